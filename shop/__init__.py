@@ -1,0 +1,1 @@
+"""The Django project: settings, urls, the task queue, and the launcher behind manage.py."""

@@ -1,0 +1,12 @@
+"""Ties the task queue to Django, so that a page's ``delay`` finds our broker."""
+
+from importlib import import_module
+
+from django.apps import AppConfig
+
+
+class ShopConfig(AppConfig):
+    name = "shop"
+
+    def ready(self) -> None:
+        import_module("shop.celery")
