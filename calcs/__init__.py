@@ -1,6 +1,6 @@
 """Trade calculations: values in, values out. No clock, no database, no web framework.
 
-Lengths are integers of 1/8 micrometre, times whole seconds, other figures ``Decimal``; results carry their sources.
+Lengths are integers of 1/8 micrometre, times whole seconds, other figures ``Decimal``; results carry sources.
 
 ===========  =========================================================================
 errors       what a calculation raises

@@ -1,0 +1,53 @@
+"""Text as people type it, made plain before it is read, and the refusals that reading gives."""
+
+from __future__ import annotations
+
+import unicodedata
+from fractions import Fraction
+
+from calcs.errors import OutOfRange, Unreadable
+from calcs.guards import shown
+
+LONGEST_TEXT = 40
+DECIMAL = r"\d{1,12}(?:\.\d{1,12})?|\.\d{1,12}"
+
+_CHARACTERS = str.maketrans({
+    "′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"',
+    "⁄": "/", "−": "-", "–": "-", "\u00a0": " ", "\u202f": " ", "\u2009": " ",
+})  # fmt: skip
+
+
+def plain(text: str, field: str, forms: str) -> str:
+    """The text with typographic signs as keyboard ones; ½ becomes " 1/2"."""
+    if not isinstance(text, str) or not text.strip() or len(text) > LONGEST_TEXT:
+        raise unreadable(field, text, forms)
+    return "".join(_spread(sign) for sign in text).translate(_CHARACTERS).strip()
+
+
+def unreadable(field: str, value: object, forms: str, why: str = "") -> Unreadable:
+    """The refusal of a text that cannot be read, with the forms that can."""
+    reason = f": {why}" if why else ""
+    return Unreadable(
+        f"{field} '{shown(value)}' cannot be read{reason}; write {forms}",
+        field=field,
+        value=value,
+        allowed=forms,
+    )
+
+
+def out_of_range(field: str, value: object, allowed: str) -> OutOfRange:
+    """The refusal of a value outside its range."""
+    return OutOfRange(
+        f"{field} {shown(value)} is out of range: {allowed}", field=field, value=value, allowed=allowed
+    )
+
+
+def half_up(value: Fraction) -> int:
+    """The nearest whole number; a half goes up."""
+    return (2 * value.numerator + value.denominator) // (2 * value.denominator)
+
+
+def _spread(sign: str) -> str:
+    if unicodedata.decomposition(sign).startswith("<fraction>"):
+        return " " + unicodedata.normalize("NFKC", sign)
+    return sign
