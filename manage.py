@@ -1,23 +1,34 @@
 #!/usr/bin/env python3
-"""Django's own command line."""
+"""``start`` and ``test`` need nothing but Python; every other verb is Django's."""
 
 import os
 import sys
 
-from shop.env import BadSetting
+
+def main(arguments: list) -> int:
+    if sys.version_info < (3, 11):  # noqa: UP036 (the clear line is for those who have an older one)
+        sys.exit(f"Python 3.11 or newer is needed; this is {sys.version_info[0]}.{sys.version_info[1]}")
+    from shop.env import BadSetting
+    from shop.launch import start, test, venv
+
+    verbs = {"start": start.main, "test": test.main}
+    try:
+        if arguments and arguments[0] in verbs:
+            return verbs[arguments[0]](arguments[1:])
+        venv.enter_if_made(arguments)
+        return django_verb()
+    except (BadSetting, venv.CannotInstall) as problem:
+        print(problem, file=sys.stderr)
+        return 2
 
 
-def main() -> int:
+def django_verb() -> int:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
     from django.core.management import execute_from_command_line
 
-    try:
-        execute_from_command_line(sys.argv)
-    except BadSetting as problem:
-        print(problem, file=sys.stderr)
-        return 2
+    execute_from_command_line(sys.argv)
     return 0
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(main(sys.argv[1:]))

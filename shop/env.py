@@ -126,3 +126,7 @@ def broker_socket(data: Path) -> Path:
         return path
     digest = hashlib.sha256(os.fsencode(data)).hexdigest()[:16]
     return Path(tempfile.gettempdir()) / f"shop-{os.getuid()}-{digest}" / "broker.sock"
+
+
+def embedded_redis_url(data: Path) -> str:
+    return f"unix://{broker_socket(data)}?db=0"

@@ -2,6 +2,8 @@
 
 import os
 import secrets
+import ssl
+from contextlib import suppress
 from datetime import timedelta
 from pathlib import Path
 from urllib.parse import quote, urlsplit
@@ -14,7 +16,7 @@ from shop import env
 
 BASE_DIR = env.BASE_DIR
 DATA_DIR = env.data_dir(os.environ)
-FOLDERS = {name: DATA_DIR / name for name in ("mail", "log", "run", "files")}
+FOLDERS = {name: DATA_DIR / name for name in ("mail", "log", "run", "files", "routes")}
 for folder in (DATA_DIR, *FOLDERS.values()):
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
 
@@ -25,10 +27,8 @@ def kept_secret(path: Path) -> str:
         fresh = path.with_name(f"{path.name}.{os.getpid()}")
         fresh.touch(mode=0o600)
         fresh.write_text(secrets.token_urlsafe(48))
-        try:
+        with suppress(FileExistsError):
             os.link(fresh, path)
-        except FileExistsError:
-            pass
         fresh.unlink()
     return path.read_text()
 
@@ -114,7 +114,8 @@ TEMPLATES = [
     }
 ]
 
-DATABASES = databases(env.text(os.environ, "SHOP_DATABASE_URL", f"sqlite:///{quote(str(DATA_DIR / 'shop.sqlite3'))}"))
+OWN_DATABASE = f"sqlite:///{quote(str(DATA_DIR / 'shop.sqlite3'))}"
+DATABASES = databases(env.text(os.environ, "SHOP_DATABASE_URL", OWN_DATABASE))
 DATABASE_ROUTERS = ["jobs.scratch.FoldRouter"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
@@ -134,6 +135,7 @@ TIME_ZONE = env.time_zone(os.environ, "SHOP_TIME_ZONE", machine_time_zone())
 STATIC_URL = "/static/"
 WHITENOISE_USE_FINDERS = True  # served from where they are: no collecting step to forget
 FILES_DIR = FOLDERS["files"]
+ROUTES_DIR = FOLDERS["routes"]  # the shop's own route templates
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
@@ -163,11 +165,13 @@ EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = SMTP.get("EMAIL_HOST_USER", ""), SMTP.get
 EMAIL_USE_TLS, EMAIL_USE_SSL = SMTP.get("EMAIL_USE_TLS", False), SMTP.get("EMAIL_USE_SSL", False)
 DEFAULT_FROM_EMAIL = env.text(os.environ, "SHOP_MAIL_FROM", "shop@localhost")
 
-REDIS_URL = env.redis_url(os.environ, "SHOP_REDIS_URL", f"unix://{env.broker_socket(DATA_DIR)}?db=0")
+REDIS_URL = env.redis_url(os.environ, "SHOP_REDIS_URL", env.embedded_redis_url(DATA_DIR))
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}
 SWEEP_SECONDS = env.seconds(os.environ, "SHOP_SWEEP_SECONDS", 20, least=1, most=600)
 
 CELERY_BROKER_URL = env.celery_broker_url(REDIS_URL)
+if REDIS_URL.startswith("rediss:"):
+    CELERY_BROKER_USE_SSL = {"ssl_cert_reqs": ssl.CERT_REQUIRED}
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_TRANSPORT_OPTIONS = {
     "visibility_timeout": 60,  # an abandoned task runs again after this; every task must be shorter

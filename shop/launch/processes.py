@@ -1,0 +1,181 @@
+"""The process tree of a running service: started, watched, stopped, and found again after a hard kill."""
+
+import fcntl
+import json
+import os
+import signal
+import subprocess
+import time
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import psutil
+
+from shop.env import BASE_DIR
+
+MARK = "SHOP_LAUNCHED_FOR"  # in the environment of everything started here: the data folder it serves
+FIRST_PAUSE_S, LONGEST_PAUSE_S = 1.0, 30.0
+
+
+class AlreadyRunning(Exception):
+    """Another launcher holds the data folder."""
+
+
+class Child:
+    """One part of the service, in a session of its own so that a Ctrl-C reaches the launcher alone."""
+
+    def __init__(self, *, name: str, command: list[str], env: Mapping[str, str], grace_s: float = 10) -> None:
+        self.name, self.command, self.env, self.grace_s = name, command, env, grace_s
+        self.process: subprocess.Popen[bytes] | None = None
+        self.pause_s = FIRST_PAUSE_S
+        self.restart_at: float | None = None
+        self.started_at = 0.0
+
+    def start(self) -> None:
+        self.process = subprocess.Popen(
+            self.command, env=self.env, cwd=BASE_DIR, stdin=subprocess.DEVNULL, start_new_session=True
+        )
+        self.started_at, self.restart_at = time.monotonic(), None
+
+    def returncode(self) -> int | None:
+        return self.process.poll() if self.process else None
+
+    def keep_alive(self) -> bool:
+        """Start it again when it has died, after a pause that doubles while it keeps dying.
+
+        True if it has just been started again.
+        """
+        now = time.monotonic()
+        if self.restart_at is not None:
+            if now < self.restart_at:
+                return False
+            self.start()
+            print(f"The {self.name} runs again", flush=True)
+            return True
+        code = self.returncode()
+        if code is not None:
+            self.note_end(code, now)
+        return False
+
+    def note_end(self, code: int, now: float) -> None:
+        self.kill_group()
+        if now - self.started_at > LONGEST_PAUSE_S:
+            self.pause_s = FIRST_PAUSE_S
+        self.restart_at = now + self.pause_s
+        print(f"The {self.name} ended ({ending(code)}); starting it again in {self.pause_s:g} s", flush=True)
+        self.pause_s = min(self.pause_s * 2, LONGEST_PAUSE_S)
+
+    def stop(self, *, hurry: Callable[[], bool]) -> None:
+        """Ask, wait, insist; then kill whatever it left in its group."""
+        if self.process is None:
+            return
+        self.process.terminate()
+        until = time.monotonic() + self.grace_s
+        while self.returncode() is None:
+            if hurry() or time.monotonic() > until:
+                print(f"The {self.name} does not stop; killing it", flush=True)
+                break
+            time.sleep(0.02)
+        self.kill_group()
+        self.process.wait()
+
+    def kill_group(self) -> None:
+        """The group keeps its number from being reused for as long as anything of it lives."""
+        if self.process:
+            try:
+                os.killpg(self.process.pid, signal.SIGKILL)
+            except (ProcessLookupError, PermissionError):
+                return
+
+
+def ending(code: int) -> str:
+    return f"signal {signal.Signals(-code).name}" if code < 0 else f"exit code {code}"
+
+
+class Hold:
+    """The one launcher of a data folder: a lock, and a record of who runs.
+
+    The lock falls with the launcher, however it ends; its children may live on.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        self.record = folder / "processes.json"
+        self.file = os.open(folder / "lock", os.O_RDWR | os.O_CREAT, 0o600)
+        try:
+            fcntl.flock(self.file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            os.close(self.file)
+            raise AlreadyRunning(self.said()) from None
+
+    def said(self) -> str:
+        kept = self.read()
+        return f"at {kept['address']} (process {kept['launcher']})" if kept else "(just starting)"
+
+    def read(self) -> dict[str, object]:
+        try:
+            kept = json.loads(self.record.read_text())
+        except (OSError, ValueError):
+            return {}
+        return kept if isinstance(kept, dict) else {}
+
+    def write(self, *, address: str, children: list[Child]) -> None:
+        """Written whole or not at all."""
+        running = [started(child.process.pid) for child in children if child.process]
+        fresh = self.record.with_suffix(".new")
+        fresh.write_text(
+            json.dumps({"launcher": os.getpid(), "address": address, "children": [r for r in running if r]})
+        )
+        fresh.replace(self.record)
+
+    def recorded(self) -> set[tuple[int, float]]:
+        children = self.read().get("children", [])
+        return {(int(pid), float(since)) for pid, since in children} if isinstance(children, list) else set()
+
+    def release(self) -> None:
+        self.record.unlink(missing_ok=True)
+        os.close(self.file)
+
+
+def started(pid: int) -> tuple[int, float] | None:
+    """A process by number and start time: numbers are reused, the pair is not."""
+    try:
+        return pid, psutil.Process(pid).create_time()
+    except psutil.Error:
+        return None
+
+
+def leftovers(data: Path, *, recorded: set[tuple[int, float]]) -> list[psutil.Process]:
+    """Processes an earlier launcher of this data folder started, and what those started in turn."""
+    mine = {process.pid for process in psutil.Process().parents()} | {os.getpid()}
+    found = []
+    for process in psutil.process_iter():
+        if process.pid in mine:
+            continue
+        try:
+            identity = (process.pid, process.create_time())
+            if identity in recorded or process.environ().get(MARK) == str(data):
+                found.append(process)
+        except psutil.Error:
+            continue
+    return found
+
+
+def clear_up(data: Path, *, recorded: set[tuple[int, float]]) -> int:
+    """End what a killed launcher left behind: politely, then not. How many there were."""
+    found = leftovers(data, recorded=recorded)
+    for process in found:
+        signal_one(process, signal.SIGTERM)
+    _, alive = psutil.wait_procs(found, timeout=5)
+    for process in {*alive, *leftovers(data, recorded=recorded)}:
+        signal_one(process, signal.SIGKILL)
+    psutil.wait_procs(alive, timeout=5)
+    return len(found)
+
+
+def signal_one(process: psutil.Process, number: signal.Signals) -> None:
+    """psutil compares start times first, so a number reused meanwhile is left alone."""
+    try:
+        process.send_signal(number)
+    except psutil.Error:
+        return

