@@ -1,0 +1,248 @@
+"""When a joint or a coat is ready, at one steady temperature.
+
+Climate may lengthen the time on a sheet; with one point on the sheet it never shortens it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from math import ceil, exp
+
+from calcs.errors import OutOfRange
+from calcs.guards import decimal
+from calcs.sheets import (
+    FINISH_FAMILIES,
+    GLUE_FAMILIES,
+    Finish,
+    Glue,
+    finish_classes,
+    finish_from,
+    glue_classes,
+    glue_from,
+)
+from calcs.units import format_temperature
+
+__all__ = [
+    "FINISH_FAMILIES",
+    "GLUE_FAMILIES",
+    "CoatOn",
+    "CoatTimes",
+    "Finish",
+    "Glue",
+    "GlueTimes",
+    "GlueUp",
+    "coat_times",
+    "finish_classes",
+    "finish_from",
+    "glue_classes",
+    "glue_from",
+    "glue_times",
+]
+
+GLUE_STEPS = ("scrape_from_s", "scrape_to_s", "unclamp_s", "machine_s", "surface_s", "full_s")
+COAT_STEPS = ("recoat_from_s", "recoat_to_s", "light_use_s", "full_s")
+RATE_LAW = "ASTM C1074, equivalent age, Arrhenius form (written for concrete, borrowed; from memory)"
+
+
+@dataclass(frozen=True, kw_only=True)
+class GlueUp:
+    """A joint in clamps: its glue, and the temperature of wood and shop while it cures [°C]."""
+
+    glue: Glue
+    temp_c: Decimal
+
+    def __post_init__(self) -> None:
+        decimal(self.temp_c, "temp_c", least="-20", most="60")
+
+
+@dataclass(frozen=True, kw_only=True)
+class GlueTimes:
+    """Seconds after clamping; None where there is no time to give, or the sheet has none.
+
+    ``suspect``: the joint fell below the glue's least temperature and may be chalked: test it or redo it.
+    ``paused``: the cure stands still until it is warmer. ``reason`` says why, or what was not reckoned with.
+    """
+
+    scrape_from_s: int | None
+    scrape_to_s: int | None
+    unclamp_s: int | None
+    machine_s: int | None
+    surface_s: int | None
+    full_s: int | None
+    suspect: bool
+    paused: bool
+    reason: str
+    source: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class CoatOn:
+    """A coat put on: its finish, temperature [°C], relative humidity [%].
+
+    ``allow`` gives times with warnings for air outside the sheet, where a person has decided to go on.
+    """
+
+    finish: Finish
+    temp_c: Decimal
+    rh_pct: Decimal
+    allow: bool = False
+
+    def __post_init__(self) -> None:
+        decimal(self.temp_c, "temp_c", least="-20", most="60")
+        decimal(self.rh_pct, "rh_pct", least="0", most="100")
+
+
+@dataclass(frozen=True, kw_only=True)
+class CoatTimes:
+    """Seconds after the coat; ``recoat_to_s`` None for no limit."""
+
+    recoat_from_s: int
+    recoat_to_s: int | None
+    light_use_s: int
+    full_s: int
+    warnings: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def glue_times(glue_up: GlueUp) -> GlueTimes:
+    """Moments of a joint after clamping, at one steady temperature.
+
+    Parameters
+    ----------
+    glue_up : GlueUp
+        Temperature [°C], sheet times [s], ``rate_k`` activation energy over gas constant [K].
+
+    Returns
+    -------
+    GlueTimes
+        Whole seconds, rounded up. Below the least temperature a glue that sets by losing water is
+        suspect; so is one with no rate law known. One with a rate law is paused.
+
+    Notes
+    -----
+    Elapsed time, not working hours. The rate law is for classes that cure by reaction; for PVA no law is
+    in print, so inside its range the sheet's times stand. Warmer than the sheet's figure shortens nothing.
+
+    References
+    ----------
+    .. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+    """
+    glue, temp_c = glue_up.glue, glue_up.temp_c
+    if temp_c < glue.min_temp_c:
+        return _too_cold(glue, temp_c)
+    colder = temp_c < glue.ref_temp_c
+    slower = (
+        slowing(rate_k=glue.rate_k, temp_c=temp_c, ref_temp_c=glue.ref_temp_c)
+        if glue.rate_k and colder
+        else 1.0
+    )
+    times = {step: _slowed(getattr(glue, step), slower) for step in GLUE_STEPS}
+    law = (RATE_LAW,) if slower > 1 else ()
+    return GlueTimes(
+        **times,
+        suspect=False,
+        paused=False,
+        reason=_glue_reason(glue, temp_c, slower),
+        source=(*_sources(glue, GLUE_STEPS), *law),
+    )
+
+
+def coat_times(coat: CoatOn) -> CoatTimes:
+    """Moments of a coat after it is put on, at one steady temperature and humidity.
+
+    Parameters
+    ----------
+    coat : CoatOn
+
+    Returns
+    -------
+    CoatTimes
+        The sheet's times [s]: no rate law for finishes is in use, so air inside the sheet's range changes
+        nothing; colder than the sheet's figure is said in ``warnings``.
+
+    Raises
+    ------
+    OutOfRange
+        If it is too cold, too warm or too humid for the sheet, unless ``coat.allow``.
+    """
+    finish = coat.finish
+    warnings = []
+    for name, least, most in (
+        ("temp_c", finish.min_temp_c, finish.max_temp_c),
+        ("rh_pct", Decimal(0), finish.rh_max_pct),
+    ):
+        value = getattr(coat, name)
+        if least <= value <= most:
+            continue
+        allowed = f"{least} to {most}"
+        said = f"{name} {value} is outside the sheet of {finish.name}: {allowed}"
+        if not coat.allow:
+            raise OutOfRange(said, field=name, value=value, allowed=allowed)
+        warnings.append(f"{said}; its times may not hold")
+    if coat.temp_c < finish.ref_temp_c and not warnings:
+        warnings.append(
+            f"colder than the {format_temperature(finish.ref_temp_c, 'C')} of the sheet, which gives no times"
+            " for it: try the film before going on"
+        )
+    return CoatTimes(
+        **{step: getattr(finish, step) for step in COAT_STEPS},
+        warnings=tuple(warnings),
+        source=_sources(finish, COAT_STEPS),
+    )
+
+
+def slowing(*, rate_k: Decimal, temp_c: Decimal, ref_temp_c: Decimal) -> float:
+    """How many times longer a reaction takes at ``temp_c`` than at ``ref_temp_c`` [°C].
+
+    Parameters
+    ----------
+    rate_k : Decimal
+        Activation energy over gas constant [K].
+
+    References
+    ----------
+    .. [1] ASTM C1074, equivalent age, Arrhenius form.
+    """
+    return exp(float(rate_k) * (1 / _kelvin(temp_c) - 1 / _kelvin(ref_temp_c)))
+
+
+def _kelvin(temp_c: Decimal) -> float:
+    return float(temp_c) + 273.15
+
+
+def _slowed(seconds: int | None, slower: float) -> int | None:
+    return None if seconds is None else ceil(seconds * slower)
+
+
+def _too_cold(glue: Glue, temp_c: Decimal) -> GlueTimes:
+    paused = glue.rate_k is not None
+    short = f"{_both(temp_c)} is below the {_both(glue.min_temp_c)} of {glue.name}"
+    what = (
+        "the cure stands still until it is warmer"
+        if paused
+        else "the joint is suspect: test it or redo it, there is no ready time"
+    )
+    none = dict.fromkeys(GLUE_STEPS)
+    source = (f"min_temp_c: {glue.source.get('min_temp_c', '')}",)
+    return GlueTimes(**none, suspect=not paused, paused=paused, reason=f"{short}: {what}", source=source)
+
+
+def _glue_reason(glue: Glue, temp_c: Decimal, slower: float) -> str:
+    if slower > 1:
+        return f"{slower:.2f} times as long as at the {_both(glue.ref_temp_c)} of the sheet"
+    if temp_c > glue.max_temp_c:
+        return f"above the {_both(glue.max_temp_c)} of the sheet: times not shortened, open time is shorter"
+    if temp_c > glue.ref_temp_c:
+        return "warmer than the sheet: times not shortened, but look at squeeze-out sooner"
+    if temp_c < glue.ref_temp_c:
+        return "colder than the sheet, inside its range: no rate law is in print, so the sheet's times stand"
+    return ""
+
+
+def _both(celsius: Decimal) -> str:
+    return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"
+
+
+def _sources(sheet: Glue | Finish, steps: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(f"{step}: {sheet.source.get(step, '')}" for step in steps)

@@ -1,0 +1,29 @@
+"""Published figures as CSV, each row with where it comes from."""
+
+from __future__ import annotations
+
+import csv
+from functools import cache
+from pathlib import Path
+
+# Provenance words of the tables, as a reader sees them.
+PROVENANCE = {
+    "read": "read",
+    "mixed": "partly read, partly worked out",
+    "memory": "from memory",
+    "practice": "common practice, no source",
+    "computed": "worked out",
+}
+
+
+@cache
+def rows(name: str) -> tuple[dict[str, str], ...]:
+    """The rows of ``name``.csv in this folder."""
+    with (Path(__file__).parent / f"{name}.csv").open(newline="", encoding="utf-8") as file:
+        return tuple(csv.DictReader(file))
+
+
+def told(source: str, provenance: str) -> str:
+    """A source with its provenance, as results carry it."""
+    mark = PROVENANCE.get(provenance, provenance)
+    return f"{source} ({mark})" if source and mark else source or mark
