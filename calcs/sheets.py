@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
+from decimal import Decimal, InvalidOperation
 from typing import Any, TypeVar
 
 from calcs.errors import CalcError, OutOfRange, Unreadable
 from calcs.guards import decimal, one_of, shown, whole
+from calcs.rounding import places
 from calcs.tables import rows, told
 from calcs.units import parse_duration
 
@@ -32,7 +33,7 @@ _G_M2 = Decimal("4.882428")
 _M2_L = Decimal("0.02454234")
 _SECONDS = {"s": 1, "min": 60, "h": 3600, "d": 86400}
 _KEY = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-_PLACES = {"degF": "0.01", "lb/1000ft2": "0.1", "ft2/gal": "0.01"}
+_PLACES = {"degF": 2, "lb/1000ft2": 1, "ft2/gal": 2}
 
 Sheet = TypeVar("Sheet", "Glue", "Finish")
 
@@ -294,7 +295,7 @@ def _from_table(value: str, unit: str) -> object:
         scaled = {"degF": (number - 32) * 5 / 9, "lb/1000ft2": number * _G_M2, "ft2/gal": number * _M2_L}[
             unit
         ]
-        return scaled.quantize(Decimal(_PLACES[unit]), ROUND_HALF_UP)
+        return places(scaled, _PLACES[unit])
     return number
 
 

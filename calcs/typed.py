@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import unicodedata
-from fractions import Fraction
 
 from calcs.errors import OutOfRange, Unreadable
 from calcs.guards import shown
@@ -40,11 +39,6 @@ def out_of_range(field: str, value: object, allowed: str) -> OutOfRange:
     return OutOfRange(
         f"{field} {shown(value)} is out of range: {allowed}", field=field, value=value, allowed=allowed
     )
-
-
-def half_up(value: Fraction) -> int:
-    """The nearest whole number; a half goes up."""
-    return (2 * value.numerator + value.denominator) // (2 * value.denominator)
 
 
 def _spread(sign: str) -> str:

@@ -24,11 +24,12 @@ from calcs.amounts import (
 )
 from calcs.errors import Unreadable
 from calcs.guards import one_of, shown
-from calcs.typed import DECIMAL, half_up, out_of_range, plain, unreadable
+from calcs.rounding import half_up
+from calcs.typed import DECIMAL, out_of_range, plain, unreadable
 
 __all__ = [
     "MOST_UNITS", "UNITS_PER_INCH", "UNITS_PER_MM", "Length",
-    "format_duration", "format_length", "format_temperature", "inches", "mm",
+    "both_units", "check_length", "format_duration", "format_length", "format_temperature", "inches", "mm",
     "parse_duration", "parse_length", "parse_percent", "parse_temperature",
     "to_inches", "to_metres", "to_mm",
 ]  # fmt: skip
@@ -163,6 +164,23 @@ def parse_length(
     units = half_up(-size if match["sign"] else size)
     _check_range(units, text, field, unit, least, most)
     return Length(units=units, typed=text.strip(), unit=unit)
+
+
+def check_length(value: object, name: str, *, least: int, most: int) -> None:
+    """Refuse what is not a whole number of units inside the range [1/8 µm], both ends included.
+
+    The error names the field without a trailing ``_len``, and writes lengths in inches and millimetres.
+    """
+    field = name.removesuffix("_len")
+    if isinstance(value, bool) or not isinstance(value, int):
+        raise Unreadable(f"{field} {shown(value)} is not a whole number of 1/8 µm", field=field, value=value)
+    if not least <= value <= most:
+        raise out_of_range(field, both_units(value), f"{both_units(least)} to {both_units(most)}")
+
+
+def both_units(units: int) -> str:
+    """A length in inches and, in brackets, in millimetres."""
+    return f"{format_length(units, 'in')} ({format_length(units, 'mm')})"
 
 
 def format_length(units: int, unit: str) -> str:

@@ -1,4 +1,4 @@
-"""Reads the printed figures the checks compare with: tests/calcs/tables, source and provenance in each row."""
+"""Reads the printed figures the checks compare with: tables/, source and provenance in each row."""
 
 import csv
 from pathlib import Path

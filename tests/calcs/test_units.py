@@ -12,6 +12,7 @@ from calcs.units import (
     MOST_UNITS,
     UNITS_PER_INCH,
     UNITS_PER_MM,
+    check_length,
     format_length,
     inches,
     mm,
@@ -231,6 +232,22 @@ def test_any_text_is_read_or_refused_by_name(text):
 def test_conversions():
     assert to_inches(inches(["6", "13/32"][0])) == 6
     assert to_metres(mm(1234)) == pytest.approx(1.234)
+
+
+@pytest.mark.parametrize(
+    "value, error, allowed",
+    [
+        (0, OutOfRange, '1" (25.4 mm) to 2" (50.8 mm)'),
+        (1.5, Unreadable, ""),
+        (True, Unreadable, ""),
+        (None, Unreadable, ""),
+    ],
+)
+def test_a_length_is_checked_in_words_a_shop_reads(value, error, allowed):
+    with pytest.raises(error) as caught:
+        check_length(value, "board_width_len", least=inches(1), most=inches(2))
+    assert (caught.value.field, caught.value.allowed) == ("board_width", allowed)
+    check_length(inches(1), "board_width_len", least=inches(1), most=inches(2))
 
 
 def test_docstring_examples():

@@ -1,0 +1,182 @@
+"""Strips of an edge-glued top: how many, how wide, in what order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calcs.guards import one_of, whole
+from calcs.rounding import up
+from calcs.typed import out_of_range
+from calcs.units import UNITS_PER_INCH, both_units, check_length, format_length, inches
+
+STEP = UNITS_PER_INCH // 64
+MOST_STRIPS = 200
+RING_DIRECTIONS = ("best face", "alternating", "all heart up")
+PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True, kw_only=True)
+class StripLayout:
+    """What a layout is worked out from.
+
+    Parameters
+    ----------
+    width_len, length_len : int
+        Finished size of the top [1/8 µm].
+    widest_len : int
+        Widest strip wanted [1/8 µm].
+    final_trim_len : int
+        Width to come off at final trim besides [1/8 µm].
+    actual_widths_len : tuple of int, optional
+        Widths of the strips at hand, left to right [1/8 µm]; then nothing is divided.
+    prefer : {None, "odd", "even"}
+        Number of strips wanted.
+    ring_direction : {"best face", "alternating", "all heart up"}
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    width_len: int
+    length_len: int
+    widest_len: int = inches("13/2")
+    final_trim_len: int = 0
+    actual_widths_len: tuple[int, ...] | None = None
+    prefer: str | None = None
+    ring_direction: str = "best face"
+
+    def __post_init__(self) -> None:
+        check_length(self.width_len, "width_len", least=inches(1), most=inches(240))
+        check_length(self.length_len, "length_len", least=inches(1), most=inches(480))
+        check_length(self.widest_len, "widest_len", least=inches(1), most=inches(60))
+        check_length(self.final_trim_len, "final_trim_len", least=0, most=inches(12))
+        one_of(self.ring_direction, "ring_direction", RING_DIRECTIONS)
+        if self.prefer is not None:
+            one_of(self.prefer, "prefer", ("odd", "even"))
+        if self.actual_widths_len is not None:
+            whole(len(self.actual_widths_len), "actual_widths", least=1, most=MOST_STRIPS)
+            for width in self.actual_widths_len:
+                check_length(width, "actual_widths_len", least=inches("1/2"), most=inches(60))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Strip:
+    """One strip: label, left edge from the left edge of the blank, width [1/8 µm], and how its rings lie."""
+
+    label: str
+    left_len: int
+    width_len: int
+    rings: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layout:
+    """Strips left to right with the show face up; lengths [1/8 µm].
+
+    ``excess_len`` is what comes off at final trim: the sum of the strips over the finished width.
+    """
+
+    count: int
+    strip_len: int
+    sum_len: int
+    excess_len: int
+    strips: tuple[Strip, ...]
+    planing: str
+    witness: str
+    notes: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def strips(layout: StripLayout) -> Layout:
+    """Divide a top into strips no wider than wanted, rounded up to 1/64 in so that their sum is never short.
+
+    Returns
+    -------
+    Layout
+        Equal strips, or the actual ones; ``strip_len`` is the widest of them.
+
+    Raises
+    ------
+    OutOfRange
+        If actual widths do not reach the finished width, or more than 200 strips would be needed.
+
+    Examples
+    --------
+    >>> top = strips(StripLayout(width_len=inches(32), length_len=inches(60)))
+    >>> top.count, format_length(top.strip_len, "in"), format_length(top.excess_len, "in")
+    (5, '6 13/32"', '1/32"')
+    """
+    widths = _equal(layout) if layout.actual_widths_len is None else _actual(layout)
+    edges = [sum(widths[:index]) for index in range(len(widths))]
+    made = tuple(
+        Strip(
+            label=_label(index),
+            left_len=edges[index],
+            width_len=width,
+            rings=_rings(index, layout.ring_direction),
+        )
+        for index, width in enumerate(widths)
+    )
+    return Layout(
+        count=len(widths),
+        strip_len=max(widths),
+        sum_len=sum(widths),
+        excess_len=sum(widths) - layout.width_len,
+        strips=made,
+        planing="arrow on each show face, all pointing with the grain, so that the panel planes one way",
+        witness=f"triangle over all joints on the show face, base on {made[0].label} to {made[-1].label}",
+        notes=_notes(layout, widths),
+        source=(f"strip widths, ring and planing direction, witness mark: {PRACTICE}",),
+    )
+
+
+def _equal(layout: StripLayout) -> tuple[int, ...]:
+    wanted = layout.width_len + layout.final_trim_len
+    count = up(Fraction(wanted, layout.widest_len))
+    while _odd_one_out(count, layout.prefer) or _strip(wanted, count) > layout.widest_len:
+        count += 1
+    if count > MOST_STRIPS:
+        allowed = f"at least {both_units(up(Fraction(wanted, MOST_STRIPS)))} for this top"
+        raise out_of_range("widest", both_units(layout.widest_len), allowed)
+    return (_strip(wanted, count),) * count
+
+
+def _strip(wanted: int, count: int) -> int:
+    return up(Fraction(wanted, count * STEP)) * STEP
+
+
+def _odd_one_out(count: int, prefer: str | None) -> bool:
+    return prefer is not None and (count % 2 == 1) != (prefer == "odd")
+
+
+def _actual(layout: StripLayout) -> tuple[int, ...]:
+    widths = tuple(layout.actual_widths_len or ())
+    wanted = layout.width_len + layout.final_trim_len
+    if sum(widths) < wanted:
+        short = f"{format_length(wanted - sum(widths), 'in')} short of {both_units(wanted)}"
+        raise out_of_range("actual_widths", both_units(sum(widths)), f"the sum is {short}")
+    return widths
+
+
+def _notes(layout: StripLayout, widths: tuple[int, ...]) -> tuple[str, ...]:
+    wide = [_label(index) for index, width in enumerate(widths) if width > layout.widest_len]
+    notes = [f"wider than wanted: {', '.join(wide)}"] if wide else []
+    if layout.prefer and _odd_one_out(len(widths), layout.prefer):
+        notes.append(f"{len(widths)} strips, not an {layout.prefer} number")
+    if len(set(widths)) == 1 and len(widths) > 1:
+        notes.append("equal widths look deliberate")
+    return tuple(notes)
+
+
+def _label(index: int) -> str:
+    """A to Z, then AA, AB and so on."""
+    letter = chr(ord("A") + index % 26)
+    return letter if index < 26 else _label(index // 26 - 1) + letter
+
+
+def _rings(index: int, direction: str) -> str:
+    if direction == "best face":
+        return "best face up, rings as they fall"
+    return "heart side up" if direction == "all heart up" or index % 2 == 0 else "heart side down"
