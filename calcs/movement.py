@@ -1,0 +1,210 @@
+"""Change of size with moisture, by species and cut."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from calcs.air import Air
+from calcs.emc import EMC_SOURCE, equilibrium_moisture
+from calcs.errors import OutOfRange
+from calcs.guards import decimal, one_of
+from calcs.rounding import half_up
+from calcs.species import Species, species, species_list
+from calcs.units import check_length, inches
+
+__all__ = [
+    "CUTS",
+    "Movement",
+    "MovementOf",
+    "Season",
+    "Species",
+    "change",
+    "movement",
+    "season_change",
+    "species",
+    "species_list",
+]
+
+CUTS = ("flatsawn", "quartersawn")
+MC_LEAST, MC_MOST = "6", "14"
+RULE = (
+    "change = size x coefficient x change of moisture, 6 to 14 %:"
+    " Wood Handbook FPL-GTR-190 (2010) ch. 13, eq. 13-2"
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Movement:
+    """A width or thickness, and the moisture contents it goes between.
+
+    Parameters
+    ----------
+    size_len : int
+        Size across the grain at the start [1/8 µm].
+    species : str
+        Name or shop name.
+    cut : {"flatsawn", "quartersawn"}
+        Mixed and rift stock counts as flatsawn.
+    mc_from, mc_to : Decimal
+        Moisture content [%], 6 to 14.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    size_len: int
+    species: str
+    cut: str
+    mc_from: Decimal
+    mc_to: Decimal
+
+    def __post_init__(self) -> None:
+        _check(self.size_len, self.species, self.cut)
+        _check_moisture(self.mc_from, self.mc_to)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Season:
+    """A width in a room that swings between two humidities.
+
+    Parameters
+    ----------
+    size_len, species, cut
+        As for `Movement`.
+    temp_c : Decimal
+        Temperature of the room [°C].
+    rh_low, rh_high : Decimal
+        Driest and most humid air of the year [%].
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    size_len: int
+    species: str
+    cut: str
+    temp_c: Decimal = Decimal(21)
+    rh_low: Decimal
+    rh_high: Decimal
+
+    def __post_init__(self) -> None:
+        _check(self.size_len, self.species, self.cut)
+        decimal(self.temp_c, "temp_c", least="-1.2", most="60")
+        decimal(self.rh_low, "rh_low", least="1", most="95")
+        decimal(self.rh_high, "rh_high", least=str(self.rh_low), most="95")
+
+
+@dataclass(frozen=True, kw_only=True)
+class MovementOf:
+    """Change of size [1/8 µm]; negative shrinks. ``coefficient`` as fraction of size per % moisture [%⁻¹]."""
+
+    change_len: int
+    end_len: int
+    coefficient: Decimal
+    mc_from: Decimal
+    mc_to: Decimal
+    notes: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def change(*, size_len: int, coefficient: Decimal, mc_from: Decimal, mc_to: Decimal) -> int:
+    """Change of a size [1/8 µm] for a coefficient [fraction per %] and moisture contents [%], 6 to 14.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2.
+    """
+    decimal(coefficient, "coefficient", least="0", most="0.01")
+    _check_moisture(mc_from, mc_to)
+    return half_up(size_len * Fraction(coefficient) * (Fraction(mc_to) - Fraction(mc_from)))
+
+
+def movement(move: Movement) -> MovementOf:
+    """Change of a width or thickness between two moisture contents.
+
+    Returns
+    -------
+    MovementOf
+        To the nearest 1/8 µm; coefficients carry three figures.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+    """
+    wood = species(move.species)
+    coefficient = wood.tangential if move.cut == "flatsawn" else wood.radial
+    moved = change(size_len=move.size_len, coefficient=coefficient, mc_from=move.mc_from, mc_to=move.mc_to)
+    return MovementOf(
+        change_len=moved,
+        end_len=move.size_len + moved,
+        coefficient=coefficient,
+        mc_from=move.mc_from,
+        mc_to=move.mc_to,
+        notes=("a mean of many boards: single boards differ",),
+        source=(wood.movement_source, RULE),
+    )
+
+
+def season_change(season: Season) -> MovementOf:
+    """Change from the driest to the most humid season of a room.
+
+    Returns
+    -------
+    MovementOf
+        ``mc_from`` and ``mc_to`` are the equilibrium moisture contents of the two airs.
+
+    Raises
+    ------
+    OutOfRange
+        If an air brings wood outside 6 to 14 %, where the coefficients do not hold.
+
+    Notes
+    -----
+    A finished top lags behind the air; the full swing is the safe figure for slots and recesses.
+    """
+    low, high = (_season_mc(season, name) for name in ("rh_low", "rh_high"))
+    moved = movement(
+        Movement(size_len=season.size_len, species=season.species, cut=season.cut, mc_from=low, mc_to=high)
+    )
+    return MovementOf(
+        change_len=moved.change_len,
+        end_len=moved.end_len,
+        coefficient=moved.coefficient,
+        mc_from=low,
+        mc_to=high,
+        notes=(*moved.notes, "full swing; a finished top lags behind the air"),
+        source=(*moved.source, EMC_SOURCE),
+    )
+
+
+def _season_mc(season: Season, name: str) -> Decimal:
+    humidity = getattr(season, name)
+    moisture = equilibrium_moisture(Air(temp_c=season.temp_c, rh_pct=humidity))
+    if Decimal(MC_LEAST) <= moisture <= Decimal(MC_MOST):
+        return moisture
+    allowed = f"air that brings wood to {MC_LEAST} to {MC_MOST} % moisture"
+    raise OutOfRange(
+        f"{name} {humidity} % at {season.temp_c} °C brings wood to {moisture} %: {allowed}",
+        field=name,
+        value=humidity,
+        allowed=allowed,
+    )
+
+
+def _check(size_len: int, name: str, cut: str) -> None:
+    check_length(size_len, "size_len", least=1, most=inches(480))
+    species(name)
+    one_of(cut, "cut", CUTS)
+
+
+def _check_moisture(mc_from: Decimal, mc_to: Decimal) -> None:
+    decimal(mc_from, "mc_from", least=MC_LEAST, most=MC_MOST)
+    decimal(mc_to, "mc_to", least=MC_LEAST, most=MC_MOST)

@@ -1,0 +1,91 @@
+"""Species of wood: how they move with moisture, and how heavy they are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+from types import MappingProxyType
+
+from calcs.guards import one_of
+from calcs.tables import rows, told
+
+
+@dataclass(frozen=True, kw_only=True)
+class Species:
+    """One species.
+
+    Parameters
+    ----------
+    name, group : str
+        Name in the Wood Handbook; "hardwood", "softwood" or "import".
+    aliases : tuple of str
+        Shop names that mean it.
+    radial, tangential : Decimal
+        Dimensional change coefficients, quartersawn and flatsawn [fraction of size per % moisture].
+    gravity : Decimal or None
+        Specific gravity, ovendry weight over volume at ``gravity_basis`` ("12%" or "green volume").
+    movement_source, gravity_source : str
+        Where the figures come from.
+    """
+
+    name: str
+    group: str
+    aliases: tuple[str, ...]
+    radial: Decimal
+    tangential: Decimal
+    gravity: Decimal | None
+    gravity_basis: str
+    movement_source: str
+    gravity_source: str
+
+
+def species(name: str) -> Species:
+    """A species by its name or shop name, upper or lower case.
+
+    Raises
+    ------
+    Unknown
+        Listing the nearest names.
+
+    Examples
+    --------
+    >>> species("Walnut").name, species("white oak").tangential
+    ('black walnut', Decimal('0.00365'))
+    """
+    known = _by_name()
+    plain = " ".join(name.split()).casefold() if isinstance(name, str) else name
+    one_of(plain, "species", known)
+    return known[plain]
+
+
+def species_list() -> tuple[Species, ...]:
+    """Every species of the tables, as printed."""
+    return tuple(dict.fromkeys(_by_name().values()))
+
+
+@cache
+def _by_name() -> Mapping[str, Species]:
+    gravity = {row["species"]: row for row in rows("gravity")}
+    known: dict[str, Species] = {}
+    for row in rows("movement"):
+        one = _species(row, gravity.get(row["species"], {}))
+        known[one.name.casefold()] = one
+    for one in tuple(known.values()):
+        known.update((alias.casefold(), one) for alias in one.aliases)
+    return MappingProxyType(known)
+
+
+def _species(row: dict[str, str], weight: dict[str, str]) -> Species:
+    return Species(
+        name=row["species"],
+        group=row["group"],
+        aliases=tuple(filter(None, row["aliases"].split(";"))),
+        radial=Decimal(row["c_r"]),
+        tangential=Decimal(row["c_t"]),
+        gravity=Decimal(weight["specific_gravity"]) if weight else None,
+        gravity_basis=weight.get("basis", ""),
+        movement_source=told(row["source"], row["provenance"]),
+        gravity_source=told(weight["source"], weight["provenance"]) if weight else "",
+    )

@@ -1,0 +1,56 @@
+import doctest
+from decimal import Decimal
+
+import pytest
+
+import calcs.species
+from calcs.errors import Unknown
+from calcs.species import species, species_list
+
+
+# Wood Handbook, FPL-GTR-190 (2010), tables 13-5 and 5-3b.
+@pytest.mark.parametrize(
+    "name, full_name, tangential, gravity",
+    [
+        ("black walnut", "black walnut", "0.00274", "0.55"),
+        ("WALNUT", "black walnut", "0.00274", "0.55"),
+        ("white  oak", "white oak (commercial)", "0.00365", "0.68"),
+        ("hard maple", "sugar maple", "0.00353", "0.63"),
+        ("black cherry", "black cherry", "0.00248", "0.50"),
+    ],
+)
+def test_species_by_name_or_shop_name(name, full_name, tangential, gravity):
+    wood = species(name)
+    assert (wood.name, wood.tangential, wood.gravity) == (full_name, Decimal(tangential), Decimal(gravity))
+
+
+@pytest.mark.parametrize("name, near", [("wallnut", "walnut"), ("white oke", "white oak")])
+def test_an_unknown_species_lists_the_nearest(name, near):
+    with pytest.raises(Unknown) as caught:
+        species(name)
+    assert caught.value.field == "species" and near in caught.value.allowed
+
+
+@pytest.mark.parametrize("name", ["", "x" * 100_000, "oak\x00", None, 7])
+def test_no_species_at_all(name):
+    with pytest.raises(Unknown) as caught:
+        species(name)
+    assert len(str(caught.value)) < 3000
+
+
+def test_every_species_once_with_its_source():
+    names = [wood.name for wood in species_list()]
+    assert len(names) == len(set(names)) == 64
+    for wood in species_list():
+        assert Decimal(0) < wood.radial < wood.tangential < Decimal("0.006")
+        assert wood.movement_source and bool(wood.gravity_source) == (wood.gravity is not None)
+
+
+def test_a_shop_name_means_one_species():
+    aliases = [alias.casefold() for wood in species_list() for alias in wood.aliases]
+    names = [wood.name.casefold() for wood in species_list()]
+    assert len(aliases) == len(set(aliases)) and not set(aliases) & set(names)
+
+
+def test_docstring_examples():
+    assert doctest.testmod(calcs.species).failed == 0
