@@ -1,0 +1,46 @@
+"""Events folded into state tables: the only writers of state.
+
+Each function takes an event and nothing else. It reads no clock, setting, reading or calculation: what it
+needs is in the event or in state that earlier events made.
+"""
+
+from collections.abc import Callable
+
+from jobs.apply import clients, commissions, papers, pieces, reminders, shop, stages
+from jobs.models import Commission, Event, Piece
+
+APPLY: dict[str, Callable[[Event], None]] = {
+    "client_added": clients.added,
+    "client_changed": clients.changed,
+    "commission_opened": commissions.opened,
+    "commission_changed": commissions.changed,
+    "commission_moved": commissions.moved,
+    "price_set": commissions.price_set,
+    "piece_added": pieces.added,
+    "piece_changed": pieces.changed,
+    "piece_removed": pieces.removed,
+    "stage_started": stages.started,
+    "stage_finished": stages.finished,
+    "stage_put_back": stages.put_back,
+    "stage_reopened": stages.reopened,
+    "wait_started": stages.wait_started,
+    "wait_finished": stages.wait_finished,
+    "reminder_acknowledged": reminders.replied,
+    "reminder_snoozed": reminders.replied,
+    "shop_set": shop.shop_set,
+    "sheet_set": shop.sheet_set,
+    "paper_issued": papers.issued,
+    "paper_rendered": papers.rendered,
+    "paper_withdrawn": papers.withdrawn,
+    "payment_received": papers.payment_received,
+}
+
+
+def fold(event: Event) -> None:
+    """Bring the state tables forward by one event."""
+    APPLY[event.kind](event)
+    noun, _, name = event.stream.partition(":")
+    if noun == "commission":
+        Commission.objects.filter(number=name).update(version=event.seq)
+        if piece := event.data.get("piece"):
+            Piece.objects.filter(number=piece).update(version=event.seq)

@@ -1,0 +1,60 @@
+"""Commissions and their prices from the log."""
+
+from datetime import date
+from decimal import Decimal
+
+from jobs.models import Commission, Event, PriceLine
+from jobs.models.bases import row_key
+from jobs.private import ref
+
+
+def _day(text: str | None) -> date | None:
+    return date.fromisoformat(text) if text else None
+
+
+def opened(event: Event) -> None:
+    data = event.data
+    Commission.objects.create(
+        id=row_key(event.seq),
+        number=data["number"],
+        client_id=data["client"],
+        title_ref=ref(data["title"]),
+        notes_ref=ref(data["notes"]),
+        promise_on=_day(data["promise_on"]),
+        opened_at=event.occurred_at,
+        step_at=event.occurred_at,
+        version=event.seq,
+    )
+
+
+def changed(event: Event) -> None:
+    data = event.data
+    fields = {f"{name}_ref": ref(data[name]) for name in ("title", "notes") if name in data}
+    if "promise_on" in data:
+        fields["promise_on"] = _day(data["promise_on"])
+    Commission.objects.filter(number=data["number"]).update(**fields)
+
+
+def moved(event: Event) -> None:
+    data = event.data
+    Commission.objects.filter(number=data["number"]).update(
+        step=data["to"], step_at=event.occurred_at, step_reason_ref=ref(data["reason"])
+    )
+
+
+def price_set(event: Event) -> None:
+    data = event.data
+    commission = Commission.objects.get(number=data["number"])
+    commission.price_lines.all().delete()
+    for n, line in enumerate(data["lines"]):
+        PriceLine.objects.create(
+            id=row_key(event.seq, n),
+            commission=commission,
+            position=n + 1,
+            description_ref=ref(line["description"]),
+            quantity=Decimal(line["quantity"]),
+            unit_code=line["unit_code"],
+            unit_price=Decimal(line["unit_price"]),
+            tax_category=line["tax_category"],
+            tax_pct=Decimal(line["tax_pct"]),
+        )

@@ -1,0 +1,53 @@
+"""Papers and payments from the log."""
+
+from datetime import date
+from decimal import Decimal
+
+from jobs.models import Commission, Event, Invoice, Paper, Payment
+from jobs.models.bases import row_key
+from jobs.private import ref
+
+SUMS = ("net", "tax", "total", "paid_before", "due")
+
+
+def issued(event: Event) -> None:
+    data = event.data
+    paper = Paper.objects.create(
+        id=row_key(event.seq),
+        number=data["paper"],
+        kind=data["kind"],
+        commission=Commission.objects.get(number=data["commission"]),
+        issued_at=event.occurred_at,
+        frozen_ref=ref(data["frozen"]),
+        size=data["size"],
+    )
+    if sums := data["invoice"]:
+        Invoice.objects.create(
+            id=row_key(event.seq),
+            paper=paper,
+            currency=sums["currency"],
+            totals=sums["totals"],
+            due_on=date.fromisoformat(sums["due_on"]),
+            **{name: Decimal(sums[name]) for name in SUMS},
+        )
+
+
+def rendered(event: Event) -> None:
+    Paper.objects.filter(number=event.data["paper"]).update(file_sha256=event.data["sha256"])
+
+
+def withdrawn(event: Event) -> None:
+    Paper.objects.filter(number=event.data["paper"]).update(withdrawn_at=event.occurred_at)
+
+
+def payment_received(event: Event) -> None:
+    data = event.data
+    Payment.objects.create(
+        id=row_key(event.seq),
+        commission=Commission.objects.get(number=data["commission"]),
+        amount=Decimal(data["amount"]),
+        currency=data["currency"],
+        received_on=date.fromisoformat(data["received_on"]),
+        what=data["what"],
+        note_ref=ref(data["note"]),
+    )

@@ -1,0 +1,63 @@
+"""Pieces and their routes from the log."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+
+from jobs.models import Commission, Event, Piece, ReminderReply, Stage, Wait
+from jobs.models.bases import row_key
+from jobs.private import ref
+
+
+def added(event: Event) -> None:
+    data = event.data
+    piece = Piece.objects.create(
+        id=row_key(event.seq),
+        commission=Commission.objects.get(number=data["commission"]),
+        number=data["piece"],
+        label_ref=ref(data["label"]),
+        quantity=data["inputs"]["quantity"],
+        inputs=data["inputs"],
+        computed=data["computed"],
+        changed=[],
+        route_key=data["route"]["key"],
+        route_sha256=data["route"]["sha256"],
+        version=event.seq,
+    )
+    _lay(event.seq, piece, data["stages"])
+
+
+def changed(event: Event) -> None:
+    data = event.data
+    piece = Piece.objects.get(number=data["piece"])
+    piece.label_ref = ref(data["label"])
+    piece.inputs, piece.computed, piece.changed = data["inputs"], data["computed"], data["changed"]
+    piece.quantity = data["inputs"]["quantity"]
+    piece.revision += 1
+    if data["stages"] is not None:
+        piece.route_key, piece.route_sha256 = data["route"]["key"], data["route"]["sha256"]
+        _lay(event.seq, piece, data["stages"])
+    piece.save()
+
+
+def removed(event: Event) -> None:
+    piece = Piece.objects.get(number=event.data["piece"])
+    _drop(piece.stages.all())
+    piece.delete()
+
+
+def _lay(seq: int, piece: Piece, stages: list[dict[str, Any]]) -> None:
+    """Lay a route: rows of stages that stay are kept, the rest are made or go."""
+    kept = {s.key: s for s in piece.stages.all()}
+    for n, spec in enumerate(stages):
+        stage = kept.pop(spec["key"], None) or Stage(id=row_key(seq, n), piece=piece, key=spec["key"])
+        stage.position, stage.title_ref = n, ref(spec.get("title_private"))
+        stage.spec = {k: v for k, v in spec.items() if k != "title_private"}
+        stage.save()
+    _drop(Stage.objects.filter(id__in=[s.id for s in kept.values()]))
+
+
+def _drop(stages: QuerySet[Stage]) -> None:
+    ReminderReply.objects.filter(wait__stage__in=stages).delete()
+    Wait.objects.filter(stage__in=stages).delete()
+    stages.delete()

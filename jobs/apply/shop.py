@@ -1,0 +1,30 @@
+"""The shop's settings and product sheets from the log."""
+
+from jobs.models import Event, Sheet, ShopProfile
+from jobs.models.bases import row_key
+from jobs.private import ref
+
+PRIVATE = ("name", "address", "contact", "tax_id", "payment", "terms")
+
+
+def shop_set(event: Event) -> None:
+    data = event.data
+    shop = ShopProfile.objects.first() or ShopProfile(id=row_key(event.seq), data={})
+    shop.data = {**shop.data, **data["settings"]}
+    for name in PRIVATE:
+        if name in data:
+            setattr(shop, f"{name}_ref", ref(data[name]))
+    shop.version = event.seq
+    shop.save()
+
+
+def sheet_set(event: Event) -> None:
+    data = event.data
+    Sheet.objects.create(
+        id=row_key(event.seq),
+        key=data["key"],
+        version=data["version"],
+        kind=data["kind"],
+        data=data["data"],
+        set_at=event.occurred_at,
+    )

@@ -1,0 +1,15 @@
+"""The Django app of the job log."""
+
+from django.apps import AppConfig
+
+
+class JobsConfig(AppConfig):
+    name = "jobs"
+    label = "jobs"
+    verbose_name = "Jobs"
+    default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from jobs import triggers
+
+        triggers.register()

@@ -1,0 +1,27 @@
+"""What is owed on a commission."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import Sum
+
+from jobs.models import Commission, Invoice
+
+
+@dataclass(frozen=True, kw_only=True)
+class Balance:
+    """Invoiced, received and owed; ``owed`` is None before any invoice."""
+
+    invoiced: Decimal | None
+    received: Decimal
+
+    @property
+    def owed(self) -> Decimal | None:
+        return None if self.invoiced is None else self.invoiced - self.received
+
+
+def balance(commission: Commission) -> Balance:
+    live = Invoice.objects.filter(paper__commission=commission, paper__withdrawn_at=None)
+    invoiced = live.aggregate(sum=Sum("total"))["sum"]
+    received = commission.payments.aggregate(sum=Sum("amount"))["sum"]
+    return Balance(invoiced=invoiced, received=received or Decimal(0))

@@ -1,0 +1,93 @@
+"""Canonical JSON (RFC 8785) for what is hashed and kept.
+
+Decimals become plain strings, times UTC text with six decimals, lengths stay integers. What JSON cannot
+carry the same way everywhere is refused: floats (so also NaN), NUL characters, lone surrogates, integers
+beyond 2**53.
+"""
+
+import json
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+import rfc8785
+from django.db import models
+
+from jobs.errors import Invalid
+
+LARGEST_INTEGER = 2**53
+
+
+def time_text(moment: datetime) -> str:
+    """A moment as UTC text with six decimals; a naive one is refused."""
+    if moment.tzinfo is None:
+        raise Invalid("times need a time zone", field="time", value=moment.isoformat(), allowed="aware times")
+    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+def read_time(text: str) -> datetime:
+    """The moment that ``time_text`` wrote."""
+    return datetime.strptime(text, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
+
+
+def plain(value: Any, *, field: str = "data") -> Any:
+    """The value in JSON's own types, or a refusal that names where it stands."""
+    if value is None or isinstance(value, bool):
+        return value
+    if isinstance(value, str):
+        return _text(value, field)
+    if isinstance(value, int):
+        if abs(value) > LARGEST_INTEGER:
+            raise Invalid("integer too large", field=field, value=str(value)[:40], allowed="up to 2^53")
+        return value
+    if isinstance(value, Decimal):
+        if not value.is_finite():
+            raise Invalid("not a number", field=field, value=str(value), allowed="finite numbers")
+        return format(value, "f")
+    if isinstance(value, datetime):
+        return time_text(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, UUID):
+        return str(value)
+    if isinstance(value, dict):
+        return {_text(str(k), field): plain(v, field=f"{field}.{k}") for k, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(v, field=f"{field}[{n}]") for n, v in enumerate(value)]
+    raise Invalid(
+        f"cannot be kept: {type(value).__name__}", field=field, value=repr(value)[:40], allowed="JSON values"
+    )
+
+
+def _text(text: str, field: str) -> str:
+    if "\x00" in text:
+        raise Invalid("text holds a NUL character", field=field, value="NUL", allowed="printable text")
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError as broken:
+        raise Invalid(
+            "text holds half a character (a lone surrogate)",
+            field=field,
+            value="surrogate",
+            allowed="well-formed Unicode",
+        ) from broken
+    return text
+
+
+def dumps(value: Any, *, field: str = "data") -> str:
+    """Canonical JSON text of the value."""
+    return rfc8785.dumps(plain(value, field=field)).decode("utf-8")
+
+
+class CanonicalField(models.TextField):  # type: ignore[type-arg]
+    """A column of canonical JSON text: the same bytes on every database, compared as they are."""
+
+    def from_db_value(self, value: str | None, expression: Any, connection: Any) -> Any:
+        return None if value is None else json.loads(value)
+
+    def to_python(self, value: Any) -> Any:
+        return value
+
+    def get_prep_value(self, value: Any) -> str | None:
+        return None if value is None else dumps(value, field=self.name or "data")

@@ -1,0 +1,195 @@
+"""Commissions: open, change, price, and the moves of their life."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+
+from jobs import lookups
+from jobs.errors import Invalid, RestsOnPaper, WrongState
+from jobs.log import Writing, command
+from jobs.models import Commission, Paper
+from jobs.private import keep
+
+Step = Commission.Step
+MOVES: dict[str, tuple[str, ...]] = {
+    Step.ENQUIRY: (Step.QUOTED, Step.ACCEPTED, Step.DECLINED, Step.CANCELLED),
+    Step.QUOTED: (Step.ACCEPTED, Step.DECLINED, Step.CANCELLED),
+    Step.ACCEPTED: (Step.IN_SHOP, Step.CANCELLED),
+    Step.IN_SHOP: (Step.READY, Step.CANCELLED),
+    Step.READY: (Step.IN_SHOP, Step.DELIVERED, Step.CANCELLED),
+    Step.DELIVERED: (Step.READY, Step.CLOSED),
+    Step.CLOSED: (Step.DELIVERED,),
+}
+"""Where a commission may go from where it is. The ways back follow a reopened stage."""
+BY_HAND = (Step.QUOTED, Step.ACCEPTED, Step.DECLINED, Step.CANCELLED)
+LONGEST_TITLE, MOST_LINES = 200, 200
+UNIT_CODES = {"C62": "piece", "HUR": "hour", "FTK": "square foot", "BFT": "board foot", "LS": "lump sum"}
+"""Units of a price line, by UN/ECE Recommendation 20 codes."""
+TAX_CATEGORIES = {"S": "taxed", "Z": "zero rate", "E": "exempt", "O": "outside tax"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """One line of a price: what, how many, for how much before tax."""
+
+    description: str
+    unit_price: Decimal
+    quantity: Decimal = Decimal(1)
+    unit_code: str = "C62"
+    tax_category: str = "S"
+    tax_pct: Decimal = Decimal(0)
+
+
+@command
+def open_commission(
+    log: Writing, *, client: int, title: str, notes: str = "", promise_on: date | None = None
+) -> None:
+    """Take down an enquiry as a numbered commission."""
+    found = lookups.client(client)
+    _check_title(title)
+    number = _next_number(log)
+    log.append(
+        "commission_opened",
+        f"commission:{number}",
+        {
+            "number": number,
+            "client": found.id,
+            "title": keep(title, field="title", longest=LONGEST_TITLE),
+            "notes": keep(notes, field="notes"),
+            "promise_on": promise_on,
+        },
+    )
+
+
+@command
+def change_commission(log: Writing, *, commission: str, **changes: Any) -> None:
+    """Change title, notes or promise date; what is not given stays."""
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {found.number}")
+    data: dict[str, Any] = {"number": found.number}
+    if "title" in changes:
+        _check_title(changes["title"])
+        data["title"] = keep(changes["title"], field="title", longest=LONGEST_TITLE)
+    if "notes" in changes:
+        data["notes"] = keep(changes["notes"], field="notes")
+    if "promise_on" in changes:
+        data["promise_on"] = changes["promise_on"]
+    log.append("commission_changed", f"commission:{found.number}", data)
+
+
+@command
+def move_commission(log: Writing, *, commission: str, to: str, reason: str = "") -> None:
+    """Mark a commission quoted, accepted, declined or cancelled. The other moves follow from stages."""
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {found.number}")
+    if to not in BY_HAND:
+        raise Invalid("no such move", field="to", value=to, allowed=", ".join(BY_HAND))
+    if to in (Step.DECLINED, Step.CANCELLED) and not reason.strip():
+        raise Invalid(f"say why it is {to}", field="reason", value=reason, allowed="a sentence")
+    if to == Step.CANCELLED:
+        _refuse_if_invoiced(found)
+    move(log, found, to, reason)
+
+
+def move(log: Writing, commission: Commission, to: str, reason: str = "") -> None:
+    """Append a move, or refuse it naming the moves there are. For other commands."""
+    allowed = MOVES.get(commission.step, ())
+    if to not in allowed:
+        raise WrongState(
+            f"commission {commission.number} is {commission.step}; it cannot become {to}",
+            field="to",
+            value=to,
+            allowed=", ".join(allowed) or "nothing more",
+        )
+    log.append(
+        "commission_moved",
+        f"commission:{commission.number}",
+        {
+            "number": commission.number,
+            "to": to,
+            "reason": keep(reason, field="reason"),
+        },
+    )
+    commission.step = to
+
+
+@command
+def set_price(log: Writing, *, commission: str, lines: Sequence[Line]) -> None:
+    """Set what the client pays, line by line; replaces the lines there were."""
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {found.number}")
+    refuse_if_ended(found)
+    _refuse_if_invoiced(found)
+    if not 1 <= len(lines) <= MOST_LINES:
+        raise Invalid("a price needs lines", field="lines", value=len(lines), allowed=f"1 to {MOST_LINES}")
+    log.append(
+        "price_set",
+        f"commission:{found.number}",
+        {
+            "number": found.number,
+            "lines": [_line(n, line) for n, line in enumerate(lines)],
+        },
+    )
+
+
+def _line(n: int, line: Line) -> dict[str, Any]:
+    def check(name: str, held: bool, allowed: str) -> None:
+        if not held:
+            raise Invalid(
+                f"line {n + 1}: {name} is not usable",
+                field=f"lines/{n}/{name}",
+                value=getattr(line, name),
+                allowed=allowed,
+            )
+
+    check("description", bool(line.description.strip()), "a description")
+    check("quantity", -10_000 <= line.quantity <= 10_000 and line.quantity != 0, "-10000 to 10000, not 0")
+    check("unit_price", 0 <= line.unit_price <= 10_000_000, "0 to 10000000; a return has a negative quantity")
+    check("unit_code", line.unit_code in UNIT_CODES, ", ".join(UNIT_CODES))
+    check("tax_category", line.tax_category in TAX_CATEGORIES, ", ".join(TAX_CATEGORIES))
+    check("tax_pct", 0 <= line.tax_pct <= 100, "0 to 100")
+    check("tax_pct", line.tax_category == "S" or line.tax_pct == 0, "0 where the category is not S")
+    for name, places in (("quantity", 3), ("unit_price", 4), ("tax_pct", 3)):
+        exponent = getattr(line, name).as_tuple().exponent
+        check(name, isinstance(exponent, int) and -exponent <= places, f"up to {places} decimals")
+    return {
+        **{f: getattr(line, f) for f in ("quantity", "unit_code", "unit_price", "tax_category", "tax_pct")},
+        "description": keep(line.description, field=f"lines/{n}/description", longest=4000),
+    }
+
+
+def refuse_if_ended(commission: Commission) -> None:
+    """Nothing more is done on a closed, declined or cancelled commission. For other commands."""
+    if commission.step in Commission.ENDED:
+        raise WrongState(
+            f"commission {commission.number} is {commission.step}",
+            field="commission",
+            value=commission.number,
+            allowed="commissions that are not closed, declined or cancelled",
+        )
+
+
+def _refuse_if_invoiced(commission: Commission) -> None:
+    invoice = commission.papers.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).first()
+    if invoice is not None:
+        raise RestsOnPaper(
+            f"invoice {invoice.number} rests on this; it has to be credited first",
+            field="commission",
+            value=commission.number,
+            extra={"papers": [invoice.number]},
+        )
+
+
+def _check_title(title: str) -> None:
+    if not title.strip():
+        raise Invalid("a commission needs a title", field="title", value=title, allowed="a title")
+
+
+def _next_number(log: Writing) -> str:
+    year = timezone.localtime(log.call.now).year
+    taken = Commission.objects.filter(number__startswith=f"{year}-").values_list("number", flat=True)
+    return f"{year}-{max((int(n[5:]) for n in taken), default=0) + 1:03d}"

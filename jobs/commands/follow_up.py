@@ -1,0 +1,170 @@
+"""What follows by itself when hands leave a stage: its waits start, stages that need no hands begin.
+
+Shared by the commands on stages and on waits.
+"""
+
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Any
+
+from calcs.curing import CoatOn, GlueUp, coat_times, glue_times
+from jobs.commands.shop import settings
+from jobs.errors import WrongState
+from jobs.log import Writing
+from jobs.models import Piece, Stage, Wait
+from jobs.pieces import products_for
+from jobs.private import keep
+from jobs.products import Product
+from jobs.route_state import RouteState
+
+CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {
+    "glue.scrape": ("scrape_from_s", "scrape_to_s"),
+    "glue.unclamp": ("unclamp_s", None),
+    "glue.machine": ("machine_s", None),
+    "glue.surface": ("surface_s", None),
+    "finish.recoat": ("recoat_from_s", "recoat_to_s"),
+    "finish.full": ("full_s", None),
+}
+
+
+def append_stage(log: Writing, kind: str, stage: Stage, data: dict[str, Any]) -> None:
+    """Append an event about a stage to its commission."""
+    piece = stage.piece
+    log.append(
+        kind, f"commission:{piece.commission.number}", {"piece": piece.number, "stage": stage.key, **data}
+    )
+
+
+def carry_on(log: Writing, piece: Piece) -> None:
+    """Start the stages that need no hands as soon as nothing stands before them."""
+    while True:
+        route = RouteState(piece)
+        due = [s for s in route.stages if s.spec["passive"] and route.open_to(s) and not route.holding(s)]
+        if not due:
+            return
+        append_stage(log, "stage_started", due[0], {"measured": {}, "overrides": {}, "auto": True})
+        if not start_waits(log, route, due[0]):
+            append_stage(
+                log,
+                "stage_finished",
+                due[0],
+                {
+                    "minutes": 0,
+                    "measured": {},
+                    "overrides": {},
+                    "remark": None,
+                },
+            )
+
+
+def start_waits(log: Writing, route: RouteState, stage: Stage) -> bool:
+    """Start what a stage leaves running; whether anything is."""
+    started = False
+    for spec in stage.spec["waits"]:
+        since_stage = route.by_key.get(spec["since"], stage)
+        since = since_stage.finished_at if since_stage.key != stage.key else log.call.at
+        times = _times(route, since_stage, spec)
+        if times is None:
+            continue
+        append_stage(
+            log,
+            "wait_started",
+            stage,
+            {
+                "kind": spec["kind"],
+                "title": spec["title"],
+                "holds": spec["holds"],
+                "since": since or log.call.at,
+                **times,
+            },
+        )
+        started = True
+    return started
+
+
+def end_wait(log: Writing, wait: Wait, *, reason: str = "") -> None:
+    """End a running wait, with the ready time that held at that moment."""
+    estimate = getattr(wait, "estimate", None)
+    append_stage(
+        log,
+        "wait_finished",
+        wait.stage,
+        {
+            "wait": wait.id,
+            "reason": keep(reason, field="reason"),
+            "ready_at_told": estimate.ready_at if estimate else None,
+        },
+    )
+
+
+def _times(route: RouteState, since_stage: Stage, spec: dict[str, Any]) -> dict[str, Any] | None:
+    """Seconds to ready and to closing with what they rest on; None where the sheet has no such time."""
+    if not spec["clock"]:
+        return {
+            "ready_s": spec["duration_s"],
+            "closes_s": spec["latest_s"],
+            "suspect": False,
+            "reason": "",
+            "basis": {"source": [spec["source"]]},
+        }
+    products = products_for(spec["clock"].split(".")[0], route.piece.inputs)
+    if not products:
+        raise WrongState(
+            f"{spec['title']} needs a product",
+            field=spec["clock"].split(".")[0],
+            value="",
+            allowed="choose one on the piece",
+        )
+    temp_c, rh_pct = _air(since_stage)
+    return _slowest([t for p in products if (t := _clocked(spec["clock"], p, temp_c, rh_pct))])
+
+
+def _slowest(times: list[dict[str, Any]]) -> dict[str, Any] | None:
+    """Two products on two sides: ready with the slower, closed with the earlier, suspect with either."""
+    if not times:
+        return None
+    worst = max(times, key=lambda t: (t["suspect"], t["ready_s"] or 0))
+    closing: Iterable[int] = [t["closes_s"] for t in times if t["closes_s"] is not None]
+    return {**worst, "closes_s": min(closing, default=None)}
+
+
+def _clocked(clock: str, product: Product, temp_c: Decimal, rh_pct: Decimal) -> dict[str, Any] | None:
+    ready, closes = CLOCK_FIELDS[clock]
+    times: Any
+    if product.glue is not None:
+        times = glue_times(GlueUp(glue=product.glue, temp_c=temp_c))
+        suspect, reason = times.suspect or times.paused, times.reason
+    else:
+        assert product.finish is not None
+        times = coat_times(CoatOn(finish=product.finish, temp_c=temp_c, rh_pct=rh_pct, allow=True))
+        suspect, reason = False, "; ".join(times.warnings)
+    ready_s = getattr(times, ready)
+    if ready_s is None and not suspect:
+        return None
+    basis = {
+        "product": product.key,
+        "sheet_version": product.version,
+        "temp_c": temp_c,
+        "rh_pct": rh_pct,
+        "source": [s for s in times.source if s.split(":")[0] not in _other_steps(ready, closes)],
+    }
+    return {
+        "ready_s": ready_s,
+        "closes_s": getattr(times, closes) if closes else None,
+        "suspect": suspect,
+        "reason": reason,
+        "basis": basis,
+    }
+
+
+def _other_steps(*mine: str | None) -> set[str]:
+    steps = {step for pair in CLOCK_FIELDS.values() for step in pair if step} | {"light_use_s"}
+    return steps - set(mine)
+
+
+def _air(stage: Stage) -> tuple[Decimal, Decimal]:
+    """Temperature and humidity measured at a stage, else the shop's usual ones."""
+    usual, measured = settings(), stage.measured
+    temp = measured.get("shop_temperature", {}).get("c", usual["shop_c"])
+    humidity = measured.get("humidity", {}).get("pct", usual["shop_rh_pct"])
+    return Decimal(temp), Decimal(humidity)

@@ -1,0 +1,213 @@
+"""Papers: issue a delivery checklist or an invoice, withdraw one; and the file the worker rendered."""
+
+from datetime import date, timedelta
+from typing import Any
+
+from calcs.invoice import InvoiceLine, totals
+from django.utils import timezone
+
+from jobs import lookups
+from jobs.balance import balance
+from jobs.canonical import dumps
+from jobs.commands.commissions import UNIT_CODES, refuse_if_ended
+from jobs.commands.shop import settings
+from jobs.errors import AlreadyDone, Invalid, NotYet, WrongState
+from jobs.frozen import checklist_content, heading
+from jobs.log import Writing, command
+from jobs.models import Commission, Paper
+from jobs.private import keep, read
+
+RENDER = "render paper"
+"""The effect that makes the worker render an issued paper."""
+HOLD_YEARS = 10
+"""How long what an invoice says is kept whatever happens; common practice, no source: local law decides."""
+PREFIX = {Paper.Kind.CHECKLIST: "D", Paper.Kind.INVOICE: "I"}
+Step = Commission.Step
+
+
+@command
+def issue_checklist(log: Writing, *, commission: str) -> None:
+    """Issue the delivery checklist of a commission that is ready or about to be."""
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {found.number}")
+    refuse_if_ended(found)
+    if not found.pieces.exists():
+        raise NotYet(
+            "there is nothing to deliver", field="commission", value=commission, allowed="at least one piece"
+        )
+    if found.step not in (Step.IN_SHOP, Step.READY):
+        raise WrongState(
+            f"commission {commission} is {found.step}",
+            field="commission",
+            value=commission,
+            allowed="commissions in the shop or ready",
+        )
+    earlier = found.papers.filter(kind=Paper.Kind.CHECKLIST, withdrawn_at=None).first()
+    if earlier is not None:
+        raise AlreadyDone(
+            f"delivery checklist {earlier.number} is issued",
+            field="commission",
+            value=commission,
+            allowed="withdraw it first",
+            extra={"papers": [earlier.number]},
+        )
+    number = _next_number(log, Paper.Kind.CHECKLIST)
+    _issue(log, found, Paper.Kind.CHECKLIST, number, checklist_content(found), invoice=None)
+
+
+@command
+def issue_invoice(log: Writing, *, commission: str, due_on: date | None = None) -> None:
+    """Issue the invoice of the agreed price, with what was received so far taken off."""
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {found.number}")
+    if found.step in (Step.ENQUIRY, Step.QUOTED, Step.DECLINED, Step.CANCELLED):
+        raise WrongState(
+            f"commission {commission} is {found.step}",
+            field="commission",
+            value=commission,
+            allowed="an accepted commission",
+        )
+    earlier = found.papers.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).first()
+    if earlier is not None:
+        raise AlreadyDone(
+            f"invoice {earlier.number} is issued",
+            field="commission",
+            value=commission,
+            allowed="one invoice for the agreed price",
+            extra={"papers": [earlier.number]},
+        )
+    number = _next_number(log, Paper.Kind.INVOICE)
+    today = timezone.localtime(log.call.at).date()
+    shop = settings()
+    due = due_on or today + timedelta(days=int(shop["invoice_due_days"]))
+    if due < today:
+        raise Invalid("due before it is issued", field="due_on", value=due, allowed=f"{today} or later")
+    lines = _price_lines(found)
+    received = balance(found).received
+    sums = totals([_invoice_line(line) for line in lines], paid=received)
+    invoice = {
+        "currency": shop["currency"],
+        "net": sums.net,
+        "tax": sums.tax,
+        "total": sums.gross,
+        "paid_before": received,
+        "due": sums.due,
+        "due_on": due,
+        "totals": [
+            {"category": t.category, "rate_pct": t.rate_pct, "taxable": t.taxable, "tax": t.tax}
+            for t in sums.taxes
+        ],
+    }
+    amounts = {
+        "lines": [{**line, "amount": amount} for line, amount in zip(lines, sums.line_amounts, strict=True)]
+    }
+    _issue(log, found, Paper.Kind.INVOICE, number, {**amounts, **invoice}, invoice=invoice)
+
+
+@command
+def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
+    """Withdraw a delivery checklist; its number and its file stay. An invoice is credited, not withdrawn."""
+    found = lookups.paper(paper)
+    if found.kind == Paper.Kind.INVOICE:
+        raise WrongState(
+            "an invoice cannot be withdrawn", field="paper", value=paper, allowed="delivery checklists"
+        )
+    if found.withdrawn_at:
+        raise AlreadyDone(f"{paper} is withdrawn", field="paper", value=paper, allowed="a paper that holds")
+    if not reason.strip():
+        raise Invalid("withdrawing needs a reason", field="reason", value=reason, allowed="a sentence why")
+    log.append(
+        "paper_withdrawn",
+        f"commission:{found.commission.number}",
+        {
+            "paper": paper,
+            "reason": keep(reason, field="reason"),
+        },
+    )
+
+
+@command
+def record_rendering(log: Writing, *, paper: str, sha256: str, size_bytes: int) -> None:
+    """Record the file of an issued paper, once and for ever."""
+    found = lookups.paper(paper)
+    if found.file_sha256:
+        raise AlreadyDone(
+            f"{paper} has its file", field="paper", value=paper, allowed="a paper being prepared"
+        )
+    log.append(
+        "paper_rendered",
+        f"commission:{found.commission.number}",
+        {
+            "paper": paper,
+            "sha256": sha256,
+            "bytes": size_bytes,
+        },
+    )
+
+
+def _issue(
+    log: Writing,
+    commission: Commission,
+    kind: str,
+    number: str,
+    content: dict[str, Any],
+    *,
+    invoice: dict[str, Any] | None,
+) -> None:
+    issued_on = timezone.localtime(log.call.at).date()
+    frozen = dumps({**heading(commission), **content, "number": number, "kind": kind, "issued_on": issued_on})
+    hold = (
+        issued_on.replace(year=issued_on.year + HOLD_YEARS, day=min(issued_on.day, 28)) if invoice else None
+    )
+    log.append(
+        "paper_issued",
+        f"commission:{commission.number}",
+        {
+            "paper": number,
+            "kind": kind,
+            "commission": commission.number,
+            "size": settings()["paper_size"],
+            "frozen": keep(frozen, field="frozen", longest=1_000_000, hold_until=hold),
+            "invoice": invoice,
+        },
+    )
+    log.effect(RENDER, number)
+
+
+def _price_lines(commission: Commission) -> list[dict[str, Any]]:
+    lines = list(commission.price_lines.order_by("position"))
+    if not lines:
+        raise NotYet(
+            f"commission {commission.number} has no price",
+            field="commission",
+            value=commission.number,
+            allowed="set the price first",
+        )
+    return [
+        {
+            "description": read(line.description_ref),
+            "quantity": line.quantity,
+            "unit_code": line.unit_code,
+            "unit": UNIT_CODES[line.unit_code],
+            "unit_price": line.unit_price,
+            "tax_category": line.tax_category,
+            "tax_pct": line.tax_pct,
+        }
+        for line in lines
+    ]
+
+
+def _invoice_line(line: dict[str, Any]) -> InvoiceLine:
+    return InvoiceLine(
+        quantity=line["quantity"],
+        unit_price=line["unit_price"],
+        tax_category=line["tax_category"],
+        tax_pct=line["tax_pct"],
+    )
+
+
+def _next_number(log: Writing, kind: str) -> str:
+    """The next number of this kind in this year: counted under the head lock, so without gaps."""
+    year = timezone.localtime(log.call.now).year
+    prefix = f"{PREFIX[Paper.Kind(kind)]}{year}-"
+    return f"{prefix}{Paper.objects.filter(number__startswith=prefix).count() + 1:04d}"

@@ -1,0 +1,174 @@
+"""Pieces: add, change, remove. What is asked is computed before the log is locked."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from jobs import lookups
+from jobs.commands.commissions import refuse_if_ended
+from jobs.computing import compute, differences
+from jobs.errors import Invalid, RestsOnPaper, WrongState
+from jobs.gates import Units
+from jobs.log import Call, Done, Writing, command
+from jobs.models import Commission, Piece, Stage
+from jobs.pieces import choices_for, own_titles, read_inputs
+from jobs.private import keep, read
+from jobs.routes import expand, route
+
+MOST_PIECES, LONGEST_LABEL = 50, 200
+
+
+def add_piece(call: Call, *, commission: str, units: Units, asked: Mapping[str, Any]) -> Done:
+    """Add a piece to a commission: its inputs are checked, everything is computed, its route is laid."""
+    label, own = _label(asked), own_titles(asked)
+    inputs = read_inputs(_without_words(asked), units)
+    computed = compute(inputs)
+    return _add(call, commission=commission, label=label, inputs=inputs, computed=computed, own=own or ())
+
+
+def change_piece(call: Call, *, piece: str, units: Units, asked: Mapping[str, Any]) -> Done:
+    """Change what is asked of a piece: computed again, with what changed; stages already begun must stay."""
+    found = lookups.piece(piece)
+    label = _label(asked) if "label" in asked else read(found.label_ref)
+    own = own_titles(asked)
+    if own is None:
+        own = tuple(read(s.title_ref) for s in found.stages.order_by("position") if s.spec["own_title"])
+    inputs = read_inputs(_without_words(asked), units, found.inputs)
+    computed = compute(inputs)
+    return _change(
+        call, piece=piece, revision=found.revision, label=label, inputs=inputs, computed=computed, own=own
+    )
+
+
+@command
+def remove_piece(log: Writing, *, piece: str) -> None:
+    """Remove a piece on which nothing has been started."""
+    found = lookups.piece(piece)
+    log.seen(found.version, what=f"piece {piece}")
+    _refuse_if_papers(found.commission)
+    begun = found.stages.exclude(step=Stage.Step.PLANNED).count()
+    if begun:
+        raise WrongState(
+            f"{begun} stages of piece {piece} have been started",
+            field="piece",
+            value=piece,
+            allowed="a piece on which nothing has been started",
+        )
+    log.append("piece_removed", f"commission:{found.commission.number}", {"piece": piece})
+
+
+@command
+def _add(
+    log: Writing,
+    *,
+    commission: str,
+    label: str,
+    inputs: dict[str, Any],
+    computed: dict[str, Any],
+    own: tuple[str, ...],
+) -> None:
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {found.number}")
+    refuse_if_ended(found)
+    _refuse_if_papers(found)
+    numbers = [int(p.number.rsplit("-", 1)[1]) for p in found.pieces.all()]
+    if len(numbers) >= MOST_PIECES:
+        raise Invalid(
+            "too many pieces", field="commission", value=len(numbers), allowed=f"up to {MOST_PIECES}"
+        )
+    log.append(
+        "piece_added",
+        f"commission:{found.number}",
+        {
+            "commission": found.number,
+            "piece": f"{found.number}-{max(numbers, default=0) + 1}",
+            "label": keep(label, field="label", longest=LONGEST_LABEL),
+            "inputs": inputs,
+            "computed": computed,
+            **_route(inputs, own),
+        },
+    )
+
+
+@command
+def _change(
+    log: Writing,
+    *,
+    piece: str,
+    revision: int,
+    label: str,
+    inputs: dict[str, Any],
+    computed: dict[str, Any],
+    own: tuple[str, ...],
+) -> None:
+    found = lookups.piece(piece)
+    log.seen(found.version, what=f"piece {piece}")
+    if found.revision != revision:
+        raise WrongState(
+            f"piece {piece} was changed at the same moment", field="piece", value=piece, allowed="try again"
+        )
+    refuse_if_ended(found.commission)
+    _refuse_if_papers(found.commission)
+    laid = _route(inputs, own)
+    _refuse_if_begun_stages_go(found, laid["stages"])
+    log.append(
+        "piece_changed",
+        f"commission:{found.commission.number}",
+        {
+            "piece": piece,
+            "label": keep(label, field="label", longest=LONGEST_LABEL),
+            "inputs": inputs,
+            "computed": computed,
+            "changed": differences(found.computed, computed),
+            **laid,
+        },
+    )
+
+
+def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
+    template = route(inputs["route"])
+    stages = expand(template, choices_for(inputs, own))
+    for stage in stages:
+        if stage["own_title"]:
+            stage["title_private"] = keep(stage["title"], field="stages")
+            stage["title"] = "Own stage"
+    return {"route": {"key": template.key, "sha256": template.sha256}, "stages": stages}
+
+
+def _refuse_if_begun_stages_go(piece: Piece, stages: list[dict[str, Any]]) -> None:
+    """A stage that has been begun stays, and so does what it came after."""
+    after = {s["key"]: set(s["after"]) for s in stages}
+    begun = [s for s in piece.stages.order_by("position") if s.step != Stage.Step.PLANNED]
+    lost = [s.key for s in begun if s.key not in after]
+    done = {s.key for s in begun}
+    early = [s.key for s in begun if s.key in after and not after[s.key] <= done]
+    if lost or early:
+        raise WrongState(
+            f"this change would drop or move begun stages of piece {piece.number}: {', '.join(lost + early)}",
+            field="piece",
+            value=piece.number,
+            allowed="changes that keep what has been begun",
+            extra={"stages": lost + early},
+        )
+
+
+def _refuse_if_papers(commission: Commission) -> None:
+    papers = [p.number for p in commission.papers.filter(withdrawn_at=None)]
+    if papers:
+        raise RestsOnPaper(
+            f"{', '.join(papers)} rests on the pieces of {commission.number}: withdraw or credit it first",
+            field="commission",
+            value=commission.number,
+            extra={"papers": papers},
+        )
+
+
+def _label(asked: Mapping[str, Any]) -> str:
+    label = str(asked.get("label") or "")
+    if not label.strip():
+        raise Invalid("a piece needs a label", field="label", value=label, allowed="a few words")
+    return label
+
+
+def _without_words(asked: Mapping[str, Any]) -> dict[str, Any]:
+    """Without what is personal or free text: that is kept beside the log."""
+    return {k: v for k, v in asked.items() if k not in ("label", "stages")}

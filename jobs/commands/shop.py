@@ -1,0 +1,121 @@
+"""The shop's settings and its product sheets."""
+
+from decimal import Decimal
+from typing import Any
+
+from jobs.apply.shop import PRIVATE
+from jobs.canonical import plain
+from jobs.errors import Invalid
+from jobs.log import Writing, command
+from jobs.models import Sheet, ShopProfile
+from jobs.private import keep
+from jobs.products import KINDS, read_sheet
+
+NUMBERS: dict[str, tuple[str, str, str]] = {
+    "tax_pct": ("0", "100", "tax on a price line"),
+    "deposit_pct": ("0", "100", "deposit asked for at acceptance"),
+    "waste_pct": ("0", "100", "waste in buying lumber"),
+    "price_per_board_foot": ("0", "10000", "price of a board foot"),
+    "summer_rh_pct": ("0", "100", "indoor humidity in the humid season"),
+    "winter_rh_pct": ("0", "100", "indoor humidity in the dry season"),
+    "indoor_c": ("-10", "50", "indoor temperature"),
+    "shop_c": ("-10", "50", "usual shop temperature"),
+    "shop_rh_pct": ("0", "100", "usual shop humidity"),
+    "invoice_due_days": ("0", "365", "days until an invoice is due"),
+}
+CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4")}
+DEFAULTS: dict[str, Any] = {
+    "currency": "USD",
+    "paper_size": "letter",
+    "tax_pct": "0",
+    "deposit_pct": "50",
+    "waste_pct": "25",
+    "price_per_board_foot": None,
+    "summer_rh_pct": "55",
+    "winter_rh_pct": "30",
+    "indoor_c": "21",
+    "shop_c": "20",
+    "shop_rh_pct": "45",
+    "invoice_due_days": "14",
+}
+"""Common practice, no source; a shop sets its own."""
+
+
+def settings() -> dict[str, Any]:
+    """The shop's settings as they stand, defaults beneath."""
+    shop = ShopProfile.objects.first()
+    return {**DEFAULTS, **(shop.data if shop else {})}
+
+
+@command
+def set_shop(log: Writing, *, settings: dict[str, Any] | None = None, **texts: str) -> None:
+    """Set some of the shop's settings; what is not given stays."""
+    checked = {name: _setting(name, value) for name, value in (settings or {}).items()}
+    unknown = sorted(set(texts) - set(PRIVATE))
+    if unknown:
+        raise Invalid(
+            "no such setting", field=unknown[0], value=texts[unknown[0]], allowed=", ".join(PRIVATE)
+        )
+    if not checked and not texts:
+        raise Invalid("nothing to set", field="settings", value="", allowed=", ".join((*DEFAULTS, *PRIVATE)))
+    kept = {name: keep(text, field=name, longest=4000) for name, text in texts.items()}
+    log.append("shop_set", "shop", {"settings": checked, **kept})
+
+
+def _setting(name: str, value: Any) -> Any:
+    if name == "currency":
+        if not (isinstance(value, str) and len(value) == 3 and value.isascii() and value.isupper()):
+            raise Invalid("not a currency", field=name, value=value, allowed="three letters, ISO 4217")
+        return value
+    if name in CHOICES:
+        if value not in CHOICES[name]:
+            raise Invalid("not one of the choices", field=name, value=value, allowed=", ".join(CHOICES[name]))
+        return value
+    if name not in NUMBERS:
+        raise Invalid("no such setting", field=name, value=value, allowed=", ".join(DEFAULTS))
+    least, most, what = NUMBERS[name]
+    if value is None and DEFAULTS[name] is None:
+        return None
+    number = to_decimal(value, name)
+    if not Decimal(least) <= number <= Decimal(most):
+        raise Invalid(f"{what} is out of range", field=name, value=value, allowed=f"{least} to {most}")
+    return number
+
+
+def to_decimal(value: Any, field: str) -> Decimal:
+    """A finite decimal from what was typed or sent, or a refusal."""
+    try:
+        number = Decimal(str(value).strip())
+    except ArithmeticError:
+        number = Decimal("NaN")
+    if not number.is_finite():
+        raise Invalid("not a number", field=field, value=str(value)[:40], allowed="a decimal number")
+    return number
+
+
+@command
+def set_sheet(log: Writing, *, kind: str, key: str, data: dict[str, Any]) -> None:
+    """Enter a product's own data as a new version; earlier versions stay for what used them."""
+    if kind not in KINDS:
+        raise Invalid("no such kind of sheet", field="kind", value=kind, allowed=", ".join(KINDS))
+    if not (
+        0 < len(key) <= 60 and all(c.isalnum() or c == "-" for c in key) and key.isascii() and key.islower()
+    ):
+        raise Invalid(
+            "not a sheet key", field="key", value=key[:60], allowed="small letters, digits and -, up to 60"
+        )
+    other = Sheet.objects.filter(key=key).exclude(kind=kind).first()
+    if other is not None:
+        raise Invalid(f"{key} is a {other.kind} sheet", field="key", value=key, allowed="another key")
+    sheet = read_sheet(kind, {**data, "key": key})
+    last = Sheet.objects.filter(key=key).order_by("-version").first()
+    log.append(
+        "sheet_set",
+        f"sheet:{key}",
+        {
+            "key": key,
+            "version": last.version + 1 if last else 1,
+            "kind": kind,
+            "data": plain({**vars(sheet), "source": dict(sheet.source)}),
+        },
+    )

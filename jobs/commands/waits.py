@@ -1,0 +1,74 @@
+"""Waits: end one by hand; and the answers to their reminders."""
+
+from datetime import datetime, timedelta
+
+from jobs import lookups
+from jobs.commands.follow_up import carry_on, end_wait
+from jobs.errors import Invalid, NotYet, WrongState
+from jobs.log import Writing, command
+from jobs.models import ReminderKind, Wait
+from jobs.route_state import is_over
+
+LONGEST_SNOOZE = timedelta(days=7)
+
+
+@command
+def finish_wait(log: Writing, *, wait: int, reason: str = "") -> None:
+    """End a wait: at its ready time or later as it is, before it or where it is suspect with a reason."""
+    found = lookups.wait(wait)
+    log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
+    _refuse_unless_running(found)
+    if not is_over(found, log.call.at) and not reason.strip():
+        raise NotYet(
+            f"{found.title} is not over" + (f": {found.reason}" if found.suspect else ""),
+            field="wait",
+            value=wait,
+            allowed="a reason why it is ended all the same",
+        )
+    end_wait(log, found, reason=reason)
+    carry_on(log, found.stage.piece)
+
+
+@command
+def acknowledge_reminder(log: Writing, *, wait: int, kind: str, person: str) -> None:
+    """Say that a reminder was seen; it is not sent or shown to this person again."""
+    found = _reminded(wait, kind)
+    log.append("reminder_acknowledged", "reminders", {"wait": found.id, "kind": kind, "person": person})
+
+
+@command
+def snooze_reminder(log: Writing, *, wait: int, kind: str, person: str, until: datetime) -> None:
+    """Put a reminder off for this person until a moment that lies ahead."""
+    found = _reminded(wait, kind)
+    if not log.call.at < until <= log.call.at + LONGEST_SNOOZE:
+        raise Invalid(
+            "cannot be put off until then",
+            field="until",
+            value=until.isoformat(),
+            allowed=f"later than now, up to {LONGEST_SNOOZE.days} days",
+        )
+    log.append(
+        "reminder_snoozed",
+        "reminders",
+        {
+            "wait": found.id,
+            "kind": kind,
+            "person": person,
+            "until": until,
+        },
+    )
+
+
+def _reminded(wait: int, kind: str) -> Wait:
+    found = lookups.wait(wait)
+    _refuse_unless_running(found)
+    if kind not in ReminderKind.values:
+        raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(ReminderKind.values))
+    return found
+
+
+def _refuse_unless_running(wait: Wait) -> None:
+    if wait.step != Wait.Step.RUNNING:
+        raise WrongState(
+            f"{wait.title} is {wait.step}", field="wait", value=wait.id, allowed="a running wait"
+        )

@@ -1,0 +1,105 @@
+"""What is computed from state and kept for speed: wait estimates and the reminder schedule."""
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from jobs.models import (
+    Channel,
+    Event,
+    Person,
+    ReminderDue,
+    ReminderKind,
+    ReminderReply,
+    Wait,
+    WaitEstimate,
+)
+
+CLOSING_LEAD = timedelta(minutes=15)
+"""How long before a window closes the louder reminder comes; a quarter of a shorter window."""
+
+
+def refresh_for(events: Iterable[Event]) -> None:
+    """Bring derived rows up to date with what these events touched."""
+    pieces, waits = set(), set()
+    for event in events:
+        if event.kind.startswith(("stage_", "wait_", "piece_")):
+            pieces.add(event.data["piece"])
+        elif event.kind.startswith("reminder_"):
+            waits.add(event.data["wait"])
+    if pieces:
+        refresh(Wait.objects.filter(stage__piece__number__in=pieces))
+    if waits:
+        refresh(Wait.objects.filter(id__in=waits))
+
+
+def refresh_all() -> None:
+    """Drop and refill every derived row."""
+    WaitEstimate.objects.all().delete()
+    ReminderDue.objects.all().delete()
+    refresh(Wait.objects.filter(step=Wait.Step.RUNNING))
+
+
+def refresh(waits: Iterable[Wait]) -> None:
+    """Recompute estimate and schedule of these waits."""
+    waits = list(waits)
+    keys = [w.id for w in waits]
+    WaitEstimate.objects.filter(wait_id__in=keys).delete()
+    ReminderDue.objects.filter(wait_id__in=keys).delete()
+    running = [w for w in waits if w.step == Wait.Step.RUNNING]
+    people = list(Person.objects.filter(is_active=True)) if running else []
+    replies = list(ReminderReply.objects.filter(wait_id__in=keys).order_by("id")) if running else []
+    estimates, due = [], []
+    for wait in running:
+        estimate = WaitEstimate(wait=wait, ready_at=ready_at(wait), closes_at=closes_at(wait))
+        estimates.append(estimate)
+        for kind, at in moments(estimate):
+            for person in people:
+                due += _rows(wait, kind, at, person, replies)
+    WaitEstimate.objects.bulk_create(estimates)
+    ReminderDue.objects.bulk_create(due)
+
+
+def ready_at(wait: Wait) -> datetime | None:
+    """When the wait is over, or None where nobody can say."""
+    if wait.suspect or wait.ready_s is None:
+        return None
+    return wait.since + timedelta(seconds=wait.ready_s)
+
+
+def closes_at(wait: Wait) -> datetime | None:
+    """When its window closes, or None where it stays open."""
+    if wait.suspect or wait.closes_s is None:
+        return None
+    return wait.since + timedelta(seconds=wait.closes_s)
+
+
+def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:
+    """What is told about a wait, and when."""
+    if estimate.ready_at is None:
+        return []
+    if estimate.closes_at is None:
+        return [(ReminderKind.READY, estimate.ready_at)]
+    lead = min(CLOSING_LEAD, (estimate.closes_at - estimate.ready_at) / 4)
+    return [(ReminderKind.OPENS, estimate.ready_at), (ReminderKind.CLOSES_SOON, estimate.closes_at - lead)]
+
+
+def _rows(
+    wait: Wait, kind: ReminderKind, at: datetime, person: Person, replies: list[ReminderReply]
+) -> list[ReminderDue]:
+    mine = [r for r in replies if (r.wait_id, r.kind, r.person) == (wait.id, kind, person.id)]
+    if any(r.snoozed_until is None for r in mine):
+        return []
+    channels = [Channel.SCREEN]
+    if person.reminders_by_mail and person.email:
+        channels.append(Channel.MAIL)
+    return [
+        ReminderDue(
+            wait=wait,
+            kind=kind,
+            person=person.id,
+            channel=channel,
+            attempt=len(mine) + 1,
+            due_at=mine[-1].snoozed_until if mine else at,
+        )
+        for channel in channels
+    ]

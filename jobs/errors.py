@@ -1,0 +1,108 @@
+"""Everything the shop can refuse, by name.
+
+A refusal names the field, the value and what would be allowed, and carries a machine code. The API turns
+it into a problem document, a page into a sentence beside the field; nothing has been written by then.
+"""
+
+from typing import Any
+
+
+class ShopError(Exception):
+    """The shop refuses this."""
+
+    code = "refused"
+    status = 409
+
+    def __init__(
+        self,
+        detail: str = "",
+        *,
+        field: str = "",
+        value: object = None,
+        allowed: str = "",
+        extra: dict[str, Any] | None = None,
+    ) -> None:
+        self.detail = detail or (type(self).__doc__ or "").strip()
+        self.field = field
+        self.value = value
+        self.allowed = allowed
+        self.extra = extra or {}
+        super().__init__(self.detail)
+
+
+class Invalid(ShopError):
+    """A value is not allowed."""
+
+    code = "invalid"
+    status = 422
+
+
+class NotFound(ShopError):
+    """There is no such thing here."""
+
+    code = "not-found"
+    status = 404
+
+
+class Forbidden(ShopError):
+    """This is not for this person."""
+
+    code = "forbidden"
+    status = 403
+
+
+class WrongState(ShopError):
+    """The state of things does not allow this."""
+
+    code = "wrong-state"
+
+
+class NotYet(ShopError):
+    """Something has to come first."""
+
+    code = "not-yet"
+
+
+class GateShut(ShopError):
+    """A gate is not met; it can be overridden with a reason."""
+
+    code = "gate-shut"
+
+
+class AlreadyDone(ShopError):
+    """Somebody has done this already."""
+
+    code = "already-done"
+
+
+class Stale(ShopError):
+    """Something changed since this was last seen."""
+
+    code = "stale"
+
+
+class KeyReused(ShopError):
+    """This idempotency key was used for another request."""
+
+    code = "key-reused"
+    status = 422
+
+
+class RestsOnPaper(ShopError):
+    """An issued paper rests on this."""
+
+    code = "rests-on-paper"
+
+
+class ClockAhead(ShopError):
+    """The time given lies ahead of the shop's clock."""
+
+    code = "clock-ahead"
+    status = 422
+
+
+class LogBroken(ShopError):
+    """The log does not verify."""
+
+    code = "log-broken"
+    status = 500

@@ -1,0 +1,269 @@
+"""Gates: what must hold before a stage starts or ends, and the reading of what was measured."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from calcs.amounts import format_temperature, parse_duration, parse_percent, parse_temperature
+from calcs.sheets import Finish, Glue
+from calcs.units import format_length, parse_length
+from jobs.errors import GateShut, Invalid
+
+DRY_FIT_SHARE = Decimal("0.7")
+"""Share of the open time a dry fit may take; common practice, no source."""
+LONGEST_CODE = 40
+LONGEST_MEASURE = 60
+
+
+@dataclass(frozen=True, kw_only=True)
+class Units:
+    """How a person writes a bare number."""
+
+    length: str = "in"
+    temperature: str = "F"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ground:
+    """What gates are judged against."""
+
+    at: datetime
+    units: Units
+    glues: list[Glue]
+    finishes: list[Finish]
+    finished_at: Callable[[str], datetime | None]
+    rules: Mapping[str, Callable[[], str]]
+    """Rule name -> empty text when it holds, else what is missing."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Passed:
+    """What was measured, in stored form, and which gates were overridden with which reason."""
+
+    measured: dict[str, Any]
+    overrides: dict[str, str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shut:
+    """One gate that is not met."""
+
+    key: str
+    title: str
+    value: str
+    allowed: str
+    source: str = ""
+
+
+def check(
+    gates: list[dict[str, Any]],
+    moment: str,
+    measured: Mapping[str, str],
+    overrides: Mapping[str, str],
+    ground: Ground,
+    also_shut: list[Shut] | None = None,
+) -> Passed:
+    """Judge every gate of a moment ("start" or "finish"); refuse naming all that are shut.
+
+    ``also_shut`` are refusals found elsewhere (a running wait, a missed window) that a reason can override
+    in the same way.
+    """
+    asked = [g for g in gates if g["at"] == moment]
+    unknown = sorted(set(measured) - {g["key"] for g in asked if "unit" in g})
+    if unknown:
+        raise Invalid(
+            f"this stage does not ask for {unknown[0]} at its {moment}",
+            field=f"measured.{unknown[0]}",
+            value=measured[unknown[0]],
+            allowed=", ".join(g["key"] for g in asked if "unit" in g) or "no measurements",
+        )
+    reasons = {key: _reason(key, text) for key, text in overrides.items()}
+    stored: dict[str, Any] = {}
+    shut = list(also_shut or [])
+    for gate in asked:
+        if "rule" in gate:
+            shut += _judge_rule(gate, ground)
+            continue
+        text = measured.get(gate["key"])
+        if text is None or not str(text).strip():
+            shut.append(
+                Shut(key=gate["key"], title=gate["title"], value="not given", allowed=_range(gate, ground))
+            )
+            continue
+        value = read_measure(gate, str(text), ground.units)
+        stored[gate["key"]] = value
+        shut += _judge(gate, value, ground)
+    still = [s for s in shut if s.key not in reasons]
+    if still:
+        raise GateShut(
+            "; ".join(f"{s.title}: {s.value}, allowed {s.allowed}" for s in still),
+            field=f"measured.{still[0].key}",
+            value=still[0].value,
+            allowed=still[0].allowed,
+            extra={"shut": [vars(s) for s in still]},
+        )
+    return Passed(measured=stored, overrides={s.key: reasons[s.key] for s in shut})
+
+
+def _reason(key: str, text: str) -> str:
+    if not str(text).strip():
+        raise Invalid(
+            "an override needs a reason", field=f"override.{key}", value=text, allowed="a sentence why"
+        )
+    return str(text)
+
+
+def read_measure(gate: dict[str, Any], text: str, units: Units) -> dict[str, Any]:
+    """What was typed, in stored form, with the typed text beside it."""
+    field, unit = f"measured.{gate['key']}", gate["unit"]
+    if len(text) > LONGEST_MEASURE:
+        raise Invalid("too long", field=field, value=text[:LONGEST_MEASURE], allowed="a measurement")
+    if unit == "yes":
+        if text.strip().lower() not in ("yes", "true", "1", "no", "false", "0"):
+            raise Invalid("answer yes or no", field=field, value=text, allowed="yes, no")
+        return {"yes": text.strip().lower() in ("yes", "true", "1")}
+    if unit == "length":
+        length = parse_length(text, unit=units.length, field=field, least=0)
+        return {"len": length.units, "typed": length.typed}
+    if unit == "celsius":
+        return {"c": parse_temperature(text, unit=units.temperature, field=field), "typed": text}
+    if unit == "percent":
+        return {"pct": parse_percent(text, field=field), "typed": text}
+    if unit == "code":
+        if not all(c.isalnum() or c in " ./-_#" for c in text) or len(text) > LONGEST_CODE:
+            raise Invalid(
+                "not a lot number",
+                field=field,
+                value=text,
+                allowed=f"letters, digits and . / - _ # up to {LONGEST_CODE}",
+            )
+        return {"code": text.strip()}
+    return {"n": _number(text, field), "typed": text}
+
+
+def _number(text: str, field: str) -> Decimal:
+    try:
+        number = Decimal(text.strip())
+    except InvalidOperation:
+        number = Decimal("NaN")
+    if not number.is_finite() or not 0 <= number <= 100_000:
+        raise Invalid("not a number", field=field, value=text, allowed="0 to 100000")
+    return number
+
+
+def amount(stored: dict[str, Any]) -> Decimal | None:
+    """The number of a stored measurement, in its base unit."""
+    for name in ("len", "c", "pct", "n"):
+        if name in stored:
+            return Decimal(stored[name])
+    return None
+
+
+def show(stored: dict[str, Any], units: Units) -> str:
+    """A stored measurement in the reader's units."""
+    if "yes" in stored:
+        return "yes" if stored["yes"] else "no"
+    if "len" in stored:
+        return format_length(int(stored["len"]), units.length)
+    if "c" in stored:
+        return format_temperature(Decimal(stored["c"]), units.temperature)
+    if "pct" in stored:
+        return f"{stored['pct']} %"
+    return str(stored.get("code", stored.get("n", "")))
+
+
+def _judge(gate: dict[str, Any], stored: dict[str, Any], ground: Ground) -> list[Shut]:
+    if "yes" in stored:
+        held = stored["yes"]
+    else:
+        value, least, most = amount(stored), limit(gate, "least", ground), limit(gate, "most", ground)
+        held = value is None or ((least is None or value >= least) and (most is None or value <= most))
+    if held:
+        return []
+    return [
+        Shut(
+            key=gate["key"],
+            title=gate["title"],
+            value=show(stored, ground.units),
+            allowed=_range(gate, ground),
+            source=gate.get("source", ""),
+        )
+    ]
+
+
+def _judge_rule(gate: dict[str, Any], ground: Ground) -> list[Shut]:
+    missing = _stale(gate, ground) if gate["rule"] == "fresh" else ground.rules[gate["rule"]]()
+    return (
+        [Shut(key=gate["key"], title=gate["title"], value=missing, allowed=gate["title"])] if missing else []
+    )
+
+
+def _stale(gate: dict[str, Any], ground: Ground) -> str:
+    done = ground.finished_at(gate["of"])
+    if done is None:
+        return ""
+    age = ground.at - done
+    within = timedelta(seconds=parse_duration(gate["within"], field="within"))
+    return f"{age.total_seconds() / 3600:.0f} h old" if age > within else ""
+
+
+def limit(gate: dict[str, Any], word: str, ground: Ground) -> Decimal | None:
+    """A limit of a gate in the base unit of its measure, or None where there is none."""
+    text = gate.get(word)
+    if text is None:
+        return None
+    if text.startswith(("glue.", "finish.")):
+        return _product_limit(text, ground)
+    if gate["unit"] == "length":
+        return Decimal(parse_length(text, unit="mm", field=word).units)
+    return Decimal(text)
+
+
+def _product_limit(name: str, ground: Ground) -> Decimal | None:
+    """A limit from the sheets of the piece; of several products the strictest."""
+    glues, finishes = ground.glues, ground.finishes
+    limits: dict[str, tuple[Callable[..., Decimal], list[Decimal]]] = {
+        "glue.dry_fit": (min, [(DRY_FIT_SHARE * g.open_s / 60).quantize(Decimal("0.1")) for g in glues]),
+        "glue.min_temp": (max, [g.min_temp_c for g in glues]),
+        "glue.max_temp": (min, [g.max_temp_c for g in glues]),
+        "finish.min_temp": (max, [f.min_temp_c for f in finishes]),
+        "finish.max_temp": (min, [f.max_temp_c for f in finishes]),
+        "finish.rh_max": (min, [f.rh_max_pct for f in finishes]),
+    }
+    strictest, values = limits[name]
+    return strictest(values) if values else None
+
+
+def _range(gate: dict[str, Any], ground: Ground) -> str:
+    if gate["unit"] == "yes":
+        return "yes"
+    if gate["unit"] == "code":
+        return "a lot number"
+    shown = [_show_limit(gate, word, ground) for word in ("least", "most")]
+    if shown[0] and shown[1]:
+        return f"{shown[0]} to {shown[1]}"
+    return f"at least {shown[0]}" if shown[0] else f"at most {shown[1]}" if shown[1] else "a measurement"
+
+
+def _show_limit(gate: dict[str, Any], word: str, ground: Ground) -> str:
+    value = limit(gate, word, ground)
+    if value is None:
+        return ""
+    if gate["unit"] == "length":
+        return format_length(int(value), ground.units.length)
+    if gate["unit"] == "celsius":
+        return format_temperature(value, ground.units.temperature)
+    return (
+        f"{value} %"
+        if gate["unit"] == "percent"
+        else f"{value} min"
+        if gate["unit"] == "minutes"
+        else str(value)
+    )
+
+
+def ranges(gates: list[dict[str, Any]], ground: Ground) -> list[dict[str, Any]]:
+    """Each gate with its allowed range in words, for the screens and the API."""
+    return [{**g, "allowed": _range(g, ground) if "unit" in g else g["title"]} for g in gates]

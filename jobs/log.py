@@ -1,0 +1,248 @@
+"""The log: take the head, append events, fold them; verify the chain.
+
+A command is a function decorated with ``command``. It is called with a ``Call`` (who, when, which key) and
+its own arguments, and receives a ``Writing`` through which it appends. Everything happens in one
+transaction that first locks the head, so that commands follow one another in one order.
+"""
+
+import hashlib
+import secrets
+import uuid
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from functools import wraps
+from typing import Any, Concatenate, ParamSpec
+
+from django.db import transaction
+from django.utils import timezone
+
+from jobs.apply import fold
+from jobs.canonical import dumps, time_text
+from jobs.derived import refresh_for
+from jobs.errors import ClockAhead, Invalid, KeyReused, LogBroken, Stale
+from jobs.lift import current_version
+from jobs.models import CommandKey, Effect, Event, LogHead
+
+AHEAD_ALLOWED = timedelta(minutes=5)
+LONGEST_KEY = 200
+GENESIS = "0" * 64
+P = ParamSpec("P")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Call:
+    """The circumstances of a command: who, when it happened, when it is recorded, which key."""
+
+    by: str
+    at: datetime
+    now: datetime
+    key: str = ""
+    fingerprint: str = ""
+    seen: int | None = None
+
+    def __post_init__(self) -> None:
+        if self.at.tzinfo is None or self.now.tzinfo is None:
+            raise Invalid("times need a time zone", field="at", value=str(self.at), allowed="aware times")
+        if self.at > self.now + AHEAD_ALLOWED:
+            raise ClockAhead(
+                f"the time given is {_minutes(self.at - self.now)} ahead of the shop's clock",
+                field="at",
+                value=self.at.isoformat(),
+                allowed=f"up to {self.now + AHEAD_ALLOWED:%Y-%m-%dT%H:%M:%SZ}",
+            )
+        if len(self.key) > LONGEST_KEY or not self.key.isprintable():
+            raise Invalid(
+                "this key cannot be used",
+                field="Idempotency-Key",
+                value=self.key[:40],
+                allowed=f"printable text of up to {LONGEST_KEY} characters",
+            )
+
+
+def _minutes(span: timedelta) -> str:
+    return f"{span.total_seconds() / 60:.0f} minutes"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Done:
+    """What a command did: its events, whether they were there already, and what the person should know."""
+
+    events: list[Event]
+    replayed: bool = False
+    notices: list[str] = field(default_factory=list)
+
+
+class Writing:
+    """An open command: holds the head of the log and appends to it."""
+
+    def __init__(self, call: Call, head: LogHead) -> None:
+        self.call = call
+        self.head = head
+        self.command_id = uuid.uuid4()
+        self.events: list[Event] = []
+        self.notices: list[str] = []
+        if head.recorded_at and call.now < head.recorded_at:
+            self.notices.append(
+                f"the shop's clock ({time_text(call.now)}) is behind the last event "
+                f"({time_text(head.recorded_at)}); the event is kept, check the clock"
+            )
+
+    @property
+    def next_seq(self) -> int:
+        return self.head.seq + 1
+
+    def append(self, kind: str, stream: str, data: dict[str, Any]) -> Event:
+        """Add one event at the head and fold it into the state tables."""
+        event = Event(
+            seq=self.next_seq,
+            kind=kind,
+            version=current_version(kind),
+            stream=stream,
+            body=dumps(data),
+            actor=self.call.by,
+            occurred_at=self.call.at,
+            recorded_at=self.call.now,
+            command_id=self.command_id,
+            prev_hash=self.head.hash,
+        )
+        event.hash = event_hash(event)
+        event.save()
+        self.head.seq, self.head.hash, self.head.recorded_at = event.seq, event.hash, event.recorded_at
+        fold(event)
+        self.events.append(event)
+        return event
+
+    def effect(self, kind: str, subject: str) -> None:
+        """Something for the worker to do once this is committed."""
+        Effect.objects.create(kind=kind, subject=subject, created_at=self.call.now, next_at=self.call.now)
+
+    def seen(self, version: int, *, what: str) -> None:
+        """Refuse when the caller saw an older version than the present one."""
+        if self.call.seen is not None and self.call.seen != version:
+            raise Stale(
+                f"{what} changed since it was last seen",
+                field="seen_version",
+                value=self.call.seen,
+                allowed=str(version),
+            )
+
+
+def command(
+    change: Callable[Concatenate[Writing, P], None],
+) -> Callable[Concatenate[Call, P], Done]:
+    """Make a change to the shop one transaction under the head lock, once for each key."""
+
+    @wraps(change)
+    def run(call: Call, *args: P.args, **kwargs: P.kwargs) -> Done:
+        with transaction.atomic():
+            head = take_head()
+            earlier = _already_carried_out(call)
+            if earlier:
+                return earlier
+            log = Writing(call, head)
+            change(log, *args, **kwargs)
+            _close(log)
+        return Done(events=log.events, notices=log.notices)
+
+    return run
+
+
+def take_head() -> LogHead:
+    """The head of the log, locked until the end of the transaction."""
+    head = LogHead.objects.select_for_update().filter(id=1).first()
+    if head is None:
+        LogHead.objects.get_or_create(id=1)
+        head = LogHead.objects.select_for_update().get(id=1)
+    return head
+
+
+def _already_carried_out(call: Call) -> Done | None:
+    if not call.key:
+        return None
+    known = CommandKey.objects.filter(actor=call.by, key=call.key).first()
+    if known is None:
+        return None
+    if known.fingerprint != _fingerprint(known.salt, call):
+        raise KeyReused(
+            "this key was already used for another request",
+            field="Idempotency-Key",
+            value=call.key,
+            allowed="a new key for a new request",
+        )
+    return Done(events=list(Event.objects.filter(command_id=known.command_id)), replayed=True)
+
+
+def _close(log: Writing) -> None:
+    if not log.events:
+        return
+    log.head.save()
+    refresh_for(log.events)
+    if log.call.key:
+        salt = secrets.token_hex(16)
+        CommandKey.objects.create(
+            actor=log.call.by,
+            key=log.call.key,
+            salt=salt,
+            fingerprint=_fingerprint(salt, log.call),
+            command_id=log.command_id,
+            first_seq=log.events[0].seq,
+            last_seq=log.events[-1].seq,
+        )
+
+
+def _fingerprint(salt: str, call: Call) -> str:
+    return hashlib.sha256((salt + call.fingerprint).encode("utf-8")).hexdigest()
+
+
+def event_hash(event: Event) -> str:
+    """SHA-256 over every column but the hash itself, as canonical JSON."""
+    columns = {
+        f.attname: getattr(event, f.attname) for f in Event._meta.concrete_fields if f.attname != "hash"
+    }
+    return hashlib.sha256(dumps(columns).encode("utf-8")).hexdigest()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Verified:
+    """A chain that holds."""
+
+    count: int
+    head_hash: str
+
+
+def verify(events: Iterable[Event]) -> Verified:
+    """Walk the chain; the first event that breaks it is named."""
+    last_hash, count = GENESIS, 0
+    for event in events:
+        if event.seq != count + 1:
+            raise LogBroken(f"event {count + 1} is missing: the next one is {event.seq}")
+        if event.prev_hash != last_hash:
+            raise LogBroken(f"event {event.seq} does not follow event {count}: its previous hash differs")
+        if event_hash(event) != event.hash:
+            raise LogBroken(
+                f"event {event.seq} ({event.kind}) was altered: its hash does not fit its columns"
+            )
+        last_hash, count = event.hash, event.seq
+    return Verified(count=count, head_hash=last_hash)
+
+
+def verify_log() -> Verified:
+    """Verify the stored log and that its head is the last event."""
+    verified = verify(all_events())
+    head = LogHead.objects.filter(id=1).first() or LogHead()
+    if (head.seq, head.hash) != (verified.count, verified.head_hash):
+        raise LogBroken(
+            f"the log ends at event {verified.count}, its head says {head.seq}: events are missing at the end"
+        )
+    return verified
+
+
+def all_events() -> Iterator[Event]:
+    return Event.objects.order_by("seq").iterator(chunk_size=500)
+
+
+def call_now(by: str, **more: Any) -> Call:
+    """A call that happens and is recorded now."""
+    now = timezone.now()
+    return Call(by=by, at=more.pop("at", None) or now, now=now, **more)

@@ -1,0 +1,42 @@
+"""Finding one thing by its name, or a refusal that names what was asked for."""
+
+from typing import TypeVar
+
+from django.db.models import Model, QuerySet
+
+from jobs.errors import NotFound
+from jobs.models import Client, Commission, Paper, Piece, Stage, Wait
+
+M = TypeVar("M", bound=Model)
+
+
+def _one(found: QuerySet[M], field: str, value: object) -> M:
+    row = found.first()
+    if row is None:
+        raise NotFound(f"there is no such {field}", field=field, value=str(value)[:80])
+    return row
+
+
+def client(key: int) -> Client:
+    return _one(Client.objects.filter(id=key), "client", key)
+
+
+def commission(number: str) -> Commission:
+    return _one(Commission.objects.select_related("client").filter(number=number), "commission", number)
+
+
+def piece(number: str) -> Piece:
+    return _one(Piece.objects.select_related("commission").filter(number=number), "piece", number)
+
+
+def stage(piece_number: str, key: str) -> Stage:
+    found = Stage.objects.select_related("piece__commission").filter(piece__number=piece_number, key=key)
+    return _one(found, "stage", f"{piece_number}/{key}")
+
+
+def wait(key: int) -> Wait:
+    return _one(Wait.objects.select_related("stage__piece__commission").filter(id=key), "wait", key)
+
+
+def paper(number: str) -> Paper:
+    return _one(Paper.objects.select_related("commission", "invoice").filter(number=number), "paper", number)

@@ -1,0 +1,28 @@
+"""Export everything to a folder."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
+
+from jobs.errors import ShopError
+from jobs.transfer import default_folder, export_to
+
+
+class Command(BaseCommand):
+    help = (
+        "Write the log and all that stands beside it to a new folder. It holds personal data: keep it safe."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("folder", nargs="?", type=Path)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        folder = options["folder"] or default_folder(timezone.localtime())
+        try:
+            trailer = export_to(folder)
+        except ShopError as refused:
+            raise CommandError(refused.detail) from refused
+        self.stdout.write(f"{trailer['count']} events exported to {folder}")

@@ -1,0 +1,24 @@
+"""Import an exported folder into an empty log."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from jobs.errors import ShopError
+from jobs.transfer import import_from
+
+
+class Command(BaseCommand):
+    help = "Bring an exported folder into an empty log: verified first, nothing is sent."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("folder", type=Path)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            trailer = import_from(options["folder"])
+        except ShopError as refused:
+            raise CommandError(f"{refused.detail} ({refused.field}: {refused.value})") from refused
+        self.stdout.write(f"{trailer['count']} events imported")

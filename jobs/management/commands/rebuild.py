@@ -1,0 +1,26 @@
+"""Fold the log anew."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from jobs.rebuild import MOST_SHOWN, compare, rebuild
+
+
+class Command(BaseCommand):
+    help = "Rebuild every state table from the log; with --check only compare, and fail on a difference."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--check", action="store_true", help="compare, change nothing")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if not options["check"]:
+            self.stdout.write(f"rebuilt from {rebuild()} events")
+            return
+        differences = compare()
+        for difference in differences[:MOST_SHOWN]:
+            self.stderr.write(str(difference))
+        if differences:
+            raise CommandError(f"{len(differences)} rows differ from the log")
+        self.stdout.write("every state table is what the log says")

@@ -1,0 +1,128 @@
+"""Clients, commissions, their pieces and the stages of a piece."""
+
+from django.db import models
+
+from jobs.canonical import CanonicalField
+from jobs.models.bases import State
+
+
+class Client(State):
+    """Somebody who orders. Everything personal is a private text."""
+
+    name_ref = models.UUIDField()
+    email_ref = models.UUIDField(null=True)
+    phone_ref = models.UUIDField(null=True)
+    address_ref = models.UUIDField(null=True)
+    added_at = models.DateTimeField()
+    version = models.BigIntegerField()
+
+
+class Commission(State):
+    """One order, numbered such as 2026-014."""
+
+    class Step(models.TextChoices):
+        ENQUIRY = "enquiry", "Enquiry"
+        QUOTED = "quoted", "Quoted"
+        ACCEPTED = "accepted", "Accepted"
+        IN_SHOP = "in the shop", "In the shop"
+        READY = "ready", "Ready"
+        DELIVERED = "delivered", "Delivered"
+        CLOSED = "closed", "Closed"
+        DECLINED = "declined", "Declined"
+        CANCELLED = "cancelled", "Cancelled"
+
+    number = models.CharField(max_length=20, unique=True)
+    client = models.ForeignKey(Client, on_delete=models.PROTECT, related_name="commissions")
+    title_ref = models.UUIDField()
+    notes_ref = models.UUIDField(null=True)
+    step = models.CharField(max_length=12, choices=Step.choices, default=Step.ENQUIRY)
+    step_at = models.DateTimeField()
+    step_reason_ref = models.UUIDField(null=True)
+    promise_on = models.DateField(null=True)
+    opened_at = models.DateTimeField()
+    version = models.BigIntegerField()
+
+    ENDED = (Step.CLOSED, Step.DECLINED, Step.CANCELLED)
+
+
+class PriceLine(State):
+    """One line of what the client pays, before tax."""
+
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="price_lines")
+    position = models.PositiveIntegerField()
+    description_ref = models.UUIDField()
+    quantity = models.DecimalField(max_digits=12, decimal_places=3)
+    unit_code = models.CharField(max_length=8)
+    unit_price = models.DecimalField(max_digits=12, decimal_places=4)
+    tax_category = models.CharField(max_length=3)
+    tax_pct = models.DecimalField(max_digits=6, decimal_places=3)
+
+
+class Piece(State):
+    """One thing made. ``inputs`` is what was asked, ``computed`` what the calculations gave, with sources."""
+
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="pieces")
+    number = models.CharField(max_length=26, unique=True)
+    label_ref = models.UUIDField()
+    quantity = models.PositiveIntegerField()
+    inputs = CanonicalField()
+    computed = CanonicalField()
+    changed = CanonicalField(default=list)
+    route_key = models.CharField(max_length=60)
+    route_sha256 = models.CharField(max_length=64)
+    revision = models.PositiveIntegerField(default=1)
+    version = models.BigIntegerField()
+
+
+class Stage(State):
+    """One operation on a piece. ``spec`` is the template's entry as it was when the piece took its route."""
+
+    class Step(models.TextChoices):
+        PLANNED = "planned", "Planned"
+        UNDER_WAY = "under way", "Under way"
+        WAITING = "waiting", "Waiting"
+        DONE = "done", "Done"
+
+    piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="stages")
+    key = models.CharField(max_length=60)
+    position = models.PositiveIntegerField()
+    spec = CanonicalField()
+    title_ref = models.UUIDField(null=True)
+    step = models.CharField(max_length=12, choices=Step.choices, default=Step.PLANNED)
+    started_at = models.DateTimeField(null=True)
+    started_by = models.CharField(max_length=60, blank=True)
+    finished_at = models.DateTimeField(null=True)
+    finished_by = models.CharField(max_length=60, blank=True)
+    minutes = models.PositiveIntegerField(null=True)
+    measured = CanonicalField(default=dict)
+    overrides = CanonicalField(default=dict)
+    remark_ref = models.UUIDField(null=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["piece", "key"], name="one_stage_per_piece_and_key")]
+        ordering = ("piece", "position")
+
+
+class Wait(State):
+    """What a stage leaves running. The ready time is derived from ``since`` and ``ready_s``."""
+
+    class Step(models.TextChoices):
+        RUNNING = "running", "Running"
+        FINISHED = "finished", "Finished"
+        VOID = "void", "Void"
+
+    stage = models.ForeignKey(Stage, on_delete=models.PROTECT, related_name="waits")
+    kind = models.CharField(max_length=40)
+    title = models.CharField(max_length=120)
+    holds = CanonicalField(default=list)
+    since = models.DateTimeField()
+    ready_s = models.BigIntegerField(null=True)
+    closes_s = models.BigIntegerField(null=True)
+    basis = CanonicalField(default=dict)
+    suspect = models.BooleanField(default=False)
+    reason = models.TextField(blank=True)
+    step = models.CharField(max_length=10, choices=Step.choices, default=Step.RUNNING, db_index=True)
+    ended_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ("since", "id")

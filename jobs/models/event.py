@@ -1,0 +1,84 @@
+"""The log: events, its head, and the keys of commands already carried out."""
+
+import json
+from typing import Any, ClassVar
+
+from django.db import models
+
+from jobs.errors import WrongState
+from jobs.models.bases import Kept
+
+
+class AppendOnly(models.QuerySet["Event"]):
+    """Events are added one by one, by ``jobs.log`` only."""
+
+    def _refuse(self, *args: Any, **kwargs: Any) -> Any:
+        raise WrongState("the log is append-only")
+
+    update = delete = bulk_update = bulk_create = update_or_create = _refuse
+
+
+class LogHead(Kept):
+    """The one row every command locks first."""
+
+    why_kept: ClassVar[str] = "a copy of the last event's number and hash, held as the lock"
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1)
+    seq = models.BigIntegerField(default=0)
+    hash = models.CharField(max_length=64, default="0" * 64)
+    recorded_at = models.DateTimeField(null=True)
+
+
+class Event(Kept):
+    """One change, for ever. ``body`` is the canonical JSON text that is hashed; ``data`` is read lifted."""
+
+    why_kept: ClassVar[str] = "it is the log itself"
+
+    seq = models.BigIntegerField(primary_key=True)
+    kind = models.CharField(max_length=60)
+    version = models.PositiveSmallIntegerField()
+    stream = models.CharField(max_length=80, db_index=True)
+    body = models.TextField()
+    actor = models.CharField(max_length=60)
+    occurred_at = models.DateTimeField()
+    recorded_at = models.DateTimeField()
+    command_id = models.UUIDField(db_index=True)
+    prev_hash = models.CharField(max_length=64, unique=True)
+    hash = models.CharField(max_length=64, unique=True)
+
+    objects = AppendOnly.as_manager()
+
+    class Meta:
+        ordering = ("seq",)
+
+    @property
+    def data(self) -> Any:
+        """The event's data in today's form, whatever version it was stored in."""
+        from jobs.lift import lift
+
+        return lift(self.kind, self.version, json.loads(self.body))
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if not self._state.adding:
+            raise WrongState("the log is append-only")
+        super().save(*args, force_insert=True, using=kwargs.get("using"))
+
+    def delete(self, *args: Any, **kwargs: Any) -> Any:
+        raise WrongState("the log is append-only")
+
+
+class CommandKey(Kept):
+    """A key a client sent with a command that succeeded, and what the request said."""
+
+    why_kept: ClassVar[str] = "the fingerprint may be of a personal text, so it cannot stand in the chain"
+
+    actor = models.CharField(max_length=60)
+    key = models.CharField(max_length=200)
+    salt = models.CharField(max_length=32)
+    fingerprint = models.CharField(max_length=64)
+    command_id = models.UUIDField(unique=True)
+    first_seq = models.BigIntegerField()
+    last_seq = models.BigIntegerField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["actor", "key"], name="one_command_per_actor_and_key")]

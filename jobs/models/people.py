@@ -1,0 +1,78 @@
+"""Who may do what, and the tokens they carry."""
+
+import secrets
+from typing import ClassVar
+
+from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
+from django.db import models
+
+from jobs.models.bases import Kept
+
+
+class Role(models.TextChoices):
+    OWNER = "owner", "Owner"
+    MAKER = "maker", "Maker"
+
+
+class LengthUnit(models.TextChoices):
+    INCH = "in", "Inches and fractions"
+    MILLIMETRE = "mm", "Millimetres"
+
+
+class TemperatureUnit(models.TextChoices):
+    FAHRENHEIT = "F", "°F"
+    CELSIUS = "C", "°C"
+
+
+def new_person_id() -> str:
+    return "person-" + secrets.token_hex(6)
+
+
+class PersonManager(BaseUserManager["Person"]):
+    def create_user(self, username: str, password: str | None = None, **fields: object) -> "Person":
+        person = self.model(username=username, **fields)
+        person.set_password(password)
+        person.save(using=self._db)
+        return person
+
+
+class Person(AbstractBaseUser, Kept):
+    """Somebody who works here. Events name the random id, never the name."""
+
+    why_kept: ClassVar[str] = "names, passwords and access are personal and revocable"
+
+    id = models.CharField(max_length=40, primary_key=True, default=new_person_id)
+    username = models.CharField(max_length=60, unique=True)
+    name = models.CharField(max_length=120, blank=True)
+    email = models.EmailField(blank=True)
+    role = models.CharField(max_length=12, choices=Role.choices, default=Role.MAKER)
+    unit = models.CharField(max_length=2, choices=LengthUnit.choices, default=LengthUnit.INCH)
+    temperature_unit = models.CharField(
+        max_length=1, choices=TemperatureUnit.choices, default=TemperatureUnit.FAHRENHEIT
+    )
+    reminders_by_mail = models.BooleanField(default=True)
+    is_active = models.BooleanField(default=True)
+
+    objects = PersonManager()
+
+    USERNAME_FIELD = "username"
+
+    @property
+    def is_owner(self) -> bool:
+        return self.role == Role.OWNER
+
+    def __str__(self) -> str:
+        return self.name or self.username
+
+
+class Token(Kept):
+    """A key for the API, stored as its hash; shown once when made."""
+
+    why_kept: ClassVar[str] = "access is revocable and secret"
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="tokens")
+    label = models.CharField(max_length=80)
+    sha256 = models.CharField(max_length=64, unique=True)
+    created_at = models.DateTimeField()
+    last_used_at = models.DateTimeField(null=True)
+    revoked_at = models.DateTimeField(null=True)

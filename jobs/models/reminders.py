@@ -1,0 +1,108 @@
+"""What is told to whom about a wait, and what was sent."""
+
+from typing import ClassVar
+
+from django.db import models
+
+from jobs.models.bases import Derived, Kept, State
+from jobs.models.commissions import Wait
+
+
+class ReminderKind(models.TextChoices):
+    READY = "ready", "Ready"
+    OPENS = "window opens", "Window opens"
+    CLOSES_SOON = "window closes soon", "Window closes soon"
+
+
+class Channel(models.TextChoices):
+    SCREEN = "screen", "Screen"
+    MAIL = "mail", "E-mail"
+
+
+class ReminderReply(State):
+    """Somebody acknowledged a reminder, or put it off."""
+
+    wait = models.ForeignKey(Wait, on_delete=models.PROTECT, related_name="replies")
+    kind = models.CharField(max_length=24, choices=ReminderKind.choices)
+    person = models.CharField(max_length=60)
+    at = models.DateTimeField()
+    snoozed_until = models.DateTimeField(null=True)
+
+
+class WaitEstimate(Derived):
+    """When a running wait is ready and when its window closes, by what is known now."""
+
+    wait = models.OneToOneField(Wait, on_delete=models.CASCADE, primary_key=True, related_name="estimate")
+    ready_at = models.DateTimeField(null=True, db_index=True)
+    closes_at = models.DateTimeField(null=True)
+
+
+class ReminderDue(Derived):
+    """The schedule: one row for each (wait, kind, person, channel, attempt)."""
+
+    wait = models.ForeignKey(Wait, on_delete=models.CASCADE, related_name="reminders_due")
+    kind = models.CharField(max_length=24, choices=ReminderKind.choices)
+    person = models.CharField(max_length=60)
+    channel = models.CharField(max_length=10, choices=Channel.choices)
+    attempt = models.PositiveSmallIntegerField()
+    due_at = models.DateTimeField(db_index=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["wait", "kind", "person", "channel", "attempt"], name="one_due_per_reminder"
+            )
+        ]
+
+
+class Delivery(Kept):
+    """The ledger of what was sent. A row is claimed first, then sent, then recorded."""
+
+    why_kept: ClassVar[str] = "sending happens in the world; a rebuild must not forget or repeat it"
+
+    wait_key = models.BigIntegerField()
+    kind = models.CharField(max_length=24)
+    person = models.CharField(max_length=60)
+    channel = models.CharField(max_length=10)
+    attempt = models.PositiveSmallIntegerField()
+    due_at = models.DateTimeField()
+    claimed_at = models.DateTimeField()
+    sent_at = models.DateTimeField(null=True)
+    late = models.BooleanField(default=False)
+    message_id = models.CharField(max_length=120)
+    tries = models.PositiveSmallIntegerField(default=1)
+    error = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["wait_key", "kind", "person", "channel", "attempt"], name="one_delivery_per_reminder"
+            )
+        ]
+
+
+class Effect(Kept):
+    """The outbox: something to do after a command, written in the command's transaction."""
+
+    why_kept: ClassVar[str] = "whether an effect has been done is not a change to a commission"
+
+    kind = models.CharField(max_length=40)
+    subject = models.CharField(max_length=80)
+    created_at = models.DateTimeField()
+    next_at = models.DateTimeField(db_index=True)
+    done_at = models.DateTimeField(null=True, db_index=True)
+    tries = models.PositiveSmallIntegerField(default=0)
+    error = models.TextField(blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["kind", "subject"], name="one_effect_per_subject")]
+
+
+class Lease(Kept):
+    """Who may sweep, and until when."""
+
+    why_kept: ClassVar[str] = "a lock of the running processes"
+
+    name = models.CharField(max_length=40, primary_key=True)
+    holder = models.CharField(max_length=80, blank=True)
+    until = models.DateTimeField()

@@ -1,0 +1,36 @@
+"""The shop's own settings and product sheets, as the log tells them."""
+
+from django.db import models
+
+from jobs.canonical import CanonicalField
+from jobs.models.bases import State
+
+
+class ShopProfile(State):
+    """The shop's settings; one row, the newest. Name, address and the like are private texts."""
+
+    data = CanonicalField(default=dict)
+    name_ref = models.UUIDField(null=True)
+    address_ref = models.UUIDField(null=True)
+    contact_ref = models.UUIDField(null=True)
+    tax_id_ref = models.UUIDField(null=True)
+    payment_ref = models.UUIDField(null=True)
+    terms_ref = models.UUIDField(null=True)
+    version = models.BigIntegerField()
+
+
+class Sheet(State):
+    """One version of a product's data as the maker entered it; the past keeps the version it used."""
+
+    class Kind(models.TextChoices):
+        GLUE = "glue", "Glue"
+        FINISH = "finish", "Finish"
+
+    key = models.CharField(max_length=60)
+    version = models.PositiveIntegerField()
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    data = CanonicalField()
+    set_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["key", "version"], name="one_row_per_sheet_version")]

@@ -1,0 +1,101 @@
+"""People and their tokens. Access stands beside the log: it is revocable and secret."""
+
+import hashlib
+import secrets
+from datetime import datetime
+
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from jobs import derived
+from jobs.errors import Forbidden, Invalid, NotFound
+from jobs.models import Person, Token
+from jobs.models.people import LengthUnit, Role, TemperatureUnit
+
+CHOICES = {"role": Role.values, "unit": LengthUnit.values, "temperature_unit": TemperatureUnit.values}
+EDITABLE = ("name", "email", "role", "unit", "temperature_unit", "reminders_by_mail", "is_active")
+
+
+@transaction.atomic
+def add_person(*, username: str, password: str, **fields: object) -> Person:
+    """Add somebody who works here."""
+    username = username.strip()
+    if not (0 < len(username) <= 60 and username.isprintable()):
+        raise Invalid(
+            "not a sign-in name", field="username", value=username[:60], allowed="1 to 60 characters"
+        )
+    if Person.objects.filter(username=username).exists():
+        raise Invalid("this name is taken", field="username", value=username, allowed="another name")
+    _check(fields)
+    _check_password(password)
+    person = Person.objects.create_user(username, password, **fields)
+    derived.refresh_all()
+    return person
+
+
+@transaction.atomic
+def change_person(person: Person, *, password: str = "", **fields: object) -> Person:
+    """Change a person's settings; reminders follow at once."""
+    _check(fields)
+    if fields.get("role", person.role) != Role.OWNER or not fields.get("is_active", True):
+        others = Person.objects.filter(role=Role.OWNER, is_active=True).exclude(id=person.id)
+        if person.is_owner and not others.exists():
+            raise Invalid(
+                "the shop needs an owner", field="role", value=fields.get("role", ""), allowed="owner"
+            )
+    for name, value in fields.items():
+        setattr(person, name, value)
+    if password:
+        _check_password(password)
+        person.set_password(password)
+    person.save()
+    derived.refresh_all()
+    return person
+
+
+def _check(fields: dict[str, object]) -> None:
+    for name, value in fields.items():
+        if name not in EDITABLE:
+            raise Invalid("a person has no such field", field=name, value=value, allowed=", ".join(EDITABLE))
+        if name in CHOICES and value not in CHOICES[name]:
+            raise Invalid("not one of the choices", field=name, value=value, allowed=", ".join(CHOICES[name]))
+
+
+def _check_password(password: str) -> None:
+    try:
+        validate_password(password)
+    except ValidationError as weak:
+        raise Invalid(
+            " ".join(weak.messages), field="password", value="(not shown)", allowed="a longer one"
+        ) from weak
+
+
+def make_token(person: Person, *, label: str, now: datetime) -> tuple[Token, str]:
+    """A new token and its text, which is shown this once and stored only as a hash."""
+    if not (0 < len(label.strip()) <= 80):
+        raise Invalid("a token needs a label", field="label", value=label[:80], allowed="1 to 80 characters")
+    text = secrets.token_urlsafe(32)
+    token = Token.objects.create(person=person, label=label.strip(), sha256=token_hash(text), created_at=now)
+    return token, text
+
+
+def token_hash(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+
+
+def find_token(text: str) -> Token | None:
+    """The token of this text while it holds and its person is active."""
+    found = Token.objects.select_related("person").filter(sha256=token_hash(text), revoked_at=None).first()
+    return found if found and found.person.is_active else None
+
+
+def revoke_token(person: Person, *, token: int, now: datetime) -> None:
+    """Revoke one's own token, or as owner anybody's."""
+    found = Token.objects.filter(id=token, revoked_at=None).first()
+    if found is None:
+        raise NotFound("there is no such token", field="token", value=token)
+    if found.person_id != person.id and not person.is_owner:
+        raise Forbidden("only the owner revokes another person's token", field="token", value=token)
+    found.revoked_at = now
+    found.save()

@@ -1,0 +1,228 @@
+"""What is asked of a piece: reading it from what a person typed, and what follows for its route."""
+
+from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal
+from typing import Any
+
+from calcs.amounts import parse_percent
+from calcs.species import species as find_species
+from calcs.units import inches, mm, parse_length
+from jobs.commands.shop import settings
+from jobs.errors import Invalid
+from jobs.gates import Units
+from jobs.models import Sheet
+from jobs.products import Product, product
+from jobs.routes import Choices, Route, route
+
+CHOICES: dict[str, tuple[str, ...]] = {
+    "cut": ("flatsawn", "quartersawn"),
+    "ring_direction": ("best face", "alternating", "all heart up"),
+    "edge_profile": ("square", "eased", "rounded over", "bevelled", "bullnose"),
+    "joinery": ("biscuits", "dowels", "loose tenons", "plain glued"),
+    "mark": ("none", "before finishing", "after finishing"),
+    "prefer": ("either", "odd", "even"),
+}
+LENGTHS: dict[str, tuple[int, int]] = {
+    "length": (mm(50), mm(9000)),
+    "width": (mm(20), mm(3000)),
+    "thickness": (mm(3), mm(250)),
+    "widest_strip": (mm(20), mm(600)),
+    "board_width": (mm(50), mm(1000)),
+    "board_length": (mm(300), mm(9000)),
+    "trim_length": (0, mm(300)),
+    "trim_width": (0, mm(300)),
+}
+"""Least and most of each length a piece takes [1/8 µm]: what fits a shop, common practice, no source."""
+DEFAULT_LENGTHS: dict[str, int] = {
+    "widest_strip": inches(6),
+    "board_width": inches(7),
+    "board_length": inches(120),
+    "trim_length": inches(2),
+    "trim_width": 0,
+}
+"""Common practice, no source; see ``calcs.lumber`` and ``calcs.layout``."""
+COUNTS: dict[str, tuple[int, int]] = {"quantity": (1, 100), "sealing_coats": (1, 6), "build_coats": (0, 12)}
+DEFAULTS: dict[str, Any] = {
+    "cut": "flatsawn",
+    "ring_direction": "best face",
+    "edge_profile": "eased",
+    "joinery": "biscuits",
+    "mark": "none",
+    "prefer": "either",
+    "glue": "pva",
+    "finish_face": "water-borne",
+}
+ISOCYANATES = ("polyurethane", "two-part")
+MOST_OWN_STAGES, LONGEST_OWN_TITLE = 60, 120
+FIELDS = (
+    "label",
+    "route",
+    "species",
+    "stiffeners",
+    "waste_pct",
+    "glue",
+    "finish_face",
+    "finish_under",
+    "stages",
+    *LENGTHS,
+    *COUNTS,
+    *CHOICES,
+)
+
+
+def read_inputs(
+    asked: Mapping[str, Any], units: Units, before: Mapping[str, Any] | None = None
+) -> dict[str, Any]:
+    """The inputs of a piece from what was typed, over what stood before, defaults beneath.
+
+    A length may be text in the person's unit or a whole number of 1/8 µm. What is blank takes its default.
+    """
+    unknown = sorted(set(asked) - set(FIELDS))
+    if unknown:
+        raise Invalid(
+            "a piece has no such field", field=unknown[0], value=asked[unknown[0]], allowed=", ".join(FIELDS)
+        )
+    given = {k: v for k, v in asked.items() if v is not None and v != ""}
+    inputs: dict[str, Any] = {"typed": {}, **(before or {})}
+    inputs["typed"] = dict(inputs["typed"])
+    taken = route(str(given.get("route", inputs.get("route", "edge-glued-film"))))
+    inputs["route"] = taken.key
+    for name in LENGTHS:
+        _read_length(name, given, inputs, units, taken)
+    for name, allowed in CHOICES.items():
+        inputs[name] = _choice(name, given.get(name, inputs.get(name, DEFAULTS[name])), allowed)
+    _read_products(given, inputs)
+    for name in COUNTS:
+        _read_count(name, given, inputs)
+    _read_rest(given, inputs, taken)
+    return inputs
+
+
+def _read_length(
+    name: str, given: Mapping[str, Any], inputs: dict[str, Any], units: Units, taken: Route
+) -> None:
+    least, most = LENGTHS[name]
+    stored = f"{name}_len"
+    if name in given:
+        text = given[name]
+        length = parse_length(str(text), unit=units.length, field=name, least=least, most=most)
+        inputs[stored], inputs["typed"][name] = length.units, f"{length.typed} {length.unit}".strip()
+    elif stored not in inputs:
+        if name in taken.needs:
+            raise Invalid(f"this route needs a {name}", field=name, value="", allowed="a length")
+        inputs[stored] = DEFAULT_LENGTHS.get(name)
+
+
+def _choice(name: str, value: Any, allowed: Sequence[str]) -> str:
+    if value not in allowed:
+        raise Invalid("not one of the choices", field=name, value=str(value)[:60], allowed=", ".join(allowed))
+    return str(value)
+
+
+def _read_products(given: Mapping[str, Any], inputs: dict[str, Any]) -> None:
+    for name, kind in (
+        ("glue", Sheet.Kind.GLUE),
+        ("finish_face", Sheet.Kind.FINISH),
+        ("finish_under", Sheet.Kind.FINISH),
+    ):
+        default = inputs["finish_face"] if name == "finish_under" else DEFAULTS[name]
+        key = str(given.get(name, inputs.get(name, default)))
+        _named(name, lambda k=key, t=kind: product(t, k))  # type: ignore[misc]
+        inputs[name] = key
+
+
+def _named(field: str, find: Callable[[], Any]) -> Any:
+    """Whatever refuses, the field it is about is the one that was typed."""
+    try:
+        return find()
+    except Exception as refused:
+        if hasattr(refused, "field"):
+            refused.field = field
+        raise
+
+
+def _read_count(name: str, given: Mapping[str, Any], inputs: dict[str, Any]) -> None:
+    least, most = COUNTS[name]
+    changed = name != "quantity" and "finish_face" in given
+    value = given.get(name, None if changed else inputs.get(name))
+    if value is None:
+        sheet = product(Sheet.Kind.FINISH, inputs["finish_face"]).finish
+        value = 1 if name == "quantity" else getattr(sheet, name)
+    try:
+        number = int(str(value).strip())
+    except ValueError:
+        number = least - 1
+    if not least <= number <= most:
+        raise Invalid(
+            f"{name} is out of range", field=name, value=str(value)[:40], allowed=f"{least} to {most}"
+        )
+    inputs[name] = number
+
+
+def _read_rest(given: Mapping[str, Any], inputs: dict[str, Any], taken: Route) -> None:
+    if "species" in given:
+        inputs["species"] = _named("species", lambda: find_species(str(given["species"]))).name
+    elif "species" not in inputs:
+        if "species" in taken.needs:
+            raise Invalid(
+                "this route needs a species", field="species", value="", allowed="a species of the table"
+            )
+        inputs["species"] = None
+    inputs["stiffeners"] = _yes("stiffeners", given.get("stiffeners", inputs.get("stiffeners", False)))
+    if "waste_pct" in given:
+        inputs["waste_pct"] = parse_percent(str(given["waste_pct"]), field="waste_pct", least="0", most="100")
+    inputs.setdefault("waste_pct", None)
+
+
+def _yes(field: str, value: Any) -> bool:
+    words = {True: True, False: False, "yes": True, "no": False, "true": True, "false": False, "on": True}
+    if value not in words:
+        raise Invalid("answer yes or no", field=field, value=str(value)[:40], allowed="yes, no")
+    return words[value]
+
+
+def own_titles(asked: Mapping[str, Any]) -> tuple[str, ...] | None:
+    """The maker's own list of stages: a list, or lines of text; None when not given."""
+    stages = asked.get("stages")
+    if stages is None or stages == "":
+        return None
+    lines = stages.splitlines() if isinstance(stages, str) else [str(s) for s in stages]
+    titles = tuple(line.strip() for line in lines if line.strip())
+    if not 1 <= len(titles) <= MOST_OWN_STAGES:
+        raise Invalid(
+            "an own list needs stages", field="stages", value=len(titles), allowed=f"1 to {MOST_OWN_STAGES}"
+        )
+    for title in titles:
+        if len(title) > LONGEST_OWN_TITLE:
+            raise Invalid(
+                "too long", field="stages", value=title[:60], allowed=f"up to {LONGEST_OWN_TITLE} characters"
+            )
+    return titles
+
+
+def products_for(kind: str, inputs: Mapping[str, Any]) -> list[Product]:
+    """The products of a piece: one glue; one finish, or two where the sides differ."""
+    names = ("glue",) if kind == "glue" else ("finish_face", "finish_under")
+    keys = dict.fromkeys(inputs[name] for name in names if inputs.get(name))
+    return [product(kind, key) for key in keys]
+
+
+def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:
+    """The facts and counts that decide which stages a piece has."""
+    finishes = [p.finish for p in products_for("finish", inputs) if p.finish]
+    families = {p.sheet.family for kind in ("glue", "finish") for p in products_for(kind, inputs)}
+    facts = {
+        "stiffeners": inputs["stiffeners"],
+        "water_borne": any(f.water_borne for f in finishes),
+        "self_heating": any(f.self_heating for f in finishes),
+        "isocyanates": bool(families & set(ISOCYANATES)),
+        "mark_before": inputs["mark"] == "before finishing",
+        "mark_after": inputs["mark"] == "after finishing",
+    }
+    counts = {name: inputs[name] for name in ("sealing_coats", "build_coats")}
+    return Choices(facts=frozenset(f for f, holds in facts.items() if holds), counts=counts, own=own)
+
+
+def waste(inputs: Mapping[str, Any]) -> Decimal:
+    """Waste in buying, the piece's own or the shop's [%]."""
+    return Decimal(inputs["waste_pct"] if inputs["waste_pct"] is not None else settings()["waste_pct"])

@@ -1,0 +1,71 @@
+"""Personal texts: kept beside the log, named in it by a random id and a salted hash."""
+
+import hashlib
+import secrets
+import uuid
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+from jobs.canonical import dumps
+from jobs.errors import Invalid
+from jobs.models import PrivateText
+
+FORGOTTEN = "(forgotten)"
+LONGEST_TEXT = 20_000
+
+
+def digest(salt: str, text: str) -> str:
+    return hashlib.sha256((salt + text).encode("utf-8")).hexdigest()
+
+
+def keep(
+    text: str | None, *, field: str = "text", longest: int = LONGEST_TEXT, hold_until: date | None = None
+) -> dict[str, str] | None:
+    """Store a text; what goes into the event instead. Empty text is None."""
+    if text is None or not text.strip():
+        return None
+    text = text.strip()
+    dumps(text, field=field)
+    if len(text) > longest:
+        raise Invalid(
+            f"{field} is too long", field=field, value=f"{len(text)} characters", allowed=f"up to {longest}"
+        )
+    row = PrivateText(id=uuid.uuid4(), salt=secrets.token_hex(16), text=text, hold_until=hold_until)
+    row.sha256 = digest(row.salt, text)
+    row.save(force_insert=True)
+    return {"private": str(row.id), "sha256": row.sha256}
+
+
+def ref(kept: dict[str, str] | None) -> uuid.UUID | None:
+    """The id a state row keeps, from what stands in an event."""
+    return uuid.UUID(kept["private"]) if kept else None
+
+
+def read_many(refs: Iterable[uuid.UUID | None]) -> dict[uuid.UUID, str]:
+    """The texts of many refs in one query; forgotten ones are absent."""
+    wanted = {r for r in refs if r}
+    return dict(PrivateText.objects.filter(id__in=wanted).values_list("id", "text")) if wanted else {}
+
+
+def read(one: uuid.UUID | None) -> str:
+    """The text of one ref: empty for none, a plain mark for a forgotten one."""
+    return read_many([one]).get(one, FORGOTTEN) if one else ""
+
+
+class Texts:
+    """Texts of many rows, read at once: ``texts[ref]``."""
+
+    def __init__(self, refs: Iterable[uuid.UUID | None]) -> None:
+        self._texts = read_many(refs)
+
+    def __getitem__(self, one: uuid.UUID | None) -> str:
+        return self._texts.get(one, FORGOTTEN) if one else ""
+
+
+def refs_of(rows: Iterable[Any]) -> list[uuid.UUID | None]:
+    """Every private ref that the given model rows hold."""
+    found: list[uuid.UUID | None] = []
+    for row in rows:
+        found += [getattr(row, f.attname) for f in row._meta.concrete_fields if f.attname.endswith("_ref")]
+    return found

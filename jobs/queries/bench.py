@@ -1,0 +1,116 @@
+"""The bench: what can be done now, what is under way, what is waiting, what must not be missed."""
+
+from datetime import datetime
+from typing import Any
+
+from jobs.models import Channel, Commission, Piece, ReminderDue, Stage, Wait
+from jobs.queries.routes import Read, read_routes, stage_title, wait_view
+from jobs.route_state import RouteState, is_missed, is_over
+
+LIVE = (
+    Commission.Step.ENQUIRY,
+    Commission.Step.QUOTED,
+    Commission.Step.ACCEPTED,
+    Commission.Step.IN_SHOP,
+    Commission.Step.READY,
+    Commission.Step.DELIVERED,
+)
+
+
+def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, Any]:
+    """Everything for the screen of now, over all live commissions, in a fixed number of queries."""
+    pieces = list(
+        Piece.objects.filter(commission__step__in=LIVE)
+        .select_related("commission__client")
+        .order_by("commission__promise_on", "commission__number", "number")
+    )
+    read = read_routes(
+        pieces, more_rows=[*(p.commission for p in pieces), *(p.commission.client for p in pieces)]
+    )
+    can_do, under_way, waiting, must = [], [], [], []
+    for route in read.routes:
+        for stage in route.stages:
+            if stage.spec["owner_only"] and not with_money:
+                continue
+            if stage.step == Stage.Step.UNDER_WAY:
+                under_way.append(card(route, stage, read))
+            elif route.can_start(stage, now) and not stage.spec["passive"]:
+                can_do.append(
+                    {
+                        **card(route, stage, read),
+                        "missed": any(is_missed(w, now) for w in route.holding(stage)),
+                    }
+                )
+        for wait in route.waits:
+            view = {**card(route, route.by_key[wait.stage.key], read), "wait": wait_view(wait, now)}
+            waiting.append(view)
+            if _pressing(wait, now):
+                must.append(view)
+    return {
+        "now": now,
+        "can_do": can_do,
+        "under_way": under_way,
+        "waiting": sorted(waiting, key=_by_ready),
+        "must_not_miss": sorted(must, key=_by_close),
+        "reminders": reminders_due(now=now, person=person),
+    }
+
+
+def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
+    """A stage with the names one knows it by."""
+    piece = route.piece
+    commission = piece.commission
+    return {
+        "commission": commission.number,
+        "commission_title": read.texts[commission.title_ref],
+        "client": read.texts[commission.client.name_ref],
+        "promise_on": commission.promise_on,
+        "piece": piece.number,
+        "label": read.texts[piece.label_ref],
+        "stage": stage.key,
+        "title": stage_title(stage, read.texts),
+        "place": stage.spec["place"],
+        "started_at": stage.started_at,
+        "version": piece.version,
+    }
+
+
+def _pressing(wait: Wait, now: datetime) -> bool:
+    """An open window, a missed one, or a joint that is suspect."""
+    estimate = getattr(wait, "estimate", None)
+    closes = estimate.closes_at if estimate else None
+    return wait.suspect or (closes is not None and is_over(wait, now))
+
+
+def _by_ready(view: dict[str, Any]) -> tuple[bool, Any]:
+    ready = view["wait"]["ready_at"]
+    return (ready is None, ready or view["wait"]["since"])
+
+
+def _by_close(view: dict[str, Any]) -> tuple[bool, Any]:
+    closes = view["wait"]["closes_at"]
+    return (closes is not None, closes or view["wait"]["since"])
+
+
+def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
+    """This person's reminders on screen whose time has come, oldest first."""
+    due = (
+        ReminderDue.objects.filter(person=person, channel=Channel.SCREEN, due_at__lte=now)
+        .select_related("wait__stage__piece__commission", "wait__estimate")
+        .order_by("due_at", "id")
+    )
+    return [
+        {
+            "wait": r.wait_id,
+            "kind": r.kind,
+            "due_at": r.due_at,
+            "title": r.wait.title,
+            "piece": r.wait.stage.piece.number,
+            "commission": r.wait.stage.piece.commission.number,
+            "stage": r.wait.stage.key,
+            "holds": r.wait.holds,
+            "ready_at": r.wait.estimate.ready_at,
+            "closes_at": r.wait.estimate.closes_at,
+        }
+        for r in due
+    ]

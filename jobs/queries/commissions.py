@@ -1,0 +1,188 @@
+"""Commissions and clients as the doors show them."""
+
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from calcs.invoice import InvoiceLine, totals
+
+from jobs.balance import balance
+from jobs.commands.commissions import BY_HAND, MOVES, UNIT_CODES
+from jobs.commands.shop import settings
+from jobs.models import Client, Commission, Paper, Piece, PriceLine, Stage
+from jobs.private import Texts, refs_of
+from jobs.queries.pieces import piece_view
+from jobs.queries.routes import read_routes, standing
+
+FINISHED = (Stage.Step.DONE,)
+
+
+def client_views(clients: list[Client]) -> list[dict[str, Any]]:
+    texts = Texts(refs_of(clients))
+    return [client_view(c, texts) for c in clients]
+
+
+def client_view(client: Client, texts: Texts) -> dict[str, Any]:
+    return {
+        "id": client.id,
+        "name": texts[client.name_ref],
+        "email": texts[client.email_ref],
+        "phone": texts[client.phone_ref],
+        "address": texts[client.address_ref],
+        "added_at": client.added_at,
+        "version": client.version,
+    }
+
+
+def commission_rows(commissions: list[Commission], *, now: datetime) -> list[dict[str, Any]]:
+    """A line for each commission: where it stands and what comes next."""
+    pieces = list(Piece.objects.filter(commission__in=commissions).order_by("number"))
+    by_id = {c.id: c for c in commissions}
+    for piece in pieces:
+        piece.commission = by_id[piece.commission_id]
+    read = read_routes(pieces, more_rows=[*commissions, *(c.client for c in commissions)])
+    rows = []
+    for commission in commissions:
+        routes = [r for r in read.routes if r.piece.commission_id == commission.id]
+        stages = [(r, s) for r in routes for s in r.stages]
+        nexts = [s.spec["title"] for r, s in stages if standing(r, s, now) == "ready"]
+        rows.append(
+            {
+                **_head(commission, read.texts),
+                "pieces": len(routes),
+                "stages": len(stages),
+                "stages_done": sum(s.step in FINISHED for _, s in stages),
+                "next": nexts[:3],
+            }
+        )
+    return rows
+
+
+def _head(commission: Commission, texts: Texts) -> dict[str, Any]:
+    return {
+        "number": commission.number,
+        "title": texts[commission.title_ref],
+        "step": commission.step,
+        "step_at": commission.step_at,
+        "promise_on": commission.promise_on,
+        "opened_at": commission.opened_at,
+        "client": {"id": commission.client_id, "name": texts[commission.client.name_ref]},
+        "version": commission.version,
+    }
+
+
+def commission_view(commission: Commission, *, now: datetime, with_money: bool) -> dict[str, Any]:
+    """One commission with its pieces, routes, papers and, for the owner, its money."""
+    pieces = list(commission.pieces.order_by("number"))
+    for piece in pieces:
+        piece.commission = commission
+    lines = list(commission.price_lines.order_by("position")) if with_money else []
+    payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
+    read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
+    papers = commission.papers.select_related("invoice").order_by("issued_at", "id")
+    if not with_money:
+        papers = papers.exclude(kind=Paper.Kind.INVOICE)
+    view = {
+        **_head(commission, read.texts),
+        "notes": read.texts[commission.notes_ref],
+        "reason": read.texts[commission.step_reason_ref],
+        "moves": [m for m in MOVES.get(commission.step, ()) if m in BY_HAND],
+        "client": client_view(commission.client, read.texts),
+        "pieces": [piece_view(r, read.texts, now=now) for r in read.routes],
+        "papers": [paper_view(p, with_money=with_money) for p in papers],
+    }
+    if with_money:
+        view["money"] = _money(commission, lines, payments, read.texts)
+    return view
+
+
+def _money(
+    commission: Commission, lines: list[PriceLine], payments: list[Any], texts: Texts
+) -> dict[str, Any]:
+    sums, shop = balance(commission), settings()
+    price = (
+        totals(
+            [
+                InvoiceLine(
+                    quantity=x.quantity,
+                    unit_price=x.unit_price,
+                    tax_category=x.tax_category,
+                    tax_pct=x.tax_pct,
+                )
+                for x in lines
+            ]
+        )
+        if lines
+        else None
+    )
+    return {
+        "currency": shop["currency"],
+        "price": {
+            "lines": [
+                {
+                    "description": texts[x.description_ref],
+                    "quantity": x.quantity,
+                    "unit_code": x.unit_code,
+                    "unit": UNIT_CODES[x.unit_code],
+                    "unit_price": x.unit_price,
+                    "tax_category": x.tax_category,
+                    "tax_pct": x.tax_pct,
+                    "amount": amount,
+                }
+                for x, amount in zip(lines, price.line_amounts if price else (), strict=True)
+            ],
+            "net": price.net if price else None,
+            "tax": price.tax if price else None,
+            "total": price.gross if price else None,
+        },
+        "deposit_asked": _share(price.gross, shop["deposit_pct"]) if price else None,
+        "payments": [
+            {
+                "amount": p.amount,
+                "currency": p.currency,
+                "received_on": p.received_on,
+                "what": p.what,
+                "note": texts[p.note_ref],
+            }
+            for p in payments
+        ],
+        "invoiced": sums.invoiced,
+        "received": sums.received,
+        "owed": sums.owed,
+    }
+
+
+def _share(total: Decimal, percent: str) -> Decimal:
+    return (total * Decimal(percent) / 100).quantize(Decimal("0.01"))
+
+
+def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
+    """A paper, and the sums of an invoice for who may see them."""
+    view = {
+        "number": paper.number,
+        "kind": paper.kind,
+        "issued_at": paper.issued_at,
+        "size": paper.size,
+        "commission": paper.commission.number,
+        "sha256": paper.file_sha256,
+        "standing": "withdrawn"
+        if paper.withdrawn_at
+        else "issued"
+        if paper.file_sha256
+        else "being prepared",
+        "has_file": bool(paper.file_sha256),
+        "invoice": None,
+    }
+    if with_money and paper.kind == Paper.Kind.INVOICE:
+        sums = paper.invoice
+        view["invoice"] = {
+            "currency": sums.currency,
+            "net": sums.net,
+            "tax": sums.tax,
+            "total": sums.total,
+            "paid_before": sums.paid_before,
+            "due": sums.due,
+            "due_on": sums.due_on,
+            "taxes": sums.totals,
+        }
+    return view

@@ -1,0 +1,82 @@
+"""A piece as the doors show it: what was asked, what was computed, its route."""
+
+from datetime import datetime
+from typing import Any
+
+from jobs import gates
+from jobs.models import Stage
+from jobs.pieces import products_for
+from jobs.private import Texts
+from jobs.queries.routes import stage_title, standing, wait_view
+from jobs.route_state import RouteState
+from jobs.routes import cautions
+
+NOT_YET_COMPUTED = "not yet computed"
+
+
+def piece_view(
+    route: RouteState, texts: Texts, *, now: datetime, units: gates.Units | None = None
+) -> dict[str, Any]:
+    """One piece with its whole route; texts are read already."""
+    piece = route.piece
+    judged = ground(route, now, units or gates.Units())
+    stages = [stage_view(route, s, texts, now=now, ground_=judged) for s in route.stages]
+    return {
+        "number": piece.number,
+        "label": texts[piece.label_ref],
+        "quantity": piece.quantity,
+        "inputs": piece.inputs,
+        "computed": piece.computed,
+        "changed": piece.changed,
+        "revision": piece.revision,
+        "route": piece.route_key,
+        "version": piece.version,
+        "stages": stages,
+        "waits": [wait_view(w, now) for w in route.waits],
+        "next": [s["key"] for s in stages if s["standing"] == "ready"]
+        + [s["key"] for s in stages if s["standing"] == "under way" and not s["passive"]],
+    }
+
+
+def ground(route: RouteState, now: datetime, units: gates.Units) -> gates.Ground:
+    """What limits are shown against; rules are judged by the command only."""
+    inputs = route.piece.inputs
+    return gates.Ground(
+        at=now,
+        units=units,
+        glues=[p.glue for p in products_for("glue", inputs) if p.glue],
+        finishes=[p.finish for p in products_for("finish", inputs) if p.finish],
+        finished_at=route.finished_at,
+        rules={},
+    )
+
+
+def stage_view(
+    route: RouteState, stage: Stage, texts: Texts, *, now: datetime, ground_: gates.Ground
+) -> dict[str, Any]:
+    """One stage with its gates, waits, cautions and what it rests on."""
+    spec, computed = stage.spec, route.piece.computed
+    return {
+        "key": stage.key,
+        "title": stage_title(stage, texts),
+        "place": spec["place"],
+        "after": spec["after"],
+        "passive": spec["passive"],
+        "owner_only": spec["owner_only"],
+        "step": stage.step,
+        "standing": standing(route, stage, now),
+        "started_at": stage.started_at,
+        "started_by": stage.started_by,
+        "finished_at": stage.finished_at,
+        "finished_by": stage.finished_by,
+        "minutes": stage.minutes,
+        "measured": stage.measured,
+        "overrides": sorted(stage.overrides),
+        "remark": texts[stage.remark_ref],
+        "gates": gates.ranges(spec["gates"], ground_),
+        "notes": spec["notes"],
+        "cautions": [{"key": c, **cautions()[c]} for c in spec["cautions"]],
+        "calcs": {c: "computed" if c in computed else NOT_YET_COMPUTED for c in spec["calcs"]},
+        "held_by": [w.id for w in route.holding(stage)],
+        "missing": [s.key for s in route.missing(stage)] if stage.step == Stage.Step.PLANNED else [],
+    }

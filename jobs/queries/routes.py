@@ -1,0 +1,73 @@
+"""Routes of several pieces read together."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from jobs.models import Piece, Stage, Wait
+from jobs.private import Texts, refs_of
+from jobs.route_state import RouteState, is_missed, is_over
+
+
+@dataclass(frozen=True, kw_only=True)
+class Read:
+    """Pieces with their routes and every private text on them."""
+
+    routes: list[RouteState]
+    texts: Texts
+
+
+def read_routes(pieces: Iterable[Piece], *, more_rows: Iterable[Any] = ()) -> Read:
+    """Stages, running waits and texts of these pieces, however many: four queries."""
+    pieces = list(pieces)
+    stages, waits = defaultdict(list), defaultdict(list)
+    by_id = {p.id: p for p in pieces}
+    for stage in Stage.objects.filter(piece__in=pieces).order_by("piece_id", "position"):
+        stage.piece = by_id[stage.piece_id]
+        stages[stage.piece_id].append(stage)
+    found = Wait.objects.filter(stage__piece__in=pieces, step=Wait.Step.RUNNING)
+    for wait in found.select_related("estimate", "stage"):
+        waits[wait.stage.piece_id].append(wait)
+    routes = [RouteState(p, stages[p.id], waits[p.id]) for p in pieces]
+    rows: list[Any] = [*pieces, *(s for r in routes for s in r.stages), *more_rows]
+    return Read(routes=routes, texts=Texts(refs_of(rows)))
+
+
+def stage_title(stage: Stage, texts: Texts) -> str:
+    return texts[stage.title_ref] if stage.title_ref else str(stage.spec["title"])
+
+
+def standing(route: RouteState, stage: Stage, now: datetime) -> str:
+    """How a stage stands now: its step, or "ready" or "held" for a planned one that is open."""
+    if route.can_start(stage, now):
+        return "ready" if not stage.spec["passive"] else "planned"
+    if route.open_to(stage):
+        return "held"
+    return str(stage.step)
+
+
+def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
+    """A running wait with its times and how far it has come."""
+    estimate = getattr(wait, "estimate", None)
+    ready = estimate.ready_at if estimate else None
+    whole = (ready - wait.since).total_seconds() if ready else 0
+    gone = (now - wait.since).total_seconds()
+    return {
+        "id": wait.id,
+        "kind": wait.kind,
+        "title": wait.title,
+        "stage": wait.stage.key,
+        "holds": wait.holds,
+        "step": wait.step,
+        "since": wait.since,
+        "ready_at": ready,
+        "closes_at": estimate.closes_at if estimate else None,
+        "is_over": is_over(wait, now),
+        "is_missed": is_missed(wait, now),
+        "suspect": wait.suspect,
+        "reason": wait.reason,
+        "basis": wait.basis,
+        "share": round(max(0.0, min(1.0, gone / whole)), 3) if whole > 0 else (1.0 if ready else None),
+    }

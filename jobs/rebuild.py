@@ -1,0 +1,75 @@
+"""The log folded anew: into the live tables, or into a scratch database to compare with them."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+
+from jobs import derived
+from jobs.apply import fold
+from jobs.log import all_events, take_head
+from jobs.models.bases import State
+from jobs.scratch import scratch_database, state_models
+
+MOST_SHOWN = 20
+
+
+@dataclass(frozen=True, kw_only=True)
+class Difference:
+    """One row that the log tells otherwise."""
+
+    model: str
+    key: int
+    live: dict[str, Any] | None
+    folded: dict[str, Any] | None
+
+    def __str__(self) -> str:
+        if self.live is None:
+            return f"{self.model} {self.key}: in the log, missing in the tables"
+        if self.folded is None:
+            return f"{self.model} {self.key}: in the tables, not in the log"
+        fields = [f for f in self.live if self.live[f] != self.folded[f]]
+        return f"{self.model} {self.key}: " + "; ".join(
+            f"{f} is {self.live[f]!r}, by the log {self.folded[f]!r}" for f in fields
+        )
+
+
+@transaction.atomic
+def rebuild() -> int:
+    """Empty the state tables and fold the whole log into them, holding the head. How many events."""
+    take_head()
+    for model in reversed(state_models()):
+        model._default_manager.all().delete()
+    count = 0
+    for event in list(all_events()):
+        fold(event)
+        count += 1
+    derived.refresh_all()
+    return count
+
+
+@transaction.atomic
+def compare() -> list[Difference]:
+    """Fold the log into a scratch database and compare every state table, row by row."""
+    take_head()
+    events = list(all_events())
+    live = {model: _rows(model) for model in state_models()}
+    with scratch_database() as alias, transaction.atomic(using=alias):
+        for event in events:
+            fold(event)
+        folded = {model: _rows(model) for model in state_models()}
+    return [d for model in state_models() for d in _differences(model, live[model], folded[model])]
+
+
+def _rows(model: type[State]) -> dict[int, dict[str, Any]]:
+    return {row["id"]: row for row in model._default_manager.order_by("id").values()}
+
+
+def _differences(
+    model: type[State], live: dict[int, dict[str, Any]], folded: dict[int, dict[str, Any]]
+) -> list[Difference]:
+    return [
+        Difference(model=model.__name__, key=key, live=live.get(key), folded=folded.get(key))
+        for key in sorted(live.keys() | folded.keys())
+        if live.get(key) != folded.get(key)
+    ]

@@ -1,0 +1,76 @@
+"""A piece's route as it stands: what precedes what, what is held, what can be done. Reads, never writes."""
+
+from datetime import datetime
+
+from jobs.models import Commission, Piece, Stage, Wait
+
+OVER = (Stage.Step.DONE, Stage.Step.WAITING)
+"""Steps in which the hands have left a stage; its waits may still hold followers."""
+
+
+class RouteState:
+    """Stages and waits of one piece, read once."""
+
+    def __init__(
+        self, piece: Piece, stages: list[Stage] | None = None, waits: list[Wait] | None = None
+    ) -> None:
+        self.piece = piece
+        self.stages = stages if stages is not None else list(piece.stages.order_by("position"))
+        self.by_key = {s.key: s for s in self.stages}
+        self.waits = (
+            waits
+            if waits is not None
+            else list(
+                Wait.objects.filter(stage__piece=piece, step=Wait.Step.RUNNING).select_related("estimate")
+            )
+        )
+
+    def missing(self, stage: Stage) -> list[Stage]:
+        """Predecessors that have not been finished."""
+        return [self.by_key[k] for k in stage.spec["after"] if self.by_key[k].step not in OVER]
+
+    def holding(self, stage: Stage) -> list[Wait]:
+        """Running waits that this stage has to end before it can start."""
+        return [w for w in self.waits if stage.key in w.holds]
+
+    def followers(self, stage: Stage) -> list[Stage]:
+        return [s for s in self.stages if stage.key in s.spec["after"]]
+
+    def waits_of(self, stage: Stage) -> list[Wait]:
+        return [w for w in self.waits if w.stage_id == stage.id]
+
+    def open_to(self, stage: Stage) -> bool:
+        """Nothing but time stands before this stage."""
+        return stage.step == Stage.Step.PLANNED and not self.missing(stage) and self.allowed(stage)
+
+    def allowed(self, stage: Stage) -> bool:
+        """The commission's own step allows this stage."""
+        step = self.piece.commission.step
+        if step in Commission.ENDED:
+            return step == Commission.Step.CLOSED and stage.spec["marks"] == "closed"
+        return (
+            step not in (Commission.Step.ENQUIRY, Commission.Step.QUOTED) or stage.spec["before_acceptance"]
+        )
+
+    def can_start(self, stage: Stage, now: datetime) -> bool:
+        """Open, and every wait that holds it is over."""
+        return self.open_to(stage) and all(is_over(w, now) for w in self.holding(stage))
+
+    def finished_at(self, template_key: str) -> datetime | None:
+        """When a stage of the template was last finished on this piece."""
+        times = [
+            s.finished_at for s in self.stages if s.spec["template_key"] == template_key and s.finished_at
+        ]
+        return max(times, default=None)
+
+
+def is_over(wait: Wait, now: datetime) -> bool:
+    """The wait's ready time has come; one that nobody can time is never over by itself."""
+    estimate = getattr(wait, "estimate", None)
+    return estimate is not None and estimate.ready_at is not None and estimate.ready_at <= now
+
+
+def is_missed(wait: Wait, now: datetime) -> bool:
+    """The wait's window has closed."""
+    estimate = getattr(wait, "estimate", None)
+    return estimate is not None and estimate.closes_at is not None and estimate.closes_at < now

@@ -1,0 +1,11 @@
+"""Route templates: data files that say which stages a piece goes through.
+
+A file is TOML. Files in this folder come with the service; files in the shop's own folder add to them and
+may replace one by using its key. A piece takes the template as it stands on that day: the stages are
+written into the event, so that a changed file touches no running piece.
+"""
+
+from jobs.routes.expand import Choices, expand
+from jobs.routes.template import Route, all_routes, cautions, read_route, route
+
+__all__ = ["Choices", "Route", "all_routes", "cautions", "expand", "read_route", "route"]

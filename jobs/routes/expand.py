@@ -1,0 +1,117 @@
+"""A template made into the stages of one piece."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from calcs.amounts import parse_duration
+from jobs.errors import Invalid
+from jobs.routes.template import Route, cautions
+
+MOST_STAGES = 200
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choices:
+    """What of a piece decides its stages: facts that hold, counts, and an own list of titles."""
+
+    facts: frozenset[str]
+    counts: dict[str, int]
+    own: tuple[str, ...] = ()
+
+
+def expand(route: Route, choices: Choices) -> list[dict[str, Any]]:
+    """The stages of a piece in the template's order, each naming what comes before it."""
+    built: list[dict[str, Any]] = []
+    ends: dict[str, list[str]] = {}
+    firsts: dict[str, str] = {}
+    seen_between = False
+    for entry in route.stages:
+        before = _unique([end for name in entry.get("after", []) for end in ends[name]])
+        if "only_if" in entry and entry["only_if"] not in choices.facts:
+            ends[entry["key"]] = before
+            continue
+        chain = _chain(route, entry, choices, seen_between)
+        seen_between = seen_between or "between" in entry
+        for n, one in enumerate(chain):
+            built.append({**one, "after": before if n == 0 else [chain[n - 1]["key"]]})
+        ends[entry["key"]] = [chain[-1]["key"]] if chain else before
+        if chain:
+            firsts[entry["key"]] = chain[0]["key"]
+    if len(built) > MOST_STAGES:
+        raise Invalid("too many stages", field="stages", value=len(built), allowed=f"up to {MOST_STAGES}")
+    for stage in built:
+        stage["waits"] = [
+            w for w in (_wait(w, stage, built, ends, firsts) for w in stage["waits"]) if w["holds"]
+        ]
+    return built
+
+
+def _unique(keys: list[str]) -> list[str]:
+    return list(dict.fromkeys(keys))
+
+
+def _chain(route: Route, entry: dict[str, Any], choices: Choices, after_a_coat: bool) -> list[dict[str, Any]]:
+    """The stages one entry gives: one, several coats with a stage between, or an own list."""
+    if entry.get("own_list"):
+        return [
+            _stage({**entry, "title": title}, choices, key=f"{entry['key']}-{n}")
+            for n, title in enumerate(choices.own, 1)
+        ]
+    if "repeat" not in entry:
+        return [_stage(entry, choices, key=entry["key"])]
+    count, chain = choices.counts[entry["repeat"]], []
+    for n in range(1, count + 1):
+        if "between" in entry and (n > 1 or (entry.get("between_first") and after_a_coat)):
+            middle = route.between[entry["between"]]
+            chain.append(_stage(middle, choices, key=f"{middle['key']}-{entry['key']}-{n}"))
+        title = f"{entry['title']}, {n} of {count}"
+        chain.append(_stage({**entry, "title": title}, choices, key=f"{entry['key']}-{n}"))
+    return chain
+
+
+def _stage(entry: dict[str, Any], choices: Choices, *, key: str) -> dict[str, Any]:
+    known = cautions()
+    return {
+        "key": key,
+        "template_key": entry["key"],
+        "title": entry["title"],
+        "own_title": bool(entry.get("own_list")),
+        "place": entry.get("place", "bench"),
+        "passive": entry.get("passive", False),
+        "before_acceptance": entry.get("before_acceptance", False),
+        "owner_only": entry.get("owner_only", False),
+        "marks": entry.get("marks", ""),
+        "papers": entry.get("papers", []),
+        "calcs": entry.get("calcs", []),
+        "notes": entry.get("notes", []),
+        "cautions": [
+            c for c in entry.get("cautions", []) if known[c].get("only_if") in (None, *choices.facts)
+        ],
+        "gates": entry.get("gates", []),
+        "waits": entry.get("waits", []),
+    }
+
+
+def _wait(
+    wait: dict[str, Any],
+    stage: dict[str, Any],
+    built: list[dict[str, Any]],
+    ends: dict[str, list[str]],
+    firsts: dict[str, str],
+) -> dict[str, Any]:
+    """A wait with the stages it holds by their own keys; a wait of a coat holds whatever hands do next."""
+    if "holds" in wait:
+        holds = [firsts[k] for k in wait["holds"] if k in firsts]
+    else:
+        followers = [s for s in built if stage["key"] in s["after"]]
+        holds = [s["key"] for s in followers if stage["passive"] or not s["passive"]]
+    return {
+        "kind": wait["kind"],
+        "title": wait["title"],
+        "clock": wait.get("clock", ""),
+        "duration_s": parse_duration(wait["duration"], field="duration") if "duration" in wait else None,
+        "latest_s": parse_duration(wait["latest"], field="latest") if "latest" in wait else None,
+        "since": ends[wait["since"]][-1] if wait.get("since") and ends[wait["since"]] else stage["key"],
+        "holds": holds,
+        "source": wait.get("source", ""),
+    }

@@ -1,0 +1,196 @@
+"""Reading and checking of template files."""
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from graphlib import CycleError, TopologicalSorter
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+
+from calcs.amounts import parse_duration
+from calcs.units import parse_length
+from jobs.errors import Invalid, NotFound
+
+HERE = Path(__file__).parent
+LONGEST_FILE = 200_000
+CLOCKS = {"glue.scrape", "glue.unclamp", "glue.machine", "glue.surface", "finish.recoat", "finish.full"}
+LIMITS = {
+    "glue.min_temp",
+    "glue.max_temp",
+    "glue.dry_fit",
+    "finish.min_temp",
+    "finish.max_temp",
+    "finish.rh_max",
+}
+UNITS = {"yes", "percent", "celsius", "length", "minutes", "count", "code"}
+RULES = {"fresh", "checklist-issued", "paid-up"}
+FACTS = {"stiffeners", "water_borne", "self_heating", "isocyanates", "mark_before", "mark_after"}
+COUNTS = {"sealing_coats", "build_coats"}
+STAGE_WORDS = {
+    "key",
+    "title",
+    "after",
+    "place",
+    "passive",
+    "before_acceptance",
+    "owner_only",
+    "only_if",
+    "repeat",
+    "between",
+    "between_first",
+    "own_list",
+    "calcs",
+    "cautions",
+    "notes",
+    "gates",
+    "waits",
+    "marks",
+    "papers",
+}
+WAIT_WORDS = {"kind", "title", "clock", "duration", "latest", "since", "holds", "source"}
+GATE_WORDS = {"key", "title", "at", "unit", "least", "most", "source", "rule", "of", "within"}
+MARKS = {"ready", "delivered", "closed"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Route:
+    """A checked template."""
+
+    key: str
+    title: str
+    needs: tuple[str, ...]
+    stages: tuple[dict[str, Any], ...]
+    between: dict[str, dict[str, Any]]
+    sha256: str
+
+
+def read_route(path: Path) -> Route:
+    """The template in a file, or a refusal that names the file, the stage and the word."""
+    raw = path.read_bytes()
+    if len(raw) > LONGEST_FILE:
+        raise _wrong(path, "file", f"{len(raw)} bytes", f"up to {LONGEST_FILE}")
+    try:
+        data = tomllib.loads(raw.decode("utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as broken:
+        raise _wrong(path, "file", str(broken), "TOML in UTF-8") from broken
+    stages = tuple(data.get("stage", ()))
+    if not data.get("key") or not data.get("title") or not stages:
+        raise _wrong(path, "key, title, stage", "missing", "a key, a title and at least one stage")
+    route_ = Route(
+        key=data["key"],
+        title=data["title"],
+        needs=tuple(data.get("needs", ())),
+        stages=stages,
+        between=data.get("between", {}),
+        sha256=sha256(raw).hexdigest(),
+    )
+    _check(route_, path)
+    return route_
+
+
+def all_routes() -> dict[str, Route]:
+    """Every template by key; the shop's own files come last and win."""
+    folders = [HERE, Path(settings.ROUTES_DIR)]
+    paths = [p for folder in folders for p in sorted(folder.glob("*.toml")) if p.name != "cautions.toml"]
+    return {r.key: r for r in map(_read_cached, ((p, p.stat().st_mtime_ns) for p in paths))}
+
+
+@cache
+def _read_cached(path_and_time: tuple[Path, int]) -> Route:
+    return read_route(path_and_time[0])
+
+
+def route(key: str) -> Route:
+    """One template by its key."""
+    known = all_routes()
+    if key not in known:
+        raise NotFound("no such route", field="route", value=key, allowed=", ".join(sorted(known)))
+    return known[key]
+
+
+@cache
+def cautions() -> dict[str, Any]:
+    """Texts and sources of the usual cautions."""
+    return tomllib.loads((HERE / "cautions.toml").read_text("utf-8"))
+
+
+def _wrong(path: Path, field: str, value: object, allowed: str) -> Invalid:
+    return Invalid(
+        f"route file {path.name}: {field} is not usable", field=field, value=value, allowed=allowed
+    )
+
+
+def _check(route_: Route, path: Path) -> None:
+    keys = [s.get("key", "") for s in route_.stages]
+    doubles = {k for k in keys if keys.count(k) > 1 or not k}
+    if doubles:
+        raise _wrong(path, "stage.key", ", ".join(sorted(doubles)) or "empty", "one name for each stage")
+    for stage in (*route_.stages, *route_.between.values()):
+        _check_stage(route_, stage, path, set(keys))
+    graph = {s["key"]: s.get("after", []) for s in route_.stages}
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as cycle:
+        raise _wrong(
+            path, "after", " -> ".join(cycle.args[1]), "stages that do not wait for one another"
+        ) from cycle
+    for n, stage in enumerate(route_.stages):
+        late = [k for k in stage.get("after", []) if k not in keys[:n]]
+        if late:
+            raise _wrong(
+                path, f"stage {stage['key']}: after", ", ".join(late), "stages further up in the file"
+            )
+
+
+def _check_stage(route_: Route, stage: dict[str, Any], path: Path, keys: set[str]) -> None:
+    name = f"stage {stage.get('key')}"
+
+    def among(word: str, values: Any, allowed: set[str]) -> None:
+        wrong = sorted(set(values) - allowed)
+        if wrong:
+            raise _wrong(path, f"{name}: {word}", ", ".join(wrong), ", ".join(sorted(allowed)))
+
+    among("words", stage, STAGE_WORDS)
+    if not stage.get("title"):
+        raise _wrong(path, f"{name}: title", "missing", "a title")
+    among("after", stage.get("after", []), keys)
+    among("only_if", [stage["only_if"]] if "only_if" in stage else [], FACTS)
+    among("repeat", [stage["repeat"]] if "repeat" in stage else [], COUNTS)
+    among("between", [stage["between"]] if "between" in stage else [], set(route_.between))
+    among("cautions", stage.get("cautions", []), set(cautions()) - {"first"})
+    among("marks", [stage["marks"]] if "marks" in stage else [], MARKS)
+    for wait in stage.get("waits", []):
+        among("wait words", wait, WAIT_WORDS)
+        among("wait clock", [wait["clock"]] if "clock" in wait else [], CLOCKS)
+        among(
+            "wait since, holds", [*wait.get("holds", []), *([wait["since"]] if "since" in wait else [])], keys
+        )
+        if ("clock" in wait) == ("duration" in wait) or not wait.get("kind") or not wait.get("title"):
+            raise _wrong(path, f"{name}: wait", wait, "a kind, a title, and either a clock or a duration")
+        for word in ("duration", "latest"):
+            if word in wait:
+                parse_duration(wait[word], field=f"{name}: {word}")
+    for gate in stage.get("gates", []):
+        among("gate words", gate, GATE_WORDS)
+        among("gate at", [gate.get("at", "")], {"start", "finish"})
+        among("gate unit", [gate["unit"]] if "unit" in gate else [], UNITS)
+        among("gate rule", [gate["rule"]] if "rule" in gate else [], RULES)
+        if ("unit" in gate) == ("rule" in gate) or not gate.get("key") or not gate.get("title"):
+            raise _wrong(path, f"{name}: gate", gate, "a key, a title, and either a unit or a rule")
+        for word in ("least", "most"):
+            _check_limit(gate, word, path, name)
+
+
+def _check_limit(gate: dict[str, Any], word: str, path: Path, name: str) -> None:
+    limit = gate.get(word)
+    if limit is None or limit in LIMITS:
+        return
+    if gate.get("unit") == "length":
+        parse_length(limit, unit="mm", field=f"{name}: {word}")
+    elif not isinstance(limit, str) or not limit.replace(".", "", 1).lstrip("-").isdigit():
+        raise _wrong(
+            path, f"{name}: {word}", limit, "a number in quotes, or one of " + ", ".join(sorted(LIMITS))
+        )

@@ -1,0 +1,76 @@
+"""A scratch database to fold the log into, for comparing it with the live tables."""
+
+import contextlib
+import tempfile
+from collections.abc import Iterator
+from contextvars import ContextVar
+from pathlib import Path
+from typing import Any
+
+from django.db import connections
+
+from jobs.models.bases import State
+
+ALIAS = "scratch"
+_folding: ContextVar[str | None] = ContextVar("folding", default=None)
+
+
+def state_models() -> list[type[State]]:
+    """Every state table, referenced ones first."""
+    from django.apps import apps
+
+    models = [m for m in apps.get_app_config("jobs").get_models() if issubclass(m, State)]
+    ordered: list[type[State]] = []
+    while models:
+        for model in list(models):
+            needs = {f.related_model for f in model._meta.concrete_fields if f.is_relation}
+            if not needs & set(models) - {model}:
+                ordered.append(model)
+                models.remove(model)
+    return ordered
+
+
+class FoldRouter:
+    """Sends state tables to the scratch database while a scratch fold runs in this context."""
+
+    def db_for_read(self, model: type, **hints: Any) -> str | None:
+        return _folding.get() if issubclass(model, State) else None
+
+    db_for_write = db_for_read
+
+    def allow_relation(self, one: Any, other: Any, **hints: Any) -> bool | None:
+        return True
+
+    def allow_migrate(self, db: str, app_label: str, **hints: Any) -> bool | None:
+        return False if db == ALIAS else None
+
+
+@contextlib.contextmanager
+def scratch_database() -> Iterator[str]:
+    """A temporary SQLite file with empty state tables; inside, state reads and writes go there."""
+    with tempfile.TemporaryDirectory(prefix="fold-") as folder:
+        settings = {
+            **connections["default"].settings_dict,
+            "ENGINE": "django.db.backends.sqlite3",
+            "NAME": str(Path(folder) / "state.sqlite3"),
+            "OPTIONS": {},
+            "HOST": "",
+            "PORT": "",
+            "USER": "",
+            "PASSWORD": "",
+            "CONN_MAX_AGE": 0,
+        }
+        connections.databases[ALIAS] = settings
+        try:
+            with connections[ALIAS].schema_editor() as editor:
+                for model in state_models():
+                    editor.create_model(model)
+            token = _folding.set(ALIAS)
+            try:
+                yield ALIAS
+            finally:
+                _folding.reset(token)
+        finally:
+            connections[ALIAS].close()
+            delattr(connections._connections, ALIAS)  # type: ignore[attr-defined]
+            del connections.databases[ALIAS]
