@@ -258,7 +258,22 @@ class Migration(migrations.Migration):
                 ("channel", models.CharField(max_length=10)),
                 ("attempt", models.PositiveSmallIntegerField()),
                 ("due_at", models.DateTimeField()),
+                (
+                    "step",
+                    models.CharField(
+                        choices=[
+                            ("claimed", "Claimed: sent or about to be"),
+                            ("failed", "Failed: nothing went out"),
+                            ("sent", "Sent"),
+                            ("skipped", "Not to be sent"),
+                            ("given up", "Given up"),
+                        ],
+                        default="claimed",
+                        max_length=10,
+                    ),
+                ),
                 ("claimed_at", models.DateTimeField()),
+                ("next_at", models.DateTimeField(db_index=True, null=True)),
                 ("sent_at", models.DateTimeField(null=True)),
                 ("late", models.BooleanField(default=False)),
                 ("message_id", models.CharField(max_length=120)),

@@ -58,6 +58,13 @@ class ReminderDue(Derived):
 class Delivery(Kept):
     """The ledger of what was sent. A row is claimed first, then sent, then recorded."""
 
+    class Step(models.TextChoices):
+        CLAIMED = "claimed", "Claimed: sent or about to be"
+        FAILED = "failed", "Failed: nothing went out"
+        SENT = "sent", "Sent"
+        SKIPPED = "skipped", "Not to be sent"
+        GIVEN_UP = "given up", "Given up"
+
     why_kept: ClassVar[str] = "sending happens in the world; a rebuild must not forget or repeat it"
 
     wait_key = models.BigIntegerField()
@@ -66,7 +73,9 @@ class Delivery(Kept):
     channel = models.CharField(max_length=10)
     attempt = models.PositiveSmallIntegerField()
     due_at = models.DateTimeField()
+    step = models.CharField(max_length=10, choices=Step.choices, default=Step.CLAIMED)
     claimed_at = models.DateTimeField()
+    next_at = models.DateTimeField(null=True, db_index=True)
     sent_at = models.DateTimeField(null=True)
     late = models.BooleanField(default=False)
     message_id = models.CharField(max_length=120)

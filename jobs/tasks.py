@@ -1,0 +1,18 @@
+"""What the worker runs: the clock comes in, one call goes out. Every task may run twice."""
+
+from celery import shared_task
+from django.utils import timezone
+
+
+@shared_task
+def sweep() -> None:
+    """Beat's poke: whatever is due, whether or not an earlier wake-up was lost."""
+    do_effects()
+
+
+@shared_task
+def do_effects() -> None:
+    """What commands left to do after they were committed."""
+    from jobs import effects
+
+    effects.do_due_effects(timezone.now())
