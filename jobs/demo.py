@@ -1,0 +1,153 @@
+"""The demo shop: commands stored by working day and local time, played into an empty log.
+
+Day 0 is the last working day on which every step of the story already lies in the past. Each step runs the
+same command a person would run, under a clock that stands at the step's moment.
+"""
+
+import tomllib
+from collections.abc import Callable, Mapping
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.utils import timezone
+
+from jobs.commands import clients, commissions, papers, payments, pieces, shop, stages
+from jobs.errors import Invalid
+from jobs.gates import Units
+from jobs.log import Call, Done
+from jobs.models import Client, Event
+from jobs.models.bases import row_key
+
+STORY = Path(settings.BASE_DIR) / "fixtures" / "demo.toml"
+SATURDAY = 5
+
+Step = Mapping[str, Any]
+
+
+def load_story(path: Path = STORY) -> list[dict[str, Any]]:
+    """The steps of a story; a "stage" step becomes its start and, where it has minutes, its finish."""
+    steps: list[dict[str, Any]] = tomllib.loads(path.read_text("utf-8"))["step"]
+    return [single for step in steps for single in (_halves(step) if step["do"] == "stage" else [step])]
+
+
+def _halves(step: dict[str, Any]) -> list[dict[str, Any]]:
+    given = step["with"]
+    where = {k: given[k] for k in ("piece", "stage", "unit") if k in given}
+    start = {**where, "measured": given.get("start", {}), "override": given.get("override", {})}
+    halves = [{**step, "do": "start_stage", "with": start}]
+    if "minutes" in given:
+        finish = {**where, "measured": given.get("finish", {}), "minutes": given["minutes"]}
+        halves.append({**step, "do": "finish_stage", "with": finish, "later_min": given["minutes"]})
+    return halves
+
+
+def play(steps: list[dict[str, Any]], *, now: datetime, people: Mapping[str, str]) -> int:
+    """Play a story into an empty log; how many events came of it. ``people`` maps names to actor ids."""
+    if Event.objects.exists():
+        raise Invalid("the log is not empty", field="demo", value="", allowed="an empty log")
+    zero = _day_zero(steps, now)
+    names: dict[str, Any] = {}
+    for step in sorted(steps, key=lambda s: _moment(zero, s)):
+        at = _moment(zero, step)
+        call = Call(by=people[step.get("by", "owner")], at=at, now=at)
+        done = VERBS[step["do"]](call, _resolved(step["with"], names))
+        if "as" in step:
+            names[step["as"]] = _made(done)
+    return Event.objects.count()
+
+
+def _day_zero(steps: list[dict[str, Any]], now: datetime) -> date:
+    day = timezone.localtime(now).date()
+    while day.weekday() >= SATURDAY or max(_moment(day, s) for s in steps) > now:
+        day -= timedelta(days=1)
+    return day
+
+
+def _moment(zero: date, step: Step) -> datetime:
+    """A step's moment: so many working days before day 0, at a local time."""
+    day, left = zero, -step["day"]
+    while left:
+        day -= timedelta(days=1)
+        left -= day.weekday() < SATURDAY
+    local = timezone.make_aware(datetime.combine(day, time.fromisoformat(step["at"])))
+    return local + timedelta(minutes=step.get("later_min", 0))
+
+
+def _start(call: Call, given: dict[str, Any]) -> Done:
+    units = _units(given)
+    given.pop("unit", None)
+    return stages.start_stage(call, **given, units=units)
+
+
+def _finish(call: Call, given: dict[str, Any]) -> Done:
+    units = _units(given)
+    given.pop("unit", None)
+    return stages.finish_stage(call, **given, units=units)
+
+
+def _units(given: Mapping[str, Any]) -> Units:
+    return Units(length=given.get("unit", "in"), temperature="C" if given.get("unit") == "mm" else "F")
+
+
+def _piece(call: Call, given: dict[str, Any]) -> Done:
+    asked = {k: v for k, v in given.items() if k not in ("commission", "unit")}
+    return pieces.add_piece(call, commission=given["commission"], units=_units(given), asked=asked)
+
+
+def _price(call: Call, given: dict[str, Any]) -> Done:
+    decimals = ("quantity", "unit_price", "tax_pct")
+    lines = [
+        commissions.Line(**{k: Decimal(v) if k in decimals else v for k, v in line.items()})
+        for line in given["lines"]
+    ]
+    return commissions.set_price(call, commission=given["commission"], lines=lines)
+
+
+def _payment(call: Call, given: dict[str, Any]) -> Done:
+    received_on = timezone.localtime(call.at).date()
+    return payments.record_payment(
+        call, **{**given, "amount": Decimal(given["amount"])}, received_on=received_on
+    )
+
+
+def _open(call: Call, given: dict[str, Any]) -> Done:
+    promised = timezone.localtime(call.at).date() + timedelta(days=given.pop("promise_in_days"))
+    return commissions.open_commission(call, **given, promise_on=promised)
+
+
+VERBS: dict[str, Callable[[Call, dict[str, Any]], Done]] = {
+    "start_stage": _start,
+    "finish_stage": _finish,
+    "set_shop": lambda call, given: shop.set_shop(call, **given),
+    "set_sheet": lambda call, given: shop.set_sheet(call, **given),
+    "add_client": lambda call, given: clients.add_client(call, **given),
+    "open_commission": _open,
+    "move_commission": lambda call, given: commissions.move_commission(call, **given),
+    "set_price": _price,
+    "add_piece": _piece,
+    "record_payment": _payment,
+    "issue_checklist": lambda call, given: papers.issue_checklist(call, **given),
+    "issue_invoice": lambda call, given: papers.issue_invoice(call, **given),
+}
+
+
+def _resolved(value: Any, names: Mapping[str, Any]) -> Any:
+    """``$name`` stands for what an earlier step made."""
+    if isinstance(value, str) and value.startswith("$"):
+        return names[value[1:]]
+    if isinstance(value, dict):
+        return {k: _resolved(v, names) for k, v in value.items()}
+    if isinstance(value, list):
+        return [_resolved(v, names) for v in value]
+    return value
+
+
+def _made(done: Done) -> Any:
+    """What a step made: a client's id, a commission's or a piece's number."""
+    first = done.events[0]
+    if first.kind == "client_added":
+        return Client.objects.get(id=row_key(first.seq)).id
+    return first.data.get("piece") or first.data["number"]
