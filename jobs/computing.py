@@ -9,12 +9,11 @@ from dataclasses import asdict, is_dataclass
 from decimal import Decimal
 from typing import Any
 
-from calcs.finishing import FinishPlan, coats
-from calcs.lifting import people_for
-
 from calcs.curing import CoatOn, GlueUp, coat_times, glue_times
 from calcs.errors import CalcError
+from calcs.finishing import FinishPlan, coats
 from calcs.layout import StripLayout, strips
+from calcs.lifting import people_for
 from calcs.lumber import TopLumber, top_lumber
 from calcs.movement import Season, season_change
 from calcs.weight import TopWeight, weight
@@ -160,7 +159,8 @@ def _finishing(inputs: Inputs) -> dict[str, Any]:
     )
     times = _kept(air, coat_times(air))
     kept["inputs"]["sheet_version"] = face.version
-    kept["result"] |= times["result"]
+    warnings = [*kept["result"]["warnings"], *times["result"]["warnings"]]
+    kept["result"] |= {**times["result"], "warnings": warnings}
     kept["source"] = [*kept["source"], *times["source"]]
     if under:
         kept["notes"] = [

@@ -3,19 +3,19 @@
 from datetime import date, timedelta
 from typing import Any
 
-from calcs.invoice import InvoiceLine, totals
 from django.utils import timezone
 
 from jobs import lookups
 from jobs.balance import balance
 from jobs.canonical import dumps
-from jobs.commands.commissions import UNIT_CODES, refuse_if_ended
+from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.shop import settings
 from jobs.errors import AlreadyDone, Invalid, NotYet, WrongState
 from jobs.frozen import checklist_content, heading
 from jobs.log import Writing, command
-from jobs.models import Commission, Paper
-from jobs.private import keep, read
+from jobs.models import Commission, Paper, PriceLine
+from jobs.pricing import line_views, price_of
+from jobs.private import keep
 
 RENDER = "render paper"
 """The effect that makes the worker render an issued paper."""
@@ -84,7 +84,8 @@ def issue_invoice(log: Writing, *, commission: str, due_on: date | None = None) 
         raise Invalid("due before it is issued", field="due_on", value=due, allowed=f"{today} or later")
     lines = _price_lines(found)
     received = balance(found).received
-    sums = totals([_invoice_line(line) for line in lines], paid=received)
+    price = price_of(lines, paid=received)
+    sums = price.sums
     invoice = {
         "currency": shop["currency"],
         "net": sums.net,
@@ -94,14 +95,12 @@ def issue_invoice(log: Writing, *, commission: str, due_on: date | None = None) 
         "due": sums.due,
         "due_on": due,
         "totals": [
-            {"category": t.category, "rate_pct": t.rate_pct, "taxable": t.taxable, "tax": t.tax}
+            {"category": t.category, "rate_pct": t.rate_pct, "taxable": t.base, "tax": t.tax}
             for t in sums.taxes
         ],
     }
-    amounts = {
-        "lines": [{**line, "amount": amount} for line, amount in zip(lines, sums.line_amounts, strict=True)]
-    }
-    _issue(log, found, Paper.Kind.INVOICE, number, {**amounts, **invoice}, invoice=invoice)
+    content = {"lines": line_views(lines, price), **invoice}
+    _issue(log, found, Paper.Kind.INVOICE, number, content, invoice=invoice)
 
 
 @command
@@ -174,7 +173,7 @@ def _issue(
     log.effect(RENDER, number)
 
 
-def _price_lines(commission: Commission) -> list[dict[str, Any]]:
+def _price_lines(commission: Commission) -> list[PriceLine]:
     lines = list(commission.price_lines.order_by("position"))
     if not lines:
         raise NotYet(
@@ -183,27 +182,7 @@ def _price_lines(commission: Commission) -> list[dict[str, Any]]:
             value=commission.number,
             allowed="set the price first",
         )
-    return [
-        {
-            "description": read(line.description_ref),
-            "quantity": line.quantity,
-            "unit_code": line.unit_code,
-            "unit": UNIT_CODES[line.unit_code],
-            "unit_price": line.unit_price,
-            "tax_category": line.tax_category,
-            "tax_pct": line.tax_pct,
-        }
-        for line in lines
-    ]
-
-
-def _invoice_line(line: dict[str, Any]) -> InvoiceLine:
-    return InvoiceLine(
-        quantity=line["quantity"],
-        unit_price=line["unit_price"],
-        tax_category=line["tax_category"],
-        tax_pct=line["tax_pct"],
-    )
+    return lines
 
 
 def _next_number(log: Writing, kind: str) -> str:

@@ -4,12 +4,12 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
-from calcs.invoice import InvoiceLine, totals
-
+from calcs.rounding import places
 from jobs.balance import balance
-from jobs.commands.commissions import BY_HAND, MOVES, UNIT_CODES
+from jobs.commands.commissions import BY_HAND, MOVES
 from jobs.commands.shop import settings
 from jobs.models import Client, Commission, Paper, Piece, PriceLine, Stage
+from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes, standing
@@ -100,42 +100,16 @@ def _money(
     commission: Commission, lines: list[PriceLine], payments: list[Any], texts: Texts
 ) -> dict[str, Any]:
     sums, shop = balance(commission), settings()
-    price = (
-        totals(
-            [
-                InvoiceLine(
-                    quantity=x.quantity,
-                    unit_price=x.unit_price,
-                    tax_category=x.tax_category,
-                    tax_pct=x.tax_pct,
-                )
-                for x in lines
-            ]
-        )
-        if lines
-        else None
-    )
+    price = price_of(lines) if lines else None
     return {
         "currency": shop["currency"],
         "price": {
-            "lines": [
-                {
-                    "description": texts[x.description_ref],
-                    "quantity": x.quantity,
-                    "unit_code": x.unit_code,
-                    "unit": UNIT_CODES[x.unit_code],
-                    "unit_price": x.unit_price,
-                    "tax_category": x.tax_category,
-                    "tax_pct": x.tax_pct,
-                    "amount": amount,
-                }
-                for x, amount in zip(lines, price.line_amounts if price else (), strict=True)
-            ],
-            "net": price.net if price else None,
-            "tax": price.tax if price else None,
-            "total": price.gross if price else None,
+            "lines": line_views(lines, price, texts) if price else [],
+            "net": price.sums.net if price else None,
+            "tax": price.sums.tax if price else None,
+            "total": price.sums.gross if price else None,
         },
-        "deposit_asked": _share(price.gross, shop["deposit_pct"]) if price else None,
+        "deposit_asked": _share(price.sums.gross, shop["deposit_pct"]) if price else None,
         "payments": [
             {
                 "amount": p.amount,
@@ -153,7 +127,7 @@ def _money(
 
 
 def _share(total: Decimal, percent: str) -> Decimal:
-    return (total * Decimal(percent) / 100).quantize(Decimal("0.01"))
+    return places(total * Decimal(percent) / 100, 2)
 
 
 def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:

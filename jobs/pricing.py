@@ -1,0 +1,47 @@
+"""A price added up: each line, tax by rate, what is due."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from calcs.invoice import Amount, Invoice, Sums, invoice_sums, line_net
+from jobs.commands.commissions import UNIT_CODES
+from jobs.models import PriceLine
+from jobs.private import Texts, refs_of
+
+
+@dataclass(frozen=True, kw_only=True)
+class Price:
+    """The amount of each line, in their order, and the sums."""
+
+    amounts: list[Decimal]
+    sums: Sums
+
+
+def price_of(lines: Sequence[PriceLine], *, paid: Decimal = Decimal(0)) -> Price:
+    """Add up at least one line, taking off what was paid."""
+    amounts = [line_net(quantity=line.quantity, unit_price=line.unit_price) for line in lines]
+    priced = [
+        Amount(net=amount, category=line.tax_category, rate_pct=line.tax_pct)
+        for amount, line in zip(amounts, lines, strict=True)
+    ]
+    return Price(amounts=amounts, sums=invoice_sums(Invoice(lines=tuple(priced), paid=paid)))
+
+
+def line_views(lines: Sequence[PriceLine], price: Price, texts: Texts | None = None) -> list[dict[str, Any]]:
+    """The lines of a price in words and figures, as screens and papers show them."""
+    texts = texts or Texts(refs_of(lines))
+    return [
+        {
+            "description": texts[line.description_ref],
+            "quantity": line.quantity,
+            "unit_code": line.unit_code,
+            "unit": UNIT_CODES[line.unit_code],
+            "unit_price": line.unit_price,
+            "tax_category": line.tax_category,
+            "tax_pct": line.tax_pct,
+            "amount": amount,
+        }
+        for line, amount in zip(lines, price.amounts, strict=True)
+    ]
