@@ -2,19 +2,23 @@
 
 Lengths are integers of 1/8 micrometre, times whole seconds, other figures ``Decimal``; results carry sources.
 
-===========  =========================================================================
-errors       what a calculation raises
-guards       checks the value classes share
-units        reading and writing lengths, temperatures, durations, percentages
-tables       the published figures the rest looks up
-curing       glue and finish sheets, and when a joint or a coat is ready
-lumber       board feet, rough thickness, boards to buy
-layout       strips of an edge-glued top
-emc          moisture content that air brings wood to, and dew point
-movement     change of size with moisture, and the species table
-finishing    film thickness, spreading rate, amount of finish and coats
-weight       weight of a top
-lifting      what one person may lift, and how many people a top needs
-invoice      sums of an invoice
-===========  =========================================================================
+==========  ==========================================================================
+lumber      board feet, rough thickness, boards to buy
+layout      strips of an edge-glued top
+species     species of wood: coefficients and specific gravity
+air         dew point, and whether a surface may be coated
+emc         moisture content that air brings wood to
+movement    change of size with moisture
+sheets      product sheets of glues and finishes: classes and a maker's own
+curing      when a joint or a coat is ready
+finishing   film thickness, spreading rate, amount of finish and coats
+weight      weight of a top
+lifting     what one person may lift, and how many people a top needs
+invoice     sums of an invoice
+units       reading and writing lengths; with amounts, all that people type with a unit
+errors      what a calculation raises
+tables      the published figures, each row with where it comes from
+==========  ==========================================================================
+
+Shared inside: ``guards`` (checks), ``typed`` (text made plain), ``rounding``.
 """

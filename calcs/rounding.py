@@ -27,4 +27,4 @@ def places(value: Decimal | Fraction | float, count: int) -> Decimal:
     if isinstance(value, Fraction):
         scaled = half_up(abs(value) * 10**count)
         return Decimal(scaled if value >= 0 else -scaled).scaleb(-count)
-    return Decimal(value).quantize(Decimal(1).scaleb(-count), ROUND_HALF_UP)
+    return Decimal(value).quantize(Decimal(1).scaleb(-count), ROUND_HALF_UP) + 0  # no minus zero

@@ -1,0 +1,222 @@
+"""Film thickness, spreading rate, and the amount of finish a top takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from calcs.guards import decimal, whole
+from calcs.rounding import places, up
+from calcs.sheets import Finish
+from calcs.units import UNITS_PER_MM, check_length, inches
+
+# NIST SP 811, 2008, appendix B.8: 1 gal (US) = 3.785411784 L, 1 ft2 = 0.09290304 m2.
+FT2_GAL_PER_M2_L = Fraction("3.785411784") / Fraction("0.09290304")
+UM_PER_MIL = Decimal("25.4")
+LACQUER_MOST_UM = Decimal("76.2")
+PRACTICE = "common practice, no source"
+FILM_RULE = "1 L at 1 µm covers 1000 m² (1 US gal at 1 mil 1604 ft²), by definition"
+
+_SQUARE_METRE = (UNITS_PER_MM * 1000) ** 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class FinishPlan:
+    """Tops to be finished.
+
+    Parameters
+    ----------
+    length_len, width_len, thickness_len : int
+        Finished size [1/8 µm].
+    quantity : int
+    finish : Finish
+    sealing_coats, build_coats : int, optional
+        Coats all round, and on the show face besides; the finish's usual ones unless told.
+    loss_pct : Decimal
+        Left in pad, brush, pot and air [%]; 10 unless told.
+    can_l : Decimal
+        Size of the can [L]; a US quart unless told.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
+
+    length_len: int
+    width_len: int
+    thickness_len: int
+    quantity: int = 1
+    finish: Finish
+    sealing_coats: int | None = None
+    build_coats: int | None = None
+    loss_pct: Decimal = Decimal(10)
+    can_l: Decimal = Decimal("0.946")
+
+    def __post_init__(self) -> None:
+        for name, most in (("length_len", 480), ("width_len", 240), ("thickness_len", 12)):
+            check_length(getattr(self, name), name, least=inches("1/8"), most=inches(most))
+        whole(self.quantity, "quantity", least=1, most=1000)
+        if self.sealing_coats is not None:
+            whole(self.sealing_coats, "sealing_coats", least=1, most=20)
+        if self.build_coats is not None:
+            whole(self.build_coats, "build_coats", least=0, most=20)
+        decimal(self.loss_pct, "loss_pct", least="0", most="95")
+        decimal(self.can_l, "can_l", least="0.01", most="250")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Coats:
+    """Amount of finish for all tops: areas to 0.01 m², litres to 0.01, dry film to 1 µm.
+
+    A sealing coat goes on ``all_round_m2`` (both faces, edges, ends), a build coat on ``face_m2``.
+    ``film_um`` is the dry film on the show face; None where nothing builds or the solids are not known.
+    """
+
+    sealing_coats: int
+    build_coats: int
+    face_m2: Decimal
+    all_round_m2: Decimal
+    sealing_coat_l: Decimal
+    build_coat_l: Decimal
+    total_l: Decimal
+    cans: int
+    can_l: Decimal
+    film_um: Decimal | None
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def dry_film_um(*, wet_um: Decimal, solids_pct: Decimal, thinning_pct: Decimal = Decimal(0)) -> Decimal:
+    """Dry film a wet film leaves [µm], to 0.01.
+
+    Parameters
+    ----------
+    wet_um : Decimal
+        Wet film [µm].
+    solids_pct : Decimal
+        Solids by volume, not by weight [%].
+    thinning_pct : Decimal
+        Thinner added, of the volume of finish [%].
+
+    References
+    ----------
+    .. [1] Coatings maker, estimating guide on calculation and conversion (undated, name withheld).
+    """
+    _check_film("wet_um", wet_um, solids_pct, thinning_pct)
+    return places(Fraction(wet_um) * _left(solids_pct, thinning_pct), 2)
+
+
+def wet_film_um(*, dry_um: Decimal, solids_pct: Decimal, thinning_pct: Decimal = Decimal(0)) -> Decimal:
+    """Wet film to lay for a dry film [µm], to 0.01; the inverse of `dry_film_um`."""
+    _check_film("dry_um", dry_um, solids_pct, thinning_pct)
+    return places(Fraction(dry_um) / _left(solids_pct, thinning_pct), 2)
+
+
+def spread_m2_per_l(*, wet_um: Decimal, transfer_pct: Decimal = Decimal(100)) -> Decimal:
+    """Area a litre covers at a wet film [m²/L], to 0.001.
+
+    Parameters
+    ----------
+    wet_um : Decimal
+        Wet film [µm].
+    transfer_pct : Decimal
+        What reaches the surface [%].
+
+    Notes
+    -----
+    Oils and first coats soak in: use the label's coverage for them, not film arithmetic.
+    """
+    decimal(wet_um, "wet_um", least="1", most="5000")
+    decimal(transfer_pct, "transfer_pct", least="1", most="100")
+    return places(1000 / Fraction(wet_um) * Fraction(transfer_pct) / 100, 3)
+
+
+def wet_film_of_spread_um(*, m2_per_l: Decimal) -> Decimal:
+    """Wet film at which a litre covers an area [µm], to 0.01."""
+    decimal(m2_per_l, "m2_per_l", least="0.2", most="1000")
+    return places(1000 / Fraction(m2_per_l), 2)
+
+
+def ft2_per_gal(m2_per_l: Decimal) -> Decimal:
+    """Spreading rate [m²/L] in ft² per US gallon, to 0.01."""
+    return places(Fraction(m2_per_l) * FT2_GAL_PER_M2_L, 2)
+
+
+def coats(plan: FinishPlan) -> Coats:
+    """Areas, litres a coat and in all, and cans to buy.
+
+    Returns
+    -------
+    Coats
+        With a warning where the show face gets more than one coat more than the back: unequal films let
+        moisture in unequally, so that wants a reason.
+
+    Notes
+    -----
+    Every coat is reckoned at the sheet's coverage. Bare wood takes more on the first.
+    """
+    finish = plan.finish
+    sealing = finish.sealing_coats if plan.sealing_coats is None else plan.sealing_coats
+    build = finish.build_coats if plan.build_coats is None else plan.build_coats
+    face = Fraction(plan.length_len * plan.width_len, _SQUARE_METRE) * plan.quantity
+    rim = Fraction(2 * plan.thickness_len * (plan.length_len + plan.width_len), _SQUARE_METRE) * plan.quantity
+    per_m2 = (1 + Fraction(plan.loss_pct) / 100) / Fraction(finish.coverage_m2_per_l)
+    total = ((2 * face + rim) * sealing + face * build) * per_m2
+    film = _film_um(finish, sealing + build)
+    return Coats(
+        sealing_coats=sealing,
+        build_coats=build,
+        face_m2=places(face, 2),
+        all_round_m2=places(2 * face + rim, 2),
+        sealing_coat_l=places((2 * face + rim) * per_m2, 2),
+        build_coat_l=places(face * per_m2, 2),
+        total_l=places(total, 2),
+        cans=up(total / Fraction(plan.can_l)),
+        can_l=plan.can_l,
+        film_um=film,
+        warnings=_warnings(finish, build, film),
+        notes=(
+            "equal sealing coats on both faces, edges, ends and recesses",
+            "bare wood takes more on the first coat",
+        ),
+        source=(
+            f"coverage: {finish.source.get('coverage_m2_per_l', '')}",
+            f"coats: {finish.source.get('sealing_coats', '')}",
+            f"loss: {PRACTICE}",
+            FILM_RULE,
+        ),
+    )
+
+
+def _film_um(finish: Finish, count: int) -> Decimal | None:
+    if not finish.film or finish.volume_solids_pct is None:
+        return None
+    return places(
+        count * 1000 / Fraction(finish.coverage_m2_per_l) * Fraction(finish.volume_solids_pct) / 100, 0
+    )
+
+
+def _warnings(finish: Finish, build: int, film: Decimal | None) -> tuple[str, ...]:
+    warnings = []
+    if build > 1:
+        warnings.append(
+            f"{build} coats more on the face than below: more than one wants a reason ({PRACTICE})"
+        )
+    if finish.family == "lacquer" and film is not None and film > LACQUER_MOST_UM:
+        warnings.append(
+            f"{film} µm dry is more than {LACQUER_MOST_UM} µm (3 mil): thicker lacquer cracks"
+            " (data sheet of a nitrocellulose lacquer, read)"
+        )
+    return tuple(warnings)
+
+
+def _left(solids_pct: Decimal, thinning_pct: Decimal) -> Fraction:
+    return Fraction(solids_pct) / 100 / (1 + Fraction(thinning_pct) / 100)
+
+
+def _check_film(name: str, film_um: Decimal, solids_pct: Decimal, thinning_pct: Decimal) -> None:
+    decimal(film_um, name, least="1", most="5000")
+    decimal(solids_pct, "solids_pct", least="1", most="100")
+    decimal(thinning_pct, "thinning_pct", least="0", most="200")

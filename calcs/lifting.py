@@ -1,0 +1,244 @@
+"""What one person may lift, by the revised NIOSH equation, and how many people a top needs.
+
+Guidance, not proof of safety. The equation does not cover carrying, team lifts, stairs, poor footing,
+one-handed or unstable loads.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from calcs.guards import decimal, one_of, whole
+from calcs.rounding import places
+from calcs.tables import rows, told
+from calcs.units import check_length, inches, to_inches
+from calcs.weight import LB_PER_KG
+
+DURATIONS = {"short": "le1h", "moderate": "le2h", "long": "le8h"}
+COUPLINGS = {
+    "good": (Fraction(1), Fraction(1)),
+    "fair": (Fraction("0.95"), Fraction(1)),
+    "poor": (Fraction("0.9"), Fraction("0.9")),
+}
+LOAD_LB = 51
+TEAM = {1: Fraction(1), 2: Fraction(2, 3), 3: Fraction(1, 2)}
+
+NIOSH = "NIOSH 94-110 (1994, rev. 9/2021), revised lifting equation, US units"
+HSE = "UK HSE L23: two people two thirds, three one half of the sum of what each may lift"
+PRACTICE = "common practice, no source"
+CAUTIONS = (
+    "guidance, not proof of safety: the lifter's own limits, local rules and trained advice come first",
+    "carrying, stairs, slopes and poor footing are not covered and allow less (NIOSH 94-110, p. 6; HSE L23)",
+    "carry on edge, never flat by the ends; gloves, closed shoes, a clear way, one person gives the word",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lift:
+    """One lift as the equation sees it.
+
+    Parameters
+    ----------
+    horizontal_len : int
+        Middle of the grip from the midpoint between the ankles [1/8 µm]; under 10 in counts as 10.
+    vertical_len : int
+        Hands above the floor at the point judged [1/8 µm].
+    travel_len : int
+        Height between start and end [1/8 µm]; under 10 in counts as 10.
+    origin_vertical_len : int, optional
+        Hands above the floor at the start [1/8 µm], where another point is judged.
+    turn_deg : int
+        Turn of the body [°].
+    per_min : Decimal
+        Lifts a minute; under 0.2 counts as 0.2.
+    duration : {"short", "moderate", "long"}
+        Up to 1, 2 or 8 hours.
+    coupling : {"good", "fair", "poor"}
+        Grip; poor for anything bulky without handles.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    horizontal_len: int
+    vertical_len: int
+    travel_len: int
+    origin_vertical_len: int | None = None
+    turn_deg: int = 0
+    per_min: Decimal = Decimal("0.2")
+    duration: str = "short"
+    coupling: str = "poor"
+
+    def __post_init__(self) -> None:
+        check_length(self.horizontal_len, "horizontal_len", least=0, most=inches(60))
+        for name in ("vertical_len", "travel_len"):
+            check_length(getattr(self, name), name, least=0, most=inches(120))
+        if self.origin_vertical_len is not None:
+            check_length(self.origin_vertical_len, "origin_vertical_len", least=0, most=inches(120))
+        whole(self.turn_deg, "turn_deg", least=0, most=180)
+        decimal(self.per_min, "per_min", least="0", most="60")
+        one_of(self.duration, "duration", DURATIONS)
+        one_of(self.coupling, "coupling", COUPLINGS)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Limit:
+    """Recommended weight limit of one person [lb, kg], to 0.1; zero means: do not lift so.
+
+    Multipliers to 0.001, one for each term of the equation.
+    """
+
+    limit_lb: Decimal
+    limit_kg: Decimal
+    horizontal: Decimal
+    vertical: Decimal
+    travel: Decimal
+    turn: Decimal
+    frequency: Decimal
+    coupling: Decimal
+    source: tuple[str, ...]
+
+
+# A top carried on edge between bench, horses and van, hands under the lower edge.
+TOP_ON_EDGE = Lift(horizontal_len=inches(12), vertical_len=inches(24), travel_len=inches(12))
+
+
+@dataclass(frozen=True, kw_only=True)
+class People:
+    """People for one top.
+
+    ``people`` is None where three are not enough, and ``carry`` then is "cart or hoist". ``team_limit_lb``
+    and ``team_limit_kg`` are what that team, or else the largest, may lift, to 0.1.
+    """
+
+    people: int | None
+    carry: str
+    weight_lb: Decimal
+    weight_kg: Decimal
+    limit_lb: Decimal
+    team_limit_lb: Decimal
+    team_limit_kg: Decimal
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def weight_limit(lift: Lift) -> Limit:
+    """Recommended weight limit for one person.
+
+    Returns
+    -------
+    Limit
+        Full precision inside; the manual rounds multipliers to two places, so it may differ by 3 %.
+
+    Notes
+    -----
+    RWL = 51 lb x HM x VM x DM x AM x FM x CM. Beyond the limits of a term its multiplier is 0.
+
+    References
+    ----------
+    .. [1] NIOSH, Applications Manual for the Revised NIOSH Lifting Equation, publication 94-110, 1994,
+       revised September 2021. Table 5 and the coupling table from memory.
+    """
+    terms = _multipliers(lift)
+    limit = _limit(terms)
+    names = ("horizontal", "vertical", "travel", "turn", "frequency", "coupling")
+    row = rows("lifting_frequency")[0]
+    return Limit(
+        limit_lb=places(limit, 1),
+        limit_kg=places(limit / LB_PER_KG, 1),
+        **{name: places(term, 3) for name, term in zip(names, terms, strict=True)},
+        source=(
+            NIOSH,
+            f"frequency: {told(row['source'], row['provenance'])}",
+            "coupling: Table 7 (from memory)",
+        ),
+    )
+
+
+def lifting_index(*, load_lb: Decimal, lift: Lift) -> Decimal | None:
+    """Load over the limit, to 0.1 as the manual prints it; None where the limit is 0: do not lift. Up to 1 is the aim."""
+    decimal(load_lb, "load_lb", least="0", most="100000")
+    limit = _limit(_multipliers(lift))
+    return places(Fraction(load_lb) / limit, 1) if limit else None
+
+
+def people_for(*, weight_lb: Decimal, lift: Lift = TOP_ON_EDGE) -> People:
+    """How many people lift a top, or that it wants a cart or hoist.
+
+    Parameters
+    ----------
+    weight_lb : Decimal
+        Weight of the top [lb].
+    lift : Lift
+        How it is lifted; on edge with poor grip unless told.
+
+    Returns
+    -------
+    People
+        One, two or three; a fourth adds little, so beyond three it is a cart or hoist.
+
+    References
+    ----------
+    .. [1] UK Health and Safety Executive, L23, guidance to the Manual Handling Operations Regulations 1992.
+    """
+    decimal(weight_lb, "weight_lb", least="0.1", most="100000")
+    limit = _limit(_multipliers(lift))
+    allowed = {count: limit * count * share for count, share in TEAM.items()}
+    enough = [count for count, most in allowed.items() if most >= Fraction(weight_lb)]
+    people = enough[0] if enough else None
+    team_limit = allowed[people or max(TEAM)]
+    on_edge = (
+        (f"hands 12 in out and 24 in up, lifted 12 in, poor grip: {PRACTICE}",) if lift == TOP_ON_EDGE else ()
+    )
+    return People(
+        people=people,
+        carry="by hand" if people else "cart or hoist",
+        weight_lb=weight_lb,
+        weight_kg=places(Fraction(weight_lb) / LB_PER_KG, 1),
+        limit_lb=places(limit, 1),
+        team_limit_lb=places(team_limit, 1),
+        team_limit_kg=places(team_limit / LB_PER_KG, 1),
+        notes=()
+        if people
+        else ("more than three people may lift: use a cart or hoist, do not add a person",),
+        cautions=CAUTIONS,
+        source=(NIOSH, HSE, *on_edge),
+    )
+
+
+def _limit(terms: tuple[Fraction, ...]) -> Fraction:
+    limit = Fraction(LOAD_LB)
+    for term in terms:
+        limit *= term
+    return limit
+
+
+def _multipliers(lift: Lift) -> tuple[Fraction, ...]:
+    out, height, travel = (
+        to_inches(each) for each in (lift.horizontal_len, lift.vertical_len, lift.travel_len)
+    )
+    origin = height if lift.origin_vertical_len is None else to_inches(lift.origin_vertical_len)
+    zero = Fraction(0)
+    return (
+        10 / max(out, Fraction(10)) if out <= 25 else zero,
+        1 - Fraction("0.0075") * abs(height - 30) if height <= 70 else zero,
+        Fraction("0.82") + Fraction("1.8") / max(travel, Fraction(10)) if travel <= 70 else zero,
+        1 - Fraction("0.0032") * lift.turn_deg if lift.turn_deg <= 135 else zero,
+        _frequency(Fraction(lift.per_min), DURATIONS[lift.duration], origin),
+        COUPLINGS[lift.coupling][height >= 30],
+    )
+
+
+def _frequency(per_min: Fraction, hours: str, origin: Fraction) -> Fraction:
+    """Table 5, read straight between its rows; zero above it."""
+    column = f"{hours}_V_{'ge30' if origin >= 30 else 'lt30'}"
+    points = [(Fraction(row["lifts_per_min"]), Fraction(row[column])) for row in rows("lifting_frequency")]
+    wanted = max(per_min, points[0][0])
+    for (low, from_), (high, to) in zip(points, points[1:], strict=False):
+        if low <= wanted <= high:
+            return from_ + (to - from_) * (wanted - low) / (high - low)
+    return Fraction(0)
