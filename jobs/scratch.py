@@ -5,21 +5,23 @@ import tempfile
 from collections.abc import Iterator
 from contextvars import ContextVar
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
+from django.apps import apps
 from django.db import connections
+from django.db.backends.sqlite3.base import DatabaseWrapper
+from django.db.models import Model
 
-from jobs.models.bases import State
+from jobs.models.bases import Derived, State
 
 ALIAS = "scratch"
+M = TypeVar("M", bound=Model)
 _folding: ContextVar[str | None] = ContextVar("folding", default=None)
 
 
 def state_models() -> list[type[State]]:
     """Every state table, referenced ones first."""
-    from django.apps import apps
-
-    models = [m for m in apps.get_app_config("jobs").get_models() if issubclass(m, State)]
+    models = _models(State)
     ordered: list[type[State]] = []
     while models:
         for model in list(models):
@@ -28,6 +30,10 @@ def state_models() -> list[type[State]]:
                 ordered.append(model)
                 models.remove(model)
     return ordered
+
+
+def _models(kind: type[M]) -> list[type[M]]:
+    return [m for m in apps.get_app_config("jobs").get_models() if issubclass(m, kind)]
 
 
 class FoldRouter:
@@ -47,30 +53,29 @@ class FoldRouter:
 
 @contextlib.contextmanager
 def scratch_database() -> Iterator[str]:
-    """A temporary SQLite file with empty state tables; inside, state reads and writes go there."""
+    """A temporary SQLite file with empty state tables; inside, state reads and writes go there.
+
+    The connection belongs to this thread and is not among the configured databases.
+    """
     with tempfile.TemporaryDirectory(prefix="fold-") as folder:
-        settings = {
-            **connections["default"].settings_dict,
-            "ENGINE": "django.db.backends.sqlite3",
-            "NAME": str(Path(folder) / "state.sqlite3"),
-            "OPTIONS": {},
-            "HOST": "",
-            "PORT": "",
-            "USER": "",
-            "PASSWORD": "",
-            "CONN_MAX_AGE": 0,
-        }
-        connections.databases[ALIAS] = settings
+        connection = DatabaseWrapper(
+            {
+                **connections["default"].settings_dict,
+                "ENGINE": "django.db.backends.sqlite3",
+                "NAME": str(Path(folder) / "state.sqlite3"),
+                "OPTIONS": {"init_command": "PRAGMA journal_mode=MEMORY; PRAGMA synchronous=OFF"},
+                "CONN_MAX_AGE": 0,
+            },
+            alias=ALIAS,
+        )
+        connections[ALIAS] = connection
+        token = _folding.set(ALIAS)
         try:
-            with connections[ALIAS].schema_editor() as editor:
-                for model in state_models():
+            with connection.schema_editor() as editor:
+                for model in (*state_models(), *_models(Derived)):
                     editor.create_model(model)
-            token = _folding.set(ALIAS)
-            try:
-                yield ALIAS
-            finally:
-                _folding.reset(token)
+            yield ALIAS
         finally:
-            connections[ALIAS].close()
-            delattr(connections._connections, ALIAS)  # type: ignore[attr-defined]
-            del connections.databases[ALIAS]
+            _folding.reset(token)
+            connection.close()
+            del connections[ALIAS]

@@ -1,0 +1,157 @@
+"""A small shop for tests: people, calls, quick product sheets, and a driver that works through a route.
+
+Plain functions, to be called inside a test that has the database. Times are injected; nothing waits.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+from jobs.commands.clients import add_client
+from jobs.commands.commissions import Line, move_commission, open_commission, set_price
+from jobs.commands.pieces import add_piece
+from jobs.commands.shop import set_sheet
+from jobs.commands.stages import finish_stage, start_stage
+from jobs.gates import Units
+from jobs.log import Call, Done
+from jobs.models import Client, Commission, Paper, Person, Piece, Stage
+from jobs.models.people import Role
+from jobs.people import add_person
+from jobs.route_state import RouteState
+
+NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
+INCHES = Units()
+PASSWORD = "seven-oak-boards"
+QUICK_GLUE: dict[str, Any] = {
+    "name": "Quick test glue", "family": "pva", "water_based": True, "open_s": 300, "closed_s": 600,
+    "scrape_from_s": 1, "scrape_to_s": 3600, "unclamp_s": 2, "machine_s": 3, "surface_s": 4, "full_s": 5,
+    "ref_temp_c": "20", "min_temp_c": "10", "max_temp_c": "30", "spread_g_m2": "200",
+}  # fmt: skip
+QUICK_FINISH: dict[str, Any] = {
+    "name": "Quick test finish", "family": "water-borne", "water_borne": True, "self_heating": False,
+    "film": True, "touch_dry_s": 1, "recoat_from_s": 2, "light_use_s": 3, "full_s": 4, "ref_temp_c": "20",
+    "min_temp_c": "10", "max_temp_c": "30", "rh_max_pct": "70", "coverage_m2_per_l": "10",
+    "sealing_coats": 1, "build_coats": 1,
+}  # fmt: skip
+TOP: dict[str, Any] = {
+    "label": "Desk top", "length": "60", "width": "30", "thickness": "1 1/2", "species": "black walnut",
+}  # fmt: skip
+GOOD: dict[str, str] = {
+    "moisture_mean": "7", "moisture_spread": "0.5", "moisture_change": "0.2", "milled_thickness": "45 mm",
+    "dry_fit_time": "2", "joint_gap": "0 mm", "bench_wind": "1/64 in", "shop_temperature": "20 C",
+    "glue_lot": "L-17", "flatness": "1/32 in", "final_thickness": "44 mm", "humidity": "45",
+    "client_humidity": "45",
+}  # fmt: skip
+"""What a good day measures; everything else that is asked is answered yes."""
+
+
+def an_owner(username: str = "owner", **fields: object) -> Person:
+    return add_person(username=username, password=PASSWORD, role=Role.OWNER, **fields)
+
+
+def a_maker(username: str = "maker", **fields: object) -> Person:
+    return add_person(username=username, password=PASSWORD, role=Role.MAKER, **fields)
+
+
+def a_call(by: Person | str, at: datetime = NOON, now: datetime | None = None, **more: Any) -> Call:
+    return Call(by=by if isinstance(by, str) else by.id, at=at, now=now or at, **more)
+
+
+def a_client(call: Call, name: str = "Orla Fenwick", **more: str) -> Client:
+    done = add_client(call, name=name, **more)
+    return Client.objects.get(version=done.events[0].seq)
+
+
+def a_commission(call: Call, client: Client, title: str = "Desk by the window", **more: Any) -> Commission:
+    done = open_commission(call, client=client.id, title=title, **more)
+    return Commission.objects.get(number=done.events[0].data["number"])
+
+
+def a_piece(call: Call, commission: Commission, **asked: Any) -> Piece:
+    """A top of the usual size, or with ``route`` another piece."""
+    asked = asked if "route" in asked else TOP | asked
+    done = add_piece(call, commission=commission.number, units=INCHES, asked=asked)
+    return Piece.objects.get(number=done.events[0].data["piece"])
+
+
+def quick_sheets(call: Call) -> None:
+    """A glue and a finish whose waits take seconds: keys ``quick-glue`` and ``quick-finish``."""
+    set_sheet(call, kind="glue", key="quick-glue", data=QUICK_GLUE)
+    set_sheet(call, kind="finish", key="quick-finish", data=QUICK_FINISH)
+
+
+QUICK = {"glue": "quick-glue", "finish_face": "quick-finish"}
+"""For ``a_piece``: the products of ``quick_sheets``."""
+
+
+@dataclass
+class Work:
+    """One person at work with a clock of their own."""
+
+    by: Person
+    now: datetime = NOON
+    call_count: int = field(default=0)
+
+    def call(self, **more: Any) -> Call:
+        self.now += timedelta(seconds=1)
+        return a_call(self.by, self.now, **more)
+
+    def go(self, **span: float) -> None:
+        self.now += timedelta(**span)
+
+    def accepted(self, **asked: Any) -> Piece:
+        """A piece of an accepted commission of a new client."""
+        commission = a_commission(self.call(), a_client(self.call()))
+        piece = a_piece(self.call(), commission, **asked)
+        move_commission(self.call(), commission=commission.number, to="accepted")
+        return piece
+
+    def start(self, piece: Piece, stage: str, **more: Any) -> Done:
+        return start_stage(self.call(), piece=piece.number, stage=stage, units=INCHES, **more)
+
+    def finish(self, piece: Piece, stage: str, **more: Any) -> Done:
+        return finish_stage(self.call(), piece=piece.number, stage=stage, units=INCHES, **more)
+
+    def do(self, piece: Piece, *stages: str) -> None:
+        """Wait until each stage can start, then start and finish it with good measurements."""
+        for key in stages:
+            self.wait_for(piece, key)
+            self.start(piece, key, measured=good(piece, key, "start"))
+            self.go(minutes=10)
+            self.finish(piece, key, measured=good(piece, key, "finish"))
+
+    def do_until(self, piece: Piece, last: str) -> None:
+        """Every stage that needs hands, in the order of the route, up to and with this one."""
+        for stage in piece.stages.order_by("position"):
+            if not stage.spec["passive"] and stage_of(piece, stage.key).step == Stage.Step.PLANNED:
+                self.do(piece, stage.key)
+            if stage.key == last:
+                return
+
+    def wait_for(self, piece: Piece, key: str) -> None:
+        """Let the clock run until every wait before this stage is over."""
+        ready = [w.estimate.ready_at for w in RouteState(piece).holding(stage_of(piece, key))]
+        self.now = max([self.now, *ready])
+
+
+def stage_of(piece: Piece, key: str) -> Stage:
+    return Stage.objects.get(piece__number=piece.number, key=key)
+
+
+def good(piece: Piece, key: str, moment: str) -> dict[str, str]:
+    """Measurements that open every gate of a stage at its start or finish."""
+    gates: list[Mapping[str, Any]] = stage_of(piece, key).spec["gates"]
+    return {g["key"]: GOOD.get(g["key"], "yes") for g in gates if g["at"] == moment and "unit" in g}
+
+
+def a_price(call: Call, commission: Commission) -> None:
+    """1000.00 before tax, 1100.00 with it."""
+    line = Line(description="Top as drawn", unit_price=Decimal(1000), tax_pct=Decimal(10))
+    set_price(call, commission=commission.number, lines=[line])
+
+
+def the_paper(done: Done) -> Paper:
+    """The paper a command issued."""
+    return Paper.objects.get(number=done.events[-1].data["paper"])
