@@ -64,13 +64,19 @@ class RouteState:
         return max(times, default=None)
 
 
+def times_of(wait: Wait) -> tuple[datetime | None, datetime | None]:
+    """When a wait is ready and when its window closes, as estimated now; None where nobody can say."""
+    estimate = getattr(wait, "estimate", None)
+    return (estimate.ready_at, estimate.closes_at) if estimate else (None, None)
+
+
 def is_over(wait: Wait, now: datetime) -> bool:
     """The wait's ready time has come; one that nobody can time is never over by itself."""
-    estimate = getattr(wait, "estimate", None)
-    return estimate is not None and estimate.ready_at is not None and estimate.ready_at <= now
+    ready_at, _ = times_of(wait)
+    return ready_at is not None and ready_at <= now
 
 
 def is_missed(wait: Wait, now: datetime) -> bool:
     """The wait's window has closed."""
-    estimate = getattr(wait, "estimate", None)
-    return estimate is not None and estimate.closes_at is not None and estimate.closes_at < now
+    _, closes_at = times_of(wait)
+    return closes_at is not None and closes_at < now

@@ -21,7 +21,7 @@ def add_client(log: Writing, *, name: str, email: str = "", phone: str = "", add
 
 
 @command
-def change_client(log: Writing, *, client: int, **changes: str) -> None:
+def change_client(log: Writing, /, *, client: int, **changes: str) -> None:
     """Change what is known of a client; what is not given stays."""
     found = lookups.client(client)
     log.seen(found.version, what="this client")

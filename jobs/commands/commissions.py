@@ -27,6 +27,7 @@ MOVES: dict[str, tuple[str, ...]] = {
 """Where a commission may go from where it is. The ways back follow a reopened stage."""
 BY_HAND = (Step.QUOTED, Step.ACCEPTED, Step.DECLINED, Step.CANCELLED)
 LONGEST_TITLE, MOST_LINES = 200, 200
+CHANGEABLE = {"title", "notes", "promise_on"}
 UNIT_CODES = {"C62": "piece", "HUR": "hour", "FTK": "square foot", "BFT": "board foot", "LS": "lump sum"}
 """Units of a price line, by UN/ECE Recommendation 20 codes."""
 TAX_CATEGORIES = {"S": "taxed", "Z": "zero rate", "E": "exempt", "O": "outside tax"}
@@ -66,10 +67,22 @@ def open_commission(
 
 
 @command
-def change_commission(log: Writing, *, commission: str, **changes: Any) -> None:
+def change_commission(log: Writing, /, *, commission: str, **changes: Any) -> None:
     """Change title, notes or promise date; what is not given stays."""
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
+    if not changes or set(changes) - CHANGEABLE:
+        raise Invalid(
+            "nothing that can be changed", field="commission", value=", ".join(sorted(changes)),
+            allowed=", ".join(sorted(CHANGEABLE)),
+        )
+    if not changes or set(changes) - CHANGEABLE:
+        raise Invalid(
+            "nothing that can be changed",
+            field="commission",
+            value=", ".join(sorted(changes)),
+            allowed=", ".join(sorted(CHANGEABLE)),
+        )
     data: dict[str, Any] = {"number": found.number}
     if "title" in changes:
         _check_title(changes["title"])

@@ -15,7 +15,7 @@ from jobs.models import Piece, Stage, Wait
 from jobs.pieces import products_for
 from jobs.private import keep
 from jobs.products import Product
-from jobs.route_state import RouteState
+from jobs.route_state import RouteState, times_of
 
 CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {
     "glue.scrape": ("scrape_from_s", "scrape_to_s"),
@@ -84,7 +84,6 @@ def start_waits(log: Writing, route: RouteState, stage: Stage) -> bool:
 
 def end_wait(log: Writing, wait: Wait, *, reason: str = "") -> None:
     """End a running wait, with the ready time that held at that moment."""
-    estimate = getattr(wait, "estimate", None)
     append_stage(
         log,
         "wait_finished",
@@ -92,7 +91,7 @@ def end_wait(log: Writing, wait: Wait, *, reason: str = "") -> None:
         {
             "wait": wait.id,
             "reason": keep(reason, field="reason"),
-            "ready_at_told": estimate.ready_at if estimate else None,
+            "ready_at_told": times_of(wait)[0],
         },
     )
 

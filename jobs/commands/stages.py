@@ -1,7 +1,6 @@
 """Stages: start, finish, put back, reopen."""
 
 from collections.abc import Mapping
-from typing import Any
 
 from jobs import gates, lookups
 from jobs.balance import balance
@@ -10,11 +9,11 @@ from jobs.commands.follow_up import append_stage, carry_on, end_wait, start_wait
 from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.gates import Ground, Shut, Units
 from jobs.log import Writing, command
-from jobs.models import Commission, Paper, Stage
+from jobs.models import Commission, Paper, Stage, Wait
 from jobs.names import clock, person_name, title_of
 from jobs.pieces import products_for
 from jobs.private import keep
-from jobs.route_state import RouteState, is_missed, is_over
+from jobs.route_state import RouteState, is_missed, is_over, times_of
 
 Step = Commission.Step
 LONGEST_MINUTES = 7 * 24 * 60
@@ -51,7 +50,7 @@ def start_stage(
         measured or {},
         override or {},
         ground(log, route, units),
-        also_shut=[s for wait in holding for s in _shut_by_wait(log, wait, units)],
+        also_shut=[s for wait in holding for s in _shut_by_wait(log, wait)],
     )
     if found.piece.commission.step in STARTS_THE_WORK and not found.spec["before_acceptance"]:
         move(log, found.piece.commission, Step.IN_SHOP)
@@ -228,17 +227,13 @@ def _refuse_unless_open(route: RouteState, stage: Stage) -> None:
         )
 
 
-def _shut_by_wait(log: Writing, wait: Any, units: Units) -> list[Shut]:
-    estimate = getattr(wait, "estimate", None)
+def _shut_by_wait(log: Writing, wait: Wait) -> list[Shut]:
+    ready_at, closes_at = times_of(wait)
     if not is_over(wait, log.call.at):
-        ready = (
-            "no ready time: " + wait.reason
-            if wait.suspect or estimate is None or not estimate.ready_at
-            else (f"ready at {clock(estimate.ready_at)}")
-        )
+        ready = f"ready at {clock(ready_at)}" if ready_at else f"no ready time: {wait.reason}"
         return [Shut(key=f"wait:{wait.kind}", title=wait.title, value="still running", allowed=ready)]
     if is_missed(wait, log.call.at):
-        closed = f"before {clock(estimate.closes_at)}"
+        closed = f"before {clock(closes_at)}"
         return [Shut(key=f"window:{wait.kind}", title=wait.title, value="window missed", allowed=closed)]
     return []
 

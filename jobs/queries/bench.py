@@ -5,7 +5,7 @@ from typing import Any
 
 from jobs.models import Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.queries.routes import Read, read_routes, stage_title, wait_view
-from jobs.route_state import RouteState, is_missed, is_over
+from jobs.route_state import RouteState, is_missed, is_over, times_of
 
 LIVE = (
     Commission.Step.ENQUIRY,
@@ -77,8 +77,7 @@ def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
 
 def _pressing(wait: Wait, now: datetime) -> bool:
     """An open window, a missed one, or a joint that is suspect."""
-    estimate = getattr(wait, "estimate", None)
-    closes = estimate.closes_at if estimate else None
+    _, closes = times_of(wait)
     return wait.suspect or (closes is not None and is_over(wait, now))
 
 

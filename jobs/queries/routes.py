@@ -8,7 +8,7 @@ from typing import Any
 
 from jobs.models import Piece, Stage, Wait
 from jobs.private import Texts, refs_of
-from jobs.route_state import RouteState, is_missed, is_over
+from jobs.route_state import RouteState, is_missed, is_over, times_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,8 +50,7 @@ def standing(route: RouteState, stage: Stage, now: datetime) -> str:
 
 def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
     """A running wait with its times and how far it has come."""
-    estimate = getattr(wait, "estimate", None)
-    ready = estimate.ready_at if estimate else None
+    ready, closes = times_of(wait)
     whole = (ready - wait.since).total_seconds() if ready else 0
     gone = (now - wait.since).total_seconds()
     return {
@@ -63,7 +62,7 @@ def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
         "step": wait.step,
         "since": wait.since,
         "ready_at": ready,
-        "closes_at": estimate.closes_at if estimate else None,
+        "closes_at": closes,
         "is_over": is_over(wait, now),
         "is_missed": is_missed(wait, now),
         "suspect": wait.suspect,
