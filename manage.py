@@ -1,11 +1,13 @@
 #!/usr/bin/env python3
 """``start`` and ``test`` need nothing but Python; every other verb is Django's."""
 
+from __future__ import annotations
+
 import os
 import sys
 
 
-def main(arguments: list) -> int:
+def main(arguments: list[str]) -> int:
     if sys.version_info < (3, 11):  # noqa: UP036 (the clear line is for those who have an older one)
         sys.exit(f"Python 3.11 or newer is needed; this is {sys.version_info[0]}.{sys.version_info[1]}")
     from shop.env import BadSetting

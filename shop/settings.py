@@ -134,7 +134,10 @@ TIME_ZONE = env.time_zone(os.environ, "SHOP_TIME_ZONE", machine_time_zone())
 
 STATIC_URL = "/static/"
 WHITENOISE_USE_FINDERS = True  # served from where they are: no collecting step to forget
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 FILES_DIR = FOLDERS["files"]
+OWNER_PASSWORD = env.text(os.environ, "SHOP_OWNER_PASSWORD", "")
+OWNER_EMAIL = env.text(os.environ, "SHOP_OWNER_EMAIL", "")
 ROUTES_DIR = FOLDERS["routes"]  # the shop's own route templates
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 

@@ -14,7 +14,7 @@ def command(data: Path) -> list[str]:
     """How to run it over this data folder, the socket's folder being ready and ours alone."""
     binary = server_binary()
     socket, store = broker_socket(data), data / "broker"
-    for folder in (socket.parent, store):
+    for folder in (socket.parent, store, data / "log"):
         own_folder(folder)
     options = {
         "port": "0",

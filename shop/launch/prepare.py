@@ -1,7 +1,6 @@
 """Between the broker and the rest: tables, owner, demo. One process, so that Django loads once."""
 
 import argparse
-import os
 import sys
 
 import django
@@ -16,7 +15,6 @@ from shop.launch import broker
 def main(arguments: list[str]) -> int:
     asked = argparse.ArgumentParser()
     asked.add_argument("--demo", action="store_true")
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
     try:
         django.setup()
         check_servers()

@@ -65,11 +65,15 @@ class Child:
         print(f"The {self.name} ended ({ending(code)}); starting it again in {self.pause_s:g} s", flush=True)
         self.pause_s = min(self.pause_s * 2, LONGEST_PAUSE_S)
 
+    def ask_to_stop(self) -> None:
+        if self.process and self.returncode() is None:
+            self.process.terminate()
+
     def stop(self, *, hurry: Callable[[], bool]) -> None:
         """Ask, wait, insist; then kill whatever it left in its group."""
         if self.process is None:
             return
-        self.process.terminate()
+        self.ask_to_stop()
         until = time.monotonic() + self.grace_s
         while self.returncode() is None:
             if hurry() or time.monotonic() > until:

@@ -6,12 +6,15 @@ import sys
 import time
 from collections.abc import Callable
 from types import FrameType
+from typing import NoReturn
 
 from shop import env
 from shop.launch import broker, network
 from shop.launch.processes import MARK, AlreadyRunning, Child, Hold, clear_up
 
-CELERY = [sys.executable, "-m", "celery", "--quiet", "--app", "shop.celery"]
+# The warning is about tasks sent as pickles; ours are JSON, and in a container everything is root.
+NO_ROOT_WARNING = "ignore:You're running the worker with superuser"
+CELERY = [sys.executable, "-W", NO_ROOT_WARNING, "-m", "celery", "--quiet", "--app", "shop.celery"]
 ALONE = ["--without-gossip", "--without-mingle", "--without-heartbeat"]  # there is one worker to talk to
 
 
@@ -29,6 +32,7 @@ class Service:
             "SHOP_PUBLIC_URL": self.address,
             "SHOP_HOSTS": ",".join(network.names(host)),
             **{name: value for name, value in os.environ.items() if value},
+            "DJANGO_SETTINGS_MODULE": "shop.settings",
             "SHOP_DATA_DIR": str(self.data),
             MARK: str(self.data),
         }
@@ -72,10 +76,10 @@ class Service:
             self.until(lambda: broker.answers(self.redis_url), "broker", at_most_s=60)
         self.prepare()
         self.start("web", self.web_command())
+        self.until(lambda: network.serves(self.host, self.port), "web", at_most_s=60)
         self.start("worker", [*CELERY, "worker", "--concurrency", "2", "--loglevel", "WARNING", *ALONE])
         self.start("beat", [*CELERY, "beat", "--pidfile=", "--loglevel", "WARNING"])
         hold.write(address=self.address, children=list(self.running.values()))
-        self.until(lambda: network.serves(self.host, self.port), "web", at_most_s=60)
         print(f"Running at {self.address}  (Ctrl-C ends it)", flush=True)
 
     def start(self, name: str, command: list[str]) -> None:
@@ -108,7 +112,7 @@ class Service:
             if self.running[name].returncode() is not None or time.monotonic() > limit:
                 raise Stop(f"Not started: the {name} does not come up; see above and {self.data / 'log'}.")
 
-    def watch(self, hold: Hold) -> None:
+    def watch(self, hold: Hold) -> NoReturn:
         while True:
             self.pause(0.2)
             if any([child.keep_alive() for child in self.running.values()]):
@@ -116,6 +120,9 @@ class Service:
 
     def stop_all(self) -> None:
         """What takes requests first, what they lean on last. A second signal shortens the wait."""
-        for name in ("web", "beat", "worker", "set-up", "broker"):
-            if child := self.running.get(name):
+        for names in ({"web", "set-up"}, {"beat", "worker"}, {"broker"}):
+            together = [child for name, child in self.running.items() if name in names]
+            for child in together:
+                child.ask_to_stop()
+            for child in together:
                 child.stop(hurry=lambda: self.signals > 1)

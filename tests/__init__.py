@@ -1,0 +1,1 @@
+"""Tests; each folder mirrors the code it checks."""
