@@ -20,9 +20,10 @@ from django.utils import timezone
 from jobs.apply import fold
 from jobs.canonical import dumps, time_text
 from jobs.derived import refresh_for
-from jobs.errors import ClockAhead, Invalid, KeyReused, LogBroken, Stale
+from jobs.errors import ClockAhead, Forbidden, Invalid, KeyReused, LogBroken, Stale
 from jobs.lift import current_version
-from jobs.models import CommandKey, Effect, Event, LogHead
+from jobs.models import CommandKey, Effect, Event, LogHead, Person
+from jobs.models.people import Role
 
 AHEAD_ALLOWED = timedelta(minutes=5)
 LONGEST_KEY = 200
@@ -116,6 +117,11 @@ class Writing:
     def effect(self, kind: str, subject: str) -> None:
         """Something for the worker to do once this is committed."""
         Effect.objects.create(kind=kind, subject=subject, created_at=self.call.now, next_at=self.call.now)
+
+    def by_owner(self, what: str) -> None:
+        """Refuse a maker: what has to do with money or the shop itself is the owner's."""
+        if Person.objects.filter(id=self.call.by, role=Role.MAKER).exists():
+            raise Forbidden(f"{what} is the owner's", field="by", value=self.call.by, allowed="an owner")
 
     def seen(self, version: int, *, what: str) -> None:
         """Refuse when the caller saw an older version than the present one."""

@@ -97,6 +97,7 @@ def change_commission(log: Writing, /, *, commission: str, **changes: Any) -> No
 @command
 def move_commission(log: Writing, *, commission: str, to: str, reason: str = "") -> None:
     """Mark a commission quoted, accepted, declined or cancelled. The other moves follow from stages."""
+    log.by_owner("moving a commission")
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
     if to not in BY_HAND:
@@ -133,6 +134,7 @@ def move(log: Writing, commission: Commission, to: str, reason: str = "") -> Non
 @command
 def set_price(log: Writing, *, commission: str, lines: Sequence[Line]) -> None:
     """Set what the client pays, line by line; replaces the lines there were."""
+    log.by_owner("the price")
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
     refuse_if_ended(found)

@@ -58,6 +58,7 @@ def issue_checklist(log: Writing, *, commission: str) -> None:
 @command
 def issue_invoice(log: Writing, *, commission: str, due_on: date | None = None) -> None:
     """Issue the invoice of the agreed price, with what was received so far taken off."""
+    log.by_owner("an invoice")
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
     if found.step in (Step.ENQUIRY, Step.QUOTED, Step.DECLINED, Step.CANCELLED):

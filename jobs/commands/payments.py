@@ -27,6 +27,7 @@ def record_payment(
     note: str = "",
 ) -> None:
     """Record money received on a commission: a deposit before the invoice, or a payment."""
+    log.by_owner("money received")
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
     if found.step in (Commission.Step.ENQUIRY, Commission.Step.DECLINED):

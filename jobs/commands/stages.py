@@ -36,8 +36,7 @@ def start_stage(
     ``override`` maps a gate's key to the reason why it is passed all the same; a running wait has the key
     ``wait:<kind>``, a missed window ``window:<kind>``. Predecessors cannot be overridden.
     """
-    found = lookups.stage(piece, stage)
-    log.seen(found.piece.version, what=f"piece {piece}")
+    found = _stage(log, piece, stage)
     _refuse_unless_planned(found)
     if found.spec["passive"]:
         raise WrongState(f"{title_of(found)} starts by itself", field="stage", value=stage)
@@ -82,8 +81,7 @@ def finish_stage(
     remark: str = "",
 ) -> None:
     """Finish a stage that is under way: its gates hold, its waits start, stages that need no hands follow."""
-    found = lookups.stage(piece, stage)
-    log.seen(found.piece.version, what=f"piece {piece}")
+    found = _stage(log, piece, stage)
     _refuse_unless_under_way(found)
     refuse_if_ended(found.piece.commission)
     if minutes is None:
@@ -116,8 +114,7 @@ def finish_stage(
 @command
 def put_back_stage(log: Writing, *, piece: str, stage: str) -> None:
     """Undo the start of a stage: it is planned again, what was measured at its start is void."""
-    found = lookups.stage(piece, stage)
-    log.seen(found.piece.version, what=f"piece {piece}")
+    found = _stage(log, piece, stage)
     refuse_if_ended(found.piece.commission)
     _refuse_unless_under_way(found)
     append_stage(log, "stage_put_back", found, {})
@@ -129,8 +126,7 @@ def reopen_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
 
     Refused while a successor has started or an issued paper rests on it, naming what comes first.
     """
-    found = lookups.stage(piece, stage)
-    log.seen(found.piece.version, what=f"piece {piece}")
+    found = _stage(log, piece, stage)
     if found.step not in (Stage.Step.DONE, Stage.Step.WAITING):
         raise WrongState(
             f"{title_of(found)} is {found.step}; only a finished stage is reopened",
@@ -174,6 +170,15 @@ def ground(log: Writing, route: RouteState, units: Units) -> Ground:
             "paid-up": lambda: _not_paid(commission),
         },
     )
+
+
+def _stage(log: Writing, piece: str, key: str) -> Stage:
+    """The stage, as the caller saw it and where it is theirs to change."""
+    found = lookups.stage(piece, key)
+    log.seen(found.piece.version, what=f"piece {piece}")
+    if found.spec["owner_only"]:
+        log.by_owner(title_of(found))
+    return found
 
 
 def _kept(overrides: Mapping[str, str]) -> dict[str, dict[str, str] | None]:
