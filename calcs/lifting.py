@@ -160,7 +160,7 @@ def weight_limit(lift: Lift) -> Limit:
 
 
 def lifting_index(*, load_lb: Decimal, lift: Lift) -> Decimal | None:
-    """Load over the limit, to 0.1 as the manual prints it; None where the limit is 0: do not lift. Up to 1 is the aim."""
+    """Load over the limit, to 0.1 as the manual prints it; up to 1 is the aim. None: do not lift."""
     decimal(load_lb, "load_lb", least="0", most="100000")
     limit = _limit(_multipliers(lift))
     return places(Fraction(load_lb) / limit, 1) if limit else None
