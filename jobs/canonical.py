@@ -2,7 +2,7 @@
 
 Decimals become plain strings, times UTC text with six decimals, lengths stay integers. What JSON cannot
 carry the same way everywhere is refused: floats (so also NaN), NUL characters, lone surrogates, integers
-beyond 2**53.
+beyond 2**53 - 1 (RFC 7493, section 2.2).
 """
 
 import json
@@ -16,14 +16,20 @@ from django.db import models
 
 from jobs.errors import Invalid
 
-LARGEST_INTEGER = 2**53
+LARGEST_INTEGER = 2**53 - 1
 
 
 def time_text(moment: datetime) -> str:
     """A moment as UTC text with six decimals; a naive one is refused."""
     if moment.tzinfo is None:
         raise Invalid("times need a time zone", field="time", value=moment.isoformat(), allowed="aware times")
-    return moment.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+    try:
+        utc = moment.astimezone(UTC)
+    except OverflowError as outside:
+        raise Invalid(
+            "no such moment", field="time", value=moment.isoformat(), allowed="years 1 to 9999"
+        ) from outside
+    return utc.replace(tzinfo=None).isoformat(timespec="microseconds") + "Z"
 
 
 def read_time(text: str) -> datetime:
@@ -39,7 +45,7 @@ def plain(value: Any, *, field: str = "data") -> Any:
         return _text(value, field)
     if isinstance(value, int):
         if abs(value) > LARGEST_INTEGER:
-            raise Invalid("integer too large", field=field, value=str(value)[:40], allowed="up to 2^53")
+            raise Invalid("integer too large", field=field, value=str(value)[:40], allowed="up to 2^53 - 1")
         return value
     if isinstance(value, Decimal):
         if not value.is_finite():
@@ -52,12 +58,18 @@ def plain(value: Any, *, field: str = "data") -> Any:
     if isinstance(value, UUID):
         return str(value)
     if isinstance(value, dict):
-        return {_text(str(k), field): plain(v, field=f"{field}.{k}") for k, v in value.items()}
+        return {_name(k, field): plain(v, field=f"{field}.{k}") for k, v in value.items()}
     if isinstance(value, list | tuple):
         return [plain(v, field=f"{field}[{n}]") for n, v in enumerate(value)]
     raise Invalid(
         f"cannot be kept: {type(value).__name__}", field=field, value=repr(value)[:40], allowed="JSON values"
     )
+
+
+def _name(name: Any, field: str) -> str:
+    if not isinstance(name, str):
+        raise Invalid("a name is not text", field=field, value=repr(name)[:40], allowed="text")
+    return _text(name, field)
 
 
 def _text(text: str, field: str) -> str:

@@ -1,6 +1,5 @@
 """A whole story by commands alone: from an enquiry to a closed commission."""
 
-from datetime import timedelta
 from decimal import Decimal
 
 import pytest
