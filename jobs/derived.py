@@ -3,8 +3,11 @@
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
+from django.db.models import QuerySet
+
 from jobs.models import (
     Channel,
+    Commission,
     Event,
     Person,
     ReminderDue,
@@ -20,12 +23,16 @@ CLOSING_LEAD = timedelta(minutes=15)
 
 def refresh_for(events: Iterable[Event]) -> None:
     """Bring derived rows up to date with what these events touched."""
-    pieces, waits = set(), set()
+    pieces, waits, commissions = set(), set(), set()
     for event in events:
         if event.kind.startswith(("stage_", "wait_", "piece_")):
             pieces.add(event.data["piece"])
         elif event.kind.startswith("reminder_"):
             waits.add(event.data["wait"])
+        elif event.kind == "commission_moved":
+            commissions.add(event.data["number"])
+    if commissions:
+        refresh(Wait.objects.filter(stage__piece__commission__number__in=commissions))
     if pieces:
         refresh(Wait.objects.filter(stage__piece__number__in=pieces))
     if waits:
@@ -39,9 +46,9 @@ def refresh_all() -> None:
     refresh(Wait.objects.filter(step=Wait.Step.RUNNING))
 
 
-def refresh(waits: Iterable[Wait]) -> None:
+def refresh(found: QuerySet[Wait]) -> None:
     """Recompute estimate and schedule of these waits."""
-    waits = list(waits)
+    waits = list(found.select_related("stage__piece__commission"))
     keys = [w.id for w in waits]
     WaitEstimate.objects.filter(wait_id__in=keys).delete()
     ReminderDue.objects.filter(wait_id__in=keys).delete()
@@ -52,6 +59,8 @@ def refresh(waits: Iterable[Wait]) -> None:
     for wait in running:
         estimate = WaitEstimate(wait=wait, ready_at=ready_at(wait), closes_at=closes_at(wait))
         estimates.append(estimate)
+        if wait.stage.piece.commission.step in Commission.ENDED:
+            continue
         for kind, at in moments(estimate):
             for person in people:
                 due += _rows(wait, kind, at, person, replies)
@@ -87,7 +96,7 @@ def _rows(
     wait: Wait, kind: ReminderKind, at: datetime, person: Person, replies: list[ReminderReply]
 ) -> list[ReminderDue]:
     mine = [r for r in replies if (r.wait_id, r.kind, r.person) == (wait.id, kind, person.id)]
-    if any(r.snoozed_until is None for r in mine):
+    if any(r.snoozed_until is None for r in mine) or (wait.stage.spec["owner_only"] and not person.is_owner):
         return []
     channels = [Channel.SCREEN]
     if person.reminders_by_mail and person.email:

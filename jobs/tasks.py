@@ -3,11 +3,16 @@
 from celery import shared_task
 from django.utils import timezone
 
+from jobs import reminders
+
 
 @shared_task
 def sweep() -> None:
     """Beat's poke: whatever is due, whether or not an earlier wake-up was lost."""
-    do_effects()
+    try:
+        reminders.deliver_due(timezone.now())
+    finally:
+        do_effects()
 
 
 @shared_task

@@ -21,6 +21,7 @@ from jobs.errors import Invalid, LogBroken
 from jobs.log import all_events, take_head, verify
 from jobs.models import CommandKey, Delivery, Effect, Event, LogHead, Person, PrivateText, Token
 from jobs.rebuild import rebuild
+from jobs.reminders import forgive_past
 
 M = TypeVar("M", bound=models.Model)
 FORM = 1
@@ -52,7 +53,7 @@ def export_to(folder: Path) -> dict[str, Any]:
         raise LogBroken("the log's head is not its last event; nothing was exported")
     (folder / FILES).mkdir(parents=True, exist_ok=True)
     for name, (model, order) in TABLES.items():
-        _write(folder / name, (_row(r) for r in model._default_manager.order_by(*order).iterator()))
+        _write(folder / name, (_row(r) for r in _rows(model).order_by(*order).iterator()))
     for path in files.all_files():
         shutil.copyfile(path, folder / FILES / path.name)
     trailer = {"form": FORM, "count": verified.count, "head_hash": verified.head_hash, "files": _sums(folder)}
@@ -60,8 +61,8 @@ def export_to(folder: Path) -> dict[str, Any]:
     return trailer
 
 
-def import_from(folder: Path) -> dict[str, Any]:
-    """Bring an exported folder into an empty log."""
+def import_from(folder: Path, *, now: datetime) -> dict[str, Any]:
+    """Bring an exported folder into an empty log. Reminders whose time has passed stay unsent."""
     trailer = _check_folder(folder)
     with transaction.atomic():
         if take_head().seq or Event.objects.exists():
@@ -82,7 +83,14 @@ def import_from(folder: Path) -> dict[str, Any]:
         for path in sorted((folder / FILES).iterdir()):
             files.store(path.read_bytes())
         rebuild()
+        forgive_past(now)
     return trailer
+
+
+def _rows(model: type[M]) -> models.QuerySet[M]:
+    """All of a table, but for reminders that are not to be sent: import settles past ones by itself."""
+    rows = model._default_manager.all()
+    return rows.exclude(step=Delivery.Step.SKIPPED) if model is Delivery else rows
 
 
 def _row(row: models.Model) -> dict[str, Any]:

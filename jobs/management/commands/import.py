@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.utils import timezone
 
 from jobs.errors import ShopError
 from jobs.transfer import import_from
@@ -18,7 +19,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            trailer = import_from(options["folder"])
+            trailer = import_from(options["folder"], now=timezone.now())
         except ShopError as refused:
             raise CommandError(f"{refused.detail} ({refused.field}: {refused.value})") from refused
         self.stdout.write(f"{trailer['count']} events imported")

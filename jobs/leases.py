@@ -1,0 +1,28 @@
+"""Leases: one process at a time does a piece of work, and a dead one does not hold it for ever."""
+
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime, timedelta
+
+from django.db.models import Q
+
+from jobs.models import Lease
+
+
+@contextmanager
+def hold(name: str, *, now: datetime, length: timedelta) -> Iterator[bool]:
+    """Take a lease for the block; whether it was free.
+
+    One that reaches further ahead than anybody takes it was written before the clock was put back: it
+    counts as free.
+    """
+    Lease.objects.get_or_create(name=name, defaults={"until": now})
+    free = Q(until__lte=now) | Q(until__gt=now + 2 * length)
+    holder = secrets.token_hex(8)
+    mine = Lease.objects.filter(free, name=name).update(holder=holder, until=now + length) == 1
+    try:
+        yield mine
+    finally:
+        if mine:
+            Lease.objects.filter(name=name, holder=holder).update(holder="", until=now)

@@ -1,0 +1,138 @@
+"""What a reminder says: what is ready, since when, what that rests on, what it holds, where to look."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from calcs.amounts import format_temperature
+from calcs.sheets import finish_classes, glue_classes
+from jobs.models import Person, ReminderDue, ReminderKind, Sheet, Stage, Wait
+from jobs.names import title_of
+from jobs.private import read
+from jobs.routes.template import cautions
+
+MOST_NAMED = 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """One reminder that goes into a mail."""
+
+    due: ReminderDue
+    late: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wording:
+    """A mail, in words."""
+
+    subject: str
+    text: str
+    html: str
+
+
+def wording(person: Person, told: list[Told], *, now: datetime) -> Wording:
+    """The mail that tells one person these things; several reminders of one wait are told as the newest."""
+    newest = {t.due.wait_id: t for t in sorted(told, key=lambda t: t.due.due_at)}
+    entries = [_entry(person, t, _first_due(told, t.due.wait_id), now) for t in newest.values()]
+    if len(entries) == 1:
+        subject = entries[0]["subject"]
+    else:
+        first = day_clock(min(t.due.due_at for t in told), now)
+        subject = f"{len(entries)} reminders, the first was due {first}"
+    if any(t.late for t in told):
+        subject = f"Late: {subject}"
+    context = {"entries": entries, "first": cautions()["first"]}
+    return Wording(
+        subject=" ".join(subject.split()),
+        text=render_to_string("mail/reminder.txt", context),
+        html=render_to_string("mail/reminder.html", context),
+    )
+
+
+def _first_due(told: Iterable[Told], wait: int) -> datetime:
+    return min(t.due.due_at for t in told if t.due.wait_id == wait)
+
+
+def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> dict[str, Any]:
+    wait = told.due.wait
+    piece = wait.stage.piece
+    held = _held(wait)
+    return {
+        "subject": f"{piece.number} {_named(held, wait)}: {news(told.due, now, zone=False)}",
+        "heading": f"{_named(held, wait)}: {news(told.due, now, zone=True)}",
+        "was_due": day_clock(first_due, now, zone=True) if told.late else "",
+        "missed": _is_closed(wait, now),
+        "facts": [
+            ("Piece", f"{piece.number}, {read(piece.label_ref)}"),
+            ("Commission", f"{piece.commission.number}, {read(piece.commission.title_ref)}"),
+            ("What waited", f"{wait.title}, since {day_clock(wait.since, now, zone=True)}"),
+            ("It holds", ", ".join(held)),
+            ("Rests on", _basis(wait, person)),
+            ("Source", "; ".join(wait.basis.get("source", []))),
+            ("Note", wait.reason),
+        ],
+        "link": f"{settings.PUBLIC_URL}/commissions/{piece.commission.number}/",
+    }
+
+
+def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
+    """What has happened, or is about to, in a few words."""
+    estimate = due.wait.estimate
+    ready, closes = day_clock(estimate.ready_at, now, zone=zone), ""
+    if estimate.closes_at is None:
+        return f"ready since {ready}"
+    closes = day_clock(estimate.closes_at, now, zone=zone)
+    if _is_closed(due.wait, now):
+        return f"window closed {closes}"
+    if due.kind == ReminderKind.CLOSES_SOON:
+        return f"window closes {closes}"
+    return f"window open since {ready}, closes {closes}"
+
+
+def day_clock(moment: datetime, now: datetime, *, zone: bool = False) -> str:
+    """A moment on the shop's clock: the time today, else with its day."""
+    local, today = timezone.localtime(moment), timezone.localtime(now).date()
+    text = f"{local:%H:%M}" if local.date() == today else f"{local:%a %d %b %Y %H:%M}"
+    return f"{text} {local:%Z}" if zone else text
+
+
+def _is_closed(wait: Wait, now: datetime) -> bool:
+    closes = wait.estimate.closes_at
+    return closes is not None and closes < now
+
+
+def _held(wait: Wait) -> list[str]:
+    stages = Stage.objects.filter(piece=wait.stage.piece_id, key__in=wait.holds).order_by("position")
+    return [title_of(stage) for stage in stages]
+
+
+def _named(held: list[str], wait: Wait) -> str:
+    if not held:
+        return wait.title
+    more = f" and {len(held) - MOST_NAMED} more" if len(held) > MOST_NAMED else ""
+    return ", ".join(held[:MOST_NAMED]) + more
+
+
+def _basis(wait: Wait, person: Person) -> str:
+    """The sheet and the air that the time rests on."""
+    basis = wait.basis
+    if "product" not in basis:
+        return "a time of the route, not of a product"
+    temperature = format_temperature(Decimal(basis["temp_c"]), person.temperature_unit)
+    return f"{_sheet(basis)}; {temperature}, {basis['rh_pct']} % relative humidity"
+
+
+def _sheet(basis: dict[str, Any]) -> str:
+    key, version = basis["product"], basis["sheet_version"]
+    if version:
+        name = Sheet.objects.get(key=key, version=version).data["name"]
+        return f"{name}, the shop's own sheet, version {version}"
+    classes: dict[str, Any] = {**glue_classes(), **finish_classes()}
+    return f"{classes[key].name}, default of its class and not the product's own sheet"
