@@ -10,6 +10,8 @@ import sys
 def main(arguments: list[str]) -> int:
     if sys.version_info < (3, 11):  # noqa: UP036 (the clear line is for those who have an older one)
         sys.exit(f"Python 3.11 or newer is needed; this is {sys.version_info[0]}.{sys.version_info[1]}")
+    if os.name == "nt":
+        sys.exit("This runs on Linux and macOS; on Windows run it inside the Linux subsystem")
     from shop.env import BadSetting
     from shop.launch import start, test, venv
 

@@ -109,7 +109,8 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-            ]
+            ],
+            "libraries": {"shown": "jobs.web.templatetags.shown"},
         },
     }
 ]
@@ -120,6 +121,8 @@ DATABASE_ROUTERS = ["jobs.scratch.FoldRouter"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "jobs.Person"
+OWNER_PASSWORD = env.text(os.environ, "SHOP_OWNER_PASSWORD", "")
+OWNER_EMAIL = env.text(os.environ, "SHOP_OWNER_EMAIL", "owner@localhost")
 LOGIN_URL = "/sign-in/"
 LOGIN_REDIRECT_URL = "/"
 AUTH_PASSWORD_VALIDATORS = [
@@ -136,6 +139,7 @@ STATIC_URL = "/static/"
 WHITENOISE_USE_FINDERS = True  # served from where they are: no collecting step to forget
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 FILES_DIR = FOLDERS["files"]
+ROUTES_DIR = FOLDERS["routes"]  # the shop's own route templates, beside those that come with the code
 OWNER_PASSWORD = env.text(os.environ, "SHOP_OWNER_PASSWORD", "")
 OWNER_EMAIL = env.text(os.environ, "SHOP_OWNER_EMAIL", "")
 ROUTES_DIR = FOLDERS["routes"]  # the shop's own route templates
@@ -180,14 +184,18 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "visibility_timeout": 60,  # an abandoned task runs again after this; every task must be shorter
     "unacked_restore_interval": 5,
     "unacked_restore_throttle": 1,
+    # A page that wakes the worker must not hang when there is no broker: one try, the sweep does the rest.
     "socket_connect_timeout": 2,
+    "max_retries": 1,
+    "interval_start": 0,
+    "interval_step": 0,
 }
 CELERY_TASK_SOFT_TIME_LIMIT = 40
 CELERY_TASK_TIME_LIMIT = 50
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_TASK_IGNORE_RESULT = True
-CELERY_TASK_PUBLISH_RETRY = False  # a lost wake-up is caught by the sweep; a page must not hang for it
+CELERY_TASK_PUBLISH_RETRY = False
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TIMEZONE = TIME_ZONE
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "run" / "beat-schedule")

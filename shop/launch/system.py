@@ -39,13 +39,15 @@ def on_debian() -> bool:
 
 
 def loads(*libraries: str) -> bool:
-    for name in libraries:
-        file = ctypes.util.find_library(name) or f"lib{name}.so.0"
-        try:
-            ctypes.CDLL(file)
-        except OSError:
-            return False
-    return True
+    """Asked by file name first: searching the system takes a while, and each start asks."""
+    return all(opens(f"lib{name}.so.0") or opens(ctypes.util.find_library(name)) for name in libraries)
+
+
+def opens(file: str | None) -> bool:
+    try:
+        return file is not None and bool(ctypes.CDLL(file))
+    except OSError:
+        return False
 
 
 def browser() -> str | None:
