@@ -10,6 +10,7 @@ from django.db import transaction
 
 from jobs import derived
 from jobs.errors import Forbidden, Invalid, NotFound
+from jobs.log import take_head
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, TemperatureUnit
 
@@ -29,6 +30,7 @@ def add_person(*, username: str, password: str, **fields: object) -> Person:
         raise Invalid("this name is taken", field="username", value=username, allowed="another name")
     _check(fields)
     _check_password(password)
+    take_head()  # the schedule is refilled below: no command may do so at the same time
     person = Person.objects.create_user(username, password, **fields)
     derived.refresh_all()
     return person
@@ -44,6 +46,7 @@ def change_person(person: Person, *, password: str = "", **fields: object) -> Pe
             raise Invalid(
                 "the shop needs an owner", field="role", value=fields.get("role", ""), allowed="owner"
             )
+    take_head()
     for name, value in fields.items():
         setattr(person, name, value)
     if password:
