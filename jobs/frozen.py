@@ -1,11 +1,18 @@
 """What an issued paper says, read once and frozen: later changes do not reach it."""
 
+from datetime import date, timedelta
 from typing import Any
 
+from jobs.balance import balance
 from jobs.commands.shop import settings
-from jobs.models import Commission, Piece, ShopProfile
+from jobs.errors import NotYet
+from jobs.models import Commission, Piece, ShopProfile, Stage
+from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
 from jobs.routes import cautions
+
+SUMS = ("currency", "net", "tax", "total", "paid_before", "due", "due_on", "totals")
+"""What of an invoice is kept as figures, beside its words."""
 
 BOXES: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
@@ -80,7 +87,57 @@ def _piece(piece: Piece, texts: Texts) -> dict[str, Any]:
         "species": inputs["species"],
         "finish": inputs["finish_face"],
         **{f"{n}_len": inputs[f"{n}_len"] for n in ("length", "width", "thickness")},
-        "weight": computed.get("weight", {}).get("result"),
-        "lifting": computed.get("lifting", {}).get("result"),
-        "measured": checked.measured if checked else {},
+        "weight": _figures(computed.get("weight", {})),
+        "lifting": _figures(computed.get("lifting", {})),
+        "measured": _measured(checked) if checked else [],
+    }
+
+
+def _figures(kept: dict[str, Any]) -> dict[str, Any] | None:
+    """A result with what is to be known about it; None where there is none."""
+    if "result" not in kept:
+        return None
+    return {**kept["result"], "notes": kept["notes"], "source": kept["source"]}
+
+
+def _measured(stage: Stage) -> list[dict[str, Any]]:
+    asked = [g for g in stage.spec["gates"] if g["key"] in stage.measured]
+    return [{"key": g["key"], "title": g["title"], **stage.measured[g["key"]]} for g in asked]
+
+
+def usual_due(issued_on: date) -> date:
+    """When an invoice is due where nobody says otherwise."""
+    return issued_on + timedelta(days=int(settings()["invoice_due_days"]))
+
+
+def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
+    """The agreed price line by line, its sums, and what was received so far."""
+    lines = list(commission.price_lines.order_by("position"))
+    if not lines:
+        raise NotYet(
+            f"commission {commission.number} has no price",
+            field="commission",
+            value=commission.number,
+            allowed="set the price first",
+        )
+    received = balance(commission).received
+    price = price_of(lines, paid=received)
+    sums = price.sums
+    return {
+        "lines": line_views(lines, price),
+        "payments": [
+            {"amount": p.amount, "received_on": p.received_on, "what": p.what}
+            for p in commission.payments.order_by("received_on", "id")
+        ],
+        "currency": settings()["currency"],
+        "net": sums.net,
+        "tax": sums.tax,
+        "total": sums.gross,
+        "paid_before": received,
+        "due": sums.due,
+        "due_on": due_on,
+        "totals": [
+            {"category": t.category, "rate_pct": t.rate_pct, "taxable": t.base, "tax": t.tax}
+            for t in sums.taxes
+        ],
     }

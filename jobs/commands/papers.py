@@ -1,20 +1,18 @@
 """Papers: issue a delivery checklist or an invoice, withdraw one; and the file the worker rendered."""
 
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 from django.utils import timezone
 
 from jobs import lookups
-from jobs.balance import balance
 from jobs.canonical import dumps
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.shop import settings
 from jobs.errors import AlreadyDone, Invalid, NotYet, WrongState
-from jobs.frozen import checklist_content, heading
+from jobs.frozen import SUMS, checklist_content, heading, invoice_content, usual_due
 from jobs.log import Writing, command
-from jobs.models import Commission, Paper, PriceLine
-from jobs.pricing import line_views, price_of
+from jobs.models import Commission, Paper
 from jobs.private import keep
 
 RENDER = "render paper"
@@ -79,29 +77,11 @@ def issue_invoice(log: Writing, *, commission: str, due_on: date | None = None) 
         )
     number = _next_number(log, Paper.Kind.INVOICE)
     today = timezone.localtime(log.call.at).date()
-    shop = settings()
-    due = due_on or today + timedelta(days=int(shop["invoice_due_days"]))
+    due = due_on or usual_due(today)
     if due < today:
         raise Invalid("due before it is issued", field="due_on", value=due, allowed=f"{today} or later")
-    lines = _price_lines(found)
-    received = balance(found).received
-    price = price_of(lines, paid=received)
-    sums = price.sums
-    invoice = {
-        "currency": shop["currency"],
-        "net": sums.net,
-        "tax": sums.tax,
-        "total": sums.gross,
-        "paid_before": received,
-        "due": sums.due,
-        "due_on": due,
-        "totals": [
-            {"category": t.category, "rate_pct": t.rate_pct, "taxable": t.base, "tax": t.tax}
-            for t in sums.taxes
-        ],
-    }
-    content = {"lines": line_views(lines, price), **invoice}
-    _issue(log, found, Paper.Kind.INVOICE, number, content, invoice=invoice)
+    content = invoice_content(found, due_on=due)
+    _issue(log, found, Paper.Kind.INVOICE, number, content, invoice={name: content[name] for name in SUMS})
 
 
 @command
@@ -172,18 +152,6 @@ def _issue(
         },
     )
     log.effect(RENDER, number)
-
-
-def _price_lines(commission: Commission) -> list[PriceLine]:
-    lines = list(commission.price_lines.order_by("position"))
-    if not lines:
-        raise NotYet(
-            f"commission {commission.number} has no price",
-            field="commission",
-            value=commission.number,
-            allowed="set the price first",
-        )
-    return lines
 
 
 def _next_number(log: Writing, kind: str) -> str:

@@ -1,0 +1,1 @@
+"""Papers: what an issued paper froze, laid out as HTML and printed as PDF."""

@@ -1,0 +1,97 @@
+"""The delivery checklist: pieces, weight and people, boxes, what is measured, cautions, signatures."""
+
+from typing import Any
+
+from jobs.documents.layout import Frozen, html_of
+from jobs.documents.wording import clean, inches, millimetres, percent
+
+NOT_COMPUTED = "not yet computed"
+ALWAYS_MEASURED = {"flatness": "Out of flat, overall", "moisture_mean": "Moisture content"}
+
+
+def checklist_html(frozen: Frozen) -> str:
+    """The delivery checklist of this frozen content."""
+    pieces = frozen["pieces"]
+    return html_of(
+        "checklist",
+        "Delivery checklist",
+        frozen,
+        {
+            "pieces": [_piece(piece) for piece in pieces],
+            "caution": {**frozen["caution"], "more": _more_cautions(pieces), "source": _sources(frozen)},
+            "boxes": frozen["boxes"],
+            "measured": [row for piece in pieces for row in _measured(piece)],
+        },
+    )
+
+
+def _piece(piece: Frozen) -> dict[str, Any]:
+    return {
+        "number": piece["number"],
+        "label": clean(piece["label"]),
+        "quantity": piece["quantity"],
+        "wood": clean(piece["species"]),
+        "sizes": [
+            {"inches": inches(piece[f"{side}_len"]) or "-", "mm": millimetres(piece[f"{side}_len"])}
+            for side in ("length", "width", "thickness")
+        ],
+        **_weight(piece),
+        **_people(piece),
+    }
+
+
+def _weight(piece: Frozen) -> dict[str, str]:
+    weight = piece["weight"]
+    if weight is None:
+        return {"weight": NOT_COMPUTED, "weight_under": "weigh it before lifting"}
+    both = f"{weight['each_lb']} lb ({weight['each_kg']} kg)"
+    if piece["quantity"] == 1:
+        return {"weight": both, "weight_under": ""}
+    return {"weight": both, "weight_under": f"all {weight['all_lb']} lb ({weight['all_kg']} kg)"}
+
+
+def _people(piece: Frozen) -> dict[str, str]:
+    lifting = piece["lifting"]
+    if lifting is None:
+        return {"people": NOT_COMPUTED, "people_under": ""}
+    if lifting["people"] is None:
+        return {"people": lifting["carry"].capitalize(), "people_under": "never one more person"}
+    people = "1 person" if lifting["people"] == 1 else f"{lifting['people']} people"
+    return {"people": people, "people_under": f"up to {lifting['team_limit_lb']} lb on edge"}
+
+
+def _more_cautions(pieces: list[Frozen]) -> list[str]:
+    """What the weights and lifts of these pieces do not cover, each said once."""
+    said = [
+        line
+        for piece in pieces
+        for name, key in (("weight", "notes"), ("lifting", "notes"), ("lifting", "cautions"))
+        for line in (piece[name] or {}).get(key, [])
+    ]
+    return [f"{line[0].upper()}{line[1:]}." for line in dict.fromkeys(said)]
+
+
+def _sources(frozen: Frozen) -> str:
+    lifts = [line for piece in frozen["pieces"] for line in (piece["lifting"] or {}).get("source", [])]
+    return "; ".join(dict.fromkeys([frozen["caution"]["source"], *lifts]))
+
+
+def _measured(piece: Frozen) -> list[dict[str, str]]:
+    """What was measured last and what is measured again; of several pieces the worst is written down."""
+    found = {m["key"]: m for m in piece["measured"] if "yes" not in m}
+    titles = ALWAYS_MEASURED | {key: m["title"] for key, m in found.items()}
+    worst = "" if piece["quantity"] == 1 else f", worst of {piece['quantity']}"
+    return [
+        {"piece": piece["number"], "what": f"{title}{worst}", "value": _value(found.get(key))}
+        for key, title in titles.items()
+    ]
+
+
+def _value(measured: Frozen | None) -> str:
+    if measured is None:
+        return "not measured"
+    if "len" in measured:
+        return f"{inches(measured['len'])} ({millimetres(measured['len'])})"
+    if "pct" in measured:
+        return percent(measured["pct"])
+    return clean(str(measured.get("typed") or measured.get("code") or measured.get("n")))

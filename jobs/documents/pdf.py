@@ -1,0 +1,87 @@
+"""HTML to PDF bytes: the same bytes every time, and nothing read but our own fonts."""
+
+import functools
+import threading
+from pathlib import Path
+from typing import Any
+
+from jobs.errors import ShopError
+
+FOLDER = Path(__file__).parent
+FONTS = FOLDER / "fonts"
+SCHEME = "shop-font:"
+VARIANT = "pdf/a-3a"
+"""Archival and tagged, so that it can be read aloud and kept for decades."""
+SIZES = {"letter": "letter", "A4": "A4"}
+PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0"
+PARTS = ("latin", "latin-ext", "greek", "cyrillic", "vietnamese")
+FACES: tuple[tuple[str, int, str], ...] = (
+    *((f"Sans {part}", 400, f"alegreya-sans-{part}-400.woff2") for part in PARTS),
+    *((f"Sans {part}", 700, f"alegreya-sans-{part}-700.woff2") for part in PARTS),
+    *((f"Serif {part}", 700, f"alegreya-{part}-700.woff2") for part in PARTS[:4]),
+    ("Signs", 400, "dejavu-sans-400.ttf"),
+    ("Signs", 700, "dejavu-sans-700.ttf"),
+    ("Han", 400, "droid-sans-fallback-400.ttf"),
+    ("Emoji", 400, "noto-emoji-400.woff2"),
+)
+"""Family, weight, file. WeasyPrint embeds one file for each family and weight, so each file has its own."""
+_one_at_a_time = threading.Lock()  # Pango's font maps are not safe to share between threads
+
+
+class CannotRender(ShopError):
+    """This machine cannot make PDF files."""
+
+    code = "cannot-render"
+    status = 503
+
+
+def to_pdf(html: str, *, size: str) -> bytes:
+    """Print HTML on letter or A4.
+
+    Raises
+    ------
+    CannotRender
+        Where the system libraries are missing; it names the packages.
+    """
+    with _one_at_a_time:
+        weasyprint, font_config, look, fetcher = _printer()
+        page = weasyprint.CSS(string=f"@page {{ size: {SIZES[size]} }}", url_fetcher=fetcher)
+        document = weasyprint.HTML(string=html, base_url="", url_fetcher=fetcher, encoding="utf-8")
+        pdf: bytes = document.write_pdf(
+            stylesheets=[look, page], font_config=font_config, pdf_variant=VARIANT
+        )
+        return pdf
+
+
+@functools.cache
+def _printer() -> tuple[Any, Any, Any, Any]:
+    """WeasyPrint with our fonts and our look, set up once for each process."""
+    try:
+        import weasyprint
+        from weasyprint.text.fonts import FontConfiguration
+        from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+    except OSError as missing:
+        raise CannotRender(
+            f"PDF papers need system libraries that are missing here ({missing}). "
+            f"On Debian or Ubuntu: apt-get install {PACKAGES}; elsewhere install Pango 1.44 or newer."
+        ) from missing
+
+    class OwnFonts(URLFetcher):  # type: ignore[misc]
+        """Gives our own font files and refuses every other address: file, http, data or any other."""
+
+        def fetch(self, url: str, headers: object = None) -> Any:
+            if not url.startswith(SCHEME):
+                raise ValueError("papers read nothing but the shop's own fonts")
+            if url.removeprefix(SCHEME) not in {file for _, _, file in FACES}:
+                raise FatalURLFetchingError(f"there is no font {url}")
+            return URLFetcherResponse(url, (FONTS / url.removeprefix(SCHEME)).read_bytes())
+
+    fetcher, font_config = OwnFonts(), FontConfiguration()
+    faces = "".join(
+        f'@font-face {{ font-family: "{family}"; font-weight: {weight}; src: url("{SCHEME}{file}") }}\n'
+        for family, weight, file in FACES
+    )
+    look = weasyprint.CSS(
+        string=faces + (FOLDER / "paper.css").read_text(), font_config=font_config, url_fetcher=fetcher
+    )
+    return weasyprint, font_config, look, fetcher

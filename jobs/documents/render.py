@@ -1,0 +1,46 @@
+"""A paper's PDF: from what was frozen when it was issued, or as a draft of what would be issued today."""
+
+import json
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+
+from jobs import lookups
+from jobs.canonical import dumps
+from jobs.commands.shop import settings
+from jobs.documents.checklist import checklist_html
+from jobs.documents.invoice import invoice_html
+from jobs.documents.pdf import to_pdf
+from jobs.errors import Invalid, NotFound
+from jobs.frozen import checklist_content, heading, invoice_content, usual_due
+from jobs.models import Paper
+from jobs.private import FORGOTTEN, read
+
+PAPERS = {Paper.Kind.CHECKLIST: checklist_html, Paper.Kind.INVOICE: invoice_html}
+
+
+def render(paper: Paper) -> bytes:
+    """The PDF of an issued paper; the same bytes each time."""
+    text = read(paper.frozen_ref)
+    if text == FORGOTTEN:
+        raise NotFound("what this paper says was forgotten", field="paper", value=paper.number)
+    return _print(paper.kind, json.loads(text), paper.size)
+
+
+def draft(*, commission: str, kind: str, now: datetime) -> bytes:
+    """A preview of what would be issued now: it says draft, carries no number and takes none."""
+    if kind not in PAPERS:
+        raise Invalid("no such paper", field="kind", value=kind[:40], allowed=", ".join(Paper.Kind.values))
+    found = lookups.commission(commission)
+    content = (
+        checklist_content(found)
+        if kind == Paper.Kind.CHECKLIST
+        else invoice_content(found, due_on=usual_due(timezone.localtime(now).date()))
+    )
+    frozen = dumps({**heading(found), **content, "number": "", "kind": kind, "issued_on": None})
+    return _print(kind, json.loads(frozen), settings()["paper_size"])
+
+
+def _print(kind: str, frozen: dict[str, Any], size: str) -> bytes:
+    return to_pdf(PAPERS[Paper.Kind(kind)](frozen), size=size)

@@ -1,0 +1,51 @@
+"""How figures, dates and texts are written on paper."""
+
+import re
+from datetime import date
+from decimal import Decimal
+
+from django.utils.dateformat import format as format_date
+
+from calcs.units import format_length
+
+UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
+
+
+def clean(text: str | None) -> str:
+    """A text without control characters, which no font draws and a PDF's own data cannot hold."""
+    return UNPRINTABLE.sub("", (text or "").replace("\r\n", "\n").replace("\r", "\n")).strip()
+
+
+def money(amount: str | Decimal, currency: str = "") -> str:
+    """``1,234.50 USD``; a unit price keeps its further decimals."""
+    number = Decimal(amount)
+    exponent = number.as_tuple().exponent
+    decimals = max(2, -exponent) if isinstance(exponent, int) else 2
+    while decimals > 2 and number == round(number, decimals - 1):
+        decimals -= 1
+    return f"{number:,.{decimals}f} {currency}".strip()
+
+
+def number(value: str | Decimal) -> str:
+    """A number without closing zeros: ``2``, ``1.5``."""
+    text = f"{Decimal(value):,f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def percent(value: str | Decimal) -> str:
+    return f"{number(value)} %"
+
+
+def day(iso: str | None) -> str:
+    """``2 March 2026``: no reader takes it for another day."""
+    if not iso:
+        return ""
+    return format_date(date.fromisoformat(iso), "j F Y")
+
+
+def inches(units: int | None) -> str:
+    return "" if units is None else format_length(units, "in")
+
+
+def millimetres(units: int | None) -> str:
+    return "" if units is None else format_length(units, "mm")
