@@ -15,3 +15,9 @@ app.conf.beat_schedule = {"sweep": {"task": "jobs.tasks.sweep", "schedule": sett
 @signals.setup_logging.connect
 def keep_our_logging(**_: object) -> None:
     """Celery replaces the handlers of the root logger unless something listens to this signal."""
+
+
+@signals.worker_ready.connect
+def sweep_at_once(**_: object) -> None:
+    """What fell due while nothing ran need not wait for beat."""
+    app.send_task("jobs.tasks.sweep")
