@@ -180,6 +180,7 @@ CELERY_BROKER_URL = env.celery_broker_url(REDIS_URL)
 if REDIS_URL.startswith("rediss:"):
     CELERY_BROKER_USE_SSL = {"ssl_cert_reqs": ssl.CERT_REQUIRED}
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_CONNECTION_MAX_RETRIES = None  # a broker that is away for long is still waited for
 CELERY_BROKER_TRANSPORT_OPTIONS = {
     "visibility_timeout": 60,  # an abandoned task runs again after this; every task must be shorter
     "unacked_restore_interval": 5,
@@ -194,6 +195,7 @@ CELERY_TASK_SOFT_TIME_LIMIT = 40
 CELERY_TASK_TIME_LIMIT = 50
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
+CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = True  # they come again from the queue
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_PUBLISH_RETRY = False
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
