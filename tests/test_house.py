@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 BASE = Path(__file__).resolve().parent.parent
-DOORS = ("jobs.api", "jobs.web", "jobs.documents", "jobs.tasks", "jobs.management")
+DOORS = ("jobs.api", "jobs.web", "jobs.documents", "jobs.effects", "jobs.tasks", "jobs.management")
 BELOW_COMMANDS = ("jobs.models", "jobs.apply", "jobs.log", "jobs.derived", "jobs.lift", "jobs.canonical")
 
 
@@ -50,8 +50,8 @@ def test_imports_point_one_way(name: str, path: Path):
     used = imports(path)
     if not starts(name, DOORS):
         assert not {i for i in used if starts(i, DOORS)}, "only doors may use doors"
-    for door in DOORS[:3]:
-        others = tuple(d for d in DOORS[:3] if d != door)
+    for door in DOORS[:3]:  # pages and API show drafts of papers, and papers use neither
+        others = tuple(d for d in ("jobs.api", "jobs.web") if d != door)
         if starts(name, (door,)):
             assert not {i for i in used if starts(i, others)}, "doors do not use one another"
     if starts(name, BELOW_COMMANDS):

@@ -1,0 +1,71 @@
+"""The worker's side of a command: each effect is claimed, carried out, marked done. Safe to run twice."""
+
+import logging
+from datetime import datetime, timedelta
+
+from django.db.models import F
+
+from jobs import files, lookups
+from jobs.commands.papers import RENDER, record_rendering
+from jobs.documents.render import render
+from jobs.errors import AlreadyDone
+from jobs.log import Call
+from jobs.models import Effect
+from jobs.names import SYSTEM
+
+CLAIM = timedelta(minutes=2)
+"""How long a claim holds; longer than a task may run, so that only a crash lets it lapse."""
+FIRST_DELAY, LONGEST_DELAY = timedelta(seconds=30), timedelta(hours=1)
+MOST_AT_ONCE = 10
+"""A task has a time limit; what is left comes with the next sweep."""
+
+log = logging.getLogger(__name__)
+
+
+def do_due_effects(now: datetime) -> int:
+    """Carry out what is due; how many were done. A failure keeps its reason and is tried again later."""
+    due = Effect.objects.filter(done_at=None, next_at__lte=now).order_by("next_at", "id")
+    return sum(_do(effect, now) for effect in due[:MOST_AT_ONCE])
+
+
+def _do(effect: Effect, now: datetime) -> bool:
+    if not _claim(effect, now):
+        return False
+    try:
+        DO[effect.kind](effect.subject, now)
+    except Exception as failed:
+        _put_off(effect, now, failed)
+        return False
+    Effect.objects.filter(id=effect.id).update(done_at=now, error="")
+    return True
+
+
+def _claim(effect: Effect, now: datetime) -> bool:
+    """Whether this worker has it: the row must still be as it was read."""
+    mine = Effect.objects.filter(id=effect.id, done_at=None, next_at=effect.next_at)
+    return mine.update(next_at=now + CLAIM, tries=F("tries") + 1) == 1
+
+
+def _put_off(effect: Effect, now: datetime, failed: Exception) -> None:
+    log.warning("%s %s failed", effect.kind, effect.subject, exc_info=failed)
+    delay = min(FIRST_DELAY * 2 ** min(effect.tries, 10), LONGEST_DELAY)
+    Effect.objects.filter(id=effect.id).update(
+        next_at=now + delay, error=str(failed) or type(failed).__name__
+    )
+
+
+def _render(number: str, now: datetime) -> None:
+    paper = lookups.paper(number)
+    if paper.file_sha256:
+        return
+    content = render(paper)
+    name = files.store(content)
+    call = Call(by=SYSTEM, at=now, now=now)
+    try:
+        record_rendering(call, paper=number, sha256=name, size_bytes=len(content))
+    except AlreadyDone:
+        log.info("%s was rendered by another worker at the same moment", number)
+
+
+DO = {RENDER: _render}
+"""What is done for each kind of effect."""
