@@ -1,0 +1,154 @@
+"""A long story with every kind of event and a row in every state table, told by commands alone."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+from jobs import files
+from jobs.commands.clients import change_client
+from jobs.commands.commissions import Line, change_commission, move_commission, set_price
+from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering, withdraw_paper
+from jobs.commands.payments import record_payment
+from jobs.commands.pieces import change_piece, remove_piece
+from jobs.commands.shop import set_shop
+from jobs.commands.stages import put_back_stage, reopen_stage
+from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.models import Commission, Piece, ReminderKind, Wait
+from tests.shop_fixtures import (
+    INCHES,
+    QUICK,
+    Work,
+    a_client,
+    a_commission,
+    a_maker,
+    a_piece,
+    an_owner,
+    good,
+    quick_sheets,
+    the_paper,
+)
+
+PERSONAL = {
+    "shop name": "Lindenau Table Works", "shop address": "4 Mill Race, Aldersey", "contact": "555 0199",
+    "tax id": "TX-88121", "bank": "account 1029384756", "terms": "Fourteen days, thank you kindly",
+    "client": "Orla Fenwick", "new name": "Orla Fenwick-Hale", "email": "orla@fenwick.example",
+    "phone": "555 0142", "address": "12 Harbour Steps, Aldersey", "title": "Long table for the loft",
+    "new title": "Longer table for the loft", "notes": "ring the lower bell", "label": "Loft table top",
+    "new label": "Loft table top, longer", "own stage": "Turn the four legs", "price line": "Top in one length",
+    "payment note": "paid in cash at the fair", "override": "client away, photos approved by telephone",
+    "early": "joint tested by hand", "remark": "boards from the barn of his uncle", "reopen": "a scratch found",
+    "withdrawal": "wrong van on it", "cancelled": "house sold to a cousin", "declined": "too dear for us",
+}  # fmt: skip
+"""Everything in the story that a person typed freely: none of it may stand in the log."""
+P = PERSONAL
+LATER_PIECE = {"route": "free-list", "label": P["label"], "stages": [P["own stage"], "Second own stage"]}
+
+
+def a_long_story() -> Work:
+    """Tell it all; the person at work, whose clock stands at the end of the story."""
+    work = Work(an_owner(name="Ada Lindenau", email="ada@lindenau.example"))
+    the_shop(work)
+    client = a_client(work.call(), P["client"], email=P["email"], phone=P["phone"], address=P["address"])
+    change_client(work.call(), client=client.id, name=P["new name"])
+    closed(work, client)
+    cancelled(work, client)
+    declined(work, client)
+    in_clamps(work, client)
+    return work
+
+
+def the_shop(work: Work) -> None:
+    set_shop(
+        work.call(), settings={"price_per_board_foot": "14.50", "paper_size": "A4", "currency": "EUR"},
+        name=P["shop name"], address=P["shop address"], contact=P["contact"], tax_id=P["tax id"],
+        payment=P["bank"], terms=P["terms"],
+    )  # fmt: skip
+    quick_sheets(work.call())
+    quick_sheets(work.call())
+
+
+def closed(work: Work, client) -> None:
+    """From an enquiry to closed, with overrides, reminders, a reopened stage and papers."""
+    number = a_commission(
+        work.call(), client, P["title"], notes=P["notes"], promise_on=date(2026, 6, 1)
+    ).number
+    change_commission(work.call(), commission=number, title=P["new title"])
+    piece = a_piece(work.call(), Commission.objects.get(number=number), **QUICK, label=P["label"])
+    change_piece(
+        work.call(), piece=piece.number, units=INCHES, asked={"label": P["new label"], "length": "72"}
+    )
+    priced(work, number)
+    move_commission(work.call(), commission=number, to="quoted")
+    move_commission(work.call(), commission=number, to="accepted")
+    record_payment(
+        work.call(), commission=number, amount=Decimal(900), what="deposit", note=P["payment note"]
+    )
+    work.start(piece, "survey")
+    put_back_stage(work.call(), piece=piece.number, stage="survey")
+    work.start(piece, "survey")
+    measured = good(piece, "survey", "finish") | {"sample_approved": "no"}
+    work.finish(
+        piece, "survey", measured=measured, override={"sample_approved": P["override"]}, remark=P["remark"]
+    )
+    work.do(piece, "stock")
+    answered(work, piece)
+    work.do_until(piece, "final-check")
+    reopen_stage(work.call(), piece=piece.number, stage="final-check", reason=P["reopen"])
+    work.finish(piece, "final-check", measured=good(piece, "final-check", "finish"))
+    papers(work, piece)
+
+
+def answered(work: Work, piece: Piece) -> None:
+    """A wait whose reminders two people answer, ended before its time."""
+    wait = Wait.objects.get(stage__piece=piece, kind="settle")
+    maker = a_maker(name="Ben Aldersey")
+    ready = {"wait": wait.id, "kind": ReminderKind.READY}
+    snooze_reminder(work.call(), **ready, person=work.by.id, until=work.now + timedelta(hours=2))
+    acknowledge_reminder(work.call(), **ready, person=maker.id)
+    finish_wait(work.call(), wait=wait.id, reason=P["early"])
+
+
+def papers(work: Work, piece: Piece) -> None:
+    number = piece.commission.number
+    wrong = the_paper(issue_checklist(work.call(), commission=number))
+    withdraw_paper(work.call(), paper=wrong.number, reason=P["withdrawal"])
+    work.do(piece, "wrap")
+    right = the_paper(issue_checklist(work.call(), commission=number))
+    record_rendering(work.call(), paper=right.number, sha256=files.store(b"checklist"), size_bytes=9)
+    work.do(piece, "deliver")
+    invoice = the_paper(issue_invoice(work.call(), commission=number))
+    record_payment(work.call(), commission=number, amount=invoice.invoice.due)
+    work.do(piece, "paid", "close")
+
+
+def priced(work: Work, number: str) -> None:
+    lines = [
+        Line(description=P["price line"], unit_price=Decimal("2450.00"), tax_pct=Decimal(19)),
+        Line(description="Delivery", unit_price=Decimal("95.5"), quantity=Decimal("1.5"), unit_code="HUR"),
+    ]
+    set_price(work.call(), commission=number, lines=lines[:1])
+    set_price(work.call(), commission=number, lines=lines)
+
+
+def cancelled(work: Work, client) -> None:
+    """Two pieces with own lists, one removed after a start was undone; then it is cancelled."""
+    commission = a_commission(work.call(), client, P["title"])
+    kept = a_piece(work.call(), commission, **LATER_PIECE)
+    gone = a_piece(work.call(), commission, **LATER_PIECE)
+    work.start(gone, "survey")
+    put_back_stage(work.call(), piece=gone.number, stage="survey")
+    remove_piece(work.call(), piece=gone.number)
+    change_piece(work.call(), piece=kept.number, units=INCHES, asked={"stages": [P["own stage"], "Third"]})
+    move_commission(work.call(), commission=commission.number, to="cancelled", reason=P["cancelled"])
+
+
+def declined(work: Work, client) -> None:
+    commission = a_commission(work.call(), client, P["title"])
+    move_commission(work.call(), commission=commission.number, to="declined", reason=P["declined"])
+
+
+def in_clamps(work: Work, client) -> None:
+    """Left while two waits run and a window is open."""
+    commission = a_commission(work.call(), client, P["title"])
+    piece = a_piece(work.call(), commission, stiffeners=True, mark="before finishing", label=P["label"])
+    move_commission(work.call(), commission=commission.number, to="accepted")
+    work.do_until(piece, "glue-up")
