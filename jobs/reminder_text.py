@@ -1,5 +1,6 @@
 """What a reminder says: what is ready, since when, what that rests on, what it holds, where to look."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -75,7 +76,7 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
             ("What waited", f"{wait.title}, since {day_clock(wait.since, now, zone=True)}"),
             ("It holds", ", ".join(held)),
             ("Rests on", _basis(wait, person)),
-            ("Source", "; ".join(wait.basis.get("source", []))),
+            ("Source", _sources(wait)),
             ("Note", wait.reason),
         ],
         "link": f"{settings.PUBLIC_URL}/commissions/{piece.commission.number}/",
@@ -127,6 +128,12 @@ def _basis(wait: Wait, person: Person) -> str:
         return "a time of the route, not of a product"
     temperature = format_temperature(Decimal(basis["temp_c"]), person.temperature_unit)
     return f"{_sheet(basis)}; {temperature}, {basis['rh_pct']} % relative humidity"
+
+
+def _sources(wait: Wait) -> str:
+    """Where the times come from, without the names of a sheet's fields, each once."""
+    texts = [re.sub(r"^[a-z_]+_s: ", "", source) for source in wait.basis.get("source", [])]
+    return "; ".join(dict.fromkeys(texts))
 
 
 def _sheet(basis: dict[str, Any]) -> str:

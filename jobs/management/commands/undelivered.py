@@ -1,0 +1,20 @@
+"""List reminders that could not be sent by mail."""
+
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from jobs.names import clock
+from jobs.queries.reminders import undelivered
+
+
+class Command(BaseCommand):
+    help = "List reminders that could not be sent by mail, with the reason."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        for row in undelivered():
+            then = "given up" if row["given_up"] else f"next try {clock(row['next_at'])}"
+            self.stdout.write(
+                f"{row['piece']} {row['title']} ({row['kind']}) for {row['person']}, "
+                f"due {clock(row['due_at'])}: {row['error']}; {row['tries']} tries, {then}"
+            )
