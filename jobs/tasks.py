@@ -3,7 +3,7 @@
 from celery import shared_task
 from django.utils import timezone
 
-from jobs import reminders
+from jobs import effects, reminders
 
 
 @shared_task
@@ -18,6 +18,4 @@ def sweep() -> None:
 @shared_task
 def do_effects() -> None:
     """What commands left to do after they were committed."""
-    from jobs import effects
-
     effects.do_due_effects(timezone.now())
