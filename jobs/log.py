@@ -155,7 +155,7 @@ def command(
     def run(call: Call, *args: P.args, **kwargs: P.kwargs) -> Done:
         with transaction.atomic():
             head = take_head()
-            earlier = _already_carried_out(call)
+            earlier = carried_out(call)
             if earlier:
                 return earlier
             log = Writing(call, head)
@@ -175,7 +175,8 @@ def take_head() -> LogHead:
     return head
 
 
-def _already_carried_out(call: Call) -> Done | None:
+def carried_out(call: Call) -> Done | None:
+    """What the same key did before; the same key with another request is refused."""
     if not call.key:
         return None
     known = CommandKey.objects.filter(actor=call.by, key=call.key).first()

@@ -8,7 +8,7 @@ from jobs.commands.commissions import refuse_if_ended
 from jobs.computing import compute, differences
 from jobs.errors import Invalid, RestsOnPaper, WrongState
 from jobs.gates import Units
-from jobs.log import Call, Done, Writing, command
+from jobs.log import Call, Done, Writing, carried_out, command
 from jobs.models import Commission, Piece, Stage
 from jobs.pieces import choices_for, own_titles, read_inputs
 from jobs.private import keep, read
@@ -19,6 +19,8 @@ MOST_PIECES, LONGEST_LABEL = 50, 200
 
 def add_piece(call: Call, *, commission: str, units: Units, asked: Mapping[str, Any]) -> Done:
     """Add a piece to a commission: its inputs are checked, everything is computed, its route is laid."""
+    if earlier := carried_out(call):
+        return earlier
     label, own = _label(asked), own_titles(asked)
     inputs = read_inputs(_without_words(asked), units)
     computed = compute(inputs)
@@ -27,6 +29,8 @@ def add_piece(call: Call, *, commission: str, units: Units, asked: Mapping[str, 
 
 def change_piece(call: Call, *, piece: str, units: Units, asked: Mapping[str, Any]) -> Done:
     """Change what is asked of a piece: computed again, with what changed; stages already begun must stay."""
+    if earlier := carried_out(call):
+        return earlier
     found = lookups.piece(piece)
     label = _label(asked) if "label" in asked else read(found.label_ref)
     own = own_titles(asked)

@@ -51,6 +51,8 @@ def settings() -> dict[str, Any]:
 def set_shop(log: Writing, /, *, settings: dict[str, Any] | None = None, **texts: str) -> None:
     """Set some of the shop's settings; what is not given stays."""
     log.by_owner("the shop's settings")
+    shop = ShopProfile.objects.first()
+    log.seen(shop.version if shop else 0, what="the shop's settings")
     checked = {name: _setting(name, value) for name, value in (settings or {}).items()}
     unknown = sorted(set(texts) - set(PRIVATE))
     if unknown:

@@ -8,6 +8,7 @@ from calcs.rounding import places
 from jobs.balance import balance
 from jobs.commands.commissions import BY_HAND, MOVES
 from jobs.commands.shop import settings
+from jobs.gates import Units
 from jobs.models import Client, Commission, Paper, Piece, PriceLine, Stage
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
@@ -71,7 +72,9 @@ def _head(commission: Commission, texts: Texts) -> dict[str, Any]:
     }
 
 
-def commission_view(commission: Commission, *, now: datetime, with_money: bool) -> dict[str, Any]:
+def commission_view(
+    commission: Commission, *, now: datetime, with_money: bool, units: Units | None = None
+) -> dict[str, Any]:
     """One commission with its pieces, routes, papers and, for the owner, its money."""
     pieces = list(commission.pieces.order_by("number"))
     for piece in pieces:
@@ -88,7 +91,9 @@ def commission_view(commission: Commission, *, now: datetime, with_money: bool) 
         "reason": read.texts[commission.step_reason_ref],
         "moves": [m for m in MOVES.get(commission.step, ()) if m in BY_HAND],
         "client": client_view(commission.client, read.texts),
-        "pieces": [piece_view(r, read.texts, now=now) for r in read.routes],
+        "pieces": [
+            piece_view(r, read.texts, now=now, units=units, with_money=with_money) for r in read.routes
+        ],
         "papers": [paper_view(p, with_money=with_money) for p in papers],
     }
     if with_money:

@@ -12,22 +12,33 @@ from jobs.route_state import RouteState
 from jobs.routes import cautions
 
 NOT_YET_COMPUTED = "not yet computed"
+PRICES = ("price_per_bf", "cost")
+"""Figures of a calculation that are the owner's."""
 
 
 def piece_view(
-    route: RouteState, texts: Texts, *, now: datetime, units: gates.Units | None = None
+    route: RouteState,
+    texts: Texts,
+    *,
+    now: datetime,
+    units: gates.Units | None = None,
+    with_money: bool = True,
 ) -> dict[str, Any]:
-    """One piece with its whole route; texts are read already."""
+    """One piece with its whole route; texts are read already. Without money: no prices, no owner's stages."""
     piece = route.piece
     judged = ground(route, now, units or gates.Units())
-    stages = [stage_view(route, s, texts, now=now, ground_=judged) for s in route.stages]
+    stages = [
+        stage_view(route, s, texts, now=now, ground_=judged)
+        for s in route.stages
+        if with_money or not s.spec["owner_only"]
+    ]
     return {
         "number": piece.number,
         "label": texts[piece.label_ref],
         "quantity": piece.quantity,
         "inputs": piece.inputs,
-        "computed": piece.computed,
-        "changed": piece.changed,
+        "computed": piece.computed if with_money else _without_prices(piece.computed),
+        "changed": [c for c in piece.changed if with_money or c["figure"] not in PRICES],
         "revision": piece.revision,
         "route": piece.route_key,
         "version": piece.version,
@@ -35,6 +46,16 @@ def piece_view(
         "waits": [wait_view(w, now) for w in route.waits],
         "next": [s["key"] for s in stages if s["standing"] == "ready"]
         + [s["key"] for s in stages if s["standing"] == "under way" and not s["passive"]],
+    }
+
+
+def _without_prices(computed: dict[str, Any]) -> dict[str, Any]:
+    return {
+        name: {
+            part: {k: v for k, v in inner.items() if k not in PRICES} if isinstance(inner, dict) else inner
+            for part, inner in kept.items()
+        }
+        for name, kept in computed.items()
     }
 
 
