@@ -1,0 +1,38 @@
+"""Who is calling: a token in the Authorization header. The session of the pages works too."""
+
+from datetime import timedelta
+
+from django.db.models import Q
+from django.utils import timezone
+from rest_framework.authentication import BaseAuthentication
+from rest_framework.exceptions import AuthenticationFailed
+from rest_framework.request import Request
+
+from jobs.models import Person, Token
+from jobs.people import find_token
+
+USE_NOTED_EVERY = timedelta(minutes=1)
+
+
+class TokenAuthentication(BaseAuthentication):
+    """``Authorization: Bearer <token>``; only the token's hash is stored."""
+
+    def authenticate(self, request: Request) -> tuple[Person, Token] | None:
+        scheme, _, text = request.META.get("HTTP_AUTHORIZATION", "").partition(" ")
+        if scheme.lower() != "bearer":
+            return None
+        token = find_token(text.strip())
+        if token is None:
+            raise AuthenticationFailed("this token is not known, was revoked, or its person has left")
+        note_use(token)
+        return token.person, token
+
+    def authenticate_header(self, request: Request) -> str:
+        return 'Bearer realm="shop"'
+
+
+def note_use(token: Token) -> None:
+    """Keep when a token was last used, to the minute: not every read has to write."""
+    now = timezone.now()
+    stale = Q(last_used_at=None) | Q(last_used_at__lt=now - USE_NOTED_EVERY)
+    Token.objects.filter(stale, id=token.id).update(last_used_at=now)

@@ -1,0 +1,96 @@
+"""The circumstances of a command as a request tells them: who, when, which key, in which units."""
+
+import hashlib
+import json
+import re
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+from rest_framework.request import Request
+
+from jobs.errors import Invalid
+from jobs.gates import Units
+from jobs.log import Call
+from jobs.models import Person
+
+SKEW_TOLD = timedelta(minutes=1)
+_QUOTED = re.compile(r'"((?:[\x20\x21\x23-\x5b\x5d-\x7e]|\\["\\])*)"')
+_BARE = re.compile(r"[\x21\x23-\x7e]+")
+
+
+def call_of(request: Request, asked: dict[str, Any]) -> Call:
+    """The call of a request; takes ``occurred_at`` and ``seen_version`` out of what was asked."""
+    now = timezone.now()
+    return Call(
+        by=request.user.id,
+        at=asked.pop("occurred_at", now),
+        now=now,
+        key=key_of(request),
+        fingerprint=fingerprint_of(request),
+        seen=asked.pop("seen_version", None),
+    )
+
+
+def key_of(request: Request) -> str:
+    """The Idempotency-Key: a quoted string (RFC 8941), or a bare token."""
+    text = request.headers.get("Idempotency-Key")
+    if text is None:
+        return ""
+    text = text.strip()
+    if quoted := _QUOTED.fullmatch(text):
+        key = re.sub(r"\\(.)", r"\1", quoted[1])
+    else:
+        key = text if _BARE.fullmatch(text) else ""
+    if not key:
+        raise Invalid(
+            "this key cannot be read",
+            field="Idempotency-Key",
+            value=text[:40],
+            allowed='1 to 200 printable characters, as "a quoted string" or a bare token',
+        )
+    return key
+
+
+def fingerprint_of(request: Request) -> str:
+    """What makes two requests the same: method, address with query, and body."""
+    body = json.dumps(request.data, sort_keys=True, default=str)
+    told = "\n".join((str(request.method), request.get_full_path(), body))
+    return hashlib.sha256(told.encode("utf-8")).hexdigest()
+
+
+def units_of(request: Request, asked: dict[str, Any]) -> Units:
+    """The units of bare numbers and of text: what the request says, else what the person chose."""
+    person: Person = request.user
+    return Units(
+        length=asked.pop("unit", person.unit),
+        temperature=asked.pop("temperature_unit", person.temperature_unit),
+    )
+
+
+def clock_notices(request: Request) -> list[str]:
+    """What the device's own clock, told in ``Device-Time``, shows against the shop's."""
+    told = request.headers.get("Device-Time")
+    if told is None:
+        return []
+    skew = _device_time(told) - timezone.now()
+    if abs(skew) < SKEW_TOLD:
+        return []
+    side = "ahead of" if skew > timedelta() else "behind"
+    return [f"this device's clock is {abs(skew).total_seconds():.0f} seconds {side} the shop's"]
+
+
+def _device_time(text: str) -> datetime:
+    try:
+        read = parse_datetime(text.strip())
+    except ValueError:
+        read = None
+    if read is None or read.tzinfo is None:
+        raise Invalid(
+            "not a time with its zone",
+            field="Device-Time",
+            value=text[:40],
+            allowed="such as 2026-05-24T14:30:00Z",
+        )
+    return read

@@ -1,0 +1,202 @@
+"""Every refusal as a problem document (RFC 9457): one handler for the shop's own and everybody else's."""
+
+import logging
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urljoin
+
+from django.conf import settings
+from django.core.exceptions import PermissionDenied, RequestDataTooBig, SuspiciousOperation
+from django.db import OperationalError
+from django.http import Http404, UnreadablePostError
+from django.urls import reverse
+from rest_framework import exceptions
+from rest_framework.response import Response
+from rest_framework.views import set_rollback
+
+from calcs.errors import CalcError
+from jobs.errors import ShopError
+
+log = logging.getLogger(__name__)
+
+MEDIA_TYPE = "application/problem+json"
+LONGEST_VALUE = 200
+NOT_IN_BODY = ("Idempotency-Key", "Device-Time", "cursor")
+RENAMED = {"at": "occurred_at"}
+"""Names of the core that a request calls otherwise."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kind:
+    """One kind of problem: its code, status and title never vary."""
+
+    code: str
+    status: int
+    title: str
+
+
+OF_HTTP = (
+    Kind(code="malformed", status=400, title="The request cannot be read."),
+    Kind(code="unauthenticated", status=401, title="Sign in or send a token first."),
+    Kind(code="no-such-method", status=405, title="This method is not for this address."),
+    Kind(code="not-acceptable", status=406, title="The answer cannot be given in the form asked for."),
+    Kind(code="too-large", status=413, title="The body is too large."),
+    Kind(code="not-json", status=415, title="Bodies are application/json."),
+    Kind(code="too-many-requests", status=429, title="Too many requests; wait and try again."),
+    Kind(code="internal", status=500, title="Something went wrong here; nothing was changed."),
+    Kind(code="busy", status=503, title="The shop is busy; try again."),
+    Kind(code="being-prepared", status=503, title="This is being prepared."),
+    Kind(code="cannot-render", status=503, title="This cannot be prepared at the moment."),
+)
+
+
+def _first_line(doc: str | None) -> str:
+    return (doc or "").strip().splitlines()[0]
+
+
+def _subclasses(base: type[Any]) -> Iterable[type[Any]]:
+    for one in base.__subclasses__():
+        yield one
+        yield from _subclasses(one)
+
+
+def kinds() -> dict[str, Kind]:
+    """Every kind of problem by its code."""
+    shop = [Kind(code=e.code, status=e.status, title=_first_line(e.__doc__)) for e in _subclasses(ShopError)]
+    calc = [
+        Kind(code=e.code, status=422, title=_first_line(e.__doc__))
+        for e in (CalcError, *_subclasses(CalcError))
+    ]
+    return {kind.code: kind for kind in (*OF_HTTP, *shop, *calc)}
+
+
+class TooLarge(exceptions.APIException):
+    """A body beyond what is taken."""
+
+    status_code, default_code = 413, "too-large"
+
+
+class Waiting(exceptions.APIException):
+    """Not now, perhaps later."""
+
+    status_code, default_code = 503, "being-prepared"
+
+    def __init__(self, detail: str, *, code: str = default_code, wait: int = 2) -> None:
+        super().__init__(detail, code)
+        self.code, self.wait = code, wait
+
+
+class BadShape(exceptions.APIException):
+    """A body or query that is not of the asked shape, with every field at fault."""
+
+    status_code, default_code = 422, "invalid"
+
+    def __init__(self, errors: list[dict[str, Any]]) -> None:
+        super().__init__(errors[0]["detail"])
+        self.errors = errors
+
+
+def problem_handler(raised: Exception, context: dict[str, Any]) -> Response:
+    """The problem document of whatever was raised in a view."""
+    set_rollback()
+    code, detail, errors, extra = _told(raised, context)
+    kind = kinds()[code]
+    body = {
+        "type": urljoin(settings.PUBLIC_URL, reverse("api:problem", args=[code])),
+        "title": kind.title,
+        "status": kind.status,
+        "detail": detail or kind.title,
+        "instance": context["request"].get_full_path(),
+        "code": code,
+        "errors": errors,
+    }
+    return Response(
+        {**plain(extra), **body}, status=kind.status, headers=_headers(raised), content_type=MEDIA_TYPE
+    )
+
+
+Told = tuple[str, str, list[dict[str, Any]], dict[str, Any]]
+
+
+def _told(raised: Exception, context: dict[str, Any]) -> Told:
+    match raised:
+        case ShopError():
+            return raised.code, raised.detail, _of_field(raised, context), raised.extra
+        case CalcError():
+            return raised.code, raised.detail, _of_field(raised, context), {}
+        case BadShape():
+            return "invalid", str(raised.detail), raised.errors, {}
+        case exceptions.APIException() | Http404() | PermissionDenied():
+            return _of_framework(raised), str(getattr(raised, "detail", "")), [], {}
+        case RequestDataTooBig():
+            return "too-large", "", [], {}
+        case SuspiciousOperation() | UnreadablePostError():
+            return "malformed", "", [], {}
+        case OperationalError():
+            log.warning("the database did not answer", exc_info=raised)
+            return "busy", "", [], {}
+    log.error("unexpected failure of %s", context["request"].path, exc_info=raised)
+    return "internal", "", [], {}
+
+
+def _of_framework(raised: Exception) -> str:
+    by_class: list[tuple[type[Exception] | tuple[type[Exception], ...], str]] = [
+        ((exceptions.NotAuthenticated, exceptions.AuthenticationFailed), "unauthenticated"),
+        ((exceptions.PermissionDenied, PermissionDenied), "forbidden"),
+        ((exceptions.NotFound, Http404), "not-found"),
+        (exceptions.MethodNotAllowed, "no-such-method"),
+        (exceptions.NotAcceptable, "not-acceptable"),
+        (exceptions.UnsupportedMediaType, "not-json"),
+        (exceptions.Throttled, "too-many-requests"),
+        (TooLarge, "too-large"),
+        (exceptions.ParseError, "malformed"),
+    ]
+    if isinstance(raised, Waiting):
+        return raised.code
+    return next((code for classes, code in by_class if isinstance(raised, classes)), "internal")
+
+
+def _of_field(raised: ShopError | CalcError, context: dict[str, Any]) -> list[dict[str, Any]]:
+    if not raised.field:
+        return []
+    name = RENAMED.get(raised.field, raised.field)
+    error = {"detail": raised.detail, "field": name, "value": plain(raised.value), "allowed": raised.allowed}
+    if context["request"].method in ("POST", "PUT", "PATCH") and not _of_address(name, context):
+        error["pointer"] = pointer(name.replace(".", "/").split("/"))
+    return [error]
+
+
+def _of_address(name: str, context: dict[str, Any]) -> bool:
+    """The field stands in a header, the path or the query rather than in the body."""
+    return name in NOT_IN_BODY or name in (context.get("kwargs") or {})
+
+
+def pointer(steps: Iterable[object]) -> str:
+    """A JSON Pointer into the body (RFC 6901), as a fragment."""
+    return "#" + "".join(f"/{str(step).replace('~', '~0').replace('/', '~1')}" for step in steps)
+
+
+def plain(value: Any) -> Any:
+    """A refused value as a document may carry it: well-formed, and no longer than a person would read."""
+    if value is None or isinstance(value, bool):
+        return value
+    if isinstance(value, int):
+        return value if abs(value) <= 2**53 else str(value)[:LONGEST_VALUE]
+    if isinstance(value, dict):
+        return {str(plain(str(name))): plain(inner) for name, inner in list(value.items())[:LONGEST_VALUE]}
+    if isinstance(value, list | tuple):
+        return [plain(inner) for inner in value[:LONGEST_VALUE]]
+    text = value if isinstance(value, str) else str(value)
+    if not text.isprintable():
+        text = ascii(text)[1:-1]
+    return text if len(text) <= LONGEST_VALUE else text[:LONGEST_VALUE] + "…"
+
+
+def _headers(raised: Exception) -> dict[str, str]:
+    headers = {}
+    if header := getattr(raised, "auth_header", None):
+        headers["WWW-Authenticate"] = header
+    if wait := getattr(raised, "wait", None) or (isinstance(raised, OperationalError) and 2):
+        headers["Retry-After"] = str(int(wait))
+    return headers

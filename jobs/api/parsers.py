@@ -1,0 +1,90 @@
+"""Reading JSON strictly: what two readers could understand in two ways is refused."""
+
+import json
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import IO, Any, NoReturn
+
+from rest_framework.exceptions import ParseError
+from rest_framework.parsers import JSONParser
+
+from jobs.api.errors import TooLarge
+
+MOST_BYTES = 2 * 1024 * 1024
+LARGEST_EXPONENT = 30
+
+
+class StrictJSON(JSONParser):
+    """UTF-8 JSON of up to 2 MiB; no NaN, no name twice, no NUL, no half characters. Decimals stay exact."""
+
+    def parse(
+        self,
+        stream: IO[bytes],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        raw = _read(stream, parser_context or {})
+        try:
+            text = raw.decode("utf-8")
+        except UnicodeDecodeError as broken:
+            raise ParseError(f"the body is not UTF-8: byte {broken.start} cannot be read") from broken
+        try:
+            value = json.loads(
+                text, parse_constant=_no_constant, parse_float=_decimal, object_pairs_hook=_once_each
+            )
+            _check_text(value, "#")
+        except json.JSONDecodeError as broken:
+            place = f"line {broken.lineno}, column {broken.colno}"
+            raise ParseError(f"the body is not JSON: {broken.msg} at {place}") from broken
+        except RecursionError as deep:
+            raise ParseError("the body is nested too deeply") from deep
+        except ValueError as wrong:
+            raise ParseError(f"the body is not usable: {wrong}") from wrong
+        return value
+
+
+def _read(stream: IO[bytes], context: Mapping[str, Any]) -> bytes:
+    request = context.get("request")
+    announced = str(request.META.get("CONTENT_LENGTH") or "0") if request else "0"
+    if announced.isdigit() and int(announced) > MOST_BYTES:
+        raise TooLarge(f"the body has {announced} bytes; up to {MOST_BYTES} are taken")
+    raw = stream.read(MOST_BYTES + 1)
+    if len(raw) > MOST_BYTES:
+        raise TooLarge(f"the body is too large; up to {MOST_BYTES} bytes are taken")
+    return raw
+
+
+def _no_constant(name: str) -> NoReturn:
+    raise ValueError(f"{name} is not a number that JSON knows")
+
+
+def _decimal(text: str) -> Decimal:
+    number = Decimal(text)
+    if number and abs(number.adjusted()) > LARGEST_EXPONENT:
+        raise ValueError(f"the number {text[:40]} is outside 1e-{LARGEST_EXPONENT} to 1e{LARGEST_EXPONENT}")
+    return number
+
+
+def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    read: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in read:
+            raise ValueError(f"the name {ascii(name)[:60]} stands twice")
+        read[name] = value
+    return read
+
+
+def _check_text(value: Any, pointer: str) -> None:
+    """Refuse NUL and lone surrogates wherever they stand: no database and no reader takes both the same."""
+    if isinstance(value, str):
+        if "\x00" in value:
+            raise ParseError(f"the text at {pointer} holds a NUL character")
+        if any("\ud800" <= sign <= "\udfff" for sign in value):
+            raise ParseError(f"the text at {pointer} holds half a character (a lone surrogate)")
+    elif isinstance(value, dict):
+        for name, inner in value.items():
+            _check_text(name, f"{pointer}, a name")
+            _check_text(inner, f"{pointer}/{name[:60]}")
+    elif isinstance(value, list):
+        for n, inner in enumerate(value):
+            _check_text(inner, f"{pointer}/{n}")

@@ -1,0 +1,66 @@
+"""What the shapes of several nouns share."""
+
+from typing import Any
+
+from drf_spectacular.utils import inline_serializer
+from rest_framework import serializers
+
+from jobs.api.serializers.fields import Moment
+from jobs.api.serializers.shapes import Shape
+from jobs.models.people import LengthUnit, TemperatureUnit
+
+USUAL_PAGE, MOST_PAGE = 50, 100
+LARGEST = 2**53 - 1
+
+
+class CommandIn(Shape):
+    """What may come with every change."""
+
+    occurred_at = Moment(required=False, help_text="When it happened, if not now.")
+    seen_version = serializers.IntegerField(
+        required=False,
+        min_value=0,
+        max_value=LARGEST,
+        help_text="The version you saw; the change is refused if there is a newer one.",
+    )
+
+
+class UnitsIn(Shape):
+    """The units of bare numbers and of text."""
+
+    unit = serializers.ChoiceField(LengthUnit.values, required=False)
+    temperature_unit = serializers.ChoiceField(TemperatureUnit.values, required=False)
+
+
+class PageIn(Shape):
+    """Which page of a list."""
+
+    limit = serializers.IntegerField(required=False, min_value=1, max_value=MOST_PAGE)
+    cursor = serializers.CharField(required=False, max_length=300)
+
+
+def done(name: str, **resource: Any) -> Any:
+    """The answer to a command: its events, whether they were there already, notices, and what changed."""
+    return inline_serializer(
+        name,
+        {
+            "events": serializers.ListField(
+                child=serializers.IntegerField(), help_text="Numbers in the log."
+            ),
+            "replayed": serializers.BooleanField(help_text="Whether this key was carried out before."),
+            "notices": serializers.ListField(child=serializers.CharField()),
+            **resource,
+        },
+    )
+
+
+def page(name: str, one: Any) -> Any:
+    """A page of a list."""
+    return inline_serializer(
+        name,
+        {
+            "next": serializers.URLField(allow_null=True),
+            "previous": serializers.URLField(allow_null=True),
+            "results": one,
+        },
+    )

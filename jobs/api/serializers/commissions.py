@@ -1,0 +1,154 @@
+"""Commissions, their price and their payments."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import LARGEST, CommandIn, PageIn, UnitsIn, done, page
+from jobs.api.serializers.clients import ClientOut
+from jobs.api.serializers.fields import AmountOut, Exact, TextField
+from jobs.api.serializers.papers import PaperOut
+from jobs.api.serializers.pieces import PieceOut
+from jobs.commands.commissions import BY_HAND, LONGEST_TITLE, MOST_LINES, TAX_CATEGORIES, UNIT_CODES
+from jobs.commands.payments import WHATS
+from jobs.models import Commission
+
+
+class CommissionsIn(PageIn):
+    """Which commissions."""
+
+    step = serializers.ChoiceField(Commission.Step.values, required=False)
+    client = serializers.IntegerField(required=False, min_value=0, max_value=LARGEST)
+
+
+class CommissionChangeIn(CommandIn, UnitsIn):
+    """Title, notes and promise date; what is not given stays."""
+
+    title = serializers.CharField(required=False, max_length=LONGEST_TITLE)
+    notes = TextField(20_000)
+    promise_on = serializers.DateField(required=False, allow_null=True)
+
+
+class CommissionIn(CommissionChangeIn):
+    """An enquiry taken down."""
+
+    client = serializers.IntegerField(min_value=0, max_value=LARGEST)
+    title = serializers.CharField(max_length=LONGEST_TITLE)
+
+
+class MoveIn(CommandIn, UnitsIn):
+    """Quoted, accepted, declined or cancelled; the other moves follow from stages."""
+
+    to = serializers.ChoiceField(BY_HAND)
+    reason = TextField(20_000)
+
+
+class LineIn(serializers.Serializer):
+    """One line of a price, before tax. Without ``tax_pct`` a taxed line takes the shop's."""
+
+    description = serializers.CharField(max_length=4000)
+    unit_price = Exact(max_digits=12, decimal_places=4)
+    quantity = Exact(max_digits=12, decimal_places=3, required=False)
+    unit_code = serializers.ChoiceField(tuple(UNIT_CODES), required=False)
+    tax_category = serializers.ChoiceField(tuple(TAX_CATEGORIES), required=False)
+    tax_pct = Exact(max_digits=6, decimal_places=3, required=False)
+
+
+class PriceIn(CommandIn, UnitsIn):
+    """What the client pays, line by line; replaces the lines there were."""
+
+    lines = LineIn(many=True, max_length=MOST_LINES)
+
+
+class PaymentIn(CommandIn, UnitsIn):
+    """Money received."""
+
+    amount = Exact(max_digits=14, decimal_places=2)
+    received_on = serializers.DateField(required=False)
+    what = serializers.ChoiceField(WHATS, required=False)
+    note = TextField(1000)
+
+
+class ClientNameOut(serializers.Serializer):
+    """Who ordered."""
+
+    id = serializers.IntegerField()
+    name = serializers.CharField()
+
+
+class _HeadOut(serializers.Serializer):
+    number = serializers.CharField()
+    title = serializers.CharField()
+    step = serializers.ChoiceField(Commission.Step.values)
+    step_at = serializers.DateTimeField()
+    promise_on = serializers.DateField(allow_null=True)
+    opened_at = serializers.DateTimeField()
+    version = serializers.IntegerField()
+
+
+class CommissionRowOut(_HeadOut):
+    """A commission in a line: where it stands and what comes next."""
+
+    client = ClientNameOut()
+    pieces = serializers.IntegerField()
+    stages = serializers.IntegerField()
+    stages_done = serializers.IntegerField()
+    next = serializers.ListField(child=serializers.CharField())
+
+
+class LineOut(serializers.Serializer):
+    """A line of the price."""
+
+    description = serializers.CharField()
+    quantity = AmountOut()
+    unit_code = serializers.CharField()
+    unit = serializers.CharField()
+    unit_price = AmountOut()
+    tax_category = serializers.CharField()
+    tax_pct = AmountOut()
+    amount = AmountOut()
+
+
+class PriceOut(serializers.Serializer):
+    """The agreed price."""
+
+    lines = LineOut(many=True)
+    net = AmountOut(allow_null=True)
+    tax = AmountOut(allow_null=True)
+    total = AmountOut(allow_null=True)
+
+
+class PaymentOut(serializers.Serializer):
+    """Money received."""
+
+    amount = AmountOut()
+    currency = serializers.CharField()
+    received_on = serializers.DateField()
+    what = serializers.CharField()
+    note = serializers.CharField()
+
+
+class MoneyOut(serializers.Serializer):
+    """Price, payments and what is owed; for the owner."""
+
+    currency = serializers.CharField()
+    price = PriceOut()
+    deposit_asked = AmountOut(allow_null=True)
+    payments = PaymentOut(many=True)
+    invoiced = AmountOut(allow_null=True)
+    received = AmountOut()
+    owed = AmountOut(allow_null=True)
+
+
+class CommissionOut(_HeadOut):
+    """A commission with its pieces, routes and papers; ``money`` is null for who may not see it."""
+
+    notes = serializers.CharField()
+    reason = serializers.CharField()
+    moves = serializers.ListField(child=serializers.CharField())
+    client = ClientOut()
+    pieces = PieceOut(many=True)
+    papers = PaperOut(many=True)
+    money = MoneyOut(allow_null=True)
+
+
+CommissionPage = page("CommissionPage", CommissionRowOut(many=True))
+CommissionDone = done("CommissionDone", commission=CommissionOut(allow_null=True))

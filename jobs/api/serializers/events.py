@@ -1,0 +1,82 @@
+"""The log as a feed, the bench, and pages about the API itself."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import LARGEST
+from jobs.api.serializers.pieces import CanDoOut, CardOut, WaitingOut
+from jobs.api.serializers.shapes import Shape
+from jobs.api.serializers.stages import ReminderOut
+
+USUAL_EVENTS, MOST_EVENTS = 100, 1000
+
+
+class EventsIn(Shape):
+    """Which events: those after a number, of one stream where it is named."""
+
+    after = serializers.IntegerField(required=False, min_value=0, max_value=LARGEST)
+    limit = serializers.IntegerField(required=False, min_value=1, max_value=MOST_EVENTS)
+    stream = serializers.CharField(required=False, max_length=80)
+
+
+class EventOut(serializers.Serializer):
+    """An event as it is stored and hashed: lengths in 1/8 micrometre, personal texts as their hash."""
+
+    seq = serializers.IntegerField()
+    kind = serializers.CharField()
+    version = serializers.IntegerField()
+    stream = serializers.CharField()
+    data = serializers.DictField()
+    actor = serializers.CharField()
+    occurred_at = serializers.CharField()
+    recorded_at = serializers.CharField()
+    command_id = serializers.UUIDField()
+    prev_hash = serializers.CharField()
+    hash = serializers.CharField()
+
+
+class EventsOut(serializers.Serializer):
+    """Events in their order; ``last`` is what to ask after next, ``head`` the newest there is."""
+
+    events = EventOut(many=True)
+    last = serializers.IntegerField()
+    head = serializers.IntegerField()
+
+
+class ToldOut(serializers.Serializer):
+    """Something that happened on a commission."""
+
+    seq = serializers.IntegerField()
+    kind = serializers.CharField()
+    piece = serializers.CharField()
+    stage = serializers.CharField()
+    actor = serializers.CharField()
+    by = serializers.CharField(help_text="The name of who acted.")
+    occurred_at = serializers.DateTimeField()
+    recorded_at = serializers.DateTimeField()
+
+
+class LogOut(serializers.Serializer):
+    """The chain, verified just now."""
+
+    count = serializers.IntegerField()
+    head_hash = serializers.CharField()
+
+
+class BenchOut(serializers.Serializer):
+    """What can be done now, what is under way, what is waiting, what must not be missed."""
+
+    now = serializers.DateTimeField()
+    can_do = CanDoOut(many=True)
+    under_way = CardOut(many=True)
+    waiting = WaitingOut(many=True)
+    must_not_miss = WaitingOut(many=True)
+    reminders = ReminderOut(many=True)
+
+
+class KindOut(serializers.Serializer):
+    """A kind of problem."""
+
+    type = serializers.URLField()
+    title = serializers.CharField()
+    status = serializers.IntegerField()
+    code = serializers.CharField()

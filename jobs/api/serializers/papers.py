@@ -1,0 +1,76 @@
+"""Papers."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import CommandIn, PageIn, UnitsIn, done, page
+from jobs.api.serializers.fields import AmountOut
+from jobs.models import Paper
+
+
+class PapersIn(PageIn):
+    """Which papers."""
+
+    kind = serializers.ChoiceField(Paper.Kind.values, required=False)
+    commission = serializers.CharField(required=False, max_length=20)
+
+
+class IssueIn(CommandIn, UnitsIn):
+    """A paper is issued."""
+
+
+class InvoiceIn(IssueIn):
+    """An invoice is issued."""
+
+    due_on = serializers.DateField(required=False)
+
+
+class WithdrawIn(CommandIn):
+    """A paper is withdrawn."""
+
+    reason = serializers.CharField(max_length=20_000)
+
+
+class TaxOut(serializers.Serializer):
+    """The tax of one category and rate."""
+
+    category = serializers.CharField()
+    rate_pct = AmountOut()
+    taxable = AmountOut()
+    tax = AmountOut()
+
+
+class InvoiceOut(serializers.Serializer):
+    """The sums of an invoice."""
+
+    currency = serializers.CharField()
+    net = AmountOut()
+    tax = AmountOut()
+    total = AmountOut()
+    paid_before = AmountOut()
+    due = AmountOut()
+    due_on = serializers.DateField()
+    taxes = TaxOut(many=True)
+
+
+class PaperOut(serializers.Serializer):
+    """An issued paper."""
+
+    number = serializers.CharField()
+    kind = serializers.ChoiceField(Paper.Kind.values)
+    commission = serializers.CharField()
+    issued_at = serializers.DateTimeField()
+    size = serializers.CharField()
+    standing = serializers.CharField(help_text="being prepared, issued, or withdrawn")
+    has_file = serializers.BooleanField()
+    sha256 = serializers.CharField(help_text="Of the file; empty while it is being prepared.")
+    invoice = InvoiceOut(allow_null=True)
+
+
+class PaperContentOut(PaperOut):
+    """An issued paper with what it says, frozen when it was issued."""
+
+    content = serializers.DictField()
+
+
+PaperPage = page("PaperPage", PaperOut(many=True))
+PaperDone = done("PaperDone", paper=PaperOut(allow_null=True))

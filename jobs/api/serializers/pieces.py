@@ -1,0 +1,115 @@
+"""Pieces: what is asked, what was computed."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import CommandIn, UnitsIn, done
+from jobs.api.serializers.fields import AmountOut, LengthOut, TextField, Typed
+from jobs.api.serializers.stages import StageOut, WaitOut
+from jobs.pieces import CHOICES, COUNTS, LENGTHS, LONGEST_OWN_TITLE, MOST_OWN_STAGES
+
+_PRODUCTS = ("glue", "finish_face", "finish_under")
+
+
+class PieceChangeIn(CommandIn, UnitsIn):
+    """What is asked of a piece; what is not given stays.
+
+    Lengths as text such as 6 13/32 or 812 mm, or a number in the unit that holds.
+    """
+
+    label = TextField(200)
+    route = TextField(60)
+    species = TextField(80)
+    stiffeners = serializers.BooleanField(required=False)
+    waste_pct = Typed(required=False)
+    stages = serializers.ListField(
+        child=serializers.CharField(max_length=LONGEST_OWN_TITLE),
+        required=False,
+        max_length=MOST_OWN_STAGES,
+        help_text="The own list of stages, for a route that takes one.",
+    )
+
+    def get_fields(self) -> dict[str, serializers.Field]:
+        lengths = {name: Typed(required=False) for name in LENGTHS}
+        counts = {name: Typed(required=False) for name in COUNTS}
+        choices = {name: serializers.ChoiceField(values, required=False) for name, values in CHOICES.items()}
+        products = {name: TextField(60) for name in _PRODUCTS}
+        return {**super().get_fields(), **lengths, **counts, **choices, **products}
+
+
+class PieceIn(PieceChangeIn):
+    """A new piece; what is not given takes its default."""
+
+    label = serializers.CharField(max_length=200)
+
+
+class InputsOut(serializers.Serializer):
+    """What was asked, defaults beneath; ``typed`` is how lengths were typed."""
+
+    typed = serializers.DictField(child=serializers.CharField())
+    route = serializers.CharField()
+    species = serializers.CharField(allow_null=True)
+    stiffeners = serializers.BooleanField()
+    waste_pct = AmountOut(allow_null=True)
+
+    def get_fields(self) -> dict[str, serializers.Field]:
+        lengths = {name: LengthOut(allow_null=True) for name in LENGTHS}
+        counts = {name: serializers.IntegerField() for name in COUNTS}
+        texts = {name: serializers.CharField() for name in (*CHOICES, *_PRODUCTS)}
+        return {**super().get_fields(), **lengths, **counts, **texts}
+
+
+class ChangedOut(serializers.Serializer):
+    """A figure that the last change changed."""
+
+    calculation = serializers.CharField()
+    figure = serializers.CharField()
+    before = serializers.JSONField(allow_null=True)
+    after = serializers.JSONField(allow_null=True)
+
+
+class PieceOut(serializers.Serializer):
+    """A piece with its route. A calculation has inputs, result, notes and sources, or why it is refused."""
+
+    number = serializers.CharField()
+    label = serializers.CharField()
+    quantity = serializers.IntegerField()
+    inputs = InputsOut()
+    computed = serializers.DictField(child=serializers.DictField())
+    changed = ChangedOut(many=True)
+    revision = serializers.IntegerField()
+    route = serializers.CharField()
+    version = serializers.IntegerField()
+    stages = StageOut(many=True)
+    waits = WaitOut(many=True)
+    next = serializers.ListField(child=serializers.CharField(), help_text="Stages to do next.")
+
+
+class CardOut(serializers.Serializer):
+    """A stage with the names one knows it by."""
+
+    commission = serializers.CharField()
+    commission_title = serializers.CharField()
+    client = serializers.CharField()
+    promise_on = serializers.DateField(allow_null=True)
+    piece = serializers.CharField()
+    label = serializers.CharField()
+    stage = serializers.CharField()
+    title = serializers.CharField()
+    place = serializers.CharField()
+    started_at = serializers.DateTimeField(allow_null=True)
+    version = serializers.IntegerField()
+
+
+class CanDoOut(CardOut):
+    """A stage that can be started now; ``missed`` where a window has closed."""
+
+    missed = serializers.BooleanField()
+
+
+class WaitingOut(CardOut):
+    """A stage that is waiting."""
+
+    wait = WaitOut()
+
+
+PieceDone = done("PieceDone", piece=PieceOut(allow_null=True))

@@ -1,0 +1,89 @@
+"""The shop's settings, product sheets, species and routes."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import CommandIn, done
+from jobs.api.serializers.fields import AmountOut, TextField, Typed
+from jobs.api.serializers.shapes import Shape
+from jobs.apply.shop import PRIVATE
+from jobs.commands.shop import CHOICES, NUMBERS
+from jobs.models import Sheet
+
+
+class ShopIn(CommandIn):
+    """Some of the shop's settings; what is not given stays."""
+
+    currency = serializers.CharField(required=False, max_length=3)
+    price_per_board_foot = Typed(required=False, allow_null=True)
+
+    def get_fields(self) -> dict[str, serializers.Field]:
+        numbers = {name: Typed(required=False) for name in NUMBERS if name != "price_per_board_foot"}
+        choices = {name: serializers.ChoiceField(values, required=False) for name, values in CHOICES.items()}
+        return {**super().get_fields(), **{name: TextField(4000) for name in PRIVATE}, **numbers, **choices}
+
+
+class ShopOut(serializers.Serializer):
+    """The shop's settings as they stand, defaults beneath."""
+
+    currency = serializers.CharField()
+    price_per_board_foot = AmountOut(allow_null=True)
+    version = serializers.IntegerField()
+
+    def get_fields(self) -> dict[str, serializers.Field]:
+        numbers = {name: AmountOut() for name in NUMBERS if name != "price_per_board_foot"}
+        texts = {name: serializers.CharField() for name in (*PRIVATE, *CHOICES)}
+        return {**super().get_fields(), **texts, **numbers}
+
+
+class SheetsIn(Shape):
+    """Which sheets."""
+
+    kind = serializers.ChoiceField(Sheet.Kind.values, required=False)
+
+
+class SheetIn(CommandIn):
+    """A product's own data: a new version of its sheet."""
+
+    kind = serializers.ChoiceField(Sheet.Kind.values)
+    key = serializers.CharField(max_length=60)
+    data = serializers.DictField(
+        help_text="The fields of the sheet; durations are seconds or text such as 45 min."
+    )
+
+
+class SheetOut(serializers.Serializer):
+    """A product's data in its newest version; version 0 is the default of its class."""
+
+    kind = serializers.ChoiceField(Sheet.Kind.values)
+    key = serializers.CharField()
+    version = serializers.IntegerField()
+    data = serializers.DictField()
+
+
+class SpeciesOut(serializers.Serializer):
+    """A species: change of size for each percent of moisture, weight, and where the figures come from."""
+
+    name = serializers.CharField()
+    group = serializers.CharField()
+    aliases = serializers.ListField(child=serializers.CharField())
+    radial = AmountOut()
+    tangential = AmountOut()
+    gravity = AmountOut(allow_null=True)
+    gravity_basis = serializers.CharField()
+    movement_source = serializers.CharField()
+    gravity_source = serializers.CharField()
+
+
+class RouteOut(serializers.Serializer):
+    """A route template."""
+
+    key = serializers.CharField()
+    title = serializers.CharField()
+    needs = serializers.ListField(child=serializers.CharField())
+    stages = serializers.ListField(child=serializers.DictField())
+    between = serializers.DictField()
+    sha256 = serializers.CharField()
+
+
+ShopDone = done("ShopDone", shop=ShopOut(allow_null=True))
+SheetDone = done("SheetDone", sheet=SheetOut(allow_null=True))

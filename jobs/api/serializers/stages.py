@@ -1,0 +1,123 @@
+"""Stages, their gates, and waits."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done
+from jobs.api.serializers.fields import Moment, TextField, Typed
+from jobs.models import ReminderKind, Stage, Wait
+
+
+class _Judged(CommandIn, UnitsIn):
+    measured = serializers.DictField(
+        child=Typed(), required=False, help_text="What was measured, by the gate's key."
+    )
+    override = serializers.DictField(
+        child=serializers.CharField(max_length=2000),
+        required=False,
+        help_text="The reason why a gate is passed all the same, by its key; wait:<kind>, window:<kind>.",
+    )
+
+
+class StageStartIn(_Judged):
+    """The start of a stage."""
+
+
+class StageFinishIn(_Judged):
+    """The end of a stage."""
+
+    minutes = serializers.IntegerField(required=False, help_text="Minutes at work; else since the start.")
+    remark = TextField(20_000)
+
+
+class StagePutBackIn(CommandIn, UnitsIn):
+    """The start is undone."""
+
+
+class StageReopenIn(CommandIn, UnitsIn):
+    """A finished stage is under way again."""
+
+    reason = serializers.CharField(max_length=20_000)
+
+
+class WaitFinishIn(CommandIn, UnitsIn):
+    """A wait is ended; before it is over only with a reason."""
+
+    reason = TextField(20_000)
+
+
+class WaitOut(serializers.Serializer):
+    """A running wait: when it is ready, when its window closes, and what that rests on."""
+
+    id = serializers.IntegerField()
+    kind = serializers.CharField()
+    title = serializers.CharField()
+    stage = serializers.CharField()
+    holds = serializers.ListField(child=serializers.CharField())
+    step = serializers.ChoiceField(Wait.Step.values)
+    since = serializers.DateTimeField()
+    ready_at = serializers.DateTimeField(allow_null=True)
+    closes_at = serializers.DateTimeField(allow_null=True)
+    is_over = serializers.BooleanField()
+    is_missed = serializers.BooleanField()
+    suspect = serializers.BooleanField()
+    reason = serializers.CharField()
+    basis = serializers.DictField()
+    share = serializers.FloatField(allow_null=True, help_text="How far it has come, 0 to 1.")
+
+
+class StageOut(serializers.Serializer):
+    """One operation on a piece, as it stands."""
+
+    key = serializers.CharField()
+    title = serializers.CharField()
+    place = serializers.CharField()
+    after = serializers.ListField(child=serializers.CharField())
+    passive = serializers.BooleanField()
+    owner_only = serializers.BooleanField()
+    step = serializers.ChoiceField(Stage.Step.values)
+    standing = serializers.CharField(help_text="The step, or ready or held for a planned one that is open.")
+    started_at = serializers.DateTimeField(allow_null=True)
+    started_by = serializers.CharField()
+    finished_at = serializers.DateTimeField(allow_null=True)
+    finished_by = serializers.CharField()
+    minutes = serializers.IntegerField(allow_null=True)
+    measured = serializers.DictField(child=serializers.DictField())
+    overrides = serializers.ListField(child=serializers.CharField())
+    remark = serializers.CharField()
+    gates = serializers.ListField(child=serializers.DictField())
+    notes = serializers.ListField(child=serializers.CharField())
+    cautions = serializers.ListField(child=serializers.DictField())
+    calcs = serializers.DictField(child=serializers.CharField())
+    held_by = serializers.ListField(child=serializers.IntegerField())
+    missing = serializers.ListField(child=serializers.CharField())
+
+
+class ReplyIn(CommandIn):
+    """Which reminder is answered."""
+
+    wait = serializers.IntegerField(min_value=0, max_value=LARGEST)
+    kind = serializers.ChoiceField(ReminderKind.values)
+
+
+class SnoozeIn(ReplyIn):
+    """Until when it is put off."""
+
+    until = Moment()
+
+
+class ReminderOut(serializers.Serializer):
+    """A reminder whose time has come."""
+
+    wait = serializers.IntegerField()
+    kind = serializers.ChoiceField(ReminderKind.values)
+    due_at = serializers.DateTimeField()
+    title = serializers.CharField()
+    piece = serializers.CharField()
+    commission = serializers.CharField()
+    stage = serializers.CharField()
+    holds = serializers.ListField(child=serializers.CharField())
+    ready_at = serializers.DateTimeField(allow_null=True)
+    closes_at = serializers.DateTimeField(allow_null=True)
+
+
+RemindersDone = done("RemindersDone", reminders=ReminderOut(many=True))

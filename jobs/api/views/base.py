@@ -1,0 +1,78 @@
+"""What every view does: strict bodies, queries checked by shape, the answer to a command."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import Http404
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from jobs.api.call import call_of, clock_notices, units_of
+from jobs.api.parsers import StrictJSON
+from jobs.api.schema import Described
+from jobs.api.serializers.shapes import Shape, checked
+from jobs.errors import NotFound
+from jobs.gates import Units
+from jobs.log import Call, Done
+
+
+class View(APIView):
+    """A door: reads JSON, calls one command or query, answers JSON."""
+
+    parser_classes = (StrictJSON,)
+    metadata_class = None
+    schema = Described()
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        if any("\x00" in value for value in kwargs.values() if isinstance(value, str)):
+            raise Http404
+        super().initial(request, *args, **kwargs)
+
+    def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
+        response.headers.setdefault("Cache-Control", "no-store")
+        return super().finalize_response(request, response, *args, **kwargs)
+
+    def body(self, shape: type[Shape]) -> dict[str, Any]:
+        """What the body asks, by its shape."""
+        return checked(shape, self.request.data, in_body=True)
+
+    def query(self, shape: type[Shape]) -> dict[str, Any]:
+        """What the address asks after its question mark, by its shape."""
+        return checked(shape, self.request.query_params.dict(), in_body=False)
+
+    def call(self, asked: dict[str, Any]) -> Call:
+        """The call of this request; takes what belongs to it out of what was asked."""
+        self.clock_notices = clock_notices(self.request)
+        return call_of(self.request, asked)
+
+    def units(self, asked: dict[str, Any]) -> Units:
+        """The units of this request; takes them out of what was asked."""
+        return units_of(self.request, asked)
+
+    @property
+    def with_money(self) -> bool:
+        return bool(self.request.user.is_owner)
+
+    def done(
+        self, done: Done, name: str, resource: Callable[[], Any], *, location: str | None = None
+    ) -> Response:
+        """The answer to a command, with the resource as it stands now; null once it is gone.
+
+        With a ``location`` something was made: 201, or 200 where the same key had made it before.
+        """
+        try:
+            shown = resource()
+        except NotFound:
+            shown = None
+        made = location is not None and not done.replayed
+        return Response(
+            {
+                "events": [event.seq for event in done.events],
+                "replayed": done.replayed,
+                "notices": [*done.notices, *self.clock_notices],
+                name: shown,
+            },
+            status=201 if made else 200,
+            headers={"Location": location} if location else None,
+        )

@@ -1,0 +1,59 @@
+"""Clients."""
+
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from jobs import lookups
+from jobs.api.output import present
+from jobs.api.paging import page_of
+from jobs.api.permissions import Worker
+from jobs.api.serializers.bases import PageIn
+from jobs.api.serializers.clients import ClientChangeIn, ClientDone, ClientIn, ClientOut, ClientPage
+from jobs.api.views.base import View
+from jobs.commands.clients import add_client, change_client
+from jobs.models import Client
+from jobs.queries.commissions import client_views
+
+
+class ClientsView(View):
+    """Everybody who orders."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[PageIn], responses=ClientPage)
+    def get(self, request: Request) -> Response:
+        """Clients, newest first."""
+        self.query(PageIn)
+        return Response(page_of(Client.objects.all(), request, lambda rows: present(client_views(rows))))
+
+    @extend_schema(request=ClientIn, responses={200: ClientDone, 201: ClientDone})
+    def post(self, request: Request) -> Response:
+        """Add a client."""
+        asked = self.body(ClientIn)
+        done = add_client(self.call(asked), **asked)
+        key = int(done.events[0].stream.removeprefix("client:"))
+        return self.done(done, "client", lambda: shown(key), location=f"{request.path}{key}/")
+
+
+class ClientView(View):
+    """One client."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=ClientOut)
+    def get(self, request: Request, client: int) -> Response:
+        """One client."""
+        return Response(shown(client))
+
+    @extend_schema(request=ClientChangeIn, responses=ClientDone)
+    def patch(self, request: Request, client: int) -> Response:
+        """Change what is known of a client."""
+        asked = self.body(ClientChangeIn)
+        return self.done(
+            change_client(self.call(asked), client=client, **asked), "client", lambda: shown(client)
+        )
+
+
+def shown(key: int) -> dict[str, object]:
+    return present(client_views([lookups.client(key)]))[0]  # type: ignore[no-any-return]

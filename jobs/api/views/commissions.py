@@ -1,0 +1,161 @@
+"""Commissions: open, change, move, price, payments."""
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.reverse import reverse
+
+from jobs import lookups
+from jobs.api import output
+from jobs.api.paging import page_of
+from jobs.api.permissions import Owner, Worker
+from jobs.api.serializers.bases import UnitsIn
+from jobs.api.serializers.commissions import (
+    CommissionChangeIn,
+    CommissionDone,
+    CommissionIn,
+    CommissionOut,
+    CommissionPage,
+    CommissionsIn,
+    MoveIn,
+    PaymentIn,
+    PriceIn,
+)
+from jobs.api.serializers.events import ToldOut
+from jobs.api.views.base import View
+from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
+from jobs.commands.payments import record_payment
+from jobs.commands.shop import settings
+from jobs.gates import Units
+from jobs.log import Call, Done
+from jobs.models import Commission
+from jobs.queries.commissions import commission_rows, commission_view
+from jobs.queries.events import told
+
+
+class CommissionsView(View):
+    """Every order."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[CommissionsIn], responses=CommissionPage)
+    def get(self, request: Request) -> Response:
+        """Commissions, newest first."""
+        asked = self.query(CommissionsIn)
+        wanted = {name: asked[name] for name in ("step", "client") if name in asked}
+        found = Commission.objects.filter(**wanted).select_related("client")
+        now = timezone.now()
+        return Response(
+            page_of(found, request, lambda rows: output.present(commission_rows(list(rows), now=now)))
+        )
+
+    @extend_schema(request=CommissionIn, responses={200: CommissionDone, 201: CommissionDone})
+    def post(self, request: Request) -> Response:
+        """Take down an enquiry; it gets its number."""
+        asked = self.body(CommissionIn)
+        call, units = self.call(asked), self.units(asked)
+        done = open_commission(call, **asked)
+        number = done.events[0].data["number"]
+        return self.done(
+            done, "commission", lambda: shown(self, number, units), location=f"{request.path}{number}/"
+        )
+
+
+class CommissionView(View):
+    """One order with its pieces, their routes, its papers and its money."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[UnitsIn], responses=CommissionOut)
+    def get(self, request: Request, commission: str) -> Response:
+        """One commission."""
+        return Response(shown(self, commission, self.units(self.query(UnitsIn))))
+
+    @extend_schema(request=CommissionChangeIn, responses=CommissionDone)
+    def patch(self, request: Request, commission: str) -> Response:
+        """Change title, notes or promise date."""
+        return changed(self, CommissionChangeIn, change_commission, commission)
+
+
+class MoveView(View):
+    """The moves of a commission that a person decides."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(request=MoveIn, responses=CommissionDone)
+    def post(self, request: Request, commission: str) -> Response:
+        """Mark a commission quoted, accepted, declined or cancelled."""
+        return changed(self, MoveIn, move_commission, commission)
+
+
+class PriceView(View):
+    """What the client pays."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(request=PriceIn, responses=CommissionDone)
+    def put(self, request: Request, commission: str) -> Response:
+        """Set the price, line by line; replaces the lines there were."""
+        return changed(self, PriceIn, _set_price, commission)
+
+
+class PaymentsView(View):
+    """Money received."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(request=PaymentIn, responses={200: CommissionDone, 201: CommissionDone})
+    def post(self, request: Request, commission: str) -> Response:
+        """Record money received: a deposit before the invoice, or a payment."""
+        return changed(
+            self, PaymentIn, record_payment, commission, location=reverse("api:commission", args=[commission])
+        )
+
+
+class CommissionEventsView(View):
+    """What happened on a commission."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=ToldOut(many=True))
+    def get(self, request: Request, commission: str) -> Response:
+        """Every event of a commission in its order: what, where, who, when."""
+        number = lookups.commission(commission).number
+        return Response(output.present(told(number, with_money=self.with_money)))
+
+
+def changed(
+    view: View,
+    shape: type[UnitsIn],
+    verb: Callable[..., Done],
+    commission: str,
+    *,
+    location: str | None = None,
+) -> Response:
+    """Read the body by its shape, carry out the verb, answer with the commission."""
+    asked = view.body(shape)
+    call, units = view.call(asked), view.units(asked)
+    done = verb(call, commission=commission, **asked)
+    return view.done(done, "commission", lambda: shown(view, commission, units), location=location)
+
+
+def shown(view: View, number: str, units: Units) -> dict[str, Any]:
+    found = lookups.commission(number)
+    seen = commission_view(found, now=timezone.now(), with_money=view.with_money, units=units)
+    return output.commission(seen)
+
+
+def _set_price(call: Call, *, commission: str, lines: list[dict[str, Any]]) -> Done:
+    return set_price(call, commission=commission, lines=[_line(line) for line in lines])
+
+
+def _line(line: dict[str, Any]) -> Line:
+    """A line; a taxed one that names no rate takes the shop's."""
+    if "tax_pct" not in line and line.get("tax_category", "S") == "S":
+        line = {**line, "tax_pct": Decimal(settings()["tax_pct"])}
+    return Line(**line)

@@ -1,0 +1,38 @@
+"""The log as a feed, and whether it holds."""
+
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from jobs.api.permissions import Owner
+from jobs.api.serializers.events import USUAL_EVENTS, EventsIn, EventsOut, LogOut
+from jobs.api.views.base import View
+from jobs.log import verify_log
+from jobs.models import LogHead
+from jobs.queries.events import feed
+
+
+class EventsView(View):
+    """The feed of events: numbers without gaps, nothing late."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(parameters=[EventsIn], responses=EventsOut)
+    def get(self, request: Request) -> Response:
+        """Events after a number, in their order."""
+        asked = {"after": 0, "limit": USUAL_EVENTS, **self.query(EventsIn)}
+        head = LogHead.objects.filter(id=1).first() or LogHead()
+        events = feed(**asked)
+        last = events[-1]["seq"] if events else asked["after"]
+        return Response({"events": events, "last": last, "head": head.seq})
+
+
+class LogView(View):
+    """The chain of the log."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses=LogOut)
+    def get(self, request: Request) -> Response:
+        """Verify the whole chain now; the first event that breaks it is named."""
+        return Response(vars(verify_log()))

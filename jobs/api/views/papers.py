@@ -1,0 +1,167 @@
+"""Papers: issue, look, withdraw, and the file."""
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpResponse
+from django.utils.cache import get_conditional_response
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiResponse, extend_schema
+from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.reverse import reverse
+
+from jobs import files, lookups
+from jobs.api.errors import Waiting
+from jobs.api.output import present
+from jobs.api.paging import page_of
+from jobs.api.permissions import Owner, Worker
+from jobs.api.serializers.papers import (
+    InvoiceIn,
+    IssueIn,
+    PaperContentOut,
+    PaperDone,
+    PaperPage,
+    PapersIn,
+    WithdrawIn,
+)
+from jobs.api.views.base import View
+from jobs.commands.papers import RENDER, issue_checklist, issue_invoice, withdraw_paper
+from jobs.errors import Forbidden
+from jobs.log import Done
+from jobs.models import Effect, Paper
+from jobs.private import read
+from jobs.queries.commissions import paper_view
+
+
+class PapersView(View):
+    """Every paper that was issued."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[PapersIn], responses=PaperPage)
+    def get(self, request: Request) -> Response:
+        """Papers, newest first; invoices are the owner's."""
+        asked = self.query(PapersIn)
+        found = Paper.objects.select_related("commission", "invoice")
+        if not self.with_money:
+            found = found.exclude(kind=Paper.Kind.INVOICE)
+        if "kind" in asked:
+            found = found.filter(kind=asked["kind"])
+        if "commission" in asked:
+            found = found.filter(commission__number=asked["commission"])
+        return Response(page_of(found, request, lambda rows: [self._row(paper) for paper in rows]))
+
+    def _row(self, paper: Paper) -> Any:
+        return present(paper_view(paper, with_money=self.with_money))
+
+
+class PaperView(View):
+    """One paper."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=PaperContentOut)
+    def get(self, request: Request, paper: str) -> Response:
+        """One paper with what it says, frozen when it was issued."""
+        found = find(self, paper)
+        content = json.loads(read(found.frozen_ref))
+        return Response(present({**paper_view(found, with_money=self.with_money), "content": content}))
+
+
+class WithdrawView(View):
+    """A paper withdrawn."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=WithdrawIn, responses=PaperDone)
+    def post(self, request: Request, paper: str) -> Response:
+        """Withdraw a delivery checklist; its number and its file stay."""
+        asked = self.body(WithdrawIn)
+        return self.done(
+            withdraw_paper(self.call(asked), paper=paper, **asked), "paper", lambda: shown(self, paper)
+        )
+
+
+class ChecklistView(View):
+    """The delivery checklist of a commission."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=IssueIn, responses={200: PaperDone, 201: PaperDone})
+    def post(self, request: Request, commission: str) -> Response:
+        """Issue the delivery checklist."""
+        return issued(self, IssueIn, issue_checklist, commission)
+
+
+class InvoiceView(View):
+    """The invoice of a commission."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(request=InvoiceIn, responses={200: PaperDone, 201: PaperDone})
+    def post(self, request: Request, commission: str) -> Response:
+        """Issue the invoice of the agreed price, less what was received."""
+        return issued(self, InvoiceIn, issue_invoice, commission)
+
+
+class PdfView(View):
+    """The file of a paper: the same bytes for ever."""
+
+    permission_classes = (Worker,)
+
+    def perform_content_negotiation(self, request: Request, force: bool = False) -> tuple[BaseRenderer, str]:
+        """A client that asks for a PDF gets one; refusals are JSON whatever it asked for."""
+        return JSONRenderer(), "application/json"
+
+    @extend_schema(
+        responses={
+            (200, "application/pdf"): OpenApiTypes.BINARY,
+            304: OpenApiResponse(description="The file you have is the file."),
+        }
+    )
+    def get(self, request: Request, paper: str) -> HttpResponse:
+        """The PDF; 503 with Retry-After while it is being prepared."""
+        found = find(self, paper)
+        if not found.file_sha256:
+            raise being_prepared(found)
+        etag = f'"{found.file_sha256}"'
+        answer = HttpResponse(
+            files.load(found.file_sha256), content_type="application/pdf",
+            headers={
+                "ETag": etag, "Content-Disposition": f'inline; filename="{found.number}.pdf"',
+                "Cache-Control": "private, no-cache",
+            },
+        )  # fmt: skip
+        return get_conditional_response(request._request, etag=etag, response=answer)  # type: ignore[return-value]
+
+
+def being_prepared(paper: Paper) -> Waiting:
+    """Why there is no file yet: the worker has not come to it, or could not."""
+    effect = Effect.objects.filter(kind=RENDER, subject=paper.number).first()
+    if effect is not None and effect.error:
+        return Waiting(f"{paper.number} cannot be prepared: {effect.error}", code="cannot-render", wait=60)
+    return Waiting(f"{paper.number} is being prepared")
+
+
+def find(view: View, number: str) -> Paper:
+    """A paper, where it is for this person."""
+    found = lookups.paper(number)
+    if found.kind == Paper.Kind.INVOICE and not view.with_money:
+        raise Forbidden("invoices are the owner's", field="paper", value=number)
+    return found
+
+
+def issued(view: View, shape: type[IssueIn], verb: Callable[..., Done], commission: str) -> Response:
+    asked = view.body(shape)
+    call = view.call(asked)
+    view.units(asked)
+    done = verb(call, commission=commission, **asked)
+    number = done.events[-1].data["paper"]
+    return view.done(done, "paper", lambda: shown(view, number), location=reverse("api:paper", args=[number]))
+
+
+def shown(view: View, number: str) -> Any:
+    return present(paper_view(lookups.paper(number), with_money=view.with_money))

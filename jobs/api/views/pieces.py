@@ -1,0 +1,132 @@
+"""Pieces and their stages."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.reverse import reverse
+
+from jobs import lookups
+from jobs.api import output
+from jobs.api.permissions import Worker
+from jobs.api.serializers.bases import CommandIn, UnitsIn
+from jobs.api.serializers.pieces import PieceChangeIn, PieceDone, PieceIn, PieceOut
+from jobs.api.serializers.stages import StageFinishIn, StagePutBackIn, StageReopenIn, StageStartIn
+from jobs.api.views.base import View
+from jobs.commands.pieces import add_piece, change_piece, remove_piece
+from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
+from jobs.gates import Units
+from jobs.log import Done
+from jobs.queries.pieces import piece_view
+from jobs.queries.routes import read_routes
+
+
+class PiecesView(View):
+    """The pieces of a commission."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=PieceIn, responses={200: PieceDone, 201: PieceDone})
+    def post(self, request: Request, commission: str) -> Response:
+        """Add a piece: everything is computed and its route is laid."""
+        asked = self.body(PieceIn)
+        call, units = self.call(asked), self.units(asked)
+        done = add_piece(call, commission=commission, units=units, asked=asked)
+        number = done.events[0].data["piece"]
+        location = reverse("api:piece", args=[number])
+        return self.done(done, "piece", lambda: shown(self, number, units), location=location)
+
+
+class PieceView(View):
+    """One piece with its inputs, what was computed, and its route."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[UnitsIn], responses=PieceOut)
+    def get(self, request: Request, piece: str) -> Response:
+        """One piece."""
+        return Response(shown(self, piece, self.units(self.query(UnitsIn))))
+
+    @extend_schema(request=PieceChangeIn, responses=PieceDone)
+    def patch(self, request: Request, piece: str) -> Response:
+        """Change what is asked of a piece: computed again, showing what changed."""
+        asked = self.body(PieceChangeIn)
+        call, units = self.call(asked), self.units(asked)
+        done = change_piece(call, piece=piece, units=units, asked=asked)
+        return self.done(done, "piece", lambda: shown(self, piece, units))
+
+    @extend_schema(parameters=[CommandIn], responses=PieceDone)
+    def delete(self, request: Request, piece: str) -> Response:
+        """Remove a piece on which nothing has been started."""
+        done = remove_piece(self.call(self.query(CommandIn)), piece=piece)
+        return self.done(done, "piece", lambda: shown(self, piece, Units()))
+
+
+class StageStartView(View):
+    """The start of a stage."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=StageStartIn, responses=PieceDone)
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Start a stage. A gate that is shut is named; it can be overridden with a reason."""
+        return judged(self, StageStartIn, start_stage, piece, stage)
+
+
+class StageFinishView(View):
+    """The end of a stage."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=StageFinishIn, responses=PieceDone)
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Finish a stage that is under way, with its minutes and what was measured; its waits start."""
+        return judged(self, StageFinishIn, finish_stage, piece, stage)
+
+
+class StagePutBackView(View):
+    """The start of a stage undone."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=StagePutBackIn, responses=PieceDone)
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Undo the start of a stage: it is planned again."""
+        return undone(self, StagePutBackIn, put_back_stage, piece, stage)
+
+
+class StageReopenView(View):
+    """A finished stage reopened."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=StageReopenIn, responses=PieceDone)
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Reopen a finished stage; refused while a successor has started or a paper rests on it."""
+        return undone(self, StageReopenIn, reopen_stage, piece, stage)
+
+
+def judged(view: View, shape: type[UnitsIn], verb: Callable[..., Done], piece: str, stage: str) -> Response:
+    """A verb whose gates are judged in the caller's units."""
+    asked = view.body(shape)
+    call, units = view.call(asked), view.units(asked)
+    done = verb(call, piece=piece, stage=stage, units=units, **asked)
+    return view.done(done, "piece", lambda: shown(view, piece, units))
+
+
+def undone(view: View, shape: type[UnitsIn], verb: Callable[..., Done], piece: str, stage: str) -> Response:
+    asked = view.body(shape)
+    call, units = view.call(asked), view.units(asked)
+    done = verb(call, piece=piece, stage=stage, **asked)
+    return view.done(done, "piece", lambda: shown(view, piece, units))
+
+
+def shown(view: View, number: str, units: Units) -> dict[str, Any]:
+    found = lookups.piece(number)
+    read = read_routes([found])
+    return output.piece(
+        piece_view(read.routes[0], read.texts, now=timezone.now(), units=units, with_money=view.with_money)
+    )

@@ -1,0 +1,114 @@
+"""The shop's settings, product sheets, species and routes."""
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from calcs.errors import CalcError
+from calcs.species import species_list
+from jobs.api.output import present
+from jobs.api.permissions import Owner, OwnerChanges, Worker
+from jobs.api.serializers.shop import (
+    RouteOut,
+    SheetDone,
+    SheetIn,
+    SheetOut,
+    SheetsIn,
+    ShopDone,
+    ShopIn,
+    ShopOut,
+    SpeciesOut,
+)
+from jobs.api.views.base import View
+from jobs.apply.shop import PRIVATE
+from jobs.commands.shop import set_sheet, set_shop
+from jobs.errors import NotFound
+from jobs.products import KINDS, product
+from jobs.queries.shop import sheet_view, sheet_views, shop_view
+from jobs.routes import all_routes
+
+
+class ShopView(View):
+    """The shop's settings: name and address for papers, rates, usual air, taxes."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses=ShopOut)
+    def get(self, request: Request) -> Response:
+        """The settings as they stand."""
+        return Response(present(shop_view()))
+
+    @extend_schema(request=ShopIn, responses=ShopDone)
+    def patch(self, request: Request) -> Response:
+        """Set some of the settings."""
+        asked = self.body(ShopIn)
+        call = self.call(asked)
+        texts = {name: asked.pop(name) for name in PRIVATE if name in asked}
+        return self.done(set_shop(call, settings=asked, **texts), "shop", lambda: present(shop_view()))
+
+
+class SheetsView(View):
+    """Product sheets of glues and finishes."""
+
+    permission_classes = (OwnerChanges,)
+
+    @extend_schema(parameters=[SheetsIn], responses=SheetOut(many=True))
+    def get(self, request: Request) -> Response:
+        """Every product in its newest version, the defaults of the classes among them."""
+        asked = self.query(SheetsIn)
+        kinds = [asked["kind"]] if "kind" in asked else KINDS
+        return Response([present(one) for kind in kinds for one in sheet_views(kind)])
+
+    @extend_schema(request=SheetIn, responses={200: SheetDone, 201: SheetDone})
+    def post(self, request: Request) -> Response:
+        """Enter a product's own data as a new version of its sheet."""
+        asked = self.body(SheetIn)
+        kind, key = asked["kind"], asked["key"]
+        call = self.call(asked)
+        try:
+            done = set_sheet(call, **asked)
+        except CalcError as refused:
+            refused.field = f"data.{refused.field}"
+            raise
+        return self.done(
+            done, "sheet", lambda: present(sheet_view(kind, product(kind, key))),
+            location=f"{request.path}{kind}/{key}/",
+        )  # fmt: skip
+
+
+class SheetView(View):
+    """One product sheet."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=SheetOut)
+    def get(self, request: Request, kind: str, sheet: str) -> Response:
+        """One product in its newest version."""
+        if kind not in KINDS:
+            raise NotFound("no such kind of sheet", field="kind", value=kind[:40], allowed=", ".join(KINDS))
+        return Response(present(sheet_view(kind, product(kind, sheet))))
+
+
+class SpeciesView(View):
+    """The species of wood that calculations know."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=SpeciesOut(many=True))
+    def get(self, request: Request) -> Response:
+        """Every species with its figures and their sources."""
+        return Response(present([vars(one) for one in species_list()]))
+
+
+class RoutesView(View):
+    """Route templates."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=RouteOut(many=True))
+    def get(self, request: Request) -> Response:
+        """Every route template, the shop's own files among them."""
+        routes: list[dict[str, Any]] = [vars(route) for _, route in sorted(all_routes().items())]
+        return Response(present(routes))

@@ -1,0 +1,108 @@
+"""Waits, reminders and the bench."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from jobs.api.output import present
+from jobs.api.permissions import Worker
+from jobs.api.serializers.events import BenchOut
+from jobs.api.serializers.pieces import PieceDone, WaitingOut
+from jobs.api.serializers.stages import (
+    ReminderOut,
+    RemindersDone,
+    ReplyIn,
+    SnoozeIn,
+    WaitFinishIn,
+)
+from jobs.api.views.base import View
+from jobs.api.views.pieces import shown
+from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.log import Done
+from jobs.queries.bench import bench, reminders_due
+
+
+class BenchView(View):
+    """The bench: now."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=BenchOut)
+    def get(self, request: Request) -> Response:
+        """What can be done now, what is under way, what is waiting, what must not be missed."""
+        return Response(
+            present(bench(now=timezone.now(), person=request.user.id, with_money=self.with_money))
+        )
+
+
+class WaitsView(View):
+    """Everything that is waiting."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=WaitingOut(many=True))
+    def get(self, request: Request) -> Response:
+        """Running waits, the first to be ready first."""
+        seen = bench(now=timezone.now(), person=request.user.id, with_money=self.with_money)
+        return Response(present(seen["waiting"]))
+
+
+class WaitFinishView(View):
+    """The end of a wait by hand."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=WaitFinishIn, responses=PieceDone)
+    def post(self, request: Request, wait: int) -> Response:
+        """End a wait; before it is over only with a reason."""
+        asked = self.body(WaitFinishIn)
+        call, units = self.call(asked), self.units(asked)
+        done = finish_wait(call, wait=wait, **asked)
+        return self.done(done, "piece", lambda: shown(self, done.events[0].data["piece"], units))
+
+
+class RemindersView(View):
+    """One's own reminders."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=ReminderOut(many=True))
+    def get(self, request: Request) -> Response:
+        """Reminders whose time has come, oldest first."""
+        return Response(mine(request))
+
+
+class AcknowledgeView(View):
+    """A reminder seen."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=ReplyIn, responses=RemindersDone)
+    def post(self, request: Request) -> Response:
+        """Say that a reminder was seen; it does not come again."""
+        return answered(self, ReplyIn, acknowledge_reminder)
+
+
+class SnoozeView(View):
+    """A reminder put off."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=SnoozeIn, responses=RemindersDone)
+    def post(self, request: Request) -> Response:
+        """Put a reminder off until a moment that lies ahead."""
+        return answered(self, SnoozeIn, snooze_reminder)
+
+
+def answered(view: View, shape: type[ReplyIn], verb: Callable[..., Done]) -> Response:
+    asked = view.body(shape)
+    done = verb(view.call(asked), person=view.request.user.id, **asked)
+    return view.done(done, "reminders", lambda: mine(view.request))
+
+
+def mine(request: Request) -> Any:
+    return present(reminders_due(now=timezone.now(), person=request.user.id))

@@ -1,0 +1,29 @@
+"""The shop's settings and product sheets as the doors show them."""
+
+from typing import Any
+
+from jobs.apply.shop import PRIVATE
+from jobs.canonical import plain
+from jobs.commands.shop import settings
+from jobs.models import ShopProfile
+from jobs.private import Texts, refs_of
+from jobs.products import Product, newest
+
+
+def shop_view() -> dict[str, Any]:
+    """Settings with defaults beneath, and the shop's texts; version 0 before anything was set."""
+    shop = ShopProfile.objects.first()
+    texts = Texts(refs_of([shop] if shop else []))
+    private = {name: texts[getattr(shop, f"{name}_ref")] if shop else "" for name in PRIVATE}
+    return {**private, **settings(), "version": shop.version if shop else 0}
+
+
+def sheet_views(kind: str) -> list[dict[str, Any]]:
+    """Every product of a kind in its newest version, class defaults among them."""
+    return [sheet_view(kind, product) for product in newest(kind).values()]
+
+
+def sheet_view(kind: str, product: Product) -> dict[str, Any]:
+    sheet = product.sheet
+    data = plain({**vars(sheet), "source": dict(sheet.source)})
+    return {"kind": kind, "key": product.key, "version": product.version, "data": data}
