@@ -8,6 +8,7 @@ import subprocess
 import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import Any
 
 import psutil
 
@@ -114,9 +115,11 @@ class Hold:
 
     def said(self) -> str:
         kept = self.read()
-        return f"at {kept['address']} (process {kept['launcher']})" if kept else "(just starting)"
+        return (
+            f"at {kept['address']} (process {kept.get('launcher')})" if "address" in kept else "(not up yet)"
+        )
 
-    def read(self) -> dict[str, object]:
+    def read(self) -> dict[str, Any]:
         try:
             kept = json.loads(self.record.read_text())
         except (OSError, ValueError):
@@ -133,8 +136,10 @@ class Hold:
         fresh.replace(self.record)
 
     def recorded(self) -> set[tuple[int, float]]:
-        children = self.read().get("children", [])
-        return {(int(pid), float(since)) for pid, since in children} if isinstance(children, list) else set()
+        try:
+            return {(int(pid), float(since)) for pid, since in self.read()["children"]}
+        except (KeyError, TypeError, ValueError):
+            return set()
 
     def release(self) -> None:
         self.record.unlink(missing_ok=True)

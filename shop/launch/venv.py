@@ -136,4 +136,7 @@ def run(command: list[str]) -> None:
 
 
 if __name__ == "__main__":
-    ensure(TEST)
+    try:
+        ensure(TEST)
+    except CannotInstall as problem:
+        sys.exit(str(problem))

@@ -57,9 +57,11 @@ def test_a_folder_has_one_launcher(tmp_path: Path) -> None:
     Hold(tmp_path).release()
 
 
-@pytest.mark.parametrize("kept", ["", "[]", "{", '{"children": 3}'])
+@pytest.mark.parametrize("kept", ["", "[]", "{", '{"children": 3}', '{"children": [["x", 1]]}'])
 def test_a_damaged_record_is_no_record(tmp_path: Path, kept: str) -> None:
     (tmp_path / "processes.json").write_text(kept)
     hold = Hold(tmp_path)
     assert hold.recorded() == set()
+    with pytest.raises(AlreadyRunning, match="not up yet"):
+        Hold(tmp_path)
     hold.release()
