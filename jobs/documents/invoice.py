@@ -1,5 +1,7 @@
 """The invoice: what was agreed, tax, what was received, what is due and how to pay it."""
 
+from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from jobs.commands.commissions import TAX_CATEGORIES
@@ -42,26 +44,27 @@ def _tax(category: str, rate: str) -> str:
     return percent(rate) if category == "S" else TAX_CATEGORIES[category]
 
 
-def _sums(frozen: Frozen) -> list[dict[str, str]]:
+def _sums(frozen: Frozen) -> list[dict[str, Any]]:
     currency = frozen["currency"]
-    rows = [{"what": "Net", "amount": money(frozen["net"], currency), "look": "line"}]
-    rows += [
-        {
-            "what": f"Tax, {_tax(t['category'], t['rate_pct'])} of {money(t['taxable'])}",
-            "amount": money(t["tax"], currency),
-        }
+    taxes = [
+        _sum(f"Tax, {_tax(t['category'], t['rate_pct'])} of {money(t['taxable'])}", money(t["tax"], currency))
         for t in frozen["totals"]
     ]
-    rows.append({"what": "Total", "amount": money(frozen["total"], currency), "look": "line strong"})
-    rows += [
-        {
-            "what": f"Received {day(p['received_on'])}, {p['what']}",
-            "amount": f"-{money(p['amount'], currency)}".replace("--", ""),
-        }
-        for p in frozen["payments"]
+    received = [f"{day(p['received_on'])}, {p['what']}, {money(p['amount'])}" for p in frozen["payments"]]
+    over = Decimal(frozen["due"]) < 0
+    return [
+        _sum("Net", money(frozen["net"], currency), look="line"),
+        *taxes,
+        _sum("Total", money(frozen["total"], currency), look="line strong"),
+        _sum("Received so far", money(-Decimal(frozen["paid_before"]), currency), under=received),
+        _sum(
+            "Amount due",
+            money(frozen["due"], currency),
+            look="due",
+            under=["more was received than the total: nothing to pay"] if over else [],
+        ),
     ]
-    if len(frozen["payments"]) != 1:
-        rows.append({"what": "Received so far", "amount": money(frozen["paid_before"], currency)})
-    over = frozen["due"].startswith("-")
-    what = "Received beyond the total" if over else "Amount due"
-    return [*rows, {"what": what, "amount": money(frozen["due"], currency), "look": "due"}]
+
+
+def _sum(what: str, amount: str, *, look: str = "", under: Sequence[str] = ()) -> dict[str, Any]:
+    return {"what": what, "amount": amount, "look": look, "under": under}
