@@ -1,0 +1,53 @@
+"""Driving a piece through its route by the API, as far as the clamps."""
+
+from datetime import datetime
+from typing import Any
+
+from tests.process.client import Client, Refused
+from tests.shop_fixtures import GOOD, QUICK_FINISH, QUICK_GLUE, TOP
+
+OVERRIDE = "test piece, nothing of value is glued"
+
+
+def sheets(client: Client, *, unclamp: str) -> None:
+    """A glue whose clamps come off after this time, without a scraping window; a finish to go with it."""
+    data: dict[str, Any] = {
+        name: value for name, value in QUICK_GLUE.items() if name not in ("scrape_from_s", "scrape_to_s")
+    }
+    data |= {"unclamp_s": unclamp, "machine_s": "1 h", "surface_s": "2 h", "full_s": "3 h"}
+    client.post("sheets/", {"kind": "glue", "key": "quick-glue", "data": data})
+    client.post("sheets/", {"kind": "finish", "key": "quick-finish", "data": QUICK_FINISH})
+
+
+def in_clamps(client: Client, title: str, *, at: datetime | None = None) -> dict[str, Any]:
+    """The running wait of a piece that was just glued up, or that was glued up at an earlier moment."""
+    happened = {"occurred_at": at.isoformat()} if at else {}
+    asked = {**TOP, "label": title, "glue": "quick-glue", "finish_face": "quick-finish"}
+    person = client.post("clients/", {"name": "Orla Fenwick", **happened})["client"]
+    order = client.post("commissions/", {"client": person["id"], "title": title, **happened})["commission"]
+    piece = client.post(f"commissions/{order['number']}/pieces/", {**asked, **happened})["piece"]
+    client.post(f"commissions/{order['number']}/move/", {"to": "accepted", **happened})
+    for stage in piece["stages"]:
+        if not stage["passive"]:
+            work_on(client, piece["number"], stage, happened)
+        if stage["key"] == "glue-up":
+            break
+    (wait,) = client.get(f"pieces/{piece['number']}/")["waits"]
+    return {**wait, "piece": piece["number"], "commission": order["number"]}
+
+
+def work_on(client: Client, piece: str, stage: dict[str, Any], happened: dict[str, Any]) -> None:
+    for verb, more in (("start", {}), ("finish", {"minutes": 5})):
+        asked = [g["key"] for g in stage["gates"] if g["at"] == verb and "unit" in g]
+        body = {**happened, **more, "measured": {key: GOOD.get(key, "yes") for key in asked}}
+        through(client, f"pieces/{piece}/stages/{stage['key']}/{verb}/", body)
+
+
+def through(client: Client, path: str, body: dict[str, Any]) -> None:
+    """Past the gates that are shut, each with a reason, as somebody would who knows why."""
+    try:
+        client.post(path, body)
+    except Refused as refused:
+        assert refused.problem["code"] == "gate-shut", refused
+        reasons = {shut["key"]: OVERRIDE for shut in refused.problem["shut"]}
+        client.post(path, {**body, "override": reasons})

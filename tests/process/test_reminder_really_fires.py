@@ -1,0 +1,84 @@
+"""The real process tree, a real wait of seconds, and the mail that lands in the mail folder.
+
+No patched clock, no eager tasks: beat pokes, the worker sweeps, the file is written.
+"""
+
+import time
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from tests.launch.running import running
+from tests.mailbox import mails_in, text_of
+from tests.process.client import Client, when
+from tests.process.driving import in_clamps, sheets
+
+ENV = {
+    "SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_OWNER_EMAIL": "ines@shop.example",
+    "SHOP_SWEEP_SECONDS": "2", "SHOP_TIME_ZONE": "UTC",
+}  # fmt: skip
+AT_MOST = timedelta(seconds=10)
+
+
+def wait_for_mail(folder: Path, *, at_most_s: float) -> datetime:
+    """The moment at which the first mail was there."""
+    until = time.monotonic() + at_most_s
+    while time.monotonic() < until:
+        if mails_in(folder):
+            return datetime.now(UTC)
+        time.sleep(0.05)
+    raise AssertionError("no mail came")
+
+
+def test_a_reminder_comes_when_the_wait_is_over_and_not_before(tmp_path: Path) -> None:
+    with running(tmp_path, **ENV) as service:
+        client = Client.of_owner(service, tmp_path)
+        sheets(client, unclamp="20 s")
+        wait = in_clamps(client, "Table for six")
+        ready = when(wait["ready_at"])
+        assert ready == when(wait["since"]) + timedelta(seconds=20)
+        assert mails_in(tmp_path / "mail") == []
+        assert client.get("reminders/") == []
+
+        came = wait_for_mail(tmp_path / "mail", at_most_s=40)
+        assert ready <= came <= ready + AT_MOST
+        (mail,) = mails_in(tmp_path / "mail")
+        assert mail["To"] == "ines@shop.example"
+        assert mail["Subject"] == f"{wait['piece']} Clamps off: ready since {ready:%H:%M}"
+        assert f"http://127.0.0.1:{service.port}/commissions/{wait['commission']}/" in text_of(mail)
+        assert [r["wait"] for r in client.get("reminders/")] == [wait["id"]], "and on screen"
+        time.sleep(5)  # two more sweeps
+        assert len(mails_in(tmp_path / "mail")) == 1
+
+
+def test_what_fell_due_while_nothing_ran_goes_out_once_and_the_late_one_says_so(tmp_path: Path) -> None:
+    """Two waits: one is over 10 s after the stop; the other was over ten minutes before it was entered."""
+    slow = {**ENV, "SHOP_SWEEP_SECONDS": "600"}
+    with running(tmp_path, **slow) as service:
+        client = Client.of_owner(service, tmp_path)
+        sheets(client, unclamp="20 s")
+        entered_late = in_clamps(client, "Long table", at=datetime.now(UTC) - timedelta(minutes=11))
+        running_on = in_clamps(client, "Side table")
+        assert when(running_on["ready_at"]) > datetime.now(UTC)
+    assert mails_in(tmp_path / "mail") == []
+    time.sleep(max(0.0, (when(running_on["ready_at"]) - datetime.now(UTC)).total_seconds()))
+
+    with running(tmp_path, **ENV) as service:
+        wait_for_mail(tmp_path / "mail", at_most_s=20)
+        time.sleep(6)  # three sweeps
+    mails = {mail["Subject"]: mail for mail in mails_in(tmp_path / "mail")}
+    assert len(mails_in(tmp_path / "mail")) == 2
+    due = when(entered_late["ready_at"])
+    late = mails[f"Late: {entered_late['piece']} Clamps off: ready since {clock(due)}"]
+    assert f"This reminder was due at {clock(due)} UTC; it comes late." in text_of(late)
+    on_time = mails[f"{running_on['piece']} Clamps off: ready since {clock(when(running_on['ready_at']))}"]
+    assert "late" not in text_of(on_time)
+
+    with running(tmp_path, **ENV) as service:
+        time.sleep(5)
+    assert len(mails_in(tmp_path / "mail")) == 2, "a third start says nothing again"
+
+
+def clock(moment: datetime) -> str:
+    """The time, with its day where that is not today: a run over midnight."""
+    today = datetime.now(UTC).date()
+    return f"{moment:%H:%M}" if moment.date() == today else f"{moment:%a %d %b %Y %H:%M}"
