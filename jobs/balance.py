@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.db.models import Sum
 
+from calcs.rounding import places
 from jobs.models import Commission, Invoice
 
 
@@ -24,4 +25,6 @@ def balance(commission: Commission) -> Balance:
     live = Invoice.objects.filter(paper__commission=commission, paper__withdrawn_at=None)
     invoiced = live.aggregate(sum=Sum("total"))["sum"]
     received = commission.payments.aggregate(sum=Sum("amount"))["sum"]
-    return Balance(invoiced=invoiced, received=received or Decimal(0))
+    return Balance(
+        invoiced=None if invoiced is None else places(invoiced, 2), received=places(received or Decimal(0), 2)
+    )
