@@ -60,12 +60,11 @@ def fingerprint_of(request: Request) -> str:
     return hashlib.sha256(told.encode("utf-8")).hexdigest()
 
 
-def units_of(request: Request, asked: dict[str, Any]) -> Units:
-    """The units of bare numbers and of text: what the request says, else what the person chose."""
-    person: Person = request.user
+def units_of(person: Person, told: dict[str, str]) -> Units:
+    """The units of bare numbers and of text: what a request says, else what the person chose."""
     return Units(
-        length=asked.pop("unit", person.unit),
-        temperature=asked.pop("temperature_unit", person.temperature_unit),
+        length=told.get("unit", person.unit),
+        temperature=told.get("temperature_unit", person.temperature_unit),
     )
 
 

@@ -80,7 +80,23 @@ def with_refusals(result: dict[str, Any], **kwargs: Any) -> dict[str, Any]:
     for path in result["paths"].values():
         for method, operation in path.items():
             _describe(method, operation)
+            if _asks_unit(operation, shapes):
+                operation.setdefault("parameters", []).extend(_units(shapes))
     return result
+
+
+def _asks_unit(operation: dict[str, Any], shapes: dict[str, Any]) -> bool:
+    body = operation.get("requestBody", {}).get("content", {}).get("application/json", {}).get("schema", {})
+    return "unit" in shapes.get(body.get("$ref", "").rpartition("/")[2], {}).get("properties", {})
+
+
+def _units(shapes: dict[str, Any]) -> list[dict[str, Any]]:
+    """The units of bare numbers may stand in the address as well as in the body."""
+    asked = shapes["StageStartIn"]["properties"]
+    return [
+        {"name": name, "in": "query", "required": False, "schema": asked[name]}
+        for name in ("unit", "temperature_unit")
+    ]
 
 
 def _describe(method: str, operation: dict[str, Any]) -> None:

@@ -11,6 +11,7 @@ from rest_framework.views import APIView
 from jobs.api.call import call_of, clock_notices, units_of
 from jobs.api.parsers import StrictJSON
 from jobs.api.schema import Described
+from jobs.api.serializers.bases import UnitsIn
 from jobs.api.serializers.shapes import Shape, checked
 from jobs.errors import NotFound
 from jobs.gates import Units
@@ -47,8 +48,10 @@ class View(APIView):
         return call_of(self.request, asked)
 
     def units(self, asked: dict[str, Any]) -> Units:
-        """The units of this request; takes them out of what was asked."""
-        return units_of(self.request, asked)
+        """The units of this request, from body or address; takes them out of what was asked."""
+        told = {} if self.request.method == "GET" else self.query(UnitsIn)
+        names = [name for name in ("unit", "temperature_unit") if name in asked]
+        return units_of(self.request.user, {**told, **{name: asked.pop(name) for name in names}})
 
     @property
     def with_money(self) -> bool:

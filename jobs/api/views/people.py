@@ -118,7 +118,7 @@ class TokenView(View):
 
     permission_classes = (Worker,)
 
-    @extend_schema(responses=TokenOut)
+    @extend_schema(responses={200: TokenOut})
     def delete(self, request: Request, token: int) -> Response:
         """Revoke a token: from now on it opens nothing."""
         people.revoke_token(request.user, token=token, now=timezone.now())

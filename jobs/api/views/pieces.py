@@ -58,7 +58,7 @@ class PieceView(View):
         done = change_piece(call, piece=piece, units=units, asked=asked)
         return self.done(done, "piece", lambda: shown(self, piece, units))
 
-    @extend_schema(parameters=[CommandIn], responses=PieceDone)
+    @extend_schema(parameters=[CommandIn], responses={200: PieceDone})
     def delete(self, request: Request, piece: str) -> Response:
         """Remove a piece on which nothing has been started."""
         done = remove_piece(self.call(self.query(CommandIn)), piece=piece)

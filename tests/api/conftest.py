@@ -1,0 +1,70 @@
+"""Three people at the API's door, and the shortest way to an order."""
+
+from typing import Any
+
+import pytest
+
+from jobs.models import Person
+from tests.api.client import Api
+from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, TOP, a_maker, an_owner
+
+
+@pytest.fixture
+def owner(db: None) -> Person:
+    return an_owner(name="Ada Lindenau", email="ada@lindenau.example")
+
+
+@pytest.fixture
+def maker(db: None) -> Person:
+    return a_maker(name="Ben Aldersey")
+
+
+@pytest.fixture
+def api(owner: Person) -> Api:
+    """The owner's."""
+    return Api(owner)
+
+
+@pytest.fixture
+def maker_api(maker: Person) -> Api:
+    return Api(maker)
+
+
+@pytest.fixture
+def nobody(db: None) -> Api:
+    return Api()
+
+
+@pytest.fixture
+def client_id(api: Api) -> int:
+    made = api.post("clients/", {"name": "Orla Fenwick", "email": "orla@fenwick.example"})
+    return int(made.data["client"]["id"])
+
+
+@pytest.fixture
+def number(api: Api, client_id: int) -> str:
+    """A commission at its start."""
+    made = api.post("commissions/", {"client": client_id, "title": "Desk by the window"})
+    return str(made.data["commission"]["number"])
+
+
+@pytest.fixture
+def quick(api: Api) -> dict[str, str]:
+    """Product sheets whose waits take seconds, as fields of a piece."""
+    api.post("sheets/", {"kind": "glue", "key": "quick-glue", "data": QUICK_GLUE})
+    api.post("sheets/", {"kind": "finish", "key": "quick-finish", "data": QUICK_FINISH})
+    return QUICK
+
+
+@pytest.fixture
+def piece(api: Api, number: str, quick: dict[str, str]) -> dict[str, Any]:
+    """A top on that commission."""
+    made: dict[str, Any] = api.post(f"commissions/{number}/pieces/", {**TOP, **quick}).data["piece"]
+    return made
+
+
+@pytest.fixture
+def accepted(api: Api, number: str, piece: dict[str, Any]) -> str:
+    """The commission with its top, accepted; the number of the piece."""
+    api.post(f"commissions/{number}/move/", {"to": "accepted"})
+    return str(piece["number"])

@@ -1,0 +1,160 @@
+"""Commissions, their moves, price and payments over the API."""
+
+import pytest
+
+from tests.api.client import head, refused
+from tests.shop_fixtures import TOP
+
+LINES = [
+    {"description": "Top as drawn", "unit_price": "1000", "tax_pct": "10"},
+    {
+        "description": "Delivery",
+        "unit_price": "80.50",
+        "quantity": "1.5",
+        "unit_code": "HUR",
+        "tax_category": "E",
+    },
+]
+
+
+def test_an_order_is_taken_down_and_gets_its_number(api, client_id):
+    asked = {
+        "client": client_id,
+        "title": "Desk by the window",
+        "promise_on": "2026-12-01",
+        "notes": "ring twice",
+    }
+    made = api.post("commissions/", asked)
+    assert made.status_code == 201
+    shown = made.data["commission"]
+    assert made.headers["Location"] == f"/api/v1/commissions/{shown['number']}/"
+    assert shown["step"] == "enquiry"
+    assert (shown["title"], shown["notes"], shown["promise_on"]) == (
+        "Desk by the window",
+        "ring twice",
+        "2026-12-01",
+    )
+    assert shown["client"]["name"] == "Orla Fenwick"
+
+
+def test_changes_keep_what_is_not_given(api, number):
+    changed = api.patch(f"commissions/{number}/", {"promise_on": "2027-01-15"}).data["commission"]
+    assert (changed["title"], changed["promise_on"]) == ("Desk by the window", "2027-01-15")
+    assert api.patch(f"commissions/{number}/", {"promise_on": None}).data["commission"]["promise_on"] is None
+
+
+def test_commissions_are_listed_by_step_and_client(api, client_id, number):
+    other = api.post("clients/", {"name": "Tam Okafor"}).data["client"]["id"]
+    second = api.post("commissions/", {"client": other, "title": "Counter"}).data["commission"]["number"]
+    api.post(f"commissions/{second}/move/", {"to": "quoted"})
+
+    def listed(query: str) -> list[str]:
+        return [row["number"] for row in api.get(f"commissions/{query}").data["results"]]
+
+    assert listed("") == [second, number]
+    assert listed("?step=quoted") == [second]
+    assert listed(f"?client={client_id}") == [number]
+    error = refused(api.get("commissions/?step=lost"), 422, "invalid", "step")
+    assert "in the shop" in error["allowed"] and "pointer" not in error
+
+
+def test_moves(api, number):
+    assert api.get(f"commissions/{number}/").data["moves"] == ["quoted", "accepted", "declined", "cancelled"]
+    assert (
+        api.post(f"commissions/{number}/move/", {"to": "accepted"}).data["commission"]["step"] == "accepted"
+    )
+    before = head()
+    refused(api.post(f"commissions/{number}/move/", {"to": "quoted"}), 409, "wrong-state", "to")
+    refused(api.post(f"commissions/{number}/move/", {"to": "delivered"}), 422, "invalid", "to")
+    refused(api.post(f"commissions/{number}/move/", {"to": "cancelled"}), 422, "invalid", "reason")
+    assert head() == before
+    moved = api.post(f"commissions/{number}/move/", {"to": "cancelled", "reason": "house sold"}).data[
+        "commission"
+    ]
+    assert (moved["step"], moved["reason"]) == ("cancelled", "house sold")
+
+
+def test_a_price_is_added_up(api, number):
+    # 1000.00 + 80.50 x 1.5 = 120.75; tax 10 % of 1000.00.
+    price = api.put(f"commissions/{number}/price/", {"lines": LINES}).data["commission"]["money"]["price"]
+    assert [line["amount"] for line in price["lines"]] == ["1000.00", "120.75"]
+    assert (price["net"], price["tax"], price["total"]) == ("1120.75", "100.00", "1220.75")
+
+
+def test_a_taxed_line_without_a_rate_takes_the_shops(api, number):
+    api.patch("shop/", {"tax_pct": "19"})
+    lines = [
+        {"description": "Top", "unit_price": 100},
+        {"description": "Fee", "unit_price": 1, "tax_category": "O"},
+    ]
+    price = api.put(f"commissions/{number}/price/", {"lines": lines}).data["commission"]["money"]["price"]
+    assert [line["tax_pct"] for line in price["lines"]] == ["19.000", "0.000"]
+
+
+@pytest.mark.parametrize(
+    "line, pointer",
+    [
+        ({"unit_price": "-1"}, "#/lines/0/unit_price"),
+        ({"unit_price": "1e400"}, "#/lines/0/unit_price"),
+        ({"unit_price": "ten"}, "#/lines/0/unit_price"),
+        ({"unit_price": "1.00001"}, "#/lines/0/unit_price"),
+        ({"quantity": "0"}, "#/lines/0/quantity"),
+        ({"unit_code": "XXX"}, "#/lines/0/unit_code"),
+        ({"tax_pct": "101"}, "#/lines/0/tax_pct"),
+        ({"tax_category": "Z", "tax_pct": "5"}, "#/lines/0/tax_pct"),
+        ({"description": " "}, "#/lines/0/description"),
+    ],
+)
+def test_a_line_that_cannot_be_is_pointed_at(api, number, line, pointer):
+    before = head()
+    answer = api.put(f"commissions/{number}/price/", {"lines": [{**LINES[0], **line}]})
+    error = refused(answer, 422, "invalid") or answer.data["errors"][0]
+    assert error["pointer"] == pointer
+    assert error["allowed"]
+    assert head() == before
+
+
+def test_payments(api, number):
+    api.put(f"commissions/{number}/price/", {"lines": LINES})
+    api.post(f"commissions/{number}/move/", {"to": "accepted"})
+    made = api.post(
+        f"commissions/{number}/payments/", {"amount": "500.00", "what": "deposit", "note": "cash"}
+    )
+    assert made.status_code == 201
+    assert made.headers["Location"] == f"/api/v1/commissions/{number}/"
+    money = made.data["commission"]["money"]
+    assert (money["received"], money["payments"][0]["note"], money["owed"]) == ("500.00", "cash", None)
+    before = head()
+    refused(api.post(f"commissions/{number}/payments/", {"amount": "0"}), 422, "invalid", "amount")
+    refused(api.post(f"commissions/{number}/payments/", {"amount": "1.005"}), 422, "invalid", "amount")
+    tomorrow = {"amount": "1", "received_on": "2999-01-01"}
+    refused(api.post(f"commissions/{number}/payments/", tomorrow), 422, "invalid", "received_on")
+    assert head() == before
+
+
+def test_a_maker_sees_a_commission_without_its_money(api, maker_api, number):
+    api.patch("shop/", {"price_per_board_foot": "14.50"})
+    piece = api.post(f"commissions/{number}/pieces/", TOP).data["piece"]
+    api.put(f"commissions/{number}/price/", {"lines": LINES})
+    assert piece["computed"]["lumber"]["result"]["cost"]
+    seen = maker_api.get(f"commissions/{number}/")
+    assert seen.data["money"] is None
+    (shown,) = seen.data["pieces"]
+    assert "cost" not in shown["computed"]["lumber"]["result"]
+    assert "price_per_bf" not in shown["computed"]["lumber"]["inputs"]
+    assert not {s["key"] for s in shown["stages"]} & {"paid", "close"}
+    assert {s["key"] for s in piece["stages"]} >= {"paid", "close"}
+
+
+def test_what_happened_is_told_without_money_to_a_maker(api, maker_api, number):
+    api.put(f"commissions/{number}/price/", {"lines": LINES})
+    kinds = [e["kind"] for e in api.get(f"commissions/{number}/events/").data]
+    assert kinds == ["commission_opened", "price_set"]
+    (only,) = maker_api.get(f"commissions/{number}/events/").data
+    assert (only["kind"], only["by"]) == ("commission_opened", "Ada Lindenau")
+
+
+def test_an_order_of_somebody_unknown_is_refused(api, nobody):
+    refused(api.post("commissions/", {"client": 1, "title": "Desk"}), 404, "not-found", "client")
+    refused(api.get("commissions/2026-999/"), 404, "not-found", "commission")
+    assert head() == 0
