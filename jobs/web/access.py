@@ -1,0 +1,58 @@
+"""Who may see a page. Every view wears one of these; a refusal outside a form becomes a page of its own."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.cache import patch_cache_control
+
+from jobs.errors import ShopError
+
+View = Callable[..., HttpResponse]
+ANYONE, WORKER, OWNER = "anyone", "worker", "owner"
+
+
+def anyone(view: View) -> View:
+    """A page for people who have not signed in."""
+    return _guarded(view, ANYONE)
+
+
+def worker(view: View) -> View:
+    """A page for everybody who works here."""
+    return _guarded(view, WORKER)
+
+
+def owner(view: View) -> View:
+    """A page for the owner: money, people, the shop's settings, the log."""
+    return _guarded(view, OWNER)
+
+
+def _guarded(view: View, access: str) -> View:
+    @wraps(view)
+    def run(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if access != ANYONE and not request.user.is_authenticated:
+            return _to_sign_in(request)
+        if access == OWNER and not request.user.is_owner:
+            raise PermissionDenied("This page is for the owner of the shop.")
+        try:
+            response = view(request, *args, **kwargs)
+        except ShopError as refused:
+            response = render(request, "web/refused.html", {"refused": refused}, status=refused.status)
+        patch_cache_control(response, private=True, no_cache=True)
+        return response
+
+    run.access = access  # type: ignore[attr-defined]
+    return run
+
+
+def _to_sign_in(request: HttpRequest) -> HttpResponse:
+    """To the sign-in page and back; a part of a page asks for the whole page to go there."""
+    if request.htmx:
+        answer = HttpResponse(status=204)
+        answer["HX-Redirect"] = redirect_to_login(request.htmx.current_url_abs_path or "/").url
+        return answer
+    return redirect_to_login(request.get_full_path() if request.method == "GET" else "/")

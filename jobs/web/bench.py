@@ -1,0 +1,77 @@
+"""The bench: the screen for now, and the answers to its reminders."""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.commands.waits import acknowledge_reminder, snooze_reminder
+from jobs.errors import Invalid, ShopError
+from jobs.queries.bench import bench as bench_view
+from jobs.web.access import worker
+from jobs.web.calls import call_of
+from jobs.web.forms import PageForm, sentence
+from jobs.web.glue_line import drawn
+
+SNOOZES = {"10": "10 min", "60": "1 h"}
+KIND_WORDS = {"ready": "is ready", "window opens": "can be done now", "window closes soon": "closes soon"}
+
+
+@worker
+@require_GET
+def bench(request: HttpRequest) -> HttpResponse:
+    return render(request, "web/bench.html", _context(request))
+
+
+@worker
+@require_GET
+def bench_now(request: HttpRequest) -> HttpResponse:
+    """The part of the bench that is asked for again and again."""
+    return render(request, "web/bench_now.html", _context(request))
+
+
+@worker
+@require_POST
+def answer_reminder(request: HttpRequest) -> HttpResponse:
+    """Acknowledge a reminder or put it off."""
+    refused = ""
+    try:
+        _answer(request, timezone.now())
+    except ShopError as error:
+        refused = sentence(error)
+    if request.htmx:
+        return render(request, "web/bench_now.html", {**_context(request), "refused": refused})
+    if refused:
+        messages.error(request, refused)
+    return redirect("web:bench")
+
+
+def _answer(request: HttpRequest, now: datetime) -> None:
+    wait, kind, minutes = (request.POST.get(n, "") for n in ("wait", "kind", "minutes"))
+    if not (wait.isascii() and wait.isdigit() and len(wait) < 19):
+        raise Invalid("no such wait", field="wait", value=wait[:20], allowed="a wait on the bench")
+    call = call_of(request, key=request.POST.get("key", ""))
+    asked: dict[str, Any] = {"wait": int(wait), "kind": kind, "person": request.user.id}
+    if not minutes:
+        acknowledge_reminder(call, **asked)
+        return
+    if minutes not in SNOOZES:
+        raise Invalid(
+            "cannot be put off by that", field="minutes", value=minutes[:20], allowed=", ".join(SNOOZES)
+        )
+    snooze_reminder(call, **asked, until=now + timedelta(minutes=int(minutes)))
+
+
+def _context(request: HttpRequest) -> dict[str, Any]:
+    now = timezone.now()
+    view = bench_view(now=now, person=request.user.id, with_money=request.user.is_owner)
+    for name in ("waiting", "must_not_miss"):
+        view[name] = [{**card, "wait": drawn(card["wait"], now)} for card in view[name]]
+    pressing = {card["wait"]["id"] for card in view["must_not_miss"]}
+    view["waiting"] = [card for card in view["waiting"] if card["wait"]["id"] not in pressing]
+    view["reminders"] = [{**r, "says": KIND_WORDS.get(r["kind"], r["kind"])} for r in view["reminders"]]
+    return {**view, "snoozes": SNOOZES, "form_key": PageForm().initial["key"]}

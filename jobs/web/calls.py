@@ -1,0 +1,45 @@
+"""From a request to a command: who, when, which key."""
+
+import hashlib
+import json
+from datetime import datetime
+
+from django.http import HttpRequest
+from django.utils import timezone
+
+from jobs.gates import Units
+from jobs.log import Call
+from jobs.models import Person
+
+NOT_ASKED = {"csrfmiddlewaretoken", "key"}
+
+
+def units_of(person: Person) -> Units:
+    """How this person writes a bare number."""
+    return Units(length=person.unit, temperature=person.temperature_unit)
+
+
+def call_of(
+    request: HttpRequest,
+    *,
+    key: str = "",
+    seen: int | None = None,
+    at: datetime | None = None,
+    part: str = "",
+) -> Call:
+    """The circumstances of a command sent by a form. ``part`` tells apart several commands of one form."""
+    now = timezone.now()
+    return Call(
+        by=request.user.id,
+        at=at or now,
+        now=now,
+        key=f"{key}.{part}" if key and part else key,
+        fingerprint=_fingerprint(request),
+        seen=seen,
+    )
+
+
+def _fingerprint(request: HttpRequest) -> str:
+    asked = sorted((name, values) for name, values in request.POST.lists() if name not in NOT_ASKED)
+    text = json.dumps([request.method, request.path, asked])
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()

@@ -1,0 +1,189 @@
+"""Commissions: the list, a new one, one with everything on it, changing and moving it."""
+
+import hashlib
+from datetime import datetime
+from typing import Any
+
+from django import forms
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from jobs import lookups
+from jobs.commands.commissions import BY_HAND, change_commission, move_commission
+from jobs.models import Commission, Event, Person
+from jobs.private import read
+from jobs.queries.bench import LIVE
+from jobs.queries.commissions import commission_rows, commission_view
+from jobs.web.access import owner, worker
+from jobs.web.answers import done_to
+from jobs.web.calls import units_of
+from jobs.web.events import event_rows
+from jobs.web.figures import calculations, changes
+from jobs.web.forms import PageForm, date_field, reason_field, text_field
+from jobs.web.glue_line import drawn
+from jobs.web.next_action import actions
+
+PER_PAGE = 40
+EVENTS_SHOWN = 20
+SHOWN_BEHIND, SHOWN_AHEAD = 1, 5
+"""Stages of a route shown before the first that is not done, and after the last that is active."""
+SHOWN = {"live": "Live", "all": "All", **{str(s.value): s.label for s in Commission.Step}}
+
+
+class CommissionForm(PageForm):
+    title = text_field("Title")
+    promise_on = date_field("Promised for", help_text="Leave empty while nothing is promised.")
+    notes = text_field("Notes", lines=4)
+
+
+class MoveForm(PageForm):
+    reason = reason_field()
+
+
+@worker
+@require_GET
+def commissions(request: HttpRequest) -> HttpResponse:
+    show = request.GET.get("show", "live")
+    found = Commission.objects.select_related("client").order_by("-number")
+    if show == "live":
+        found = found.filter(step__in=LIVE)
+    elif show in Commission.Step.values:
+        found = found.filter(step=show)
+    page = Paginator(found, PER_PAGE).get_page(request.GET.get("page"))
+    rows = commission_rows(list(page.object_list), now=timezone.now())
+    return render(
+        request, "web/commissions.html", {"rows": rows, "page": page, "show": show, "shown": SHOWN.items()}
+    )
+
+
+@worker
+@require_GET
+def commission(request: HttpRequest, number: str) -> HttpResponse:
+    found, now = lookups.commission(number), timezone.now()
+    view = shown(found, request.user, now)
+    events = Event.objects.filter(stream=f"commission:{number}").order_by("-seq")
+    if "events" not in request.GET:
+        events = events[:EVENTS_SHOWN]
+    is_owner = request.user.is_owner
+    told = event_rows(events, units=units_of(request.user), with_money=is_owner)
+    return render(
+        request,
+        "web/commission.html",
+        {"commission": view, "events": told, "all_events": "events" in request.GET, **_now(view, is_owner)},
+    )
+
+
+@worker
+@require_GET
+def commission_now(request: HttpRequest, number: str) -> HttpResponse:
+    """Asked for again and again: the whole page is fetched anew only when something on it has changed."""
+    view = shown(lookups.commission(number), request.user, timezone.now())
+    answer = HttpResponse(status=204)
+    if request.GET.get("state") != _state(view):
+        answer["HX-Refresh"] = "true"
+    return answer
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def change(request: HttpRequest, number: str) -> HttpResponse:
+    found = lookups.commission(number)
+    view = commission_rows([found], now=timezone.now())[0]
+    before = {"title": view["title"], "promise_on": found.promise_on, "notes": _notes(found)}
+    if request.method == "GET":
+        form = CommissionForm(initial=before, seen=found.version)
+    else:
+        form = CommissionForm(request.POST)
+        done = form.carry_out(
+            lambda asked: change_commission(
+                form.call(request), commission=number, **_different(asked, before)
+            )
+        )
+        if done:
+            return done_to(request, done, "Saved.", "web:commission", number)
+    return render(
+        request, "web/commission_change.html", {"form": form, "commission": view}, status=form.status
+    )
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
+    """Mark a commission quoted, accepted, declined or cancelled."""
+    found = lookups.commission(number)
+    form = MoveForm(request.POST or None, seen=found.version)
+    if to not in (Commission.Step.DECLINED, Commission.Step.CANCELLED):
+        form.fields["reason"] = forms.CharField(label="Remark", required=False)
+    if request.method == "POST":
+        done = form.carry_out(
+            lambda asked: move_commission(form.call(request), commission=number, to=to, **asked)
+        )
+        if done:
+            return done_to(request, done, f"Commission {number} is {to}.", "web:commission", number)
+    view = commission_rows([found], now=timezone.now())[0]
+    known = to in BY_HAND
+    context = {"form": form, "commission": view, "to": to, "known": known}
+    return render(request, "web/commission_move.html", context, status=form.status if known else 404)
+
+
+def shown(found: Commission, person: Person, now: datetime) -> dict[str, Any]:
+    """A commission as its page shows it: names, drawings and figures in this person's units."""
+    units = units_of(person)
+    view = commission_view(found, now=now, with_money=person.is_owner, units=units)
+    names = {p.id: str(p) for p in Person.objects.all()}
+    for piece in view["pieces"]:
+        piece["waits"] = [drawn(w, now) for w in piece["waits"]]
+        currency = view["money"]["currency"] if person.is_owner else ""
+        piece["calculations"] = calculations(piece, units=units, currency=currency)
+        piece["changes"] = changes(piece, units)
+        _lay_path(piece, names)
+    return view
+
+
+def _lay_path(piece: dict[str, Any], names: dict[str, str]) -> None:
+    """What a route needs to be read as a path: who did what, and where it forks."""
+    titles = {s["key"]: s["title"] for s in piece["stages"]}
+    above: str | None = None
+    for stage in piece["stages"]:
+        stage["by"] = names.get(stage["finished_by"] or stage["started_by"], "")
+        stage["forks"] = (
+            [] if stage["after"] in ([], [above]) else [titles[k] for k in stage["after"] if k in titles]
+        )
+        above = stage["key"]
+    piece["path"] = _folded(piece["stages"])
+
+
+def _folded(stages: list[dict[str, Any]]) -> dict[str, list[dict[str, Any]]]:
+    """The stages around now in full; what is long done and what is far off folded away."""
+    over = [s["standing"] == "done" for s in stages]
+    first = over.index(False) if False in over else len(stages)
+    active = [n for n, s in enumerate(stages) if s["standing"] not in ("done", "planned")]
+    begin = max(0, first - SHOWN_BEHIND)
+    end = max([first, *active]) + SHOWN_AHEAD
+    return {"done": stages[:begin], "now": stages[begin:end], "later": stages[end:]}
+
+
+def _now(view: dict[str, Any], is_owner: bool) -> dict[str, Any]:
+    first, *others = actions(view, is_owner=is_owner) or [None]
+    return {"first": first, "others": others, "state": _state(view)}
+
+
+def _state(view: dict[str, Any]) -> str:
+    """A short mark that differs as soon as the page would."""
+    standing = [view["version"], *[(p["number"], p["standing"]) for p in view["papers"]]]
+    for piece in view["pieces"]:
+        standing += [(s["key"], s["standing"]) for s in piece["stages"]]
+        standing += [(w["id"], w["standing"]) for w in piece["waits"]]
+    return hashlib.sha256(repr(standing).encode("utf-8")).hexdigest()[:16]
+
+
+def _different(asked: dict[str, Any], before: dict[str, Any]) -> dict[str, Any]:
+    """What was really changed; all of it where nothing was, so that the log says who looked it over."""
+    return {k: v for k, v in asked.items() if v != before[k]} or asked
+
+
+def _notes(found: Commission) -> str:
+    return read(found.notes_ref)

@@ -1,0 +1,164 @@
+"""Events in plain words."""
+
+from collections.abc import Callable, Iterable
+from datetime import date
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from jobs import gates
+from jobs.models import Event, Paper, Person, Stage
+from jobs.names import SYSTEM
+from jobs.private import Texts
+from jobs.queries.routes import stage_title
+from jobs.web.words import day_words, money_words
+
+MONEY_KINDS = ("price_set", "payment_received")
+Words = dict[str, Any]
+
+
+class Telling:
+    """What the events of a list are told with: names, stages and private texts, read once."""
+
+    def __init__(self, events: list[Event], units: gates.Units) -> None:
+        self.units = units
+        self.names = {p.id: str(p) for p in Person.objects.all()} | {SYSTEM: "The shop's clock"}
+        pieces = {e.data["piece"] for e in events if "piece" in e.data}
+        found = Stage.objects.filter(piece__number__in=pieces).select_related("piece")
+        self.stages = {(s.piece.number, s.key): s for s in found}
+        refs = [r for e in events for r in _refs(e.data)]
+        self.texts = Texts([*refs, *(s.title_ref for s in self.stages.values())])
+
+    def text(self, kept: dict[str, str] | None) -> str:
+        return self.texts[UUID(kept["private"])] if kept else ""
+
+    def stage(self, data: dict[str, Any]) -> str:
+        stage = self.stages.get((data["piece"], data["stage"]))
+        return stage_title(stage, self.texts) if stage else data["stage"]
+
+    def gate(self, data: dict[str, Any], key: str) -> str:
+        """A gate's title, or the plain name of what was passed."""
+        stage = self.stages.get((data["piece"], data["stage"]))
+        titles = {g["key"]: g["title"] for g in stage.spec["gates"]} if stage else {}
+        return str(titles.get(key, key.replace(":", ": ").replace("_", " ")))
+
+    def details(self, data: dict[str, Any]) -> list[str]:
+        """What was measured at a stage, and what was passed with which reason."""
+        measured = [f"{self.gate(data, k)}: {gates.show(v, self.units)}" for k, v in data["measured"].items()]
+        passed = [f"{self.gate(data, k)} overridden: {self.text(v)}" for k, v in data["overrides"].items()]
+        return measured + passed
+
+
+def event_rows(events: Iterable[Event], *, units: gates.Units, with_money: bool) -> list[Words]:
+    """The events in words, without what is about money for those who do not see it."""
+    events = [e for e in events if with_money or not _about_money(e)]
+    telling = Telling(events, units)
+    return [
+        {
+            "seq": e.seq,
+            "kind": e.kind,
+            "stream": e.stream,
+            "at": e.occurred_at,
+            "recorded_at": e.recorded_at,
+            "who": telling.names.get(e.actor, e.actor),
+            "hash": e.hash,
+            "piece": e.data.get("piece", ""),
+            **_told(telling, e),
+        }
+        for e in events
+    ]
+
+
+def _about_money(event: Event) -> bool:
+    number = str(event.data.get("paper", ""))
+    return event.kind in MONEY_KINDS or event.data.get("kind") == Paper.Kind.INVOICE or number.startswith("I")
+
+
+def _refs(data: Any) -> list[UUID]:
+    """Every private text an event names, wherever it stands."""
+    if isinstance(data, dict):
+        if set(data) == {"private", "sha256"}:
+            return [UUID(data["private"])]
+        return [r for value in data.values() for r in _refs(value)]
+    return [r for value in data for r in _refs(value)] if isinstance(data, list) else []
+
+
+def _told(telling: Telling, event: Event) -> Words:
+    text, *details = TOLD[event.kind](telling, event.data)
+    return {"text": text, "details": [d for d in details if d]}
+
+
+def _day(text: str | None) -> str:
+    return day_words(date.fromisoformat(text), timezone.localdate()) if text else "none"
+
+
+def _opened(tell: Telling, data: Words) -> list[str]:
+    return [f"Commission {data['number']} opened: {tell.text(data['title'])}"]
+
+
+def _changed(tell: Telling, data: Words) -> list[str]:
+    words = []
+    if "title" in data:
+        words.append(f"title: {tell.text(data['title'])}")
+    if "promise_on" in data:
+        words.append(f"promised: {_day(data['promise_on'])}")
+    if "notes" in data:
+        words.append("notes")
+    return ["Changed " + "; ".join(words)]
+
+
+def _piece_changed(tell: Telling, data: Words) -> list[str]:
+    count = len(data["changed"])
+    return [f"Piece changed: {tell.text(data['label'])}", f"{count} figures differ" if count else ""]
+
+
+def _started(tell: Telling, data: Words) -> list[str]:
+    return [f"{tell.stage(data)}: started" + (" by itself" if data["auto"] else ""), *tell.details(data)]
+
+
+def _finished(tell: Telling, data: Words) -> list[str]:
+    minutes = f" after {data['minutes']} min" if data["minutes"] else ""
+    return [f"{tell.stage(data)}: finished{minutes}", *tell.details(data), tell.text(data["remark"])]
+
+
+def _paid(tell: Telling, data: Words) -> list[str]:
+    amount = money_words(Decimal(data["amount"]), data["currency"])
+    return [f"{data['what'].capitalize()} received: {amount}", tell.text(data["note"])]
+
+
+def _issued(tell: Telling, data: Words) -> list[str]:
+    return [f"{Paper.Kind(data['kind']).label} {data['paper']} issued"]
+
+
+def _lines(count: int) -> str:
+    return "1 line" if count == 1 else f"{count} lines"
+
+
+TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
+    "client_added": lambda tell, d: [f"Client added: {tell.text(d['name'])}"],
+    "client_changed": lambda tell, d: ["Client changed"],
+    "commission_opened": _opened,
+    "commission_changed": _changed,
+    "commission_moved": lambda tell, d: [f"Commission is {d['to']}", tell.text(d["reason"])],
+    "price_set": lambda tell, d: [f"Price set, {_lines(len(d['lines']))}"],
+    "piece_added": lambda tell, d: [f"Piece added: {tell.text(d['label'])}"],
+    "piece_changed": _piece_changed,
+    "piece_removed": lambda tell, d: ["Piece removed"],
+    "stage_started": _started,
+    "stage_finished": _finished,
+    "stage_put_back": lambda tell, d: [f"{tell.stage(d)}: put back, as if it had not been started"],
+    "stage_reopened": lambda tell, d: [f"{tell.stage(d)}: reopened", tell.text(d["reason"])],
+    "wait_started": lambda tell, d: [f"{d['title']}: began", d["reason"]],
+    "wait_finished": lambda tell, d: [f"{tell.stage(d)}: wait over", tell.text(d["reason"])],
+    "reminder_acknowledged": lambda tell, d: [f"Reminder acknowledged ({d['kind']})"],
+    "reminder_snoozed": lambda tell, d: [f"Reminder put off ({d['kind']})"],
+    "shop_set": lambda tell, d: ["Shop settings changed"],
+    "sheet_set": lambda tell, d: [f"Product sheet {d['key']}, version {d['version']}"],
+    "paper_issued": _issued,
+    "paper_rendered": lambda tell, d: [f"{d['paper']} is ready to print"],
+    "paper_withdrawn": lambda tell, d: [f"{d['paper']} withdrawn", tell.text(d["reason"])],
+    "payment_received": _paid,
+}
+"""Each kind of event as a sentence and its details."""

@@ -1,0 +1,149 @@
+"""Forms of the pages: what was typed, and a refusal beside the field it is about.
+
+A form checks shapes only (a date is a date). Rules are the commands'; what they refuse comes back through
+``carry_out`` and nothing typed is lost.
+"""
+
+import uuid
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from typing import Any, TypeVar
+
+from django import forms
+from django.forms.renderers import DjangoTemplates
+from django.http import HttpRequest
+
+from calcs.errors import CalcError
+from jobs.errors import KeyReused, ShopError, Stale
+from jobs.log import Call
+from jobs.web.calls import call_of
+
+BROKEN = "\ufffd"
+Choices = Iterable[tuple[str, str]]
+T = TypeVar("T")
+
+
+class Look(DjangoTemplates):
+    """Our own field template instead of the framework's."""
+
+    field_template_name = "web/parts/field.html"
+
+
+class PageForm(forms.Form):
+    """A form sent once: it carries a key, and the version of what its sender saw."""
+
+    default_renderer = Look()
+    use_required_attribute = False
+    status = 200
+
+    key = forms.CharField(widget=forms.HiddenInput, required=False)
+    seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+
+    def __init__(self, data: Any = None, *, seen: int | None = None, initial: Any = None) -> None:
+        given = {"key": uuid.uuid4().hex, "seen": seen, **(initial or {})}
+        super().__init__(data, initial=given, label_suffix="")
+
+    def clean(self) -> dict[str, Any]:
+        for name, value in self.cleaned_data.copy().items():
+            if isinstance(value, str) and BROKEN in value:
+                self.add_error(name, "This text holds broken characters; write it again.")
+        return self.cleaned_data
+
+    def carry_out(self, act: Callable[[dict[str, Any]], T]) -> T | None:
+        """Run a command on what was typed; None, and the form says why, where it was refused."""
+        if not self.is_valid():
+            self.status = 422
+            return None
+        try:
+            return act(self.asked())
+        except (ShopError, CalcError) as refused:
+            self.refuse(refused)
+            return None
+
+    def asked(self) -> dict[str, Any]:
+        """What was typed, without what every form carries."""
+        return {name: value for name, value in self.cleaned_data.items() if name not in ("key", "seen")}
+
+    def call(self, request: HttpRequest, *, at: datetime | None = None, part: str = "") -> Call:
+        return call_of(
+            request, key=self.cleaned_data["key"], seen=self.cleaned_data["seen"], at=at, part=part
+        )
+
+    def refuse(self, refused: ShopError | CalcError) -> None:
+        """Put a refusal beside its field, or on top where the form has no such field."""
+        self.status = getattr(refused, "status", 422)
+        name = self.field_of(refused.field)
+        self.add_error(name if name in self.fields else None, sentence(refused))
+        if isinstance(refused, KeyReused):
+            self._renew("key", uuid.uuid4().hex)
+        if isinstance(refused, Stale):
+            self._renew("seen", refused.allowed)
+
+    def field_of(self, name: str) -> str:
+        """The form's field for a refusal's field."""
+        return name
+
+    def _renew(self, name: str, value: str) -> None:
+        self.data = self.data.copy()
+        self.data[name] = value
+
+
+def sentence(refused: ShopError | CalcError) -> str:
+    """A refusal in words: what is wrong, and what would be taken."""
+    detail = str(refused)
+    text = detail[:1].upper() + detail[1:]
+    if refused.allowed and refused.allowed not in detail:
+        text += f". Allowed: {refused.allowed}"
+    return text if text.endswith((".", "?", "!")) else f"{text}."
+
+
+def text_field(
+    label: str, *, help_text: str = "", lines: int = 0, suffix: str = "", **attrs: Any
+) -> forms.Field:
+    """A line of text, or several. ``suffix`` is the unit shown after it."""
+    widget = forms.Textarea(attrs={"rows": lines, **attrs}) if lines else forms.TextInput(attrs=attrs)
+    field = forms.CharField(label=label, help_text=help_text, required=False, widget=widget)
+    field.suffix = suffix  # type: ignore[attr-defined]
+    return field
+
+
+def number_field(label: str, **more: Any) -> forms.Field:
+    """A number as text: the command reads it, so that nothing typed is lost."""
+    return text_field(label, inputmode="decimal", **more)
+
+
+def choice_field(label: str, choices: Choices, *, help_text: str = "", **attrs: Any) -> forms.Field:
+    """One of a list; what is not in it is the command's to refuse."""
+    return OpenChoice(
+        label=label,
+        choices=list(choices),
+        help_text=help_text,
+        required=False,
+        widget=forms.Select(attrs=attrs),
+    )
+
+
+class OpenChoice(forms.ChoiceField):
+    """A choice that leaves the refusal of others to the command, which names what is allowed."""
+
+    def valid_value(self, value: str) -> bool:
+        return True
+
+
+def date_field(label: str, *, help_text: str = "") -> forms.Field:
+    return forms.DateField(
+        label=label, help_text=help_text, required=False, widget=forms.DateInput({"type": "date"}, "%Y-%m-%d")
+    )
+
+
+def moment_field(label: str, *, help_text: str = "") -> forms.Field:
+    return forms.DateTimeField(
+        label=label,
+        help_text=help_text,
+        required=False,
+        widget=forms.DateTimeInput({"type": "datetime-local"}, "%Y-%m-%dT%H:%M"),
+    )
+
+
+def reason_field(label: str = "Why", **more: Any) -> forms.Field:
+    return text_field(label, lines=2, **more)

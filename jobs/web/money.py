@@ -1,0 +1,154 @@
+"""Money of a commission: its price line by line, and what was received. For the owner."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from jobs import lookups
+from jobs.commands.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
+from jobs.commands.payments import WHATS, record_payment
+from jobs.commands.shop import settings, to_decimal
+from jobs.log import Done
+from jobs.models import Commission
+from jobs.queries.commissions import commission_view
+from jobs.web.access import owner
+from jobs.web.answers import done_to
+from jobs.web.forms import PageForm, choice_field, date_field, number_field, text_field
+from jobs.web.words import number_words
+
+SPARE_LINES = 2
+PARTS = ("description", "quantity", "unit_code", "unit_price", "tax_category", "tax_pct")
+TELLING = ("description", "unit_price")
+"""A line with neither is blank and not sent."""
+
+
+class PriceForm(PageForm):
+    """The lines of a price; a field is named as a refusal names it, ``lines/0/quantity``."""
+
+    def __init__(self, data: Any = None, *, count: int, tax_pct: str, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.count = min(count, MOST_LINES)
+        for n in range(self.count):
+            self.fields.update(
+                {
+                    f"lines/{n}/description": text_field("What", autocomplete="off"),
+                    f"lines/{n}/quantity": number_field("How many", autocomplete="off"),
+                    f"lines/{n}/unit_code": choice_field("Unit", UNIT_CODES.items()),
+                    f"lines/{n}/unit_price": number_field("Each, before tax", autocomplete="off"),
+                    f"lines/{n}/tax_category": choice_field("Tax", TAX_CATEGORIES.items()),
+                    f"lines/{n}/tax_pct": number_field("Rate", suffix="%", autocomplete="off"),
+                }
+            )
+            for part, value in (("quantity", "1"), ("tax_category", "S"), ("tax_pct", tax_pct)):
+                self.fields[f"lines/{n}/{part}"].initial = value
+
+    @property
+    def lines(self) -> list[dict[str, Any]]:
+        return [{part: self[f"lines/{n}/{part}"] for part in PARTS} for n in range(self.count)]
+
+    def written(self, asked: dict[str, Any]) -> list[int]:
+        """Which lines hold something."""
+        return [n for n in range(self.count) if any(asked[f"lines/{n}/{part}"] for part in TELLING)]
+
+    def field_of(self, name: str) -> str:
+        """A refusal counts the lines sent; the form has blank ones between them."""
+        head, _, rest = name.partition("/")
+        position, _, part = rest.partition("/")
+        if head != "lines" or not position.isdigit():
+            return name
+        written = self.written(self.cleaned_data_or_typed())
+        return f"lines/{written[int(position)]}/{part}" if int(position) < len(written) else name
+
+    def cleaned_data_or_typed(self) -> dict[str, Any]:
+        """What was typed, also of the fields that were refused."""
+        return {name: self.data.get(name, "").strip() for name in self.fields}
+
+
+class PaymentForm(PageForm):
+    amount = number_field("Amount", autocomplete="off")
+    received_on = date_field("Received on")
+    what = choice_field("What it is", [(w, w.capitalize()) for w in WHATS])
+    note = text_field("Note")
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def price(request: HttpRequest, number: str) -> HttpResponse:
+    found = lookups.commission(number)
+    shop = settings()
+    before = _lines_before(found)
+    if request.method == "GET":
+        count = len(before) + SPARE_LINES
+        form = PriceForm(
+            initial=_initial(before), count=count, tax_pct=number_words(shop["tax_pct"]), seen=found.version
+        )
+    else:
+        count = sum(name.startswith("lines/") and name.endswith("/description") for name in request.POST)
+        more = SPARE_LINES if "more" in request.POST else 0
+        form = PriceForm(request.POST, count=count + more, tax_pct=number_words(shop["tax_pct"]))
+        done = None if more else form.carry_out(lambda asked: _set_price(request, form, number, asked))
+        if done:
+            return done_to(request, done, "The price is set.", "web:commission", number)
+    context = {"form": form, "number": number, "currency": shop["currency"]}
+    return render(request, "web/price.html", context, status=form.status)
+
+
+def _set_price(request: HttpRequest, form: PriceForm, number: str, asked: dict[str, Any]) -> Done:
+    lines = [_line(position, n, asked) for position, n in enumerate(form.written(asked))]
+    return set_price(form.call(request), commission=number, lines=lines)
+
+
+def _line(position: int, n: int, asked: dict[str, Any]) -> Line:
+    def decimal(part: str, blank: str) -> Decimal:
+        return to_decimal(asked[f"lines/{n}/{part}"] or blank, f"lines/{position}/{part}")
+
+    return Line(
+        description=asked[f"lines/{n}/description"],
+        quantity=decimal("quantity", ""),
+        unit_code=asked[f"lines/{n}/unit_code"],
+        unit_price=decimal("unit_price", ""),
+        tax_category=asked[f"lines/{n}/tax_category"],
+        tax_pct=decimal("tax_pct", "0"),
+    )
+
+
+def _lines_before(found: Commission) -> list[dict[str, Any]]:
+    view = commission_view(found, now=timezone.now(), with_money=True)
+    lines: list[dict[str, Any]] = view["money"]["price"]["lines"]
+    return lines
+
+
+def _initial(lines: list[dict[str, Any]]) -> dict[str, str]:
+    return {
+        f"lines/{n}/{part}": number_words(line[part]) if isinstance(line[part], Decimal) else line[part]
+        for n, line in enumerate(lines)
+        for part in PARTS
+    }
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def payment(request: HttpRequest, number: str) -> HttpResponse:
+    found = lookups.commission(number)
+    form = PaymentForm(
+        request.POST or None, seen=found.version, initial={"received_on": timezone.localdate()}
+    )
+    if request.method == "POST":
+        done = form.carry_out(
+            lambda asked: record_payment(
+                form.call(request),
+                commission=number,
+                **{**asked, "amount": to_decimal(asked["amount"], "amount")},
+            )
+        )
+        if done:
+            return done_to(request, done, "The payment is recorded.", "web:commission", number)
+    money = commission_view(found, now=timezone.now(), with_money=True)["money"]
+    form.fields["amount"].suffix = money["currency"]
+    return render(
+        request, "web/payment.html", {"form": form, "number": number, "money": money}, status=form.status
+    )

@@ -1,0 +1,65 @@
+"""What to do next on a commission: the one big button, and what else there is."""
+
+from typing import Any
+
+from django.urls import reverse
+
+from jobs.models import Commission, Paper
+
+Action = dict[str, Any]
+NOT_YET_ACCEPTED = (Commission.Step.ENQUIRY, Commission.Step.QUOTED)
+
+
+def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
+    """Everything that hands can do now, what is under way first; then what the office can do."""
+    stages = [(p, s) for p in view["pieces"] for s in p["stages"] if is_owner or not s["owner_only"]]
+    under_way = [_finish(view, p, s) for p, s in stages if s["standing"] == "under way" and not s["passive"]]
+    ready = [_start(view, p, s) for p, s in stages if s["standing"] == "ready"]
+    return under_way + ready + _office(view, is_owner=is_owner)
+
+
+def _start(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
+    if _asks(stage, "checklist-issued", "start") and not _holds(view, Paper.Kind.CHECKLIST):
+        return _action("Issue the delivery checklist", _on(view, "checklist"), f"before {stage['title']}")
+    return _action(f"Start: {stage['title']}", _stage_url(piece, stage), piece["label"])
+
+
+def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
+    if _asks(stage, "paid-up", "finish"):
+        if not _holds(view, Paper.Kind.INVOICE):
+            return _action("Issue the invoice", _on(view, "invoice"), f"before {stage['title']}")
+        if view.get("money", {}).get("owed"):
+            return _action("Record a payment", _on(view, "payment"), f"before {stage['title']}")
+    return _action(
+        f"Finish: {stage['title']}", _stage_url(piece, stage), piece["label"], since=stage["started_at"]
+    )
+
+
+def _office(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
+    if view["step"] in Commission.ENDED:
+        return []
+    if not view["pieces"]:
+        return [_action("Add a piece", _on(view, "add-piece"), "nothing to make yet")]
+    if is_owner and view["step"] in NOT_YET_ACCEPTED:
+        return [_action("Mark accepted", _on(view, "move", "accepted"), f"it is {view['step']}")]
+    return []
+
+
+def _asks(stage: dict[str, Any], rule: str, moment: str) -> bool:
+    return any(g.get("rule") == rule and g["at"] == moment for g in stage["gates"])
+
+
+def _holds(view: dict[str, Any], kind: str) -> bool:
+    return any(p["kind"] == kind and p["standing"] != "withdrawn" for p in view["papers"])
+
+
+def _on(view: dict[str, Any], name: str, *more: str) -> str:
+    return reverse(f"web:{name}", args=[view["number"], *more])
+
+
+def _stage_url(piece: dict[str, Any], stage: dict[str, Any]) -> str:
+    return reverse("web:stage", args=[piece["number"], stage["key"]])
+
+
+def _action(says: str, url: str, about: str, since: Any = None) -> Action:
+    return {"says": says, "url": url, "about": about, "since": since}

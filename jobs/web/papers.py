@@ -1,0 +1,117 @@
+"""Papers: issuing the delivery checklist and the invoice, fetching the file, withdrawing."""
+
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import condition, require_GET, require_http_methods
+
+from jobs import files, lookups
+from jobs.commands.papers import RENDER, issue_checklist, issue_invoice, withdraw_paper
+from jobs.models import Effect, Paper, Person
+from jobs.queries.commissions import commission_view, paper_view
+from jobs.web.access import owner, worker
+from jobs.web.answers import done_to
+from jobs.web.forms import PageForm, date_field, reason_field
+
+ASK_AGAIN_S = 3
+
+
+class InvoiceForm(PageForm):
+    due_on = date_field("Due on", help_text="Empty: so many days from today as set for the shop.")
+
+
+class WithdrawForm(PageForm):
+    reason = reason_field("Why it is withdrawn")
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def checklist(request: HttpRequest, number: str) -> HttpResponse:
+    found = lookups.commission(number)
+    form = PageForm(request.POST or None, seen=found.version)
+    if request.method == "POST":
+        done = form.carry_out(lambda _: issue_checklist(form.call(request), commission=number))
+        if done:
+            paper = done.events[0].data["paper"]
+            return done_to(request, done, f"Delivery checklist {paper} is issued.", "web:commission", number)
+    view = commission_view(found, now=timezone.now(), with_money=False)
+    return render(request, "web/checklist.html", {"form": form, "commission": view}, status=form.status)
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def invoice(request: HttpRequest, number: str) -> HttpResponse:
+    found = lookups.commission(number)
+    form = InvoiceForm(request.POST or None, seen=found.version)
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: issue_invoice(form.call(request), commission=number, **asked))
+        if done:
+            paper = done.events[0].data["paper"]
+            return done_to(request, done, f"Invoice {paper} is issued.", "web:commission", number)
+    view = commission_view(found, now=timezone.now(), with_money=True)
+    return render(request, "web/invoice.html", {"form": form, "commission": view}, status=form.status)
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
+    found = _seen_by(request.user, paper)
+    form = WithdrawForm(request.POST or None)
+    number = found.commission.number
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: withdraw_paper(form.call(request), paper=paper, **asked))
+        if done:
+            return done_to(request, done, f"{paper} is withdrawn.", "web:commission", number)
+    return render(
+        request, "web/withdraw.html", {"form": form, "paper": paper, "number": number}, status=form.status
+    )
+
+
+@worker
+@require_GET
+def paper_row(request: HttpRequest, paper: str) -> HttpResponse:
+    """A paper's line on the commission, asked for until its file is there."""
+    found = _seen_by(request.user, paper)
+    return render(request, "web/parts/paper.html", {"paper": shown_paper(found, request.user)})
+
+
+@worker
+@require_GET
+@condition(etag_func=lambda request, paper: _etag(paper))
+def pdf(request: HttpRequest, paper: str) -> HttpResponse:
+    """The file of a paper: the same bytes for ever; a page that asks again while there is none."""
+    found = _seen_by(request.user, paper)
+    if not found.file_sha256:
+        context = {"paper": shown_paper(found, request.user), "number": found.commission.number}
+        answer = render(request, "web/paper_wait.html", context, status=503)
+        answer["Retry-After"] = str(ASK_AGAIN_S)
+        return answer
+    answer = HttpResponse(files.load(found.file_sha256), content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{paper}.pdf"'
+    return answer
+
+
+def _etag(paper: str) -> str | None:
+    found = Paper.objects.filter(number=paper).first()
+    return f'"{found.file_sha256}"' if found and found.file_sha256 else None
+
+
+def _seen_by(person: Person, paper: str) -> Paper:
+    found = lookups.paper(paper)
+    if found.kind == Paper.Kind.INVOICE and not person.is_owner:
+        raise PermissionDenied("Invoices are for the owner of the shop.")
+    return found
+
+
+def shown_paper(found: Paper, person: Person) -> dict[str, Any]:
+    view = paper_view(found, with_money=person.is_owner)
+    return view if found.file_sha256 else {**view, "trouble": troubles([found.number]).get(found.number, "")}
+
+
+def troubles(numbers: list[str]) -> dict[str, str]:
+    """Why papers have no file yet, where the worker says so."""
+    found = Effect.objects.filter(kind=RENDER, subject__in=numbers).exclude(error="")
+    return dict(found.values_list("subject", "error")) if numbers else {}

@@ -1,0 +1,185 @@
+"""People, their own settings and their tokens."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth import update_session_auth_hash
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from jobs.errors import Invalid, NotFound
+from jobs.models import Person, Token
+from jobs.models.people import LengthUnit, Role, TemperatureUnit
+from jobs.people import add_person, change_person, make_token, revoke_token
+from jobs.web.access import owner, worker
+from jobs.web.forms import PageForm, choice_field, text_field
+
+OWN = ("name", "email", "unit", "temperature_unit", "reminders_by_mail")
+
+
+class OwnForm(PageForm):
+    name = text_field("Name", autocomplete="name")
+    email = text_field("E-mail", inputmode="email", autocomplete="email", help_text="Where reminders go.")
+    unit = choice_field("A bare number is a length in", LengthUnit.choices)
+    temperature_unit = choice_field("Temperatures", TemperatureUnit.choices)
+    reminders_by_mail = forms.BooleanField(label="Reminders by e-mail too", required=False)
+
+
+class PersonForm(OwnForm):
+    role = choice_field("Works here as", Role.choices)
+    is_active = forms.BooleanField(label="May sign in", required=False, initial=True)
+    password = forms.CharField(
+        label="New password",
+        required=False,
+        strip=False,
+        help_text="Empty: it stays as it is.",
+        widget=forms.PasswordInput({"autocomplete": "new-password"}),
+    )
+
+
+class NewPersonForm(PersonForm):
+    username = text_field("Signs in as", autocomplete="off")
+    field_order = ("username", "password")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["password"].label, self.fields["password"].help_text = (
+            "First password",
+            "At least 8 characters",
+        )
+
+
+class PasswordForm(PageForm):
+    current = forms.CharField(
+        label="Present password",
+        required=False,
+        strip=False,
+        widget=forms.PasswordInput({"autocomplete": "current-password"}),
+    )
+    password = forms.CharField(
+        label="New password",
+        required=False,
+        strip=False,
+        widget=forms.PasswordInput({"autocomplete": "new-password"}),
+    )
+
+
+class TokenForm(PageForm):
+    label = text_field(
+        "What the token is for", help_text="Such as: script that enters orders", autocomplete="off"
+    )
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def me(request: HttpRequest) -> HttpResponse:
+    form = OwnForm(request.POST or None, initial=_values(request.user))
+    if request.method == "POST" and form.carry_out(lambda asked: change_person(request.user, **asked)):
+        messages.success(request, "Saved.")
+        return redirect("web:me")
+    return _my_page(request, form=form, status=form.status)
+
+
+@worker
+@sensitive_post_parameters()
+@require_POST
+def password(request: HttpRequest) -> HttpResponse:
+    form = PasswordForm(request.POST)
+
+    def act(asked: dict[str, Any]) -> Person:
+        if not request.user.check_password(asked["current"]):
+            raise Invalid("this is not your present password", field="current")
+        if not asked["password"]:
+            raise Invalid("a new password is needed", field="password")
+        return change_person(request.user, password=asked["password"])
+
+    person = form.carry_out(act)
+    if person is None:
+        return _my_page(request, password_form=form, status=form.status)
+    update_session_auth_hash(request, person)
+    messages.success(request, "The password is changed. Other sign-ins of yours have ended.")
+    return redirect("web:me")
+
+
+@worker
+@require_POST
+def new_token(request: HttpRequest) -> HttpResponse:
+    """The token's text stands on this one answer and nowhere else."""
+    form = TokenForm(request.POST)
+    made = form.carry_out(lambda asked: make_token(request.user, label=asked["label"], now=timezone.now()))
+    if made is None:
+        return _my_page(request, token_form=form, status=form.status)
+    answer = _my_page(request, fresh_token=made[1], fresh_label=made[0].label)
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+@worker
+@require_POST
+def revoke(request: HttpRequest, token: int) -> HttpResponse:
+    revoke_token(request.user, token=token, now=timezone.now())
+    messages.success(request, "The token no longer opens anything.")
+    owner_of = Token.objects.get(id=token).person_id
+    return redirect("web:me") if owner_of == request.user.id else redirect("web:person", owner_of)
+
+
+@owner
+@require_GET
+def people(request: HttpRequest) -> HttpResponse:
+    return render(request, "web/people.html", {"people": Person.objects.order_by("username")})
+
+
+@owner
+@sensitive_post_parameters("password")
+@require_http_methods(["GET", "POST"])
+def add(request: HttpRequest) -> HttpResponse:
+    form = NewPersonForm(request.POST or None, initial={"role": Role.MAKER, "reminders_by_mail": True})
+    if request.method == "POST":
+        person = form.carry_out(lambda asked: add_person(**asked))
+        if person:
+            messages.success(request, f"{person} can sign in.")
+            return redirect("web:people")
+    return render(request, "web/person_form.html", {"form": form}, status=form.status)
+
+
+@owner
+@sensitive_post_parameters("password")
+@require_http_methods(["GET", "POST"])
+def change(request: HttpRequest, key: str) -> HttpResponse:
+    person = Person.objects.filter(id=key).first()
+    if person is None:
+        raise NotFound("there is no such person", field="person", value=key[:40])
+    values = {**_values(person), "role": person.role, "is_active": person.is_active}
+    form = PersonForm(request.POST or None, initial=values)
+    if request.method == "POST" and form.carry_out(lambda asked: change_person(person, **asked)):
+        if person.id == request.user.id:
+            update_session_auth_hash(request, person)
+        messages.success(request, "Saved.")
+        return redirect("web:people")
+    person.refresh_from_db()
+    context = {"form": form, "person": person, "tokens": _tokens(person)}
+    return render(request, "web/person_form.html", context, status=form.status)
+
+
+def _values(person: Person) -> dict[str, Any]:
+    return {name: getattr(person, name) for name in OWN}
+
+
+def _tokens(person: Person) -> list[Token]:
+    return list(person.tokens.filter(revoked_at=None).order_by("id"))
+
+
+def _my_page(request: HttpRequest, *, status: int = 200, **parts: Any) -> HttpResponse:
+    request.user.refresh_from_db()
+    context = {
+        "form": OwnForm(initial=_values(request.user)),
+        "password_form": PasswordForm(),
+        "token_form": TokenForm(),
+        "tokens": _tokens(request.user),
+        **parts,
+    }
+    return render(request, "web/me.html", context, status=status)

@@ -1,0 +1,186 @@
+"""The form of a piece: every input with its choices and defaults, lengths as people type them."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+from django.forms import BoundField
+from django.urls import reverse_lazy
+
+from calcs.species import species_list
+from calcs.units import format_length
+from jobs.models import Person, Piece, Sheet
+from jobs.pieces import CHOICES, COUNTS, DEFAULT_LENGTHS, DEFAULTS, LENGTHS
+from jobs.private import Texts, refs_of
+from jobs.products import newest
+from jobs.routes import all_routes
+from jobs.web.forms import PageForm, choice_field, number_field, text_field
+
+LABELS = {
+    "length": "Length",
+    "width": "Width",
+    "thickness": "Thickness",
+    "widest_strip": "Widest strip",
+    "board_width": "Usual board, width",
+    "board_length": "Usual board, length",
+    "trim_length": "Extra length of a strip",
+    "trim_width": "Extra width of the blank",
+    "quantity": "How many",
+    "sealing_coats": "Sealing coats, all round",
+    "build_coats": "Build coats, on the face",
+    "cut": "Cut",
+    "ring_direction": "Rings",
+    "edge_profile": "Edge profile",
+    "joinery": "Joinery",
+    "mark": "Maker's mark",
+    "prefer": "Count of strips",
+}
+GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("Size and wood", ("length", "width", "thickness", "quantity", "species", "cut")),
+    ("Glue and finish", ("glue", "finish_face", "finish_under", "sealing_coats", "build_coats")),
+    ("Shape", ("edge_profile", "joinery", "stiffeners", "mark")),
+    (
+        "Strips and boards",
+        (
+            "ring_direction",
+            "prefer",
+            "widest_strip",
+            "trim_width",
+            "trim_length",
+            "board_width",
+            "board_length",
+            "waste_pct",
+        ),
+    ),
+)
+FOLDED = ("Strips and boards",)
+"""Groups that are folded away until somebody wants them: their defaults do."""
+SIZE = ("length", "width", "thickness")
+TYPED_FIRST = ("label", *SIZE, "species", "stages")
+"""Fields that say a first piece is wanted at all."""
+
+
+class PieceForm(PageForm):
+    """What is asked of a piece; nothing is read here, the command reads what was typed."""
+
+    def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.person = person
+        self.fields["label"] = text_field("What it is", help_text="Such as: Table top")
+        self.fields["route"] = choice_field("Route", [(r.key, r.title) for r in all_routes().values()])
+        for name in LENGTHS:
+            self.fields[name] = self._length(name)
+        for name, allowed in CHOICES.items():
+            self.fields[name] = choice_field(LABELS[name], [(v, v[:1].upper() + v[1:]) for v in allowed])
+        for name, (least, most) in COUNTS.items():
+            hint = f"{least} to {most}" + ("; empty: as on the finish's sheet" if name != "quantity" else "")
+            self.fields[name] = number_field(LABELS[name], help_text=hint)
+        self._add_products()
+        self.fields["species"] = text_field("Species", list="species-names", autocomplete="off")
+        self.fields["stiffeners"] = yes_no("Stiffeners across the grain")
+        self.fields["waste_pct"] = number_field(
+            "Waste in buying", suffix="%", help_text="Empty: as set for the shop"
+        )
+        self.fields["stages"] = text_field("Own stages", lines=6, help_text="One on a line, in their order")
+        for name, value in {
+            "route": "edge-glued-film",
+            "quantity": "1",
+            "stiffeners": "no",
+            **DEFAULTS,
+        }.items():
+            self.fields[name].initial = value
+
+    def _length(self, name: str) -> forms.Field:
+        least, most = (format_length(x, self.person.unit) for x in LENGTHS[name])
+        default = DEFAULT_LENGTHS.get(name)
+        hint = (
+            f"{least} to {most}"
+            if default is None
+            else (f"Empty: {format_length(default, self.person.unit)}")
+        )
+        field = text_field(
+            LABELS[name],
+            help_text=hint,
+            suffix=self.person.unit,
+            autocomplete="off",
+            **{"hx-get": reverse_lazy("web:length"), "hx-trigger": "change", "hx-target": f"#echo_{name}"},
+        )
+        field.is_length = True  # type: ignore[attr-defined]
+        return field
+
+    def _add_products(self) -> None:
+        glues, finishes = (
+            [(p.key, p.sheet.name) for p in newest(kind).values()]
+            for kind in (Sheet.Kind.GLUE, Sheet.Kind.FINISH)
+        )
+        self.fields["glue"] = choice_field("Glue", glues)
+        self.fields["finish_face"] = choice_field("Finish, face", finishes)
+        self.fields["finish_under"] = choice_field("Finish, underside", [("", "As the face"), *finishes])
+
+    @property
+    def groups(self) -> Iterable[tuple[str, list[BoundField], bool]]:
+        """Titles with their fields, and whether the group is folded away."""
+        for title, names in GROUPS:
+            fields = [self[name] for name in names]
+            yield title, fields, title in FOLDED and not any(f.errors for f in fields)
+
+    @property
+    def own_routes(self) -> str:
+        """Keys of the routes that take an own list of stages."""
+        return " ".join(r.key for r in all_routes().values() if any(s.get("own_list") for s in r.stages))
+
+    @property
+    def species_names(self) -> list[str]:
+        return sorted({n for s in species_list() for n in (s.name, *s.aliases)})
+
+    def piece_asked(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """Of everything typed, what is about the piece."""
+        return {name: asked[name] for name in ("label", "route", *_NAMES) if asked[name] != ""}
+
+    def wants_piece(self, asked: dict[str, Any]) -> bool:
+        return any(asked[name] for name in TYPED_FIRST)
+
+
+_NAMES = (
+    *LENGTHS,
+    *CHOICES,
+    *COUNTS,
+    "glue",
+    "finish_face",
+    "finish_under",
+    "species",
+    "stiffeners",
+    "waste_pct",
+    "stages",
+)
+
+
+def yes_no(label: str, *, help_text: str = "") -> forms.Field:
+    return forms.ChoiceField(
+        label=label,
+        help_text=help_text,
+        required=False,
+        choices=[("yes", "Yes"), ("no", "No")],
+        widget=forms.RadioSelect,
+    )
+
+
+def typed_of(piece: Piece, person: Person) -> dict[str, str]:
+    """A piece as its form would have been typed, in this person's units."""
+    inputs = piece.inputs
+    stages = list(piece.stages.order_by("position"))
+    texts = Texts(refs_of([piece, *stages]))
+    lengths = {name: inputs.get(f"{name}_len") for name in LENGTHS}
+    words = {name: inputs.get(name) for name in (*CHOICES, *COUNTS, "glue", "finish_face")}
+    under = inputs.get("finish_under")
+    return {
+        "label": texts[piece.label_ref],
+        "route": inputs["route"],
+        **{n: "" if v is None else format_length(v, person.unit) for n, v in lengths.items()},
+        **{n: "" if v is None else str(v) for n, v in words.items()},
+        "finish_under": "" if under in (None, inputs.get("finish_face")) else under,
+        "species": inputs["species"] or "",
+        "stiffeners": "yes" if inputs["stiffeners"] else "no",
+        "waste_pct": inputs["waste_pct"] or "",
+        "stages": "\n".join(texts[s.title_ref] for s in stages if s.spec["own_title"]),
+    }

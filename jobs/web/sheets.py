@@ -1,0 +1,184 @@
+"""Product sheets: class defaults and the shop's own, and entering a product's own numbers. For the owner."""
+
+from dataclasses import fields
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from calcs.sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_SHEET, Finish, Glue
+from calcs.units import format_duration, format_temperature, parse_temperature
+from jobs.commands.shop import set_sheet
+from jobs.errors import NotFound
+from jobs.log import Done
+from jobs.models import Person, Sheet
+from jobs.products import KINDS, Product, newest, product
+from jobs.web.access import owner
+from jobs.web.answers import done_to
+from jobs.web.forms import PageForm, choice_field, number_field, text_field
+from jobs.web.piece_form import yes_no
+from jobs.web.words import number_words
+
+SHEETS: dict[str, type[Glue] | type[Finish]] = {Sheet.Kind.GLUE: Glue, Sheet.Kind.FINISH: Finish}
+FAMILIES = {Sheet.Kind.GLUE: GLUE_FAMILIES, Sheet.Kind.FINISH: FINISH_FAMILIES}
+LABELS = {
+    "key": "Short name",
+    "name": "Name",
+    "family": "Class",
+    "water_based": "Sets by losing water",
+    "open_s": "Open time",
+    "closed_s": "Assembly time in all",
+    "scrape_from_s": "Squeeze-out rubbery from",
+    "scrape_to_s": "Squeeze-out rubbery until",
+    "unclamp_s": "Clamps off after",
+    "machine_s": "Machining after",
+    "surface_s": "Final surfacing after",
+    "full_s": "Full strength or cure after",
+    "ref_temp_c": "Temperature of these times",
+    "min_temp_c": "Least temperature",
+    "max_temp_c": "Most temperature",
+    "rate_k": "Activation energy over gas constant",
+    "spread_g_m2": "Spread",
+    "shelf_life_d": "Shelf life",
+    "water_borne": "Water-borne",
+    "self_heating": "Rags heat by themselves",
+    "film": "Builds a film",
+    "touch_dry_s": "Dry to touch after",
+    "recoat_from_s": "Next coat from",
+    "recoat_to_s": "Next coat until",
+    "light_use_s": "Light use after",
+    "rh_max_pct": "Most humid air",
+    "coverage_m2_per_l": "Coverage",
+    "volume_solids_pct": "Solids by volume",
+    "sealing_coats": "Sealing coats, usual",
+    "build_coats": "Build coats, usual",
+}
+SUFFIXES = {
+    "rate_k": "K",
+    "spread_g_m2": "g/m²",
+    "shelf_life_d": "days",
+    "rh_max_pct": "%",
+    "coverage_m2_per_l": "m²/L",
+    "volume_solids_pct": "%",
+}
+
+
+class SheetForm(PageForm):
+    """Every number of a sheet, as its maker prints it."""
+
+    def __init__(self, data: Any = None, *, kind: str, person: Person, new: bool, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.kind, self.person = kind, person
+        for each in fields(SHEETS[kind]):
+            if each.name != "source" and (each.name != "key" or new):
+                self.fields[each.name] = self._field(each.name, str(each.type))
+        self.fields["origin"] = text_field(
+            "Where these numbers stand", help_text="Such as: technical sheet, edition of March 2025"
+        )
+
+    def _field(self, name: str, annotation: str) -> forms.Field:
+        label, optional = LABELS[name], "May stay empty" if "None" in annotation else ""
+        if annotation == "bool":
+            return yes_no(label)
+        if name == "family":
+            return choice_field(label, [(f, f) for f in FAMILIES[self.kind]])
+        if name.endswith("_s"):
+            return text_field(label, help_text=optional, placeholder="45 min, 4 h, 3 d")
+        if name == "key":
+            return text_field(label, help_text="Small letters, digits and hyphens", autocomplete="off")
+        if name == "name":
+            return text_field(label, help_text="As you say it in the shop", autocomplete="off")
+        suffix = f"°{self.person.temperature_unit}" if name.endswith("_c") else SUFFIXES.get(name, "")
+        return number_field(label, help_text=optional, suffix=suffix)
+
+
+@owner
+@require_GET
+def sheets(request: HttpRequest) -> HttpResponse:
+    kinds = [(kind, list(newest(kind).values())) for kind in KINDS]
+    return render(request, "web/sheets.html", {"kinds": kinds})
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def sheet(request: HttpRequest, kind: str, key: str) -> HttpResponse:
+    """A product's numbers; saving enters them as its next version."""
+    return _entry(request, kind, _known(kind, key), new=False)
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def new_sheet(request: HttpRequest, kind: str, key: str) -> HttpResponse:
+    """A product of the shop's own, starting from the numbers of another."""
+    return _entry(request, kind, _known(kind, key), new=True)
+
+
+def _known(kind: str, key: str) -> Product:
+    if kind not in KINDS:
+        raise NotFound("no such kind of sheet", field="kind", value=kind[:20], allowed=", ".join(KINDS))
+    return product(kind, key)
+
+
+def _entry(request: HttpRequest, kind: str, base: Product, *, new: bool) -> HttpResponse:
+    before = _typed(base, request.user)
+    if new:
+        before |= {"key": "", "name": ""}
+    form = SheetForm(request.POST or None, kind=kind, person=request.user, new=new, initial=before)
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: _set(request, form, base, asked, before, new=new))
+        if done:
+            data = done.events[0].data
+            return done_to(
+                request, done, f"{data['data']['name']} is version {data['version']}.", "web:sheets"
+            )
+    sources = [(LABELS.get(name, name), text) for name, text in base.sheet.source.items()]
+    context = {"form": form, "base": base, "kind": kind, "new": new, "sources": sources}
+    return render(request, "web/sheet.html", context, status=form.status)
+
+
+def _set(
+    request: HttpRequest,
+    form: SheetForm,
+    base: Product,
+    asked: dict[str, Any],
+    before: dict[str, str],
+    *,
+    new: bool,
+) -> Done:
+    """The sheet as typed. A figure that was not touched keeps the source it had."""
+    origin = asked.pop("origin") or OWN_SHEET
+    key = asked.pop("key") if new else base.key
+    untouched = {n for n, v in asked.items() if v == before[n]}
+    held = vars(base.sheet)
+    data = {n: held[n] if n in untouched else _read(n, v, form.person) for n, v in asked.items()}
+    old = base.sheet.source
+    source = {n: old.get(n, OWN_SHEET) if n in untouched else origin for n in data}
+    return set_sheet(form.call(request), kind=form.kind, key=key, data={**data, "source": source})
+
+
+def _read(name: str, text: str, person: Person) -> Any:
+    if name in ("water_based", "water_borne", "self_heating", "film"):
+        return text == "yes"
+    if name.endswith("_c") and text:
+        return parse_temperature(text, unit=person.temperature_unit, field=name)
+    return text
+
+
+def _typed(base: Product, person: Person) -> dict[str, str]:
+    """A sheet as its form would have been typed."""
+    return {name: _words(name, value, person) for name, value in vars(base.sheet).items() if name != "source"}
+
+
+def _words(name: str, value: Any, person: Person) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if name.endswith("_s"):
+        return format_duration(value)
+    if name.endswith("_c"):
+        return format_temperature(value, person.temperature_unit).split()[0]
+    return number_words(value) if isinstance(value, Decimal) else str(value)

@@ -1,0 +1,125 @@
+"""The shop's settings, and its log. For the owner."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from jobs.apply.shop import PRIVATE
+from jobs.commands.shop import CHOICES, DEFAULTS, NUMBERS, set_shop, settings
+from jobs.errors import LogBroken
+from jobs.log import verify_log
+from jobs.models import Event, LogHead, ShopProfile
+from jobs.private import Texts, refs_of
+from jobs.web.access import owner, worker
+from jobs.web.answers import done_to
+from jobs.web.calls import units_of
+from jobs.web.events import event_rows
+from jobs.web.forms import PageForm, choice_field, number_field, text_field
+from jobs.web.words import number_words
+
+EVENTS_PER_PAGE = 50
+TEXTS: dict[str, tuple[str, int, str]] = {
+    "name": ("Name of the shop", 0, "As it stands on papers."),
+    "address": ("Address", 3, ""),
+    "contact": ("Telephone, e-mail", 2, ""),
+    "tax_id": ("Tax number", 0, ""),
+    "payment": ("How to pay", 3, "Stands on invoices."),
+    "terms": ("Terms", 3, "Stands on invoices."),
+}
+SUFFIXES = {"invoice_due_days": "days", "indoor_c": "°C", "shop_c": "°C", "price_per_board_foot": ""}
+GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("On papers", tuple(TEXTS)),
+    (
+        "Money",
+        ("currency", "tax_pct", "deposit_pct", "invoice_due_days", "price_per_board_foot", "paper_size"),
+    ),
+    ("Wood and air", ("waste_pct", "shop_c", "shop_rh_pct", "indoor_c", "winter_rh_pct", "summer_rh_pct")),
+)
+
+
+class ShopForm(PageForm):
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        for name, (label, lines, hint) in TEXTS.items():
+            self.fields[name] = text_field(label, lines=lines, help_text=hint)
+        self.fields["currency"] = text_field("Currency", help_text="Three letters, ISO 4217", maxlength="3")
+        for name, values in CHOICES.items():
+            self.fields[name] = choice_field(name.replace("_", " ").capitalize(), [(v, v) for v in values])
+        for name, (least, most, what) in NUMBERS.items():
+            suffix = SUFFIXES.get(name, "%")
+            self.fields[name] = number_field(
+                what[:1].upper() + what[1:], suffix=suffix, help_text=f"{least} to {most}"
+            )
+
+    @property
+    def groups(self) -> list[tuple[str, list[Any]]]:
+        return [(title, [self[name] for name in names]) for title, names in GROUPS]
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def shop(request: HttpRequest) -> HttpResponse:
+    before = _before()
+    form = ShopForm(request.POST or None, initial=before)
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: set_shop(form.call(request), **_split(asked, before)))
+        if done:
+            return done_to(request, done, "Saved.", "web:shop")
+    return render(request, "web/shop.html", {"form": form}, status=form.status)
+
+
+def _before() -> dict[str, str]:
+    profile = ShopProfile.objects.first()
+    texts = Texts(refs_of([profile])) if profile else None
+    held = settings()
+    return {
+        **{name: texts[getattr(profile, f"{name}_ref")] if texts else "" for name in PRIVATE},
+        **{name: number_words(held[name]) if name in NUMBERS else held[name] for name in DEFAULTS},
+    }
+
+
+def _split(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
+    """What differs, texts apart from settings; where nothing differs the texts are said again."""
+    changed = {n: v for n, v in asked.items() if v.replace("\r\n", "\n") != before[n]}
+    values = {n: (v or None if DEFAULTS[n] is None else v) for n, v in changed.items() if n in DEFAULTS}
+    texts = {n: v for n, v in changed.items() if n in PRIVATE}
+    if not values and not texts:
+        texts = {"name": asked["name"]}
+    return {"settings": values, **texts}
+
+
+@worker
+@require_GET
+def more(request: HttpRequest) -> HttpResponse:
+    """What is not needed every hour."""
+    return render(request, "web/more.html")
+
+
+@owner
+@require_GET
+def log(request: HttpRequest) -> HttpResponse:
+    """The newest events, and older ones page by page."""
+    found = Event.objects.order_by("-seq")
+    before = request.GET.get("before", "")
+    if before.isascii() and before.isdigit() and len(before) < 19:
+        found = found.filter(seq__lt=int(before))
+    events = event_rows(found[:EVENTS_PER_PAGE], units=units_of(request.user), with_money=True)
+    older = events[-1]["seq"] if events and events[-1]["seq"] > 1 else None
+    head = LogHead.objects.filter(id=1).first()
+    return render(request, "web/log.html", {"events": events, "older": older, "head": head})
+
+
+@owner
+@require_POST
+def verify(request: HttpRequest) -> HttpResponse:
+    """Walk the whole chain and say what was found."""
+    context: dict[str, Any] = {"at": timezone.now()}
+    try:
+        context["verified"] = verify_log()
+    except LogBroken as broken:
+        context["broken"] = broken.detail
+    template = "web/parts/verified.html" if request.htmx else "web/log_verified.html"
+    return render(request, template, context)

@@ -1,0 +1,138 @@
+"""The forms of a stage: exactly what its gates ask, and a reason beside each gate that is shut."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.forms import BoundField, Field, IntegerField, NumberInput
+from django.utils.text import slugify
+
+from calcs.errors import CalcError
+from jobs.errors import GateShut, ShopError
+from jobs.gates import Units
+from jobs.web.forms import PageForm, moment_field, number_field, reason_field, text_field
+from jobs.web.piece_form import yes_no
+
+SUFFIXES = {"percent": "%", "minutes": "min", "count": "", "code": "", "yes": ""}
+Gate = dict[str, Any]
+
+
+@dataclass(kw_only=True)
+class Group:
+    """One gate on the screen: its measurement, and the reason why it is passed although it is shut."""
+
+    key: str
+    title: str
+    measure: BoundField | None
+    reason: BoundField | None
+    says: str
+
+
+class StageForm(PageForm):
+    """Start or finish of a stage. ``held`` are the waits that hold it, by title."""
+
+    when = moment_field("When it happened", help_text="Empty: now")
+
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        gates: list[Gate],
+        moment: str,
+        units: Units,
+        held: Iterable[dict[str, Any]] = (),
+        **more: Any,
+    ) -> None:
+        super().__init__(data, **more)
+        self.asked_gates = [g for g in gates if g["at"] == moment]
+        self.titles = {g["key"]: g["title"] for g in self.asked_gates}
+        self.shut: dict[str, str] = {}
+        for wait in held:
+            self._hold(wait)
+        for gate in self.asked_gates:
+            if "unit" in gate:
+                self.fields[f"measured.{gate['key']}"] = measure_field(gate, units)
+        self.names = {key: f"override.{slugify(key.replace(':', '-'))}" for key in self.titles}
+        for key, name in self.names.items():
+            self.fields[name] = reason_field(f"Go on all the same: why ({self.titles[key].lower()})")
+        if moment == "finish":
+            self.fields["minutes"] = IntegerField(
+                label="Minutes of work",
+                required=False,
+                widget=NumberInput({"inputmode": "numeric"}),
+                help_text="Empty: counted from the start",
+            )
+            self.fields["remark"] = text_field("Note for next time", lines=2)
+
+    def _hold(self, wait: dict[str, Any]) -> None:
+        """A wait has two gates: it is still running, or its window has closed."""
+        for word in ("wait", "window"):
+            self.titles[f"{word}:{wait['kind']}"] = wait["title"]
+        if not wait["is_over"]:
+            self.shut[f"wait:{wait['kind']}"] = f"{wait['title']}: not over yet"
+        elif wait["is_missed"]:
+            self.shut[f"window:{wait['kind']}"] = f"{wait['title']}: its window has closed"
+
+    @property
+    def groups(self) -> list[Group]:
+        """Gates in their order, then waits; a reason is asked where a gate is shut or one was typed."""
+        return [self._group(key) for key in self.titles if self._shown(key)]
+
+    def _shown(self, key: str) -> bool:
+        return f"measured.{key}" in self.fields or key in self.shut or bool(self[self.names[key]].value())
+
+    def _group(self, key: str) -> Group:
+        reason = self[self.names[key]]
+        measure = f"measured.{key}"
+        return Group(
+            key=key,
+            title=self.titles[key],
+            measure=self[measure] if measure in self.fields else None,
+            reason=reason if key in self.shut or reason.value() or reason.errors else None,
+            says=self.shut.get(key, ""),
+        )
+
+    def measured(self, asked: dict[str, Any]) -> dict[str, str]:
+        found = {n.removeprefix("measured."): v for n, v in asked.items() if n.startswith("measured.")}
+        return {key: value for key, value in found.items() if value}
+
+    def override(self, asked: dict[str, Any]) -> dict[str, str]:
+        return {key: asked[name] for key, name in self.names.items() if asked[name]}
+
+    def refuse(self, refused: ShopError | CalcError) -> None:
+        """Each shut gate says for itself what is wrong, and offers its own reason."""
+        if not isinstance(refused, GateShut):
+            super().refuse(refused)
+            return
+        self.status = refused.status
+        for shut in refused.extra["shut"]:
+            key = shut["key"]
+            if key not in self.names:
+                self.add_error(None, f"{shut['title']}: {shut['value']}. Allowed: {shut['allowed']}.")
+                continue
+            source = f" ({shut['source']})" if shut.get("source") else ""
+            self.shut[key] = f"{shut['title']}: {shut['value']}. Allowed: {shut['allowed']}{source}."
+        self.add_error(None, "Not every gate is open. Measure again, or say why you go on all the same.")
+
+    def field_of(self, name: str) -> str:
+        if name.startswith("override."):
+            return self.names.get(name.removeprefix("override."), "")
+        return {"at": "when"}.get(name, name)
+
+
+class ReopenForm(PageForm):
+    reason = reason_field("Why it is reopened")
+
+
+def measure_field(gate: Gate, units: Units) -> Field:
+    """A field for one measurement, with the range it is allowed in beside it."""
+    source = f" Source: {gate['source']}." if gate.get("source") else ""
+    if gate["unit"] == "yes":
+        return yes_no(gate["title"])
+    hint = f"Allowed: {gate['allowed']}.{source}" if gate["unit"] != "code" else "As it stands on the pack."
+    suffix = {"length": units.length, "celsius": f"°{units.temperature}"}.get(gate["unit"])
+    if suffix is None:
+        suffix = SUFFIXES[gate["unit"]]
+    if gate["unit"] in ("length", "code"):
+        return text_field(gate["title"], help_text=hint, suffix=suffix, autocomplete="off")
+    return number_field(gate["title"], help_text=hint, suffix=suffix, autocomplete="off")

@@ -1,0 +1,224 @@
+"""One stage: its gates, cautions and notes; start, finish, put back, reopen; and ending a wait."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from jobs import lookups
+from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
+from jobs.commands.waits import finish_wait
+from jobs.gates import show
+from jobs.log import Done
+from jobs.models import Person
+from jobs.queries.pieces import piece_view
+from jobs.queries.routes import read_routes, wait_view
+from jobs.routes import cautions
+from jobs.web.access import worker
+from jobs.web.answers import done_to
+from jobs.web.calls import units_of
+from jobs.web.figures import calculations
+from jobs.web.forms import PageForm, reason_field
+from jobs.web.glue_line import drawn
+from jobs.web.stage_form import ReopenForm, StageForm
+
+OPEN_TO_START = ("ready", "held")
+OVER = ("done", "waiting")
+Context = dict[str, Any]
+
+
+class EndWaitForm(PageForm):
+    reason = reason_field(
+        "Why it ends now", help_text="Needed before its ready time, or where it is suspect."
+    )
+
+
+@worker
+@require_GET
+def stage(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    return _page(request, _read(request.user, piece, key))
+
+
+@worker
+@require_POST
+def start(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    context = _read(request.user, piece, key)
+    form = _form(request, context, "start")
+
+    def act(asked: dict[str, Any]) -> Done:
+        return start_stage(
+            form.call(request, at=asked["when"]),
+            piece=piece,
+            stage=key,
+            units=units_of(request.user),
+            measured=form.measured(asked),
+            override=form.override(asked),
+        )
+
+    return _after(request, context, form, act, f"{context['stage']['title']}: started.", stay=True)
+
+
+@worker
+@require_POST
+def finish(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    context = _read(request.user, piece, key)
+    form = _form(request, context, "finish")
+
+    def act(asked: dict[str, Any]) -> Done:
+        return finish_stage(
+            form.call(request, at=asked["when"]),
+            piece=piece,
+            stage=key,
+            units=units_of(request.user),
+            minutes=asked["minutes"],
+            measured=form.measured(asked),
+            override=form.override(asked),
+            remark=asked["remark"],
+        )
+
+    return _after(request, context, form, act, f"{context['stage']['title']}: finished.")
+
+
+@worker
+@require_POST
+def put_back(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    context = _read(request.user, piece, key)
+    form = PageForm(request.POST)
+    return _after(
+        request,
+        context,
+        form,
+        lambda _: put_back_stage(form.call(request), piece=piece, stage=key),
+        f"{context['stage']['title']}: put back.",
+    )
+
+
+@worker
+@require_POST
+def reopen(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    context = _read(request.user, piece, key)
+    form = ReopenForm(request.POST)
+    return _after(
+        request,
+        context,
+        form,
+        lambda asked: reopen_stage(form.call(request), piece=piece, stage=key, **asked),
+        f"{context['stage']['title']}: reopened.",
+        stay=True,
+    )
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
+    """End a wait by hand: as it is once it is over, with a reason before."""
+    found = lookups.wait(wait)
+    piece = found.stage.piece
+    form = EndWaitForm(request.POST or None, seen=piece.version)
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: finish_wait(form.call(request), wait=wait, **asked))
+        if done:
+            return done_to(request, done, f"{found.title}: ended.", "web:commission", piece.commission.number)
+    now = timezone.now()
+    context = {"form": form, "wait": drawn(wait_view(found, now), now), "piece": piece}
+    return render(request, "web/wait_end.html", context, status=form.status)
+
+
+def _after(
+    request: HttpRequest,
+    context: Context,
+    form: PageForm,
+    act: Callable[[dict[str, Any]], Done],
+    says: str,
+    *,
+    stay: bool = False,
+) -> HttpResponse:
+    done = form.carry_out(act)
+    if done is None:
+        return _page(request, context, form)
+    piece, commission = context["piece"]["number"], context["commission"].number
+    if stay:
+        return done_to(request, done, says, "web:stage", piece, context["stage"]["key"])
+    return done_to(request, done, says, "web:commission", commission)
+
+
+def _page(request: HttpRequest, context: Context, refused: PageForm | None = None) -> HttpResponse:
+    """The stage with the forms that fit its standing; a refused form stays as it was typed."""
+    standing, seen = context["stage"]["standing"], context["piece"]["version"]
+    forms: Context = {}
+    if standing in OPEN_TO_START:
+        forms["start"] = _form(request, context, "start", blank=True)
+    elif standing == "under way":
+        forms["finish"] = _form(request, context, "finish", blank=True)
+        forms["put_back"] = PageForm(seen=seen)
+    elif standing in OVER and not context["stage"]["passive"]:
+        forms["reopen"] = ReopenForm(seen=seen)
+    if refused is not None:
+        fits = _name_of(refused, standing)
+        forms[fits or "lost"] = refused
+    status = refused.status if refused is not None else 200
+    return render(request, "web/stage.html", {**context, **forms, "refused": refused}, status=status)
+
+
+def _name_of(form: PageForm, standing: str) -> str:
+    """The place on the page for a refused form, where what it asked still fits."""
+    if isinstance(form, StageForm):
+        wanted, name = (("under way",), "finish") if "minutes" in form.fields else (OPEN_TO_START, "start")
+        return name if standing in wanted else ""
+    if isinstance(form, ReopenForm):
+        return "reopen" if standing in OVER else ""
+    return "put_back" if standing == "under way" else ""
+
+
+def _form(request: HttpRequest, context: Context, moment: str, *, blank: bool = False) -> StageForm:
+    return StageForm(
+        None if blank else request.POST,
+        gates=context["stage"]["gates"],
+        moment=moment,
+        units=units_of(request.user),
+        held=context["held_by"] if moment == "start" else (),
+        seen=context["piece"]["version"],
+    )
+
+
+def _read(person: Person, number: str, key: str) -> Context:
+    """A stage with its piece, waits and figures, for who may see it."""
+    now = timezone.now()
+    if lookups.stage(number, key).spec["owner_only"] and not person.is_owner:
+        raise PermissionDenied("This stage is for the owner of the shop.")
+    piece = lookups.piece(number)
+    commission = lookups.commission(piece.commission.number)
+    read = read_routes([piece], more_rows=[commission, commission.client])
+    units = units_of(person)
+    view = piece_view(read.routes[0], read.texts, now=now, units=units, with_money=person.is_owner)
+    stages = {s["key"]: s for s in view["stages"]}
+    found = stages[key]
+    names = {p.id: str(p) for p in Person.objects.all()}
+    waits = [drawn(w, now) for w in view["waits"]]
+    return {
+        "piece": view,
+        "stage": found,
+        "commission": commission,
+        "title": read.texts[commission.title_ref],
+        "held_by": [w for w in waits if key in w["holds"]],
+        "left_running": [w for w in waits if w["stage"] == key],
+        "missing": [stages[k] for k in found["missing"]],
+        "started_by": names.get(found["started_by"], ""),
+        "finished_by": names.get(found["finished_by"], ""),
+        "measured": _measured(found, person),
+        "first_caution": cautions()["first"],
+        "rules": [g for g in found["gates"] if "rule" in g],
+        "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
+    }
+
+
+def _measured(found: dict[str, Any], person: Person) -> list[dict[str, str]]:
+    titles = {g["key"]: g["title"] for g in found["gates"]}
+    return [
+        {"title": titles.get(key, key), "value": show(value, units_of(person))}
+        for key, value in found["measured"].items()
+    ]

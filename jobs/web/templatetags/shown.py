@@ -1,0 +1,86 @@
+"""Filters of the pages; the words themselves are in ``jobs.web.words``."""
+
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from django import template
+from django.utils import timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from jobs.models import Person
+from jobs.web import words
+
+register = template.Library()
+
+
+@register.filter
+def length_for(units: int | None, person: Person) -> str:
+    return "" if units is None else words.length_words(units, person)
+
+
+@register.filter
+def other_length_for(units: int | None, person: Person) -> str:
+    return "" if units is None else words.other_length_words(units, person)
+
+
+@register.filter
+def moment(at: datetime | None) -> SafeString | str:
+    """A moment as a ``time`` element, in words on the shop's clock."""
+    if at is None:
+        return ""
+    return format_html(
+        '<time datetime="{}">{}</time>', at.isoformat(), words.moment_words(at, timezone.now())
+    )
+
+
+@register.filter
+def full_day(day: date | None) -> str:
+    return "" if day is None else words.full_day_words(day, timezone.localdate())
+
+
+@register.filter
+def late(day: date | None) -> bool:
+    return day is not None and day < timezone.localdate()
+
+
+@register.filter
+def ago(at: datetime) -> str:
+    return words.span_words(timezone.now() - at)
+
+
+@register.filter
+def money(amount: Decimal | None, currency: str) -> str:
+    return words.money_words(amount, currency)
+
+
+@register.filter
+def number(value: Any) -> str:
+    return words.number_words(value)
+
+
+@register.filter
+def capital(text: str) -> str:
+    """The text with a capital at its start, the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
+@register.simple_tag
+def countdown(at: datetime, before: str = "in", after: str = "since") -> SafeString:
+    """How long until a moment, or since; the page's script keeps it going."""
+    left = at - timezone.now()
+    word, span = (before, left) if left.total_seconds() > 0 else (after, -left)
+    return format_html(
+        '<span class="count" data-until="{}" data-before="{}" data-after="{}">{} {}</span>',
+        at.isoformat(),
+        before,
+        after,
+        word,
+        words.span_words(span),
+    )
+
+
+@register.simple_tag
+def minutes_since(at: datetime | None) -> int:
+    return 0 if at is None else max(0, round((timezone.now() - at).total_seconds() / 60))
