@@ -79,7 +79,7 @@ def _sources(frozen: Frozen) -> str:
 def _measured(piece: Frozen) -> list[dict[str, str]]:
     """What was measured last and what is measured again; of several pieces the worst is written down."""
     found = {m["key"]: m for m in piece["measured"] if "yes" not in m}
-    titles = ALWAYS_MEASURED | {key: m["title"] for key, m in found.items()}
+    titles = ALWAYS_MEASURED | {key: clean(m["title"]) for key, m in found.items()}
     worst = "" if piece["quantity"] == 1 else f", worst of {piece['quantity']}"
     return [
         {"piece": piece["number"], "what": f"{title}{worst}", "value": _value(found.get(key))}

@@ -5,26 +5,15 @@ import threading
 from pathlib import Path
 from typing import Any
 
+from jobs.documents import faces
 from jobs.errors import ShopError
 
-FOLDER = Path(__file__).parent
-FONTS = FOLDER / "fonts"
+LOOK = Path(__file__).parent / "paper.css"
 SCHEME = "shop-font:"
 VARIANT = "pdf/a-3a"
 """Archival and tagged, so that it can be read aloud and kept for decades."""
 SIZES = {"letter": "letter", "A4": "A4"}
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0"
-PARTS = ("latin", "latin-ext", "greek", "cyrillic", "vietnamese")
-FACES: tuple[tuple[str, int, str], ...] = (
-    *((f"Sans {part}", 400, f"alegreya-sans-{part}-400.woff2") for part in PARTS),
-    *((f"Sans {part}", 700, f"alegreya-sans-{part}-700.woff2") for part in PARTS),
-    *((f"Serif {part}", 700, f"alegreya-{part}-700.woff2") for part in PARTS[:4]),
-    ("Signs", 400, "dejavu-sans-400.ttf"),
-    ("Signs", 700, "dejavu-sans-700.ttf"),
-    ("Han", 400, "droid-sans-fallback-400.ttf"),
-    ("Emoji", 400, "noto-emoji-400.woff2"),
-)
-"""Family, weight, file. WeasyPrint embeds one file for each family and weight, so each file has its own."""
 _one_at_a_time = threading.Lock()  # Pango's font maps are not safe to share between threads
 
 
@@ -59,7 +48,7 @@ def _printer() -> tuple[Any, Any, Any, Any]:
     try:
         import weasyprint
         from weasyprint.text.fonts import FontConfiguration
-        from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+        from weasyprint.urls import URLFetcher, URLFetcherResponse
     except OSError as missing:
         raise CannotRender(
             f"PDF papers need system libraries that are missing here ({missing}). "
@@ -70,18 +59,15 @@ def _printer() -> tuple[Any, Any, Any, Any]:
         """Gives our own font files and refuses every other address: file, http, data or any other."""
 
         def fetch(self, url: str, headers: object = None) -> Any:
-            if not url.startswith(SCHEME):
+            file = url.removeprefix(SCHEME)
+            if not url.startswith(SCHEME) or file not in {name for _, _, name in faces.FACES}:
                 raise ValueError("papers read nothing but the shop's own fonts")
-            if url.removeprefix(SCHEME) not in {file for _, _, file in FACES}:
-                raise FatalURLFetchingError(f"there is no font {url}")
-            return URLFetcherResponse(url, (FONTS / url.removeprefix(SCHEME)).read_bytes())
+            return URLFetcherResponse(url, (faces.FOLDER / file).read_bytes())
 
     fetcher, font_config = OwnFonts(), FontConfiguration()
-    faces = "".join(
+    face_rules = "".join(
         f'@font-face {{ font-family: "{family}"; font-weight: {weight}; src: url("{SCHEME}{file}") }}\n'
-        for family, weight, file in FACES
+        for family, weight, file in faces.FACES
     )
-    look = weasyprint.CSS(
-        string=faces + (FOLDER / "paper.css").read_text(), font_config=font_config, url_fetcher=fetcher
-    )
+    look = weasyprint.CSS(string=face_rules + LOOK.read_text(), font_config=font_config, url_fetcher=fetcher)
     return weasyprint, font_config, look, fetcher

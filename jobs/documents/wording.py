@@ -7,13 +7,15 @@ from decimal import Decimal
 from django.utils.dateformat import format as format_date
 
 from calcs.units import format_length
+from jobs.documents.faces import drawable
 
 UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
 
 
 def clean(text: str | None) -> str:
-    """A text without control characters, which no font draws and a PDF's own data cannot hold."""
-    return UNPRINTABLE.sub("", (text or "").replace("\r\n", "\n").replace("\r", "\n")).strip()
+    """A text as it is printed: without control characters, a box for what no font of ours can draw."""
+    lines = re.sub("\r\n|[\r\u2028\u2029]", "\n", text or "")
+    return drawable(UNPRINTABLE.sub("", lines).strip())
 
 
 def money(amount: str | Decimal, currency: str = "") -> str:

@@ -1,0 +1,42 @@
+"""The fonts of the papers: our own files, and which characters they can draw."""
+
+import functools
+import re
+from pathlib import Path
+
+FOLDER = Path(__file__).parent / "fonts"
+PARTS = ("latin", "latin-ext", "greek", "cyrillic", "vietnamese")
+FACES: tuple[tuple[str, int, str], ...] = (
+    *((f"Sans {part}", 400, f"alegreya-sans-{part}-400.woff2") for part in PARTS),
+    *((f"Sans {part}", 700, f"alegreya-sans-{part}-700.woff2") for part in PARTS),
+    *((f"Serif {part}", 700, f"alegreya-{part}-700.woff2") for part in PARTS[:4]),
+    ("Signs", 400, "dejavu-sans-400.ttf"),
+    ("Signs", 700, "dejavu-sans-700.ttf"),
+    ("Han", 400, "droid-sans-fallback-400.ttf"),
+    ("Emoji", 400, "noto-emoji-400.woff"),
+)
+"""Family, weight, file. WeasyPrint embeds one file for each family and weight, so each file has its own."""
+MISSING = "\u25a1"
+_PLAIN = re.compile("[\n\t -~\xa0-\xff]*")
+_INVISIBLE = re.compile(
+    "[\xad\u034f\u061c\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufe00-\ufe0f\ufeff\U000e0000-\U000e0fff]"
+)
+
+
+def drawable(text: str) -> str:
+    """The text with a box for each character that no font of ours has.
+
+    A font of the machine might have it, but then the paper would differ from machine to machine; a character
+    that no font has would also spoil the text of the whole file for those who search or hear it.
+    """
+    if _PLAIN.fullmatch(text):
+        return text
+    known = _characters()
+    return "".join(c if c in "\n\t" or ord(c) in known or _INVISIBLE.match(c) else MISSING for c in text)
+
+
+@functools.cache
+def _characters() -> frozenset[int]:
+    from fontTools.ttLib import TTFont
+
+    return frozenset(c for _, _, file in FACES for c in TTFont(FOLDER / file, lazy=True).getBestCmap())

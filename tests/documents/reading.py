@@ -1,0 +1,40 @@
+"""Reading a PDF back: its text, its pages, its fonts, its pictures."""
+
+import io
+import re
+import subprocess
+from pathlib import Path
+
+from PIL import Image
+from pypdf import PdfReader
+
+
+def reader(pdf: bytes) -> PdfReader:
+    return PdfReader(io.BytesIO(pdf))
+
+
+def pages(pdf: bytes) -> list[str]:
+    return [page.extract_text() for page in reader(pdf).pages]
+
+
+def words(pdf: bytes) -> str:
+    """All text with single spaces, whatever the lines it was broken into."""
+    return re.sub(r"\s+", " ", " ".join(pages(pdf)))
+
+
+def fonts(pdf: bytes) -> dict[str, bool]:
+    """The fonts used, by name, and whether each is embedded."""
+    found = {}
+    for page in reader(pdf).pages:
+        for font in page["/Resources"].get("/Font", {}).values():
+            for real in font.get_object().get("/DescendantFonts", [font]):
+                told = real.get_object()
+                found[str(told["/BaseFont"])] = "/FontFile2" in told["/FontDescriptor"]
+    return found
+
+
+def pictures(pdf: bytes, folder: Path, *, dpi: int = 60) -> list[Image.Image]:
+    """Each page as a greyscale picture."""
+    (folder / "paper.pdf").write_bytes(pdf)
+    subprocess.run(["pdftoppm", "-r", str(dpi), "-png", "paper.pdf", "page"], cwd=folder, check=True)
+    return [Image.open(path).convert("L") for path in sorted(folder.glob("page*.png"))]
