@@ -26,15 +26,16 @@ from jobs.reminders import forgive_past
 M = TypeVar("M", bound=models.Model)
 FORM = 1
 """Version of the folder's form."""
-TABLES: dict[str, tuple[type[models.Model], tuple[str, ...]]] = {
-    "log.jsonl": (Event, ("seq",)),
-    "private.jsonl": (PrivateText, ("id",)),
-    "people.jsonl": (Person, ("id",)),
-    "tokens.jsonl": (Token, ("sha256",)),
-    "keys.jsonl": (CommandKey, ("actor", "key")),
-    "deliveries.jsonl": (Delivery, ("wait_key", "kind", "person", "channel", "attempt")),
-    "effects.jsonl": (Effect, ("kind", "subject")),
+LOG = "log.jsonl"
+BESIDE: dict[str, type[models.Model]] = {
+    "private.jsonl": PrivateText,
+    "people.jsonl": Person,
+    "tokens.jsonl": Token,
+    "keys.jsonl": CommandKey,
+    "deliveries.jsonl": Delivery,
+    "effects.jsonl": Effect,
 }
+"""What stands beside the log; people come before their tokens."""
 NUMBERED_ANEW = (Token, CommandKey, Delivery, Effect)
 """Tables whose number column means nothing outside one database."""
 TRAILER, FILES = "trailer.json", "files"
@@ -52,8 +53,9 @@ def export_to(folder: Path) -> dict[str, Any]:
     if (verified.count, verified.head_hash) != (head.seq, head.hash):
         raise LogBroken("the log's head is not its last event; nothing was exported")
     (folder / FILES).mkdir(parents=True, exist_ok=True)
-    for name, (model, order) in TABLES.items():
-        _write(folder / name, (_row(r) for r in _rows(model).order_by(*order).iterator()))
+    _write(folder / LOG, (dumps(_row(event)) for event in all_events()))
+    for name, model in BESIDE.items():  # by their text: databases sort names each in their own way
+        _write(folder / name, sorted(dumps(_row(row)) for row in _rows(model).iterator()))
     for path in files.all_files():
         shutil.copyfile(path, folder / FILES / path.name)
     trailer = {"form": FORM, "count": verified.count, "head_hash": verified.head_hash, "files": _sums(folder)}
@@ -67,24 +69,29 @@ def import_from(folder: Path, *, now: datetime) -> dict[str, Any]:
     with transaction.atomic():
         if take_head().seq or Event.objects.exists():
             raise Invalid("the log is not empty", field="folder", value=folder.name, allowed="an empty log")
-        events = [_built(Event, row) for row in _read(folder / "log.jsonl")]
+        events = [_built(Event, row) for row in _read(folder / LOG)]
         verified = verify(events)
         if (verified.count, verified.head_hash) != (trailer["count"], trailer["head_hash"]):
             raise LogBroken("the log does not end where the trailer says")
-        Token.objects.all().delete()
-        Person.objects.all().delete()
-        for name, (model, _) in TABLES.items():
-            for row in events if model is Event else (_built(model, r) for r in _read(folder / name)):
-                row.save(force_insert=True)
+        _write_rows(folder, events)
         _check_private(events)
-        if events:
-            last = events[-1]
-            LogHead.objects.filter(id=1).update(seq=last.seq, hash=last.hash, recorded_at=last.recorded_at)
-        for path in sorted((folder / FILES).iterdir()):
-            files.store(path.read_bytes())
         rebuild()
         forgive_past(now)
+        for path in _files(folder):
+            files.store(path.read_bytes())
     return trailer
+
+
+def _write_rows(folder: Path, events: list[Event]) -> None:
+    Token.objects.all().delete()
+    Person.objects.all().delete()
+    for event in events:
+        event.save()
+    for last in events[-1:]:
+        LogHead.objects.update(seq=last.seq, hash=last.hash, recorded_at=last.recorded_at)
+    for name, model in BESIDE.items():
+        for row in _read(folder / name):
+            _built(model, row).save(force_insert=True)
 
 
 def _rows(model: type[M]) -> models.QuerySet[M]:
@@ -98,10 +105,9 @@ def _row(row: models.Model) -> dict[str, Any]:
     return {f.attname: getattr(row, f.attname) for f in row._meta.concrete_fields if f.attname not in skip}
 
 
-def _write(path: Path, rows: Iterable[dict[str, Any]]) -> None:
+def _write(path: Path, lines: Iterable[str]) -> None:
     with path.open("w", encoding="utf-8", newline="\n") as out:
-        for row in rows:
-            out.write(dumps(row) + "\n")
+        out.writelines(line + "\n" for line in lines)
 
 
 def _read(path: Path) -> Iterator[dict[str, Any]]:
@@ -129,29 +135,41 @@ def _sums(folder: Path) -> dict[str, str]:
     return {n: hashlib.sha256((folder / n).read_bytes()).hexdigest() for n in names if n != TRAILER}
 
 
+def _files(folder: Path) -> list[Path]:
+    return sorted((folder / FILES).glob("*"))
+
+
 def _check_folder(folder: Path) -> dict[str, Any]:
+    trailer = _trailer(folder)
+    found = _sums(folder)
+    wrong = {n for n in trailer["files"].keys() | found.keys() if trailer["files"].get(n) != found.get(n)}
+    wrong |= {LOG, *BESIDE} - found.keys()
+    wrong |= {f"{FILES}/{p.name}" for p in _files(folder) if p.name != found.get(f"{FILES}/{p.name}")}
+    if wrong:
+        raise Invalid(
+            f"files of this export were changed, added or lost: {', '.join(sorted(wrong)[:5])}",
+            field="files",
+            value=min(wrong),
+            allowed="the files as exported",
+        )
+    return trailer
+
+
+def _trailer(folder: Path) -> dict[str, Any]:
     try:
-        trailer: dict[str, Any] = json.loads((folder / TRAILER).read_text(encoding="utf-8"))
-    except (OSError, ValueError) as broken:
+        trailer = json.loads((folder / TRAILER).read_text(encoding="utf-8"))
+        whole = {"form", "count", "head_hash"} <= trailer.keys() and isinstance(trailer.get("files"), dict)
+    except (OSError, ValueError, AttributeError):
+        whole = False
+    if not whole:
         raise Invalid(
             "this is not a whole export: its trailer is missing or broken",
             field="folder",
             value=folder.name,
             allowed="a folder written by export",
-        ) from broken
-    if trailer.get("form") != FORM:
-        raise Invalid("unknown form of export", field="form", value=trailer.get("form"), allowed=str(FORM))
-    found = _sums(folder)
-    wrong = sorted(
-        n for n in trailer["files"].keys() | found.keys() if trailer["files"].get(n) != found.get(n)
-    )
-    if wrong:
-        raise Invalid(
-            f"files of this export were changed, added or lost: {', '.join(wrong[:5])}",
-            field="files",
-            value=wrong[0],
-            allowed="the files as exported",
         )
+    if trailer["form"] != FORM:
+        raise Invalid("unknown form of export", field="form", value=trailer["form"], allowed=str(FORM))
     return trailer
 
 

@@ -7,6 +7,7 @@ needs is in the event or in state that earlier events made.
 from collections.abc import Callable
 
 from jobs.apply import clients, commissions, papers, pieces, reminders, shop, stages
+from jobs.errors import LogBroken
 from jobs.models import Commission, Event, Piece
 
 APPLY: dict[str, Callable[[Event], None]] = {
@@ -38,6 +39,8 @@ APPLY: dict[str, Callable[[Event], None]] = {
 
 def fold(event: Event) -> None:
     """Bring the state tables forward by one event."""
+    if event.kind not in APPLY:
+        raise LogBroken(f"event {event.seq} is of a kind that is not known here: {event.kind}")
     APPLY[event.kind](event)
     noun, _, name = event.stream.partition(":")
     if noun == "commission":

@@ -1,0 +1,263 @@
+"""Export and import: the way from one database to another, and what import refuses."""
+
+import hashlib
+import json
+import os
+import shutil
+import subprocess
+import sys
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from django.apps import apps
+from django.core.management import CommandError, call_command
+from django.db import transaction
+
+from jobs import files, private
+from jobs.canonical import dumps
+from jobs.commands.clients import add_client
+from jobs.errors import Invalid, LogBroken
+from jobs.log import verify_log
+from jobs.models import Client, Commission, Delivery, Event, LogHead, Person, PrivateText
+from jobs.models.bases import Kept
+from jobs.rebuild import compare
+from jobs.scratch import state_models
+from jobs.transfer import BESIDE, export_to, import_from
+from shop.env import BASE_DIR
+from tests.needs import needs
+from tests.shop_fixtures import NOON, a_call, an_owner
+from tests.stories import PERSONAL, a_long_story
+
+LATER = NOON + timedelta(days=400)
+TELL = "import django; django.setup(); from tests.stories import a_long_story; a_long_story()"
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+@needs("postgres")
+def test_sqlite_to_postgresql_and_back_gives_the_same_files(tmp_path, postgres_url):
+    sqlite, postgres, again = ({"SHOP_DATA_DIR": str(tmp_path / n)} for n in ("one", "two", "three"))
+    postgres["SHOP_DATABASE_URL"] = postgres_url
+    folders = [tmp_path / "from-sqlite", tmp_path / "from-postgresql", tmp_path / "from-sqlite-again"]
+    run(sqlite, "-c", TELL)
+    for shop, read, written in zip((sqlite, postgres, again), (None, *folders[:2]), folders, strict=True):
+        if read:
+            run(shop, "-m", "django", "import", str(read))
+        for verb in (["verify_log"], ["rebuild", "--check"], ["export", str(written)]):
+            run(shop, "-m", "django", *verb)
+    one, two, three = map(contents, folders)
+    assert one == two == three
+    assert len(one["log.jsonl"].splitlines()) > 100
+
+
+def run(shop: dict[str, str], *arguments: str) -> None:
+    """A process of its own, as somebody at the keyboard would start it, on an up-to-date database."""
+    env = {k: v for k, v in os.environ.items() if not k.startswith("SHOP_")}
+    env |= shop | {"DJANGO_SETTINGS_MODULE": "shop.settings", "SHOP_TIME_ZONE": "UTC"}
+    for command in (["-m", "django", "migrate", "--verbosity=0"], arguments):
+        done = subprocess.run(
+            [sys.executable, *command], cwd=BASE_DIR, env=env, capture_output=True, text=True
+        )
+        assert done.returncode == 0, done.stderr
+
+
+def test_everything_kept_is_exported_or_means_nothing_elsewhere():
+    kept = {m for m in apps.get_app_config("jobs").get_models() if issubclass(m, Kept)}
+    left_out = {m.__name__ for m in kept - {Event, *BESIDE.values()}}
+    assert left_out == {"LogHead", "Lease"}  # a copy of the last event; a lock of running processes
+
+
+@pytest.fixture
+def files_folder(tmp_path, settings):
+    settings.FILES_DIR = tmp_path / "files"
+    settings.FILES_DIR.mkdir()
+    return settings.FILES_DIR
+
+
+@pytest.fixture(scope="session")
+def told_once(tmp_path_factory):
+    """A place for the one export that every test here changes a copy of."""
+    return tmp_path_factory.mktemp("told") / "exported"
+
+
+@pytest.fixture
+def exported(tmp_path, files_folder, told_once, db):
+    """The export of a long story; the database and the folder of files are empty again."""
+    if not told_once.exists():
+        with transaction.atomic():
+            a_long_story()
+            export_to(told_once)
+            transaction.set_rollback(True)
+        for stored in files.all_files():
+            stored.unlink()
+    return Path(shutil.copytree(told_once, tmp_path / "exported"))
+
+
+def sign(folder: Path) -> None:
+    """Make the trailer fit the files, as somebody who knows the form could."""
+    trailer = json.loads((folder / "trailer.json").read_text())
+    sums = {n: hashlib.sha256(c).hexdigest() for n, c in contents(folder).items() if n != "trailer.json"}
+    (folder / "trailer.json").write_text(dumps(trailer | {"files": sums}))
+
+
+@pytest.mark.both_databases
+@pytest.mark.django_db
+class TestImport:
+    def test_it_brings_everything(self, exported):
+        trailer = import_from(exported, now=LATER)
+        assert verify_log().count == trailer["count"] == Event.objects.count()
+        assert compare() == []
+        assert [m.__name__ for m in state_models() if not m._default_manager.exists()] == []
+        assert Person.objects.get(username="owner").check_password("seven-oak-boards")
+        assert [files.load(p.name) for p in files.all_files()] == [b"checklist"]
+        assert private.read(Client.objects.get().name_ref) == PERSONAL["new name"]
+
+    def test_work_goes_on_after_it(self, exported):
+        count = import_from(exported, now=LATER)["count"]
+        assert add_client(a_call("shop", LATER), name="Mirek Dvorsky").events[0].seq == count + 1
+        assert verify_log().count == count + 1
+
+    def test_keys_used_before_are_still_known(self, tmp_path, files_folder):
+        call = a_call("person-1", key="k", fingerprint="a")
+        with transaction.atomic():
+            first = add_client(call, name="Orla Fenwick")
+            export_to(tmp_path / "exported")
+            transaction.set_rollback(True)
+        import_from(tmp_path / "exported", now=NOON)
+        again = add_client(call, name="Orla Fenwick")
+        assert again.replayed and again.events[0].hash == first.events[0].hash
+
+    def test_it_sends_nothing_that_is_past(self, exported):
+        import_from(exported, now=LATER)
+        assert set(Delivery.objects.values_list("step", "sent_at")) == {(Delivery.Step.SKIPPED, None)}
+
+    def test_it_takes_the_place_of_the_owner_of_the_first_start(self, exported):
+        an_owner("first")
+        import_from(exported, now=LATER)
+        assert sorted(Person.objects.values_list("username", flat=True)) == ["maker", "owner"]
+
+    def test_an_empty_log_can_be_brought_too(self, tmp_path, files_folder):
+        export_to(tmp_path / "exported")
+        assert import_from(tmp_path / "exported", now=NOON)["count"] == 0
+
+    def test_a_forgotten_text_still_verifies_and_imports(self, tmp_path, files_folder):
+        with transaction.atomic():
+            a_long_story()
+            notes = Commission.objects.get(number="2026-001").notes_ref
+            PrivateText.objects.filter(id=notes).delete()
+            verify_log()
+            assert compare() == []
+            export_to(tmp_path / "exported")
+            transaction.set_rollback(True)
+        import_from(tmp_path / "exported", now=LATER)
+        assert verify_log().count > 100
+        assert private.read(notes) == "(forgotten)"
+        assert not any(PERSONAL["notes"].encode() in c for c in contents(tmp_path / "exported").values())
+
+
+def change(folder: Path, name: str, was: bytes, becomes: bytes) -> None:
+    path = folder / name
+    content = path.read_bytes()
+    assert content.count(was) >= 1
+    path.write_bytes(content.replace(was, becomes, 1))
+
+
+def trailer_with(**changes):
+    def write(folder: Path) -> None:
+        trailer = json.loads((folder / "trailer.json").read_text())
+        (folder / "trailer.json").write_text(json.dumps(trailer | changes))
+
+    return write
+
+
+def rename_a_file(folder: Path) -> None:
+    next((folder / "files").iterdir()).rename(folder / "files" / ("0" * 64))
+    sign(folder)
+
+
+def drop_last_event(folder: Path) -> None:
+    lines = (folder / "log.jsonl").read_bytes().splitlines(keepends=True)
+    (folder / "log.jsonl").write_bytes(b"".join(lines[:-1]))
+    sign(folder)
+
+
+def signed(change_folder):
+    def write(folder: Path) -> None:
+        change_folder(folder)
+        sign(folder)
+
+    return write
+
+
+CHANGED = [
+    ("log.jsonl", b"client_added", b"client_addee"),
+    ("private.jsonl", b"Fenwick", b"Fenwich"),
+    ("people.jsonl", b"maker", b"owner"),
+    ("effects.jsonl", b"render", b"rendor"),
+]
+REFUSED = {
+    **{f"{n} changed": (lambda d, n=n, w=w, b=b: change(d, n, w, b), Invalid, n) for n, w, b in CHANGED},
+    "no trailer": (lambda d: (d / "trailer.json").unlink(), Invalid, "not a whole export"),
+    "broken trailer": (lambda d: (d / "trailer.json").write_text('{"form":1'), Invalid, "not a whole export"),
+    "trailer of nothing": (lambda d: (d / "trailer.json").write_text("[]"), Invalid, "not a whole export"),
+    "trailer without files": (trailer_with(files=None), Invalid, "not a whole export"),
+    "other form": (trailer_with(form=2), Invalid, "unknown form"),
+    "lost file": (lambda d: (d / "tokens.jsonl").unlink(), Invalid, "tokens.jsonl"),
+    "lost file, signed": (signed(lambda d: (d / "tokens.jsonl").unlink()), Invalid, "tokens.jsonl"),
+    "file too many": (lambda d: (d / "files" / "x").write_bytes(b"x"), Invalid, "files/x"),
+    "stored file under another name, signed": (rename_a_file, Invalid, "files/0000"),
+    "event changed, signed": (
+        signed(lambda d: change(d, "log.jsonl", b'"actor":"person', b'"actor":"parson')),
+        LogBroken,
+        r"event 1 \(shop_set\) was altered",
+    ),
+    "last event dropped, signed": (drop_last_event, LogBroken, "does not end where the trailer says"),
+    "other head": (trailer_with(head_hash="f" * 64), LogBroken, "does not end where the trailer says"),
+    "text changed, signed": (
+        signed(lambda d: change(d, "private.jsonl", b"Orla Fenwick", b"Olga Fenwick")),
+        LogBroken,
+        r"a text of event \d+ \(\w+\) was altered",
+    ),
+}
+
+
+@pytest.mark.both_databases
+@pytest.mark.django_db
+class TestRefused:
+    @pytest.mark.parametrize("name", REFUSED)
+    def test_what_does_not_fit_is_refused_and_nothing_is_written(self, exported, name):
+        break_it, error, says = REFUSED[name]
+        break_it(exported)
+        owner = an_owner("first")
+        with pytest.raises(error, match=says):
+            import_from(exported, now=LATER)
+        assert [m.__name__ for m in apps.get_app_config("jobs").get_models() if m.objects.exists()] in (
+            ["LogHead", "Person"],
+            ["Person"],
+        )
+        assert Person.objects.get() == owner and (LogHead.objects.first() or LogHead()).seq == 0
+        assert files.all_files() == []
+
+    def test_a_log_that_is_not_empty_is_refused(self, exported):
+        add_client(a_call("shop"), name="Mirek Dvorsky")
+        with pytest.raises(Invalid, match="not empty"):
+            import_from(exported, now=LATER)
+        assert Event.objects.count() == PrivateText.objects.count() == 1
+
+    def test_a_folder_that_is_not_there_is_refused(self, tmp_path):
+        with pytest.raises(CommandError, match="not a whole export"):
+            call_command("import", str(tmp_path / "nowhere"))
+
+    def test_export_wants_a_new_folder(self, exported):
+        with pytest.raises(CommandError, match="not empty"):
+            call_command("export", str(exported))
+
+    def test_a_broken_log_is_not_exported(self, tmp_path, files_folder):
+        add_client(a_call("shop"), name="Orla Fenwick")
+        LogHead.objects.update(seq=2)
+        with pytest.raises(LogBroken):
+            export_to(tmp_path / "exported")
+        assert not (tmp_path / "exported").exists()
