@@ -86,7 +86,8 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
 def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
     """What has happened, or is about to, in a few words."""
     estimate = due.wait.estimate
-    ready, closes = day_clock(estimate.ready_at, now, zone=zone), ""
+    assert estimate.ready_at is not None, "a wait without a ready time has no reminders"
+    ready = day_clock(estimate.ready_at, now, zone=zone)
     if estimate.closes_at is None:
         return f"ready since {ready}"
     closes = day_clock(estimate.closes_at, now, zone=zone)

@@ -9,7 +9,13 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 app = Celery("shop")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
-app.conf.beat_schedule = {"sweep": {"task": "jobs.tasks.sweep", "schedule": settings.SWEEP_SECONDS}}
+app.conf.beat_schedule = {
+    "sweep": {
+        "task": "jobs.tasks.sweep",
+        "schedule": settings.SWEEP_SECONDS,
+        "options": {"expires": settings.SWEEP_SECONDS},  # pokes do not pile up while no worker runs
+    }
+}
 
 
 @signals.setup_logging.connect

@@ -1,4 +1,4 @@
-"""What serves requests is killed in the middle of a burst; nothing that was acknowledged is lost or doubled."""
+"""What serves requests is killed in the middle of a burst; what was acknowledged is there, once."""
 
 import threading
 import time

@@ -1,0 +1,50 @@
+"""The order that the README drives over HTTP really goes from client to closed, with both papers."""
+
+import os
+import re
+import subprocess
+from pathlib import Path
+
+from pypdf import PdfReader
+
+from shop.env import BASE_DIR
+from tests.launch.running import running
+from tests.process.client import Client
+
+ENV = {"SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_TIME_ZONE": "UTC"}
+
+
+def readme_script() -> str:
+    api = (BASE_DIR / "README.md").read_text("utf-8").partition("\n## The API\n")[2]
+    found = re.search(r"```sh\n(.*?)```", api, flags=re.DOTALL)
+    assert found, "the README has no script under The API"
+    return found.group(1)
+
+
+def test_the_order_of_the_readme_goes_from_client_to_closed(tmp_path: Path) -> None:
+    script = tmp_path / "order.sh"
+    script.write_text(readme_script(), "utf-8")
+    data = tmp_path / "data"
+    with running(data, **ENV) as service:
+        client = Client.of_owner(service, data)
+        env = {**os.environ, "TOKEN": client.token, "SHOP": f"http://127.0.0.1:{service.port}"}
+        done = subprocess.run(
+            ["bash", str(script)], cwd=tmp_path, env=env, capture_output=True, text=True, timeout=240
+        )
+        assert done.returncode == 0, done.stdout + done.stderr
+        assert done.stdout.splitlines()[-1] == "closed"
+        assert "too early: refused" in done.stdout
+        papers = {p["kind"]: p for p in client.get("papers/")["results"]}
+    invoice = text_of(tmp_path / f"{papers['invoice']['number']}.pdf")
+    checklist = text_of(tmp_path / f"{papers['delivery-checklist']['number']}.pdf")
+    sums = papers["invoice"]["invoice"]
+    # 3200.00 at 6.25 % is 200.00 tax; a deposit of 1700.00 leaves 1700.00: worked by hand
+    worked = {"net": "3200.00", "tax": "200.00", "total": "3400.00", "due": "1700.00"}
+    assert {name: sums[name] for name in worked} == worked
+    for figure in ("3,200.00", "200.00", "3,400.00", "1,700.00"):
+        assert figure in invoice
+    assert "Table top" in checklist and "7.4 %" in checklist
+
+
+def text_of(path: Path) -> str:
+    return "\n".join(page.extract_text() for page in PdfReader(path).pages)
