@@ -1,9 +1,10 @@
-"""Load the demo shop into an empty log."""
+"""Load the demo shop into an empty log: all of it or nothing."""
 
 import secrets
 from typing import Any
 
 from django.core.management.base import BaseCommand
+from django.db import transaction
 from django.utils import timezone
 
 from jobs.demo import load_story, play
@@ -16,6 +17,7 @@ from jobs.reminders import forgive_past
 class Command(BaseCommand):
     help = "Play the demo shop into an empty log; does nothing where there are events already."
 
+    @transaction.atomic
     def handle(self, *args: Any, **options: Any) -> None:
         if Event.objects.exists():
             self.stdout.write("The log is not empty: the demo is not loaded.")
