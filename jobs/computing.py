@@ -19,7 +19,7 @@ from calcs.movement import Season, season_change
 from calcs.weight import TopWeight, weight
 from jobs.canonical import plain
 from jobs.commands.shop import settings
-from jobs.pieces import products_for, waste
+from jobs.pieces import board_length, products_for, waste
 
 Inputs = Mapping[str, Any]
 SIZES = ("length_len", "width_len", "thickness_len")
@@ -93,7 +93,7 @@ def _lumber(inputs: Inputs) -> dict[str, Any]:
         **{n: inputs[n] for n in SIZES},
         quantity=inputs["quantity"],
         board_width_len=inputs["board_width_len"],
-        board_length_len=inputs["board_length_len"],
+        board_length_len=board_length(inputs),
         trim_len=inputs["trim_length_len"],
         strip_len=_layout_of(inputs)[1].strip_len,
         waste_pct=waste(inputs),

@@ -36,11 +36,13 @@ LENGTHS: dict[str, tuple[int, int]] = {
 DEFAULT_LENGTHS: dict[str, int] = {
     "widest_strip": inches(6),
     "board_width": inches(7),
-    "board_length": inches(120),
     "trim_length": inches(2),
     "trim_width": 0,
 }
 """Common practice, no source; see ``calcs.lumber`` and ``calcs.layout``."""
+FOOT = inches(12)
+USUAL_BOARD = 10 * FOOT
+"""Common practice, no source."""
 COUNTS: dict[str, tuple[int, int]] = {"quantity": (1, 100), "sealing_coats": (1, 6), "build_coats": (0, 12)}
 DEFAULTS: dict[str, Any] = {
     "cut": "flatsawn",
@@ -200,11 +202,16 @@ def own_titles(asked: Mapping[str, Any]) -> tuple[str, ...] | None:
     return titles
 
 
-def products_for(kind: str, inputs: Mapping[str, Any]) -> list[Product]:
-    """The products of a piece: one glue; one finish, or two where the sides differ."""
+def products_for(
+    kind: str, inputs: Mapping[str, Any], known: Mapping[str, Product] | None = None
+) -> list[Product]:
+    """The products of a piece: one glue; one finish, or two where the sides differ.
+
+    ``known`` are the products of this kind where they have been read already.
+    """
     names = ("glue",) if kind == "glue" else ("finish_face", "finish_under")
     keys = dict.fromkeys(inputs[name] for name in names if inputs.get(name))
-    return [product(kind, key) for key in keys]
+    return [known[key] if known is not None else product(kind, key) for key in keys]
 
 
 def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:
@@ -221,6 +228,14 @@ def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:
     }
     counts = {name: inputs[name] for name in ("sealing_coats", "build_coats")}
     return Choices(facts=frozenset(f for f, holds in facts.items() if holds), counts=counts, own=own)
+
+
+def board_length(inputs: Mapping[str, Any]) -> int:
+    """Length of the boards to buy [1/8 µm]: as asked, else 10 ft, or the next whole foot that holds a strip."""
+    if inputs["board_length_len"] is not None:
+        return int(inputs["board_length_len"])
+    strip = inputs["length_len"] + inputs["trim_length_len"]
+    return max(USUAL_BOARD, -(-strip // FOOT) * FOOT)
 
 
 def waste(inputs: Mapping[str, Any]) -> Decimal:
