@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
 from django.db import transaction
 
 from jobs import derived
@@ -16,6 +17,7 @@ from jobs.models.people import LengthUnit, Role, TemperatureUnit
 
 CHOICES = {"role": Role.values, "unit": LengthUnit.values, "temperature_unit": TemperatureUnit.values}
 EDITABLE = ("name", "email", "role", "unit", "temperature_unit", "reminders_by_mail", "is_active")
+LONGEST_NAME = 120
 
 
 @transaction.atomic
@@ -46,12 +48,12 @@ def change_person(person: Person, *, password: str = "", **fields: object) -> Pe
             raise Invalid(
                 "the shop needs an owner", field="role", value=fields.get("role", ""), allowed="owner"
             )
-    take_head()
-    for name, value in fields.items():
-        setattr(person, name, value)
     if password:
         _check_password(password)
         person.set_password(password)
+    take_head()
+    for name, value in fields.items():
+        setattr(person, name, value)
     person.save()
     derived.refresh_all()
     return person
@@ -63,6 +65,16 @@ def _check(fields: dict[str, object]) -> None:
             raise Invalid("a person has no such field", field=name, value=value, allowed=", ".join(EDITABLE))
         if name in CHOICES and value not in CHOICES[name]:
             raise Invalid("not one of the choices", field=name, value=value, allowed=", ".join(CHOICES[name]))
+    name = str(fields.get("name", ""))
+    if len(name) > LONGEST_NAME or not name.isprintable():
+        raise Invalid("not a name", field="name", value=name[:60], allowed=f"up to {LONGEST_NAME} characters")
+    if email := str(fields.get("email", "")):
+        try:
+            validate_email(email)
+        except ValidationError as wrong:
+            raise Invalid(
+                "not an e-mail address", field="email", value=email[:60], allowed="name@example.org"
+            ) from wrong
 
 
 def _check_password(password: str) -> None:

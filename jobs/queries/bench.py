@@ -42,7 +42,11 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
                     }
                 )
         for wait in route.waits:
-            view = {**card(route, route.by_key[wait.stage.key], read), "wait": wait_view(wait, now)}
+            view = {
+                **card(route, route.by_key[wait.stage.key], read),
+                "wait": wait_view(wait, now),
+                "to_do": [stage_title(route.by_key[key], read.texts) for key in wait.holds],
+            }
             waiting.append(view)
             if _pressing(wait, now):
                 must.append(view)

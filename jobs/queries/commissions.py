@@ -12,6 +12,7 @@ from jobs.gates import Units
 from jobs.models import Client, Commission, Paper, Piece, PriceLine, Stage
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
+from jobs.products import KINDS, newest
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes, standing
 
@@ -82,6 +83,7 @@ def commission_view(
     lines = list(commission.price_lines.order_by("position")) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
+    known = {kind: newest(kind) for kind in KINDS}
     papers = commission.papers.select_related("invoice").order_by("issued_at", "id")
     if not with_money:
         papers = papers.exclude(kind=Paper.Kind.INVOICE)
@@ -92,7 +94,8 @@ def commission_view(
         "moves": [m for m in MOVES.get(commission.step, ()) if m in BY_HAND],
         "client": client_view(commission.client, read.texts),
         "pieces": [
-            piece_view(r, read.texts, now=now, units=units, with_money=with_money) for r in read.routes
+            piece_view(r, read.texts, now=now, units=units, with_money=with_money, known=known)
+            for r in read.routes
         ],
         "papers": [paper_view(p, with_money=with_money) for p in papers],
     }

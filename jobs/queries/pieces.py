@@ -1,5 +1,6 @@
 """A piece as the doors show it: what was asked, what was computed, its route."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -7,10 +8,12 @@ from jobs import gates
 from jobs.models import Stage
 from jobs.pieces import products_for
 from jobs.private import Texts
+from jobs.products import Product
 from jobs.queries.routes import stage_title, standing, wait_view
 from jobs.route_state import RouteState
 from jobs.routes import cautions
 
+Products = Mapping[str, Mapping[str, Product]]
 NOT_YET_COMPUTED = "not yet computed"
 PRICES = ("price_per_bf", "cost")
 """Figures of a calculation that are the owner's."""
@@ -23,10 +26,14 @@ def piece_view(
     now: datetime,
     units: gates.Units | None = None,
     with_money: bool = True,
+    known: Products | None = None,
 ) -> dict[str, Any]:
-    """One piece with its whole route; texts are read already. Without money: no prices, no owner's stages."""
+    """One piece with its whole route; texts are read already, and ``known`` products where there are many.
+
+    Without money: no prices, no owner's stages.
+    """
     piece = route.piece
-    judged = ground(route, now, units or gates.Units())
+    judged = ground(route, now, units or gates.Units(), known or {})
     stages = [
         stage_view(route, s, texts, now=now, ground_=judged)
         for s in route.stages
@@ -59,14 +66,14 @@ def _without_prices(computed: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def ground(route: RouteState, now: datetime, units: gates.Units) -> gates.Ground:
+def ground(route: RouteState, now: datetime, units: gates.Units, known: Products) -> gates.Ground:
     """What limits are shown against; rules are judged by the command only."""
     inputs = route.piece.inputs
     return gates.Ground(
         at=now,
         units=units,
-        glues=[p.glue for p in products_for("glue", inputs) if p.glue],
-        finishes=[p.finish for p in products_for("finish", inputs) if p.finish],
+        glues=[p.glue for p in products_for("glue", inputs, known.get("glue")) if p.glue],
+        finishes=[p.finish for p in products_for("finish", inputs, known.get("finish")) if p.finish],
         finished_at=route.finished_at,
         rules={},
     )

@@ -71,7 +71,22 @@ def _context(request: HttpRequest) -> dict[str, Any]:
     view = bench_view(now=now, person=request.user.id, with_money=request.user.is_owner)
     for name in ("waiting", "must_not_miss"):
         view[name] = [{**card, "wait": drawn(card["wait"], now)} for card in view[name]]
+    by_wait = {card["wait"]["id"]: card for card in view["waiting"]}
+    view["reminders"] = [
+        {**r, "says": KIND_WORDS[r["kind"]], "card": by_wait.get(r["wait"])} for r in view["reminders"]
+    ]
+    return {**view, **_once(view), "snoozes": SNOOZES, "form_key": PageForm().initial["key"]}
+
+
+def _once(view: dict[str, Any]) -> dict[str, Any]:
+    """Nothing stands on the bench twice: what presses is not listed again as waiting or to be done."""
     pressing = {card["wait"]["id"] for card in view["must_not_miss"]}
-    view["waiting"] = [card for card in view["waiting"] if card["wait"]["id"] not in pressing]
-    view["reminders"] = [{**r, "says": KIND_WORDS.get(r["kind"], r["kind"])} for r in view["reminders"]]
-    return {**view, "snoozes": SNOOZES, "form_key": PageForm().initial["key"]}
+    to_do = {(card["piece"], key) for card in view["must_not_miss"] for key in card["wait"]["holds"]}
+    return {
+        "waiting": [
+            card
+            for card in view["waiting"]
+            if card["wait"]["id"] not in pressing and not card["wait"]["is_over"]
+        ],
+        "can_do": [card for card in view["can_do"] if (card["piece"], card["stage"]) not in to_do],
+    }

@@ -20,17 +20,18 @@ from jobs.queries.commissions import commission_rows, commission_view
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
-from jobs.web.events import event_rows
+from jobs.web.events import event_rows, names_of_people
 from jobs.web.figures import calculations, changes
 from jobs.web.forms import PageForm, date_field, reason_field, text_field
 from jobs.web.glue_line import drawn
 from jobs.web.next_action import actions
+from jobs.web.papers import troubles
 
 PER_PAGE = 40
-EVENTS_SHOWN = 20
+EVENTS_SHOWN = 12
 SHOWN_BEHIND, SHOWN_AHEAD = 1, 5
 """Stages of a route shown before the first that is not done, and after the last that is active."""
-SHOWN = {"live": "Live", "all": "All", **{str(s.value): s.label for s in Commission.Step}}
+SHOWN = {"live": "Open", "all": "All", **{str(s.value): s.label for s in Commission.Step}}
 
 
 class CommissionForm(PageForm):
@@ -63,12 +64,13 @@ def commissions(request: HttpRequest) -> HttpResponse:
 @require_GET
 def commission(request: HttpRequest, number: str) -> HttpResponse:
     found, now = lookups.commission(number), timezone.now()
-    view = shown(found, request.user, now)
+    names = names_of_people()
+    view = shown(found, request.user, now, names)
     events = Event.objects.filter(stream=f"commission:{number}").order_by("-seq")
     if "events" not in request.GET:
         events = events[:EVENTS_SHOWN]
     is_owner = request.user.is_owner
-    told = event_rows(events, units=units_of(request.user), with_money=is_owner)
+    told = event_rows(events, units=units_of(request.user), with_money=is_owner, names=names)
     return render(
         request,
         "web/commission.html",
@@ -80,7 +82,7 @@ def commission(request: HttpRequest, number: str) -> HttpResponse:
 @require_GET
 def commission_now(request: HttpRequest, number: str) -> HttpResponse:
     """Asked for again and again: the whole page is fetched anew only when something on it has changed."""
-    view = shown(lookups.commission(number), request.user, timezone.now())
+    view = shown(lookups.commission(number), request.user, timezone.now(), {})
     answer = HttpResponse(status=204)
     if request.GET.get("state") != _state(view):
         answer["HX-Refresh"] = "true"
@@ -129,17 +131,19 @@ def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
     return render(request, "web/commission_move.html", context, status=form.status if known else 404)
 
 
-def shown(found: Commission, person: Person, now: datetime) -> dict[str, Any]:
+def shown(found: Commission, person: Person, now: datetime, names: dict[str, str]) -> dict[str, Any]:
     """A commission as its page shows it: names, drawings and figures in this person's units."""
     units = units_of(person)
     view = commission_view(found, now=now, with_money=person.is_owner, units=units)
-    names = {p.id: str(p) for p in Person.objects.all()}
     for piece in view["pieces"]:
         piece["waits"] = [drawn(w, now) for w in piece["waits"]]
         currency = view["money"]["currency"] if person.is_owner else ""
         piece["calculations"] = calculations(piece, units=units, currency=currency)
         piece["changes"] = changes(piece, units)
         _lay_path(piece, names)
+    troubled = troubles([p["number"] for p in view["papers"] if not p["has_file"]])
+    for paper in view["papers"]:
+        paper["trouble"] = troubled.get(paper["number"], "")
     return view
 
 

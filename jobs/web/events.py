@@ -1,6 +1,6 @@
 """Events in plain words."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -22,9 +22,9 @@ Words = dict[str, Any]
 class Telling:
     """What the events of a list are told with: names, stages and private texts, read once."""
 
-    def __init__(self, events: list[Event], units: gates.Units) -> None:
+    def __init__(self, events: list[Event], units: gates.Units, names: Mapping[str, str]) -> None:
         self.units = units
-        self.names = {p.id: str(p) for p in Person.objects.all()} | {SYSTEM: "The shop's clock"}
+        self.names = names
         pieces = {e.data["piece"] for e in events if "piece" in e.data}
         found = Stage.objects.filter(piece__number__in=pieces).select_related("piece")
         self.stages = {(s.piece.number, s.key): s for s in found}
@@ -51,10 +51,17 @@ class Telling:
         return measured + passed
 
 
-def event_rows(events: Iterable[Event], *, units: gates.Units, with_money: bool) -> list[Words]:
+def names_of_people() -> dict[str, str]:
+    """Everybody who acts, by the id that events hold."""
+    return {p.id: str(p) for p in Person.objects.all()} | {SYSTEM: "The service"}
+
+
+def event_rows(
+    events: Iterable[Event], *, units: gates.Units, with_money: bool, names: Mapping[str, str]
+) -> list[Words]:
     """The events in words, without what is about money for those who do not see it."""
     events = [e for e in events if with_money or not _about_money(e)]
-    telling = Telling(events, units)
+    telling = Telling(events, units, names)
     return [
         {
             "seq": e.seq,

@@ -1,5 +1,6 @@
 """Results of the calculations as rows of a screen: a label and a value in the reader's units."""
 
+from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
@@ -8,6 +9,7 @@ from jobs.gates import Units
 from jobs.web.labels import LABELS, TITLES
 from jobs.web.words import number_words
 
+Result = dict[str, Any]
 UNITS_BY_END = (
     ("_kg_m3", "kg/m³"),
     ("_m2", "m²"),
@@ -25,6 +27,9 @@ UNITS_BY_END = (
 MONEY = ("cost", "price_per_bf")
 TOLD_APART = ("strips", "warnings", "cautions")
 """Figures that are drawn or listed on their own rather than in the table."""
+PLACES = {name: n for n, name in enumerate(LABELS)}
+SENTENCES = ("planing", "witness", "reason")
+"""Figures that are whole sentences."""
 
 
 def calculations(piece: dict[str, Any], *, units: Units, currency: str = "") -> list[dict[str, Any]]:
@@ -45,29 +50,38 @@ def _shown(name: str, kept: dict[str, Any] | None, units: Units, currency: str) 
     if kept is None:
         return shown
     if "refused" in kept:
-        return {**shown, "refused": kept["refused"], "allowed": kept["allowed"]}
+        return {**shown, "refused": kept["refused"].replace(kept["field"], label(kept["field"]), 1)}
     result = kept["result"]
 
-    def rows(values: dict[str, Any]) -> list[dict[str, str]]:
+    def rows(values: Result) -> list[dict[str, str]]:
+        telling = [k for k, v in values.items() if _worth_telling(k, v, units)]
         return [
-            {"label": label(k), "value": _money(v, currency) if k in MONEY else value_words(k, v, units)}
-            for k, v in values.items()
-            if _worth_telling(k, v, units)
+            {
+                "label": label(k),
+                "value": _money(values[k], currency) if k in MONEY else value_words(k, values[k], units),
+            }
+            for k in sorted(telling, key=_place)
         ]
 
     return {
         **shown,
+        "headline": HEADLINES[name](result, units) if name in HEADLINES else "",
         "rows": rows(result),
         "inputs": rows(kept["inputs"]),
-        "notes": kept["notes"],
+        "notes": [*(f"{label(k)}: {result[k]}" for k in SENTENCES if result.get(k)), *kept["notes"]],
         "warnings": [*result.get("warnings", []), *result.get("cautions", [])],
         "sources": list(dict.fromkeys(kept["source"])),
         "layout": layout(result, units) if name == "layout" else None,
     }
 
 
+def _place(name: str) -> int:
+    """Figures stand in the order in which they are named."""
+    return PLACES.get(name, len(PLACES))
+
+
 def _worth_telling(name: str, value: Any, units: Units) -> bool:
-    if name in TOLD_APART and isinstance(value, list):
+    if name in SENTENCES or (name in TOLD_APART and isinstance(value, list)):
         return False
     if value is None or value is False or value == "":
         return False
@@ -99,6 +113,53 @@ def value_words(name: str, value: Any, units: Units) -> str:
         if name.endswith(end):
             return f"{number_words(value)} {unit}"
     return str(value)
+
+
+def _lumber(result: Result, units: Units) -> str:
+    return f"{result['boards']} boards of {result['quarters']}, {number_words(result['buy_bf'])} board ft"
+
+
+def _layout(result: Result, units: Units) -> str:
+    return f"{result['count']} strips of {format_length(result['strip_len'], units.length)}"
+
+
+def _movement(result: Result, units: Units) -> str:
+    return f"{format_length(result['change_len'], units.length)} between the seasons"
+
+
+def _curing(result: Result, units: Units) -> str:
+    if result["unclamp_s"] is None:
+        return "no ready time"
+    unclamp, machine = format_duration(result["unclamp_s"]), format_duration(result["machine_s"])
+    return f"clamps off after {unclamp}, machine after {machine}"
+
+
+def _finishing(result: Result, units: Units) -> str:
+    coats = result["sealing_coats"] + result["build_coats"]
+    again = format_duration(result["recoat_from_s"])
+    return f"{coats} coats, {number_words(result['total_l'])} L, next coat after {again}"
+
+
+def _weight(result: Result, units: Units) -> str:
+    unit = "kg" if units.length == "mm" else "lb"
+    return f"{number_words(result[f'all_{unit}'])} {unit}"
+
+
+def _lifting(result: Result, units: Units) -> str:
+    people = result["people"]
+    return str(result["carry"]) if not people else "1 person" if people == 1 else f"{people} people"
+
+
+HEADLINES: dict[str, Callable[[Result, Units], str]] = {
+    "lumber": _lumber,
+    "layout": _layout,
+    "movement": _movement,
+    "curing": _curing,
+    "finishing": _finishing,
+    "weight": _weight,
+    "lifting": _lifting,
+}
+"""The one line of a calculation that is read most."""
 
 
 def changes(piece: dict[str, Any], units: Units) -> list[dict[str, str]]:

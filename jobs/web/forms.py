@@ -4,6 +4,7 @@ A form checks shapes only (a date is a date). Rules are the commands'; what they
 ``carry_out`` and nothing typed is lost.
 """
 
+import re
 import uuid
 from collections.abc import Callable, Iterable
 from datetime import datetime
@@ -73,7 +74,10 @@ class PageForm(forms.Form):
         """Put a refusal beside its field, or on top where the form has no such field."""
         self.status = getattr(refused, "status", 422)
         name = self.field_of(refused.field)
-        self.add_error(name if name in self.fields else None, sentence(refused))
+        if name in self.fields:
+            self.add_error(name, sentence(refused, called=str(self.fields[name].label)))
+        else:
+            self.add_error(None, sentence(refused))
         if isinstance(refused, KeyReused):
             self._renew("key", uuid.uuid4().hex)
         if isinstance(refused, Stale):
@@ -88,9 +92,11 @@ class PageForm(forms.Form):
         self.data[name] = value
 
 
-def sentence(refused: ShopError | CalcError) -> str:
-    """A refusal in words: what is wrong, and what would be taken."""
+def sentence(refused: ShopError | CalcError, *, called: str = "") -> str:
+    """A refusal in words: what is wrong, what would be taken. ``called`` is the field's name on screen."""
     detail = str(refused)
+    if refused.field:
+        detail = re.sub(rf"^{re.escape(refused.field)}\b", called or refused.field.replace("_", " "), detail)
     text = detail[:1].upper() + detail[1:]
     if refused.allowed and refused.allowed not in detail:
         text += f". Allowed: {refused.allowed}"

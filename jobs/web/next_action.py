@@ -21,7 +21,7 @@ def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
 def _start(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
     if _asks(stage, "checklist-issued", "start") and not _holds(view, Paper.Kind.CHECKLIST):
         return _action("Issue the delivery checklist", _on(view, "checklist"), f"before {stage['title']}")
-    return _action(f"Start: {stage['title']}", _stage_url(piece, stage), piece["label"])
+    return _action(stage["title"], _stage_url(piece, stage), piece["label"], verb="Start")
 
 
 def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
@@ -31,7 +31,7 @@ def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) 
         if view.get("money", {}).get("owed"):
             return _action("Record a payment", _on(view, "payment"), f"before {stage['title']}")
     return _action(
-        f"Finish: {stage['title']}", _stage_url(piece, stage), piece["label"], since=stage["started_at"]
+        stage["title"], _stage_url(piece, stage), piece["label"], verb="Finish", since=stage["started_at"]
     )
 
 
@@ -61,5 +61,5 @@ def _stage_url(piece: dict[str, Any], stage: dict[str, Any]) -> str:
     return reverse("web:stage", args=[piece["number"], stage["key"]])
 
 
-def _action(says: str, url: str, about: str, since: Any = None) -> Action:
-    return {"says": says, "url": url, "about": about, "since": since}
+def _action(says: str, url: str, about: str, *, verb: str = "", since: Any = None) -> Action:
+    return {"says": says, "url": url, "about": about, "verb": verb, "since": since}

@@ -10,6 +10,7 @@ from django.views.decorators.http import condition, require_GET, require_http_me
 
 from jobs import files, lookups
 from jobs.commands.papers import RENDER, issue_checklist, issue_invoice, withdraw_paper
+from jobs.documents.render import draft as draft_of
 from jobs.models import Effect, Paper, Person
 from jobs.queries.commissions import commission_view, paper_view
 from jobs.web.access import owner, worker
@@ -53,6 +54,18 @@ def invoice(request: HttpRequest, number: str) -> HttpResponse:
             return done_to(request, done, f"Invoice {paper} is issued.", "web:commission", number)
     view = commission_view(found, now=timezone.now(), with_money=True)
     return render(request, "web/invoice.html", {"form": form, "commission": view}, status=form.status)
+
+
+@worker
+@require_GET
+def draft(request: HttpRequest, number: str, kind: str) -> HttpResponse:
+    """What would be issued now; it says draft and takes no number."""
+    if kind == Paper.Kind.INVOICE and not request.user.is_owner:
+        raise PermissionDenied("Invoices are for the owner of the shop.")
+    content = draft_of(commission=number, kind=kind, now=timezone.now())
+    answer = HttpResponse(content, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="draft-{number}.pdf"'
+    return answer
 
 
 @worker
@@ -113,5 +126,7 @@ def shown_paper(found: Paper, person: Person) -> dict[str, Any]:
 
 def troubles(numbers: list[str]) -> dict[str, str]:
     """Why papers have no file yet, where the worker says so."""
+    if not numbers:
+        return {}
     found = Effect.objects.filter(kind=RENDER, subject__in=numbers).exclude(error="")
-    return dict(found.values_list("subject", "error")) if numbers else {}
+    return dict(found.values_list("subject", "error"))

@@ -91,19 +91,17 @@ class PieceForm(PageForm):
             self.fields[name].initial = value
 
     def _length(self, name: str) -> forms.Field:
-        least, most = (format_length(x, self.person.unit) for x in LENGTHS[name])
         default = DEFAULT_LENGTHS.get(name)
-        hint = (
-            f"{least} to {most}"
-            if default is None
-            else (f"Empty: {format_length(default, self.person.unit)}")
-        )
         field = text_field(
             LABELS[name],
-            help_text=hint,
+            help_text="" if default is None else f"Empty: {format_length(default, self.person.unit)}",
             suffix=self.person.unit,
             autocomplete="off",
-            **{"hx-get": reverse_lazy("web:length"), "hx-trigger": "change", "hx-target": f"#echo_{name}"},
+            **{
+                "hx-get": reverse_lazy("web:length"),
+                "hx-trigger": "change",
+                "hx-target": f"#echo_{name}",
+            },
         )
         field.is_length = True  # type: ignore[attr-defined]
         return field

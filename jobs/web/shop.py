@@ -16,7 +16,7 @@ from jobs.private import Texts, refs_of
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
-from jobs.web.events import event_rows
+from jobs.web.events import event_rows, names_of_people
 from jobs.web.forms import PageForm, choice_field, number_field, text_field
 from jobs.web.words import number_words
 
@@ -106,7 +106,9 @@ def log(request: HttpRequest) -> HttpResponse:
     before = request.GET.get("before", "")
     if before.isascii() and before.isdigit() and len(before) < 19:
         found = found.filter(seq__lt=int(before))
-    events = event_rows(found[:EVENTS_PER_PAGE], units=units_of(request.user), with_money=True)
+    events = event_rows(
+        found[:EVENTS_PER_PAGE], units=units_of(request.user), with_money=True, names=names_of_people()
+    )
     older = events[-1]["seq"] if events and events[-1]["seq"] > 1 else None
     head = LogHead.objects.filter(id=1).first()
     return render(request, "web/log.html", {"events": events, "older": older, "head": head})

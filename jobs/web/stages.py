@@ -21,6 +21,7 @@ from jobs.routes import cautions
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
+from jobs.web.events import names_of_people
 from jobs.web.figures import calculations
 from jobs.web.forms import PageForm, reason_field
 from jobs.web.glue_line import drawn
@@ -197,7 +198,7 @@ def _read(person: Person, number: str, key: str) -> Context:
     view = piece_view(read.routes[0], read.texts, now=now, units=units, with_money=person.is_owner)
     stages = {s["key"]: s for s in view["stages"]}
     found = stages[key]
-    names = {p.id: str(p) for p in Person.objects.all()}
+    names = names_of_people()
     waits = [drawn(w, now) for w in view["waits"]]
     return {
         "piece": view,

@@ -22,6 +22,7 @@ urlpatterns = [
     path("commissions/<str:number>/payment/", money.payment, name="payment"),
     path("commissions/<str:number>/checklist/", papers.checklist, name="checklist"),
     path("commissions/<str:number>/invoice/", papers.invoice, name="invoice"),
+    path("commissions/<str:number>/draft/<str:kind>/", papers.draft, name="draft"),
     path("pieces/<str:number>/change/", pieces.change, name="change-piece"),
     path("pieces/<str:number>/remove/", pieces.remove, name="remove-piece"),
     path("pieces/<str:piece>/stages/<str:key>/", stages.stage, name="stage"),

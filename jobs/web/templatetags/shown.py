@@ -1,17 +1,19 @@
 """Filters of the pages; the words themselves are in ``jobs.web.words``."""
 
+import re
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from django import template
 from django.utils import timezone
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from jobs.models import Person
 from jobs.web import words
 
+FRACTION = re.compile(r"(\d+/\d+)")
 register = template.Library()
 
 
@@ -23,6 +25,16 @@ def length_for(units: int | None, person: Person) -> str:
 @register.filter
 def other_length_for(units: int | None, person: Person) -> str:
     return "" if units is None else words.other_length_words(units, person)
+
+
+@register.filter
+def fractions(text: str) -> SafeString:
+    """The text with shop fractions set as fractions."""
+    parts = FRACTION.split(str(text))
+    spans = (
+        (p if n % 2 == 0 else format_html('<span class="frac">{}</span>', p),) for n, p in enumerate(parts)
+    )
+    return format_html_join("", "{}", spans)
 
 
 @register.filter
@@ -38,6 +50,11 @@ def moment(at: datetime | None) -> SafeString | str:
 @register.filter
 def full_day(day: date | None) -> str:
     return "" if day is None else words.full_day_words(day, timezone.localdate())
+
+
+@register.filter
+def short_day(day: date) -> str:
+    return words.day_words(day, timezone.localdate())
 
 
 @register.filter
