@@ -7,7 +7,7 @@ from typing import Any
 
 from django.test import Client
 from drf_spectacular.generators import SchemaGenerator
-from jsonschema import Draft202012Validator
+from jsonschema_rs import Validator, validator_for
 
 from jobs.models import Event, Person, Token
 from jobs.people import make_token
@@ -87,12 +87,12 @@ def description() -> dict[str, Any]:
 
 
 @cache
-def validator(schema: str) -> Draft202012Validator:
+def validator(schema: str) -> Validator:
     components = json.loads(json.dumps(description()["components"]))
     for name, shape in components["schemas"].items():
         if name != "Problem":
             shape.setdefault("additionalProperties", False)
-    return Draft202012Validator({**json.loads(schema), "components": components})
+    return validator_for({**json.loads(schema), "components": components})
 
 
 def head() -> int:

@@ -107,9 +107,10 @@ class CanDoOut(CardOut):
 
 
 class WaitingOut(CardOut):
-    """A stage that is waiting."""
+    """A stage that is waiting, and what is to be done after it."""
 
     wait = WaitOut()
+    to_do = serializers.ListField(child=serializers.CharField())
 
 
 PieceDone = done("PieceDone", piece=PieceOut(allow_null=True))

@@ -1,0 +1,124 @@
+"""Papers over the API: issued, frozen, fetched, withdrawn."""
+
+import json
+
+import pytest
+from django.utils import timezone
+
+from jobs import files
+from jobs.commands.papers import RENDER, record_rendering
+from jobs.log import call_now
+from jobs.models import Effect
+from jobs.names import SYSTEM
+from tests.api.client import head, refused
+from tests.api.driving import Order
+
+BYTES = b"%PDF-1.7 not a real one"
+
+
+@pytest.fixture
+def in_shop(api, accepted, number) -> str:
+    Order(api, accepted).do("survey", "stock")
+    api.put(f"commissions/{number}/price/", {"lines": [{"description": "Top", "unit_price": "900"}]})
+    return number
+
+
+@pytest.fixture
+def checklist(api, in_shop) -> str:
+    return str(api.post(f"commissions/{in_shop}/checklist/").data["paper"]["number"])
+
+
+def rendered(paper: str) -> str:
+    """What the worker does when a paper is ready."""
+    sha256 = files.store(BYTES)
+    record_rendering(call_now(SYSTEM), paper=paper, sha256=sha256, size_bytes=len(BYTES))
+    return sha256
+
+
+def test_an_issued_paper_is_listed_and_shows_what_it_says(api, in_shop, checklist):
+    year = timezone.localtime().year
+    assert checklist == f"D{year}-0001"
+    (listed,) = api.get("papers/").data["results"]
+    assert (listed["number"], listed["standing"], listed["commission"]) == (
+        checklist,
+        "being prepared",
+        in_shop,
+    )
+    shown = api.get(f"papers/{checklist}/").data["content"]
+    assert shown["client"]["name"] == "Orla Fenwick"
+    assert shown["pieces"][0]["thickness"]["in"] == '1 1/2"'
+
+
+def test_issued_papers_do_not_follow_later_changes(api, client_id, checklist):
+    before = api.get(f"papers/{checklist}/").data
+    api.patch(f"clients/{client_id}/", {"name": "Somebody else"})
+    assert api.get(f"papers/{checklist}/").data == before
+
+
+def test_a_file_that_is_being_prepared(api, checklist):
+    answer = api.get(f"papers/{checklist}/pdf/", Accept="application/pdf")
+    refused(answer, 503, "being-prepared")
+    assert int(answer.headers["Retry-After"]) > 0
+    Effect.objects.filter(kind=RENDER, subject=checklist).update(error="install libpango-1.0-0")
+    answer = api.get(f"papers/{checklist}/pdf/")
+    refused(answer, 503, "cannot-render")
+    assert "install libpango-1.0-0" in answer.data["detail"]
+
+
+def test_the_file_is_served_with_its_hash(api, checklist):
+    sha256 = rendered(checklist)
+    answer = api.get(f"papers/{checklist}/pdf/", Accept="application/pdf")
+    assert (answer.status_code, answer.content) == (200, BYTES)
+    assert answer.headers["Content-Type"] == "application/pdf"
+    assert answer.headers["ETag"] == f'"{sha256}"'
+    again = api.get(f"papers/{checklist}/pdf/", If_None_Match=f'"{sha256}"')
+    assert (again.status_code, again.content, again.headers["ETag"]) == (304, b"", f'"{sha256}"')
+    assert api.get(f"papers/{checklist}/").data["standing"] == "issued"
+
+
+def test_a_checklist_is_withdrawn_with_a_reason_and_keeps_its_file(api, in_shop, checklist):
+    rendered(checklist)
+    refused(api.post(f"papers/{checklist}/withdraw/", {"reason": " "}), 422, "invalid", "reason")
+    withdrawn = api.post(f"papers/{checklist}/withdraw/", {"reason": "wrong van"})
+    assert withdrawn.data["paper"]["standing"] == "withdrawn"
+    assert api.get(f"papers/{checklist}/pdf/").content == BYTES
+    refused(api.post(f"papers/{checklist}/withdraw/", {"reason": "again"}), 409, "already-done", "paper")
+    assert api.post(f"commissions/{in_shop}/checklist/").status_code == 201
+
+
+def test_an_invoice_is_the_owners(api, maker_api, in_shop):
+    refused(maker_api.post(f"commissions/{in_shop}/invoice/"), 403, "forbidden")
+    made = api.post(f"commissions/{in_shop}/invoice/")
+    number = made.data["paper"]["number"]
+    assert made.headers["Location"] == f"/api/v1/papers/{number}/"
+    refused(maker_api.get(f"papers/{number}/"), 403, "forbidden", "paper")
+    refused(maker_api.get(f"papers/{number}/pdf/"), 403, "forbidden", "paper")
+    assert maker_api.get("papers/").data["results"] == []
+    assert maker_api.get(f"commissions/{in_shop}/").data["papers"] == []
+    refused(api.post(f"papers/{number}/withdraw/", {"reason": "typo"}), 409, "wrong-state", "paper")
+    listed = api.get(f"papers/?kind=invoice&commission={in_shop}").data["results"]
+    assert [p["number"] for p in listed] == [number]
+    assert api.get("papers/?kind=delivery-checklist").data["results"] == []
+
+
+def test_papers_that_cannot_be_issued(api, number, piece):
+    before = head()
+    refused(api.post(f"commissions/{number}/checklist/"), 409, "wrong-state", "commission")
+    refused(api.post(f"commissions/{number}/invoice/"), 409, "wrong-state", "commission")
+    assert head() == before
+    api.post(f"commissions/{number}/move/", {"to": "accepted"})
+    refused(api.post(f"commissions/{number}/invoice/"), 409, "not-yet", "commission")
+    api.put(f"commissions/{number}/price/", {"lines": [{"description": "Top", "unit_price": "900"}]})
+    refused(api.post(f"commissions/{number}/invoice/", {"due_on": "2001-01-01"}), 422, "invalid", "due_on")
+    assert api.post(f"commissions/{number}/invoice/").status_code == 201
+    answer = api.post(f"commissions/{number}/invoice/")
+    refused(answer, 409, "already-done", "commission")
+    assert answer.data["papers"]
+
+
+def test_the_figures_of_an_invoice_are_those_it_froze(api, in_shop):
+    paper = api.post(f"commissions/{in_shop}/invoice/").data["paper"]
+    shown = api.get(f"papers/{paper['number']}/").data
+    for name in ("net", "tax", "total", "paid_before", "due", "due_on", "currency"):
+        assert shown["content"][name] == shown["invoice"][name] == paper["invoice"][name]
+    assert json.dumps(shown["content"]["lines"][0]["amount"]) == '"900.00"'

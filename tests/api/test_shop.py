@@ -1,0 +1,88 @@
+"""The shop's settings, sheets, species and routes over the API."""
+
+import pytest
+
+from tests.api.client import head, refused
+from tests.shop_fixtures import QUICK_GLUE
+
+
+def test_settings_are_shown_and_set(api):
+    before = api.get("shop/").data
+    assert (before["currency"], before["name"], before["version"]) == ("USD", "", 0)
+    asked = {"name": "Lindenau Table Works", "currency": "EUR", "tax_pct": "19", "paper_size": "A4"}
+    changed = api.patch("shop/", asked).data["shop"]
+    assert asked.items() <= changed.items()
+    assert changed["deposit_pct"] == before["deposit_pct"]
+    assert api.get("shop/").data == changed
+    refused(api.patch("shop/", {"tax_pct": "7", "seen_version": 0}), 409, "stale", "seen_version")
+
+
+@pytest.mark.parametrize(
+    "asked, field",
+    [
+        ({"tax_pct": "101"}, "tax_pct"),
+        ({"tax_pct": "-1"}, "tax_pct"),
+        ({"tax_pct": "lots"}, "tax_pct"),
+        ({"tax_pct": None}, "tax_pct"),
+        ({"currency": "usd"}, "currency"),
+        ({"paper_size": "A9"}, "paper_size"),
+        ({"name": "x" * 4001}, "name"),
+        ({"tax": "7"}, "tax"),
+        ({}, "settings"),
+    ],
+)
+def test_settings_that_cannot_be(api, asked, field):
+    before = head()
+    assert refused(api.patch("shop/", asked), 422, "invalid", field)["allowed"]
+    assert head() == before
+
+
+def test_sheets_have_versions_and_stand_beside_the_defaults_of_their_class(api):
+    glues = {s["key"]: s for s in api.get("sheets/?kind=glue").data}
+    assert glues["pva"]["version"] == 0
+    assert glues["pva"]["data"]["source"]["unclamp_s"]
+    made = api.post("sheets/", {"kind": "glue", "key": "quick-glue", "data": QUICK_GLUE})
+    assert made.status_code == 201
+    assert made.data["sheet"]["version"] == 1
+    slower = {**QUICK_GLUE, "unclamp_s": "1 h", "machine_s": "2 h", "surface_s": "3 h", "full_s": "24 h"}
+    assert (
+        api.post("sheets/", {"kind": "glue", "key": "quick-glue", "data": slower}).data["sheet"]["version"]
+        == 2
+    )
+    shown = api.get(made.headers["Location"]).data
+    assert (shown["version"], shown["data"]["unclamp_s"]) == (2, 3600)
+    assert {s["kind"] for s in api.get("sheets/").data} == {"glue", "finish"}
+
+
+@pytest.mark.parametrize(
+    "changed, code, field",
+    [
+        ({"unclamp_s": "-1"}, "unreadable", "data.unclamp_s"),
+        ({"unclamp_s": "soon"}, "unreadable", "data.unclamp_s"),
+        ({"family": "honey"}, "unknown", "data.family"),
+        ({"min_temp_c": "200"}, "out-of-range", "data.min_temp_c"),
+        ({"closed_s": 1}, "out-of-range", "data.closed_s"),
+        ({"brightness": 3}, "unknown", "data.field of the sheet"),
+        ({"name": None}, "unreadable", "data.name"),
+    ],
+)
+def test_sheets_that_cannot_be(api, changed, code, field):
+    before = head()
+    answer = api.post("sheets/", {"kind": "glue", "key": "odd", "data": {**QUICK_GLUE, **changed}})
+    error = refused(answer, 422, code, field)
+    assert error["allowed"]
+    assert head() == before
+
+
+def test_sheets_that_are_not_there(api):
+    refused(api.get("sheets/glue/honey/"), 404, "not-found", "glue")
+    refused(api.get("sheets/varnish/shellac/"), 404, "not-found", "kind")
+    refused(api.get("sheets/?kind=varnish"), 422, "invalid", "kind")
+
+
+def test_species_and_routes(api):
+    # Wood Handbook FPL-GTR-190 (2010), table 13-5: black walnut, radial 0.00190, tangential 0.00274.
+    walnut = next(s for s in api.get("species/").data if s["name"] == "black walnut")
+    assert (walnut["radial"], walnut["tangential"]) == ("0.00190", "0.00274")
+    assert "13" in walnut["movement_source"]
+    assert {r["key"] for r in api.get("routes/").data} >= {"edge-glued-film", "free-list"}

@@ -1,0 +1,85 @@
+"""Waits, reminders and the bench over the API. The sheets of these tests cure within seconds, for real."""
+
+import time
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from tests.api.client import Api, head, refused
+from tests.api.driving import Order
+
+
+@pytest.fixture
+def settling(api, accepted) -> dict:
+    """The wait of stock that settles for a week."""
+    Order(api, accepted).do("survey", "stock")
+    (waiting,) = api.get("waits/").data
+    return waiting
+
+
+@pytest.fixture
+def glued(api, accepted) -> Order:
+    """Just glued up: squeeze-out is due in a second, clamps in two."""
+    order = Order(api, accepted)
+    order.do_until("glue-up")
+    return order
+
+
+def test_a_running_wait_says_what_it_rests_on(settling):
+    wait = settling["wait"]
+    assert (wait["kind"], wait["holds"], wait["is_over"]) == ("settle", ["rough-mill"], False)
+    assert wait["basis"]["source"]
+    since, ready = (datetime.fromisoformat(wait[name]) for name in ("since", "ready_at"))
+    assert ready - since == timedelta(days=7)  # the route's own figure for settling
+
+
+def test_a_wait_is_ended_early_only_with_a_reason(api, settling):
+    address = f"waits/{settling['wait']['id']}/finish/"
+    before = head()
+    refused(api.post(address), 409, "not-yet", "wait")
+    assert head() == before
+    ended = api.post(address, {"reason": "stock came from the next room"})
+    assert ended.data["piece"]["waits"] == []
+    assert "rough-mill" in ended.data["piece"]["next"]
+    refused(api.post(address, {"reason": "again"}), 409, "wrong-state", "wait")
+    refused(api.post("waits/1/finish/"), 404, "not-found", "wait")
+
+
+def test_a_reminder_comes_and_is_acknowledged_or_put_off(api, glued):
+    assert api.get("reminders/").data == []
+    time.sleep(2.1)
+    due = {r["stage"] + " " + r["kind"]: r for r in api.get("reminders/").data}
+    assert set(due) == {"glue-up window opens", "glue-up ready"}
+    opens, ready = (due[f"glue-up {kind}"] for kind in ("window opens", "ready"))
+    left = api.post("reminders/acknowledge/", {"wait": opens["wait"], "kind": opens["kind"]}).data[
+        "reminders"
+    ]
+    assert [r["kind"] for r in left] == ["ready"]
+    later = (datetime.now(UTC) + timedelta(hours=1)).isoformat()
+    put_off = api.post("reminders/snooze/", {"wait": ready["wait"], "kind": "ready", "until": later})
+    assert put_off.data["reminders"] == []
+
+
+def test_answers_to_reminders_that_cannot_be(api, settling):
+    wait = settling["wait"]["id"]
+    before = head()
+    snooze = {"wait": wait, "kind": "ready", "until": "2020-01-01T00:00:00Z"}
+    refused(api.post("reminders/snooze/", snooze), 422, "invalid", "until")
+    naive = {**snooze, "until": "2999-01-01T00:00:00"}
+    error = refused(api.post("reminders/snooze/", naive), 422, "invalid", "until")
+    assert error["allowed"] == "a time with its zone such as 2026-05-24T14:30:00Z"
+    refused(api.post("reminders/acknowledge/", {"wait": wait, "kind": "done"}), 422, "invalid", "kind")
+    refused(api.post("reminders/acknowledge/", {"wait": 5, "kind": "ready"}), 404, "not-found", "wait")
+    refused(api.post("reminders/acknowledge/", {"kind": "ready"}), 422, "invalid", "wait")
+    assert head() == before
+
+
+def test_the_bench_shows_now(api, glued, maker):
+    bench = api.get("bench/").data
+    assert {w["wait"]["kind"] for w in bench["waiting"]} == {"scrape", "unclamp"}
+    assert bench["can_do"] == []
+    time.sleep(2.1)
+    bench = Api(maker).get("bench/").data
+    assert {c["stage"] for c in bench["can_do"]} == {"scrape", "clamps-off"}
+    assert [w["wait"]["kind"] for w in bench["must_not_miss"]] == ["scrape"]
+    assert bench["can_do"][0]["commission_title"] == "Desk by the window"
