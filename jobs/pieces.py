@@ -6,7 +6,7 @@ from typing import Any
 
 from calcs.amounts import parse_percent
 from calcs.species import species as find_species
-from calcs.units import inches, mm, parse_length
+from calcs.units import inches, parse_length
 from jobs.commands.shop import settings
 from jobs.errors import Invalid
 from jobs.gates import Units
@@ -23,14 +23,14 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "prefer": ("either", "odd", "even"),
 }
 LENGTHS: dict[str, tuple[int, int]] = {
-    "length": (mm(50), mm(9000)),
-    "width": (mm(20), mm(3000)),
-    "thickness": (mm(3), mm(250)),
-    "widest_strip": (mm(20), mm(600)),
-    "board_width": (mm(50), mm(1000)),
-    "board_length": (mm(300), mm(9000)),
-    "trim_length": (0, mm(300)),
-    "trim_width": (0, mm(300)),
+    "length": (inches(2), inches(360)),
+    "width": (inches(1), inches(120)),
+    "thickness": (inches("1/8"), inches(10)),
+    "widest_strip": (inches(1), inches(24)),
+    "board_width": (inches(2), inches(40)),
+    "board_length": (inches(12), inches(360)),
+    "trim_length": (0, inches(12)),
+    "trim_width": (0, inches(12)),
 }
 """Least and most of each length a piece takes [1/8 µm]: what fits a shop, common practice, no source."""
 DEFAULT_LENGTHS: dict[str, int] = {
