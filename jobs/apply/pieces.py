@@ -54,7 +54,16 @@ def _lay(seq: int, piece: Piece, stages: list[dict[str, Any]]) -> None:
         stage.position, stage.title_ref = n, ref(spec.get("title_private"))
         stage.spec = {k: v for k, v in spec.items() if k != "title_private"}
         stage.save()
+        _hold_anew(stage)
     _drop(Stage.objects.filter(id__in=[s.id for s in kept.values()]))
+
+
+def _hold_anew(stage: Stage) -> None:
+    """What a running wait holds comes after its stage on the route as it is now."""
+    holds = {w["kind"]: w["holds"] for w in stage.spec["waits"]}
+    for wait in stage.waits.filter(step=Wait.Step.RUNNING):
+        wait.holds = holds.get(wait.kind, wait.holds)
+        wait.save()
 
 
 def _drop(stages: QuerySet[Stage]) -> None:

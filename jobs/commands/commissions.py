@@ -9,6 +9,7 @@ from typing import Any
 from django.utils import timezone
 
 from jobs import lookups
+from jobs.commands.follow_up import carry_on
 from jobs.errors import Invalid, RestsOnPaper, WrongState
 from jobs.log import Writing, command
 from jobs.models import Commission, Paper
@@ -73,7 +74,9 @@ def change_commission(log: Writing, /, *, commission: str, **changes: Any) -> No
     log.seen(found.version, what=f"commission {found.number}")
     if not changes or set(changes) - CHANGEABLE:
         raise Invalid(
-            "nothing that can be changed", field="commission", value=", ".join(sorted(changes)),
+            "nothing that can be changed",
+            field="commission",
+            value=", ".join(sorted(changes)),
             allowed=", ".join(sorted(CHANGEABLE)),
         )
     if not changes or set(changes) - CHANGEABLE:
@@ -107,6 +110,9 @@ def move_commission(log: Writing, *, commission: str, to: str, reason: str = "")
     if to == Step.CANCELLED:
         _refuse_if_invoiced(found)
     move(log, found, to, reason)
+    if to == Step.ACCEPTED:
+        for piece in found.pieces.order_by("number"):
+            carry_on(log, piece)
 
 
 def move(log: Writing, commission: Commission, to: str, reason: str = "") -> None:

@@ -5,16 +5,19 @@ from typing import Any
 
 from jobs import lookups
 from jobs.commands.commissions import refuse_if_ended
+from jobs.commands.follow_up import carry_on
+from jobs.commands.marks import STEPS, follow_mark
 from jobs.computing import compute, differences
 from jobs.errors import Invalid, RestsOnPaper, WrongState
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command
-from jobs.models import Commission, Piece, Stage
+from jobs.models import Commission, Event, Piece, Stage
 from jobs.pieces import choices_for, own_titles, read_inputs
 from jobs.private import keep, read
 from jobs.routes import expand, route
 
 MOST_PIECES, LONGEST_LABEL = 50, 200
+Step = Commission.Step
 
 
 def add_piece(call: Call, *, commission: str, units: Units, asked: Mapping[str, Any]) -> Done:
@@ -48,6 +51,7 @@ def remove_piece(log: Writing, *, piece: str) -> None:
     """Remove a piece on which nothing has been started."""
     found = lookups.piece(piece)
     log.seen(found.version, what=f"piece {piece}")
+    refuse_if_ended(found.commission)
     _refuse_if_papers(found.commission)
     begun = found.stages.exclude(step=Stage.Step.PLANNED).count()
     if begun:
@@ -58,6 +62,8 @@ def remove_piece(log: Writing, *, piece: str) -> None:
             allowed="a piece on which nothing has been started",
         )
     log.append("piece_removed", f"commission:{found.commission.number}", {"piece": piece})
+    for mark in STEPS:
+        follow_mark(log, found.commission, mark)
 
 
 @command
@@ -74,23 +80,30 @@ def _add(
     log.seen(found.version, what=f"commission {found.number}")
     refuse_if_ended(found)
     _refuse_if_papers(found)
-    numbers = [int(p.number.rsplit("-", 1)[1]) for p in found.pieces.all()]
-    if len(numbers) >= MOST_PIECES:
-        raise Invalid(
-            "too many pieces", field="commission", value=len(numbers), allowed=f"up to {MOST_PIECES}"
+    if found.step in (Step.READY, Step.DELIVERED):
+        raise WrongState(
+            f"commission {found.number} is {found.step}: nothing is added to it",
+            field="commission",
+            value=found.number,
+            allowed="commissions that are not ready yet; reopen a stage, or open another commission",
         )
+    count = found.pieces.count()
+    if count >= MOST_PIECES:
+        raise Invalid("too many pieces", field="commission", value=count, allowed=f"up to {MOST_PIECES}")
+    number = _next_number(found)
     log.append(
         "piece_added",
         f"commission:{found.number}",
         {
             "commission": found.number,
-            "piece": f"{found.number}-{max(numbers, default=0) + 1}",
+            "piece": number,
             "label": keep(label, field="label", longest=LONGEST_LABEL),
             "inputs": inputs,
             "computed": computed,
             **_route(inputs, own),
         },
     )
+    carry_on(log, lookups.piece(number))
 
 
 @command
@@ -126,6 +139,13 @@ def _change(
             **laid,
         },
     )
+    carry_on(log, lookups.piece(piece))
+
+
+def _next_number(commission: Commission) -> str:
+    """Counted in the log, so that the number of a removed piece is not used again."""
+    added = Event.objects.filter(stream=f"commission:{commission.number}", kind="piece_added").count()
+    return f"{commission.number}-{added + 1}"
 
 
 def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from jobs import gates, lookups
 from jobs.balance import balance
 from jobs.commands.commissions import move, refuse_if_ended
 from jobs.commands.follow_up import append_stage, carry_on, end_wait, start_waits
+from jobs.commands.marks import follow_mark, unfollow_mark
 from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.gates import Ground, Shut, Units
 from jobs.log import Writing, command
@@ -18,7 +19,6 @@ from jobs.route_state import RouteState, is_missed, is_over, times_of
 Step = Commission.Step
 LONGEST_MINUTES = 7 * 24 * 60
 STARTS_THE_WORK = (Step.ACCEPTED,)
-MARK_STEPS = {"ready": Step.READY, "delivered": Step.DELIVERED, "closed": Step.CLOSED}
 
 
 @command
@@ -108,7 +108,7 @@ def finish_stage(
     start_waits(log, RouteState(found.piece), lookups.stage(piece, stage))
     carry_on(log, found.piece)
     if found.spec["marks"]:
-        _follow_mark(log, found)
+        follow_mark(log, found.piece.commission, found.spec["marks"])
 
 
 @command
@@ -147,7 +147,7 @@ def reopen_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
     unattended = _refuse_if_succeeded(route, found)
     _refuse_if_on_paper(found)
     if found.spec["marks"]:
-        _unfollow_mark(log, found)
+        unfollow_mark(log, found.piece.commission, found.spec["marks"])
     else:
         refuse_if_ended(found.piece.commission)
     for follower in reversed(unattended):
@@ -302,24 +302,3 @@ def _refuse_if_on_paper(stage: Stage) -> None:
             value=stage.key,
             extra={"papers": numbers},
         )
-
-
-def _follow_mark(log: Writing, stage: Stage) -> None:
-    """Move the commission once every piece has finished its stage of this mark."""
-    commission, mark = stage.piece.commission, stage.spec["marks"]
-    marked = [s for s in Stage.objects.filter(piece__commission=commission) if s.spec["marks"] == mark]
-    if any(s.step != Stage.Step.DONE for s in marked):
-        return
-    commission.refresh_from_db()
-    if commission.step == Step.ACCEPTED:
-        move(log, commission, Step.IN_SHOP)
-    move(log, commission, MARK_STEPS[mark])
-
-
-def _unfollow_mark(log: Writing, stage: Stage) -> None:
-    """The way back: a commission that had moved by this mark returns to the step before."""
-    commission, mark = stage.piece.commission, stage.spec["marks"]
-    if commission.step != MARK_STEPS[mark]:
-        return
-    back = {Step.READY: Step.IN_SHOP, Step.DELIVERED: Step.READY, Step.CLOSED: Step.DELIVERED}
-    move(log, commission, back[Step(commission.step)])

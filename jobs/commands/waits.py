@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 from jobs import lookups
+from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import carry_on, end_wait
 from jobs.errors import Invalid, NotYet, WrongState
 from jobs.log import Writing, command
@@ -18,6 +19,7 @@ def finish_wait(log: Writing, *, wait: int, reason: str = "") -> None:
     found = lookups.wait(wait)
     log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
+    refuse_if_ended(found.stage.piece.commission)
     if not is_over(found, log.call.at) and not reason.strip():
         raise NotYet(
             f"{found.title} is not over" + (f": {found.reason}" if found.suspect else ""),
