@@ -3,7 +3,7 @@
 from typing import Any
 
 from jobs.documents.layout import Frozen, html_of
-from jobs.documents.wording import clean, inches, millimetres, percent
+from jobs.documents.wording import clean, inches, millimetres, needs_wrap, percent
 
 NOT_COMPUTED = "not yet computed"
 ALWAYS_MEASURED = {"flatness": "Out of flat, overall", "moisture_mean": "Moisture content"}
@@ -26,9 +26,11 @@ def checklist_html(frozen: Frozen) -> str:
 
 
 def _piece(piece: Frozen) -> dict[str, Any]:
+    label = clean(piece["label"])
     return {
         "number": piece["number"],
-        "label": clean(piece["label"]),
+        "label": label,
+        "wrap": needs_wrap(label),
         "quantity": piece["quantity"],
         "wood": clean(piece["species"]),
         "sizes": [

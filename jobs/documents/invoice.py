@@ -6,7 +6,7 @@ from typing import Any
 
 from jobs.commands.commissions import TAX_CATEGORIES
 from jobs.documents.layout import Frozen, html_of
-from jobs.documents.wording import clean, day, money, number, percent
+from jobs.documents.wording import clean, day, money, needs_wrap, number, percent
 
 TALL_LINES, TALL_LETTERS = 25, 1200
 """From here on a line of the price may run over the end of a page instead of moving to the next."""
@@ -31,6 +31,7 @@ def _line(line: Frozen) -> dict[str, Any]:
     description = clean(line["description"])
     return {
         "description": description,
+        "wrap": needs_wrap(description),
         "tall": description.count("\n") >= TALL_LINES or len(description) > TALL_LETTERS,
         "quantity": number(line["quantity"]),
         "unit": line["unit"],

@@ -9,6 +9,7 @@ from django.utils.dateformat import format as format_date
 from calcs.units import format_length
 from jobs.documents.faces import drawable
 
+LONGEST_WORD = 24
 UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
 
 
@@ -16,6 +17,11 @@ def clean(text: str | None) -> str:
     """A text as it is printed: without control characters, a box for what no font of ours can draw."""
     lines = re.sub("\r\n|[\r\u2028\u2029]", "\n", text or "")
     return drawable(UNPRINTABLE.sub("", lines).strip())
+
+
+def needs_wrap(text: str) -> bool:
+    """Whether a word is too long for a column of a table."""
+    return any(len(word) > LONGEST_WORD for word in text.split())
 
 
 def money(amount: str | Decimal, currency: str = "") -> str:

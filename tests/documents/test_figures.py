@@ -1,0 +1,125 @@
+"""Every figure on a paper is the one that the doors show."""
+
+from decimal import Decimal
+
+import pytest
+
+from calcs.units import format_length
+from jobs.models import Commission
+from jobs.queries.commissions import commission_view, paper_view
+from tests.documents.reading import pages, words
+from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
+from tests.needs import needs
+from tests.shop_fixtures import QUICK, Work, a_piece, quick_sheets
+
+pytestmark = [pytest.mark.django_db, needs("weasyprint")]
+
+
+def money(amount: Decimal) -> str:
+    return f"{amount:,.2f} USD"
+
+
+def seen(work: Work, number: str) -> dict:
+    return commission_view(Commission.objects.get(number=number), now=work.now, with_money=True)
+
+
+@pytest.mark.parametrize("size", ["letter", "A4"])
+@pytest.mark.parametrize("count, deposits", [(1, 0), (1, 1), (3, 2), (40, 1)])
+def test_every_figure_of_an_invoice_is_the_api_s(size: str, count: int, deposits: int):
+    work = a_shop(paper_size=size)
+    number = priced(work, work.accepted(), count, deposits=deposits)
+    paper = issued_invoice(work, number)
+    rendered(work)
+    text = words(file_of(paper))
+    sums = paper_view(paper, with_money=True)["invoice"]
+    view = seen(work, number)["money"]
+    for name in ("net", "tax", "total"):
+        assert sums[name] == view["price"][name]
+    assert sums["total"] - sums["paid_before"] == sums["due"] == view["owed"]
+    assert f"Net {money(sums['net'])}" in text
+    assert f"Total {money(sums['total'])}" in text
+    told = "".join(f"2 March 2026, {p['what']}, {p['amount']:,.2f} " for p in view["payments"])
+    assert f"Received so far {told}{money(-sums['paid_before'])}" in text
+    assert f"Amount due {money(sums['due'])}" in text
+    for tax in sums["taxes"]:
+        assert f"of {Decimal(tax['taxable']):,.2f} {money(Decimal(tax['tax']))}" in text
+    for line in view["price"]["lines"]:
+        price = f"{line['unit_price']:,.4f}".rstrip("0")
+        price = price + "0" * (2 - len(price.partition(".")[2])) if "." in price else price
+        rate = "exempt" if line["tax_category"] == "E" else f"{line['tax_pct'].normalize():f} %"
+        quantity = f"{line['quantity'].normalize():f}"
+        row = f"{line['description']} {quantity} {line['unit']} {price} {rate} {line['amount']:,.2f}"
+        assert row in text
+    assert f"{sums['due_on'].day} March 2026" in text
+
+
+def test_who_what_and_how_to_pay_stand_on_the_invoice():
+    work = a_shop()
+    number = priced(work, work.accepted(), 2)
+    paper = issued_invoice(work, number)
+    rendered(work)
+    text = words(file_of(paper))
+    for word in (
+        "Lindenau Table Works", "4 Mill Race", "555 0199", "TX-88121", "Account 1029384756", "Orla Fenwick",
+        "Fourteen days, thank you kindly", paper.number, number, "Desk by the window", "2 March 2026",
+    ):  # fmt: skip
+        assert word in text
+
+
+@pytest.mark.parametrize("size", ["letter", "A4"])
+def test_every_figure_of_a_checklist_is_the_api_s(size: str):
+    work = a_shop(paper_size=size)
+    quick_sheets(work.call())
+    piece = work.accepted(**QUICK, quantity=2)
+    number = piece.commission.number
+    a_piece(
+        work.call(), piece.commission, **QUICK, length="120", width="42", thickness="1 3/4", label="Table"
+    )
+    a_piece(work.call(), piece.commission, route="free-list", label="Four rails", stages=["Rip", "Plane"])
+    work.do_until(piece, "final-check")
+    paper = issued_checklist(work, number)
+    rendered(work)
+    text = words(file_of(paper))
+    for shown in seen(work, number)["pieces"]:
+        assert shown["label"] in text and shown["number"] in text
+        for side in ("length_len", "width_len", "thickness_len"):
+            if shown["inputs"][side] is not None:
+                for unit in ("in", "mm"):
+                    assert format_length(shown["inputs"][side], unit) in text
+        if "weight" not in shown["computed"]:
+            assert "not yet computed weigh it before lifting" in text
+            continue
+        weight, lifting = (shown["computed"][name]["result"] for name in ("weight", "lifting"))
+        assert f"{weight['each_lb']} lb ({weight['each_kg']} kg)" in text
+        if shown["quantity"] > 1:
+            assert f"all {weight['all_lb']} lb ({weight['all_kg']} kg)" in text
+        if lifting["people"] is None:
+            assert lifting["carry"] in text.lower()
+        else:
+            assert f"{lifting['people']} p" in text
+            assert f"up to {lifting['team_limit_lb']} lb" in text
+        for line in (*lifting["cautions"], *shown["computed"]["lifting"]["source"]):
+            assert line[1:] in text
+    assert '1/32" (' in text and "7 %" in text
+    assert "not measured" in text
+    for box in ("Loaded on edge, never flat by the ends", "24 h before unwrapping after a cold van"):
+        assert box in text
+    assert "local codes and licensed practice come first" in text
+    assert "Relative humidity at the client's" in text
+    assert "Maker" in text and "Client" in text
+
+
+def test_a_description_of_forty_lines_is_printed_whole():
+    from jobs.commands.commissions import Line, set_price
+
+    work = a_shop()
+    number = work.accepted().commission.number
+    told = [f"{n}. what is agreed about the top" for n in range(1, 41)]
+    lines = [Line(description="Before", unit_price=Decimal(1))] * 2
+    long = Line(description="\n".join(told), unit_price=Decimal(2000))
+    set_price(work.call(), commission=number, lines=[*lines, long, *lines])
+    paper = issued_invoice(work, number)
+    rendered(work)
+    pdf = file_of(paper)
+    assert [line for line in told if line not in words(pdf)] == []
+    assert sum(page.count("2,000.00") for page in pages(pdf)) >= 1
