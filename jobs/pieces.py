@@ -231,7 +231,7 @@ def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:
 
 
 def board_length(inputs: Mapping[str, Any]) -> int:
-    """Length of the boards to buy [1/8 µm]: as asked, else 10 ft, or the next whole foot that holds a strip."""
+    """Length of the boards to buy [1/8 µm]: as asked, else 10 ft or the whole feet that hold a strip."""
     if inputs["board_length_len"] is not None:
         return int(inputs["board_length_len"])
     strip = inputs["length_len"] + inputs["trim_length_len"]
