@@ -4,9 +4,10 @@ Plain functions, to be called inside a test that has the database. Times are inj
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 from jobs.commands.clients import add_client
@@ -35,9 +36,15 @@ QUICK_FINISH: dict[str, Any] = {
     "min_temp_c": "10", "max_temp_c": "30", "rh_max_pct": "70", "coverage_m2_per_l": "10",
     "sealing_coats": 1, "build_coats": 1,
 }  # fmt: skip
+QUICK = {"glue": "quick-glue", "finish_face": "quick-finish"}
+"""For ``a_piece``: the products of ``quick_sheets``."""
 TOP: dict[str, Any] = {
     "label": "Desk top", "length": "60", "width": "30", "thickness": "1 1/2", "species": "black walnut",
 }  # fmt: skip
+ROUTES = Path(__file__).parent / "routes"
+"""A folder for ``settings.ROUTES_DIR``: the route ``short`` has every kind of stage, gate and wait."""
+SHORT = {**TOP, **QUICK, "route": "short"}
+"""For ``a_piece``: a top on the short route, once ``quick_sheets`` are there."""
 GOOD: dict[str, str] = {
     "moisture_mean": "7", "moisture_spread": "0.5", "moisture_change": "0.2", "milled_thickness": "45 mm",
     "dry_fit_time": "2", "joint_gap": "0 mm", "bench_wind": "1/64 in", "shop_temperature": "20 C",
@@ -82,17 +89,12 @@ def quick_sheets(call: Call) -> None:
     set_sheet(call, kind="finish", key="quick-finish", data=QUICK_FINISH)
 
 
-QUICK = {"glue": "quick-glue", "finish_face": "quick-finish"}
-"""For ``a_piece``: the products of ``quick_sheets``."""
-
-
 @dataclass
 class Work:
     """One person at work with a clock of their own."""
 
     by: Person
     now: datetime = NOON
-    call_count: int = field(default=0)
 
     def call(self, **more: Any) -> Call:
         self.now += timedelta(seconds=1)

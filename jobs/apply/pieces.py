@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from jobs.apply.stages import done_without_waits
 from jobs.models import Commission, Event, Piece, ReminderReply, Stage, Wait
 from jobs.models.bases import row_key
 from jobs.private import ref
@@ -24,7 +25,7 @@ def added(event: Event) -> None:
         route_sha256=data["route"]["sha256"],
         version=event.seq,
     )
-    _lay(event.seq, piece, data["stages"])
+    _lay(event, piece, data["stages"])
 
 
 def changed(event: Event) -> None:
@@ -36,7 +37,7 @@ def changed(event: Event) -> None:
     piece.revision += 1
     if data["stages"] is not None:
         piece.route_key, piece.route_sha256 = data["route"]["key"], data["route"]["sha256"]
-        _lay(event.seq, piece, data["stages"])
+        _lay(event, piece, data["stages"])
     piece.save()
 
 
@@ -46,24 +47,27 @@ def removed(event: Event) -> None:
     piece.delete()
 
 
-def _lay(seq: int, piece: Piece, stages: list[dict[str, Any]]) -> None:
+def _lay(event: Event, piece: Piece, stages: list[dict[str, Any]]) -> None:
     """Lay a route: rows of stages that stay are kept, the rest are made or go."""
     kept = {s.key: s for s in piece.stages.all()}
     for n, spec in enumerate(stages):
-        stage = kept.pop(spec["key"], None) or Stage(id=row_key(seq, n), piece=piece, key=spec["key"])
+        stage = kept.pop(spec["key"], None) or Stage(id=row_key(event.seq, n), piece=piece, key=spec["key"])
         stage.position, stage.title_ref = n, ref(spec.get("title_private"))
         stage.spec = {k: v for k, v in spec.items() if k != "title_private"}
         stage.save()
-        _hold_anew(stage)
+        _hold_anew(event, stage)
     _drop(Stage.objects.filter(id__in=[s.id for s in kept.values()]))
 
 
-def _hold_anew(stage: Stage) -> None:
-    """What a running wait holds comes after its stage on the route as it is now."""
+def _hold_anew(event: Event, stage: Stage) -> None:
+    """A running wait holds what comes after its stage on the route as it is now; for nothing it is void."""
     holds = {w["kind"]: w["holds"] for w in stage.spec["waits"]}
     for wait in stage.waits.filter(step=Wait.Step.RUNNING):
-        wait.holds = holds.get(wait.kind, wait.holds)
+        wait.holds = holds.get(wait.kind, [])
+        if not wait.holds:
+            wait.step, wait.ended_at = Wait.Step.VOID, event.occurred_at
         wait.save()
+    done_without_waits(stage, event)
 
 
 def _drop(stages: QuerySet[Stage]) -> None:

@@ -67,7 +67,11 @@ def wait_finished(event: Event) -> None:
     wait = Wait.objects.get(id=event.data["wait"])
     wait.step, wait.ended_at = Wait.Step.FINISHED, event.occurred_at
     wait.save()
-    stage = wait.stage
+    done_without_waits(wait.stage, event)
+
+
+def done_without_waits(stage: Stage, event: Event) -> None:
+    """A waiting stage is done with the last of its waits."""
     if stage.step == Stage.Step.WAITING and not stage.waits.filter(step=Wait.Step.RUNNING).exists():
         stage.step = Stage.Step.DONE
         stage.finished_at = stage.finished_at or event.occurred_at
