@@ -22,7 +22,7 @@ class View(APIView):
     """A door: reads JSON, calls one command or query, answers JSON."""
 
     parser_classes = (StrictJSON,)
-    metadata_class = None
+    http_method_names = ["get", "head", "post", "put", "patch", "delete"]
     schema = Described()
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:

@@ -1,0 +1,156 @@
+"""Who gets in, and how far."""
+
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, reverse
+from django.utils import timezone
+
+from jobs.api import urls
+from jobs.api.permissions import Anyone, Owner, OwnerChanges, Worker
+from jobs.models import Token
+from jobs.people import change_person, token_hash
+from tests.api.client import BASE, Api, head, refused
+from tests.shop_fixtures import PASSWORD, a_maker
+
+OPEN = {"problem", "schema", "docs", "unknown"}
+FILLED = {
+    "person": "person-1", "token": 1, "kind": "glue", "sheet": "pva", "client": 1, "commission": "2026-001",
+    "piece": "2026-001-1", "stage": "survey", "wait": 1, "paper": "D2026-0001",
+}  # fmt: skip
+METHODS = ("get", "post", "put", "patch", "delete")
+
+
+def doors() -> list[tuple[str, str, type]]:
+    """Name, address and view of every address of the API."""
+    found = []
+    for pattern in urls.urlpatterns:
+        assert isinstance(pattern, URLPattern)
+        named = {name: FILLED[name] for name in pattern.pattern.converters if name in FILLED}
+        address = pattern.name if pattern.name in OPEN else reverse(f"api:{pattern.name}", kwargs=named)
+        found.append((pattern.name, f"/{address.lstrip('/')}", pattern.callback.cls))
+    return found
+
+
+def guarded() -> list[tuple[str, str]]:
+    return [
+        (method.upper(), address)
+        for name, address, view in doors()
+        if name not in OPEN
+        for method in METHODS
+        if hasattr(view, method)
+    ]
+
+
+def test_every_view_names_its_permission():
+    assert len(doors()) > 40
+    for name, _, view in doors():
+        if name in ("schema", "docs"):  # the library's views, told at the address
+            continue
+        assert "permission_classes" in vars(view), name
+        (permission,) = view.permission_classes
+        assert permission in (Worker, Owner, OwnerChanges) or (name in OPEN and permission is Anyone), name
+
+
+@pytest.mark.parametrize("method, address", guarded())
+def test_an_outsider_is_shown_nothing(nobody, method, address):
+    answer = nobody.ask(method, address, {} if method in ("POST", "PUT", "PATCH") else None)
+    refused(answer, 401, "unauthenticated")
+    assert answer.headers["WWW-Authenticate"] == 'Bearer realm="shop"'
+
+
+OWNERS = [
+    ("GET", "people/"), ("POST", "people/"), ("GET", "people/x/"), ("PATCH", "people/x/"), ("GET", "shop/"),
+    ("PATCH", "shop/"), ("POST", "sheets/"), ("POST", "commissions/2026-001/move/"),
+    ("PUT", "commissions/2026-001/price/"), ("POST", "commissions/2026-001/payments/"),
+    ("POST", "commissions/2026-001/invoice/"), ("GET", "events/"), ("GET", "log/"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("method, address", OWNERS)
+def test_a_maker_is_kept_from_what_is_the_owners(maker_api, method, address):
+    refused(maker_api.ask(method, address, None if method == "GET" else {}), 403, "forbidden")
+    assert head() == 0
+
+
+SHARED = "me/ tokens/ sheets/ species/ routes/ clients/ commissions/ waits/ reminders/ papers/ bench/"
+
+
+@pytest.mark.parametrize("address", SHARED.split())
+def test_a_maker_sees_the_shop(maker_api, address):
+    assert maker_api.get(address).status_code == 200
+
+
+@pytest.mark.parametrize("header", ["Bearer nonsense", "Bearer ", "Bearer é", "Bearer a b"])
+def test_a_token_that_is_not_known(nobody, header):
+    refused(nobody.get("me/", Authorization=header), 401, "unauthenticated")
+
+
+def test_another_scheme_is_no_token(nobody):
+    refused(nobody.get("me/", Authorization="Basic b3duZXI6c2VjcmV0"), 401, "unauthenticated")
+
+
+def test_a_revoked_token_opens_nothing(api):
+    made = api.post("tokens/", {"label": "old phone"}).data
+    phone = Api()
+    phone.headers["Authorization"] = f"Bearer {made['text']}"
+    assert phone.get("me/").status_code == 200
+    assert api.delete(f"tokens/{made['token']['id']}/").data["revoked_at"]
+    refused(phone.get("me/"), 401, "unauthenticated")
+    refused(api.delete(f"tokens/{made['token']['id']}/"), 404, "not-found", "token")
+
+
+def test_somebody_who_left_is_an_outsider(maker, maker_api):
+    assert maker_api.get("me/").status_code == 200
+    change_person(maker, is_active=False)
+    refused(maker_api.get("me/"), 401, "unauthenticated")
+
+
+def test_tokens_are_stored_as_their_hash(api):
+    stored = Token.objects.get(id=api.token.id)
+    assert stored.sha256 == token_hash(api.text)
+    assert api.text not in str(vars(stored))
+
+
+def test_the_last_use_is_noted_once_a_minute(api):
+    def used() -> object:
+        return Token.objects.get(id=api.token.id).last_used_at
+
+    api.get("me/")
+    first = used()
+    assert first is not None
+    api.get("me/")
+    assert used() == first
+    earlier = timezone.now() - timedelta(minutes=2)
+    Token.objects.filter(id=api.token.id).update(last_used_at=earlier)
+    api.get("me/")
+    assert used() > earlier
+
+
+def test_the_session_of_the_pages_works_and_needs_its_token_to_change(owner):
+    browser = Client(enforce_csrf_checks=True)
+    assert browser.login(username="owner", password=PASSWORD)
+    assert browser.get(f"{BASE}me/").status_code == 200
+    body = {"name": "Orla Fenwick"}
+    answer = browser.post(f"{BASE}clients/", body, content_type="application/json")
+    assert (answer.status_code, answer.json()["code"]) == (403, "forbidden")
+    browser.cookies["csrftoken"] = "a" * 32
+    allowed = browser.post(
+        f"{BASE}clients/", body, content_type="application/json", headers={"X-CSRFToken": "a" * 32}
+    )
+    assert allowed.status_code == 201
+
+
+def test_answers_are_not_kept_by_caches(api):
+    assert api.get("clients/").headers["Cache-Control"] == "no-store"
+
+
+def test_another_makers_tokens_are_not_shown(maker_api, owner, api, maker):
+    other = a_maker("second")
+    refused(maker_api.get(f"tokens/?person={other.id}"), 403, "forbidden", "person")
+    refused(maker_api.post("tokens/", {"label": "x", "person": other.id}), 403, "forbidden", "person")
+    refused(maker_api.delete(f"tokens/{api.token.id}/"), 403, "forbidden", "token")
+    assert [t["label"] for t in api.get(f"tokens/?person={maker.id}").data] == ["tests"]
+    made = api.post("tokens/", {"label": "bench tablet", "person": other.id})
+    assert made.data["token"]["person"] == other.id

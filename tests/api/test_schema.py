@@ -1,0 +1,107 @@
+"""The description of the API: valid, complete, local; and the API tried against it with made-up requests."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+import schemathesis
+from django.contrib.staticfiles import finders
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections
+from django.utils import timezone
+from hypothesis import HealthCheck, settings
+from jsonschema_rs import validator_for
+from schemathesis.checks import not_a_server_error
+from schemathesis.specs.openapi.checks import (
+    content_type_conformance,
+    response_schema_conformance,
+    status_code_conformance,
+)
+
+from shop.wsgi import application
+from tests.api.client import Api, description
+from tests.shop_fixtures import TOP
+
+CHECKS = (
+    not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance,
+)  # fmt: skip
+
+
+def test_the_description_is_served_as_openapi_3_1(nobody):
+    answer = nobody.http.get("/api/v1/schema/")
+    assert answer.status_code == 200
+    described = answer.json()
+    assert described["openapi"].startswith("3.1")
+    assert len(described["paths"]) > 35
+    for path in described["paths"].values():
+        for operation in path.values():
+            assert "#/components/schemas/Problem" in str(operation["responses"]["404"])
+            assert operation["description"]
+
+
+def test_the_shapes_are_json_schema():
+    for name, shape in description()["components"]["schemas"].items():
+        validator_for({**shape, "components": description()["components"]}), name
+
+
+def test_operations_have_names_of_their_own():
+    names = [o["operationId"] for path in description()["paths"].values() for o in path.values()]
+    assert len(names) == len(set(names))
+    assert {"commission_get", "commissions_post", "pieces_stages_finish_post", "events_get"} <= set(names)
+
+
+def test_the_reference_page_needs_no_other_host(nobody):
+    for address in ("/api/v1/docs/", "/api/v1/docs/?script="):
+        answer = nobody.http.get(address)
+        assert answer.status_code == 200
+        text = answer.content.decode()
+        assert not re.findall(r"(?:src|href)=\"(?:https?:)?//", text)
+        assert not re.search(r"<script>(?!\s*</script>)", text), (
+            "the page's own policy forbids inline scripts"
+        )
+        for path in re.findall(r'(?:src|href)="/static/([^"]+)"', text):
+            assert finders.find(path), path
+
+
+@pytest.fixture
+def fuzzed(api: Api, number: str, piece: dict) -> Iterator[Api]:
+    """A shop with something of each kind to be found, and its connection kept for the test to roll back."""
+    api.post(f"commissions/{number}/pieces/", {**TOP, "label": "Second"})
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield api
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
+
+
+schema = schemathesis.openapi.from_wsgi("/api/v1/schema/", application)
+THERE = {
+    "client": 1000, "commission": f"{timezone.localtime().year}-001", "stage": "survey", "kind": "glue",
+    "piece": f"{timezone.localtime().year}-001-1", "sheet": "pva", "code": "stale",
+}  # fmt: skip
+
+
+@schema.hook
+def map_path_parameters(context, path_parameters):
+    """Made-up names find nothing, so the ones of the shop above stand in their place."""
+    return {name: THERE.get(name, value) for name, value in (path_parameters or {}).items()}
+
+
+def test_what_the_made_up_requests_name_is_there(fuzzed):
+    for address in (
+        "clients/{client}/",
+        "commissions/{commission}/",
+        "pieces/{piece}/",
+        "sheets/{kind}/{sheet}/",
+    ):
+        assert fuzzed.get(address.format(**THERE)).status_code == 200
+
+
+@pytest.mark.django_db
+@pytest.mark.long
+@schema.parametrize()
+@settings(
+    max_examples=12, derandomize=True, deadline=None, database=None, suppress_health_check=list(HealthCheck)
+)  # fmt: skip
+def test_made_up_requests_are_answered_as_described(case, fuzzed):
+    case.call_and_validate(headers=fuzzed.headers, checks=list(CHECKS))
