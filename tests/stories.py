@@ -33,9 +33,9 @@ PERSONAL = {
     "client": "Orla Fenwick", "new name": "Orla Fenwick-Hale", "email": "orla@fenwick.example",
     "phone": "555 0142", "address": "12 Harbour Steps, Aldersey", "title": "Long table for the loft",
     "new title": "Longer table for the loft", "notes": "ring the lower bell", "label": "Loft table top",
-    "new label": "Loft table top, longer", "own stage": "Turn the four legs", "price line": "Top in one length",
+    "new label": "Loft table top, longer", "own stage": "Turn four legs", "price line": "Top in one piece",
     "payment note": "paid in cash at the fair", "override": "client away, photos approved by telephone",
-    "early": "joint tested by hand", "remark": "boards from the barn of his uncle", "reopen": "a scratch found",
+    "early": "joint tested by hand", "remark": "boards from an uncle's barn", "reopen": "a scratch found",
     "withdrawal": "wrong van on it", "cancelled": "house sold to a cousin", "declined": "too dear for us",
 }  # fmt: skip
 """Everything in the story that a person typed freely: none of it may stand in the log."""

@@ -23,6 +23,7 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "shop_rh_pct": ("0", "100", "usual shop humidity"),
     "invoice_due_days": ("0", "365", "days until an invoice is due"),
 }
+WHOLE = ("invoice_due_days",)
 CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4")}
 DEFAULTS: dict[str, Any] = {
     "currency": "USD",
@@ -36,7 +37,7 @@ DEFAULTS: dict[str, Any] = {
     "indoor_c": "21",
     "shop_c": "20",
     "shop_rh_pct": "45",
-    "invoice_due_days": "14",
+    "invoice_due_days": 14,
 }
 """Common practice, no source; a shop sets its own."""
 
@@ -82,7 +83,9 @@ def _setting(name: str, value: Any) -> Any:
     number = to_decimal(value, name)
     if not Decimal(least) <= number <= Decimal(most):
         raise Invalid(f"{what} is out of range", field=name, value=value, allowed=f"{least} to {most}")
-    return number
+    if name in WHOLE and number != int(number):
+        raise Invalid(f"{what} are whole", field=name, value=value, allowed=f"{least} to {most}")
+    return int(number) if name in WHOLE else number
 
 
 def to_decimal(value: Any, field: str) -> Decimal:
