@@ -39,6 +39,9 @@ def expand(route: Route, choices: Choices) -> list[dict[str, Any]]:
             firsts[entry["key"]] = chain[0]["key"]
     if len(built) > MOST_STAGES:
         raise Invalid("too many stages", field="stages", value=len(built), allowed=f"up to {MOST_STAGES}")
+    keys = [stage["key"] for stage in built]
+    if twice := sorted({k for k in keys if keys.count(k) > 1}):
+        raise Invalid("two stages of this route have one key", field="route", value=", ".join(twice))
     for stage in built:
         stage["waits"] = [
             w for w in (_wait(w, stage, built, ends, firsts) for w in stage["waits"]) if w["holds"]

@@ -1,5 +1,6 @@
 """Reading and checking of template files."""
 
+import re
 import tomllib
 from dataclasses import dataclass
 from functools import cache
@@ -53,6 +54,9 @@ STAGE_WORDS = {
 WAIT_WORDS = {"kind", "title", "clock", "duration", "latest", "since", "holds", "source"}
 GATE_WORDS = {"key", "title", "at", "unit", "least", "most", "source", "rule", "of", "within"}
 MARKS = {"ready", "delivered", "closed"}
+NEEDS = {"length", "width", "thickness", "species", "glue", "finish", "stages"}
+KEY = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+LONGEST = {"key": 40, "kind": 40, "title": 120}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,13 +83,22 @@ def read_route(path: Path) -> Route:
     stages = tuple(data.get("stage", ()))
     if not data.get("key") or not data.get("title") or not stages:
         raise _wrong(path, "key, title, stage", "missing", "a key, a title and at least one stage")
+    try:
+        return _checked(data, stages, sha256(raw).hexdigest(), path)
+    except (AttributeError, TypeError, KeyError) as shape:
+        raise _wrong(
+            path, "file", "not of the shape of a route", "tables and lists as in the others"
+        ) from shape
+
+
+def _checked(data: dict[str, Any], stages: tuple[dict[str, Any], ...], digest: str, path: Path) -> Route:
     route_ = Route(
         key=data["key"],
         title=data["title"],
         needs=tuple(data.get("needs", ())),
         stages=stages,
         between=data.get("between", {}),
-        sha256=sha256(raw).hexdigest(),
+        sha256=digest,
     )
     _check(route_, path)
     return route_
@@ -124,6 +137,9 @@ def _wrong(path: Path, field: str, value: object, allowed: str) -> Invalid:
 
 
 def _check(route_: Route, path: Path) -> None:
+    _check_name(path, "file", "key", route_.key)
+    if unknown := set(route_.needs) - NEEDS:
+        raise _wrong(path, "needs", ", ".join(sorted(unknown)), ", ".join(sorted(NEEDS)))
     keys = [s.get("key", "") for s in route_.stages]
     doubles = {k for k in keys if keys.count(k) > 1 or not k}
     if doubles:
@@ -154,22 +170,29 @@ def _check_stage(route_: Route, stage: dict[str, Any], path: Path, keys: set[str
             raise _wrong(path, f"{name}: {word}", ", ".join(wrong), ", ".join(sorted(allowed)))
 
     among("words", stage, STAGE_WORDS)
-    if not stage.get("title"):
-        raise _wrong(path, f"{name}: title", "missing", "a title")
+    _check_name(path, name, "key", stage.get("key"))
+    _check_name(path, name, "title", stage.get("title"))
+    if stage.get("passive") and (stage.get("gates") or stage.get("marks")):
+        raise _wrong(path, f"{name}: passive", "gates or marks", "neither: nobody is there to answer")
     among("after", stage.get("after", []), keys)
     among("only_if", [stage["only_if"]] if "only_if" in stage else [], FACTS)
     among("repeat", [stage["repeat"]] if "repeat" in stage else [], COUNTS)
     among("between", [stage["between"]] if "between" in stage else [], set(route_.between))
     among("cautions", stage.get("cautions", []), set(cautions()) - {"first"})
     among("marks", [stage["marks"]] if "marks" in stage else [], MARKS)
+    kinds = [wait.get("kind") for wait in stage.get("waits", [])]
+    if len(set(kinds)) < len(kinds):
+        raise _wrong(path, f"{name}: wait kind", ", ".join(map(str, kinds)), "one name for each wait")
     for wait in stage.get("waits", []):
         among("wait words", wait, WAIT_WORDS)
         among("wait clock", [wait["clock"]] if "clock" in wait else [], CLOCKS)
         among(
             "wait since, holds", [*wait.get("holds", []), *([wait["since"]] if "since" in wait else [])], keys
         )
-        if ("clock" in wait) == ("duration" in wait) or not wait.get("kind") or not wait.get("title"):
-            raise _wrong(path, f"{name}: wait", wait, "a kind, a title, and either a clock or a duration")
+        if ("clock" in wait) == ("duration" in wait):
+            raise _wrong(path, f"{name}: wait", wait, "either a clock or a duration")
+        for word in ("kind", "title"):
+            _check_name(path, f"{name}: wait", word, wait.get(word))
         for word in ("duration", "latest"):
             if word in wait:
                 parse_duration(wait[word], field=f"{name}: {word}")
@@ -178,10 +201,23 @@ def _check_stage(route_: Route, stage: dict[str, Any], path: Path, keys: set[str
         among("gate at", [gate.get("at", "")], {"start", "finish"})
         among("gate unit", [gate["unit"]] if "unit" in gate else [], UNITS)
         among("gate rule", [gate["rule"]] if "rule" in gate else [], RULES)
-        if ("unit" in gate) == ("rule" in gate) or not gate.get("key") or not gate.get("title"):
-            raise _wrong(path, f"{name}: gate", gate, "a key, a title, and either a unit or a rule")
+        if ("unit" in gate) == ("rule" in gate):
+            raise _wrong(path, f"{name}: gate", gate, "either a unit or a rule")
+        for word in ("key", "title"):
+            _check_name(path, f"{name}: gate", word, gate.get(word))
+        if gate.get("rule") == "fresh":
+            among("gate of", [gate.get("of", "")], keys)
+            parse_duration(gate.get("within", ""), field=f"{name}: within")
         for word in ("least", "most"):
             _check_limit(gate, word, path, name)
+
+
+def _check_name(path: Path, where: str, word: str, text: Any) -> None:
+    """A key of a route or stage, a gate's key, a wait's kind, or a title."""
+    plain = word != "key" or where.endswith("gate") or (isinstance(text, str) and KEY.fullmatch(text))
+    if not (isinstance(text, str) and text.strip() and len(text) <= LONGEST[word] and plain):
+        form = "small letters, digits and -, " if word == "key" else ""
+        raise _wrong(path, f"{where}: {word}", text or "missing", f"{form}up to {LONGEST[word]} characters")
 
 
 def _check_limit(gate: dict[str, Any], word: str, path: Path, name: str) -> None:

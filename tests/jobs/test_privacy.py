@@ -1,0 +1,72 @@
+"""What a person typed freely stands beside the log, never in it, and can be forgotten."""
+
+import pytest
+
+from jobs import private
+from jobs.errors import Invalid
+from jobs.log import verify_log
+from jobs.models import Client, Commission, Event, Person, PrivateText
+from jobs.queries.bench import bench
+from jobs.queries.commissions import client_views, commission_rows, commission_view
+from jobs.rebuild import compare
+from jobs.scratch import state_models
+from tests.stories import PERSONAL, a_long_story
+
+pytestmark = pytest.mark.django_db
+
+
+def everything(model):
+    return "\n".join(str(row) for row in model._default_manager.values())
+
+
+def test_nothing_personal_stands_in_the_log_or_in_state():
+    a_long_story()
+    log = everything(Event)
+    state = {m.__name__: everything(m) for m in state_models()}
+    names = [p.name for p in Person.objects.all()] + [p.username for p in Person.objects.all()]
+    for what in [*PERSONAL.values(), *(n for n in names if n not in ("owner", "maker"))]:
+        assert what not in log
+        assert [name for name, rows in state.items() if what in rows] == []
+    kept = everything(PrivateText)
+    assert [what for what in PERSONAL.values() if what not in kept] == []
+
+
+def test_every_text_is_held_in_the_log_by_its_salted_hash():
+    a_long_story()
+    log = everything(Event)
+    for text in PrivateText.objects.all():
+        assert text.sha256 == private.digest(text.salt, text.text)
+        assert str(text.id) in log and text.sha256 in log and text.salt not in log
+
+
+def test_with_every_text_forgotten_all_is_still_shown():
+    work = a_long_story()
+    PrivateText.objects.all().delete()
+    verify_log()
+    assert compare() == []
+    commissions = list(Commission.objects.select_related("client"))
+    for commission in commissions:
+        assert commission_view(commission, now=work.now, with_money=True)["title"] == "(forgotten)"
+    assert {row["title"] for row in commission_rows(commissions, now=work.now)} == {"(forgotten)"}
+    assert client_views(list(Client.objects.all()))[0]["name"] == "(forgotten)"
+    assert bench(now=work.now, person=work.by.id)["waiting"]
+
+
+class TestKeep:
+    @pytest.mark.parametrize("text", [None, "", " \n\t"])
+    def test_nothing_is_kept_of_nothing(self, text):
+        assert private.keep(text) is None and private.ref(None) is None and private.read(None) == ""
+
+    def test_the_same_text_twice_tells_nothing(self):
+        one, two = private.keep("Orla Fenwick"), private.keep("Orla Fenwick")
+        assert one["private"] != two["private"] and one["sha256"] != two["sha256"]
+
+    def test_it_is_read_back(self):
+        kept = private.keep("  12 Harbour Steps\nAldersey ")
+        assert private.read(private.ref(kept)) == "12 Harbour Steps\nAldersey"
+
+    @pytest.mark.parametrize("text", ["x" * 20_001, "a\x00", "\ud800"])
+    def test_what_cannot_be_kept_is_refused(self, text):
+        with pytest.raises(Invalid):
+            private.keep(text, field="notes")
+        assert not PrivateText.objects.exists()

@@ -1,0 +1,211 @@
+"""Route templates: a file on disk is enough; one that makes no sense is refused by file, stage and word."""
+
+import pytest
+
+from calcs.errors import CalcError
+from jobs.errors import Invalid
+from jobs.routes import Choices, all_routes, expand, route
+from jobs.routes.template import HERE, read_route
+from tests.shop_fixtures import ROUTES, SHORT, a_piece
+
+GOOD = """
+key = "good"
+title = "Good"
+[[stage]]
+key = "one"
+title = "One"
+[[stage]]
+key = "two"
+title = "Two"
+after = ["one"]
+"""
+
+
+@pytest.mark.parametrize(
+    "path", sorted([*HERE.glob("[!c]*.toml"), *ROUTES.glob("*.toml")]), ids=lambda p: p.name
+)
+def test_the_files_that_come_with_the_service_are_sound(path):
+    assert read_route(path).stages
+
+
+@pytest.mark.django_db
+class TestOnDisk:
+    def test_a_file_added_while_running_works_without_code(self, work, settings, tmp_path):
+        settings.ROUTES_DIR = tmp_path
+        assert "stool" not in all_routes()
+        (tmp_path / "stool.toml").write_text(
+            """
+            key = "stool"
+            title = "Stool"
+            [[stage]]
+            key = "turn"
+            title = "Legs turned"
+            gates = [{ key = "leg", at = "finish", unit = "length", title = "Leg", least = "1 in", most = "2 in" }]
+            [[stage]]
+            key = "soak"
+            title = "Seat soaked"
+            waits = [{ kind = "soak", title = "Soaking", duration = "90 min", latest = "3 h" }]
+            [[stage]]
+            key = "join"
+            title = "Joined"
+            after = ["turn", "soak"]
+            marks = "ready"
+            """
+        )
+        piece = work.accepted(route="stool", label="Stool")
+        work.start(piece, "turn")
+        work.finish(piece, "turn", measured={"leg": "1 1/2"})
+        work.do(piece, "soak", "join")
+        piece.commission.refresh_from_db()
+        assert piece.commission.step == "ready"
+
+    def test_a_file_of_the_shop_takes_the_place_of_ours(self, settings, tmp_path):
+        (tmp_path / "mine.toml").write_text(GOOD.replace('"good"', '"free-list"'))
+        settings.ROUTES_DIR = tmp_path
+        assert route("free-list").title == "Good"
+
+    def test_a_changed_file_touches_no_running_piece(self, work, settings, tmp_path):
+        (tmp_path / "good.toml").write_text(GOOD)
+        settings.ROUTES_DIR = tmp_path
+        piece = work.accepted(route="good", label="Shelf")
+        (tmp_path / "good.toml").write_text(
+            GOOD.replace("Two", "Deux") + "[[stage]]\nkey='three'\ntitle='III'\n"
+        )
+        assert [s.spec["title"] for s in piece.stages.all()] == ["One", "Two"]
+        later = a_piece(work.call(), piece.commission, route="good", label="Shelf")
+        assert [s.spec["title"] for s in later.stages.all()] == ["One", "Deux", "III"]
+        assert later.route_sha256 != piece.route_sha256
+
+
+def stage(**words):
+    return GOOD + "\n".join(f"{k} = {v}" for k, v in words.items())
+
+
+BAD = {
+    "no TOML": ("key = ", "bad.toml: file is not usable"),
+    "not UTF-8": (b"key = '\xff'", "bad.toml: file is not usable"),
+    "no stages": ('key = "x"\ntitle = "X"', "key, title, stage"),
+    "stages of another shape": ('key = "x"\ntitle = "X"\nstage = ["one"]', "file"),
+    "too long": (GOOD + "#" * 200_000, "file"),
+    "two of one key": (GOOD + '[[stage]]\nkey = "one"\ntitle = "Again"', "stage.key"),
+    "key of odd letters": (GOOD.replace('"two"', '"Two!"'), "stage Two!: key"),
+    "long title": (GOOD.replace('"Two"', f'"{"x" * 121}"'), "stage two: title"),
+    "cycle": (GOOD.replace('title = "One"', 'title = "One"\nafter = ["two"]'), "after"),
+    "unknown predecessor": (GOOD.replace('["one"]', '["zero"]'), "stage two: after"),
+    "later predecessor": (
+        GOOD.replace('after = ["one"]', 'after = ["three"]') + '[[stage]]\nkey = "three"\ntitle = "Three"',
+        "stage two: after",
+    ),
+    "unknown word": (stage(colour='"red"'), "stage two: words"),
+    "unknown fact": (stage(only_if='"sunny"'), "stage two: only_if"),
+    "unknown count": (stage(repeat='"often"'), "stage two: repeat"),
+    "unknown mark": (stage(marks='"sold"'), "stage two: marks"),
+    "unknown caution": (stage(cautions='["bees"]'), "stage two: cautions"),
+    "passive with a gate": (
+        stage(passive="true", gates='[{ key = "a", at = "start", unit = "yes", title = "A" }]'),
+        "stage two: passive",
+    ),
+    "wait without end": (stage(waits='[{ kind = "w", title = "W" }]'), "stage two: wait"),
+    "wait by unknown clock": (stage(waits='[{ kind = "w", title = "W", clock = "glue.x" }]'), "wait clock"),
+    "wait holding nobody": (
+        stage(waits='[{ kind = "w", title = "W", duration = "1 h", holds = ["zero"] }]'), "wait since, holds",
+    ),
+    "two waits of one kind": (
+        stage(waits='[{ kind = "w", title = "W", duration = "1 h" }, { kind = "w", title = "V", duration = "2 h" }]'),
+        "stage two: wait kind",
+    ),
+    "gate of neither kind": (stage(gates='[{ key = "a", at = "start", title = "A" }]'), "stage two: gate"),
+    "gate at noon": (stage(gates='[{ key = "a", at = "noon", unit = "yes", title = "A" }]'), "gate at"),
+    "gate in furlongs": (stage(gates='[{ key = "a", at = "start", unit = "furlong", title = "A" }]'), "gate unit"),
+    "unknown rule": (stage(gates='[{ key = "a", at = "start", rule = "happy", title = "A" }]'), "gate rule"),
+    "fresh of nothing": (stage(gates='[{ key = "a", at = "start", rule = "fresh", title = "A" }]'), "gate of"),
+    "limit in words": (
+        stage(gates='[{ key = "a", at = "start", unit = "percent", title = "A", most = "much" }]'),
+        "stage two: most",
+    ),
+    "limit that is no text": (
+        stage(gates='[{ key = "a", at = "start", unit = "percent", title = "A", most = 7 }]'), "stage two: most",
+    ),
+    "unknown need": (GOOD.replace('title = "Good"', 'title = "Good"\nneeds = ["luck"]'), "needs"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_what_makes_no_sense_is_refused_by_file_stage_and_word(tmp_path, name):
+    text, field = BAD[name]
+    path = tmp_path / "bad.toml"
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    with pytest.raises(Invalid) as refused:
+        read_route(path)
+    assert "bad.toml" in refused.value.detail and refused.value.allowed
+    assert field in refused.value.detail
+
+
+@pytest.mark.parametrize("duration", ["-1 h", "4", "soon"])
+def test_a_duration_is_a_number_with_a_unit(tmp_path, duration):
+    path = tmp_path / "bad.toml"
+    path.write_text(stage(waits=f'[{{ kind = "w", title = "W", duration = "{duration}" }}]'))
+    with pytest.raises(CalcError) as refused:
+        read_route(path)
+    assert refused.value.field == "stage two: duration"
+
+
+def test_an_unknown_route_lists_those_there_are(settings):
+    settings.ROUTES_DIR = ROUTES
+    from jobs.errors import NotFound
+
+    with pytest.raises(NotFound) as refused:
+        route("nowhere")
+    assert refused.value.allowed == "edge-glued-film, free-list, short"
+
+
+class TestExpand:
+    def choices(self, *facts, own=(), **counts):
+        return Choices(
+            facts=frozenset(facts), counts={"sealing_coats": 2, "build_coats": 2} | counts, own=own
+        )
+
+    def after(self, *facts, **more):
+        return {s["key"]: s["after"] for s in expand(route("edge-glued-film"), self.choices(*facts, **more))}
+
+    def test_what_is_left_out_hands_its_predecessors_on(self):
+        assert self.after()["sand"] == ["final-flatten", "edge-profile"]
+        assert self.after("stiffeners", "mark_before")["sand"] == [
+            "stiffeners",
+            "edge-profile",
+            "mark-before",
+        ]
+
+    def test_coats_follow_one_another_with_scuffing_between(self):
+        after = self.after()
+        chain = ["seal-1", "scuff-seal-2", "seal-2", "scuff-build-1", "build-1", "scuff-build-2", "build-2"]
+        for before, key in zip(chain, [*chain[1:], "full-cure"], strict=True):
+            assert after[key] == [before]
+
+    def test_without_build_coats_full_cure_follows_the_sealing(self):
+        assert self.after(build_coats=0)["full-cure"] == ["seal-2"]
+
+    def test_a_coats_wait_holds_the_scuffing_after_it(self):
+        stages = {s["key"]: s for s in expand(route("edge-glued-film"), self.choices())}
+        assert stages["seal-1"]["waits"][0]["holds"] == ["scuff-seal-2"]
+        assert stages["build-2"]["waits"] == []
+        assert stages["full-cure"]["waits"][0]["holds"] == ["final-check"]
+
+    def test_an_own_list_becomes_a_chain(self):
+        stages = expand(route("free-list"), self.choices(own=("Legs", "Seat")))
+        assert [(s["key"], s["title"], s["after"]) for s in stages[1:3]] == [
+            ("own-1", "Legs", ["survey"]), ("own-2", "Seat", ["own-1"]),
+        ]  # fmt: skip
+
+    def test_two_stages_of_one_key_are_refused(self, tmp_path):
+        path = tmp_path / "twice.toml"
+        path.write_text(GOOD + 'repeat = "sealing_coats"\n[[stage]]\nkey = "two-2"\ntitle = "Two, two"\n')
+        with pytest.raises(Invalid, match="one key"):
+            expand(read_route(path), self.choices())
+
+
+@pytest.mark.django_db
+def test_every_stage_of_the_short_route_can_be_done(work):
+    piece = work.accepted(**SHORT)
+    work.do_until(piece, "wrap")
+    assert piece.stages.filter(step="done").count() == piece.stages.count() - 3
