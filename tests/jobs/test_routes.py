@@ -40,7 +40,13 @@ class TestOnDisk:
             [[stage]]
             key = "turn"
             title = "Legs turned"
-            gates = [{ key = "leg", at = "finish", unit = "length", title = "Leg", least = "1 in", most = "2 in" }]
+            [[stage.gates]]
+            key = "leg"
+            at = "finish"
+            unit = "length"
+            title = "Leg"
+            least = "1 in"
+            most = "2 in"
             [[stage]]
             key = "soak"
             title = "Seat soaked"
@@ -81,6 +87,15 @@ def stage(**words):
     return GOOD + "\n".join(f"{k} = {v}" for k, v in words.items())
 
 
+def gate(rest, at="start", **words):
+    return stage(**words) + f'\n[[stage.gates]]\nkey = "a"\ntitle = "A"\nat = "{at}"\n{rest}'
+
+
+def waits(*rest):
+    return GOOD + "".join(f'\n[[stage.waits]]\nkind = "w"\ntitle = "W"\n{r}' for r in rest)
+
+
+ONE_HOUR = 'duration = "1 h"'
 BAD = {
     "no TOML": ("key = ", "bad.toml: file is not usable"),
     "not UTF-8": (b"key = '\xff'", "bad.toml: file is not usable"),
@@ -101,31 +116,18 @@ BAD = {
     "unknown count": (stage(repeat='"often"'), "stage two: repeat"),
     "unknown mark": (stage(marks='"sold"'), "stage two: marks"),
     "unknown caution": (stage(cautions='["bees"]'), "stage two: cautions"),
-    "passive with a gate": (
-        stage(passive="true", gates='[{ key = "a", at = "start", unit = "yes", title = "A" }]'),
-        "stage two: passive",
-    ),
-    "wait without end": (stage(waits='[{ kind = "w", title = "W" }]'), "stage two: wait"),
-    "wait by unknown clock": (stage(waits='[{ kind = "w", title = "W", clock = "glue.x" }]'), "wait clock"),
-    "wait holding nobody": (
-        stage(waits='[{ kind = "w", title = "W", duration = "1 h", holds = ["zero"] }]'), "wait since, holds",
-    ),
-    "two waits of one kind": (
-        stage(waits='[{ kind = "w", title = "W", duration = "1 h" }, { kind = "w", title = "V", duration = "2 h" }]'),
-        "stage two: wait kind",
-    ),
-    "gate of neither kind": (stage(gates='[{ key = "a", at = "start", title = "A" }]'), "stage two: gate"),
-    "gate at noon": (stage(gates='[{ key = "a", at = "noon", unit = "yes", title = "A" }]'), "gate at"),
-    "gate in furlongs": (stage(gates='[{ key = "a", at = "start", unit = "furlong", title = "A" }]'), "gate unit"),
-    "unknown rule": (stage(gates='[{ key = "a", at = "start", rule = "happy", title = "A" }]'), "gate rule"),
-    "fresh of nothing": (stage(gates='[{ key = "a", at = "start", rule = "fresh", title = "A" }]'), "gate of"),
-    "limit in words": (
-        stage(gates='[{ key = "a", at = "start", unit = "percent", title = "A", most = "much" }]'),
-        "stage two: most",
-    ),
-    "limit that is no text": (
-        stage(gates='[{ key = "a", at = "start", unit = "percent", title = "A", most = 7 }]'), "stage two: most",
-    ),
+    "passive with a gate": (gate('unit = "yes"', passive="true"), "stage two: passive"),
+    "wait without end": (waits(""), "stage two: wait"),
+    "wait by unknown clock": (waits('clock = "glue.x"'), "wait clock"),
+    "wait holding nobody": (waits(ONE_HOUR + '\nholds = ["zero"]'), "wait since, holds"),
+    "two waits of one kind": (waits(ONE_HOUR, ONE_HOUR), "stage two: wait kind"),
+    "gate of neither kind": (gate(""), "stage two: gate"),
+    "gate at noon": (gate('unit = "yes"', at="noon"), "gate at"),
+    "gate in furlongs": (gate('unit = "furlong"'), "gate unit"),
+    "unknown rule": (gate('rule = "happy"'), "gate rule"),
+    "fresh of nothing": (gate('rule = "fresh"'), "gate of"),
+    "limit in words": (gate('unit = "percent"\nmost = "much"'), "stage two: most"),
+    "limit that is no text": (gate('unit = "percent"\nmost = 7'), "stage two: most"),
     "unknown need": (GOOD.replace('title = "Good"', 'title = "Good"\nneeds = ["luck"]'), "needs"),
 }  # fmt: skip
 
@@ -144,7 +146,7 @@ def test_what_makes_no_sense_is_refused_by_file_stage_and_word(tmp_path, name):
 @pytest.mark.parametrize("duration", ["-1 h", "4", "soon"])
 def test_a_duration_is_a_number_with_a_unit(tmp_path, duration):
     path = tmp_path / "bad.toml"
-    path.write_text(stage(waits=f'[{{ kind = "w", title = "W", duration = "{duration}" }}]'))
+    path.write_text(waits(f'duration = "{duration}"'))
     with pytest.raises(CalcError) as refused:
         read_route(path)
     assert refused.value.field == "stage two: duration"
