@@ -22,6 +22,7 @@ log = logging.getLogger(__name__)
 
 MEDIA_TYPE = "application/problem+json"
 LONGEST_VALUE = 200
+RETRY_AFTER_S = "2"
 NOT_IN_BODY = ("Idempotency-Key", "Device-Time", "cursor")
 RENAMED = {"at": "occurred_at"}
 """Names of the core that a request calls otherwise."""
@@ -47,7 +48,6 @@ OF_HTTP = (
     Kind(code="internal", status=500, title="Something went wrong here; nothing was changed."),
     Kind(code="busy", status=503, title="The shop is busy; try again."),
     Kind(code="being-prepared", status=503, title="This is being prepared."),
-    Kind(code="cannot-render", status=503, title="This cannot be prepared at the moment."),
 )
 
 
@@ -77,14 +77,10 @@ class TooLarge(exceptions.APIException):
     status_code, default_code = 413, "too-large"
 
 
-class Waiting(exceptions.APIException):
-    """Not now, perhaps later."""
+class BeingPrepared(exceptions.APIException):
+    """Not now, but soon."""
 
     status_code, default_code = 503, "being-prepared"
-
-    def __init__(self, detail: str, *, code: str = default_code, wait: int = 2) -> None:
-        super().__init__(detail, code)
-        self.code, self.wait = code, wait
 
 
 class BadShape(exceptions.APIException):
@@ -111,9 +107,10 @@ def problem_handler(raised: Exception, context: dict[str, Any]) -> Response:
         "code": code,
         "errors": errors,
     }
-    return Response(
-        {**plain(extra), **body}, status=kind.status, headers=_headers(raised), content_type=MEDIA_TYPE
-    )
+    headers = _headers(raised)
+    if kind.status == 503:
+        headers.setdefault("Retry-After", RETRY_AFTER_S)
+    return Response({**plain(extra), **body}, status=kind.status, headers=headers, content_type=MEDIA_TYPE)
 
 
 Told = tuple[str, str, list[dict[str, Any]], dict[str, Any]]
@@ -149,11 +146,10 @@ def _of_framework(raised: Exception) -> str:
         (exceptions.NotAcceptable, "not-acceptable"),
         (exceptions.UnsupportedMediaType, "not-json"),
         (exceptions.Throttled, "too-many-requests"),
+        (BeingPrepared, "being-prepared"),
         (TooLarge, "too-large"),
         (exceptions.ParseError, "malformed"),
     ]
-    if isinstance(raised, Waiting):
-        return raised.code
     return next((code for classes, code in by_class if isinstance(raised, classes)), "internal")
 
 
@@ -197,6 +193,6 @@ def _headers(raised: Exception) -> dict[str, str]:
     headers = {}
     if header := getattr(raised, "auth_header", None):
         headers["WWW-Authenticate"] = header
-    if wait := getattr(raised, "wait", None) or (isinstance(raised, OperationalError) and 2):
+    if wait := getattr(raised, "wait", None):
         headers["Retry-After"] = str(int(wait))
     return headers

@@ -65,6 +65,7 @@ OWNERS = [
     ("PATCH", "shop/"), ("POST", "sheets/"), ("POST", "commissions/2026-001/move/"),
     ("PUT", "commissions/2026-001/price/"), ("POST", "commissions/2026-001/payments/"),
     ("POST", "commissions/2026-001/invoice/"), ("GET", "events/"), ("GET", "log/"),
+    ("GET", "reminders/undelivered/"),
 ]  # fmt: skip
 
 

@@ -53,6 +53,8 @@ def test_commissions_are_listed_by_step_and_client(api, client_id, number):
 
     assert listed("") == [second, number]
     assert listed("?step=quoted") == [second]
+    api.post(f"commissions/{second}/move/", {"to": "declined", "reason": "too dear"})
+    assert (listed("?live=true"), listed("?live=false")) == ([number], [second])
     assert listed(f"?client={client_id}") == [number]
     error = refused(api.get("commissions/?step=lost"), 422, "invalid", "step")
     assert "in the shop" in error["allowed"] and "pointer" not in error

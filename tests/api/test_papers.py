@@ -12,6 +12,7 @@ from jobs.models import Effect
 from jobs.names import SYSTEM
 from tests.api.client import head, refused
 from tests.api.driving import Order
+from tests.needs import needs
 
 BYTES = b"%PDF-1.7 not a real one"
 
@@ -63,6 +64,17 @@ def test_a_file_that_is_being_prepared(api, checklist):
     answer = api.get(f"papers/{checklist}/pdf/")
     refused(answer, 503, "cannot-render")
     assert "install libpango-1.0-0" in answer.data["detail"]
+
+
+@needs("weasyprint")
+def test_a_draft_takes_no_number(api, maker_api, in_shop):
+    before = head()
+    for kind in ("delivery-checklist", "invoice"):
+        answer = api.get(f"commissions/{in_shop}/draft/{kind}/", Accept="application/pdf")
+        assert answer.content.startswith(b"%PDF-")
+    refused(maker_api.get(f"commissions/{in_shop}/draft/invoice/"), 403, "forbidden", "kind")
+    refused(api.get(f"commissions/{in_shop}/draft/receipt/"), 422, "invalid", "kind")
+    assert head() == before
 
 
 def test_the_file_is_served_with_its_hash(api, checklist):

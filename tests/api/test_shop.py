@@ -80,6 +80,17 @@ def test_sheets_that_are_not_there(api):
     refused(api.get("sheets/?kind=varnish"), 422, "invalid", "kind")
 
 
+@pytest.mark.parametrize(
+    "query, inches, mm",
+    [("text=6 13/32", '6 13/32"', "≈ 162.7 mm"), ("text=812&unit=mm", '≈ 31 31/32"', "812 mm")],
+)
+def test_how_a_length_is_read(api, query, inches, mm):
+    read = api.get(f"length/?{query}").data
+    assert (read["in"], read["mm"]) == (inches, mm)
+    refused(api.get("length/?text=long"), 422, "unreadable", "text")
+    refused(api.get("length/"), 422, "invalid", "text")
+
+
 def test_species_and_routes(api):
     # Wood Handbook FPL-GTR-190 (2010), table 13-5: black walnut, radial 0.00190, tangential 0.00274.
     walnut = next(s for s in api.get("species/").data if s["name"] == "black walnut")

@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from jobs.models import Delivery
 from tests.api.client import Api, head, refused
 from tests.api.driving import Order
 
@@ -72,6 +73,16 @@ def test_answers_to_reminders_that_cannot_be(api, settling):
     refused(api.post("reminders/acknowledge/", {"wait": 5, "kind": "ready"}), 404, "not-found", "wait")
     refused(api.post("reminders/acknowledge/", {"kind": "ready"}), 422, "invalid", "wait")
     assert head() == before
+
+
+def test_mail_that_did_not_arrive_is_listed(api, settling, owner):
+    now = datetime.now(UTC)
+    Delivery.objects.create(
+        wait_key=settling["wait"]["id"], kind="ready", person=owner.id, channel="mail", attempt=1, due_at=now,
+        claimed_at=now, message_id="m", error="no such host", step=Delivery.Step.GIVEN_UP,
+    )  # fmt: skip
+    (lost,) = api.get("reminders/undelivered/").data
+    assert (lost["title"], lost["error"], lost["given_up"]) == ("Stock settling", "no such host", True)
 
 
 def test_the_bench_shows_now(api, glued, maker):

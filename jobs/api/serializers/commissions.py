@@ -16,6 +16,9 @@ class CommissionsIn(PageIn):
     """Which commissions."""
 
     step = serializers.ChoiceField(Commission.Step.values, required=False)
+    live = serializers.BooleanField(
+        required=False, help_text="Only those that are not ended, or only ended ones."
+    )
     client = serializers.IntegerField(required=False, min_value=0, max_value=LARGEST)
 
 

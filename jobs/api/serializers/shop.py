@@ -2,11 +2,11 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, done
+from jobs.api.serializers.bases import CommandIn, UnitsIn, done
 from jobs.api.serializers.fields import AmountOut, TextField, Typed
 from jobs.api.serializers.shapes import Shape
 from jobs.apply.shop import PRIVATE
-from jobs.commands.shop import CHOICES, NUMBERS
+from jobs.commands.shop import CHOICES, NUMBERS, WHOLE
 from jobs.models import Sheet
 
 
@@ -30,7 +30,11 @@ class ShopOut(serializers.Serializer):
     version = serializers.IntegerField()
 
     def get_fields(self) -> dict[str, serializers.Field]:
-        numbers = {name: AmountOut() for name in NUMBERS if name != "price_per_board_foot"}
+        numbers = {
+            name: serializers.IntegerField() if name in WHOLE else AmountOut()
+            for name in NUMBERS
+            if name != "price_per_board_foot"
+        }
         texts = {name: serializers.CharField() for name in (*PRIVATE, *CHOICES)}
         return {**super().get_fields(), **texts, **numbers}
 
@@ -58,6 +62,12 @@ class SheetOut(serializers.Serializer):
     key = serializers.CharField()
     version = serializers.IntegerField()
     data = serializers.DictField()
+
+
+class LengthIn(UnitsIn):
+    """A length as a person types it."""
+
+    text = serializers.CharField(max_length=200)
 
 
 class SpeciesOut(serializers.Serializer):

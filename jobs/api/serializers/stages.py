@@ -120,4 +120,19 @@ class ReminderOut(serializers.Serializer):
     closes_at = serializers.DateTimeField(allow_null=True)
 
 
+class UndeliveredOut(serializers.Serializer):
+    """A reminder by mail that failed, and when it is tried again."""
+
+    wait = serializers.IntegerField()
+    kind = serializers.CharField()
+    title = serializers.CharField()
+    piece = serializers.CharField()
+    person = serializers.CharField()
+    due_at = serializers.DateTimeField()
+    tries = serializers.IntegerField()
+    next_at = serializers.DateTimeField(allow_null=True)
+    given_up = serializers.BooleanField()
+    error = serializers.CharField()
+
+
 RemindersDone = done("RemindersDone", reminders=ReminderOut(many=True))

@@ -34,6 +34,7 @@ from jobs.commands.shop import settings
 from jobs.gates import Units
 from jobs.log import Call, Done
 from jobs.models import Commission
+from jobs.queries.bench import LIVE
 from jobs.queries.commissions import commission_rows, commission_view
 from jobs.queries.events import told
 
@@ -49,6 +50,8 @@ class CommissionsView(View):
         asked = self.query(CommissionsIn)
         wanted = {name: asked[name] for name in ("step", "client") if name in asked}
         found = Commission.objects.filter(**wanted).select_related("client")
+        if "live" in asked:
+            found = found.filter(step__in=LIVE) if asked["live"] else found.exclude(step__in=LIVE)
         now = timezone.now()
         return Response(
             page_of(found, request, lambda rows: output.present(commission_rows(list(rows), now=now)))

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.http import HttpResponse
+from django.utils import timezone
 from django.utils.cache import get_conditional_response
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
@@ -14,7 +15,7 @@ from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
 from jobs import files, lookups
-from jobs.api.errors import Waiting
+from jobs.api.errors import BeingPrepared
 from jobs.api.output import present
 from jobs.api.paging import page_of
 from jobs.api.permissions import Owner, Worker
@@ -29,6 +30,8 @@ from jobs.api.serializers.papers import (
 )
 from jobs.api.views.base import View
 from jobs.commands.papers import RENDER, issue_checklist, issue_invoice, withdraw_paper
+from jobs.documents.pdf import CannotRender
+from jobs.documents.render import draft
 from jobs.errors import Forbidden
 from jobs.log import Done
 from jobs.models import Effect, Paper
@@ -107,14 +110,33 @@ class InvoiceView(View):
         return issued(self, InvoiceIn, issue_invoice, commission)
 
 
-class PdfView(View):
-    """The file of a paper: the same bytes for ever."""
+class FileView(View):
+    """Gives a PDF, also to a client that takes nothing else; refusals are JSON whatever it asked for."""
 
     permission_classes = (Worker,)
 
     def perform_content_negotiation(self, request: Request, force: bool = False) -> tuple[BaseRenderer, str]:
-        """A client that asks for a PDF gets one; refusals are JSON whatever it asked for."""
         return JSONRenderer(), "application/json"
+
+
+class DraftView(FileView):
+    """What would be issued now."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses={(200, "application/pdf"): OpenApiTypes.BINARY})
+    def get(self, request: Request, commission: str, kind: str) -> HttpResponse:
+        """A PDF that says draft, carries no number and takes none."""
+        if kind == Paper.Kind.INVOICE and not self.with_money:
+            raise Forbidden("invoices are the owner's", field="kind", value=kind)
+        content = draft(commission=commission, kind=kind, now=timezone.now())
+        return HttpResponse(content, content_type="application/pdf")
+
+
+class PdfView(FileView):
+    """The file of a paper: the same bytes for ever."""
+
+    permission_classes = (Worker,)
 
     @extend_schema(
         responses={
@@ -126,7 +148,7 @@ class PdfView(View):
         """The PDF; 503 with Retry-After while it is being prepared."""
         found = find(self, paper)
         if not found.file_sha256:
-            raise being_prepared(found)
+            raise no_file(found)
         etag = f'"{found.file_sha256}"'
         answer = HttpResponse(
             files.load(found.file_sha256), content_type="application/pdf",
@@ -138,12 +160,14 @@ class PdfView(View):
         return get_conditional_response(request._request, etag=etag, response=answer)  # type: ignore[return-value]
 
 
-def being_prepared(paper: Paper) -> Waiting:
+def no_file(paper: Paper) -> Exception:
     """Why there is no file yet: the worker has not come to it, or could not."""
     effect = Effect.objects.filter(kind=RENDER, subject=paper.number).first()
     if effect is not None and effect.error:
-        return Waiting(f"{paper.number} cannot be prepared: {effect.error}", code="cannot-render", wait=60)
-    return Waiting(f"{paper.number} is being prepared")
+        return CannotRender(
+            f"{paper.number} cannot be prepared: {effect.error}", field="paper", value=paper.number
+        )
+    return BeingPrepared(f"{paper.number} is being prepared")
 
 
 def find(view: View, number: str) -> Paper:

@@ -8,9 +8,12 @@ from rest_framework.response import Response
 
 from calcs.errors import CalcError
 from calcs.species import species_list
-from jobs.api.output import present
+from calcs.units import parse_length
+from jobs.api.output import length, present
 from jobs.api.permissions import Owner, OwnerChanges, Worker
+from jobs.api.serializers.fields import LengthOut
 from jobs.api.serializers.shop import (
+    LengthIn,
     RouteOut,
     SheetDone,
     SheetIn,
@@ -89,6 +92,19 @@ class SheetView(View):
         if kind not in KINDS:
             raise NotFound("no such kind of sheet", field="kind", value=kind[:40], allowed=", ".join(KINDS))
         return Response(present(sheet_view(kind, product(kind, sheet))))
+
+
+class LengthView(View):
+    """How a length is read."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[LengthIn], responses=LengthOut)
+    def get(self, request: Request) -> Response:
+        """A length as typed, in both units, or why it cannot be read."""
+        asked = self.query(LengthIn)
+        read = parse_length(asked["text"], unit=self.units(asked).length, field="text")
+        return Response(length(read.units))
 
 
 class SpeciesView(View):

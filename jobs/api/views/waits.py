@@ -9,7 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.api.output import present
-from jobs.api.permissions import Worker
+from jobs.api.permissions import Owner, Worker
 from jobs.api.serializers.events import BenchOut
 from jobs.api.serializers.pieces import PieceDone, WaitingOut
 from jobs.api.serializers.stages import (
@@ -17,6 +17,7 @@ from jobs.api.serializers.stages import (
     RemindersDone,
     ReplyIn,
     SnoozeIn,
+    UndeliveredOut,
     WaitFinishIn,
 )
 from jobs.api.views.base import View
@@ -24,6 +25,7 @@ from jobs.api.views.pieces import shown
 from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.log import Done
 from jobs.queries.bench import bench, reminders_due
+from jobs.queries.reminders import undelivered
 
 
 class BenchView(View):
@@ -74,6 +76,17 @@ class RemindersView(View):
     def get(self, request: Request) -> Response:
         """Reminders whose time has come, oldest first."""
         return Response(mine(request))
+
+
+class UndeliveredView(View):
+    """Mail that did not arrive."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses=UndeliveredOut(many=True))
+    def get(self, request: Request) -> Response:
+        """Reminders that failed and are tried again, or were given up, the newest first."""
+        return Response(present(undelivered()))
 
 
 class AcknowledgeView(View):
