@@ -150,6 +150,8 @@ def _next_number(commission: Commission) -> str:
 
 def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
     template = route(inputs["route"])
+    if "stages" in template.needs and not own:
+        raise Invalid("this route needs stages", field="stages", value="", allowed="at least one stage")
     stages = expand(template, choices_for(inputs, own))
     for stage in stages:
         if stage["own_title"]:

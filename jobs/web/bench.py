@@ -54,7 +54,7 @@ def _answer(request: HttpRequest, now: datetime) -> None:
     wait, kind, minutes = (request.POST.get(n, "") for n in ("wait", "kind", "minutes"))
     if not (wait.isascii() and wait.isdigit() and len(wait) < 19):
         raise Invalid("no such wait", field="wait", value=wait[:20], allowed="a wait on the bench")
-    call = call_of(request, key=request.POST.get("key", ""))
+    call = call_of(request, key=request.POST.get("form_key", ""))
     asked: dict[str, Any] = {"wait": int(wait), "kind": kind, "person": request.user.id}
     if not minutes:
         acknowledge_reminder(call, **asked)
@@ -75,7 +75,7 @@ def _context(request: HttpRequest) -> dict[str, Any]:
     view["reminders"] = [
         {**r, "says": KIND_WORDS[r["kind"]], "card": by_wait.get(r["wait"])} for r in view["reminders"]
     ]
-    return {**view, **_once(view), "snoozes": SNOOZES, "form_key": PageForm().initial["key"]}
+    return {**view, **_once(view), "snoozes": SNOOZES, "form_key": PageForm().initial["form_key"]}
 
 
 def _once(view: dict[str, Any]) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from jobs.gates import Units
 from jobs.log import Call
 from jobs.models import Person
 
-NOT_ASKED = {"csrfmiddlewaretoken", "key"}
+NOT_ASKED = {"csrfmiddlewaretoken", "form_key"}
 
 
 def units_of(person: Person) -> Units:

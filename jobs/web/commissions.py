@@ -25,7 +25,7 @@ from jobs.web.figures import calculations, changes
 from jobs.web.forms import PageForm, date_field, reason_field, text_field
 from jobs.web.glue_line import drawn
 from jobs.web.next_action import actions
-from jobs.web.papers import troubles
+from jobs.web.papers import may_issue, troubles
 
 PER_PAGE = 40
 EVENTS_SHOWN = 12
@@ -144,7 +144,8 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
     troubled = troubles([p["number"] for p in view["papers"] if not p["has_file"]])
     for paper in view["papers"]:
         paper["trouble"] = troubled.get(paper["number"], "")
-    return view
+    ended = view["step"] in Commission.ENDED
+    return {**view, "ended": ended, "may_issue": may_issue(view, is_owner=person.is_owner)}
 
 
 def _lay_path(piece: dict[str, Any], names: dict[str, str]) -> None:

@@ -37,11 +37,11 @@ class PageForm(forms.Form):
     use_required_attribute = False
     status = 200
 
-    key = forms.CharField(widget=forms.HiddenInput, required=False)
-    seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    form_key = forms.CharField(widget=forms.HiddenInput, required=False)
+    form_seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, data: Any = None, *, seen: int | None = None, initial: Any = None) -> None:
-        given = {"key": uuid.uuid4().hex, "seen": seen, **(initial or {})}
+        given = {"form_key": uuid.uuid4().hex, "form_seen": seen, **(initial or {})}
         super().__init__(data, initial=given, label_suffix="")
 
     def clean(self) -> dict[str, Any]:
@@ -63,11 +63,11 @@ class PageForm(forms.Form):
 
     def asked(self) -> dict[str, Any]:
         """What was typed, without what every form carries."""
-        return {name: value for name, value in self.cleaned_data.items() if name not in ("key", "seen")}
+        return {name: value for name, value in self.cleaned_data.items() if name not in ("form_key", "form_seen")}
 
     def call(self, request: HttpRequest, *, at: datetime | None = None, part: str = "") -> Call:
         return call_of(
-            request, key=self.cleaned_data["key"], seen=self.cleaned_data["seen"], at=at, part=part
+            request, key=self.cleaned_data["form_key"], seen=self.cleaned_data["form_seen"], at=at, part=part
         )
 
     def refuse(self, refused: ShopError | CalcError) -> None:
@@ -79,9 +79,9 @@ class PageForm(forms.Form):
         else:
             self.add_error(None, sentence(refused))
         if isinstance(refused, KeyReused):
-            self._renew("key", uuid.uuid4().hex)
+            self._renew("form_key", uuid.uuid4().hex)
         if isinstance(refused, Stale):
-            self._renew("seen", refused.allowed)
+            self._renew("form_seen", refused.allowed)
 
     def field_of(self, name: str) -> str:
         """The form's field for a refusal's field."""

@@ -3,7 +3,7 @@
 TITLES = {
     "lumber": "Lumber",
     "layout": "Strips",
-    "movement": "Movement through the seasons",
+    "movement": "Movement",
     "curing": "Glue",
     "finishing": "Finish",
     "weight": "Weight",

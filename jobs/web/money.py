@@ -13,7 +13,7 @@ from jobs.commands.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Li
 from jobs.commands.payments import WHATS, record_payment
 from jobs.commands.shop import settings, to_decimal
 from jobs.log import Done
-from jobs.models import Commission
+from jobs.models import Commission, Paper
 from jobs.queries.commissions import commission_view
 from jobs.web.access import owner
 from jobs.web.answers import done_to
@@ -130,12 +130,20 @@ def _initial(lines: list[dict[str, Any]]) -> dict[str, str]:
     }
 
 
+def _usual_payment(found: Commission) -> str:
+    """Before the invoice it is most likely the deposit."""
+    invoiced = found.papers.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).exists()
+    return "payment" if invoiced else "deposit"
+
+
 @owner
 @require_http_methods(["GET", "POST"])
 def payment(request: HttpRequest, number: str) -> HttpResponse:
     found = lookups.commission(number)
     form = PaymentForm(
-        request.POST or None, seen=found.version, initial={"received_on": timezone.localdate()}
+        request.POST or None,
+        seen=found.version,
+        initial={"received_on": timezone.localdate(), "what": _usual_payment(found)},
     )
     if request.method == "POST":
         done = form.carry_out(

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from calcs.sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_SHEET, Finish, Glue
 from calcs.units import format_duration, format_temperature, parse_temperature
 from jobs.commands.shop import set_sheet
-from jobs.errors import NotFound
+from jobs.errors import Invalid, NotFound
 from jobs.log import Done
 from jobs.models import Person, Sheet
 from jobs.products import KINDS, Product, newest, product
@@ -151,6 +151,8 @@ def _set(
     """The sheet as typed. A figure that was not touched keeps the source it had."""
     origin = asked.pop("origin") or OWN_SHEET
     key = asked.pop("key") if new else base.key
+    if new and any(key in newest(kind) for kind in KINDS):
+        raise Invalid("there is a sheet of this name", field="key", value=key, allowed="another name")
     untouched = {n for n, v in asked.items() if v == before[n]}
     held = vars(base.sheet)
     data = {n: held[n] if n in untouched else _read(n, v, form.person) for n, v in asked.items()}

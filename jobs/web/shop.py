@@ -63,7 +63,8 @@ class ShopForm(PageForm):
 @require_http_methods(["GET", "POST"])
 def shop(request: HttpRequest) -> HttpResponse:
     before = _before()
-    form = ShopForm(request.POST or None, initial=before)
+    profile = ShopProfile.objects.first()
+    form = ShopForm(request.POST or None, initial=before, seen=profile.version if profile else 0)
     if request.method == "POST":
         done = form.carry_out(lambda asked: set_shop(form.call(request), **_split(asked, before)))
         if done:

@@ -1,0 +1,72 @@
+"""Two people at their pages, and work at hand."""
+
+from datetime import timedelta
+
+import pytest
+from django.core.cache import cache
+from django.utils import timezone
+
+from jobs.models import Person, Piece
+from tests.shop_fixtures import QUICK, Work, a_maker, an_owner, quick_sheets
+from tests.web.pages import Pages
+
+
+@pytest.fixture(autouse=True)
+def _no_counted_tries() -> None:
+    cache.clear()
+
+
+@pytest.fixture
+def owner(db: None) -> Person:
+    return an_owner(name="Ada Lindenau", email="ada@lindenau.example")
+
+
+@pytest.fixture
+def maker(db: None) -> Person:
+    return a_maker(name="Ben Aldersey")
+
+
+@pytest.fixture
+def pages(owner: Person) -> Pages:
+    """The owner's."""
+    return Pages(owner)
+
+
+@pytest.fixture
+def maker_pages(maker: Person) -> Pages:
+    return Pages(maker)
+
+
+@pytest.fixture
+def work(owner: Person) -> Work:
+    """The owner at work, two weeks ago."""
+    return Work(by=owner, now=timezone.now() - timedelta(days=14))
+
+
+@pytest.fixture
+def piece(work: Work) -> Piece:
+    """A top of an accepted commission, with products whose waits take seconds."""
+    quick_sheets(work.call())
+    return work.accepted(**QUICK)
+
+
+@pytest.fixture
+def slow_piece(work: Work) -> Piece:
+    """A top of an accepted commission with the class defaults: its waits take hours and days."""
+    return work.accepted()
+
+
+def at_the_glue(work: Work, piece: Piece) -> None:
+    """Everything before the glue-up is done, its edges jointed four hours ago; the clock stands at now."""
+    work.do_until(piece, "final-mill")
+    work.now = timezone.now() - timedelta(hours=4)
+    work.do(piece, "rip", "layout", "joinery", "dry-fit")
+    work.now = timezone.now()
+
+
+def in_clamps(work: Work, piece: Piece, *, minutes: float) -> None:
+    """Glued up so many minutes ago."""
+    at_the_glue(work, piece)
+    work.now = timezone.now() - timedelta(minutes=minutes + 10)  # the glue-up itself takes ten
+    work.do(piece, "glue-up")
+    work.now = timezone.now()

@@ -1,0 +1,131 @@
+"""Somebody at the pages: opens one, fills in the form that stands on it, sends it."""
+
+import html
+import re
+from dataclasses import dataclass, field
+from html.parser import HTMLParser
+from typing import Any
+
+from django.test import Client
+
+from jobs.models import LogHead, Person
+
+
+@dataclass
+class Form:
+    """A form as it stands on a page: where it goes, and what each field holds."""
+
+    action: str
+    typed: dict[str, str] = field(default_factory=dict)
+    buttons: list[str] = field(default_factory=list)
+
+
+class _Reader(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.forms: list[Form] = []
+        self.select = self.area = ""
+
+    def handle_starttag(self, tag: str, attrs: Any) -> None:
+        given = dict(attrs)
+        if tag == "form":
+            self.forms.append(Form(given.get("action") or ""))
+        if not self.forms:
+            return
+        form, name = self.forms[-1], given.get("name", "")
+        if tag == "select":
+            self.select = name
+        elif tag == "option" and self.select and ("selected" in given or self.select not in form.typed):
+            form.typed[self.select] = given.get("value", "")
+        elif tag == "textarea":
+            self.area = name
+            form.typed[name] = ""
+        elif tag == "input" and name:
+            if given.get("type") in ("radio", "checkbox"):
+                form.typed.setdefault(name, "")
+                if "checked" in given:
+                    form.typed[name] = given.get("value", "on")
+            else:
+                form.typed[name] = given.get("value") or ""
+
+    def handle_data(self, data: str) -> None:
+        if self.area:
+            self.forms[-1].typed[self.area] += data
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "select":
+            self.select = ""
+        if tag == "textarea":
+            typed = self.forms[-1].typed
+            typed[self.area] = typed[self.area].removeprefix("\n")  # as HTML has it
+            self.area = ""
+
+
+class Page:
+    """An answer, with what a test asks of it."""
+
+    def __init__(self, answer: Any) -> None:
+        self.answer = answer
+        self.status = answer.status_code
+        self.text = html.unescape(answer.content.decode("utf-8")) if answer.content else ""
+        reader = _Reader()
+        reader.feed(
+            answer.content.decode("utf-8") if "html" in answer.headers.get("Content-Type", "") else ""
+        )
+        self.forms = [f for f in reader.forms if not f.action.endswith("/sign-out/")]
+
+    @property
+    def words(self) -> str:
+        """What is read on the page: no tags, single spaces."""
+        return " ".join(re.sub(r"<[^>]+>", " ", self.text).split())
+
+    @property
+    def errors(self) -> dict[str, str]:
+        """What stands beside each field."""
+        found = re.findall(r'<ul class="errorlist" id="id_([^"]+)_error">(.*?)</ul>', self.text, re.S)
+        return {name: " ".join(re.sub(r"<[^>]+>", " ", told).split()) for name, told in found}
+
+    def form(self, to: str = "") -> Form:
+        """The form of the page, or the one that goes to an address with this end."""
+        found = [f for f in self.forms if f.action.endswith(to)]
+        assert found, f"no form to {to!r} among {[f.action for f in self.forms]}"
+        return found[0]
+
+
+class Pages:
+    """A browser without a screen, signed in as this person."""
+
+    def __init__(self, person: Person | None = None) -> None:
+        self.http = Client(raise_request_exception=False)
+        self.person = person
+        if person is not None:
+            self.http.force_login(person)
+
+    def get(self, path: str, status: int = 200, **headers: str) -> Page:
+        page = Page(self.http.get(path, headers=headers or None))
+        assert page.status == status, f"{path}: {page.status} {page.words[:400]}"
+        return page
+
+    def send(
+        self, path: str, typed: dict[str, str] | None = None, *, to: str = "", status: int = 302
+    ) -> Page:
+        """Open a page, type into its form, send it."""
+        return self.send_form(path, self.get(path).form(to), typed, status=status)
+
+    def send_form(
+        self, path: str, form: Form, typed: dict[str, str] | None = None, *, status: int = 302, **headers: str
+    ) -> Page:
+        unknown = set(typed or {}) - set(form.typed)
+        assert not unknown, f"the form has no field {unknown}; it has {sorted(form.typed)}"
+        return self.post(form.action or path, {**form.typed, **(typed or {})}, status, **headers)
+
+    def post(self, path: str, data: dict[str, str], status: int = 302, **headers: str) -> Page:
+        page = Page(self.http.post(path, data, headers=headers or None))
+        assert page.status == status, f"{path}: {page.status} {page.words[:400]}"
+        return page
+
+
+def head() -> int:
+    """How many events the log holds."""
+    row = LogHead.objects.filter(id=1).first()
+    return row.seq if row else 0

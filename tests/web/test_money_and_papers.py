@@ -1,0 +1,180 @@
+"""Price, payments and papers of a commission."""
+
+from decimal import Decimal
+
+import pytest
+from django.utils import timezone
+
+from jobs import files
+from jobs.commands.papers import RENDER, issue_checklist, issue_invoice, record_rendering
+from jobs.models import Effect, Paper, Payment, Piece, PriceLine
+from tests.shop_fixtures import Work, a_price, the_paper
+from tests.web.pages import Pages, head
+
+LINE = {"lines/0/description": "Top as drawn", "lines/0/quantity": "2", "lines/0/unit_price": "1250.50"}
+
+
+@pytest.fixture
+def at(piece: Piece) -> str:
+    return f"/commissions/{piece.commission.number}/"
+
+
+class TestPrice:
+    def test_setting_a_price(self, pages: Pages, at: str):
+        pages.send(at + "price/", {**LINE, "lines/0/tax_pct": "10"})
+        line = PriceLine.objects.get()
+        assert (line.quantity, line.unit_price, line.tax_pct) == (2, Decimal("1250.50"), 10)
+        # 2 x 1250.50 = 2501.00; a tenth more = 2751.10
+        assert "2,501.00 USD" in pages.get(at).words and "2,751.10 USD" in pages.get(at).words
+
+    def test_blank_lines_between_are_left_out_and_errors_stand_at_the_right_one(self, pages: Pages, at: str):
+        typed = {"lines/1/description": "Delivery", "lines/1/unit_price": "1,000"}
+        page = pages.send(at + "price/", typed, status=422)
+        assert "decimal number" in page.errors["lines/1/unit_price"]
+        assert page.form().typed["lines/1/unit_price"] == "1,000" and not PriceLine.objects.exists()
+
+    @pytest.mark.parametrize(
+        "wrong, field, says",
+        [
+            ({"lines/0/quantity": "0"}, "lines/0/quantity", "not 0"),
+            ({"lines/0/unit_price": "-5"}, "lines/0/unit_price", "negative quantity"),
+            ({"lines/0/unit_price": "NaN"}, "lines/0/unit_price", "Not a number"),
+            ({"lines/0/tax_pct": "101"}, "lines/0/tax_pct", "0 to 100"),
+            ({"lines/0/description": ""}, "lines/0/description", "a description"),
+            ({"lines/0/quantity": "1.2345"}, "lines/0/quantity", "3 decimals"),
+        ],
+    )
+    def test_what_is_wrong_in_a_line(
+        self, pages: Pages, at: str, wrong: dict[str, str], field: str, says: str
+    ):
+        before = head()
+        assert says in pages.send(at + "price/", {**LINE, **wrong}, status=422).errors[field]
+        assert head() == before
+
+    def test_no_line_at_all_is_refused(self, pages: Pages, at: str):
+        assert "needs lines" in pages.send(at + "price/", status=422).words
+
+    def test_more_lines_keep_what_is_typed_and_write_nothing(self, pages: Pages, at: str):
+        form, before = pages.get(at + "price/").form(), head()
+        page = pages.post(at + "price/", {**form.typed, **LINE, "more": "1"}, 200)
+        assert page.form().typed["lines/0/description"] == "Top as drawn"
+        assert "lines/3/description" in page.form().typed and head() == before
+
+    def test_the_price_stands_in_its_form_again(self, pages: Pages, at: str):
+        pages.send(at + "price/", LINE)
+        assert pages.get(at + "price/").form().typed["lines/0/unit_price"] == "1250.5"
+
+    def test_an_invoiced_price_is_refused(self, pages: Pages, work: Work, at: str, piece: Piece):
+        a_price(work.call(), piece.commission)
+        issue_invoice(work.call(), commission=piece.commission.number)
+        assert "rests on this" in pages.send(at + "price/", LINE, status=409).words
+
+
+class TestPayments:
+    def test_a_deposit_first_then_payments(self, pages: Pages, work: Work, at: str, piece: Piece):
+        pages.send(at + "payment/", {"amount": "500", "note": "by transfer"})
+        assert Payment.objects.get().what == "deposit"
+        a_price(work.call(), piece.commission)
+        issue_invoice(work.call(), commission=piece.commission.number)
+        page = pages.get(at + "payment/")
+        assert page.form().typed["what"] == "payment" and "600.00 USD" in page.words, "1100 less 500"
+        assert "by transfer" in pages.get(at).words
+
+    @pytest.mark.parametrize("amount", ["0", "-3", "1.005", "much", "", "NaN"])
+    def test_what_is_no_amount(self, pages: Pages, at: str, amount: str):
+        page = pages.send(at + "payment/", {"amount": amount, "note": "cash"}, status=422)
+        assert page.errors["amount"] and page.form().typed["note"] == "cash" and not Payment.objects.exists()
+
+    def test_a_day_in_the_future(self, pages: Pages, at: str):
+        page = pages.send(at + "payment/", {"amount": "5", "received_on": "2999-01-01"}, status=422)
+        assert "in the future" in page.errors["received_on"]
+
+
+class TestPapers:
+    @pytest.fixture
+    def wrapped(self, work: Work, piece: Piece) -> Piece:
+        work.do(piece, "survey", "stock")
+        return piece
+
+    def test_issuing_the_checklist(self, pages: Pages, wrapped: Piece, at: str):
+        pages.send(at + "checklist/")
+        paper = Paper.objects.get()
+        page = pages.get(at)
+        assert paper.number in page.words and "being prepared" in page.words
+        assert f'hx-get="/papers/{paper.number}/row/"' in page.text, "it asks until the file is there"
+        assert "Issue the delivery checklist" not in page.words
+
+    def test_a_second_checklist_is_refused(self, pages: Pages, wrapped: Piece, at: str):
+        pages.send(at + "checklist/")
+        assert "is issued" in pages.send(at + "checklist/", status=409).words
+
+    def test_issuing_the_invoice(self, pages: Pages, work: Work, wrapped: Piece, at: str):
+        assert "has no price" in pages.send(at + "invoice/", status=409).words
+        a_price(work.call(), wrapped.commission)
+        page = pages.send(at + "invoice/", {"due_on": "2001-01-01"}, status=422)
+        assert "due before" in page.errors["due_on"].lower()
+        pages.send(at + "invoice/", {"due_on": "2999-01-01"})
+        assert "1,100.00 USD due by" in pages.get(at).words
+
+    def test_a_cancelled_commission_gets_no_paper(self, pages: Pages, wrapped: Piece, at: str):
+        pages.send(at + "move/cancelled/", {"reason": "house sold"})
+        assert "is cancelled" in pages.send(at + "checklist/", status=409).words
+        assert "Issue" not in pages.get(at).words
+
+    def test_withdrawing_needs_a_reason(self, pages: Pages, wrapped: Piece, at: str):
+        pages.send(at + "checklist/")
+        number = Paper.objects.get().number
+        assert "needs a reason" in pages.send(f"/papers/{number}/withdraw/", status=422).errors["reason"]
+        pages.send(f"/papers/{number}/withdraw/", {"reason": "wrong van"})
+        assert "withdrawn" in pages.get(at).words
+
+    def test_until_there_is_a_file_its_page_asks_again(self, pages: Pages, work: Work, wrapped: Piece):
+        number = the_paper(issue_checklist(work.call(), commission=wrapped.commission.number)).number
+        page = pages.get(f"/papers/{number}/pdf/", 503)
+        assert page.answer["Retry-After"] and "being prepared" in page.words
+
+    def test_why_there_is_no_file_is_told(self, pages: Pages, work: Work, wrapped: Piece, at: str):
+        number = the_paper(issue_checklist(work.call(), commission=wrapped.commission.number)).number
+        Effect.objects.filter(kind=RENDER, subject=number).update(error="install libpango")
+        for page in (
+            pages.get(at),
+            pages.get(f"/papers/{number}/row/"),
+            pages.get(f"/papers/{number}/pdf/", 503),
+        ):
+            assert "The last try failed: install libpango" in page.words
+
+    def test_the_file_is_served_as_it_is(self, pages: Pages, work: Work, wrapped: Piece):
+        number = the_paper(issue_checklist(work.call(), commission=wrapped.commission.number)).number
+        content = b"%PDF-1.7 as it was rendered"
+        sha256 = files.store(content)
+        record_rendering(work.call(), paper=number, sha256=sha256, size_bytes=len(content))
+        answer = pages.http.get(f"/papers/{number}/pdf/")
+        assert (answer.content, answer["Content-Type"], answer["ETag"]) == (
+            content,
+            "application/pdf",
+            f'"{sha256}"',
+        )
+        again = pages.http.get(f"/papers/{number}/pdf/", headers={"If-None-Match": f'"{sha256}"'})
+        assert again.status_code == 304
+        row = pages.get(f"/papers/{number}/row/")
+        assert "Open PDF" in row.words and "hx-get" not in row.text
+
+    def test_drafts_take_no_number(self, pages: Pages, work: Work, wrapped: Piece, at: str):
+        before = head()
+        answer = pages.http.get(at + "draft/delivery-checklist/")
+        assert answer.status_code == 200 and answer.content.startswith(b"%PDF") and head() == before
+        assert "no such paper" in pages.get(at + "draft/quote/", 422).words.lower()
+
+
+def test_paid_stage_leads_to_invoice_and_payment(pages: Pages, work: Work, piece: Piece, at: str):
+    work.do_until(piece, "wrap")
+    issue_checklist(work.call(), commission=piece.commission.number)
+    work.do(piece, "deliver")
+    work.now = max(work.now, timezone.now())
+    work.start(piece, "paid")
+    assert 'class="next" href="' + at + "invoice/" in pages.get(at).text
+    a_price(work.call(), piece.commission)
+    issue_invoice(work.call(), commission=piece.commission.number)
+    assert 'class="next" href="' + at + "payment/" in pages.get(at).text
+    pages.send(at + "payment/", {"amount": "1100"})
+    assert f'class="next" href="/pieces/{piece.number}/stages/paid/' in pages.get(at).text

@@ -1,0 +1,81 @@
+"""Signing in and out, and how often one may try."""
+
+import pytest
+
+from jobs.models import Person
+from jobs.web.session import MOST_FAILURES
+from tests.shop_fixtures import PASSWORD
+from tests.web.pages import Pages
+
+GOOD = {"username": "owner", "password": PASSWORD}
+
+
+def sign_in(typed: dict[str, str], status: int = 302, at: str = "/sign-in/") -> Pages:
+    pages = Pages()
+    pages.last = pages.send(at, typed, status=status)
+    return pages
+
+
+def test_signing_in_leads_to_the_bench(owner: Person):
+    pages = sign_in(GOOD)
+    assert pages.last.answer.url == "/"
+    assert "The bench" in pages.get("/").words
+
+
+def test_signing_in_leads_back_to_the_page_asked_for(owner: Person):
+    assert sign_in(GOOD, at="/sign-in/?next=/clients/").last.answer.url == "/clients/"
+
+
+@pytest.mark.parametrize(
+    "target", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)"]
+)
+def test_signing_in_leads_nowhere_else(owner: Person, target: str):
+    assert sign_in(GOOD, at=f"/sign-in/?next={target}").last.answer.url == "/"
+
+
+@pytest.mark.parametrize(
+    "typed", [{"password": "wrong"}, {"username": "nobody"}, {"username": ""}, {"password": ""}]
+)
+def test_wrong_names_and_passwords_stay_out(owner: Person, typed: dict[str, str]):
+    pages = sign_in({**GOOD, **typed}, status=422)
+    assert pages.last.form().typed["password"] == "", "a password is never sent back"
+    pages.get("/", 302)
+
+
+def test_somebody_who_may_not_sign_in_stays_out(owner: Person):
+    Person.objects.filter(id=owner.id).update(is_active=False)
+    sign_in(GOOD, status=422)
+
+
+def test_after_ten_failures_even_the_right_password_waits(owner: Person):
+    for _ in range(MOST_FAILURES):
+        sign_in({**GOOD, "password": "wrong"}, status=422)
+    assert "Wait 15 minutes" in sign_in(GOOD, status=429).last.words
+
+
+def test_failures_are_counted_by_name_whatever_its_case(owner: Person, maker: Person):
+    for name in ["owner", "OWNER", " Owner "] * 4:
+        _try(name)
+    sign_in(GOOD, status=429)
+    sign_in({"username": "maker", "password": PASSWORD})
+
+
+def _try(name: str) -> None:
+    Pages().http.post("/sign-in/", {"username": name, "password": "wrong"})
+
+
+def test_a_success_takes_the_count_back(owner: Person):
+    for _ in range(3):
+        for _ in range(MOST_FAILURES - 1):
+            _try("owner")
+        sign_in(GOOD)
+
+
+def test_signing_out(pages: Pages):
+    assert pages.post("/sign-out/", {}).answer.url == "/sign-in/"
+    pages.get("/", 302)
+
+
+def test_signing_out_needs_a_form(pages: Pages):
+    pages.get("/sign-out/", 405)
+    pages.get("/")

@@ -1,0 +1,162 @@
+"""The shop's settings, product sheets and the log."""
+
+import pytest
+from django.db import connection
+
+from jobs.apply import APPLY
+from jobs.commands.shop import settings
+from jobs.models import Commission, Event, Person, Piece, Sheet, Stage, Wait
+from jobs.web.events import TOLD
+from jobs.web.shop import EVENTS_PER_PAGE
+from tests.flush import no_triggers
+from tests.shop_fixtures import Work
+from tests.stories import PERSONAL, a_long_story
+from tests.web.pages import Pages, head
+
+
+class TestSettings:
+    def test_only_what_differs_is_written(self, pages: Pages):
+        pages.send(
+            "/shop/", {"name": "Lindenau Table Works", "tax_pct": "7.5", "price_per_board_foot": "11.5"}
+        )
+        event = Event.objects.get()
+        assert event.data["settings"] == {"tax_pct": "7.5", "price_per_board_foot": "11.5"}
+        assert settings()["tax_pct"] == "7.5"
+        assert pages.get("/shop/").form().typed["name"] == "Lindenau Table Works"
+
+    def test_a_price_can_be_taken_away_again(self, pages: Pages):
+        pages.send("/shop/", {"price_per_board_foot": "11.5"})
+        pages.send("/shop/", {"price_per_board_foot": ""})
+        assert settings()["price_per_board_foot"] is None
+
+    @pytest.mark.parametrize(
+        "wrong, field, says",
+        [
+            ({"tax_pct": "101"}, "tax_pct", "0 to 100"),
+            ({"tax_pct": ""}, "tax_pct", "Not a number"),
+            ({"currency": "dollars"}, "currency", "ISO 4217"),
+            ({"shop_c": "-11"}, "shop_c", "-10 to 50"),
+        ],
+    )
+    def test_what_is_wrong_stands_beside_its_field(
+        self, pages: Pages, wrong: dict[str, str], field: str, says: str
+    ):
+        page = pages.send("/shop/", {"name": "Works", **wrong}, status=422)
+        assert says in page.errors[field] and page.form().typed["name"] == "Works" and head() == 0
+
+    def test_a_form_grown_old_is_refused(self, pages: Pages):
+        form = pages.get("/shop/").form()
+        pages.send("/shop/", {"tax_pct": "7"})
+        page = pages.send_form("/shop/", form, {"tax_pct": "8"}, status=409)
+        assert "changed since" in page.words and settings()["tax_pct"] == "7"
+
+
+class TestSheets:
+    def test_classes_and_own_sheets_stand_apart(self, pages: Pages, work: Work, piece: Piece):
+        words = pages.get("/sheets/").words
+        assert "class default" in words and "Quick test glue quick-glue · pva own, version 1" in words
+
+    def test_a_class_takes_the_shops_own_numbers(self, pages: Pages):
+        pages.send("/sheets/glue/pva/", {"unclamp_s": "6 h", "origin": "sheet of March 2025"})
+        sheet = Sheet.objects.get()
+        assert (sheet.key, sheet.version, sheet.data["unclamp_s"]) == ("pva", 1, 6 * 3600)
+        assert sheet.data["source"]["unclamp_s"] == "sheet of March 2025"
+        assert "March 2025" not in sheet.data["source"]["open_s"], "what was not touched keeps its source"
+
+    def test_saving_again_makes_the_next_version(self, pages: Pages):
+        pages.send("/sheets/glue/pva/", {"unclamp_s": "6 h"})
+        pages.send("/sheets/glue/pva/", {"unclamp_s": "5 h"})
+        assert list(Sheet.objects.order_by("version").values_list("version", flat=True)) == [1, 2]
+
+    def test_temperatures_are_typed_in_the_persons_unit(self, pages: Pages):
+        typed = pages.get("/sheets/glue/pva/").form().typed
+        pages.send("/sheets/glue/pva/", {"max_temp_c": "95"})
+        data = Sheet.objects.get().data
+        assert data["max_temp_c"] == "35.00", "95 °F is 35 °C"
+        assert typed["min_temp_c"] == "55" and data["min_temp_c"] == "12.78", "untouched: not rounded again"
+
+    def test_another_product_from_these_numbers(self, pages: Pages):
+        pages.send("/sheets/finish/shellac/new/", {"key": "amber-shellac", "name": "Amber shellac"})
+        sheet = Sheet.objects.get()
+        assert (sheet.key, sheet.kind, sheet.data["name"]) == ("amber-shellac", "finish", "Amber shellac")
+
+    @pytest.mark.parametrize(
+        "wrong, field, says",
+        [
+            ({"open_s": "10"}, "open_s", "needs its unit"),
+            ({"unclamp_s": ""}, "unclamp_s", "missing"),
+            ({"spread_g_m2": "1"}, "spread_g_m2", "out of range"),
+            ({"min_temp_c": "400"}, "min_temp_c", "out of range"),
+            ({"scrape_to_s": ""}, "scrape_to_s", "both or neither"),
+        ],
+    )
+    def test_what_is_wrong_stands_beside_its_field(
+        self, pages: Pages, wrong: dict[str, str], field: str, says: str
+    ):
+        page = pages.send("/sheets/glue/pva/", {"origin": "new sheet", **wrong}, status=422)
+        assert says in page.errors[field] and page.form().typed["origin"] == "new sheet" and head() == 0
+
+    @pytest.mark.parametrize("key", ["", "Two Words", "pva", "shellac"])
+    def test_a_new_product_needs_a_name_of_its_own(self, pages: Pages, key: str):
+        page = pages.send("/sheets/finish/shellac/new/", {"key": key, "name": "Amber"}, status=422)
+        assert page.errors["key"] and head() == 0
+
+
+class TestLog:
+    def test_the_newest_events_in_words(self, pages: Pages, work: Work, piece: Piece):
+        work.start(piece, "survey")
+        words = pages.get("/log/").words
+        assert "Site survey and drawing approved: started" in words and "Client added: Orla Fenwick" in words
+
+    def test_older_events_page_by_page(self, pages: Pages):
+        for n in range(60):
+            pages.post("/clients/new/", {"name": f"Client {n}"})
+        page = pages.get("/log/")
+        assert "Client 59" in page.words and "Client 9 " not in page.words
+        older = page.text.split('href="?before=')[1].split('"')[0]
+        assert "Client 9 " in pages.get(f"/log/?before={older}").words
+        pages.get("/log/?before=never")
+
+    def test_the_chain_holds(self, pages: Pages, piece: Piece):
+        page = pages.send("/log/", to="/verify/", status=200)
+        assert f"The chain holds. {head()} events verified" in page.words
+
+    def test_a_broken_chain_is_named(self, pages: Pages, piece: Piece):
+        with no_triggers(connection), connection.cursor() as cursor:
+            cursor.execute("UPDATE jobs_event SET actor = 'somebody' WHERE seq = 2")
+        page = pages.send_form(
+            "/log/", pages.get("/log/").form("/verify/"), status=200, **{"HX-Request": "true"}
+        )
+        assert "The chain is broken. Event 2" in page.words and "<html" not in page.text
+
+    def test_every_kind_of_event_has_its_words(self):
+        assert set(TOLD) == set(APPLY)
+
+    def test_a_long_story_is_told_with_its_reasons(self, db: None):
+        person = a_long_story().by
+        pages, last = Pages(person), head()
+        told = " ".join(pages.get(f"/log/?before={n}").words for n in range(last + 1, 0, -EVENTS_PER_PAGE))
+        for name in (
+            "client",
+            "title",
+            "label",
+            "override",
+            "early",
+            "remark",
+            "reopen",
+            "withdrawal",
+            "cancelled",
+        ):
+            assert PERSONAL[name] in told
+        assert told.count(f"commission:{Commission.objects.first().number}") > 50
+
+    def test_every_page_of_a_long_story_opens(self, db: None):
+        for person in (a_long_story().by, Person.objects.get(username="maker")):
+            pages = Pages(person)
+            for commission in Commission.objects.all():
+                pages.get(f"/commissions/{commission.number}/?events")
+            for stage in Stage.objects.select_related("piece"):
+                hidden = stage.spec["owner_only"] and not person.is_owner
+                pages.get(f"/pieces/{stage.piece.number}/stages/{stage.key}/", 403 if hidden else 200)
+            for wait in Wait.objects.all():
+                pages.get(f"/waits/{wait.id}/end/")
