@@ -1,8 +1,11 @@
 """The two doors: the API under its version, pages at the root."""
 
-from django.urls import include, path
+from django.urls import include, path, re_path
+
+from jobs.api.views.about import UnknownView
 
 urlpatterns = [
     path("api/v1/", include("jobs.api.urls")),
+    re_path("^api/", UnknownView.as_view()),
     path("", include("jobs.web.urls")),
 ]

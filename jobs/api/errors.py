@@ -42,6 +42,7 @@ OF_HTTP = (
     Kind(code="unauthenticated", status=401, title="Sign in or send a token first."),
     Kind(code="no-such-method", status=405, title="This method is not for this address."),
     Kind(code="not-acceptable", status=406, title="The answer cannot be given in the form asked for."),
+    Kind(code="length-required", status=411, title="A body needs its length announced."),
     Kind(code="too-large", status=413, title="The body is too large."),
     Kind(code="not-json", status=415, title="Bodies are application/json."),
     Kind(code="too-many-requests", status=429, title="Too many requests; wait and try again."),
@@ -71,10 +72,11 @@ def kinds() -> dict[str, Kind]:
     return {kind.code: kind for kind in (*OF_HTTP, *shop, *calc)}
 
 
-class TooLarge(exceptions.APIException):
-    """A body beyond what is taken."""
+class LengthRequired(exceptions.APIException):
+    """A body sent in chunks: the server in front of us does not say where it ends."""
 
-    status_code, default_code = 413, "too-large"
+    status_code, default_code = 411, "length-required"
+    default_detail = "send Content-Length; bodies in chunks are not read"
 
 
 class BeingPrepared(exceptions.APIException):
@@ -127,7 +129,7 @@ def _told(raised: Exception, context: dict[str, Any]) -> Told:
         case exceptions.APIException() | Http404() | PermissionDenied():
             return _of_framework(raised), str(getattr(raised, "detail", "")), [], {}
         case RequestDataTooBig():
-            return "too-large", "", [], {}
+            return "too-large", f"up to {settings.DATA_UPLOAD_MAX_MEMORY_SIZE} bytes are taken", [], {}
         case SuspiciousOperation() | UnreadablePostError():
             return "malformed", "", [], {}
         case OperationalError():
@@ -147,7 +149,7 @@ def _of_framework(raised: Exception) -> str:
         (exceptions.UnsupportedMediaType, "not-json"),
         (exceptions.Throttled, "too-many-requests"),
         (BeingPrepared, "being-prepared"),
-        (TooLarge, "too-large"),
+        (LengthRequired, "length-required"),
         (exceptions.ParseError, "malformed"),
     ]
     return next((code for classes, code in by_class if isinstance(raised, classes)), "internal")

@@ -8,14 +8,11 @@ from typing import IO, Any, NoReturn
 from rest_framework.exceptions import ParseError
 from rest_framework.parsers import JSONParser
 
-from jobs.api.errors import TooLarge
-
-MOST_BYTES = 2 * 1024 * 1024
 LARGEST_EXPONENT = 30
 
 
 class StrictJSON(JSONParser):
-    """UTF-8 JSON of up to 2 MiB; no NaN, no name twice, no NUL, no half characters. Decimals stay exact."""
+    """UTF-8 JSON; no NaN, no name twice, no NUL, no half characters. Decimals stay exact."""
 
     def parse(
         self,
@@ -23,7 +20,7 @@ class StrictJSON(JSONParser):
         media_type: str | None = None,
         parser_context: Mapping[str, Any] | None = None,
     ) -> Any:
-        raw = _read(stream, parser_context or {})
+        raw = stream.read()  # not longer than DATA_UPLOAD_MAX_MEMORY_SIZE: the framework has seen to it
         try:
             text = raw.decode("utf-8")
         except UnicodeDecodeError as broken:
@@ -41,17 +38,6 @@ class StrictJSON(JSONParser):
         except ValueError as wrong:
             raise ParseError(f"the body is not usable: {wrong}") from wrong
         return value
-
-
-def _read(stream: IO[bytes], context: Mapping[str, Any]) -> bytes:
-    request = context.get("request")
-    announced = str(request.META.get("CONTENT_LENGTH") or "0") if request else "0"
-    if announced.isdigit() and int(announced) > MOST_BYTES:
-        raise TooLarge(f"the body has {announced} bytes; up to {MOST_BYTES} are taken")
-    raw = stream.read(MOST_BYTES + 1)
-    if len(raw) > MOST_BYTES:
-        raise TooLarge(f"the body is too large; up to {MOST_BYTES} bytes are taken")
-    return raw
 
 
 def _no_constant(name: str) -> NoReturn:

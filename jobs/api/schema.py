@@ -12,7 +12,8 @@ ALWAYS = {401: "Not signed in.", 403: "Not for this person.", 404: "No such thin
 WITH_QUERY = {422: "A value is not allowed."}
 WITH_BODY = {
     400: "The body cannot be read.",
-    409: "The state of things does not allow it.", 413: "The body is too large.",
+    409: "The state of things does not allow it.", 411: "The length of the body is not announced.",
+    413: "The body is too large.",
     415: "The body is not JSON.", 422: "A value is not allowed, or the key was used for another request.",
 }  # fmt: skip
 ANYWHERE = {500: "Something went wrong; nothing was changed.", 503: "Try again; see Retry-After."}
@@ -61,6 +62,9 @@ class TokenScheme(OpenApiAuthenticationExtension):
 
 class Described(AutoSchema):
     """Operations named for their address and method."""
+
+    def get_summary(self) -> str | None:
+        return (self.get_description() or "").removesuffix(".") or None
 
     def get_operation_id(self) -> str:
         steps = self.path.removeprefix(BASE).strip("/").split("/")

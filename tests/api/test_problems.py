@@ -2,9 +2,11 @@
 
 import pytest
 from django.db import OperationalError
+from django.test import RequestFactory
 from rest_framework.exceptions import Throttled
 
 from jobs.api.errors import kinds, pointer
+from jobs.api.views.clients import ClientsView
 from jobs.api.views.waits import BenchView
 from tests.api.client import Api, refused
 
@@ -45,7 +47,7 @@ def test_a_type_that_is_none(nobody):
 
 @pytest.mark.parametrize("method", ["GET", "POST", "DELETE", "PUT", "OPTIONS"])
 def test_addresses_that_lead_nowhere(nobody, method):
-    for address in ("nowhere/", "commissions/2026-001/nowhere/", "clients/abc/", ""):
+    for address in ("nowhere/", "commissions/2026-001/nowhere/", "clients/abc/", "", "/api/v2/clients/"):
         refused(nobody.ask(method, address), 404, "not-found")
 
 
@@ -64,6 +66,15 @@ def test_a_form_that_is_not_given_or_taken(api):
     refused(api.get("clients/", Accept="text/csv"), 406, "not-acceptable")
     answer = api.http.post("/api/v1/clients/", {"name": "Orla"}, headers=api.headers)
     assert (answer.status_code, answer.json()["code"]) == (415, "not-json")
+
+
+def test_a_body_in_chunks_is_refused_rather_than_read_as_empty(api):
+    """Django reads as many bytes as Content-Length says; see the docs of WSGIRequest's limited stream."""
+    request = RequestFactory().post("/api/v1/clients/", b"{}", "application/json", headers=api.headers)
+    request.META["CONTENT_LENGTH"] = ""
+    request.META["HTTP_TRANSFER_ENCODING"] = "chunked"
+    answer = ClientsView.as_view()(request)
+    assert (answer.status_code, answer.data["code"]) == (411, "length-required")
 
 
 def raises(error: Exception, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -43,6 +43,6 @@ class UnknownView(View):
             match = resolve(path)
         except Resolver404:
             match = None
-        if match is None or match.url_name == "unknown":
+        if match is None or getattr(match.func, "cls", None) is UnknownView:
             raise Http404
         raise NotFound("there is nothing at this address", field="address", value=request.path, allowed=path)

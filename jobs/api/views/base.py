@@ -9,6 +9,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from jobs.api.call import call_of, clock_notices, units_of
+from jobs.api.errors import LengthRequired
 from jobs.api.parsers import StrictJSON
 from jobs.api.schema import Described
 from jobs.api.serializers.bases import UnitsIn
@@ -28,6 +29,8 @@ class View(APIView):
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         if any("\x00" in value for value in kwargs.values() if isinstance(value, str)):
             raise Http404
+        if "HTTP_TRANSFER_ENCODING" in request.META and not request.META.get("CONTENT_LENGTH"):
+            raise LengthRequired
         super().initial(request, *args, **kwargs)
 
     def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
