@@ -14,6 +14,8 @@ STEP = UNITS_PER_INCH // 64
 MOST_STRIPS = 200
 RING_DIRECTIONS = ("best face", "alternating", "all heart up")
 PRACTICE = "common practice, no source"
+RE_RIP = inches("3/16")
+"""Width that a joint costs when it is ripped apart and jointed anew; common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,6 +30,8 @@ class StripLayout:
         Widest strip wanted [1/8 µm].
     final_trim_len : int
         Width to come off at final trim besides [1/8 µm].
+    lost_len : int
+        Width lost since to joints that were ripped apart, `RE_RIP` each [1/8 µm].
     actual_widths_len : tuple of int, optional
         Widths of the strips at hand, left to right [1/8 µm]; then nothing is divided.
     prefer : {None, "odd", "even"}
@@ -46,6 +50,7 @@ class StripLayout:
     actual_widths_len: tuple[int, ...] | None = None
     prefer: str | None = None
     ring_direction: str = "best face"
+    lost_len: int = 0
 
     def __post_init__(self) -> None:
         check_length(self.width_len, "width_len", least=inches(1), most=inches(240))
@@ -55,6 +60,7 @@ class StripLayout:
         one_of(self.ring_direction, "ring_direction", RING_DIRECTIONS)
         if self.prefer is not None:
             one_of(self.prefer, "prefer", ("odd", "even"))
+        check_length(self.lost_len, "lost_len", least=0, most=inches(60))
         if self.actual_widths_len is not None:
             whole(len(self.actual_widths_len), "actual_widths", least=1, most=MOST_STRIPS)
             for width in self.actual_widths_len:
@@ -75,16 +81,20 @@ class Strip:
 class Layout:
     """Strips left to right with the show face up; lengths [1/8 µm].
 
-    ``excess_len`` is what comes off at final trim: the sum of the strips over the finished width.
+    ``reach_len`` is the sum of the strips less what was lost; ``excess_len`` is what comes off at final trim:
+    the reach over the finished width. ``short_len`` is what is missing where the width is out of reach.
     """
 
     count: int
     strip_len: int
     sum_len: int
+    reach_len: int
     excess_len: int
+    short_len: int
     strips: tuple[Strip, ...]
     planing: str
     witness: str
+    warnings: tuple[str, ...]
     notes: tuple[str, ...]
     source: tuple[str, ...]
 
@@ -119,16 +129,29 @@ def strips(layout: StripLayout) -> Layout:
         )
         for index, width in enumerate(widths)
     )
+    reach = sum(widths) - layout.lost_len
     return Layout(
         count=len(widths),
         strip_len=max(widths),
         sum_len=sum(widths),
-        excess_len=sum(widths) - layout.width_len,
+        reach_len=reach,
+        excess_len=max(0, reach - layout.width_len),
+        short_len=max(0, layout.width_len - reach),
+        warnings=_warnings(layout, reach),
         strips=made,
         planing="arrow on each show face, all pointing with the grain, so that the panel planes one way",
         witness=f"triangle over all joints on the show face, base on {made[0].label} to {made[-1].label}",
         notes=_notes(layout, widths),
         source=(f"strip widths, ring and planing direction, witness mark: {PRACTICE}",),
+    )
+
+
+def _warnings(layout: StripLayout, reach: int) -> tuple[str, ...]:
+    if reach >= layout.width_len:
+        return ()
+    return (
+        f"finished width out of reach: {both_units(reach)} left of {both_units(layout.width_len)};"
+        " add a strip or agree on less",
     )
 
 

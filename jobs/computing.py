@@ -109,6 +109,7 @@ def _layout_of(inputs: Inputs) -> tuple[StripLayout, Any]:
         widest_len=inputs["widest_strip_len"],
         final_trim_len=inputs["trim_width_len"],
         ring_direction=inputs["ring_direction"],
+        lost_len=inputs.get("lost_width_len", 0),
         prefer=None if inputs["prefer"] == "either" else inputs["prefer"],
     )
     return asked, strips(asked)

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from jobs.models import Commission, Piece, Stage, Wait
 
-OVER = (Stage.Step.DONE, Stage.Step.WAITING)
+OVER = (Stage.Step.DONE, Stage.Step.WAITING, Stage.Step.SKIPPED)
 """Steps in which the hands have left a stage; its waits may still hold followers."""
 
 

@@ -5,7 +5,7 @@ from typing import Any
 from django.db.models import QuerySet
 
 from jobs.apply.stages import done_without_waits
-from jobs.models import Commission, Event, Piece, ReminderReply, Stage, Wait
+from jobs.models import Attempt, Commission, Event, Piece, ReminderReply, Stage, Wait
 from jobs.models.bases import row_key
 from jobs.private import ref
 
@@ -37,8 +37,16 @@ def changed(event: Event) -> None:
     piece.revision += 1
     if data["stages"] is not None:
         piece.route_key, piece.route_sha256 = data["route"]["key"], data["route"]["sha256"]
+        piece.route_edited = False
         _lay(event, piece, data["stages"])
     piece.save()
+
+
+def route_changed(event: Event) -> None:
+    piece = Piece.objects.get(number=event.data["piece"])
+    piece.route_edited = True
+    piece.save()
+    _lay(event, piece, event.data["stages"])
 
 
 def removed(event: Event) -> None:
@@ -52,8 +60,9 @@ def _lay(event: Event, piece: Piece, stages: list[dict[str, Any]]) -> None:
     kept = {s.key: s for s in piece.stages.all()}
     for n, spec in enumerate(stages):
         stage = kept.pop(spec["key"], None) or Stage(id=row_key(event.seq, n), piece=piece, key=spec["key"])
-        stage.position, stage.title_ref = n, ref(spec.get("title_private"))
-        stage.spec = {k: v for k, v in spec.items() if k != "title_private"}
+        stage.position = n
+        stage.title_ref = ref(spec.get("title_private")) or spec.get("title_ref")
+        stage.spec = {k: v for k, v in spec.items() if k not in ("title_private", "title_ref")}
         stage.save()
         _hold_anew(event, stage)
     _drop(Stage.objects.filter(id__in=[s.id for s in kept.values()]))
@@ -71,6 +80,7 @@ def _hold_anew(event: Event, stage: Stage) -> None:
 
 
 def _drop(stages: QuerySet[Stage]) -> None:
+    Attempt.objects.filter(stage__in=stages).delete()
     ReminderReply.objects.filter(wait__stage__in=stages).delete()
     Wait.objects.filter(stage__in=stages).delete()
     stages.delete()

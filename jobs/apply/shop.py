@@ -1,6 +1,6 @@
 """The shop's settings and product sheets from the log."""
 
-from jobs.models import Event, Sheet, ShopProfile
+from jobs.models import Event, RouteTemplate, Sheet, ShopProfile
 from jobs.models.bases import row_key
 from jobs.private import ref
 
@@ -26,5 +26,16 @@ def sheet_set(event: Event) -> None:
         version=data["version"],
         kind=data["kind"],
         data=data["data"],
+        set_at=event.occurred_at,
+    )
+
+
+def template_set(event: Event) -> None:
+    data = event.data
+    RouteTemplate.objects.create(
+        id=row_key(event.seq),
+        key=data["key"],
+        version=data["version"],
+        text=data["text"],
         set_at=event.occurred_at,
     )

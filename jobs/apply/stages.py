@@ -1,9 +1,14 @@
 """Stages and waits from the log."""
 
 from jobs.canonical import read_time
-from jobs.models import Event, Stage, Wait
+from jobs.models import Attempt, Event, Piece, Stage, Wait
 from jobs.models.bases import row_key
 from jobs.private import ref
+
+ON_RECORD = (
+    "started_at", "started_by", "finished_at", "finished_by",
+    "minutes", "measured", "overrides", "remark_ref",
+)  # fmt: skip
 
 
 def _stage(event: Event) -> Stage:
@@ -14,6 +19,7 @@ def _stage(event: Event) -> Stage:
 def started(event: Event) -> None:
     stage, data = _stage(event), event.data
     stage.step, stage.started_at, stage.started_by = Stage.Step.UNDER_WAY, event.occurred_at, event.actor
+    stage.worked_s, stage.resumed_at = 0, event.occurred_at
     stage.measured = {**stage.measured, **data["measured"]}
     stage.overrides = {**stage.overrides, **data["overrides"]}
     stage.save()
@@ -22,26 +28,88 @@ def started(event: Event) -> None:
 def finished(event: Event) -> None:
     stage, data = _stage(event), event.data
     stage.step, stage.finished_at, stage.finished_by = Stage.Step.DONE, event.occurred_at, event.actor
-    stage.minutes = data["minutes"]
+    stage.minutes, stage.resumed_at = data["minutes"], None
     stage.measured = {**stage.measured, **data["measured"]}
     stage.overrides = {**stage.overrides, **data["overrides"]}
     stage.remark_ref = ref(data["remark"])
     stage.save()
 
 
+def paused(event: Event) -> None:
+    stage = _stage(event)
+    assert stage.resumed_at is not None
+    stage.worked_s += max(0, int((event.occurred_at - stage.resumed_at).total_seconds()))
+    stage.resumed_at = None
+    stage.save()
+
+
+def resumed(event: Event) -> None:
+    stage = _stage(event)
+    stage.resumed_at = event.occurred_at
+    stage.save()
+
+
+def skipped(event: Event) -> None:
+    stage = _stage(event)
+    stage.step, stage.finished_at, stage.finished_by = Stage.Step.SKIPPED, event.occurred_at, event.actor
+    stage.remark_ref = ref(event.data["reason"])
+    stage.save()
+
+
 def put_back(event: Event) -> None:
     stage = _stage(event)
-    stage.step, stage.started_at, stage.started_by = Stage.Step.PLANNED, None, ""
-    stage.finished_at, stage.finished_by, stage.minutes = None, "", None
-    stage.measured, stage.overrides, stage.remark_ref = {}, {}, None
+    _plan_again(stage, event)
     stage.save()
-    stage.waits.exclude(step=Wait.Step.VOID).update(step=Wait.Step.VOID, ended_at=event.occurred_at)
 
 
 def reopened(event: Event) -> None:
     stage = _stage(event)
     stage.step, stage.finished_at, stage.finished_by = Stage.Step.UNDER_WAY, None, ""
+    stage.worked_s, stage.resumed_at = 60 * (stage.minutes or 0), event.occurred_at
     stage.save()
+    _void_waits(stage, event)
+
+
+def redone(event: Event) -> None:
+    """Every stage named goes on record as it went, and is planned again as a new attempt."""
+    data = event.data
+    for n, key in enumerate(data["again"]):
+        stage = Stage.objects.get(piece__number=data["piece"], key=key)
+        Attempt.objects.create(
+            id=row_key(event.seq, n),
+            stage=stage,
+            number=stage.attempt,
+            redone_at=event.occurred_at,
+            reason_ref=ref(data["reason"]),
+            **{name: getattr(stage, name) for name in ON_RECORD},
+        )
+        _plan_again(stage, event)
+        stage.attempt += 1
+        stage.save()
+    if data["piece_now"] is not None:
+        piece = Piece.objects.get(number=data["piece"])
+        for name, value in data["piece_now"].items():
+            setattr(piece, name, value)
+        piece.revision += 1
+        piece.save()
+
+
+def corrected(event: Event) -> None:
+    stage, data = _stage(event), event.data
+    stage.measured = {**stage.measured, data["gate"]: data["value"]}
+    stage.overrides = {**stage.overrides, **data["overrides"]}
+    stage.save()
+
+
+def _plan_again(stage: Stage, event: Event) -> None:
+    stage.step, stage.started_at, stage.started_by = Stage.Step.PLANNED, None, ""
+    stage.finished_at, stage.finished_by, stage.minutes = None, "", None
+    stage.worked_s, stage.resumed_at = 0, None
+    stage.measured, stage.overrides, stage.remark_ref = {}, {}, None
+    _void_waits(stage, event)
+
+
+def _void_waits(stage: Stage, event: Event) -> None:
     stage.waits.exclude(step=Wait.Step.VOID).update(step=Wait.Step.VOID, ended_at=event.occurred_at)
 
 
@@ -61,6 +129,13 @@ def wait_started(event: Event) -> None:
         reason=data["reason"],
     )
     Stage.objects.filter(id=stage.id).update(step=Stage.Step.WAITING)
+
+
+def wait_changed(event: Event) -> None:
+    data = event.data
+    Wait.objects.filter(id=data["wait"]).update(
+        **{name: data[name] for name in ("ready_s", "closes_s", "basis", "suspect", "reason")}
+    )
 
 
 def wait_finished(event: Event) -> None:

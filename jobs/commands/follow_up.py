@@ -61,6 +61,8 @@ def start_waits(log: Writing, route: RouteState, stage: Stage) -> bool:
     """Start what a stage leaves running; whether anything is."""
     started = False
     for spec in stage.spec["waits"]:
+        if not spec["holds"]:
+            continue
         since_stage = route.by_key.get(spec["since"], stage)
         since = since_stage.finished_at if since_stage.key != stage.key else log.call.at
         times = _times(route, since_stage, spec)
@@ -80,6 +82,11 @@ def start_waits(log: Writing, route: RouteState, stage: Stage) -> bool:
         )
         started = True
     return started
+
+
+def figured_anew(route: RouteState, stage: Stage, spec: dict[str, Any]) -> dict[str, Any] | None:
+    """The times of a wait by what its stages say now."""
+    return _times(route, route.by_key.get(spec["since"], stage), spec)
 
 
 def end_wait(log: Writing, wait: Wait, *, reason: str = "") -> None:

@@ -7,6 +7,7 @@ from jobs import lookups
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import carry_on
 from jobs.commands.marks import STEPS, follow_mark
+from jobs.commands.routes import refuse_if_begun_stages_go
 from jobs.computing import compute, differences
 from jobs.errors import Invalid, RestsOnPaper, WrongState
 from jobs.gates import Units
@@ -38,7 +39,7 @@ def change_piece(call: Call, *, piece: str, units: Units, asked: Mapping[str, An
     label = _label(asked) if "label" in asked else read(found.label_ref)
     own = own_titles(asked)
     if own is None:
-        own = tuple(read(s.title_ref) for s in found.stages.order_by("position") if s.spec["own_title"])
+        own = _own(found)
     inputs = read_inputs(_without_words(asked), units, found.inputs)
     computed = compute(inputs)
     return _change(
@@ -125,8 +126,7 @@ def _change(
         )
     refuse_if_ended(found.commission)
     _refuse_if_papers(found.commission)
-    laid = _route(inputs, own)
-    _refuse_if_begun_stages_go(found, laid["stages"])
+    laid = _laid_anew(found, inputs, own)
     log.append(
         "piece_changed",
         f"commission:{found.commission.number}",
@@ -148,6 +148,27 @@ def _next_number(commission: Commission) -> str:
     return f"{commission.number}-{added + 1}"
 
 
+def _laid_anew(piece: Piece, inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
+    """The route where the change bears on it; None where it does not: then the piece keeps what it has."""
+    before, after = choices_for(piece.inputs, _own(piece)), choices_for(inputs, own)
+    if (piece.inputs["route"], before) == (inputs["route"], after):
+        return {"route": None, "stages": None}
+    if piece.route_edited:
+        raise WrongState(
+            f"the route of piece {piece.number} was changed by hand",
+            field="piece",
+            value=piece.number,
+            allowed="changes that bear on no stage, or changes of the route itself",
+        )
+    laid = _route(inputs, own)
+    refuse_if_begun_stages_go(piece, laid["stages"])
+    return laid
+
+
+def _own(piece: Piece) -> tuple[str, ...]:
+    return tuple(read(s.title_ref) for s in piece.stages.order_by("position") if s.spec["own_title"])
+
+
 def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
     template = route(inputs["route"])
     if "stages" in template.needs and not own:
@@ -158,23 +179,6 @@ def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
             stage["title_private"] = keep(stage["title"], field="stages")
             stage["title"] = "Own stage"
     return {"route": {"key": template.key, "sha256": template.sha256}, "stages": stages}
-
-
-def _refuse_if_begun_stages_go(piece: Piece, stages: list[dict[str, Any]]) -> None:
-    """A stage that has been begun stays, and so does what it came after."""
-    after = {s["key"]: set(s["after"]) for s in stages}
-    begun = [s for s in piece.stages.order_by("position") if s.step != Stage.Step.PLANNED]
-    lost = [s.key for s in begun if s.key not in after]
-    done = {s.key for s in begun}
-    early = [s.key for s in begun if s.key in after and not after[s.key] <= done]
-    if lost or early:
-        raise WrongState(
-            f"this change would drop or move begun stages of piece {piece.number}: {', '.join(lost + early)}",
-            field="piece",
-            value=piece.number,
-            allowed="changes that keep what has been begun",
-            extra={"stages": lost + early},
-        )
 
 
 def _refuse_if_papers(commission: Commission) -> None:

@@ -1,24 +1,39 @@
-"""Stages: start, finish, put back, reopen."""
+"""Stages: start, pause, resume, finish, skip, put back, reopen."""
 
 from collections.abc import Mapping
 
 from jobs import gates, lookups
-from jobs.balance import balance
 from jobs.commands.commissions import move, refuse_if_ended
 from jobs.commands.follow_up import append_stage, carry_on, end_wait, start_waits
 from jobs.commands.marks import follow_mark, unfollow_mark
-from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
-from jobs.gates import Ground, Shut, Units
+from jobs.commands.routes import put_before
+from jobs.commands.stage_rules import (
+    LONGEST_MINUTES,
+    ground,
+    kept,
+    minutes_worked,
+    refuse_if_on_paper,
+    refuse_if_succeeded,
+    refuse_unless_open,
+    refuse_unless_planned,
+    refuse_unless_under_way,
+    shut_by_wait,
+    the_reason,
+    the_stage,
+)
+from jobs.errors import Invalid, WrongState
+from jobs.gates import Units
 from jobs.log import Writing, command
-from jobs.models import Commission, Paper, Stage, Wait
-from jobs.names import clock, person_name, title_of
-from jobs.pieces import products_for
+from jobs.models import Commission, Stage, Wait
+from jobs.names import title_of
 from jobs.private import keep
-from jobs.route_state import RouteState, is_missed, is_over, times_of
+from jobs.route_state import RouteState, is_missed, is_over
+from jobs.routes import bare_stage
 
 Step = Commission.Step
-LONGEST_MINUTES = 7 * 24 * 60
 STARTS_THE_WORK = (Step.ACCEPTED,)
+RECOAT = "recoat"
+"""The kind of a wait whose missed window means abrading."""
 
 
 @command
@@ -36,20 +51,23 @@ def start_stage(
     ``override`` maps a gate's key to the reason why it is passed all the same; a running wait has the key
     ``wait:<kind>``, a missed window ``window:<kind>``. Predecessors cannot be overridden.
     """
-    found = _stage(log, piece, stage)
-    _refuse_unless_planned(found)
+    found = the_stage(log, piece, stage)
+    refuse_unless_planned(found)
     if found.spec["passive"]:
         raise WrongState(f"{title_of(found)} starts by itself", field="stage", value=stage)
     route = RouteState(found.piece)
-    _refuse_unless_open(route, found)
+    refuse_unless_open(route, found)
     holding = route.holding(found)
+    if _window_missed(holding, log, override or {}):
+        _abrade_first(log, found)
+        return
     passed = gates.check(
         found.spec["gates"],
         "start",
         measured or {},
         override or {},
         ground(log, route, units),
-        also_shut=[s for wait in holding for s in _shut_by_wait(log, wait)],
+        also_shut=[s for wait in holding for s in shut_by_wait(log, wait)],
     )
     if found.piece.commission.step in STARTS_THE_WORK and not found.spec["before_acceptance"]:
         move(log, found.piece.commission, Step.IN_SHOP)
@@ -61,11 +79,36 @@ def start_stage(
         found,
         {
             "measured": passed.measured,
-            "overrides": _kept(passed.overrides),
+            "overrides": kept(passed.overrides),
             "auto": False,
         },
     )
     carry_on(log, found.piece)
+
+
+def _window_missed(holding: list[Wait], log: Writing, override: Mapping[str, str]) -> bool:
+    """The next coat comes too late to bond by itself, and nobody gave a reason why it may."""
+    at = log.call.at
+    missed = any(w.kind == RECOAT and is_missed(w, at) for w in holding)
+    return missed and all(is_over(w, at) for w in holding) and f"window:{RECOAT}" not in override
+
+
+def _abrade_first(log: Writing, stage: Stage) -> None:
+    """A missed recoat window: abrading is put on the route, in place of a mere scuffing, and started."""
+    key = f"abrade-{stage.key}"
+    new = bare_stage(
+        key=key,
+        title="Abraded, the recoat window was missed",
+        place=stage.spec["place"],
+        after=[],
+        cautions=("dust", "fresh-finish-dust"),
+    )
+    put_before(log, stage, new, instead=stage.spec["template_key"] == "scuff")
+    abrade = lookups.stage(stage.piece.number, key)
+    for wait in RouteState(abrade.piece).holding(abrade):
+        end_wait(log, wait)
+    append_stage(log, "stage_started", abrade, {"measured": {}, "overrides": {}, "auto": False})
+    log.notices.append("the recoat window was missed: abrading was put on the route and started")
 
 
 @command
@@ -81,14 +124,13 @@ def finish_stage(
     remark: str = "",
 ) -> None:
     """Finish a stage that is under way: its gates hold, its waits start, stages that need no hands follow."""
-    found = _stage(log, piece, stage)
-    _refuse_unless_under_way(found)
+    found = the_stage(log, piece, stage)
+    refuse_unless_under_way(found)
     refuse_if_ended(found.piece.commission)
-    if minutes is None:
-        minutes = _minutes_since_start(log, found)
-    if not 0 <= minutes <= LONGEST_MINUTES:
+    worked = minutes_worked(log, found) if minutes is None else minutes
+    if not 0 <= worked <= LONGEST_MINUTES:
         raise Invalid(
-            "minutes out of range", field="minutes", value=minutes, allowed=f"0 to {LONGEST_MINUTES}"
+            "minutes out of range", field="minutes", value=worked, allowed=f"0 to {LONGEST_MINUTES}"
         )
     route = RouteState(found.piece)
     passed = gates.check(
@@ -99,9 +141,9 @@ def finish_stage(
         "stage_finished",
         found,
         {
-            "minutes": minutes,
+            "minutes": worked,
             "measured": passed.measured,
-            "overrides": _kept(passed.overrides),
+            "overrides": kept(passed.overrides),
             "remark": keep(remark, field="remark"),
         },
     )
@@ -113,10 +155,14 @@ def finish_stage(
 
 @command
 def put_back_stage(log: Writing, *, piece: str, stage: str) -> None:
-    """Undo the start of a stage: it is planned again, what was measured at its start is void."""
-    found = _stage(log, piece, stage)
+    """Undo the start or the skipping of a stage: it is planned again, what was measured is void."""
+    found = the_stage(log, piece, stage)
     refuse_if_ended(found.piece.commission)
-    _refuse_unless_under_way(found)
+    if found.step == Stage.Step.SKIPPED:
+        for follower in reversed(refuse_if_succeeded(RouteState(found.piece), found)):
+            append_stage(log, "stage_put_back", follower, {})
+    else:
+        refuse_unless_under_way(found)
     append_stage(log, "stage_put_back", found, {})
 
 
@@ -126,7 +172,7 @@ def reopen_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
 
     Refused while a successor has started or an issued paper rests on it, naming what comes first.
     """
-    found = _stage(log, piece, stage)
+    found = the_stage(log, piece, stage)
     if found.step not in (Stage.Step.DONE, Stage.Step.WAITING):
         raise WrongState(
             f"{title_of(found)} is {found.step}; only a finished stage is reopened",
@@ -141,164 +187,62 @@ def reopen_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
             value=stage,
             allowed=", ".join(found.spec["after"]),
         )
-    if not reason.strip():
-        raise Invalid("reopening needs a reason", field="reason", value=reason, allowed="a sentence why")
+    why = the_reason(reason, what="reopening")
     route = RouteState(found.piece)
-    unattended = _refuse_if_succeeded(route, found)
-    _refuse_if_on_paper(found)
+    unattended = refuse_if_succeeded(route, found)
+    refuse_if_on_paper(found)
     if found.spec["marks"]:
         unfollow_mark(log, found.piece.commission, found.spec["marks"])
     else:
         refuse_if_ended(found.piece.commission)
     for follower in reversed(unattended):
         append_stage(log, "stage_put_back", follower, {})
-    append_stage(log, "stage_reopened", found, {"reason": keep(reason, field="reason")})
+    append_stage(log, "stage_reopened", found, {"reason": why})
 
 
-def ground(log: Writing, route: RouteState, units: Units) -> Ground:
-    """What the gates of this piece are judged against, at this moment."""
-    commission, inputs = route.piece.commission, route.piece.inputs
-    glues, finishes = products_for("glue", inputs), products_for("finish", inputs)
-    return Ground(
-        at=log.call.at,
-        units=units,
-        glues=[p.glue for p in glues if p.glue],
-        finishes=[p.finish for p in finishes if p.finish],
-        finished_at=route.finished_at,
-        rules={
-            "checklist-issued": lambda: _no_checklist(commission),
-            "paid-up": lambda: _not_paid(commission),
-        },
-    )
-
-
-def _stage(log: Writing, piece: str, key: str) -> Stage:
-    """The stage, as the caller saw it and where it is theirs to change."""
-    found = lookups.stage(piece, key)
-    log.seen(found.piece.version, what=f"piece {piece}")
-    if found.spec["owner_only"]:
-        log.by_owner(title_of(found))
-    return found
-
-
-def _kept(overrides: Mapping[str, str]) -> dict[str, dict[str, str] | None]:
-    return {key: keep(reason, field=f"override.{key}") for key, reason in overrides.items()}
-
-
-def _refuse_unless_planned(stage: Stage) -> None:
-    if stage.step == Stage.Step.PLANNED:
-        return
-    by_whom = person_name(stage.finished_by or stage.started_by)
-    at = stage.finished_at or stage.started_at
-    raise AlreadyDone(
-        f"{title_of(stage)} is {stage.step} already: by {by_whom} at {clock(at)}",
-        field="stage",
-        value=stage.key,
-        allowed="a planned stage",
-        extra={"by": by_whom, "at": at},
-    )
-
-
-def _refuse_unless_under_way(stage: Stage) -> None:
-    if stage.step == Stage.Step.PLANNED:
-        raise NotYet(
-            f"{title_of(stage)} has not been started",
-            field="stage",
-            value=stage.key,
-            allowed="a stage that is under way",
-        )
-    if stage.step != Stage.Step.UNDER_WAY:
-        _refuse_unless_planned(stage)
-
-
-def _refuse_unless_open(route: RouteState, stage: Stage) -> None:
-    commission = route.piece.commission
-    refuse_if_ended(commission)
-    missing = route.missing(stage)
-    if missing:
-        raise NotYet(
-            f"{title_of(stage)} comes after: " + ", ".join(title_of(s) for s in missing),
-            field="stage",
-            value=stage.key,
-            allowed="stages whose predecessors are finished",
-            extra={"first": [s.key for s in missing]},
-        )
-    if not route.allowed(stage):
+@command
+def pause_stage(log: Writing, *, piece: str, stage: str) -> None:
+    """Stop the clock of a stage that is under way."""
+    found = the_stage(log, piece, stage)
+    refuse_if_ended(found.piece.commission)
+    refuse_unless_under_way(found)
+    if found.resumed_at is None:
         raise WrongState(
-            f"commission {commission.number} is {commission.step}; only what precedes acceptance can be done",
-            field="stage",
-            value=stage.key,
-            allowed="accept the commission first",
+            f"{title_of(found)} is paused", field="stage", value=stage, allowed="a stage at work"
         )
+    minutes_worked(log, found)
+    append_stage(log, "stage_paused", found, {})
 
 
-def _shut_by_wait(log: Writing, wait: Wait) -> list[Shut]:
-    ready_at, closes_at = times_of(wait)
-    if not is_over(wait, log.call.at):
-        ready = f"ready at {clock(ready_at)}" if ready_at else f"no ready time: {wait.reason}"
-        return [Shut(key=f"wait:{wait.kind}", title=wait.title, value="still running", allowed=ready)]
-    if is_missed(wait, log.call.at):
-        closed = f"before {clock(closes_at)}"
-        return [Shut(key=f"window:{wait.kind}", title=wait.title, value="window missed", allowed=closed)]
-    return []
-
-
-def _minutes_since_start(log: Writing, stage: Stage) -> int:
-    assert stage.started_at is not None
-    minutes = round((log.call.at - stage.started_at).total_seconds() / 60)
-    if minutes > LONGEST_MINUTES or minutes < 0:
-        raise Invalid(
-            "it was started too long ago to count the minutes: give them",
-            field="minutes",
-            value=minutes,
-            allowed=f"0 to {LONGEST_MINUTES}",
-        )
-    return minutes
-
-
-def _no_checklist(commission: Commission) -> str:
-    issued = commission.papers.filter(kind=Paper.Kind.CHECKLIST, withdrawn_at=None).exists()
-    return "" if issued else "no delivery checklist yet"
-
-
-def _not_paid(commission: Commission) -> str:
-    owed = balance(commission).owed
-    return "no invoice yet" if owed is None else f"{owed} owed" if owed > 0 else ""
-
-
-def _refuse_if_succeeded(route: RouteState, stage: Stage) -> list[Stage]:
-    """Followers that have been started by hand refuse; those that started by themselves are returned."""
-    unattended: list[Stage] = []
-    begun: list[Stage] = []
-    todo = route.followers(stage)
-    while todo:
-        follower = todo.pop(0)
-        if follower.step == Stage.Step.PLANNED or follower in unattended:
-            continue
-        if follower.spec["passive"]:
-            unattended.append(follower)
-            todo += route.followers(follower)
-        else:
-            begun.append(follower)
-    if begun:
+@command
+def resume_stage(log: Writing, *, piece: str, stage: str) -> None:
+    """Let the clock of a paused stage run on."""
+    found = the_stage(log, piece, stage)
+    refuse_if_ended(found.piece.commission)
+    refuse_unless_under_way(found)
+    if found.resumed_at is not None:
         raise WrongState(
-            f"{', '.join(title_of(s) for s in begun)} started after {title_of(stage)}: reopen or put back "
-            "first",
-            field="stage",
-            value=stage.key,
-            allowed="stages whose successors have not started",
-            extra={"first": [s.key for s in begun]},
+            f"{title_of(found)} is not paused", field="stage", value=stage, allowed="a paused stage"
         )
-    return unattended
+    append_stage(log, "stage_resumed", found, {})
 
 
-def _refuse_if_on_paper(stage: Stage) -> None:
-    papers = stage.piece.commission.papers.filter(kind__in=stage.spec["papers"], withdrawn_at=None)
-    numbers = [p.number for p in papers]
-    if numbers:
-        raise RestsOnPaper(
-            f"{', '.join(numbers)} rests on {title_of(stage)}: withdraw or credit it first",
+@command
+def skip_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
+    """Leave a planned stage out on this piece, with a reason; what follows goes on as if it were done."""
+    found = the_stage(log, piece, stage)
+    refuse_unless_planned(found)
+    route = RouteState(found.piece)
+    refuse_unless_open(route, found)
+    if found.spec["marks"] or found.spec["owner_only"]:
+        raise WrongState(
+            f"{title_of(found)} moves the commission on and cannot be skipped",
             field="stage",
-            value=stage.key,
-            extra={"papers": numbers},
+            value=stage,
+            allowed="stages of the work itself",
         )
+    why = the_reason(reason, what="skipping")
+    for wait in route.holding(found):
+        end_wait(log, wait, reason=reason)
+    append_stage(log, "stage_skipped", found, {"reason": why})
+    carry_on(log, found.piece)

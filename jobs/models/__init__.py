@@ -1,6 +1,6 @@
 """All tables of the job log, by noun."""
 
-from jobs.models.commissions import Client, Commission, Piece, PriceLine, Stage, Wait
+from jobs.models.commissions import Attempt, Client, Commission, Piece, PriceLine, Stage, Wait
 from jobs.models.event import CommandKey, Event, LogHead
 from jobs.models.papers import Invoice, Paper, Payment
 from jobs.models.people import Person, Token
@@ -15,9 +15,10 @@ from jobs.models.reminders import (
     ReminderReply,
     WaitEstimate,
 )
-from jobs.models.shop import Sheet, ShopProfile
+from jobs.models.shop import RouteTemplate, Sheet, ShopProfile
 
 __all__ = [
+    "Attempt",
     "Channel",
     "Client",
     "CommandKey",
@@ -37,6 +38,7 @@ __all__ = [
     "ReminderDue",
     "ReminderKind",
     "ReminderReply",
+    "RouteTemplate",
     "Sheet",
     "ShopProfile",
     "Stage",

@@ -70,6 +70,7 @@ class Piece(State):
     changed = CanonicalField(default=list)
     route_key = models.CharField(max_length=60)
     route_sha256 = models.CharField(max_length=64)
+    route_edited = models.BooleanField(default=False)
     revision = models.PositiveIntegerField(default=1)
     version = models.BigIntegerField()
 
@@ -82,6 +83,7 @@ class Stage(State):
         UNDER_WAY = "under way", "Under way"
         WAITING = "waiting", "Waiting"
         DONE = "done", "Done"
+        SKIPPED = "skipped", "Skipped"
 
     piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="stages")
     key = models.CharField(max_length=60)
@@ -94,6 +96,9 @@ class Stage(State):
     finished_at = models.DateTimeField(null=True)
     finished_by = models.CharField(max_length=60, blank=True)
     minutes = models.PositiveIntegerField(null=True)
+    worked_s = models.PositiveBigIntegerField(default=0)
+    resumed_at = models.DateTimeField(null=True)
+    attempt = models.PositiveSmallIntegerField(default=1)
     measured = CanonicalField(default=dict)
     overrides = CanonicalField(default=dict)
     remark_ref = models.UUIDField(null=True)
@@ -101,6 +106,26 @@ class Stage(State):
     class Meta:
         constraints = [models.UniqueConstraint(fields=["piece", "key"], name="one_stage_per_piece_and_key")]
         ordering = ("piece", "position")
+
+
+class Attempt(State):
+    """A stage as it went before it was redone: it stays on record."""
+
+    stage = models.ForeignKey(Stage, on_delete=models.PROTECT, related_name="attempts")
+    number = models.PositiveSmallIntegerField()
+    started_at = models.DateTimeField(null=True)
+    started_by = models.CharField(max_length=60, blank=True)
+    finished_at = models.DateTimeField(null=True)
+    finished_by = models.CharField(max_length=60, blank=True)
+    minutes = models.PositiveIntegerField(null=True)
+    measured = CanonicalField(default=dict)
+    overrides = CanonicalField(default=dict)
+    remark_ref = models.UUIDField(null=True)
+    redone_at = models.DateTimeField()
+    reason_ref = models.UUIDField(null=True)
+
+    class Meta:
+        ordering = ("stage", "number")
 
 
 class Wait(State):

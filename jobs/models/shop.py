@@ -34,3 +34,17 @@ class Sheet(State):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["key", "version"], name="one_row_per_sheet_version")]
+
+
+class RouteTemplate(State):
+    """One version of a route template the shop set itself, as its TOML text."""
+
+    key = models.CharField(max_length=60)
+    version = models.PositiveIntegerField()
+    text = models.TextField()
+    set_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["key", "version"], name="one_row_per_template_version")
+        ]

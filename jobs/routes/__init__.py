@@ -5,7 +5,10 @@ may replace one by using its key. A piece takes the template as it stands on tha
 written into the event, so that a changed file touches no running piece.
 """
 
-from jobs.routes.expand import Choices, expand
-from jobs.routes.template import Route, all_routes, cautions, read_route, route
+from jobs.routes.expand import MOST_STAGES, Choices, bare_stage, expand, with_holds
+from jobs.routes.template import Route, all_routes, cautions, read_route, read_text, route
 
-__all__ = ["Choices", "Route", "all_routes", "cautions", "expand", "read_route", "route"]
+__all__ = [
+    "MOST_STAGES", "Choices", "Route", "all_routes", "bare_stage", "cautions", "expand", "read_route",
+    "read_text", "route", "with_holds",
+]  # fmt: skip

@@ -43,10 +43,8 @@ def expand(route: Route, choices: Choices) -> list[dict[str, Any]]:
     if twice := sorted({k for k in keys if keys.count(k) > 1}):
         raise Invalid("two stages of this route have one key", field="route", value=", ".join(twice))
     for stage in built:
-        stage["waits"] = [
-            w for w in (_wait(w, stage, built, ends, firsts) for w in stage["waits"]) if w["holds"]
-        ]
-    return built
+        stage["waits"] = [_wait(w, stage, ends, firsts) for w in stage["waits"]]
+    return with_holds(built)
 
 
 def _unique(keys: list[str]) -> list[str]:
@@ -95,19 +93,32 @@ def _stage(entry: dict[str, Any], choices: Choices, *, key: str) -> dict[str, An
     }
 
 
-def _wait(
-    wait: dict[str, Any],
-    stage: dict[str, Any],
-    built: list[dict[str, Any]],
-    ends: dict[str, list[str]],
-    firsts: dict[str, str],
+def bare_stage(
+    *, key: str, title: str, place: str, after: list[str], cautions: tuple[str, ...] = ()
 ) -> dict[str, Any]:
-    """A wait with the stages it holds by their own keys; a wait of a coat holds whatever hands do next."""
-    if "holds" in wait:
-        holds = [firsts[k] for k in wait["holds"] if k in firsts]
-    else:
-        followers = [s for s in built if stage["key"] in s["after"]]
-        holds = [s["key"] for s in followers if stage["passive"] or not s["passive"]]
+    """A stage that no template has: nothing but a title and its place on the route."""
+    entry = {"key": key, "title": title, "place": place, "cautions": cautions}
+    return {**_stage(entry, Choices(facts=frozenset(), counts={}), key=key), "after": after}
+
+
+def with_holds(stages: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Stages whose waits hold what follows on this route; a wait that holds nothing is left out.
+
+    A wait with holds of its own holds just those; another one holds whatever hands do next, and the wait of a
+    stage that needs no hands holds all that follows.
+    """
+    for stage in stages:
+        followers = [s for s in stages if stage["key"] in s["after"]]
+        usual = [s["key"] for s in followers if stage["passive"] or not s["passive"]]
+        waits = [{**w, "holds": w["holds"] if w["named"] else usual} for w in stage["waits"]]
+        stage["waits"] = [w for w in waits if w["holds"] or not w["named"]]
+    return stages
+
+
+def _wait(
+    wait: dict[str, Any], stage: dict[str, Any], ends: dict[str, list[str]], firsts: dict[str, str]
+) -> dict[str, Any]:
+    """A wait with the stages it names by their own keys."""
     return {
         "kind": wait["kind"],
         "title": wait["title"],
@@ -115,6 +126,7 @@ def _wait(
         "duration_s": parse_duration(wait["duration"], field="duration") if "duration" in wait else None,
         "latest_s": parse_duration(wait["latest"], field="latest") if "latest" in wait else None,
         "since": ends[wait["since"]][-1] if wait.get("since") and ends[wait["since"]] else stage["key"],
-        "holds": holds,
+        "named": "holds" in wait,
+        "holds": [firsts[k] for k in wait.get("holds", []) if k in firsts],
         "source": wait.get("source", ""),
     }

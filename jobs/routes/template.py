@@ -3,7 +3,7 @@
 import re
 import tomllib
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from graphlib import CycleError, TopologicalSorter
 from hashlib import sha256
 from pathlib import Path
@@ -14,6 +14,7 @@ from django.conf import settings
 from calcs.amounts import parse_duration
 from calcs.units import parse_length
 from jobs.errors import Invalid, NotFound
+from jobs.models import RouteTemplate
 
 HERE = Path(__file__).parent
 LONGEST_FILE = 200_000
@@ -73,25 +74,35 @@ class Route:
 
 def read_route(path: Path) -> Route:
     """The template in a file, or a refusal that names the file, the stage and the word."""
-    raw = path.read_bytes()
-    if len(raw) > LONGEST_FILE:
-        raise _wrong(path, "file", f"{len(raw)} bytes", f"up to {LONGEST_FILE}")
+    source = f"route file {path.name}"
     try:
-        data = tomllib.loads(raw.decode("utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as broken:
-        raise _wrong(path, "file", str(broken), "TOML in UTF-8") from broken
+        return read_text(path.read_bytes().decode("utf-8"), source)
+    except UnicodeDecodeError as broken:
+        raise _wrong(source, "file", str(broken), "TOML in UTF-8") from broken
+
+
+@lru_cache(maxsize=200)
+def read_text(text: str, source: str) -> Route:
+    """The template in a text, or a refusal that names its source, the stage and the word."""
+    raw = text.encode("utf-8")
+    if len(raw) > LONGEST_FILE:
+        raise _wrong(source, "file", f"{len(raw)} bytes", f"up to {LONGEST_FILE}")
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as broken:
+        raise _wrong(source, "file", str(broken), "TOML in UTF-8") from broken
     stages = tuple(data.get("stage", ()))
     if not data.get("key") or not data.get("title") or not stages:
-        raise _wrong(path, "key, title, stage", "missing", "a key, a title and at least one stage")
+        raise _wrong(source, "key, title, stage", "missing", "a key, a title and at least one stage")
     try:
-        return _checked(data, stages, sha256(raw).hexdigest(), path)
+        return _checked(data, stages, sha256(raw).hexdigest(), source)
     except (AttributeError, TypeError, KeyError) as shape:
         raise _wrong(
-            path, "file", "not of the shape of a route", "tables and lists as in the others"
+            source, "file", "not of the shape of a route", "tables and lists as in the others"
         ) from shape
 
 
-def _checked(data: dict[str, Any], stages: tuple[dict[str, Any], ...], digest: str, path: Path) -> Route:
+def _checked(data: dict[str, Any], stages: tuple[dict[str, Any], ...], digest: str, source: str) -> Route:
     route_ = Route(
         key=data["key"],
         title=data["title"],
@@ -100,20 +111,18 @@ def _checked(data: dict[str, Any], stages: tuple[dict[str, Any], ...], digest: s
         between=data.get("between", {}),
         sha256=digest,
     )
-    _check(route_, path)
+    _check(route_, source)
     return route_
 
 
 def all_routes() -> dict[str, Route]:
-    """Every template by key; the shop's own files come last and win."""
+    """Every template by key: the service's own files, the shop's own files, what the shop has set."""
     folders = [HERE, Path(settings.ROUTES_DIR)]
     paths = [p for folder in folders for p in sorted(folder.glob("*.toml")) if p.name != "cautions.toml"]
-    return {r.key: r for r in map(_read_cached, ((p, p.stat().st_mtime_ns) for p in paths))}
-
-
-@cache
-def _read_cached(path_and_time: tuple[Path, int]) -> Route:
-    return read_route(path_and_time[0])
+    known = {r.key: r for r in map(read_route, paths)}
+    for row in RouteTemplate.objects.order_by("version"):
+        known[row.key] = read_text(row.text, f"template {row.key}, version {row.version}")
+    return known
 
 
 def route(key: str) -> Route:
@@ -130,50 +139,50 @@ def cautions() -> dict[str, Any]:
     return tomllib.loads((HERE / "cautions.toml").read_text("utf-8"))
 
 
-def _wrong(path: Path, field: str, value: object, allowed: str) -> Invalid:
+def _wrong(source: str, field: str, value: object, allowed: str) -> Invalid:
     return Invalid(
-        f"route file {path.name}: {field} is not usable", field=field, value=value, allowed=allowed
+        f"{source}: {field} is not usable", field=field, value=value, allowed=allowed
     )
 
 
-def _check(route_: Route, path: Path) -> None:
-    _check_name(path, "file", "key", route_.key)
+def _check(route_: Route, source: str) -> None:
+    _check_name(source, "file", "key", route_.key)
     if unknown := set(route_.needs) - NEEDS:
-        raise _wrong(path, "needs", ", ".join(sorted(unknown)), ", ".join(sorted(NEEDS)))
+        raise _wrong(source, "needs", ", ".join(sorted(unknown)), ", ".join(sorted(NEEDS)))
     keys = [s.get("key", "") for s in route_.stages]
     doubles = {k for k in keys if keys.count(k) > 1 or not k}
     if doubles:
-        raise _wrong(path, "stage.key", ", ".join(sorted(doubles)) or "empty", "one name for each stage")
+        raise _wrong(source, "stage.key", ", ".join(sorted(doubles)) or "empty", "one name for each stage")
     for stage in (*route_.stages, *route_.between.values()):
-        _check_stage(route_, stage, path, set(keys))
+        _check_stage(route_, stage, source, set(keys))
     graph = {s["key"]: s.get("after", []) for s in route_.stages}
     try:
         TopologicalSorter(graph).prepare()
     except CycleError as cycle:
         raise _wrong(
-            path, "after", " -> ".join(cycle.args[1]), "stages that do not wait for one another"
+            source, "after", " -> ".join(cycle.args[1]), "stages that do not wait for one another"
         ) from cycle
     for n, stage in enumerate(route_.stages):
         late = [k for k in stage.get("after", []) if k not in keys[:n]]
         if late:
             raise _wrong(
-                path, f"stage {stage['key']}: after", ", ".join(late), "stages further up in the file"
+                source, f"stage {stage['key']}: after", ", ".join(late), "stages further up in the file"
             )
 
 
-def _check_stage(route_: Route, stage: dict[str, Any], path: Path, keys: set[str]) -> None:
+def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[str]) -> None:
     name = f"stage {stage.get('key')}"
 
     def among(word: str, values: Any, allowed: set[str]) -> None:
         wrong = sorted(set(values) - allowed)
         if wrong:
-            raise _wrong(path, f"{name}: {word}", ", ".join(wrong), ", ".join(sorted(allowed)))
+            raise _wrong(source, f"{name}: {word}", ", ".join(wrong), ", ".join(sorted(allowed)))
 
     among("words", stage, STAGE_WORDS)
-    _check_name(path, name, "key", stage.get("key"))
-    _check_name(path, name, "title", stage.get("title"))
+    _check_name(source, name, "key", stage.get("key"))
+    _check_name(source, name, "title", stage.get("title"))
     if stage.get("passive") and (stage.get("gates") or stage.get("marks")):
-        raise _wrong(path, f"{name}: passive", "gates or marks", "neither: nobody is there to answer")
+        raise _wrong(source, f"{name}: passive", "gates or marks", "neither: nobody is there to answer")
     among("after", stage.get("after", []), keys)
     among("only_if", [stage["only_if"]] if "only_if" in stage else [], FACTS)
     among("repeat", [stage["repeat"]] if "repeat" in stage else [], COUNTS)
@@ -182,7 +191,7 @@ def _check_stage(route_: Route, stage: dict[str, Any], path: Path, keys: set[str
     among("marks", [stage["marks"]] if "marks" in stage else [], MARKS)
     kinds = [wait.get("kind") for wait in stage.get("waits", [])]
     if len(set(kinds)) < len(kinds):
-        raise _wrong(path, f"{name}: wait kind", ", ".join(map(str, kinds)), "one name for each wait")
+        raise _wrong(source, f"{name}: wait kind", ", ".join(map(str, kinds)), "one name for each wait")
     for wait in stage.get("waits", []):
         among("wait words", wait, WAIT_WORDS)
         among("wait clock", [wait["clock"]] if "clock" in wait else [], CLOCKS)
@@ -190,9 +199,9 @@ def _check_stage(route_: Route, stage: dict[str, Any], path: Path, keys: set[str
             "wait since, holds", [*wait.get("holds", []), *([wait["since"]] if "since" in wait else [])], keys
         )
         if ("clock" in wait) == ("duration" in wait):
-            raise _wrong(path, f"{name}: wait", wait, "either a clock or a duration")
+            raise _wrong(source, f"{name}: wait", wait, "either a clock or a duration")
         for word in ("kind", "title"):
-            _check_name(path, f"{name}: wait", word, wait.get(word))
+            _check_name(source, f"{name}: wait", word, wait.get(word))
         for word in ("duration", "latest"):
             if word in wait:
                 parse_duration(wait[word], field=f"{name}: {word}")
@@ -202,25 +211,25 @@ def _check_stage(route_: Route, stage: dict[str, Any], path: Path, keys: set[str
         among("gate unit", [gate["unit"]] if "unit" in gate else [], UNITS)
         among("gate rule", [gate["rule"]] if "rule" in gate else [], RULES)
         if ("unit" in gate) == ("rule" in gate):
-            raise _wrong(path, f"{name}: gate", gate, "either a unit or a rule")
+            raise _wrong(source, f"{name}: gate", gate, "either a unit or a rule")
         for word in ("key", "title"):
-            _check_name(path, f"{name}: gate", word, gate.get(word))
+            _check_name(source, f"{name}: gate", word, gate.get(word))
         if gate.get("rule") == "fresh":
             among("gate of", [gate.get("of", "")], keys)
             parse_duration(gate.get("within", ""), field=f"{name}: within")
         for word in ("least", "most"):
-            _check_limit(gate, word, path, name)
+            _check_limit(gate, word, source, name)
 
 
-def _check_name(path: Path, where: str, word: str, text: Any) -> None:
+def _check_name(source: str, where: str, word: str, text: Any) -> None:
     """A key of a route or stage, a gate's key, a wait's kind, or a title."""
     plain = word != "key" or where.endswith("gate") or (isinstance(text, str) and KEY.fullmatch(text))
     if not (isinstance(text, str) and text.strip() and len(text) <= LONGEST[word] and plain):
         form = "small letters, digits and -, " if word == "key" else ""
-        raise _wrong(path, f"{where}: {word}", text or "missing", f"{form}up to {LONGEST[word]} characters")
+        raise _wrong(source, f"{where}: {word}", text or "missing", f"{form}up to {LONGEST[word]} characters")
 
 
-def _check_limit(gate: dict[str, Any], word: str, path: Path, name: str) -> None:
+def _check_limit(gate: dict[str, Any], word: str, source: str, name: str) -> None:
     limit = gate.get(word)
     if limit is None or limit in LIMITS:
         return
@@ -228,5 +237,5 @@ def _check_limit(gate: dict[str, Any], word: str, path: Path, name: str) -> None
         parse_length(limit, unit="mm", field=f"{name}: {word}")
     elif not isinstance(limit, str) or not limit.replace(".", "", 1).lstrip("-").isdigit():
         raise _wrong(
-            path, f"{name}: {word}", limit, "a number in quotes, or one of " + ", ".join(sorted(LIMITS))
+            source, f"{name}: {word}", limit, "a number in quotes, or one of " + ", ".join(sorted(LIMITS))
         )

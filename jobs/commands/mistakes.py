@@ -1,0 +1,131 @@
+"""Mistakes: redo from a stage on, correct a measurement. What went wrong stays on record."""
+
+from typing import Any
+
+from calcs.layout import RE_RIP
+from jobs import gates, lookups
+from jobs.commands.commissions import refuse_if_ended
+from jobs.commands.follow_up import append_stage, carry_on, figured_anew
+from jobs.commands.marks import unfollow_mark
+from jobs.commands.stage_rules import ground, kept, refuse_if_on_paper, the_reason, the_stage
+from jobs.computing import compute, differences
+from jobs.errors import Invalid, WrongState
+from jobs.gates import Units
+from jobs.log import Call, Done, Writing, carried_out, command
+from jobs.models import Piece, Stage, Wait
+from jobs.names import title_of
+from jobs.route_state import RouteState
+
+MOST_JOINTS = 60
+
+
+def redo_stage(call: Call, *, piece: str, stage: str, reason: str, joints_ripped: int = 0) -> Done:
+    """Go back to a stage and do it and all that followed again, each as a new attempt.
+
+    ``joints_ripped`` says how many joints are ripped apart and jointed anew: each costs width, the layout is
+    figured again, and where the finished width is out of reach the answer says so.
+    """
+    if earlier := carried_out(call):
+        return earlier
+    if not 0 <= joints_ripped <= MOST_JOINTS:
+        raise Invalid(
+            "joints out of range", field="joints_ripped", value=joints_ripped, allowed=f"0 to {MOST_JOINTS}"
+        )
+    return _redo(
+        call, piece=piece, stage=stage, reason=reason, narrower=_narrower(lookups.piece(piece), joints_ripped)
+    )
+
+
+@command
+def _redo(log: Writing, *, piece: str, stage: str, reason: str, narrower: dict[str, Any] | None) -> None:
+    found = the_stage(log, piece, stage)
+    refuse_if_ended(found.piece.commission)
+    if found.step not in (Stage.Step.DONE, Stage.Step.WAITING, Stage.Step.UNDER_WAY) or found.spec["passive"]:
+        raise WrongState(
+            f"{title_of(found)} is {found.step}; only work that was begun is redone",
+            field="stage",
+            value=stage,
+            allowed="stages that were begun and need hands",
+        )
+    why = the_reason(reason, what="redoing")
+    again = _begun_from(RouteState(found.piece), found)
+    for one in again:
+        refuse_if_on_paper(one)
+    for one in reversed(again):
+        if one.spec["marks"] and one.step == Stage.Step.DONE:
+            unfollow_mark(log, one.piece.commission, one.spec["marks"])
+    append_stage(log, "stage_redone", found, {
+        "reason": why, "again": [s.key for s in again], "piece_now": narrower,
+    })  # fmt: skip
+    if narrower:
+        log.notices.extend(narrower["computed"].get("layout", {}).get("result", {}).get("warnings", []))
+    carry_on(log, lookups.piece(piece))
+
+
+def _begun_from(route: RouteState, stage: Stage) -> list[Stage]:
+    """The stage and everything after it on the route that was begun, in the route's order."""
+    after = {stage.key}
+    for other in route.stages:
+        if after & set(other.spec["after"]):
+            after.add(other.key)
+    return [s for s in route.stages if s.key in after and s.step != Stage.Step.PLANNED]
+
+
+def _narrower(piece: Piece, joints: int) -> dict[str, Any] | None:
+    """The piece with the width that ripped joints cost taken off, figured again."""
+    if not joints:
+        return None
+    inputs = {**piece.inputs, "lost_width_len": piece.inputs.get("lost_width_len", 0) + joints * RE_RIP}
+    computed = compute(inputs)
+    return {"inputs": inputs, "computed": computed, "changed": differences(piece.computed, computed)}
+
+
+@command
+def correct_measurement(
+    log: Writing,
+    *,
+    piece: str,
+    stage: str,
+    gate: str,
+    value: str,
+    reason: str,
+    units: Units,
+    override: str = "",
+) -> None:
+    """Put a mistaken measurement right: by a new event, the old one stays in the log.
+
+    A value outside its limits needs a reason in ``override``. Waits that were figured with the old value are
+    figured anew.
+    """
+    found = the_stage(log, piece, stage)
+    refuse_if_ended(found.piece.commission)
+    refuse_if_on_paper(found)
+    asked = [g for g in found.spec["gates"] if g["key"] == gate and "unit" in g]
+    if not asked or gate not in found.measured:
+        raise Invalid(
+            "this was not measured here",
+            field="gate",
+            value=gate,
+            allowed=", ".join(sorted(found.measured)) or "nothing was measured",
+        )
+    why = the_reason(reason, what="a correction")
+    route = RouteState(found.piece)
+    passed = gates.check(
+        asked, asked[0]["at"], {gate: value}, {gate: override} if override else {}, ground(log, route, units)
+    )
+    append_stage(log, "measurement_corrected", found, {
+        "gate": gate, "value": passed.measured[gate], "was": found.measured[gate], "reason": why,
+        "overrides": kept(passed.overrides),
+    })  # fmt: skip
+    route = RouteState(lookups.piece(piece))
+    for wait in route.waits:
+        _figure_again(log, route, found, wait)
+
+
+def _figure_again(log: Writing, route: RouteState, corrected: Stage, wait: Wait) -> None:
+    spec = next((w for w in wait.stage.spec["waits"] if w["kind"] == wait.kind), None)
+    if spec is None or corrected.key not in (spec["since"], wait.stage.key):
+        return
+    times = figured_anew(route, wait.stage, spec)
+    if times is not None and any(getattr(wait, name) != value for name, value in times.items()):
+        append_stage(log, "wait_changed", wait.stage, {"wait": wait.id, **times})

@@ -1,0 +1,203 @@
+"""Routes: change the route of one piece; set a template of the shop."""
+
+from collections.abc import Sequence
+from graphlib import CycleError, TopologicalSorter
+from typing import Any
+
+from jobs import lookups
+from jobs.commands.commissions import refuse_if_ended
+from jobs.commands.follow_up import carry_on
+from jobs.errors import Invalid, WrongState
+from jobs.log import Writing, command
+from jobs.models import Piece, RouteTemplate, Stage
+from jobs.names import title_of
+from jobs.private import keep
+from jobs.routes import MOST_STAGES, bare_stage, read_text, with_holds
+
+LONGEST_TITLE = 120
+
+
+@command
+def add_stage(
+    log: Writing,
+    *,
+    piece: str,
+    title: str,
+    after: Sequence[str],
+    before: Sequence[str] = (),
+    place: str = "bench",
+) -> None:
+    """Put a stage of the maker's own into a piece's route, after some stages and before others."""
+    found, stages = _route(log, piece)
+    if not (0 < len(title.strip()) <= LONGEST_TITLE):
+        raise Invalid(
+            "a stage needs a title", field="title", value=title, allowed=f"1 to {LONGEST_TITLE} characters"
+        )
+    _known(stages, "after", after)
+    _known(stages, "before", before)
+    numbers = [int(k[6:]) for s in stages if (k := s["key"]).startswith("added-")]
+    key = f"added-{max(numbers, default=0) + 1}"
+    new = bare_stage(key=key, title="Own stage", place=place, after=list(after))
+    new["title_private"] = keep(title, field="title", longest=LONGEST_TITLE)
+    for stage in stages:
+        if stage["key"] in before:
+            stage["after"] = [k for k in stage["after"] if k not in after] + [key]
+    last = max((n for n, s in enumerate(stages) if s["key"] in after), default=-1)
+    _lay(log, found, [*stages[: last + 1], new, *stages[last + 1 :]])
+
+
+@command
+def remove_stage(log: Writing, *, piece: str, stage: str) -> None:
+    """Take a planned stage out of a piece's route; what came after it comes after what it came after."""
+    found, stages = _route(log, piece)
+    _known(stages, "stage", [stage])
+    gone = next(s for s in stages if s["key"] == stage)
+    row = lookups.stage(piece, stage)
+    if row.step != Stage.Step.PLANNED or row.attempt > 1:
+        raise WrongState(
+            f"{title_of(row)} has been begun",
+            field="stage",
+            value=stage,
+            allowed="a stage that was never begun",
+        )
+    if gone["marks"] or gone["owner_only"]:
+        raise WrongState(
+            f"{title_of(row)} moves the commission on and stays",
+            field="stage",
+            value=stage,
+            allowed="stages of the work itself",
+        )
+    left = [s for s in stages if s["key"] != stage]
+    followers = [s["key"] for s in left if stage in s["after"]]
+    for other in left:
+        other["after"] = _spliced(other["after"], stage, gone["after"])
+        for wait in other["waits"]:
+            wait["holds"] = _spliced(wait["holds"], stage, followers)
+    _lay(log, found, left)
+
+
+@command
+def move_stage(log: Writing, *, piece: str, stage: str, after: Sequence[str]) -> None:
+    """Let a planned stage come after other stages than before."""
+    found, stages = _route(log, piece)
+    _known(stages, "stage", [stage])
+    _known(stages, "after", after)
+    row = lookups.stage(piece, stage)
+    if row.step != Stage.Step.PLANNED:
+        raise WrongState(
+            f"{title_of(row)} is {row.step}", field="stage", value=stage, allowed="a planned stage"
+        )
+    for other in stages:
+        if other["key"] == stage:
+            other["after"] = list(dict.fromkeys(after))
+    _lay(log, found, _in_order(stages))
+
+
+@command
+def set_template(log: Writing, *, text: str) -> None:
+    """Set a route template of the shop as a new version; running pieces keep the one they started with."""
+    log.by_owner("a route template")
+    template = read_text(text, "the template")
+    last = RouteTemplate.objects.filter(key=template.key).order_by("-version").first()
+    log.append("template_set", f"template:{template.key}", {
+        "key": template.key, "version": last.version + 1 if last else 1, "text": text,
+    })  # fmt: skip
+
+
+def put_before(log: Writing, stage: Stage, new: dict[str, Any], *, instead: bool) -> None:
+    """Put a stage right before another one, or in its place. For other commands."""
+    stages = _specs(stage.piece)
+    at = next(n for n, s in enumerate(stages) if s["key"] == stage.key)
+    new["after"] = stages[at]["after"]
+    if instead:
+        stages[at] = new
+        for other in stages:
+            other["after"] = _spliced(other["after"], stage.key, [new["key"]])
+    else:
+        stages[at]["after"] = [new["key"]]
+        stages.insert(at, new)
+    _lay(log, stage.piece, stages)
+
+
+def _route(log: Writing, piece: str) -> tuple[Piece, list[dict[str, Any]]]:
+    found = lookups.piece(piece)
+    log.seen(found.version, what=f"piece {piece}")
+    refuse_if_ended(found.commission)
+    return found, _specs(found)
+
+
+def _specs(piece: Piece) -> list[dict[str, Any]]:
+    """The route as it stands, as it goes into the event again: own titles by their ref."""
+    specs = []
+    for stage in piece.stages.order_by("position"):
+        spec = {**stage.spec}
+        if stage.title_ref:
+            spec["title_ref"] = stage.title_ref
+        specs.append(spec)
+    return specs
+
+
+def _known(stages: list[dict[str, Any]], field: str, keys: Sequence[str]) -> None:
+    known = [s["key"] for s in stages]
+    wrong = sorted(set(keys) - set(known))
+    if wrong or (field == "after" and not keys):
+        raise Invalid(
+            "there is no such stage on this route" if wrong else "a stage comes after something",
+            field=field,
+            value=", ".join(wrong),
+            allowed=", ".join(known),
+        )
+
+
+def _spliced(keys: list[str], gone: str, instead: list[str]) -> list[str]:
+    return list(dict.fromkeys(k for key in keys for k in (instead if key == gone else [key])))
+
+
+def _in_order(stages: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The stages so that each stands below what it comes after, else as they stood; no rings."""
+    graph = {s["key"]: s["after"] for s in stages}
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as ring:
+        raise Invalid(
+            "these stages would wait for one another",
+            field="after",
+            value=" -> ".join(ring.args[1]),
+            allowed="an order without rings",
+        ) from ring
+    placed: list[dict[str, Any]] = []
+    left = list(stages)
+    while left:
+        done = {s["key"] for s in placed}
+        following = next(s for s in left if set(s["after"]) <= done)
+        placed.append(following)
+        left.remove(following)
+    return placed
+
+
+def _lay(log: Writing, piece: Piece, stages: list[dict[str, Any]]) -> None:
+    ordered = with_holds(_in_order(stages))
+    if len(ordered) > MOST_STAGES:
+        raise Invalid("too many stages", field="stages", value=len(ordered), allowed=f"up to {MOST_STAGES}")
+    refuse_if_begun_stages_go(piece, ordered)
+    log.append(
+        "route_changed", f"commission:{piece.commission.number}", {"piece": piece.number, "stages": ordered}
+    )
+    carry_on(log, lookups.piece(piece.number))
+
+
+def refuse_if_begun_stages_go(piece: Piece, stages: list[dict[str, Any]]) -> None:
+    """A stage that has been begun stays, and so does what it came after. For other commands."""
+    after = {s["key"]: set(s["after"]) for s in stages}
+    begun = [s for s in piece.stages.order_by("position") if s.step != Stage.Step.PLANNED]
+    lost = [s.key for s in begun if s.key not in after]
+    done = {s.key for s in begun}
+    early = [s.key for s in begun if s.key in after and not after[s.key] <= done]
+    if lost or early:
+        raise WrongState(
+            f"this change would drop or move begun stages of piece {piece.number}: {', '.join(lost + early)}",
+            field="piece",
+            value=piece.number,
+            allowed="changes that keep what has been begun",
+            extra={"stages": lost + early},
+        )

@@ -1,0 +1,189 @@
+"""What the commands on stages check alike."""
+
+from collections.abc import Mapping
+
+from jobs import lookups
+from jobs.balance import balance
+from jobs.commands.commissions import refuse_if_ended
+from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
+from jobs.gates import Ground, Shut, Units
+from jobs.log import Writing
+from jobs.models import Commission, Paper, Stage, Wait
+from jobs.names import clock, person_name, title_of
+from jobs.pieces import products_for
+from jobs.private import keep
+from jobs.route_state import RouteState, is_missed, is_over, times_of
+
+LONGEST_MINUTES = 7 * 24 * 60
+
+
+def ground(log: Writing, route: RouteState, units: Units) -> Ground:
+    """What the gates of this piece are judged against, at this moment."""
+    commission, inputs = route.piece.commission, route.piece.inputs
+    glues, finishes = products_for("glue", inputs), products_for("finish", inputs)
+    return Ground(
+        at=log.call.at,
+        units=units,
+        glues=[p.glue for p in glues if p.glue],
+        finishes=[p.finish for p in finishes if p.finish],
+        finished_at=route.finished_at,
+        rules={
+            "checklist-issued": lambda: _no_checklist(commission),
+            "paid-up": lambda: _not_paid(commission),
+        },
+    )
+
+
+def the_stage(log: Writing, piece: str, key: str) -> Stage:
+    """The stage, as the caller saw it and where it is theirs to change."""
+    found = lookups.stage(piece, key)
+    log.seen(found.piece.version, what=f"piece {piece}")
+    if found.spec["owner_only"]:
+        log.by_owner(title_of(found))
+    return found
+
+
+def kept(overrides: Mapping[str, str]) -> dict[str, dict[str, str] | None]:
+    """Override reasons, kept beside the log."""
+    return {key: keep(reason, field=f"override.{key}") for key, reason in overrides.items()}
+
+
+def refuse_unless_planned(stage: Stage) -> None:
+    """A stage that is not planned any more was begun by somebody: say by whom and when."""
+    if stage.step == Stage.Step.PLANNED:
+        return
+    by_whom = person_name(stage.finished_by or stage.started_by)
+    at = stage.finished_at or stage.started_at
+    raise AlreadyDone(
+        f"{title_of(stage)} is {stage.step} already: by {by_whom} at {clock(at)}",
+        field="stage",
+        value=stage.key,
+        allowed="a planned stage",
+        extra={"by": by_whom, "at": at},
+    )
+
+
+def refuse_unless_under_way(stage: Stage) -> None:
+    """Only what is under way can be finished, paused or put back."""
+    if stage.step == Stage.Step.PLANNED:
+        raise NotYet(
+            f"{title_of(stage)} has not been started",
+            field="stage",
+            value=stage.key,
+            allowed="a stage that is under way",
+        )
+    if stage.step != Stage.Step.UNDER_WAY:
+        refuse_unless_planned(stage)
+
+
+def refuse_unless_open(route: RouteState, stage: Stage) -> None:
+    """Nothing but time may stand before a stage that starts."""
+    commission = route.piece.commission
+    refuse_if_ended(commission)
+    missing = route.missing(stage)
+    if missing:
+        raise NotYet(
+            f"{title_of(stage)} comes after: " + ", ".join(title_of(s) for s in missing),
+            field="stage",
+            value=stage.key,
+            allowed="stages whose predecessors are finished",
+            extra={"first": [s.key for s in missing]},
+        )
+    if not route.allowed(stage):
+        raise WrongState(
+            f"commission {commission.number} is {commission.step}; only what precedes acceptance can be done",
+            field="stage",
+            value=stage.key,
+            allowed="accept the commission first",
+        )
+
+
+def shut_by_wait(log: Writing, wait: Wait) -> list[Shut]:
+    """A wait that still runs, or whose window was missed, as something a reason can override."""
+    ready_at, closes_at = times_of(wait)
+    if not is_over(wait, log.call.at):
+        ready = f"ready at {clock(ready_at)}" if ready_at else f"no ready time: {wait.reason}"
+        return [Shut(key=f"wait:{wait.kind}", title=wait.title, value="still running", allowed=ready)]
+    if is_missed(wait, log.call.at):
+        closed = f"before {clock(closes_at)}"
+        return [Shut(key=f"window:{wait.kind}", title=wait.title, value="window missed", allowed=closed)]
+    return []
+
+
+def minutes_worked(log: Writing, stage: Stage) -> int:
+    """Minutes at work: what was counted before a pause, and since the work went on."""
+    assert stage.started_at is not None
+    if log.call.at < stage.started_at:
+        raise Invalid(
+            f"this lies before the start at {clock(stage.started_at)}",
+            field="occurred_at",
+            value=clock(log.call.at),
+            allowed="later than the start",
+        )
+    since = stage.resumed_at
+    seconds = stage.worked_s + (max(0.0, (log.call.at - since).total_seconds()) if since else 0)
+    minutes = round(seconds / 60)
+    if minutes > LONGEST_MINUTES:
+        raise Invalid(
+            "it was started too long ago to count the minutes: give them",
+            field="minutes",
+            value=minutes,
+            allowed=f"0 to {LONGEST_MINUTES}",
+        )
+    return minutes
+
+
+def the_reason(reason: str, *, what: str) -> dict[str, str] | None:
+    """A reason kept beside the log; an empty one is refused."""
+    if not reason.strip():
+        raise Invalid(f"{what} needs a reason", field="reason", value=reason, allowed="a sentence why")
+    return keep(reason, field="reason")
+
+
+def _no_checklist(commission: Commission) -> str:
+    issued = commission.papers.filter(kind=Paper.Kind.CHECKLIST, withdrawn_at=None).exists()
+    return "" if issued else "no delivery checklist yet"
+
+
+def _not_paid(commission: Commission) -> str:
+    owed = balance(commission).owed
+    return "no invoice yet" if owed is None else f"{owed} owed" if owed > 0 else ""
+
+
+def refuse_if_succeeded(route: RouteState, stage: Stage) -> list[Stage]:
+    """Followers that have been started by hand refuse; those that started by themselves are returned."""
+    unattended: list[Stage] = []
+    begun: list[Stage] = []
+    todo = route.followers(stage)
+    while todo:
+        follower = todo.pop(0)
+        if follower.step == Stage.Step.PLANNED or follower in unattended:
+            continue
+        if follower.spec["passive"]:
+            unattended.append(follower)
+            todo += route.followers(follower)
+        else:
+            begun.append(follower)
+    if begun:
+        raise WrongState(
+            f"{', '.join(title_of(s) for s in begun)} started after {title_of(stage)}: reopen or put back "
+            "first",
+            field="stage",
+            value=stage.key,
+            allowed="stages whose successors have not started",
+            extra={"first": [s.key for s in begun]},
+        )
+    return unattended
+
+
+def refuse_if_on_paper(stage: Stage) -> None:
+    """What an issued paper rests on stays."""
+    papers = stage.piece.commission.papers.filter(kind__in=stage.spec["papers"], withdrawn_at=None)
+    numbers = [p.number for p in papers]
+    if numbers:
+        raise RestsOnPaper(
+            f"{', '.join(numbers)} rests on {title_of(stage)}: withdraw or credit it first",
+            field="stage",
+            value=stage.key,
+            extra={"papers": numbers},
+        )
