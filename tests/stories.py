@@ -6,11 +6,13 @@ from decimal import Decimal
 from jobs import files
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, change_commission, move_commission, set_price
+from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering, withdraw_paper
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import change_piece, remove_piece
+from jobs.commands.routes import add_stage, set_template
 from jobs.commands.shop import set_shop
-from jobs.commands.stages import put_back_stage, reopen_stage
+from jobs.commands.stages import pause_stage, put_back_stage, reopen_stage, resume_stage, skip_stage
 from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.models import Commission, Piece, ReminderKind, Wait
 from tests.shop_fixtures import (
@@ -37,10 +39,24 @@ PERSONAL = {
     "payment note": "paid in cash at the fair", "override": "client away, photos approved by telephone",
     "early": "joint tested by hand", "remark": "boards from an uncle's barn", "reopen": "a scratch found",
     "withdrawal": "wrong van on it", "cancelled": "house sold to a cousin", "declined": "too dear for us",
+    "skip": "laid out on the old drawing already", "redo": "a joint opened overnight",
+    "correction": "thermometer hung by the stove", "added": "Fill knots with dark resin",
 }  # fmt: skip
 """Everything in the story that a person typed freely: none of it may stand in the log."""
 P = PERSONAL
 LATER_PIECE = {"route": "free-list", "label": P["label"], "stages": [P["own stage"], "Second own stage"]}
+OWN_TEMPLATE = """
+key = "shelf"
+title = "Shelf"
+[[stage]]
+key = "make"
+title = "Made"
+[[stage]]
+key = "deliver"
+title = "Delivered"
+after = ["make"]
+marks = "delivered"
+"""
 
 
 def a_long_story() -> Work:
@@ -151,4 +167,25 @@ def in_clamps(work: Work, client) -> None:
     commission = a_commission(work.call(), client, P["title"])
     piece = a_piece(work.call(), commission, stiffeners=True, mark="before finishing", label=P["label"])
     move_commission(work.call(), commission=commission.number, to="accepted")
+    mistakes(work, piece)
     work.do_until(piece, "glue-up")
+    correct_measurement(
+        work.call(), piece=piece.number, stage="glue-up", gate="shop_temperature", value="23 C", units=INCHES,
+        reason=P["correction"],
+    )  # fmt: skip
+
+
+def mistakes(work: Work, piece: Piece) -> None:
+    """A break, a stage left out, a joint done again, a route changed by hand."""
+    number = piece.number
+    set_template(work.call(), text=OWN_TEMPLATE)
+    work.do_until(piece, "final-mill")
+    work.start(piece, "rip")
+    work.go(minutes=20)
+    pause_stage(work.call(), piece=number, stage="rip")
+    resume_stage(work.call(), piece=number, stage="rip")
+    work.finish(piece, "rip")
+    skip_stage(work.call(), piece=number, stage="layout", reason=P["skip"])
+    work.do(piece, "joinery", "dry-fit")
+    redo_stage(work.call(), piece=number, stage="joinery", reason=P["redo"], joints_ripped=1)
+    add_stage(work.call(), piece=number, title=P["added"], after=["final-flatten"], before=["square-ends"])
