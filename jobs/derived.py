@@ -25,7 +25,7 @@ def refresh_for(events: Iterable[Event]) -> None:
     """Bring derived rows up to date with what these events touched."""
     pieces, waits, commissions = set(), set(), set()
     for event in events:
-        if event.kind.startswith(("stage_", "wait_", "piece_")):
+        if event.kind.startswith(("stage_", "wait_", "piece_", "route_")):
             pieces.add(event.data["piece"])
         elif event.kind.startswith("reminder_"):
             waits.add(event.data["wait"])

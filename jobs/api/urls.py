@@ -5,7 +5,7 @@ from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSpli
 
 from jobs.api.converters import Key
 from jobs.api.permissions import Anyone
-from jobs.api.views import about, clients, commissions, events, papers, people, pieces, shop, waits
+from jobs.api.views import about, clients, commissions, events, papers, people, pieces, routes, safety, shop, waits
 
 register_converter(Key, "key")
 
@@ -41,6 +41,16 @@ urlpatterns = [
     path(f"{STAGE}finish/", pieces.StageFinishView.as_view(), name="finish"),
     path(f"{STAGE}put-back/", pieces.StagePutBackView.as_view(), name="put-back"),
     path(f"{STAGE}reopen/", pieces.StageReopenView.as_view(), name="reopen"),
+    path(f"{STAGE}pause/", pieces.StagePauseView.as_view(), name="pause"),
+    path(f"{STAGE}resume/", pieces.StageResumeView.as_view(), name="resume"),
+    path(f"{STAGE}skip/", pieces.StageSkipView.as_view(), name="skip"),
+    path(f"{STAGE}redo/", pieces.StageRedoView.as_view(), name="redo"),
+    path(f"{STAGE}correct/", pieces.StageCorrectView.as_view(), name="correct"),
+    path("pieces/<str:piece>/route/", routes.PieceRouteView.as_view(), name="piece-route"),
+    path("pieces/<str:piece>/route/<str:stage>/", routes.PieceRouteStageView.as_view(), name="route-stage"),
+    path("pieces/<str:piece>/route/<str:stage>/move/", routes.PieceRouteMoveView.as_view(), name="route-move"),
+    path("templates/", routes.TemplatesView.as_view(), name="templates"),
+    path("templates/<str:template>/", routes.TemplateView.as_view(), name="template"),
     path("waits/", waits.WaitsView.as_view(), name="waits"),
     path("waits/<key:wait>/finish/", waits.WaitFinishView.as_view(), name="wait-finish"),
     path("reminders/", waits.RemindersView.as_view(), name="reminders"),

@@ -11,10 +11,13 @@ from jobs.errors import Invalid, WrongState
 from jobs.log import Writing, command
 from jobs.models import Piece, RouteTemplate, Stage
 from jobs.names import title_of
-from jobs.private import keep
+from jobs.notes import notices
+from jobs.private import keep, read, ref
 from jobs.routes import MOST_STAGES, bare_stage, read_text, with_holds
 
 LONGEST_TITLE = 120
+PLACES = ("bench", "clamps", "finishing room", "machines", "office", "rack", "road")
+"""Where a stage of one's own can be done: the places that the service's templates use."""
 
 
 @command
@@ -33,6 +36,8 @@ def add_stage(
         raise Invalid(
             "a stage needs a title", field="title", value=title, allowed=f"1 to {LONGEST_TITLE} characters"
         )
+    if place not in PLACES:
+        raise Invalid("there is no such place", field="place", value=place, allowed=", ".join(PLACES))
     _known(stages, "after", after)
     _known(stages, "before", before)
     numbers = [int(k[6:]) for s in stages if (k := s["key"]).startswith("added-")]
@@ -149,6 +154,12 @@ def _known(stages: list[dict[str, Any]], field: str, keys: Sequence[str]) -> Non
         )
 
 
+def _title(spec: dict[str, Any]) -> str:
+    """What a stage is called, by its own words where it has some."""
+    own = spec.get("title_ref") or ref(spec.get("title_private"))
+    return read(own) if own else str(spec["title"])
+
+
 def _spliced(keys: list[str], gone: str, instead: list[str]) -> list[str]:
     return list(dict.fromkeys(k for key in keys for k in (instead if key == gone else [key])))
 
@@ -159,8 +170,9 @@ def _in_order(stages: list[dict[str, Any]]) -> list[dict[str, Any]]:
     try:
         TopologicalSorter(graph).prepare()
     except CycleError as ring:
+        titles = {s["key"]: _title(s) for s in stages}
         raise Invalid(
-            "these stages would wait for one another",
+            f"these stages would wait for one another: {', '.join(titles[k] for k in ring.args[1][:-1])}",
             field="after",
             value=" -> ".join(ring.args[1]),
             allowed="an order without rings",
@@ -180,6 +192,7 @@ def _lay(log: Writing, piece: Piece, stages: list[dict[str, Any]]) -> None:
     if len(ordered) > MOST_STAGES:
         raise Invalid("too many stages", field="stages", value=len(ordered), allowed=f"up to {MOST_STAGES}")
     refuse_if_begun_stages_go(piece, ordered)
+    log.notices += notices(ordered, piece.inputs, before=_specs(piece))
     log.append(
         "route_changed", f"commission:{piece.commission.number}", {"piece": piece.number, "stages": ordered}
     )
@@ -190,14 +203,14 @@ def refuse_if_begun_stages_go(piece: Piece, stages: list[dict[str, Any]]) -> Non
     """A stage that has been begun stays, and so does what it came after. For other commands."""
     after = {s["key"]: set(s["after"]) for s in stages}
     begun = [s for s in piece.stages.order_by("position") if s.step != Stage.Step.PLANNED]
-    lost = [s.key for s in begun if s.key not in after]
     done = {s.key for s in begun}
-    early = [s.key for s in begun if s.key in after and not after[s.key] <= done]
-    if lost or early:
+    touched = [s for s in begun if s.key not in after or not after[s.key] <= done]
+    if touched:
         raise WrongState(
-            f"this change would drop or move begun stages of piece {piece.number}: {', '.join(lost + early)}",
+            f"this change would drop or move begun stages of piece {piece.number}: "
+            f"{', '.join(title_of(s) for s in touched)}",
             field="piece",
             value=piece.number,
             allowed="changes that keep what has been begun",
-            extra={"stages": lost + early},
+            extra={"stages": [s.key for s in touched]},
         )

@@ -4,7 +4,9 @@ from datetime import datetime
 from typing import Any
 
 from jobs.models import Channel, Commission, Piece, ReminderDue, Stage, Wait
-from jobs.queries.routes import Read, read_routes, stage_title, wait_view
+from jobs.private import Texts
+from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
+from jobs.queries.safety import open_safety_tasks
 from jobs.route_state import RouteState, is_missed, is_over, times_of
 
 LIVE = (
@@ -76,6 +78,7 @@ def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
         "place": stage.spec["place"],
         "started_at": stage.started_at,
         "version": piece.version,
+        "paused": is_paused(stage),
     }
 
 
@@ -96,19 +99,21 @@ def _by_close(view: dict[str, Any]) -> tuple[bool, Any]:
 
 
 def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
-    """This person's reminders on screen whose time has come, oldest first."""
-    due = (
-        ReminderDue.objects.filter(person=person, channel=Channel.SCREEN, due_at__lte=now)
+    """This person's reminders on screen whose time has come, oldest first, with what they are about."""
+    due = list(
+        ReminderDue.objects.filter(person=person, channel=Channel.SCREEN, due_at__lte=now, task=None)
         .select_related("wait__stage__piece__commission", "wait__estimate")
         .order_by("due_at", "id")
     )
     return [
+    held = _titles_held([r.wait for r in due])
         {
             "wait": r.wait_id,
             "kind": r.kind,
             "due_at": r.due_at,
             "title": r.wait.title,
             "piece": r.wait.stage.piece.number,
+            "to_do": held[r.wait_id],
             "commission": r.wait.stage.piece.commission.number,
             "stage": r.wait.stage.key,
             "holds": r.wait.holds,
@@ -117,3 +122,14 @@ def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
         }
         for r in due
     ]
+
+
+def _titles_held(waits: list[Wait]) -> dict[int, list[str]]:
+    """What each wait holds, as it is called, in two queries however many there are."""
+    pieces = {w.stage.piece_id for w in waits}
+    stages = list(Stage.objects.filter(piece__in=pieces).order_by("position")) if pieces else []
+    texts = Texts([s.title_ref for s in stages])
+    return {
+        w.id: [stage_title(s, texts) for s in stages if s.piece_id == w.stage.piece_id and s.key in w.holds]
+        for w in waits
+    }

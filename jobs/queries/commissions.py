@@ -16,7 +16,7 @@ from jobs.products import KINDS, newest
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes, standing
 
-FINISHED = (Stage.Step.DONE,)
+FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
 
 
 def client_views(clients: list[Client]) -> list[dict[str, Any]]:

@@ -5,11 +5,12 @@ from datetime import datetime
 from typing import Any
 
 from jobs import gates
-from jobs.models import Stage
+from jobs.models import Attempt, Stage
+from jobs.notes import warnings
 from jobs.pieces import products_for
 from jobs.private import Texts
 from jobs.products import Product
-from jobs.queries.routes import stage_title, standing, wait_view
+from jobs.queries.routes import is_paused, stage_title, standing, wait_view, worked_min
 from jobs.route_state import RouteState
 from jobs.routes import cautions
 
@@ -43,13 +44,14 @@ def piece_view(
         "number": piece.number,
         "label": texts[piece.label_ref],
         "quantity": piece.quantity,
-        "inputs": piece.inputs,
+        "inputs": {"lost_width_len": 0, **piece.inputs},
         "computed": piece.computed if with_money else _without_prices(piece.computed),
         "changed": [c for c in piece.changed if with_money or c["figure"] not in PRICES],
         "revision": piece.revision,
         "route": piece.route_key,
         "version": piece.version,
         "stages": stages,
+        "route_edited": piece.route_edited,
         "waits": [wait_view(w, now) for w in route.waits],
         "next": [s["key"] for s in stages if s["standing"] == "ready"]
         + [s["key"] for s in stages if s["standing"] == "under way" and not s["passive"]],
@@ -94,17 +96,39 @@ def stage_view(
         "step": stage.step,
         "standing": standing(route, stage, now),
         "started_at": stage.started_at,
+        "can_be_skipped": not (spec["passive"] or spec["marks"] or spec["owner_only"]),
         "started_by": stage.started_by,
         "finished_at": stage.finished_at,
         "finished_by": stage.finished_by,
         "minutes": stage.minutes,
         "measured": stage.measured,
         "overrides": sorted(stage.overrides),
+        "paused": is_paused(stage),
+        "worked_min": worked_min(stage, now),
         "remark": texts[stage.remark_ref],
+        "attempt": stage.attempt,
+        "attempts": [attempt_view(a, texts) for a in stage.attempts.all()] if stage.attempt > 1 else [],
         "gates": gates.ranges(spec["gates"], ground_),
         "notes": spec["notes"],
         "cautions": [{"key": c, **cautions()[c]} for c in spec["cautions"]],
         "calcs": {c: "computed" if c in computed else NOT_YET_COMPUTED for c in spec["calcs"]},
         "held_by": [w.id for w in route.holding(stage)],
         "missing": [s.key for s in route.missing(stage)] if stage.step == Stage.Step.PLANNED else [],
+    }
+
+
+def attempt_view(attempt: Attempt, texts: Texts) -> dict[str, Any]:
+    """How a stage went before it was redone, and why it was."""
+    return {
+        "number": attempt.number,
+        "started_at": attempt.started_at,
+        "started_by": attempt.started_by,
+        "finished_at": attempt.finished_at,
+        "finished_by": attempt.finished_by,
+        "minutes": attempt.minutes,
+        "measured": attempt.measured,
+        "overrides": sorted(attempt.overrides),
+        "remark": texts[attempt.remark_ref],
+        "redone_at": attempt.redone_at,
+        "reason": texts[attempt.reason_ref],
     }

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.db.models import prefetch_related_objects
+
 from jobs.models import Piece, Stage, Wait
 from jobs.private import Texts, refs_of
 from jobs.route_state import RouteState, is_missed, is_over, times_of
@@ -20,7 +22,7 @@ class Read:
 
 
 def read_routes(pieces: Iterable[Piece], *, more_rows: Iterable[Any] = ()) -> Read:
-    """Stages, running waits and texts of these pieces, however many: four queries."""
+    """Stages, running waits, earlier attempts and texts of these pieces, however many: five queries."""
     pieces = list(pieces)
     stages, waits = defaultdict(list), defaultdict(list)
     by_id = {p.id: p for p in pieces}
@@ -31,8 +33,11 @@ def read_routes(pieces: Iterable[Piece], *, more_rows: Iterable[Any] = ()) -> Re
     for wait in found.select_related("estimate", "stage"):
         waits[wait.stage.piece_id].append(wait)
     routes = [RouteState(p, stages[p.id], waits[p.id]) for p in pieces]
-    rows: list[Any] = [*pieces, *(s for r in routes for s in r.stages), *more_rows]
-    return Read(routes=routes, texts=Texts(refs_of(rows)))
+    laid = [s for r in routes for s in r.stages]
+    redone = [s for s in laid if s.attempt > 1]
+    prefetch_related_objects(redone, "attempts")
+    on_record = [a for s in redone for a in s.attempts.all()]
+    return Read(routes=routes, texts=Texts(refs_of([*pieces, *laid, *on_record, *more_rows])))
 
 
 def stage_title(stage: Stage, texts: Texts) -> str:
@@ -48,6 +53,25 @@ def standing(route: RouteState, stage: Stage, now: datetime) -> str:
     return str(stage.step)
 
 
+def is_paused(stage: Stage) -> bool:
+    """Begun by hand, and the clock of its minutes stands."""
+    return stage.step == Stage.Step.UNDER_WAY and stage.resumed_at is None
+
+
+def worked_min(stage: Stage, now: datetime) -> int | None:
+    """Minutes at work so far on a stage that is under way."""
+    if stage.step != Stage.Step.UNDER_WAY:
+        return None
+    since = max(0.0, (now - stage.resumed_at).total_seconds()) if stage.resumed_at else 0
+    return round((stage.worked_s + since) / 60)
+
+
+def made_by(wait: Wait) -> str:
+    """The stage whose work is waiting: the one its clock runs from, which may stand before a passive one."""
+    specs = [w for w in wait.stage.spec["waits"] if w["kind"] == wait.kind]
+    return str(specs[0]["since"]) if specs else wait.stage.key
+
+
 def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
     """A running wait with its times and how far it has come."""
     ready, closes = times_of(wait)
@@ -58,6 +82,7 @@ def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
         "kind": wait.kind,
         "title": wait.title,
         "stage": wait.stage.key,
+        "made_by": made_by(wait),
         "holds": wait.holds,
         "step": wait.step,
         "since": wait.since,

@@ -6,9 +6,9 @@ written into the event, so that a changed file touches no running piece.
 """
 
 from jobs.routes.expand import MOST_STAGES, Choices, bare_stage, expand, with_holds
-from jobs.routes.template import Route, all_routes, cautions, read_route, read_text, route
+from jobs.routes.template import Route, all_routes, cautions, read_route, read_text, route, route_files
 
 __all__ = [
     "MOST_STAGES", "Choices", "Route", "all_routes", "bare_stage", "cautions", "expand", "read_route",
-    "read_text", "route", "with_holds",
+    "read_text", "route", "route_files", "with_holds",
 ]  # fmt: skip

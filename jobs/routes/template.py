@@ -117,12 +117,21 @@ def _checked(data: dict[str, Any], stages: tuple[dict[str, Any], ...], digest: s
 
 def all_routes() -> dict[str, Route]:
     """Every template by key: the service's own files, the shop's own files, what the shop has set."""
-    folders = [HERE, Path(settings.ROUTES_DIR)]
-    paths = [p for folder in folders for p in sorted(folder.glob("*.toml")) if p.name != "cautions.toml"]
-    known = {r.key: r for r in map(read_route, paths)}
+    known = {r.key: r for r in map(read_route, _paths())}
     for row in RouteTemplate.objects.order_by("version"):
         known[row.key] = read_text(row.text, f"template {row.key}, version {row.version}")
     return known
+
+
+def route_files() -> dict[str, str]:
+    """The text of every template that comes as a file, by key."""
+    return {read_route(path).key: path.read_text("utf-8") for path in _paths()}
+
+
+def _paths() -> list[Path]:
+    """The service's own files, then the shop's own, which may replace one by using its key."""
+    folders = [HERE, Path(settings.ROUTES_DIR)]
+    return [p for folder in folders for p in sorted(folder.glob("*.toml")) if p.name != "cautions.toml"]
 
 
 def route(key: str) -> Route:

@@ -52,7 +52,7 @@ class InputsOut(serializers.Serializer):
     waste_pct = AmountOut(allow_null=True)
 
     def get_fields(self) -> dict[str, serializers.Field]:
-        lengths = {name: LengthOut(allow_null=True) for name in LENGTHS}
+        lengths = {name: LengthOut(allow_null=True) for name in (*LENGTHS, "lost_width")}
         counts = {name: serializers.IntegerField() for name in COUNTS}
         texts = {name: serializers.CharField() for name in (*CHOICES, *_PRODUCTS)}
         return {**super().get_fields(), **lengths, **counts, **texts}
@@ -78,6 +78,7 @@ class PieceOut(serializers.Serializer):
     changed = ChangedOut(many=True)
     revision = serializers.IntegerField()
     route = serializers.CharField()
+    route_edited = serializers.BooleanField(help_text="Changed by hand since it was laid.")
     version = serializers.IntegerField()
     stages = StageOut(many=True)
     waits = WaitOut(many=True)
@@ -97,6 +98,7 @@ class CardOut(serializers.Serializer):
     title = serializers.CharField()
     place = serializers.CharField()
     started_at = serializers.DateTimeField(allow_null=True)
+    paused = serializers.BooleanField()
     version = serializers.IntegerField()
 
 

@@ -4,7 +4,8 @@ from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done
 from jobs.api.serializers.fields import Moment, TextField, Typed
-from jobs.models import ReminderKind, Stage, Wait
+from jobs.commands.mistakes import MOST_JOINTS
+from jobs.models import OF_WAITS, Stage, Wait
 
 
 class _Judged(CommandIn, UnitsIn):
@@ -39,6 +40,37 @@ class StageReopenIn(CommandIn, UnitsIn):
     reason = serializers.CharField(max_length=20_000)
 
 
+class StagePauseIn(CommandIn, UnitsIn):
+    """The clock of a stage stops, or goes on."""
+
+
+class StageSkipIn(CommandIn, UnitsIn):
+    """A planned stage is left out on this piece."""
+
+    reason = serializers.CharField(max_length=20_000)
+
+
+class StageRedoIn(CommandIn, UnitsIn):
+    """A stage and all that followed is done again, each as a new attempt."""
+
+    reason = serializers.CharField(max_length=20_000)
+    joints_ripped = serializers.IntegerField(
+        required=False,
+        min_value=0,
+        max_value=MOST_JOINTS,
+        help_text="Joints ripped apart and jointed anew: each costs width.",
+    )
+
+
+class StageCorrectIn(CommandIn, UnitsIn):
+    """A mistaken measurement put right."""
+
+    gate = serializers.CharField(max_length=60, help_text="The gate that asked for it, by its key.")
+    value = Typed()
+    reason = serializers.CharField(max_length=20_000)
+    override = TextField(2000, help_text="Why the value is taken although it is outside its limits.")
+
+
 class WaitFinishIn(CommandIn, UnitsIn):
     """A wait is ended; before it is over only with a reason."""
 
@@ -52,6 +84,7 @@ class WaitOut(serializers.Serializer):
     kind = serializers.CharField()
     title = serializers.CharField()
     stage = serializers.CharField()
+    made_by = serializers.CharField(help_text="The stage whose work is waiting: what is redone if it failed.")
     holds = serializers.ListField(child=serializers.CharField())
     step = serializers.ChoiceField(Wait.Step.values)
     since = serializers.DateTimeField()
@@ -65,6 +98,22 @@ class WaitOut(serializers.Serializer):
     share = serializers.FloatField(allow_null=True, help_text="How far it has come, 0 to 1.")
 
 
+class AttemptOut(serializers.Serializer):
+    """How a stage went before it was redone, and why it was."""
+
+    number = serializers.IntegerField()
+    started_at = serializers.DateTimeField(allow_null=True)
+    started_by = serializers.CharField()
+    finished_at = serializers.DateTimeField(allow_null=True)
+    finished_by = serializers.CharField()
+    minutes = serializers.IntegerField(allow_null=True)
+    measured = serializers.DictField(child=serializers.DictField())
+    overrides = serializers.ListField(child=serializers.CharField())
+    remark = serializers.CharField()
+    redone_at = serializers.DateTimeField()
+    reason = serializers.CharField()
+
+
 class StageOut(serializers.Serializer):
     """One operation on a piece, as it stands."""
 
@@ -74,13 +123,18 @@ class StageOut(serializers.Serializer):
     after = serializers.ListField(child=serializers.CharField())
     passive = serializers.BooleanField()
     owner_only = serializers.BooleanField()
+    can_be_skipped = serializers.BooleanField()
     step = serializers.ChoiceField(Stage.Step.values)
     standing = serializers.CharField(help_text="The step, or ready or held for a planned one that is open.")
     started_at = serializers.DateTimeField(allow_null=True)
     started_by = serializers.CharField()
     finished_at = serializers.DateTimeField(allow_null=True)
     finished_by = serializers.CharField()
+    paused = serializers.BooleanField()
+    worked_min = serializers.IntegerField(allow_null=True, help_text="Minutes so far of a stage under way.")
     minutes = serializers.IntegerField(allow_null=True)
+    attempt = serializers.IntegerField(help_text="1, or more where the stage was redone.")
+    attempts = AttemptOut(many=True, help_text="The earlier ones, as they went.")
     measured = serializers.DictField(child=serializers.DictField())
     overrides = serializers.ListField(child=serializers.CharField())
     remark = serializers.CharField()
@@ -112,6 +166,7 @@ class ReminderOut(serializers.Serializer):
     kind = serializers.ChoiceField(ReminderKind.values)
     due_at = serializers.DateTimeField()
     title = serializers.CharField()
+    to_do = serializers.ListField(child=serializers.CharField(), help_text="Titles of what the wait holds.")
     piece = serializers.CharField()
     commission = serializers.CharField()
     stage = serializers.CharField()

@@ -14,10 +14,28 @@ from jobs.api import output
 from jobs.api.permissions import Worker
 from jobs.api.serializers.bases import CommandIn, UnitsIn
 from jobs.api.serializers.pieces import PieceChangeIn, PieceDone, PieceIn, PieceOut
-from jobs.api.serializers.stages import StageFinishIn, StagePutBackIn, StageReopenIn, StageStartIn
+from jobs.api.serializers.stages import (
+    StageCorrectIn,
+    StageFinishIn,
+    StagePauseIn,
+    StagePutBackIn,
+    StageRedoIn,
+    StageReopenIn,
+    StageSkipIn,
+    StageStartIn,
+)
 from jobs.api.views.base import View
+from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.pieces import add_piece, change_piece, remove_piece
-from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
+from jobs.commands.stages import (
+    finish_stage,
+    pause_stage,
+    put_back_stage,
+    reopen_stage,
+    resume_stage,
+    skip_stage,
+    start_stage,
+)
 from jobs.gates import Units
 from jobs.log import Done
 from jobs.queries.pieces import piece_view
@@ -94,7 +112,7 @@ class StagePutBackView(View):
 
     @extend_schema(request=StagePutBackIn, responses=PieceDone)
     def post(self, request: Request, piece: str, stage: str) -> Response:
-        """Undo the start of a stage: it is planned again."""
+        """Undo the start or the skipping of a stage: it is planned again."""
         return undone(self, StagePutBackIn, put_back_stage, piece, stage)
 
 
@@ -107,6 +125,64 @@ class StageReopenView(View):
     def post(self, request: Request, piece: str, stage: str) -> Response:
         """Reopen a finished stage; refused while a successor has started or a paper rests on it."""
         return undone(self, StageReopenIn, reopen_stage, piece, stage)
+
+
+class StagePauseView(View):
+    """A stage that is under way, laid aside."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=StagePauseIn, responses=PieceDone)
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Stop the clock of a stage that is under way."""
+        return undone(self, StagePauseIn, pause_stage, piece, stage)
+
+
+class StageResumeView(View):
+    """A paused stage, taken up again."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=StagePauseIn, responses=PieceDone)
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Let the clock of a paused stage run on."""
+        return undone(self, StagePauseIn, resume_stage, piece, stage)
+
+
+class StageSkipView(View):
+    """A stage left out."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=StageSkipIn, responses=PieceDone)
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Leave a planned stage out on this piece, with a reason; put back undoes it."""
+        return undone(self, StageSkipIn, skip_stage, piece, stage)
+
+
+class StageRedoView(View):
+    """Work done again."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=StageRedoIn, responses=PieceDone)
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Do a stage and all that followed again; what went wrong stays on record.
+
+        Joints ripped apart cost width: a notice says when the finished width is out of reach.
+        """
+        return undone(self, StageRedoIn, redo_stage, piece, stage)
+
+
+class StageCorrectView(View):
+    """A measurement put right."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=StageCorrectIn, responses=PieceDone)
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Correct a mistaken measurement; waits that rest on it are figured anew."""
+        return judged(self, StageCorrectIn, correct_measurement, piece, stage)
 
 
 def judged(view: View, shape: type[UnitsIn], verb: Callable[..., Done], piece: str, stage: str) -> Response:

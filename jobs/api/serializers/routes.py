@@ -1,0 +1,55 @@
+"""The route of one piece, and the templates of the shop."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import CommandIn, UnitsIn, done
+from jobs.commands.routes import LONGEST_TITLE, PLACES
+from jobs.routes import MOST_STAGES
+from jobs.routes.template import LONGEST_FILE
+
+
+def _keys(what: str, **more: bool) -> serializers.ListField:
+    return serializers.ListField(
+        child=serializers.CharField(max_length=60), max_length=MOST_STAGES, help_text=what, **more
+    )
+
+
+class StageAddIn(CommandIn, UnitsIn):
+    """A stage of the maker's own."""
+
+    title = serializers.CharField(max_length=LONGEST_TITLE)
+    after = _keys("Keys of the stages it comes after.")
+    before = _keys("Keys of the stages that come after it.", required=False)
+    place = serializers.ChoiceField(PLACES, required=False)
+
+
+class StageMoveIn(CommandIn, UnitsIn):
+    """What a planned stage is to come after."""
+
+    after = _keys("Keys of the stages it comes after.")
+
+
+class TemplateIn(CommandIn):
+    """A route template, as the text of its file."""
+
+    text = serializers.CharField(max_length=LONGEST_FILE, trim_whitespace=False, help_text="TOML.")
+
+
+class TemplateVersionOut(serializers.Serializer):
+    """One version that the shop has set."""
+
+    version = serializers.IntegerField()
+    set_at = serializers.DateTimeField()
+
+
+class TemplateOut(serializers.Serializer):
+    """A route template with the text of its newest version; version 0 is the file it came with."""
+
+    key = serializers.CharField()
+    title = serializers.CharField()
+    version = serializers.IntegerField()
+    text = serializers.CharField()
+    versions = TemplateVersionOut(many=True)
+
+
+TemplateDone = done("TemplateDone", template=TemplateOut(allow_null=True))
