@@ -132,15 +132,20 @@ def read_measure(gate: dict[str, Any], text: str, units: Units) -> dict[str, Any
     if unit == "percent":
         return {"pct": parse_percent(text, field=field), "typed": text}
     if unit == "code":
-        if not all(c.isalnum() or c in " ./-_#" for c in text) or len(text) > LONGEST_CODE:
-            raise Invalid(
-                "not a lot number",
-                field=field,
-                value=text,
-                allowed=f"letters, digits and . / - _ # up to {LONGEST_CODE}",
-            )
-        return {"code": text.strip()}
+        return {"code": read_code(text, field)}
     return {"n": _number(text, field), "typed": text}
+
+
+def read_code(text: str, field: str) -> str:
+    """A lot number as it stands on a pack."""
+    if not all(c.isalnum() or c in " ./-_#" for c in text) or len(text) > LONGEST_CODE:
+        raise Invalid(
+            "not a lot number",
+            field=field,
+            value=text,
+            allowed=f"letters, digits and . / - _ # up to {LONGEST_CODE}",
+        )
+    return text.strip()
 
 
 def _number(text: str, field: str) -> Decimal:

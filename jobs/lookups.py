@@ -5,7 +5,19 @@ from typing import TypeVar
 from django.db.models import Model, QuerySet
 
 from jobs.errors import NotFound
-from jobs.models import Client, Commission, Paper, Piece, Stage, Wait
+from jobs.models import (
+    Board,
+    Client,
+    Commission,
+    Equipment,
+    Note,
+    Paper,
+    Piece,
+    SafetyTask,
+    Stage,
+    Supply,
+    Wait,
+)
 
 M = TypeVar("M", bound=Model)
 
@@ -38,5 +50,25 @@ def wait(key: int) -> Wait:
     return _one(Wait.objects.select_related("stage__piece__commission").filter(id=key), "wait", key)
 
 
+def safety_task(key: int) -> SafetyTask:
+    return _one(SafetyTask.objects.select_related("piece__commission").filter(id=key), "task", key)
+
+
 def paper(number: str) -> Paper:
     return _one(Paper.objects.select_related("commission", "invoice").filter(number=number), "paper", number)
+
+
+def board(number: int) -> Board:
+    return _one(Board.objects.filter(number=number), "board", number)
+
+
+def supply(key: int) -> Supply:
+    return _one(Supply.objects.filter(id=key), "supply", key)
+
+
+def equipment(key: int) -> Equipment:
+    return _one(Equipment.objects.filter(id=key), "equipment", key)
+
+
+def note(key: int) -> Note:
+    return _one(Note.objects.filter(id=key), "note", key)

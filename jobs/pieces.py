@@ -108,14 +108,14 @@ def _read_length(
     if name in given:
         text = given[name]
         length = parse_length(str(text), unit=units.length, field=name, least=least, most=most)
-        inputs[stored], inputs["typed"][name] = length.units, _echo(length)
+        inputs[stored], inputs["typed"][name] = length.units, echo(length)
     elif stored not in inputs:
         if name in taken.needs:
             raise Invalid(f"this route needs a {name}", field=name, value="", allowed="a length")
         inputs[stored] = DEFAULT_LENGTHS.get(name)
 
 
-def _echo(length: Length) -> str:
+def echo(length: Length) -> str:
     """What was typed; a bare number with the unit it was taken in."""
     has_unit = any(c.isalpha() or c in "'\"\u2032\u2033" for c in length.typed)
     return length.typed if has_unit else f"{length.typed} {length.unit}"

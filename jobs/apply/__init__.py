@@ -6,7 +6,20 @@ needs is in the event or in state that earlier events made.
 
 from collections.abc import Callable
 
-from jobs.apply import clients, commissions, papers, pieces, reminders, shop, stages
+from jobs.apply import (
+    clients,
+    commissions,
+    equipment,
+    notes,
+    papers,
+    pieces,
+    reminders,
+    safety,
+    shop,
+    stages,
+    stock,
+    supplies,
+)
 from jobs.errors import LogBroken
 from jobs.models import Commission, Event, Piece
 
@@ -36,12 +49,35 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "wait_finished": stages.wait_finished,
     "reminder_acknowledged": reminders.replied,
     "reminder_snoozed": reminders.replied,
+    "task_opened": safety.opened,
+    "task_settled": safety.settled,
+    "task_snoozed": safety.snoozed,
     "shop_set": shop.shop_set,
     "sheet_set": shop.sheet_set,
     "paper_issued": papers.issued,
     "paper_rendered": papers.rendered,
     "paper_withdrawn": papers.withdrawn,
     "payment_received": papers.payment_received,
+    "note_written": notes.written,
+    "note_dismissed": notes.dismissed,
+    "note_retired": notes.retired,
+    "board_added": stock.added,
+    "board_cut": stock.cut,
+    "board_moisture_read": stock.moisture_read,
+    "board_reserved": stock.reserved,
+    "board_released": stock.released,
+    "board_used": stock.used,
+    "board_written_off": stock.written_off,
+    "supply_added": supplies.added,
+    "supply_opened": supplies.opened,
+    "supply_level_set": supplies.level_set,
+    "supply_refilled": supplies.refilled,
+    "supply_discarded": supplies.discarded,
+    "equipment_added": equipment.added,
+    "equipment_changed": equipment.changed,
+    "equipment_retired": equipment.retired,
+    "equipment_taken": equipment.taken,
+    "equipment_freed": equipment.freed,
 }
 
 

@@ -3,7 +3,9 @@
 from datetime import date
 from decimal import Decimal
 
-from jobs.models import Commission, Event, PriceLine
+from jobs.apply.equipment import free_all
+from jobs.apply.stock import free_reserved
+from jobs.models import Commission, Event, Piece, PriceLine
 from jobs.models.bases import row_key
 from jobs.private import ref
 
@@ -40,11 +42,18 @@ def moved(event: Event) -> None:
     Commission.objects.filter(number=data["number"]).update(
         step=data["to"], step_at=event.occurred_at, step_reason_ref=ref(data["reason"])
     )
+    if data["to"] in (Commission.Step.CANCELLED, Commission.Step.DECLINED):
+        pieces = Piece.objects.filter(commission__number=data["number"])
+        numbers = list(pieces.values_list("number", flat=True))
+        free_reserved(event, numbers)
+        free_all(numbers)
 
 
 def price_set(event: Event) -> None:
     data = event.data
     commission = Commission.objects.get(number=data["number"])
+    commission.price_currency = data["currency"]
+    commission.save()
     commission.price_lines.all().delete()
     for n, line in enumerate(data["lines"]):
         PriceLine.objects.create(

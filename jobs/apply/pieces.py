@@ -5,7 +5,8 @@ from typing import Any
 from django.db.models import QuerySet
 
 from jobs.apply.stages import done_without_waits
-from jobs.models import Attempt, Commission, Event, Piece, ReminderReply, Stage, Wait
+from jobs.apply.stock import free_reserved
+from jobs.models import Attempt, Commission, Event, Piece, ReminderReply, SafetyTask, Stage, Wait
 from jobs.models.bases import row_key
 from jobs.private import ref
 
@@ -51,7 +52,10 @@ def route_changed(event: Event) -> None:
 
 def removed(event: Event) -> None:
     piece = Piece.objects.get(number=event.data["piece"])
+    free_reserved(event, [piece.number])
     _drop(piece.stages.all())
+    ReminderReply.objects.filter(task__piece=piece).delete()
+    SafetyTask.objects.filter(piece=piece).delete()
     piece.delete()
 
 

@@ -5,6 +5,7 @@ from typing import Any
 from calcs.layout import RE_RIP
 from jobs import gates, lookups
 from jobs.commands.commissions import refuse_if_ended
+from jobs.commands.equipment import free
 from jobs.commands.follow_up import append_stage, carry_on, figured_anew
 from jobs.commands.marks import unfollow_mark
 from jobs.commands.stage_rules import ground, kept, refuse_if_on_paper, the_reason, the_stage
@@ -54,6 +55,7 @@ def _redo(log: Writing, *, piece: str, stage: str, reason: str, narrower: dict[s
     for one in reversed(again):
         if one.spec["marks"] and one.step == Stage.Step.DONE:
             unfollow_mark(log, one.piece.commission, one.spec["marks"])
+        free(log, one)
     append_stage(log, "stage_redone", found, {
         "reason": why, "again": [s.key for s in again], "piece_now": narrower,
     })  # fmt: skip

@@ -1,6 +1,9 @@
 """What the commands on stages check alike."""
 
 from collections.abc import Mapping
+from typing import Any
+
+from django.utils import timezone
 
 from jobs import lookups
 from jobs.balance import balance
@@ -13,8 +16,11 @@ from jobs.names import clock, person_name, title_of
 from jobs.pieces import products_for
 from jobs.private import keep
 from jobs.route_state import RouteState, is_missed, is_over, times_of
+from jobs.shelf import lot_warnings
 
 LONGEST_MINUTES = 7 * 24 * 60
+GLUE_LOT = "glue_lot"
+"""The gate that asks which lot of glue was used."""
 
 
 def ground(log: Writing, route: RouteState, units: Units) -> Ground:
@@ -138,6 +144,13 @@ def the_reason(reason: str, *, what: str) -> dict[str, str] | None:
     if not reason.strip():
         raise Invalid(f"{what} needs a reason", field="reason", value=reason, allowed="a sentence why")
     return keep(reason, field="reason")
+
+
+def warn_of_lots(log: Writing, measured: Mapping[str, Any], stage: Stage) -> None:
+    """Say what is wrong with a glue lot that was just taken down."""
+    for gate in stage.spec["gates"]:
+        if gate["key"] == GLUE_LOT and GLUE_LOT in measured:
+            log.notices.extend(lot_warnings(measured[GLUE_LOT]["code"], timezone.localdate(log.call.at)))
 
 
 def _no_checklist(commission: Commission) -> str:

@@ -4,9 +4,11 @@ from collections.abc import Mapping
 
 from jobs import gates, lookups
 from jobs.commands.commissions import move, refuse_if_ended
+from jobs.commands.equipment import free, free_after, take, wanted
 from jobs.commands.follow_up import append_stage, carry_on, end_wait, start_waits
 from jobs.commands.marks import follow_mark, unfollow_mark
 from jobs.commands.routes import put_before
+from jobs.commands.safety import open_tasks
 from jobs.commands.stage_rules import (
     LONGEST_MINUTES,
     ground,
@@ -20,6 +22,7 @@ from jobs.commands.stage_rules import (
     shut_by_wait,
     the_reason,
     the_stage,
+    warn_of_lots,
 )
 from jobs.errors import Invalid, WrongState
 from jobs.gates import Units
@@ -45,11 +48,13 @@ def start_stage(
     units: Units,
     measured: Mapping[str, str] | None = None,
     override: Mapping[str, str] | None = None,
+    clamps: Mapping[str, int] | None = None,
 ) -> None:
     """Start a stage whose predecessors are finished, whose waits are over and whose gates hold.
 
     ``override`` maps a gate's key to the reason why it is passed all the same; a running wait has the key
     ``wait:<kind>``, a missed window ``window:<kind>``. Predecessors cannot be overridden.
+    ``clamps`` maps equipment to how many a stage at the clamps takes; they are held until they come off.
     """
     found = the_stage(log, piece, stage)
     refuse_unless_planned(found)
@@ -57,6 +62,7 @@ def start_stage(
         raise WrongState(f"{title_of(found)} starts by itself", field="stage", value=stage)
     route = RouteState(found.piece)
     refuse_unless_open(route, found)
+    asked = wanted(found, clamps)
     holding = route.holding(found)
     if _window_missed(holding, log, override or {}):
         _abrade_first(log, found)
@@ -83,6 +89,7 @@ def start_stage(
             "auto": False,
         },
     )
+    take(log, found, asked)
     carry_on(log, found.piece)
 
 
@@ -147,7 +154,10 @@ def finish_stage(
             "remark": keep(remark, field="remark"),
         },
     )
+    free_after(log, found)
+    warn_of_lots(log, passed.measured, found)
     start_waits(log, RouteState(found.piece), lookups.stage(piece, stage))
+    open_tasks(log, found)
     carry_on(log, found.piece)
     if found.spec["marks"]:
         follow_mark(log, found.piece.commission, found.spec["marks"])
@@ -163,6 +173,7 @@ def put_back_stage(log: Writing, *, piece: str, stage: str) -> None:
             append_stage(log, "stage_put_back", follower, {})
     else:
         refuse_unless_under_way(found)
+    free(log, found)
     append_stage(log, "stage_put_back", found, {})
 
 
@@ -245,4 +256,5 @@ def skip_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
     for wait in route.holding(found):
         end_wait(log, wait, reason=reason)
     append_stage(log, "stage_skipped", found, {"reason": why})
+    free_after(log, found)
     carry_on(log, found.piece)

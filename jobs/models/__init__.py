@@ -1,11 +1,15 @@
 """All tables of the job log, by noun."""
 
 from jobs.models.commissions import Attempt, Client, Commission, Piece, PriceLine, Stage, Wait
+from jobs.models.equipment import Equipment, Hold
 from jobs.models.event import CommandKey, Event, LogHead
+from jobs.models.notes import Note, NoteDismissal
 from jobs.models.papers import Invoice, Paper, Payment
 from jobs.models.people import Person, Token
 from jobs.models.private import PrivateText
 from jobs.models.reminders import (
+    OF_TASKS,
+    OF_WAITS,
     Channel,
     Delivery,
     Effect,
@@ -15,20 +19,30 @@ from jobs.models.reminders import (
     ReminderReply,
     WaitEstimate,
 )
+from jobs.models.safety import SafetyTask
 from jobs.models.shop import RouteTemplate, Sheet, ShopProfile
+from jobs.models.stock import Board, MoistureReading, Supply
 
 __all__ = [
+    "OF_TASKS",
+    "OF_WAITS",
     "Attempt",
+    "Board",
     "Channel",
     "Client",
     "CommandKey",
     "Commission",
     "Delivery",
     "Effect",
+    "Equipment",
     "Event",
+    "Hold",
     "Invoice",
     "Lease",
     "LogHead",
+    "MoistureReading",
+    "Note",
+    "NoteDismissal",
     "Paper",
     "Payment",
     "Person",
@@ -39,9 +53,11 @@ __all__ = [
     "ReminderKind",
     "ReminderReply",
     "RouteTemplate",
+    "SafetyTask",
     "Sheet",
     "ShopProfile",
     "Stage",
+    "Supply",
     "Token",
     "Wait",
     "WaitEstimate",

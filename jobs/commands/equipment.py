@@ -1,0 +1,193 @@
+"""Equipment: add, change, retire; clamps that a stage takes and gives back."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from calcs.units import inches, parse_length
+from jobs import lookups
+from jobs.commands.follow_up import append_stage
+from jobs.commands.stage_rules import the_stage
+from jobs.errors import Invalid, WrongState
+from jobs.gates import Units
+from jobs.log import Writing, command
+from jobs.models import Equipment, Hold, Stage
+from jobs.names import title_of
+from jobs.private import keep
+
+Kind = Equipment.Kind
+LEAST_REACH, MOST_REACH = inches(1), inches(240)
+"""Reach of a clamp [1/8 µm]: what fits a shop, common practice, no source."""
+MOST = 500
+LONGEST_NAME = 120
+CLAMPS = "clamps"
+"""The place of stages that may take clamps."""
+UNCLAMP = "unclamp"
+"""The kind of wait that keeps clamps on; what it holds gives them back."""
+
+
+@command
+def add_equipment(
+    log: Writing, *, kind: str, count: int, units: Units, reach: str = "", name: str = ""
+) -> None:
+    """Add so many clamps of one reach, or so many places."""
+    if kind not in Kind.values:
+        raise Invalid(
+            "not one of the choices", field="kind", value=str(kind)[:40], allowed=", ".join(Kind.values)
+        )
+    log.append(
+        "equipment_added",
+        "equipment",
+        {
+            "kind": kind,
+            "count": _count(count),
+            "reach_len": _reach(kind, reach, units),
+            "name": keep(name, field="name", longest=LONGEST_NAME),
+        },
+    )
+
+
+@command
+def change_equipment(
+    log: Writing,
+    *,
+    equipment: int,
+    units: Units,
+    count: int | None = None,
+    reach: str | None = None,
+    name: str | None = None,
+) -> None:
+    """Change how many there are, their reach or what they are called; what is not given stays."""
+    found = _equipment(log, equipment)
+    data: dict[str, Any] = {}
+    if count is not None:
+        held = sum(h.count for h in found.holds.all())
+        if count < held:
+            raise _held(found, "count", count, allowed=f"{held} to {MOST}")
+        data["count"] = _count(count)
+    if reach is not None:
+        data["reach_len"] = _reach(found.kind, reach, units)
+    if name is not None:
+        data["name"] = keep(name, field="name", longest=LONGEST_NAME)
+    if not data:
+        raise Invalid("nothing to change", field="equipment", value=equipment, allowed="count, reach, name")
+    log.append("equipment_changed", f"equipment:{found.id}", {"equipment": found.id, **data})
+
+
+@command
+def retire_equipment(log: Writing, *, equipment: int) -> None:
+    """Take equipment out of use for good."""
+    found = _equipment(log, equipment)
+    if found.holds.exists():
+        raise _held(found, "equipment", equipment, allowed="equipment that nothing holds")
+    log.append("equipment_retired", f"equipment:{found.id}", {"equipment": found.id})
+
+
+@command
+def free_clamps(log: Writing, *, piece: str, stage: str) -> None:
+    """Say that the clamps of a stage are off, before or without its clamps-off stage."""
+    found = the_stage(log, piece, stage)
+    if not free(log, found):
+        raise WrongState(
+            f"{title_of(found)} holds no clamps",
+            field="stage",
+            value=stage,
+            allowed="a stage that holds some",
+        )
+
+
+def wanted(stage: Stage, clamps: Mapping[str, int] | None) -> list[tuple[Equipment, int]]:
+    """The clamps that a stage asks for at its start, checked against what is free. For other commands."""
+    if clamps and stage.spec["place"] != CLAMPS:
+        raise WrongState(
+            f"{title_of(stage)} takes no clamps", field="clamps", value=len(clamps), allowed="glue-up stages"
+        )
+    return [_wanted(str(key), count) for key, count in (clamps or {}).items() if count != 0]
+
+
+def take(log: Writing, stage: Stage, asked: Sequence[tuple[Equipment, int]]) -> None:
+    """Let a stage take clamps. For other commands."""
+    if asked:
+        taken = [{"equipment": one.id, "count": count} for one, count in asked]
+        append_stage(log, "equipment_taken", stage, {"taken": taken})
+
+
+def free(log: Writing, stage: Stage) -> bool:
+    """Free what a stage holds; whether it held anything. For other commands."""
+    if not Hold.objects.filter(stage=stage).exists():
+        return False
+    append_stage(log, "equipment_freed", stage, {})
+    return True
+
+
+def free_after(log: Writing, finished: Stage) -> None:
+    """Free what a finished or skipped stage lets go: clamps go with the stage that their wait holds."""
+    for taker in Stage.objects.filter(piece=finished.piece, holds__isnull=False).distinct():
+        lets_go = released_by(taker) or [taker.key]
+        if finished.key in lets_go:
+            taker.piece = finished.piece
+            free(log, taker)
+
+
+def released_by(taker: Stage) -> list[str]:
+    """The stages with which a glue-up's clamps come off."""
+    return [key for w in taker.spec["waits"] if w["kind"] == UNCLAMP for key in w["holds"]]
+
+
+def _wanted(key: str, count: int) -> tuple[Equipment, int]:
+    field = f"clamps.{key}"
+    found = Equipment.objects.filter(id=int(key)).first() if _is_key(key) else None
+    if found is None or found.kind != Kind.CLAMP or found.retired_at is not None:
+        known = Equipment.objects.filter(kind=Kind.CLAMP, retired_at=None).values_list("id", flat=True)
+        raise Invalid(
+            "there are no such clamps",
+            field=field,
+            value=key[:40],
+            allowed=", ".join(str(k) for k in known) or "none are entered",
+        )
+    left = found.count - sum(h.count for h in found.holds.all())
+    if not 0 < count <= left:
+        raise _held(found, field, count, allowed=f"0 to {left}")
+    return found, count
+
+
+def _is_key(key: str) -> bool:
+    return key.isascii() and key.isdecimal() and len(key) <= 18
+
+
+def _held(found: Equipment, field: str, value: int, *, allowed: str) -> WrongState:
+    """A refusal that names what holds the equipment."""
+    holds = list(found.holds.select_related("stage__piece"))
+    by = [{"piece": h.stage.piece.number, "stage": h.stage.key, "count": h.count} for h in holds]
+    words = "; ".join(f"{h.stage.piece.number} {title_of(h.stage)} holds {h.count}" for h in holds)
+    left = found.count - sum(h.count for h in holds)
+    return WrongState(
+        f"{left} of {found.count} are free" + (f": {words}" if words else ""),
+        field=field,
+        value=value,
+        allowed=allowed,
+        extra={"held": by},
+    )
+
+
+def _equipment(log: Writing, key: int) -> Equipment:
+    found = lookups.equipment(key)
+    log.seen(found.version, what="this equipment")
+    if found.retired_at is not None:
+        raise WrongState("it is out of use", field="equipment", value=key, allowed="what is in use")
+    return found
+
+
+def _count(count: int) -> int:
+    if not 1 <= count <= MOST:
+        raise Invalid("count out of range", field="count", value=count, allowed=f"1 to {MOST}")
+    return count
+
+
+def _reach(kind: str, text: str, units: Units) -> int | None:
+    if kind == Kind.CLAMP:
+        return parse_length(
+            str(text), unit=units.length, field="reach", least=LEAST_REACH, most=MOST_REACH
+        ).units
+    if str(text).strip():
+        raise Invalid("a place has no reach", field="reach", value=str(text)[:40], allowed="nothing")
+    return None

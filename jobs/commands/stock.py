@@ -1,0 +1,237 @@
+"""Boards: add, read their moisture, reserve, release, use, cut an offcut, write off."""
+
+from decimal import Decimal
+from typing import Any
+
+from calcs.amounts import parse_percent
+from calcs.species import species as find_species
+from calcs.units import inches, parse_length
+from jobs import lookups
+from jobs.apply.stock import SIDES
+from jobs.commands.commissions import refuse_if_ended
+from jobs.commands.shop import settings, to_decimal
+from jobs.commands.stage_rules import the_reason
+from jobs.errors import Invalid, WrongState
+from jobs.gates import Units
+from jobs.log import Writing, command
+from jobs.models import Board
+from jobs.pieces import echo
+from jobs.private import keep
+
+Step = Board.Step
+LENGTHS = {
+    "thickness": (inches("1/8"), inches(10)),
+    "width": (inches("1/2"), inches(60)),
+    "length": (inches(1), inches(360)),
+}
+"""Least and most of a board's sides [1/8 µm]: what fits a shop, common practice, no source."""
+DEEPEST = inches(5)
+MOST_PRICE = Decimal(1_000_000)
+LONGEST_NOTE = 2000
+
+
+@command
+def add_board(
+    log: Writing,
+    *,
+    species: str,
+    thickness: str,
+    width: str,
+    length: str,
+    units: Units,
+    price: str | None = None,
+    note: str = "",
+) -> None:
+    """Add a board to the rack with its measured sides; its number is to be chalked on it."""
+    sides = _sides({"thickness": thickness, "width": width, "length": length}, units)
+    cost = None if price is None or not str(price).strip() else _price(log, price)
+    number = _next_number()
+    log.append(
+        "board_added",
+        f"board:{number}",
+        {
+            "board": number,
+            "species": find_species(species).name,
+            **sides,
+            "price": cost,
+            "currency": settings()["currency"] if cost is not None else "",
+            "note": keep(note, field="note", longest=LONGEST_NOTE),
+        },
+    )
+
+
+@command
+def read_moisture(log: Writing, *, board: int, pct: str, units: Units, depth: str = "") -> None:
+    """Take down what the meter said of a board, and how deep its pins were."""
+    found = _board(log, board)
+    _refuse_unless(found, "read", Step.FREE, Step.RESERVED, Step.USED)
+    read = parse_percent(str(pct), field="pct", least="0", most="100")
+    if read != round(read, 2):
+        raise Invalid("too exact for a meter", field="pct", value=pct, allowed="up to 2 decimals")
+    deep = parse_length(depth, unit=units.length, field="depth", least=0, most=DEEPEST) if depth else None
+    log.append(
+        "board_moisture_read",
+        f"board:{board}",
+        {"board": board, "pct": read, "at": log.call.at, "depth_len": deep.units if deep else None},
+    )
+
+
+@command
+def reserve_board(log: Writing, *, board: int, piece: str) -> None:
+    """Keep a free board for a piece."""
+    found = _board(log, board)
+    _refuse_unless(found, "reserved", Step.FREE)
+    _check_piece(log, found, piece)
+    log.append("board_reserved", f"board:{board}", {"board": board, "piece": piece})
+
+
+@command
+def release_board(log: Writing, *, board: int) -> None:
+    """Put a reserved board back on the rack; also one that was marked used by mistake."""
+    found = _board(log, board)
+    _refuse_unless(found, "released", Step.RESERVED, Step.USED)
+    cuts = [str(b.number) for b in Board.objects.filter(cut_from=board)]
+    if cuts:
+        raise WrongState(
+            f"board {board} was cut: {', '.join(cuts)} came from it",
+            field="board",
+            value=board,
+            allowed="boards that were not cut",
+        )
+    log.append("board_released", f"board:{board}", {"board": board, "piece": found.piece})
+
+
+@command
+def use_board(log: Writing, *, board: int, piece: str = "") -> None:
+    """Mark a board used by a piece: the one it is reserved for, or a free board's named here."""
+    found = _board(log, board)
+    _refuse_unless(found, "used", Step.FREE, Step.RESERVED)
+    if found.step == Step.RESERVED and piece not in ("", found.piece):
+        raise WrongState(
+            f"board {board} is reserved for {found.piece}",
+            field="piece",
+            value=piece,
+            allowed=f"{found.piece}; release the board first",
+        )
+    _check_piece(log, found, piece or found.piece)
+    log.append("board_used", f"board:{board}", {"board": board, "piece": piece or found.piece})
+
+
+@command
+def cut_offcut(
+    log: Writing,
+    *,
+    board: int,
+    length: str,
+    units: Units,
+    width: str = "",
+    thickness: str = "",
+    note: str = "",
+) -> None:
+    """Put what is left of a used board back on the rack as a board of its own.
+
+    A side that is not given is the old board's. All offcuts together cannot be more than the board was.
+    """
+    found = _board(log, board)
+    _refuse_unless(found, "cut", Step.USED)
+    asked = {"length": length, "width": width, "thickness": thickness}
+    given = {name: text for name, text in asked.items() if str(text).strip() or name == "length"}
+    read = _sides(given, units)
+    sides = {side: read.get(side, getattr(found, side)) for side in SIDES}
+    for name in given:
+        was = getattr(found, f"{name}_len")
+        if sides[f"{name}_len"] > was:
+            raise Invalid(
+                f"the {name} is more than the board's",
+                field=name,
+                value=given[name],
+                allowed=f"up to {found.typed.get(name) or 'the old board'}",
+            )
+    before = sum(_volume(b) for b in Board.objects.filter(cut_from=board))
+    new = Board(**sides)
+    if before + _volume(new) > _volume(found):
+        raise Invalid(
+            f"board {board} has not so much left",
+            field="length",
+            value=length,
+            allowed="what earlier offcuts left of it",
+        )
+    number = _next_number()
+    typed = {name: read["typed"].get(name, found.typed.get(name, "")) for name in LENGTHS}
+    log.append(
+        "board_cut",
+        f"board:{number}",
+        {
+            "board": number,
+            "cut_from": board,
+            **sides,
+            "typed": typed,
+            "note": keep(note, field="note", longest=LONGEST_NOTE),
+        },
+    )
+
+
+@command
+def write_off_board(log: Writing, *, board: int, reason: str) -> None:
+    """Take a board off the rack for good, with a reason: split, wormy, gone."""
+    found = _board(log, board)
+    _refuse_unless(found, "written off", Step.FREE, Step.RESERVED)
+    why = the_reason(reason, what="writing off")
+    log.append("board_written_off", f"board:{board}", {"board": board, "reason": why})
+
+
+def _board(log: Writing, number: int) -> Board:
+    found = lookups.board(number)
+    log.seen(found.version, what=f"board {number}")
+    return found
+
+
+def _refuse_unless(board: Board, what: str, *steps: str) -> None:
+    if board.step in steps:
+        return
+    of = f" for {board.piece}" if board.piece else ""
+    raise WrongState(
+        f"board {board.number} is {board.step}{of}; it cannot be {what}",
+        field="board",
+        value=board.number,
+        allowed=", ".join(steps),
+    )
+
+
+def _check_piece(log: Writing, board: Board, number: str) -> None:
+    """The piece is there and still being made; another species than it asks for is told, not refused."""
+    found = lookups.piece(number)
+    refuse_if_ended(found.commission)
+    asked = found.inputs.get("species")
+    if asked and asked != board.species:
+        log.notices.append(f"board {board.number} is {board.species}, piece {number} asks for {asked}")
+
+
+def _sides(asked: dict[str, str], units: Units) -> dict[str, Any]:
+    read = {}
+    for name, text in asked.items():
+        least, most = LENGTHS[name]
+        read[name] = parse_length(str(text), unit=units.length, field=name, least=least, most=most)
+    return {
+        **{f"{name}_len": one.units for name, one in read.items()},
+        "typed": {name: echo(one) for name, one in read.items()},
+    }
+
+
+def _volume(board: Board) -> int:
+    return board.thickness_len * board.width_len * board.length_len
+
+
+def _price(log: Writing, text: str) -> Decimal:
+    log.by_owner("the price of a board")
+    price = to_decimal(text, "price")
+    if not 0 <= price <= MOST_PRICE or price != round(price, 2):
+        raise Invalid(
+            "not a price", field="price", value=str(text)[:40], allowed=f"0 to {MOST_PRICE}, up to 2 decimals"
+        )
+    return round(price, 2)
+
+
+def _next_number() -> int:
+    last = Board.objects.order_by("-number").first()
+    return last.number + 1 if last else 1

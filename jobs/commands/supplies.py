@@ -1,0 +1,157 @@
+"""Supplies: add, open, set the level, refill, discard."""
+
+from datetime import date
+from typing import Any
+
+from django.utils import timezone
+
+from jobs import lookups
+from jobs.commands.stage_rules import the_reason
+from jobs.errors import Invalid, WrongState
+from jobs.gates import read_code
+from jobs.log import Writing, command
+from jobs.models import Supply
+from jobs.private import keep
+from jobs.products import KINDS, newest
+
+LONGEST_NAME = 120
+MOST_DAYS = 3650
+EARLIEST, LATEST = date(2000, 1, 1), date(2100, 1, 1)
+
+
+@command
+def add_supply(
+    log: Writing,
+    *,
+    kind: str,
+    name: str,
+    sheet: str = "",
+    lot: str = "",
+    got_on: date | None = None,
+    opened_on: date | None = None,
+    shelf_life_d: int | None = None,
+    use_by: date | None = None,
+    level: str = Supply.Level.FULL,
+) -> None:
+    """Put a container on the shelf. Without a shelf life of its own the one of its sheet holds."""
+    _one_of("kind", kind, Supply.Kind.values)
+    _one_of("level", level, Supply.Level.values)
+    if not name.strip():
+        raise Invalid("a supply needs a name", field="name", value=name, allowed="a few words")
+    _check_sheet(kind, sheet)
+    if shelf_life_d is not None and not 1 <= shelf_life_d <= MOST_DAYS:
+        raise Invalid(
+            "shelf life out of range", field="shelf_life_d", value=shelf_life_d, allowed=f"1 to {MOST_DAYS}"
+        )
+    log.append(
+        "supply_added",
+        "supplies",
+        {
+            "kind": kind,
+            "name": keep(name, field="name", longest=LONGEST_NAME),
+            "sheet": sheet,
+            "lot": read_code(lot, "lot"),
+            "got_on": _past(log, "got_on", got_on) or _today(log),
+            "opened_on": _past(log, "opened_on", opened_on),
+            "shelf_life_d": shelf_life_d,
+            "use_by": _any_day("use_by", use_by),
+            "level": level,
+        },
+    )
+
+
+@command
+def open_supply(log: Writing, *, supply: int, opened_on: date | None = None) -> None:
+    """Say when a container was opened."""
+    found = _supply(log, supply)
+    if found.opened_on is not None:
+        raise WrongState(
+            f"it was opened on {found.opened_on}", field="supply", value=supply, allowed="a closed container"
+        )
+    day = _past(log, "opened_on", opened_on) or _today(log)
+    _append(log, "supply_opened", found, {"opened_on": day})
+
+
+@command
+def set_level(log: Writing, *, supply: int, level: str) -> None:
+    """Say how much is left after something was taken or topped up from the same lot."""
+    found = _supply(log, supply)
+    _one_of("level", level, Supply.Level.values)
+    _append(log, "supply_level_set", found, {"level": level})
+
+
+@command
+def refill_supply(
+    log: Writing, *, supply: int, lot: str = "", got_on: date | None = None, use_by: date | None = None
+) -> None:
+    """Put a fresh lot in the place of an old one: full, not opened yet."""
+    found = _supply(log, supply)
+    _append(
+        log,
+        "supply_refilled",
+        found,
+        {
+            "lot": read_code(lot, "lot"),
+            "got_on": _past(log, "got_on", got_on) or _today(log),
+            "use_by": _any_day("use_by", use_by),
+        },
+    )
+
+
+@command
+def discard_supply(log: Writing, *, supply: int, reason: str) -> None:
+    """Take a container off the shelf for good."""
+    found = _supply(log, supply)
+    why = the_reason(reason, what="discarding")
+    _append(log, "supply_discarded", found, {"reason": why})
+
+
+def _supply(log: Writing, key: int) -> Supply:
+    found = lookups.supply(key)
+    log.seen(found.version, what="this supply")
+    if found.discarded_at is not None:
+        raise WrongState("it was discarded", field="supply", value=key, allowed="what is on the shelf")
+    return found
+
+
+def _append(log: Writing, kind: str, supply: Supply, data: dict[str, Any]) -> None:
+    log.append(kind, f"supply:{supply.id}", {"supply": supply.id, **data})
+
+
+def _one_of(field: str, value: str, allowed: list[str]) -> None:
+    if value not in allowed:
+        raise Invalid(
+            "not one of the choices", field=field, value=str(value)[:40], allowed=", ".join(allowed)
+        )
+
+
+def _check_sheet(kind: str, sheet: str) -> None:
+    if not sheet:
+        return
+    if kind not in KINDS:
+        raise Invalid(
+            f"{kind} has no product sheets", field="sheet", value=sheet, allowed="none; glue and finish have"
+        )
+    if sheet not in (known := newest(kind)):
+        raise Invalid(
+            f"there is no such {kind} sheet",
+            field="sheet",
+            value=sheet[:60],
+            allowed=", ".join(sorted(known)),
+        )
+
+
+def _today(log: Writing) -> date:
+    return timezone.localtime(log.call.at).date()
+
+
+def _past(log: Writing, field: str, day: date | None) -> date | None:
+    if day is not None and not EARLIEST <= day <= _today(log):
+        raise Invalid("not a day gone by", field=field, value=day, allowed=f"{EARLIEST} to {_today(log)}")
+    return day
+
+
+def _any_day(field: str, day: date | None) -> date | None:
+    if day is not None and not EARLIEST <= day <= LATEST:
+        raise Invalid("out of range", field=field, value=day, allowed=f"{EARLIEST} to {LATEST}")
+    return day

@@ -1,0 +1,80 @@
+"""Boards on the rack and supplies on the shelf."""
+
+from django.db import models
+
+from jobs.canonical import CanonicalField
+from jobs.models.bases import State
+
+
+class Board(State):
+    """One board, as it was measured. What it cost is the owner's to see; remarks on it are a private text."""
+
+    class Step(models.TextChoices):
+        FREE = "free", "Free"
+        RESERVED = "reserved", "Reserved"
+        USED = "used", "Used"
+        WRITTEN_OFF = "written off", "Written off"
+
+    number = models.PositiveIntegerField(unique=True)
+    species = models.CharField(max_length=80)
+    thickness_len = models.BigIntegerField()
+    width_len = models.BigIntegerField()
+    length_len = models.BigIntegerField()
+    typed = CanonicalField(default=dict)
+    price = models.DecimalField(max_digits=12, decimal_places=2, null=True)
+    currency = models.CharField(max_length=3, blank=True)
+    note_ref = models.UUIDField(null=True)
+    cut_from = models.PositiveIntegerField(null=True)
+    step = models.CharField(max_length=12, choices=Step.choices, default=Step.FREE, db_index=True)
+    piece = models.CharField(max_length=26, blank=True, db_index=True)
+    reason_ref = models.UUIDField(null=True)
+    added_at = models.DateTimeField()
+    version = models.BigIntegerField()
+
+    class Meta:
+        ordering = ("number",)
+
+
+class MoistureReading(State):
+    """What a meter said of a board."""
+
+    board = models.ForeignKey(Board, on_delete=models.PROTECT, related_name="readings")
+    pct = models.DecimalField(max_digits=5, decimal_places=2)
+    at = models.DateTimeField()
+    depth_len = models.BigIntegerField(null=True)
+
+    class Meta:
+        ordering = ("at", "id")
+
+
+class Supply(State):
+    """One container of glue, finish, abrasive or hardware. When it is best before is derived."""
+
+    class Kind(models.TextChoices):
+        GLUE = "glue", "Glue"
+        FINISH = "finish", "Finish"
+        ABRASIVE = "abrasive", "Abrasive"
+        HARDWARE = "hardware", "Hardware"
+        OTHER = "other", "Other"
+
+    class Level(models.TextChoices):
+        FULL = "full", "Full"
+        HALF = "half", "Half"
+        LOW = "low", "Low"
+        EMPTY = "empty", "Empty"
+
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    name_ref = models.UUIDField()
+    sheet = models.CharField(max_length=60, blank=True)
+    lot = models.CharField(max_length=40, blank=True)
+    got_on = models.DateField()
+    opened_on = models.DateField(null=True)
+    shelf_life_d = models.PositiveIntegerField(null=True)
+    use_by = models.DateField(null=True)
+    level = models.CharField(max_length=6, choices=Level.choices, default=Level.FULL)
+    discarded_at = models.DateTimeField(null=True)
+    reason_ref = models.UUIDField(null=True)
+    version = models.BigIntegerField()
+
+    class Meta:
+        ordering = ("kind", "id")

@@ -1,0 +1,62 @@
+"""Equipment as the doors show it: how many there are, how many are free, and what holds the rest."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from typing import Any
+
+from jobs.models import Commission, Equipment, Hold, Stage
+from jobs.private import Texts, refs_of
+from jobs.queries.routes import stage_title
+
+PLACES = {Equipment.Kind.BENCH: "bench", Equipment.Kind.FINISHING: "finishing room"}
+"""Which place of a stage works at which equipment."""
+
+
+def equipment_views(found: Iterable[Equipment]) -> list[dict[str, Any]]:
+    """Equipment with its holders: clamps by what was taken, places by the work that is under way there."""
+    found = list(found)
+    holds = list(Hold.objects.filter(equipment__in=found).select_related("stage__piece"))
+    working = _working(found)
+    texts = Texts(refs_of([*found, *(h.stage for h in holds), *working]))
+    held = defaultdict(list)
+    for hold in holds:
+        held[hold.equipment_id].append(_holder(hold.stage, hold.count, hold.since, texts))
+    views = []
+    for one in found:
+        clamp = one.kind == Equipment.Kind.CLAMP
+        place = PLACES.get(Equipment.Kind(one.kind))
+        by = held[one.id] if clamp else [
+            _holder(s, 1, s.started_at, texts) for s in working if s.spec["place"] == place
+        ]  # fmt: skip
+        views.append(
+            {
+                "id": one.id,
+                "kind": one.kind,
+                "name": texts[one.name_ref],
+                "reach_len": one.reach_len,
+                "count": one.count,
+                "free": max(0, one.count - sum(h["count"] for h in by)),
+                "held_by": by,
+                "retired_at": one.retired_at,
+                "version": one.version,
+            }
+        )
+    return views
+
+
+def _working(found: list[Equipment]) -> list[Stage]:
+    """Stages under way in the places asked about."""
+    if all(one.kind == Equipment.Kind.CLAMP for one in found):
+        return []
+    under_way = Stage.objects.filter(step=Stage.Step.UNDER_WAY)
+    return list(under_way.exclude(piece__commission__step__in=Commission.ENDED).select_related("piece"))
+
+
+def _holder(stage: Stage, count: int, since: Any, texts: Texts) -> dict[str, Any]:
+    return {
+        "piece": stage.piece.number,
+        "stage": stage.key,
+        "title": stage_title(stage, texts),
+        "count": count,
+        "since": since,
+    }

@@ -1,0 +1,66 @@
+"""Supplies as the doors show them, and what they say of a glue-up."""
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+from jobs.models import Piece, Supply
+from jobs.private import Texts, refs_of
+from jobs.shelf import all_products, best_before, lot_warnings, shelf_life
+
+
+def supply_views(supplies: Iterable[Supply], *, today: date) -> list[dict[str, Any]]:
+    """Supplies with the day each is best before."""
+    supplies = list(supplies)
+    texts, known = Texts(refs_of(supplies)), all_products()
+    found = []
+    for supply in supplies:
+        last = best_before(supply, known)
+        found.append(
+            {
+                "id": supply.id,
+                "kind": supply.kind,
+                "name": texts[supply.name_ref],
+                "sheet": supply.sheet,
+                "lot": supply.lot,
+                "got_on": supply.got_on,
+                "opened_on": supply.opened_on,
+                "shelf_life_d": shelf_life(supply, known),
+                "use_by": supply.use_by,
+                "best_before": last,
+                "is_past": last is not None and last < today,
+                "level": supply.level,
+                "discarded_at": supply.discarded_at,
+                "reason": texts[supply.reason_ref],
+                "version": supply.version,
+            }
+        )
+    return found
+
+
+def glue_notes(piece: Piece, stage: dict[str, Any], *, today: date) -> dict[str, list[str]]:
+    """For a stage that takes down a glue lot: what stands on the shelf, and what is wrong with it.
+
+    ``stage`` is the stage's view. Once the lot is taken down, only that lot is judged, on the day it was used.
+    """
+    if not any(g["key"] == "glue_lot" for g in stage["gates"]):
+        return {"shelf": [], "wrong": []}
+    if lot := stage["measured"].get("glue_lot"):
+        day = stage["finished_at"].date() if stage["finished_at"] else today
+        return {"shelf": [], "wrong": lot_warnings(lot["code"], day)}
+    on_shelf = Supply.objects.filter(
+        kind=Supply.Kind.GLUE, sheet=piece.inputs.get("glue") or "", discarded_at=None
+    )
+    views = supply_views(on_shelf, today=today)
+    if not views:
+        return {"shelf": [], "wrong": ["no container of this glue stands among the supplies"]}
+    return {
+        "shelf": [_told(v) for v in views if not v["is_past"]],
+        "wrong": [f"past its date: {_told(v)}" for v in views if v["is_past"]],
+    }
+
+
+def _told(view: dict[str, Any]) -> str:
+    lot = f"lot {view['lot']}" if view["lot"] else "no lot written down"
+    last = f"best before {view['best_before']}" if view["best_before"] else "best before: see the pack"
+    return f"{view['name']}, {lot}, {last}, {view['level']}"
