@@ -77,8 +77,8 @@ def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
         "title": stage_title(stage, read.texts),
         "place": stage.spec["place"],
         "started_at": stage.started_at,
-        "version": piece.version,
         "paused": is_paused(stage),
+        "version": piece.version,
     }
 
 
@@ -105,15 +105,15 @@ def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
         .select_related("wait__stage__piece__commission", "wait__estimate")
         .order_by("due_at", "id")
     )
-    return [
     held = _titles_held([r.wait for r in due])
+    return [
         {
             "wait": r.wait_id,
             "kind": r.kind,
             "due_at": r.due_at,
             "title": r.wait.title,
-            "piece": r.wait.stage.piece.number,
             "to_do": held[r.wait_id],
+            "piece": r.wait.stage.piece.number,
             "commission": r.wait.stage.piece.commission.number,
             "stage": r.wait.stage.key,
             "holds": r.wait.holds,
