@@ -6,6 +6,7 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from calcs.rounding import places
+from jobs.commands.shop import settings
 from jobs.models import Commission, Invoice
 
 
@@ -19,6 +20,17 @@ class Balance:
     @property
     def owed(self) -> Decimal | None:
         return None if self.invoiced is None else self.invoiced - self.received
+
+
+def currency_of(commission: Commission) -> str:
+    """What the money of a commission is in: as it was priced, whatever the shop has since."""
+    return commission.price_currency or currency_for_price(commission)
+
+
+def currency_for_price(commission: Commission) -> str:
+    """What a new price is in: as what was received already, else the shop's."""
+    received = commission.payments.order_by("id").first()
+    return received.currency if received else str(settings()["currency"])
 
 
 def balance(commission: Commission) -> Balance:

@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 from typing import Any
 
-from jobs.balance import balance
+from jobs.balance import balance, currency_of
 from jobs.commands.shop import settings
 from jobs.errors import NotYet
 from jobs.models import Commission, Piece, ShopProfile, Stage
@@ -61,7 +61,7 @@ def heading(commission: Commission) -> dict[str, Any]:
             "title": texts[commission.title_ref],
             "promise_on": commission.promise_on,
         },
-        "currency": settings()["currency"],
+        "currency": currency_of(commission),
     }
 
 
@@ -129,7 +129,7 @@ def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
             {"amount": p.amount, "received_on": p.received_on, "what": p.what}
             for p in commission.payments.order_by("received_on", "id")
         ],
-        "currency": settings()["currency"],
+        "currency": currency_of(commission),
         "net": sums.net,
         "tax": sums.tax,
         "total": sums.gross,

@@ -3,10 +3,19 @@
 from collections.abc import Callable
 from typing import Any
 
-CURRENT: dict[str, int] = {}
+CURRENT: dict[str, int] = {"price_set": 2}
 """Newest version of each kind whose version is not 1."""
 
-LIFTS: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {}
+
+
+def _price_in_no_currency(data: dict[str, Any]) -> dict[str, Any]:
+    """A price used to be in whatever currency the shop had; which one that was is not in the event."""
+    return {**data, "currency": ""}
+
+
+LIFTS: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {
+    ("price_set", 1): _price_in_no_currency,
+}
 """(kind, version) -> the data one version newer."""
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from django.utils import timezone
 
 from jobs import lookups
+from jobs.balance import currency_for_price
 from jobs.commands.follow_up import carry_on
 from jobs.errors import Invalid, RestsOnPaper, WrongState
 from jobs.log import Writing, command
@@ -145,6 +146,7 @@ def set_price(log: Writing, *, commission: str, lines: Sequence[Line]) -> None:
         f"commission:{found.number}",
         {
             "number": found.number,
+            "currency": currency_for_price(found),
             "lines": [_line(n, line) for n, line in enumerate(lines)],
         },
     )

@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.utils import timezone
 
 from jobs import lookups
-from jobs.commands.shop import settings
+from jobs.balance import currency_of
 from jobs.errors import Invalid, WrongState
 from jobs.log import Writing, command
 from jobs.models import Commission
@@ -52,7 +52,7 @@ def record_payment(
         {
             "commission": found.number,
             "amount": amount,
-            "currency": settings()["currency"],
+            "currency": currency_of(found),
             "received_on": day,
             "what": what,
             "note": keep(note, field="note", longest=1000),

@@ -39,6 +39,7 @@ class Commission(State):
     step_at = models.DateTimeField()
     step_reason_ref = models.UUIDField(null=True)
     promise_on = models.DateField(null=True)
+    price_currency = models.CharField(max_length=3, blank=True)
     opened_at = models.DateTimeField()
     version = models.BigIntegerField()
 

@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.rounding import places
-from jobs.balance import balance
+from jobs.balance import balance, currency_of
 from jobs.commands.commissions import BY_HAND, MOVES
 from jobs.commands.shop import settings
 from jobs.gates import Units
@@ -110,7 +110,7 @@ def _money(
     sums, shop = balance(commission), settings()
     price = price_of(lines) if lines else None
     return {
-        "currency": shop["currency"],
+        "currency": currency_of(commission),
         "price": {
             "lines": line_views(lines, price, texts) if price else [],
             "net": price.sums.net if price else None,

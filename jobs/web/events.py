@@ -130,6 +130,11 @@ def _finished(tell: Telling, data: Words) -> list[str]:
     return [f"{tell.stage(data)}: finished{minutes}", *tell.details(data), tell.text(data["remark"])]
 
 
+def _priced(tell: Telling, data: Words) -> list[str]:
+    currency = f" in {data['currency']}" if data["currency"] else ""
+    return [f"Price set{currency}, {_lines(len(data['lines']))}"]
+
+
 def _paid(tell: Telling, data: Words) -> list[str]:
     amount = money_words(Decimal(data["amount"]), data["currency"])
     return [f"{data['what'].capitalize()} received: {amount}", tell.text(data["note"])]
@@ -149,7 +154,7 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "commission_opened": _opened,
     "commission_changed": _changed,
     "commission_moved": lambda tell, d: [f"Commission is {d['to']}", tell.text(d["reason"])],
-    "price_set": lambda tell, d: [f"Price set, {_lines(len(d['lines']))}"],
+    "price_set": _priced,
     "piece_added": lambda tell, d: [f"Piece added: {tell.text(d['label'])}"],
     "piece_changed": _piece_changed,
     "piece_removed": lambda tell, d: ["Piece removed"],

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from jobs import lookups
+from jobs.balance import currency_for_price
 from jobs.commands.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
 from jobs.commands.payments import WHATS, record_payment
 from jobs.commands.shop import settings, to_decimal
@@ -93,7 +94,7 @@ def price(request: HttpRequest, number: str) -> HttpResponse:
         done = None if more else form.carry_out(lambda asked: _set_price(request, form, number, asked))
         if done:
             return done_to(request, done, "The price is set.", "web:commission", number)
-    context = {"form": form, "number": number, "currency": shop["currency"]}
+    context = {"form": form, "number": number, "currency": currency_for_price(found)}
     return render(request, "web/price.html", context, status=form.status)
 
 

@@ -1,0 +1,147 @@
+"""Old logs open: an export of the first version, and events of versions that are no longer written."""
+
+from datetime import timedelta
+from decimal import Decimal
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+
+from jobs import lift
+from jobs.apply import APPLY
+from jobs.balance import balance, currency_of
+from jobs.canonical import dumps
+from jobs.commands.clients import add_client
+from jobs.commands.commissions import move_commission
+from jobs.commands.papers import issue_invoice
+from jobs.commands.payments import record_payment
+from jobs.commands.shop import set_shop
+from jobs.log import call_now, event_hash, verify_log
+from jobs.models import Client, Commission, Delivery, Event, LogHead, Payment, Person, PriceLine, Wait
+from jobs.people import add_person
+from jobs.private import keep, read
+from jobs.rebuild import compare, rebuild
+from jobs.transfer import import_from
+from tests.shop_fixtures import NOON, a_call, a_client, a_commission, a_price
+
+pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]
+FIRST = Path(__file__).parent / "exports" / "first"
+LATER = NOON + timedelta(days=400)
+
+
+@pytest.fixture
+def first(tmp_path, settings):
+    """The log of the first version, brought in."""
+    settings.FILES_DIR = tmp_path / "files"
+    settings.FILES_DIR.mkdir()
+    return import_from(FIRST, now=LATER)
+
+
+class TestTheFirstVersion:
+    """What is expected here was counted in the files of the export, with other tools."""
+
+    def test_its_log_verifies_and_folds_as_it_stands(self, first):
+        assert verify_log().count == first["count"] == 148
+        assert first["head_hash"] == Event.objects.get(seq=148).hash
+        assert compare() == []
+        rebuild()
+        assert compare() == []
+
+    def test_everything_is_there(self, first):
+        steps = dict(Commission.objects.values_list("number", "step"))
+        assert steps == {
+            "2026-001": "closed", "2026-002": "cancelled", "2026-003": "declined", "2026-004": "in the shop",
+        }  # fmt: skip
+        names = sorted(read(client.name_ref) for client in Client.objects.all())
+        assert names == ["Mirek Dvorsky", "Orla Fenwick-Hale"]
+        assert sorted(Person.objects.values_list("username", flat=True)) == ["maker", "owner"]
+        assert [(p.amount, p.currency) for p in Payment.objects.order_by("id")] == [
+            (Decimal("900.00"), "EUR"), (Decimal("2158.75"), "EUR"),
+        ]  # fmt: skip
+        assert Delivery.objects.filter(step=Delivery.Step.SENT).count() == 2
+        assert Wait.objects.filter(step=Wait.Step.RUNNING).count() == 2
+
+    def test_its_keys_still_answer(self, first):
+        actor = Event.objects.get(seq=148).actor
+        call = call_now(actor, key="first-order-1", fingerprint="POST clients/ Mirek Dvorsky")
+        done = add_client(call, name="Mirek Dvorsky")
+        assert done.replayed and [e.seq for e in done.events] == [148]
+
+    def test_work_goes_on_after_it(self, first):
+        owner = add_person(username="later", password="seven-oak-boards", role="owner")
+        a_price(a_call(owner, LATER), a_commission(a_call(owner, LATER), Client.objects.first()))
+        assert verify_log().count == 150
+        assert compare() == []
+
+
+def stored(kind, stream, data, *, version):
+    """An event as an earlier version of the service wrote it, folded by the present one."""
+    head = LogHead.objects.get()
+    event = Event(
+        seq=head.seq + 1, kind=kind, version=version, stream=stream, body=dumps(data), actor="shop",
+        occurred_at=NOON, recorded_at=NOON, command_id=uuid4(), prev_hash=head.hash,
+    )  # fmt: skip
+    event.hash = event_hash(event)
+    event.save()
+    LogHead.objects.update(seq=event.seq, hash=event.hash)
+    rebuild()
+    verify_log()
+    assert compare() == []
+    return event
+
+
+def test_every_version_that_is_no_longer_written_has_its_lift():
+    assert set(lift.CURRENT) <= set(APPLY)
+    steps = {(kind, version) for kind, newest in lift.CURRENT.items() for version in range(1, newest)}
+    assert set(lift.LIFTS) == steps
+
+
+class TestPricesWithoutCurrency:
+    LINE = {
+        "quantity": "1", "unit_code": "C62", "unit_price": "1000", "tax_category": "S", "tax_pct": "10",
+    }  # fmt: skip
+
+    @pytest.fixture
+    def commission(self):
+        return a_commission(a_call("shop"), a_client(a_call("shop")))
+
+    def priced_in_the_first_version(self, commission):
+        line = {**self.LINE, "description": keep("Top as drawn", field="description")}
+        data = {"number": commission.number, "lines": [line]}
+        event = stored("price_set", f"commission:{commission.number}", data, version=1)
+        commission.refresh_from_db()
+        return event
+
+    def test_it_folds_to_the_lines_of_today(self, commission):
+        other = a_commission(a_call("shop"), commission.client)
+        a_price(a_call("shop"), other)
+        event = self.priced_in_the_first_version(commission)
+        today = Event.objects.get(kind="price_set", version=2)
+        assert event.data.keys() == today.data.keys()
+        fields = ("position", "quantity", "unit_code", "unit_price", "tax_category", "tax_pct")
+        old, new = (PriceLine.objects.filter(commission=c).values_list(*fields) for c in (commission, other))
+        assert list(old) == list(new)
+
+    def test_it_is_read_in_what_the_shop_has_or_in_what_was_paid(self, commission):
+        self.priced_in_the_first_version(commission)
+        set_shop(a_call("shop"), settings={"currency": "EUR"})
+        assert currency_of(commission) == "EUR"
+        record_payment(a_call("shop"), commission=accepted(commission), amount=Decimal(500))
+        set_shop(a_call("shop"), settings={"currency": "USD"})
+        assert currency_of(commission) == "EUR"
+
+    def test_a_price_of_today_stays_in_its_currency(self, commission):
+        set_shop(a_call("shop"), settings={"currency": "EUR"})
+        a_price(a_call("shop"), commission)
+        set_shop(a_call("shop"), settings={"currency": "USD"})
+        record_payment(a_call("shop"), commission=accepted(commission), amount=Decimal(500))
+        invoice = issue_invoice(a_call("shop"), commission=commission.number).events[0].data["invoice"]
+        assert (Payment.objects.get().currency, invoice["currency"], invoice["due"]) == (
+            "EUR", "EUR", "600.00",
+        )  # fmt: skip
+        assert balance(commission).owed == Decimal("600.00")
+
+
+def accepted(commission):
+    move_commission(a_call("shop"), commission=commission.number, to="accepted")
+    return commission.number
