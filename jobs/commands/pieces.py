@@ -13,6 +13,7 @@ from jobs.errors import Invalid, RestsOnPaper, WrongState
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command
 from jobs.models import Commission, Event, Piece, Stage
+from jobs.notes import notices
 from jobs.pieces import choices_for, own_titles, read_inputs
 from jobs.private import keep, read
 from jobs.routes import expand, route
@@ -62,6 +63,14 @@ def remove_piece(log: Writing, *, piece: str) -> None:
             value=piece,
             allowed="a piece on which nothing has been started",
         )
+    open_tasks = found.safety_tasks.filter(done_at=None)
+    if open_tasks:
+        raise WrongState(
+            f"piece {piece}: " + ", ".join(dict.fromkeys(t.get_kind_display() for t in open_tasks)),
+            field="piece",
+            value=piece,
+            allowed="a piece whose safety tasks are settled",
+        )
     log.append("piece_removed", f"commission:{found.commission.number}", {"piece": piece})
     for mark in STEPS:
         follow_mark(log, found.commission, mark)
@@ -92,6 +101,8 @@ def _add(
     if count >= MOST_PIECES:
         raise Invalid("too many pieces", field="commission", value=count, allowed=f"up to {MOST_PIECES}")
     number = _next_number(found)
+    laid = _route(inputs, own)
+    log.notices += notices(laid["stages"], inputs)
     log.append(
         "piece_added",
         f"commission:{found.number}",
@@ -101,7 +112,7 @@ def _add(
             "label": keep(label, field="label", longest=LONGEST_LABEL),
             "inputs": inputs,
             "computed": computed,
-            **_route(inputs, own),
+            **laid,
         },
     )
     carry_on(log, lookups.piece(number))
@@ -127,6 +138,8 @@ def _change(
     refuse_if_ended(found.commission)
     _refuse_if_papers(found.commission)
     laid = _laid_anew(found, inputs, own)
+    if laid["stages"] is not None:
+        log.notices += notices(laid["stages"], inputs)
     log.append(
         "piece_changed",
         f"commission:{found.commission.number}",

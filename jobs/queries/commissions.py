@@ -10,6 +10,7 @@ from jobs.commands.commissions import BY_HAND, MOVES
 from jobs.commands.shop import settings
 from jobs.gates import Units
 from jobs.models import Client, Commission, Paper, Piece, PriceLine, Stage
+from jobs.notes import taught
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
 from jobs.products import KINDS, newest
@@ -84,6 +85,7 @@ def commission_view(
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
     known = {kind: newest(kind) for kind in KINDS}
+    rules = taught()
     papers = commission.papers.select_related("invoice").order_by("issued_at", "id")
     if not with_money:
         papers = papers.exclude(kind=Paper.Kind.INVOICE)
@@ -94,7 +96,7 @@ def commission_view(
         "moves": [m for m in MOVES.get(commission.step, ()) if m in BY_HAND],
         "client": client_view(commission.client, read.texts),
         "pieces": [
-            piece_view(r, read.texts, now=now, units=units, with_money=with_money, known=known)
+            piece_view(r, read.texts, now=now, units=units, with_money=with_money, known=known, rules=rules)
             for r in read.routes
         ],
         "papers": [paper_view(p, with_money=with_money) for p in papers],

@@ -1,6 +1,6 @@
 """A piece as the doors show it: what was asked, what was computed, its route."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -13,6 +13,7 @@ from jobs.products import Product
 from jobs.queries.routes import is_paused, stage_title, standing, wait_view, worked_min
 from jobs.route_state import RouteState
 from jobs.routes import cautions
+from jobs.routes.taught import Rule
 
 Products = Mapping[str, Mapping[str, Product]]
 NOT_YET_COMPUTED = "not yet computed"
@@ -28,8 +29,10 @@ def piece_view(
     units: gates.Units | None = None,
     with_money: bool = True,
     known: Products | None = None,
+    rules: Sequence[Rule] | None = None,
 ) -> dict[str, Any]:
-    """One piece with its whole route; texts are read already, and ``known`` products where there are many.
+    """One piece with its whole route; texts are read already, as are, where there are many pieces, the
+    ``known`` products and the ``rules`` that were taught.
 
     Without money: no prices, no owner's stages.
     """
@@ -53,6 +56,7 @@ def piece_view(
         "version": piece.version,
         "stages": stages,
         "waits": [wait_view(w, now) for w in route.waits],
+        "warnings": warnings([s.spec for s in route.stages], piece.inputs, rules),
         "next": [s["key"] for s in stages if s["standing"] == "ready"]
         + [s["key"] for s in stages if s["standing"] == "under way" and not s["passive"]],
     }

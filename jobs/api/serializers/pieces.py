@@ -67,6 +67,15 @@ class ChangedOut(serializers.Serializer):
     after = serializers.JSONField(allow_null=True)
 
 
+class WarningOut(serializers.Serializer):
+    """Where the route goes against what was taught: ``stage`` does not wait for ``before``."""
+
+    stage = serializers.CharField()
+    before = serializers.CharField()
+    note = serializers.IntegerField(allow_null=True, help_text="The note that taught it; null for the trade.")
+    says = serializers.CharField()
+
+
 class PieceOut(serializers.Serializer):
     """A piece with its route. A calculation has inputs, result, notes and sources, or why it is refused."""
 
@@ -82,6 +91,7 @@ class PieceOut(serializers.Serializer):
     version = serializers.IntegerField()
     stages = StageOut(many=True)
     waits = WaitOut(many=True)
+    warnings = WarningOut(many=True)
     next = serializers.ListField(child=serializers.CharField(), help_text="Stages to do next.")
 
 

@@ -1,0 +1,169 @@
+"""Notes for next time: write one, dismiss it for a piece, retire it."""
+
+from collections.abc import Mapping, Sequence
+from graphlib import CycleError, TopologicalSorter
+from typing import Any
+
+from jobs import files, lookups
+from jobs.commands.stage_rules import the_stage
+from jobs.errors import AlreadyDone, Invalid, WrongState
+from jobs.log import Call, Done, Writing, carried_out, command
+from jobs.models import Note, NoteDismissal, Piece, Stage
+from jobs.models.bases import row_key
+from jobs.notes import TAGS, kind_of_note, kind_of_stage, rules_for, similar, tags_of
+from jobs.pictures import shrunk
+from jobs.private import Texts, keep
+from jobs.routes import all_routes
+from jobs.routes.taught import FACE_FINISH
+
+LONGEST_WORDS = 4000
+
+
+def write_note(
+    call: Call,
+    *,
+    piece: str,
+    stage: str,
+    words: str,
+    only_for: Sequence[str] = (),
+    picture: bytes | None = None,
+    rule: Mapping[str, str] | None = None,
+) -> Done:
+    """Pin words, and perhaps a picture, to a stage's kind for pieces that have the named tags alike.
+
+    The picture is made small before the log is locked. A rule says which kind of stage comes before which.
+    """
+    if earlier := carried_out(call):
+        return earlier
+    small = shrunk(picture) if picture else None
+    return _write(
+        call, piece=piece, stage=stage, words=words, only_for=only_for, picture=small, rule=rule or {}
+    )
+
+
+@command
+def _write(
+    log: Writing,
+    *,
+    piece: str,
+    stage: str,
+    words: str,
+    only_for: Sequence[str],
+    picture: bytes | None,
+    rule: Mapping[str, str],
+) -> None:
+    found = the_stage(log, piece, stage)
+    if not words.strip():
+        raise Invalid("a note needs words", field="words", value=words, allowed="a sentence or more")
+    tags = _tags(found.piece, only_for)
+    taught = _taught(found, rule) if rule else None
+    data = {
+        "piece": piece,
+        "stage": stage,
+        "template_key": found.spec["template_key"],
+        "title": found.spec["title"],
+        "own_title": keep(Texts([found.title_ref])[found.title_ref], field="title"),
+        "owner_only": found.spec["owner_only"],
+        "words": keep(words, field="words", longest=LONGEST_WORDS),
+        "picture": keep(files.store(picture)) if picture else None,
+        "tags": tags,
+        "rule": taught,
+    }
+    log.append("note_written", f"note:{row_key(log.next_seq)}", data)
+
+
+@command
+def dismiss_note(log: Writing, *, note: int, piece: str) -> None:
+    """A note has been read for one piece: it is not shown on it any more."""
+    found, target = _live(log, note), lookups.piece(piece)
+    log.seen(target.version, what=f"piece {piece}")
+    if not _is_shown(found, target):
+        raise WrongState(
+            f"this note is not shown on piece {piece}",
+            field="piece",
+            value=piece,
+            allowed="pieces that are alike and have such a stage",
+        )
+    if NoteDismissal.objects.filter(note=found, piece=piece).exists():
+        raise AlreadyDone(
+            f"this note is dismissed for piece {piece} already",
+            field="note",
+            value=note,
+            allowed="a note that is shown on the piece",
+        )
+    log.append("note_dismissed", f"note:{note}", {"note": note, "piece": piece})
+
+
+@command
+def retire_note(log: Writing, *, note: int, reason: str = "") -> None:
+    """A note has done its work, or was wrong: it comes back no more and its rule holds no more."""
+    found = _live(log, note)
+    log.seen(found.version, what="this note")
+    log.append("note_retired", f"note:{note}", {"note": note, "reason": keep(reason, field="reason")})
+
+
+def _live(log: Writing, key: int) -> Note:
+    """A note that is not retired and not the owner's alone."""
+    found = lookups.note(key)
+    if found.owner_only:
+        log.by_owner("this note")
+    if found.retired_at is not None:
+        raise AlreadyDone("this note is retired already", field="note", value=key, allowed="other notes")
+    return found
+
+
+def _is_shown(note: Note, piece: Piece) -> bool:
+    stages = list(piece.stages.all())
+    texts = Texts([note.title_ref, *(s.title_ref for s in stages)])
+    kind = kind_of_note(note, texts)
+    return similar(note.tags, piece.inputs) and any(kind_of_stage(s, texts) == kind for s in stages)
+
+
+def _tags(piece: Piece, only_for: Sequence[str]) -> dict[str, Any]:
+    have = {tag: value for tag, value in tags_of(piece.inputs).items() if value}
+    wrong = sorted(set(only_for) - set(have))
+    if wrong:
+        raise Invalid(
+            "the piece has no such tag to be alike in",
+            field="only_for",
+            value=", ".join(wrong)[:80],
+            allowed=", ".join(have),
+        )
+    return {tag: have[tag] for tag in TAGS if tag in only_for}
+
+
+def _taught(stage: Stage, rule: Mapping[str, str]) -> dict[str, str]:
+    """A rule whose kinds of stage are known, and which turns none of the others round."""
+    known, coats = _kinds(stage.piece)
+    for name in ("before", "than"):
+        if rule.get(name) not in known:
+            raise Invalid(
+                "there is no such kind of stage",
+                field=f"rule.{name}",
+                value=str(rule.get(name, ""))[:60],
+                allowed=", ".join(sorted(known)),
+            )
+    pairs = [(r.before, r.than) for r in rules_for(stage.piece.inputs)] + [(rule["before"], rule["than"])]
+    graph: dict[str, list[str]] = {}
+    for before, than in pairs:
+        for later in coats if than == FACE_FINISH else (than,):
+            graph.setdefault(later, []).extend(coats if before == FACE_FINISH else (before,))
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as ring:
+        raise Invalid(
+            "this rule goes against another one, or against itself",
+            field="rule.than",
+            value=" -> ".join(ring.args[1]),
+            allowed="an order without rings",
+        ) from ring
+    return {name: rule[name] for name in ("before", "than")}
+
+
+def _kinds(piece: Piece) -> tuple[set[str], set[str]]:
+    """Every kind of stage of the shop's routes and of this piece, and which of them lay on a coat."""
+    templates = [s for r in all_routes().values() for s in (*r.stages, *r.between.values())]
+    kinds = {s["key"] for s in templates if not s.get("own_list")}
+    coats = {s["key"] for s in templates if FACE_FINISH in s.get("calcs", ()) and not s.get("passive")}
+    own = [s.spec for s in piece.stages.filter(title_ref=None)]
+    return kinds | {s["template_key"] for s in own} | {FACE_FINISH}, coats

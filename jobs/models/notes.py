@@ -1,0 +1,45 @@
+"""Notes for next time: what one piece taught the next."""
+
+from django.db import models
+
+from jobs.canonical import CanonicalField
+from jobs.models.bases import State
+
+
+class Note(State):
+    """Words, and perhaps a picture, pinned to a kind of stage. ``tags`` are what a piece must have alike.
+
+    A stage of the maker's own has no kind; there its title is what is pinned. The picture's private text is
+    the name of its file. ``rule`` says which kind of stage has to come before which.
+    """
+
+    template_key = models.CharField(max_length=60)
+    title = models.CharField(max_length=200)
+    title_ref = models.UUIDField(null=True)
+    owner_only = models.BooleanField(default=False)
+    piece = models.CharField(max_length=26)
+    stage = models.CharField(max_length=60)
+    words_ref = models.UUIDField()
+    picture_ref = models.UUIDField(null=True)
+    tags = CanonicalField(default=dict)
+    rule = CanonicalField(null=True)
+    written_at = models.DateTimeField()
+    written_by = models.CharField(max_length=60)
+    retired_at = models.DateTimeField(null=True)
+    retired_by = models.CharField(max_length=60, blank=True)
+    retired_reason_ref = models.UUIDField(null=True)
+    version = models.BigIntegerField()
+
+
+class NoteDismissal(State):
+    """A note that has been read for one piece and is not shown on it any more."""
+
+    note = models.ForeignKey(Note, on_delete=models.PROTECT, related_name="dismissals")
+    piece = models.CharField(max_length=26)
+    dismissed_at = models.DateTimeField()
+    dismissed_by = models.CharField(max_length=60)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["note", "piece"], name="a_note_is_dismissed_once_per_piece")
+        ]

@@ -1,0 +1,67 @@
+"""Which notes for next time belong to which stages, and the rules that notes carry."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from jobs.models import Note, Stage
+from jobs.private import Texts
+from jobs.routes.taught import BUILT_IN, Rule, check
+
+TAGS = {"route": "route", "species": "species", "glue": "glue", "finish": "finish_face"}
+"""What pieces may have alike, with the input that tells it."""
+Kind = tuple[str, str]
+LONGEST_SAYING = 160
+
+
+def tags_of(inputs: Mapping[str, Any]) -> dict[str, Any]:
+    """Every tag of a piece."""
+    return {tag: inputs[name] for tag, name in TAGS.items()}
+
+
+def similar(tags: Mapping[str, Any], inputs: Mapping[str, Any]) -> bool:
+    """The piece has all of these tags alike."""
+    return all(inputs[TAGS[tag]] == value for tag, value in tags.items())
+
+
+def kind_of_stage(stage: Stage, texts: Texts) -> Kind:
+    """A stage's kind: the template's, or the title of a maker's own stage."""
+    return ("", texts[stage.title_ref].casefold()) if stage.title_ref else (stage.spec["template_key"], "")
+
+
+def kind_of_note(note: Note, texts: Texts) -> Kind:
+    return ("", texts[note.title_ref].casefold()) if note.title_ref else (note.template_key, "")
+
+
+def taught() -> list[Rule]:
+    """The rules that hold: those of the trade, then those of notes, the oldest first."""
+    notes = list(Note.objects.filter(retired_at=None, rule__isnull=False).order_by("id"))
+    texts = Texts(n.words_ref for n in notes)
+    return [*BUILT_IN, *(_rule(note, texts[note.words_ref]) for note in notes)]
+
+
+def _rule(note: Note, words: str) -> Rule:
+    says = words if len(words) <= LONGEST_SAYING else f"{words[: LONGEST_SAYING - 1]}…"
+    return Rule(**note.rule, says=says, tags=note.tags, note=note.id)
+
+
+def rules_for(inputs: Mapping[str, Any], rules: Iterable[Rule] | None = None) -> list[Rule]:
+    """The rules that bear on a piece; ``rules`` where they have been read already."""
+    return [rule for rule in (taught() if rules is None else rules) if similar(rule.tags, inputs)]
+
+
+def warnings(
+    stages: Sequence[dict[str, Any]], inputs: Mapping[str, Any], rules: Iterable[Rule] | None = None
+) -> list[dict[str, Any]]:
+    """Where the route of a piece goes against what was taught."""
+    return check(stages, rules_for(inputs, rules))
+
+
+def notices(
+    stages: Sequence[dict[str, Any]],
+    inputs: Mapping[str, Any],
+    before: Sequence[dict[str, Any]] = (),
+) -> list[str]:
+    """The same for the person who lays or changes a route; not what the route ``before`` did already."""
+    rules = rules_for(inputs)
+    known = [warning["says"] for warning in check(before, rules)]
+    return [w["says"] for w in check(stages, rules) if w["says"] not in known]

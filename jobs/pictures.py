@@ -1,0 +1,67 @@
+"""Pictures from a camera: made small, and nothing left in them but what can be seen."""
+
+import io
+
+from PIL import Image, ImageOps
+
+from jobs.errors import Invalid
+
+MOST_BYTES = 8 * 1024 * 1024
+MOST_DECODED = 12 * 1024 * 1024
+"""Pixels: a phone's 4032 by 3024 fits. A larger JPEG is decoded at a half, a quarter or an eighth."""
+MOST_ANNOUNCED = 4 * MOST_DECODED
+LONGEST_EDGE = 1600
+QUALITY = 82
+FORMATS = ("JPEG", "PNG", "WEBP")
+ALLOWED = "a JPEG, PNG or WebP picture"
+
+
+def shrunk(raw: bytes, *, field: str = "picture") -> bytes:
+    """The picture as a small JPEG without metadata (place, camera, comments, profiles), upright."""
+    if len(raw) > MOST_BYTES:
+        raise Invalid(
+            "this picture is too large",
+            field=field,
+            value=f"{len(raw)} bytes",
+            allowed=f"up to {MOST_BYTES} bytes",
+        )
+    try:
+        with Image.open(io.BytesIO(raw), formats=FORMATS) as opened:
+            _refuse_if_huge(opened.size, MOST_ANNOUNCED, field)
+            opened.draft("RGB", (LONGEST_EDGE, LONGEST_EDGE))
+            _refuse_if_huge(opened.size, MOST_DECODED, field)
+            return _written(_plain(ImageOps.exif_transpose(opened)))
+    except Invalid:
+        raise
+    except Image.DecompressionBombError as huge:
+        raise _too_many_pixels(str(huge), MOST_DECODED, field) from huge
+    except Exception as broken:  # a decoder fed with anything may fail in any way
+        raise Invalid(
+            "this picture cannot be read", field=field, value=f"{len(raw)} bytes", allowed=ALLOWED
+        ) from broken
+
+
+def _refuse_if_huge(size: tuple[int, int], most: int, field: str) -> None:
+    if size[0] * size[1] > most:
+        raise _too_many_pixels(f"{size[0]} x {size[1]} pixels", most, field)
+
+
+def _too_many_pixels(value: str, most: int, field: str) -> Invalid:
+    return Invalid(
+        "this picture has too many pixels", field=field, value=value, allowed=f"up to {most} pixels"
+    )
+
+
+def _plain(image: Image.Image) -> Image.Image:
+    """Its pixels alone, on white where it was see-through."""
+    image.thumbnail((LONGEST_EDGE, LONGEST_EDGE))
+    seen = image.convert("RGBA")
+    fresh = Image.new("RGB", seen.size, "white")
+    fresh.paste(seen, mask=seen)
+    return fresh
+
+
+def _written(image: Image.Image) -> bytes:
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=QUALITY, optimize=True)
+    return out.getvalue()

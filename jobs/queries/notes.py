@@ -1,0 +1,111 @@
+"""Notes for next time as the doors show them: all of them, and those of a piece."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from django.db.models import Q, QuerySet
+
+from jobs.errors import Forbidden, NotFound
+from jobs.lookups import note as find_note
+from jobs.models import Note, NoteDismissal, Person, Piece, Stage
+from jobs.models.bases import row_key
+from jobs.notes import Kind, kind_of_note, kind_of_stage, similar
+from jobs.private import FORGOTTEN, Texts, refs_of
+
+View = dict[str, Any]
+
+
+def notes_for(person: Person) -> QuerySet[Note]:
+    """The notes that this person may see."""
+    found = Note.objects.all()
+    return found if person.is_owner else found.filter(owner_only=False)
+
+
+def the_note(key: int, person: Person) -> Note:
+    """One note, where it is for this person."""
+    found = find_note(key)
+    if found.owner_only and not person.is_owner:
+        raise Forbidden("this note is the owner's", field="note", value=key)
+    return found
+
+
+def note_views(notes: Sequence[Note]) -> list[View]:
+    """Notes with how often and where each came back: other pieces that had it shown since it was written."""
+    stages = _stages_of_these_kinds(notes)
+    texts = Texts([*refs_of(notes), *(s.title_ref for s in stages)])
+    by_kind = defaultdict(list)
+    for stage in stages:
+        by_kind[kind_of_stage(stage, texts)].append(stage)
+    return [_view(n, texts, _came_back(n, by_kind[kind_of_note(n, texts)])) for n in notes]
+
+
+def _stages_of_these_kinds(notes: Iterable[Note]) -> list[Stage]:
+    """Stages that may be of these kinds, by the form of their keys; which they are, their own entry says."""
+    wanted = Q(pk__in=[])
+    for note in notes:
+        key = note.template_key
+        named = Q(title_ref=None) & (Q(key=key) | Q(key__startswith=f"{key}-"))
+        wanted |= Q(title_ref__isnull=False) if note.title_ref else named
+    return list(Stage.objects.filter(wanted).select_related("piece").order_by("id"))
+
+
+def _came_back(note: Note, stages: Iterable[Stage]) -> list[str]:
+    """Pieces, the oldest first, on whose route the note has stood with its stage still to be done."""
+    ended = row_key(note.version) if note.retired_at else None
+    found = [
+        stage.piece
+        for stage in stages
+        if stage.piece.number != note.piece
+        and similar(note.tags, stage.piece.inputs)
+        and (stage.finished_at is None or stage.finished_at > note.written_at)
+        and (ended is None or stage.id < ended)
+    ]
+    return list(dict.fromkeys(p.number for p in sorted(found, key=lambda p: p.id)))
+
+
+def notes_of_piece(piece: Piece, stages: Sequence[Stage], person: Person) -> list[View]:
+    """The notes shown on a piece now, the newest first, each with the keys of its stages."""
+    gone = NoteDismissal.objects.filter(piece=piece.number).values("note")
+    notes = [
+        note
+        for note in notes_for(person).filter(retired_at=None).exclude(id__in=gone).order_by("-id")
+        if similar(note.tags, piece.inputs)
+    ]
+    texts = Texts([*refs_of(notes), *(s.title_ref for s in stages)])
+    keys: dict[Kind, list[str]] = defaultdict(list)
+    for stage in stages:
+        keys[kind_of_stage(stage, texts)].append(stage.key)
+    shown = [(n, keys[kind_of_note(n, texts)]) for n in notes if kind_of_note(n, texts) in keys]
+    views = note_views([n for n, _ in shown])
+    return [{**view, "shown_at": at} for view, (_, at) in zip(views, shown, strict=True)]
+
+
+def picture_of(note: Note) -> str:
+    """The name of the picture's file; refused where there is none, or it was forgotten."""
+    name = Texts([note.picture_ref])[note.picture_ref]
+    if not name or name == FORGOTTEN:
+        raise NotFound("this note has no picture", field="picture", value=note.id)
+    return name
+
+
+def _view(note: Note, texts: Texts, where: list[str]) -> View:
+    return {
+        "id": note.id,
+        "words": texts[note.words_ref],
+        "has_picture": note.picture_ref is not None,
+        "kind": note.template_key,
+        "title": texts[note.title_ref] if note.title_ref else note.title,
+        "piece": note.piece,
+        "stage": note.stage,
+        "only_for": note.tags,
+        "rule": note.rule,
+        "written_at": note.written_at,
+        "written_by": note.written_by,
+        "retired_at": note.retired_at,
+        "retired_by": note.retired_by,
+        "retired_reason": texts[note.retired_reason_ref],
+        "came_back": len(where),
+        "where": where,
+        "version": note.version,
+    }
