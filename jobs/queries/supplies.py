@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
+from django.utils import timezone
+
 from jobs.models import Piece, Supply
 from jobs.private import Texts, refs_of
 from jobs.shelf import all_products, best_before, lot_warnings, shelf_life
@@ -46,7 +48,7 @@ def glue_notes(piece: Piece, stage: dict[str, Any], *, today: date) -> dict[str,
     if not any(g["key"] == "glue_lot" for g in stage["gates"]):
         return {"shelf": [], "wrong": []}
     if lot := stage["measured"].get("glue_lot"):
-        day = stage["finished_at"].date() if stage["finished_at"] else today
+        day = timezone.localdate(stage["finished_at"]) if stage["finished_at"] else today
         return {"shelf": [], "wrong": lot_warnings(lot["code"], day)}
     on_shelf = Supply.objects.filter(
         kind=Supply.Kind.GLUE, sheet=piece.inputs.get("glue") or "", discarded_at=None
