@@ -13,9 +13,11 @@ from jobs.models import (
     ReminderDue,
     ReminderKind,
     ReminderReply,
+    SafetyTask,
     Wait,
     WaitEstimate,
 )
+from jobs.models.bases import row_key
 
 CLOSING_LEAD = timedelta(minutes=15)
 """How long before a window closes the louder reminder comes; a quarter of a shorter window."""
@@ -23,12 +25,16 @@ CLOSING_LEAD = timedelta(minutes=15)
 
 def refresh_for(events: Iterable[Event]) -> None:
     """Bring derived rows up to date with what these events touched."""
-    pieces, waits, commissions = set(), set(), set()
+    pieces, waits, commissions, tasks = set(), set(), set(), set()
     for event in events:
         if event.kind.startswith(("stage_", "wait_", "piece_", "route_")):
             pieces.add(event.data["piece"])
         elif event.kind.startswith("reminder_"):
             waits.add(event.data["wait"])
+        elif event.kind == "task_opened":
+            tasks.add(row_key(event.seq))
+        elif event.kind.startswith("task_"):
+            tasks.add(event.data["task"])
         elif event.kind == "commission_moved":
             commissions.add(event.data["number"])
     if commissions:
@@ -37,6 +43,8 @@ def refresh_for(events: Iterable[Event]) -> None:
         refresh(Wait.objects.filter(stage__piece__number__in=pieces))
     if waits:
         refresh(Wait.objects.filter(id__in=waits))
+    if tasks:
+        refresh_tasks(SafetyTask.objects.filter(id__in=tasks))
 
 
 def refresh_all() -> None:
@@ -44,6 +52,7 @@ def refresh_all() -> None:
     WaitEstimate.objects.all().delete()
     ReminderDue.objects.all().delete()
     refresh(Wait.objects.filter(step=Wait.Step.RUNNING))
+    refresh_tasks(SafetyTask.objects.filter(done_at=None))
 
 
 def refresh(found: QuerySet[Wait]) -> None:
@@ -63,8 +72,26 @@ def refresh(found: QuerySet[Wait]) -> None:
             continue
         for kind, at in moments(estimate):
             for person in people:
-                due += _rows(wait, kind, at, person, replies)
+                if person.is_owner or not wait.stage.spec["owner_only"]:
+                    mine = [r for r in replies if (r.wait_id, r.kind, r.person) == (wait.id, kind, person.id)]
+                    due += _rows({"wait": wait}, kind, at, person, mine)
     WaitEstimate.objects.bulk_create(estimates)
+    ReminderDue.objects.bulk_create(due)
+
+
+def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
+    """Recompute the schedule of these safety tasks: everybody is asked until somebody has answered."""
+    tasks = list(found)
+    keys = [t.id for t in tasks]
+    ReminderDue.objects.filter(task_id__in=keys).delete()
+    people = list(Person.objects.filter(is_active=True))
+    replies = list(ReminderReply.objects.filter(task_id__in=keys).order_by("id"))
+    due = []
+    for task in (t for t in tasks if t.done_at is None):
+        for person in people:
+            mine = [r for r in replies if (r.task_id, r.person) == (task.id, person.id)]
+            due += _rows({"task": task}, ReminderKind.TASK, task.due_at, person, mine)
+            due += _rows({"task": task}, ReminderKind.TASK_AT_CLOSING, task.closing_at, person, [])
     ReminderDue.objects.bulk_create(due)
 
 
@@ -93,17 +120,21 @@ def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:
 
 
 def _rows(
-    wait: Wait, kind: ReminderKind, at: datetime, person: Person, replies: list[ReminderReply]
+    about: dict[str, Wait | SafetyTask],
+    kind: ReminderKind,
+    at: datetime,
+    person: Person,
+    mine: list[ReminderReply],
 ) -> list[ReminderDue]:
-    mine = [r for r in replies if (r.wait_id, r.kind, r.person) == (wait.id, kind, person.id)]
-    if any(r.snoozed_until is None for r in mine) or (wait.stage.spec["owner_only"] and not person.is_owner):
+    """Rows of one reminder to one person, by that person's earlier answers to it."""
+    if any(r.snoozed_until is None for r in mine):
         return []
     channels = [Channel.SCREEN]
     if person.reminders_by_mail and person.email:
         channels.append(Channel.MAIL)
     return [
         ReminderDue(
-            wait=wait,
+            **about,
             kind=kind,
             person=person.id,
             channel=channel,

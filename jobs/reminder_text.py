@@ -13,10 +13,10 @@ from django.utils import timezone
 
 from calcs.amounts import format_temperature
 from calcs.sheets import finish_classes, glue_classes
-from jobs.models import Person, ReminderDue, ReminderKind, Sheet, Stage, Wait
+from jobs.models import Person, ReminderDue, ReminderKind, SafetyTask, Sheet, Stage, Wait
 from jobs.names import title_of
 from jobs.private import read
-from jobs.routes.template import cautions
+from jobs.routes.template import CAUTION_OF, cautions
 
 MOST_NAMED = 2
 
@@ -39,9 +39,9 @@ class Wording:
 
 
 def wording(person: Person, told: list[Told], *, now: datetime) -> Wording:
-    """The mail that tells one person these things; several reminders of one wait are told as the newest."""
-    newest = {t.due.wait_id: t for t in sorted(told, key=lambda t: t.due.due_at)}
-    entries = [_entry(person, t, _first_due(told, t.due.wait_id), now) for t in newest.values()]
+    """The mail that tells one person these things; several reminders of one thing are told as the newest."""
+    newest = {t.due.about_key: t for t in sorted(told, key=lambda t: t.due.due_at)}
+    entries = [_entry(person, t, _first_due(told, t.due.about_key), now) for t in newest.values()]
     if len(entries) == 1:
         subject = entries[0]["subject"]
     else:
@@ -57,18 +57,22 @@ def wording(person: Person, told: list[Told], *, now: datetime) -> Wording:
     )
 
 
-def _first_due(told: Iterable[Told], wait: int) -> datetime:
-    return min(t.due.due_at for t in told if t.due.wait_id == wait)
+def _first_due(told: Iterable[Told], about: int) -> datetime:
+    return min(t.due.due_at for t in told if t.due.about_key == about)
 
 
 def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> dict[str, Any]:
+    was_due = day_clock(first_due, now, zone=True) if told.late else ""
+    if told.due.task is not None:
+        return {**_task_entry(told.due.task, now), "was_due": was_due}
     wait = told.due.wait
+    assert wait is not None, "a reminder is about a wait or about a task"
     piece = wait.stage.piece
     held = _held(wait)
     return {
         "subject": f"{piece.number} {_named(held, wait)}: {news(told.due, now, zone=False)}",
         "heading": f"{_named(held, wait)}: {news(told.due, now, zone=True)}",
-        "was_due": day_clock(first_due, now, zone=True) if told.late else "",
+        "was_due": was_due,
         "missed": _is_closed(wait, now),
         "facts": [
             ("Piece", f"{piece.number}, {read(piece.label_ref)}"),
@@ -83,8 +87,30 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
     }
 
 
+def _task_entry(task: SafetyTask, now: datetime) -> dict[str, Any]:
+    """What may be smouldering, with the caution and its source."""
+    piece = task.piece
+    question, opened = SafetyTask.Kind(task.kind).label, day_clock(task.opened_at, now)
+    caution = cautions()[CAUTION_OF[SafetyTask.Kind(task.kind)]]
+    return {
+        "subject": f"{piece.number} {question} {task.stage_title}, finished {opened}",
+        "heading": f"{question} Nobody has said so since {day_clock(task.opened_at, now, zone=True)}",
+        "missed": False,
+        "facts": [
+            ("Piece", f"{piece.number}, {read(piece.label_ref)}"),
+            ("Commission", f"{piece.commission.number}, {read(piece.commission.title_ref)}"),
+            ("Left by", task.stage_title),
+            (caution["title"], caution["text"]),
+            ("Source", caution["source"]),
+            ("Answer", "on the bench, with what was done"),
+        ],
+        "link": f"{settings.PUBLIC_URL}/",
+    }
+
+
 def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
     """What has happened, or is about to, in a few words."""
+    assert due.wait is not None
     estimate = due.wait.estimate
     assert estimate.ready_at is not None, "a wait without a ready time has no reminders"
     ready = day_clock(estimate.ready_at, now, zone=zone)

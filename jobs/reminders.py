@@ -17,6 +17,7 @@ from typing import Any
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives, get_connection
 from django.db import IntegrityError, transaction
+from django.db.models import Q
 
 from jobs import leases
 from jobs.canonical import dumps
@@ -233,7 +234,7 @@ def forgive_past(now: datetime) -> int:
 
 def identity(row: ReminderDue | Delivery) -> tuple[int, str, str, str, int]:
     """What makes a reminder this one and no other."""
-    key = row.wait_id if isinstance(row, ReminderDue) else row.wait_key
+    key = row.about_key if isinstance(row, ReminderDue) else row.wait_key
     return key, str(row.kind), row.person, str(row.channel), row.attempt
 
 
@@ -249,13 +250,15 @@ def _unsettled(now: datetime) -> list[Unsettled]:
     people = Person.objects.filter(is_active=True, reminders_by_mail=True).exclude(email="")
     dues = list(
         ReminderDue.objects.filter(
-            channel=Channel.MAIL, due_at__lte=now, wait__step=Wait.Step.RUNNING,
-            person__in=people.values("id"),
+            Q(wait__step=Wait.Step.RUNNING) | Q(task__isnull=False, task__done_at=None),
+            channel=Channel.MAIL, due_at__lte=now, person__in=people.values("id"),
         )
-        .select_related("wait__stage__piece__commission", "wait__estimate")
-        .order_by("due_at", "wait_id", "kind", "person")
+        .select_related(
+            "wait__stage__piece__commission", "wait__estimate", "task__piece__commission",
+        )
+        .order_by("due_at", "wait_id", "task_id", "kind", "person")
     )  # fmt: skip
-    rows = Delivery.objects.filter(channel=Channel.MAIL, wait_key__in={d.wait_id for d in dues})
+    rows = Delivery.objects.filter(channel=Channel.MAIL, wait_key__in={d.about_key for d in dues})
     begun = {identity(row): row for row in rows}
     return [
         Unsettled(due=due, delivery=row, late=now - due.due_at > LATE)

@@ -36,6 +36,9 @@ QUICK_FINISH: dict[str, Any] = {
     "min_temp_c": "10", "max_temp_c": "30", "rh_max_pct": "70", "coverage_m2_per_l": "10",
     "sealing_coats": 1, "build_coats": 1,
 }  # fmt: skip
+QUICK_OIL: dict[str, Any] = QUICK_FINISH | {
+    "name": "Quick test oil", "family": "hard-wax-oil", "water_borne": False, "self_heating": True, "film": False,
+}  # fmt: skip
 QUICK = {"glue": "quick-glue", "finish_face": "quick-finish"}
 """For ``a_piece``: the products of ``quick_sheets``."""
 TOP: dict[str, Any] = {
@@ -84,9 +87,10 @@ def a_piece(call: Call, commission: Commission, **asked: Any) -> Piece:
 
 
 def quick_sheets(call: Call) -> None:
-    """A glue and a finish whose waits take seconds: keys ``quick-glue`` and ``quick-finish``."""
+    """A glue and two finishes whose waits take seconds: ``quick-glue``, ``quick-finish``, ``quick-oil``."""
     set_sheet(call, kind="glue", key="quick-glue", data=QUICK_GLUE)
     set_sheet(call, kind="finish", key="quick-finish", data=QUICK_FINISH)
+    set_sheet(call, kind="finish", key="quick-oil", data=QUICK_OIL)
 
 
 @dataclass

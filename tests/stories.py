@@ -6,15 +6,28 @@ from decimal import Decimal
 from jobs import files
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, change_commission, move_commission, set_price
+from jobs.commands.equipment import add_equipment, change_equipment, retire_equipment
 from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering, withdraw_paper
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import change_piece, remove_piece
 from jobs.commands.routes import add_stage, set_template
+from jobs.commands.safety import settle_task, snooze_task
 from jobs.commands.shop import set_shop
 from jobs.commands.stages import pause_stage, put_back_stage, reopen_stage, resume_stage, skip_stage
+from jobs.commands.stock import (
+    add_board,
+    cut_offcut,
+    read_moisture,
+    release_board,
+    reserve_board,
+    use_board,
+    write_off_board,
+)
+from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
-from jobs.models import Commission, Piece, ReminderKind, Wait
+from jobs.models import Commission, Piece, ReminderKind, SafetyTask, Wait
+from jobs.models.bases import row_key
 from tests.shop_fixtures import (
     INCHES,
     QUICK,
@@ -39,7 +52,11 @@ PERSONAL = {
     "payment note": "paid in cash at the fair", "override": "client away, photos approved by telephone",
     "early": "joint tested by hand", "remark": "boards from an uncle's barn", "reopen": "a scratch found",
     "withdrawal": "wrong van on it", "cancelled": "house sold to a cousin", "declined": "too dear for us",
+    "rags": "drowned in the can behind the shed",
     "skip": "laid out on the old drawing already", "redo": "a joint opened overnight",
+    "board": "pith runs out at one end", "written off": "shake along the whole length",
+    "supply": "Yellow glue in the blue bucket", "discarded": "lumps after the frost",
+    "clamps": "Grandfather's bar clamps",
     "correction": "thermometer hung by the stove", "added": "Fill knots with dark resin",
 }  # fmt: skip
 """Everything in the story that a person typed freely: none of it may stand in the log."""
@@ -88,7 +105,7 @@ def closed(work: Work, client) -> None:
         work.call(), client, P["title"], notes=P["notes"], promise_on=date(2026, 6, 1)
     ).number
     change_commission(work.call(), commission=number, title=P["new title"])
-    piece = a_piece(work.call(), Commission.objects.get(number=number), **QUICK, label=P["label"])
+    piece = a_piece(work.call(), Commission.objects.get(number=number), **QUICK | {"finish_face": "quick-oil"}, label=P["label"])
     change_piece(
         work.call(), piece=piece.number, units=INCHES, asked={"label": P["new label"], "length": "72"}
     )
@@ -107,6 +124,8 @@ def closed(work: Work, client) -> None:
     )
     work.do(piece, "stock")
     answered(work, piece)
+    work.do_until(piece, "seal-1")
+    rags(work, piece)
     work.do_until(piece, "final-check")
     reopen_stage(work.call(), piece=piece.number, stage="final-check", reason=P["reopen"])
     work.finish(piece, "final-check", measured=good(piece, "final-check", "finish"))
@@ -121,6 +140,13 @@ def answered(work: Work, piece: Piece) -> None:
     snooze_reminder(work.call(), **ready, person=work.by.id, until=work.now + timedelta(hours=2))
     acknowledge_reminder(work.call(), **ready, person=maker.id)
     finish_wait(work.call(), wait=wait.id, reason=P["early"])
+
+
+def rags(work: Work, piece: Piece) -> None:
+    """What the first coat left is put off and then dealt with; what the later ones leave stays open."""
+    task = SafetyTask.objects.get(piece=piece)
+    snooze_task(work.call(), task=task.id, person=work.by.id, until=task.closing_at)
+    settle_task(work.call(), task=task.id, how=P["rags"])
 
 
 def papers(work: Work, piece: Piece) -> None:
@@ -168,11 +194,51 @@ def in_clamps(work: Work, client) -> None:
     piece = a_piece(work.call(), commission, stiffeners=True, mark="before finishing", label=P["label"])
     move_commission(work.call(), commission=commission.number, to="accepted")
     mistakes(work, piece)
-    work.do_until(piece, "glue-up")
+    stocked(work, piece)
+    work.do_until(piece, "dry-fit")
+    clamped(work, piece)
     correct_measurement(
         work.call(), piece=piece.number, stage="glue-up", gate="shop_temperature", value="23 C", units=INCHES,
         reason=P["correction"],
     )  # fmt: skip
+
+
+def stocked(work: Work, piece: Piece) -> None:
+    """Boards and glue of all fates."""
+    board = {"species": "walnut", "thickness": "2", "width": "7", "length": "120", "units": INCHES}
+    for note in (P["board"], "", ""):
+        add_board(work.call(), **board, price="80.50", note=note)
+    read_moisture(work.call(), board=1, pct="8.5", depth="1/4", units=INCHES)
+    reserve_board(work.call(), board=1, piece=piece.number)
+    use_board(work.call(), board=1)
+    cut_offcut(work.call(), board=1, length="20", units=INCHES)
+    reserve_board(work.call(), board=2, piece=piece.number)
+    release_board(work.call(), board=2)
+    write_off_board(work.call(), board=3, reason=P["written off"])
+    made = add_supply(work.call(), kind="glue", name=P["supply"], sheet="pva", lot="L-17").events[0]
+    glue = row_key(made.seq)
+    open_supply(work.call(), supply=glue)
+    set_level(work.call(), supply=glue, level="low")
+    refill_supply(work.call(), supply=glue, lot="L-18")
+    discard_supply(work.call(), supply=glue, reason=P["discarded"])
+
+
+def clamped(work: Work, piece: Piece) -> None:
+    """A glue-up with clamps, begun twice; they are on at the end."""
+    made = [
+        add_equipment(work.call(), kind="clamp", count=n, reach="40", units=INCHES, name=P["clamps"]).events[0]
+        for n in (12, 2)
+    ]
+    kept, gone = (row_key(event.seq) for event in made)
+    change_equipment(work.call(), equipment=kept, count=14, units=INCHES)
+    retire_equipment(work.call(), equipment=gone)
+    work.wait_for(piece, "glue-up")
+    taken = {"measured": good(piece, "glue-up", "start"), "clamps": {str(kept): 9}}
+    work.start(piece, "glue-up", **taken)
+    put_back_stage(work.call(), piece=piece.number, stage="glue-up")
+    work.start(piece, "glue-up", **taken)
+    work.go(minutes=10)
+    work.finish(piece, "glue-up", measured=good(piece, "glue-up", "finish"))
 
 
 def mistakes(work: Work, piece: Piece) -> None:

@@ -1,5 +1,6 @@
 """The shop's settings and its product sheets."""
 
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -24,6 +25,7 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "invoice_due_days": ("0", "365", "days until an invoice is due"),
 }
 WHOLE = ("invoice_due_days",)
+CLOCKS = {"closing_time": "closing time"}
 CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4")}
 DEFAULTS: dict[str, Any] = {
     "currency": "USD",
@@ -38,6 +40,7 @@ DEFAULTS: dict[str, Any] = {
     "shop_c": "20",
     "shop_rh_pct": "45",
     "invoice_due_days": 14,
+    "closing_time": "17:30",
 }
 """Common practice, no source; a shop sets its own."""
 
@@ -74,6 +77,10 @@ def _setting(name: str, value: Any) -> Any:
     if name in CHOICES:
         if value not in CHOICES[name]:
             raise Invalid("not one of the choices", field=name, value=value, allowed=", ".join(CHOICES[name]))
+        return value
+    if name in CLOCKS:
+        if not re.fullmatch(r"([01][0-9]|2[0-3]):[0-5][0-9]", str(value)):
+            raise Invalid("not a time of day", field=name, value=value, allowed="00:00 to 23:59")
         return value
     if name not in NUMBERS:
         raise Invalid("no such setting", field=name, value=value, allowed=", ".join(DEFAULTS))

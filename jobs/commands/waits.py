@@ -7,7 +7,7 @@ from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import carry_on, end_wait
 from jobs.errors import Invalid, NotYet, WrongState
 from jobs.log import Writing, command
-from jobs.models import ReminderKind, Wait
+from jobs.models import OF_WAITS, Wait
 from jobs.route_state import is_over
 
 LONGEST_SNOOZE = timedelta(days=7)
@@ -64,8 +64,8 @@ def snooze_reminder(log: Writing, *, wait: int, kind: str, person: str, until: d
 def _reminded(wait: int, kind: str) -> Wait:
     found = lookups.wait(wait)
     _refuse_unless_running(found)
-    if kind not in ReminderKind.values:
-        raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(ReminderKind.values))
+    if kind not in OF_WAITS:
+        raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(OF_WAITS))
     return found
 
 

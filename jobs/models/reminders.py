@@ -6,12 +6,19 @@ from django.db import models
 
 from jobs.models.bases import Derived, Kept, State
 from jobs.models.commissions import Wait
+from jobs.models.safety import SafetyTask
 
 
 class ReminderKind(models.TextChoices):
     READY = "ready", "Ready"
     OPENS = "window opens", "Window opens"
     CLOSES_SOON = "window closes soon", "Window closes soon"
+    TASK = "safety task", "Safety task"
+    TASK_AT_CLOSING = "safety task at closing", "Safety task at closing time"
+
+
+OF_WAITS = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.CLOSES_SOON)
+OF_TASKS = (ReminderKind.TASK, ReminderKind.TASK_AT_CLOSING)
 
 
 class Channel(models.TextChoices):
@@ -20,9 +27,10 @@ class Channel(models.TextChoices):
 
 
 class ReminderReply(State):
-    """Somebody acknowledged a reminder, or put it off."""
+    """Somebody acknowledged a reminder, or put it off: of a wait or of a safety task."""
 
-    wait = models.ForeignKey(Wait, on_delete=models.PROTECT, related_name="replies")
+    wait = models.ForeignKey(Wait, null=True, on_delete=models.PROTECT, related_name="replies")
+    task = models.ForeignKey(SafetyTask, null=True, on_delete=models.PROTECT, related_name="replies")
     kind = models.CharField(max_length=24, choices=ReminderKind.choices)
     person = models.CharField(max_length=60)
     at = models.DateTimeField()
@@ -38,9 +46,10 @@ class WaitEstimate(Derived):
 
 
 class ReminderDue(Derived):
-    """The schedule: one row for each (wait, kind, person, channel, attempt)."""
+    """The schedule: one row for each (wait or safety task, kind, person, channel, attempt)."""
 
-    wait = models.ForeignKey(Wait, on_delete=models.CASCADE, related_name="reminders_due")
+    wait = models.ForeignKey(Wait, null=True, on_delete=models.CASCADE, related_name="reminders_due")
+    task = models.ForeignKey(SafetyTask, null=True, on_delete=models.CASCADE, related_name="reminders_due")
     kind = models.CharField(max_length=24, choices=ReminderKind.choices)
     person = models.CharField(max_length=60)
     channel = models.CharField(max_length=10, choices=Channel.choices)
@@ -51,12 +60,28 @@ class ReminderDue(Derived):
         constraints = [
             models.UniqueConstraint(
                 fields=["wait", "kind", "person", "channel", "attempt"], name="one_due_per_reminder"
-            )
+            ),
+            models.UniqueConstraint(
+                fields=["task", "kind", "person", "channel", "attempt"], name="one_due_per_task_reminder"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(wait=None) ^ models.Q(task=None), name="due_of_a_wait_or_a_task"
+            ),
         ]
+
+    @property
+    def about_key(self) -> int:
+        """Key of the wait or the task; no two events give the same."""
+        key = self.wait_id or self.task_id
+        assert key is not None
+        return key
 
 
 class Delivery(Kept):
-    """The ledger of what was sent. A row is claimed first, then sent, then recorded."""
+    """The ledger of what was sent. A row is claimed first, then sent, then recorded.
+
+    ``wait_key`` is the key of the wait, or of the safety task where the kind is one of ``OF_TASKS``.
+    """
 
     class Step(models.TextChoices):
         CLAIMED = "claimed", "Claimed: sent or about to be"

@@ -59,6 +59,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "waiting": sorted(waiting, key=_by_ready),
         "must_not_miss": sorted(must, key=_by_close),
         "reminders": reminders_due(now=now, person=person),
+        "safety": open_safety_tasks(now=now, person=person),
     }
 
 

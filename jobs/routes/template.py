@@ -14,7 +14,7 @@ from django.conf import settings
 from calcs.amounts import parse_duration
 from calcs.units import parse_length
 from jobs.errors import Invalid, NotFound
-from jobs.models import RouteTemplate
+from jobs.models import RouteTemplate, SafetyTask
 
 HERE = Path(__file__).parent
 LONGEST_FILE = 200_000
@@ -140,6 +140,10 @@ def route(key: str) -> Route:
     if key not in known:
         raise NotFound("no such route", field="route", value=key, allowed=", ".join(sorted(known)))
     return known[key]
+
+
+CAUTION_OF = {SafetyTask.Kind.RAGS: "oily-rags", SafetyTask.Kind.DUST: "fresh-finish-dust"}
+"""The caution that stands beside a safety task."""
 
 
 @cache

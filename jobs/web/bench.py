@@ -1,5 +1,6 @@
 """The bench: the screen for now, and the answers to its reminders."""
 
+from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -38,13 +39,21 @@ def bench_now(request: HttpRequest) -> HttpResponse:
 @require_POST
 def answer_reminder(request: HttpRequest) -> HttpResponse:
     """Acknowledge a reminder or put it off."""
+    return answered(request, lambda: _answer(request, timezone.now()))
+
+
+def answered(
+    request: HttpRequest, act: Callable[[], object], *, typed: Mapping[int, str] | None = None
+) -> HttpResponse:
+    """Do it, and show the bench as it is then; what was refused is said on it and stays ``typed``."""
     refused = ""
     try:
-        _answer(request, timezone.now())
+        act()
     except ShopError as error:
         refused = sentence(error)
     if request.htmx:
-        return render(request, "web/bench_now.html", {**_context(request), "refused": refused})
+        context = {**_context(request, typed if refused else None), "refused": refused}
+        return render(request, "web/bench_now.html", context)
     if refused:
         messages.error(request, refused)
     return redirect("web:bench")
@@ -66,11 +75,12 @@ def _answer(request: HttpRequest, now: datetime) -> None:
     snooze_reminder(call, **asked, until=now + timedelta(minutes=int(minutes)))
 
 
-def _context(request: HttpRequest) -> dict[str, Any]:
+def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> dict[str, Any]:
     now = timezone.now()
     view = bench_view(now=now, person=request.user.id, with_money=request.user.is_owner)
     for name in ("waiting", "must_not_miss"):
         view[name] = [{**card, "wait": drawn(card["wait"], now)} for card in view[name]]
+    view["safety"] = [{**task, "typed": (typed or {}).get(task["id"], "")} for task in view["safety"]]
     by_wait = {card["wait"]["id"]: card for card in view["waiting"]}
     view["reminders"] = [
         {**r, "says": KIND_WORDS[r["kind"]], "card": by_wait.get(r["wait"])} for r in view["reminders"]

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.utils import timezone
 
 from jobs import gates
-from jobs.models import Event, Paper, Person, Stage
+from jobs.models import Event, Paper, Person, SafetyTask, Stage
 from jobs.names import SYSTEM
 from jobs.private import Texts
 from jobs.queries.routes import stage_title
@@ -144,6 +144,19 @@ def _issued(tell: Telling, data: Words) -> list[str]:
     return [f"{Paper.Kind(data['kind']).label} {data['paper']} issued"]
 
 
+def _board_added(tell: Telling, data: Words) -> list[str]:
+    sides = " × ".join(data["typed"][name] for name in ("thickness", "width", "length"))
+    return [f"Board {data['board']} added: {data['species']}, {sides}", tell.text(data["note"])]
+
+
+def _lot(data: Words) -> str:
+    return f"lot {data['lot']}" if data["lot"] else ""
+
+
+def _equipment(kind: str, count: int) -> str:
+    return f"1 {kind}" if count == 1 else f"{count} {kind}s"
+
+
 def _lines(count: int) -> str:
     return "1 line" if count == 1 else f"{count} lines"
 
@@ -166,11 +179,33 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "wait_finished": lambda tell, d: [f"{tell.stage(d)}: wait over", tell.text(d["reason"])],
     "reminder_acknowledged": lambda tell, d: [f"Reminder acknowledged ({d['kind']})"],
     "reminder_snoozed": lambda tell, d: [f"Reminder put off ({d['kind']})"],
+    "task_opened": lambda tell, d: [f"{SafetyTask.Kind(d['kind']).label} Asked after {tell.stage(d)}"],
+    "task_settled": lambda tell, d: [SafetyTask.Kind(d["kind"]).label, tell.text(d["how"])],
+    "task_snoozed": lambda tell, d: ["Safety task put off"],
     "shop_set": lambda tell, d: ["Shop settings changed"],
     "sheet_set": lambda tell, d: [f"Product sheet {d['key']}, version {d['version']}"],
     "paper_issued": _issued,
     "paper_rendered": lambda tell, d: [f"{d['paper']} is ready to print"],
     "paper_withdrawn": lambda tell, d: [f"{d['paper']} withdrawn", tell.text(d["reason"])],
     "payment_received": _paid,
+    "board_added": _board_added,
+    "board_cut": lambda tell, d: [f"Board {d['board']} cut off board {d['cut_from']}", tell.text(d["note"])],
+    "board_moisture_read": lambda tell, d: [f"Board {d['board']}: moisture {d['pct']} %"],
+    "board_reserved": lambda tell, d: [f"Board {d['board']} reserved for {d['piece']}"],
+    "board_released": lambda tell, d: [f"Board {d['board']} is free again"],
+    "board_used": lambda tell, d: [f"Board {d['board']} used for {d['piece']}"],
+    "board_written_off": lambda tell, d: [f"Board {d['board']} written off", tell.text(d["reason"])],
+    "supply_added": lambda tell, d: [f"Supply added: {tell.text(d['name'])}", _lot(d)],
+    "supply_opened": lambda tell, d: [f"Supply opened {_day(d['opened_on'])}"],
+    "supply_level_set": lambda tell, d: [f"Supply is {d['level']}"],
+    "supply_refilled": lambda tell, d: ["Supply refilled", _lot(d)],
+    "supply_discarded": lambda tell, d: ["Supply discarded", tell.text(d["reason"])],
+    "equipment_added": lambda tell, d: [f"{_equipment(d['kind'], d['count'])} added", tell.text(d["name"])],
+    "equipment_changed": lambda tell, d: ["Equipment changed"],
+    "equipment_retired": lambda tell, d: ["Equipment out of use"],
+    "equipment_taken": lambda tell, d: [
+        f"{tell.stage(d)}: {_equipment('clamp', sum(t['count'] for t in d['taken']))} taken"
+    ],
+    "equipment_freed": lambda tell, d: [f"{tell.stage(d)}: clamps free again"],
 }
 """Each kind of event as a sentence and its details."""

@@ -36,6 +36,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         "Money",
         ("currency", "tax_pct", "deposit_pct", "invoice_due_days", "price_per_board_foot", "paper_size"),
     ),
+    ("Hours", ("closing_time",)),
     ("Wood and air", ("waste_pct", "shop_c", "shop_rh_pct", "indoor_c", "winter_rh_pct", "summer_rh_pct")),
 )
 
@@ -53,6 +54,9 @@ class ShopForm(PageForm):
             self.fields[name] = number_field(
                 what[:1].upper() + what[1:], suffix=suffix, help_text=f"{least} to {most}"
             )
+        self.fields["closing_time"] = text_field(
+            "Closing time", maxlength="5", help_text="Such as 17:30; open safety tasks are asked about again then"
+        )
 
     @property
     def groups(self) -> list[tuple[str, list[Any]]]:

@@ -2,7 +2,23 @@
 
 from django.urls import path
 
-from jobs.web import bench, clients, commissions, money, papers, people, pieces, session, sheets, shop, stages
+from jobs.web import (
+    bench,
+    clients,
+    commissions,
+    mistakes,
+    money,
+    papers,
+    people,
+    pieces,
+    routes,
+    safety,
+    session,
+    sheets,
+    shop,
+    stages,
+    templates,
+)
 
 app_name = "web"
 urlpatterns = [
@@ -11,6 +27,8 @@ urlpatterns = [
     path("", bench.bench, name="bench"),
     path("bench/now/", bench.bench_now, name="bench-now"),
     path("reminders/answer/", bench.answer_reminder, name="answer-reminder"),
+    path("safety/<int:task>/settle/", safety.settle, name="settle"),
+    path("safety/<int:task>/put-off/", safety.put_off, name="put-off"),
     path("commissions/", commissions.commissions, name="commissions"),
     path("commissions/new/", pieces.new_commission, name="new-commission"),
     path("commissions/<str:number>/", commissions.commission, name="commission"),
@@ -30,6 +48,16 @@ urlpatterns = [
     path("pieces/<str:piece>/stages/<str:key>/finish/", stages.finish, name="finish"),
     path("pieces/<str:piece>/stages/<str:key>/put-back/", stages.put_back, name="put-back"),
     path("pieces/<str:piece>/stages/<str:key>/reopen/", stages.reopen, name="reopen"),
+    path("pieces/<str:piece>/stages/<str:key>/pause/", mistakes.pause, name="pause"),
+    path("pieces/<str:piece>/stages/<str:key>/resume/", mistakes.resume, name="resume"),
+    path("pieces/<str:piece>/stages/<str:key>/skip/", mistakes.skip, name="skip"),
+    path("pieces/<str:piece>/stages/<str:key>/redo/", mistakes.redo, name="redo"),
+    path("pieces/<str:piece>/stages/<str:key>/correct/<str:gate>/", mistakes.correct, name="correct"),
+    path("pieces/<str:number>/route/", routes.route, name="piece-route"),
+    path("pieces/<str:number>/route/<str:key>/move/", routes.move, name="route-move"),
+    path("pieces/<str:number>/route/<str:key>/remove/", routes.remove, name="route-remove"),
+    path("route-templates/", templates.templates, name="templates"),
+    path("route-templates/<str:key>/", templates.template, name="template"),
     path("waits/<int:wait>/end/", stages.end_wait, name="end-wait"),
     path("length/", pieces.length, name="length"),
     path("papers/<str:paper>/pdf/", papers.pdf, name="pdf"),

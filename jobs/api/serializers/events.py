@@ -4,6 +4,7 @@ from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST
 from jobs.api.serializers.pieces import CanDoOut, CardOut, WaitingOut
+from jobs.api.serializers.safety import SafetyTaskOut
 from jobs.api.serializers.shapes import Shape
 from jobs.api.serializers.stages import ReminderOut
 
@@ -71,6 +72,7 @@ class BenchOut(serializers.Serializer):
     waiting = WaitingOut(many=True)
     must_not_miss = WaitingOut(many=True)
     reminders = ReminderOut(many=True)
+    safety = SafetyTaskOut(many=True)
 
 
 class KindOut(serializers.Serializer):

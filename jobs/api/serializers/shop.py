@@ -6,7 +6,7 @@ from jobs.api.serializers.bases import CommandIn, UnitsIn, done
 from jobs.api.serializers.fields import AmountOut, TextField, Typed
 from jobs.api.serializers.shapes import Shape
 from jobs.apply.shop import PRIVATE
-from jobs.commands.shop import CHOICES, NUMBERS, WHOLE
+from jobs.commands.shop import CHOICES, CLOCKS, NUMBERS, WHOLE
 from jobs.models import Sheet
 
 
@@ -19,7 +19,9 @@ class ShopIn(CommandIn):
     def get_fields(self) -> dict[str, serializers.Field]:
         numbers = {name: Typed(required=False) for name in NUMBERS if name != "price_per_board_foot"}
         choices = {name: serializers.ChoiceField(values, required=False) for name, values in CHOICES.items()}
-        return {**super().get_fields(), **{name: TextField(4000) for name in PRIVATE}, **numbers, **choices}
+        clocks = {name: serializers.CharField(required=False, max_length=5) for name in CLOCKS}
+        texts = {name: TextField(4000) for name in PRIVATE}
+        return {**super().get_fields(), **texts, **numbers, **choices, **clocks}
 
 
 class ShopOut(serializers.Serializer):
@@ -35,7 +37,7 @@ class ShopOut(serializers.Serializer):
             for name in NUMBERS
             if name != "price_per_board_foot"
         }
-        texts = {name: serializers.CharField() for name in (*PRIVATE, *CHOICES)}
+        texts = {name: serializers.CharField() for name in (*PRIVATE, *CHOICES, *CLOCKS)}
         return {**super().get_fields(), **texts, **numbers}
 
 

@@ -150,7 +150,7 @@ class ReplyIn(CommandIn):
     """Which reminder is answered."""
 
     wait = serializers.IntegerField(min_value=0, max_value=LARGEST)
-    kind = serializers.ChoiceField(ReminderKind.values)
+    kind = serializers.ChoiceField(OF_WAITS)
 
 
 class SnoozeIn(ReplyIn):
@@ -163,7 +163,7 @@ class ReminderOut(serializers.Serializer):
     """A reminder whose time has come."""
 
     wait = serializers.IntegerField()
-    kind = serializers.ChoiceField(ReminderKind.values)
+    kind = serializers.ChoiceField(OF_WAITS)
     due_at = serializers.DateTimeField()
     title = serializers.CharField()
     to_do = serializers.ListField(child=serializers.CharField(), help_text="Titles of what the wait holds.")
@@ -178,7 +178,8 @@ class ReminderOut(serializers.Serializer):
 class UndeliveredOut(serializers.Serializer):
     """A reminder by mail that failed, and when it is tried again."""
 
-    wait = serializers.IntegerField()
+    wait = serializers.IntegerField(allow_null=True)
+    task = serializers.IntegerField(allow_null=True, help_text="The safety task, where it is about one.")
     kind = serializers.CharField()
     title = serializers.CharField()
     piece = serializers.CharField()

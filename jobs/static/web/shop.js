@@ -39,6 +39,15 @@
     for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
   });
 
+  // What is being typed on the bench stays: it is not asked for again meanwhile.
+  document.addEventListener("htmx:beforeRequest", (event) => {
+    if (event.target.id !== "bench") return;
+    const fields = [...event.target.querySelectorAll("input[type=text]")];
+    if (fields.some((field) => field === document.activeElement || field.value !== field.defaultValue)) {
+      event.preventDefault();
+    }
+  });
+
   // A part of a form that belongs to some answers of a select only.
   function showParts() {
     for (const part of document.querySelectorAll("[data-when]")) {

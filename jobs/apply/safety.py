@@ -1,0 +1,38 @@
+"""Safety tasks from the log."""
+
+from jobs.canonical import read_time
+from jobs.models import Event, Piece, ReminderKind, ReminderReply, SafetyTask
+from jobs.models.bases import row_key
+from jobs.private import ref
+
+
+def opened(event: Event) -> None:
+    data = event.data
+    SafetyTask.objects.create(
+        id=row_key(event.seq),
+        piece=Piece.objects.get(number=data["piece"]),
+        stage=data["stage"],
+        stage_title=data["title"],
+        kind=data["kind"],
+        opened_at=event.occurred_at,
+        due_at=read_time(data["due_at"]),
+        closing_at=read_time(data["closing_at"]),
+    )
+
+
+def settled(event: Event) -> None:
+    SafetyTask.objects.filter(id=event.data["task"]).update(
+        done_at=event.occurred_at, done_by=event.actor, how_ref=ref(event.data["how"])
+    )
+
+
+def snoozed(event: Event) -> None:
+    data = event.data
+    ReminderReply.objects.create(
+        id=row_key(event.seq),
+        task_id=data["task"],
+        kind=ReminderKind.TASK,
+        person=data["person"],
+        at=event.occurred_at,
+        snoozed_until=read_time(data["until"]),
+    )

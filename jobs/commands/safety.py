@@ -1,0 +1,98 @@
+"""Safety tasks: opened when a stage leaves something that can hurt, settled by saying what was done."""
+
+from datetime import datetime, time, timedelta
+
+from django.utils import timezone
+
+from jobs import lookups
+from jobs.commands.follow_up import append_stage
+from jobs.commands.shop import settings
+from jobs.errors import AlreadyDone, Invalid
+from jobs.log import Writing, command
+from jobs.models import SafetyTask, Stage
+from jobs.names import clock, person_name
+from jobs.pieces import products_for
+from jobs.private import keep
+
+FIRST = timedelta(minutes=15)
+OVERTIME = timedelta(hours=1)
+"""When a task that opens after closing time is asked about again: common practice, no source."""
+LONGEST_HOW = 2000
+
+
+def open_tasks(log: Writing, stage: Stage) -> None:
+    """Open what this stage, finished just now, leaves to be dealt with. For other commands."""
+    at = log.call.at
+    for kind in _left_by(stage):
+        append_stage(log, "task_opened", stage, {
+            "kind": kind, "title": stage.spec["title"], "due_at": at + FIRST, "closing_at": closing_after(at),
+        })  # fmt: skip
+        log.notices.append(f"{kind.label} Say on the bench what was done, by {clock(at + FIRST)}")
+
+
+def _left_by(stage: Stage) -> list[SafetyTask.Kind]:
+    """Rags of a finish that heats by itself, as the stage's cautions have it; dust of its fresh film."""
+    cautions, kinds = stage.spec["cautions"], []
+    if "oily-rags" in cautions:
+        kinds.append(SafetyTask.Kind.RAGS)
+    if "fresh-finish-dust" in cautions and any(
+        p.finish and p.finish.self_heating for p in products_for("finish", stage.piece.inputs)
+    ):
+        kinds.append(SafetyTask.Kind.DUST)
+    return kinds
+
+
+def closing_after(at: datetime) -> datetime:
+    """The shop's closing time on that day, or a while later for those who work on after it."""
+    local = timezone.localtime(at)
+    hour, minute = settings()["closing_time"].split(":")
+    closing = datetime.combine(local.date(), time(int(hour), int(minute)), local.tzinfo)
+    return closing if closing > at else at + OVERTIME
+
+
+@command
+def settle_task(log: Writing, *, task: int, how: str) -> None:
+    """Answer a safety task with what was done; a mere nod is refused."""
+    found = _open(log, task)
+    if not how.strip():
+        raise Invalid(
+            "say what was done", field="how", value=how, allowed="a few words, such as: drowned in the water can"
+        )
+    log.append("task_settled", f"commission:{found.piece.commission.number}", {
+        "task": found.id, "kind": found.kind, "how": keep(how, field="how", longest=LONGEST_HOW),
+    })  # fmt: skip
+
+
+@command
+def snooze_task(log: Writing, *, task: int, person: str, until: datetime) -> None:
+    """Put the first reminder of a safety task off for this person, never past closing time."""
+    found = _open(log, task)
+    if not log.call.at < until <= found.closing_at:
+        raise Invalid(
+            "a safety task is not put off past closing time",
+            field="until",
+            value=until.isoformat(),
+            allowed=f"later than now, up to {clock(found.closing_at)}",
+        )
+    log.append("task_snoozed", "reminders", {"task": found.id, "person": person, "until": until})
+
+
+def _open(log: Writing, task: int) -> SafetyTask:
+    found = lookups.safety_task(task)
+    if found.done_at is not None:
+        by_whom = person_name(found.done_by)
+        raise AlreadyDone(
+            f"this was dealt with already: by {by_whom} at {clock(found.done_at)}",
+            field="task",
+            value=task,
+            allowed="an open task",
+            extra={"by": by_whom, "at": found.done_at},
+        )
+    if log.call.at < found.opened_at:
+        raise Invalid(
+            f"this lies before the task opened at {clock(found.opened_at)}",
+            field="occurred_at",
+            value=clock(log.call.at),
+            allowed="later than that",
+        )
+    return found

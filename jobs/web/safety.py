@@ -1,0 +1,44 @@
+"""Answers to safety tasks, from the bench."""
+
+from datetime import timedelta
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from jobs.commands.safety import settle_task, snooze_task
+from jobs.errors import Invalid
+from jobs.log import Done
+from jobs.web.access import worker
+from jobs.web.bench import SNOOZES, answered
+from jobs.web.calls import call_of
+
+
+@worker
+@require_POST
+def settle(request: HttpRequest, task: int) -> HttpResponse:
+    """Say what was done about it."""
+    how = request.POST.get("how", "")
+
+    def act() -> Done:
+        return settle_task(call_of(request, key=request.POST.get("form_key", "")), task=task, how=how)
+
+    return answered(request, act, typed={task: how})
+
+
+@worker
+@require_POST
+def put_off(request: HttpRequest, task: int) -> HttpResponse:
+    """Put one's own first reminder off, never past closing time."""
+    minutes = request.POST.get("minutes", "")
+
+    def act() -> Done:
+        if minutes not in SNOOZES:
+            raise Invalid(
+                "cannot be put off by that", field="minutes", value=minutes[:20], allowed=", ".join(SNOOZES)
+            )
+        until = timezone.now() + timedelta(minutes=int(minutes))
+        call = call_of(request, key=request.POST.get("form_key", ""))
+        return snooze_task(call, task=task, person=request.user.id, until=until)
+
+    return answered(request, act)
