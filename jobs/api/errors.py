@@ -72,6 +72,14 @@ def kinds() -> dict[str, Kind]:
     return {kind.code: kind for kind in (*OF_HTTP, *shop, *calc)}
 
 
+class BodyTooLarge(RequestDataTooBig):
+    """A body longer than this address takes."""
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        super().__init__()
+
+
 class LengthRequired(exceptions.APIException):
     """A body sent in chunks: the server in front of us does not say where it ends."""
 
@@ -128,6 +136,8 @@ def _told(raised: Exception, context: dict[str, Any]) -> Told:
             return "invalid", str(raised.detail), raised.errors, {}
         case exceptions.APIException() | Http404() | PermissionDenied():
             return _of_framework(raised), str(getattr(raised, "detail", "")), [], {}
+        case BodyTooLarge():
+            return "too-large", f"up to {raised.most} bytes are taken", [], {}
         case RequestDataTooBig():
             return "too-large", f"up to {settings.DATA_UPLOAD_MAX_MEMORY_SIZE} bytes are taken", [], {}
         case SuspiciousOperation() | UnreadablePostError():

@@ -20,7 +20,7 @@ class StrictJSON(JSONParser):
         media_type: str | None = None,
         parser_context: Mapping[str, Any] | None = None,
     ) -> Any:
-        raw = stream.read()  # not longer than DATA_UPLOAD_MAX_MEMORY_SIZE: the framework has seen to it
+        raw = stream.read()  # no longer than is taken: the framework or the view has seen to it
         try:
             text = raw.decode("utf-8")
         except UnicodeDecodeError as broken:
@@ -65,7 +65,7 @@ def _check_text(value: Any, pointer: str) -> None:
     if isinstance(value, str):
         if "\x00" in value:
             raise ParseError(f"the text at {pointer} holds a NUL character")
-        if any("\ud800" <= sign <= "\udfff" for sign in value):
+        if not value.isascii() and any("\ud800" <= sign <= "\udfff" for sign in value):
             raise ParseError(f"the text at {pointer} holds half a character (a lone surrogate)")
     elif isinstance(value, dict):
         for name, inner in value.items():

@@ -5,7 +5,20 @@ from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSpli
 
 from jobs.api.converters import Key
 from jobs.api.permissions import Anyone
-from jobs.api.views import about, clients, commissions, events, papers, people, pieces, routes, safety, shop, waits
+from jobs.api.views import (
+    about,
+    clients,
+    commissions,
+    events,
+    notes,
+    papers,
+    people,
+    pieces,
+    routes,
+    safety,
+    shop,
+    waits,
+)
 
 register_converter(Key, "key")
 
@@ -60,6 +73,17 @@ urlpatterns = [
     path("safety/", safety.SafetyView.as_view(), name="safety"),
     path("safety/<key:task>/settle/", safety.SettleView.as_view(), name="settle"),
     path("safety/<key:task>/put-off/", safety.PutOffView.as_view(), name="put-off"),
+    path("pieces/<str:piece>/notes/", notes.PieceNotesView.as_view(), name="piece-notes"),
+    path(
+        "pieces/<str:piece>/notes/<key:note>/dismiss/",
+        notes.PieceNoteDismissView.as_view(),
+        name="note-dismiss",
+    ),
+    path(f"{STAGE}notes/", notes.StageNotesView.as_view(), name="stage-notes"),
+    path("notes/", notes.NotesView.as_view(), name="notes"),
+    path("notes/<key:note>/", notes.NoteView.as_view(), name="note"),
+    path("notes/<key:note>/retire/", notes.NoteRetireView.as_view(), name="note-retire"),
+    path("notes/<key:note>/picture/", notes.NotePictureView.as_view(), name="note-picture"),
     path("papers/", papers.PapersView.as_view(), name="papers"),
     path("papers/<str:paper>/", papers.PaperView.as_view(), name="paper"),
     path("papers/<str:paper>/pdf/", papers.PdfView.as_view(), name="pdf"),

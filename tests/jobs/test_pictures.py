@@ -15,9 +15,9 @@ SECRETS = (b"Aldersey", b"GPS", b"Exif", b"ICC_PROFILE", b"http://ns.adobe.com/x
 
 def a_picture(form="JPEG", size=(400, 200), mode="RGB", **more):
     out = io.BytesIO()
-    image = Image.new(mode, size, "red")
+    image = Image.new("RGB", size, "red")
     image.paste("blue", (0, 0, size[0] // 2, size[1]))
-    image.save(out, form, **more)
+    image.convert(mode).save(out, form, **more)
     return out.getvalue()
 
 
@@ -26,9 +26,8 @@ def with_everything():
     exif = Image.Exif()
     exif[0x010F], exif[0x0112] = "Aldersey camera works", 6
     exif.get_ifd(0x8825)[2] = (52.0, 30.0, 1.0)
-    return a_picture(
-        exif=exif, comment=b"Aldersey", icc_profile=b"Aldersey profile", xmp=b"http://ns.adobe.com/xap Aldersey"
-    )
+    xmp = b"http://ns.adobe.com/xap Aldersey"
+    return a_picture(exif=exif, comment=b"Aldersey", icc_profile=b"Aldersey profile", xmp=xmp)
 
 
 def png(width, height):
@@ -68,7 +67,7 @@ def test_a_large_picture_is_made_small():
     "raw",
     [
         b"", b"no picture", b"GIF89a" + bytes(40), a_picture()[:300], a_picture("GIF"), a_picture("TIFF"),
-        b"<svg xmlns='http://www.w3.org/2000/svg'/>", png(10, 10), bytes(MOST_BYTES + 1),
+        b"<svg xmlns='http://www.w3.org/2000/svg'/>", png(100, 100), bytes(MOST_BYTES + 1),
     ],
     ids=["empty", "text", "gif head", "cut off", "gif", "tiff", "svg", "png without its pixels", "too long"],
 )  # fmt: skip

@@ -1,0 +1,167 @@
+"""Notes for next time: write, read, dismiss, retire, and their pictures."""
+
+from typing import Any
+
+from django.http import HttpResponse
+from django.utils.cache import get_conditional_response
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiResponse, extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.reverse import reverse
+
+from jobs import files, lookups
+from jobs.api.errors import BodyTooLarge
+from jobs.api.output import present
+from jobs.api.paging import page_of
+from jobs.api.permissions import Worker
+from jobs.api.serializers.notes import (
+    LONGEST_PICTURE,
+    NoteDismissIn,
+    NoteDone,
+    NoteIn,
+    NoteOut,
+    NotePage,
+    NoteRetireIn,
+    NotesIn,
+    ShownNoteOut,
+)
+from jobs.api.views.base import View
+from jobs.api.views.papers import FileView
+from jobs.commands.notes import dismiss_note, retire_note, write_note
+from jobs.errors import Forbidden
+from jobs.models.bases import row_key
+from jobs.queries.notes import note_views, notes_for, notes_of_piece, picture_of, the_note
+
+MOST_BODY = LONGEST_PICTURE + 100_000
+"""A picture as base64 and the words beside it."""
+
+
+class NotesView(View):
+    """All notes for next time."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[NotesIn], responses=NotePage)
+    def get(self, request: Request) -> Response:
+        """Every note with how often and where it came back, the newest first."""
+        asked = self.query(NotesIn)
+        found = notes_for(request.user)
+        if "retired" in asked:
+            found = found.filter(retired_at__isnull=not asked["retired"])
+        return Response(page_of(found, request, lambda rows: present(note_views(rows))))
+
+
+class NoteView(View):
+    """One note."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=NoteOut)
+    def get(self, request: Request, note: int) -> Response:
+        """One note."""
+        return Response(shown(self, note))
+
+
+class NoteRetireView(View):
+    """A note retired."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=NoteRetireIn, responses=NoteDone)
+    def post(self, request: Request, note: int) -> Response:
+        """Retire a note: it comes back no more, and its rule holds no more."""
+        asked = self.body(NoteRetireIn)
+        done = retire_note(self.call(asked), note=note, **asked)
+        return self.done(done, "note", lambda: shown(self, note))
+
+
+class NotePictureView(FileView):
+    """The picture of a note."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(
+        responses={
+            (200, "image/jpeg"): OpenApiTypes.BINARY,
+            304: OpenApiResponse(description="The picture you have is the picture."),
+        }
+    )
+    def get(self, request: Request, note: int) -> HttpResponse:
+        """The picture, as a JPEG."""
+        name = picture_of(the_note(note, request.user))
+        etag = f'"{name}"'
+        answer = HttpResponse(
+            files.load(name), content_type="image/jpeg",
+            headers={"ETag": etag, "Cache-Control": "private, no-cache"},
+        )  # fmt: skip
+        return get_conditional_response(request._request, etag=etag, response=answer)  # type: ignore[return-value]
+
+
+class PieceNotesView(View):
+    """The notes of a piece."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=ShownNoteOut(many=True))
+    def get(self, request: Request, piece: str) -> Response:
+        """The notes shown on a piece now, each with its stages."""
+        return Response(present(on_piece(self, piece)))
+
+
+class PieceNoteDismissView(View):
+    """A note dismissed for a piece."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=NoteDismissIn, responses=NoteDone)
+    def post(self, request: Request, piece: str, note: int) -> Response:
+        """Dismiss a note for this piece; on others it is still shown."""
+        asked = self.body(NoteDismissIn)
+        done = dismiss_note(self.call(asked), note=note, piece=piece)
+        return self.done(done, "note", lambda: shown(self, note))
+
+
+class StageNotesView(View):
+    """The notes of a stage."""
+
+    permission_classes = (Worker,)
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        super().initial(request, *args, **kwargs)
+        if request.method == "POST":
+            _take_body(request)
+
+    @extend_schema(responses=ShownNoteOut(many=True))
+    def get(self, request: Request, piece: str, stage: str) -> Response:
+        """The notes shown on this stage now."""
+        if lookups.stage(piece, stage).spec["owner_only"] and not self.with_money:
+            raise Forbidden("this stage is the owner's", field="stage", value=stage)
+        return Response(present([n for n in on_piece(self, piece) if stage in n["shown_at"]]))
+
+    @extend_schema(request=NoteIn, responses={200: NoteDone, 201: NoteDone})
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Write a note for next time, with a picture if there is one."""
+        asked = self.body(NoteIn)
+        done = write_note(self.call(asked), piece=piece, stage=stage, **asked)
+        key = row_key(done.events[0].seq)
+        location = reverse("api:note", args=[key])
+        return self.done(done, "note", lambda: shown(self, key), location=location)
+
+
+def _take_body(request: Request) -> None:
+    """Read the body of somebody who is let in, longer than other bodies may be."""
+    raw = request._request
+    length = raw.META.get("CONTENT_LENGTH") or "0"
+    if not length.isdecimal() or int(length) > MOST_BODY:
+        raise BodyTooLarge(MOST_BODY)
+    raw._body = raw.read()
+
+
+def on_piece(view: View, number: str) -> list[dict[str, Any]]:
+    piece = lookups.piece(number)
+    return notes_of_piece(piece, list(piece.stages.order_by("position")), view.request.user)
+
+
+def shown(view: View, key: int) -> Any:
+    return present(note_views([the_note(key, view.request.user)])[0])
