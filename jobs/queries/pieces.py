@@ -97,6 +97,7 @@ def stage_view(
         "after": spec["after"],
         "passive": spec["passive"],
         "owner_only": spec["owner_only"],
+        "marks": spec["marks"],
         "can_be_skipped": not (spec["passive"] or spec["marks"] or spec["owner_only"]),
         "step": stage.step,
         "standing": standing(route, stage, now),

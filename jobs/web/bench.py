@@ -19,7 +19,11 @@ from jobs.web.forms import PageForm, sentence
 from jobs.web.glue_line import drawn
 
 SNOOZES = {"10": "10 min", "60": "1 h"}
-KIND_WORDS = {"ready": "is ready", "window opens": "can be done now", "window closes soon": "closes soon"}
+KIND_WORDS = {
+    "ready": "ready since",
+    "window opens": "can be done since",
+    "window closes soon": "its window closes",
+}
 
 
 @worker

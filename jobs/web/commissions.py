@@ -31,6 +31,7 @@ PER_PAGE = 40
 EVENTS_SHOWN = 12
 SHOWN_BEHIND, SHOWN_AHEAD = 1, 5
 """Stages of a route shown before the first that is not done, and after the last that is active."""
+OVER = ("done", "skipped")
 SHOWN = {"live": "Open", "all": "All", **{str(s.value): s.label for s in Commission.Step}}
 
 
@@ -163,9 +164,9 @@ def _lay_path(piece: dict[str, Any], names: dict[str, str]) -> None:
 
 def _folded(stages: list[dict[str, Any]]) -> dict[str, list[dict[str, Any]]]:
     """The stages around now in full; what is long done and what is far off folded away."""
-    over = [s["standing"] == "done" for s in stages]
+    over = [s["standing"] in OVER for s in stages]
     first = over.index(False) if False in over else len(stages)
-    active = [n for n, s in enumerate(stages) if s["standing"] not in ("done", "planned")]
+    active = [n for n, s in enumerate(stages) if s["standing"] not in (*OVER, "planned")]
     begin = max(0, first - SHOWN_BEHIND)
     end = max([first, *active]) + SHOWN_AHEAD
     return {"done": stages[:begin], "now": stages[begin:end], "later": stages[end:]}

@@ -135,6 +135,20 @@ def _priced(tell: Telling, data: Words) -> list[str]:
     return [f"Price set{currency}, {_lines(len(data['lines']))}"]
 
 
+def _redone(tell: Telling, data: Words) -> list[str]:
+    others = [tell.stage({**data, "stage": key}) for key in data["again"] if key != data["stage"]]
+    again = f"Planned again with it: {', '.join(others)}" if others else ""
+    narrower = "Width lost to ripped joints, figured again" if data["piece_now"] else ""
+    return [f"{tell.stage(data)}: to be done again", tell.text(data["reason"]), again, narrower]
+
+
+def _corrected(tell: Telling, data: Words) -> list[str]:
+    was, now = gates.show(data["was"], tell.units), gates.show(data["value"], tell.units)
+    passed = [f"Taken outside its limits: {tell.text(v)}" for v in data["overrides"].values()]
+    title = tell.gate(data, data["gate"])
+    return [f"{tell.stage(data)}: {title} put right, {was} to {now}", tell.text(data["reason"]), *passed]
+
+
 def _paid(tell: Telling, data: Words) -> list[str]:
     amount = money_words(Decimal(data["amount"]), data["currency"])
     return [f"{data['what'].capitalize()} received: {amount}", tell.text(data["note"])]
@@ -174,6 +188,14 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "stage_started": _started,
     "stage_finished": _finished,
     "stage_put_back": lambda tell, d: [f"{tell.stage(d)}: put back, as if it had not been started"],
+    "stage_paused": lambda tell, d: [f"{tell.stage(d)}: paused"],
+    "stage_resumed": lambda tell, d: [f"{tell.stage(d)}: went on"],
+    "stage_skipped": lambda tell, d: [f"{tell.stage(d)}: skipped", tell.text(d["reason"])],
+    "stage_redone": _redone,
+    "measurement_corrected": _corrected,
+    "route_changed": lambda tell, d: [f"Route changed by hand, {len(d['stages'])} stages now"],
+    "template_set": lambda tell, d: [f"Route template {d['key']}, version {d['version']}"],
+    "wait_changed": lambda tell, d: [f"{tell.stage(d)}: its wait was figured anew", d["reason"]],
     "stage_reopened": lambda tell, d: [f"{tell.stage(d)}: reopened", tell.text(d["reason"])],
     "wait_started": lambda tell, d: [f"{d['title']}: began", d["reason"]],
     "wait_finished": lambda tell, d: [f"{tell.stage(d)}: wait over", tell.text(d["reason"])],

@@ -31,7 +31,11 @@ def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) 
         if view.get("money", {}).get("owed"):
             return _action("Record a payment", _on(view, "payment"), f"before {stage['title']}")
     return _action(
-        stage["title"], _stage_url(piece, stage), piece["label"], verb="Finish", since=stage["started_at"]
+        stage["title"],
+        _stage_url(piece, stage),
+        piece["label"],
+        verb="Resume" if stage["paused"] else "Finish",
+        since=stage["started_at"],
     )
 
 

@@ -8,6 +8,9 @@ from django.forms import BoundField, Field, IntegerField, NumberInput
 from django.utils.text import slugify
 
 from calcs.errors import CalcError
+from calcs.layout import RE_RIP
+from calcs.units import format_length
+from jobs.commands.stages import RECOAT
 from jobs.errors import GateShut, ShopError
 from jobs.gates import Units
 from jobs.web.forms import PageForm, moment_field, number_field, reason_field, text_field
@@ -62,7 +65,7 @@ class StageForm(PageForm):
                 widget=NumberInput({"inputmode": "numeric"}),
                 help_text="Empty: counted from the start",
             )
-            self.fields["remark"] = text_field("Note for next time", lines=2)
+            self.fields["remark"] = text_field("Remark", lines=2)
 
     def _hold(self, wait: dict[str, Any]) -> None:
         """A wait has two gates: it is still running, or its window has closed."""
@@ -72,6 +75,10 @@ class StageForm(PageForm):
             self.shut[f"wait:{wait['kind']}"] = f"{wait['title']}: not over yet"
         elif wait["is_missed"]:
             self.shut[f"window:{wait['kind']}"] = f"{wait['title']}: its window has closed"
+            if wait["kind"] == RECOAT:
+                self.shut[f"window:{wait['kind']}"] += (
+                    ". Starting puts abrading first, unless you say why not"
+                )
 
     @property
     def groups(self) -> list[Group]:
@@ -122,6 +129,69 @@ class StageForm(PageForm):
 
 class ReopenForm(PageForm):
     reason = reason_field("Why it is reopened")
+
+
+class Beside(PageForm):
+    """A form that stands on a page beside others: its fields have ids of their own."""
+
+    name = ""
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.auto_id = f"id_{self.name}_%s"
+
+
+class ClockForm(Beside):
+    """Pause, or resume."""
+
+    name = "clock"
+
+
+class SkipForm(Beside):
+    name = "skip"
+    reason = reason_field("Why it is left out on this piece")
+
+
+class RedoForm(Beside):
+    name = "redo"
+    reason = reason_field("Why it is done again")
+    joints_ripped = IntegerField(
+        label="Joints ripped apart and jointed anew",
+        required=False,
+        widget=NumberInput({"inputmode": "numeric"}),
+        help_text=f"Each costs {format_length(RE_RIP, 'in')} ({format_length(RE_RIP, 'mm')}) of width; "
+        "the layout is figured again. Empty: none",
+    )
+
+
+class CorrectForm(Beside):
+    """One measurement put right; outside its limits it takes a reason of its own."""
+
+    def __init__(self, data: Any = None, *, gate: Gate, units: Units, **more: Any) -> None:
+        self.name = f"correct_{slugify(gate['key'])}"
+        super().__init__(data, **more)
+        self.gate = gate
+        self.fields["value"] = measure_field(gate, units)
+        self.fields["reason"] = reason_field("Why it was wrong")
+        self.fields["override"] = reason_field("Take it all the same: why")
+
+    @property
+    def shown(self) -> list[BoundField]:
+        """The fields; the last only where the value was refused for its limits."""
+        override = self["override"]
+        return [self["value"], self["reason"], *([override] if self.errors or override.value() else [])]
+
+    def refuse(self, refused: ShopError | CalcError) -> None:
+        if not isinstance(refused, GateShut):
+            super().refuse(refused)
+            return
+        self.status = refused.status
+        (shut,) = refused.extra["shut"]
+        self.add_error("value", f"{shut['title']}: {shut['value']}. Allowed: {shut['allowed']}.")
+
+    def field_of(self, name: str) -> str:
+        key = self.gate["key"]
+        return {f"measured.{key}": "value", f"override.{key}": "override"}.get(name, name)
 
 
 def measure_field(gate: Gate, units: Units) -> Field:

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from jobs import lookups
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.commands.waits import finish_wait
-from jobs.gates import show
+from jobs.gates import Units, show
 from jobs.log import Done
 from jobs.models import Person
 from jobs.queries.pieces import piece_view
@@ -25,10 +25,11 @@ from jobs.web.events import names_of_people
 from jobs.web.figures import calculations
 from jobs.web.forms import PageForm, reason_field
 from jobs.web.glue_line import drawn
-from jobs.web.stage_form import ReopenForm, StageForm
+from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm
 
 OPEN_TO_START = ("ready", "held")
 OVER = ("done", "waiting")
+BEGUN = ("under way", *OVER)
 Context = dict[str, Any]
 
 
@@ -41,13 +42,13 @@ class EndWaitForm(PageForm):
 @worker
 @require_GET
 def stage(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    return _page(request, _read(request.user, piece, key))
+    return _page(request, read_stage(request.user, piece, key))
 
 
 @worker
 @require_POST
 def start(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context = _read(request.user, piece, key)
+    context = read_stage(request.user, piece, key)
     form = _form(request, context, "start")
 
     def act(asked: dict[str, Any]) -> Done:
@@ -60,13 +61,13 @@ def start(request: HttpRequest, piece: str, key: str) -> HttpResponse:
             override=form.override(asked),
         )
 
-    return _after(request, context, form, act, f"{context['stage']['title']}: started.", stay=True)
+    return after(request, context, form, act, f"{context['stage']['title']}: started.", stay=True)
 
 
 @worker
 @require_POST
 def finish(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context = _read(request.user, piece, key)
+    context = read_stage(request.user, piece, key)
     form = _form(request, context, "finish")
 
     def act(asked: dict[str, Any]) -> Done:
@@ -81,15 +82,15 @@ def finish(request: HttpRequest, piece: str, key: str) -> HttpResponse:
             remark=asked["remark"],
         )
 
-    return _after(request, context, form, act, f"{context['stage']['title']}: finished.")
+    return after(request, context, form, act, f"{context['stage']['title']}: finished.")
 
 
 @worker
 @require_POST
 def put_back(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context = _read(request.user, piece, key)
+    context = read_stage(request.user, piece, key)
     form = PageForm(request.POST)
-    return _after(
+    return after(
         request,
         context,
         form,
@@ -101,9 +102,9 @@ def put_back(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 @worker
 @require_POST
 def reopen(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context = _read(request.user, piece, key)
+    context = read_stage(request.user, piece, key)
     form = ReopenForm(request.POST)
-    return _after(
+    return after(
         request,
         context,
         form,
@@ -120,6 +121,8 @@ def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
     found = lookups.wait(wait)
     piece = found.stage.piece
     form = EndWaitForm(request.POST or None, seen=piece.version)
+    if found.suspect:
+        form.fields["reason"].label, form.fields["reason"].help_text = "What the test showed", ""
     if request.method == "POST":
         done = form.carry_out(lambda asked: finish_wait(form.call(request), wait=wait, **asked))
         if done:
@@ -129,7 +132,7 @@ def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
     return render(request, "web/wait_end.html", context, status=form.status)
 
 
-def _after(
+def after(
     request: HttpRequest,
     context: Context,
     form: PageForm,
@@ -142,23 +145,43 @@ def _after(
     if done is None:
         return _page(request, context, form)
     piece, commission = context["piece"]["number"], context["commission"].number
+    key = context["stage"]["key"]
+    if stay and (instead := _started_instead(done, key)):
+        return done_to(request, done, f"{context['stage']['title']}: not yet.", "web:stage", piece, instead)
     if stay:
-        return done_to(request, done, says, "web:stage", piece, context["stage"]["key"])
+        return done_to(request, done, says, "web:stage", piece, key)
     return done_to(request, done, says, "web:commission", commission)
+
+
+def _started_instead(done: Done, key: str) -> str:
+    """The stage that was started by hand, where it is another than the one that was asked for."""
+    begun = [e.data["stage"] for e in done.events if e.kind == "stage_started" and not e.data["auto"]]
+    return begun[0] if begun and begun[0] != key else ""
 
 
 def _page(request: HttpRequest, context: Context, refused: PageForm | None = None) -> HttpResponse:
     """The stage with the forms that fit its standing; a refused form stays as it was typed."""
-    standing, seen = context["stage"]["standing"], context["piece"]["version"]
+    stage, seen = context["stage"], context["piece"]["version"]
+    standing = stage["standing"]
     forms: Context = {}
     if standing in OPEN_TO_START:
         forms["start"] = _form(request, context, "start", blank=True)
+        if stage["can_be_skipped"]:
+            forms["skip"] = SkipForm(seen=seen)
     elif standing == "under way":
         forms["finish"] = _form(request, context, "finish", blank=True)
         forms["put_back"] = PageForm(seen=seen)
-    elif standing in OVER and not context["stage"]["passive"]:
+        forms["clock"] = ClockForm(seen=seen)
+    elif standing == "skipped":
+        forms["put_back"] = PageForm(seen=seen)
+    elif standing in OVER and not stage["passive"]:
         forms["reopen"] = ReopenForm(seen=seen)
-    if refused is not None:
+    if standing in BEGUN and not stage["passive"]:
+        forms["redo"] = RedoForm(seen=seen)
+    for measure in context["measured"]:
+        if measure["gate"]:
+            measure["correct"] = CorrectForm(gate=measure["gate"], units=units_of(request.user), seen=seen)
+    if refused is not None and not _put_beside(refused, context["measured"]):
         fits = _name_of(refused, standing)
         forms[fits or "lost"] = refused
     status = refused.status if refused is not None else 200
@@ -170,9 +193,24 @@ def _name_of(form: PageForm, standing: str) -> str:
     if isinstance(form, StageForm):
         wanted, name = (("under way",), "finish") if "minutes" in form.fields else (OPEN_TO_START, "start")
         return name if standing in wanted else ""
-    if isinstance(form, ReopenForm):
-        return "reopen" if standing in OVER else ""
-    return "put_back" if standing == "under way" else ""
+    named: tuple[tuple[type[PageForm], str, tuple[str, ...]], ...] = (
+        (ReopenForm, "reopen", OVER),
+        (SkipForm, "skip", OPEN_TO_START),
+        (RedoForm, "redo", BEGUN),
+        (ClockForm, "clock", ("under way",)),
+        (PageForm, "put_back", ("under way", "skipped")),
+    )
+    name, wanted = next((n, w) for kind, n, w in named if isinstance(form, kind))
+    return name if standing in wanted else ""
+
+
+def _put_beside(form: PageForm, measured: list[dict[str, Any]]) -> bool:
+    """Put a refused correction beside its measurement; whether it is one."""
+    for measure in measured:
+        if isinstance(form, CorrectForm) and measure["gate"] == form.gate:
+            measure["correct"] = form
+            return True
+    return False
 
 
 def _form(request: HttpRequest, context: Context, moment: str, *, blank: bool = False) -> StageForm:
@@ -186,7 +224,7 @@ def _form(request: HttpRequest, context: Context, moment: str, *, blank: bool = 
     )
 
 
-def _read(person: Person, number: str, key: str) -> Context:
+def read_stage(person: Person, number: str, key: str) -> Context:
     """A stage with its piece, waits and figures, for who may see it."""
     now = timezone.now()
     if lookups.stage(number, key).spec["owner_only"] and not person.is_owner:
@@ -210,16 +248,29 @@ def _read(person: Person, number: str, key: str) -> Context:
         "missing": [stages[k] for k in found["missing"]],
         "started_by": names.get(found["started_by"], ""),
         "finished_by": names.get(found["finished_by"], ""),
-        "measured": _measured(found, person),
+        "measured": _measured(found, found["measured"], units),
+        "attempts": [
+            {
+                **a,
+                "started_by": names.get(a["started_by"], ""),
+                "measured": _measured(found, a["measured"], units),
+            }
+            for a in found["attempts"]
+        ],
         "first_caution": cautions()["first"],
         "rules": [g for g in found["gates"] if "rule" in g],
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
     }
 
 
-def _measured(found: dict[str, Any], person: Person) -> list[dict[str, str]]:
-    titles = {g["key"]: g["title"] for g in found["gates"]}
+def _measured(found: dict[str, Any], values: dict[str, Any], units: Units) -> list[dict[str, Any]]:
+    """What was measured, each with the gate that asked for it."""
+    gates = {g["key"]: g for g in found["gates"] if "unit" in g}
     return [
-        {"title": titles.get(key, key), "value": show(value, units_of(person))}
-        for key, value in found["measured"].items()
+        {
+            "title": gates[key]["title"] if key in gates else key,
+            "value": show(value, units),
+            "gate": gates.get(key),
+        }
+        for key, value in values.items()
     ]

@@ -51,7 +51,9 @@ def test_a_stage_is_skipped_with_a_reason_and_put_back(order):
 # A re-ripped joint costs 3/16 in of width (common practice, no source).
 def test_redone_work_stays_on_record_and_costs_width(order):
     order.do_until("joinery")
-    refused(order.ask("joinery", "redo", {"reason": "x", "joints_ripped": 61}), 422, "invalid", "joints_ripped")
+    refused(
+        order.ask("joinery", "redo", {"reason": "x", "joints_ripped": 61}), 422, "invalid", "joints_ripped"
+    )
     order.ask("joinery", "redo", {"reason": "two joints opened", "joints_ripped": 2})
     stage = order.stage("joinery")
     (earlier,) = stage["attempts"]
@@ -66,7 +68,9 @@ def test_a_corrected_measurement_and_the_limits_it_is_held_to(order):
     order.ask("stock", "correct", body)
     assert order.stage("stock")["measured"]["moisture_mean"]["pct"] == "9"
     before = head()
-    refused(order.ask("stock", "correct", {**body, "value": "19"}), 409, "gate-shut", "measured.moisture_mean")
+    refused(
+        order.ask("stock", "correct", {**body, "value": "19"}), 409, "gate-shut", "measured.moisture_mean"
+    )
     error = refused(order.ask("stock", "correct", {**body, "gate": "hue"}), 422, "invalid", "gate")
     assert "moisture_mean" in error["allowed"] and head() == before
     order.ask("stock", "correct", {**body, "value": "19", "override": "it rests a week more"})

@@ -123,6 +123,7 @@ class StageOut(serializers.Serializer):
     after = serializers.ListField(child=serializers.CharField())
     passive = serializers.BooleanField()
     owner_only = serializers.BooleanField()
+    marks = serializers.CharField(help_text="The step of the commission that its end marks, or empty.")
     can_be_skipped = serializers.BooleanField()
     step = serializers.ChoiceField(Stage.Step.values)
     standing = serializers.CharField(help_text="The step, or ready or held for a planned one that is open.")

@@ -1,0 +1,96 @@
+"""Pauses and mistakes at a stage: pause, resume, skip, redo, correct a measurement."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_POST
+
+from jobs.commands.mistakes import correct_measurement, redo_stage
+from jobs.commands.stages import pause_stage, resume_stage, skip_stage
+from jobs.errors import NotFound
+from jobs.log import Done
+from jobs.web.access import worker
+from jobs.web.calls import units_of
+from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, SkipForm
+from jobs.web.stages import after, read_stage
+
+
+@worker
+@require_POST
+def pause(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    context, form = read_stage(request.user, piece, key), ClockForm(request.POST)
+    says = f"{context['stage']['title']}: paused. What was worked so far is kept."
+    return after(
+        request,
+        context,
+        form,
+        lambda _: pause_stage(form.call(request), piece=piece, stage=key),
+        says,
+        stay=True,
+    )
+
+
+@worker
+@require_POST
+def resume(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    context, form = read_stage(request.user, piece, key), ClockForm(request.POST)
+    says = f"{context['stage']['title']}: goes on."
+    return after(
+        request,
+        context,
+        form,
+        lambda _: resume_stage(form.call(request), piece=piece, stage=key),
+        says,
+        stay=True,
+    )
+
+
+@worker
+@require_POST
+def skip(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    context, form = read_stage(request.user, piece, key), SkipForm(request.POST)
+    says = f"{context['stage']['title']}: skipped on this piece."
+    return after(
+        request,
+        context,
+        form,
+        lambda asked: skip_stage(form.call(request), piece=piece, stage=key, **asked),
+        says,
+    )
+
+
+@worker
+@require_POST
+def redo(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    context, form = read_stage(request.user, piece, key), RedoForm(request.POST)
+
+    def act(asked: dict[str, Any]) -> Done:
+        return redo_stage(
+            form.call(request),
+            piece=piece,
+            stage=key,
+            reason=asked["reason"],
+            joints_ripped=asked["joints_ripped"] or 0,
+        )
+
+    says = f"{context['stage']['title']}: to be done again, with what followed. What went before stays on record."
+    return after(request, context, form, act, says, stay=True)
+
+
+@worker
+@require_POST
+def correct(request: HttpRequest, piece: str, key: str, gate: str) -> HttpResponse:
+    context, units = read_stage(request.user, piece, key), units_of(request.user)
+    asked_for = {g["key"]: g for g in context["stage"]["gates"] if "unit" in g}
+    if gate not in asked_for:
+        raise NotFound(
+            "this stage does not measure that", field="gate", value=gate, allowed=", ".join(asked_for)
+        )
+    form = CorrectForm(request.POST, gate=asked_for[gate], units=units)
+
+    def act(asked: dict[str, Any]) -> Done:
+        return correct_measurement(
+            form.call(request), piece=piece, stage=key, gate=gate, units=units, **asked
+        )
+
+    return after(request, context, form, act, f"{asked_for[gate]['title']}: corrected.", stay=True)

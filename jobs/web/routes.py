@@ -1,0 +1,135 @@
+"""The route of one piece, changed by hand: stages of the maker's own, removed ones, another order."""
+
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from jobs import lookups
+from jobs.commands.routes import PLACES, add_stage, move_stage, remove_stage
+from jobs.queries.pieces import piece_view
+from jobs.queries.routes import read_routes
+from jobs.web.access import worker
+from jobs.web.answers import done_to
+from jobs.web.forms import PageForm, choice_field, text_field
+
+Context = dict[str, Any]
+Stages = list[dict[str, Any]]
+
+
+class Ticked(forms.MultipleChoiceField):
+    """Several of a list; what is not in it is the command's to refuse."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def valid_value(self, value: str) -> bool:
+        return True
+
+
+class AddForm(PageForm):
+    """A stage of one's own and where it goes."""
+
+    title = text_field("What is done", autocomplete="off")
+
+    def __init__(self, data: Any = None, *, stages: Stages, **more: Any) -> None:
+        super().__init__(data, **more)
+        choices = _choices(stages)
+        self.fields["place"] = choice_field("Where", [(p, p.capitalize()) for p in PLACES])
+        self.fields["after"] = Ticked(label="Comes after", choices=choices, required=False)
+        self.fields["before"] = Ticked(label="Comes before", choices=choices, required=False)
+
+
+class MoveForm(PageForm):
+    """What a stage is to come after."""
+
+    def __init__(self, data: Any = None, *, stages: Stages, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["after"] = Ticked(label="Comes after", choices=_choices(stages), required=False)
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def route(request: HttpRequest, number: str) -> HttpResponse:
+    """The stages in their order, each with what it comes after; and a form for one more."""
+    context = _read(request, number)
+    form = AddForm(request.POST or None, stages=context["stages"], seen=context["piece"]["version"])
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: add_stage(form.call(request), piece=number, **asked))
+        if done:
+            return done_to(request, done, "The stage is on the route.", "web:piece-route", number)
+    return _page(request, context, form)
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def move(request: HttpRequest, number: str, key: str) -> HttpResponse:
+    """Choose what a stage comes after."""
+    context, found = _read(request, number), lookups.stage(number, key)
+    others = [s for s in context["stages"] if s["key"] != key]
+    form = MoveForm(
+        request.POST or None,
+        stages=others,
+        seen=context["piece"]["version"],
+        initial={"after": found.spec["after"]},
+    )
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: move_stage(form.call(request), piece=number, stage=key, **asked))
+        if done:
+            return done_to(request, done, "The route is changed.", "web:piece-route", number)
+    stage = next(s for s in context["piece"]["stages"] if s["key"] == key)
+    return render(
+        request, "web/route_move.html", {**context, "form": form, "stage": stage}, status=form.status
+    )
+
+
+@worker
+@require_POST
+def remove(request: HttpRequest, number: str, key: str) -> HttpResponse:
+    """Take a stage out; a refusal stands on the page of the route."""
+    form = PageForm(request.POST)
+    done = form.carry_out(lambda _: remove_stage(form.call(request), piece=number, stage=key))
+    if done:
+        return done_to(request, done, "The stage is off the route.", "web:piece-route", number)
+    context = _read(request, number)
+    return _page(
+        request, context, AddForm(stages=context["stages"], seen=context["piece"]["version"]), refused=form
+    )
+
+
+def _choices(stages: Stages) -> list[tuple[str, str]]:
+    return [(s["key"], s["title"]) for s in stages]
+
+
+def _read(request: HttpRequest, number: str) -> Context:
+    """The piece with its stages; those that may be moved or removed are marked."""
+    piece = lookups.piece(number)
+    read = read_routes([piece])
+    view = piece_view(read.routes[0], read.texts, now=timezone.now(), with_money=request.user.is_owner)
+    titles = {s.key: s.spec["title"] for s in read.routes[0].stages}
+    titles |= {s["key"]: s["title"] for s in view["stages"]}
+    stages = [
+        {
+            **s,
+            "comes_after": [titles[k] for k in s["after"]],
+            "movable": s["step"] == "planned" and bool(s["after"]),
+            "removable": s["step"] == "planned"
+            and s["attempt"] == 1
+            and not s["owner_only"]
+            and not s["marks"],
+            "remove": PageForm(seen=view["version"]),
+        }
+        for s in view["stages"]
+    ]
+    return {"piece": view, "commission": piece.commission.number, "stages": stages}
+
+
+def _page(
+    request: HttpRequest, context: Context, form: AddForm, refused: PageForm | None = None
+) -> HttpResponse:
+    status = refused.status if refused is not None else form.status
+    return render(
+        request, "web/route.html", {**context, "form": form, "refused": refused or form}, status=status
+    )

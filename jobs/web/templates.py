@@ -1,0 +1,61 @@
+"""Route templates of the shop, as the text of their files. For the owner."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from calcs.errors import CalcError
+from jobs.commands.routes import set_template
+from jobs.errors import Invalid, ShopError
+from jobs.queries.templates import template_view, template_views
+from jobs.web.access import owner
+from jobs.web.answers import done_to
+from jobs.web.forms import PageForm, sentence, text_field
+
+
+class TemplateForm(PageForm):
+    """The text of a template; whatever is wrong in it stands beside it."""
+
+    text = text_field(
+        "The template, as TOML",
+        lines=30,
+        spellcheck="false",
+        help_text="With another key in its first line it becomes a template of its own.",
+    )
+
+    def refuse(self, refused: ShopError | CalcError) -> None:
+        if not isinstance(refused, Invalid | CalcError) or refused.field in self.fields:
+            super().refuse(refused)
+            return
+        self.status = getattr(refused, "status", 422)
+        found = f" Found: {refused.value}." if refused.value not in (None, "") else ""
+        self.add_error("text", sentence(refused) + found)
+
+
+@owner
+@require_GET
+def templates(request: HttpRequest) -> HttpResponse:
+    return render(request, "web/templates.html", {"templates": template_views()})
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def template(request: HttpRequest, key: str) -> HttpResponse:
+    """A template's text; saving makes its next version, running pieces keep theirs."""
+    view = template_view(key)
+    form = TemplateForm(request.POST or None, initial={"text": view["text"]})
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: set_template(form.call(request), text=_lines(asked)))
+        if done:
+            data = done.events[0].data
+            return done_to(
+                request, done, f"{data['key']} is version {data['version']}.", "web:template", data["key"]
+            )
+    return render(request, "web/template.html", {"form": form, "template": view}, status=form.status)
+
+
+def _lines(asked: dict[str, Any]) -> str:
+    """The text with the line ends of a file."""
+    return str(asked["text"]).replace("\r\n", "\n").rstrip() + "\n"
