@@ -134,7 +134,7 @@ def released_by(taker: Stage) -> list[str]:
 
 
 def _wanted(key: str, count: int) -> tuple[Equipment, int]:
-    field = f"clamps.{key}"
+    field = f"clamps.{key[:40]}"
     found = Equipment.objects.filter(id=int(key)).first() if _is_key(key) else None
     if found is None or found.kind != Kind.CLAMP or found.retired_at is not None:
         known = Equipment.objects.filter(kind=Kind.CLAMP, retired_at=None).values_list("id", flat=True)

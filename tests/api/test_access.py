@@ -17,7 +17,8 @@ from tests.shop_fixtures import PASSWORD, a_maker
 OPEN = {"problem", "schema", "docs", "unknown"}
 FILLED = {
     "person": "person-1", "token": 1, "kind": "glue", "sheet": "pva", "client": 1, "commission": "2026-001",
-    "piece": "2026-001-1", "stage": "survey", "wait": 1, "note": 1, "task": 1, "paper": "D2026-0001",
+    "piece": "2026-001-1", "stage": "survey", "wait": 1, "note": 1, "task": 1,
+    "paper": "D2026-0001", "board": 1, "supply": 1, "equipment": 1,
 }  # fmt: skip
 METHODS = ("get", "post", "put", "patch", "delete")
 

@@ -22,6 +22,10 @@ class _Judged(CommandIn, UnitsIn):
 class StageStartIn(_Judged):
     """The start of a stage."""
 
+    clamps = serializers.DictField(
+        child=serializers.IntegerField(), required=False, help_text="How many clamps it takes, by their id."
+    )
+
 
 class StageFinishIn(_Judged):
     """The end of a stage."""

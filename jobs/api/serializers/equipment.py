@@ -1,0 +1,57 @@
+"""Equipment."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import CommandIn, UnitsIn, done
+from jobs.api.serializers.fields import LengthOut, TextField, Typed
+from jobs.models import Equipment
+
+
+class EquipmentChangeIn(CommandIn, UnitsIn):
+    """What is different about some equipment; what is not given stays."""
+
+    count = serializers.IntegerField(required=False)
+    reach = Typed(required=False, help_text="How far a clamp opens; places have none.")
+    name = TextField(120)
+
+
+class EquipmentIn(EquipmentChangeIn):
+    """So many clamps of one reach, or so many places."""
+
+    kind = serializers.ChoiceField(Equipment.Kind.values)
+    count = serializers.IntegerField()
+
+
+class RetireIn(CommandIn):
+    """It goes out of use."""
+
+
+class FreeClampsIn(CommandIn, UnitsIn):
+    """The clamps of a stage are off."""
+
+
+class HolderOut(serializers.Serializer):
+    """A stage that holds clamps, or is under way in a place."""
+
+    piece = serializers.CharField()
+    stage = serializers.CharField()
+    title = serializers.CharField()
+    count = serializers.IntegerField()
+    since = serializers.DateTimeField()
+
+
+class EquipmentOut(serializers.Serializer):
+    """Equipment, how much of it is free, and what holds the rest now."""
+
+    id = serializers.IntegerField()
+    kind = serializers.ChoiceField(Equipment.Kind.values)
+    name = serializers.CharField()
+    reach = LengthOut(allow_null=True)
+    count = serializers.IntegerField()
+    free = serializers.IntegerField()
+    held_by = HolderOut(many=True)
+    retired_at = serializers.DateTimeField(allow_null=True)
+    version = serializers.IntegerField()
+
+
+EquipmentDone = done("EquipmentDone", equipment=EquipmentOut(allow_null=True))

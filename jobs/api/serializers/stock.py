@@ -1,0 +1,156 @@
+"""Boards and supplies."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import CommandIn, PageIn, UnitsIn, done, page
+from jobs.api.serializers.fields import AmountOut, LengthOut, TextField, Typed
+from jobs.models import Board, Supply
+
+
+class BoardsIn(PageIn):
+    """Which boards: of one standing, or of one piece."""
+
+    step = serializers.ChoiceField(Board.Step.values, required=False)
+    piece = serializers.CharField(required=False, max_length=26)
+
+
+class BoardIn(CommandIn, UnitsIn):
+    """A board as measured. Lengths as text such as 6 13/32 or 812 mm, or a number in the unit that holds."""
+
+    species = serializers.CharField(max_length=80)
+    thickness = Typed()
+    width = Typed()
+    length = Typed()
+    price = Typed(required=False, help_text="Of the whole board, in the shop's currency; the owner's.")
+    note = TextField(2000)
+
+
+class MoistureIn(CommandIn, UnitsIn):
+    """What a meter said."""
+
+    pct = Typed(help_text="Moisture content [%].")
+    depth = Typed(required=False, help_text="How deep the pins were.")
+
+
+class ReserveIn(CommandIn):
+    """For which piece."""
+
+    piece = serializers.CharField(max_length=26)
+
+
+class UseIn(CommandIn):
+    """By which piece; a reserved board knows."""
+
+    piece = TextField(26)
+
+
+class ReleaseIn(CommandIn):
+    """It goes back on the rack."""
+
+
+class OffcutIn(CommandIn, UnitsIn):
+    """What is left of a used board; a side that is not given is the old board's."""
+
+    length = Typed()
+    width = Typed(required=False)
+    thickness = Typed(required=False)
+    note = TextField(2000)
+
+
+class ReasonIn(CommandIn):
+    """Why."""
+
+    reason = serializers.CharField(max_length=20_000)
+
+
+class ReadingOut(serializers.Serializer):
+    """A reading of a moisture meter."""
+
+    pct = AmountOut()
+    at = serializers.DateTimeField()
+    depth = LengthOut(allow_null=True)
+
+
+class BoardOut(serializers.Serializer):
+    """A board. Its price is shown to the owner alone."""
+
+    number = serializers.IntegerField()
+    species = serializers.CharField()
+    thickness = LengthOut()
+    width = LengthOut()
+    length = LengthOut()
+    board_feet = AmountOut()
+    step = serializers.ChoiceField(Board.Step.values)
+    piece = serializers.CharField(help_text="The piece it is reserved for or was used by.")
+    cut_from = serializers.IntegerField(allow_null=True)
+    note = serializers.CharField()
+    reason = serializers.CharField(help_text="Why it was written off.")
+    moisture = ReadingOut(many=True)
+    price = AmountOut(allow_null=True, required=False)
+    currency = serializers.CharField(required=False)
+    added_at = serializers.DateTimeField()
+    version = serializers.IntegerField()
+
+
+class SuppliesIn(PageIn):
+    """Which supplies; what was discarded only where it is asked for."""
+
+    kind = serializers.ChoiceField(Supply.Kind.values, required=False)
+    discarded = serializers.BooleanField(required=False)
+
+
+class RefillIn(CommandIn):
+    """A fresh lot in the place of an old one."""
+
+    lot = TextField(40)
+    got_on = serializers.DateField(required=False, help_text="When it came, if not today.")
+    use_by = serializers.DateField(required=False, help_text="The date printed on the pack.")
+
+
+class SupplyIn(RefillIn):
+    """A container on the shelf."""
+
+    kind = serializers.ChoiceField(Supply.Kind.values)
+    name = serializers.CharField(max_length=120)
+    sheet = TextField(60, help_text="Key of its product sheet.")
+    opened_on = serializers.DateField(required=False)
+    shelf_life_d = serializers.IntegerField(required=False, help_text="Days; empty: as on its sheet.")
+    level = serializers.ChoiceField(Supply.Level.values, required=False)
+
+
+class OpenIn(CommandIn):
+    """When it was opened."""
+
+    opened_on = serializers.DateField(required=False, help_text="If not today.")
+
+
+class LevelIn(CommandIn):
+    """How much is left."""
+
+    level = serializers.ChoiceField(Supply.Level.values)
+
+
+class SupplyOut(serializers.Serializer):
+    """A container of glue, finish, abrasive or hardware."""
+
+    id = serializers.IntegerField()
+    kind = serializers.ChoiceField(Supply.Kind.values)
+    name = serializers.CharField()
+    sheet = serializers.CharField()
+    lot = serializers.CharField()
+    got_on = serializers.DateField()
+    opened_on = serializers.DateField(allow_null=True)
+    shelf_life_d = serializers.IntegerField(allow_null=True, help_text="Its own, else its sheet's.")
+    use_by = serializers.DateField(allow_null=True)
+    best_before = serializers.DateField(allow_null=True)
+    is_past = serializers.BooleanField()
+    level = serializers.ChoiceField(Supply.Level.values)
+    discarded_at = serializers.DateTimeField(allow_null=True)
+    reason = serializers.CharField(help_text="Why it was discarded.")
+    version = serializers.IntegerField()
+
+
+BoardPage = page("BoardPage", BoardOut(many=True))
+BoardDone = done("BoardDone", board=BoardOut(allow_null=True))
+SupplyPage = page("SupplyPage", SupplyOut(many=True))
+SupplyDone = done("SupplyDone", supply=SupplyOut(allow_null=True))
