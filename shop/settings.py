@@ -144,6 +144,11 @@ OWNER_PASSWORD = env.text(os.environ, "SHOP_OWNER_PASSWORD", "")
 OWNER_EMAIL = env.text(os.environ, "SHOP_OWNER_EMAIL", "")
 ROUTES_DIR = FOLDERS["routes"]  # the shop's own route templates
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+FILE_UPLOAD_HANDLERS = [
+    "jobs.web.uploads.Limited",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_AGE = int(timedelta(days=30).total_seconds())

@@ -2,12 +2,16 @@
 
 from datetime import date, timedelta
 from decimal import Decimal
+from io import BytesIO
+
+from PIL import Image
 
 from jobs import files
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, change_commission, move_commission, set_price
 from jobs.commands.equipment import add_equipment, change_equipment, retire_equipment
 from jobs.commands.mistakes import correct_measurement, redo_stage
+from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering, withdraw_paper
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import change_piece, remove_piece
@@ -56,6 +60,7 @@ PERSONAL = {
     "skip": "laid out on the old drawing already", "redo": "a joint opened overnight",
     "board": "pith runs out at one end", "written off": "shake along the whole length",
     "supply": "Yellow glue in the blue bucket", "discarded": "lumps after the frost",
+    "note": "Wax the cauls, the last panel stuck", "retired note": "the new cauls are coated",
     "clamps": "Grandfather's bar clamps",
     "correction": "thermometer hung by the stove", "added": "Fill knots with dark resin",
 }  # fmt: skip
@@ -188,6 +193,21 @@ def declined(work: Work, client) -> None:
     move_commission(work.call(), commission=commission.number, to="declined", reason=P["declined"])
 
 
+def noted(work: Work, piece: Piece) -> None:
+    """A note with a picture, read at once and retired; another one that teaches an order."""
+    picture = BytesIO()
+    Image.new("RGB", (64, 48), "red").save(picture, "PNG")
+    done = write_note(
+        work.call(), piece=piece.number, stage="glue-up", words=P["note"], only_for=["glue"],
+        picture=picture.getvalue(),
+    )  # fmt: skip
+    note = row_key(done.events[0].seq)
+    dismiss_note(work.call(), note=note, piece=piece.number)
+    retire_note(work.call(), note=note, reason=P["retired note"])
+    rule = {"before": "square-ends", "than": "stiffeners"}
+    write_note(work.call(), piece=piece.number, stage="square-ends", words=P["note"], rule=rule)
+
+
 def in_clamps(work: Work, client) -> None:
     """Left while two waits run and a window is open."""
     commission = a_commission(work.call(), client, P["title"])
@@ -197,6 +217,7 @@ def in_clamps(work: Work, client) -> None:
     stocked(work, piece)
     work.do_until(piece, "dry-fit")
     clamped(work, piece)
+    noted(work, piece)
     correct_measurement(
         work.call(), piece=piece.number, stage="glue-up", gate="shop_temperature", value="23 C", units=INCHES,
         reason=P["correction"],

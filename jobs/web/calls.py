@@ -4,6 +4,7 @@ import hashlib
 import json
 from datetime import datetime
 
+from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest
 from django.utils import timezone
 
@@ -39,7 +40,16 @@ def call_of(
     )
 
 
+def _sum(file: UploadedFile) -> str:
+    """The hash of a file that was sent; it is read from its start afterwards."""
+    file.seek(0)
+    found = hashlib.file_digest(file, "sha256").hexdigest()  # type: ignore[arg-type]
+    file.seek(0)
+    return found
+
+
 def _fingerprint(request: HttpRequest) -> str:
     asked = sorted((name, values) for name, values in request.POST.lists() if name not in NOT_ASKED)
-    text = json.dumps([request.method, request.path, asked])
+    sent = [(name, file.name, _sum(file)) for name, file in sorted(request.FILES.items())]
+    text = json.dumps([request.method, request.path, asked, *sent])
     return hashlib.sha256(text.encode("utf-8")).hexdigest()

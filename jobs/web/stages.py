@@ -25,6 +25,7 @@ from jobs.web.events import names_of_people
 from jobs.web.figures import calculations
 from jobs.web.forms import PageForm, reason_field
 from jobs.web.glue_line import drawn
+from jobs.web.notes import notes_here
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm
 
 OPEN_TO_START = ("ready", "held")
@@ -257,6 +258,7 @@ def read_stage(person: Person, number: str, key: str) -> Context:
             }
             for a in found["attempts"]
         ],
+        "taught_notes": notes_here(person, piece, read.routes[0].stages, key),
         "first_caution": cautions()["first"],
         "rules": [g for g in found["gates"] if "rule" in g],
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],

@@ -22,6 +22,7 @@ LONGEST_PICTURE = 4 * -(-MOST_BYTES // 3)
 class PictureField(serializers.Field[Any, Any, Any, Any]):
     """A JPEG, PNG or WebP picture as base64."""
 
+    takes = f"a picture of up to {MOST_BYTES} bytes as base64"
     default_error_messages = {"invalid": "not base64.", "long": f"more than {MOST_BYTES} bytes."}
 
     def to_internal_value(self, data: Any) -> bytes:

@@ -99,7 +99,7 @@ def allowed(field: Any) -> str:
             return f"text of up to {field.max_length} characters" if field.max_length else "text"
         case Typed():
             return "text or a number"
-    return ""
+    return str(getattr(field, "takes", ""))
 
 
 def _span(least: Any, most: Any) -> str:

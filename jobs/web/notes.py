@@ -1,0 +1,181 @@
+"""Notes for next time: on the stages they belong to, a new one, and all of them."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+from django.core.exceptions import BadRequest, PermissionDenied
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.cache import get_conditional_response
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from jobs import files, lookups
+from jobs.commands.notes import dismiss_note, retire_note, write_note
+from jobs.models import Person, Piece, Stage
+from jobs.names import title_of
+from jobs.notes import tags_of
+from jobs.queries.notes import note_views, notes_for, notes_of_piece, picture_of, the_note
+from jobs.web.access import worker
+from jobs.web.answers import done_to
+from jobs.web.events import names_of_people
+from jobs.web.forms import PageForm, choice_field, reason_field, text_field
+
+PER_PAGE = 30
+TAG_WORDS = {"route": "Route", "species": "Wood", "glue": "Glue", "finish": "Finish"}
+SHOWN = {"": "In use", "retired": "Retired"}
+
+
+class NoteForm(PageForm):
+    """Words, a picture from the camera, for which pieces, and perhaps an order of stages."""
+
+    words = text_field("What the next one should know", lines=4)
+    picture = forms.FileField(
+        label="Picture",
+        required=False,
+        help_text="It is made small; place, time and camera are taken out of it.",
+        widget=forms.FileInput({"accept": "image/jpeg,image/png,image/webp", "capture": "environment"}),
+    )
+
+    def __init__(self, data: Any = None, sent: Any = None, *, stage: Stage, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.files = sent or {}
+        tags = [(t, f"{TAG_WORDS[t]}: {v}") for t, v in tags_of(stage.piece.inputs).items() if v]
+        self.fields["only_for"] = forms.MultipleChoiceField(
+            label="Only where these are the same",
+            choices=tags,
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+            help_text="None ticked: for every piece that has such a stage.",
+        )
+        if stage.title_ref is None:
+            self.fields["order"] = choice_field(
+                "Order it teaches",
+                _orders(stage),
+                help_text="Routes that go against it say so.",
+            )
+        self.kind = stage.spec["template_key"]
+
+    def field_of(self, name: str) -> str:
+        return "order" if name.startswith("rule.") else name
+
+    def told(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """What the command takes of what was typed."""
+        order, picture = asked.pop("order", ""), asked.pop("picture")
+        side, _, other = order.partition(":")
+        pair = (self.kind, other) if side == "before" else (other, self.kind)
+        rule = {"before": pair[0], "than": pair[1]} if order else None
+        return {**asked, "picture": picture.read() if picture else None, "rule": rule}
+
+
+def _orders(stage: Stage) -> list[Any]:
+    """Before or after each other kind of stage of the piece's route."""
+    kinds: dict[str, str] = {}
+    for other in stage.piece.stages.filter(title_ref=None).order_by("position"):
+        if not other.spec["owner_only"]:
+            kinds.setdefault(other.spec["template_key"], other.spec["title"].partition(", 1 of ")[0])
+    kinds.pop(stage.spec["template_key"], None)
+    sides = [
+        (f"This stage {side}", [(f"{side}:{kind}", f"{side} {title}") for kind, title in kinds.items()])
+        for side in ("before", "after")
+    ]
+    return [("", "None"), *sides]
+
+
+class DismissForm(PageForm):
+    """Which stage's page it was dismissed on."""
+
+    stage = forms.CharField(widget=forms.HiddenInput)
+
+
+class RetireForm(PageForm):
+    reason = reason_field("Why it comes back no more", help_text="May stay empty")
+
+
+def notes_here(person: Person, piece: Piece, stages: Sequence[Stage], key: str) -> list[dict[str, Any]]:
+    """The notes shown on one stage, each with its form to dismiss it."""
+    views = [v for v in notes_of_piece(piece, stages, person) if key in v["shown_at"]]
+    return [
+        {**v, "own": v["piece"] == piece.number, "dismiss": DismissForm(initial={"stage": key})}
+        for v in _in_words(views)
+    ]
+
+
+def _in_words(views: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    names = names_of_people() if views else {}
+    return [
+        {
+            **v,
+            "by": names.get(v["written_by"], v["written_by"]),
+            "tags": [f"{TAG_WORDS[tag]}: {value}" for tag, value in v["only_for"].items()],
+            "back_on": [(number.rpartition("-")[0], number) for number in v["where"]],
+            "order": [v["rule"][end].replace("-", " ") for end in ("before", "than")] if v["rule"] else [],
+        }
+        for v in views
+    ]
+
+
+@worker
+@require_GET
+def notes(request: HttpRequest) -> HttpResponse:
+    """All notes, with how often and where each came back."""
+    show = "retired" if request.GET.get("show") == "retired" else ""
+    found = notes_for(request.user).filter(retired_at__isnull=not show).order_by("-id")
+    page = Paginator(found, PER_PAGE).get_page(request.GET.get("page"))
+    rows = _in_words(note_views(list(page.object_list)))
+    for row in rows:
+        row["retire"] = RetireForm(seen=row["version"])
+    context = {"notes": rows, "page": page, "show": show, "shown": SHOWN.items()}
+    return render(request, "web/notes.html", context)
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    """A note on a stage, for the next pieces."""
+    stage = lookups.stage(piece, key)
+    if stage.spec["owner_only"] and not request.user.is_owner:
+        raise PermissionDenied("This stage is for the owner of the shop.")
+    form = NoteForm(request.POST or None, request.FILES, stage=stage)
+    if request.method == "POST":
+        done = form.carry_out(
+            lambda asked: write_note(form.call(request), piece=piece, stage=key, **form.told(asked))
+        )
+        if done:
+            return done_to(request, done, "The note is kept for next time.", "web:stage", piece, key)
+    context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
+    return render(request, "web/note_new.html", context, status=form.status)
+
+
+@worker
+@require_POST
+def dismiss(request: HttpRequest, piece: str, note: int) -> HttpResponse:
+    form = DismissForm(request.POST)
+    if not form.is_valid():
+        raise BadRequest("the form does not say which stage")
+    done = dismiss_note(form.call(request), note=note, piece=piece)
+    return done_to(
+        request, done, "The note is not shown on this piece any more.", "web:stage", piece,
+        form.cleaned_data["stage"],
+    )  # fmt: skip
+
+
+@worker
+@require_POST
+def retire(request: HttpRequest, note: int) -> HttpResponse:
+    form = RetireForm(request.POST)
+    if not form.is_valid():
+        raise BadRequest("the reason cannot be read")
+    done = retire_note(form.call(request), note=note, reason=form.cleaned_data["reason"])
+    return done_to(request, done, "The note comes back no more.", "web:notes")
+
+
+@worker
+@require_GET
+def picture(request: HttpRequest, note: int) -> HttpResponse:
+    """The picture of a note: the same bytes for ever."""
+    name = picture_of(the_note(note, request.user))
+    etag = f'"{name}"'
+    answer = HttpResponse(files.load(name), content_type="image/jpeg", headers={"ETag": etag})
+    return get_conditional_response(request, etag=etag, response=answer)

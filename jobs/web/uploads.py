@@ -1,0 +1,27 @@
+"""How much a form with a file may send."""
+
+from typing import Any
+
+from django.core.exceptions import RequestDataTooBig
+from django.core.files.uploadhandler import FileUploadHandler
+
+from jobs.pictures import MOST_BYTES
+
+MOST_SENT = MOST_BYTES + 1024 * 1024
+"""A picture as large as is taken, and what is typed beside it."""
+
+
+class Limited(FileUploadHandler):
+    """Refuses a request that announces more, before anything of it is kept."""
+
+    def handle_raw_input(
+        self, input_data: Any, META: Any, content_length: int, boundary: Any, encoding: Any = None
+    ) -> None:
+        if content_length > MOST_SENT:
+            raise RequestDataTooBig(f"more than {MOST_SENT} bytes")
+
+    def receive_data_chunk(self, raw_data: bytes, start: int) -> bytes:
+        return raw_data
+
+    def file_complete(self, file_size: int) -> None:
+        return None
