@@ -11,7 +11,7 @@ from jobs.commands.shop import settings
 from jobs.errors import Invalid
 from jobs.gates import Units
 from jobs.models import Sheet
-from jobs.products import Product, product
+from jobs.products import Product, newest, product
 from jobs.routes import Choices, Route, route
 
 CHOICES: dict[str, tuple[str, ...]] = {
@@ -93,7 +93,7 @@ def read_inputs(
         _read_length(name, given, inputs, units, taken)
     for name, allowed in CHOICES.items():
         inputs[name] = _choice(name, given.get(name, inputs.get(name, DEFAULTS[name])), allowed)
-    _read_products(given, inputs)
+    _read_products(given, inputs, taken)
     for name in COUNTS:
         _read_count(name, given, inputs)
     _read_rest(given, inputs, taken)
@@ -127,7 +127,7 @@ def _choice(name: str, value: Any, allowed: Sequence[str]) -> str:
     return str(value)
 
 
-def _read_products(given: Mapping[str, Any], inputs: dict[str, Any]) -> None:
+def _read_products(given: Mapping[str, Any], inputs: dict[str, Any], taken: Route) -> None:
     for name, kind in (
         ("glue", Sheet.Kind.GLUE),
         ("finish_face", Sheet.Kind.FINISH),
@@ -137,6 +137,22 @@ def _read_products(given: Mapping[str, Any], inputs: dict[str, Any]) -> None:
         key = str(given.get(name, inputs.get(name, default)))
         _named(name, lambda k=key, t=kind: product(t, k))  # type: ignore[misc]
         inputs[name] = key
+        if kind == Sheet.Kind.FINISH and taken.film is not None:
+            _refuse_unless_film(name, key, taken)
+
+
+def _refuse_unless_film(name: str, key: str, taken: Route) -> None:
+    """A route whose finish is wiped off again takes no finish that leaves a film, and the other way round."""
+    finishes = {k: p.finish for k, p in newest(Sheet.Kind.FINISH).items() if p.finish}
+    if finishes[key].film != taken.film:
+        raise Invalid(
+            "this route is for a finish that leaves a film"
+            if taken.film
+            else "this route is for a finish that is wiped off and leaves no film",
+            field=name,
+            value=key,
+            allowed=", ".join(k for k, f in finishes.items() if f.film == taken.film),
+        )
 
 
 def _named(field: str, find: Callable[[], Any]) -> Any:

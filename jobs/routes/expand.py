@@ -52,7 +52,7 @@ def _unique(keys: list[str]) -> list[str]:
 
 
 def _chain(route: Route, entry: dict[str, Any], choices: Choices, after_a_coat: bool) -> list[dict[str, Any]]:
-    """The stages one entry gives: one, several coats with a stage between, or an own list."""
+    """The stages one entry gives: one, several coats each with what comes between and after, or an own list."""
     if entry.get("own_list"):
         return [
             _stage({**entry, "title": title}, choices, key=f"{entry['key']}-{n}")
@@ -67,6 +67,9 @@ def _chain(route: Route, entry: dict[str, Any], choices: Choices, after_a_coat: 
             chain.append(_stage(middle, choices, key=f"{middle['key']}-{entry['key']}-{n}"))
         title = f"{entry['title']}, {n} of {count}"
         chain.append(_stage({**entry, "title": title}, choices, key=f"{entry['key']}-{n}"))
+        if "then" in entry:
+            after = route.between[entry["then"]]
+            chain.append(_stage(after, choices, key=f"{after['key']}-{entry['key']}-{n}"))
     return chain
 
 

@@ -43,6 +43,7 @@ STAGE_WORDS = {
     "repeat",
     "between",
     "between_first",
+    "then",
     "own_list",
     "calcs",
     "cautions",
@@ -62,7 +63,7 @@ LONGEST = {"key": 40, "kind": 40, "title": 120}
 
 @dataclass(frozen=True, kw_only=True)
 class Route:
-    """A checked template."""
+    """A checked template. ``film`` says whether its finish must leave one, None where any will do."""
 
     key: str
     title: str
@@ -70,6 +71,7 @@ class Route:
     stages: tuple[dict[str, Any], ...]
     between: dict[str, dict[str, Any]]
     sha256: str
+    film: bool | None = None
 
 
 def read_route(path: Path) -> Route:
@@ -110,6 +112,7 @@ def _checked(data: dict[str, Any], stages: tuple[dict[str, Any], ...], digest: s
         stages=stages,
         between=data.get("between", {}),
         sha256=digest,
+        film=data.get("film"),
     )
     _check(route_, source)
     return route_
@@ -162,6 +165,8 @@ def _check(route_: Route, source: str) -> None:
     _check_name(source, "file", "key", route_.key)
     if unknown := set(route_.needs) - NEEDS:
         raise _wrong(source, "needs", ", ".join(sorted(unknown)), ", ".join(sorted(NEEDS)))
+    if route_.film not in (None, True, False):
+        raise _wrong(source, "film", route_.film, "true, false, or left out where any finish will do")
     keys = [s.get("key", "") for s in route_.stages]
     doubles = {k for k in keys if keys.count(k) > 1 or not k}
     if doubles:
@@ -199,7 +204,10 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
     among("after", stage.get("after", []), keys)
     among("only_if", [stage["only_if"]] if "only_if" in stage else [], FACTS)
     among("repeat", [stage["repeat"]] if "repeat" in stage else [], COUNTS)
-    among("between", [stage["between"]] if "between" in stage else [], set(route_.between))
+    for word in ("between", "then"):
+        among(word, [stage[word]] if word in stage else [], set(route_.between))
+        if word in stage and "repeat" not in stage:
+            raise _wrong(source, f"{name}: {word}", stage[word], "only in a stage that repeats")
     among("cautions", stage.get("cautions", []), set(cautions()) - {"first"})
     among("marks", [stage["marks"]] if "marks" in stage else [], MARKS)
     kinds = [wait.get("kind") for wait in stage.get("waits", [])]

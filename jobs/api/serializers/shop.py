@@ -95,6 +95,9 @@ class RouteOut(serializers.Serializer):
     stages = serializers.ListField(child=serializers.DictField())
     between = serializers.DictField()
     sha256 = serializers.CharField()
+    film = serializers.BooleanField(
+        allow_null=True, help_text="Whether its finish must leave a film; null where any will do."
+    )
 
 
 ShopDone = done("ShopDone", shop=ShopOut(allow_null=True))

@@ -1,0 +1,116 @@
+"""The route templates that come with the service: each is laid for its facts and can be walked to its end."""
+
+from itertools import combinations
+
+import pytest
+
+from jobs.commands.papers import issue_checklist, issue_invoice
+from jobs.commands.payments import record_payment
+from jobs.errors import Invalid
+from jobs.models import SafetyTask, Stage, Wait
+from jobs.routes import Choices, expand
+from jobs.routes.template import FACTS, HERE, read_route
+from tests.shop_fixtures import QUICK, a_price, stage_of, the_paper
+
+FILES = {p.stem: p for p in sorted(HERE.glob("*.toml")) if p.stem != "cautions"}
+OIL = {"glue": "quick-glue", "finish_face": "quick-oil"}
+WALKED = {
+    "edge-glued-oil": {**OIL, "mark": "before finishing"},
+    "edge-glued-stiffened": {**QUICK, "mark": "after finishing"},
+    "edge-glued-breadboard": QUICK,
+    "edge-glued-sub-assemblies": QUICK,
+    "small-furniture": {**OIL, "mark": "after finishing"},
+}
+SIZE = {"length": "60", "width": "30", "thickness": "1 1/2", "species": "black walnut"}
+
+
+def test_every_file_is_walked_below_or_in_the_long_story():
+    assert set(WALKED) | {"edge-glued-film", "free-list"} == set(FILES)
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_it_can_be_laid_for_any_facts_and_moves_the_commission_on(name):
+    route = read_route(FILES[name])
+    assert route.key == name
+    for facts in (c for n in range(len(FACTS) + 1) for c in combinations(sorted(FACTS), n)):
+        for coats in ((1, 0), (3, 2)):
+            counts = dict(zip(("sealing_coats", "build_coats"), coats, strict=True))
+            stages = expand(route, Choices(facts=frozenset(facts), counts=counts, own=("One",)))
+            keys = [s["key"] for s in stages]
+            assert [s["marks"] for s in stages if s["marks"]] == ["ready", "delivered", "closed"]
+            assert [s["key"] for s in stages if not s["after"]] == ["survey"], (
+                "all else comes after something"
+            )
+            ends = set(keys) - {k for s in stages for k in s["after"]}
+            assert ends == {"close"}, "nothing is left lying beside the way to the end"
+            named = {k for s in stages for w in s["waits"] for k in (w["since"], *w["holds"])}
+            assert named <= set(keys)
+
+
+@pytest.mark.parametrize("name", sorted(FILES))
+def test_every_limit_says_where_it_comes_from(name):
+    for stage in read_route(FILES[name]).stages:
+        for gate in stage.get("gates", []):
+            assert gate.get("source") or not ("least" in gate or "most" in gate), (stage["key"], gate["key"])
+        for wait in stage.get("waits", []):
+            assert wait.get("source") or "clock" in wait, (stage["key"], wait["kind"])
+
+
+def order(name, *facts, coats=(2, 1)):
+    counts = dict(zip(("sealing_coats", "build_coats"), coats, strict=True))
+    return [s["key"] for s in expand(read_route(FILES[name]), Choices(facts=frozenset(facts), counts=counts))]
+
+
+def test_oil_is_wiped_off_after_each_coat_and_no_grain_is_raised_unless_it_is_water_borne():
+    keys = order("edge-glued-oil", "self_heating")
+    assert keys[keys.index("seal-1") : keys.index("full-cure")] == [
+        "seal-1", "wipe-seal-1", "scuff-seal-2", "seal-2", "wipe-seal-2",
+        "scuff-build-1", "build-1", "wipe-build-1",
+    ]  # fmt: skip
+    assert "raise-grain" not in keys and "raise-grain" in order("edge-glued-oil", "water_borne")
+
+
+def test_recesses_come_before_the_face_is_finished():
+    keys = order("edge-glued-stiffened")
+    assert keys.index("stiffeners") < keys.index("fit-stiffeners") < keys.index("sand") < keys.index("seal-1")
+    assert keys.index("full-cure") < keys.index("refit") < keys.index("final-check")
+
+
+@pytest.mark.django_db
+def test_oil_has_a_window_to_be_wiped_off_in(work):
+    piece = work.accepted(**SIZE, **OIL, route="edge-glued-oil", label="Desk top")
+    work.do_until(piece, "seal-1")
+    window = Wait.objects.get(kind="wipe").estimate
+    assert [m.total_seconds() / 60 for m in (window.ready_at - work.now, window.closes_at - work.now)] == [
+        10,
+        30,
+    ]
+    work.do(piece, "wipe-seal-1")
+    assert list(SafetyTask.objects.values_list("stage", flat=True)) == ["seal-1", "wipe-seal-1"]
+
+
+@pytest.mark.django_db
+def test_a_finish_that_leaves_a_film_is_not_wiped_off(work):
+    with pytest.raises(Invalid) as refused:
+        work.accepted(**SIZE, **QUICK, route="edge-glued-oil", label="Desk top")
+    assert refused.value.field == "finish_face"
+    assert "penetrating-oil" in refused.value.allowed and "shellac" not in refused.value.allowed
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("name", WALKED)
+def test_it_can_be_walked_from_the_survey_to_the_end(work, name):
+    piece = work.accepted(**SIZE, **WALKED[name], route=name, label="Made to order")
+    commission = piece.commission
+    a_price(work.call(), commission)
+    work.do_until(piece, "wrap")
+    issue_checklist(work.call(), commission=commission.number)
+    work.do(piece, "deliver")
+    invoice = the_paper(issue_invoice(work.call(), commission=commission.number))
+    record_payment(work.call(), commission=commission.number, amount=invoice.invoice.due)
+    work.do(piece, "paid", "close")
+    commission.refresh_from_db()
+    assert commission.step == "closed"
+    assert set(piece.stages.values_list("step", flat=True)) == {Stage.Step.DONE}
+    assert not Wait.objects.filter(step=Wait.Step.RUNNING).exists()
+    assert stage_of(piece, "close").minutes is not None
