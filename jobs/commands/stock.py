@@ -113,6 +113,8 @@ def use_board(log: Writing, *, board: int, piece: str = "") -> None:
             value=piece,
             allowed=f"{found.piece}; release the board first",
         )
+    if not (piece or found.piece):
+        raise Invalid("used by which piece?", field="piece", value="", allowed="the number of a piece")
     _check_piece(log, found, piece or found.piece)
     log.append("board_used", f"board:{board}", {"board": board, "piece": piece or found.piece})
 

@@ -4,9 +4,11 @@ from collections import defaultdict
 from collections.abc import Iterable
 from typing import Any
 
+from jobs.commands.equipment import CLAMPS, UNCLAMP
 from jobs.models import Commission, Equipment, Hold, Stage
 from jobs.private import Texts, refs_of
 from jobs.queries.routes import stage_title
+from jobs.route_state import RouteState
 
 PLACES = {Equipment.Kind.BENCH: "bench", Equipment.Kind.FINISHING: "finishing room"}
 """Which place of a stage works at which equipment."""
@@ -60,3 +62,24 @@ def _holder(stage: Stage, count: int, since: Any, texts: Texts) -> dict[str, Any
         "count": count,
         "since": since,
     }
+
+
+def clamps_for(route: RouteState, stage: Stage) -> list[dict[str, Any]]:
+    """The clamps that a stage may take at its start; none for a stage that only works at glued clamps."""
+    if stage.spec["place"] != CLAMPS or stage.step != Stage.Step.PLANNED:
+        return []
+    before = [route.by_key[key] for key in stage.spec["after"]]
+    keeps_on = any(w["kind"] == UNCLAMP for w in stage.spec["waits"])
+    if not keeps_on and any(s.spec["place"] == CLAMPS for s in before):
+        return []
+    return equipment_views(Equipment.objects.filter(kind=Equipment.Kind.CLAMP, retired_at=None))
+
+
+def clamps_held(stage: Stage) -> list[dict[str, Any]]:
+    """What a stage holds now."""
+    holds = list(Hold.objects.filter(stage=stage).select_related("equipment"))
+    texts = Texts(refs_of([h.equipment for h in holds]))
+    return [
+        {"count": h.count, "name": texts[h.equipment.name_ref], "reach_len": h.equipment.reach_len}
+        for h in holds
+    ]

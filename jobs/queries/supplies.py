@@ -43,7 +43,7 @@ def supply_views(supplies: Iterable[Supply], *, today: date) -> list[dict[str, A
 def glue_notes(piece: Piece, stage: dict[str, Any], *, today: date) -> dict[str, list[str]]:
     """For a stage that takes down a glue lot: what stands on the shelf, and what is wrong with it.
 
-    ``stage`` is the stage's view. Once the lot is taken down, only that lot is judged, on the day it was used.
+    ``stage`` is the stage's view. Once the lot is taken down only that lot is judged, on the day of its use.
     """
     if not any(g["key"] == "glue_lot" for g in stage["gates"]):
         return {"shelf": [], "wrong": []}

@@ -44,9 +44,11 @@ class StageForm(PageForm):
         moment: str,
         units: Units,
         held: Iterable[dict[str, Any]] = (),
+        clamps: Iterable[dict[str, Any]] = (),
         **more: Any,
     ) -> None:
         super().__init__(data, **more)
+        self.clamp_names = [self._offer(one, units) for one in clamps]
         self.asked_gates = [g for g in gates if g["at"] == moment]
         self.titles = {g["key"]: g["title"] for g in self.asked_gates}
         self.shut: dict[str, str] = {}
@@ -66,6 +68,29 @@ class StageForm(PageForm):
                 help_text="Empty: counted from the start",
             )
             self.fields["remark"] = text_field("Remark", lines=2)
+
+    def _offer(self, one: dict[str, Any], units: Units) -> str:
+        """A field for how many of some clamps the stage takes; the name of the field."""
+        name = f"clamps.{one['id']}"
+        holders = "".join(f"; {h['piece']} {h['title']} holds {h['count']}" for h in one["held_by"])
+        self.fields[name] = IntegerField(
+            label=f"{one['name'] or 'Clamps'}, {format_length(one['reach_len'], units.length)}",
+            required=False,
+            widget=NumberInput({"inputmode": "numeric"}),
+            help_text=f"{one['free']} of {one['count']} are free{holders}",
+        )
+        return name
+
+    @property
+    def clamp_fields(self) -> list[BoundField]:
+        return [self[name] for name in self.clamp_names]
+
+    @property
+    def clamps_wrong(self) -> bool:
+        return any(self[name].errors for name in self.clamp_names)
+
+    def clamps(self, asked: dict[str, Any]) -> dict[str, int]:
+        return {name.removeprefix("clamps."): asked[name] for name in self.clamp_names if asked[name]}
 
     def _hold(self, wait: dict[str, Any]) -> None:
         """A wait has two gates: it is still running, or its window has closed."""

@@ -15,8 +15,10 @@ from jobs.commands.waits import finish_wait
 from jobs.gates import Units, show
 from jobs.log import Done
 from jobs.models import Person
+from jobs.queries.equipment import clamps_for, clamps_held
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes, wait_view
+from jobs.queries.supplies import glue_notes
 from jobs.routes import cautions
 from jobs.web.access import worker
 from jobs.web.answers import done_to
@@ -60,6 +62,7 @@ def start(request: HttpRequest, piece: str, key: str) -> HttpResponse:
             units=units_of(request.user),
             measured=form.measured(asked),
             override=form.override(asked),
+            clamps=form.clamps(asked),
         )
 
     return after(request, context, form, act, f"{context['stage']['title']}: started.", stay=True)
@@ -221,6 +224,7 @@ def _form(request: HttpRequest, context: Context, moment: str, *, blank: bool = 
         moment=moment,
         units=units_of(request.user),
         held=context["held_by"] if moment == "start" else (),
+        clamps=context["clamps"] if moment == "start" else (),
         seen=context["piece"]["version"],
     )
 
@@ -244,6 +248,9 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "stage": found,
         "commission": commission,
         "title": read.texts[commission.title_ref],
+        "clamps": clamps_for(read.routes[0], read.routes[0].by_key[key]),
+        "clamps_held": clamps_held(read.routes[0].by_key[key]),
+        "glue_notes": glue_notes(piece, found, today=timezone.localdate(now)),
         "held_by": [w for w in waits if key in w["holds"]],
         "left_running": [w for w in waits if w["stage"] == key],
         "missing": [stages[k] for k in found["missing"]],

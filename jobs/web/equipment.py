@@ -1,0 +1,101 @@
+"""Equipment: clamps and places, how many are free, and what holds the rest."""
+
+import uuid
+from typing import Any
+
+from django.forms import IntegerField, NumberInput
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from calcs.units import format_length
+from jobs import lookups
+from jobs.commands.equipment import add_equipment, change_equipment, free_clamps, retire_equipment
+from jobs.log import Call
+from jobs.models import Equipment, Person
+from jobs.queries.equipment import equipment_views
+from jobs.web.access import worker
+from jobs.web.answers import done_to
+from jobs.web.calls import call_of, units_of
+from jobs.web.forms import PageForm, choice_field, text_field
+
+
+class EquipmentForm(PageForm):
+    """Clamps of one reach, or places; the kind stays what it is."""
+
+    def __init__(self, data: Any = None, *, person: Person, kind: str = "", **more: Any) -> None:
+        super().__init__(data, **more)
+        if not kind:
+            self.fields["kind"] = choice_field("Kind", Equipment.Kind.choices)
+        self.fields["count"] = IntegerField(label="How many", widget=NumberInput({"inputmode": "numeric"}))
+        if not kind or kind == Equipment.Kind.CLAMP:
+            self.fields["reach"] = text_field(
+                "Reach", suffix=person.unit, help_text="How far a clamp opens; places have none"
+            )
+        self.fields["name"] = text_field("Called", help_text="May stay empty")
+
+
+@worker
+@require_GET
+def equipment(request: HttpRequest) -> HttpResponse:
+    found = equipment_views(Equipment.objects.filter(retired_at=None))
+    kinds = [(k.label, [one for one in found if one["kind"] == k]) for k in Equipment.Kind]
+    return render(request, "web/equipment.html", {"kinds": kinds, "form_key": uuid.uuid4().hex})
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def add(request: HttpRequest) -> HttpResponse:
+    form = EquipmentForm(request.POST or None, person=request.user)
+    if request.method == "POST":
+        done = form.carry_out(
+            lambda asked: add_equipment(form.call(request), units=units_of(request.user), **asked)
+        )
+        if done:
+            return done_to(request, done, "Added.", "web:equipment")
+    return render(request, "web/equipment_form.html", {"form": form}, status=form.status)
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def change(request: HttpRequest, key: int) -> HttpResponse:
+    found = lookups.equipment(key)
+    view = equipment_views([found])[0]
+    reach = "" if found.reach_len is None else format_length(found.reach_len, request.user.unit)
+    before = {"count": found.count, "name": view["name"], "reach": reach}
+    form = EquipmentForm(
+        request.POST or None, person=request.user, kind=found.kind, initial=before, seen=found.version
+    )
+    if request.method == "POST":
+        units = units_of(request.user)
+        done = form.carry_out(
+            lambda asked: change_equipment(
+                form.call(request),
+                equipment=key,
+                units=units,
+                **({n: v for n, v in asked.items() if v != before[n]} or {"count": asked["count"]}),
+            )
+        )
+        if done:
+            return done_to(request, done, "Saved.", "web:equipment")
+    context = {"form": form, "one": view, "form_key": uuid.uuid4().hex}
+    return render(request, "web/equipment_form.html", context, status=form.status)
+
+
+@worker
+@require_POST
+def retire(request: HttpRequest, key: int) -> HttpResponse:
+    done = retire_equipment(_call(request), equipment=key)
+    return done_to(request, done, "Out of use.", "web:equipment")
+
+
+@worker
+@require_POST
+def free(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    """The clamps of a stage are off."""
+    done = free_clamps(_call(request), piece=piece, stage=key)
+    return done_to(request, done, "The clamps are free.", "web:equipment")
+
+
+def _call(request: HttpRequest) -> Call:
+    return call_of(request, key=request.POST.get("form_key", ""))

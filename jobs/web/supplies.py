@@ -1,0 +1,128 @@
+"""Supplies: a container, its level, a fresh lot, its end."""
+
+from typing import Any
+
+from django.forms import IntegerField, NumberInput
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from jobs import lookups
+from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
+from jobs.models import Supply
+from jobs.models.bases import row_key
+from jobs.products import KINDS, newest
+from jobs.queries.supplies import supply_views
+from jobs.web.access import worker
+from jobs.web.answers import done_to
+from jobs.web.forms import PageForm, choice_field, date_field, reason_field, text_field
+
+
+class SupplyForm(PageForm):
+    """A container for the shelf."""
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        sheets = [(p.key, f"{p.sheet.name} ({kind})") for kind in KINDS for p in newest(kind).values()]
+        self.fields["kind"] = choice_field("Kind", Supply.Kind.choices)
+        self.fields["name"] = text_field("What it is", help_text="As you say it in the shop")
+        self.fields["sheet"] = choice_field("Product sheet", [("", "None"), *sheets])
+        self.fields["lot"] = text_field("Lot", help_text="As it stands on the pack", autocomplete="off")
+        self.fields["got_on"] = date_field("Came on", help_text="Empty: today")
+        self.fields["opened_on"] = date_field("Opened on", help_text="Empty: closed yet")
+        self.fields["use_by"] = date_field("Date printed on it", help_text="May stay empty")
+        self.fields["shelf_life_d"] = IntegerField(
+            label="Keeps, in days",
+            required=False,
+            widget=NumberInput({"inputmode": "numeric"}),
+            help_text="Empty: as on its sheet",
+        )
+        self.fields["level"] = choice_field("Level", Supply.Level.choices)
+
+
+class Verb(PageForm):
+    """One of several forms on the page of a container."""
+
+    verb = says = button = ""
+    risky = False
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.auto_id = f"id_{self.verb}_%s"
+
+
+class LevelForm(Verb):
+    verb, says, button = "level", "How much is left", "Save the level"
+    command = staticmethod(set_level)
+    level = choice_field("Level", Supply.Level.choices)
+
+
+class OpenForm(Verb):
+    verb, says, button = "open", "It was opened", "Opened"
+    command = staticmethod(open_supply)
+    opened_on = date_field("On", help_text="Empty: today")
+
+
+class RefillForm(Verb):
+    verb, says, button = "refill", "A fresh lot in its place", "Refilled"
+    command = staticmethod(refill_supply)
+    lot = text_field("Lot", help_text="As it stands on the pack", autocomplete="off")
+    got_on = date_field("Came on", help_text="Empty: today")
+    use_by = date_field("Date printed on it", help_text="May stay empty")
+
+
+class DiscardForm(Verb):
+    verb, says, button, risky = "discard", "Discard it", "Discard it for good", True
+    command = staticmethod(discard_supply)
+    reason = reason_field("Why")
+
+
+VERBS = {form.verb: form for form in (LevelForm, OpenForm, RefillForm, DiscardForm)}
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def add(request: HttpRequest) -> HttpResponse:
+    form = SupplyForm(request.POST or None)
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: add_supply(form.call(request), **asked))
+        if done:
+            key = row_key(done.events[0].seq)
+            return done_to(request, done, "On the shelf.", "web:supply", key)
+    return render(request, "web/supply_new.html", {"form": form}, status=form.status)
+
+
+@worker
+@require_GET
+def supply(request: HttpRequest, key: int) -> HttpResponse:
+    return _page(request, key)
+
+
+@worker
+@require_POST
+def supply_verb(request: HttpRequest, key: int, verb: str) -> HttpResponse:
+    """Carry out one of the forms on the page of a container."""
+    if verb not in VERBS:
+        raise Http404
+    form = VERBS[verb](request.POST)
+    lookups.supply(key)
+    done = form.carry_out(lambda asked: form.command(form.call(request), supply=key, **asked))
+    if done is None:
+        return _page(request, key, form)
+    return done_to(request, done, f"{form.says}: saved.", "web:supply", key)
+
+
+def _page(request: HttpRequest, key: int, refused: Verb | None = None) -> HttpResponse:
+    found = lookups.supply(key)
+    forms = [
+        refused
+        if refused is not None and refused.verb == verb
+        else form(seen=found.version, initial={"level": found.level})
+        for verb, form in VERBS.items()
+        if found.discarded_at is None and not (verb == "open" and found.opened_on)
+    ]
+    view = supply_views([found], today=timezone.localdate())[0]
+    context = {"supply": view, "forms": forms, "refused": refused}
+    status = refused.status if refused is not None else 200
+    return render(request, "web/supply.html", context, status=status)
