@@ -56,7 +56,7 @@ def settle_task(log: Writing, *, task: int, how: str) -> None:
     found = _open(log, task)
     if not how.strip():
         raise Invalid(
-            "say what was done", field="how", value=how, allowed="a few words, such as: drowned in the water can"
+            "say what was done", field="how", value=how, allowed="a few words, such as: drowned in the can"
         )
     log.append("task_settled", f"commission:{found.piece.commission.number}", {
         "task": found.id, "kind": found.kind, "how": keep(how, field="how", longest=LONGEST_HOW),

@@ -52,7 +52,7 @@ def _unique(keys: list[str]) -> list[str]:
 
 
 def _chain(route: Route, entry: dict[str, Any], choices: Choices, after_a_coat: bool) -> list[dict[str, Any]]:
-    """The stages one entry gives: one, several coats each with what comes between and after, or an own list."""
+    """The stages one entry gives: one, coats with what comes between and after each, or an own list."""
     if entry.get("own_list"):
         return [
             _stage({**entry, "title": title}, choices, key=f"{entry['key']}-{n}")

@@ -36,8 +36,8 @@ def coat(work, piece) -> SafetyTask:
     return SafetyTask.objects.get(piece=piece)
 
 
-# NFPA, as quoted by a university workshop (read second-hand): oily rags heat by themselves. The 15 minutes and
-# the second question at closing time are the shop's own rule: common practice, no source.
+# NFPA, as quoted by a university workshop (read second-hand): oily rags heat by themselves. The 15 minutes
+# and the second question at closing time are common practice, no source.
 def test_a_coat_that_heats_opens_the_question_due_in_15_minutes_and_at_closing(work, oiled):
     work.wait_for(oiled, "seal-1")
     work.start(oiled, "seal-1", measured=good(oiled, "seal-1", "start"))
