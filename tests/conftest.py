@@ -16,11 +16,11 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    if not config.getoption("--long") and os.environ.get("CI") != "true":
-        skip = pytest.mark.skip(reason="long; run with --long")
-        for item in items:
-            if item.get_closest_marker("long"):
-                item.add_marker(skip)
+    if config.getoption("--long"):
+        return
+    long = [item for item in items if item.get_closest_marker("long")]
+    items[:] = [item for item in items if item not in long]
+    config.hook.pytest_deselected(items=long)
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

@@ -1,96 +1,211 @@
-"""What serves requests is killed in the middle of a burst; what was acknowledged is there, once."""
+"""Every part of the service is killed at random moments under load; nothing that was said gets lost.
 
+The seed of the random moments is printed; ``SHOP_TEST_SEED`` sets it.
+"""
+
+import os
+import random
+import secrets
+import sqlite3
 import threading
 import time
-from collections.abc import Iterator
+from collections import Counter, defaultdict
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing, suppress
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import psutil
 import pytest
 
-from tests.launch.running import Running, running
-from tests.process.client import Answer, Client, manage
+from tests.launch.running import Running, eventually, running
+from tests.mailbox import mails_in
+from tests.process.client import Client, manage
+from tests.process.seconds import STAGE, a_box, accepted_commission, give_route
 
-WRITERS, EACH = 6, 30
-Sent = dict[str, tuple[Answer, int]]
+ENV = {
+    "SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_OWNER_EMAIL": "ines@shop.example",
+    "SHOP_SWEEP_SECONDS": "1", "SHOP_TIME_ZONE": "UTC",
+}  # fmt: skip
+PARTS = ("web", "worker", "beat", "broker")
+WRITERS = 4
+LONGEST_CLAIM_S = 200
+"""A worker killed between claiming and sending leaves a claim of two minutes and a lease of one."""
 
 
-@pytest.fixture
-def service(tmp_path: Path) -> Iterator[Running]:
-    with running(tmp_path, SHOP_OWNER_PASSWORD="spokeshave and rasp") as service:
-        yield service
+@dataclass
+class Load:
+    """People at work on one commission, each request repeated under its key until it is answered."""
+
+    client: Client
+    commission: str
+    events: dict[str, list[int]] = field(default_factory=dict)
+    pieces: list[str] = field(default_factory=list)
+    broken: int = 0
+
+    def work(self, writer: int, rng: random.Random, stop: threading.Event) -> None:
+        n = 0
+        while not stop.wait(rng.uniform(0.05, 0.5)):
+            self.glue_up(f"{writer}-{n}")
+            n += 1
+
+    def glue_up(self, name: str) -> None:
+        """A piece is added, started, put back, started again and left in its clamps."""
+        added = self.send(f"{name} add", f"commissions/{self.commission}/pieces/", a_box(f"Box {name}"))
+        piece = added["piece"]["number"]
+        for n, verb in enumerate(("start", "put-back", "start", "finish")):
+            self.send(f"{name} {n}", STAGE.format(piece, verb), {"minutes": 1} if verb == "finish" else {})
+        self.pieces.append(piece)
+
+    def send(self, key: str, path: str, body: dict[str, object]) -> dict[str, dict[str, str]]:
+        answer, broken = self.client.until_acknowledged(path, body, key=key)
+        self.broken += broken
+        self.events[key] = answer.body["events"]
+        return answer.body  # type: ignore[no-any-return]
 
 
-def burst(client: Client, sent: Sent, progress: threading.Semaphore) -> None:
-    """Each writer sends its requests one after another, each under its key until it is answered."""
+@dataclass
+class Killer:
+    """Kills a part, and after all parts the launcher, whose next start has to clear up."""
 
-    def write(writer: int) -> None:
-        for n in range(EACH):
-            key = f"order-{writer}-{n}"
-            sent[key] = client.until_acknowledged("clients/", {"name": f"Client {key}"}, key=key)
-            progress.release()
+    data: Path
+    service: Running
+    load: Load
+    rng: random.Random
+    killed: Counter[str] = field(default_factory=Counter)
 
+    def rounds(self, count: int) -> None:
+        while self.killed.total() < count:
+            parts = [*PARTS, *self.rng.choices(PARTS, k=2)]
+            self.rng.shuffle(parts)
+            for part in parts:
+                self.let_work()
+                self.kill_part(part)
+            self.let_work()
+            self.kill_launcher()
+
+    def let_work(self) -> None:
+        """Until a few more requests were answered, and some of the next ones are under way."""
+        enough = len(self.load.events) + self.rng.randint(1, 4)
+        assert eventually(lambda: len(self.load.events) >= enough, at_most_s=90), "nothing is answered"
+        time.sleep(self.rng.uniform(0, 0.3))
+
+    def kill_part(self, part: str) -> None:
+        """The part itself or one of its processes, whichever the dice say."""
+        assert eventually(lambda: self.processes(part) != [], at_most_s=60), f"the {part} does not come back"
+        with suppress(psutil.NoSuchProcess):
+            self.rng.choice(self.processes(part)).kill()
+            self.killed[part] += 1
+
+    def processes(self, part: str) -> list[psutil.Process]:
+        word = {"web": "granian", "broker": "valkey-server"}.get(part, part)
+        with suppress(psutil.NoSuchProcess, psutil.ZombieProcess):
+            for child in psutil.Process(self.service.launcher.pid).children():
+                if any(word in piece.rpartition("/")[2] for piece in child.cmdline()):
+                    return [child, *child.children(recursive=True)]
+        return []
+
+    def kill_launcher(self) -> None:
+        """Alone, with all its children, or a second time while it starts."""
+        how = self.rng.choice(("alone", "with all", "twice"))
+        if how == "with all":
+            for process in self.service.tree():
+                with suppress(psutil.NoSuchProcess):
+                    process.kill()
+        self.end_launcher()
+        if how == "twice":
+            self.service = Running(self.data, port=self.service.port, **ENV)
+            time.sleep(self.rng.uniform(0.1, 2))
+            self.end_launcher()
+        self.service = Running(self.data, port=self.service.port, **ENV).up()
+
+    def end_launcher(self) -> None:
+        self.service.launcher.kill()
+        self.service.launcher.wait()
+        self.killed["launcher"] += 1
+
+
+def test_nothing_acknowledged_is_lost_whatever_is_killed(tmp_path: Path, pytestconfig: pytest.Config) -> None:
+    rounds = 300 if pytestconfig.getoption("--long") else 30
+    seed = int(os.environ.get("SHOP_TEST_SEED", secrets.randbelow(2**32)))
+    print(f"SHOP_TEST_SEED={seed}")
+    give_route(tmp_path)
+    with running(tmp_path, **ENV) as service:
+        client = Client.of_owner(service, tmp_path)
+        load = Load(client, accepted_commission(client))
+        killer = Killer(tmp_path, service, load, random.Random(seed))
+        try:
+            under(load, killer, rounds, seed)
+            assert load.broken, "no kill hit a request"
+            once_each(load, tmp_path)
+            folds_and_verifies(tmp_path)
+            each_reminder_came(load, killer, tmp_path / "mail")
+        finally:
+            if killer.service is not service:
+                killer.service.end()
+
+
+def under(load: Load, killer: Killer, rounds: int, seed: int) -> None:
+    stop = threading.Event()
     with ThreadPoolExecutor(WRITERS) as pool:
-        list(pool.map(write, range(WRITERS)))
+        work = [pool.submit(load.work, n, random.Random(seed + n), stop) for n in range(WRITERS)]
+        try:
+            killer.rounds(rounds)
+        finally:
+            stop.set()
+        for writer in work:
+            writer.result()
+    print(f"\nkilled {dict(killer.killed)}; {len(load.events)} requests, {load.broken} repeated")
 
 
-@pytest.mark.parametrize(
-    "whole",
-    [pytest.param(False, id="one worker", marks=pytest.mark.long), pytest.param(True, id="the whole server")],
-)
-def test_each_acknowledged_key_is_there_exactly_once(service: Running, tmp_path: Path, whole: bool) -> None:
-    client = Client.of_owner(service, tmp_path)
-    sent: Sent = {}
-    progress = threading.Semaphore(0)
-    thread = threading.Thread(target=burst, args=(client, sent, progress))
-    thread.start()
-    for _ in range(WRITERS * EACH // 4):
-        progress.acquire()
-    kill_web(service, whole=whole)
-    thread.join()
+def once_each(load: Load, data: Path) -> None:
+    """What was acknowledged is what is kept, and asking again under the key says the same."""
+    with closing(sqlite3.connect(data / "shop.sqlite3")) as shop:
+        kept = {key: (first, last) for key, first, last in shop.execute(
+            "SELECT key, first_seq, last_seq FROM jobs_commandkey"
+        ) if key in load.events}  # fmt: skip
+        added = shop.execute("SELECT count(*) FROM jobs_event WHERE kind = 'piece_added'").fetchone()[0]
+    assert kept == {key: (min(seqs), max(seqs)) for key, seqs in load.events.items()}
+    assert added == len(load.pieces)
+    claimed = [seq for seqs in load.events.values() for seq in seqs]
+    assert len(claimed) == len(set(claimed))
+    for name in [key.removesuffix(" add") for key in load.events if key.endswith(" add")][-10:]:
+        path = f"commissions/{load.commission}/pieces/"
+        again = load.client.once("POST", path, a_box(f"Box {name}"), key=f"{name} add").body
+        assert again["replayed"] and again["events"] == load.events[f"{name} add"]
 
-    assert len(sent) == WRITERS * EACH
-    assert any(broken for _, broken in sent.values()), "the kill hit no request"
-    for key, (answer, _) in sent.items():
-        again = client.once("POST", "clients/", {"name": f"Client {key}"}, key=key).body
-        assert again["replayed"] and again["events"] == answer.body["events"], key
-    added = [e["seq"] for e in all_events(client) if e["kind"] == "client_added"]
-    assert sorted(added) == sorted(seq for answer, _ in sent.values() for seq in answer.body["events"])
-    assert len(added) == len(set(added)) == len(sent)
 
+def folds_and_verifies(data: Path) -> None:
     for verb in (["verify_log"], ["rebuild", "--check"]):
-        done = manage(tmp_path, *verb)
+        done = manage(data, *verb)
         assert done.returncode == 0, done.stdout + done.stderr
 
 
-def kill_web(service: Running, *, whole: bool) -> None:
-    web = service.part("granian")
-    workers = web.children()
-    assert len(workers) == 2
-    if whole:
-        web.kill()
-        psutil.wait_procs([web], timeout=10)
-        service.wait_for("The web runs again", at_most_s=20)
-    else:
-        workers[0].kill()
+def each_reminder_came(load: Load, killer: Killer, folder: Path) -> None:
+    """Each once; a worker killed between sending and noting it may repeat one, with the same Message-ID."""
 
+    def ids() -> dict[str, list[str]]:
+        found = defaultdict(list)
+        for mail in mails_in(folder):
+            found[str(mail["Subject"]).split()[0]].append(str(mail["Message-ID"]))
+        return found
 
-def all_events(client: Client) -> list[dict[str, object]]:
-    found: list[dict[str, object]] = []
-    while True:
-        after = found[-1]["seq"] if found else 0
-        events = client.get(f"events/?after={after}&limit=1000")["events"]
-        if not events:
-            return found
-        found += events
+    assert load.pieces
+    assert eventually(lambda: ids().keys() >= set(load.pieces), at_most_s=LONGEST_CLAIM_S), (
+        set(load.pieces) - ids().keys()
+    )
+    assert all(len(set(same)) == 1 for same in ids().values())
+    repeated = sum(len(same) - 1 for same in ids().values())
+    assert repeated <= killer.killed["worker"] + killer.killed["launcher"]
 
 
 @pytest.mark.long
-def test_the_service_answers_again_within_seconds(service: Running, tmp_path: Path) -> None:
-    client = Client.of_owner(service, tmp_path)
-    kill_web(service, whole=True)
-    begun = time.monotonic()
-    answer, _ = client.until_acknowledged("clients/", {"name": "After the fall"}, key="after")
-    assert answer.status == 201
-    assert time.monotonic() - begun < 20
+def test_the_service_answers_again_within_seconds(tmp_path: Path) -> None:
+    with running(tmp_path, **ENV) as service:
+        client = Client.of_owner(service, tmp_path)
+        service.part("granian").kill()
+        service.wait_for("The web runs again", at_most_s=20)
+        begun = time.monotonic()
+        answer, _ = client.until_acknowledged("clients/", {"name": "After the fall"}, key="after")
+        assert answer.status == 201
+        assert time.monotonic() - begun < 20
