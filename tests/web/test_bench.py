@@ -72,7 +72,7 @@ class TestReminders:
 
     def test_it_says_what_and_of_which_piece(self, told: Page):
         words = section(told, "Reminders")
-        assert "can be done now" in words and "Desk top" in words
+        assert "Squeeze-out scraped" in words and "can be done since" in words and "Desk top" in words
 
     def test_seen_takes_it_off_for_this_person_only(self, pages: Pages, maker_pages: Pages, told: Page):
         refresh_all()

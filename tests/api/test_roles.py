@@ -1,0 +1,121 @@
+"""Every address × everybody: nobody, a maker, the owner. Built from the tables of addresses of both doors.
+
+An address without a declared rule fails. What is the owner's alone is written down here once; everything
+else is open to whoever works here, and only the few of ``FOR_ANYONE`` to who has not signed in.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import pytest
+from django.core.cache import cache
+from django.test import Client
+from django.urls import URLPattern, reverse
+from django.urls.converters import StringConverter
+
+from jobs.api import urls as api_urls
+from jobs.api.permissions import Anyone, Owner, OwnerChanges, Worker
+from jobs.models import Person
+from jobs.web import urls as web_urls
+from tests.api.client import head
+
+METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
+FOR_ANYONE = {"api:problem", "api:schema", "api:docs", "web:sign-in"}
+NO_ADDRESS = {"api:unknown"}
+"""What answers for every address that is none."""
+OWNERS_API = {
+    "GET people", "POST people", "GET person", "PATCH person", "GET shop", "PATCH shop", "POST sheets",
+    "GET templates", "POST templates", "GET template", "POST move", "PUT price", "POST payments",
+    "POST invoice", "GET events", "GET log", "GET undelivered",
+}  # fmt: skip
+OWNERS_PAGES = {
+    "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template", "log",
+    "verify-log", "move", "price", "payment", "invoice",
+}  # fmt: skip
+KINDS = {"kind": "glue", "to": "cancelled"}
+
+
+@dataclass(frozen=True)
+class Door:
+    """One address with one method."""
+
+    name: str
+    method: str
+    path: str
+    callback: object
+
+    @property
+    def short(self) -> str:
+        return f"{self.method} {self.name.partition(':')[2]}"
+
+
+def doors() -> Iterator[Door]:
+    for space, table in (("api", api_urls), ("web", web_urls)):
+        for pattern in table.urlpatterns:
+            assert isinstance(pattern, URLPattern), f"{pattern}: a table in a table is not read here"
+            name = f"{space}:{pattern.name}"
+            if name in NO_ADDRESS:
+                continue
+            given = {n: KINDS.get(n) or _filled(c) for n, c in pattern.pattern.converters.items()}
+            view = getattr(pattern.callback, "cls", None)
+            for method in METHODS if view else METHODS[:2]:
+                if view is None or hasattr(view, method.lower()):
+                    yield Door(name, method, reverse(name, kwargs=given), pattern.callback)
+
+
+def _filled(converter: object) -> str:
+    return "x" if isinstance(converter, StringConverter) else "1"
+
+
+def rule(door: Door) -> object:
+    """The rule an address declares for itself, not one it inherits."""
+    view = getattr(door.callback, "cls", None)
+    if view is None:
+        return getattr(door.callback, "access", None)
+    told = door.callback.initkwargs.get("permission_classes") or vars(view).get("permission_classes", ())
+    return told[0] if len(told) == 1 else None
+
+
+def test_every_address_declares_its_rule():
+    known = {Anyone, Worker, Owner, OwnerChanges, "anyone", "worker", "owner"}
+    assert len(list(doors())) > 150
+    assert {d.short for d in doors() if rule(d) not in known} == set()
+    assert {d.name for d in doors() if rule(d) in (Anyone, "anyone")} == FOR_ANYONE
+
+
+def answers(person: Person | None) -> dict[Door, int]:
+    """The status that every address gives this person; signing out comes last."""
+    cache.clear()
+    found = {}
+    browser = Client(raise_request_exception=False)
+    if person is not None:
+        browser.force_login(person)
+    for door in sorted(doors(), key=lambda d: d.name == "web:sign-out"):
+        answer = browser.generic(door.method, door.path, b"{}", content_type="application/json")
+        found[door] = answer.status_code
+        if answer.status_code == 302 and answer.url.startswith("/sign-in/?next="):
+            found[door] = 401
+    assert {f"{d.short}: {status}" for d, status in found.items() if status >= 500} == set()
+    return found
+
+
+def test_nobody_gets_in_who_has_not_signed_in(db: None):
+    open_doors = {d.name for d, status in answers(None).items() if status != 401}
+    assert open_doors == FOR_ANYONE
+    assert head() == 0
+
+
+def test_a_maker_is_kept_from_what_is_the_owners_and_from_nothing_else(maker: Person):
+    shut = {d for d, status in answers(maker).items() if status in (401, 403)}
+    assert {d.short for d in shut if d.name.startswith("api:")} == OWNERS_API
+    pages = {d.short for d in shut if d.name.startswith("web:")}
+    assert pages == {f"{method} {name}" for name in OWNERS_PAGES for method in ("GET", "POST")}
+
+
+def test_everything_is_open_to_the_owner(owner: Person):
+    assert {d.short for d, status in answers(owner).items() if status in (401, 403)} == set()
+
+
+@pytest.mark.parametrize("path", ["/api/v1/no-such/", "/api/no-such/"])
+def test_an_address_that_is_none_shows_nothing(db: None, path: str):
+    assert Client().get(path).status_code == 404
