@@ -42,7 +42,7 @@ def add_stage(
     _known(stages, "before", before)
     numbers = [int(k[6:]) for s in stages if (k := s["key"]).startswith("added-")]
     key = f"added-{max(numbers, default=0) + 1}"
-    new = bare_stage(key=key, title="Own stage", place=place, after=list(after))
+    new = bare_stage(key=key, kind="added", title="Own stage", place=place, after=list(after))
     new["title_private"] = keep(title, field="title", longest=LONGEST_TITLE)
     for stage in stages:
         if stage["key"] in before:

@@ -105,6 +105,7 @@ def _abrade_first(log: Writing, stage: Stage) -> None:
     key = f"abrade-{stage.key}"
     new = bare_stage(
         key=key,
+        kind="abrade",
         title="Abraded, the recoat window was missed",
         place=stage.spec["place"],
         after=[],

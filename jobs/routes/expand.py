@@ -97,10 +97,10 @@ def _stage(entry: dict[str, Any], choices: Choices, *, key: str) -> dict[str, An
 
 
 def bare_stage(
-    *, key: str, title: str, place: str, after: list[str], cautions: tuple[str, ...] = ()
+    *, key: str, kind: str, title: str, place: str, after: list[str], cautions: tuple[str, ...] = ()
 ) -> dict[str, Any]:
-    """A stage that no template has: nothing but a title and its place on the route."""
-    entry = {"key": key, "title": title, "place": place, "cautions": cautions}
+    """A stage that no template has: nothing but its kind, a title and its place on the route."""
+    entry = {"key": kind, "title": title, "place": place, "cautions": cautions}
     return {**_stage(entry, Choices(facts=frozenset(), counts={}), key=key), "after": after}
 
 

@@ -55,7 +55,7 @@ class ShopForm(PageForm):
                 what[:1].upper() + what[1:], suffix=suffix, help_text=f"{least} to {most}"
             )
         self.fields["closing_time"] = text_field(
-            "Closing time", maxlength="5", help_text="Such as 17:30; open safety tasks are asked about again then"
+            "Closing time", maxlength="5", help_text="Such as 17:30; open safety tasks are asked about then"
         )
 
     @property

@@ -69,6 +69,15 @@ def span_words(span: timedelta) -> str:
     return f"{days} days"
 
 
+def hour_words(minutes: float | None) -> str:
+    """Minutes at work: "45 min", "3 h 20 min", "31 h"; working hours do not add up to days."""
+    if minutes is None:
+        return ""
+    hours, left = divmod(minutes, 60)
+    parts = [f"{hours:.0f} h"] if hours else []
+    return " ".join([*parts, f"{left:g} min"] if left or not parts else parts)
+
+
 def money_words(amount: Decimal | None, currency: str) -> str:
     """An amount with its currency's code: "1,234.50 USD"."""
     return "" if amount is None else f"{amount:,.2f} {currency}"

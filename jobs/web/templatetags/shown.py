@@ -73,6 +73,11 @@ def money(amount: Decimal | None, currency: str) -> str:
 
 
 @register.filter
+def hours(minutes: float | None) -> str:
+    return words.hour_words(minutes)
+
+
+@register.filter
 def number(value: Any) -> str:
     return words.number_words(value)
 
