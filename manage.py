@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""``start`` and ``test`` need nothing but Python; every other verb is Django's."""
+"""``start``, ``test`` and ``bench`` need nothing but Python; every other verb is Django's."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ def main(arguments: list[str]) -> int:
     if os.name == "nt":
         sys.exit("This runs on Linux and macOS; on Windows run it inside the Linux subsystem")
     from shop.env import BadSetting
-    from shop.launch import start, test, venv
+    from shop.launch import bench, start, test, venv
 
-    verbs = {"start": start.main, "test": test.main}
+    verbs = {"start": start.main, "test": test.main, "bench": bench.main}
     try:
         if arguments and arguments[0] in verbs:
             return verbs[arguments[0]](arguments[1:])
