@@ -10,6 +10,9 @@ from jobs.models import Event, Note, Stage
 from jobs.notes import warnings
 from jobs.queries.notes import note_views, notes_of_piece
 from jobs.rebuild import compare
+from jobs.routes import Choices, expand, route
+from jobs.routes.taught import BUILT_IN, check
+from jobs.routes.template import COUNTS, FACTS, HERE
 from tests.shop_fixtures import INCHES, QUICK, TOP, Work, a_maker, a_piece
 
 pytestmark = pytest.mark.django_db
@@ -144,9 +147,15 @@ def test_a_note_on_an_owners_stage_is_the_owners(work, piece):
             change()
 
 
-def test_the_usual_routes_go_against_nothing(work, piece):
-    stiff = work.accepted(**QUICK, stiffeners=True, mark="before finishing")
-    assert warnings(specs(piece), piece.inputs) == warnings(specs(stiff), stiff.inputs) == []
+@pytest.mark.parametrize("key", sorted(p.stem for p in HERE.glob("*.toml") if p.stem != "cautions"))
+def test_the_services_own_routes_go_against_nothing(key):
+    choices = Choices(facts=frozenset(FACTS), counts={name: 2 for name in COUNTS}, own=("Plane", "Oil"))
+    stages = expand(route(key), choices)
+    assert check(stages, BUILT_IN) == []
+    early = {"key": "early", "template_key": "seal", "title": "Sealed", "own_title": False, "after": [],
+             "passive": False, "calcs": ["finishing"]}  # fmt: skip
+    recessed = any(s["template_key"] == "stiffeners" for s in stages)
+    assert any(w["before"] == "stiffeners" for w in check([early, *stages], BUILT_IN)) == recessed
 
 
 def test_a_route_that_finishes_the_face_too_early_says_so_once(work):
