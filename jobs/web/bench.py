@@ -73,7 +73,8 @@ def _context(request: HttpRequest) -> dict[str, Any]:
         view[name] = [{**card, "wait": drawn(card["wait"], now)} for card in view[name]]
     by_wait = {card["wait"]["id"]: card for card in view["waiting"]}
     view["reminders"] = [
-        {**r, "says": KIND_WORDS[r["kind"]], "card": by_wait.get(r["wait"])} for r in view["reminders"]
+        {**r, "says": KIND_WORDS.get(r["kind"], r["kind"]), "card": by_wait.get(r["wait"])}
+        for r in view["reminders"]
     ]
     return {**view, **_once(view), "snoozes": SNOOZES, "form_key": PageForm().initial["form_key"]}
 

@@ -15,6 +15,7 @@ from jobs import lookups
 from jobs.commands.commissions import BY_HAND, change_commission, move_commission
 from jobs.models import Commission, Event, Person
 from jobs.private import read
+from jobs.products import KINDS, newest
 from jobs.queries.bench import LIVE
 from jobs.queries.commissions import commission_rows, commission_view
 from jobs.web.access import owner, worker
@@ -134,12 +135,15 @@ def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
 def shown(found: Commission, person: Person, now: datetime, names: dict[str, str]) -> dict[str, Any]:
     """A commission as its page shows it: names, drawings and figures in this person's units."""
     units = units_of(person)
-    view = commission_view(found, now=now, with_money=person.is_owner, units=units)
+    products = {kind: newest(kind) for kind in KINDS}
+    view = commission_view(found, now=now, with_money=person.is_owner, units=units, known=products)
+    product_names = {key: p.sheet.name for kind in products.values() for key, p in kind.items()}
     for piece in view["pieces"]:
         piece["waits"] = [drawn(w, now) for w in piece["waits"]]
         currency = view["money"]["currency"] if person.is_owner else ""
         piece["calculations"] = calculations(piece, units=units, currency=currency)
         piece["changes"] = changes(piece, units)
+        piece["product_names"] = product_names
         _lay_path(piece, names)
     troubled = troubles([p["number"] for p in view["papers"] if not p["has_file"]])
     for paper in view["papers"]:
