@@ -18,7 +18,11 @@ from jobs.web.forms import PageForm, sentence
 from jobs.web.glue_line import drawn
 
 SNOOZES = {"10": "10 min", "60": "1 h"}
-KIND_WORDS = {"ready": "is ready", "window opens": "can be done now", "window closes soon": "closes soon"}
+KIND_WORDS = {
+    "ready": "can be done",
+    "window opens": "can be done now",
+    "window closes soon": "must be done soon",
+}
 
 
 @worker

@@ -29,6 +29,12 @@ from jobs.web.next_action import actions
 from jobs.web.papers import may_issue, troubles
 
 PER_PAGE = 40
+BEFORE_READY = (
+    Commission.Step.ENQUIRY,
+    Commission.Step.QUOTED,
+    Commission.Step.ACCEPTED,
+    Commission.Step.IN_SHOP,
+)
 EVENTS_SHOWN = 12
 SHOWN_BEHIND, SHOWN_AHEAD = 1, 5
 """Stages of a route shown before the first that is not done, and after the last that is active."""
@@ -148,8 +154,14 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
     troubled = troubles([p["number"] for p in view["papers"] if not p["has_file"]])
     for paper in view["papers"]:
         paper["trouble"] = troubled.get(paper["number"], "")
-    ended = view["step"] in Commission.ENDED
-    return {**view, "ended": ended, "may_issue": may_issue(view, is_owner=person.is_owner)}
+    held = any(p["standing"] != "withdrawn" for p in view["papers"])
+    may_change = view["step"] not in Commission.ENDED and not held
+    return {
+        **view,
+        "may_change": may_change,
+        "may_add": may_change and view["step"] in BEFORE_READY,
+        "may_issue": may_issue(view, is_owner=person.is_owner),
+    }
 
 
 def _lay_path(piece: dict[str, Any], names: dict[str, str]) -> None:

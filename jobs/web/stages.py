@@ -12,7 +12,6 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from jobs import lookups
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.commands.waits import finish_wait
-from jobs.gates import show
 from jobs.log import Done
 from jobs.models import Person
 from jobs.queries.pieces import piece_view
@@ -21,7 +20,7 @@ from jobs.routes import cautions
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
-from jobs.web.events import names_of_people
+from jobs.web.events import measure_words, names_of_people
 from jobs.web.figures import calculations
 from jobs.web.forms import PageForm, reason_field
 from jobs.web.glue_line import drawn
@@ -218,8 +217,11 @@ def _read(person: Person, number: str, key: str) -> Context:
 
 
 def _measured(found: dict[str, Any], person: Person) -> list[dict[str, str]]:
-    titles = {g["key"]: g["title"] for g in found["gates"]}
+    asked = {g["key"]: g for g in found["gates"]}
     return [
-        {"title": titles.get(key, key), "value": show(value, units_of(person))}
+        {
+            "title": asked.get(key, {}).get("title", key),
+            "value": measure_words(value, asked.get(key, {}).get("unit", ""), units_of(person)),
+        }
         for key, value in found["measured"].items()
     ]

@@ -104,6 +104,8 @@ def test_an_invoice_is_closed_to_a_maker(maker_pages: Pages, work: Work, piece: 
         "/people/person-x/",
         "/sheets/glue/no-such/",
         "/sheets/nail/pva/",
+        "/commissions/%00/",
+        "/waits/99999999999999999999999/end/",
     ],
 )
 def test_what_is_not_there_has_a_page_of_its_own(pages: Pages, path: str):
