@@ -239,6 +239,7 @@ class Shop(RuleBasedStateMachine):
         begun = stage.step == Stage.Step.UNDER_WAY
         verb, moment = (finish_stage, "finish") if begun else (start_stage, "start")
         measured = good(stage.piece, stage.key, moment) | more.pop("measured", {})
+        more |= {"minutes": 10} if begun else {}
         self.attempt(verb, piece=stage.piece.number, stage=stage.key, units=INCHES, measured=measured, **more)
 
     def at_hand(self) -> list[Stage]:
