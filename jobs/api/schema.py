@@ -8,11 +8,14 @@ from drf_spectacular.openapi import AutoSchema
 from jobs.api.errors import MEDIA_TYPE
 
 BASE = "/api/v1/"
-ALWAYS = {401: "Not signed in.", 403: "Not for this person.", 404: "No such thing.", 406: "No such form."}
+ALWAYS = {
+    401: "Not signed in.", 403: "Not for this person.", 404: "No such thing.", 406: "No such form.",
+    409: "The state of things does not allow it.",
+}  # fmt: skip
 WITH_QUERY = {422: "A value is not allowed."}
 WITH_BODY = {
     400: "The body cannot be read.",
-    409: "The state of things does not allow it.", 411: "The length of the body is not announced.",
+    411: "The length of the body is not announced.",
     413: "The body is too large.",
     415: "The body is not JSON.", 422: "A value is not allowed, or the key was used for another request.",
 }  # fmt: skip

@@ -14,7 +14,7 @@ from jobs.notes import taught
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
 from jobs.products import KINDS, newest
-from jobs.queries.pieces import piece_view
+from jobs.queries.pieces import Products, piece_view
 from jobs.queries.routes import read_routes, standing
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
@@ -75,16 +75,24 @@ def _head(commission: Commission, texts: Texts) -> dict[str, Any]:
 
 
 def commission_view(
-    commission: Commission, *, now: datetime, with_money: bool, units: Units | None = None
+    commission: Commission,
+    *,
+    now: datetime,
+    with_money: bool,
+    units: Units | None = None,
+    known: Products | None = None,
 ) -> dict[str, Any]:
-    """One commission with its pieces, routes, papers and, for the owner, its money."""
+    """One commission with its pieces, routes, papers and, for the owner, its money.
+
+    ``known`` are the newest products of each kind where they have been read already.
+    """
     pieces = list(commission.pieces.order_by("number"))
     for piece in pieces:
         piece.commission = commission
     lines = list(commission.price_lines.order_by("position")) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
-    known = {kind: newest(kind) for kind in KINDS}
+    known = known or {kind: newest(kind) for kind in KINDS}
     rules = taught()
     papers = commission.papers.select_related("invoice").order_by("issued_at", "id")
     if not with_money:

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_cache_control
 
@@ -38,6 +38,8 @@ def _guarded(view: View, access: str) -> View:
             return _to_sign_in(request)
         if access == OWNER and not request.user.is_owner:
             raise PermissionDenied("This page is for the owner of the shop.")
+        if any("\x00" in part for part in kwargs.values() if isinstance(part, str)):
+            raise Http404  # one of the databases refuses to look for such a name
         try:
             response = view(request, *args, **kwargs)
         except ShopError as refused:

@@ -87,7 +87,8 @@ def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> di
     view["safety"] = [{**task, "typed": (typed or {}).get(task["id"], "")} for task in view["safety"]]
     by_wait = {card["wait"]["id"]: card for card in view["waiting"]}
     view["reminders"] = [
-        {**r, "says": KIND_WORDS[r["kind"]], "card": by_wait.get(r["wait"])} for r in view["reminders"]
+        {**r, "says": KIND_WORDS.get(r["kind"], r["kind"]), "card": by_wait.get(r["wait"])}
+        for r in view["reminders"]
     ]
     return {**view, **_once(view), "snoozes": SNOOZES, "form_key": PageForm().initial["form_key"]}
 

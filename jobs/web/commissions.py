@@ -15,6 +15,7 @@ from jobs import lookups
 from jobs.commands.commissions import BY_HAND, change_commission, move_commission
 from jobs.models import Commission, Event, Person
 from jobs.private import read
+from jobs.products import KINDS, newest
 from jobs.queries.bench import LIVE
 from jobs.queries.commissions import commission_rows, commission_view
 from jobs.web.access import owner, worker
@@ -28,6 +29,12 @@ from jobs.web.next_action import actions
 from jobs.web.papers import may_issue, troubles
 
 PER_PAGE = 40
+BEFORE_READY = (
+    Commission.Step.ENQUIRY,
+    Commission.Step.QUOTED,
+    Commission.Step.ACCEPTED,
+    Commission.Step.IN_SHOP,
+)
 EVENTS_SHOWN = 12
 SHOWN_BEHIND, SHOWN_AHEAD = 1, 5
 """Stages of a route shown before the first that is not done, and after the last that is active."""
@@ -135,18 +142,27 @@ def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
 def shown(found: Commission, person: Person, now: datetime, names: dict[str, str]) -> dict[str, Any]:
     """A commission as its page shows it: names, drawings and figures in this person's units."""
     units = units_of(person)
-    view = commission_view(found, now=now, with_money=person.is_owner, units=units)
+    products = {kind: newest(kind) for kind in KINDS}
+    view = commission_view(found, now=now, with_money=person.is_owner, units=units, known=products)
+    product_names = {key: p.sheet.name for kind in products.values() for key, p in kind.items()}
     for piece in view["pieces"]:
         piece["waits"] = [drawn(w, now) for w in piece["waits"]]
         currency = view["money"]["currency"] if person.is_owner else ""
         piece["calculations"] = calculations(piece, units=units, currency=currency)
         piece["changes"] = changes(piece, units)
+        piece["product_names"] = product_names
         _lay_path(piece, names)
     troubled = troubles([p["number"] for p in view["papers"] if not p["has_file"]])
     for paper in view["papers"]:
         paper["trouble"] = troubled.get(paper["number"], "")
-    ended = view["step"] in Commission.ENDED
-    return {**view, "ended": ended, "may_issue": may_issue(view, is_owner=person.is_owner)}
+    held = any(p["standing"] != "withdrawn" for p in view["papers"])
+    may_change = view["step"] not in Commission.ENDED and not held
+    return {
+        **view,
+        "may_change": may_change,
+        "may_add": may_change and view["step"] in BEFORE_READY,
+        "may_issue": may_issue(view, is_owner=person.is_owner),
+    }
 
 
 def _lay_path(piece: dict[str, Any], names: dict[str, str]) -> None:

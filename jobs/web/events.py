@@ -44,11 +44,21 @@ class Telling:
         titles = {g["key"]: g["title"] for g in stage.spec["gates"]} if stage else {}
         return str(titles.get(key, key.replace(":", ": ").replace("_", " ")))
 
+    def measure(self, data: Words, key: str, stored: Words) -> str:
+        stage = self.stages.get((data["piece"], data["stage"]))
+        units = {g["key"]: g.get("unit", "") for g in stage.spec["gates"]} if stage else {}
+        return measure_words(stored, units.get(key, ""), self.units)
+
     def details(self, data: dict[str, Any]) -> list[str]:
         """What was measured at a stage, and what was passed with which reason."""
-        measured = [f"{self.gate(data, k)}: {gates.show(v, self.units)}" for k, v in data["measured"].items()]
+        measured = [f"{self.gate(data, k)}: {self.measure(data, k, v)}" for k, v in data["measured"].items()]
         passed = [f"{self.gate(data, k)} overridden: {self.text(v)}" for k, v in data["overrides"].items()]
         return measured + passed
+
+
+def measure_words(stored: Words, unit: str, units: gates.Units) -> str:
+    """What was measured, in the reader's units."""
+    return gates.show(stored, units) + (" min" if unit == "minutes" else "")
 
 
 def names_of_people() -> dict[str, str]:

@@ -70,7 +70,7 @@ def _shown(name: str, kept: dict[str, Any] | None, units: Units, currency: str) 
         "inputs": rows(kept["inputs"]),
         "notes": [*(f"{label(k)}: {result[k]}" for k in SENTENCES if result.get(k)), *kept["notes"]],
         "warnings": [*result.get("warnings", []), *result.get("cautions", [])],
-        "sources": list(dict.fromkeys(kept["source"])),
+        "sources": [source_words(s) for s in dict.fromkeys(kept["source"])],
         "layout": layout(result, units) if name == "layout" else None,
     }
 
@@ -95,6 +95,12 @@ def _money(value: Any, currency: str) -> str:
 def label(name: str) -> str:
     """A figure's name in words."""
     return LABELS.get(name) or name.rsplit("_", 1)[0].replace("_", " ").capitalize()
+
+
+def source_words(source: str) -> str:
+    """A source, with the figure it is about by its name on screen."""
+    figure, colon, rest = source.partition(": ")
+    return f"{label(figure)}: {rest}" if colon and figure in LABELS else source
 
 
 def value_words(name: str, value: Any, units: Units) -> str:

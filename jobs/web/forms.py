@@ -63,7 +63,7 @@ class PageForm(forms.Form):
 
     def asked(self) -> dict[str, Any]:
         """What was typed, without what every form carries."""
-        return {name: value for name, value in self.cleaned_data.items() if name not in ("form_key", "form_seen")}
+        return {name: value for name, value in self.cleaned_data.items() if not name.startswith("form_")}
 
     def call(self, request: HttpRequest, *, at: datetime | None = None, part: str = "") -> Call:
         return call_of(

@@ -3,6 +3,8 @@
 from datetime import datetime
 from typing import Any
 
+from jobs.web.figures import source_words
+
 
 def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:
     """A wait view with what the drawing needs: how full it is, where ready stands, its standing in a word.
@@ -17,6 +19,7 @@ def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:
         "fill": _share(now, since, whole),
         "ready_mark": _share(ready, since, whole) if closes else 100,
         "standing": _standing(wait),
+        "sources": [source_words(s) for s in wait["basis"].get("source", [])],
     }
 
 

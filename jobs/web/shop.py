@@ -13,6 +13,7 @@ from jobs.errors import LogBroken
 from jobs.log import verify_log
 from jobs.models import Event, LogHead, ShopProfile
 from jobs.private import Texts, refs_of
+from jobs.queries.reminders import undelivered
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
@@ -117,6 +118,13 @@ def log(request: HttpRequest) -> HttpResponse:
     older = events[-1]["seq"] if events and events[-1]["seq"] > 1 else None
     head = LogHead.objects.filter(id=1).first()
     return render(request, "web/log.html", {"events": events, "older": older, "head": head})
+
+
+@owner
+@require_GET
+def lost_mail(request: HttpRequest) -> HttpResponse:
+    """Reminders that did not arrive by mail."""
+    return render(request, "web/lost_mail.html", {"rows": undelivered()})
 
 
 @owner

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from jobs import lookups
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.commands.waits import finish_wait
-from jobs.gates import Units, show
+from jobs.gates import Units
 from jobs.log import Done
 from jobs.models import Person
 from jobs.queries.equipment import clamps_for, clamps_held
@@ -23,7 +23,7 @@ from jobs.routes import cautions
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
-from jobs.web.events import names_of_people
+from jobs.web.events import measure_words, names_of_people
 from jobs.web.figures import calculations
 from jobs.web.forms import PageForm, reason_field
 from jobs.web.glue_line import drawn
@@ -278,7 +278,7 @@ def _measured(found: dict[str, Any], values: dict[str, Any], units: Units) -> li
     return [
         {
             "title": gates[key]["title"] if key in gates else key,
-            "value": show(value, units),
+            "value": measure_words(value, gates.get(key, {}).get("unit", ""), units),
             "gate": gates.get(key),
         }
         for key, value in values.items()

@@ -102,6 +102,7 @@ urlpatterns = [
     path("sheets/", sheets.sheets, name="sheets"),
     path("sheets/<str:kind>/<str:key>/", sheets.sheet, name="sheet"),
     path("sheets/<str:kind>/<str:key>/new/", sheets.new_sheet, name="new-sheet"),
+    path("lost-mail/", shop.lost_mail, name="lost-mail"),
     path("log/", shop.log, name="log"),
     path("log/verify/", shop.verify, name="verify-log"),
 ]

@@ -1,6 +1,8 @@
 """Commissions, their moves, price and payments over the API."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from tests.api.client import head, refused
 from tests.shop_fixtures import TOP
@@ -160,3 +162,20 @@ def test_an_order_of_somebody_unknown_is_refused(api, nobody):
     refused(api.post("commissions/", {"client": 1, "title": "Desk"}), 404, "not-found", "client")
     refused(api.get("commissions/2026-999/"), 404, "not-found", "commission")
     assert head() == 0
+
+
+def test_lists_take_as_many_queries_however_long_they_are(api, client_id):
+    def queries(address: str) -> int:
+        with CaptureQueriesContext(connection) as seen:
+            assert api.get(address).status_code == 200
+        return len(seen)
+
+    def another() -> None:
+        made = api.post("commissions/", {"client": client_id, "title": "Desk"}).data["commission"]["number"]
+        api.post(f"commissions/{made}/pieces/", TOP)
+
+    another()
+    before = [queries(address) for address in ("commissions/", "bench/", "waits/")]
+    for _ in range(4):
+        another()
+    assert [queries(address) for address in ("commissions/", "bench/", "waits/")] == before

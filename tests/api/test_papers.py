@@ -74,6 +74,10 @@ def test_a_draft_takes_no_number(api, maker_api, in_shop):
         assert answer.content.startswith(b"%PDF-")
     refused(maker_api.get(f"commissions/{in_shop}/draft/invoice/"), 403, "forbidden", "kind")
     refused(api.get(f"commissions/{in_shop}/draft/receipt/"), 422, "invalid", "kind")
+    client = api.get(f"commissions/{in_shop}/").data["client"]["id"]
+    bare = api.post("commissions/", {"client": client, "title": "No price yet"}).data["commission"]["number"]
+    before += 1
+    refused(api.get(f"commissions/{bare}/draft/invoice/"), 409, "not-yet", "commission")
     assert head() == before
 
 

@@ -62,7 +62,7 @@ def test_sheets_have_versions_and_stand_beside_the_defaults_of_their_class(api):
         ({"family": "honey"}, "unknown", "data.family"),
         ({"min_temp_c": "200"}, "out-of-range", "data.min_temp_c"),
         ({"closed_s": 1}, "out-of-range", "data.closed_s"),
-        ({"brightness": 3}, "unknown", "data.field of the sheet"),
+        ({"brightness": 3}, "unknown", "data.brightness"),
         ({"name": None}, "unreadable", "data.name"),
     ],
 )

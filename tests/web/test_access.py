@@ -19,6 +19,7 @@ OWNERS = (
     "/sheets/glue/pva/",
     "/sheets/glue/pva/new/",
     "/log/",
+    "/lost-mail/",
 )
 ON_COMMISSION = ("price", "payment", "invoice", "move/cancelled", "draft/invoice")
 
@@ -92,9 +93,21 @@ def test_an_invoice_is_closed_to_a_maker(maker_pages: Pages, work: Work, piece: 
 
 @pytest.mark.parametrize(
     "path",
-    ["/nothing/", "/commissions/2001-001/", "/pieces/2001-001-1/change/", "/pieces/x/stages/y/", "/clients/9/",
-     "/waits/9/end/", "/papers/D1/pdf/", "/people/person-x/", "/sheets/glue/no-such/", "/sheets/nail/pva/"],
-)  # fmt: skip
+    [
+        "/nothing/",
+        "/commissions/2001-001/",
+        "/pieces/2001-001-1/change/",
+        "/pieces/x/stages/y/",
+        "/clients/9/",
+        "/waits/9/end/",
+        "/papers/D1/pdf/",
+        "/people/person-x/",
+        "/sheets/glue/no-such/",
+        "/sheets/nail/pva/",
+        "/commissions/%00/",
+        "/waits/99999999999999999999999/end/",
+    ],
+)
 def test_what_is_not_there_has_a_page_of_its_own(pages: Pages, path: str):
     assert "Not here" in pages.get(path, 404).words
 

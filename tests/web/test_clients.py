@@ -17,9 +17,12 @@ def test_adding_a_client(pages: Pages):
 
 @pytest.mark.parametrize(
     "typed, field",
-    [({"name": "  ", "phone": "555"}, "name"), ({"name": "Orla", "email": "orla at home", "phone": "555"}, "email"),
-     ({"name": "x" * 201, "phone": "555"}, "name")],
-)  # fmt: skip
+    [
+        ({"name": "  ", "phone": "555"}, "name"),
+        ({"name": "Orla", "email": "orla at home", "phone": "555"}, "email"),
+        ({"name": "x" * 201, "phone": "555"}, "name"),
+    ],
+)
 def test_what_is_wrong_stands_beside_its_field(pages: Pages, typed: dict[str, str], field: str):
     before = head()
     page = pages.send("/clients/new/", typed, status=422)

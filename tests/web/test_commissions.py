@@ -24,7 +24,7 @@ def test_a_new_commission_with_client_and_first_piece(pages: Pages):
     commission = Commission.objects.get()
     assert page.answer.url == f"/commissions/{commission.number}/"
     piece = commission.pieces.get()
-    # 6' 2" is 74 in, 1 in = 203200 units of 1/8 µm; 812 mm = 812 x 8000; black walnut is walnut by its full name
+    # 6' 2" is 74 in, 1 in = 203200 units of 1/8 µm; 812 mm = 812 x 8000
     assert (piece.inputs["length_len"], piece.inputs["width_len"]) == (74 * 203200, 812 * 8000)
     assert piece.inputs["species"] == "black walnut"
     assert commission.promise_on == date(2031, 5, 4) and read(commission.client.name_ref) == "Orla Fenwick"

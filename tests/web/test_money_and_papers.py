@@ -156,6 +156,7 @@ class TestPapers:
         )
         again = pages.http.get(f"/papers/{number}/pdf/", headers={"If-None-Match": f'"{sha256}"'})
         assert again.status_code == 304
+        assert "Content-Security-Policy" not in answer and "Content-Security-Policy" in pages.get("/").answer
         row = pages.get(f"/papers/{number}/row/")
         assert "Open PDF" in row.words and "hx-get" not in row.text
 

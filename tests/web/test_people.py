@@ -47,9 +47,12 @@ def test_changing_the_password(pages: Pages, owner: Person):
 
 @pytest.mark.parametrize(
     "typed, field",
-    [({"current": "guess", "password": FRESH}, "current"), ({"current": PASSWORD, "password": "12345"}, "password"),
-     ({"current": PASSWORD, "password": ""}, "password")],
-)  # fmt: skip
+    [
+        ({"current": "guess", "password": FRESH}, "current"),
+        ({"current": PASSWORD, "password": "12345"}, "password"),
+        ({"current": PASSWORD, "password": ""}, "password"),
+    ],
+)
 def test_a_wrong_or_weak_password_changes_nothing(
     pages: Pages, owner: Person, typed: dict[str, str], field: str
 ):
@@ -100,9 +103,13 @@ def test_adding_somebody_who_then_signs_in(pages: Pages):
 
 @pytest.mark.parametrize(
     "wrong, field",
-    [({"username": "owner"}, "username"), ({"username": " "}, "username"), ({"password": "1234"}, "password"),
-     ({"email": "cora"}, "email")],
-)  # fmt: skip
+    [
+        ({"username": "owner"}, "username"),
+        ({"username": " "}, "username"),
+        ({"password": "1234"}, "password"),
+        ({"email": "cora"}, "email"),
+    ],
+)
 def test_somebody_who_cannot_be_added(pages: Pages, wrong: dict[str, str], field: str):
     page = pages.send("/people/new/", {**NEW, **wrong}, status=422)
     assert page.errors[field] and page.form().typed["name"] == "Cora Ost"

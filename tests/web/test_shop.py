@@ -2,15 +2,17 @@
 
 import pytest
 from django.db import connection
+from django.utils import timezone
 
 from jobs.apply import APPLY
 from jobs.commands.shop import settings
-from jobs.models import Commission, Event, Person, Piece, Sheet, Stage, Wait
+from jobs.models import Commission, Delivery, Event, Person, Piece, Sheet, Stage, Wait
 from jobs.web.events import TOLD
 from jobs.web.shop import EVENTS_PER_PAGE
 from tests.flush import no_triggers
 from tests.shop_fixtures import Work
 from tests.stories import PERSONAL, a_long_story
+from tests.web.conftest import in_clamps
 from tests.web.pages import Pages, head
 
 
@@ -160,3 +162,24 @@ class TestLog:
                 pages.get(f"/pieces/{stage.piece.number}/stages/{stage.key}/", 403 if hidden else 200)
             for wait in Wait.objects.all():
                 pages.get(f"/waits/{wait.id}/end/")
+
+
+def test_mail_that_did_not_arrive_is_listed(pages: Pages, work: Work, slow_piece: Piece):
+    assert "Every reminder that was due has been sent" in pages.get("/lost-mail/").words
+    in_clamps(work, slow_piece, minutes=40)
+    now = timezone.now()
+    Delivery.objects.create(
+        wait_key=Wait.objects.first().id,
+        kind="ready",
+        person=work.by.id,
+        channel="mail",
+        attempt=1,
+        due_at=now,
+        claimed_at=now,
+        message_id="<a@b.example>",
+        step=Delivery.Step.GIVEN_UP,
+        tries=5,
+        error="550 no such box",
+    )
+    words = pages.get("/lost-mail/").words
+    assert "550 no such box" in words and "given up after 5 tries" in words and "Ada Lindenau" in words

@@ -73,12 +73,18 @@ class SheetsView(View):
         try:
             done = set_sheet(call, **asked)
         except CalcError as refused:
-            refused.field = f"data.{refused.field}"
+            refused.field = f"data.{_name_of(refused, asked['data'])}"
             raise
         return self.done(
             done, "sheet", lambda: present(sheet_view(kind, product(kind, key))),
             location=f"{request.path}{kind}/{key}/",
         )  # fmt: skip
+
+
+def _name_of(refused: CalcError, data: dict[str, Any]) -> str:
+    """The field at fault; for a name that no sheet has, the name itself."""
+    unknown = isinstance(refused.value, str) and refused.value in data and refused.field not in data
+    return str(refused.value) if unknown else refused.field
 
 
 class SheetView(View):

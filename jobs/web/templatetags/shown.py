@@ -83,6 +83,11 @@ def number(value: Any) -> str:
 
 
 @register.filter
+def named(names: dict[str, str], key: str) -> str:
+    return names.get(key, key)
+
+
+@register.filter
 def capital(text: str) -> str:
     """The text with a capital at its start, the rest as it is."""
     return text[:1].upper() + text[1:]

@@ -1,0 +1,424 @@
+"""A shop in which anything may happen next: valid and invalid commands in any order.
+
+After each command the log verifies, folding it anew gives the live tables, and what is derived is what would
+be derived afresh; a refusal has left nothing. Every example is rolled back.
+"""
+
+from collections.abc import Callable
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from hypothesis import event, note
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition, rule
+
+from calcs.errors import CalcError
+from jobs import derived
+from jobs.commands.clients import add_client, change_client
+from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
+from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering, withdraw_paper
+from jobs.commands.payments import record_payment
+from jobs.commands.pieces import add_piece, change_piece, remove_piece
+from jobs.commands.shop import set_sheet, set_shop
+from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
+from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.errors import ClockAhead, Forbidden, KeyReused, ShopError, Stale
+from jobs.log import Call, Done, verify_log
+from jobs.models import (
+    Client,
+    CommandKey,
+    Commission,
+    Effect,
+    Event,
+    LogHead,
+    Paper,
+    Piece,
+    PrivateText,
+    ReminderDue,
+    ReminderKind,
+    Stage,
+    Wait,
+    WaitEstimate,
+)
+from jobs.queries.bench import bench
+from jobs.queries.commissions import commission_rows, commission_view
+from jobs.rebuild import compare
+from jobs.route_state import RouteState
+from jobs.scratch import state_models
+from tests.shop_fixtures import (
+    INCHES,
+    NOON,
+    QUICK_FINISH,
+    QUICK_GLUE,
+    SHORT,
+    a_call,
+    a_maker,
+    an_owner,
+    good,
+)
+
+PICK = st.integers(0, 10_000)
+"""Which of the rows there are: taken modulo their number."""
+GLUE = QUICK_GLUE | {
+    "scrape_from_s": 300,
+    "unclamp_s": 600,
+    "machine_s": 900,
+    "surface_s": 900,
+    "full_s": 900,
+}
+FINISH = QUICK_FINISH | {"recoat_from_s": 300, "recoat_to_s": 7200, "light_use_s": 400, "full_s": 900}
+REASON = st.sampled_from(["", " ", "so agreed on the telephone"])
+Verb = Callable[..., Done]
+
+
+def traces() -> dict[str, Any]:
+    """Everything a refused command could have left behind."""
+    head = LogHead.objects.get()
+    beside = (Event, CommandKey, Effect, WaitEstimate, ReminderDue)
+    return {
+        "head": (head.seq, head.hash, head.recorded_at),
+        "texts": set(PrivateText.objects.values_list("id", "text")),
+        **{m.__name__: m.objects.count() for m in beside},
+        **{m.__name__: list(m._default_manager.order_by("id").values()) for m in state_models()},
+    }
+
+
+def schedule() -> list[tuple[Any, ...]]:
+    due = ("wait", "kind", "person", "channel", "attempt", "due_at")
+    return [
+        *WaitEstimate.objects.order_by("wait").values_list("wait", "ready_at", "closes_at"),
+        *ReminderDue.objects.order_by(*due).values_list(*due),
+    ]
+
+
+class Shop(RuleBasedStateMachine):
+    """One owner, one maker, quick products, and whatever comes of it."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.now = NOON
+        self.keys = 0
+        self.last: tuple[Call, Verb, dict[str, Any]] | None = None
+        self.rolled_back = transaction.atomic()
+        self.rolled_back.__enter__()
+
+    def teardown(self) -> None:
+        transaction.set_rollback(True)
+        self.rolled_back.__exit__(None, None, None)
+
+    # What every rule goes through
+
+    def call(self, **more: Any) -> Call:
+        self.now += timedelta(seconds=1)
+        self.keys += 1
+        return a_call(self.owner, self.now, key=f"k{self.keys}", fingerprint=f"request {self.keys}", **more)
+
+    def attempt(self, verb: Verb, call: Call | None = None, **asked: Any) -> Done | None:
+        """Carry out a command; whatever comes of it, the shop is sound."""
+        call, before = call or self.call(), traces()
+        try:
+            with transaction.atomic():
+                done = verb(call, **asked)
+        except (ShopError, CalcError) as refused:
+            event(f"{verb.__name__}: {type(refused).__name__}")
+            assert str(refused)
+            assert traces() == before
+            return None
+        event(f"{verb.__name__}: done")
+        note(f"{verb.__name__} {asked}")
+        assert done.events and not done.replayed
+        self.sound()
+        self.last = (call, verb, asked)
+        return done
+
+    def sound(self) -> None:
+        head = LogHead.objects.get()
+        assert verify_log().count == head.seq == Event.objects.count()
+        assert [str(d) for d in compare()] == []
+        due = schedule()
+        derived.refresh_all()
+        assert schedule() == due
+        self.seen_by_all()
+
+    def seen_by_all(self) -> None:
+        """The pages can be read, whatever state the shop is in."""
+        for money in (True, False):
+            bench(now=self.now, person=self.owner.id, with_money=money)
+        commissions = list(Commission.objects.select_related("client"))
+        commission_rows(commissions, now=self.now)
+        for one in commissions[-1:]:
+            commission_view(one, now=self.now, with_money=True)
+
+    def one(self, rows: Any, pick: int) -> Any:
+        """One of these rows, or None where there are none."""
+        rows = list(rows.order_by("id"))
+        return rows[pick % len(rows)] if rows else None
+
+    # The beginning
+
+    @initialize()
+    def open_the_shop(self) -> None:
+        self.owner, self.maker = an_owner(email="owner@shop.example"), a_maker()
+        self.attempt(set_sheet, kind="glue", key="quick-glue", data=GLUE)
+        self.attempt(set_sheet, kind="finish", key="quick-finish", data=FINISH)
+        add_client(self.call(), name="Orla Fenwick")
+        self.enquire_and_accept(0)
+        self.sound()
+
+    @rule(pick=PICK)
+    def enquire_and_accept(self, pick: int) -> None:
+        client = self.one(Client.objects, pick)
+        done = open_commission(self.call(), client=client.id, title="Desk by the window")
+        number = done.events[0].data["number"]
+        add_piece(self.call(), commission=number, units=INCHES, asked=SHORT)
+        if pick % 3 == 0:
+            set_price(
+                self.call(), commission=number, lines=[Line(description="Top", unit_price=Decimal(100))]
+            )
+        self.attempt(move_commission, commission=number, to="accepted")
+
+    # Clients, commissions, pieces
+
+    @rule(pick=PICK, email=st.sampled_from(["", "orla@fenwick.example", "nonsense"]))
+    def client(self, pick: int, email: str) -> None:
+        self.attempt(change_client, client=self.one(Client.objects, pick).id, email=email)
+
+    @rule(
+        pick=PICK, to=st.sampled_from(["quoted", "accepted", "declined", "cancelled", "ready"]), reason=REASON
+    )
+    def move(self, pick: int, to: str, reason: str) -> None:
+        if to in ("declined", "cancelled") and pick % 4:
+            return
+        self.attempt(
+            move_commission, commission=self.one(Commission.objects, pick).number, to=to, reason=reason
+        )
+
+    @rule(pick=PICK, title=st.sampled_from(["", "Longer desk"]))
+    def rename(self, pick: int, title: str) -> None:
+        self.attempt(change_commission, commission=self.one(Commission.objects, pick).number, title=title)
+
+    @rule(
+        pick=PICK,
+        asked=st.sampled_from(
+            [
+                {}, {"stiffeners": "yes"}, {"sealing_coats": 3}, {"glue": "pva"}, {"length": "-1"},
+                {"species": "cheese"}, {"route": "free-list", "stages": ["Legs", "Seat"]},
+                {"route": "edge-glued-film", "mark": "after finishing"},
+            ]
+        ),
+    )  # fmt: skip
+    def another_piece(self, pick: int, asked: dict[str, Any]) -> None:
+        number = self.one(Commission.objects, pick).number
+        self.attempt(add_piece, commission=number, units=INCHES, asked=SHORT | asked)
+
+    @precondition(lambda self: Piece.objects.exists())
+    @rule(
+        pick=PICK,
+        asked=st.sampled_from(
+            [
+                {"length": "72"}, {"width": "1 mile"}, {"stiffeners": "yes"}, {"stiffeners": "no"},
+                {"sealing_coats": 1}, {"sealing_coats": 2}, {"finish_face": "oil-varnish"}, {"label": ""},
+                {"glue": "epoxy"}, {"route": "free-list", "stages": ["Legs"]}, {"route": "short"}, {},
+            ]
+        ),
+    )  # fmt: skip
+    def change(self, pick: int, asked: dict[str, Any]) -> None:
+        self.attempt(change_piece, piece=self.one(Piece.objects, pick).number, units=INCHES, asked=asked)
+
+    @precondition(lambda self: Piece.objects.exists())
+    @rule(pick=PICK)
+    def remove(self, pick: int) -> None:
+        self.attempt(remove_piece, piece=self.one(Piece.objects, pick).number)
+
+    # Stages and waits
+
+    def work_on(self, stage: Stage, **more: Any) -> None:
+        """The next thing for a stage: start it when planned, finish it when under way."""
+        begun = stage.step == Stage.Step.UNDER_WAY
+        verb, moment = (finish_stage, "finish") if begun else (start_stage, "start")
+        measured = good(stage.piece, stage.key, moment) | more.pop("measured", {})
+        more |= {"minutes": 10} if begun else {}
+        self.attempt(verb, piece=stage.piece.number, stage=stage.key, units=INCHES, measured=measured, **more)
+
+    def at_hand(self) -> list[Stage]:
+        """Stages that could be worked on now, but for time."""
+        routes = [RouteState(p) for p in Piece.objects.order_by("id")]
+        return [
+            s for r in routes for s in r.stages
+            if s.step == Stage.Step.UNDER_WAY or (r.open_to(s) and not s.spec["passive"])
+        ]  # fmt: skip
+
+    @rule(picks=st.lists(PICK, min_size=2, max_size=8))
+    def go_on(self, picks: list[int]) -> None:
+        """Good work on one commission, waiting for what has to dry."""
+        for pick in picks:
+            if stages := self.at_hand():
+                self.now += timedelta(hours=1)
+                self.work_on(stages[-1 - pick % min(2, len(stages))])
+
+    @rule(picks=st.lists(PICK, min_size=1, max_size=4))
+    def hurry(self, picks: list[int]) -> None:
+        """Good work anywhere, whether it is dry or not."""
+        for pick in picks:
+            if stages := self.at_hand():
+                self.work_on(stages[pick % len(stages)])
+
+    @rule(pick=PICK, text=st.sampled_from(["", "99", "no", "nonsense", "-3 C"]), reason=REASON)
+    def go_on_badly(self, pick: int, text: str, reason: str) -> None:
+        """Wrong measurements and running waits, with or without a reason."""
+        stages = self.at_hand()
+        if not stages:
+            return
+        stage = stages[pick % len(stages)]
+        gates = [g["key"] for g in stage.spec["gates"]]
+        moment = "finish" if stage.step == Stage.Step.UNDER_WAY else "start"
+        waits = [
+            f"{w}:{k}"
+            for w in ("wait", "window")
+            for k in ("scrape", "unclamp", "machine", "recoat", "full cure")
+        ]
+        measured = dict.fromkeys(good(stage.piece, stage.key, moment), text)
+        override = dict.fromkeys([*gates, *waits], reason) if reason else {}
+        self.work_on(stage, measured=measured, override=override)
+
+    @precondition(lambda self: Stage.objects.exists())
+    @rule(
+        pick=PICK, reason=REASON, minutes=st.sampled_from([None, 0, 5, -1, 10**6]),
+        verb=st.sampled_from([start_stage, finish_stage, put_back_stage, reopen_stage]),
+    )  # fmt: skip
+    def any_stage(self, pick: int, reason: str, minutes: int | None, verb: Verb) -> None:
+        stage = self.one(Stage.objects.select_related("piece"), pick)
+        more: dict[str, Any] = {"reason": reason} if verb is reopen_stage else {}
+        if verb in (start_stage, finish_stage):
+            moment = "start" if verb is start_stage else "finish"
+            more = {"units": INCHES, "measured": good(stage.piece, stage.key, moment)}
+        if verb is finish_stage:
+            more |= {"minutes": minutes, "remark": reason}
+        self.attempt(verb, piece=stage.piece.number, stage=stage.key, **more)
+
+    @precondition(lambda self: Stage.objects.filter(step__in=("done", "waiting")).exists())
+    @rule(pick=PICK, reason=REASON)
+    def reopen_finished(self, pick: int, reason: str) -> None:
+        stage = self.one(Stage.objects.filter(step__in=("done", "waiting")).select_related("piece"), pick)
+        self.attempt(reopen_stage, piece=stage.piece.number, stage=stage.key, reason=reason)
+
+    @precondition(lambda self: Wait.objects.exists())
+    @rule(pick=PICK, reason=REASON)
+    def end_wait(self, pick: int, reason: str) -> None:
+        self.attempt(finish_wait, wait=self.one(Wait.objects, pick).id, reason=reason)
+
+    @precondition(lambda self: Wait.objects.exists())
+    @rule(pick=PICK, kind=st.sampled_from([*ReminderKind.values, "x"]), hours=st.integers(-1, 200))
+    def answer_reminder(self, pick: int, kind: str, hours: int) -> None:
+        asked = {"wait": self.one(Wait.objects, pick).id, "kind": kind, "person": self.owner.id}
+        if hours % 2:
+            self.attempt(acknowledge_reminder, **asked)
+        else:
+            self.attempt(snooze_reminder, **asked, until=self.now + timedelta(hours=hours))
+
+    # Money, papers, the shop
+
+    @rule(pick=PICK, price=st.sampled_from(["0", "99.99", "1000.0000", "1.00001", "NaN"]))
+    def price(self, pick: int, price: str) -> None:
+        lines = [Line(description="Top", unit_price=Decimal(price), tax_pct=Decimal("7.5"))] * (pick % 3 + 1)
+        self.attempt(set_price, commission=self.one(Commission.objects, pick).number, lines=lines)
+
+    @rule(pick=PICK, amount=st.sampled_from(["100", "0", "-1", "0.01", "1100.00", "1e2"]))
+    def pay(self, pick: int, amount: str) -> None:
+        number = self.one(Commission.objects, pick).number
+        self.attempt(record_payment, commission=number, amount=Decimal(amount), note="thank you")
+
+    @rule(pick=PICK, issue=st.sampled_from([issue_checklist, issue_invoice]))
+    def issue(self, pick: int, issue: Verb) -> None:
+        self.attempt(issue, commission=self.one(Commission.objects, pick).number)
+
+    @precondition(lambda self: Paper.objects.exists())
+    @rule(pick=PICK, reason=REASON, rendered=st.booleans())
+    def paper(self, pick: int, reason: str, rendered: bool) -> None:
+        number = self.one(Paper.objects, pick).number
+        if rendered:
+            self.attempt(record_rendering, paper=number, sha256="a" * 64, size_bytes=9)
+        else:
+            self.attempt(withdraw_paper, paper=number, reason=reason)
+
+    @rule(
+        change=st.sampled_from(
+            [{"unclamp_s": 700}, {"unclamp_s": 800}, {"open_s": -1}, {"min_temp_c": "25"}, {"x": 1}]
+        )
+    )
+    def glue_sheet(self, change: dict[str, Any]) -> None:
+        self.attempt(set_sheet, kind="glue", key="quick-glue", data=GLUE | change)
+
+    @rule(
+        change=st.sampled_from(
+            [{"recoat_to_s": 3000}, {"full_s": 1}, {"water_borne": False}, {"family": "x"}]
+        )
+    )
+    def finish_sheet(self, change: dict[str, Any]) -> None:
+        self.attempt(set_sheet, kind="finish", key="quick-finish", data=FINISH | change)
+
+    @rule(settings=st.sampled_from([{"shop_c": "8"}, {"tax_pct": "101"}, {"paper_size": "A4"}, {"x": 1}, {}]))
+    def shop(self, settings: dict[str, Any]) -> None:
+        self.attempt(set_shop, settings=settings)
+
+    # Clocks, repeats, other people
+
+    @rule(seconds=st.sampled_from([10, 3600, 86_400, 30 * 86_400]))
+    def time_passes(self, seconds: int) -> None:
+        self.now += timedelta(seconds=seconds)
+
+    @rule(hours=st.integers(1, 48))
+    def the_clock_is_behind(self, hours: int) -> None:
+        call = a_call(self.owner, self.now - timedelta(hours=hours))
+        behind = call.now < LogHead.objects.get().recorded_at
+        done = self.attempt(add_client, call, name="Mirek Dvorsky")
+        assert done is not None and len(done.notices) == behind
+
+    @rule(minutes=st.integers(6, 600))
+    def a_device_is_ahead(self, minutes: int) -> None:
+        try:
+            a_call(self.owner, self.now + timedelta(minutes=minutes), self.now)
+        except ClockAhead:
+            return
+        raise AssertionError("a time that lies ahead was taken")
+
+    @precondition(lambda self: self.last is not None and self.last[0].key)
+    @rule()
+    def the_same_again(self) -> None:
+        """The same key and request answers the same; with another request it is refused."""
+        call, verb, asked = self.last
+        before = traces()
+        assert verb(call, **asked).replayed
+        assert traces() == before
+        other = a_call(self.owner, self.now, key=call.key, fingerprint="another request")
+        try:
+            verb(other, **asked)
+        except KeyReused:
+            assert traces() == before
+            return
+        raise AssertionError("a key was taken for two requests")
+
+    @rule(pick=PICK)
+    def seen_long_ago(self, pick: int) -> None:
+        commission = self.one(Commission.objects, pick)
+        before = traces()
+        try:
+            change_commission(self.call(seen=commission.version - 1), commission=commission.number, notes="x")
+        except Stale:
+            assert traces() == before
+            return
+        raise AssertionError("something stale was taken")
+
+    @rule(pick=PICK)
+    def a_maker_at_the_money(self, pick: int) -> None:
+        number, before = self.one(Commission.objects, pick).number, traces()
+        call = a_call(self.maker, self.now)
+        for verb, asked in ((issue_invoice, {}), (record_payment, {"amount": Decimal(5)})):
+            try:
+                verb(call, commission=number, **asked)
+            except Forbidden:
+                assert traces() == before
+                continue
+            raise AssertionError("a maker reached the money")

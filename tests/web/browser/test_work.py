@@ -1,0 +1,147 @@
+"""A day's work through a real browser."""
+
+from datetime import timedelta
+
+from django.utils import timezone
+from playwright.sync_api import Page, expect
+
+from jobs.commands.stages import start_stage
+from jobs.models import Commission, Event, Person, Piece
+from tests.shop_fixtures import INCHES, PASSWORD, Work, a_call, stage_of
+from tests.web.browser.conftest import open_page, wait_until
+from tests.web.conftest import at_the_glue, in_clamps
+
+
+def test_signing_in_and_taking_down_a_new_commission(page: Page, live_server: object, owner: Person):
+    page.set_default_timeout(8000)
+    page.goto(live_server.url + "/")
+    page.get_by_label("Name").fill("owner")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("heading", name="The bench")).to_be_visible()
+    page.get_by_role("link", name="Commissions").click()
+    page.get_by_role("link", name="New commission").click()
+    page.get_by_label("Name", exact=True).fill("Orla Fenwick")
+    page.get_by_label("Title").fill("Table for the loft")
+    page.get_by_label("What it is").fill("Table top")
+    page.get_by_label("Length", exact=True).fill("6' 2\"")
+    page.get_by_label("Width", exact=True).fill("812 mm")
+    expect(page.locator("#echo_length")).to_have_text('= 74" (1879.6 mm)')
+    page.get_by_label("Thickness").fill("1 3/4")
+    page.get_by_label("Species").fill("Walnut")
+    page.get_by_role("button", name="Open the commission").click()
+    expect(page.get_by_role("heading", name="Table for the loft")).to_be_visible()
+    expect(page.locator("a.next")).to_contain_text("Site survey and drawing approved")
+    assert Commission.objects.get().pieces.get().inputs["species"] == "black walnut"
+
+
+def test_a_refused_form_keeps_everything_and_opens_on_what_is_wrong(screen: Page):
+    open_page(screen, "/commissions/new/")
+    screen.get_by_label("Name", exact=True).fill("Orla Fenwick")
+    screen.get_by_label("Title").fill("Table")
+    screen.get_by_label("What it is").fill("Top")
+    screen.get_by_label("Length", exact=True).fill("12 yards")
+    screen.get_by_role("button", name="Open the commission").click()
+    expect(screen.get_by_role("alert")).to_be_focused()
+    expect(screen.get_by_label("Length", exact=True)).to_have_value("12 yards")
+    expect(screen.get_by_label("Length", exact=True)).to_have_attribute("aria-invalid", "true")
+    assert not Commission.objects.exists()
+
+
+def test_an_own_list_of_stages_shows_with_its_route(screen: Page):
+    open_page(screen, "/commissions/new/")
+    expect(screen.get_by_label("Own stages")).to_be_hidden()
+    screen.get_by_label("Route").select_option(label="Own list of stages")
+    expect(screen.get_by_label("Own stages")).to_be_visible()
+
+
+def test_a_shut_gate_is_refused_then_passed_with_a_reason_then_finished(
+    screen: Page, work: Work, piece: Piece
+):
+    at_the_glue(work, piece)
+    open_page(screen, f"/commissions/{piece.commission.number}/")
+    screen.locator("a.next").click()
+    expect(screen.get_by_text("Gloves and eye protection")).to_be_visible()
+    screen.get_by_label("Shop temperature", exact=True).fill("41")
+    screen.get_by_label("Yes").check()
+    screen.get_by_role("button", name="Start").click()
+    expect(screen.get_by_text("Shop temperature: 41 °F. Allowed: 50 °F to 86 °F")).to_be_visible()
+    assert stage_of(piece, "glue-up").step == "planned"
+    expect(screen.get_by_label("Shop temperature", exact=True)).to_have_value("41")
+    screen.get_by_label("Go on all the same: why (shop temperature)").fill("heater on its way")
+    screen.get_by_role("button", name="Start").click()
+    expect(screen.get_by_text("Glue-up: started.")).to_be_visible()
+    screen.get_by_label("Glue lot").fill("L-17")
+    screen.get_by_label("Minutes of work").fill("30")
+    screen.get_by_role("button", name="Finish").click()
+    expect(screen.get_by_text("Glue-up: finished.")).to_be_visible()
+    expect(screen.locator(".glue").first).to_be_visible()
+    expect(screen.get_by_text("Shop temperature overridden: heater on its way")).to_be_visible()
+
+
+def test_two_quick_presses_start_a_stage_once(screen: Page, piece: Piece):
+    open_page(screen, f"/pieces/{piece.number}/stages/survey/")
+    screen.get_by_role("button", name="Start").dblclick()
+    expect(screen.get_by_role("button", name="Finish")).to_be_visible()
+    assert Event.objects.filter(kind="stage_started").count() == 1
+
+
+def test_the_glue_line_and_the_count_go_on_by_themselves(screen: Page, work: Work, owner: Person):
+    piece = work.accepted()
+    in_clamps(work, piece, minutes=40)
+    screen.clock.install()
+    open_page(screen, f"/pieces/{piece.number}/stages/clamps-off/")
+    line, count = screen.locator(".glue").first, screen.locator(".count").first
+
+    def fill() -> float:
+        return float(line.evaluate("e => e.style.getPropertyValue('--fill')").rstrip("%"))
+
+    before, words = fill(), count.text_content()
+    screen.clock.run_for(10 * 60 * 1000)
+    # four hours in the clamps by default: ten minutes more are 10/240 of the line
+    assert 3.5 < fill() - before < 5 and count.text_content() != words
+
+
+def test_the_bench_follows_by_itself(screen: Page, work: Work, maker: Person, piece: Piece):
+    screen.clock.install()
+    open_page(screen, "/")
+    expect(screen.get_by_role("heading", name="Under way")).to_be_hidden()
+    start_stage(a_call(maker, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
+    screen.clock.run_for(16_000)
+    expect(screen.get_by_role("heading", name="Under way")).to_be_visible()
+
+
+def test_a_commission_follows_by_itself(screen: Page, maker: Person, piece: Piece):
+    screen.clock.install()
+    open_page(screen, f"/commissions/{piece.commission.number}/")
+    expect(screen.locator("a.next")).to_contain_text("Start")
+    start_stage(a_call(maker, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
+    screen.clock.run_for(16_000)
+    expect(screen.locator("a.next")).to_contain_text("Finish")
+
+
+def test_a_reminder_is_answered_without_leaving_the_bench(screen: Page, work: Work, owner: Person):
+    piece = work.accepted()
+    in_clamps(work, piece, minutes=40)
+    open_page(screen, "/")
+    expect(screen.get_by_role("heading", name="Reminders")).to_be_visible()
+    screen.evaluate("window.stayed = true")
+    screen.get_by_role("button", name="Seen").first.click()
+    wait_until(lambda: Event.objects.filter(kind="reminder_acknowledged").exists())
+    expect(screen.get_by_role("heading", name="Reminders")).to_be_hidden()
+    assert screen.evaluate("window.stayed")
+
+
+def test_the_chain_is_verified_on_the_page(screen: Page, piece: Piece):
+    open_page(screen, "/log/")
+    screen.get_by_role("button", name="Verify the chain").click()
+    expect(screen.get_by_text("The chain holds.")).to_be_visible()
+
+
+def test_a_missed_window_stands_first_on_the_bench(screen: Page, work: Work, owner: Person):
+    piece = work.accepted()
+    in_clamps(work, piece, minutes=timedelta(hours=3).total_seconds() / 60)
+    open_page(screen, "/")
+    first = screen.locator("h2").first
+    expect(first).to_have_text("Must not be missed")
+    expect(screen.get_by_text("missed by").first).to_be_visible()
