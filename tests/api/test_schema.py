@@ -67,6 +67,12 @@ def test_the_reference_page_needs_no_other_host(nobody):
 def fuzzed(api: Api, number: str, piece: dict) -> Iterator[Api]:
     """A shop with something of each kind to be found, and its connection kept for the test to roll back."""
     api.post(f"commissions/{number}/pieces/", {**TOP, "label": "Second"})
+    stock = {
+        "board": api.post("boards/", {"species": "walnut", "thickness": 2, "width": 7, "length": 96}),
+        "supply": api.post("supplies/", {"kind": "glue", "name": "Yellow glue", "sheet": "pva"}),
+        "equipment": api.post("equipment/", {"kind": "clamp", "count": 6, "reach": 40}),
+    }
+    THERE.update({name: int(made.headers["Location"].split("/")[-2]) for name, made in stock.items()})
     for signal in (request_started, request_finished):
         signal.disconnect(close_old_connections)
     yield api
