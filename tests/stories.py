@@ -247,8 +247,10 @@ def stocked(work: Work, piece: Piece) -> None:
 def clamped(work: Work, piece: Piece) -> None:
     """A glue-up with clamps, begun twice; they are on at the end."""
     made = [
-        add_equipment(work.call(), kind="clamp", count=n, reach="40", units=INCHES, name=P["clamps"]).events[0]
-        for n in (12, 2)
+        add_equipment(
+            work.call(), kind="clamp", count=count, reach="40", units=INCHES, name=P["clamps"]
+        ).events[0]
+        for count in (12, 2)
     ]
     kept, gone = (row_key(event.seq) for event in made)
     change_equipment(work.call(), equipment=kept, count=14, units=INCHES)

@@ -42,8 +42,8 @@ def test_a_board_is_measured_numbered_and_in_board_feet(work):
     assert (first.species, first.width_len) == ("black walnut", inches("25/4"))
     assert first.typed == {"thickness": "2 in", "width": "6 1/4 in", "length": "96 in"}
     view = board_views([first], with_money=True)[0]
-    # US Navy, Engineering Aid Basic, ch. 6: thickness [in] x width [ft] x length [ft]; 2 x 6.25/12 x 8 = 8.33,
-    # by the trade's rounding of the surface measure 4.17 to 4 (NHLA rule) 8.00.
+    # US Navy, Engineering Aid Basic, ch. 6: inches x feet x feet; 2 x 6.25/12 x 8 = 8.33;
+    # with the surface measure 4.17 rounded to 4 by the trade's rule 8.00.
     assert (view["board_feet"], view["price"]) == (Decimal("8.00"), Decimal("61.50"))
     assert "price" not in board_views([first], with_money=False)[0]
     assert "barn" not in Event.objects.get(seq=first.version).body
