@@ -30,7 +30,7 @@ OWNERS_API = {
 }  # fmt: skip
 OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template", "log",
-    "verify-log", "move", "price", "payment", "invoice",
+    "verify-log", "move", "price", "payment", "invoice", "lost-mail",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled"}
 
