@@ -37,7 +37,8 @@ QUICK_FINISH: dict[str, Any] = {
     "sealing_coats": 1, "build_coats": 1,
 }  # fmt: skip
 QUICK_OIL: dict[str, Any] = QUICK_FINISH | {
-    "name": "Quick test oil", "family": "hard-wax-oil", "water_borne": False, "self_heating": True, "film": False,
+    "name": "Quick test oil", "family": "hard-wax-oil", "water_borne": False, "self_heating": True,
+    "film": False,
 }  # fmt: skip
 QUICK = {"glue": "quick-glue", "finish_face": "quick-finish"}
 """For ``a_piece``: the products of ``quick_sheets``."""

@@ -110,7 +110,8 @@ def closed(work: Work, client) -> None:
         work.call(), client, P["title"], notes=P["notes"], promise_on=date(2026, 6, 1)
     ).number
     change_commission(work.call(), commission=number, title=P["new title"])
-    piece = a_piece(work.call(), Commission.objects.get(number=number), **QUICK | {"finish_face": "quick-oil"}, label=P["label"])
+    oiled = QUICK | {"finish_face": "quick-oil"}
+    piece = a_piece(work.call(), Commission.objects.get(number=number), **oiled, label=P["label"])
     change_piece(
         work.call(), piece=piece.number, units=INCHES, asked={"label": P["new label"], "length": "72"}
     )

@@ -65,7 +65,9 @@ urlpatterns = [
     path(f"{STAGE}correct/", pieces.StageCorrectView.as_view(), name="correct"),
     path("pieces/<str:piece>/route/", routes.PieceRouteView.as_view(), name="piece-route"),
     path("pieces/<str:piece>/route/<str:stage>/", routes.PieceRouteStageView.as_view(), name="route-stage"),
-    path("pieces/<str:piece>/route/<str:stage>/move/", routes.PieceRouteMoveView.as_view(), name="route-move"),
+    path(
+        "pieces/<str:piece>/route/<str:stage>/move/", routes.PieceRouteMoveView.as_view(), name="route-move"
+    ),
     path("templates/", routes.TemplatesView.as_view(), name="templates"),
     path("templates/<str:template>/", routes.TemplateView.as_view(), name="template"),
     path(f"{STAGE}free-clamps/", equipment.FreeClampsView.as_view(), name="free-clamps"),

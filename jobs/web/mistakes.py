@@ -73,7 +73,8 @@ def redo(request: HttpRequest, piece: str, key: str) -> HttpResponse:
             joints_ripped=asked["joints_ripped"] or 0,
         )
 
-    says = f"{context['stage']['title']}: to be done again, with what followed. What went before stays on record."
+    title = context["stage"]["title"]
+    says = f"{title}: to be done again, with what followed. What went before stays on record."
     return after(request, context, form, act, says, stay=True)
 
 

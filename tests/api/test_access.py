@@ -11,6 +11,7 @@ from jobs.people import change_person, token_hash
 from tests.api.client import BASE, Api, head, refused
 from tests.shop_fixtures import PASSWORD, a_maker
 
+
 def test_an_outsider_is_told_how_to_come_in(nobody):
     answer = nobody.get("me/")
     refused(answer, 401, "unauthenticated")

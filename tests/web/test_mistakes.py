@@ -2,7 +2,6 @@
 
 from datetime import timedelta
 
-import pytest
 from django.utils import timezone
 
 from calcs.units import inches

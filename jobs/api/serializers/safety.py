@@ -40,7 +40,7 @@ class SafetyTaskOut(serializers.Serializer):
     stage = serializers.CharField()
     stage_title = serializers.CharField()
     opened_at = serializers.DateTimeField()
-    due_at = serializers.DateTimeField(help_text="When it is asked about first, or again where you put it off.")
+    due_at = serializers.DateTimeField(help_text="When it is asked about first, or again where put off.")
     closing_at = serializers.DateTimeField(help_text="When it is asked about again whatever was put off.")
     is_due = serializers.BooleanField()
     can_be_put_off = serializers.BooleanField()
