@@ -62,13 +62,19 @@ def removed(event: Event) -> None:
 def _lay(event: Event, piece: Piece, stages: list[dict[str, Any]]) -> None:
     """Lay a route: rows of stages that stay are kept, the rest are made or go."""
     kept = {s.key: s for s in piece.stages.all()}
+    fresh = []
     for n, spec in enumerate(stages):
-        stage = kept.pop(spec["key"], None) or Stage(id=row_key(event.seq, n), piece=piece, key=spec["key"])
+        known = kept.pop(spec["key"], None)
+        stage = known or Stage(id=row_key(event.seq, n), piece=piece, key=spec["key"])
         stage.position = n
         stage.title_ref = ref(spec.get("title_private")) or spec.get("title_ref")
         stage.spec = {k: v for k, v in spec.items() if k not in ("title_private", "title_ref")}
-        stage.save()
-        _hold_anew(event, stage)
+        if known:
+            stage.save()
+            _hold_anew(event, stage)
+        else:
+            fresh.append(stage)
+    Stage.objects.bulk_create(fresh)
     _drop(Stage.objects.filter(id__in=[s.id for s in kept.values()]))
 
 
