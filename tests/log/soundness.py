@@ -1,0 +1,120 @@
+"""What has to hold in a shop after every command, whatever it was.
+
+The log verifies, folding it anew gives the live tables, and what is derived is what would be derived afresh;
+a refusal has left nothing.
+"""
+
+from collections.abc import Callable
+from datetime import timedelta
+from typing import Any
+
+from django.db import transaction
+from hypothesis import event, note
+from hypothesis.stateful import RuleBasedStateMachine
+
+from calcs.errors import CalcError
+from jobs import derived
+from jobs.errors import ShopError
+from jobs.log import Call, Done, verify_log
+from jobs.models import (
+    CommandKey,
+    Commission,
+    Effect,
+    Event,
+    LogHead,
+    Person,
+    PrivateText,
+    ReminderDue,
+    WaitEstimate,
+)
+from jobs.queries.bench import bench
+from jobs.queries.commissions import commission_rows, commission_view
+from jobs.rebuild import compare
+from jobs.scratch import state_models
+from tests.shop_fixtures import NOON, a_call
+
+Verb = Callable[..., Done]
+
+
+def traces() -> dict[str, Any]:
+    """Everything a refused command could have left behind."""
+    head = LogHead.objects.get()
+    beside = (Event, CommandKey, Effect, WaitEstimate, ReminderDue)
+    return {
+        "head": (head.seq, head.hash, head.recorded_at),
+        "texts": set(PrivateText.objects.values_list("id", "text")),
+        **{m.__name__: m.objects.count() for m in beside},
+        **{m.__name__: list(m._default_manager.order_by("id").values()) for m in state_models()},
+    }
+
+
+def schedule() -> list[tuple[Any, ...]]:
+    due = ("wait", "kind", "person", "channel", "attempt", "due_at")
+    return [
+        *WaitEstimate.objects.order_by("wait").values_list("wait", "ready_at", "closes_at"),
+        *ReminderDue.objects.order_by(*due).values_list(*due),
+    ]
+
+
+class SoundShop(RuleBasedStateMachine):
+    """A shop that looks itself over after every command; each example is rolled back."""
+
+    owner: Person
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.now = NOON
+        self.keys = 0
+        self.last: tuple[Call, Verb, dict[str, Any]] | None = None
+        self.rolled_back = transaction.atomic()
+        self.rolled_back.__enter__()
+
+    def teardown(self) -> None:
+        transaction.set_rollback(True)
+        self.rolled_back.__exit__(None, None, None)
+
+    def call(self, **more: Any) -> Call:
+        self.now += timedelta(seconds=1)
+        self.keys += 1
+        return a_call(self.owner, self.now, key=f"k{self.keys}", fingerprint=f"request {self.keys}", **more)
+
+    def attempt(self, verb: Verb, call: Call | None = None, **asked: Any) -> Done | None:
+        """Carry out a command; whatever comes of it, the shop is sound."""
+        call, before = call or self.call(), traces()
+        try:
+            with transaction.atomic():
+                done = verb(call, **asked)
+        except (ShopError, CalcError) as refused:
+            event(f"{verb.__name__}: {type(refused).__name__}")
+            assert str(refused)
+            assert traces() == before
+            return None
+        event(f"{verb.__name__}: done")
+        note(f"{verb.__name__} {asked}")
+        assert done.events and not done.replayed
+        self.sound()
+        self.last = (call, verb, asked)
+        return done
+
+    def sound(self) -> None:
+        head = LogHead.objects.get()
+        assert verify_log().count == head.seq == Event.objects.count()
+        assert [str(d) for d in compare()] == []
+        due = schedule()
+        derived.refresh_all()
+        assert schedule() == due
+        self.seen_by_all()
+
+    def seen_by_all(self) -> None:
+        """The pages can be read, whatever state the shop is in."""
+        for money in (True, False):
+            bench(now=self.now, person=self.owner.id, with_money=money)
+        commissions = list(Commission.objects.select_related("client"))
+        commission_rows(commissions, now=self.now)
+        for one in commissions[-1:]:
+            commission_view(one, now=self.now, with_money=True)
+
+    def one(self, rows: Any, pick: int) -> Any:
+        """One of these rows, or None where there are none."""
+        rows = list(rows.order_by("id"))
+        return rows[pick % len(rows)] if rows else None
