@@ -109,7 +109,9 @@ class TestImport:
         assert compare() == []
         assert [m.__name__ for m in state_models() if not m._default_manager.exists()] == []
         assert Person.objects.get(username="owner").check_password("seven-oak-boards")
-        assert [files.load(p.name) for p in files.all_files()] == [b"checklist"]
+        kept = contents(exported / "files")
+        assert {p.name: files.load(p.name) for p in files.all_files()} == kept
+        assert b"checklist" in kept.values()
         assert private.read(Client.objects.get().name_ref) == PERSONAL["new name"]
 
     def test_work_goes_on_after_it(self, exported):
