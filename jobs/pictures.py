@@ -2,7 +2,7 @@
 
 import io
 
-from PIL import Image, ImageOps
+from PIL import Image, ImageFile, ImageOps
 
 from jobs.errors import Invalid
 
@@ -25,6 +25,7 @@ def shrunk(raw: bytes, *, field: str = "picture") -> bytes:
             value=f"{len(raw)} bytes",
             allowed=f"up to {MOST_BYTES} bytes",
         )
+    ImageFile.LOAD_TRUNCATED_IMAGES = False  # the PDF library turns it on; our papers hold no pictures
     try:
         with Image.open(io.BytesIO(raw), formats=FORMATS) as opened:
             _refuse_if_huge(opened.size, MOST_ANNOUNCED, field)

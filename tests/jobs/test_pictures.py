@@ -5,7 +5,7 @@ import struct
 import zlib
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageFile
 
 from jobs.errors import Invalid
 from jobs.pictures import LONGEST_EDGE, MOST_BYTES, shrunk
@@ -75,6 +75,12 @@ def test_what_is_no_picture_is_refused(raw):
     with pytest.raises(Invalid) as refused:
         shrunk(raw)
     assert refused.value.field == "picture" and refused.value.allowed
+
+
+def test_a_picture_cut_off_is_refused_whatever_another_library_allowed(monkeypatch):
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)  # as the PDF library sets it
+    with pytest.raises(Invalid):
+        shrunk(png(100, 100))
 
 
 @pytest.mark.parametrize("size", [(4096, 4096), (12_000, 12_000), (60_000, 60_000), (2**31 - 1, 1)])
