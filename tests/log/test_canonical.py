@@ -107,7 +107,7 @@ def test_reading_gives_the_value_back_and_writing_the_same_text(value):
 
 @given(st.datetimes(min_value=datetime(1, 1, 3), max_value=datetime(9999, 12, 29), timezones=st.timezones()))
 def test_a_time_survives(moment):
-    assert read_time(time_text(moment)) == moment
+    assert read_time(time_text(moment)) == moment.astimezone(UTC)  # a skipped hour equals nothing itself
     assert plain(moment) == time_text(moment)
 
 
