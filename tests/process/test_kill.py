@@ -126,7 +126,7 @@ class Killer:
 
 
 def test_nothing_acknowledged_is_lost_whatever_is_killed(tmp_path: Path, pytestconfig: pytest.Config) -> None:
-    rounds = 300 if pytestconfig.getoption("--long") else 30
+    rounds = 300 if pytestconfig.getoption("--long") else 6
     seed = int(os.environ.get("SHOP_TEST_SEED", secrets.randbelow(2**32)))
     print(f"SHOP_TEST_SEED={seed}")
     give_route(tmp_path)
