@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
-from calcs.guards import one_of, whole
+from calcs.inputs import check
+from calcs.kinds import Choice, Length, Many
 from calcs.rounding import up
 from calcs.typed import out_of_range
-from calcs.units import UNITS_PER_INCH, both_units, check_length, format_length, inches
+from calcs.units import UNITS_PER_INCH, both_units, format_length, inches
 
 STEP = UNITS_PER_INCH // 64
 MOST_STRIPS = 200
@@ -43,28 +45,23 @@ class StripLayout:
     Unreadable, OutOfRange, Unknown
     """
 
-    width_len: int
-    length_len: int
-    widest_len: int = inches("13/2")
-    final_trim_len: int = 0
-    actual_widths_len: tuple[int, ...] | None = None
-    prefer: str | None = None
-    ring_direction: str = "best face"
-    lost_len: int = 0
+    width_len: Annotated[int, Length("finished width", inches(1), inches(240))]
+    length_len: Annotated[int, Length("finished length", inches(1), inches(480))]
+    widest_len: Annotated[int, Length("widest strip wanted", inches(1), inches(60))] = inches("13/2")
+    final_trim_len: Annotated[int, Length("width to come off at final trim", 0, inches(12))] = 0
+    actual_widths_len: (
+        Annotated[
+            tuple[int, ...],
+            Many("widths at hand", Length("width", inches("1/2"), inches(60)), 1, MOST_STRIPS),
+        ]
+        | None
+    ) = None
+    prefer: Annotated[str | None, Choice("number of strips", ("odd", "even"))] = None
+    ring_direction: Annotated[str, Choice("ring direction", RING_DIRECTIONS)] = "best face"
+    lost_len: Annotated[int, Length("width lost to re-ripped joints", 0, inches(60))] = 0
 
     def __post_init__(self) -> None:
-        check_length(self.width_len, "width_len", least=inches(1), most=inches(240))
-        check_length(self.length_len, "length_len", least=inches(1), most=inches(480))
-        check_length(self.widest_len, "widest_len", least=inches(1), most=inches(60))
-        check_length(self.final_trim_len, "final_trim_len", least=0, most=inches(12))
-        one_of(self.ring_direction, "ring_direction", RING_DIRECTIONS)
-        if self.prefer is not None:
-            one_of(self.prefer, "prefer", ("odd", "even"))
-        check_length(self.lost_len, "lost_len", least=0, most=inches(60))
-        if self.actual_widths_len is not None:
-            whole(len(self.actual_widths_len), "actual_widths", least=1, most=MOST_STRIPS)
-            for width in self.actual_widths_len:
-                check_length(width, "actual_widths_len", least=inches("1/2"), most=inches(60))
+        check(self)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,16 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
 from calcs.errors import Unknown
-from calcs.guards import decimal, whole
+from calcs.inputs import check
+from calcs.kinds import Length, Percent, Whole, Wood
 from calcs.rounding import places
 from calcs.species import Species, species, species_list
-from calcs.units import UNITS_PER_MM, check_length, inches
+from calcs.units import UNITS_PER_MM, inches
 
 LB_PER_KG = 1 / Fraction("0.45359237")
 _CUBIC_METRE = (UNITS_PER_MM * 1000) ** 3
 _AT_12_PCT = Fraction("0.265") * (1 - Fraction(12, 30))
+MOISTURE = Percent("moisture content", "0", "30")
 RULE = (
     "density = 1000 kg/m³ x specific gravity x (1 + moisture): Wood Handbook FPL-GTR-190 (2010) ch. 4;"
     " change of volume by its equation for G, fibre saturation 30 % (from memory)"
@@ -41,18 +44,15 @@ class TopWeight:
         Unknown also where no specific gravity of the species is in the tables.
     """
 
-    length_len: int
-    width_len: int
-    thickness_len: int
-    quantity: int = 1
-    species: str
-    mc_pct: Decimal = Decimal(8)
+    length_len: Annotated[int, Length("finished length", inches("1/8"), inches(480))]
+    width_len: Annotated[int, Length("finished width", inches("1/8"), inches(240))]
+    thickness_len: Annotated[int, Length("finished thickness", inches("1/8"), inches(12))]
+    quantity: Annotated[int, Whole("how many", 1, 1000)] = 1
+    species: Annotated[str, Wood("species")]
+    mc_pct: Annotated[Decimal, MOISTURE] = Decimal(8)
 
     def __post_init__(self) -> None:
-        for name, most in (("length_len", 480), ("width_len", 240), ("thickness_len", 12)):
-            check_length(getattr(self, name), name, least=inches("1/8"), most=inches(most))
-        whole(self.quantity, "quantity", least=1, most=1000)
-        decimal(self.mc_pct, "mc_pct", least="0", most="30")
+        check(self)
         _gravity(species(self.species))
 
 
@@ -88,7 +88,7 @@ def density_kg_m3(name: str, mc_pct: Decimal) -> Fraction:
     .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 4 (specific gravity against
        moisture content: G = Gb / (1 - 0.265 a Gb), a = 1 - M/30; from memory) and tables 5-3b, 5-5b.
     """
-    decimal(mc_pct, "mc_pct", least="0", most="30")
+    MOISTURE.check(mc_pct, "mc_pct")
     moisture = Fraction(mc_pct)
     basic = _basic(species(name))
     gravity = basic / (1 - Fraction("0.265") * (1 - moisture / 30) * basic)

@@ -93,7 +93,7 @@ def test_labels_go_on_after_z():
         ({"widest_len": 6.5}, "widest", Unreadable),
         ({"final_trim_len": -1}, "final_trim", OutOfRange),
         ({"actual_widths_len": ()}, "actual_widths", OutOfRange),
-        ({"actual_widths_len": (0,)}, "actual_widths", OutOfRange),
+        ({"actual_widths_len": (0,)}, "actual_widths[1]", OutOfRange),
         ({"prefer": "few"}, "prefer", Unknown),
         ({"ring_direction": "sideways"}, "ring_direction", Unknown),
     ],

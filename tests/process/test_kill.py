@@ -10,7 +10,7 @@ import sqlite3
 import threading
 import time
 from collections import Counter, defaultdict
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -41,6 +41,7 @@ class Load:
     commission: str
     events: dict[str, list[int]] = field(default_factory=dict)
     pieces: list[str] = field(default_factory=list)
+    writers: list[Future[None]] = field(default_factory=list)
     broken: int = 0
 
     def work(self, writer: int, rng: random.Random, stop: threading.Event) -> None:
@@ -48,6 +49,13 @@ class Load:
         while not stop.wait(rng.uniform(0.05, 0.5)):
             self.glue_up(f"{writer}-{n}")
             n += 1
+
+    def answered(self, enough: int) -> bool:
+        """Whether so many requests were answered; a writer that gave up says why at once."""
+        for writer in self.writers:
+            if writer.done():
+                writer.result()
+        return len(self.events) >= enough
 
     def glue_up(self, name: str) -> None:
         """A piece is added, started, put back, started again and left in its clamps."""
@@ -87,7 +95,7 @@ class Killer:
     def let_work(self) -> None:
         """Until a few more requests were answered, and some of the next ones are under way."""
         enough = len(self.load.events) + self.rng.randint(1, 4)
-        assert eventually(lambda: len(self.load.events) >= enough, at_most_s=90), "nothing is answered"
+        assert eventually(lambda: self.load.answered(enough), at_most_s=90), "nothing is answered"
         time.sleep(self.rng.uniform(0, 0.3))
 
     def kill_part(self, part: str) -> None:
@@ -148,12 +156,12 @@ def test_nothing_acknowledged_is_lost_whatever_is_killed(tmp_path: Path, pytestc
 def under(load: Load, killer: Killer, rounds: int, seed: int) -> None:
     stop = threading.Event()
     with ThreadPoolExecutor(WRITERS) as pool:
-        work = [pool.submit(load.work, n, random.Random(seed + n), stop) for n in range(WRITERS)]
+        load.writers = [pool.submit(load.work, n, random.Random(seed + n), stop) for n in range(WRITERS)]
         try:
             killer.rounds(rounds)
         finally:
             stop.set()
-        for writer in work:
+        for writer in load.writers:
             writer.result()
     print(f"\nkilled {dict(killer.killed)}; {len(load.events)} requests, {load.broken} repeated")
 

@@ -1,0 +1,34 @@
+"""The calculations by name: the question, what it asks for, the function that answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from calcs.layout import StripLayout, strips
+from calcs.weight import TopWeight, weight
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calculation:
+    """One question of the trade: ``answer`` takes an ``asked`` and gives a value with its sources."""
+
+    name: str
+    question: str
+    asked: type[Any]
+    answer: Callable[[Any], Any]
+
+
+CALCULATIONS: Mapping[str, Calculation] = {
+    c.name: c
+    for c in (
+        Calculation(
+            name="layout",
+            question="How many strips, how wide, in what order?",
+            asked=StripLayout,
+            answer=strips,
+        ),
+        Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
+    )
+}

@@ -1,0 +1,81 @@
+"""A figure in words and in both systems of units, told by the end of its name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, is_dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
+
+from calcs.amounts import format_duration, format_temperature
+from calcs.sheets import Finish, Glue
+from calcs.units import both_units
+
+US_UNITS = {
+    "kg": ("lb", Decimal("0.45359237")),
+    "kPa": ("psi", Decimal("6.894757293168")),
+    "N": ("lbf", Decimal("4.4482216152605")),
+    "L": ("gal", Decimal("3.785411784")),
+    "m²": ("ft²", Decimal("0.09290304")),
+    "kg/m³": ("lb/ft³", Decimal("16.01846337396014")),
+}
+"""The US unit beside each unit kept, and how much of the kept one it is; NIST SP 811 (2008), app. B."""
+UNITS_BY_END = {
+    "_kg_m3": "kg/m³", "_kg": "kg", "_kpa": "kPa", "_n": "N", "_m2": "m²", "_l": "L",
+    "_bf": "board ft", "_um": "µm", "_lb": "lb", "_pct": "%", "_deg": "°", "_mpa": "MPa",
+}  # fmt: skip
+
+
+def told(name: str, value: Any) -> str:
+    """One figure as a person reads it.
+
+    Examples
+    --------
+    >>> from calcs.units import inches
+    >>> told("width_len", inches(32)), told("shop_c", Decimal(20)), told("each_kg", Decimal("45.36"))
+    ('32" (812.8 mm)', '68 °F (20 °C)', '45.36 kg (100.0 lb)')
+    """
+    if value is None:
+        return "none"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, Glue | Finish):
+        return value.key
+    if isinstance(value, tuple | list):
+        return "; ".join(told(name, one) for one in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return ", ".join(told(n, v) for n, v in _figures(value).items() if v is not None)
+    for end, words in WORDS_BY_END.items():
+        if name.endswith(end):
+            return words(value)
+    for end, unit in UNITS_BY_END.items():
+        if name.endswith(end):
+            return _in_both(Decimal(value), unit)
+    return str(value)
+
+
+def _figures(value: Any) -> Mapping[str, Any]:
+    return asdict(value)
+
+
+def _temperature(celsius: Decimal) -> str:
+    return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"
+
+
+def _duration(seconds: int) -> str:
+    return format_duration(seconds) if seconds else "0 s"
+
+
+def _in_both(value: Decimal, unit: str) -> str:
+    if unit not in US_UNITS:
+        return f"{value.normalize():f} {unit}".replace(" °", "°")
+    us, factor = US_UNITS[unit]
+    beside = (value / factor).quantize(Decimal("0.1"), ROUND_HALF_UP)
+    return f"{value:f} {unit} ({beside:,} {us})"
+
+
+WORDS_BY_END: Mapping[str, Callable[[Any], str]] = {
+    "_len": both_units,
+    "_c": _temperature,
+    "_s": _duration,
+}
