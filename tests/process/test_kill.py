@@ -28,19 +28,21 @@ ENV = {
     "SHOP_SWEEP_SECONDS": "1", "SHOP_TIME_ZONE": "UTC",
 }  # fmt: skip
 PARTS = ("web", "worker", "beat", "broker")
-WRITERS = 4
+WRITERS, PIECES_EACH = 4, 40
+"""Fewer than a commission takes, by more than there are writers."""
 LONGEST_CLAIM_S = 200
 """A worker killed between claiming and sending leaves a claim of two minutes and a lease of one."""
 
 
 @dataclass
 class Load:
-    """People at work on one commission, each request repeated under its key until it is answered."""
+    """People at work, each request repeated under its key until it is answered."""
 
     client: Client
-    commission: str
+    commissions: list[str]
     events: dict[str, list[int]] = field(default_factory=dict)
     pieces: list[str] = field(default_factory=list)
+    paths: dict[str, str] = field(default_factory=dict)
     writers: list[Future[None]] = field(default_factory=list)
     broken: int = 0
 
@@ -59,11 +61,13 @@ class Load:
 
     def glue_up(self, name: str) -> None:
         """A piece is added, started, put back, started again and left in its clamps."""
-        added = self.send(f"{name} add", f"commissions/{self.commission}/pieces/", a_box(f"Box {name}"))
+        path = f"commissions/{self.commissions[len(self.pieces) // PIECES_EACH]}/pieces/"
+        added = self.send(f"{name} add", path, a_box(f"Box {name}"))
         piece = added["piece"]["number"]
         for n, verb in enumerate(("start", "put-back", "start", "finish")):
             self.send(f"{name} {n}", STAGE.format(piece, verb), {"minutes": 1} if verb == "finish" else {})
         self.pieces.append(piece)
+        self.paths[name] = path
 
     def send(self, key: str, path: str, body: dict[str, object]) -> dict[str, dict[str, str]]:
         answer, broken = self.client.until_acknowledged(path, body, key=key)
@@ -134,13 +138,13 @@ class Killer:
 
 
 def test_nothing_acknowledged_is_lost_whatever_is_killed(tmp_path: Path, pytestconfig: pytest.Config) -> None:
-    rounds = 300 if pytestconfig.getoption("--long") else 6
+    rounds = 300 if pytestconfig.getoption("--long") else 30
     seed = int(os.environ.get("SHOP_TEST_SEED", secrets.randbelow(2**32)))
     print(f"SHOP_TEST_SEED={seed}")
     give_route(tmp_path)
     with running(tmp_path, **ENV) as service:
         client = Client.of_owner(service, tmp_path)
-        load = Load(client, accepted_commission(client))
+        load = Load(client, [accepted_commission(client) for _ in range(3 + rounds // 4)])
         killer = Killer(tmp_path, service, load, random.Random(seed))
         try:
             under(load, killer, rounds, seed)
@@ -177,8 +181,7 @@ def once_each(load: Load, data: Path) -> None:
     assert added == len(load.pieces)
     claimed = [seq for seqs in load.events.values() for seq in seqs]
     assert len(claimed) == len(set(claimed))
-    for name in [key.removesuffix(" add") for key in load.events if key.endswith(" add")][-10:]:
-        path = f"commissions/{load.commission}/pieces/"
+    for name, path in list(load.paths.items())[-10:]:
         again = load.client.once("POST", path, a_box(f"Box {name}"), key=f"{name} add").body
         assert again["replayed"] and again["events"] == load.events[f"{name} add"]
 
