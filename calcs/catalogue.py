@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calcs.layout import StripLayout, strips
+from calcs.sanding import SandTop, sanding
 from calcs.weight import TopWeight, weight
 
 
@@ -28,6 +29,9 @@ CALCULATIONS: Mapping[str, Calculation] = {
             question="How many strips, how wide, in what order?",
             asked=StripLayout,
             answer=strips,
+        ),
+        Calculation(
+            name="sanding", question="Which grits, how long, how many discs?", asked=SandTop, answer=sanding
         ),
         Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
     )

@@ -1,0 +1,280 @@
+"""Sanding a top: which grits in what order, how long, how many discs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from functools import cache
+from typing import Annotated
+
+from calcs.errors import OutOfRange, Unknown
+from calcs.inputs import check
+from calcs.kinds import Choice, Duration, Length, Many, Number, Whole
+from calcs.rounding import places, up
+from calcs.tables import rows, told
+from calcs.units import UNITS_PER_INCH, UNITS_PER_MM, inches
+
+PRACTICE = "common practice, no source"
+_SQUARE_FOOT = (12 * UNITS_PER_INCH) ** 2
+_SQUARE_METRE = (1000 * UNITS_PER_MM) ** 2
+GRADES = tuple(row["grade"] for row in rows("abrasives"))
+"""P40 to P1200 of the P standard, then 40 to 600 of the CAMI standard, coarse to fine in each."""
+DUST = (
+    "wood dust: extraction on, mask on; NIOSH recommends at most 1 mg/m³ over a shift, and oak and beech dust"
+    " is listed as a cause of cancer (OSHA wood dust page, ACGIH TLV as listed 2007; read)",
+    "noise: hearing protection from 85 dB(A) over 8 h (NIOSH noise page, recommended exposure limit; read)",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Grit:
+    """One grade: its mean grain [µm], how many times finer than the one before, work [s] and discs."""
+
+    grade: str
+    median_um: Decimal
+    ratio: Decimal | None
+    all_s: int
+    discs: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Judged:
+    """A grade between the first and the last: whether it is left out, and why."""
+
+    grade: str
+    skipped: bool
+    why: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class SandTop:
+    """Faces of a top to be sanded.
+
+    Parameters
+    ----------
+    length_len, width_len : int
+        Finished size [1/8 µm].
+    faces : int
+    first_grit, last_grit : str
+        Grades of one standard: ``P80`` is of the P standard, ``80`` of CAMI.
+    grits : tuple of str, optional
+        Grades in the shop; every grade of the standard unless told.
+    ratio_most : Decimal
+        How many times finer one grade may be than the one before.
+    per_ft2_s : int
+        Time for one square foot with one grade [s]; the first grade takes twice as long.
+    disc_area_m2 : Decimal
+        Area that one disc lasts [m²].
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+        Unknown where two standards meet in one ladder.
+    """
+
+    length_len: Annotated[int, Length("finished length", inches(1), inches(480))]
+    width_len: Annotated[int, Length("finished width", inches(1), inches(240))]
+    faces: Annotated[int, Whole("faces", 1, 2)] = 2
+    first_grit: Annotated[str, Choice("first grit: P80 of the P standard, 80 of CAMI", GRADES)] = "P80"
+    last_grit: Annotated[str, Choice("last grit, of the same standard", GRADES)] = "P220"
+    grits: Annotated[tuple[str, ...] | None, Many("grits in the shop", Choice("grit", GRADES), 2, 19)] = None
+    ratio_most: Annotated[Decimal, Number("times finer in one step", "1.2", "2.5")] = Decimal("1.67")
+    per_ft2_s: Annotated[int, Duration("time for a square foot with one grit", 1, 3600)] = 60
+    disc_area_m2: Annotated[Decimal, Number("area one disc lasts", "0.01", "20", "m²")] = Decimal("0.93")
+
+    def __post_init__(self) -> None:
+        check(self)
+        _one_standard(self.last_grit, "last_grit", self.first_grit)
+        for n, grade in enumerate(self.grits or (), start=1):
+            _one_standard(grade, f"grits[{n}]", self.first_grit)
+        for name in ("first_grit", "last_grit"):
+            grade = getattr(self, name)
+            if self.grits and grade not in self.grits:
+                allowed = ", ".join(self.grits)
+                raise Unknown(
+                    f"{name} {grade} is not among the grits in the shop: {allowed}",
+                    field=name,
+                    value=grade,
+                    allowed=allowed,
+                )
+        if grain_um(self.last_grit) >= grain_um(self.first_grit):
+            raise OutOfRange(
+                f"last_grit {self.last_grit} is not finer than first_grit {self.first_grit}",
+                field="last_grit",
+                value=self.last_grit,
+                allowed=f"finer than {self.first_grit}",
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sanding:
+    """The ladder with its work [s] and discs in all, and each grade between judged."""
+
+    ladder: tuple[Grit, ...]
+    between: tuple[Judged, ...]
+    area_m2: Decimal
+    all_s: int
+    discs: int
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def sanding(top: SandTop) -> Sanding:
+    """The fewest grits of one standard, no step coarser than allowed; of equal ladders the evenest.
+
+    Returns
+    -------
+    Sanding
+
+    Raises
+    ------
+    OutOfRange
+        If two neighbouring grades in the shop are further apart than ``ratio_most``.
+
+    Notes
+    -----
+    P grades are bands of grain size, CAMI grades averages, so sizes are compared inside one standard only.
+    Time and discs are a pace to be replaced by the shop's own.
+
+    References
+    ----------
+    .. [1] ISO 6344-2 and -3 (FEPA 43-1, 43-2) and ANSI B74.18, mean grain sizes as tabulated at second hand.
+
+    Examples
+    --------
+    >>> top = SandTop(length_len=inches(60), width_len=inches(32), first_grit="P80", last_grit="P220")
+    >>> [(grit.grade, grit.ratio) for grit in sanding(top).ladder]
+    [('P80', None), ('P120', Decimal('1.61')), ('P150', Decimal('1.25')), ('P220', Decimal('1.47'))]
+    """
+    grades = _between(top)
+    ladder = _ladder(grades, Fraction(top.ratio_most))
+    area = top.length_len * top.width_len * top.faces
+    steps = tuple(
+        _grit(top, grade, before, area) for before, grade in zip(("", *ladder), ladder, strict=False)
+    )
+    return Sanding(
+        ladder=steps,
+        between=tuple(_judged(grade, ladder, top.ratio_most) for grade in grades[1:-1]),
+        area_m2=places(Fraction(area, _SQUARE_METRE), 2),
+        all_s=sum(step.all_s for step in steps),
+        discs=sum(step.discs for step in steps),
+        notes=(
+            f"{'P' if _is_p(top.first_grit) else 'CAMI'} grades throughout: never mix standards",
+            "the first grit takes twice as long: it takes out the marks of the machine",
+            "a water-borne finish raises the grain: damp it and sand once more with the last grit",
+        ),
+        cautions=DUST,
+        source=(
+            _row(top.first_grit).source,
+            f"at most {top.ratio_most} times finer a step, pace, discs, re-sanding: {PRACTICE}",
+        ),
+    )
+
+
+def grain_um(grade: str) -> Decimal:
+    """Mean grain of a grade [µm].
+
+    Raises
+    ------
+    Unknown
+    """
+    Choice("grit", GRADES).check(grade, "grit")
+    return _row(grade).median_um
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Row:
+    median_um: Decimal
+    source: str
+
+
+@cache
+def _table() -> dict[str, _Row]:
+    return {
+        row["grade"]: _Row(median_um=Decimal(row["median_um"]), source=told(row["source"], row["provenance"]))
+        for row in rows("abrasives")
+    }
+
+
+def _row(grade: str) -> _Row:
+    return _table()[grade]
+
+
+def _is_p(grade: str) -> bool:
+    return grade.startswith("P")
+
+
+def _one_standard(grade: str, field: str, first: str) -> None:
+    if _is_p(grade) == _is_p(first):
+        return
+    near = min(
+        (g for g in GRADES if _is_p(g) == _is_p(first)), key=lambda g: abs(grain_um(g) - grain_um(grade))
+    )
+    said = f"{near} ({grain_um(near)} µm), nearest to {grade} ({grain_um(grade)} µm)"
+    raise Unknown(
+        f"{field} {grade} and first_grit {first} are of two standards, P and CAMI: keep to one; {said}",
+        field=field,
+        value=grade,
+        allowed=said,
+    )
+
+
+def _between(top: SandTop) -> tuple[str, ...]:
+    """The grades at hand from the first to the last, coarse to fine."""
+    coarse, fine = GRADES.index(top.first_grit), GRADES.index(top.last_grit)
+    return tuple(g for g in GRADES[coarse : fine + 1] if top.grits is None or g in top.grits)
+
+
+def _ladder(grades: Sequence[str], most: Fraction) -> tuple[str, ...]:
+    """The way from the first to the last with the fewest grades, then the least sum of squared steps."""
+    best: dict[str, tuple[int, Fraction, tuple[str, ...]]] = {grades[0]: (1, Fraction(0), (grades[0],))}
+    for n, grade in enumerate(grades[1:], start=1):
+        reached = [
+            (count + 1, squares + _times(before, grade) ** 2, (*way, grade))
+            for before, (count, squares, way) in best.items()
+            if _times(before, grade) <= most
+        ]
+        if not reached:
+            raise _gap(grades[n - 1], grade, most)
+        best[grade] = min(reached)
+    return best[grades[-1]][2]
+
+
+def _times(coarse: str, fine: str) -> Fraction:
+    return Fraction(grain_um(coarse)) / Fraction(grain_um(fine))
+
+
+def _gap(coarse: str, fine: str, most: Fraction) -> OutOfRange:
+    times = places(_times(coarse, fine), 2)
+    return OutOfRange(
+        f"ratio_most {places(most, 2)} leaves no way from {coarse} to {fine}, {times} times finer, and there"
+        " is no grit between them",
+        field="ratio_most",
+        value=places(most, 2),
+        allowed=f"at least {times}, or a grit between {coarse} and {fine}",
+    )
+
+
+def _grit(top: SandTop, grade: str, before: str, area: int) -> Grit:
+    work = Fraction(area * top.per_ft2_s, _SQUARE_FOOT) * (1 if before else 2)
+    return Grit(
+        grade=grade,
+        median_um=grain_um(grade),
+        ratio=places(_times(before, grade), 2) if before else None,
+        all_s=up(work),
+        discs=up(Fraction(area, _SQUARE_METRE) / Fraction(top.disc_area_m2)),
+    )
+
+
+def _judged(grade: str, ladder: Sequence[str], most: Decimal) -> Judged:
+    kept = grade in ladder
+    place = GRADES.index(grade)
+    before = max((g for g in ladder if GRADES.index(g) < place), key=GRADES.index)
+    after = min((g for g in ladder if GRADES.index(g) > place), key=GRADES.index)
+    times = places(_times(before, after), 2)
+    step = f"from {before} ({grain_um(before)} µm) to {after} ({grain_um(after)} µm) is {times} times finer"
+    why = f"{step}, over {most}" if kept else f"{step}, within {most}"
+    return Judged(grade=grade, skipped=not kept, why=f"without it, {why}" if kept else why)
