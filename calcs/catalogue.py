@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calcs.layout import StripLayout, strips
+from calcs.lumber import TopLumber, top_lumber
 from calcs.sanding import SandTop, sanding
 from calcs.weight import TopWeight, weight
 
@@ -24,6 +25,12 @@ class Calculation:
 CALCULATIONS: Mapping[str, Calculation] = {
     c.name: c
     for c in (
+        Calculation(
+            name="lumber",
+            question="How much lumber, which thickness, how many boards?",
+            asked=TopLumber,
+            answer=top_lumber,
+        ),
         Calculation(
             name="layout",
             question="How many strips, how wide, in what order?",

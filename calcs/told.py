@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, is_dataclass
+from dataclasses import fields, is_dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
@@ -15,6 +15,8 @@ US_UNITS = {
     "kg": ("lb", Decimal("0.45359237")),
     "kPa": ("psi", Decimal("6.894757293168")),
     "N": ("lbf", Decimal("4.4482216152605")),
+    "N·m": ("lbf·ft", Decimal("1.3558179483314")),
+    "MPa": ("psi", Decimal("0.006894757293168")),
     "L": ("gal", Decimal("3.785411784")),
     "m²": ("ft²", Decimal("0.09290304")),
     "kg/m³": ("lb/ft³", Decimal("16.01846337396014")),
@@ -22,7 +24,7 @@ US_UNITS = {
 """The US unit beside each unit kept, and how much of the kept one it is; NIST SP 811 (2008), app. B."""
 UNITS_BY_END = {
     "_kg_m3": "kg/m³", "_kg": "kg", "_kpa": "kPa", "_n": "N", "_m2": "m²", "_l": "L",
-    "_bf": "board ft", "_um": "µm", "_lb": "lb", "_pct": "%", "_deg": "°", "_mpa": "MPa",
+    "_bf": "board ft", "_um": "µm", "_lb": "lb", "_pct": "%", "_deg": "°", "_mpa": "MPa", "_nm": "N·m",
 }  # fmt: skip
 
 
@@ -55,7 +57,7 @@ def told(name: str, value: Any) -> str:
 
 
 def _figures(value: Any) -> Mapping[str, Any]:
-    return asdict(value)
+    return {field.name: getattr(value, field.name) for field in fields(value)}
 
 
 def _temperature(celsius: Decimal) -> str:

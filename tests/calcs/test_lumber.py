@@ -1,46 +1,18 @@
-import doctest
 from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
 
-import calcs.lumber
 from calcs.errors import OutOfRange, Unknown, Unreadable
-from calcs.lumber import TopLumber, board_feet, board_measure, quarters_for, surface_measure, top_lumber
+from calcs.lumber import GRADES as WASTE
+from calcs.lumber import TopLumber, top_lumber
+from calcs.quarters import quarters_for, quarters_named
+from calcs.tally import Boards
 from calcs.units import inches
 from tests.calcs.printed import rows
 
-EXAMPLES = {row["id"]: row for row in rows("board_feet")}
-HARDWOOD = [row for row in EXAMPLES.values() if row["surface_measure_rounded"]]
-
-
-# Worked examples after the NHLA rules; source and provenance in tables/board_feet.csv.
-@pytest.mark.parametrize("row", HARDWOOD, ids=lambda row: row["id"])
-def test_surface_measure_and_board_feet_match_worked_examples(row):
-    width, length = inches(row["width_in"]), inches(row["length_ft"]) * 12
-    assert surface_measure(width_len=width, length_len=length) == int(row["surface_measure_rounded"])
-    if row["board_feet"]:
-        thick = inches(row["thickness_nominal_in"])
-        assert board_feet(thickness_len=thick, width_len=width, length_len=length) == Decimal(
-            row["board_feet"]
-        )
-
-
-# US Navy Engineering Aid Basic, ch. 6: a 2 x 4 of 14 ft, four decimals.
-def test_board_measure_without_rounding():
-    row = EXAMPLES["B5"]
-    exact = board_measure(
-        thickness_len=inches(row["thickness_nominal_in"]),
-        width_len=inches(row["width_in"]),
-        length_len=inches(row["length_ft"]) * 12,
-    )
-    assert float(exact) == pytest.approx(float(row["board_feet"]), abs=5e-5)
-
-
-def test_part_feet_are_dropped_and_a_half_goes_up():
-    # 6 in x 9 ft / 12 = 4.5 by hand; 9 ft 11 in counts as 9 ft by the same rule.
-    assert surface_measure(width_len=inches(6), length_len=inches(119)) == 5
+GRADES = rows("grades")
 
 
 # NHLA standard thicknesses, surfaced two sides: 8/4 to 1 3/4 in, 4/4 to 13/16 in, 10/4 to 2 1/4 in (memory).
@@ -49,6 +21,14 @@ def test_part_feet_are_dropped_and_a_half_goes_up():
 )
 def test_rough_thickness_for_a_finished_one(finished, quarters):
     assert quarters_for(inches(finished)).quarters == quarters
+
+
+# NHLA standard thicknesses, surfaced one side, from the same page: 4/4 to 7/8, 8/4 to 1 13/16 in.
+@pytest.mark.parametrize("quarters, one, two", [("4/4", "7/8", "13/16"), ("8/4", "29/16", "7/4")])
+def test_what_a_rough_thickness_finishes_at(quarters, one, two):
+    found = quarters_named(quarters)
+    assert (found.one_side_len, found.surfaced_len) == (inches(one), inches(two))
+    assert quarters_named("7/4").one_side_len is None  # none printed
 
 
 # Common practice, no source: expect 1 5/8 in from 8/4 in tops of 8 ft and more.
@@ -105,6 +85,48 @@ def test_without_a_strip_width_a_board_is_a_strip():
     assert (need.strips, need.cost) == (8, None)
 
 
+# Least clear yield of a grade, source and provenance in tables/grades.csv: boards that just make the grade
+# want 1/yield - 1 on top; what is added by practice is no less, and the note says the figure.
+@pytest.mark.parametrize("row", GRADES, ids=lambda row: row["grade"])
+def test_waste_of_a_grade_covers_its_least_yield(row):
+    clear = sum(Fraction(part) for part in row["clear_pct"].split())
+    need = top_lumber(replace(TOP, grade=row["grade"], waste_pct=None))
+    assert need.waste_pct == Decimal(WASTE[row["grade"]]["waste_pct"]) >= 100 * (100 / clear - 1)
+    assert any(f" {round(100 * (100 / clear - 1))} % would" in note for note in need.notes)
+    assert any("practice" in text for text in need.source) and any("read" in text for text in need.source)
+
+
+def test_waste_told_goes_before_the_grade():
+    assert top_lumber(replace(TOP, grade="FAS", waste_pct=Decimal(5))).waste_pct == 5
+    assert top_lumber(replace(TOP, waste_pct=None)).waste_pct == 25
+
+
+# Common practice, no source: three sides surfaced leaves an edge to true, faces to check, nothing to flatten.
+def test_what_surfacing_leaves_to_do():
+    s3s = top_lumber(replace(TOP, surfaced="S3S"))
+    assert "true the one edge left rough" in s3s.to_do[0]
+    assert any("not flat" in step for step in s3s.to_do)
+    assert s3s.spare_len == 0 and any("nothing to flatten" in note for note in s3s.notes)
+    rough = top_lumber(replace(TOP, surfaced="rough"))
+    assert "flatten one face" in rough.to_do[0] and not any("nothing to" in note for note in rough.notes)
+
+
+# By hand: of 4 boards 8/4 x 8 in x 10 ft each gives one strip of 6 5/16 x 72 in and 14 board feet (6.67 ft2,
+# 7 x 2); the 4/4 board is too thin. 37.875 - 56 is none missing, one strip is.
+def test_boards_at_hand_are_tallied_and_held_against_the_need():
+    at_hand = (
+        Boards(thickness_len=inches(2), width_len=inches(8), length_len=inches(120), count=4),
+        Boards(thickness_len=inches(1), width_len=inches(8), length_len=inches(120)),
+    )
+    need = top_lumber(replace(TOP, boards=at_hand))
+    assert need.tally.total_bf == 63  # 4 x 14 + 7
+    assert (need.strips, need.strips_at_hand, need.missing_bf) == (5, 4, 0)
+    assert "rows of boards at hand too thin or too short for this top: 1" in need.notes
+    fewer = top_lumber(replace(TOP, boards=(replace(at_hand[0], count=2),)))
+    assert fewer.missing_bf == Decimal("9.88")  # 37.875 - 28
+    assert top_lumber(TOP).tally is None
+
+
 @pytest.mark.parametrize(
     "changes, field",
     [
@@ -137,6 +159,9 @@ def test_boards_that_cannot_make_the_top_are_refused(changes, field):
         ({"waste_pct": Decimal(-1)}, "waste_pct", OutOfRange),
         ({"waste_pct": Decimal("NaN")}, "waste_pct", Unreadable),
         ({"price_per_bf": 11.5}, "price_per_bf", Unreadable),
+        ({"grade": "B"}, "grade", Unknown),
+        ({"surfaced": "S5S"}, "surfaced", Unknown),
+        ({"boards": [1]}, "boards", Unreadable),
     ],
 )
 def test_nonsense_is_refused(changes, field, error):
@@ -148,7 +173,3 @@ def test_nonsense_is_refused(changes, field, error):
 def test_defaults():
     assert (TOP.trim_len, TOP.quantity) == (inches(2), 1)
     assert TOP.joint_allowance_len + TOP.kerf_len == inches(Fraction(5, 16))
-
-
-def test_docstring_examples():
-    assert doctest.testmod(calcs.lumber).failed == 0

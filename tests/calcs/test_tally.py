@@ -1,0 +1,147 @@
+import doctest
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+import calcs.tally
+from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.inputs import read
+from calcs.kinds import Habit
+from calcs.tally import Boards, BoardTally, board_feet, board_measure, surface_measure, tally
+from calcs.units import inches
+from tests.calcs.printed import rows
+
+EXAMPLES = {row["id"]: row for row in rows("board_feet")}
+HARDWOOD = [row for row in EXAMPLES.values() if row["surface_measure_rounded"]]
+
+
+def boards(thick, width, feet, count=1):
+    return Boards(
+        thickness_len=inches(thick), width_len=inches(width), length_len=inches(feet) * 12, count=count
+    )
+
+
+# Worked examples after the NHLA rules; source and provenance in tables/board_feet.csv.
+@pytest.mark.parametrize("row", HARDWOOD, ids=lambda row: row["id"])
+def test_surface_measure_and_board_feet_match_worked_examples(row):
+    width, length = inches(row["width_in"]), inches(row["length_ft"]) * 12
+    assert surface_measure(width_len=width, length_len=length) == int(row["surface_measure_rounded"])
+    thick = row["thickness_nominal_in"] or "1"
+    alone = tally(BoardTally(boards=(boards(thick, row["width_in"], row["length_ft"]),)))
+    assert alone.rows[0].surface_ft2 == int(row["surface_measure_rounded"])
+    if row["board_feet"]:
+        assert board_feet(thickness_len=inches(thick), width_len=width, length_len=length) == Decimal(
+            row["board_feet"]
+        )
+        assert alone.total_bf == Decimal(row["board_feet"])
+
+
+# US Navy Engineering Aid Basic, ch. 6: a 2 x 4 of 14 ft, four decimals.
+def test_board_measure_without_rounding():
+    row = EXAMPLES["B5"]
+    exact = board_measure(
+        thickness_len=inches(row["thickness_nominal_in"]),
+        width_len=inches(row["width_in"]),
+        length_len=inches(row["length_ft"]) * 12,
+    )
+    assert float(exact) == pytest.approx(float(row["board_feet"]), abs=5e-5)
+
+
+def test_part_feet_are_dropped_and_a_half_goes_up():
+    # 6 in x 9 ft / 12 = 4.5 by hand; 9 ft 11 in counts as 9 ft by the same rule.
+    assert surface_measure(width_len=inches(6), length_len=inches(119)) == 5
+
+
+# NHLA (from memory): exact halves alternate through the whole tally. By hand: 4.5, 4.5 | 2.5 | 4.5.
+def test_exact_halves_alternate_through_the_tally():
+    found = tally(BoardTally(boards=(boards(1, 6, 9, 2), boards(1, 5, 6), boards(1, 6, 9))))
+    assert [row.surface_ft2 for row in found.rows] == [9, 3, 4]
+    assert [row.each_bf for row in found.rows] == [None, 3, 4]
+    assert found.total_bf == 16
+
+
+# A trade magazine's question (FDMC, shortages in lumber shipments; read): a bundle 48 in x 10 ft, 12 layers
+# of 40 board feet, every board full length: 480 board feet. Six 8 in boards a layer here.
+def test_a_bundle_counts_as_a_trade_magazine_counts_it():
+    found = tally(BoardTally(boards=(boards(1, 8, 10, 72),), rule="export bundle"))
+    assert (found.total_bf, found.boards) == (480, 72)
+
+
+# American Hardwood Export Council, measurement (read): widths on the half inch alternately up and down, part
+# feet dropped. By hand: 8 + 7 + 8 in of 7 1/2, and 7 of 7 3/8, x 8 ft / 12.
+def test_a_bundle_rounds_widths_and_drops_part_feet():
+    found = tally(
+        BoardTally(boards=(boards(1, "7.5", "8.75", 3), boards(1, "7.375", "8.75")), rule="export bundle")
+    )
+    assert found.sum_bf == Decimal("20.00")  # 30 x 8 / 12
+
+
+# A lumber yard's price page (read): 1000 board feet into the kiln come out as about 920.
+def test_net_after_the_kiln():
+    green = BoardTally(boards=(boards(1, 12, 10, 100),), measured="before drying")
+    found = tally(green)
+    assert (found.gross_bf, found.net_bf) == (1000, 920)
+    assert tally(BoardTally(boards=green.boards)).gross_bf is None
+
+
+# Hardwood terminology page (read): surface measures of one thickness are added, multiplied by it, then
+# rounded. By hand: 5/4, 3 boards of 5 ft2: 18.75, 19; 8/4, one of 4 ft2: 8.
+def test_each_thickness_is_rounded_by_itself():
+    found = tally(BoardTally(boards=(boards("1.25", 6, 10, 3), boards(2, 6, 8))))
+    assert (found.sum_bf, found.total_bf) == (Decimal("26.75"), 27)
+
+
+ROW = st.builds(
+    Boards,
+    thickness_len=st.sampled_from([inches("3/4"), inches(1), inches("5/4"), inches(2)]),
+    width_len=st.integers(inches(1), inches(20)),
+    length_len=st.integers(inches(12), inches(192)),
+    count=st.integers(1, 12),
+)
+
+
+@given(st.lists(ROW, min_size=1, max_size=6))
+def test_rounding_never_drifts_by_more_than_half_a_foot_a_board(listed):
+    found = tally(BoardTally(boards=tuple(listed)))
+    for row, given_row in zip(found.rows, listed, strict=True):
+        exact = Fraction(given_row.width_len * (given_row.length_len // inches(12)), inches(12))
+        assert abs(Fraction(row.surface_ft2) - exact * row.count) <= Fraction(row.count, 2)
+    assert abs(found.total_bf - found.sum_bf) <= 2  # four thicknesses, a half each
+    assert found.sum_bf == sum(row.all_bf for row in found.rows)
+
+
+@given(st.integers(1, 500))
+def test_many_exact_halves_come_out_even(count):
+    found = tally(BoardTally(boards=(boards(1, 6, 9, count),)))
+    assert found.total_bf == Fraction(9 * count + count % 2, 2)
+
+
+def test_a_tally_is_read_as_it_is_typed():
+    typed = "8/4, 6 1/4, 96, 3; 1, 7, 8', 2"
+    found = read(BoardTally, {"boards": typed}, Habit())
+    assert found.boards == (boards(2, "6.25", 8, 3), boards(1, 7, 8, 2))
+
+
+@pytest.mark.parametrize(
+    "changes, field, error",
+    [
+        ({"boards": ""}, "boards", Unreadable),
+        ({"boards": "1, 0, 96"}, "boards[1].width", OutOfRange),
+        ({"boards": "1, 6, 96, 0"}, "boards[1].count", OutOfRange),
+        ({"boards": "1, 6, 96, 2; 1, 6, 6, 2"}, "boards[2].length", OutOfRange),
+        ({"boards": "1, 6, 96", "rule": "by eye"}, "rule", Unknown),
+        ({"boards": "1, 6, 96", "measured": "never"}, "measured", Unknown),
+        ({"boards": "1, 6, 96", "shrinkage_pct": "21"}, "shrinkage_pct", OutOfRange),
+    ],
+)
+def test_nonsense_is_refused(changes, field, error):
+    with pytest.raises(error) as caught:
+        read(BoardTally, changes, Habit())
+    assert caught.value.field == field and caught.value.allowed
+
+
+def test_docstring_examples():
+    assert doctest.testmod(calcs.tally).failed == 0
