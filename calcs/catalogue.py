@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from calcs.layout import StripLayout, strips
+from calcs.loaded_top import LoadedTop
 from calcs.lumber import TopLumber, top_lumber
+from calcs.sag import sag
 from calcs.sanding import SandTop, sanding
 from calcs.weight import TopWeight, weight
 
@@ -40,6 +42,7 @@ CALCULATIONS: Mapping[str, Calculation] = {
         Calculation(
             name="sanding", question="Which grits, how long, how many discs?", asked=SandTop, answer=sanding
         ),
+        Calculation(name="sag", question="How far does it bend?", asked=LoadedTop, answer=sag),
         Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
     )
 }

@@ -1,0 +1,239 @@
+"""How far a top bends between its supports and over its ends, at once and for good."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import pairwise
+
+from calcs.beam import Beam, Bent, bend
+from calcs.errors import OutOfRange
+from calcs.loaded_top import CREEP, LoadedTop
+from calcs.rounding import places
+from calcs.stiffness import Stiffness, stiffness
+from calcs.units import UNITS_PER_MM, both_units, to_metres
+
+GRAVITY = 9.80665
+SHEAR_FREE = 1.10
+STIFFNESS_TO_SHEAR = 16
+FORM = 5 / 6
+SEEN = Decimal(1) / 600
+SMALL = 1 / 50
+STRAINED = 1 / 8
+ELASTIC = 1 / 2
+PRACTICE = "common practice, no source"
+CAUTIONS = (
+    "not covered: shock, somebody standing or sitting on it, vibration, joints and fixings, knots and"
+    " cross grain, legs without a rail across the width; this is no proof of strength",
+    "where somebody could be hurt a structural engineer and the local code decide",
+)
+BEAM = "beam deflection with shear, uniform section: Wood Handbook FPL-GTR-190 (2010) ch. 9, equation 9-1"
+CREEP_SOURCE = (
+    "lasting load sags on: EN 1995-1-1 (2004) 2.2.3 and table 3.2, solid timber, k_def 0.60 in"
+    " service class 1, 0.80 in class 2 (from memory)"
+)
+SHEAR_SOURCE = (
+    "+10 % on the tabled modulus takes its own shear out: Hardwood Manufacturers Association, note (c) to"
+    " the strength table (read); shear modulus 1/16 of it: EN 338 (from memory)"
+)
+LESS = "a thicker top, closer supports or less load"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stretch:
+    """One span or overhang: its largest sag, at once and for good, down positive, and where [1/8 µm].
+
+    ``part_of_span`` is the sag for good over the span, or over twice an overhang.
+    """
+
+    name: str
+    long_len: int
+    sag_len: int
+    later_len: int
+    at_len: int
+    part_of_span: Decimal
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sag:
+    """The bent top: the worst stretch first in ``sag_len`` and ``later_len`` [1/8 µm].
+
+    Moment, bending stress and upward support forces are those of the whole load; ``total_kg`` is that load.
+    """
+
+    sag_len: int
+    later_len: int
+    stretches: tuple[Stretch, ...]
+    total_kg: Decimal
+    moment_nm: Decimal
+    stress_mpa: Decimal
+    reactions_n: tuple[Decimal, ...]
+    elasticity_mpa: Decimal
+    creep: Decimal
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def sag(top: LoadedTop) -> Sag:
+    """Deflection of a top between supports and over its ends.
+
+    Returns
+    -------
+    Sag
+        Lengths to the nearest 1/8 µm of the sums; wood varies by a fifth either way.
+
+    Raises
+    ------
+    OutOfRange
+        If the sag is more than 1/50 of its span, or the bending stress more than half of what breaks the
+        wood: there the straight-line law does not hold.
+
+    Notes
+    -----
+    What lasts sags on by the factor of the climate: later = at once + factor x what the lasting loads give.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 9, eq. 9-1 and table 9-1.
+    .. [2] EN 1995-1-1:2004, 2.2.3 and table 3.2 (from memory).
+    """
+    wood = stiffness(top.species) if top.stiffness_mpa is None and top.species is not None else None
+    whole, later = (_bent(top, wood, share) for share in (Decimal(0), CREEP[top.climate]))
+    stretches = _stretches(top, whole, later)
+    worst = max(stretches, key=lambda each: abs(each.later_len))
+    none, stress = Decimal(0), _stress(top, whole)
+    _check_elastic(stress, wood)
+    return Sag(
+        sag_len=max((each.sag_len for each in stretches), key=abs),
+        later_len=worst.later_len,
+        stretches=stretches,
+        total_kg=places(top.spread_kg(none) + sum(mass for _, mass in top.lines_kg(none)), 1),
+        moment_nm=places(whole.largest_moment(), 1),
+        stress_mpa=places(stress, 2),
+        reactions_n=tuple(places(each, 1) for each in whole.reactions),
+        elasticity_mpa=places(_elasticity(top, wood), 0),
+        creep=CREEP[top.climate],
+        warnings=_warnings(top, stretches, whole, stress, wood),
+        notes=_notes(top),
+        cautions=CAUTIONS,
+        source=_sources(top, wood),
+    )
+
+
+def _elasticity(top: LoadedTop, wood: Stiffness | None) -> float:
+    """Modulus [MPa] of the bending term: a tabled one without its own shear where shear is counted apart."""
+    if wood is None:
+        return float(top.stiffness_mpa or 0)
+    return float(wood.elasticity_mpa) * (SHEAR_FREE if top.shear else 1.0)
+
+
+def _bent(top: LoadedTop, wood: Stiffness | None, share: Decimal) -> Bent:
+    """The top under all it carries, and ``share`` more of what stays."""
+    width, thick = to_metres(top.width_len), to_metres(top.thickness_len)
+    stiff = _elasticity(top, wood) * 1e6
+    beam = Beam(
+        length=to_metres(top.length_len),
+        supports=tuple(to_metres(place) for place in top.supports_len),
+        ei=stiff * width * thick**3 / 12,
+        ga=stiff / STIFFNESS_TO_SHEAR * FORM * width * thick if top.shear else float("inf"),
+        clamped=top.held == "clamped",
+    )
+    points = [(to_metres(at), mass * GRAVITY) for at, mass in top.lines_kg(share)]
+    return bend(beam, uniform=top.spread_kg(share) * GRAVITY / beam.length, points=points)
+
+
+def _stretches(top: LoadedTop, whole: Bent, later: Bent) -> tuple[Stretch, ...]:
+    marks = (0, *top.supports_len, top.length_len)
+    ends = {0: "left overhang", len(marks) - 2: "right overhang"}
+    return tuple(
+        _stretch(ends.get(n, f"span {n}"), left, right, whole, later)
+        for n, (left, right) in enumerate(pairwise(marks))
+        if right > left
+    )
+
+
+def _stretch(name: str, left: int, right: int, whole: Bent, later: Bent) -> Stretch:
+    at, now = whole.deepest(to_metres(left), to_metres(right))
+    _, then = later.deepest(to_metres(left), to_metres(right))
+    span = to_metres(right - left) * (1 if name.startswith("span") else 2)
+    if abs(then) > span * SMALL:
+        raise OutOfRange(
+            f"load bends the {name} by more than 1/50 of its length: beyond what this law holds for",
+            field="load",
+            value=name,
+            allowed=LESS,
+        )
+    return Stretch(
+        name=name,
+        long_len=right - left,
+        sag_len=_units(now),
+        later_len=_units(then),
+        at_len=_units(at),
+        part_of_span=places(abs(then) / span, 5),
+    )
+
+
+def _units(metres: float) -> int:
+    return round(metres * 1000 * UNITS_PER_MM)
+
+
+def _stress(top: LoadedTop, whole: Bent) -> float:
+    """Bending stress at the face [MPa]."""
+    section = to_metres(top.width_len) * to_metres(top.thickness_len) ** 2 / 6
+    return abs(whole.largest_moment()) / section / 1e6
+
+
+def _check_elastic(stress: float, wood: Stiffness | None) -> None:
+    if wood is not None and stress > ELASTIC * float(wood.rupture_mpa):
+        raise OutOfRange(
+            f"load strains the wood to {stress:.0f} MPa, more than half of the {wood.rupture_mpa} MPa that"
+            " break it: this law does not hold there",
+            field="load",
+            value=f"{stress:.0f} MPa",
+            allowed=LESS,
+        )
+
+
+def _warnings(
+    top: LoadedTop, stretches: tuple[Stretch, ...], whole: Bent, stress: float, wood: Stiffness | None
+) -> tuple[str, ...]:
+    found = [
+        f"{each.name}: {both_units(abs(each.later_len))} will be seen, more than 1/600 of its span"
+        for each in stretches
+        if each.part_of_span > SEEN
+    ]
+    lifted = [both_units(x) for x, up in zip(top.supports_len, whole.reactions, strict=True) if up < -1e-6]
+    if lifted:
+        found.append(f"the top lifts off the support at {', '.join(lifted)} unless it is fastened there")
+    if wood is not None and stress > STRAINED * float(wood.rupture_mpa):
+        found.append(
+            f"bending stress {stress:.1f} MPa is more than an eighth of the wood's strength: have it checked"
+        )
+    return tuple(found)
+
+
+def _notes(top: LoadedTop) -> tuple[str, ...]:
+    notes = [
+        f"later: lasting loads sag on by {CREEP[top.climate]} of what they give at once ({top.climate})",
+        "mean of the species at 12 % moisture, clear wood: a top may bend a fifth more or less",
+        "supports reach across the whole width",
+    ]
+    if not top.own_weight:
+        notes.append("own weight not counted")
+    if not top.load_stays or any(not point.stays for point in top.points):
+        notes.append("loads that do not stay are left out of the sagging-on")
+    return tuple(notes)
+
+
+def _sources(top: LoadedTop, wood: Stiffness | None) -> tuple[str, ...]:
+    modulus = wood.source if wood is not None else ("modulus of elasticity: your own value",)
+    shear = (SHEAR_SOURCE,) if top.shear else ()
+    return (
+        *modulus,
+        BEAM,
+        *shear,
+        CREEP_SOURCE,
+        f"1/600 of the span (0.02 in a foot) is seen, limits of stress, a fifth either way: {PRACTICE}",
+    )
