@@ -13,7 +13,7 @@ from jobs import derived
 from jobs.errors import Forbidden, Invalid, NotFound
 from jobs.log import take_head
 from jobs.models import Person, Token
-from jobs.models.people import LengthUnit, Role, TemperatureUnit
+from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
 
 CHOICES = {"role": Role.values, "unit": LengthUnit.values, "temperature_unit": TemperatureUnit.values}
 EDITABLE = ("name", "email", "role", "unit", "temperature_unit", "reminders_by_mail", "is_active")
@@ -86,12 +86,18 @@ def _check_password(password: str) -> None:
         ) from weak
 
 
-def make_token(person: Person, *, label: str, now: datetime) -> tuple[Token, str]:
+def make_token(person: Person, *, label: str, now: datetime, scope: str = Scope.PERSON) -> tuple[Token, str]:
     """A new token and its text, which is shown this once and stored only as a hash."""
     if not (0 < len(label.strip()) <= 80):
         raise Invalid("a token needs a label", field="label", value=label[:80], allowed="1 to 80 characters")
+    if scope not in Scope.values:
+        raise Invalid(
+            "not one of the choices", field="scope", value=scope[:40], allowed=", ".join(Scope.values)
+        )
     text = secrets.token_urlsafe(32)
-    token = Token.objects.create(person=person, label=label.strip(), sha256=token_hash(text), created_at=now)
+    token = Token.objects.create(
+        person=person, label=label.strip(), scope=scope, sha256=token_hash(text), created_at=now
+    )
     return token, text
 
 

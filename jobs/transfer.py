@@ -19,13 +19,13 @@ from jobs import files
 from jobs.canonical import dumps
 from jobs.errors import Invalid, LogBroken
 from jobs.log import all_events, take_head, verify
-from jobs.models import CommandKey, Delivery, Effect, Event, LogHead, Person, PrivateText, Token
+from jobs.models import CommandKey, Delivery, Effect, Event, LogHead, Person, PrivateText, Reading, Token
 from jobs.rebuild import rebuild
 from jobs.reminders import forgive_past
 
 M = TypeVar("M", bound=models.Model)
-FORM = 1
-"""Version of the folder's form."""
+FORM, READABLE = 2, (1, 2)
+"""Version of the folder's form: the second has readings."""
 LOG = "log.jsonl"
 BESIDE: dict[str, type[models.Model]] = {
     "private.jsonl": PrivateText,
@@ -34,9 +34,11 @@ BESIDE: dict[str, type[models.Model]] = {
     "keys.jsonl": CommandKey,
     "deliveries.jsonl": Delivery,
     "effects.jsonl": Effect,
+    "readings.jsonl": Reading,
 }
 """What stands beside the log; people come before their tokens."""
-NUMBERED_ANEW = (Token, CommandKey, Delivery, Effect)
+SINCE = {"readings.jsonl": 2}
+NUMBERED_ANEW = (Token, CommandKey, Delivery, Effect, Reading)
 """Tables whose number column means nothing outside one database."""
 TRAILER, FILES = "trailer.json", "files"
 
@@ -90,8 +92,9 @@ def _write_rows(folder: Path, events: list[Event]) -> None:
     for last in events[-1:]:
         LogHead.objects.update(seq=last.seq, hash=last.hash, recorded_at=last.recorded_at)
     for name, model in BESIDE.items():
-        for row in _read(folder / name):
-            _built(model, row).save(force_insert=True)
+        if (folder / name).exists():
+            for row in _read(folder / name):
+                _built(model, row).save(force_insert=True)
 
 
 def _rows(model: type[M]) -> models.QuerySet[M]:
@@ -143,7 +146,7 @@ def _check_folder(folder: Path) -> dict[str, Any]:
     trailer = _trailer(folder)
     found = _sums(folder)
     wrong = {n for n in trailer["files"].keys() | found.keys() if trailer["files"].get(n) != found.get(n)}
-    wrong |= {LOG, *BESIDE} - found.keys()
+    wrong |= {LOG, *(n for n in BESIDE if SINCE.get(n, 1) <= trailer["form"])} - found.keys()
     wrong |= {f"{FILES}/{p.name}" for p in _files(folder) if p.name != found.get(f"{FILES}/{p.name}")}
     if wrong:
         raise Invalid(
@@ -168,8 +171,13 @@ def _trailer(folder: Path) -> dict[str, Any]:
             value=folder.name,
             allowed="a folder written by export",
         )
-    if trailer["form"] != FORM:
-        raise Invalid("unknown form of export", field="form", value=trailer["form"], allowed=str(FORM))
+    if trailer["form"] not in READABLE:
+        raise Invalid(
+            "unknown form of export",
+            field="form",
+            value=trailer["form"],
+            allowed=", ".join(map(str, READABLE)),
+        )
     return trailer
 
 

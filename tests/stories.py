@@ -30,8 +30,9 @@ from jobs.commands.stock import (
 )
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
-from jobs.models import Commission, Piece, ReminderKind, SafetyTask, Wait
+from jobs.models import Commission, Piece, Reading, ReminderKind, SafetyTask, Wait
 from jobs.models.bases import row_key
+from jobs.readings import take_readings, void_reading
 from tests.shop_fixtures import (
     INCHES,
     QUICK,
@@ -102,6 +103,18 @@ def the_shop(work: Work) -> None:
     )  # fmt: skip
     quick_sheets(work.call())
     quick_sheets(work.call())
+    the_air(work)
+
+
+def the_air(work: Work) -> None:
+    """Readings beside the log: of two places, one of them voided."""
+    entries = [
+        {"at": work.now, "temperature": "64.4", "humidity": "41.5"},
+        {"at": work.now, "temperature": "10 C", "place": "wood store"},
+    ]
+    take_readings(entries, source=work.by.id, temperature_unit="F", now=work.now)
+    bad = Reading.objects.get(place="wood store")
+    void_reading(bad.id, by=work.by.id, now=work.now)
 
 
 def closed(work: Work, client) -> None:

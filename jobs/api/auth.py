@@ -1,5 +1,6 @@
 """Who is calling: a token in the Authorization header. The session of the pages works too."""
 
+from dataclasses import dataclass
 from datetime import timedelta
 
 from django.db.models import Q
@@ -9,15 +10,24 @@ from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 
 from jobs.models import Person, Token
+from jobs.models.people import Scope
 from jobs.people import find_token
 
 USE_NOTED_EVERY = timedelta(minutes=1)
 
 
+@dataclass(frozen=True, kw_only=True)
+class Sensor:
+    """A device with a token of its own; it is nobody who works here."""
+
+    source: str
+    is_authenticated: bool = True
+
+
 class TokenAuthentication(BaseAuthentication):
     """``Authorization: Bearer <token>``; only the token's hash is stored."""
 
-    def authenticate(self, request: Request) -> tuple[Person, Token] | None:
+    def authenticate(self, request: Request) -> tuple[Person | Sensor, Token] | None:
         scheme, _, text = request.META.get("HTTP_AUTHORIZATION", "").partition(" ")
         if scheme.lower() != "bearer":
             return None
@@ -25,6 +35,8 @@ class TokenAuthentication(BaseAuthentication):
         if token is None:
             raise AuthenticationFailed("this token is not known, was revoked, or its person has left")
         note_use(token)
+        if token.scope == Scope.READINGS:
+            return Sensor(source=f"sensor-{token.sha256[:12]}"), token
         return token.person, token
 
     def authenticate_header(self, request: Request) -> str:

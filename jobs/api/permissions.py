@@ -4,6 +4,7 @@ from rest_framework.permissions import SAFE_METHODS, BasePermission
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
+from jobs.api.auth import Sensor
 from jobs.models import Person
 
 
@@ -16,6 +17,14 @@ class Worker(BasePermission):
 
     def has_permission(self, request: Request, view: APIView) -> bool:
         return isinstance(request.user, Person) and request.user.is_active
+
+
+class SensorHandsIn(Worker):
+    """Whoever works here; a sensor hands in, and reads nothing."""
+
+    def has_permission(self, request: Request, view: APIView) -> bool:
+        sensor = request.method == "POST" and isinstance(request.user, Sensor)
+        return sensor or super().has_permission(request, view)
 
 
 class Owner(Worker):

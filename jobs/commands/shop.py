@@ -24,6 +24,7 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "shop_rh_pct": ("0", "100", "usual shop humidity"),
     "invoice_due_days": ("0", "365", "days until an invoice is due"),
 }
+MOST_PLACES = 12
 WHOLE = ("invoice_due_days",)
 CLOCKS = {"closing_time": "closing time"}
 CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4")}
@@ -41,6 +42,7 @@ DEFAULTS: dict[str, Any] = {
     "shop_rh_pct": "45",
     "invoice_due_days": 14,
     "closing_time": "17:30",
+    "places": ["shop", "finishing room", "wood store"],
 }
 """Common practice, no source; a shop sets its own."""
 
@@ -74,6 +76,8 @@ def _setting(name: str, value: Any) -> Any:
         if not (isinstance(value, str) and len(value) == 3 and value.isascii() and value.isupper()):
             raise Invalid("not a currency", field=name, value=value, allowed="three letters, ISO 4217")
         return value
+    if name == "places":
+        return _places(value)
     if name in CHOICES:
         if value not in CHOICES[name]:
             raise Invalid("not one of the choices", field=name, value=value, allowed=", ".join(CHOICES[name]))
@@ -93,6 +97,22 @@ def _setting(name: str, value: Any) -> Any:
     if name in WHOLE and number != int(number):
         raise Invalid(f"{what} are whole", field=name, value=value, allowed=f"{least} to {most}")
     return int(number) if name in WHOLE else number
+
+
+def _places(value: Any) -> list[str]:
+    """Where readings are taken; the first is meant where none is named."""
+    places = [p.strip() for p in value.split(",")] if isinstance(value, str) else value
+    if not (
+        isinstance(places, list)
+        and 1 <= len(places) <= MOST_PLACES
+        and len(set(places)) == len(places)
+        and all(isinstance(p, str) and 0 < len(p) <= 40 and p.isprintable() for p in places)
+    ):
+        raise Invalid(
+            "not a list of places", field="places", value=str(value)[:60],
+            allowed=f"1 to {MOST_PLACES} different names of up to 40 characters",
+        )  # fmt: skip
+    return places
 
 
 def to_decimal(value: Any, field: str) -> Decimal:

@@ -7,6 +7,7 @@ from jobs.models.notes import Note, NoteDismissal
 from jobs.models.papers import Invoice, Paper, Payment
 from jobs.models.people import Person, Token
 from jobs.models.private import PrivateText
+from jobs.models.readings import Reading
 from jobs.models.reminders import (
     OF_TASKS,
     OF_WAITS,
@@ -49,6 +50,7 @@ __all__ = [
     "Piece",
     "PriceLine",
     "PrivateText",
+    "Reading",
     "ReminderDue",
     "ReminderKind",
     "ReminderReply",

@@ -28,6 +28,13 @@ def new_person_id() -> str:
     return "person-" + secrets.token_hex(6)
 
 
+class Scope(models.TextChoices):
+    """What a token opens."""
+
+    PERSON = "person", "All that I may do"
+    READINGS = "readings", "A sensor: hands in readings, nothing else"
+
+
 class PersonManager(BaseUserManager["Person"]):
     def create_user(self, username: str, password: str | None = None, **fields: object) -> "Person":
         person = self.model(username=username, **fields)
@@ -72,6 +79,7 @@ class Token(Kept):
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="tokens")
     label = models.CharField(max_length=80)
+    scope = models.CharField(max_length=10, choices=Scope.choices, default=Scope.PERSON)
     sha256 = models.CharField(max_length=64, unique=True)
     created_at = models.DateTimeField()
     last_used_at = models.DateTimeField(null=True)

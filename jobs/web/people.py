@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from jobs.errors import Invalid, NotFound
 from jobs.models import Person, Token
-from jobs.models.people import LengthUnit, Role, TemperatureUnit
+from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
 from jobs.people import add_person, change_person, make_token, revoke_token
 from jobs.web.access import owner, worker
 from jobs.web.forms import PageForm, choice_field, text_field
@@ -72,6 +72,7 @@ class TokenForm(PageForm):
     label = text_field(
         "What the token is for", help_text="Such as: script that enters orders", autocomplete="off"
     )
+    scope = choice_field("It opens", Scope.choices)
 
 
 @worker
@@ -110,7 +111,7 @@ def password(request: HttpRequest) -> HttpResponse:
 def new_token(request: HttpRequest) -> HttpResponse:
     """The token's text stands on this one answer and nowhere else."""
     form = TokenForm(request.POST)
-    made = form.carry_out(lambda asked: make_token(request.user, label=asked["label"], now=timezone.now()))
+    made = form.carry_out(lambda asked: make_token(request.user, now=timezone.now(), **asked))
     if made is None:
         return _my_page(request, token_form=form, status=form.status)
     answer = _my_page(request, fresh_token=made[1], fresh_label=made[0].label)

@@ -38,7 +38,10 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("currency", "tax_pct", "deposit_pct", "invoice_due_days", "price_per_board_foot", "paper_size"),
     ),
     ("Hours", ("closing_time",)),
-    ("Wood and air", ("waste_pct", "shop_c", "shop_rh_pct", "indoor_c", "winter_rh_pct", "summer_rh_pct")),
+    (
+        "Wood and air",
+        ("places", "waste_pct", "shop_c", "shop_rh_pct", "indoor_c", "winter_rh_pct", "summer_rh_pct"),
+    ),
 )
 
 
@@ -57,6 +60,11 @@ class ShopForm(PageForm):
             )
         self.fields["closing_time"] = text_field(
             "Closing time", maxlength="5", help_text="Such as 17:30; open safety tasks are asked about then"
+        )
+
+        self.fields["places"] = text_field(
+            "Places where the air is measured",
+            help_text="With commas between; a reading that names none is the first's",
         )
 
     @property
@@ -84,6 +92,7 @@ def _before() -> dict[str, str]:
     return {
         **{name: texts[getattr(profile, f"{name}_ref")] if texts else "" for name in PRIVATE},
         **{name: number_words(held[name]) if name in NUMBERS else held[name] for name in DEFAULTS},
+        "places": ", ".join(held["places"]),
     }
 
 

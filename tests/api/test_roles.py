@@ -1,5 +1,6 @@
-"""Every address × everybody: nobody, a maker, the owner. Built from the tables of addresses of both doors.
+"""Every address × everybody: nobody, a sensor, a maker, the owner.
 
+Built from the tables of addresses of both doors.
 An address without a declared rule fails. What is the owner's alone is written down here once; everything
 else is open to whoever works here, and only the few of ``FOR_ANYONE`` to who has not signed in.
 """
@@ -14,10 +15,13 @@ from django.urls import URLPattern, reverse
 from django.urls.converters import StringConverter
 
 from jobs.api import urls as api_urls
-from jobs.api.permissions import Anyone, Owner, OwnerChanges, Worker
+from jobs.api.permissions import Anyone, Owner, OwnerChanges, SensorHandsIn, Worker
 from jobs.models import Person
+from jobs.models.people import Scope
+from jobs.people import make_token
 from jobs.web import urls as web_urls
 from tests.api.client import head
+from tests.shop_fixtures import NOON
 
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 FOR_ANYONE = {"api:problem", "api:schema", "api:docs", "web:sign-in"}
@@ -77,21 +81,24 @@ def rule(door: Door) -> object:
 
 
 def test_every_address_declares_its_rule():
-    known = {Anyone, Worker, Owner, OwnerChanges, "anyone", "worker", "owner"}
+    known = {Anyone, Worker, SensorHandsIn, Owner, OwnerChanges, "anyone", "worker", "owner"}
     assert len(list(doors())) > 150
     assert {d.short for d in doors() if rule(d) not in known} == set()
     assert {d.name for d in doors() if rule(d) in (Anyone, "anyone")} == FOR_ANYONE
 
 
-def answers(person: Person | None) -> dict[Door, int]:
-    """The status that every address gives this person; signing out comes last."""
+def answers(person: Person | None, *, token: str = "") -> dict[Door, int]:
+    """The status that every address gives this person or token; signing out comes last."""
     cache.clear()
     found = {}
     browser = Client(raise_request_exception=False)
+    headers = {"Authorization": f"Bearer {token}"} if token else {}
     if person is not None:
         browser.force_login(person)
     for door in sorted(doors(), key=lambda d: d.name == "web:sign-out"):
-        answer = browser.generic(door.method, door.path, b"{}", content_type="application/json")
+        answer = browser.generic(
+            door.method, door.path, b"{}", content_type="application/json", headers=headers
+        )
         found[door] = answer.status_code
         if answer.status_code == 302 and answer.url.startswith("/sign-in/?next="):
             found[door] = 401
@@ -102,6 +109,15 @@ def answers(person: Person | None) -> dict[Door, int]:
 def test_nobody_gets_in_who_has_not_signed_in(db: None):
     open_doors = {d.name for d, status in answers(None).items() if status != 401}
     assert open_doors == FOR_ANYONE
+    assert head() == 0
+
+
+def test_a_sensor_hands_in_readings_and_does_nothing_else(owner: Person):
+    """Even of the person who made its token, who may do everything."""
+    _, text = make_token(owner, label="shelf over the bench", now=NOON, scope=Scope.READINGS)
+    open_to_it = {d.short for d, status in answers(None, token=text).items() if status not in (401, 403)}
+    open_to_all = {d.short for d in doors() if d.name in FOR_ANYONE}
+    assert open_to_it - open_to_all == {"POST readings"}
     assert head() == 0
 
 

@@ -97,3 +97,12 @@ def test_species_and_routes(api):
     assert (walnut["radial"], walnut["tangential"]) == ("0.00190", "0.00274")
     assert "13" in walnut["movement_source"]
     assert {r["key"] for r in api.get("routes/").data} >= {"edge-glued-film", "free-list"}
+
+
+def test_the_places_where_the_air_is_measured_are_the_shops(api):
+    assert api.get("shop/").data["places"][0] == "shop"
+    api.patch("shop/", {"places": ["bench room", "loft"]})
+    assert api.post("readings/", {"temperature": "20 C"}).data["kept"] == 1
+    assert api.get("readings/").data["results"][0]["place"] == "bench room"
+    for wrong in ([], ["loft", "loft"], [" "], [f"{n}" for n in range(13)]):
+        assert api.patch("shop/", {"places": wrong}).status_code == 422

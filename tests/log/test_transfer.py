@@ -19,7 +19,7 @@ from jobs.canonical import dumps
 from jobs.commands.clients import add_client
 from jobs.errors import Invalid, LogBroken
 from jobs.log import verify_log
-from jobs.models import Client, Commission, Delivery, Event, LogHead, Person, PrivateText
+from jobs.models import Client, Commission, Delivery, Event, LogHead, Person, PrivateText, Reading
 from jobs.models.bases import Kept
 from jobs.rebuild import compare
 from jobs.scratch import state_models
@@ -113,6 +113,8 @@ class TestImport:
         assert {p.name: files.load(p.name) for p in files.all_files()} == kept
         assert b"checklist" in kept.values()
         assert private.read(Client.objects.get().name_ref) == PERSONAL["new name"]
+        air = [(r.place, str(r.temp_c), r.voided_at is None) for r in Reading.objects.order_by("place")]
+        assert air == [("shop", "18.00", True), ("wood store", "10.00", False)]
 
     def test_work_goes_on_after_it(self, exported):
         count = import_from(exported, now=LATER)["count"]
@@ -203,7 +205,7 @@ REFUSED = {
     "broken trailer": (lambda d: (d / "trailer.json").write_text('{"form":1'), Invalid, "not a whole export"),
     "trailer of nothing": (lambda d: (d / "trailer.json").write_text("[]"), Invalid, "not a whole export"),
     "trailer without files": (trailer_with(files=None), Invalid, "not a whole export"),
-    "other form": (trailer_with(form=2), Invalid, "unknown form"),
+    "other form": (trailer_with(form=3), Invalid, "unknown form"),
     "lost file": (lambda d: (d / "tokens.jsonl").unlink(), Invalid, "tokens.jsonl"),
     "lost file, signed": (signed(lambda d: (d / "tokens.jsonl").unlink()), Invalid, "tokens.jsonl"),
     "file too many": (lambda d: (d / "files" / "x").write_bytes(b"x"), Invalid, "files/x"),

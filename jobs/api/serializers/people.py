@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from jobs.api.serializers.fields import TextField
 from jobs.api.serializers.shapes import Shape
-from jobs.models.people import LengthUnit, Role, TemperatureUnit
+from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
 
 
 class _Settings(Shape):
@@ -62,6 +62,9 @@ class TokenIn(TokensIn):
     """A new token."""
 
     label = serializers.CharField(max_length=80)
+    scope = serializers.ChoiceField(
+        Scope.values, required=False, help_text="What it opens; all, if not told."
+    )
 
 
 class TokenOut(serializers.Serializer):
@@ -70,6 +73,7 @@ class TokenOut(serializers.Serializer):
     id = serializers.IntegerField()
     person = serializers.CharField(source="person_id")
     label = serializers.CharField()
+    scope = serializers.ChoiceField(Scope.values)
     created_at = serializers.DateTimeField()
     last_used_at = serializers.DateTimeField(allow_null=True)
     revoked_at = serializers.DateTimeField(allow_null=True)

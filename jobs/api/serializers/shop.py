@@ -6,7 +6,7 @@ from jobs.api.serializers.bases import CommandIn, UnitsIn, done
 from jobs.api.serializers.fields import AmountOut, TextField, Typed
 from jobs.api.serializers.shapes import Shape
 from jobs.apply.shop import PRIVATE
-from jobs.commands.shop import CHOICES, CLOCKS, NUMBERS, WHOLE
+from jobs.commands.shop import CHOICES, CLOCKS, MOST_PLACES, NUMBERS, WHOLE
 from jobs.models import Sheet
 
 
@@ -15,6 +15,12 @@ class ShopIn(CommandIn):
 
     currency = serializers.CharField(required=False, max_length=3)
     price_per_board_foot = Typed(required=False, allow_null=True)
+    places = serializers.ListField(
+        child=serializers.CharField(max_length=40),
+        required=False,
+        max_length=MOST_PLACES,
+        help_text="Where the air is measured.",
+    )
 
     def get_fields(self) -> dict[str, serializers.Field]:
         numbers = {name: Typed(required=False) for name in NUMBERS if name != "price_per_board_foot"}
@@ -29,6 +35,7 @@ class ShopOut(serializers.Serializer):
 
     currency = serializers.CharField()
     price_per_board_foot = AmountOut(allow_null=True)
+    places = serializers.ListField(child=serializers.CharField())
     version = serializers.IntegerField()
 
     def get_fields(self) -> dict[str, serializers.Field]:

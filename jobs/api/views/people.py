@@ -100,7 +100,9 @@ class TokensView(View):
     def post(self, request: Request) -> Response:
         """Make a token; its text is shown this once."""
         asked = self.body(TokenIn)
-        token, text = people.make_token(self._whose(asked), label=asked["label"], now=timezone.now())
+        whose = self._whose(asked)
+        told = {name: asked[name] for name in ("label", "scope") if name in asked}
+        token, text = people.make_token(whose, now=timezone.now(), **told)
         shown = NewTokenOut({"token": token, "text": text}).data
         return Response(shown, status=201, headers={"Location": f"{request.path}{token.id}/"})
 

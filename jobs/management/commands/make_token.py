@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from jobs.errors import ShopError
 from jobs.models import Person
+from jobs.models.people import Scope
 from jobs.people import make_token
 
 
@@ -17,13 +18,17 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("username")
         parser.add_argument("--label", default="command line")
+        parser.add_argument(
+            "--sensor", action="store_true", help="it hands in readings and opens nothing else"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         person = Person.objects.filter(username=options["username"], is_active=True).first()
         if person is None:
             raise CommandError(f"nobody active signs in as {options['username']!r}")
         try:
-            _, text = make_token(person, label=options["label"], now=timezone.now())
+            scope = Scope.READINGS if options["sensor"] else Scope.PERSON
+            _, text = make_token(person, label=options["label"], now=timezone.now(), scope=scope)
         except ShopError as refused:
             raise CommandError(f"{refused.detail} ({refused.field}: allowed {refused.allowed})") from refused
         self.stdout.write(text)

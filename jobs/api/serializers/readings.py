@@ -1,0 +1,73 @@
+"""Readings of temperature and humidity."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import PageIn
+from jobs.api.serializers.fields import AmountOut, Moment, Typed
+from jobs.api.serializers.shapes import Shape
+from jobs.models.people import TemperatureUnit
+from jobs.readings import MOST_AT_ONCE
+
+
+class OneIn(Shape):
+    """What was measured: a temperature, a humidity, or both."""
+
+    place = serializers.CharField(required=False, max_length=60, help_text="The shop's first, if not told.")
+    at = Moment(required=False, help_text="Now, if not told.")
+    temperature = Typed(required=False, allow_null=True)
+    humidity = Typed(required=False, allow_null=True)
+
+
+class ReadingsIn(OneIn):
+    """One reading, or a list under ``readings``."""
+
+    temperature_unit = serializers.ChoiceField(
+        TemperatureUnit.values, required=False, help_text="Of bare numbers: the person's, or C of a sensor."
+    )
+    readings = serializers.ListField(child=serializers.DictField(), max_length=MOST_AT_ONCE, required=False)
+
+
+class RefusedOut(serializers.Serializer):
+    """An entry that was not kept."""
+
+    entry = serializers.IntegerField(help_text="Which, from 1.")
+    detail = serializers.CharField()
+    field = serializers.CharField()
+    value = serializers.CharField()
+    allowed = serializers.CharField()
+
+
+class TakenOut(serializers.Serializer):
+    """What became of the entries."""
+
+    kept = serializers.IntegerField()
+    repeated = serializers.IntegerField(help_text="Known already: nothing was changed.")
+    refused = RefusedOut(many=True)
+
+
+class WhichIn(PageIn):
+    """Of which place and from when to when."""
+
+    place = serializers.CharField(required=False, max_length=60)
+    since = Moment(required=False)
+    until = Moment(required=False)
+
+
+class AirReadingOut(serializers.Serializer):
+    """A reading."""
+
+    id = serializers.IntegerField()
+    place = serializers.CharField()
+    source = serializers.CharField()
+    at = serializers.DateTimeField()
+    temp_c = AmountOut(allow_null=True)
+    rh_pct = AmountOut(allow_null=True)
+    voided_at = serializers.DateTimeField(allow_null=True)
+
+
+class AirReadingPage(serializers.Serializer):
+    """Readings, the one taken down last first."""
+
+    next = serializers.CharField(allow_null=True)
+    previous = serializers.CharField(allow_null=True)
+    results = AirReadingOut(many=True)

@@ -1,0 +1,95 @@
+"""Temperature and humidity, handed in by sensors and by people."""
+
+from typing import Any
+
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from jobs.api.auth import Sensor
+from jobs.api.errors import BadShape
+from jobs.api.paging import page_of
+from jobs.api.permissions import SensorHandsIn, Worker
+from jobs.api.serializers.readings import AirReadingOut, AirReadingPage, OneIn, ReadingsIn, TakenOut, WhichIn
+from jobs.api.serializers.shapes import checked
+from jobs.api.views.base import View
+from jobs.errors import Invalid, ShopError
+from jobs.models import Reading
+from jobs.readings import Refused, Taken, take_readings, void_reading
+
+SENSORS_UNIT = "C"
+
+
+class ReadingsView(View):
+    """The air of the shop."""
+
+    permission_classes = (SensorHandsIn,)
+
+    @extend_schema(parameters=[WhichIn], responses=AirReadingPage)
+    def get(self, request: Request) -> Response:
+        """Readings, the one taken down last first."""
+        asked = self.query(WhichIn)
+        found = Reading.objects.all()
+        for name, lookup in (("place", "place"), ("since", "at__gte"), ("until", "at__lte")):
+            if name in asked:
+                found = found.filter(**{lookup: asked[name]})
+        return Response(page_of(found, request, lambda rows: list(AirReadingOut(rows, many=True).data)))
+
+    @extend_schema(request=ReadingsIn, responses=TakenOut)
+    def post(self, request: Request) -> Response:
+        """Hand in one reading or a list; of a list the impossible are refused one by one, the rest kept."""
+        asked = self.body(ReadingsIn)
+        source, unit = _who(request)
+        unit = asked.pop("temperature_unit", unit)
+        listed = asked.pop("readings", None)
+        if listed is None:
+            taken = take_readings([asked], source=source, temperature_unit=unit, now=timezone.now())
+            if taken.refused:
+                raise _invalid(taken.refused[0])
+            return Response(_told(taken))
+        if asked:
+            name = next(iter(asked))
+            raise Invalid(
+                "this belongs into the list", field=name, value=str(asked[name])[:60], allowed="nothing"
+            )
+        taken = take_readings(
+            [_entry(entry) for entry in listed], source=source, temperature_unit=unit, now=timezone.now()
+        )
+        return Response(_told(taken))
+
+
+class VoidView(View):
+    """A bad reading."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=None, responses=AirReadingOut)
+    def post(self, request: Request, reading: int) -> Response:
+        """Take a bad reading out of every calculation; it stays to be seen."""
+        voided = void_reading(reading, by=request.user.id, now=timezone.now())
+        return Response(AirReadingOut(voided).data)
+
+
+def _who(request: Request) -> tuple[str, str]:
+    """Where a reading comes from, and what a bare temperature means there."""
+    if isinstance(request.user, Sensor):
+        return request.user.source, SENSORS_UNIT
+    return request.user.id, request.user.temperature_unit
+
+
+def _entry(entry: Any) -> dict[str, Any] | ShopError:
+    try:
+        return checked(OneIn, entry, in_body=True)
+    except BadShape as bad:
+        told = bad.errors[0]
+        return Invalid(told["detail"], field=told["field"], value=told["value"], allowed=told["allowed"])
+
+
+def _invalid(one: Refused) -> Invalid:
+    return Invalid(one.detail, field=one.field, value=one.value, allowed=one.allowed)
+
+
+def _told(taken: Taken) -> dict[str, Any]:
+    shown = {"kept": len(taken.kept), "repeated": taken.repeated, "refused": taken.refused}
+    return dict(TakenOut(shown).data)

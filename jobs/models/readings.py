@@ -1,0 +1,32 @@
+"""Temperature and humidity of the shop's places, as a time series beside the log."""
+
+from typing import ClassVar
+
+from django.db import models
+
+from jobs.models.bases import Kept
+
+
+class Reading(Kept):
+    """What was measured at one place at one moment. A bad one is voided, never deleted."""
+
+    why_kept: ClassVar[str] = "a measurement of the air changes no commission; what rests on it is in events"
+
+    place = models.CharField(max_length=40)
+    source = models.CharField(max_length=60)
+    at = models.DateTimeField()
+    temp_c = models.DecimalField(max_digits=5, decimal_places=2, null=True)
+    rh_pct = models.DecimalField(max_digits=5, decimal_places=2, null=True)
+    recorded_at = models.DateTimeField()
+    voided_at = models.DateTimeField(null=True)
+    voided_by = models.CharField(max_length=60, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["place", "source", "at"],
+                condition=models.Q(voided_at=None),
+                name="one_reading_a_moment",
+            )
+        ]
+        indexes = [models.Index(fields=["place", "at"], name="readings_of_a_place")]

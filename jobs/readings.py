@@ -1,0 +1,156 @@
+"""Readings of temperature and humidity: taken one by one, each kept, known already, or refused with why."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from calcs.amounts import parse_percent, parse_temperature
+from calcs.errors import CalcError
+from jobs.commands.shop import settings
+from jobs.errors import Invalid, NotFound, ShopError, WrongState
+from jobs.models import Reading
+
+MOST_AT_ONCE = 5000
+AHEAD = timedelta(minutes=5)
+COLDEST_C, HOTTEST_C = "-40", "60"
+"""What the air of a workshop may be at all: common practice, no source."""
+
+Key = tuple[str, datetime]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Refused:
+    """One entry that was not kept."""
+
+    entry: int
+    detail: str
+    field: str
+    value: str
+    allowed: str
+
+
+@dataclass(kw_only=True)
+class Taken:
+    """What became of the entries of one message."""
+
+    kept: list[Reading] = field(default_factory=list)
+    repeated: int = 0
+    refused: list[Refused] = field(default_factory=list)
+
+
+@transaction.atomic
+def take_readings(
+    entries: Iterable[Mapping[str, Any] | ShopError], *, source: str, temperature_unit: str, now: datetime
+) -> Taken:
+    """Keep what is possible and new. What the same source said before of the same moment is harmless.
+
+    Late readings and readings out of order are welcome. ``temperature_unit`` is what a bare number means.
+    An entry that could not be read at all comes as its refusal.
+    """
+    taken, read = Taken(), {}
+    places = settings()["places"]
+    for n, entry in enumerate(entries, start=1):
+        try:
+            if isinstance(entry, ShopError):
+                raise entry
+            reading = _read(entry, places, temperature_unit, now)
+            reading.source = source
+            earlier = read.setdefault((reading.place, reading.at), (n, reading))[1]
+            if earlier is not reading:
+                _same(earlier, reading)
+                taken.repeated += 1
+        except (ShopError, CalcError) as wrong:
+            taken.refused.append(_refused(n, wrong))
+    _keep(taken, read, source)
+    return taken
+
+
+def _keep(taken: Taken, read: dict[Key, tuple[int, Reading]], source: str) -> None:
+    """Write what is not there; rows that another process writes meanwhile are left as they are."""
+    known = _known(read, source)
+    for key, (n, reading) in read.items():
+        if key not in known or (known[key].voided_at and not _alike(known[key], reading)):
+            taken.kept.append(reading)
+            continue
+        try:
+            _same(known[key], reading)
+            taken.repeated += 1
+        except ShopError as wrong:
+            taken.refused.append(_refused(n, wrong))
+    Reading.objects.bulk_create(taken.kept, batch_size=500, ignore_conflicts=True)
+    taken.refused.sort(key=lambda r: r.entry)
+
+
+def _known(read: dict[Key, tuple[int, Reading]], source: str) -> dict[Key, Reading]:
+    if not read:
+        return {}
+    moments = [at for _, at in read]
+    there = Reading.objects.filter(source=source, at__gte=min(moments), at__lte=max(moments))
+    rows = sorted(there, key=lambda r: r.voided_at is None)  # of several, the one that holds
+    return {(r.place, r.at): r for r in rows if (r.place, r.at) in read}
+
+
+def _read(entry: Mapping[str, Any], places: list[str], unit: str, now: datetime) -> Reading:
+    place = str(entry.get("place") or places[0])
+    if place not in places:
+        raise Invalid("no such place", field="place", value=place[:60], allowed=", ".join(places))
+    at = entry.get("at") or now
+    if at > now + AHEAD:
+        raise Invalid(
+            "this moment has not come yet", field="at", value=at.isoformat(), allowed="up to 5 minutes ahead"
+        )
+    temp, humidity = entry.get("temperature"), entry.get("humidity")
+    if temp in (None, "") and humidity in (None, ""):
+        raise Invalid(
+            "nothing was measured", field="temperature", value="", allowed="a temperature or humidity"
+        )
+    return Reading(
+        place=place,
+        at=at,
+        recorded_at=now,
+        temp_c=_temperature(temp, unit) if temp not in (None, "") else None,
+        rh_pct=_humidity(humidity) if humidity not in (None, "") else None,
+    )
+
+
+def _temperature(typed: Any, unit: str) -> Decimal:
+    return parse_temperature(str(typed), unit=unit, field="temperature", least=COLDEST_C, most=HOTTEST_C)
+
+
+def _humidity(typed: Any) -> Decimal:
+    return parse_percent(str(typed), field="humidity", least="0", most="100").quantize(Decimal("0.01"))
+
+
+def _alike(known: Reading, again: Reading) -> bool:
+    return (known.temp_c, known.rh_pct) == (again.temp_c, again.rh_pct)
+
+
+def _same(known: Reading, again: Reading) -> None:
+    if not _alike(known, again):
+        raise WrongState(
+            "this source has said something else of this moment",
+            field="at",
+            value=again.at.isoformat(),
+            allowed="the same figures, or another moment; void the wrong one first",
+        )
+
+
+def _refused(n: int, wrong: ShopError | CalcError) -> Refused:
+    return Refused(
+        entry=n, detail=wrong.detail, field=wrong.field, value=str(wrong.value)[:60], allowed=wrong.allowed
+    )
+
+
+def void_reading(key: int, *, by: str, now: datetime) -> Reading:
+    """Take a bad reading out of every calculation; it stays to be seen."""
+    changed = Reading.objects.filter(id=key, voided_at=None).update(voided_at=now, voided_by=by)
+    reading = Reading.objects.filter(id=key).first()
+    if reading is None:
+        raise NotFound("there is no such reading", field="reading", value=key)
+    if not changed:
+        raise WrongState("this reading is voided already", field="reading", value=key)
+    return reading
