@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from calcs.clamping import Panel, clamping
 from calcs.layout import StripLayout, strips
 from calcs.loaded_top import LoadedTop
 from calcs.lumber import TopLumber, top_lumber
@@ -43,6 +44,12 @@ CALCULATIONS: Mapping[str, Calculation] = {
             name="sanding", question="Which grits, how long, how many discs?", asked=SandTop, answer=sanding
         ),
         Calculation(name="sag", question="How far does it bend?", asked=LoadedTop, answer=sag),
+        Calculation(
+            name="clamping",
+            question="Where do the clamps go, how many, are there enough?",
+            asked=Panel,
+            answer=clamping,
+        ),
         Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
     )
 }

@@ -1,0 +1,308 @@
+"""Clamps across an edge-glued panel: where, how many, of what reach, and what pressure they give."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated
+
+from calcs.errors import OutOfRange, Unreadable
+from calcs.inputs import Rows, check
+from calcs.kinds import Choice, Length, Number, Product, Whole, Wood
+from calcs.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
+from calcs.rounding import half_up, places, up
+from calcs.sheets import Glue
+from calcs.units import UNITS_PER_MM, both_units, inches
+
+PRACTICE = "common practice, no source"
+CAUL_SPACING = inches(30)
+SIDES = ("below", "above")
+GUIDE = "8 to 12 in apart, first 1 1/2 to 2 in from the ends: adhesive maker's gluing guide, undated (read)"
+ALTERNATE = "below and above in turn: a woodworking journal, 2006 (read)"
+_PER_M2 = (1000 * UNITS_PER_MM) ** 2
+
+
+@dataclass(frozen=True, kw_only=True)
+class Clamps:
+    """Clamps of one kind and reach that the shop has; ``held`` ones are on other work."""
+
+    kind: Annotated[str, Choice("kind of clamp", CLAMP_KINDS)] = "bar or pipe"
+    reach_len: Annotated[int, Length("reach", inches(1), inches(480))]
+    owned: Annotated[int, Whole("owned", 0, 1000)]
+    held: Annotated[int, Whole("held by other work", 0, 1000)] = 0
+
+    def __post_init__(self) -> None:
+        check(self)
+        if self.held > self.owned:
+            raise OutOfRange(
+                f"held {self.held} is more than the {self.owned} owned",
+                field="held",
+                value=self.held,
+                allowed=f"0 to {self.owned}",
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Panel:
+    """An edge-glued panel, or one stage of it, about to be clamped.
+
+    Parameters
+    ----------
+    width_len, length_len, thickness_len : int
+        Of the strips laid together; length along the joints [1/8 µm].
+    outer_len : int
+        Width of the narrower of the two outer strips: from the clamp to the nearest joint [1/8 µm].
+    batten_len : int
+        Thickness of a batten between clamps and edge [1/8 µm].
+    glue : Glue
+    species : str, optional
+        Needed unless ``pressure_kpa`` is told or the glue wants contact only.
+    pressure_kpa : Decimal, optional
+        The glue sheet's own pressure [kPa].
+    spacing_len, end_len : int
+        Widest spacing wanted, and distance of the first clamp from the end [1/8 µm].
+    clamps : tuple of Clamps
+        Those of the shop; without any the plan is made for bar or pipe clamps and nothing is counted.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    width_len: Annotated[int, Length("width of the panel", inches(1), inches(240))]
+    length_len: Annotated[int, Length("length of the joints", inches(1), inches(480))]
+    thickness_len: Annotated[int, Length("thickness", inches("1/8"), inches(12))]
+    outer_len: Annotated[int, Length("width of the narrower outer strip", inches("1/2"), inches(60))]
+    batten_len: Annotated[int, Length("batten between clamps and edge", 0, inches(6))] = 0
+    glue: Annotated[Glue, Product("glue", Glue)]
+    species: Annotated[str | None, Wood("species")] = None
+    pressure_kpa: Annotated[Decimal | None, Number("pressure of the glue's sheet", "0", "3500", "kPa")] = None
+    spacing_len: Annotated[int, Length("widest spacing of clamps", inches(8), inches(12))] = inches(12)
+    end_len: Annotated[int, Length("first clamp from the end", inches("3/2"), inches(2))] = inches(2)
+    clamps: Annotated[tuple[Clamps, ...], Rows("clamps of the shop", Clamps, 0, 100)] = ()
+
+    def __post_init__(self) -> None:
+        check(self)
+        if self.outer_len >= self.width_len:
+            raise OutOfRange(
+                f"outer {both_units(self.outer_len)} leaves no joint in {both_units(self.width_len)}",
+                field="outer",
+                value=both_units(self.outer_len),
+                allowed=f"less than {both_units(self.width_len)}",
+            )
+        if self.species is None and self.pressure_kpa is None and self.glue.family != "epoxy":
+            raise Unreadable(
+                "species is needed for the pressure, or the pressure of the glue's own sheet",
+                field="species",
+                value=None,
+                allowed="a species, or pressure",
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ClampAt:
+    """One clamp: its distance from the end [1/8 µm], and below or above the panel."""
+
+    at_len: int
+    side: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Used:
+    """How many clamps of one kind and reach to take."""
+
+    kind: str
+    reach_len: int
+    count: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class ClampPlan:
+    """Places of clamps and cauls, and force and pressure of one joint.
+
+    Lengths [1/8 µm], forces [N], pressures [kPa]. ``spread_len`` is what one clamp loads at the nearest
+    joint. ``use`` and ``missing`` are None where the shop's clamps were not told.
+    """
+
+    count: int
+    spacing_len: int
+    spread_len: int
+    reach_len: int
+    places: tuple[ClampAt, ...]
+    cauls_at_len: tuple[int, ...]
+    wanted_least_kpa: Decimal
+    wanted_most_kpa: Decimal
+    force_least_n: Decimal
+    force_most_n: Decimal
+    each_least_n: Decimal
+    achieved_least_kpa: Decimal
+    achieved_most_kpa: Decimal
+    use: tuple[Used, ...] | None
+    missing: int | None
+    enough: bool | None
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def clamping(panel: Panel) -> ClampPlan:
+    """A plan of clamps by spacing and 45° spread, with the force of one joint beside it.
+
+    Returns
+    -------
+    ClampPlan
+
+    Notes
+    -----
+    Clamps across the width load all joints in series: the same force goes through each, so the force wanted
+    is that of one joint, never of their sum. Spacing governs, not pressure: the pressure printed for a glue
+    wants more force than hand-tightened clamps usually give, and joints that close by hand hold all the
+    same. The load is taken to spread 45° from each clamp, so that fans meet at the nearest joint where the
+    spacing is at most twice its distance.
+
+    References
+    ----------
+    .. [1] An adhesive maker's gluing guide, undated (spacing, pressure); a woodworking journal, 2006.
+
+    Examples
+    --------
+    >>> from calcs.sheets import glue_classes
+    >>> top = Panel(width_len=inches(32), length_len=inches(60), thickness_len=inches("7/4"),
+    ...             outer_len=inches("205/32"), glue=glue_classes()["pva"], species="walnut")
+    >>> plan = clamping(top)
+    >>> plan.count, both_units(plan.spacing_len), [clamp.side for clamp in plan.places[:3]]
+    (6, '≈ 11 13/64" (≈ 284.5 mm)', ['below', 'above', 'below'])
+    """
+    spread = 2 * (panel.outer_len + panel.batten_len)
+    at = positions(panel.length_len, end_len=panel.end_len, most_len=min(panel.spacing_len, spread))
+    pressure = _pressure(panel)
+    area = Fraction(panel.thickness_len * panel.length_len, _PER_M2)
+    force = [1000 * Fraction(each) * area for each in (pressure.least_kpa, pressure.most_kpa)]
+    reach = panel.width_len + 2 * panel.batten_len
+    use = _choose(panel.clamps, reach, len(at)) if panel.clamps else None
+    achieved = _achieved(use, len(at), area)
+    missing = None if use is None else len(at) - sum(each.count for each in use)
+    return ClampPlan(
+        count=len(at),
+        spacing_len=at[1] - at[0] if len(at) > 1 else 0,
+        spread_len=spread,
+        reach_len=reach,
+        places=tuple(ClampAt(at_len=each, side=SIDES[n % 2]) for n, each in enumerate(at)),
+        cauls_at_len=_cauls(at),
+        wanted_least_kpa=places(pressure.least_kpa, 0),
+        wanted_most_kpa=places(pressure.most_kpa, 0),
+        force_least_n=places(force[0], 0),
+        force_most_n=places(force[1], 0),
+        each_least_n=places(force[0] / len(at), 0),
+        achieved_least_kpa=places(achieved[0], 0),
+        achieved_most_kpa=places(achieved[1], 0),
+        use=use,
+        missing=missing,
+        enough=None if missing is None else missing == 0,
+        warnings=_warnings(panel, missing, reach, pressure, achieved),
+        notes=_notes(panel, spread, pressure),
+        source=_source(panel, pressure),
+    )
+
+
+def positions(length_len: int, *, end_len: int, most_len: int) -> tuple[int, ...]:
+    """Even places along a joint, ``end_len`` from either end and at most ``most_len`` apart [1/8 µm].
+
+    A joint no longer than two such ends has one place, in its middle.
+    """
+    between = length_len - 2 * end_len
+    if between <= 0:
+        return (half_up(Fraction(length_len, 2)),)
+    gaps = up(Fraction(between, most_len))
+    return tuple(end_len + half_up(Fraction(between * n, gaps)) for n in range(gaps + 1))
+
+
+def _cauls(at: Sequence[int]) -> tuple[int, ...]:
+    """Middles of gaps between clamps, the first and the last among them, at most `CAUL_SPACING` apart."""
+    middles = [half_up(Fraction(left + right, 2)) for left, right in zip(at, at[1:], strict=False)]
+    if len(middles) < 2:
+        return tuple(middles)
+    stride = CAUL_SPACING // max(right - left for left, right in zip(at, at[1:], strict=False))
+    steps = up(Fraction(len(middles) - 1, stride))
+    return tuple(middles[(len(middles) - 1) * n // steps] for n in range(steps + 1))
+
+
+def _pressure(panel: Panel) -> Wanted:
+    if panel.pressure_kpa is None:
+        return wanted(panel.glue, panel.species or "")
+    return Wanted(
+        least_kpa=panel.pressure_kpa,
+        most_kpa=panel.pressure_kpa,
+        contact=panel.glue.family == "epoxy",
+        says="as told",
+        source="your own value",
+    )
+
+
+def _choose(clamps: Sequence[Clamps], reach: int, count: int) -> tuple[Used, ...]:
+    """The shortest free clamps that reach; of equal reach the stronger kind first."""
+    able = [each for each in clamps if each.reach_len >= reach and each.owned > each.held]
+    used: list[Used] = []
+    for each in sorted(able, key=lambda each: (each.reach_len, CLAMP_KINDS.index(each.kind))):
+        taken = min(each.owned - each.held, count - sum(one.count for one in used))
+        if taken:
+            used.append(Used(kind=each.kind, reach_len=each.reach_len, count=taken))
+    return tuple(used)
+
+
+def _achieved(use: Sequence[Used] | None, count: int, area: Fraction) -> tuple[Fraction, Fraction]:
+    taken = [("bar or pipe", count)] if use is None else [(each.kind, each.count) for each in use]
+    forces = [(clamp_force(kind), n) for kind, n in taken]
+    least = sum((Fraction(force.least_n) * n for force, n in forces), Fraction(0))
+    most = sum((Fraction(force.most_n) * n for force, n in forces), Fraction(0))
+    return least / area / 1000, most / area / 1000
+
+
+def _warnings(
+    panel: Panel,
+    missing: int | None,
+    reach: int,
+    pressure: Wanted,
+    achieved: tuple[Fraction, Fraction],
+) -> tuple[str, ...]:
+    said = []
+    if missing:
+        said.append(f"{missing} more clamps that reach {both_units(reach)} are missing")
+    if pressure.contact:
+        said.append("contact only: close the joint and stop, high pressure starves it")
+    elif achieved[1] < pressure.least_kpa:
+        said.append(
+            "even tightened hard the clamps stay below the printed pressure: the joints must close by hand"
+        )
+    return tuple(said)
+
+
+def _notes(panel: Panel, spread: int, pressure: Wanted) -> tuple[str, ...]:
+    notes = [
+        f"pressure printed: {pressure.says}; information, not a pass mark: spacing and fit govern",
+        "the same force goes through every joint: it is that of one joint, not of their sum",
+        "snug first, then tighten in turn while a straightedge says that the panel stays flat",
+        "screw in line with half the thickness; waxed cauls; a barrier between steel and tannic wood",
+    ]
+    if spread < panel.spacing_len:
+        batten = up(Fraction(panel.spacing_len, 2)) - panel.outer_len
+        notes.append(
+            f"the outer strip is narrow: closer than {both_units(panel.spacing_len)}, or a batten of"
+            f" {both_units(batten)} between clamps and edge"
+        )
+    if not panel.clamps:
+        notes.append("the clamps of the shop were not told: pressure as bar or pipe clamps would give")
+    return tuple(notes)
+
+
+def _source(panel: Panel, pressure: Wanted) -> tuple[str, ...]:
+    kinds = sorted({each.kind for each in panel.clamps} or {"bar or pipe"})
+    return (
+        GUIDE,
+        ALTERNATE,
+        f"pressure: {pressure.source}",
+        *(clamp_force(kind).source for kind in kinds),
+        f"45° spread, cauls every 24 to 30 in: {PRACTICE}",
+    )

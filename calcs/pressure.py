@@ -1,0 +1,91 @@
+"""Pressure a joint wants, by glue and density of the wood; force a clamp of a kind gives."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from calcs.sheets import Glue
+from calcs.tables import rows, told
+from calcs.weight import density_kg_m3
+
+KPA_PER_PSI = Decimal("6.894757293168")
+"""NIST SP 811 (2008), app. B."""
+N_PER_LBF = Decimal("4.4482216152605")
+CLAMP_KINDS = tuple(row["kind"] for row in rows("clamps"))
+BOUNDS = "bounds between its species: common practice, no source"
+_AT_12_PCT = 1120
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wanted:
+    """Least and most pressure on a joint [kPa]; ``contact`` where more starves it."""
+
+    least_kpa: Decimal
+    most_kpa: Decimal
+    contact: bool
+    says: str
+    source: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class ClampForce:
+    """Least and most force of one clamp tightened by hand [N]."""
+
+    least_n: Decimal
+    most_n: Decimal
+    source: str
+
+
+def wanted(glue: Glue, species: str) -> Wanted:
+    """The pressure printed for a glue on a wood of this density.
+
+    Parameters
+    ----------
+    glue : Glue
+    species : str
+        Name or shop name; not looked at for an epoxy, which wants contact only.
+
+    Raises
+    ------
+    Unknown
+        No such species, or none with a specific gravity.
+
+    References
+    ----------
+    .. [1] An adhesive maker's gluing guide, undated: three groups of species (``tables/pressures.csv``).
+    """
+    contact = glue.family == "epoxy"
+    row = _row("contact") if contact else _by_density(species)
+    return Wanted(
+        least_kpa=Decimal(row["psi_least"]) * KPA_PER_PSI,
+        most_kpa=Decimal(row["psi_most"]) * KPA_PER_PSI,
+        contact=contact,
+        says=f"{row['psi_least']} to {row['psi_most']} psi, {row['condition']}",
+        source=told(row["source"], row["provenance"]) + ("" if contact else f"; {BOUNDS}"),
+    )
+
+
+def clamp_force(kind: str) -> ClampForce:
+    """The range of force of one of `CLAMP_KINDS`."""
+    row = next(row for row in rows("clamps") if row["kind"] == kind)
+    return ClampForce(
+        least_n=Decimal(row["lbf_least"]) * N_PER_LBF,
+        most_n=Decimal(row["lbf_most"]) * N_PER_LBF,
+        source=f"{row['lbf_least']} to {row['lbf_most']} lbf a {kind} clamp: "
+        + told(row["source"], row["provenance"]),
+    )
+
+
+def _by_density(species: str) -> dict[str, str]:
+    gravity = density_kg_m3(species, Decimal(12)) / _AT_12_PCT
+    groups = [row for row in rows("pressures") if row["gravity_from"]]
+    return max(
+        (row for row in groups if Fraction(row["gravity_from"]) <= gravity),
+        key=lambda row: Fraction(row["gravity_from"]),
+    )
+
+
+def _row(wood: str) -> dict[str, str]:
+    return next(row for row in rows("pressures") if row["wood"] == wood)
