@@ -8,6 +8,7 @@ from typing import Any
 
 from calcs.clamping import Panel, clamping
 from calcs.layout import StripLayout, strips
+from calcs.lift_top import TopLift, lift_top
 from calcs.loaded_top import LoadedTop
 from calcs.lumber import TopLumber, top_lumber
 from calcs.sag import sag
@@ -51,5 +52,6 @@ CALCULATIONS: Mapping[str, Calculation] = {
             answer=clamping,
         ),
         Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
+        Calculation(name="lifting", question="Who can lift it?", asked=TopLift, answer=lift_top),
     )
 }

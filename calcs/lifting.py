@@ -9,11 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
-from calcs.guards import decimal, one_of, whole
+from calcs.guards import decimal
+from calcs.inputs import check
+from calcs.kinds import Choice, Length, Number, Whole
 from calcs.rounding import places
 from calcs.tables import rows, told
-from calcs.units import check_length, inches, to_inches
+from calcs.units import inches, to_inches
 from calcs.weight import LB_PER_KG
 
 DURATIONS = {"short": "le1h", "moderate": "le2h", "long": "le8h"}
@@ -63,25 +66,19 @@ class Lift:
     Unreadable, OutOfRange, Unknown
     """
 
-    horizontal_len: int
-    vertical_len: int
-    travel_len: int
-    origin_vertical_len: int | None = None
-    turn_deg: int = 0
-    per_min: Decimal = Decimal("0.2")
-    duration: str = "short"
-    coupling: str = "poor"
+    horizontal_len: Annotated[int, Length("middle of the grip from the ankles", 0, inches(60))]
+    vertical_len: Annotated[int, Length("hands above the floor", 0, inches(120))]
+    travel_len: Annotated[int, Length("height between start and end", 0, inches(120))]
+    origin_vertical_len: Annotated[
+        int | None, Length("hands above the floor at the start", 0, inches(120))
+    ] = None
+    turn_deg: Annotated[int, Whole("turn of the body in degrees", 0, 180)] = 0
+    per_min: Annotated[Decimal, Number("lifts a minute", "0", "60")] = Decimal("0.2")
+    duration: Annotated[str, Choice("how long it goes on", tuple(DURATIONS))] = "short"
+    coupling: Annotated[str, Choice("grip", tuple(COUPLINGS))] = "poor"
 
     def __post_init__(self) -> None:
-        check_length(self.horizontal_len, "horizontal_len", least=0, most=inches(60))
-        for name in ("vertical_len", "travel_len"):
-            check_length(getattr(self, name), name, least=0, most=inches(120))
-        if self.origin_vertical_len is not None:
-            check_length(self.origin_vertical_len, "origin_vertical_len", least=0, most=inches(120))
-        whole(self.turn_deg, "turn_deg", least=0, most=180)
-        decimal(self.per_min, "per_min", least="0", most="60")
-        one_of(self.duration, "duration", DURATIONS)
-        one_of(self.coupling, "coupling", COUPLINGS)
+        check(self)
 
 
 @dataclass(frozen=True, kw_only=True)

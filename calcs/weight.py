@@ -7,21 +7,47 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.errors import Unknown
-from calcs.inputs import check
-from calcs.kinds import Length, Percent, Whole, Wood
+from calcs.errors import OutOfRange, Unknown
+from calcs.inputs import Rows, check
+from calcs.kinds import Length, Number, Percent, Whole, Wood
 from calcs.rounding import places
 from calcs.species import Species, species, species_list
-from calcs.units import UNITS_PER_MM, inches
+from calcs.units import UNITS_PER_MM, both_units, inches
 
 LB_PER_KG = 1 / Fraction("0.45359237")
 _CUBIC_METRE = (UNITS_PER_MM * 1000) ** 3
 _AT_12_PCT = Fraction("0.265") * (1 - Fraction(12, 30))
+STEEL_KG_M3 = 7850
+STEEL = "steel 7850 kg/m³: EN 1991-1-1 (2002) table A.4, upper end (from memory); section with sharp corners"
 MOISTURE = Percent("moisture content", "0", "30")
 RULE = (
     "density = 1000 kg/m³ x specific gravity x (1 + moisture): Wood Handbook FPL-GTR-190 (2010) ch. 4;"
     " change of volume by its equation for G, fibre saturation 30 % (from memory)"
 )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Channel:
+    """Steel let into a top: how many, length, width over all, height of the legs, wall [1/8 µm].
+
+    Legs as high as the wall is thick make a flat bar.
+    """
+
+    count: Annotated[int, Whole("how many", 1, 100)]
+    length_len: Annotated[int, Length("length", inches("1/4"), inches(240))]
+    width_len: Annotated[int, Length("width over all", inches("1/8"), inches(12))]
+    leg_len: Annotated[int, Length("height of the legs", inches("1/64"), inches(6))]
+    wall_len: Annotated[int, Length("wall", inches("1/64"), inches(1))]
+
+    def __post_init__(self) -> None:
+        check(self)
+        if self.wall_len > min(self.leg_len, self.width_len // 2):
+            raise OutOfRange(
+                f"wall {both_units(self.wall_len)} is thicker than the leg or half the width",
+                field="wall",
+                value=both_units(self.wall_len),
+                allowed=f"at most {both_units(min(self.leg_len, self.width_len // 2))}",
+            )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,6 +63,10 @@ class TopWeight:
         Name or shop name.
     mc_pct : Decimal
         Moisture content [%], 0 to 30; 8 unless told.
+    channels : tuple of Channel
+        Steel of one top.
+    fittings_kg : Decimal
+        Inserts, bolts and whatever else leaves with one top [kg].
 
     Raises
     ------
@@ -50,6 +80,8 @@ class TopWeight:
     quantity: Annotated[int, Whole("how many", 1, 1000)] = 1
     species: Annotated[str, Wood("species")]
     mc_pct: Annotated[Decimal, MOISTURE] = Decimal(8)
+    channels: Annotated[tuple[Channel, ...], Rows("steel channels of one top", Channel, 0, 20)] = ()
+    fittings_kg: Annotated[Decimal, Number("fittings of one top", "0", "1000", "kg")] = Decimal(0)
 
     def __post_init__(self) -> None:
         check(self)
@@ -58,13 +90,22 @@ class TopWeight:
 
 @dataclass(frozen=True, kw_only=True)
 class Weight:
-    """Weight of one top and of all, to 0.1; density to 1 kg/m³."""
+    """Weight of one top and of all with steel and fittings, to 0.1; density of the wood to 1 kg/m³.
+
+    ``wood``, ``steel`` and ``fittings`` are the parts of one top.
+    """
 
     each_kg: Decimal
     each_lb: Decimal
     all_kg: Decimal
     all_lb: Decimal
     density_kg_m3: Decimal
+    wood_kg: Decimal
+    wood_lb: Decimal
+    steel_kg: Decimal
+    steel_lb: Decimal
+    fittings_kg: Decimal
+    fittings_lb: Decimal
     notes: tuple[str, ...]
     source: tuple[str, ...]
 
@@ -96,7 +137,7 @@ def density_kg_m3(name: str, mc_pct: Decimal) -> Fraction:
 
 
 def weight(top: TopWeight) -> Weight:
-    """Weight of finished tops at a moisture content, without fittings.
+    """Weight of finished tops at a moisture content, with their steel and fittings.
 
     Returns
     -------
@@ -104,22 +145,59 @@ def weight(top: TopWeight) -> Weight:
 
     Notes
     -----
-    A species mean: a top may be a tenth lighter or heavier. Steel, base and wrapping come on top.
+    A species mean: a top may be a tenth lighter or heavier. Base and wrapping come on top; wood that steel is
+    let into is not taken off.
+
+    Examples
+    --------
+    >>> top = TopWeight(
+    ...     length_len=inches(60), width_len=inches(30), thickness_len=inches("3/2"), species="cherry"
+    ... )
+    >>> weight(top).each_lb
+    Decimal('53.6')
     """
     wood = species(top.species)
     density = density_kg_m3(top.species, top.mc_pct)
-    each = density * Fraction(top.length_len * top.width_len * top.thickness_len, _CUBIC_METRE)
+    bare = density * Fraction(top.length_len * top.width_len * top.thickness_len, _CUBIC_METRE)
+    steel, fittings = _steel(top.channels), Fraction(top.fittings_kg)
+    each = bare + steel + fittings
     return Weight(
         each_kg=places(each, 1),
         each_lb=places(each * LB_PER_KG, 1),
         all_kg=places(each * top.quantity, 1),
         all_lb=places(each * top.quantity * LB_PER_KG, 1),
         density_kg_m3=places(density, 0),
-        notes=(
-            "mean of the species: a top may be a tenth lighter or heavier; steel and fittings not counted",
+        wood_kg=places(bare, 1),
+        wood_lb=places(bare * LB_PER_KG, 1),
+        steel_kg=places(steel, 1),
+        steel_lb=places(steel * LB_PER_KG, 1),
+        fittings_kg=places(fittings, 1),
+        fittings_lb=places(fittings * LB_PER_KG, 1),
+        notes=_notes(top),
+        source=(
+            wood.gravity_source,
+            RULE,
+            *((STEEL,) if top.channels else ()),
+            "a tenth either way: common practice, no source",
         ),
-        source=(wood.gravity_source, RULE, "a tenth either way: common practice, no source"),
     )
+
+
+def _steel(channels: tuple[Channel, ...]) -> Fraction:
+    """Mass of the steel [kg]."""
+    volume = sum(
+        each.count * each.length_len * each.wall_len * (each.width_len + 2 * (each.leg_len - each.wall_len))
+        for each in channels
+    )
+    return STEEL_KG_M3 * Fraction(volume, _CUBIC_METRE)
+
+
+def _notes(top: TopWeight) -> tuple[str, ...]:
+    mean = "mean of the species: a top may be a tenth lighter or heavier"
+    if not top.channels and not top.fittings_kg:
+        return (f"{mean}; steel and fittings not counted",)
+    rolled = ("rolled channel with thick flanges weighs more: look at its label",) if top.channels else ()
+    return (f"{mean}; base and wrapping not counted, nor wood cut away", *rolled)
 
 
 def _basic(wood: Species) -> Fraction:

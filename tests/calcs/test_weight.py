@@ -4,10 +4,10 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.errors import OutOfRange, Unknown
+from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.species import species_list
 from calcs.units import inches, mm
-from calcs.weight import LB_PER_KG, TopWeight, density_kg_m3, weight
+from calcs.weight import LB_PER_KG, Channel, TopWeight, density_kg_m3, weight
 from tests.calcs.printed import rows
 
 TOP = TopWeight(length_len=inches(96), width_len=inches(42), thickness_len=inches("7/4"), species="walnut")
@@ -73,6 +73,55 @@ def test_a_pound_is_what_nist_says():
     assert Fraction("0.45359237") * LB_PER_KG == 1
 
 
+BAR = Channel(
+    count=1, length_len=inches(12), width_len=inches(4), leg_len=inches("1/4"), wall_len=inches("1/4")
+)
+
+
+# AISC Steel Construction Manual (from memory): flat bar 1/4 x 4 in weighs 3.40 lb a foot; 3 x 4.1 channel, of
+# 1.20 in2, 4.1 lb: here a thin-walled section of that area, 0.24 in walls of 3 + 2 x (1.24 - 0.24) = 5 in.
+@pytest.mark.parametrize(
+    "bar, printed",
+    [
+        (BAR, 3.40),
+        (
+            replace(BAR, width_len=inches(3), leg_len=inches("1.24"), wall_len=inches("0.24")),
+            4.1,
+        ),
+    ],
+)
+def test_steel_weighs_what_its_maker_says(bar, printed):
+    ten = replace(bar, count=10)
+    assert float(weight(replace(TOP, channels=(ten,))).steel_lb) / 10 == pytest.approx(printed, abs=0.03)
+
+
+def test_steel_and_fittings_weigh_on_the_top():
+    bare, loaded = weight(TOP), weight(replace(TOP, channels=(BAR,), fittings_kg=Decimal("0.7"), quantity=2))
+    assert loaded.wood_kg == bare.each_kg == bare.wood_kg
+    assert float(loaded.each_kg) == pytest.approx(float(bare.each_kg + loaded.steel_kg) + 0.7, abs=0.1)
+    assert float(loaded.all_kg) == pytest.approx(float(2 * loaded.each_kg), abs=0.1)
+    assert any("steel 7850" in text for text in loaded.source)
+    assert "not counted" in bare.notes[0]
+
+
+@pytest.mark.parametrize(
+    "changes, field",
+    [
+        ({"count": 0}, "count"),
+        ({"length_len": 0}, "length"),
+        ({"width_len": inches(13)}, "width"),
+        ({"leg_len": 0}, "leg"),
+        ({"wall_len": 0}, "wall"),
+        ({"wall_len": inches("3/8")}, "wall"),
+        ({"width_len": inches("3/8")}, "wall"),
+    ],
+)
+def test_a_channel_that_is_none_is_refused(changes, field):
+    with pytest.raises(OutOfRange) as caught:
+        replace(BAR, **changes)
+    assert caught.value.field == field
+
+
 @pytest.mark.parametrize(
     "changes, field, error",
     [
@@ -80,6 +129,8 @@ def test_a_pound_is_what_nist_says():
         ({"thickness_len": inches(13)}, "thickness", OutOfRange),
         ({"quantity": 0}, "quantity", OutOfRange),
         ({"mc_pct": Decimal(31)}, "mc_pct", OutOfRange),
+        ({"fittings_kg": Decimal(-1)}, "fittings", OutOfRange),
+        ({"channels": (1,)}, "channels", Unreadable),
         ({"species": "plywood"}, "species", Unknown),
         ({"species": "apple"}, "species", Unknown),  # moves by table 13-5, no gravity in the tables
     ],

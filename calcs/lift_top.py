@@ -1,0 +1,174 @@
+"""Whether the people at hand can lift a top: its weight against what one and what a team may lift."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated
+
+from calcs.errors import OutOfRange
+from calcs.inputs import Rows
+from calcs.kinds import Length, Number, Percent, Whole, Wood
+from calcs.lifting import TOP_ON_EDGE, Lift, lifting_index, people_for, weight_limit
+from calcs.rounding import places
+from calcs.units import inches
+from calcs.weight import LB_PER_KG, Channel, TopWeight, weight
+
+SIZES = ("length_len", "width_len", "thickness_len", "species")
+
+
+@dataclass(frozen=True, kw_only=True)
+class TopLift(Lift):
+    """A top to be lifted: its weight, or its size and species; the lift as `Lift` has it; who is there.
+
+    Parameters
+    ----------
+    weight_kg : Decimal, optional
+        Weight of the top [kg]; else it is worked out.
+    length_len, width_len, thickness_len : int, optional
+        Finished size [1/8 µm], with ``species``, ``mc_pct`` [%], ``channels`` and ``fittings_kg`` [kg].
+    people : int, optional
+        People there to lift.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    horizontal_len: Annotated[int, Length("middle of the grip from the ankles", 0, inches(60))] = (
+        TOP_ON_EDGE.horizontal_len
+    )
+    vertical_len: Annotated[int, Length("hands above the floor", 0, inches(120))] = TOP_ON_EDGE.vertical_len
+    travel_len: Annotated[int, Length("height between start and end", 0, inches(120))] = (
+        TOP_ON_EDGE.travel_len
+    )
+    weight_kg: Annotated[Decimal | None, Number("weight of the top", "0.1", "40000", "kg")] = None
+    length_len: Annotated[int | None, Length("finished length", inches("1/8"), inches(480))] = None
+    width_len: Annotated[int | None, Length("finished width", inches("1/8"), inches(240))] = None
+    thickness_len: Annotated[int | None, Length("finished thickness", inches("1/8"), inches(12))] = None
+    species: Annotated[str | None, Wood("species")] = None
+    mc_pct: Annotated[Decimal, Percent("moisture content", "0", "30")] = Decimal(8)
+    channels: Annotated[tuple[Channel, ...], Rows("steel channels of the top", Channel, 0, 20)] = ()
+    fittings_kg: Annotated[Decimal, Number("fittings of the top", "0", "1000", "kg")] = Decimal(0)
+    people: Annotated[int | None, Whole("people there to lift", 1, 20)] = None
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        given = [name for name in SIZES if getattr(self, name) is not None]
+        if self.weight_kg is not None and given:
+            raise _either("weight", self.weight_kg, "the weight, or size and species, not both")
+        if self.weight_kg is None and len(given) < len(SIZES):
+            raise _either("weight", None, "the weight, or length, width, thickness and species")
+        if self.weight_kg is None:
+            self.top()
+
+    def top(self) -> TopWeight:
+        """The top whose weight is asked, where no weight is given."""
+        assert self.length_len is not None and self.width_len is not None
+        assert self.thickness_len is not None and self.species is not None
+        return TopWeight(
+            length_len=self.length_len,
+            width_len=self.width_len,
+            thickness_len=self.thickness_len,
+            species=self.species,
+            mc_pct=self.mc_pct,
+            channels=self.channels,
+            fittings_kg=self.fittings_kg,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class TopLifting:
+    """What lifting a top takes.
+
+    ``limit`` is what one person may lift so, ``team_limit`` what the people named, or else three, may;
+    ``index`` is the weight over the limit of one, None where nothing may be lifted so; ``enough`` says
+    whether those there may lift it, None where nobody was counted. Weights to 0.1, multipliers to 0.001.
+    """
+
+    people: int | None
+    carry: str
+    enough: bool | None
+    weight_kg: Decimal
+    weight_lb: Decimal
+    limit_kg: Decimal
+    limit_lb: Decimal
+    team_limit_kg: Decimal
+    team_limit_lb: Decimal
+    index: Decimal | None
+    horizontal: Decimal
+    vertical: Decimal
+    travel: Decimal
+    turn: Decimal
+    frequency: Decimal
+    coupling: Decimal
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def lift_top(asked: TopLift) -> TopLifting:
+    """How many people a top takes, or that it wants a cart or hoist.
+
+    Returns
+    -------
+    TopLifting
+
+    Notes
+    -----
+    One person by the revised NIOSH equation; two may lift two thirds, three one half of the sum. Carrying,
+    stairs, slopes and poor footing are outside both.
+
+    References
+    ----------
+    .. [1] NIOSH, Applications Manual for the Revised NIOSH Lifting Equation, publication 94-110, 1994,
+       revised September 2021.
+    .. [2] UK Health and Safety Executive, L23, guidance to the Manual Handling Operations Regulations 1992.
+    """
+    lift = Lift(**{name: getattr(asked, name) for name in Lift.__dataclass_fields__})
+    exact_lb, notes, source = _weight(asked)
+    limit = weight_limit(lift)
+    team = people_for(weight_lb=exact_lb, lift=lift)
+    enough = None if asked.people is None else team.people is not None and asked.people >= team.people
+    return TopLifting(
+        people=team.people,
+        carry=team.carry,
+        enough=enough,
+        weight_kg=places(Fraction(exact_lb) / LB_PER_KG, 1),
+        weight_lb=places(exact_lb, 1),
+        limit_kg=limit.limit_kg,
+        limit_lb=limit.limit_lb,
+        team_limit_kg=team.team_limit_kg,
+        team_limit_lb=team.team_limit_lb,
+        index=lifting_index(load_lb=exact_lb, lift=lift),
+        **{
+            name: getattr(limit, name)
+            for name in ("horizontal", "vertical", "travel", "turn", "frequency", "coupling")
+        },
+        warnings=_warnings(asked, team.people, enough),
+        notes=(*team.notes, *notes),
+        cautions=team.cautions,
+        source=tuple(dict.fromkeys((*team.source, *limit.source, *source))),
+    )
+
+
+def _weight(asked: TopLift) -> tuple[Decimal, tuple[str, ...], tuple[str, ...]]:
+    """Weight [lb] with what is to be said of it."""
+    if asked.weight_kg is not None:
+        return places(Fraction(asked.weight_kg) * LB_PER_KG, 3), (), ()
+    found = weight(asked.top())
+    return found.each_lb, found.notes, found.source
+
+
+def _warnings(asked: TopLift, needed: int | None, enough: bool | None) -> tuple[str, ...]:
+    if enough is not False:
+        return ()
+    if needed is None:
+        return (f"{asked.people} cannot lift this, however many: use a cart or hoist",)
+    return (f"{needed} are needed and {asked.people} there",)
+
+
+def _either(field: str, value: object, allowed: str) -> OutOfRange:
+    return OutOfRange(f"{field}: give {allowed}", field=field, value=value, allowed=allowed)
