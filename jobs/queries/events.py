@@ -1,6 +1,7 @@
 """Events as the doors show them."""
 
 import json
+from collections.abc import Iterable
 from typing import Any
 
 from jobs.canonical import time_text
@@ -32,25 +33,26 @@ def feed(*, after: int, limit: int, stream: str = "") -> list[dict[str, Any]]:
     ]
 
 
+def without_money(events: Iterable[Event]) -> list[Event]:
+    """The events that are not about money: no prices, no payments, nothing of an invoice."""
+    invoices = set(Paper.objects.filter(kind=Paper.Kind.INVOICE).values_list("number", flat=True))
+    return [e for e in events if e.kind not in MONEY_KINDS and e.data.get("paper") not in invoices]
+
+
 def told(commission: str, *, with_money: bool) -> list[dict[str, Any]]:
     """What happened on a commission: kind, where, who and when, without what is about money for a maker."""
-    invoices = set(Paper.objects.filter(kind=Paper.Kind.INVOICE).values_list("number", flat=True))
     names = {person.id: str(person) for person in Person.objects.all()}
-    rows = []
-    for event in Event.objects.filter(stream=f"commission:{commission}").order_by("seq"):
-        data = event.data
-        if not with_money and (event.kind in MONEY_KINDS or data.get("paper") in invoices):
-            continue
-        rows.append(
-            {
-                "seq": event.seq,
-                "kind": event.kind,
-                "piece": data.get("piece", ""),
-                "stage": data.get("stage", ""),
-                "actor": event.actor,
-                "by": names.get(event.actor, event.actor),
-                "occurred_at": event.occurred_at,
-                "recorded_at": event.recorded_at,
-            }
-        )
-    return rows
+    events: Iterable[Event] = Event.objects.filter(stream=f"commission:{commission}").order_by("seq")
+    return [
+        {
+            "seq": event.seq,
+            "kind": event.kind,
+            "piece": event.data.get("piece", ""),
+            "stage": event.data.get("stage", ""),
+            "actor": event.actor,
+            "by": names.get(event.actor, event.actor),
+            "occurred_at": event.occurred_at,
+            "recorded_at": event.recorded_at,
+        }
+        for event in (events if with_money else without_money(events))
+    ]

@@ -12,10 +12,10 @@ from jobs import gates
 from jobs.models import Event, Paper, Person, SafetyTask, Stage
 from jobs.names import SYSTEM
 from jobs.private import Texts
+from jobs.queries.events import without_money
 from jobs.queries.routes import stage_title
 from jobs.web.words import day_words, money_words
 
-MONEY_KINDS = ("price_set", "payment_received")
 Words = dict[str, Any]
 
 
@@ -70,7 +70,7 @@ def event_rows(
     events: Iterable[Event], *, units: gates.Units, with_money: bool, names: Mapping[str, str]
 ) -> list[Words]:
     """The events in words, without what is about money for those who do not see it."""
-    events = [e for e in events if with_money or not _about_money(e)]
+    events = list(events) if with_money else without_money(events)
     telling = Telling(events, units, names)
     return [
         {
@@ -86,11 +86,6 @@ def event_rows(
         }
         for e in events
     ]
-
-
-def _about_money(event: Event) -> bool:
-    number = str(event.data.get("paper", ""))
-    return event.kind in MONEY_KINDS or event.data.get("kind") == Paper.Kind.INVOICE or number.startswith("I")
 
 
 def _refs(data: Any) -> list[UUID]:

@@ -1,12 +1,17 @@
 """Who sees what: nobody, a maker, the owner. Every page says for whom it is."""
 
 from collections.abc import Iterator
+from decimal import Decimal
 
 import pytest
 from django.urls import URLPattern
 
-from jobs.commands.papers import issue_invoice
-from jobs.models import Piece
+from jobs.commands.papers import issue_invoice, record_rendering
+from jobs.commands.payments import record_payment
+from jobs.gates import Units
+from jobs.models import Event, Piece
+from jobs.queries.events import told
+from jobs.web.events import event_rows
 from jobs.web.urls import urlpatterns
 from tests.shop_fixtures import Work, a_price, the_paper
 from tests.web.pages import Pages, head
@@ -69,6 +74,19 @@ def test_a_maker_sees_no_money_and_no_owners_stage(maker_pages: Pages, work: Wor
     page = maker_pages.get(f"/commissions/{piece.commission.number}/?events")
     assert "1,100" not in page.words and "USD" not in page.words and "nvoice" not in page.words
     assert "Price" not in page.words and "/stages/paid/" not in page.text and "Cost" not in page.words
+
+
+def test_a_page_leaves_out_for_a_maker_what_the_query_leaves_out(work: Work, piece: Piece):
+    number = piece.commission.number
+    a_price(work.call(), piece.commission)
+    record_payment(work.call(), commission=number, amount=Decimal(100), what="deposit")
+    invoice = the_paper(issue_invoice(work.call(), commission=number)).number
+    record_rendering(work.call(), paper=invoice, sha256="0" * 64, size_bytes=9)
+    events = Event.objects.filter(stream=f"commission:{number}").order_by("seq")
+    page = event_rows(events, units=Units(), with_money=False, names={})
+    assert [e["seq"] for e in page] == [e["seq"] for e in told(number, with_money=False)]
+    assert [e.kind for e in events][-4:] == ["price_set", "payment_received", "paper_issued", "paper_rendered"]
+    assert len(page) == events.count() - 4
 
 
 def test_the_owner_sees_the_money(pages: Pages, work: Work, piece: Piece):
