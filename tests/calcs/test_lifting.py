@@ -110,7 +110,7 @@ def test_frequency_is_that_of_the_table(rate, column, printed):
 
 
 # NIOSH 94-110, the metric form: 23 kg, 25/H, 1 - 0.003 |V - 75|, 0.82 + 4.5/D, in cm. It is no exact
-# conversion of the US form: 51 lb are 0.6 % more, 10 in 1.6 %, 30 in up to 1 %, 1.8 in 1.6 % of a fifth.
+# conversion of the US form: 51 lb are 0.6 % more, 10 in 1.6 %, the term of V up to 1.2 %, that of D 0.3 %.
 @given(st.integers(26, 63), st.integers(0, 175), st.integers(26, 175), st.integers(0, 135))
 def test_the_metric_form_of_the_equation_agrees(out, height, travel, turn):
     metric = (
@@ -120,7 +120,7 @@ def test_the_metric_form_of_the_equation_agrees(out, height, travel, turn):
         horizontal_len=mm(10 * out), vertical_len=mm(10 * height), travel_len=mm(10 * travel), turn_deg=turn
     )
     found = float(weight_limit(asked).limit_kg)
-    assert found == pytest.approx(metric, rel=0.036, abs=0.06)
+    assert found == pytest.approx(metric, rel=0.04, abs=0.06)
 
 
 # UK HSE L23, worked figures on pages quoting it (read): 50 kg each gives 66 kg for two and 75 kg for three,
