@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calcs.clamping import Panel, clamping
+from calcs.joinery import SlotPlan, slots
 from calcs.layout import StripLayout, strips
 from calcs.lift_top import TopLift, lift_top
 from calcs.loaded_top import LoadedTop
@@ -40,6 +41,12 @@ CALCULATIONS: Mapping[str, Calculation] = {
             question="How many strips, how wide, in what order?",
             asked=StripLayout,
             answer=strips,
+        ),
+        Calculation(
+            name="joinery",
+            question="Where do the slots go, in which edges, how many to buy?",
+            asked=SlotPlan,
+            answer=slots,
         ),
         Calculation(
             name="sanding", question="Which grits, how long, how many discs?", asked=SandTop, answer=sanding

@@ -32,6 +32,8 @@ class StripLayout:
         Widest strip wanted [1/8 µm].
     final_trim_len : int
         Width to come off at final trim besides [1/8 µm].
+    trim_len : int
+        Extra length of every strip, squared after the glue-up, half at each end [1/8 µm]; 2 in unless told.
     lost_len : int
         Width lost since to joints that were ripped apart, `RE_RIP` each [1/8 µm].
     actual_widths_len : tuple of int, optional
@@ -59,6 +61,7 @@ class StripLayout:
     prefer: Annotated[str | None, Choice("number of strips", ("odd", "even"))] = None
     ring_direction: Annotated[str, Choice("ring direction", RING_DIRECTIONS)] = "best face"
     lost_len: Annotated[int, Length("width lost to re-ripped joints", 0, inches(60))] = 0
+    trim_len: Annotated[int, Length("extra length of every strip", 0, inches(24))] = inches(2)
 
     def __post_init__(self) -> None:
         check(self)
@@ -79,11 +82,13 @@ class Layout:
     """Strips left to right with the show face up; lengths [1/8 µm].
 
     ``reach_len`` is the sum of the strips less what was lost; ``excess_len`` is what comes off at final trim:
-    the reach over the finished width. ``short_len`` is what is missing where the width is out of reach.
+    the reach over the finished width, half of it at each edge. ``blank_len`` is the length as glued up.
+    ``short_len`` is what is missing where the width is out of reach.
     """
 
     count: int
     strip_len: int
+    blank_len: int
     sum_len: int
     reach_len: int
     excess_len: int
@@ -119,7 +124,7 @@ def strips(layout: StripLayout) -> Layout:
     edges = [sum(widths[:index]) for index in range(len(widths))]
     made = tuple(
         Strip(
-            label=_label(index),
+            label=strip_label(index),
             left_len=edges[index],
             width_len=width,
             rings=_rings(index, layout.ring_direction),
@@ -130,6 +135,7 @@ def strips(layout: StripLayout) -> Layout:
     return Layout(
         count=len(widths),
         strip_len=max(widths),
+        blank_len=layout.length_len + layout.trim_len,
         sum_len=sum(widths),
         reach_len=reach,
         excess_len=max(0, reach - layout.width_len),
@@ -139,7 +145,7 @@ def strips(layout: StripLayout) -> Layout:
         planing="arrow on each show face, all pointing with the grain, so that the panel planes one way",
         witness=f"triangle over all joints on the show face, base on {made[0].label} to {made[-1].label}",
         notes=_notes(layout, widths),
-        source=(f"strip widths, ring and planing direction, witness mark: {PRACTICE}",),
+        source=(f"strip widths, ring and planing direction, witness mark, extra length: {PRACTICE}",),
     )
 
 
@@ -181,7 +187,7 @@ def _actual(layout: StripLayout) -> tuple[int, ...]:
 
 
 def _notes(layout: StripLayout, widths: tuple[int, ...]) -> tuple[str, ...]:
-    wide = [_label(index) for index, width in enumerate(widths) if width > layout.widest_len]
+    wide = [strip_label(index) for index, width in enumerate(widths) if width > layout.widest_len]
     notes = [f"wider than wanted: {', '.join(wide)}"] if wide else []
     if layout.prefer and _odd_one_out(len(widths), layout.prefer):
         notes.append(f"{len(widths)} strips, not an {layout.prefer} number")
@@ -190,10 +196,10 @@ def _notes(layout: StripLayout, widths: tuple[int, ...]) -> tuple[str, ...]:
     return tuple(notes)
 
 
-def _label(index: int) -> str:
-    """A to Z, then AA, AB and so on."""
+def strip_label(index: int) -> str:
+    """The mark on a strip: A to Z, then AA, AB and so on."""
     letter = chr(ord("A") + index % 26)
-    return letter if index < 26 else _label(index // 26 - 1) + letter
+    return letter if index < 26 else strip_label(index // 26 - 1) + letter
 
 
 def _rings(index: int, direction: str) -> str:

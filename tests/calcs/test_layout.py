@@ -21,6 +21,7 @@ def test_a_top_is_divided_by_hand():
     assert (layout.sum_len, layout.excess_len) == (inches("1025/32"), inches("1/32"))
     assert [strip.label for strip in layout.strips] == ["A", "B", "C", "D", "E"]
     assert layout.strips[2].left_len == 2 * layout.strip_len
+    assert layout.blank_len == inches(62)  # about 2 in of extra length: common practice, no source
 
 
 @given(
@@ -92,6 +93,7 @@ def test_labels_go_on_after_z():
         ({"widest_len": 0}, "widest", OutOfRange),
         ({"widest_len": 6.5}, "widest", Unreadable),
         ({"final_trim_len": -1}, "final_trim", OutOfRange),
+        ({"trim_len": inches(25)}, "trim", OutOfRange),
         ({"actual_widths_len": ()}, "actual_widths", OutOfRange),
         ({"actual_widths_len": (0,)}, "actual_widths[1]", OutOfRange),
         ({"prefer": "few"}, "prefer", Unknown),

@@ -1,0 +1,45 @@
+"""Biscuits, dowels and loose tenons by size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from calcs.guards import one_of
+from calcs.tables import rows, told
+from calcs.units import inches, parse_length
+
+NAMES = tuple(row["joiner"] for row in rows("joiners"))
+ROOM_LEN = inches("1/32")
+"""Slot deeper than half the joiner, for glue; common practice, no source."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Joiner:
+    """One size: along the joint, into both strips together, thickness; depth of the slot [1/8 µm]."""
+
+    name: str
+    along_len: int
+    into_len: int
+    thick_len: int
+    depth_len: int
+    source: str
+
+
+def joiner(name: str) -> Joiner:
+    """A joiner by its name in ``calcs/tables/joiners.csv``.
+
+    Raises
+    ------
+    Unknown
+    """
+    one_of(name, "joiner", NAMES)
+    row = rows("joiners")[NAMES.index(name)]
+    along, into, thick = (parse_length(row[size], unit="in").units for size in ("along", "into", "thick"))
+    return Joiner(
+        name=name,
+        along_len=along,
+        into_len=into,
+        thick_len=thick,
+        depth_len=into // 2 + ROOM_LEN,
+        source=told(row["source"], row["provenance"]),
+    )

@@ -1,0 +1,102 @@
+"""Even spacing inside a range, symmetrical to the middle, clear of what is in the way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calcs.errors import OutOfRange
+from calcs.rounding import half_up, up
+from calcs.units import inches
+
+STEP = inches("1/8")
+APART = inches(1)
+"""Least wood between two places along the length; common practice, no source."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spaced:
+    """Places from the end [1/8 µm], the exact distance between neighbours (None for one place alone)."""
+
+    at: tuple[int, ...]
+    spacing: Fraction | None
+    notes: tuple[str, ...] = ()
+
+
+def positions(
+    *,
+    length: int,
+    first: tuple[int, int],
+    spacing: tuple[int, int],
+    along: int,
+    conflict: Callable[[int], OutOfRange | None],
+) -> Spaced:
+    """Places along a length, each to the nearest 1/8 µm.
+
+    Parameters
+    ----------
+    length : int
+        Finished length [1/8 µm].
+    first : tuple of int
+        Where the first place is wanted, and how far it may move [1/8 µm].
+    spacing : tuple of int
+        Least and largest distance between neighbours [1/8 µm].
+    along : int
+        Length each place takes [1/8 µm].
+    conflict : callable
+        What a place meets, or None.
+
+    Raises
+    ------
+    OutOfRange
+        What the best way meets, where every way meets something.
+
+    Notes
+    -----
+    The fewest places whose spacing is in the range, the first as near as can be to where it is wanted. A
+    length that no even spacing in the range divides gets closer places, and a note.
+    """
+    inside = sorted(set(_inside(length, first, spacing)), key=lambda way: (abs(way[0] - first[0]), way[1]))
+    ways = inside or [_closer(length, first[0], spacing[1], along)]
+    met: OutOfRange | None = None
+    for start, gaps in ways:
+        at = _places(length, start, gaps)
+        here = next((found for found in map(conflict, at) if found is not None), None)
+        if here is None:
+            notes = () if inside else (_why(gaps),)
+            return Spaced(at=at, spacing=Fraction(length - 2 * start, gaps) if gaps else None, notes=notes)
+        met = met or here
+    assert met is not None
+    raise met
+
+
+def _inside(length: int, first: tuple[int, int], spacing: tuple[int, int]) -> Iterator[tuple[int, int]]:
+    """Every start and count of gaps with the spacing in the range: starts by steps, and at its two ends."""
+    wanted, give = first
+    low, high = max(0, wanted - give), wanted + give
+    starts = {wanted, low, high, *range(wanted, high, STEP), *range(wanted, low, -STEP)}
+    for gaps in range(1, length // spacing[0] + 1):
+        exact = {up(Fraction(length - gaps * spacing[1], 2)), (length - gaps * spacing[0]) // 2}
+        for start in starts | {place for place in exact if low <= place <= high}:
+            if gaps * spacing[0] <= length - 2 * start <= gaps * spacing[1]:
+                yield start, gaps
+
+
+def _closer(length: int, wanted: int, most: int, along: int) -> tuple[int, int]:
+    run = length - 2 * wanted
+    if run < along + APART:
+        return length // 2, 0
+    return wanted, up(Fraction(run, most))
+
+
+def _places(length: int, start: int, gaps: int) -> tuple[int, ...]:
+    if gaps == 0:
+        return (start,)
+    return tuple(half_up(start + Fraction((length - 2 * start) * step, gaps)) for step in range(gaps + 1))
+
+
+def _why(gaps: int) -> str:
+    if gaps == 0:
+        return "too short for two: one in the middle"
+    return "closer than the range: no even spacing inside it divides this length"
