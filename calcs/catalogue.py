@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from calcs.clamping import Panel, clamping
+from calcs.flips import TurnOver, flips
+from calcs.hardening import Hardening, hardening
 from calcs.joinery import SlotPlan, slots
 from calcs.layout import StripLayout, strips
 from calcs.lift_top import TopLift, lift_top
@@ -49,6 +51,12 @@ CALCULATIONS: Mapping[str, Calculation] = {
             answer=slots,
         ),
         Calculation(
+            name="curing",
+            question="How far has it come, and when is it ready?",
+            asked=Hardening,
+            answer=hardening,
+        ),
+        Calculation(
             name="sanding", question="Which grits, how long, how many discs?", asked=SandTop, answer=sanding
         ),
         Calculation(name="sag", question="How far does it bend?", asked=LoadedTop, answer=sag),
@@ -60,5 +68,6 @@ CALCULATIONS: Mapping[str, Calculation] = {
         ),
         Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
         Calculation(name="lifting", question="Who can lift it?", asked=TopLift, answer=lift_top),
+        Calculation(name="flips", question="How seldom can it be turned over?", asked=TurnOver, answer=flips),
     )
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from calcs.amounts import (
@@ -201,13 +201,13 @@ class Number(Kind):
             text = text.removesuffix(mark).strip() if mark else text
         try:
             number = Decimal(text.replace(" ", ""))
-        except InvalidOperation:
+            value = number * factor if in_us else number
+        except ArithmeticError:
             number = Decimal("NaN")
         if not number.is_finite():
             raise Unreadable(
                 f"{field} {shown(typed)} is not a number", field=field, value=typed, allowed=self.allowed
             )
-        value = number * factor if in_us else number
         self.check(value, field)
         return value
 
@@ -238,6 +238,38 @@ class Choice(Kind):
     @property
     def allowed(self) -> str:
         return ", ".join(self.names)
+
+
+@dataclass(frozen=True)
+class Text(Kind):
+    """A short text of one line."""
+
+    longest: int = 60
+
+    def check(self, value: Any, field: str) -> None:
+        if not isinstance(value, str) or not value.isprintable():
+            raise Unreadable(
+                f"{field} {shown(value)} is not a line of text",
+                field=field,
+                value=value,
+                allowed=self.allowed,
+            )
+        if not value.strip() or len(value) > self.longest:
+            raise OutOfRange(
+                f"{field} has {len(value)} characters: {self.allowed}",
+                field=field,
+                value=value,
+                allowed=self.allowed,
+            )
+
+    def read(self, typed: Any, field: str, habit: Habit) -> str:
+        value = typed.strip() if isinstance(typed, str) else str(typed)
+        self.check(value, field)
+        return value
+
+    @property
+    def allowed(self) -> str:
+        return f"1 to {self.longest} characters"
 
 
 @dataclass(frozen=True)
@@ -317,11 +349,12 @@ class Product(Kind):
 
 @dataclass(frozen=True)
 class Many(Kind):
-    """Several of one kind; typed as a list, or as text with commas between."""
+    """Several of one kind; typed as a list, or as text with ``mark`` between."""
 
     of: Kind
     least: int = 0
     most: int = MOST_ROWS
+    mark: str = ","
 
     def check(self, value: Any, field: str) -> None:
         if not isinstance(value, tuple):
@@ -333,7 +366,7 @@ class Many(Kind):
             self.of.check(one, f"{field}[{n}]")
 
     def read(self, typed: Any, field: str, habit: Habit) -> tuple[Any, ...]:
-        rows = listed(typed, field, self.allowed) if not isinstance(typed, str) else parts(typed, ",")
+        rows = listed(typed, field, self.allowed) if not isinstance(typed, str) else parts(typed, self.mark)
         self.count(rows, field)
         return tuple(self.of.read(one, f"{field}[{n}]", habit) for n, one in enumerate(rows, start=1))
 

@@ -1,0 +1,202 @@
+"""The fewest times a top is turned over for what is done on its two faces, and in what order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from itertools import pairwise
+from typing import Annotated
+
+from calcs.errors import OutOfRange
+from calcs.guards import one_of
+from calcs.inputs import Rows, check
+from calcs.kinds import Choice, Many, Number, Text
+from calcs.lifting import CAUTIONS, HSE, NIOSH, PRACTICE, people_for
+from calcs.rounding import places
+from calcs.weight import LB_PER_KG
+
+FACES = ("show", "under")
+ANY = "any"
+UP = (*FACES, ANY)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FaceWork:
+    """One thing to do: its name, the face that must lie up for it, and what must be done before it."""
+
+    what: Annotated[str, Text("what is done")]
+    up: Annotated[str, Choice("face that lies up", UP)] = ANY
+    after: Annotated[tuple[str, ...], Many("after what", Text("name"), 0, 60, "+")] = ()
+
+    def __post_init__(self) -> None:
+        check(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class TurnOver:
+    """What is done on a top, in the order it is planned.
+
+    Parameters
+    ----------
+    works : tuple of FaceWork
+        Each after all that must come before it.
+    starts, ends : {"show", "under", "any"}
+        Face that lies up before the first and after the last.
+    weight_kg : Decimal, optional
+        Weight of the top [kg], for the people at each turn.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+        Also where two works have one name, or one is planned before what it must come after.
+    """
+
+    works: Annotated[tuple[FaceWork, ...], Rows("what is done", FaceWork, 1, 60)]
+    starts: Annotated[str, Choice("face up at the start", UP)] = ANY
+    ends: Annotated[str, Choice("face up at the end", UP)] = ANY
+    weight_kg: Annotated[Decimal | None, Number("weight of the top", "0.1", "40000", "kg")] = None
+
+    def __post_init__(self) -> None:
+        check(self)
+        names = [work.what for work in self.works]
+        seen: set[str] = set()
+        for work in self.works:
+            if work.what in seen:
+                raise _wrong("works", work.what, "stands there twice", "each name once")
+            for before in work.after:
+                one_of(before, "after", names)
+                if before not in seen:
+                    raise _wrong("works", work.what, f"is planned before {before}", f"after {before}")
+            seen.add(work.what)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Step:
+    """One step: a work or a turn, and the face that lies up from then on.
+
+    ``people`` turn it over; None with ``carry`` "cart or hoist" where three are not enough. Both are None for
+    a work, or where no weight is known.
+    """
+
+    what: str
+    up: str
+    turn: bool
+    people: int | None
+    carry: str | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Flips:
+    """Turns as planned and the fewest there can be, with the steps that reach it."""
+
+    as_planned: int
+    fewest: int
+    saved: int
+    starts: str
+    steps: tuple[Step, ...]
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def flips(top: TurnOver) -> Flips:
+    """The order of works that turns a top over least often.
+
+    Returns
+    -------
+    Flips
+        Exactly the fewest turns that what must come first allows.
+
+    Notes
+    -----
+    With one face up, everything that can be done is done before the top is turned. That is exact: doing a
+    work sooner takes nothing from what can be done later, so by induction no order has more done after the
+    same turns from the same start. Both starts are tried where either may be. Turning a top over once more at
+    the end is the only way to change the face it ends on.
+    """
+    order, start = _fewest(top)
+    planned = min(_turns(_faces(top, top.works, start)) for start in _starts(top))
+    fewest = _turns(_faces(top, order, start))
+    people, carry = _people(top)
+    return Flips(
+        as_planned=planned,
+        fewest=fewest,
+        saved=planned - fewest,
+        starts=start,
+        steps=_steps(top, order, start, people, carry),
+        warnings=(f"each turn wants a {carry}",) if fewest and carry and people is None else (),
+        notes=(
+            "weighed: what must come first and which face lies up; drying and curing between may add turns",
+            "a turn is judged as a lift on edge with the whole weight",
+        ),
+        cautions=CAUTIONS,
+        source=(NIOSH, HSE, f"which works may change places: {PRACTICE}"),
+    )
+
+
+def _starts(top: TurnOver) -> tuple[str, ...]:
+    return FACES if top.starts == ANY else (top.starts,)
+
+
+def _other(face: str) -> str:
+    return FACES[1 - FACES.index(face)]
+
+
+def _fewest(top: TurnOver) -> tuple[tuple[FaceWork, ...], str]:
+    """The best order, with the face it starts on; the show face where both do as well."""
+    tried = [(_order(top.works, start), start) for start in _starts(top)]
+    return min(tried, key=lambda each: _turns(_faces(top, *each)))
+
+
+def _order(works: Sequence[FaceWork], face: str) -> tuple[FaceWork, ...]:
+    """Everything that can be done on one face, then on the other, and so on."""
+    left, done, order = list(works), set[str](), list[FaceWork]()
+    while left:
+        ready = next((work for work in left if work.up in (face, ANY) and done.issuperset(work.after)), None)
+        if ready is None:
+            face = _other(face)
+            continue
+        left.remove(ready)
+        done.add(ready.what)
+        order.append(ready)
+    return tuple(order)
+
+
+def _faces(top: TurnOver, order: Iterable[FaceWork], start: str) -> tuple[str, ...]:
+    """The face up at the start, at each work, and at the end; a work that may have either takes the last."""
+    faces = [start]
+    for work in order:
+        faces.append(faces[-1] if work.up == ANY else work.up)
+    return (*faces, faces[-1] if top.ends == ANY else top.ends)
+
+
+def _turns(faces: Sequence[str]) -> int:
+    return sum(a != b for a, b in pairwise(faces))
+
+
+def _people(top: TurnOver) -> tuple[int | None, str | None]:
+    if top.weight_kg is None:
+        return None, None
+    team = people_for(weight_lb=places(Fraction(top.weight_kg) * LB_PER_KG, 3))
+    return team.people, team.carry
+
+
+def _steps(
+    top: TurnOver, order: Sequence[FaceWork], start: str, people: int | None, carry: str | None
+) -> tuple[Step, ...]:
+    faces = _faces(top, order, start)
+    names = [*(work.what for work in order), ""]
+    found = []
+    for name, (before, face) in zip(names, pairwise(faces), strict=True):
+        if face != before:
+            found.append(Step(what="turn over", up=face, turn=True, people=people, carry=carry))
+        if name:
+            found.append(Step(what=name, up=face, turn=False, people=None, carry=None))
+    return tuple(found)
+
+
+def _wrong(field: str, value: str, why: str, allowed: str) -> OutOfRange:
+    return OutOfRange(f"{field}: {value} {why}", field=field, value=value, allowed=allowed)
