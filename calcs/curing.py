@@ -1,16 +1,20 @@
 """When a joint or a coat is ready, at one steady temperature.
 
-Climate may lengthen the time on a sheet; with one point on the sheet it never shortens it.
+Climate may lengthen the time on a sheet; with one point on the sheet it never shortens it. For any air past
+and expected, and for the law of each class, see `calcs.hardening`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from math import ceil, exp
+from math import ceil
+from typing import Annotated
 
 from calcs.errors import OutOfRange
-from calcs.guards import decimal
+from calcs.inputs import check, outward
+from calcs.kinds import Percent, Product, Temperature, Yes
+from calcs.rates import slowing
 from calcs.sheets import (
     FINISH_FAMILIES,
     GLUE_FAMILIES,
@@ -38,9 +42,11 @@ __all__ = [
     "glue_classes",
     "glue_from",
     "glue_times",
+    "slowing",
 ]
 
 GLUE_STEPS = ("scrape_from_s", "scrape_to_s", "unclamp_s", "machine_s", "surface_s", "full_s")
+TEMP = Temperature("temperature", "-20", "60")
 COAT_STEPS = ("recoat_from_s", "recoat_to_s", "light_use_s", "full_s")
 RATE_LAW = "ASTM C1074, equivalent age, Arrhenius form (written for concrete, borrowed; from memory)"
 
@@ -49,11 +55,11 @@ RATE_LAW = "ASTM C1074, equivalent age, Arrhenius form (written for concrete, bo
 class GlueUp:
     """A joint in clamps: its glue, and the temperature of wood and shop while it cures [°C]."""
 
-    glue: Glue
-    temp_c: Decimal
+    glue: Annotated[Glue, Product("glue", Glue)]
+    temp_c: Annotated[Decimal, TEMP]
 
     def __post_init__(self) -> None:
-        decimal(self.temp_c, "temp_c", least="-20", most="60")
+        check(self)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,14 +89,13 @@ class CoatOn:
     ``allow`` gives times with warnings for air outside the sheet, where a person has decided to go on.
     """
 
-    finish: Finish
-    temp_c: Decimal
-    rh_pct: Decimal
-    allow: bool = False
+    finish: Annotated[Finish, Product("finish", Finish)]
+    temp_c: Annotated[Decimal, TEMP]
+    rh_pct: Annotated[Decimal, Percent("relative humidity")]
+    allow: Annotated[bool, Yes("go on outside the sheet")] = False
 
     def __post_init__(self) -> None:
-        decimal(self.temp_c, "temp_c", least="-20", most="60")
-        decimal(self.rh_pct, "rh_pct", least="0", most="100")
+        check(self)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -158,8 +163,8 @@ def coat_times(coat: CoatOn) -> CoatTimes:
     Returns
     -------
     CoatTimes
-        The sheet's times [s]: no rate law for finishes is in use, so air inside the sheet's range changes
-        nothing; colder than the sheet's figure is said in ``warnings``.
+        The sheet's times [s]: air inside the sheet's range changes nothing here; colder than the sheet's
+        figure is said in ``warnings``. `calcs.hardening` reckons with the law of the class.
 
     Raises
     ------
@@ -172,7 +177,7 @@ def coat_times(coat: CoatOn) -> CoatTimes:
         ("temp_c", finish.min_temp_c, finish.max_temp_c),
         ("rh_pct", Decimal(0), finish.rh_max_pct),
     ):
-        value = getattr(coat, name)
+        value, name = getattr(coat, name), outward(name)
         if least <= value <= most:
             continue
         allowed = f"{least} to {most}"
@@ -190,25 +195,6 @@ def coat_times(coat: CoatOn) -> CoatTimes:
         warnings=tuple(warnings),
         source=_sources(finish, COAT_STEPS),
     )
-
-
-def slowing(*, rate_k: Decimal, temp_c: Decimal, ref_temp_c: Decimal) -> float:
-    """How many times longer a reaction takes at ``temp_c`` than at ``ref_temp_c`` [°C].
-
-    Parameters
-    ----------
-    rate_k : Decimal
-        Activation energy over gas constant [K].
-
-    References
-    ----------
-    .. [1] ASTM C1074, equivalent age, Arrhenius form.
-    """
-    return exp(float(rate_k) * (1 / _kelvin(temp_c) - 1 / _kelvin(ref_temp_c)))
-
-
-def _kelvin(temp_c: Decimal) -> float:
-    return float(temp_c) + 273.15
 
 
 def _slowed(seconds: int | None, slower: float) -> int | None:

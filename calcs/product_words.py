@@ -1,0 +1,132 @@
+"""What has to be said beside the times of a joint or a coat: warnings, cautions, remarks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from calcs.age import Interval
+from calcs.rates import Laws, class_law
+from calcs.sheets import Finish, Glue
+from calcs.tables import rows, told
+from calcs.units import format_duration, format_temperature
+
+if TYPE_CHECKING:
+    from calcs.hardening import Hardening
+
+BLUSH_PCT, SURE_BLUSH_PCT = 65, 70
+WET_WOOD_PCT, DRY_WOOD_PCT = Decimal(10), Decimal(8)
+
+
+def cautions(sheet: Glue | Finish) -> tuple[str, ...]:
+    """The usual cautions of a class of product, each with its source."""
+    kind = "glue" if isinstance(sheet, Glue) else "finish"
+    found = [
+        f"{row['caution']} ({told(row['source'], row['provenance'])})"
+        for row in rows("product_cautions")
+        if (row["kind"], row["family"]) == (kind, sheet.family)
+    ]
+    if isinstance(sheet, Finish) and sheet.self_heating:
+        found.insert(
+            0,
+            "rags and fresh sanding dust heat by themselves and catch fire: spread rags single and flat"
+            f" outdoors, or under water in a closed metal can ({sheet.source.get('self_heating', '')})",
+        )
+    return (*found, "the product's own sheet and safety sheet come first")
+
+
+def warnings(
+    asked: Hardening, air: Sequence[Interval], spoilt_s: float | None, wet_until_s: int | None
+) -> tuple[str, ...]:
+    """What in this air or wood has to be heeded."""
+    sheet = asked.sheet
+    found = [*_cold(asked, spoilt_s), *_outside(sheet, air)]
+    if isinstance(sheet, Finish):
+        found += _humid(sheet, air, wet_until_s)
+    elif asked.mc_pct is not None:
+        found += _wood(sheet, asked.mc_pct)
+    return tuple(found)
+
+
+def remarks(asked: Hardening, known: Sequence[tuple[str, Laws]]) -> tuple[str, ...]:
+    """What the times rest on."""
+    law = class_law(asked.sheet.family)
+    found = [
+        f"law: {law.driver}; earliest to latest by {law.bends[0]} to {law.bends[2]} of its effect, and the"
+        " fit of own points; in the sheet's own air its figure stands without a range",
+        "warmth and dry air shorten nothing but between the temperatures of the maker's own points; only the"
+        " earliest end of a window reckons with them",
+    ]
+    for step, laws in known:
+        if laws.fit is None:
+            continue
+        temps = sorted(p.temp_c for p in asked.points if p.step == step)
+        found.append(
+            f"{step}: own points {_both(temps[0])} to {_both(temps[-1])}, rate {laws.fit.rate_k:.0f} K,"
+            f" off by {laws.fit.misfit * 100:.0f} % at most; colder than that it is a guess"
+        )
+    return tuple(found)
+
+
+def _cold(asked: Hardening, spoilt_s: float | None) -> list[str]:
+    if spoilt_s is None:
+        return []
+    sheet = asked.sheet
+    what = "joint" if asked.glue is not None else "film"
+    cold = f"below the {_both(sheet.min_temp_c)} of {sheet.name}"
+    when = f"{format_duration(int(spoilt_s))} after the start"
+    if spoilt_s < max(sum(row.duration_s for row in asked.history), 1):
+        return [
+            f"{cold} {when}, before it had set: the {what} is suspect; test it or redo it, there is no ready"
+            " time"
+        ]
+    return [f"will be {cold} {when}, before it has set: keep it warm or the {what} is suspect"]
+
+
+def _outside(sheet: Glue | Finish, air: Sequence[Interval]) -> list[str]:
+    found = []
+    if any(part.temp_c < float(sheet.min_temp_c) for part in air):
+        found.append(
+            f"colder than the {_both(sheet.min_temp_c)} of the sheet for some time: that time does not count"
+        )
+    if any(part.temp_c > float(sheet.max_temp_c) for part in air):
+        found.append(
+            f"warmer than the {_both(sheet.max_temp_c)} of the sheet for some time: its times may not hold"
+        )
+    return found
+
+
+def _humid(sheet: Finish, air: Sequence[Interval], wet_until_s: int | None) -> list[str]:
+    """Only while the film is wet; a finish that is hard minds less."""
+    most, passed = 0.0, 0.0
+    for part in air:
+        if wet_until_s is not None and passed >= wet_until_s:
+            break
+        most = max(most, part.rh_pct)
+        passed += part.duration_s
+    found = []
+    if most > float(sheet.rh_max_pct):
+        found.append(f"air at {most:g} % RH is above the {sheet.rh_max_pct} % of the sheet")
+    if sheet.family in ("shellac", "lacquer") and most > BLUSH_PCT:
+        sure = "blushes" if most > SURE_BLUSH_PCT else "may blush"
+        found.append(
+            f"at {most:g} % RH {sheet.family} {sure}: above {BLUSH_PCT} to {SURE_BLUSH_PCT} % water"
+            " settles in the film (common practice, no source)"
+        )
+    return found
+
+
+def _wood(sheet: Glue | Finish, mc_pct: Decimal) -> list[str]:
+    if getattr(sheet, "water_based", False) and mc_pct > WET_WOOD_PCT:
+        return [
+            f"wood at {mc_pct} % takes up water slowly: no law in print, take the latest times and test"
+            " (common practice, no source)"
+        ]
+    if sheet.family == "polyurethane" and mc_pct < DRY_WOOD_PCT:
+        return [f"wood at {mc_pct} % gives little moisture: cures slower than at 8 to 12 % (from memory)"]
+    return []
+
+
+def _both(celsius: Decimal) -> str:
+    return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"
