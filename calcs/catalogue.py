@@ -8,6 +8,7 @@ from typing import Any
 
 from calcs.clamping import Panel, clamping
 from calcs.flips import TurnOver, flips
+from calcs.gluing import GlueLines, gluing
 from calcs.hardening import Hardening, hardening
 from calcs.joinery import SlotPlan, slots
 from calcs.layout import StripLayout, strips
@@ -65,6 +66,12 @@ CALCULATIONS: Mapping[str, Calculation] = {
             question="Where do the clamps go, how many, are there enough?",
             asked=Panel,
             answer=clamping,
+        ),
+        Calculation(
+            name="gluing",
+            question="How much glue, and does it go together in one go?",
+            asked=GlueLines,
+            answer=gluing,
         ),
         Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
         Calculation(name="lifting", question="Who can lift it?", asked=TopLift, answer=lift_top),

@@ -18,12 +18,15 @@ US_UNITS = {
     "N·m": ("lbf·ft", Decimal("1.3558179483314")),
     "MPa": ("psi", Decimal("0.006894757293168")),
     "L": ("gal", Decimal("3.785411784")),
+    "mL": ("fl oz", Decimal("29.5735295625")),
+    "g": ("oz", Decimal("28.349523125")),
     "m²": ("ft²", Decimal("0.09290304")),
     "kg/m³": ("lb/ft³", Decimal("16.01846337396014")),
 }
 """The US unit beside each unit kept, and how much of the kept one it is; NIST SP 811 (2008), app. B."""
 UNITS_BY_END = {
     "_kg_m3": "kg/m³", "_kg": "kg", "_kpa": "kPa", "_n": "N", "_m2": "m²", "_l": "L",
+    "_ml": "mL", "_g": "g",
     "_bf": "board ft", "_um": "µm", "_lb": "lb", "_pct": "%", "_deg": "°", "_mpa": "MPa", "_nm": "N·m",
 }  # fmt: skip
 

@@ -50,7 +50,7 @@ def test_force_is_that_of_one_joint_however_many_there_are():
     assert any("not of their sum" in note for note in wide.notes)
 
 
-# tables/clamping_practice.csv: 8-12 in apart, first 1.5-2 in from the ends (read); count ceil((L - 2e)/s) + 1.
+# tables/clamping_practice.csv: 8-12 in apart, first 1.5-2 in from the ends (read); count ceil((L - 2e)/s)+1.
 # (96 - 4)/12 = 7.67, so 8 gaps of 11.5 in and 9 clamps.
 def test_places_by_hand():
     plan = clamping(TOP)

@@ -1,0 +1,335 @@
+"""Gluing up a top: how much glue, and whether it can be done in one go; if not, in which stages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated
+
+from calcs.assembly import REF_RH_PCT, Assembly, assembly_time
+from calcs.clamping import positions
+from calcs.curing import GlueTimes, GlueUp, glue_times
+from calcs.errors import OutOfRange
+from calcs.inputs import check
+from calcs.kinds import Choice, Duration, Length, Many, Number, Percent, Product, Temperature, Whole
+from calcs.layout import MOST_STRIPS, strip_label
+from calcs.product_words import cautions
+from calcs.rounding import places, up
+from calcs.sheets import Glue
+from calcs.staging import Clamping, fewest, least_width
+from calcs.tables import rows, told
+from calcs.units import UNITS_PER_INCH, UNITS_PER_MM, both_units, format_duration, inches
+
+PRACTICE = "common practice, no source"
+RESERVE = Fraction(7, 10)
+"""Share of the open time that a dry fit may take; common practice, no source."""
+SECOND_PAIR_FROM = inches(96)
+ML_PER_FL_OZ = Decimal("29.5735295625")
+_FOOT = 12 * UNITS_PER_INCH
+_PER_M2 = (1000 * UNITS_PER_MM) ** 2
+_STRIP = Length("width of a strip", inches("1/2"), inches(60))
+_MACHINE = ("planer_len", "jointer_len")
+
+
+@dataclass(frozen=True, kw_only=True)
+class GlueLines:
+    """Strips to be glued into a top, the glue, the day and the hands.
+
+    Parameters
+    ----------
+    strips_len : tuple of int
+        Widths left to right [1/8 µm].
+    length_len, thickness_len : int
+        Of the strips as glued, trim included [1/8 µm].
+    glue : Glue
+    faces : {"one", "both"}
+        Faces of each joint that are spread.
+    slots : int
+        Slots for biscuits, dowels or loose tenons, all joints together.
+    per_slot_ml, spare_pct : Decimal
+        Glue in one slot [mL]; glue over what is reckoned [%].
+    temp_c, rh_pct : Decimal
+        Wood, glue and shop [°C]; air [%].
+    per_foot_s, per_joint_s, per_clamp_s : int
+        Pace: spreading a foot of one face, setting and closing a joint, tightening a clamp [s].
+    dry_fit_s : int, optional
+        Timed dry fit of the whole top, first strip to last joint closed; then the pace is its share [s].
+    people : int
+    planer_len, jointer_len : int, optional
+        Widths of the machines, for sub-assemblies [1/8 µm].
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    strips_len: Annotated[tuple[int, ...], Many("strips left to right", _STRIP, 2, MOST_STRIPS)]
+    length_len: Annotated[int, Length("length of the joints", inches(1), inches(480))]
+    thickness_len: Annotated[int, Length("thickness", inches("1/8"), inches(12))]
+    glue: Annotated[Glue, Product("glue", Glue)]
+    faces: Annotated[str, Choice("faces spread", ("one", "both"))] = "one"
+    slots: Annotated[int, Whole("slots in all", 0, 10_000)] = 0
+    per_slot_ml: Annotated[Decimal, Number("glue in one slot", "0", "50", "mL")] = Decimal("1.5")
+    spare_pct: Annotated[Decimal, Percent("glue to spare")] = Decimal(10)
+    temp_c: Annotated[Decimal, Temperature("wood, glue and shop", "-20", "60")] = Decimal(21)
+    rh_pct: Annotated[Decimal, Percent("humidity of the air", "1", "100")] = REF_RH_PCT
+    per_foot_s: Annotated[int, Duration("spreading a foot of one face", 1, 600)] = 8
+    per_joint_s: Annotated[int, Duration("setting and closing a joint", 1, 3600)] = 20
+    per_clamp_s: Annotated[int, Duration("tightening a clamp", 1, 600)] = 10
+    dry_fit_s: Annotated[int | None, Duration("timed dry fit of the whole top", 1, 86400)] = None
+    people: Annotated[int, Whole("people", 1, 10)] = 1
+    planer_len: Annotated[int | None, Length("width of the planer", inches(4), inches(80))] = None
+    jointer_len: Annotated[int | None, Length("width of the jointer", inches(4), inches(80))] = None
+
+    def __post_init__(self) -> None:
+        check(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class GlueStage:
+    """One clamping: the pieces it joins, what they make, and what it takes.
+
+    ``round``: stages of one round do not wait for each other. ``assembly_s`` is until the last joint is
+    closed, ``whole_s`` until the clamps are tight [s].
+    """
+
+    number: int
+    round: int
+    joins: tuple[str, ...]
+    makes: str
+    joints: int
+    width_len: int
+    assembly_s: int
+    whole_s: int
+    glue_ml: Decimal
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gluing:
+    """Amount of glue, time against the glue's, and stages in working order.
+
+    ``joint_s`` is one joint at the pace; ``all_s`` all joints in one go; ``allowed_s`` what the open time
+    allows [s]. ``extra_wait_s`` is what the rounds add where clamps serve every stage of a round;
+    ``extra_one_set_s`` where one set of clamps goes from stage to stage. None where the glue has no times.
+    """
+
+    glue_g: Decimal
+    glue_ml: Decimal
+    glue_fl_oz: Decimal
+    open_s: int
+    closed_s: int
+    allowed_s: int
+    joint_s: int
+    clamps_s: int
+    all_s: int
+    joints_at_once: int
+    one_go: bool
+    stages: tuple[GlueStage, ...]
+    rounds: int
+    extra_wait_s: int | None
+    extra_one_set_s: int | None
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def gluing(top: GlueLines) -> Gluing:
+    """Glue for all joints, and the fewest stages that keep within open time, closed time and machines.
+
+    Returns
+    -------
+    Gluing
+
+    Raises
+    ------
+    OutOfRange
+        Outside the temperatures of the sheet; where not even one joint fits into the open time; where no
+        stages keep every sub-assembly within planer and jointer.
+
+    Notes
+    -----
+    Joints of one stage count one by one, so a stage takes its number of joints times the pace. Until the
+    last is closed at most 70 % of the open time may pass; until the clamps are tight, the closed time. The
+    stages are exact (see `calcs.staging.fewest`); pace and reserve are common practice: the shop's own dry
+    fit is better.
+
+    References
+    ----------
+    .. [1] Spread, open and closed time: the class or sheet in ``source``.
+
+    Examples
+    --------
+    >>> from calcs.sheets import glue_classes
+    >>> top = GlueLines(strips_len=(inches(6),) * 6, length_len=inches(72), thickness_len=inches("7/4"),
+    ...                 glue=glue_classes()["pva"])
+    >>> plan = gluing(top)
+    >>> plan.joints_at_once, [(stage.joins, stage.makes) for stage in plan.stages][:2]
+    (3, [(('A', 'B', 'C', 'D'), 'A-D'), (('A-D', 'E', 'F'), 'A-F')])
+    """
+    day = assembly_time(top.glue, temp_c=top.temp_c, rh_pct=top.rh_pct)
+    joint, clamps = _joint_s(top), len(_clamps(top)) * top.per_clamp_s
+    at_once = _at_once(top, day, joint, clamps)
+    plan = _plan(top, at_once)
+    grams = _grams(top)
+    stages = tuple(_stage(top, n, stage, joint, clamps, grams) for n, stage in enumerate(plan, start=1))
+    cure = glue_times(GlueUp(glue=top.glue, temp_c=top.temp_c))
+    joints = len(top.strips_len) - 1
+    return Gluing(
+        glue_g=places(grams, 0),
+        glue_ml=_ml(top, grams),
+        glue_fl_oz=places(Fraction(_ml(top, grams)) / Fraction(ML_PER_FL_OZ), 1),
+        open_s=day.open_s,
+        closed_s=day.closed_s,
+        allowed_s=int(day.open_s * RESERVE),
+        joint_s=up(joint),
+        clamps_s=clamps,
+        all_s=up(joint * joints),
+        joints_at_once=at_once,
+        one_go=len(stages) == 1,
+        stages=stages,
+        rounds=plan[-1].round,
+        extra_wait_s=_extra(plan, cure, one_set=False),
+        extra_one_set_s=_extra(plan, cure, one_set=True),
+        warnings=_warnings(top),
+        notes=_notes(top, day, stages),
+        cautions=cautions(top.glue),
+        source=_source(top, day, cure),
+    )
+
+
+def _joint_s(top: GlueLines) -> Fraction:
+    if top.dry_fit_s is not None:
+        return Fraction(top.dry_fit_s, len(top.strips_len) - 1)
+    faces = 2 if top.faces == "both" else 1
+    return top.per_joint_s + Fraction(faces * top.per_foot_s * top.length_len, _FOOT)
+
+
+def _clamps(top: GlueLines) -> tuple[int, ...]:
+    return positions(top.length_len, end_len=inches(2), most_len=inches(12))
+
+
+def _at_once(top: GlueLines, day: Assembly, joint: Fraction, clamps: int) -> int:
+    """Joints that one stage may close, no more than there are."""
+    by_open = day.open_s * RESERVE / joint
+    by_closed = (day.closed_s - clamps) / joint
+    fits = int(min(by_open, by_closed, Fraction(len(top.strips_len) - 1)))
+    if fits >= 1:
+        return fits
+    what, needs = ("an open", up(joint / RESERVE)) if by_open < 1 else ("a closed", up(joint + clamps))
+    said = f"{what} time of {format_duration(needs)} today"
+    raise OutOfRange(
+        f"glue {top.glue.key}: one joint takes {format_duration(up(joint))}, and today it stays open"
+        f" {format_duration(day.open_s)}, {format_duration(day.closed_s)} with clamping;"
+        f" wanted: {said}, or a faster pace",
+        field="glue",
+        value=top.glue.key,
+        allowed=f"{said}, or a faster pace",
+    )
+
+
+def _plan(top: GlueLines, at_once: int) -> tuple[Clamping, ...]:
+    told_len = {name: getattr(top, name) for name in _MACHINE if getattr(top, name) is not None}
+    narrow = min(told_len, key=lambda name: told_len[name], default="")
+    widest = told_len.get(narrow)
+    plan = fewest(top.strips_len, at_once=at_once, widest_len=widest)
+    if plan is not None:
+        return plan
+    field = narrow.removesuffix("_len")
+    least = both_units(least_width(top.strips_len, at_once=at_once))
+    raise OutOfRange(
+        f"{field} {both_units(widest or 0)} is too narrow for the sub-assemblies, {at_once} joints at once:"
+        f" at least {least}, or more joints at once",
+        field=field,
+        value=both_units(widest or 0),
+        allowed=f"at least {least}, or a glue that stays open longer",
+    )
+
+
+def _stage(
+    top: GlueLines, number: int, stage: Clamping, joint: Fraction, clamps: int, grams: Fraction
+) -> GlueStage:
+    first, after = stage.span
+    return GlueStage(
+        number=number,
+        round=stage.round,
+        joins=tuple(_name(part) for part in stage.parts),
+        makes=_name(stage.span),
+        joints=stage.joints,
+        width_len=sum(top.strips_len[first:after]),
+        assembly_s=up(joint * stage.joints),
+        whole_s=up(joint * stage.joints) + clamps,
+        glue_ml=_ml(top, grams * stage.joints / (len(top.strips_len) - 1)),
+    )
+
+
+def _name(span: tuple[int, int]) -> str:
+    first, after = span
+    ends = strip_label(first), strip_label(after - 1)
+    return ends[0] if after - first == 1 else "-".join(ends)
+
+
+def _grams(top: GlueLines) -> Fraction:
+    """Glue of all joints and slots with what is to spare [g]."""
+    area = Fraction(top.length_len * top.thickness_len * (len(top.strips_len) - 1), _PER_M2)
+    times = Fraction(_spreading(top)["both_faces_times"]) if top.faces == "both" else Fraction(1)
+    slots = top.slots * Fraction(top.per_slot_ml) * _density(top)
+    return (area * Fraction(top.glue.spread_g_m2) * times + slots) * (1 + Fraction(top.spare_pct) / 100)
+
+
+def _ml(top: GlueLines, grams: Fraction) -> Decimal:
+    return places(grams / _density(top), 0)
+
+
+def _density(top: GlueLines) -> Fraction:
+    """[g/mL], which is [kg/L]."""
+    return Fraction(_spreading(top)["density_kg_l"])
+
+
+def _spreading(top: GlueLines) -> dict[str, str]:
+    return next(row for row in rows("spreading") if row["family"] == top.glue.family)
+
+
+def _extra(plan: Sequence[Clamping], cure: GlueTimes, *, one_set: bool) -> int | None:
+    """Waits of all rounds but the last; with one set of clamps also those inside each round [s]."""
+    if cure.machine_s is None or cure.unclamp_s is None:
+        return None
+    rounds = plan[-1].round
+    inside = len(plan) - rounds if one_set else 0
+    return (rounds - 1) * cure.machine_s + inside * cure.unclamp_s
+
+
+def _warnings(top: GlueLines) -> tuple[str, ...]:
+    if top.length_len > SECOND_PAIR_FROM and top.people < 2:
+        return (f"over {both_units(SECOND_PAIR_FROM)}: a second pair of hands",)
+    return ()
+
+
+def _notes(top: GlueLines, day: Assembly, stages: Sequence[GlueStage]) -> tuple[str, ...]:
+    notes = [
+        "thick or oily wood wants both faces spread; be generous in the slots",
+        f"dry fit, timed, within {int(RESERVE * 100)} % of the open time; all joints close by hand",
+    ]
+    if day.share < 1:
+        notes.append(f"open and closed time {places(day.share * 100, 0)} % of the sheet's: {day.why}")
+    if top.dry_fit_s is None:
+        notes.append("the pace is common practice: time a dry fit of your own")
+    if len(stages) > 1:
+        notes.append("between rounds: time to machine, then the edges of each sub-assembly jointed fresh")
+    return tuple(notes)
+
+
+def _source(top: GlueLines, day: Assembly, cure: GlueTimes) -> tuple[str, ...]:
+    row = _spreading(top)
+    density = told(row["density_source"], row["density_provenance"])
+    both = f"both faces {row['both_faces_times']} times: {told(row['both_source'], row['both_provenance'])}"
+    return (
+        f"spread_g_m2: {top.glue.source.get('spread_g_m2', '')}",
+        *((both,) if top.faces == "both" else ()),
+        f"density {row['density_kg_l']} kg/L: {density}",
+        *day.source,
+        f"pace, glue in a slot, 70 % of open time, second pair of hands over 8 ft: {PRACTICE}",
+        *(text for text in cure.source if text.startswith(("unclamp_s", "machine_s"))),
+    )

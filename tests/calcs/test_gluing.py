@@ -1,0 +1,171 @@
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.gluing import GlueLines, gluing
+from calcs.sheets import glue_classes
+from calcs.units import inches
+from tests.calcs.printed import rows
+
+GLUES = glue_classes()
+TOP = GlueLines(
+    strips_len=(inches(6),) * 6,
+    length_len=inches(72),
+    thickness_len=inches("7/4"),
+    glue=GLUES["pva"],
+    temp_c=GLUES["pva"].ref_temp_c,
+)
+LB_G = 453.59237
+
+
+# Spread per glue line, reference rows (from memory) per class of adhesive, lb per 1000 ft²; the cautious end
+# is the higher. 1000 ft² of joint: 25 joints of 40 ft x 12 in.
+@pytest.mark.parametrize(
+    "key, adhesive",
+    [
+        ("pva", "aliphatic"),
+        ("pva-type-ii", "pva_type_ii"),
+        ("epoxy", "epoxy"),
+        ("polyurethane", "polyurethane"),
+    ],
+)
+def test_a_thousand_square_feet_take_the_spread_in_print(key, adhesive):
+    (row,) = [r for r in rows("spread") if r["adhesive_class"] == adhesive]
+    top = replace(
+        TOP,
+        glue=GLUES[key],
+        strips_len=(inches(6),) * 26,
+        length_len=inches(480),
+        thickness_len=inches(12),
+        spare_pct=Decimal(0),
+        per_foot_s=1,
+    )
+    assert float(gluing(top).glue_g) == pytest.approx(float(row["max"]) * LB_G, rel=0.0005)
+
+
+# By hand: 5 joints x 72 x 1.75 in = 630 in² = 4.375 ft², at 50 lb/1000 ft² 0.21875 lb = 99.2 g; 40 slots of
+# 1.5 mL at 1.1 kg/L are 66 g; a tenth to spare: 181.7 g, 165.2 mL, 5.6 fl oz.
+def test_amount_by_hand():
+    found = gluing(replace(TOP, slots=40))
+    assert (found.glue_g, found.glue_ml, found.glue_fl_oz) == (Decimal(182), Decimal(165), Decimal("5.6"))
+    # urea: 60-70 lb on both faces against 30-50 on one (reference, from memory): 70/50
+    urea = replace(TOP, glue=GLUES["urea"], spare_pct=Decimal(0), temp_c=Decimal(22))
+    one, both = (gluing(replace(urea, faces=faces)).glue_g for faces in ("one", "both"))
+    assert float(both / one) == pytest.approx(70 / 50, rel=0.01)
+
+
+# PVA: open 5 min, so 70 % is 210 s. A 6 ft joint: 20 s and 6 x 8 s, 68 s; 3 joints. 5 joints: two stages at
+# least, and three in one stage leave two.
+def test_stages_by_hand():
+    found = gluing(TOP)
+    assert (found.allowed_s, found.joint_s, found.all_s, found.joints_at_once) == (210, 68, 340, 3)
+    assert [(s.joins, s.makes, s.round) for s in found.stages] == [
+        (("A", "B", "C", "D"), "A-D", 1),
+        (("A-D", "E", "F"), "A-F", 2),
+    ]
+    assert [(s.joints, s.width_len, s.assembly_s) for s in found.stages] == [
+        (3, inches(24), 204),
+        (2, inches(36), 136),
+    ]
+    assert found.stages[0].whole_s == 204 + 70  # (72 - 4)/12: 6 gaps, 7 clamps of 10 s
+    # one round more: 24 h till it may be machined (class table)
+    assert (found.rounds, found.extra_wait_s, found.extra_one_set_s) == (2, 86400, 86400)
+    assert not found.one_go
+
+
+def test_planer_and_jointer_limit_the_sub_assemblies():
+    found = gluing(replace(TOP, planer_len=inches(20), jointer_len=inches(16)))
+    assert [s.makes for s in found.stages] == ["A-B", "C-D", "A-F"]
+    assert len(found.stages) == 3  # no two stages: three joints in one would be four strips, 24 in
+    assert found.extra_one_set_s == 86400 + 4 * 3600  # and the second of the first round waits 4 h for clamps
+    with pytest.raises(OutOfRange) as caught:
+        gluing(replace(TOP, strips_len=(inches(6),) * 12, planer_len=inches(15), jointer_len=inches(13)))
+    assert caught.value.field == "jointer" and 'at least 18"' in caught.value.allowed
+
+
+def test_a_timed_dry_fit_goes_before_the_pace():
+    # 5 joints in 200 s: 40 s each, 210/40 = 5.25: all at once
+    found = gluing(replace(TOP, dry_fit_s=200))
+    assert found.one_go and found.extra_wait_s == 0 and found.all_s == 200
+    # 70 % of 5 min is 210 s: one second more and it is two stages
+    assert gluing(replace(TOP, dry_fit_s=210)).one_go
+    assert not gluing(replace(TOP, dry_fit_s=211)).one_go
+
+
+def test_closed_time_counts_the_clamps():
+    # 10 min closed, 200 s to join, 7 clamps of 60 s: 620 s is too long
+    assert gluing(replace(TOP, dry_fit_s=200, per_clamp_s=57)).one_go  # 599 s
+    assert not gluing(replace(TOP, dry_fit_s=200, per_clamp_s=60)).one_go
+
+
+def test_dry_air_asks_for_more_stages():
+    assert gluing(replace(TOP, rh_pct=Decimal(30))).joints_at_once == 2  # 5/7 of 210 s is 150 s
+    assert any("71 % of the sheet's" in note for note in gluing(replace(TOP, rh_pct=Decimal(30))).notes)
+
+
+def test_a_glue_too_quick_for_one_joint_is_refused_with_what_would_do():
+    top = replace(TOP, glue=GLUES["pva-type-ii"], length_len=inches(240))
+    with pytest.raises(OutOfRange) as caught:  # open 3 min: 126 s; one joint 20 + 160 = 180 s, 258 s open
+        gluing(top)
+    assert caught.value.field == "glue" and "4 min 18 s" in caught.value.allowed
+
+
+def test_over_eight_feet_wants_a_second_pair_of_hands():
+    assert gluing(replace(TOP, length_len=inches(96))).warnings == ()
+    long = replace(TOP, length_len=inches(97))
+    assert any("second pair of hands" in text for text in gluing(long).warnings)
+    assert gluing(replace(long, people=2)).warnings == ()
+
+
+@given(st.lists(st.integers(inches(2), inches(8)), min_size=2, max_size=12).map(tuple), st.integers(60, 900))
+def test_every_stage_keeps_within_the_open_time(strips, dry_fit):
+    found = gluing(replace(TOP, strips_len=strips, dry_fit_s=dry_fit * (len(strips) - 1) // 5 + 1))
+    assert all(
+        stage.assembly_s <= found.allowed_s and stage.whole_s <= found.closed_s for stage in found.stages
+    )
+    assert sum(stage.joints for stage in found.stages) == len(strips) - 1
+    assert abs(sum(stage.glue_ml for stage in found.stages) - found.glue_ml) <= len(found.stages)
+    assert found.stages[-1].width_len == sum(strips)
+
+
+def test_cautions_follow_the_glue():
+    top = replace(TOP, glue=GLUES["polyurethane"])
+    assert any("isocyanates" in text for text in gluing(top).cautions)
+    assert not any("isocyanates" in text for text in gluing(TOP).cautions)
+
+
+@pytest.mark.parametrize(
+    "changes, field, error",
+    [
+        ({"strips_len": (inches(6),)}, "strips", OutOfRange),
+        ({"strips_len": (inches(6), 0)}, "strips[2]", OutOfRange),
+        ({"strips_len": inches(6)}, "strips", Unreadable),
+        ({"length_len": 0}, "length", OutOfRange),
+        ({"thickness_len": inches(13)}, "thickness", OutOfRange),
+        ({"glue": "pva"}, "glue", Unknown),
+        ({"faces": "three"}, "faces", Unknown),
+        ({"slots": -1}, "slots", OutOfRange),
+        ({"per_slot_ml": Decimal(51)}, "per_slot", OutOfRange),
+        ({"spare_pct": Decimal(101)}, "spare_pct", OutOfRange),
+        ({"temp_c": Decimal(61)}, "temp", OutOfRange),
+        ({"rh_pct": Decimal(0)}, "rh_pct", OutOfRange),
+        ({"per_foot_s": 0}, "per_foot", OutOfRange),
+        ({"dry_fit_s": 0}, "dry_fit", OutOfRange),
+        ({"people": 0}, "people", OutOfRange),
+        ({"planer_len": inches(3)}, "planer", OutOfRange),
+    ],
+)
+def test_nonsense_is_refused(changes, field, error):
+    with pytest.raises(error) as caught:
+        replace(TOP, **changes)
+    assert caught.value.field == field and caught.value.allowed
+
+
+def test_below_the_sheets_minimum_nothing_is_glued():
+    with pytest.raises(OutOfRange) as caught:
+        gluing(replace(TOP, temp_c=Decimal(10)))
+    assert caught.value.field == "temp"
