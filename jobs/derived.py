@@ -18,6 +18,7 @@ from jobs.models import (
     WaitEstimate,
 )
 from jobs.models.bases import row_key
+from jobs.quiet import heard_at
 
 CLOSING_LEAD = timedelta(minutes=15)
 """How long before a window closes the louder reminder comes; a quarter of a shorter window."""
@@ -74,7 +75,7 @@ def refresh(found: QuerySet[Wait]) -> None:
             for person in people:
                 if person.is_owner or not wait.stage.spec["owner_only"]:
                     mine = [r for r in replies if (r.wait_id, r.kind, r.person) == (wait.id, kind, person.id)]
-                    due += _rows({"wait": wait}, kind, at, person, mine)
+                    due += _rows({"wait": wait}, kind, at, person, mine, since=wait.since)
     WaitEstimate.objects.bulk_create(estimates)
     ReminderDue.objects.bulk_create(due)
 
@@ -90,8 +91,11 @@ def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
     for task in (t for t in tasks if t.done_at is None):
         for person in people:
             mine = [r for r in replies if (r.task_id, r.person) == (task.id, person.id)]
-            due += _rows({"task": task}, ReminderKind.TASK, task.due_at, person, mine)
-            due += _rows({"task": task}, ReminderKind.TASK_AT_CLOSING, task.closing_at, person, [])
+            for kind, at, replies_to in (
+                (ReminderKind.TASK, task.due_at, mine),
+                (ReminderKind.TASK_AT_CLOSING, task.closing_at, []),
+            ):
+                due += _rows({"task": task}, kind, at, person, replies_to, since=task.opened_at)
     ReminderDue.objects.bulk_create(due)
 
 
@@ -125,13 +129,15 @@ def _rows(
     at: datetime,
     person: Person,
     mine: list[ReminderReply],
+    *,
+    since: datetime,
 ) -> list[ReminderDue]:
     """Rows of one reminder to one person, by that person's earlier answers to it."""
     if any(r.snoozed_until is None for r in mine):
         return []
-    channels = [Channel.SCREEN]
+    due = {Channel.SCREEN: at}
     if person.reminders_by_mail and person.email:
-        channels.append(Channel.MAIL)
+        due[Channel.MAIL] = heard_at(person, kind, at, since=since)
     return [
         ReminderDue(
             **about,
@@ -139,7 +145,7 @@ def _rows(
             person=person.id,
             channel=channel,
             attempt=len(mine) + 1,
-            due_at=mine[-1].snoozed_until if mine else at,
+            due_at=mine[-1].snoozed_until if mine else moment,
         )
-        for channel in channels
+        for channel, moment in due.items()
     ]

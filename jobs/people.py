@@ -14,9 +14,13 @@ from jobs.errors import Forbidden, Invalid, NotFound
 from jobs.log import take_head
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
+from jobs.quiet import CLOCK
 
 CHOICES = {"role": Role.values, "unit": LengthUnit.values, "temperature_unit": TemperatureUnit.values}
-EDITABLE = ("name", "email", "role", "unit", "temperature_unit", "reminders_by_mail", "is_active")
+EDITABLE = (
+    "name", "email", "role", "unit", "temperature_unit", "reminders_by_mail", "quiet_from", "quiet_to",
+    "wake_for_closing", "is_active",
+)  # fmt: skip
 LONGEST_NAME = 120
 
 
@@ -65,6 +69,8 @@ def _check(fields: dict[str, object]) -> None:
             raise Invalid("a person has no such field", field=name, value=value, allowed=", ".join(EDITABLE))
         if name in CHOICES and value not in CHOICES[name]:
             raise Invalid("not one of the choices", field=name, value=value, allowed=", ".join(CHOICES[name]))
+        if name in ("quiet_from", "quiet_to") and value and not CLOCK.fullmatch(str(value)):
+            raise Invalid("not a time of day", field=name, value=value, allowed="00:00 to 23:59, or empty")
     name = str(fields.get("name", ""))
     if len(name) > LONGEST_NAME or not name.isprintable():
         raise Invalid("not a name", field="name", value=name[:60], allowed=f"up to {LONGEST_NAME} characters")

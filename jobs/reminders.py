@@ -136,12 +136,13 @@ def _claim(now: datetime) -> Claimed | None:
 
 
 def _batch(first: Unsettled, unsettled: list[Unsettled]) -> list[Unsettled]:
-    """What goes out in one mail: one reminder; late ones of one person together; a lost mail as it was."""
+    """One mail: what is due to a person at one moment; late ones together; a lost mail as it was."""
     if not first.surely_unsent:
         return [u for u in unsettled if not u.surely_unsent and _same_mail(u, first)]
-    if not first.late:
-        return [first]
-    return [u for u in unsettled if u.late and u.surely_unsent and u.due.person == first.due.person]
+    mine = [u for u in unsettled if u.surely_unsent and u.due.person == first.due.person]
+    if first.late:
+        return [u for u in mine if u.late]
+    return [u for u in mine if u.due.due_at == first.due.due_at]
 
 
 def _same_mail(one: Unsettled, other: Unsettled) -> bool:

@@ -26,6 +26,7 @@ from jobs.commands.stock import (
     release_board,
     reserve_board,
     use_board,
+    void_moisture,
     write_off_board,
 )
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
@@ -244,6 +245,8 @@ def stocked(work: Work, piece: Piece) -> None:
     for note in (P["board"], "", ""):
         add_board(work.call(), **board, price="80.50", note=note)
     read_moisture(work.call(), board=1, pct="8.5", depth="1/4", units=INCHES)
+    wrong = read_moisture(work.call(), board=1, pct="58", units=INCHES).events[0]
+    void_moisture(work.call(), board=1, reading=row_key(wrong.seq))
     reserve_board(work.call(), board=1, piece=piece.number)
     use_board(work.call(), board=1)
     cut_offcut(work.call(), board=1, length="20", units=INCHES)

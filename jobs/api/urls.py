@@ -75,6 +75,11 @@ urlpatterns = [
     path("boards/", stock.BoardsView.as_view(), name="boards"),
     path("boards/<key:board>/", stock.BoardView.as_view(), name="board"),
     path("boards/<key:board>/moisture/", stock.MoistureView.as_view(), name="board-moisture"),
+    path(
+        "boards/<key:board>/moisture/<key:reading>/void/",
+        stock.VoidMoistureView.as_view(),
+        name="board-moisture-void",
+    ),
     path("boards/<key:board>/reserve/", stock.ReserveView.as_view(), name="board-reserve"),
     path("boards/<key:board>/release/", stock.ReleaseView.as_view(), name="board-release"),
     path("boards/<key:board>/use/", stock.UseView.as_view(), name="board-use"),

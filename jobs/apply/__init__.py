@@ -64,6 +64,7 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "board_added": stock.added,
     "board_cut": stock.cut,
     "board_moisture_read": stock.moisture_read,
+    "board_moisture_voided": stock.moisture_voided,
     "board_reserved": stock.reserved,
     "board_released": stock.released,
     "board_used": stock.used,

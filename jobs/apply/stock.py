@@ -61,6 +61,11 @@ def moisture_read(event: Event) -> None:
     _change(event)
 
 
+def moisture_voided(event: Event) -> None:
+    MoistureReading.objects.filter(id=event.data["reading"]).update(voided=True)
+    _change(event)
+
+
 def reserved(event: Event) -> None:
     _change(event, step=Board.Step.RESERVED, piece=event.data["piece"])
 

@@ -1,6 +1,5 @@
 """The shop's settings and its product sheets."""
 
-import re
 from decimal import Decimal
 from typing import Any
 
@@ -11,6 +10,7 @@ from jobs.log import Writing, command
 from jobs.models import Sheet, ShopProfile
 from jobs.private import keep
 from jobs.products import KINDS, read_sheet
+from jobs.quiet import CLOCK
 
 NUMBERS: dict[str, tuple[str, str, str]] = {
     "tax_pct": ("0", "100", "tax on a price line"),
@@ -83,7 +83,7 @@ def _setting(name: str, value: Any) -> Any:
             raise Invalid("not one of the choices", field=name, value=value, allowed=", ".join(CHOICES[name]))
         return value
     if name in CLOCKS:
-        if not re.fullmatch(r"([01][0-9]|2[0-3]):[0-5][0-9]", str(value)):
+        if not CLOCK.fullmatch(str(value)):
             raise Invalid("not a time of day", field=name, value=value, allowed="00:00 to 23:59")
         return value
     if name not in NUMBERS:

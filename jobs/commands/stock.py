@@ -11,7 +11,7 @@ from jobs.apply.stock import SIDES
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.shop import settings, to_decimal
 from jobs.commands.stage_rules import the_reason
-from jobs.errors import Invalid, WrongState
+from jobs.errors import Invalid, NotFound, WrongState
 from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.models import Board
@@ -74,6 +74,18 @@ def read_moisture(log: Writing, *, board: int, pct: str, units: Units, depth: st
         f"board:{board}",
         {"board": board, "pct": read, "at": log.call.at, "depth_len": deep.units if deep else None},
     )
+
+
+@command
+def void_moisture(log: Writing, *, board: int, reading: int) -> None:
+    """Take back a reading that was wrong; it stays to be seen and counts no more."""
+    found = _board(log, board)
+    readings = {r.id: r for r in found.readings.all()}
+    if reading not in readings:
+        raise NotFound(f"board {board} has no such reading", field="reading", value=reading)
+    if readings[reading].voided:
+        raise WrongState("this reading was taken back already", field="reading", value=reading)
+    log.append("board_moisture_voided", f"board:{board}", {"board": board, "reading": reading})
 
 
 @command

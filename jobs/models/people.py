@@ -58,6 +58,9 @@ class Person(AbstractBaseUser, Kept):
         max_length=1, choices=TemperatureUnit.choices, default=TemperatureUnit.FAHRENHEIT
     )
     reminders_by_mail = models.BooleanField(default=True)
+    quiet_from = models.CharField(max_length=5, blank=True)
+    quiet_to = models.CharField(max_length=5, blank=True)
+    wake_for_closing = models.BooleanField(default=False)
     is_active = models.BooleanField(default=True)
 
     objects = PersonManager()

@@ -42,6 +42,7 @@ class MoistureReading(State):
     pct = models.DecimalField(max_digits=5, decimal_places=2)
     at = models.DateTimeField()
     depth_len = models.BigIntegerField(null=True)
+    voided = models.BooleanField(default=False)
 
     class Meta:
         ordering = ("at", "id")

@@ -37,7 +37,11 @@ def _view(board: Board, texts: Texts) -> dict[str, Any]:
         "cut_from": board.cut_from,
         "note": texts[board.note_ref],
         "reason": texts[board.reason_ref],
-        "moisture": [{"pct": r.pct, "at": r.at, "depth_len": r.depth_len} for r in board.readings.all()],
+        "moisture": [
+            {"id": r.id, "pct": r.pct, "at": r.at, "depth_len": r.depth_len, "voided": r.voided}
+            for r in board.readings.all()
+        ],
+        "moisture_pct": next((r.pct for r in reversed(board.readings.all()) if not r.voided), None),
         "added_at": board.added_at,
         "version": board.version,
     }

@@ -221,6 +221,7 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "board_added": _board_added,
     "board_cut": lambda tell, d: [f"Board {d['board']} cut off board {d['cut_from']}", tell.text(d["note"])],
     "board_moisture_read": lambda tell, d: [f"Board {d['board']}: moisture {d['pct']} %"],
+    "board_moisture_voided": lambda tell, d: [f"Board {d['board']}: a moisture reading taken back"],
     "board_reserved": lambda tell, d: [f"Board {d['board']} reserved for {d['piece']}"],
     "board_released": lambda tell, d: [f"Board {d['board']} is free again"],
     "board_used": lambda tell, d: [f"Board {d['board']} used for {d['piece']}"],

@@ -18,7 +18,10 @@ from jobs.people import add_person, change_person, make_token, revoke_token
 from jobs.web.access import owner, worker
 from jobs.web.forms import PageForm, choice_field, text_field
 
-OWN = ("name", "email", "unit", "temperature_unit", "reminders_by_mail")
+OWN = (
+    "name", "email", "unit", "temperature_unit", "reminders_by_mail", "quiet_from", "quiet_to",
+    "wake_for_closing",
+)  # fmt: skip
 
 
 class OwnForm(PageForm):
@@ -27,6 +30,11 @@ class OwnForm(PageForm):
     unit = choice_field("A bare number is a length in", LengthUnit.choices)
     temperature_unit = choice_field("Temperatures", TemperatureUnit.choices)
     reminders_by_mail = forms.BooleanField(label="Reminders by e-mail too", required=False)
+    quiet_from = text_field("Quiet from", maxlength="5", help_text="Such as 21:30; empty: never quiet")
+    quiet_to = text_field(
+        "Quiet until", maxlength="5", help_text="Mails of the night come then. Rags and dust never wait."
+    )
+    wake_for_closing = forms.BooleanField(label="Wake me for a window that closes", required=False)
 
 
 class PersonForm(OwnForm):

@@ -17,8 +17,10 @@ from jobs.commands.stock import (
     release_board,
     reserve_board,
     use_board,
+    void_moisture,
     write_off_board,
 )
+from jobs.errors import Invalid
 from jobs.log import Done
 from jobs.models import Board, Commission, Person, Piece, Supply
 from jobs.private import Texts, refs_of
@@ -82,6 +84,24 @@ class MoistureForm(BoardVerb):
         self.fields["depth"] = _length("Depth of the pins", person, help_text="May stay empty")
 
 
+class VoidMoistureForm(BoardVerb):
+    """A button beside each reading; the page does not list it among the verbs."""
+
+    verb, says = "void-moisture", "The reading is taken back"
+    standing = ()
+    command = staticmethod(void_moisture)
+
+    def lay(self, person: Person) -> None:
+        self.fields["reading"] = number_field("Reading")
+        self.auto_id = False  # it stands on the page once for each reading
+
+    def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> Done:
+        text = asked["reading"]
+        if not (text.isascii() and text.isdigit() and len(text) < 19):
+            raise Invalid("which reading?", field="reading", value=text[:40], allowed="one of the board's")
+        return void_moisture(call, board=board, reading=int(text))
+
+
 class ReserveForm(BoardVerb):
     verb, says, button = "reserve", "Reserve it for a piece", "Reserve"
     standing = (Board.Step.FREE,)
@@ -130,7 +150,8 @@ class WriteOffForm(BoardVerb):
 
 
 VERBS = {
-    form.verb: form for form in (MoistureForm, ReserveForm, UseForm, OffcutForm, ReleaseForm, WriteOffForm)
+    form.verb: form
+    for form in (MoistureForm, VoidMoistureForm, ReserveForm, UseForm, OffcutForm, ReleaseForm, WriteOffForm)
 }
 
 
@@ -200,6 +221,7 @@ def _page(request: HttpRequest, number: int, refused: BoardVerb | None = None) -
         "board": board_views([found], with_money=request.user.is_owner)[0],
         "cuts": list(boards_of().filter(cut_from=number).values_list("number", flat=True)),
         "forms": forms,
+        "take_back": VoidMoistureForm(person=request.user, seen=found.version),
         "refused": refused,
     }
     status = refused.status if refused is not None else 200

@@ -17,6 +17,9 @@ def test_a_board_from_the_rack_to_its_offcut(api, maker_api, accepted):
     refused(maker_api.post("boards/", BOARD), 403, "forbidden", "by")
     read = api.post("boards/1/moisture/", {"pct": 8.5, "depth": "6 mm"}).data["board"]["moisture"]
     assert [(r["pct"], r["depth"]["mm"]) for r in read] == [("8.50", "6 mm")]
+    void = f"boards/1/moisture/{read[0]['id']}/void/"
+    assert api.post(void).data["board"]["moisture"][0]["voided"]
+    refused(api.post(void), 409, "wrong-state", "reading")
     assert api.post("boards/1/reserve/", {"piece": accepted}).data["board"]["step"] == "reserved"
     assert [b["number"] for b in api.get(f"boards/?step=reserved&piece={accepted}").data["results"]] == [1]
     refused(api.post("boards/1/reserve/", {"piece": accepted}), 409, "wrong-state", "board")

@@ -15,6 +15,7 @@ from jobs.commands.stock import (
     release_board,
     reserve_board,
     use_board,
+    void_moisture,
     write_off_board,
 )
 from jobs.errors import Forbidden, Invalid, NotFound, Stale, WrongState
@@ -92,6 +93,24 @@ def test_moisture_is_kept_reading_by_reading(work):
     for wrong in ("101", "-1", "wet", "8.001"):
         with pytest.raises((Invalid, CalcError)):
             read_moisture(work.call(), board=1, pct=wrong, units=INCHES)
+    assert compare() == []
+
+
+def test_a_wrong_reading_is_taken_back_and_stays_to_be_seen(work):
+    board = a_board(work)
+    read_moisture(work.call(), board=1, pct="8", units=INCHES)
+    read_moisture(work.call(), board=1, pct="80", units=INCHES)
+    wrong = again(board).readings.last()
+    void_moisture(work.call(), board=1, reading=wrong.id)
+    view = board_views([again(board)], with_money=False)[0]
+    assert [(r["pct"], r["voided"]) for r in view["moisture"]] == [(8, False), (80, True)]
+    assert view["moisture_pct"] == 8
+    with pytest.raises(WrongState):
+        void_moisture(work.call(), board=1, reading=wrong.id)
+    a_board(work)
+    for reading, of in ((wrong.id, 2), (1, 1)):
+        with pytest.raises(NotFound):
+            void_moisture(work.call(), board=of, reading=reading)
     assert compare() == []
 
 

@@ -4,7 +4,7 @@ import pytest
 
 from jobs.commands.equipment import add_equipment
 from jobs.commands.stock import add_board
-from jobs.models import Board, Equipment, Hold, Piece, Supply
+from jobs.models import Board, Equipment, Hold, MoistureReading, Piece, Supply
 from jobs.models.bases import row_key
 from tests.shop_fixtures import INCHES, Work, stage_of
 from tests.web.conftest import at_the_glue
@@ -43,6 +43,12 @@ def test_what_is_wrong_stands_beside_its_field(pages: Pages):
 def test_a_board_through_its_life(pages: Pages, board: str, piece: Piece):
     pages.send(board, {"pct": "8.5", "depth": "1/4"}, to="/moisture/")
     assert "8.5 %" in pages.get(board).words
+    pages.send(board, {"pct": "85"}, to="/moisture/")
+    wrong = MoistureReading.objects.last()
+    pages.send(board, {"reading": str(wrong.id)}, to="/void-moisture/")
+    assert "85 % taken back" in pages.get(board).words
+    pages.send(board, {"reading": "none"}, to="/void-moisture/", status=422)
+    assert "· 8.5 %" in pages.get("/stock/").words
     pages.send(board, {"piece": piece.number}, to="/reserve/")
     assert f"Reserved for {piece.number}" in pages.get(board).words
     assert "1 · Black walnut" in pages.get(f"/stock/?piece={piece.number}").words

@@ -13,6 +13,11 @@ class _Settings(Shape):
     unit = serializers.ChoiceField(LengthUnit.values, required=False)
     temperature_unit = serializers.ChoiceField(TemperatureUnit.values, required=False)
     reminders_by_mail = serializers.BooleanField(required=False)
+    quiet_from = TextField(5, help_text="Time of day; mails of reminders wait from then,")
+    quiet_to = TextField(5, help_text="until then. Safety tasks do not wait.")
+    wake_for_closing = serializers.BooleanField(
+        required=False, help_text="A window that closes in quiet hours is told at its time."
+    )
 
 
 class MeIn(_Settings):
@@ -49,6 +54,9 @@ class PersonOut(serializers.Serializer):
     unit = serializers.ChoiceField(LengthUnit.values)
     temperature_unit = serializers.ChoiceField(TemperatureUnit.values)
     reminders_by_mail = serializers.BooleanField()
+    quiet_from = serializers.CharField()
+    quiet_to = serializers.CharField()
+    wake_for_closing = serializers.BooleanField()
     is_active = serializers.BooleanField()
 
 

@@ -66,9 +66,11 @@ class ReasonIn(CommandIn):
 class ReadingOut(serializers.Serializer):
     """A reading of a moisture meter."""
 
+    id = serializers.IntegerField()
     pct = AmountOut()
     at = serializers.DateTimeField()
     depth = LengthOut(allow_null=True)
+    voided = serializers.BooleanField(help_text="Taken back: it counts no more.")
 
 
 class BoardOut(serializers.Serializer):
@@ -86,6 +88,7 @@ class BoardOut(serializers.Serializer):
     note = serializers.CharField()
     reason = serializers.CharField(help_text="Why it was written off.")
     moisture = ReadingOut(many=True)
+    moisture_pct = AmountOut(allow_null=True, help_text="The newest reading that counts.")
     price = AmountOut(allow_null=True, required=False)
     currency = serializers.CharField(required=False)
     added_at = serializers.DateTimeField()

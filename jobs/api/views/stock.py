@@ -12,6 +12,7 @@ from jobs import lookups
 from jobs.api.output import present
 from jobs.api.paging import page_of
 from jobs.api.permissions import Worker
+from jobs.api.serializers.bases import CommandIn
 from jobs.api.serializers.shapes import Shape
 from jobs.api.serializers.stock import (
     BoardDone,
@@ -34,6 +35,7 @@ from jobs.commands.stock import (
     release_board,
     reserve_board,
     use_board,
+    void_moisture,
     write_off_board,
 )
 from jobs.log import Done
@@ -86,6 +88,20 @@ class MoistureView(View):
         asked = {name: str(value) for name, value in asked.items()}
         done = read_moisture(call, board=board, units=units, **asked)
         return self.done(done, "board", lambda: shown(self, board))
+
+
+class VoidMoistureView(View):
+    """A moisture reading that was wrong."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=CommandIn, responses=BoardDone)
+    def post(self, request: Request, board: int, reading: int) -> Response:
+        """Take a reading back; it stays to be seen and counts no more."""
+        call = self.call(self.body(CommandIn))
+        return self.done(
+            void_moisture(call, board=board, reading=reading), "board", lambda: shown(self, board)
+        )
 
 
 class ReserveView(View):

@@ -1,0 +1,39 @@
+"""Quiet hours: when a person's reminders by mail wait, and for what they do not."""
+
+import re
+from datetime import datetime, time, timedelta
+
+from django.utils import timezone
+
+from jobs.models import OF_TASKS, Person, ReminderKind
+
+CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
+
+
+def heard_at(person: Person, kind: ReminderKind, at: datetime, *, since: datetime) -> datetime:
+    """When a reminder due ``at`` goes out to this person.
+
+    What falls into quiet hours waits for their end. A window that closes in them is told as they begin,
+    unless the person may be woken for it, or began the wait in them and so is up anyway. Rags and dust
+    do not wait.
+    """
+    if kind in OF_TASKS or (span := quiet_span(person, at)) is None:
+        return at
+    begin, end = span
+    if kind != ReminderKind.CLOSES_SOON:
+        return end
+    return at if person.wake_for_closing or since >= begin else begin
+
+
+def quiet_span(person: Person, at: datetime) -> tuple[datetime, datetime] | None:
+    """The quiet hours that a moment lies in, on the shop's clock; their end belongs to the day."""
+    if not (person.quiet_from and person.quiet_to) or person.quiet_from == person.quiet_to:
+        return None
+    start, stop = time.fromisoformat(person.quiet_from), time.fromisoformat(person.quiet_to)
+    local = timezone.localtime(at)
+    for day in (local.date() - timedelta(days=1), local.date()):
+        until = day if start < stop else day + timedelta(days=1)
+        begin, end = (datetime.combine(d, t, tzinfo=local.tzinfo) for d, t in ((day, start), (until, stop)))
+        if begin <= local < end:
+            return begin, end
+    return None
