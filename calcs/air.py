@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Annotated
 
 import psychrolib
 
 from calcs.guards import decimal
+from calcs.inputs import check
+from calcs.kinds import Percent, Temperature
 from calcs.rounding import places
 
 MARGIN_C = Decimal(3)
@@ -25,12 +28,11 @@ psychrolib.SetUnitSystem(psychrolib.SI)
 class Air:
     """Temperature [°C] and relative humidity [%] of air."""
 
-    temp_c: Decimal
-    rh_pct: Decimal
+    temp_c: Annotated[Decimal, Temperature("temperature", "-40", "95")]
+    rh_pct: Annotated[Decimal, Percent("relative humidity", "1", "100")]
 
     def __post_init__(self) -> None:
-        decimal(self.temp_c, "temp_c", least="-40", most="95")
-        decimal(self.rh_pct, "rh_pct", least="1", most="100")
+        check(self)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +70,7 @@ def may_coat(air: Air, *, surface_c: Decimal) -> Coating:
     -----
     The finish's own sheet is usually narrower; see `calcs.curing.coat_times`.
     """
-    decimal(surface_c, "surface_c", least="-40", most="95")
+    decimal(surface_c, "surface", least="-40", most="95")
     dew_point_c = dew_point(air)
     least_c = dew_point_c + MARGIN_C
     reasons = []

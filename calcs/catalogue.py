@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calcs.clamping import Panel, clamping
+from calcs.emc import RoomAir, emc
 from calcs.flips import TurnOver, flips
 from calcs.gluing import GlueLines, gluing
 from calcs.hardening import Hardening, hardening
@@ -15,6 +16,7 @@ from calcs.layout import StripLayout, strips
 from calcs.lift_top import TopLift, lift_top
 from calcs.loaded_top import LoadedTop
 from calcs.lumber import TopLumber, top_lumber
+from calcs.moving import Moving, moving
 from calcs.sag import sag
 from calcs.sanding import SandTop, sanding
 from calcs.weight import TopWeight, weight
@@ -51,6 +53,8 @@ CALCULATIONS: Mapping[str, Calculation] = {
             asked=SlotPlan,
             answer=slots,
         ),
+        Calculation(name="emc", question="What moisture does wood come to here?", asked=RoomAir, answer=emc),
+        Calculation(name="movement", question="How much does it move?", asked=Moving, answer=moving),
         Calculation(
             name="curing",
             question="How far has it come, and when is it ready?",

@@ -2,13 +2,110 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import Decimal
+from typing import Annotated, Any
 
 from calcs.air import Air
+from calcs.errors import Unreadable
 from calcs.guards import decimal
+from calcs.inputs import check
+from calcs.kinds import Percent, Temperature
 from calcs.rounding import places
+from calcs.typed import out_of_range
 
 EMC_SOURCE = "Wood Handbook FPL-GTR-190 (2010) eq. 4-5, constants after Simpson 1973"
+TEMP_LEAST, TEMP_MOST = "-1.2", "95"
+RH_LEAST, RH_MOST = "5", "95"
+INTERIOR_LEAST, INTERIOR_MOST = Decimal(6), Decimal(8)
+TEMP = Temperature("temperature of the room", TEMP_LEAST, "60")
+
+
+@dataclass(frozen=True, kw_only=True)
+class RoomAir:
+    """The air of a room: as it is, or over a year.
+
+    Parameters
+    ----------
+    temp_c : Decimal
+        Temperature [°C]; 21 unless told.
+    rh_pct : Decimal, optional
+        Relative humidity [%].
+    rh_low_pct, rh_high_pct : Decimal, optional
+        Driest and most humid air of the year [%]; both or neither, and ``rh_pct`` or these.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
+
+    temp_c: Annotated[Decimal, TEMP] = Decimal(21)
+    rh_pct: Annotated[Decimal | None, Percent("relative humidity", RH_LEAST, RH_MOST)] = None
+    rh_low_pct: Annotated[Decimal | None, Percent("driest air of the year", RH_LEAST, RH_MOST)] = None
+    rh_high_pct: Annotated[Decimal | None, Percent("most humid air of the year", RH_LEAST, RH_MOST)] = None
+
+    def __post_init__(self) -> None:
+        check(self)
+        seasons = (self.rh_low_pct, self.rh_high_pct)
+        if (self.rh_pct is None) is (None in seasons) or seasons.count(None) == 1:
+            raise Unreadable(
+                "the humidity now, or the driest and the most humid of the year, is needed",
+                field="rh_pct",
+                value=self.rh_pct,
+                allowed="rh_pct, or rh_low_pct and rh_high_pct",
+            )
+        if self.rh_low_pct is not None:
+            decimal(self.rh_high_pct, "rh_high_pct", least=str(self.rh_low_pct), most=RH_MOST)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Emc:
+    """What wood comes to [%], to 0.01: in this air, or in the driest and the most humid of the year."""
+
+    mc_pct: Decimal | None
+    mc_low_pct: Decimal | None
+    mc_high_pct: Decimal | None
+    swing_pct: Decimal | None
+    notes: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def emc(room: RoomAir) -> Emc:
+    """The moisture content that wood comes to in a room, or goes between over a year.
+
+    Returns
+    -------
+    Emc
+
+    Raises
+    ------
+    OutOfRange
+        Outside the range of the published table, -1 to 95 °C and 5 to 95 % RH.
+
+    Notes
+    -----
+    Bare wood left long enough. Finished and thick wood lags behind the seasons and swings less.
+
+    Examples
+    --------
+    >>> round(emc(RoomAir(temp_c=Decimal("21.1"), rh_pct=Decimal(50))).mc_pct, 1)  # table 4-2: 9.2
+    Decimal('9.2')
+    """
+    now, low, high = (
+        None if rh is None else equilibrium_moisture(Air(temp_c=room.temp_c, rh_pct=rh))
+        for rh in (room.rh_pct, room.rh_low_pct, room.rh_high_pct)
+    )
+    return Emc(
+        mc_pct=now,
+        mc_low_pct=low,
+        mc_high_pct=high,
+        swing_pct=None if low is None or high is None else high - low,
+        notes=(
+            "bare wood, left long enough; species differ by about a point",
+            *(_interior(mc) for mc in (now,) if mc is not None),
+        ),
+        source=(EMC_SOURCE, "species and interiors: common practice, no source"),
+    )
 
 
 def equilibrium_moisture(air: Air) -> Decimal:
@@ -17,7 +114,7 @@ def equilibrium_moisture(air: Air) -> Decimal:
     Parameters
     ----------
     air : Air
-        Temperature -1 to 95 °C, relative humidity 1 to 95 %.
+        Temperature -1 to 95 °C, relative humidity 5 to 95 %.
 
     Raises
     ------
@@ -40,13 +137,45 @@ def equilibrium_moisture(air: Air) -> Decimal:
     >>> round(equilibrium_moisture(Air(temp_c=Decimal("21.1"), rh_pct=Decimal(50))), 1)  # table 4-2: 9.2
     Decimal('9.2')
     """
-    decimal(air.temp_c, "temp_c", least="-1.2", most="95")
-    decimal(air.rh_pct, "rh_pct", least="1", most="95")
-    t, h = float(air.temp_c), float(air.rh_pct) / 100
-    w = 349 + 1.29 * t + 0.0135 * t**2
-    k = 0.805 + 0.000736 * t - 0.00000273 * t**2
-    k1 = 6.27 - 0.00938 * t - 0.000303 * t**2
-    k2 = 1.91 + 0.0407 * t - 0.000293 * t**2
-    kh = k * h
-    hydrates = (k1 * kh + 2 * k1 * k2 * kh**2) / (1 + k1 * kh + k1 * k2 * kh**2)
-    return places(1800 / w * (kh / (1 - kh) + hydrates), 2)
+    decimal(air.temp_c, "temp", least=TEMP_LEAST, most=TEMP_MOST)
+    decimal(air.rh_pct, "rh_pct", least=RH_LEAST, most=RH_MOST)
+    return places(_two_hydrates(float(air.temp_c), float(air.rh_pct) / 100), 2)
+
+
+def equilibrium_moistures(temp_c: Any, rh_pct: Any) -> Any:
+    """The same for many airs at once [%], unrounded.
+
+    Parameters
+    ----------
+    temp_c, rh_pct : array of float
+        Temperatures [°C] and relative humidities [%], NumPy arrays of one shape.
+
+    Raises
+    ------
+    OutOfRange
+        If any is outside the range of the published table; the error names the one farthest out.
+    """
+    for name, values, least, most in (
+        ("temp", temp_c, TEMP_LEAST, TEMP_MOST),
+        ("rh_pct", rh_pct, RH_LEAST, RH_MOST),
+    ):
+        low, high = values.min(), values.max()
+        if not (low >= float(least) and high <= float(most)):
+            raise out_of_range(name, high if low >= float(least) else low, f"{least} to {most}")
+    return _two_hydrates(temp_c, rh_pct / 100)
+
+
+def _two_hydrates(t: Any, h: Any) -> Any:
+    w = 349 + t * (1.29 + 0.0135 * t)
+    k1 = 6.27 - t * (0.00938 + 0.000303 * t)
+    k2 = 1.91 + t * (0.0407 - 0.000293 * t)
+    kh = h * (0.805 + t * (0.000736 - 0.00000273 * t))
+    first = k1 * kh
+    both = first * k2 * kh
+    return 1800 / w * (kh / (1 - kh) + (first + 2 * both) / (1 + first + both))
+
+
+def _interior(mc: Decimal) -> str:
+    if INTERIOR_LEAST <= mc <= INTERIOR_MOST:
+        return "inside the 6 to 8 % wanted for interiors"
+    return f"{'drier' if mc < INTERIOR_LEAST else 'wetter'} than the 6 to 8 % wanted for interiors"

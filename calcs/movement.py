@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
 from calcs.air import Air
-from calcs.emc import EMC_SOURCE, equilibrium_moisture
+from calcs.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
 from calcs.errors import OutOfRange
-from calcs.guards import decimal, one_of
+from calcs.guards import decimal
+from calcs.inputs import check
+from calcs.kinds import Choice, Length, Percent, Wood
 from calcs.rounding import half_up
 from calcs.species import Species, species, species_list
-from calcs.units import check_length, inches
+from calcs.units import inches
 
 __all__ = [
     "CUTS",
@@ -28,7 +31,14 @@ __all__ = [
 ]
 
 CUTS = ("flatsawn", "quartersawn")
+MEAN = "a mean of many boards: single boards differ"
+FULL_SWING = "full swing; a finished top lags behind the air"
 MC_LEAST, MC_MOST = "6", "14"
+SIZE = Length("size across the grain", 1, inches(480))
+CUT = Choice("cut; mixed and rift count as flatsawn", CUTS)
+MOISTURE = Percent("moisture content", MC_LEAST, MC_MOST)
+DRIEST = Percent("driest air of the year", RH_LEAST, RH_MOST)
+WETTEST = Percent("most humid air of the year", RH_LEAST, RH_MOST)
 RULE = (
     "change = size x coefficient x change of moisture, 6 to 14 %:"
     " Wood Handbook FPL-GTR-190 (2010) ch. 13, eq. 13-2"
@@ -55,15 +65,14 @@ class Movement:
     Unreadable, OutOfRange, Unknown
     """
 
-    size_len: int
-    species: str
-    cut: str
-    mc_from: Decimal
-    mc_to: Decimal
+    size_len: Annotated[int, SIZE]
+    species: Annotated[str, Wood("species")]
+    cut: Annotated[str, CUT]
+    mc_from: Annotated[Decimal, MOISTURE]
+    mc_to: Annotated[Decimal, MOISTURE]
 
     def __post_init__(self) -> None:
-        _check(self.size_len, self.species, self.cut)
-        _check_moisture(self.mc_from, self.mc_to)
+        check(self)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,18 +93,16 @@ class Season:
     Unreadable, OutOfRange, Unknown
     """
 
-    size_len: int
-    species: str
-    cut: str
-    temp_c: Decimal = Decimal(21)
-    rh_low: Decimal
-    rh_high: Decimal
+    size_len: Annotated[int, SIZE]
+    species: Annotated[str, Wood("species")]
+    cut: Annotated[str, CUT]
+    temp_c: Annotated[Decimal, TEMP] = Decimal(21)
+    rh_low: Annotated[Decimal, DRIEST]
+    rh_high: Annotated[Decimal, WETTEST]
 
     def __post_init__(self) -> None:
-        _check(self.size_len, self.species, self.cut)
-        decimal(self.temp_c, "temp_c", least="-1.2", most="60")
-        decimal(self.rh_low, "rh_low", least="1", most="95")
-        decimal(self.rh_high, "rh_high", least=str(self.rh_low), most="95")
+        check(self)
+        decimal(self.rh_high, "rh_high", least=str(self.rh_low), most=RH_MOST)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,8 +146,7 @@ def movement(move: Movement) -> MovementOf:
     ----------
     .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
     """
-    wood = species(move.species)
-    coefficient = wood.tangential if move.cut == "flatsawn" else wood.radial
+    coefficient, source = coefficient_of(move.species, move.cut)
     moved = change(size_len=move.size_len, coefficient=coefficient, mc_from=move.mc_from, mc_to=move.mc_to)
     return MovementOf(
         change_len=moved,
@@ -148,8 +154,8 @@ def movement(move: Movement) -> MovementOf:
         coefficient=coefficient,
         mc_from=move.mc_from,
         mc_to=move.mc_to,
-        notes=("a mean of many boards: single boards differ",),
-        source=(wood.movement_source, RULE),
+        notes=(MEAN,),
+        source=(source, RULE),
     )
 
 
@@ -170,7 +176,10 @@ def season_change(season: Season) -> MovementOf:
     -----
     A finished top lags behind the air; the full swing is the safe figure for slots and recesses.
     """
-    low, high = (_season_mc(season, name) for name in ("rh_low", "rh_high"))
+    low, high = (
+        season_moisture(temp_c=season.temp_c, rh_pct=getattr(season, name), field=name)
+        for name in ("rh_low", "rh_high")
+    )
     moved = movement(
         Movement(size_len=season.size_len, species=season.species, cut=season.cut, mc_from=low, mc_to=high)
     )
@@ -180,31 +189,43 @@ def season_change(season: Season) -> MovementOf:
         coefficient=moved.coefficient,
         mc_from=low,
         mc_to=high,
-        notes=(*moved.notes, "full swing; a finished top lags behind the air"),
+        notes=(*moved.notes, FULL_SWING),
         source=(*moved.source, EMC_SOURCE),
     )
 
 
-def _season_mc(season: Season, name: str) -> Decimal:
-    humidity = getattr(season, name)
-    moisture = equilibrium_moisture(Air(temp_c=season.temp_c, rh_pct=humidity))
+def season_moisture(*, temp_c: Decimal, rh_pct: Decimal, field: str) -> Decimal:
+    """What wood comes to in the air of a season [%]; refused outside 6 to 14 %.
+
+    Parameters
+    ----------
+    temp_c, rh_pct : Decimal
+        Temperature [°C] and relative humidity [%] of the room.
+    field : str
+        Name of the humidity, for the error.
+
+    Raises
+    ------
+    OutOfRange
+    """
+    moisture = equilibrium_moisture(Air(temp_c=temp_c, rh_pct=rh_pct))
     if Decimal(MC_LEAST) <= moisture <= Decimal(MC_MOST):
         return moisture
     allowed = f"air that brings wood to {MC_LEAST} to {MC_MOST} % moisture"
     raise OutOfRange(
-        f"{name} {humidity} % at {season.temp_c} °C brings wood to {moisture} %: {allowed}",
-        field=name,
-        value=humidity,
+        f"{field} {rh_pct} % at {temp_c} °C brings wood to {moisture} %: {allowed}",
+        field=field,
+        value=rh_pct,
         allowed=allowed,
     )
 
 
-def _check(size_len: int, name: str, cut: str) -> None:
-    check_length(size_len, "size_len", least=1, most=inches(480))
-    species(name)
-    one_of(cut, "cut", CUTS)
+def coefficient_of(name: str, cut: str) -> tuple[Decimal, str]:
+    """Dimensional change coefficient of a species by its cut [fraction of size per %], and its source."""
+    wood = species(name)
+    return (wood.tangential if cut == "flatsawn" else wood.radial), wood.movement_source
 
 
 def _check_moisture(mc_from: Decimal, mc_to: Decimal) -> None:
-    decimal(mc_from, "mc_from", least=MC_LEAST, most=MC_MOST)
-    decimal(mc_to, "mc_to", least=MC_LEAST, most=MC_MOST)
+    MOISTURE.check(mc_from, "mc_from")
+    MOISTURE.check(mc_to, "mc_to")

@@ -51,8 +51,8 @@ def test_humid_air_is_refused_on_a_warm_surface():
     [
         (Decimal(20), Decimal(0), "rh_pct", OutOfRange),
         (Decimal(20), Decimal(101), "rh_pct", OutOfRange),
-        (Decimal(96), Decimal(50), "temp_c", OutOfRange),
-        (20.0, Decimal(50), "temp_c", Unreadable),
+        (Decimal(96), Decimal(50), "temp", OutOfRange),
+        (20.0, Decimal(50), "temp", Unreadable),
     ],
 )
 def test_air_that_cannot_be(temp, rh, field, error):

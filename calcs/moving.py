@@ -1,0 +1,157 @@
+"""How much a width or thickness moves: by moisture or by the seasons, by species or by one's own value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Annotated, Any
+
+from calcs.emc import EMC_SOURCE, TEMP
+from calcs.errors import Unreadable
+from calcs.inputs import check
+from calcs.kinds import Number, Wood
+from calcs.movement import (
+    CUT,
+    DRIEST,
+    FULL_SWING,
+    MC_LEAST,
+    MC_MOST,
+    MEAN,
+    MOISTURE,
+    RULE,
+    SIZE,
+    WETTEST,
+    MovementOf,
+    change,
+    coefficient_of,
+    season_moisture,
+)
+from calcs.typed import out_of_range
+
+OWN_VALUE = "your own value of the coefficient: checked against nothing here"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Moving:
+    """A size across the grain, its wood, and what it goes between.
+
+    Parameters
+    ----------
+    size_len : int
+        Size at the start [1/8 µm].
+    species, cut : str
+        ``cut`` is "flatsawn" unless told; mixed and rift stock counts as that.
+    coefficient : Decimal, optional
+        Your own dimensional change coefficient [fraction of size per % moisture]; then no species is needed.
+    mc_from_pct, mc_to_pct : Decimal, optional
+        Moisture contents [%], 6 to 14.
+    temp_c, rh_low_pct, rh_high_pct : Decimal, optional
+        Or the room, and its driest and most humid air of the year [°C, %].
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    size_len: Annotated[int, SIZE]
+    species: Annotated[str | None, Wood("species")] = None
+    cut: Annotated[str, CUT] = "flatsawn"
+    coefficient: Annotated[
+        Decimal | None, Number("your own coefficient, fraction of size per %", "0.0001", "0.01")
+    ] = None
+    mc_from_pct: Annotated[Decimal | None, MOISTURE] = None
+    mc_to_pct: Annotated[Decimal | None, MOISTURE] = None
+    temp_c: Annotated[Decimal, TEMP] = Decimal(21)
+    rh_low_pct: Annotated[Decimal | None, DRIEST] = None
+    rh_high_pct: Annotated[Decimal | None, WETTEST] = None
+
+    def __post_init__(self) -> None:
+        check(self)
+        if self.species is None and self.coefficient is None:
+            raise _needed("species", None, "a species, or your own coefficient")
+        moist, air = (self.mc_from_pct, self.mc_to_pct), (self.rh_low_pct, self.rh_high_pct)
+        if sorted((moist.count(None), air.count(None))) != [0, 2]:
+            allowed = "mc_from_pct and mc_to_pct, or rh_low_pct and rh_high_pct"
+            raise _needed("mc_from_pct", self.mc_from_pct, allowed)
+        if None not in air and air[1] < air[0]:  # type: ignore[operator]
+            raise out_of_range("rh_high_pct", air[1], f"{air[0]} to {WETTEST.most}")
+
+
+def moving(asked: Moving) -> MovementOf:
+    """Change of a size between two moisture contents, or between the seasons of a room.
+
+    Returns
+    -------
+    MovementOf
+        To the nearest 1/8 µm; negative shrinks.
+
+    Raises
+    ------
+    OutOfRange
+        If an air brings wood outside 6 to 14 %, where the coefficients do not hold.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+
+    Examples
+    --------
+    >>> from calcs.units import format_length, inches
+    >>> top = Moving(
+    ...     size_len=inches(40), species="walnut", mc_from_pct=Decimal(7), mc_to_pct=Decimal(11)
+    ... )  # table 13-5: 0.00274; 40 x 0.00274 x 4 = 0.438 in
+    >>> round(moving(top).change_len / inches(1), 3)
+    0.438
+    """
+    if asked.coefficient is not None:
+        coefficient, source, note = asked.coefficient, OWN_VALUE, OWN_VALUE
+    else:
+        assert asked.species is not None
+        coefficient, source = coefficient_of(asked.species, asked.cut)
+        note = MEAN
+    mc_from, mc_to = _moistures(asked)
+    moved = change(size_len=asked.size_len, coefficient=coefficient, mc_from=mc_from, mc_to=mc_to)
+    seasons = asked.rh_low_pct is not None
+    return MovementOf(
+        change_len=moved,
+        end_len=asked.size_len + moved,
+        coefficient=coefficient,
+        mc_from=mc_from,
+        mc_to=mc_to,
+        notes=(note, FULL_SWING) if seasons else (note,),
+        source=(source, RULE, EMC_SOURCE) if seasons else (source, RULE),
+    )
+
+
+def changes(size: Any, coefficient: Any, mc_from: Any, mc_to: Any) -> Any:
+    """Change of many sizes at once, in the unit of ``size`` and unrounded.
+
+    Parameters
+    ----------
+    size, coefficient, mc_from, mc_to : array of float
+        NumPy arrays of one shape: size, fraction of size per %, moisture contents [%], 6 to 14.
+
+    Raises
+    ------
+    OutOfRange
+        If any moisture is outside 6 to 14 %; the error names the one farthest out.
+    """
+    for name, values in (("mc_from", mc_from), ("mc_to", mc_to)):
+        low, high = values.min(), values.max()
+        if not (low >= float(MC_LEAST) and high <= float(MC_MOST)):
+            raise out_of_range(name, high if low >= float(MC_LEAST) else low, f"{MC_LEAST} to {MC_MOST}")
+    return size * coefficient * (mc_to - mc_from)
+
+
+def _moistures(asked: Moving) -> tuple[Decimal, Decimal]:
+    if asked.mc_from_pct is not None and asked.mc_to_pct is not None:
+        return asked.mc_from_pct, asked.mc_to_pct
+    assert asked.rh_low_pct is not None and asked.rh_high_pct is not None
+    return (
+        season_moisture(temp_c=asked.temp_c, rh_pct=asked.rh_low_pct, field="rh_low_pct"),
+        season_moisture(temp_c=asked.temp_c, rh_pct=asked.rh_high_pct, field="rh_high_pct"),
+    )
+
+
+def _needed(field: str, value: object, allowed: str) -> Unreadable:
+    return Unreadable(f"{field} is needed: {allowed}", field=field, value=value, allowed=allowed)
