@@ -3,8 +3,12 @@
 Lengths are integers of 1/8 micrometre, times whole seconds, other figures ``Decimal``; results carry sources.
 
 ==========  ==========================================================================
-lumber      board feet, rough thickness, boards to buy
+lumber      rough lumber a top needs, boards to buy, boards at hand
+tally       board feet of one board and of many
+quarters    rough thicknesses, what they finish at, what surfacing leaves to do
 layout      strips of an edge-glued top
+joinery     slots for biscuits, dowels, loose tenons; with joiners, recesses, spacing
+drawing     a layout with all that is marked on it, to scale, as SVG
 species     species of wood: coefficients and specific gravity
 air         dew point, and whether a surface may be coated
 emc         moisture content that air brings wood to

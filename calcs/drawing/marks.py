@@ -1,0 +1,84 @@
+"""What is drawn on the strips of a layout."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from calcs.clamping import ClampAt
+from calcs.joinery import Joinery
+from calcs.layout import Layout, StripLayout
+from calcs.recesses import Recess
+from calcs.typed import out_of_range
+from calcs.units import both_units
+
+
+@dataclass(frozen=True, kw_only=True)
+class Marked:
+    """A layout with what goes on it; lengths [1/8 µm].
+
+    Clamps and cauls lie from the end of the blank, all else from the finished end.
+
+    Raises
+    ------
+    OutOfRange
+        If something would lie outside the board.
+    """
+
+    layout: Layout
+    asked: StripLayout
+    joints: Joinery | None
+    stiffeners: tuple[Recess, ...]
+    clamps: tuple[ClampAt, ...]
+    cauls_at_len: tuple[int, ...]
+    breadboard_len: int
+    thickness_len: int | None
+
+    def __post_init__(self) -> None:
+        length, width = self.asked.length_len, self.width
+        for index, each in enumerate(self.stiffeners, start=1):
+            each.check_inside(length, width, self.thickness, f"stiffeners[{index}]")
+        blank = self.layout.blank_len
+        for index, at in enumerate((c.at_len for c in self.clamps), start=1):
+            _inside(f"clamps[{index}]", at, blank)
+        for index, at in enumerate(self.cauls_at_len, start=1):
+            _inside(f"cauls_at[{index}]", at, blank)
+        _inside("breadboard", self.breadboard_len, length // 2)
+        if self.joints is not None:
+            self._check_joints(self.joints)
+
+    def _check_joints(self, joints: Joinery) -> None:
+        if joints.joints != self.layout.count - 1:
+            raise out_of_range("joints", joints.joints, f"{self.layout.count - 1}, as the layout has")
+        for index, at in enumerate(joints.positions_len, start=1):
+            half = joints.along_len // 2
+            if not half <= at <= self.asked.length_len - half:
+                allowed = f"inside the length of {both_units(self.asked.length_len)}"
+                raise out_of_range(f"joints[{index}]", both_units(at), allowed)
+
+    @property
+    def width(self) -> int:
+        """Width that will be left [1/8 µm]."""
+        return min(self.asked.width_len, self.layout.reach_len)
+
+    @property
+    def thickness(self) -> int | None:
+        return self.joints.thickness_len if self.joints else self.thickness_len
+
+    @property
+    def end_trim(self) -> int:
+        return (self.layout.blank_len - self.asked.length_len) // 2
+
+    @property
+    def edge_trim(self) -> int:
+        """What comes off each edge; what ripped joints cost is drawn there too."""
+        return (self.layout.sum_len - self.width) // 2
+
+    @property
+    def joint_places(self) -> tuple[int, ...]:
+        """Joints from the left edge of the strips."""
+        return tuple(strip.left_len for strip in self.layout.strips[1:])
+
+
+def _inside(field: str, at: int, most: int) -> None:
+    if not 0 <= at <= most:
+        raise out_of_range(field, both_units(at), f'0" to {both_units(most)}')
