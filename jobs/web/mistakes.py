@@ -12,70 +12,34 @@ from jobs.log import Done
 from jobs.web.access import worker
 from jobs.web.calls import units_of
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, SkipForm
-from jobs.web.stages import after, read_stage
+from jobs.web.stages import after, done_with, read_stage
 
 
 @worker
 @require_POST
 def pause(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context, form = read_stage(request.user, piece, key), ClockForm(request.POST)
-    says = f"{context['stage']['title']}: paused. What was worked so far is kept."
-    return after(
-        request,
-        context,
-        form,
-        lambda _: pause_stage(form.call(request), piece=piece, stage=key),
-        says,
-        stay=True,
-    )
+    says = "paused. What was worked so far is kept."
+    return done_with(request, piece, key, kind=ClockForm, verb=pause_stage, says=says)
 
 
 @worker
 @require_POST
 def resume(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context, form = read_stage(request.user, piece, key), ClockForm(request.POST)
-    says = f"{context['stage']['title']}: goes on."
-    return after(
-        request,
-        context,
-        form,
-        lambda _: resume_stage(form.call(request), piece=piece, stage=key),
-        says,
-        stay=True,
-    )
+    return done_with(request, piece, key, kind=ClockForm, verb=resume_stage, says="goes on.")
 
 
 @worker
 @require_POST
 def skip(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context, form = read_stage(request.user, piece, key), SkipForm(request.POST)
-    says = f"{context['stage']['title']}: skipped on this piece."
-    return after(
-        request,
-        context,
-        form,
-        lambda asked: skip_stage(form.call(request), piece=piece, stage=key, **asked),
-        says,
-    )
+    says = "skipped on this piece."
+    return done_with(request, piece, key, kind=SkipForm, verb=skip_stage, says=says, stay=False)
 
 
 @worker
 @require_POST
 def redo(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context, form = read_stage(request.user, piece, key), RedoForm(request.POST)
-
-    def act(asked: dict[str, Any]) -> Done:
-        return redo_stage(
-            form.call(request),
-            piece=piece,
-            stage=key,
-            reason=asked["reason"],
-            joints_ripped=asked["joints_ripped"] or 0,
-        )
-
-    title = context["stage"]["title"]
-    says = f"{title}: to be done again, with what followed. What went before stays on record."
-    return after(request, context, form, act, says, stay=True)
+    says = "to be done again, with what followed. What went before stays on record."
+    return done_with(request, piece, key, kind=RedoForm, verb=redo_stage, says=says)
 
 
 @worker

@@ -48,6 +48,7 @@ class StageForm(PageForm):
         **more: Any,
     ) -> None:
         super().__init__(data, **more)
+        self.moment = moment
         self.clamp_names = [self._offer(one, units) for one in clamps]
         self.asked_gates = [g for g in gates if g["at"] == moment]
         self.titles = {g["key"]: g["title"] for g in self.asked_gates}
@@ -89,7 +90,7 @@ class StageForm(PageForm):
     def clamps_wrong(self) -> bool:
         return any(self[name].errors for name in self.clamp_names)
 
-    def clamps(self, asked: dict[str, Any]) -> dict[str, int]:
+    def _clamps(self, asked: dict[str, Any]) -> dict[str, int]:
         return {name.removeprefix("clamps."): asked[name] for name in self.clamp_names if asked[name]}
 
     def _hold(self, wait: dict[str, Any]) -> None:
@@ -124,11 +125,18 @@ class StageForm(PageForm):
             says=self.shut.get(key, ""),
         )
 
-    def measured(self, asked: dict[str, Any]) -> dict[str, str]:
+    def asked(self) -> dict[str, Any]:
+        """What the command takes: of everything typed what was measured, passed and taken, by its key."""
+        typed = super().asked()
+        plain = {name: typed[name] for name in ("when", "minutes", "remark") if name in typed}
+        more = {"clamps": self._clamps(typed)} if self.moment == "start" else {}
+        return {**plain, **more, "measured": self._measured(typed), "override": self._override(typed)}
+
+    def _measured(self, asked: dict[str, Any]) -> dict[str, str]:
         found = {n.removeprefix("measured."): v for n, v in asked.items() if n.startswith("measured.")}
         return {key: value for key, value in found.items() if value}
 
-    def override(self, asked: dict[str, Any]) -> dict[str, str]:
+    def _override(self, asked: dict[str, Any]) -> dict[str, str]:
         return {key: asked[name] for key, name in self.names.items() if asked[name]}
 
     def refuse(self, refused: ShopError | CalcError) -> None:
@@ -187,6 +195,10 @@ class RedoForm(Beside):
         help_text=f"Each costs {format_length(RE_RIP, 'in')} ({format_length(RE_RIP, 'mm')}) of width; "
         "the layout is figured again. Empty: none",
     )
+
+    def asked(self) -> dict[str, Any]:
+        asked = super().asked()
+        return {**asked, "joints_ripped": asked["joints_ripped"] or 0}
 
 
 class CorrectForm(Beside):

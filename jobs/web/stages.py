@@ -51,71 +51,65 @@ def stage(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 @worker
 @require_POST
 def start(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context = read_stage(request.user, piece, key)
-    form = _form(request, context, "start")
-
-    def act(asked: dict[str, Any]) -> Done:
-        return start_stage(
-            form.call(request, at=asked["when"]),
-            piece=piece,
-            stage=key,
-            units=units_of(request.user),
-            measured=form.measured(asked),
-            override=form.override(asked),
-            clamps=form.clamps(asked),
-        )
-
-    return after(request, context, form, act, f"{context['stage']['title']}: started.", stay=True)
+    return _worked(request, piece, key, moment="start", verb=start_stage, says="started.", stay=True)
 
 
 @worker
 @require_POST
 def finish(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    return _worked(request, piece, key, moment="finish", verb=finish_stage, says="finished.")
+
+
+def _worked(
+    request: HttpRequest,
+    piece: str,
+    key: str,
+    *,
+    moment: str,
+    verb: Callable[..., Done],
+    says: str,
+    stay: bool = False,
+) -> HttpResponse:
+    """Start or finish a stage, with what its gates ask."""
     context = read_stage(request.user, piece, key)
-    form = _form(request, context, "finish")
+    form = _form(request, context, moment)
 
     def act(asked: dict[str, Any]) -> Done:
-        return finish_stage(
-            form.call(request, at=asked["when"]),
-            piece=piece,
-            stage=key,
-            units=units_of(request.user),
-            minutes=asked["minutes"],
-            measured=form.measured(asked),
-            override=form.override(asked),
-            remark=asked["remark"],
-        )
+        call = form.call(request, at=asked.pop("when"))
+        return verb(call, piece=piece, stage=key, units=units_of(request.user), **asked)
 
-    return after(request, context, form, act, f"{context['stage']['title']}: finished.")
+    return after(request, context, form, act, f"{context['stage']['title']}: {says}", stay=stay)
 
 
 @worker
 @require_POST
 def put_back(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context = read_stage(request.user, piece, key)
-    form = PageForm(request.POST)
-    return after(
-        request,
-        context,
-        form,
-        lambda _: put_back_stage(form.call(request), piece=piece, stage=key),
-        f"{context['stage']['title']}: put back.",
-    )
+    return done_with(request, piece, key, kind=PageForm, verb=put_back_stage, says="put back.", stay=False)
 
 
 @worker
 @require_POST
 def reopen(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    context = read_stage(request.user, piece, key)
-    form = ReopenForm(request.POST)
-    return after(
-        request,
-        context,
-        form,
-        lambda asked: reopen_stage(form.call(request), piece=piece, stage=key, **asked),
-        f"{context['stage']['title']}: reopened.",
-        stay=True,
-    )
+    return done_with(request, piece, key, kind=ReopenForm, verb=reopen_stage, says="reopened.")
+
+
+def done_with(
+    request: HttpRequest,
+    piece: str,
+    key: str,
+    *,
+    kind: type[PageForm],
+    verb: Callable[..., Done],
+    says: str,
+    stay: bool = True,
+) -> HttpResponse:
+    """A verb on a stage that asks nothing but what its form holds."""
+    context, form = read_stage(request.user, piece, key), kind(request.POST)
+
+    def act(asked: dict[str, Any]) -> Done:
+        return verb(form.call(request), piece=piece, stage=key, **asked)
+
+    return after(request, context, form, act, f"{context['stage']['title']}: {says}", stay=stay)
 
 
 @worker
@@ -195,8 +189,8 @@ def _page(request: HttpRequest, context: Context, refused: PageForm | None = Non
 def _name_of(form: PageForm, standing: str) -> str:
     """The place on the page for a refused form, where what it asked still fits."""
     if isinstance(form, StageForm):
-        wanted, name = (("under way",), "finish") if "minutes" in form.fields else (OPEN_TO_START, "start")
-        return name if standing in wanted else ""
+        wanted = ("under way",) if form.moment == "finish" else OPEN_TO_START
+        return form.moment if standing in wanted else ""
     named: tuple[tuple[type[PageForm], str, tuple[str, ...]], ...] = (
         (ReopenForm, "reopen", OVER),
         (SkipForm, "skip", OPEN_TO_START),
