@@ -7,7 +7,6 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.canonical import dumps
-from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.shop import settings
 from jobs.errors import AlreadyDone, Invalid, NotYet, WrongState
 from jobs.frozen import SUMS, checklist_content, heading, invoice_content, usual_due
@@ -21,67 +20,62 @@ HOLD_YEARS = 10
 """How long what an invoice says is kept whatever happens; common practice, no source: local law decides."""
 PREFIX = {Paper.Kind.CHECKLIST: "D", Paper.Kind.INVOICE: "I"}
 Step = Commission.Step
+STEPS: dict[str, tuple[Step, ...]] = {
+    Paper.Kind.CHECKLIST: (Step.IN_SHOP, Step.READY),
+    Paper.Kind.INVOICE: (Step.ACCEPTED, Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED),
+}
+"""Where a commission has to stand for each paper."""
+AGAIN = {
+    Paper.Kind.CHECKLIST: "withdraw it first",
+    Paper.Kind.INVOICE: "one invoice for the agreed price",
+}
 
 
 @command
 def issue_checklist(log: Writing, *, commission: str) -> None:
     """Issue the delivery checklist of a commission that is ready or about to be."""
-    found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {found.number}")
-    refuse_if_ended(found)
+    found = _open_to(log, commission, Paper.Kind.CHECKLIST)
     if not found.pieces.exists():
         raise NotYet(
             "there is nothing to deliver", field="commission", value=commission, allowed="at least one piece"
         )
-    if found.step not in (Step.IN_SHOP, Step.READY):
-        raise WrongState(
-            f"commission {commission} is {found.step}",
-            field="commission",
-            value=commission,
-            allowed="commissions in the shop or ready",
-        )
-    earlier = found.papers.filter(kind=Paper.Kind.CHECKLIST, withdrawn_at=None).first()
-    if earlier is not None:
-        raise AlreadyDone(
-            f"delivery checklist {earlier.number} is issued",
-            field="commission",
-            value=commission,
-            allowed="withdraw it first",
-            extra={"papers": [earlier.number]},
-        )
-    number = _next_number(log, Paper.Kind.CHECKLIST)
-    _issue(log, found, Paper.Kind.CHECKLIST, number, checklist_content(found), invoice=None)
+    _issue(log, found, Paper.Kind.CHECKLIST, checklist_content(found), invoice=None)
 
 
 @command
 def issue_invoice(log: Writing, *, commission: str, due_on: date | None = None) -> None:
     """Issue the invoice of the agreed price, with what was received so far taken off."""
     log.by_owner("an invoice")
-    found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {found.number}")
-    if found.step in (Step.ENQUIRY, Step.QUOTED, Step.DECLINED, Step.CANCELLED):
-        raise WrongState(
-            f"commission {commission} is {found.step}",
-            field="commission",
-            value=commission,
-            allowed="an accepted commission",
-        )
-    earlier = found.papers.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).first()
-    if earlier is not None:
-        raise AlreadyDone(
-            f"invoice {earlier.number} is issued",
-            field="commission",
-            value=commission,
-            allowed="one invoice for the agreed price",
-            extra={"papers": [earlier.number]},
-        )
-    number = _next_number(log, Paper.Kind.INVOICE)
+    found = _open_to(log, commission, Paper.Kind.INVOICE)
     today = timezone.localtime(log.call.at).date()
     due = due_on or usual_due(today)
     if due < today:
         raise Invalid("due before it is issued", field="due_on", value=due, allowed=f"{today} or later")
     content = invoice_content(found, due_on=due)
-    _issue(log, found, Paper.Kind.INVOICE, number, content, invoice={name: content[name] for name in SUMS})
+    _issue(log, found, Paper.Kind.INVOICE, content, invoice={name: content[name] for name in SUMS})
+
+
+def _open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
+    """The commission as the caller saw it, where it may have this paper and has none that holds."""
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {found.number}")
+    if found.step not in STEPS[kind]:
+        raise WrongState(
+            f"commission {commission} is {found.step}",
+            field="commission",
+            value=commission,
+            allowed=f"commissions that are {', '.join(STEPS[kind])}",
+        )
+    earlier = found.papers.filter(kind=kind, withdrawn_at=None).first()
+    if earlier is not None:
+        raise AlreadyDone(
+            f"{kind.label.lower()} {earlier.number} is issued",
+            field="commission",
+            value=commission,
+            allowed=AGAIN[kind],
+            extra={"papers": [earlier.number]},
+        )
+    return found
 
 
 @command
@@ -128,13 +122,12 @@ def record_rendering(log: Writing, *, paper: str, sha256: str, size_bytes: int) 
 def _issue(
     log: Writing,
     commission: Commission,
-    kind: str,
-    number: str,
+    kind: Paper.Kind,
     content: dict[str, Any],
     *,
     invoice: dict[str, Any] | None,
 ) -> None:
-    issued_on = timezone.localtime(log.call.at).date()
+    number, issued_on = _next_number(log, kind), timezone.localtime(log.call.at).date()
     frozen = dumps({**heading(commission), **content, "number": number, "kind": kind, "issued_on": issued_on})
     hold = (
         issued_on.replace(year=issued_on.year + HOLD_YEARS, day=min(issued_on.day, 28)) if invoice else None
@@ -154,8 +147,8 @@ def _issue(
     log.effect(RENDER, number)
 
 
-def _next_number(log: Writing, kind: str) -> str:
+def _next_number(log: Writing, kind: Paper.Kind) -> str:
     """The next number of this kind in this year: counted under the head lock, so without gaps."""
     year = timezone.localtime(log.call.now).year
-    prefix = f"{PREFIX[Paper.Kind(kind)]}{year}-"
+    prefix = f"{PREFIX[kind]}{year}-"
     return f"{prefix}{Paper.objects.filter(number__startswith=prefix).count() + 1:04d}"

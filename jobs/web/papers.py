@@ -10,22 +10,15 @@ from django.utils import timezone
 from django.views.decorators.http import condition, require_GET, require_http_methods
 
 from jobs import files, lookups
-from jobs.commands.papers import RENDER, issue_checklist, issue_invoice, withdraw_paper
+from jobs.commands.papers import RENDER, STEPS, issue_checklist, issue_invoice, withdraw_paper
 from jobs.documents.render import draft as draft_of
-from jobs.models import Commission, Effect, Paper, Person
+from jobs.models import Effect, Paper, Person
 from jobs.queries.commissions import commission_view, paper_view
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, date_field, reason_field
 
 ASK_AGAIN_S = 3
-CHECKLIST_STEPS = (Commission.Step.IN_SHOP, Commission.Step.READY)
-INVOICE_STEPS = (
-    *CHECKLIST_STEPS,
-    Commission.Step.ACCEPTED,
-    Commission.Step.DELIVERED,
-    Commission.Step.CLOSED,
-)
 
 
 class InvoiceForm(PageForm):
@@ -138,8 +131,10 @@ def may_issue(view: dict[str, Any], *, is_owner: bool) -> dict[str, bool]:
     """Which papers a commission is ready for and does not have yet."""
     holding = {p["kind"] for p in view["papers"] if p["standing"] != "withdrawn"}
     return {
-        "checklist": view["step"] in CHECKLIST_STEPS and Paper.Kind.CHECKLIST not in holding,
-        "invoice": is_owner and view["step"] in INVOICE_STEPS and Paper.Kind.INVOICE not in holding,
+        "checklist": view["step"] in STEPS[Paper.Kind.CHECKLIST] and Paper.Kind.CHECKLIST not in holding,
+        "invoice": is_owner
+        and view["step"] in STEPS[Paper.Kind.INVOICE]
+        and Paper.Kind.INVOICE not in holding,
     }
 
 

@@ -11,8 +11,10 @@ from django.db import connection
 from jobs import private
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import move_commission
+from jobs.commands.mistakes import redo_stage
 from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering, withdraw_paper
 from jobs.commands.payments import record_payment
+from jobs.commands.pieces import remove_piece
 from jobs.commands.shop import set_shop
 from jobs.commands.stages import reopen_stage
 from jobs.errors import AlreadyDone, GateShut, Invalid, NotFound, NotYet, RestsOnPaper, WrongState
@@ -21,9 +23,6 @@ from jobs.models import Effect, Paper, PrivateText
 from tests.shop_fixtures import (
     SHORT,
     Work,
-    a_client,
-    a_commission,
-    a_piece,
     a_price,
     an_owner,
     quick_sheets,
@@ -75,13 +74,15 @@ class TestChecklist:
         assert checklist(work, ready).number == "D2026-0002"
         assert Paper.objects.filter(withdrawn_at=None).count() == 1
 
-    def test_it_needs_pieces_and_work(self, work):
-        empty = a_commission(work.call(), a_client(work.call()))
+    def test_it_needs_work_and_pieces(self, work):
+        piece = work.accepted(**SHORT)
+        with pytest.raises(WrongState, match="is accepted"):
+            checklist(work, piece)
+        work.do(piece, "survey", "glue-up")
+        redo_stage(work.call(), piece=piece.number, stage="survey", reason="another drawing")
+        remove_piece(work.call(), piece=piece.number)
         with pytest.raises(NotYet, match="nothing to deliver"):
-            issue_checklist(work.call(), commission=empty.number)
-        a_piece(work.call(), empty, **SHORT)
-        with pytest.raises(WrongState, match="is enquiry"):
-            issue_checklist(work.call(), commission=empty.number)
+            checklist(work, piece)
 
     def test_delivery_asks_for_it(self, work, ready):
         with pytest.raises(GateShut, match="no delivery checklist yet"):
