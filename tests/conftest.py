@@ -8,7 +8,9 @@ from urllib.parse import urlsplit
 
 import pytest
 
+from jobs.models import Person
 from tests.needs import missing, refuse
+from tests.shop_fixtures import a_maker, an_owner
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -28,6 +30,16 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
         for what in marker.args:
             if reason := missing(what):
                 refuse(reason)
+
+
+@pytest.fixture
+def owner(db: None) -> Person:
+    return an_owner(name="Ada Lindenau", email="ada@lindenau.example")
+
+
+@pytest.fixture
+def maker(db: None) -> Person:
+    return a_maker(name="Ben Aldersey")
 
 
 @pytest.fixture(scope="session")

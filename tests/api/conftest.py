@@ -1,4 +1,4 @@
-"""Three people at the API's door, and the shortest way to an order."""
+"""People at the API's door, and the shortest way to an order."""
 
 from typing import Any
 
@@ -6,17 +6,7 @@ import pytest
 
 from jobs.models import Person
 from tests.api.client import Api
-from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, TOP, a_maker, an_owner
-
-
-@pytest.fixture
-def owner(db: None) -> Person:
-    return an_owner(name="Ada Lindenau", email="ada@lindenau.example")
-
-
-@pytest.fixture
-def maker(db: None) -> Person:
-    return a_maker(name="Ben Aldersey")
+from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, TOP
 
 
 @pytest.fixture

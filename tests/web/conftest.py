@@ -1,4 +1,4 @@
-"""Two people at their pages, and work at hand."""
+"""People at their pages, and work at hand."""
 
 from datetime import timedelta
 
@@ -7,23 +7,13 @@ from django.core.cache import cache
 from django.utils import timezone
 
 from jobs.models import Person, Piece
-from tests.shop_fixtures import QUICK, Work, a_maker, an_owner, quick_sheets
+from tests.shop_fixtures import QUICK, Work, quick_sheets
 from tests.web.pages import Pages
 
 
 @pytest.fixture(autouse=True)
 def _no_counted_tries() -> None:
     cache.clear()
-
-
-@pytest.fixture
-def owner(db: None) -> Person:
-    return an_owner(name="Ada Lindenau", email="ada@lindenau.example")
-
-
-@pytest.fixture
-def maker(db: None) -> Person:
-    return a_maker(name="Ben Aldersey")
 
 
 @pytest.fixture

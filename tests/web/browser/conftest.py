@@ -3,18 +3,14 @@
 import os
 import time
 from collections.abc import Iterator
-from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
-from django.core.cache import cache
-from django.utils import timezone
 from playwright.sync_api import Page
 
-from jobs.models import Person, Piece
+from jobs.models import Person
 from shop.launch import system
-from tests.shop_fixtures import QUICK, Work, a_maker, an_owner, quick_sheets
 
 AXE = (Path(__file__).parent / "axe" / "axe.min.js").read_text("utf-8")
 """axe-core 4.14.1, MPL-2.0: rules of WCAG 2.2."""
@@ -38,28 +34,6 @@ def _django_beside_the_browsers_loop() -> Iterator[None]:
 @pytest.fixture(scope="session")
 def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
     return {**browser_type_launch_args, "executable_path": system.browser()}
-
-
-@pytest.fixture
-def owner(transactional_db: None) -> Person:
-    cache.clear()
-    return an_owner(name="Ada Lindenau", email="ada@lindenau.example")
-
-
-@pytest.fixture
-def maker(transactional_db: None) -> Person:
-    return a_maker(name="Ben Aldersey")
-
-
-@pytest.fixture
-def work(owner: Person) -> Work:
-    return Work(by=owner, now=timezone.now() - timedelta(days=14))
-
-
-@pytest.fixture
-def piece(work: Work) -> Piece:
-    quick_sheets(work.call())
-    return work.accepted(**QUICK)
 
 
 @pytest.fixture
