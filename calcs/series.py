@@ -1,0 +1,239 @@
+"""A place's air as a series of quarter hours: measured, mended where it has gaps, and expected after it.
+
+The same hardening as `calcs.age`, arranged so that many waits can be asked at once: the ages of a law are
+summed along the series once, and every wait that began somewhere along it reads its own share.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+from math import exp
+from statistics import fmean, pstdev
+
+from calcs.rates import Law, rate
+
+STEP_S = 900
+DAY = 86400 // STEP_S
+SHORT_GAP = 8
+"""Steps over which a gap is bridged in a straight line; a longer one is filled by the habit of the place."""
+FADE_S = 6 * 3600.0
+"""Time in which today's departure from the habit fades to 37 %: common practice, no source."""
+SHOWN_S = 2 * 86400
+_ROUND_C, _ROUND_PCT = 20, 1  # rates are worked out for each 0.05 °C and each 1 % of humidity
+
+Pair = tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Habit:
+    """What a place usually is at each quarter hour of the day: temperature [°C] and humidity [%].
+
+    ``spread_c`` is how far its days differ from that: standard deviation [°C].
+    """
+
+    day: tuple[Pair, ...]
+    spread_c: float
+
+    def at(self, step: int) -> Pair:
+        """Usual air at a step, counted from the epoch."""
+        return self.day[step % DAY]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Series:
+    """Air from step ``first`` on; the first ``known`` steps were measured or mended, the rest is expected.
+
+    Steps are quarter hours since the epoch. After the last one every day is as ``habit`` says.
+    """
+
+    first: int
+    air: tuple[Pair, ...]
+    known: int
+    habit: Habit
+
+
+def steady(temp_c: float, rh_pct: float) -> Habit:
+    """A place that is always the same."""
+    return Habit(day=((temp_c, rh_pct),) * DAY, spread_c=0.0)
+
+
+def habit_of(measured: Mapping[int, Pair], usual: Pair) -> Habit:
+    """The habit of a place from the steps measured in recent weeks.
+
+    Parameters
+    ----------
+    measured : mapping
+        Step since the epoch to temperature [°C] and relative humidity [%].
+    usual : pair
+        The shop's own figures, for what was never measured at all.
+
+    Notes
+    -----
+    Each quarter hour of the day is the mean of its measurements; one without any takes the nearest that has.
+    """
+    by_quarter: list[list[Pair]] = [[] for _ in range(DAY)]
+    for step, pair in measured.items():
+        by_quarter[step % DAY].append(pair)
+    means = [(fmean(t for t, _ in q), fmean(h for _, h in q)) if q else None for q in by_quarter]
+    there = [n for n, mean in enumerate(means) if mean is not None]
+    if not there:
+        return steady(*usual)
+    day = tuple(
+        mean or means[min(there, key=lambda m: min((m - n) % DAY, (n - m) % DAY))] or usual
+        for n, mean in enumerate(means)
+    )
+    off = [pair[0] - day[step % DAY][0] for step, pair in measured.items()]
+    return Habit(day=day, spread_c=pstdev(off) if len(off) > 1 else 0.0)
+
+
+def series(measured: Mapping[int, Pair], *, first: int, habit: Habit) -> Series:
+    """The air from a step on: measured, mended, and two days of what is expected after the last measurement.
+
+    Parameters
+    ----------
+    measured : mapping
+        Step since the epoch to temperature [°C] and relative humidity [%].
+    first : int
+        Step to begin with.
+    habit : Habit
+
+    Notes
+    -----
+    What is expected starts from the last measurement and comes back to the habit.
+    """
+    steps = sorted(step for step in measured if step >= first)
+    air: list[Pair] = []
+    last = first - 1
+    for step in steps:
+        air += _gap(measured, habit, last, step)
+        air.append(measured[step])
+        last = step
+    known = len(air)
+    off = (0.0, 0.0)
+    if steps:
+        now, usual = measured[last], habit.at(last)
+        off = (now[0] - usual[0], now[1] - usual[1])
+    for n in range(1, SHOWN_S // STEP_S + 1):
+        fade = exp(-n * STEP_S / FADE_S)
+        temp, humidity = habit.at(last + n)
+        air.append((temp + off[0] * fade, min(100.0, max(0.0, humidity + off[1] * fade))))
+    return Series(first=first, air=tuple(air), known=known, habit=habit)
+
+
+def _gap(measured: Mapping[int, Pair], habit: Habit, last: int, step: int) -> list[Pair]:
+    """The steps between two measurements."""
+    missing = step - last - 1
+    if missing <= 0:
+        return []
+    if last in measured and missing <= SHORT_GAP:
+        a, b, parts = measured[last], measured[step], missing + 1
+        return [(a[0] + (b[0] - a[0]) * n / parts, a[1] + (b[1] - a[1]) * n / parts) for n in range(1, parts)]
+    return [habit.at(last + n) for n in range(1, missing + 1)]
+
+
+def in_wood(series: Series, lag_s: float) -> Series:
+    """The temperature inside wood that follows the air, first order; the humidity stays the air's.
+
+    Parameters
+    ----------
+    lag_s : float
+        See `calcs.age.lag_of` [s].
+    """
+    fade = exp(-STEP_S / lag_s)
+    wood, found = series.air[0][0] if series.air else 0.0, []
+    for temp, humidity in series.air:
+        mean = temp + (wood - temp) * lag_s / STEP_S * (1 - fade)
+        found.append((mean, humidity))
+        wood = temp + (wood - temp) * fade
+    return Series(first=series.first, air=tuple(found), known=series.known, habit=series.habit)
+
+
+def shifted(series: Series, *, known_c: float, expected_c: float) -> Series:
+    """The same air warmer by so much where it was measured, and where it is expected [°C]."""
+    air = tuple(
+        (temp + (known_c if n < series.known else expected_c), humidity)
+        for n, (temp, humidity) in enumerate(series.air)
+    )
+    day = tuple((temp + expected_c, humidity) for temp, humidity in series.habit.day)
+    return Series(
+        first=series.first, air=air, known=series.known, habit=Habit(day=day, spread_c=series.habit.spread_c)
+    )
+
+
+class Ages:
+    """The equivalent age of one law along a series."""
+
+    def __init__(self, law: Law, series: Series) -> None:
+        self.law, self.series = law, series
+        rates: dict[tuple[int, int], float] = {}
+
+        def speed(pair: Pair) -> float:
+            key = (round(pair[0] * _ROUND_C), round(pair[1] * _ROUND_PCT))
+            if key not in rates:
+                rates[key] = rate(law, key[0] / _ROUND_C, key[1] / _ROUND_PCT)
+            return rates[key]
+
+        self.sums = [0.0, *accumulate(speed(pair) * STEP_S for pair in series.air)]
+        self.daily = [0.0, *accumulate(speed(pair) * STEP_S for pair in series.habit.day)]
+
+    def at(self, moment_s: float) -> float:
+        """Age summed from the start of the series to a moment [s since the epoch]."""
+        place = moment_s / STEP_S - self.series.first
+        whole = min(max(int(place), 0), len(self.sums) - 1)
+        if whole == len(self.sums) - 1:
+            return self.sums[whole] + self._usual(place - whole, whole)
+        return self.sums[whole] + (self.sums[whole + 1] - self.sums[whole]) * max(place - whole, 0)
+
+    def reach(self, since_s: float, need_s: float | None = None) -> float | None:
+        """When a wait begun at ``since_s`` has the age that is needed [s since the epoch]; None for never."""
+        wanted = self.at(since_s) + (self.law.need_s if need_s is None else need_s)
+        if wanted <= self.sums[-1]:
+            n = max(bisect_left(self.sums, wanted), 1)
+            before, after = self.sums[n - 1], self.sums[n]
+            share = (wanted - before) / (after - before) if after > before else 0.0
+            return (self.series.first + n - 1 + share) * STEP_S
+        return self._reach_after(wanted - self.sums[-1])
+
+    def _usual(self, steps: float, place: int) -> float:
+        """Age that so many steps after the end of the series bring."""
+        begin = (self.series.first + place) % DAY
+        days, rest = divmod(begin + steps, DAY)
+        whole = int(rest)
+        part = self.daily[whole]
+        if whole < DAY:
+            part += (self.daily[whole + 1] - self.daily[whole]) * (rest - whole)
+        return days * self.daily[-1] + part - self.daily[begin]
+
+    def _reach_after(self, left_s: float) -> float | None:
+        if self.daily[-1] <= 0:
+            return None
+        end = self.series.first + len(self.series.air)
+        begin = end % DAY
+        days, rest = divmod(self.daily[begin] + left_s, self.daily[-1])
+        n = max(bisect_left(self.daily, rest), 1)
+        before, after = self.daily[n - 1], self.daily[n]
+        share = (rest - before) / (after - before) if after > before else 0.0
+        return (end - begin + days * DAY + n - 1 + share) * STEP_S
+
+
+def first_below(series: Series, least_c: float, *, since_s: float, until_s: float) -> float | None:
+    """The first moment in a span at which it is colder [s since the epoch]; None if at none."""
+    begin = max(int(since_s // STEP_S) - series.first, 0)
+    end = min(int(-(-until_s // STEP_S)) - series.first, len(series.air))
+    for n in range(begin, end):
+        if series.air[n][0] < least_c:
+            return max((series.first + n) * STEP_S, since_s)
+    return None
+
+
+def coldest(series: Series, *, since_s: float) -> tuple[float, float] | None:
+    """The coldest measured step from a moment on: when [s since the epoch] and how cold [°C]."""
+    begin = max(int(since_s // STEP_S) - series.first, 0)
+    found: Sequence[tuple[float, int]] = [(series.air[n][0], n) for n in range(begin, series.known)]
+    if not found:
+        return None
+    temp, n = min(found)
+    return (series.first + n) * STEP_S, temp
