@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from calcs.access import WayIn, access
 from calcs.clamping import Panel, clamping
 from calcs.emc import RoomAir, emc
 from calcs.flips import TurnOver, flips
@@ -80,5 +81,6 @@ CALCULATIONS: Mapping[str, Calculation] = {
         Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
         Calculation(name="lifting", question="Who can lift it?", asked=TopLift, answer=lift_top),
         Calculation(name="flips", question="How seldom can it be turned over?", asked=TurnOver, answer=flips),
+        Calculation(name="access", question="Does it go through, round and up?", asked=WayIn, answer=access),
     )
 }

@@ -172,10 +172,16 @@ def check_length(value: object, name: str, *, least: int, most: int) -> None:
     The error names the field without a trailing ``_len``, and writes lengths in inches and millimetres.
     """
     field = name.removesuffix("_len")
+    allowed = f"{both_units(least)} to {both_units(most)}"
     if isinstance(value, bool) or not isinstance(value, int):
-        raise Unreadable(f"{field} {shown(value)} is not a whole number of 1/8 µm", field=field, value=value)
+        raise Unreadable(
+            f"{field} {shown(value)} is not a whole number of 1/8 µm",
+            field=field,
+            value=value,
+            allowed=allowed,
+        )
     if not least <= value <= most:
-        raise out_of_range(field, both_units(value), f"{both_units(least)} to {both_units(most)}")
+        raise out_of_range(field, both_units(value), allowed)
 
 
 def both_units(units: int) -> str:

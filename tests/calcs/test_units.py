@@ -238,9 +238,9 @@ def test_conversions():
     "value, error, allowed",
     [
         (0, OutOfRange, '1" (25.4 mm) to 2" (50.8 mm)'),
-        (1.5, Unreadable, ""),
-        (True, Unreadable, ""),
-        (None, Unreadable, ""),
+        (1.5, Unreadable, '1" (25.4 mm) to 2" (50.8 mm)'),
+        (True, Unreadable, '1" (25.4 mm) to 2" (50.8 mm)'),
+        (None, Unreadable, '1" (25.4 mm) to 2" (50.8 mm)'),
     ],
 )
 def test_a_length_is_checked_in_words_a_shop_reads(value, error, allowed):

@@ -1,0 +1,271 @@
+"""Whether a top goes through the doors, round the turns and into the lift, and can be stood up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from math import degrees, hypot, pi
+from typing import Annotated
+
+from calcs.corners import longest_round, narrowest
+from calcs.errors import OutOfRange
+from calcs.inputs import Rows, check
+from calcs.kinds import Length, Text
+from calcs.lifting import CAUTIONS, PRACTICE
+from calcs.rounding import places
+from calcs.units import both_units, inches
+
+MOST = inches(480)
+WAY = inches(4)
+WIDEST = inches(1200)
+UPRIGHT = pi / 2
+SOURCE = (
+    "leaning in an opening: Wetzel, Rectangles in Rectangles, Mathematics Magazine 73 (2000), after Carver"
+    " (condition read)",
+    "round a corner: the ladder problem of calculus texts, with thickness",
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Door:
+    """An opening in the clear: width, height [1/8 µm], and its name."""
+
+    width_len: Annotated[int, Length("width in the clear", WAY, WIDEST)]
+    height_len: Annotated[int, Length("height in the clear", WAY, WIDEST)]
+    name: Annotated[str, Text("name")] = "door"
+
+    def __post_init__(self) -> None:
+        check(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Turn:
+    """A right-angled turn of a stair or hall: widths before and after, headroom [1/8 µm], and its name."""
+
+    into_len: Annotated[int, Length("width before the turn", WAY, WIDEST)]
+    out_len: Annotated[int, Length("width after the turn", WAY, WIDEST)]
+    height_len: Annotated[int, Length("headroom", WAY, WIDEST)]
+    name: Annotated[str, Text("name")] = "turn"
+
+    def __post_init__(self) -> None:
+        check(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cabin:
+    """A lift in the clear: width, depth, height, width and height of its door [1/8 µm], and its name."""
+
+    width_len: Annotated[int, Length("width of the cabin", WAY, WIDEST)]
+    depth_len: Annotated[int, Length("depth of the cabin", WAY, WIDEST)]
+    height_len: Annotated[int, Length("height of the cabin", WAY, WIDEST)]
+    door_width_len: Annotated[int, Length("width of its door", WAY, WIDEST)]
+    door_height_len: Annotated[int, Length("height of its door", WAY, WIDEST)]
+    name: Annotated[str, Text("name")] = "lift"
+
+    def __post_init__(self) -> None:
+        check(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WayIn:
+    """A top and the way it has to go.
+
+    Parameters
+    ----------
+    length_len, width_len, thickness_len : int
+        Finished size [1/8 µm].
+    doors, turns, lifts : tuple
+        What it has to pass.
+    ceiling_len : int, optional
+        Height of the room it is stood up in [1/8 µm].
+    wrapping_len : int
+        Thickness of the wrapping on every side [1/8 µm].
+    hands_len : int
+        Room for hands on each face [1/8 µm].
+    raised_len : int
+        How far it is carried above the floor [1/8 µm].
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
+
+    length_len: Annotated[int, Length("finished length", inches(1), MOST)]
+    width_len: Annotated[int, Length("finished width", inches(1), MOST)]
+    thickness_len: Annotated[int, Length("finished thickness", inches("1/8"), inches(12))]
+    doors: Annotated[tuple[Door, ...], Rows("doors", Door, 0, 20)] = ()
+    turns: Annotated[tuple[Turn, ...], Rows("turns of a stair or hall", Turn, 0, 20)] = ()
+    lifts: Annotated[tuple[Cabin, ...], Rows("lifts", Cabin, 0, 5)] = ()
+    ceiling_len: Annotated[int | None, Length("ceiling where it is stood up", WAY, WIDEST)] = None
+    wrapping_len: Annotated[int, Length("wrapping on every side", 0, inches(6))] = inches(1)
+    hands_len: Annotated[int, Length("room for hands on each face", 0, inches(12))] = inches("3/2")
+    raised_len: Annotated[int, Length("carried above the floor", 0, inches(48))] = inches(2)
+
+    def __post_init__(self) -> None:
+        check(self)
+        if not (self.doors or self.turns or self.lifts or self.ceiling_len):
+            raise OutOfRange(
+                "doors: nothing is given to pass",
+                field="doors",
+                value=None,
+                allowed="at least one door, turn, lift, or a ceiling",
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Passage:
+    """One place on the way.
+
+    ``spare_len`` is what is left over, below zero what is missing [1/8 µm]: of the width of an opening or
+    cabin, of the top's length at a turn, of the height of a ceiling. ``lean_deg`` is how far the side that
+    stands up leans from upright [°].
+    """
+
+    name: str
+    fits: bool
+    spare_len: int
+    lean_deg: Decimal
+    how: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Access:
+    """Whether it goes all the way, place by place; ``wrapped`` sizes are with the wrapping [1/8 µm]."""
+
+    goes: bool
+    passages: tuple[Passage, ...]
+    wrapped_length_len: int
+    wrapped_width_len: int
+    wrapped_thickness_len: int
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Slab:
+    """The wrapped top, long side first, and what it needs around it [1/8 µm]."""
+
+    long: int
+    wide: int
+    thick: int
+    hands: int
+    raised: int
+
+
+def access(way: WayIn) -> Access:
+    """Take a wrapped top along its way, on edge, leaning where it must.
+
+    Returns
+    -------
+    Access
+        A "no" says by how much; standing on end is told, but not needed to go.
+
+    Notes
+    -----
+    Walls are upright, turns right-angled. In a lift the top stands in an upright plane, tilted and across the
+    floor; leaning over as well may gain a little more. How it is steered in is not checked.
+    """
+    around = 2 * way.wrapping_len
+    long, wide = max(way.length_len, way.width_len), min(way.length_len, way.width_len)
+    slab = _Slab(long + around, wide + around, way.thickness_len + around, way.hands_len, way.raised_len)
+    needed = tuple(_passages(way, slab))
+    told = (*needed, *_on_end(way, slab))
+    return Access(
+        goes=all(each.fits for each in needed),
+        passages=told,
+        wrapped_length_len=slab.long,
+        wrapped_width_len=slab.wide,
+        wrapped_thickness_len=slab.thick,
+        warnings=tuple(
+            f"{each.name}: no, short by {both_units(-each.spare_len)}" for each in needed if not each.fits
+        ),
+        notes=(
+            "measure in the clear: stops, handles, rails and lamps count",
+            f"with {both_units(way.wrapping_len)} of wrapping on every side, {both_units(way.hands_len)} for"
+            f" hands on each face, {both_units(way.raised_len)} above the floor",
+            "a rising stair takes headroom: measure at right angles to the flight",
+        ),
+        cautions=CAUTIONS,
+        source=(*SOURCE, f"wrapping, hands and height carried: {PRACTICE}"),
+    )
+
+
+def _passages(way: WayIn, slab: _Slab) -> Iterator[Passage]:
+    for door in way.doors:
+        yield _opening(door.name, door.width_len, door.height_len, slab)
+    for turn in way.turns:
+        yield _turn(turn, slab)
+    for cabin in way.lifts:
+        yield _opening(f"{cabin.name}, its door", cabin.door_width_len, cabin.door_height_len, slab)
+        yield _cabin(cabin, slab)
+    if way.ceiling_len is not None:
+        yield _passage("stood on edge", way.ceiling_len - hypot(slab.wide, slab.thick), 0.0, "from flat")
+
+
+def _on_end(way: WayIn, slab: _Slab) -> Iterator[Passage]:
+    if way.ceiling_len is not None:
+        spare = way.ceiling_len - hypot(slab.long, slab.thick)
+        yield _passage("stood on end", spare, 0.0, "from flat; not needed to go")
+
+
+def _opening(name: str, width: int, height: int, slab: _Slab) -> Passage:
+    clear = height - slab.raised
+    need = narrowest(slab.wide, slab.thick, clear)
+    if need is None:
+        return _passage(name, clear - min(slab.wide, slab.thick), 0.0, "too low even lying flat")
+    how = "on edge" if not need[1] else "leaning"
+    return _passage(name, width - need[0] - 2 * slab.hands, need[1], how)
+
+
+def _turn(turn: Turn, slab: _Slab) -> Passage:
+    """On edge, or where that is better with one end up; where it is too high for both, leaning over."""
+    clear = turn.height_len - slab.raised
+    ways: list[tuple[float, float, float, str]] = []
+    over = narrowest(slab.wide, slab.thick, clear)
+    if over is not None:
+        ways.append((slab.long, over[0], over[1], "on edge" if not over[1] else "leaning over"))
+    tilted = narrowest(slab.long, slab.wide, clear)
+    if tilted is not None and tilted[0] < slab.long:
+        ways.append((tilted[0], slab.thick, tilted[1], _tilt(tilted[1])))
+    if not ways:
+        return _passage(turn.name, clear - min(slab.wide, slab.thick), 0.0, "too low even lying flat")
+    return max(
+        (_round(turn, length, thick + 2 * slab.hands, lean, how) for length, thick, lean, how in ways),
+        key=lambda passage: passage.spare_len,
+    )
+
+
+def _round(turn: Turn, length: float, thick: float, lean: float, how: str) -> Passage:
+    longest = longest_round(turn.into_len, turn.out_len, thick)
+    if longest is None:
+        return _passage(turn.name, min(turn.into_len, turn.out_len) - thick, lean, f"{how}: too thick")
+    return _passage(turn.name, longest - length, lean, how)
+
+
+def _cabin(cabin: Cabin, slab: _Slab) -> Passage:
+    """In an upright plane: tilted until it is as high as the cabin, then turned across the floor."""
+    floor = narrowest(slab.long, slab.wide, cabin.height_len)
+    if floor is None:
+        return _passage(cabin.name, cabin.height_len - slab.wide, 0.0, "too low")
+    across = narrowest(floor[0], slab.thick, cabin.depth_len)
+    if across is None:
+        return _passage(cabin.name, cabin.depth_len - slab.thick, 0.0, "not deep enough")
+    how = _tilt(floor[1]) + (", across the floor" if 0 < across[1] < UPRIGHT else "")
+    return _passage(cabin.name, cabin.width_len - across[0], floor[1], how)
+
+
+def _tilt(lean: float) -> str:
+    """How the long side stands in its plane."""
+    if not lean:
+        return "on end"
+    return "on edge" if lean >= UPRIGHT else "one end up"
+
+
+def _passage(name: str, spare: float, lean: float, how: str) -> Passage:
+    left = round(spare)
+    return Passage(
+        name=name, fits=left >= 0, spare_len=left, lean_deg=places(Decimal(degrees(lean)), 1), how=how
+    )
