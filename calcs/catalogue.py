@@ -20,6 +20,7 @@ from calcs.lumber import TopLumber, top_lumber
 from calcs.moving import Moving, moving
 from calcs.sag import sag
 from calcs.sanding import SandTop, sanding
+from calcs.settling import Stock, settling
 from calcs.weight import TopWeight, weight
 
 
@@ -56,6 +57,12 @@ CALCULATIONS: Mapping[str, Calculation] = {
         ),
         Calculation(name="emc", question="What moisture does wood come to here?", asked=RoomAir, answer=emc),
         Calculation(name="movement", question="How much does it move?", asked=Moving, answer=moving),
+        Calculation(
+            name="settling",
+            question="When has the stock settled to the shop?",
+            asked=Stock,
+            answer=settling,
+        ),
         Calculation(
             name="curing",
             question="How far has it come, and when is it ready?",

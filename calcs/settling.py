@@ -1,0 +1,252 @@
+"""When stock has settled to the air of the shop, from moisture meter readings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from math import ceil, exp, floor, log
+from typing import Annotated
+
+from calcs.air import Air
+from calcs.approach import Approach, fit_approach, near
+from calcs.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
+from calcs.inputs import Rows, check
+from calcs.kinds import Duration, Length, Number, Percent
+from calcs.rounding import places
+from calcs.typed import out_of_range
+from calcs.units import UNITS_PER_INCH, inches
+
+DAY_S = 86400
+FEWEST, SHORTEST_D, LEAST_CHANGE = 3, 5, 1.0
+WINDOW_D, MOST_CHANGE = 7.0, 0.5
+WANTED_SPREAD, MOST_SPREAD = Decimal(1), Decimal(2)
+BIAS = 0.5
+PER_INCH_D = (7, 14)
+FROM_READINGS = "the readings given"
+PRACTICE = "common practice, no source"
+RULE = (
+    f"settled: change of {MOST_CHANGE} % at most in {WINDOW_D:.0f} days, spread of {WANTED_SPREAD} % at most"
+    f" over the strips, {MOST_SPREAD} % stops: {PRACTICE}"
+)
+BY_THICKNESS = (
+    "adhesive maker gluing guide, undated, name withheld: 7 to 14 days in the shop before milling (read);"
+    f" taken for 1 in and with the square of the thickness: {PRACTICE}"
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeterReading:
+    """One reading: time since the first one, moisture content [%], and the correction to add to it [%].
+
+    ``correction_pct`` is that of the meter's own tables for species and temperature; 0 if the meter made it.
+    """
+
+    elapsed_s: Annotated[int, Duration("time since the first reading", 0, 730 * DAY_S)]
+    mc_pct: Annotated[Decimal, Percent("moisture content read", "4", "30")]
+    correction_pct: Annotated[
+        Decimal | None, Number("correction for species and temperature", "-5", "5", "%")
+    ] = None
+
+    def __post_init__(self) -> None:
+        check(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stock:
+    """Stock that settles in the shop.
+
+    Parameters
+    ----------
+    readings : tuple of MeterReading
+        The first at 0; several at one time are of several strips.
+    thickness_len : int
+        Thickness of the stock [1/8 µm].
+    temp_c, rh_pct : Decimal
+        Air of the shop [°C, %].
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
+
+    readings: Annotated[tuple[MeterReading, ...], Rows("meter readings", MeterReading, 1, 500)]
+    thickness_len: Annotated[int, Length("thickness of the stock", inches("1/8"), inches(6))]
+    temp_c: Annotated[Decimal, TEMP] = Decimal(21)
+    rh_pct: Annotated[Decimal, Percent("relative humidity", RH_LEAST, RH_MOST)]
+
+    def __post_init__(self) -> None:
+        check(self)
+        if min(each.elapsed_s for each in self.readings) > 0:
+            raise out_of_range("readings", "the first one later than 0", "the first reading at 0 s")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Settling:
+    """How stock settles: moistures [%], to 0.1, and whole days in seconds since the first reading.
+
+    ``fitted`` where the days come from the readings, else they are a range by thickness and ``likely_s`` is
+    None. ``latest_s`` None: the readings do not say. ``change_pct`` is that of the last seven days.
+    """
+
+    emc_pct: Decimal
+    now_pct: Decimal
+    change_pct: Decimal | None
+    spread_pct: Decimal | None
+    settled: bool
+    stops: bool
+    fitted: bool
+    earliest_s: int
+    likely_s: int | None
+    latest_s: int | None
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def settling(stock: Stock) -> Settling:
+    """When the trade's rule for settled stock is met, with an honest range.
+
+    Returns
+    -------
+    Settling
+        Earliest rounded down, likely and latest up, to whole days.
+
+    Notes
+    -----
+    Readings are fitted by moisture = equilibrium + a exp(-k t), the equilibrium being that of the shop's air.
+    The range is nine in ten: every k the readings allow, each with the equilibrium half a point either way,
+    as a meter may be off. Meters repeat to about a quarter point; no closer is believed. Thick wood starts
+    more slowly than an exponential, so take a reading again before milling.
+    Fewer than 3 times of reading, a span under 5 days or a change under 1 % make no curve.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, eq. 4-5, for the equilibrium.
+    """
+    emc = equilibrium_moisture(Air(temp_c=stock.temp_c, rh_pct=stock.rh_pct))
+    points = _points(stock)
+    means = _means(points)
+    change, spread = _change(means), _spread(points)
+    stops = spread is not None and spread > MOST_SPREAD
+    settled = (
+        change is not None and abs(change) <= MOST_CHANGE and (spread is None or spread <= WANTED_SPREAD)
+    )
+    why_not = _no_curve(means) or _wrong_way(means, float(emc))
+    last = means[-1][0]
+    days: tuple[float, float, float | None] | None = (last, last, last) if settled else None
+    if days is None and not why_not:
+        days = _days(points, float(emc), last)
+        why_not = "" if days else "the readings do not run towards the equilibrium of the shop"
+    earliest, likely, latest = days or _by_thickness(stock.thickness_len)
+    return Settling(
+        emc_pct=places(emc, 1),
+        now_pct=places(means[-1][1], 1),
+        change_pct=None if change is None else places(change, 1),
+        spread_pct=spread,
+        settled=settled,
+        stops=stops,
+        fitted=not settled and not why_not,
+        earliest_s=floor(earliest) * DAY_S,
+        likely_s=None if likely is None else ceil(likely) * DAY_S,
+        latest_s=None if latest is None else ceil(latest) * DAY_S,
+        warnings=_warnings(means[-1][1], float(emc), spread, settled),
+        notes=_notes(stock, why_not, settled, spread),
+        source=(EMC_SOURCE, RULE, BY_THICKNESS if why_not and not settled else FROM_READINGS),
+    )
+
+
+def _points(stock: Stock) -> list[tuple[float, float]]:
+    """Days and corrected moistures, in the order of time."""
+    return sorted(
+        (each.elapsed_s / DAY_S, float(each.mc_pct + (each.correction_pct or 0))) for each in stock.readings
+    )
+
+
+def _means(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    strips: dict[float, list[float]] = {}
+    for day, mc in points:
+        strips.setdefault(day, []).append(mc)
+    return [(day, sum(each) / len(each)) for day, each in strips.items()]
+
+
+def _change(means: Sequence[tuple[float, float]]) -> float | None:
+    """Change over the last seven days, between readings in a straight line; None if they are not as long."""
+    last, now = means[-1]
+    start = last - WINDOW_D
+    for (d1, m1), (d2, m2) in zip(means, means[1:], strict=False):
+        if d1 <= start <= d2:
+            return now - (m1 + (m2 - m1) * (start - d1) / (d2 - d1))
+    return None
+
+
+def _spread(points: Sequence[tuple[float, float]]) -> Decimal | None:
+    last = [mc for day, mc in points if day == points[-1][0]]
+    return places(max(last) - min(last), 1) if len(last) > 1 else None
+
+
+def _no_curve(means: Sequence[tuple[float, float]]) -> str:
+    if len(means) < FEWEST:
+        return ("one reading does not make a curve", "two readings do not make a curve")[len(means) - 1]
+    if means[-1][0] < SHORTEST_D:
+        return f"readings over less than {SHORTEST_D} days do not make a curve"
+    if abs(means[-1][1] - means[0][1]) < LEAST_CHANGE:
+        return f"a change of less than {LEAST_CHANGE:.0f} % does not make a curve"
+    return ""
+
+
+def _wrong_way(means: Sequence[tuple[float, float]], emc: float) -> str:
+    (_, first), (_, last) = means[0], means[-1]
+    if (last - first) * (emc - first) <= 0 or (first - emc) * (last - emc) <= 0:
+        return (
+            f"the readings run from {first:.1f} to {last:.1f} %, not towards the {emc:.1f} % of the shop:"
+            " check the meter's corrections and the humidity"
+        )
+    return ""
+
+
+def _days(
+    points: Sequence[tuple[float, float]], emc: float, last: float
+) -> tuple[float, float, float | None] | None:
+    best = fit_approach(points, emc)
+    if best is None:
+        return None
+    allowed = [each for shift in (0.0, -BIAS, BIAS) for each in near(points, emc + shift)]
+    found = [max(_ready(each), last) for each in allowed] + [max(_ready(best), last)]
+    open_ended = any(each.slowest for each in allowed)
+    return min(found), max(_ready(best), last), None if open_ended else max(found)
+
+
+def _ready(approach: Approach) -> float:
+    """The first day on which the change of the seven days before is small enough [d]."""
+    ratio = abs(approach.start) * (exp(WINDOW_D * approach.rate) - 1) / MOST_CHANGE
+    return max(WINDOW_D, log(ratio) / approach.rate) if ratio > 1 else WINDOW_D
+
+
+def _by_thickness(thickness_len: int) -> tuple[float, None, float]:
+    square = (thickness_len / UNITS_PER_INCH) ** 2
+    return PER_INCH_D[0] * square, None, PER_INCH_D[1] * square
+
+
+def _warnings(now: float, emc: float, spread: Decimal | None, settled: bool) -> tuple[str, ...]:
+    found = []
+    if spread is not None and spread > WANTED_SPREAD:
+        what = "do not mill or glue" if spread > MOST_SPREAD else "wait or sort the strips"
+        found.append(f"strips differ by {spread} %, more than {WANTED_SPREAD} %: {what} ({PRACTICE})")
+    if settled and abs(now - emc) > 1:
+        found.append(
+            f"still {abs(now - emc):.1f} % from the equilibrium of the shop: the core may go on for long, or"
+            " the meter is off"
+        )
+    return tuple(found)
+
+
+def _notes(stock: Stock, why_not: str, settled: bool, spread: Decimal | None) -> tuple[str, ...]:
+    found = ["settled by the rule; read again before milling"] if settled else []
+    if why_not and not settled:
+        found.append(f"{why_not}: only a range by thickness, counted from the first reading")
+    if any(each.correction_pct is None for each in stock.readings):
+        found.append("as read: no correction for species and temperature is noted for every reading")
+    if spread is None:
+        found.append("one strip read last: nothing is known of the spread over the strips")
+    return tuple(found)
