@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from calcs.access import WayIn, access
+from calcs.attachment import OnBase, attachment
+from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.clamping import Panel, clamping
 from calcs.emc import RoomAir, emc
 from calcs.flips import TurnOver, flips
@@ -84,6 +86,18 @@ CALCULATIONS: Mapping[str, Calculation] = {
             question="How much glue, and does it go together in one go?",
             asked=GlueLines,
             answer=gluing,
+        ),
+        Calculation(
+            name="attachment",
+            question="How far must each base fixing let the top move?",
+            asked=OnBase,
+            answer=attachment,
+        ),
+        Calculation(
+            name="breadboard",
+            question="What room do tongue and pegs need, and when is it flush?",
+            asked=BreadboardEnd,
+            answer=breadboard,
         ),
         Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
         Calculation(name="lifting", question="Who can lift it?", asked=TopLift, answer=lift_top),

@@ -1,0 +1,194 @@
+"""Fixing a top to its base so that it may move: slots for screws, or buttons in a groove."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Annotated
+
+from calcs.errors import OutOfRange
+from calcs.kinds import Choice, Length, Many
+from calcs.rounding import half_up
+from calcs.swing import Seasons, Slot, Swing, slot, swing
+from calcs.units import both_units, inches
+
+PRACTICE = "common practice, no source"
+HOLD = inches("1/8")
+"""Tongue of a button that stays in the groove in the driest season; common practice, no source."""
+_PLACE = Length("from the left edge", 0, inches(240))
+
+
+@dataclass(frozen=True, kw_only=True)
+class OnBase(Seasons):
+    """A top on its base.
+
+    Parameters
+    ----------
+    width_len : int
+        Of the top, across the grain [1/8 µm].
+    fixings_len : tuple of int
+        Places of the fixings from the left edge [1/8 µm].
+    fixed_len : int, optional
+        Place held fast, from the left edge; the middle unless told [1/8 µm].
+    how : {"slots", "buttons"}
+        Buttons are screwed to the top inside the base and point outward.
+    screw_len, tolerance_len : int
+        Diameter of the screw; play in all [1/8 µm].
+    tongue_len, groove_len : int, optional
+        Length of a button's tongue and depth of its groove, to be checked [1/8 µm].
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    width_len: Annotated[int, Length("width of the top", inches(1), inches(240))]
+    fixings_len: Annotated[tuple[int, ...], Many("fixings", _PLACE, 1, 100)]
+    fixed_len: Annotated[int | None, Length("place held fast, from the left edge", 0, inches(240))] = None
+    how: Annotated[str, Choice("how it is fixed", ("slots", "buttons"))] = "slots"
+    screw_len: Annotated[int, Length("diameter of the screw", inches("1/16"), inches(1))] = inches("3/16")
+    tolerance_len: Annotated[int, Length("play in all", 0, inches("1/2"))] = inches("1/16")
+    tongue_len: Annotated[int | None, Length("tongue of the button", inches("1/8"), inches(2))] = None
+    groove_len: Annotated[int | None, Length("depth of the groove", inches("1/8"), inches(2))] = None
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        places = [("fixed", self.fixed_len or 0)]
+        places += [(f"fixings[{n}]", at) for n, at in enumerate(self.fixings_len, start=1)]
+        for field, at in places:
+            if at > self.width_len:
+                allowed = f"at most {both_units(self.width_len)}, the width"
+                raise OutOfRange(
+                    f"{field} {both_units(at)} is past the edge: {allowed}",
+                    field=field,
+                    value=both_units(at),
+                    allowed=allowed,
+                )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Button:
+    """Clearances of a button [1/8 µm].
+
+    ``gap_len`` is left between its shoulder and the base when made, ``tongue_len`` the least tongue,
+    ``groove_len`` the least depth for that tongue or the one told.
+    """
+
+    gap_len: int
+    tongue_len: int
+    groove_len: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fixing:
+    """One fixing: its place from the left edge [1/8 µm], its slot or button, and how it travels."""
+
+    at_len: int
+    from_fixed_len: int
+    dry_len: int
+    humid_len: int
+    travel_len: int
+    slot: Slot | None
+    button: Button | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Attachment:
+    """Fixings as asked; ``most_len`` is the longest travel among them [1/8 µm]."""
+
+    fixed_len: int
+    fixings: tuple[Fixing, ...]
+    most_len: int
+    seasons: Swing
+    notes: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def attachment(top: OnBase) -> Attachment:
+    """Travel, slot or clearance of every fixing, both seasons.
+
+    Returns
+    -------
+    Attachment
+        Movements are outward from the place held fast, and from the day it is made.
+
+    Raises
+    ------
+    OutOfRange
+        If an air brings wood outside 6 to 14 %; if a tongue or groove told is too short.
+
+    Notes
+    -----
+    Travel of a fixing is the movement of the wood between it and the place held fast. Along the grain
+    nothing moves that a slot could show. A finished top lags behind the air: full travel is the safe figure.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+
+    Examples
+    --------
+    >>> from decimal import Decimal
+    >>> top = OnBase(species="walnut", width_len=inches(40), fixings_len=(inches(2),), mc_made_pct=Decimal(7),
+    ...              mc_dry_pct=Decimal(7), mc_humid_pct=Decimal(11))
+    >>> both_units(attachment(top).most_len)
+    '≈ 13/64" (≈ 5 mm)'
+    """
+    of = swing(top)
+    fixed = half_up(Fraction(top.width_len, 2)) if top.fixed_len is None else top.fixed_len
+    fixings = tuple(_fixing(top, of, at, fixed, n) for n, at in enumerate(top.fixings_len, start=1))
+    return Attachment(
+        fixed_len=fixed,
+        fixings=fixings,
+        most_len=max(each.travel_len for each in fixings),
+        seasons=of,
+        notes=_notes(top),
+        source=(*of.source, f"screw, play, {both_units(HOLD)} of tongue held: {PRACTICE}"),
+    )
+
+
+def _fixing(top: OnBase, of: Swing, at: int, fixed: int, number: int) -> Fixing:
+    away = abs(at - fixed)
+    slots = top.how == "slots"
+    return Fixing(
+        at_len=at,
+        from_fixed_len=away,
+        dry_len=of.dry_len(away),
+        humid_len=of.humid_len(away),
+        travel_len=of.travel_len(away),
+        slot=slot(of, from_fixed_len=away, across_len=top.screw_len, tolerance_len=top.tolerance_len)
+        if slots
+        else None,
+        button=None if slots else _button(top, of, away, number),
+    )
+
+
+def _button(top: OnBase, of: Swing, away: int, number: int) -> Button:
+    gap = of.out_len(away) + half_up(Fraction(top.tolerance_len, 2))
+    least = gap + of.in_len(away) + HOLD
+    tongue = least if top.tongue_len is None else top.tongue_len
+    deep = tongue - gap + of.out_len(away) + half_up(Fraction(top.tolerance_len, 2))
+    _enough("tongue", top.tongue_len, least, number)
+    _enough("groove", top.groove_len, deep, number)
+    return Button(gap_len=gap, tongue_len=least, groove_len=deep)
+
+
+def _enough(field: str, told: int | None, least: int, number: int) -> None:
+    if told is None or told >= least:
+        return
+    allowed = f"at least {both_units(least)} at fixing {number}"
+    raise OutOfRange(
+        f"{field} {both_units(told)} is too short: {allowed}",
+        field=field,
+        value=both_units(told),
+        allowed=allowed,
+    )
+
+
+def _notes(top: OnBase) -> tuple[str, ...]:
+    how = (
+        "slots run across the grain; screws with washers, snug, not hard"
+        if top.how == "slots"
+        else "buttons point outward, across the grain; along an end rail the groove lets them slide"
+    )
+    return (how, "full travel of the year: a finished top lags behind the air")

@@ -1,0 +1,225 @@
+"""A breadboard end: tongue, pegs and their slots, and where it stands in each season."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Annotated
+
+from calcs.errors import OutOfRange
+from calcs.kinds import Choice, Length, Whole
+from calcs.rounding import half_up
+from calcs.swing import Seasons, Slot, Swing, slot, swing
+from calcs.units import both_units, inches
+
+PRACTICE = "common practice, no source"
+FLUSH = ("when made", "in the dry season", "in the humid season", "between")
+WALL = inches("1/2")
+"""Wood left beyond the mortise, and beyond the outermost slot of the tongue; common practice, no source."""
+SHOULDER = inches(1)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BreadboardEnd(Seasons):
+    """A panel and the end across it.
+
+    Parameters
+    ----------
+    width_len : int
+        Of the panel when made [1/8 µm].
+    tongue_len : int, optional
+        Length of the tongue across the panel [1/8 µm]; unless told 1 in less at either edge, and short enough
+        for the mortise to stay inside the end.
+    pegs : int
+        An odd number: one in the middle, the others evenly either side.
+    peg_len, peg_edge_len, tolerance_len : int
+        Diameter of a peg; outermost peg from the edge of the panel; play in all [1/8 µm].
+    flush : str
+        When the end is as long as the panel is wide, one of `FLUSH`.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    width_len: Annotated[int, Length("width of the panel", inches(6), inches(240))]
+    tongue_len: Annotated[int | None, Length("length of the tongue", inches(2), inches(240))] = None
+    pegs: Annotated[int, Whole("pegs", 1, 15)] = 3
+    peg_len: Annotated[int, Length("diameter of a peg", inches("1/8"), inches(1))] = inches("3/8")
+    peg_edge_len: Annotated[int, Length("outermost peg from the edge", inches("1/2"), inches(60))] = inches(3)
+    tolerance_len: Annotated[int, Length("play in all", 0, inches("1/2"))] = inches("1/16")
+    flush: Annotated[str, Choice("when it is flush", FLUSH)] = "when made"
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.pegs % 2 == 0:
+            raise _refused("pegs", self.pegs, "an odd number, one in the middle")
+        if self.tongue_len is not None and self.tongue_len >= self.width_len:
+            raise _refused("tongue", both_units(self.tongue_len), f"less than {both_units(self.width_len)}")
+        if self.pegs > 1 and 2 * self.peg_edge_len >= self.width_len - 2 * self.peg_len:
+            raise _refused("peg_edge", both_units(self.peg_edge_len), "less than half the width")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Peg:
+    """One peg: place from the left edge of the panel when made [1/8 µm]; the middle one has a round hole."""
+
+    at_len: int
+    round: bool
+    slot: Slot
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reveal:
+    """How far the end stands proud of the panel at either edge [1/8 µm]; negative: the panel stands proud."""
+
+    when_made_len: int
+    dry_len: int
+    humid_len: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Breadboard:
+    """Tongue, mortise, pegs and reveal [1/8 µm]; places from the left edge of the panel when made."""
+
+    end_len: int
+    tongue_len: int
+    clearance_len: int
+    mortise_len: int
+    glued_from_len: int
+    glued_to_len: int
+    pegs: tuple[Peg, ...]
+    reveal: Reveal
+    flush: str
+    seasons: Swing
+    notes: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def breadboard(end: BreadboardEnd) -> Breadboard:
+    """Clearance of the tongue, a slot for every peg, and the reveal of either season.
+
+    Returns
+    -------
+    Breadboard
+        ``clearance_len`` at either end of the tongue when made.
+
+    Raises
+    ------
+    OutOfRange
+        If an air brings wood outside 6 to 14 %; if the mortise would come through the end, or the outermost
+        slot through the tongue.
+
+    Notes
+    -----
+    The panel moves from its middle; the end, along its own grain, does not. The glued middle third is held
+    and moves less, so that distances from the middle are the safe ones.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+
+    Examples
+    --------
+    >>> from decimal import Decimal
+    >>> end = BreadboardEnd(species="walnut", width_len=inches(40), mc_made_pct=Decimal(7),
+    ...                     mc_dry_pct=Decimal(7), mc_humid_pct=Decimal(11))
+    >>> both_units(breadboard(end).reveal.humid_len)
+    '≈ -7/32" (≈ -5.6 mm)'
+    """
+    of = swing(end)
+    tongue = _tongue(end, of) if end.tongue_len is None else end.tongue_len
+    half = half_up(Fraction(tongue, 2))
+    clearance = of.out_len(half) + half_up(Fraction(end.tolerance_len, 2))
+    made = Breadboard(
+        end_len=_end(end, of),
+        tongue_len=tongue,
+        clearance_len=clearance,
+        mortise_len=tongue + 2 * clearance,
+        glued_from_len=half_up(Fraction(end.width_len, 3)),
+        glued_to_len=half_up(Fraction(2 * end.width_len, 3)),
+        pegs=tuple(_peg(end, of, at) for at in _places(end)),
+        reveal=_reveal(end, of),
+        flush=end.flush,
+        seasons=of,
+        notes=_notes(end),
+        source=(
+            *of.source,
+            f"middle third glued, 1 in of shoulder, {both_units(WALL)} of wall, pegs, play: {PRACTICE}",
+        ),
+    )
+    _inside(end, made)
+    return made
+
+
+def _end(end: BreadboardEnd, of: Swing) -> int:
+    dry, humid = of.dry_len(end.width_len), of.humid_len(end.width_len)
+    moved = (0, dry, humid, half_up(Fraction(dry + humid, 2)))[FLUSH.index(end.flush)]
+    return end.width_len + moved
+
+
+def _tongue(end: BreadboardEnd, of: Swing) -> int:
+    room = WALL + of.out_len(half_up(Fraction(end.width_len, 2))) + end.tolerance_len
+    return min(end.width_len - 2 * SHOULDER, _end(end, of) - 2 * room)
+
+
+def _reveal(end: BreadboardEnd, of: Swing) -> Reveal:
+    long = _end(end, of) - end.width_len
+    made, dry, humid = (
+        half_up(Fraction(long - moved, 2))
+        for moved in (0, of.dry_len(end.width_len), of.humid_len(end.width_len))
+    )
+    return Reveal(when_made_len=made, dry_len=dry, humid_len=humid)
+
+
+def _places(end: BreadboardEnd) -> tuple[int, ...]:
+    if end.pegs == 1:
+        return (half_up(Fraction(end.width_len, 2)),)
+    between = end.width_len - 2 * end.peg_edge_len
+    return tuple(end.peg_edge_len + half_up(Fraction(between * n, end.pegs - 1)) for n in range(end.pegs))
+
+
+def _peg(end: BreadboardEnd, of: Swing, at: int) -> Peg:
+    away = half_up(abs(at - Fraction(end.width_len, 2)))
+    middle = at == half_up(Fraction(end.width_len, 2))
+    play = 0 if middle else end.tolerance_len
+    away = 0 if middle else away
+    return Peg(
+        at_len=at,
+        round=middle,
+        slot=slot(of, from_fixed_len=away, across_len=end.peg_len, tolerance_len=play, in_wood=True),
+    )
+
+
+def _inside(end: BreadboardEnd, made: Breadboard) -> None:
+    """Refuse a mortise that comes through the end, and slots that come through the tongue or each other."""
+    if made.mortise_len > made.end_len - 2 * WALL:
+        most = made.end_len - 2 * WALL - 2 * made.clearance_len
+        raise _refused("tongue", both_units(made.tongue_len), f"at most {both_units(most)}")
+    if len(made.pegs) == 1:
+        return
+    outer = made.pegs[0].slot
+    over = (
+        outer.from_fixed_len - outer.inner_len + outer.slot_len + WALL - half_up(Fraction(made.tongue_len, 2))
+    )
+    if over > 0:
+        allowed = f"at least {both_units(end.peg_edge_len + over)}"
+        raise _refused("peg_edge", both_units(end.peg_edge_len), allowed)
+    apart = made.pegs[1].at_len - made.pegs[0].at_len
+    if apart < outer.slot_len + WALL:
+        raise _refused("pegs", end.pegs, f"fewer: they would be {both_units(apart)} apart")
+
+
+def _notes(end: BreadboardEnd) -> tuple[str, ...]:
+    return (
+        "glue the middle third only; the pegs hold the rest",
+        f"cut to length so that it is flush {end.flush}",
+        "slots run across the panel, in the tongue; the holes in the end are round",
+        "full swing of the year: a finished top lags behind the air",
+    )
+
+
+def _refused(field: str, value: object, allowed: str) -> OutOfRange:
+    return OutOfRange(
+        f"{field} {value} is out of range: {allowed}", field=field, value=value, allowed=allowed
+    )

@@ -1,0 +1,111 @@
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calcs.attachment import HOLD, OnBase, attachment
+from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.units import inches, to_inches
+from tests.calcs.printed import rows
+
+# A 40 in flatsawn black walnut top from 7 to 11 % gains 0.4384 in: coefficient of Wood Handbook (2010) table
+# 13-5 (read), sum worked out in tables/movement.csv, E7.
+(E7,) = [row for row in rows("movement") if row["id"] == "E7"]
+TOP = OnBase(
+    species="black walnut",
+    width_len=inches(E7["start_size"]),
+    fixings_len=(inches(0), inches(20), inches(30), inches(40)),
+    mc_made_pct=Decimal(E7["mc_start_pct"]),
+    mc_dry_pct=Decimal(E7["mc_start_pct"]),
+    mc_humid_pct=Decimal(E7["mc_end_pct"]),
+)
+
+
+def test_both_edges_together_travel_as_the_worked_example():
+    left, middle, _, right = attachment(TOP).fixings
+    assert abs(to_inches(left.humid_len + right.humid_len) - Fraction(E7["change"])) <= Fraction(1, 20000)
+    assert (middle.travel_len, middle.slot.slot_len) == (0, inches("3/16") + inches("1/16"))
+
+
+def test_slot_is_travel_screw_and_play():
+    quarter, edge = attachment(TOP).fixings[2:]
+    # 20 in from the middle: 0.2192; 10 in: 0.1096
+    assert float(to_inches(edge.travel_len)) == pytest.approx(0.2192, abs=0.0001)
+    assert float(to_inches(quarter.travel_len)) == pytest.approx(0.1096, abs=0.0001)
+    assert float(to_inches(edge.slot.slot_len)) == pytest.approx(0.2192 + 0.1875 + 0.0625, abs=0.0001)
+    # made in the dry season it only ever moves outward: the screw sits at the inner end but for half the play
+    assert edge.slot.inner_len == inches("1/8")
+    assert attachment(TOP).most_len == edge.travel_len
+
+
+def test_an_edge_held_fast_doubles_the_travel_of_the_other():
+    found = attachment(replace(TOP, fixed_len=0))
+    assert float(to_inches(found.fixings[-1].travel_len)) == pytest.approx(float(E7["change"]), abs=0.0001)
+    assert found.fixings[0].travel_len == 0
+
+
+# By hand, 20 in from the middle, made at 9 % between 7 and 11 %: 0.1096 either way. Gap 0.1096 + 1/32 =
+# 0.1409; tongue 0.1409 + 0.1096 + 1/8 = 0.3755; groove 0.3755 - 0.1409 + 0.1096 + 1/32 = 0.3755.
+def test_a_button_by_hand():
+    top = replace(TOP, how="buttons", mc_made_pct=Decimal(9), fixings_len=(inches(40),))
+    button = attachment(top).fixings[0].button
+    got = [float(to_inches(each)) for each in (button.gap_len, button.tongue_len, button.groove_len)]
+    assert got == pytest.approx([0.1409, 0.3755, 0.3755], abs=0.0001)
+    assert attachment(top).fixings[0].slot is None
+
+
+MC = st.decimals(min_value=6, max_value=14, places=1)
+
+
+@given(MC, MC, MC, st.integers(0, inches(40)), st.integers(inches(1), inches(2)))
+def test_a_button_stays_in_its_groove_and_off_the_base(made, one, other, at, tongue):
+    top = replace(
+        TOP,
+        how="buttons",
+        mc_made_pct=made,
+        mc_dry_pct=min(one, other),
+        mc_humid_pct=max(one, other),
+        fixings_len=(at,),
+        tongue_len=tongue,
+    )
+    fixing = attachment(top).fixings[0]
+    for moved in (0, fixing.dry_len, fixing.humid_len):
+        assert fixing.button.gap_len - moved >= 0  # the shoulder does not push the base
+        deep = tongue - fixing.button.gap_len + moved
+        assert HOLD <= deep <= fixing.button.groove_len
+
+
+@pytest.mark.parametrize(
+    "changes, field",
+    [
+        ({"tongue_len": inches("1/4")}, "tongue"),
+        ({"groove_len": inches("1/4"), "tongue_len": inches(1)}, "groove"),
+    ],
+)
+def test_a_tongue_or_groove_too_short_is_refused(changes, field):
+    with pytest.raises(OutOfRange) as caught:
+        attachment(replace(TOP, how="buttons", mc_made_pct=Decimal(9), **changes))
+    assert caught.value.field == field and "at fixing 1" in caught.value.allowed
+
+
+@pytest.mark.parametrize(
+    "changes, field, error",
+    [
+        ({"width_len": 0}, "width", OutOfRange),
+        ({"fixings_len": ()}, "fixings", OutOfRange),
+        ({"fixings_len": (inches(41),)}, "fixings[1]", OutOfRange),
+        ({"fixings_len": inches(3)}, "fixings", Unreadable),
+        ({"fixed_len": inches(41)}, "fixed", OutOfRange),
+        ({"how": "glue"}, "how", Unknown),
+        ({"screw_len": 0}, "screw", OutOfRange),
+        ({"tolerance_len": inches(1)}, "tolerance", OutOfRange),
+        ({"species": None}, "species", Unreadable),
+    ],
+)
+def test_nonsense_is_refused(changes, field, error):
+    with pytest.raises(error) as caught:
+        replace(TOP, **changes)
+    assert caught.value.field == field and caught.value.allowed
