@@ -10,6 +10,7 @@ from calcs.access import WayIn, access
 from calcs.attachment import OnBase, attachment
 from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.clamping import Panel, clamping
+from calcs.costing import Costing, costing
 from calcs.emc import RoomAir, emc
 from calcs.flips import TurnOver, flips
 from calcs.gluing import GlueLines, gluing
@@ -103,5 +104,8 @@ CALCULATIONS: Mapping[str, Calculation] = {
         Calculation(name="lifting", question="Who can lift it?", asked=TopLift, answer=lift_top),
         Calculation(name="flips", question="How seldom can it be turned over?", asked=TurnOver, answer=flips),
         Calculation(name="access", question="Does it go through, round and up?", asked=WayIn, answer=access),
+        Calculation(
+            name="costing", question="What does it cost, what to ask for it?", asked=Costing, answer=costing
+        ),
     )
 }
