@@ -7,7 +7,7 @@ lumber      rough lumber a top needs, boards to buy, boards at hand
 tally       board feet of one board and of many
 quarters    rough thicknesses, what they finish at, what surfacing leaves to do
 layout      strips of an edge-glued top
-joinery     slots for biscuits, dowels, loose tenons; with joiners, recesses, spacing
+joinery     slots for biscuits, dowels, loose tenons; with slot_plan, joiners, recesses, spacing
 drawing     a layout with all that is marked on it, to scale, as SVG
 species     species of wood: coefficients and specific gravity
 air         dew point, and whether a surface may be coated

@@ -15,7 +15,7 @@ from calcs.emc import RoomAir, emc
 from calcs.flips import TurnOver, flips
 from calcs.gluing import GlueLines, gluing
 from calcs.hardening import Hardening, hardening
-from calcs.joinery import SlotPlan, slots
+from calcs.joinery import slots
 from calcs.layout import StripLayout, strips
 from calcs.lift_top import TopLift, lift_top
 from calcs.loaded_top import LoadedTop
@@ -24,6 +24,7 @@ from calcs.moving import Moving, moving
 from calcs.sag import sag
 from calcs.sanding import SandTop, sanding
 from calcs.settling import Stock, settling
+from calcs.slot_plan import SlotPlan
 from calcs.weight import TopWeight, weight
 
 

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
-from typing import Annotated
+from functools import partial
+from itertools import accumulate
 
 from calcs.errors import OutOfRange
-from calcs.inputs import Rows, check
-from calcs.joiners import NAMES, Joiner, joiner
-from calcs.kinds import Choice, Length, Many, Percent, Whole, Yes
-from calcs.layout import MOST_STRIPS, PRACTICE, Layout, StripLayout, strip_label
+from calcs.joiners import Joiner, joiner
+from calcs.layout import PRACTICE, strip_label
 from calcs.recesses import Recess
 from calcs.rounding import half_up, up
-from calcs.spacing import positions
+from calcs.slot_plan import SlotPlan
+from calcs.spacing import Met, positions
 from calcs.typed import out_of_range
 from calcs.units import both_units, inches
 
@@ -22,81 +21,6 @@ TWO_ROWS_FROM_LEN = inches("3/2")
 WALL_LEN = inches("1/8")
 """Wood that stays between a slot and a face, another row or a recess; common practice, no source."""
 LEAST_SPARE = 2
-
-
-@dataclass(frozen=True, kw_only=True)
-class SlotPlan:
-    """What the slots are worked out from; ``joints`` or ``widths_len``, one of the two.
-
-    Parameters
-    ----------
-    length_len, thickness_len : int
-        Finished length; thickness when the slots are cut, measured from the show face [1/8 µm].
-    joints : int, optional
-        Number of joints.
-    widths_len : tuple of int, optional
-        Widths of the strips, left to right [1/8 µm]; then the edges are checked too.
-    width_len : int, optional
-        Finished width [1/8 µm]; what the strips are wider comes off both edges alike.
-    joiner : str
-        Name in ``calcs/tables/joiners.csv``.
-    first_len, give_len : int
-        Middle of the first slot from the finished end, and how far it may move from there for even spacing
-        [1/8 µm]; 4 in and 1 in.
-    least_len, most_len : int
-        Spacing [1/8 µm]; 10 to 12 in.
-    strong : bool
-        Two rows wanted, cut from 1 1/2 in thickness on.
-    profile_len : int
-        How far an edge profile reaches in from the finished edges and ends [1/8 µm].
-    recesses : tuple of Recess
-        Recesses in the underside.
-    spare_pct : Decimal
-        Bought over the need [%], at least two pieces; 10 unless told.
-
-    Raises
-    ------
-    Unreadable, OutOfRange, Unknown
-    """
-
-    length_len: Annotated[int, Length("finished length", inches(1), inches(480))]
-    thickness_len: Annotated[int, Length("thickness when the slots are cut", inches("3/8"), inches(12))]
-    joints: Annotated[int | None, Whole("number of joints", 1, MOST_STRIPS - 1)] = None
-    widths_len: (
-        Annotated[
-            tuple[int, ...],
-            Many("widths of the strips", Length("width", inches("1/2"), inches(60)), 2, MOST_STRIPS),
-        ]
-        | None
-    ) = None
-    width_len: Annotated[int | None, Length("finished width", inches(1), inches(240))] = None
-    joiner: Annotated[str, Choice("joiner", NAMES)] = "biscuit 20"
-    first_len: Annotated[int, Length("first slot from the finished end", inches(1), inches(24))] = inches(4)
-    give_len: Annotated[int, Length("how far the first slot may move", 0, inches(6))] = inches(1)
-    least_len: Annotated[int, Length("least spacing", inches(2), inches(24))] = inches(10)
-    most_len: Annotated[int, Length("largest spacing", inches(2), inches(24))] = inches(12)
-    strong: Annotated[bool, Yes("two rows wanted")] = False
-    profile_len: Annotated[int, Length("reach of the edge profile", 0, inches(12))] = 0
-    recesses: Annotated[tuple[Recess, ...], Rows("recesses in the underside", of=Recess, most=50)] = ()
-    spare_pct: Annotated[Decimal, Percent("spare", "0", "100")] = Decimal(10)
-
-    def __post_init__(self) -> None:
-        check(self)
-        if (self.joints is None) == (self.widths_len is None):
-            raise OutOfRange(
-                "joints or widths is needed, and only one of them",
-                field="joints",
-                value=self.joints,
-                allowed="the number of joints, or the widths of the strips",
-            )
-        if self.least_len > self.most_len:
-            raise out_of_range("least", both_units(self.least_len), f"at most {both_units(self.most_len)}")
-        if self.width_len is not None and self.widths_len and sum(self.widths_len) < self.width_len:
-            raise out_of_range(
-                "width", both_units(self.width_len), f"at most {both_units(sum(self.widths_len))}"
-            )
-        for index, recess in enumerate(self.recesses, start=1):
-            recess.check_inside(self.length_len, self.width_len, self.thickness_len, f"recesses[{index}]")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -136,17 +60,6 @@ class Joinery:
     source: tuple[str, ...]
 
 
-def plan_for(layout: Layout, asked: StripLayout, *, thickness_len: int, joiner: str) -> SlotPlan:
-    """The plan of a layout's joints with the usual spacing."""
-    return SlotPlan(
-        length_len=asked.length_len,
-        thickness_len=thickness_len,
-        widths_len=tuple(strip.width_len for strip in layout.strips),
-        width_len=asked.width_len if layout.reach_len >= asked.width_len else None,
-        joiner=joiner,
-    )
-
-
 def slots(plan: SlotPlan) -> Joinery:
     """Where the slots go, in which edges, how deep, and how many joiners to buy.
 
@@ -175,12 +88,13 @@ def slots(plan: SlotPlan) -> Joinery:
     size = joiner(plan.joiner)
     at_rows = _rows(plan, size)
     _check_widths(plan, size)
+    blocked = _blocked(plan, size, at_rows)
     found = positions(
         length=plan.length_len,
         first=(plan.first_len, plan.give_len),
         spacing=(plan.least_len, plan.most_len),
         along=size.along_len,
-        conflict=lambda at: _conflict(plan, size, at_rows, at),
+        conflict=lambda at: _conflict(plan, size, blocked, at),
     )
     joints = _joints(plan)
     per_joint = len(found.at) * len(at_rows)
@@ -253,22 +167,31 @@ def _check_widths(plan: SlotPlan, size: Joiner) -> None:
             )
 
 
-def _conflict(plan: SlotPlan, size: Joiner, at_rows: tuple[int, ...], at: int) -> OutOfRange | None:
-    """What a slot with its middle ``at`` from the finished end meets, if anything."""
+def _blocked(plan: SlotPlan, size: Joiner, at_rows: tuple[int, ...]) -> list[int]:
+    """Which recesses, by number, are deep enough to meet the slots and cross a joint."""
+    lowest = at_rows[-1] + size.thick_len // 2
+    joints = _joint_places(plan)
+    return [
+        index
+        for index, recess in enumerate(plan.recesses)
+        if lowest + WALL_LEN > plan.thickness_len - recess.depth_len
+        and any(recess.crosses(place, size.depth_len) for place in joints)
+    ]
+
+
+def _conflict(plan: SlotPlan, size: Joiner, blocked: list[int], at: int) -> Met | None:
+    """What a slot with its middle ``at`` from the finished end meets, if anything: told when asked."""
     start, end = at - size.along_len // 2, at + size.along_len // 2
     near = min(start, plan.length_len - end)
     if near < 0:
-        return _meets(at, "the trim at the end", "first")
+        return partial(_meets, at, "the trim at the end", "first")
     if near < plan.profile_len:
-        return _meets(at, f"the edge profile, {both_units(plan.profile_len)} from the end", "profile")
-    lowest = at_rows[-1] + size.thick_len // 2
-    for index, recess in enumerate(plan.recesses, start=1):
-        over = start - WALL_LEN < recess.from_end_len + recess.along_len and (
-            end + WALL_LEN > recess.from_end_len
-        )
-        deep = lowest + WALL_LEN > plan.thickness_len - recess.depth_len
-        if over and deep and any(recess.crosses(x, size.depth_len) for x in _joint_places(plan)):
-            return _meets(at, f"recess {index} ({recess.words})", f"recesses[{index}]")
+        return partial(_meets, at, "the edge profile of the end", "profile")
+    for index in blocked:
+        recess = plan.recesses[index]
+        begins = recess.from_end_len - WALL_LEN
+        if start < begins + recess.along_len + 2 * WALL_LEN and end > begins:
+            return partial(_meets, at, f"recess {index + 1}", f"recesses[{index + 1}]", recess)
     return None
 
 
@@ -278,12 +201,13 @@ def _joint_places(plan: SlotPlan) -> list[int | None]:
     if not widths:
         return [None]
     off = (sum(widths) - plan.width_len) // 2 if plan.width_len is not None else 0
-    return [sum(widths[:index]) - off for index in range(1, len(widths))]
+    return [edge - off for edge in accumulate(widths[:-1])]
 
 
-def _meets(at: int, what: str, field: str) -> OutOfRange:
+def _meets(at: int, what: str, field: str, recess: Recess | None = None) -> OutOfRange:
+    where = f" ({recess.words})" if recess else ""
     return OutOfRange(
-        f"a slot {both_units(at)} from the finished end would cut into {what}",
+        f"a slot {both_units(at)} from the finished end would cut into {what}{where}",
         field=field,
         value=both_units(at),
         allowed=f"clear of {what}; change the first slot, the spacing or the joiner",

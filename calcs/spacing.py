@@ -7,12 +7,16 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calcs.errors import OutOfRange
-from calcs.rounding import half_up, up
+from calcs.rounding import up
 from calcs.units import inches
 
 STEP = inches("1/8")
 APART = inches(1)
 """Least wood between two places along the length; common practice, no source."""
+
+
+Met = Callable[[], OutOfRange]
+"""Tells what a place meets."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,7 +34,7 @@ def positions(
     first: tuple[int, int],
     spacing: tuple[int, int],
     along: int,
-    conflict: Callable[[int], OutOfRange | None],
+    conflict: Callable[[int], Met | None],
 ) -> Spaced:
     """Places along a length, each to the nearest 1/8 µm.
 
@@ -59,16 +63,16 @@ def positions(
     """
     inside = sorted(set(_inside(length, first, spacing)), key=lambda way: (abs(way[0] - first[0]), way[1]))
     ways = inside or [_closer(length, first[0], spacing[1], along)]
-    met: OutOfRange | None = None
+    met: Met | None = None
     for start, gaps in ways:
-        at = _places(length, start, gaps)
-        here = next((found for found in map(conflict, at) if found is not None), None)
+        here = next(filter(None, map(conflict, _places(length, start, gaps))), None)
         if here is None:
             notes = () if inside else (_why(gaps),)
+            at = tuple(_places(length, start, gaps))
             return Spaced(at=at, spacing=Fraction(length - 2 * start, gaps) if gaps else None, notes=notes)
         met = met or here
     assert met is not None
-    raise met
+    raise met()
 
 
 def _inside(length: int, first: tuple[int, int], spacing: tuple[int, int]) -> Iterator[tuple[int, int]]:
@@ -90,10 +94,13 @@ def _closer(length: int, wanted: int, most: int, along: int) -> tuple[int, int]:
     return wanted, up(Fraction(run, most))
 
 
-def _places(length: int, start: int, gaps: int) -> tuple[int, ...]:
+def _places(length: int, start: int, gaps: int) -> Iterator[int]:
     if gaps == 0:
-        return (start,)
-    return tuple(half_up(start + Fraction((length - 2 * start) * step, gaps)) for step in range(gaps + 1))
+        yield start
+        return
+    run = length - 2 * start
+    for step in range(gaps + 1):
+        yield start + (2 * run * step + gaps) // (2 * gaps)
 
 
 def _why(gaps: int) -> str:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from itertools import cycle
 from typing import Annotated
 
 from calcs.inputs import Rows, check
@@ -176,18 +174,20 @@ def tally(asked: BoardTally) -> Tally:
     >>> tally(BoardTally(boards=(row,))).total_bf
     Decimal('18')
     """
-    ups = cycle((True, False))
-    measure = _nhla if asked.rule == "NHLA" else _bundle
-    measured = [[measure(row, ups) for _ in range(row.count)] for row in asked.boards]
+    measured, goes_up = [], True
+    for row in asked.boards:
+        found = _measured(row, asked.rule, goes_up)
+        measured.append(found)
+        goes_up = found.goes_up
     by_thickness: dict[Fraction, Fraction] = {}
-    for row, surfaces in zip(asked.boards, measured, strict=True):
+    for row, found in zip(asked.boards, measured, strict=True):
         thick = _nominal_inches(row.thickness_len)
-        by_thickness[thick] = by_thickness.get(thick, Fraction(0)) + sum(surfaces) * thick
+        by_thickness[thick] = by_thickness.get(thick, Fraction(0)) + found.surface * thick
     total = Decimal(sum(half_up(feet) for feet in by_thickness.values()))
     dried = asked.measured == "after drying"
     net = total if dried else places(Fraction(total) * (1 - Fraction(asked.shrinkage_pct) / 100), 2)
     return Tally(
-        rows=tuple(_row(row, surfaces) for row, surfaces in zip(asked.boards, measured, strict=True)),
+        rows=tuple(_row(row, found) for row, found in zip(asked.boards, measured, strict=True)),
         boards=sum(row.count for row in asked.boards),
         sum_bf=places(sum(by_thickness.values(), Fraction(0)), 2),
         total_bf=total,
@@ -198,32 +198,38 @@ def tally(asked: BoardTally) -> Tally:
     )
 
 
-def _row(row: Boards, surfaces: list[Fraction]) -> Tallied:
+@dataclass(frozen=True)
+class _Measured:
+    """Surface of a row of boards [ft²], whether all came out alike, whether the next exact half goes up."""
+
+    surface: Fraction
+    alike: bool
+    goes_up: bool
+
+
+def _measured(row: Boards, rule: str, goes_up: bool) -> _Measured:
+    feet = row.length_len // FOOT
+    bundle = rule == "export bundle"
+    one = Fraction(row.width_len, UNITS_PER_INCH) if bundle else _surface(row.width_len, row.length_len)
+    share = Fraction(feet, 12) if bundle else Fraction(1)
+    if one.denominator != 2:
+        return _Measured(half_up(one) * row.count * share, True, goes_up)
+    ups = (row.count + goes_up) // 2
+    after = goes_up if row.count % 2 == 0 else not goes_up
+    return _Measured((int(one) * row.count + ups) * share, row.count == 1, after)
+
+
+def _row(row: Boards, found: _Measured) -> Tallied:
     thick = _nominal_inches(row.thickness_len)
     return Tallied(
         thickness_len=row.thickness_len,
         width_len=row.width_len,
         length_len=row.length_len,
         count=row.count,
-        surface_ft2=places(sum(surfaces, Fraction(0)), 2),
-        each_bf=places(surfaces[0] * thick, 2) if len(set(surfaces)) == 1 else None,
-        all_bf=places(sum(surfaces, Fraction(0)) * thick, 2),
+        surface_ft2=places(found.surface, 2),
+        each_bf=places(found.surface * thick / row.count, 2) if found.alike else None,
+        all_bf=places(found.surface * thick, 2),
     )
-
-
-def _nhla(row: Boards, ups: Iterator[bool]) -> Fraction:
-    return Fraction(_nearest(_surface(row.width_len, row.length_len), ups))
-
-
-def _bundle(row: Boards, ups: Iterator[bool]) -> Fraction:
-    width = _nearest(Fraction(row.width_len, UNITS_PER_INCH), ups)
-    return Fraction(width * (row.length_len // FOOT), 12)
-
-
-def _nearest(value: Fraction, ups: Iterator[bool]) -> int:
-    if value.denominator == 2:
-        return int(value) + next(ups)
-    return half_up(value)
 
 
 def _surface(width_len: int, length_len: int) -> Fraction:

@@ -9,9 +9,10 @@ from hypothesis import strategies as st
 from calcs.clamping import ClampAt
 from calcs.drawing import drawing
 from calcs.errors import OutOfRange
-from calcs.joinery import plan_for, slots
+from calcs.joinery import slots
 from calcs.layout import RING_DIRECTIONS, StripLayout, strips
 from calcs.recesses import Recess
+from calcs.slot_plan import plan_for
 from calcs.units import format_length, inches
 
 SVG = "{http://www.w3.org/2000/svg}"
