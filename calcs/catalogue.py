@@ -12,6 +12,7 @@ from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.clamping import Panel, clamping
 from calcs.costing import Costing, costing
 from calcs.emc import RoomAir, emc
+from calcs.finish_job import FinishJob, finishing
 from calcs.flips import TurnOver, flips
 from calcs.gluing import GlueLines, gluing
 from calcs.hardening import Hardening, hardening
@@ -25,6 +26,7 @@ from calcs.sag import sag
 from calcs.sanding import SandTop, sanding
 from calcs.settling import Stock, settling
 from calcs.slot_plan import SlotPlan
+from calcs.stiffening import Stiffeners, stiffening
 from calcs.weight import TopWeight, weight
 
 
@@ -74,6 +76,12 @@ CALCULATIONS: Mapping[str, Calculation] = {
             answer=hardening,
         ),
         Calculation(
+            name="finishing",
+            question="How much finish, which cans, when may each coat go on?",
+            asked=FinishJob,
+            answer=finishing,
+        ),
+        Calculation(
             name="sanding", question="Which grits, how long, how many discs?", asked=SandTop, answer=sanding
         ),
         Calculation(name="sag", question="How far does it bend?", asked=LoadedTop, answer=sag),
@@ -100,6 +108,12 @@ CALCULATIONS: Mapping[str, Calculation] = {
             question="What room do tongue and pegs need, and when is it flush?",
             asked=BreadboardEnd,
             answer=breadboard,
+        ),
+        Calculation(
+            name="stiffening",
+            question="Where do the channels go, how long are recesses and slots?",
+            asked=Stiffeners,
+            answer=stiffening,
         ),
         Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
         Calculation(name="lifting", question="Who can lift it?", asked=TopLift, answer=lift_top),

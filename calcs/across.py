@@ -1,0 +1,85 @@
+"""Stiffness of wood across the grain, and of a steel channel laid across it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from calcs.errors import Unknown
+from calcs.rounding import places
+from calcs.species import species
+from calcs.stiffness import stiffness
+from calcs.tables import rows, told
+
+STEEL_MPA = 200_000
+STEEL_SOURCE = "steel 200 GPa: AISC Manual, 29,000 ksi (from memory)"
+_SHEAR_OUT = Fraction(11, 10)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Across:
+    """Modulus of elasticity across the grain [MPa], in the direction of the width of a board."""
+
+    elasticity_mpa: Decimal
+    source: tuple[str, ...]
+
+
+def across_grain(name: str, cut: str) -> Across:
+    """Modulus across the grain: along the rings of a flatsawn board, across them of a quartersawn one.
+
+    Parameters
+    ----------
+    name : str
+        Species by its name or shop name.
+    cut : {"flatsawn", "quartersawn"}
+
+    Raises
+    ------
+    Unknown
+        No such species, or no ratio or modulus of it in the tables.
+
+    Notes
+    -----
+    A mean of few trees at about 12 %; single boards differ widely. Wood cut between the two is less stiff
+    than either.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, table 5-1 (E_T/E_L, E_R/E_L; E_L
+       is the bending modulus of table 5-3b raised by 10 %).
+    """
+    wood = species(name).name
+    known = {row["species"]: row for row in rows("elastic_ratios")}
+    if wood not in known:
+        raise Unknown(
+            f"species {wood} has no ratio of stiffness across the grain in the tables; give your own",
+            field="species",
+            value=wood,
+            allowed=", ".join(known),
+        )
+    row, along = known[wood], stiffness(wood)
+    ratio = Fraction(row["et_el" if cut == "flatsawn" else "er_el"])
+    return Across(
+        elasticity_mpa=places(Fraction(along.elasticity_mpa) * _SHEAR_OUT * ratio, 0),
+        source=(
+            f"E across / E along {places(ratio, 3)}: {told(row['source'], row['provenance'])}",
+            f"E along, 10 % over bending: {along.source[0]}",
+        ),
+    )
+
+
+def channel_inertia(*, wide: Fraction, deep: Fraction, web: Fraction, leg: Fraction) -> Fraction:
+    """Second moment of area of a channel about the axis along its web, in the fourth power of the unit given.
+
+    Parameters
+    ----------
+    wide, deep : Fraction
+        Back of the web, edge to edge; back of the web to the tips of the legs.
+    web, leg : Fraction
+        Thickness of the web; of each leg.
+    """
+    parts = ((wide, web, web / 2), (2 * leg, deep - web, (deep + web) / 2))
+    area = sum((b * h for b, h, _ in parts), Fraction(0))
+    middle = sum((b * h * at for b, h, at in parts), Fraction(0)) / area
+    return sum((b * h**3 / 12 + b * h * (at - middle) ** 2 for b, h, at in parts), Fraction(0))

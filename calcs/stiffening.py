@@ -1,0 +1,309 @@
+"""Steel channels let into the underside of a top, across the grain, to keep it flat."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated
+
+from calcs.across import STEEL_MPA, STEEL_SOURCE, Across, across_grain, channel_inertia
+from calcs.errors import OutOfRange, Unknown
+from calcs.kinds import Length, Number, Whole
+from calcs.recesses import Recess
+from calcs.rounding import half_up, places, up
+from calcs.swing import OWN, Seasons, Slot, Swing, slot, swing
+from calcs.units import UNITS_PER_MM, both_units, inches
+
+PRACTICE = "common practice, no source"
+END_ROOM = inches("1/8")
+"""More than the movement, at either end of a recess; common practice, no source."""
+DEEPER_MIDDLE = inches("1/8")
+SIDE_ROOM = inches("1/16")
+EDGE = inches(1)
+"""Wood that stays between a recess and the edge of the top; common practice, no source."""
+STEEL_LEFT = inches("1/4")
+"""Steel that stays round a slot; common practice, no source."""
+WIDE_FROM, LONG_FROM = inches(30), inches(72)
+SHARE_LEN = inches(36)
+_MARGIN = inches(4)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stiffeners(Seasons):
+    """A top and the channels for it; unless told, a channel leaves 4 in of the width free at either edge.
+
+    Parameters
+    ----------
+    width_len, length_len, thickness_len : int
+        Finished size [1/8 µm].
+    count : int, optional
+        Channels; one for each 3 ft begun, two at least, unless told.
+    channel_len, channel_wide_len, channel_deep_len, channel_wall_len : int
+        Length across the grain, width of the web, depth of the legs, thickness of the steel [1/8 µm].
+    bolts, bolt_len, bolt_end_len, tolerance_len : int
+        Bolts in a channel, an odd number; diameter; outermost from the end of the channel; play [1/8 µm].
+    insert_len, leave_len : int
+        Length of a threaded insert, and wood to leave above it [1/8 µm].
+    across_mpa : Decimal, optional
+        Your own modulus of elasticity across the grain [MPa].
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    width_len: Annotated[int, Length("finished width", inches(12), inches(240))]
+    length_len: Annotated[int, Length("finished length", inches(12), inches(480))]
+    thickness_len: Annotated[int, Length("finished thickness", inches("1/2"), inches(12))]
+    count: Annotated[int | None, Whole("channels", 1, 30)] = None
+    channel_len: Annotated[int | None, Length("length of a channel", inches(4), inches(238))] = None
+    channel_wide_len: Annotated[int, Length("width of a channel", inches("1/2"), inches(6))] = inches("3/2")
+    channel_deep_len: Annotated[int, Length("depth of a channel", inches("1/4"), inches(4))] = inches("1/2")
+    channel_wall_len: Annotated[int, Length("thickness of the steel", inches("1/16"), inches("1/2"))] = (
+        inches("1/8")
+    )
+    bolts: Annotated[int, Whole("bolts in a channel", 3, 15)] = 3
+    bolt_len: Annotated[int, Length("diameter of a bolt", inches("1/8"), inches("3/4"))] = inches("1/4")
+    bolt_end_len: Annotated[int, Length("outermost bolt from the end", inches("1/2"), inches(24))] = inches(
+        "3/2"
+    )
+    tolerance_len: Annotated[int, Length("play in all", 0, inches("1/2"))] = inches("1/16")
+    insert_len: Annotated[int, Length("length of an insert", inches("1/8"), inches(3))] = inches("1/2")
+    leave_len: Annotated[int, Length("wood left above an insert", 0, inches(2))] = inches("1/8")
+    across_mpa: Annotated[
+        Decimal | None, Number("your own modulus across the grain", "50", "5000", "MPa")
+    ] = None
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        if self.bolts % 2 == 0:
+            raise _refused("bolts", self.bolts, "an odd number, one in the middle")
+        if self.channel_wall_len >= min(self.channel_deep_len, self.channel_wide_len // 2):
+            allowed = "less than the depth and half the width of the channel"
+            raise _refused("channel_wall", both_units(self.channel_wall_len), allowed)
+        most = self.thickness_len // 3
+        if self.channel_deep_len > most:
+            allowed = f"at most {both_units(most)}, a third of the thickness"
+            raise _refused("channel_deep", both_units(self.channel_deep_len), allowed)
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChannelBolt:
+    """One bolt: place from the left end of the channel [1/8 µm]; the middle one has a round hole."""
+
+    at_len: int
+    fixed: bool
+    slot: Slot
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stiffening:
+    """Channels, recesses, slots and inserts; lengths [1/8 µm].
+
+    ``places_len`` are middles of channels from the finished end, ``recesses`` the same as recesses of the
+    top, at their greatest depth. ``above_insert_len`` is the wood left. ``stiffer`` is how many times as
+    stiff across the grain the channels make the top, None where the wood's stiffness is not known.
+    """
+
+    useful: bool
+    count: int
+    places_len: tuple[int, ...]
+    channel_len: int
+    recess_length_len: int
+    recess_wide_len: int
+    recess_deep_len: int
+    recess_middle_len: int
+    season_len: int
+    recesses: tuple[Recess, ...]
+    bolts: tuple[ChannelBolt, ...]
+    above_recess_len: int
+    above_insert_len: int
+    stiffer: Decimal | None
+    across_mpa: Decimal | None
+    seasons: Swing
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def stiffening(top: Stiffeners) -> Stiffening:
+    """Where the channels go, how long their recesses and slots, and what is left above the inserts.
+
+    Returns
+    -------
+    Stiffening
+
+    Raises
+    ------
+    OutOfRange
+        If an air brings wood outside 6 to 14 %; if a recess would come near the edge, recesses near each
+        other or the ends, an insert through the face, or an outermost bolt past the middle.
+
+    Notes
+    -----
+    Channel and wood bend side by side: the bolts slide, so nothing is gained by their working as one. The
+    wood lost to the recess is not counted. Steel keeps a top flat more than it makes it stiff.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, eq. 13-2, tables 5-1, 13-5.
+
+    Examples
+    --------
+    >>> top = Stiffeners(species="walnut", width_len=inches(42), length_len=inches(96),
+    ...                  thickness_len=inches("7/4"))
+    >>> plan = stiffening(top)
+    >>> plan.count, both_units(plan.channel_len), both_units(plan.above_insert_len)
+    (3, '34" (863.6 mm)', '5/8" (≈ 15.9 mm)')
+    """
+    of = swing(top)
+    channel = top.width_len - 2 * _MARGIN if top.channel_len is None else top.channel_len
+    season = of.travel_len(channel)
+    at = _places(top)
+    middle = top.channel_deep_len + DEEPER_MIDDLE
+    recess = channel + season + 2 * END_ROOM
+    above = top.thickness_len - middle
+    bolts = _bolts(top, of, channel)
+    _fits(top, channel, recess, above)
+    _bolts_fit(top, bolts)
+    wood, why_not = _wood(top)
+    return Stiffening(
+        useful=top.width_len >= WIDE_FROM or top.length_len >= LONG_FROM,
+        count=len(at),
+        places_len=at,
+        channel_len=channel,
+        recess_length_len=recess,
+        recess_wide_len=top.channel_wide_len + SIDE_ROOM,
+        recess_deep_len=top.channel_deep_len,
+        recess_middle_len=middle,
+        season_len=season,
+        recesses=tuple(_recess(top, place, recess, middle) for place in at),
+        bolts=bolts,
+        above_recess_len=above,
+        above_insert_len=above - top.insert_len,
+        stiffer=None if wood is None else _stiffer(top, len(at), wood),
+        across_mpa=None if wood is None else wood.elasticity_mpa,
+        seasons=of,
+        warnings=_warnings(top),
+        notes=(*_notes(top), *why_not),
+        source=_source(of, wood),
+    )
+
+
+def _places(top: Stiffeners) -> tuple[int, ...]:
+    """Each channel in the middle of its equal share of the length."""
+    count = top.count or max(2, up(Fraction(top.length_len, SHARE_LEN)))
+    return tuple(half_up(Fraction(top.length_len * (2 * n + 1), 2 * count)) for n in range(count))
+
+
+def _bolts_fit(top: Stiffeners, bolts: Sequence[ChannelBolt]) -> None:
+    """Refuse a bolt wider than the channel inside, a slot out of its end, slots that meet."""
+    outer, inside = bolts[0], top.channel_wide_len - 2 * top.channel_wall_len
+    if top.bolt_len >= inside:
+        raise _refused(
+            "bolt", both_units(top.bolt_len), f"less than {both_units(inside)}, the channel inside"
+        )
+    apart = bolts[1].at_len - outer.at_len
+    if apart < outer.slot.slot_len + STEEL_LEFT:
+        if top.bolts > 3:
+            raise _refused("bolts", top.bolts, "fewer: their slots would meet")
+        raise _refused("bolt_end", both_units(top.bolt_end_len), "less: the slots would meet")
+    least = outer.slot.slot_len - outer.slot.inner_len + STEEL_LEFT
+    if top.bolt_end_len < least:
+        raise _refused("bolt_end", both_units(top.bolt_end_len), f"at least {both_units(least)}")
+
+
+def _bolts(top: Stiffeners, of: Swing, channel: int) -> tuple[ChannelBolt, ...]:
+    half = Fraction(channel, 2)
+    made = []
+    for n in range(top.bolts):
+        at = half + (half - top.bolt_end_len) * Fraction(2 * n - top.bolts + 1, top.bolts - 1)
+        fixed = 2 * n + 1 == top.bolts
+        room = slot(
+            of,
+            from_fixed_len=half_up(abs(at - half)),
+            across_len=top.bolt_len,
+            tolerance_len=0 if fixed else top.tolerance_len,
+        )
+        made.append(ChannelBolt(at_len=half_up(at), fixed=fixed, slot=room))
+    return tuple(made)
+
+
+def _recess(top: Stiffeners, place: int, across: int, deep: int) -> Recess:
+    wide = top.channel_wide_len + SIDE_ROOM
+    return Recess(
+        from_end_len=place - wide // 2,
+        along_len=wide,
+        depth_len=deep,
+        from_edge_len=half_up(Fraction(top.width_len - across, 2)),
+        across_len=across,
+    )
+
+
+def _fits(top: Stiffeners, channel: int, recess: int, above: int) -> None:
+    if recess > top.width_len - 2 * EDGE:
+        allowed = f"at most {both_units(top.width_len - 2 * EDGE - (recess - channel))}"
+        raise _refused("channel", both_units(channel), allowed)
+    if len(at := _places(top)) * (top.channel_wide_len + SIDE_ROOM + EDGE) > top.length_len:
+        raise _refused("count", len(at), "fewer: the recesses would meet")
+    most = above - top.leave_len
+    if top.insert_len > most:
+        allowed = (
+            f"at most {both_units(most)}: of {both_units(above)} above the recess"
+            f" {both_units(top.leave_len)} stays"
+            if most > 0
+            else "no insert: too little wood above the recess"
+        )
+        raise _refused("insert", both_units(top.insert_len), allowed)
+
+
+def _wood(top: Stiffeners) -> tuple[Across | None, tuple[str, ...]]:
+    if top.across_mpa is not None:
+        return Across(elasticity_mpa=top.across_mpa, source=(f"modulus across the grain: {OWN}",)), ()
+    try:
+        return across_grain(top.species or "", top.cut), ()
+    except Unknown:
+        return None, ("no stiffness across the grain in the tables for this wood: give your own to compare",)
+
+
+def _stiffer(top: Stiffeners, count: int, wood: Across) -> Decimal:
+    mm = [
+        Fraction(each, UNITS_PER_MM)
+        for each in (top.channel_wide_len, top.channel_deep_len, top.channel_wall_len)
+    ]
+    steel = count * STEEL_MPA * channel_inertia(wide=mm[0], deep=mm[1], web=mm[2], leg=mm[2])
+    length, thick = Fraction(top.length_len, UNITS_PER_MM), Fraction(top.thickness_len, UNITS_PER_MM)
+    return places(1 + steel / (Fraction(wood.elasticity_mpa) * length * thick**3 / 12), 2)
+
+
+def _warnings(top: Stiffeners) -> tuple[str, ...]:
+    if top.width_len < WIDE_FROM and top.length_len < LONG_FROM:
+        return (
+            f"usual from {both_units(WIDE_FROM)} wide or {both_units(LONG_FROM)} long; this top is smaller",
+        )
+    return ()
+
+
+def _notes(top: Stiffeners) -> tuple[str, ...]:
+    return (
+        f"recess {both_units(DEEPER_MIDDLE)} deeper in the middle, so that the channel lies flush",
+        "middle bolt fixed, the others in slots along the channel; washers, snug, not hard",
+        "inserts bonded; steel coated against tannin",
+        "put in before the face is finished, and again after",
+    )
+
+
+def _source(of: Swing, wood: Across | None) -> tuple[str, ...]:
+    return (
+        *of.source,
+        *(() if wood is None else (*wood.source, STEEL_SOURCE)),
+        f"number, room in the recess, depth a third of the thickness, play, wood above an insert: {PRACTICE}",
+    )
+
+
+def _refused(field: str, value: object, allowed: str) -> OutOfRange:
+    return OutOfRange(
+        f"{field} {value} is out of range: {allowed}", field=field, value=value, allowed=allowed
+    )
