@@ -76,6 +76,17 @@ def format_temperature(celsius: Decimal, unit: str) -> str:
     return f"{_trim(tenths)} °{unit}"
 
 
+def both_temperatures(celsius: Decimal) -> str:
+    """Write a temperature [°C] in both units.
+
+    Examples
+    --------
+    >>> both_temperatures(Decimal(20))
+    '68 °F (20 °C)'
+    """
+    return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"
+
+
 def parse_duration(text: str, *, field: str = "duration", least: int = 0, most: int = 3650 * 86400) -> int:
     """Read a duration; every number needs its unit.
 

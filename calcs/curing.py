@@ -11,6 +11,7 @@ from decimal import Decimal
 from math import ceil
 from typing import Annotated
 
+from calcs.amounts import both_temperatures, format_temperature
 from calcs.errors import OutOfRange
 from calcs.inputs import check, outward
 from calcs.kinds import Percent, Product, Temperature, Yes
@@ -25,7 +26,6 @@ from calcs.sheets import (
     glue_classes,
     glue_from,
 )
-from calcs.units import format_temperature
 
 __all__ = [
     "FINISH_FAMILIES",
@@ -203,7 +203,7 @@ def _slowed(seconds: int | None, slower: float) -> int | None:
 
 def _too_cold(glue: Glue, temp_c: Decimal) -> GlueTimes:
     paused = glue.rate_k is not None
-    short = f"{_both(temp_c)} is below the {_both(glue.min_temp_c)} of {glue.name}"
+    short = f"{both_temperatures(temp_c)} is below the {both_temperatures(glue.min_temp_c)} of {glue.name}"
     what = (
         "the cure stands still until it is warmer"
         if paused
@@ -216,18 +216,15 @@ def _too_cold(glue: Glue, temp_c: Decimal) -> GlueTimes:
 
 def _glue_reason(glue: Glue, temp_c: Decimal, slower: float) -> str:
     if slower > 1:
-        return f"{slower:.2f} times as long as at the {_both(glue.ref_temp_c)} of the sheet"
+        return f"{slower:.2f} times as long as at the {both_temperatures(glue.ref_temp_c)} of the sheet"
     if temp_c > glue.max_temp_c:
-        return f"above the {_both(glue.max_temp_c)} of the sheet: times not shortened, open time is shorter"
+        most = both_temperatures(glue.max_temp_c)
+        return f"above the {most} of the sheet: times not shortened, open time is shorter"
     if temp_c > glue.ref_temp_c:
         return "warmer than the sheet: times not shortened, but look at squeeze-out sooner"
     if temp_c < glue.ref_temp_c:
         return "colder than the sheet, inside its range: no rate law is in print, so the sheet's times stand"
     return ""
-
-
-def _both(celsius: Decimal) -> str:
-    return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"
 
 
 def _sources(sheet: Glue | Finish, steps: tuple[str, ...]) -> tuple[str, ...]:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
-from calcs.guards import decimal, whole
+from calcs.guards import decimal
+from calcs.inputs import check
+from calcs.kinds import Length, Number, Percent, Product, Whole
 from calcs.rounding import places, up
 from calcs.sheets import Finish
-from calcs.units import UNITS_PER_MM, check_length, inches
+from calcs.units import UNITS_PER_MM, inches
 
 # NIST SP 811, 2008, appendix B.8: 1 gal (US) = 3.785411784 L, 1 ft2 = 0.09290304 m2.
 FT2_GAL_PER_M2_L = Fraction("3.785411784") / Fraction("0.09290304")
@@ -17,6 +20,15 @@ UM_PER_MIL = Decimal("25.4")
 LACQUER_MOST_UM = Decimal("76.2")
 PRACTICE = "common practice, no source"
 FILM_RULE = "1 L at 1 µm covers 1000 m² (1 US gal at 1 mil 1604 ft²), by definition"
+
+LENGTH = Length("finished length", inches("1/8"), inches(480))
+WIDTH = Length("finished width", inches("1/8"), inches(240))
+THICKNESS = Length("finished thickness", inches("1/8"), inches(12))
+QUANTITY = Whole("how many", 1, 1000)
+SEALING = Whole("sealing coats, all round", 1, 20)
+BUILD = Whole("build coats, on the show face besides", 0, 20)
+LOSS = Percent("left in pad, brush, pot and air", "0", "95")
+CAN = Number("can", "0.01", "250", "L")
 
 _SQUARE_METRE = (UNITS_PER_MM * 1000) ** 2
 
@@ -43,26 +55,18 @@ class FinishPlan:
     Unreadable, OutOfRange
     """
 
-    length_len: int
-    width_len: int
-    thickness_len: int
-    quantity: int = 1
-    finish: Finish
-    sealing_coats: int | None = None
-    build_coats: int | None = None
-    loss_pct: Decimal = Decimal(10)
-    can_l: Decimal = Decimal("0.946")
+    length_len: Annotated[int, LENGTH]
+    width_len: Annotated[int, WIDTH]
+    thickness_len: Annotated[int, THICKNESS]
+    quantity: Annotated[int, QUANTITY] = 1
+    finish: Annotated[Finish, Product("finish", Finish)]
+    sealing_coats: Annotated[int | None, SEALING] = None
+    build_coats: Annotated[int | None, BUILD] = None
+    loss_pct: Annotated[Decimal, LOSS] = Decimal(10)
+    can_l: Annotated[Decimal, CAN] = Decimal("0.946")
 
     def __post_init__(self) -> None:
-        for name, most in (("length_len", 480), ("width_len", 240), ("thickness_len", 12)):
-            check_length(getattr(self, name), name, least=inches("1/8"), most=inches(most))
-        whole(self.quantity, "quantity", least=1, most=1000)
-        if self.sealing_coats is not None:
-            whole(self.sealing_coats, "sealing_coats", least=1, most=20)
-        if self.build_coats is not None:
-            whole(self.build_coats, "build_coats", least=0, most=20)
-        decimal(self.loss_pct, "loss_pct", least="0", most="95")
-        decimal(self.can_l, "can_l", least="0.01", most="250")
+        check(self)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -158,19 +162,17 @@ def coats(plan: FinishPlan) -> Coats:
     Every coat is reckoned at the sheet's coverage. Bare wood takes more on the first.
     """
     finish = plan.finish
-    sealing = finish.sealing_coats if plan.sealing_coats is None else plan.sealing_coats
-    build = finish.build_coats if plan.build_coats is None else plan.build_coats
-    face = Fraction(plan.length_len * plan.width_len, _SQUARE_METRE) * plan.quantity
-    rim = Fraction(2 * plan.thickness_len * (plan.length_len + plan.width_len), _SQUARE_METRE) * plan.quantity
+    sealing, build = counts(plan)
+    face, around = areas_m2(plan)
     per_m2 = (1 + Fraction(plan.loss_pct) / 100) / Fraction(finish.coverage_m2_per_l)
-    total = ((2 * face + rim) * sealing + face * build) * per_m2
+    total = litres(plan)
     film = _film_um(finish, sealing + build)
     return Coats(
         sealing_coats=sealing,
         build_coats=build,
         face_m2=places(face, 2),
-        all_round_m2=places(2 * face + rim, 2),
-        sealing_coat_l=places((2 * face + rim) * per_m2, 2),
+        all_round_m2=places(around, 2),
+        sealing_coat_l=places(around * per_m2, 2),
         build_coat_l=places(face * per_m2, 2),
         total_l=places(total, 2),
         cans=up(total / Fraction(plan.can_l)),
@@ -188,6 +190,27 @@ def coats(plan: FinishPlan) -> Coats:
             FILM_RULE,
         ),
     )
+
+
+def counts(plan: FinishPlan) -> tuple[int, int]:
+    """Sealing and build coats: those told, else the finish's usual ones."""
+    finish = plan.finish
+    sealing = finish.sealing_coats if plan.sealing_coats is None else plan.sealing_coats
+    return sealing, finish.build_coats if plan.build_coats is None else plan.build_coats
+
+
+def areas_m2(plan: FinishPlan) -> tuple[Fraction, Fraction]:
+    """Show faces of all tops, and their whole surface: both faces, edges and ends [m²]."""
+    face = Fraction(plan.length_len * plan.width_len, _SQUARE_METRE) * plan.quantity
+    rim = Fraction(2 * plan.thickness_len * (plan.length_len + plan.width_len), _SQUARE_METRE) * plan.quantity
+    return face, 2 * face + rim
+
+
+def litres(plan: FinishPlan) -> Fraction:
+    """Finish for every coat of all tops with what is lost, unrounded [L]."""
+    (sealing, build), (face, around) = counts(plan), areas_m2(plan)
+    lost = 1 + Fraction(plan.loss_pct) / 100
+    return (around * sealing + face * build) * lost / Fraction(plan.finish.coverage_m2_per_l)
 
 
 def _film_um(finish: Finish, count: int) -> Decimal | None:

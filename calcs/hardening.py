@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import ceil, floor
 from typing import Annotated
@@ -14,7 +14,7 @@ from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Duration, Length, Percent, Product, Temperature
 from calcs.points import Point, check_points
 from calcs.product_words import cautions, remarks, warnings
-from calcs.rates import COAT_STEPS, GLUE_STEPS, PAUSES, SPOILS, Law, Laws, class_law, laws, steps_of
+from calcs.rates import CLOSING, COAT_STEPS, GLUE_STEPS, PAUSES, SPOILS, Law, Laws, class_law, laws, steps_of
 from calcs.rounding import places
 from calcs.sheets import Finish, Glue
 from calcs.units import inches
@@ -179,7 +179,7 @@ def hardening(asked: Hardening) -> HardeningOf:
     spoilt_s = _spoilt(asked, past + coming) if cold == SPOILS else None
     elapsed = sum(row.duration_s for row in asked.history)
     found = [(name, each) for name in steps_of(sheet) if (each := laws(sheet, name, asked.own))]
-    steps = tuple(_step(name, each, past, coming, spoilt_s) for name, each in found)
+    steps = _in_order([_step(name, each, past, coming, spoilt_s) for name, each in found])
     now_c = coming[0].temp_c
     return HardeningOf(
         steps=steps,
@@ -234,6 +234,19 @@ def _step(
         earliest_s=None if times[0] is None else floor(times[0] + 1e-6),
         likely_s=None if times[1] is None else ceil(times[1] - 1e-6),
         latest_s=None if times[2] is None else ceil(times[2] - 1e-6),
+    )
+
+
+def _in_order(steps: Sequence[StepAt]) -> tuple[StepAt, ...]:
+    """A window that would close before it opens, as its opening is never shortened, closes as it opens."""
+    opens = {step.step.removesuffix("from"): step.likely_s for step in steps if step.step.endswith("_from")}
+    return tuple(
+        replace(step, earliest_s=max(step.earliest_s, opening))
+        if step.step in CLOSING
+        and step.earliest_s is not None
+        and (opening := opens.get(step.step.removesuffix("to"))) is not None
+        else step
+        for step in steps
     )
 
 

@@ -7,10 +7,10 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from calcs.age import Interval
+from calcs.amounts import both_temperatures, format_duration
 from calcs.rates import Laws, class_law
 from calcs.sheets import Finish, Glue
 from calcs.tables import rows, told
-from calcs.units import format_duration, format_temperature
 
 if TYPE_CHECKING:
     from calcs.hardening import Hardening
@@ -63,8 +63,8 @@ def remarks(asked: Hardening, known: Sequence[tuple[str, Laws]]) -> tuple[str, .
             continue
         temps = sorted(p.temp_c for p in asked.points if p.step == step)
         found.append(
-            f"{step}: own points {_both(temps[0])} to {_both(temps[-1])}, rate {laws.fit.rate_k:.0f} K,"
-            f" off by {laws.fit.misfit * 100:.0f} % at most; colder than that it is a guess"
+            f"{step}: own points {both_temperatures(temps[0])} to {both_temperatures(temps[-1])},"
+            f" rate {laws.fit.rate_k:.0f} K, off by {laws.fit.misfit * 100:.0f} % at most; colder than that it is a guess"
         )
     return tuple(found)
 
@@ -74,7 +74,7 @@ def _cold(asked: Hardening, spoilt_s: float | None) -> list[str]:
         return []
     sheet = asked.sheet
     what = "joint" if asked.glue is not None else "film"
-    cold = f"below the {_both(sheet.min_temp_c)} of {sheet.name}"
+    cold = f"below the {both_temperatures(sheet.min_temp_c)} of {sheet.name}"
     when = f"{format_duration(int(spoilt_s))} after the start"
     if spoilt_s < max(sum(row.duration_s for row in asked.history), 1):
         return [
@@ -88,11 +88,13 @@ def _outside(sheet: Glue | Finish, air: Sequence[Interval]) -> list[str]:
     found = []
     if any(part.temp_c < float(sheet.min_temp_c) for part in air):
         found.append(
-            f"colder than the {_both(sheet.min_temp_c)} of the sheet for some time: that time does not count"
+            f"colder than the {both_temperatures(sheet.min_temp_c)} of the sheet for some time:"
+            " that time does not count"
         )
     if any(part.temp_c > float(sheet.max_temp_c) for part in air):
         found.append(
-            f"warmer than the {_both(sheet.max_temp_c)} of the sheet for some time: its times may not hold"
+            f"warmer than the {both_temperatures(sheet.max_temp_c)} of the sheet for some time:"
+            " its times may not hold"
         )
     return found
 
@@ -126,7 +128,3 @@ def _wood(sheet: Glue | Finish, mc_pct: Decimal) -> list[str]:
     if sheet.family == "polyurethane" and mc_pct < DRY_WOOD_PCT:
         return [f"wood at {mc_pct} % gives little moisture: cures slower than at 8 to 12 % (from memory)"]
     return []
-
-
-def _both(celsius: Decimal) -> str:
-    return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"

@@ -134,7 +134,7 @@ def test_the_usual_coats_of_a_class_need_no_reason(key):
         ({"sealing_coats": 0}, "sealing_coats", OutOfRange),
         ({"build_coats": -1}, "build_coats", OutOfRange),
         ({"loss_pct": Decimal(96)}, "loss_pct", OutOfRange),
-        ({"can_l": Decimal(0)}, "can_l", OutOfRange),
+        ({"can_l": Decimal(0)}, "can", OutOfRange),
     ],
 )
 def test_nonsense_is_refused(changes, field, error):

@@ -1,0 +1,262 @@
+"""Finishing a top: amount, cans, films, calendar of coats, whether the air and what is beneath allow it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Annotated
+
+from calcs.air import Air, Coating, may_coat
+from calcs.amounts import both_temperatures
+from calcs.cans import Cans, choose_cans
+from calcs.finishing import (
+    BUILD,
+    CAN,
+    LENGTH,
+    LOSS,
+    QUANTITY,
+    SEALING,
+    THICKNESS,
+    WIDTH,
+    Coats,
+    FinishPlan,
+    coats,
+    dry_film_um,
+    litres,
+    wet_film_of_spread_um,
+)
+from calcs.hardening import Hardening, SheetPoint, StepAt, hardening
+from calcs.inputs import Rows, check
+from calcs.kinds import Duration, Many, Percent, Product, Temperature, Wood
+from calcs.layers import Layering, layering
+from calcs.sheets import Finish
+
+CAN_SIZES = (Decimal("0.473"), Decimal("0.946"), Decimal("3.785"))
+CAN_RULE = (
+    "cans: least left over, within 1 % of the need the fewest; US pint, quart and gallon unless told:"
+    " common practice, no source"
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FinishJob:
+    """Tops to be finished, the air, and what is beneath.
+
+    Parameters
+    ----------
+    length_len, width_len, thickness_len, quantity, finish, sealing_coats, build_coats, loss_pct
+        As for `calcs.finishing.FinishPlan`.
+    cans_l : tuple of Decimal
+        Sizes of can to be had [L].
+    temp_c, rh_pct, surface_c : Decimal
+        Air, and surface of the top, as warm as the air unless told [°C, %].
+    under : Finish, optional
+        A finish that is there already; bare wood unless told.
+    under_age_s : int, optional
+        Time since its last coat [s].
+    species : str, optional
+    points : tuple of SheetPoint
+        The maker's own times at several temperatures.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    length_len: Annotated[int, LENGTH]
+    width_len: Annotated[int, WIDTH]
+    thickness_len: Annotated[int, THICKNESS]
+    quantity: Annotated[int, QUANTITY] = 1
+    finish: Annotated[Finish, Product("finish", Finish)]
+    sealing_coats: Annotated[int | None, SEALING] = None
+    build_coats: Annotated[int | None, BUILD] = None
+    loss_pct: Annotated[Decimal, LOSS] = Decimal(10)
+    cans_l: Annotated[tuple[Decimal, ...], Many("sizes of can", CAN, 1, 8)] = CAN_SIZES
+    temp_c: Annotated[Decimal, Temperature("temperature", "-20", "60")] = Decimal(21)
+    rh_pct: Annotated[Decimal, Percent("relative humidity", "1", "100")] = Decimal(50)
+    surface_c: Annotated[Decimal | None, Temperature("surface of the top", "-20", "60")] = None
+    under: Annotated[Finish | None, Product("finish that is there", Finish)] = None
+    under_age_s: Annotated[int | None, Duration("age of what is there")] = None
+    species: Annotated[str | None, Wood("species")] = None
+    points: Annotated[tuple[SheetPoint, ...], Rows("times of the maker's own sheet", SheetPoint, 0, 36)] = ()
+
+    def __post_init__(self) -> None:
+        check(self)
+        _coat(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CoatAt:
+    """One coat of the calendar: when it may go on, and by when it must without abrading [s from the first].
+
+    ``latest_s`` None for no limit. Each coat counts from the one before: late with one is late with the next.
+    """
+
+    coat: int
+    where: str
+    earliest_s: int
+    latest_s: int | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class FinishingOf:
+    """What finishing takes: m², L and µm as `calcs.finishing.Coats`; films of one coat where they build.
+
+    ``may_coat`` is false where air, surface or what is beneath forbid it; ``warnings`` say why. Without a
+    drying time in this air ``calendar`` is empty, and ``light_use_s`` and ``full_s`` (from the first coat)
+    are None.
+    """
+
+    sealing_coats: int
+    build_coats: int
+    face_m2: Decimal
+    all_round_m2: Decimal
+    total_l: Decimal
+    cans: tuple[Cans, ...]
+    bought_l: Decimal
+    left_l: Decimal
+    wet_um: Decimal | None
+    dry_um: Decimal | None
+    film_um: Decimal | None
+    calendar: tuple[CoatAt, ...]
+    light_use_s: int | None
+    full_s: int | None
+    may_coat: bool
+    dew_point_c: Decimal
+    least_surface_c: Decimal
+    under: str
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    notes: tuple[str, ...]
+    source: tuple[str, ...]
+
+
+def finishing(job: FinishJob) -> FinishingOf:
+    """Amount, cans, films, calendar and conditions of finishing a top.
+
+    Returns
+    -------
+    FinishingOf
+        The calendar takes the likely time to the next coat, and the earliest end of its window.
+
+    Raises
+    ------
+    OutOfRange
+        If the cans are too small for the amount.
+
+    Notes
+    -----
+    Elapsed time, not working hours, one coat at a time all round or on the face; a top that is turned over
+    between its faces takes a recoat time more for each turn.
+
+    References
+    ----------
+    .. [1] NIST SP 811, 2008, appendix B.8, for the film sums; see `calcs.finishing`.
+    .. [2] ISO 8502-4 as makers cite it, for the dew point margin; see `calcs.air`.
+    """
+    plan = _plan(job)
+    amount, bought = coats(plan), choose_cans(litres(plan), job.cans_l)
+    drying = hardening(_coat(job))
+    steps = {step.step: step for step in drying.steps}
+    air = may_coat(Air(temp_c=job.temp_c, rh_pct=job.rh_pct), surface_c=_surface(job))
+    layers = layering(over=job.finish, under=job.under, under_age_s=job.under_age_s, wood=job.species)
+    calendar = _calendar(amount, steps)
+    last = calendar[-1].earliest_s if calendar else None
+    wet, dry = _films(job.finish)
+    outside = _outside(job)
+    return FinishingOf(
+        sealing_coats=amount.sealing_coats,
+        build_coats=amount.build_coats,
+        face_m2=amount.face_m2,
+        all_round_m2=amount.all_round_m2,
+        total_l=amount.total_l,
+        cans=bought.cans,
+        bought_l=bought.bought_l,
+        left_l=bought.left_l,
+        wet_um=wet,
+        dry_um=dry,
+        film_um=amount.film_um,
+        calendar=calendar,
+        light_use_s=_after(last, steps["light_use"]),
+        full_s=_after(last, steps["full"]),
+        may_coat=air.ok and layers.ok and not outside,
+        dew_point_c=air.dew_point_c,
+        least_surface_c=air.least_surface_c,
+        under=layers.verdict,
+        warnings=_told_once(amount.warnings, air.reasons, layers.warnings, outside, drying.warnings),
+        cautions=drying.cautions,
+        notes=_told_once(amount.notes, layers.notes, drying.notes),
+        source=_all_sources(amount, air, layers, drying.source),
+    )
+
+
+def _plan(job: FinishJob) -> FinishPlan:
+    return FinishPlan(
+        length_len=job.length_len,
+        width_len=job.width_len,
+        thickness_len=job.thickness_len,
+        quantity=job.quantity,
+        finish=job.finish,
+        sealing_coats=job.sealing_coats,
+        build_coats=job.build_coats,
+        loss_pct=job.loss_pct,
+    )
+
+
+def _coat(job: FinishJob) -> Hardening:
+    return Hardening(finish=job.finish, temp_c=job.temp_c, rh_pct=job.rh_pct, points=job.points)
+
+
+def _calendar(amount: Coats, steps: dict[str, StepAt]) -> tuple[CoatAt, ...]:
+    """Sealing coats first, all round; then the build coats on the face."""
+    opens = steps["recoat_from"].likely_s
+    if opens is None:
+        return ()
+    closes = steps["recoat_to"].earliest_s if "recoat_to" in steps else None
+    return tuple(
+        CoatAt(
+            coat=n + 1,
+            where="all round" if n < amount.sealing_coats else "face",
+            earliest_s=n * opens,
+            latest_s=n * closes if closes is not None else (0 if n == 0 else None),
+        )
+        for n in range(amount.sealing_coats + amount.build_coats)
+    )
+
+
+def _after(last_s: int | None, step: StepAt) -> int | None:
+    return None if last_s is None or step.likely_s is None else last_s + step.likely_s
+
+
+def _films(finish: Finish) -> tuple[Decimal | None, Decimal | None]:
+    """Wet and dry film of one coat [µm]; None where it soaks in or the solids are not known."""
+    if not finish.film:
+        return None, None
+    wet = wet_film_of_spread_um(m2_per_l=finish.coverage_m2_per_l)
+    solids = finish.volume_solids_pct
+    return wet, None if solids is None else dry_film_um(wet_um=wet, solids_pct=solids)
+
+
+def _surface(job: FinishJob) -> Decimal:
+    return job.temp_c if job.surface_c is None else job.surface_c
+
+
+def _outside(job: FinishJob) -> tuple[str, ...]:
+    sheet, found = job.finish, []
+    for what, value in (("air", job.temp_c), ("surface", _surface(job))):
+        if not sheet.min_temp_c <= value <= sheet.max_temp_c:
+            allowed = f"{both_temperatures(sheet.min_temp_c)} to {both_temperatures(sheet.max_temp_c)}"
+            found.append(f"{what} at {both_temperatures(value)} is outside the sheet's {allowed}")
+    if job.rh_pct > sheet.rh_max_pct:
+        found.append(f"air at {job.rh_pct:f} % RH is above the {sheet.rh_max_pct} % of the sheet")
+    return tuple(found)
+
+
+def _told_once(*groups: Sequence[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(text for group in groups for text in group))
+
+
+def _all_sources(amount: Coats, air: Coating, layers: Layering, drying: Sequence[str]) -> tuple[str, ...]:
+    beneath = [f"layers and species: {text}" for text in layers.source]
+    return _told_once(amount.source, (CAN_RULE,), drying, air.source, beneath)
