@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from calcs.amounts import both_temperatures
 from calcs.errors import OutOfRange
 from calcs.rates import saturation_pa, slowing
 from calcs.sheets import Glue
-from calcs.units import format_temperature
 
 REF_RH_PCT = Decimal(50)
 """Humidity that open times in print are for (adhesives tables: 70 °F, 50 % RH)."""
@@ -50,9 +50,9 @@ def assembly_time(glue: Glue, *, temp_c: Decimal, rh_pct: Decimal) -> Assembly:
     the day decides.
     """
     if not glue.min_temp_c <= temp_c <= glue.max_temp_c:
-        allowed = f"{_both(glue.min_temp_c)} to {_both(glue.max_temp_c)}"
+        allowed = f"{both_temperatures(glue.min_temp_c)} to {both_temperatures(glue.max_temp_c)}"
         raise OutOfRange(
-            f"temp {_both(temp_c)} is outside the sheet of {glue.name}, so no open time: {allowed}",
+            f"temp {both_temperatures(temp_c)} is outside the sheet of {glue.name}, so no open time: {allowed}",
             field="temp",
             value=temp_c,
             allowed=allowed,
@@ -88,7 +88,3 @@ def _lacking(temp_c: Decimal, rh_pct: Decimal) -> float:
 
 def _held(temp_c: Decimal, rh_pct: Decimal) -> float:
     return saturation_pa(float(temp_c)) * float(rh_pct) / 100
-
-
-def _both(celsius: Decimal) -> str:
-    return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"

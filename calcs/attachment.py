@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.errors import OutOfRange
 from calcs.kinds import Choice, Length, Many
 from calcs.rounding import half_up
 from calcs.swing import Seasons, Slot, Swing, slot, swing
+from calcs.typed import out_of_range
 from calcs.units import both_units, inches
 
 PRACTICE = "common practice, no source"
@@ -58,12 +58,7 @@ class OnBase(Seasons):
         for field, at in places:
             if at > self.width_len:
                 allowed = f"at most {both_units(self.width_len)}, the width"
-                raise OutOfRange(
-                    f"{field} {both_units(at)} is past the edge: {allowed}",
-                    field=field,
-                    value=both_units(at),
-                    allowed=allowed,
-                )
+                raise out_of_range(field, both_units(at), allowed)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -177,12 +172,7 @@ def _enough(field: str, told: int | None, least: int, number: int) -> None:
     if told is None or told >= least:
         return
     allowed = f"at least {both_units(least)} at fixing {number}"
-    raise OutOfRange(
-        f"{field} {both_units(told)} is too short: {allowed}",
-        field=field,
-        value=both_units(told),
-        allowed=allowed,
-    )
+    raise out_of_range(field, both_units(told), allowed)
 
 
 def _notes(top: OnBase) -> tuple[str, ...]:

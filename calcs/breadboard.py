@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.errors import OutOfRange
 from calcs.kinds import Choice, Length, Whole
 from calcs.rounding import half_up
 from calcs.swing import Seasons, Slot, Swing, slot, swing
+from calcs.typed import out_of_range
 from calcs.units import both_units, inches
 
 PRACTICE = "common practice, no source"
@@ -53,11 +53,13 @@ class BreadboardEnd(Seasons):
     def __post_init__(self) -> None:
         super().__post_init__()
         if self.pegs % 2 == 0:
-            raise _refused("pegs", self.pegs, "an odd number, one in the middle")
+            raise out_of_range("pegs", self.pegs, "an odd number, one in the middle")
         if self.tongue_len is not None and self.tongue_len >= self.width_len:
-            raise _refused("tongue", both_units(self.tongue_len), f"less than {both_units(self.width_len)}")
+            raise out_of_range(
+                "tongue", both_units(self.tongue_len), f"less than {both_units(self.width_len)}"
+            )
         if self.pegs > 1 and 2 * self.peg_edge_len >= self.width_len - 2 * self.peg_len:
-            raise _refused("peg_edge", both_units(self.peg_edge_len), "less than half the width")
+            raise out_of_range("peg_edge", both_units(self.peg_edge_len), "less than half the width")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -195,7 +197,7 @@ def _inside(end: BreadboardEnd, made: Breadboard) -> None:
     """Refuse a mortise that comes through the end, and slots that come through the tongue or each other."""
     if made.mortise_len > made.end_len - 2 * WALL:
         most = made.end_len - 2 * WALL - 2 * made.clearance_len
-        raise _refused("tongue", both_units(made.tongue_len), f"at most {both_units(most)}")
+        raise out_of_range("tongue", both_units(made.tongue_len), f"at most {both_units(most)}")
     if len(made.pegs) == 1:
         return
     outer = made.pegs[0].slot
@@ -204,10 +206,10 @@ def _inside(end: BreadboardEnd, made: Breadboard) -> None:
     )
     if over > 0:
         allowed = f"at least {both_units(end.peg_edge_len + over)}"
-        raise _refused("peg_edge", both_units(end.peg_edge_len), allowed)
+        raise out_of_range("peg_edge", both_units(end.peg_edge_len), allowed)
     apart = made.pegs[1].at_len - made.pegs[0].at_len
     if apart < outer.slot_len + WALL:
-        raise _refused("pegs", end.pegs, f"fewer: they would be {both_units(apart)} apart")
+        raise out_of_range("pegs", end.pegs, f"fewer: they would be {both_units(apart)} apart")
 
 
 def _notes(end: BreadboardEnd) -> tuple[str, ...]:
@@ -216,10 +218,4 @@ def _notes(end: BreadboardEnd) -> tuple[str, ...]:
         f"cut to length so that it is flush {end.flush}",
         "slots run across the panel, in the tongue; the holes in the end are round",
         "full swing of the year: a finished top lags behind the air",
-    )
-
-
-def _refused(field: str, value: object, allowed: str) -> OutOfRange:
-    return OutOfRange(
-        f"{field} {value} is out of range: {allowed}", field=field, value=value, allowed=allowed
     )

@@ -8,12 +8,13 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.errors import OutOfRange, Unreadable
+from calcs.errors import Unreadable
 from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Length, Number, Product, Whole, Wood
 from calcs.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
 from calcs.rounding import half_up, places, up
 from calcs.sheets import Glue
+from calcs.typed import out_of_range
 from calcs.units import UNITS_PER_MM, both_units, inches
 
 PRACTICE = "common practice, no source"
@@ -36,12 +37,7 @@ class Clamps:
     def __post_init__(self) -> None:
         check(self)
         if self.held > self.owned:
-            raise OutOfRange(
-                f"held {self.held} is more than the {self.owned} owned",
-                field="held",
-                value=self.held,
-                allowed=f"0 to {self.owned}",
-            )
+            raise out_of_range("held", self.held, f"0 to {self.owned}")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,12 +82,8 @@ class Panel:
     def __post_init__(self) -> None:
         check(self)
         if self.outer_len >= self.width_len:
-            raise OutOfRange(
-                f"outer {both_units(self.outer_len)} leaves no joint in {both_units(self.width_len)}",
-                field="outer",
-                value=both_units(self.outer_len),
-                allowed=f"less than {both_units(self.width_len)}",
-            )
+            allowed = f"less than {both_units(self.width_len)}, to leave a joint"
+            raise out_of_range("outer", both_units(self.outer_len), allowed)
         if self.species is None and self.pressure_kpa is None and self.glue.family != "epoxy":
             raise Unreadable(
                 "species is needed for the pressure, or the pressure of the glue's own sheet",

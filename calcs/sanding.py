@@ -14,6 +14,7 @@ from calcs.inputs import check
 from calcs.kinds import Choice, Duration, Length, Many, Number, Whole
 from calcs.rounding import places, up
 from calcs.tables import rows, told
+from calcs.typed import out_of_range
 from calcs.units import UNITS_PER_INCH, UNITS_PER_MM, inches
 
 PRACTICE = "common practice, no source"
@@ -100,12 +101,7 @@ class SandTop:
                     allowed=allowed,
                 )
         if grain_um(self.last_grit) >= grain_um(self.first_grit):
-            raise OutOfRange(
-                f"last_grit {self.last_grit} is not finer than first_grit {self.first_grit}",
-                field="last_grit",
-                value=self.last_grit,
-                allowed=f"finer than {self.first_grit}",
-            )
+            raise out_of_range("last_grit", self.last_grit, f"finer than {self.first_grit}")
 
 
 @dataclass(frozen=True, kw_only=True)

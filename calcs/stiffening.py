@@ -9,11 +9,12 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.across import STEEL_MPA, STEEL_SOURCE, Across, across_grain, channel_inertia
-from calcs.errors import OutOfRange, Unknown
+from calcs.errors import Unknown
 from calcs.kinds import Length, Number, Whole
 from calcs.recesses import Recess
 from calcs.rounding import half_up, places, up
 from calcs.swing import OWN, Seasons, Slot, Swing, slot, swing
+from calcs.typed import out_of_range
 from calcs.units import UNITS_PER_MM, both_units, inches
 
 PRACTICE = "common practice, no source"
@@ -79,14 +80,14 @@ class Stiffeners(Seasons):
     def __post_init__(self) -> None:
         super().__post_init__()
         if self.bolts % 2 == 0:
-            raise _refused("bolts", self.bolts, "an odd number, one in the middle")
+            raise out_of_range("bolts", self.bolts, "an odd number, one in the middle")
         if self.channel_wall_len >= min(self.channel_deep_len, self.channel_wide_len // 2):
             allowed = "less than the depth and half the width of the channel"
-            raise _refused("channel_wall", both_units(self.channel_wall_len), allowed)
+            raise out_of_range("channel_wall", both_units(self.channel_wall_len), allowed)
         most = self.thickness_len // 3
         if self.channel_deep_len > most:
             allowed = f"at most {both_units(most)}, a third of the thickness"
-            raise _refused("channel_deep", both_units(self.channel_deep_len), allowed)
+            raise out_of_range("channel_deep", both_units(self.channel_deep_len), allowed)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -202,17 +203,17 @@ def _bolts_fit(top: Stiffeners, bolts: Sequence[ChannelBolt]) -> None:
     """Refuse a bolt wider than the channel inside, a slot out of its end, slots that meet."""
     outer, inside = bolts[0], top.channel_wide_len - 2 * top.channel_wall_len
     if top.bolt_len >= inside:
-        raise _refused(
+        raise out_of_range(
             "bolt", both_units(top.bolt_len), f"less than {both_units(inside)}, the channel inside"
         )
     apart = bolts[1].at_len - outer.at_len
     if apart < outer.slot.slot_len + STEEL_LEFT:
         if top.bolts > 3:
-            raise _refused("bolts", top.bolts, "fewer: their slots would meet")
-        raise _refused("bolt_end", both_units(top.bolt_end_len), "less: the slots would meet")
+            raise out_of_range("bolts", top.bolts, "fewer: their slots would meet")
+        raise out_of_range("bolt_end", both_units(top.bolt_end_len), "less: the slots would meet")
     least = outer.slot.slot_len - outer.slot.inner_len + STEEL_LEFT
     if top.bolt_end_len < least:
-        raise _refused("bolt_end", both_units(top.bolt_end_len), f"at least {both_units(least)}")
+        raise out_of_range("bolt_end", both_units(top.bolt_end_len), f"at least {both_units(least)}")
 
 
 def _bolts(top: Stiffeners, of: Swing, channel: int) -> tuple[ChannelBolt, ...]:
@@ -245,9 +246,9 @@ def _recess(top: Stiffeners, place: int, across: int, deep: int) -> Recess:
 def _fits(top: Stiffeners, channel: int, recess: int, above: int) -> None:
     if recess > top.width_len - 2 * EDGE:
         allowed = f"at most {both_units(top.width_len - 2 * EDGE - (recess - channel))}"
-        raise _refused("channel", both_units(channel), allowed)
+        raise out_of_range("channel", both_units(channel), allowed)
     if len(at := _places(top)) * (top.channel_wide_len + SIDE_ROOM + EDGE) > top.length_len:
-        raise _refused("count", len(at), "fewer: the recesses would meet")
+        raise out_of_range("count", len(at), "fewer: the recesses would meet")
     most = above - top.leave_len
     if top.insert_len > most:
         allowed = (
@@ -256,7 +257,7 @@ def _fits(top: Stiffeners, channel: int, recess: int, above: int) -> None:
             if most > 0
             else "no insert: too little wood above the recess"
         )
-        raise _refused("insert", both_units(top.insert_len), allowed)
+        raise out_of_range("insert", both_units(top.insert_len), allowed)
 
 
 def _wood(top: Stiffeners) -> tuple[Across | None, tuple[str, ...]]:
@@ -300,10 +301,4 @@ def _source(of: Swing, wood: Across | None) -> tuple[str, ...]:
         *of.source,
         *(() if wood is None else (*wood.source, STEEL_SOURCE)),
         f"number, room in the recess, depth a third of the thickness, play, wood above an insert: {PRACTICE}",
-    )
-
-
-def _refused(field: str, value: object, allowed: str) -> OutOfRange:
-    return OutOfRange(
-        f"{field} {value} is out of range: {allowed}", field=field, value=value, allowed=allowed
     )

@@ -15,6 +15,7 @@ from calcs.kinds import Choice, Number, Percent, Temperature, Wood
 from calcs.movement import CUTS, MC_LEAST, MC_MOST, RULE, change
 from calcs.rounding import half_up
 from calcs.species import species
+from calcs.typed import out_of_range
 
 OWN = "your own value"
 
@@ -65,12 +66,7 @@ class Seasons:
         for low, high in (("rh_low_pct", "rh_high_pct"), ("mc_dry_pct", "mc_humid_pct")):
             least, most = getattr(self, low), getattr(self, high)
             if least is not None and least > most:
-                raise OutOfRange(
-                    f"{high} {most} is less than {low} {least}",
-                    field=high,
-                    value=most,
-                    allowed=f"at least {least} %",
-                )
+                raise out_of_range(high, most, f"at least {least} %, the {low}")
 
 
 @dataclass(frozen=True, kw_only=True)
