@@ -9,7 +9,7 @@ from math import exp, log, sqrt
 Data = Sequence[tuple[float, float]]
 
 SLOWEST, FASTEST = 0.002, 3.0
-_GRID = 400
+_GRID = 200
 METER_SD = 0.25
 """How closely a meter repeats, standard deviation [%]; common practice, no source."""
 # Student's t, 5 % above, 1 to 30 degrees of freedom: any table, such as NIST/SEMATECH e-Handbook 1.3.6.7.2.
