@@ -52,8 +52,22 @@ class Rows(Kind):
                     f"{field} is not a list of objects", field=field, value=typed, allowed=self.allowed
                 )
             return list(rows)
-        names = [outward(name) for name in kinds_of(self.of)]
-        return [dict(zip(names, parts(row, ","), strict=False)) for row in parts(typed, ";")]
+        return [self._columns(row, field) for row in parts(typed, ";")]
+
+    def _columns(self, row: str, field: str) -> Mapping[str, Any]:
+        """One row typed with commas; an empty place takes the default."""
+        names, cells = (
+            [outward(name) for name in kinds_of(self.of)],
+            [cell.strip() for cell in row.split(",")],
+        )
+        if len(cells) > len(names):
+            raise Unreadable(
+                f"{field} '{shown(row)}' has {len(cells)} parts: at most {', '.join(names)}",
+                field=field,
+                value=row,
+                allowed=self.allowed,
+            )
+        return dict(zip(names, cells, strict=False))
 
     @property
     def _many(self) -> Many:
@@ -151,21 +165,30 @@ def read(asked: type[Asked], given: Mapping[str, Any], habit: Habit, *, under: s
 
 
 def describe(asked: type[Any]) -> list[dict[str, Any]]:
-    """Every input in the order of the fields: name, words, unit, allowed, whether needed, default."""
+    """Every input in the order of the fields.
+
+    Each with its name, words, kind, unit, what is allowed in words, the least and most as they may be typed,
+    the choices, whether it is needed, its default in words, and the inputs of a row where it has rows.
+    """
     kinds = kinds_of(asked)
-    return [
-        {
-            "name": outward(f.name),
-            "says": kinds[f.name][0].says,
-            "kind": type(kinds[f.name][0]).__name__.lower(),
-            "unit": kinds[f.name][0].unit,
-            "allowed": kinds[f.name][0].allowed,
-            "needed": _needed(f),
-            "default": None if _needed(f) else told(f.name, _default(f)),
-        }
-        for f in _fields(asked)
-        if f.name in kinds
-    ]
+    return [_described(f, kinds[f.name][0]) for f in _fields(asked) if f.name in kinds]
+
+
+def _described(field: Field[Any], kind: Kind) -> dict[str, Any]:
+    least, most = kind.ends
+    return {
+        "name": outward(field.name),
+        "says": kind.says,
+        "kind": type(kind).__name__.lower(),
+        "unit": kind.unit,
+        "allowed": kind.allowed,
+        "least": least,
+        "most": most,
+        "choices": list(kind.choices),
+        "needed": _needed(field),
+        "default": None if _needed(field) else told(field.name, _default(field)),
+        "rows": describe(kind.of) if isinstance(kind, Rows) else [],
+    }
 
 
 def _known(name: str, kinds: Mapping[str, Any], under: str) -> None:

@@ -1,224 +1,24 @@
-"""The kinds of input a calculation takes: what each refuses, and how it is read from typed text."""
+"""The kinds of input a calculation takes: measures, names and lists; what each refuses, how it is read."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
-from calcs.amounts import (
-    format_duration,
-    format_temperature,
-    parse_duration,
-    parse_percent,
-    parse_temperature,
-)
 from calcs.errors import CalcError, OutOfRange, Unknown, Unreadable
-from calcs.guards import decimal, one_of, shown, span, whole
+from calcs.guards import one_of, shown
+from calcs.measures import Duration, Habit, Kind, Length, Number, Percent, Temperature, Whole
 from calcs.sheets import Finish, Glue, finish_classes, glue_classes
 from calcs.species import species, species_list
-from calcs.told import US_UNITS
-from calcs.units import both_units, check_length, parse_length
+
+__all__ = [
+    "Choice", "Duration", "Habit", "Kind", "Length", "Many", "Number", "Percent", "Product", "Temperature",
+    "Text", "Whole", "Wood", "Yes",
+]  # fmt: skip
 
 MOST_ROWS = 1000
-
-
-@dataclass(frozen=True, kw_only=True)
-class Habit:
-    """The units a bare number is taken in: "in" or "mm", "F" or "C"."""
-
-    length: str = "in"
-    temperature: str = "F"
-
-    @property
-    def us(self) -> bool:
-        return self.length == "in"
-
-
-@dataclass(frozen=True)
-class Kind:
-    """One kind of input; ``says`` is its name in words."""
-
-    says: str
-
-    def check(self, value: Any, field: str) -> None:
-        """Refuse a value of the wrong type or outside the range."""
-        raise NotImplementedError
-
-    def read(self, typed: Any, field: str, habit: Habit) -> Any:
-        """The value from what was typed, or from JSON."""
-        raise NotImplementedError
-
-    @property
-    def unit(self) -> str:
-        return ""
-
-    @property
-    def allowed(self) -> str:
-        return ""
-
-
-@dataclass(frozen=True)
-class Length(Kind):
-    """A length, kept in 1/8 µm."""
-
-    least: int
-    most: int
-
-    def check(self, value: Any, field: str) -> None:
-        check_length(value, field, least=self.least, most=self.most)
-
-    def read(self, typed: Any, field: str, habit: Habit) -> int:
-        return parse_length(
-            str(typed), unit=habit.length, field=field, least=self.least, most=self.most
-        ).units
-
-    @property
-    def unit(self) -> str:
-        return "in or mm"
-
-    @property
-    def allowed(self) -> str:
-        return f"{both_units(self.least)} to {both_units(self.most)}"
-
-
-@dataclass(frozen=True)
-class Temperature(Kind):
-    """A temperature, kept in °C."""
-
-    least: str = "-40"
-    most: str = "60"
-
-    def check(self, value: Any, field: str) -> None:
-        decimal(value, field, least=self.least, most=self.most)
-
-    def read(self, typed: Any, field: str, habit: Habit) -> Decimal:
-        return parse_temperature(
-            str(typed), unit=habit.temperature, field=field, least=self.least, most=self.most
-        )
-
-    @property
-    def unit(self) -> str:
-        return "°F or °C"
-
-    @property
-    def allowed(self) -> str:
-        least, most = Decimal(self.least), Decimal(self.most)
-        ends = (f"{format_temperature(t, 'F')} ({format_temperature(t, 'C')})" for t in (least, most))
-        return " to ".join(ends)
-
-
-@dataclass(frozen=True)
-class Percent(Kind):
-    """A percentage."""
-
-    least: str = "0"
-    most: str = "100"
-
-    def check(self, value: Any, field: str) -> None:
-        decimal(value, field, least=self.least, most=self.most)
-
-    def read(self, typed: Any, field: str, habit: Habit) -> Decimal:
-        return parse_percent(str(typed), field=field, least=self.least, most=self.most)
-
-    @property
-    def unit(self) -> str:
-        return "%"
-
-    @property
-    def allowed(self) -> str:
-        return f"{self.least} to {self.most} %"
-
-
-@dataclass(frozen=True)
-class Duration(Kind):
-    """A duration, kept in whole seconds; every number is typed with its unit."""
-
-    least: int = 0
-    most: int = 3650 * 86400
-
-    def check(self, value: Any, field: str) -> None:
-        whole(value, field, least=self.least, most=self.most)
-
-    def read(self, typed: Any, field: str, habit: Habit) -> int:
-        return parse_duration(str(typed), field=field, least=self.least, most=self.most)
-
-    @property
-    def unit(self) -> str:
-        return "s, min, h, d"
-
-    @property
-    def allowed(self) -> str:
-        return f"{format_duration(self.least) if self.least else '0 s'} to {format_duration(self.most)}"
-
-
-@dataclass(frozen=True)
-class Whole(Kind):
-    """A count."""
-
-    least: int = 0
-    most: int = 10_000
-
-    def check(self, value: Any, field: str) -> None:
-        whole(value, field, least=self.least, most=self.most)
-
-    def read(self, typed: Any, field: str, habit: Habit) -> int:
-        try:
-            value = int(str(typed).strip())
-        except ValueError:
-            raise Unreadable(
-                f"{field} {shown(typed)} is not a whole number",
-                field=field,
-                value=typed,
-                allowed=self.allowed,
-            ) from None
-        self.check(value, field)
-        return value
-
-    @property
-    def allowed(self) -> str:
-        return span(self.least, self.most)
-
-
-@dataclass(frozen=True)
-class Number(Kind):
-    """A decimal number in ``kept``; of the units of `US_UNITS` either form may be typed."""
-
-    least: str | None = None
-    most: str | None = None
-    kept: str = ""
-
-    def check(self, value: Any, field: str) -> None:
-        decimal(value, field, least=self.least, most=self.most)
-
-    def read(self, typed: Any, field: str, habit: Habit) -> Decimal:
-        text = str(typed).strip()
-        us, factor = US_UNITS.get(self.kept, ("", Decimal(1)))
-        in_us = bool(us) and (text.endswith(us) or (habit.us and not text.endswith(self.kept)))
-        for mark in (us, self.kept):
-            text = text.removesuffix(mark).strip() if mark else text
-        try:
-            number = Decimal(text.replace(" ", ""))
-            value = number * factor if in_us else number
-        except ArithmeticError:
-            number = Decimal("NaN")
-        if not number.is_finite():
-            raise Unreadable(
-                f"{field} {shown(typed)} is not a number", field=field, value=typed, allowed=self.allowed
-            )
-        self.check(value, field)
-        return value
-
-    @property
-    def unit(self) -> str:
-        us = US_UNITS.get(self.kept)
-        return f"{us[0]} or {self.kept}" if us else self.kept
-
-    @property
-    def allowed(self) -> str:
-        return f"{span(self.least, self.most)} {self.kept}".strip()
 
 
 @dataclass(frozen=True)
@@ -234,6 +34,10 @@ class Choice(Kind):
         value = str(typed).strip()
         self.check(value, field)
         return value
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        return self.names
 
     @property
     def allowed(self) -> str:
@@ -291,8 +95,12 @@ class Yes(Kind):
         return word in ("yes", "true")
 
     @property
+    def choices(self) -> tuple[str, ...]:
+        return ("yes", "no")
+
+    @property
     def allowed(self) -> str:
-        return "yes, no"
+        return ", ".join(self.choices)
 
 
 @dataclass(frozen=True)
@@ -306,8 +114,12 @@ class Wood(Kind):
         return self._find(typed, field)
 
     @property
+    def choices(self) -> tuple[str, ...]:
+        return tuple(wood.name for wood in species_list())
+
+    @property
     def allowed(self) -> str:
-        return ", ".join(wood.name for wood in species_list())
+        return ", ".join(self.choices)
 
     @staticmethod
     def _find(value: Any, field: str) -> str:
@@ -340,8 +152,12 @@ class Product(Kind):
         return self._classes()[typed]
 
     @property
+    def choices(self) -> tuple[str, ...]:
+        return tuple(self._classes())
+
+    @property
     def allowed(self) -> str:
-        return ", ".join(self._classes())
+        return ", ".join(self.choices)
 
     def _classes(self) -> Mapping[str, Any]:
         return glue_classes() if self.sheet is Glue else finish_classes()

@@ -30,7 +30,8 @@ def test_markup_and_margin_are_what_the_textbooks_say(cost, way, percent, price,
 
 
 # By hand: 62.5 board ft at 9.75 = 609.375 -> 609.38; 2 qt at 18.205 = 36.41; 14.5 h at 65 = 942.50;
-# 3 h at 80 = 240.00. Materials 645.79, labour 1182.50, together 1828.29; 15 % overhead 274.2435 -> 274.24; cost 2102.53.
+# 3 h at 80 = 240.00. Materials 645.79, labour 1182.50, together 1828.29; 15 % overhead 274.2435 -> 274.24;
+# cost 2102.53.
 # Markup 30 %: 630.759 -> 630.76; 2733.29. To the nearest 25: 2725; 8.25 % tax 224.8125 -> 224.81; 2949.81;
 # deposit of half 1474.905 -> 1474.91.
 TOP = Costing(

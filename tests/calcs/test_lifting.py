@@ -120,7 +120,7 @@ def test_the_metric_form_of_the_equation_agrees(out, height, travel, turn):
         horizontal_len=mm(10 * out), vertical_len=mm(10 * height), travel_len=mm(10 * travel), turn_deg=turn
     )
     found = float(weight_limit(asked).limit_kg)
-    assert found == pytest.approx(metric, rel=0.04, abs=0.06)
+    assert abs(found - metric) <= 0.038 * metric + 0.051  # the limit is rounded to 0.1
 
 
 # UK HSE L23, worked figures on pages quoting it (read): 50 kg each gives 66 kg for two and 75 kg for three,
