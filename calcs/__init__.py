@@ -9,6 +9,12 @@ quarters    rough thicknesses, what they finish at, what surfacing leaves to do
 layout      strips of an edge-glued top
 joinery     slots for biscuits, dowels, loose tenons; with slot_plan, joiners, recesses, spacing
 drawing     a layout with all that is marked on it, to scale, as SVG
+gluing      amount of glue, stages of a glue-up; with assembly, staging, spread
+clamping    clamps and cauls, force of one joint; with pressure
+sanding     grits, minutes, discs
+stiffening  steel channels in the underside; with across
+attachment  fixing a top to its base so that it may move; with swing
+breadboard  tongue, pegs and reveal of a breadboard end; with swing
 species     species of wood: coefficients and specific gravity
 air         dew point, and whether a surface may be coated
 emc         moisture content that air brings wood to

@@ -52,7 +52,7 @@ def assembly_time(glue: Glue, *, temp_c: Decimal, rh_pct: Decimal) -> Assembly:
     if not glue.min_temp_c <= temp_c <= glue.max_temp_c:
         allowed = f"{both_temperatures(glue.min_temp_c)} to {both_temperatures(glue.max_temp_c)}"
         raise OutOfRange(
-            f"temp {both_temperatures(temp_c)} is outside the sheet of {glue.name}, so no open time: {allowed}",
+            f"temp {both_temperatures(temp_c)} is outside the sheet of {glue.name}, no open time: {allowed}",
             field="temp",
             value=temp_c,
             allowed=allowed,

@@ -18,8 +18,8 @@ from calcs.layout import MOST_STRIPS, strip_label
 from calcs.product_words import cautions
 from calcs.rounding import places, up
 from calcs.sheets import Glue
+from calcs.spread import density_g_ml, glue_grams, spread_sources
 from calcs.staging import Clamping, fewest, least_width
-from calcs.tables import rows, told
 from calcs.units import UNITS_PER_INCH, UNITS_PER_MM, both_units, format_duration, inches
 
 PRACTICE = "common practice, no source"
@@ -274,22 +274,12 @@ def _name(span: tuple[int, int]) -> str:
 def _grams(top: GlueLines) -> Fraction:
     """Glue of all joints and slots with what is to spare [g]."""
     area = Fraction(top.length_len * top.thickness_len * (len(top.strips_len) - 1), _PER_M2)
-    times = Fraction(_spreading(top)["both_faces_times"]) if top.faces == "both" else Fraction(1)
-    slots = top.slots * Fraction(top.per_slot_ml) * _density(top)
-    return (area * Fraction(top.glue.spread_g_m2) * times + slots) * (1 + Fraction(top.spare_pct) / 100)
+    used = glue_grams(top.glue, area_m2=area, faces=top.faces, slots=top.slots, per_slot_ml=top.per_slot_ml)
+    return used * (1 + Fraction(top.spare_pct) / 100)
 
 
 def _ml(top: GlueLines, grams: Fraction) -> Decimal:
-    return places(grams / _density(top), 0)
-
-
-def _density(top: GlueLines) -> Fraction:
-    """[g/mL], which is [kg/L]."""
-    return Fraction(_spreading(top)["density_kg_l"])
-
-
-def _spreading(top: GlueLines) -> dict[str, str]:
-    return next(row for row in rows("spreading") if row["family"] == top.glue.family)
+    return places(grams / density_g_ml(top.glue), 0)
 
 
 def _extra(plan: Sequence[Clamping], cure: GlueTimes, *, one_set: bool) -> int | None:
@@ -322,13 +312,8 @@ def _notes(top: GlueLines, day: Assembly, stages: Sequence[GlueStage]) -> tuple[
 
 
 def _source(top: GlueLines, day: Assembly, cure: GlueTimes) -> tuple[str, ...]:
-    row = _spreading(top)
-    density = told(row["density_source"], row["density_provenance"])
-    both = f"both faces {row['both_faces_times']} times: {told(row['both_source'], row['both_provenance'])}"
     return (
-        f"spread_g_m2: {top.glue.source.get('spread_g_m2', '')}",
-        *((both,) if top.faces == "both" else ()),
-        f"density {row['density_kg_l']} kg/L: {density}",
+        *spread_sources(top.glue, top.faces),
         *day.source,
         f"pace, glue in a slot, 70 % of open time, second pair of hands over 8 ft: {PRACTICE}",
         *(text for text in cure.source if text.startswith(("unclamp_s", "machine_s"))),
