@@ -129,6 +129,7 @@ def to_decimal(value: Any, field: str) -> Decimal:
 @command
 def set_sheet(log: Writing, *, kind: str, key: str, data: dict[str, Any]) -> None:
     """Enter a product's own data as a new version; earlier versions stay for what used them."""
+    log.by_owner("a product sheet")
     if kind not in KINDS:
         raise Invalid("no such kind of sheet", field="kind", value=kind, allowed=", ".join(KINDS))
     if not (
