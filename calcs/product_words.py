@@ -64,7 +64,7 @@ def remarks(asked: Hardening, known: Sequence[tuple[str, Laws]]) -> tuple[str, .
         temps = sorted(p.temp_c for p in asked.points if p.step == step)
         found.append(
             f"{step}: own points {both_temperatures(temps[0])} to {both_temperatures(temps[-1])},"
-            f" rate {laws.fit.rate_k:.0f} K, off by {laws.fit.misfit * 100:.0f} % at most; colder it is a guess"
+            f" rate {laws.fit.rate_k:.0f} K, off by {laws.fit.misfit * 100:.0f} % at most; colder is a guess"
         )
     return tuple(found)
 
