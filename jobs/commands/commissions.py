@@ -53,6 +53,7 @@ def open_commission(
 ) -> None:
     """Take down an enquiry as a numbered commission."""
     found = lookups.client(client)
+    log.seen(found.version, what="this client")
     _check_title(title)
     number = _next_number(log)
     log.append(

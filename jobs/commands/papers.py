@@ -82,6 +82,7 @@ def _open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
 def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
     """Withdraw a delivery checklist; its number and its file stay. An invoice is credited, not withdrawn."""
     found = lookups.paper(paper)
+    log.seen(found.commission.version, what=f"commission {found.commission.number}")
     if found.kind == Paper.Kind.INVOICE:
         raise WrongState(
             "an invoice cannot be withdrawn", field="paper", value=paper, allowed="delivery checklists"

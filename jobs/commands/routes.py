@@ -104,8 +104,10 @@ def set_template(log: Writing, *, text: str) -> None:
     log.by_owner("a route template")
     template = read_text(text, "the template")
     last = RouteTemplate.objects.filter(key=template.key).order_by("-version").first()
+    version = last.version if last else 0
+    log.seen(version, what=f"template {template.key}")
     log.append("template_set", f"template:{template.key}", {
-        "key": template.key, "version": last.version + 1 if last else 1, "text": text,
+        "key": template.key, "version": version + 1, "text": text,
     })  # fmt: skip
 
 

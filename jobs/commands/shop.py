@@ -143,12 +143,14 @@ def set_sheet(log: Writing, *, kind: str, key: str, data: dict[str, Any]) -> Non
         raise Invalid(f"{key} is a {other.kind} sheet", field="key", value=key, allowed="another key")
     sheet = read_sheet(kind, {**data, "key": key})
     last = Sheet.objects.filter(key=key).order_by("-version").first()
+    version = last.version if last else 0
+    log.seen(version, what=f"sheet {key}")
     log.append(
         "sheet_set",
         f"sheet:{key}",
         {
             "key": key,
-            "version": last.version + 1 if last else 1,
+            "version": version + 1,
             "kind": kind,
             "data": plain({**vars(sheet), "source": dict(sheet.source)}),
         },

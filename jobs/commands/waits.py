@@ -34,14 +34,14 @@ def finish_wait(log: Writing, *, wait: int, reason: str = "") -> None:
 @command
 def acknowledge_reminder(log: Writing, *, wait: int, kind: str, person: str) -> None:
     """Say that a reminder was seen; it is not sent or shown to this person again."""
-    found = _reminded(wait, kind)
+    found = _reminded(log, wait, kind)
     log.append("reminder_acknowledged", "reminders", {"wait": found.id, "kind": kind, "person": person})
 
 
 @command
 def snooze_reminder(log: Writing, *, wait: int, kind: str, person: str, until: datetime) -> None:
     """Put a reminder off for this person until a moment that lies ahead."""
-    found = _reminded(wait, kind)
+    found = _reminded(log, wait, kind)
     if not log.call.at < until <= log.call.at + LONGEST_SNOOZE:
         raise Invalid(
             "cannot be put off until then",
@@ -61,8 +61,9 @@ def snooze_reminder(log: Writing, *, wait: int, kind: str, person: str, until: d
     )
 
 
-def _reminded(wait: int, kind: str) -> Wait:
+def _reminded(log: Writing, wait: int, kind: str) -> Wait:
     found = lookups.wait(wait)
+    log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
     if kind not in OF_WAITS:
         raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(OF_WAITS))

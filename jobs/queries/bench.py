@@ -117,6 +117,7 @@ def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
             "piece": r.wait.stage.piece.number,
             "commission": r.wait.stage.piece.commission.number,
             "stage": r.wait.stage.key,
+            "version": r.wait.stage.piece.version,
             "holds": r.wait.holds,
             "ready_at": r.wait.estimate.ready_at,
             "closes_at": r.wait.estimate.closes_at,

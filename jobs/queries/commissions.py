@@ -156,6 +156,7 @@ def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
         "issued_at": paper.issued_at,
         "size": paper.size,
         "commission": paper.commission.number,
+        "version": paper.commission.version,
         "sha256": paper.file_sha256,
         "standing": "withdrawn"
         if paper.withdrawn_at

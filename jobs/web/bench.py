@@ -64,10 +64,12 @@ def answered(
 
 
 def _answer(request: HttpRequest, now: datetime) -> None:
-    wait, kind, minutes = (request.POST.get(n, "") for n in ("wait", "kind", "minutes"))
-    if not (wait.isascii() and wait.isdigit() and len(wait) < 19):
+    wait, kind, minutes, seen = (request.POST.get(n, "") for n in ("wait", "kind", "minutes", "form_seen"))
+    if not _is_number(wait):
         raise Invalid("no such wait", field="wait", value=wait[:20], allowed="a wait on the bench")
-    call = call_of(request, key=request.POST.get("form_key", ""))
+    call = call_of(
+        request, key=request.POST.get("form_key", ""), seen=int(seen) if _is_number(seen) else None
+    )
     asked: dict[str, Any] = {"wait": int(wait), "kind": kind, "person": request.user.id}
     if not minutes:
         acknowledge_reminder(call, **asked)
@@ -77,6 +79,10 @@ def _answer(request: HttpRequest, now: datetime) -> None:
             "cannot be put off by that", field="minutes", value=minutes[:20], allowed=", ".join(SNOOZES)
         )
     snooze_reminder(call, **asked, until=now + timedelta(minutes=int(minutes)))
+
+
+def _is_number(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) < 19
 
 
 def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> dict[str, Any]:

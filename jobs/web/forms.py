@@ -79,15 +79,15 @@ class PageForm(forms.Form):
         else:
             self.add_error(None, sentence(refused))
         if isinstance(refused, KeyReused):
-            self._renew("form_key", uuid.uuid4().hex)
+            self.renew("form_key", uuid.uuid4().hex)
         if isinstance(refused, Stale):
-            self._renew("form_seen", refused.allowed)
+            self.renew("form_seen", refused.allowed)
 
     def field_of(self, name: str) -> str:
         """The form's field for a refusal's field."""
         return name
 
-    def _renew(self, name: str, value: str) -> None:
+    def renew(self, name: str, value: str) -> None:
         self.data = self.data.copy()
         self.data[name] = value
 

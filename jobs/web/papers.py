@@ -74,7 +74,7 @@ def draft(request: HttpRequest, number: str, kind: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
     found = _seen_by(request.user, paper)
-    form = WithdrawForm(request.POST or None)
+    form = WithdrawForm(request.POST or None, seen=found.commission.version)
     number = found.commission.number
     if request.method == "POST":
         done = form.carry_out(lambda asked: withdraw_paper(form.call(request), paper=paper, **asked))

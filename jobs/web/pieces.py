@@ -1,5 +1,6 @@
 """Pieces: a new commission with its first piece, adding, changing, removing; the echo of a length."""
 
+from dataclasses import replace
 from typing import Any
 
 from django.db import transaction
@@ -13,7 +14,7 @@ from jobs import lookups
 from jobs.commands.clients import add_client
 from jobs.commands.commissions import open_commission
 from jobs.commands.pieces import add_piece, change_piece, remove_piece
-from jobs.errors import Invalid
+from jobs.errors import Invalid, ShopError, Stale
 from jobs.log import Done
 from jobs.models import Client
 from jobs.models.bases import row_key
@@ -30,11 +31,15 @@ COMMISSION = ("title", "promise_on", "notes")
 
 
 class NewCommissionForm(PieceForm):
-    """Who orders, what, for when, and the first piece: one form, one transaction."""
+    """Who orders, what, for when, and the first piece: one form, one transaction.
+
+    What was seen is the newest version among the clients to choose from.
+    """
 
     def __init__(self, data: Any = None, **more: Any) -> None:
-        super().__init__(data, **more)
         known = sorted(client_views(list(Client.objects.all())), key=lambda c: c["name"].casefold())
+        self.newest = max((c["version"] for c in known), default=0)
+        super().__init__(data, seen=self.newest, **more)
         self.fields["client"] = choice_field(
             "Client", [("", "A new client"), *((str(c["id"]), c["name"]) for c in known)]
         )
@@ -47,6 +52,11 @@ class NewCommissionForm(PieceForm):
             "Promised for", help_text="Leave empty while nothing is promised."
         )
         self.fields["notes"] = text_field("Notes", lines=3)
+
+    def refuse(self, refused: ShopError | CalcError) -> None:
+        super().refuse(refused)
+        if isinstance(refused, Stale):
+            self.renew("form_seen", str(self.newest))
 
 
 @worker
@@ -66,17 +76,26 @@ def new_commission(request: HttpRequest) -> HttpResponse:
 def _open(request: HttpRequest, form: NewCommissionForm, asked: dict[str, Any]) -> Done:
     """A client, a commission and a piece, or nothing at all."""
     client = _client(request, form, asked)
+    call = form.call(request, part="commission")
     opened = open_commission(
-        form.call(request, part="commission"), client=client, **{name: asked[name] for name in COMMISSION}
+        replace(call, seen=_seen(client, call.seen) if asked["client"] else None),
+        client=client,
+        **{name: asked[name] for name in COMMISSION},
     )
     if form.wants_piece(asked):
         add_piece(
-            form.call(request, part="piece"),
+            replace(form.call(request, part="piece"), seen=None),
             commission=opened.events[0].data["number"],
             units=units_of(request.user),
             asked=form.piece_asked(asked),
         )
     return opened
+
+
+def _seen(client: int, newest: int | None) -> int | None:
+    """The client's version where it was among those shown, else the newest that was, which is older."""
+    found = Client.objects.filter(id=client).first()
+    return min(found.version, newest) if found and newest is not None else None
 
 
 def _client(request: HttpRequest, form: NewCommissionForm, asked: dict[str, Any]) -> int:

@@ -126,7 +126,8 @@ def _entry(request: HttpRequest, kind: str, base: Product, *, new: bool) -> Http
     before = _typed(base, request.user)
     if new:
         before |= {"key": "", "name": ""}
-    form = SheetForm(request.POST or None, kind=kind, person=request.user, new=new, initial=before)
+    seen = 0 if new else base.version
+    form = SheetForm(request.POST or None, kind=kind, person=request.user, new=new, seen=seen, initial=before)
     if request.method == "POST":
         done = form.carry_out(lambda asked: _set(request, form, base, asked, before, new=new))
         if done:

@@ -1,5 +1,6 @@
 """Route templates of the shop, as the text of their files. For the owner."""
 
+from dataclasses import replace
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -9,7 +10,9 @@ from django.views.decorators.http import require_GET, require_http_methods
 from calcs.errors import CalcError
 from jobs.commands.routes import set_template
 from jobs.errors import Invalid, ShopError
+from jobs.log import Done
 from jobs.queries.templates import template_view, template_views
+from jobs.routes import read_text
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, sentence, text_field
@@ -45,15 +48,22 @@ def templates(request: HttpRequest) -> HttpResponse:
 def template(request: HttpRequest, key: str) -> HttpResponse:
     """A template's text; saving makes its next version, running pieces keep theirs."""
     view = template_view(key)
-    form = TemplateForm(request.POST or None, initial={"text": view["text"]})
+    form = TemplateForm(request.POST or None, seen=view["version"], initial={"text": view["text"]})
     if request.method == "POST":
-        done = form.carry_out(lambda asked: set_template(form.call(request), text=_lines(asked)))
+        done = form.carry_out(lambda asked: _set(request, form, key, _lines(asked)))
         if done:
             data = done.events[0].data
             return done_to(
                 request, done, f"{data['key']} is version {data['version']}.", "web:template", data["key"]
             )
     return render(request, "web/template.html", {"form": form, "template": view}, status=form.status)
+
+
+def _set(request: HttpRequest, form: TemplateForm, key: str, text: str) -> Done:
+    """The template as its next version. With another key it is one whose version was not seen here."""
+    call = form.call(request)
+    same = read_text(text, "the template").key == key
+    return set_template(call if same else replace(call, seen=None), text=text)
 
 
 def _lines(asked: dict[str, Any]) -> str:

@@ -13,16 +13,21 @@ USUAL_PAGE, MOST_PAGE = 50, 100
 LARGEST = 2**53 - 1
 
 
+def seen_of(what: str) -> serializers.IntegerField:
+    """The version that the caller of a change saw, and what it is the version of."""
+    return serializers.IntegerField(
+        required=False,
+        min_value=0,
+        max_value=LARGEST,
+        help_text=f"The version of {what} you saw; the change is refused if there is a newer one.",
+    )
+
+
 class CommandIn(Shape):
     """What may come with every change."""
 
     occurred_at = Moment(required=False, help_text="When it happened, if not now.")
-    seen_version = serializers.IntegerField(
-        required=False,
-        min_value=0,
-        max_value=LARGEST,
-        help_text="The version you saw; the change is refused if there is a newer one.",
-    )
+    seen_version = seen_of("what is changed")
 
 
 class UnitsIn(Shape):

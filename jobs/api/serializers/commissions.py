@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import LARGEST, CommandIn, PageIn, UnitsIn, done, page
+from jobs.api.serializers.bases import LARGEST, CommandIn, PageIn, UnitsIn, done, page, seen_of
 from jobs.api.serializers.clients import ClientOut
 from jobs.api.serializers.fields import AmountOut, Exact, TextField
 from jobs.api.serializers.papers import PaperOut
@@ -33,6 +33,7 @@ class CommissionChangeIn(CommandIn, UnitsIn):
 class CommissionIn(CommissionChangeIn):
     """An enquiry taken down."""
 
+    seen_version = seen_of("the client")
     client = serializers.IntegerField(min_value=0, max_value=LARGEST)
     title = serializers.CharField(max_length=LONGEST_TITLE)
 

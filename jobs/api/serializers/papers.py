@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, PageIn, UnitsIn, done, page
+from jobs.api.serializers.bases import CommandIn, PageIn, UnitsIn, done, page, seen_of
 from jobs.api.serializers.fields import AmountOut
 from jobs.models import Paper
 
@@ -17,6 +17,8 @@ class PapersIn(PageIn):
 class IssueIn(CommandIn, UnitsIn):
     """A paper is issued."""
 
+    seen_version = seen_of("the commission")
+
 
 class InvoiceIn(IssueIn):
     """An invoice is issued."""
@@ -27,6 +29,7 @@ class InvoiceIn(IssueIn):
 class WithdrawIn(CommandIn):
     """A paper is withdrawn."""
 
+    seen_version = seen_of("the commission it is a paper of")
     reason = serializers.CharField(max_length=20_000)
 
 
@@ -58,6 +61,7 @@ class PaperOut(serializers.Serializer):
     number = serializers.CharField()
     kind = serializers.ChoiceField(Paper.Kind.values)
     commission = serializers.CharField()
+    version = serializers.IntegerField(help_text="Of its commission.")
     issued_at = serializers.DateTimeField()
     size = serializers.CharField()
     standing = serializers.CharField(help_text="being prepared, issued, or withdrawn")

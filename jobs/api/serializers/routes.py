@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, UnitsIn, done
+from jobs.api.serializers.bases import CommandIn, UnitsIn, done, seen_of
 from jobs.commands.routes import LONGEST_TITLE, PLACES
 from jobs.routes import MOST_STAGES
 from jobs.routes.template import LONGEST_FILE
@@ -32,6 +32,7 @@ class StageMoveIn(CommandIn, UnitsIn):
 class TemplateIn(CommandIn):
     """A route template, as the text of its file."""
 
+    seen_version = seen_of("the template, 0 for a file or a new one,")
     text = serializers.CharField(max_length=LONGEST_FILE, trim_whitespace=False, help_text="TOML.")
 
 

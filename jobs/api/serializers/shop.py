@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, UnitsIn, done
+from jobs.api.serializers.bases import CommandIn, UnitsIn, done, seen_of
 from jobs.api.serializers.fields import AmountOut, TextField, Typed
 from jobs.api.serializers.shapes import Shape
 from jobs.apply.shop import PRIVATE
@@ -57,6 +57,7 @@ class SheetsIn(Shape):
 class SheetIn(CommandIn):
     """A product's own data: a new version of its sheet."""
 
+    seen_version = seen_of("the sheet, 0 for the default of its class or a new one,")
     kind = serializers.ChoiceField(Sheet.Kind.values)
     key = serializers.CharField(max_length=60)
     data = serializers.DictField(

@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done
+from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_of
 from jobs.api.serializers.fields import Moment, TextField, Typed
 from jobs.commands.mistakes import MOST_JOINTS
 from jobs.models import OF_WAITS, Stage, Wait
@@ -154,6 +154,7 @@ class StageOut(serializers.Serializer):
 class ReplyIn(CommandIn):
     """Which reminder is answered."""
 
+    seen_version = seen_of("the piece that is waiting")
     wait = serializers.IntegerField(min_value=0, max_value=LARGEST)
     kind = serializers.ChoiceField(OF_WAITS)
 
@@ -175,6 +176,7 @@ class ReminderOut(serializers.Serializer):
     piece = serializers.CharField()
     commission = serializers.CharField()
     stage = serializers.CharField()
+    version = serializers.IntegerField(help_text="Of the piece.")
     holds = serializers.ListField(child=serializers.CharField())
     ready_at = serializers.DateTimeField(allow_null=True)
     closes_at = serializers.DateTimeField(allow_null=True)
