@@ -7,16 +7,22 @@ from dataclasses import dataclass
 from typing import Any
 
 from calcs.access import WayIn, access
+from calcs.answers import Answer, answered
 from calcs.attachment import OnBase, attachment
 from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.clamping import Panel, clamping
 from calcs.costing import Costing, costing
+from calcs.drawing import drawing
 from calcs.emc import RoomAir, emc
+from calcs.examples import EXAMPLES
 from calcs.finish_job import FinishJob, finishing
 from calcs.flips import TurnOver, flips
 from calcs.gluing import GlueLines, gluing
+from calcs.guards import one_of
 from calcs.hardening import Hardening, hardening
+from calcs.inputs import describe, read
 from calcs.joinery import slots
+from calcs.kinds import Habit
 from calcs.layout import StripLayout, strips
 from calcs.lift_top import TopLift, lift_top
 from calcs.loaded_top import LoadedTop
@@ -32,12 +38,16 @@ from calcs.weight import TopWeight, weight
 
 @dataclass(frozen=True, kw_only=True)
 class Calculation:
-    """One question of the trade: ``answer`` takes an ``asked`` and gives a value with its sources."""
+    """One question of the trade: ``answer`` takes an ``asked`` and gives a value with its sources.
+
+    ``draw`` makes an SVG of both where there is something to see.
+    """
 
     name: str
     question: str
     asked: type[Any]
     answer: Callable[[Any], Any]
+    draw: Callable[[Any, Any], str] | None = None
 
 
 CALCULATIONS: Mapping[str, Calculation] = {
@@ -54,6 +64,7 @@ CALCULATIONS: Mapping[str, Calculation] = {
             question="How many strips, how wide, in what order?",
             asked=StripLayout,
             answer=strips,
+            draw=lambda asked, found: drawing(found, asked=asked),
         ),
         Calculation(
             name="joinery",
@@ -124,3 +135,57 @@ CALCULATIONS: Mapping[str, Calculation] = {
         ),
     )
 }
+
+
+def find(name: str) -> Calculation:
+    """A calculation by its name.
+
+    Raises
+    ------
+    Unknown
+        Listing the nearest names.
+    """
+    one_of(name, "name", CALCULATIONS)
+    return CALCULATIONS[name]
+
+
+def run(name: str, given: Mapping[str, Any], habit: Habit) -> Answer:
+    """Ask a calculation by name with what was typed.
+
+    Parameters
+    ----------
+    name : str
+        One of `CALCULATIONS`.
+    given : mapping
+        Typed text or values of JSON by the names of the inputs.
+    habit : Habit
+        What a bare number means.
+
+    Raises
+    ------
+    Unknown, Unreadable, OutOfRange
+        Naming the input as it is typed.
+    """
+    calculation = find(name)
+    asked = read(calculation.asked, given, habit)
+    found = calculation.answer(asked)
+    return answered(
+        name=name,
+        question=calculation.question,
+        asked=asked,
+        found=found,
+        drawing=calculation.draw(asked, found) if calculation.draw else None,
+    )
+
+
+def listing() -> list[dict[str, Any]]:
+    """Every calculation with its question, its inputs and the least that has to be typed."""
+    return [
+        {
+            "name": each.name,
+            "question": each.question,
+            "inputs": describe(each.asked),
+            "example": dict(EXAMPLES[each.name]),
+        }
+        for each in CALCULATIONS.values()
+    ]

@@ -9,7 +9,7 @@ from typing import Any
 
 from calcs.errors import CalcError, OutOfRange, Unknown, Unreadable
 from calcs.guards import one_of, shown
-from calcs.measures import Duration, Habit, Kind, Length, Number, Percent, Temperature, Whole
+from calcs.measures import Duration, Ends, Habit, Kind, Length, Number, Percent, Temperature, Whole
 from calcs.sheets import Finish, Glue, finish_classes, glue_classes
 from calcs.species import species, species_list
 
@@ -199,6 +199,14 @@ class Many(Kind):
     @property
     def unit(self) -> str:
         return self.of.unit
+
+    @property
+    def ends(self) -> Ends:
+        return self.of.ends
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        return self.of.choices
 
     @property
     def allowed(self) -> str:

@@ -1,0 +1,97 @@
+"""An answer as every door gives it: inputs and figures as plain values and in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, is_dataclass
+from decimal import Decimal
+from typing import Any
+
+from calcs.inputs import kinds_of, outward
+from calcs.sheets import Finish, Glue
+from calcs.told import UNITS_BY_END, WORDS_BY_END, told
+
+SAID = ("warnings", "notes", "cautions", "source")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """What a calculation was asked and what it found.
+
+    ``inputs`` and ``result`` hold by name a ``value`` of JSON's own types (lengths in 1/8 µm, times in
+    seconds, decimals as text) and its ``words``, in both systems of units; a list has words for each entry.
+    Inputs stand under the names they are typed by, figures under names that end in their unit.
+    """
+
+    name: str
+    question: str
+    inputs: Mapping[str, Any]
+    result: Mapping[str, Any]
+    warnings: tuple[str, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    source: tuple[str, ...]
+    drawing: str | None
+
+
+def answered(*, name: str, question: str, asked: Any, found: Any, drawing: str | None) -> Answer:
+    """The answer from the value asked and the value found."""
+    figures = {f.name: getattr(found, f.name) for f in fields(found)}
+    said = {each: tuple(figures.pop(each, ())) for each in SAID}
+    return Answer(
+        name=name,
+        question=question,
+        inputs={outward(each): _both(each, getattr(asked, each)) for each in kinds_of(type(asked))},
+        result={each: _both(each, value) for each, value in figures.items()},
+        drawing=drawing,
+        **said,
+    )
+
+
+def _both(name: str, value: Any) -> dict[str, Any]:
+    words = [_words(name, one) for one in value] if isinstance(value, tuple) else _words(name, value)
+    return {"value": plain(value), "words": words}
+
+
+def _words(name: str, value: Any) -> str:
+    if is_dataclass(value) and not isinstance(value, type | Glue | Finish):
+        inner = {f.name: getattr(value, f.name) for f in fields(value) if f.name not in SAID}
+        return ", ".join(f"{spoken(n)} {_words(n, v)}" for n, v in inner.items() if v is not None)
+    if isinstance(value, tuple):
+        return "; ".join(_words(name, one) for one in value) or "none"
+    return told(name, value)
+
+
+def spoken(name: str) -> str:
+    """The name of a figure as it is read out, without its unit.
+
+    Examples
+    --------
+    >>> spoken("buy_bf"), spoken("density_kg_m3"), spoken("at_once")
+    ('buy', 'density', 'at once')
+    """
+    end = next((end for end in (*WORDS_BY_END, *UNITS_BY_END) if name.endswith(end)), "")
+    return name.removesuffix(end).replace("_", " ")
+
+
+def plain(value: Any) -> Any:
+    """The value in JSON's own types; decimals and fractions of the machine become text, products their key.
+
+    Examples
+    --------
+    >>> plain((Decimal("1.50"), 3, None))
+    ['1.50', 3, None]
+    """
+    if value is None or isinstance(value, bool | int | str):
+        return value
+    if isinstance(value, Glue | Finish):
+        return value.key
+    if isinstance(value, Decimal):
+        return format(value, "f")
+    if isinstance(value, float):
+        return format(Decimal(repr(value)), "f")
+    if isinstance(value, Mapping):
+        return {str(name): plain(inner) for name, inner in value.items()}
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
+    return [plain(one) for one in value]
