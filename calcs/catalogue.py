@@ -178,8 +178,8 @@ def run(name: str, given: Mapping[str, Any], habit: Habit) -> Answer:
     )
 
 
-def listing() -> list[dict[str, Any]]:
-    """Every calculation with its question, its inputs and the least that has to be typed."""
+def listing(name: str = "") -> list[dict[str, Any]]:
+    """Every calculation, or one, with its question, its inputs and the least that has to be typed."""
     return [
         {
             "name": each.name,
@@ -187,5 +187,5 @@ def listing() -> list[dict[str, Any]]:
             "inputs": describe(each.asked),
             "example": dict(EXAMPLES[each.name]),
         }
-        for each in CALCULATIONS.values()
+        for each in ([find(name)] if name else CALCULATIONS.values())
     ]
