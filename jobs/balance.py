@@ -6,8 +6,8 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from calcs.rounding import places
-from jobs.commands.shop import settings
 from jobs.models import Commission, Invoice
+from jobs.shop import settings
 
 
 @dataclass(frozen=True, kw_only=True)

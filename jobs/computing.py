@@ -18,8 +18,8 @@ from calcs.lumber import TopLumber, top_lumber
 from calcs.movement import Season, season_change
 from calcs.weight import TopWeight, weight
 from jobs.canonical import plain
-from jobs.commands.shop import settings
 from jobs.pieces import board_length, products_for, waste
+from jobs.shop import settings
 
 Inputs = Mapping[str, Any]
 SIZES = ("length_len", "width_len", "thickness_len")

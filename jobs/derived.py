@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import QuerySet
 
+from jobs.clock import Clock
 from jobs.models import (
     Channel,
     Commission,
@@ -65,9 +66,9 @@ def refresh(found: QuerySet[Wait]) -> None:
     running = [w for w in waits if w.step == Wait.Step.RUNNING]
     people = list(Person.objects.filter(is_active=True)) if running else []
     replies = list(ReminderReply.objects.filter(wait_id__in=keys).order_by("id")) if running else []
-    estimates, due = [], []
+    clock, estimates, due = Clock(running), [], []
     for wait in running:
-        estimate = WaitEstimate(wait=wait, ready_at=ready_at(wait), closes_at=closes_at(wait))
+        estimate = WaitEstimate(wait=wait, **vars(clock.estimate(wait)))
         estimates.append(estimate)
         if wait.stage.piece.commission.step in Commission.ENDED:
             continue
@@ -78,6 +79,13 @@ def refresh(found: QuerySet[Wait]) -> None:
                     due += _rows({"wait": wait}, kind, at, person, mine, since=wait.since)
     WaitEstimate.objects.bulk_create(estimates)
     ReminderDue.objects.bulk_create(due)
+
+
+def refresh_clocked() -> None:
+    """Reckon the running waits anew that rest on a product and the air."""
+    waits = Wait.objects.filter(step=Wait.Step.RUNNING, ready_s__isnull=False)
+    keys = [w.id for w in waits.only("id", "basis") if "product" in w.basis]
+    refresh(Wait.objects.filter(id__in=keys))
 
 
 def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
@@ -97,20 +105,6 @@ def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
             ):
                 due += _rows({"task": task}, kind, at, person, replies_to, since=task.opened_at)
     ReminderDue.objects.bulk_create(due)
-
-
-def ready_at(wait: Wait) -> datetime | None:
-    """When the wait is over, or None where nobody can say."""
-    if wait.suspect or wait.ready_s is None:
-        return None
-    return wait.since + timedelta(seconds=wait.ready_s)
-
-
-def closes_at(wait: Wait) -> datetime | None:
-    """When its window closes, or None where it stays open."""
-    if wait.suspect or wait.closes_s is None:
-        return None
-    return wait.since + timedelta(seconds=wait.closes_s)
 
 
 def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:

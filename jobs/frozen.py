@@ -4,12 +4,12 @@ from datetime import date, timedelta
 from typing import Any
 
 from jobs.balance import balance, currency_of
-from jobs.commands.shop import settings
 from jobs.errors import NotYet
 from jobs.models import Commission, Piece, ShopProfile, Stage
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
 from jobs.routes import cautions
+from jobs.shop import settings
 
 SUMS = ("currency", "net", "tax", "total", "paid_before", "due", "due_on", "totals")
 """What of an invoice is kept as figures, beside its words."""

@@ -7,12 +7,12 @@ from typing import Any
 from calcs.amounts import parse_percent
 from calcs.species import species as find_species
 from calcs.units import Length, inches, parse_length
-from jobs.commands.shop import settings
 from jobs.errors import Invalid
 from jobs.gates import Units
 from jobs.models import Sheet
 from jobs.products import Product, newest, product
 from jobs.routes import Choices, Route, route
+from jobs.shop import settings
 
 CHOICES: dict[str, tuple[str, ...]] = {
     "cut": ("flatsawn", "quartersawn"),

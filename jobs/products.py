@@ -1,23 +1,31 @@
 """Product sheets: the shop's own by their newest version, else the class default."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from calcs.amounts import parse_duration, parse_temperature
+from calcs.points import Point, check_points
+from calcs.rates import steps_of
 from calcs.sheets import Finish, Glue, finish_classes, finish_from, glue_classes, glue_from
-from jobs.errors import NotFound
+from jobs.errors import Invalid, NotFound
 from jobs.models import Sheet
 
+POINT_FORM = "rows of step, temp_c and time_s, such as unclamp, 10, 2 h"
 KINDS = (Sheet.Kind.GLUE, Sheet.Kind.FINISH)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Product:
-    """A product's data and where it comes from: version 0 is the default of its class."""
+    """A product's data and where it comes from: version 0 is the default of its class.
+
+    ``points`` are the maker's own times at several temperatures, where the sheet has them.
+    """
 
     key: str
     version: int
     glue: Glue | None = None
     finish: Finish | None = None
+    points: tuple[Point, ...] = ()
 
     @property
     def sheet(self) -> Glue | Finish:
@@ -31,7 +39,7 @@ def newest(kind: str) -> dict[str, Product]:
     classes: dict[str, Any] = dict(glue_classes() if kind == Sheet.Kind.GLUE else finish_classes())
     products = {key: _product(kind, key, 0, sheet) for key, sheet in classes.items()}
     for row in Sheet.objects.filter(kind=kind).order_by("version"):
-        products[row.key] = _product(kind, row.key, row.version, read_sheet(kind, row.data))
+        products[row.key] = _own(row)
     return products
 
 
@@ -39,16 +47,54 @@ def product(kind: str, key: str) -> Product:
     """One product as it stands now."""
     row = Sheet.objects.filter(kind=kind, key=key).order_by("-version").first()
     if row is not None:
-        return _product(kind, key, row.version, read_sheet(kind, row.data))
+        return _own(row)
     classes: dict[str, Any] = dict(glue_classes() if kind == Sheet.Kind.GLUE else finish_classes())
     if key not in classes:
         raise NotFound(f"no such {kind}", field=kind, value=key, allowed=", ".join(sorted(newest(kind))))
     return _product(kind, key, 0, classes[key])
 
 
+def product_at(kind: str, key: str, version: int) -> Product:
+    """A product as it stood in one version; 0 is the default of its class."""
+    if version:
+        return _own(Sheet.objects.get(kind=kind, key=key, version=version))
+    classes: dict[str, Any] = dict(glue_classes() if kind == Sheet.Kind.GLUE else finish_classes())
+    return _product(kind, key, 0, classes[key])
+
+
 def read_sheet(kind: str, data: dict[str, Any]) -> Glue | Finish:
-    """A sheet from its fields; every field is checked by calcs."""
+    """A sheet from its fields but for its points; every field is checked by calcs."""
+    data = {name: value for name, value in data.items() if name != "points"}
     return glue_from(data) if kind == Sheet.Kind.GLUE else finish_from(data)
+
+
+def read_points(data: dict[str, Any], sheet: Glue | Finish) -> tuple[Point, ...]:
+    """The points of a sheet: rows of step, temperature and time, checked by calcs."""
+    rows = data.get("points") or []
+    if not isinstance(rows, list | tuple) or not all(isinstance(row, dict) for row in rows):
+        raise Invalid("not a list of points", field="points", value=str(rows)[:60], allowed=POINT_FORM)
+    points = tuple(_point(n, row) for n, row in enumerate(rows, start=1))
+    check_points(points, steps=steps_of(sheet), least_c=sheet.min_temp_c, most_c=sheet.max_temp_c)
+    return points
+
+
+def _point(n: int, row: dict[str, Any]) -> Point:
+    if set(row) != {"step", "temp_c", "time_s"}:
+        raise Invalid("not a point", field=f"points[{n}]", value=str(row)[:60], allowed=POINT_FORM)
+    time_s = row["time_s"]
+    return Point(
+        step=str(row["step"]),
+        temp_c=parse_temperature(str(row["temp_c"]), unit="C", field=f"points[{n}].temp_c"),
+        time_s=time_s
+        if isinstance(time_s, int)
+        else parse_duration(str(time_s), field=f"points[{n}].time_s"),
+    )
+
+
+def _own(row: Sheet) -> Product:
+    sheet = read_sheet(row.kind, row.data)
+    made = _product(row.kind, row.key, row.version, sheet)
+    return replace(made, points=read_points(row.data, sheet))
 
 
 def _product(kind: str, key: str, version: int, sheet: Any) -> Product:

@@ -10,9 +10,12 @@ from django.db import transaction
 
 from calcs.amounts import parse_percent, parse_temperature
 from calcs.errors import CalcError
-from jobs.commands.shop import settings
+from jobs import derived
+from jobs.air import remember
 from jobs.errors import Invalid, NotFound, ShopError, WrongState
+from jobs.log import take_head
 from jobs.models import Reading
+from jobs.shop import settings
 
 MOST_AT_ONCE = 5000
 AHEAD = timedelta(minutes=5)
@@ -82,7 +85,17 @@ def _keep(taken: Taken, read: dict[Key, tuple[int, Reading]], source: str) -> No
         except ShopError as wrong:
             taken.refused.append(_refused(n, wrong))
     Reading.objects.bulk_create(taken.kept, batch_size=500, ignore_conflicts=True)
+    _tell_the_clock(taken.kept)
     taken.refused.sort(key=lambda r: r.entry)
+
+
+def _tell_the_clock(readings: list[Reading]) -> None:
+    """The waits of these places are reckoned anew; no command may touch the schedule at the same time."""
+    if not readings:
+        return
+    take_head()
+    remember(readings)
+    derived.refresh_clocked()
 
 
 def _known(read: dict[Key, tuple[int, Reading]], source: str) -> dict[Key, Reading]:
@@ -145,6 +158,7 @@ def _refused(n: int, wrong: ShopError | CalcError) -> Refused:
     )
 
 
+@transaction.atomic
 def void_reading(key: int, *, by: str, now: datetime) -> Reading:
     """Take a bad reading out of every calculation; it stays to be seen."""
     changed = Reading.objects.filter(id=key, voided_at=None).update(voided_at=now, voided_by=by)
@@ -153,4 +167,5 @@ def void_reading(key: int, *, by: str, now: datetime) -> Reading:
         raise NotFound("there is no such reading", field="reading", value=key)
     if not changed:
         raise WrongState("this reading is voided already", field="reading", value=key)
+    _tell_the_clock([reading])
     return reading

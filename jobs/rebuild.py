@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs import derived
+from jobs import air, derived
 from jobs.apply import fold
 from jobs.log import all_events, take_head
 from jobs.models.bases import State
@@ -44,6 +44,7 @@ def rebuild() -> int:
     for event in list(all_events()):
         fold(event)
         count += 1
+    air.refill()
     derived.refresh_all()
     return count
 

@@ -16,6 +16,7 @@ from calcs.sheets import finish_classes, glue_classes
 from jobs.models import Person, ReminderDue, ReminderKind, SafetyTask, Sheet, Stage, Wait
 from jobs.names import title_of
 from jobs.private import read
+from jobs.route_state import reason_of
 from jobs.routes.template import CAUTION_OF, cautions
 
 MOST_NAMED = 2
@@ -81,7 +82,7 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
             ("It holds", ", ".join(held)),
             ("Rests on", _basis(wait, person)),
             ("Source", _sources(wait)),
-            ("Note", wait.reason),
+            ("Note", reason_of(wait)),
         ],
         "link": f"{settings.PUBLIC_URL}/commissions/{piece.commission.number}/",
     }

@@ -70,6 +70,18 @@ def times_of(wait: Wait) -> tuple[datetime | None, datetime | None]:
     return (estimate.ready_at, estimate.closes_at) if estimate else (None, None)
 
 
+def is_suspect(wait: Wait) -> bool:
+    """By what was said at its start, or by what was measured since."""
+    estimate = getattr(wait, "estimate", None)
+    return wait.suspect or bool(estimate and estimate.suspect)
+
+
+def reason_of(wait: Wait) -> str:
+    """Why the times of a wait are as they are: what was measured since, else what was said at its start."""
+    estimate = getattr(wait, "estimate", None)
+    return (estimate.reason if estimate else "") or wait.reason
+
+
 def is_over(wait: Wait, now: datetime) -> bool:
     """The wait's ready time has come; one that nobody can time is never over by itself."""
     ready_at, _ = times_of(wait)

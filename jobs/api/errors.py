@@ -1,6 +1,7 @@
 """Every refusal as a problem document (RFC 9457): one handler for the shop's own and everybody else's."""
 
 import logging
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -171,8 +172,14 @@ def _of_field(raised: ShopError | CalcError, context: dict[str, Any]) -> list[di
     name = RENAMED.get(raised.field, raised.field)
     error = {"detail": raised.detail, "field": name, "value": plain(raised.value), "allowed": raised.allowed}
     if context["request"].method in ("POST", "PUT", "PATCH") and not _of_address(name, context):
-        error["pointer"] = pointer(name.replace(".", "/").split("/"))
+        error["pointer"] = pointer(_steps(name))
     return [error]
+
+
+def _steps(name: str) -> list[str]:
+    """Where in the body a field stands: ``rows[1].width``, counted from one, is ``rows``, 0, ``width``."""
+    counted = re.sub(r"\[(\d+)\]", lambda place: f".{int(place[1]) - 1}", name)
+    return counted.replace(".", "/").split("/")
 
 
 def _of_address(name: str, context: dict[str, Any]) -> bool:

@@ -8,6 +8,8 @@ from drf_spectacular.openapi import AutoSchema
 from jobs.api.errors import MEDIA_TYPE
 
 BASE = "/api/v1/"
+WRITES = "x-writes"
+"""Set to false on a request with a body that changes nothing."""
 ALWAYS = {
     401: "Not signed in.", 403: "Not for this person.", 404: "No such thing.", 406: "No such form.",
     409: "The state of things does not allow it.",
@@ -112,5 +114,5 @@ def _describe(method: str, operation: dict[str, Any]) -> None:
     content = {MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}}
     for status, description in met.items():
         operation["responses"].setdefault(str(status), {"description": description, "content": content})
-    if changes:
+    if changes and operation.pop(WRITES, True):
         operation.setdefault("parameters", []).extend((KEY, CLOCK))

@@ -7,6 +7,7 @@ from jobs.api.converters import Key
 from jobs.api.permissions import Anyone
 from jobs.api.views import (
     about,
+    calcs,
     clients,
     commissions,
     equipment,
@@ -122,6 +123,9 @@ urlpatterns = [
     path("bench/", waits.BenchView.as_view(), name="bench"),
     path("readings/", readings.ReadingsView.as_view(), name="readings"),
     path("readings/<key:reading>/void/", readings.VoidView.as_view(), name="reading-void"),
+    path("calcs/", calcs.CalcsView.as_view(), name="calcs"),
+    *(path(f"calcs/{name}/", view.as_view(), name=f"calc-{name}") for name, view in calcs.VIEWS.items()),
+    path("calcs/<str:name>/", calcs.UnknownCalcView.as_view(), name="calc-unknown"),
     path("events/", events.EventsView.as_view(), name="events"),
     path("log/", events.LogView.as_view(), name="log"),
     path("problems/<str:code>/", about.ProblemView.as_view(), name="problem"),

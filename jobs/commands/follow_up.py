@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.curing import CoatOn, GlueUp, coat_times, glue_times
-from jobs.commands.shop import settings
+from jobs.clock import CLOCK_FIELDS
 from jobs.errors import WrongState
 from jobs.log import Writing
 from jobs.models import Piece, Stage, Wait
@@ -16,15 +16,7 @@ from jobs.pieces import products_for
 from jobs.private import keep
 from jobs.products import Product
 from jobs.route_state import RouteState, times_of
-
-CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {
-    "glue.scrape": ("scrape_from_s", "scrape_to_s"),
-    "glue.unclamp": ("unclamp_s", None),
-    "glue.machine": ("machine_s", None),
-    "glue.surface": ("surface_s", None),
-    "finish.recoat": ("recoat_from_s", "recoat_to_s"),
-    "finish.full": ("full_s", None),
-}
+from jobs.shop import settings
 
 
 def append_stage(log: Writing, kind: str, stage: Stage, data: dict[str, Any]) -> None:

@@ -7,12 +7,12 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.canonical import dumps
-from jobs.commands.shop import settings
 from jobs.errors import AlreadyDone, Invalid, NotYet, WrongState
 from jobs.frozen import SUMS, checklist_content, heading, invoice_content, usual_due
 from jobs.log import Writing, command
 from jobs.models import Commission, Paper
 from jobs.private import keep
+from jobs.shop import settings
 
 RENDER = "render paper"
 """The effect that makes the worker render an issued paper."""

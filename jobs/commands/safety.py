@@ -6,13 +6,13 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.commands.follow_up import append_stage
-from jobs.commands.shop import settings
 from jobs.errors import AlreadyDone, Invalid
 from jobs.log import Writing, command
 from jobs.models import SafetyTask, Stage
 from jobs.names import clock, person_name
 from jobs.pieces import products_for
 from jobs.private import keep
+from jobs.shop import settings
 
 FIRST = timedelta(minutes=15)
 OVERTIME = timedelta(hours=1)

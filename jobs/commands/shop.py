@@ -9,8 +9,9 @@ from jobs.errors import Invalid
 from jobs.log import Writing, command
 from jobs.models import Sheet, ShopProfile
 from jobs.private import keep
-from jobs.products import KINDS, read_sheet
+from jobs.products import KINDS, read_points, read_sheet
 from jobs.quiet import CLOCK
+from jobs.shop import DEFAULTS
 
 NUMBERS: dict[str, tuple[str, str, str]] = {
     "tax_pct": ("0", "100", "tax on a price line"),
@@ -28,29 +29,6 @@ MOST_PLACES = 12
 WHOLE = ("invoice_due_days",)
 CLOCKS = {"closing_time": "closing time"}
 CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4")}
-DEFAULTS: dict[str, Any] = {
-    "currency": "USD",
-    "paper_size": "letter",
-    "tax_pct": "0",
-    "deposit_pct": "50",
-    "waste_pct": "25",
-    "price_per_board_foot": None,
-    "summer_rh_pct": "55",
-    "winter_rh_pct": "30",
-    "indoor_c": "21",
-    "shop_c": "20",
-    "shop_rh_pct": "45",
-    "invoice_due_days": 14,
-    "closing_time": "17:30",
-    "places": ["shop", "finishing room", "wood store"],
-}
-"""Common practice, no source; a shop sets its own."""
-
-
-def settings() -> dict[str, Any]:
-    """The shop's settings as they stand, defaults beneath."""
-    shop = ShopProfile.objects.first()
-    return {**DEFAULTS, **(shop.data if shop else {})}
 
 
 @command
@@ -142,6 +120,7 @@ def set_sheet(log: Writing, *, kind: str, key: str, data: dict[str, Any]) -> Non
     if other is not None:
         raise Invalid(f"{key} is a {other.kind} sheet", field="key", value=key, allowed="another key")
     sheet = read_sheet(kind, {**data, "key": key})
+    points = [vars(point) for point in read_points(data, sheet)]
     last = Sheet.objects.filter(key=key).order_by("-version").first()
     version = last.version if last else 0
     log.seen(version, what=f"sheet {key}")
@@ -152,6 +131,8 @@ def set_sheet(log: Writing, *, kind: str, key: str, data: dict[str, Any]) -> Non
             "key": key,
             "version": version + 1,
             "kind": kind,
-            "data": plain({**vars(sheet), "source": dict(sheet.source)}),
+            "data": plain(
+                {**vars(sheet), "source": dict(sheet.source), **({"points": points} if points else {})}
+            ),
         },
     )

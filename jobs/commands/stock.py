@@ -9,7 +9,7 @@ from calcs.units import inches, parse_length
 from jobs import lookups
 from jobs.apply.stock import SIDES
 from jobs.commands.commissions import refuse_if_ended
-from jobs.commands.shop import settings, to_decimal
+from jobs.commands.shop import to_decimal
 from jobs.commands.stage_rules import the_reason
 from jobs.errors import Invalid, NotFound, WrongState
 from jobs.gates import Units
@@ -17,6 +17,7 @@ from jobs.log import Writing, command
 from jobs.models import Board
 from jobs.pieces import echo
 from jobs.private import keep
+from jobs.shop import settings
 
 Step = Board.Step
 LENGTHS = {

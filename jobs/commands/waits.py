@@ -8,7 +8,7 @@ from jobs.commands.follow_up import carry_on, end_wait
 from jobs.errors import Invalid, NotYet, WrongState
 from jobs.log import Writing, command
 from jobs.models import OF_WAITS, Wait
-from jobs.route_state import is_over
+from jobs.route_state import is_over, is_suspect, reason_of
 
 LONGEST_SNOOZE = timedelta(days=7)
 
@@ -22,7 +22,7 @@ def finish_wait(log: Writing, *, wait: int, reason: str = "") -> None:
     refuse_if_ended(found.stage.piece.commission)
     if not is_over(found, log.call.at) and not reason.strip():
         raise NotYet(
-            f"{found.title} is not over" + (f": {found.reason}" if found.suspect else ""),
+            f"{found.title} is not over" + (f": {reason_of(found)}" if is_suspect(found) else ""),
             field="wait",
             value=wait,
             allowed="a reason why it is ended all the same",

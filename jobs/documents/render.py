@@ -8,7 +8,6 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.canonical import dumps
-from jobs.commands.shop import settings
 from jobs.documents.checklist import checklist_html
 from jobs.documents.invoice import invoice_html
 from jobs.documents.pdf import to_pdf
@@ -16,6 +15,7 @@ from jobs.errors import Invalid, NotFound
 from jobs.frozen import checklist_content, heading, invoice_content, usual_due
 from jobs.models import Paper
 from jobs.private import FORGOTTEN, read
+from jobs.shop import settings
 
 PAPERS = {Paper.Kind.CHECKLIST: checklist_html, Paper.Kind.INVOICE: invoice_html}
 

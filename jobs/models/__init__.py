@@ -7,7 +7,7 @@ from jobs.models.notes import Note, NoteDismissal
 from jobs.models.papers import Invoice, Paper, Payment
 from jobs.models.people import Person, Token
 from jobs.models.private import PrivateText
-from jobs.models.readings import Reading
+from jobs.models.readings import AirMean, Reading
 from jobs.models.reminders import (
     OF_TASKS,
     OF_WAITS,
@@ -27,6 +27,7 @@ from jobs.models.stock import Board, MoistureReading, Supply
 __all__ = [
     "OF_TASKS",
     "OF_WAITS",
+    "AirMean",
     "Attempt",
     "Board",
     "Channel",

@@ -4,7 +4,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from jobs.models.bases import Kept
+from jobs.models.bases import Derived, Kept
 
 
 class Reading(Kept):
@@ -30,3 +30,15 @@ class Reading(Kept):
             )
         ]
         indexes = [models.Index(fields=["place", "at"], name="readings_of_a_place")]
+
+
+class AirMean(Derived):
+    """Mean of what was measured at a place in one quarter hour, counted from the epoch."""
+
+    place = models.CharField(max_length=40)
+    step = models.BigIntegerField()
+    temp_c = models.FloatField(null=True)
+    rh_pct = models.FloatField(null=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["place", "step"], name="one_mean_a_quarter")]

@@ -43,6 +43,14 @@ class WaitEstimate(Derived):
     wait = models.OneToOneField(Wait, on_delete=models.CASCADE, primary_key=True, related_name="estimate")
     ready_at = models.DateTimeField(null=True, db_index=True)
     closes_at = models.DateTimeField(null=True)
+    earliest_at = models.DateTimeField(null=True)
+    likely_at = models.DateTimeField(null=True)
+    latest_at = models.DateTimeField(null=True)
+    suspect = models.BooleanField(default=False)
+    paused = models.BooleanField(default=False)
+    reason = models.TextField(blank=True)
+    cold_at = models.DateTimeField(null=True)
+    known_until = models.DateTimeField(null=True)
 
 
 class ReminderDue(Derived):

@@ -7,7 +7,7 @@ from jobs.models import Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.private import Texts
 from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
 from jobs.queries.safety import open_safety_tasks
-from jobs.route_state import RouteState, is_missed, is_over, times_of
+from jobs.route_state import RouteState, is_missed, is_over, is_suspect, times_of
 
 LIVE = (
     Commission.Step.ENQUIRY,
@@ -86,7 +86,7 @@ def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
 def _pressing(wait: Wait, now: datetime) -> bool:
     """An open window, a missed one, or a joint that is suspect."""
     _, closes = times_of(wait)
-    return wait.suspect or (closes is not None and is_over(wait, now))
+    return is_suspect(wait) or (closes is not None and is_over(wait, now))
 
 
 def _by_ready(view: dict[str, Any]) -> tuple[bool, Any]:

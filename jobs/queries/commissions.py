@@ -7,7 +7,6 @@ from typing import Any
 from calcs.rounding import places
 from jobs.balance import balance, currency_of
 from jobs.commands.commissions import BY_HAND, MOVES
-from jobs.commands.shop import settings
 from jobs.gates import Units
 from jobs.models import Client, Commission, Paper, Piece, PriceLine, Stage
 from jobs.notes import taught
@@ -16,6 +15,7 @@ from jobs.private import Texts, refs_of
 from jobs.products import KINDS, newest
 from jobs.queries.pieces import Products, piece_view
 from jobs.queries.routes import read_routes, standing
+from jobs.shop import settings
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
 

@@ -3,14 +3,14 @@
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.db.models import prefetch_related_objects
 
 from jobs.models import Piece, Stage, Wait
 from jobs.private import Texts, refs_of
-from jobs.route_state import RouteState, is_missed, is_over, times_of
+from jobs.route_state import RouteState, is_missed, is_over, is_suspect, reason_of, times_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +72,21 @@ def made_by(wait: Wait) -> str:
     return str(specs[0]["since"]) if specs else wait.stage.key
 
 
+def _range(wait: Wait) -> dict[str, Any]:
+    """What is known beyond the one time told: soonest, likely, slowest, and what the start had said."""
+    estimate = getattr(wait, "estimate", None)
+    first = wait.since + timedelta(seconds=wait.ready_s) if wait.ready_s is not None else None
+    return {
+        "first_told_at": first,
+        "earliest_at": estimate.earliest_at if estimate else None,
+        "likely_at": estimate.likely_at if estimate else None,
+        "latest_at": estimate.latest_at if estimate else None,
+        "paused": bool(estimate and estimate.paused),
+        "cold_at": estimate.cold_at if estimate else None,
+        "measured_until": estimate.known_until if estimate else None,
+    }
+
+
 def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
     """A running wait with its times and how far it has come."""
     ready, closes = times_of(wait)
@@ -90,8 +105,9 @@ def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
         "closes_at": closes,
         "is_over": is_over(wait, now),
         "is_missed": is_missed(wait, now),
-        "suspect": wait.suspect,
-        "reason": wait.reason,
+        "suspect": is_suspect(wait),
+        "reason": reason_of(wait),
+        **_range(wait),
         "basis": wait.basis,
         "share": round(max(0.0, min(1.0, gone / whole)), 3) if whole > 0 else (1.0 if ready else None),
     }

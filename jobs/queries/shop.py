@@ -4,10 +4,10 @@ from typing import Any
 
 from jobs.apply.shop import PRIVATE
 from jobs.canonical import plain
-from jobs.commands.shop import settings
 from jobs.models import ShopProfile
 from jobs.private import Texts, refs_of
 from jobs.products import Product, newest
+from jobs.shop import settings
 
 
 def shop_view() -> dict[str, Any]:

@@ -12,10 +12,11 @@ from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
 from jobs.commands.payments import WHATS, record_payment
-from jobs.commands.shop import settings, to_decimal
+from jobs.commands.shop import to_decimal
 from jobs.log import Done
 from jobs.models import Commission, Paper
 from jobs.queries.commissions import commission_view
+from jobs.shop import settings
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, choice_field, date_field, number_field, text_field

@@ -8,12 +8,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs.apply.shop import PRIVATE
-from jobs.commands.shop import CHOICES, DEFAULTS, NUMBERS, set_shop, settings
+from jobs.commands.shop import CHOICES, NUMBERS, set_shop
 from jobs.errors import LogBroken
 from jobs.log import verify_log
 from jobs.models import Event, LogHead, ShopProfile
 from jobs.private import Texts, refs_of
 from jobs.queries.reminders import undelivered
+from jobs.shop import DEFAULTS, settings
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of

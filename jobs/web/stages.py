@@ -19,6 +19,7 @@ from jobs.queries.equipment import clamps_for, clamps_held
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes, wait_view
 from jobs.queries.supplies import glue_notes
+from jobs.route_state import is_suspect
 from jobs.routes import cautions
 from jobs.web.access import worker
 from jobs.web.answers import done_to
@@ -119,7 +120,7 @@ def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
     found = lookups.wait(wait)
     piece = found.stage.piece
     form = EndWaitForm(request.POST or None, seen=piece.version)
-    if found.suspect:
+    if is_suspect(found):
         form.fields["reason"].label, form.fields["reason"].help_text = "What the test showed", ""
     if request.method == "POST":
         done = form.carry_out(lambda asked: finish_wait(form.call(request), wait=wait, **asked))

@@ -8,13 +8,14 @@ from jobs.commands.commissions import move_commission
 from jobs.commands.mistakes import redo_stage
 from jobs.commands.pieces import remove_piece
 from jobs.commands.safety import settle_task, snooze_task
-from jobs.commands.shop import set_shop, settings
+from jobs.commands.shop import set_shop
 from jobs.commands.stages import reopen_stage
 from jobs.commands.waits import acknowledge_reminder
 from jobs.errors import AlreadyDone, Invalid, NotFound, WrongState
 from jobs.models import Event, ReminderDue, SafetyTask, Wait
 from jobs.queries.safety import open_safety_tasks
 from jobs.rebuild import compare
+from jobs.shop import settings
 from tests.shop_fixtures import SHORT, a_maker, good, stage_of
 
 pytestmark = pytest.mark.django_db

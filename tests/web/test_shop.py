@@ -5,8 +5,8 @@ from django.db import connection
 from django.utils import timezone
 
 from jobs.apply import APPLY
-from jobs.commands.shop import settings
 from jobs.models import Commission, Delivery, Event, Person, Piece, Sheet, Stage, Wait
+from jobs.shop import settings
 from jobs.web.events import TOLD
 from jobs.web.shop import EVENTS_PER_PAGE
 from tests.flush import no_triggers

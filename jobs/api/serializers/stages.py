@@ -98,6 +98,15 @@ class WaitOut(serializers.Serializer):
     is_missed = serializers.BooleanField()
     suspect = serializers.BooleanField()
     reason = serializers.CharField()
+    first_told_at = serializers.DateTimeField(allow_null=True, help_text="Ready, as was said at the start.")
+    earliest_at = serializers.DateTimeField(allow_null=True)
+    likely_at = serializers.DateTimeField(allow_null=True)
+    latest_at = serializers.DateTimeField(allow_null=True)
+    paused = serializers.BooleanField(help_text="It stands still until it is warmer.")
+    cold_at = serializers.DateTimeField(allow_null=True, help_text="When it is expected to be too cold.")
+    measured_until = serializers.DateTimeField(
+        allow_null=True, help_text="The air was measured until then; null where it is the shop's usual air."
+    )
     basis = serializers.DictField()
     share = serializers.FloatField(allow_null=True, help_text="How far it has come, 0 to 1.")
 

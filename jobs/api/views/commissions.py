@@ -30,13 +30,13 @@ from jobs.api.serializers.events import ToldOut
 from jobs.api.views.base import View
 from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
 from jobs.commands.payments import record_payment
-from jobs.commands.shop import settings
 from jobs.gates import Units
 from jobs.log import Call, Done
 from jobs.models import Commission
 from jobs.queries.bench import LIVE
 from jobs.queries.commissions import commission_rows, commission_view
 from jobs.queries.events import told
+from jobs.shop import settings
 
 
 class CommissionsView(View):

@@ -1,0 +1,94 @@
+"""The air of a place in quarter hours: kept as readings come in, read by the clock of the waits."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import UTC, datetime
+from statistics import fmean
+
+from django.db.models import QuerySet
+
+from calcs.series import DAY, STEP_S, Pair
+from jobs.models import AirMean, Reading
+
+HABIT_DAYS = 14
+"""How far back a place's habit is looked for."""
+BATCH = 500
+
+
+def step_of(moment: datetime) -> int:
+    """The quarter hour a moment lies in, counted from the epoch."""
+    return int(moment.timestamp() // STEP_S)
+
+
+def remember(readings: Iterable[Reading]) -> set[str]:
+    """Bring the means of the quarter hours of these readings up to date; the places that changed."""
+    touched: dict[str, set[int]] = defaultdict(set)
+    for reading in readings:
+        touched[reading.place].add(step_of(reading.at))
+    for place, steps in touched.items():
+        _replace(place, steps)
+    return set(touched)
+
+
+def refill() -> None:
+    """Drop every mean and work all of them out again."""
+    AirMean.objects.all().delete()
+    for place in Reading.objects.values_list("place", flat=True).distinct():
+        _fill(place, Reading.objects.filter(place=place))
+
+
+def means(place: str, *, first: int, last: int | None = None) -> dict[int, Pair]:
+    """Temperature [°C] and humidity [%] by quarter hour; what was not measured is as it was before."""
+    found = AirMean.objects.filter(place=place, step__gte=first)
+    if last is not None:
+        found = found.filter(step__lte=last)
+    temp, humidity, read = None, None, {}
+    for step, temp_c, rh_pct in found.order_by("step").values_list("step", "temp_c", "rh_pct"):
+        temp = temp_c if temp_c is not None else temp
+        humidity = rh_pct if rh_pct is not None else humidity
+        if temp is not None:
+            read[step] = (temp, humidity if humidity is not None else UNMEASURED_PCT)
+    return read
+
+
+UNMEASURED_PCT = 50.0
+"""Humidity where only the temperature is measured: that of the sheets, which neither slows nor hastens."""
+
+
+def last_step(place: str) -> int | None:
+    """The newest quarter hour in which anything was measured there."""
+    return AirMean.objects.filter(place=place).order_by("-step").values_list("step", flat=True).first()
+
+
+def habit_span(last: int) -> int:
+    """The first of the quarter hours that a habit is taken from."""
+    return last - HABIT_DAYS * DAY
+
+
+def _replace(place: str, steps: set[int]) -> None:
+    begin, end = (datetime.fromtimestamp(s * STEP_S, tz=UTC) for s in (min(steps), max(steps) + 1))
+    AirMean.objects.filter(place=place, step__gte=min(steps), step__lte=max(steps)).delete()
+    _fill(place, Reading.objects.filter(place=place, at__gte=begin, at__lt=end))
+
+
+def _fill(place: str, readings: QuerySet[Reading]) -> None:
+    sums: dict[int, tuple[list[float], list[float]]] = defaultdict(lambda: ([], []))
+    rows = readings.filter(voided_at=None).values_list("at", "temp_c", "rh_pct")
+    for at, temp_c, rh_pct in rows.iterator(chunk_size=5000):
+        temps, humidities = sums[step_of(at)]
+        if temp_c is not None:
+            temps.append(float(temp_c))
+        if rh_pct is not None:
+            humidities.append(float(rh_pct))
+    AirMean.objects.bulk_create(
+        (
+            AirMean(
+                place=place,
+                step=step,
+                temp_c=fmean(temps) if temps else None,
+                rh_pct=fmean(humidities) if humidities else None,
+            )
+            for step, (temps, humidities) in sums.items()
+        ),
+        batch_size=BATCH,
+    )

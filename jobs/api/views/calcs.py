@@ -1,0 +1,86 @@
+"""Calculations: asking one writes nothing. Each has an address of its own, so that its inputs are described."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from calcs.catalogue import CALCULATIONS, Calculation, find, listing, run
+from calcs.errors import Unknown
+from calcs.kinds import Habit
+from jobs.api.errors import BadShape
+from jobs.api.permissions import Owner, Worker
+from jobs.api.schema import WRITES
+from jobs.api.serializers.bases import UnitsIn
+from jobs.api.serializers.calcs import AnswerOut, CalculationOut, asked_shape
+from jobs.api.views.base import View
+from jobs.errors import NotFound
+
+MONEY = ("costing",)
+"""Calculations that are the owner's."""
+
+
+class CalcsView(View):
+    """The calculations there are."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=CalculationOut(many=True))
+    def get(self, request: Request) -> Response:
+        """Every calculation that this person may ask, with its inputs, ranges and defaults."""
+        return Response([one for one in listing() if self.with_money or one["name"] not in MONEY])
+
+
+@extend_schema(exclude=True)
+class UnknownCalcView(View):
+    """A name that no calculation has."""
+
+    permission_classes = (Worker,)
+
+    def post(self, request: Request, name: str) -> Response:
+        """The nearest names."""
+        try:
+            find(name)
+        except Unknown as unknown:
+            raise NotFound(
+                unknown.detail, field="name", value=name[:40], allowed=unknown.allowed
+            ) from unknown
+        raise NotFound("there is nothing at this address", field="name", value=name)
+
+
+def view_of(calculation: Calculation) -> type[View]:
+    """The view that asks one calculation."""
+
+    @extend_schema(
+        parameters=[UnitsIn],
+        request={"application/json": asked_shape(calculation.asked)},
+        responses=AnswerOut,
+        extensions={WRITES: False},
+    )
+    def post(self: View, request: Request) -> Response:
+        units = self.units({})
+        given = request.data
+        if not isinstance(given, Mapping):
+            raise BadShape([NOT_AN_OBJECT])
+        habit = Habit(length=units.length, temperature=units.temperature)
+        return Response(vars(run(calculation.name, given, habit)))
+
+    post.__doc__ = calculation.question
+    told = {
+        "__doc__": calculation.question,
+        "permission_classes": (Owner if calculation.name in MONEY else Worker,),
+        "post": post,
+    }
+    return type(f"{calculation.name.capitalize()}View", (View,), told)
+
+
+NOT_AN_OBJECT: dict[str, Any] = {
+    "detail": "body: not an object",
+    "field": "",
+    "pointer": "#",
+    "value": None,
+    "allowed": "an object of inputs by name",
+}
+VIEWS: Mapping[str, type[View]] = {name: view_of(one) for name, one in CALCULATIONS.items()}

@@ -1,0 +1,281 @@
+"""The clock of the waits: when each is ready, by what its place's air was and is expected to be.
+
+Deterministic in log, sheets and readings: it never asks what time it is. A wait that nothing was measured
+for keeps the time of its start, with the range that the shop's own figures leave open.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from typing import Any, TypeVar
+
+from calcs.age import lag_of
+from calcs.amounts import format_temperature
+from calcs.hardening import SET_BY
+from calcs.rates import PAUSES, SPOILS, Law, Laws, class_law, laws
+from calcs.rounding import places as rounded
+from calcs.series import (
+    DAY,
+    STEP_S,
+    Ages,
+    Habit,
+    Pair,
+    Series,
+    coldest,
+    first_below,
+    habit_of,
+    in_wood,
+    series,
+    shifted,
+    steady,
+)
+from jobs.air import habit_span, last_step, means, step_of
+from jobs.models import Wait
+from jobs.products import Product, product_at
+from jobs.shop import settings
+
+CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {
+    "glue.scrape": ("scrape_from_s", "scrape_to_s"),
+    "glue.unclamp": ("unclamp_s", None),
+    "glue.machine": ("machine_s", None),
+    "glue.surface": ("surface_s", None),
+    "finish.recoat": ("recoat_from_s", "recoat_to_s"),
+    "finish.full": ("full_s", None),
+}
+"""The times of a sheet that a clock opens and closes with."""
+SENSOR_C = 0.5
+"""What a household sensor may be off: common practice, no source."""
+UNMEASURED_C = 2.0
+"""What a shop that nobody measures may be off its usual temperature: common practice, no source."""
+STALE = 8
+"""Quarter hours after which a place's newest reading says nothing of what begins now."""
+FINISHING = "finish"
+GLUE = "glue"
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Estimate:
+    """What is known of a wait now; ``ready_at`` is told, and late enough to be sure where air is measured.
+
+    ``suspect`` and ``paused`` are by what was measured; ``cold_at`` is when it is expected to be too cold.
+    """
+
+    ready_at: datetime | None
+    closes_at: datetime | None
+    earliest_at: datetime | None = None
+    likely_at: datetime | None = None
+    latest_at: datetime | None = None
+    suspect: bool = False
+    paused: bool = False
+    reason: str = ""
+    cold_at: datetime | None = None
+    known_until: datetime | None = None
+
+
+class Clock:
+    """Estimates of many waits; every series and every law is worked out once."""
+
+    def __init__(self, waits: Iterable[Wait]) -> None:
+        self.made: dict[Any, Any] = {}
+        self.waits = list(waits)
+        self.begin = min((step_of(w.since) for w in self.waits), default=0) - DAY
+        self.places: list[str] = settings()["places"]
+
+    def estimate(self, wait: Wait) -> Estimate:
+        """What is known of this wait now."""
+        told = Estimate(ready_at=_after(wait, wait.ready_s), closes_at=_after(wait, wait.closes_s))
+        if wait.suspect or wait.ready_s is None:
+            return replace(told, ready_at=None, closes_at=None)
+        clock = next((s["clock"] for s in wait.stage.spec["waits"] if s["kind"] == wait.kind), "")
+        if not clock or "product" not in wait.basis:
+            return told
+        return _Asked(self, wait, clock).estimate(told)
+
+    def once(self, key: Any, make: Callable[[], T]) -> T:
+        """What was made for this key, or what ``make`` makes."""
+        if key not in self.made:
+            self.made[key] = make()
+        return self.made[key]  # type: ignore[no-any-return]
+
+    def product(self, kind: str, key: str, version: int) -> Product:
+        return self.once(("product", kind, key, version), lambda: product_at(kind, key, version))
+
+    def place_of(self, kind: str, first: int) -> str | None:
+        """The measured place a clock looks at: coats at the finishing room where that is measured."""
+        rooms = [p for p in self.places if FINISHING in p.lower()] if kind == FINISHING else []
+        return next((p for p in (*rooms, self.places[0]) if self._measured_since(p, first)), None)
+
+    def _measured_since(self, place: str, first: int) -> bool:
+        last = self.once(("last", place), lambda: last_step(place))
+        return last is not None and last >= first - STALE
+
+    def air(self, place: str, lag_s: float) -> Series:
+        """The air of a place from the oldest wait on, or the wood in it."""
+
+        def make() -> Series:
+            last = self.once(("last", place), lambda: last_step(place))
+            measured = self.once(
+                ("means", place), lambda: means(place, first=min(self.begin, habit_span(last)))
+            )
+            return series(measured, first=self.begin, habit=self._habit(place, measured, last))
+
+        made = self.once(("air", place), make)
+        return self.once(("wood", place, lag_s), lambda: in_wood(made, lag_s)) if lag_s else made
+
+    def _habit(self, place: str, measured: dict[int, Pair], last: int) -> Habit:
+        shop = settings()
+        recent = {step: pair for step, pair in measured.items() if step >= habit_span(last)}
+        return habit_of(recent, (float(shop["shop_c"]), float(shop["shop_rh_pct"])))
+
+    def ages(self, law: Law, air_key: Any, air: Series) -> Ages:
+        return self.once(("ages", law, air_key), lambda: Ages(law, air))
+
+
+class _Asked:
+    """One wait with a clock."""
+
+    def __init__(self, clock: Clock, wait: Wait, word: str) -> None:
+        self.clock, self.wait = clock, wait
+        self.kind = word.split(".")[0]
+        basis = wait.basis
+        self.product = clock.product(self.kind, basis["product"], basis["sheet_version"])
+        opens, closes = CLOCK_FIELDS[word]
+        self.opens, self.closes = opens.removesuffix("_s"), closes and closes.removesuffix("_s")
+        self.since_s = wait.since.timestamp()
+        self.place = clock.place_of(self.kind, step_of(wait.since))
+        thickness = wait.stage.piece.inputs.get("thickness_len")
+        self.lag_s = lag_of(thickness) if self.kind == GLUE and thickness and self.place else 0.0
+        if self.place:
+            self.air_key: Any = (self.place, self.lag_s)
+            self.air = clock.air(self.place, self.lag_s)
+            self.known_off, self.expected_off = SENSOR_C, SENSOR_C + self.air.habit.spread_c
+        else:
+            usual = (float(basis["temp_c"]), float(basis["rh_pct"]))
+            self.air_key = usual
+            first = step_of(wait.since)
+            self.air = Series(first=first, air=(), known=0, habit=steady(*usual))
+            self.known_off = self.expected_off = UNMEASURED_C
+
+    def estimate(self, told: Estimate) -> Estimate:
+        opening = self.laws(self.opens)
+        if opening is None:
+            return told
+        earliest, likely, latest = self.range_of(opening)
+        closing = self.laws(self.closes) if self.closes else None
+        if not self.place:
+            return replace(told, earliest_at=earliest, likely_at=told.ready_at, latest_at=latest)
+        closes = self.range_of(closing)[0] if closing else None
+        if cold := self.spoilt():
+            return Estimate(
+                ready_at=None, closes_at=None, suspect=True, reason=cold, known_until=self.known_until
+            )
+        return Estimate(
+            ready_at=_sure(likely, latest, closes),
+            closes_at=closes,
+            earliest_at=earliest,
+            likely_at=likely,
+            latest_at=latest,
+            paused=self.paused(),
+            reason=self.why(told, latest if closes is None else likely),
+            cold_at=self.cold_ahead(),
+            known_until=self.known_until,
+        )
+
+    @property
+    def known_until(self) -> datetime | None:
+        return _moment((self.air.first + self.air.known) * STEP_S) if self.air.known else None
+
+    def laws(self, step: str | None) -> Laws | None:
+        if step is None:
+            return None
+        key = ("laws", self.kind, self.product.key, self.product.version, step)
+        return self.clock.once(key, lambda: laws(self.product.sheet, step, self.product.points))
+
+    def range_of(self, known: Laws) -> tuple[datetime | None, ...]:
+        """The soonest, likely and slowest moment of a step."""
+        return tuple(
+            _moment(self._ages(law, sign).reach(self._since(sign)))
+            for law, sign in ((known.earliest, 1), (known.likely, 0), (known.latest, -1))
+        )
+
+    def _ages(self, law: Law, sign: int) -> Ages:
+        known_c, expected_c = sign * self.known_off, sign * self.expected_off
+        air = self.clock.once(
+            ("shifted", self.air_key, sign),
+            lambda: shifted(self.air, known_c=known_c, expected_c=expected_c) if sign else self.air,
+        )
+        return self.clock.ages(law, (self.air_key, sign), air)
+
+    def _since(self, sign: int) -> float:
+        return self.since_s
+
+    def spoilt(self) -> str:
+        """Why the joint or the film is suspect by what was measured; empty where it is not."""
+        sheet = self.product.sheet
+        if class_law(sheet.family).cold != SPOILS:
+            return ""
+        until = self._set_by()
+        known = (self.air.first + self.air.known) * STEP_S
+        cold_s = first_below(
+            self.air, float(sheet.min_temp_c), since_s=self.since_s, until_s=min(until, known)
+        )
+        if cold_s is None:
+            return ""
+        return (
+            f"below the {_both(float(sheet.min_temp_c))} of {sheet.name} before it had set:"
+            " test it or redo it, there is no ready time"
+        )
+
+    def cold_ahead(self) -> datetime | None:
+        """When it is expected to be too cold before it has set."""
+        sheet = self.product.sheet
+        cold_s = first_below(self.air, float(sheet.min_temp_c), since_s=self.since_s, until_s=self._set_by())
+        return _moment(cold_s)
+
+    def _set_by(self) -> float:
+        known = self.laws(SET_BY[self.kind == GLUE])
+        reached = self._ages(known.likely, 0).reach(self.since_s) if known else None
+        return reached if reached is not None else float("inf")
+
+    def paused(self) -> bool:
+        """It stands still: colder than its least temperature at the last measurement."""
+        sheet = self.product.sheet
+        if class_law(sheet.family).cold != PAUSES or not self.air.known:
+            return False
+        return self.air.air[self.air.known - 1][0] < float(sheet.min_temp_c)
+
+    def why(self, told: Estimate, now: datetime | None) -> str:
+        """What moved the ready time since the start, in words; empty where nothing did."""
+        lowest = coldest(self.air, since_s=self.since_s)
+        if told.ready_at is None or now is None or lowest is None or now - told.ready_at < TOLD_FROM:
+            return ""
+        at, temp_c = lowest
+        where = "wood" if self.lag_s else self.place
+        return f"{where} fell to {_both(temp_c)}"
+
+
+TOLD_FROM = timedelta(minutes=5)
+"""A ready time that moved by less is not worth a word."""
+
+
+def _sure(likely: datetime | None, latest: datetime | None, closes: datetime | None) -> datetime | None:
+    """The moment told: the latest, but not past the middle of a window, and never before the likely one."""
+    if likely is None or latest is None or closes is None:
+        return latest
+    return max(likely, min(latest, likely + (closes - likely) / 2))
+
+
+def _after(wait: Wait, seconds: int | None) -> datetime | None:
+    return None if seconds is None else wait.since + timedelta(seconds=seconds)
+
+
+def _moment(seconds: float | None) -> datetime | None:
+    """To the whole second, rounded up."""
+    return None if seconds is None else datetime.fromtimestamp(-(-seconds // 1), tz=UTC)
+
+
+def _both(temp_c: float) -> str:
+    value = rounded(temp_c, 1)
+    return f"{format_temperature(value, 'F')} ({format_temperature(value, 'C')})"

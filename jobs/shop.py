@@ -1,0 +1,29 @@
+"""The shop's settings as they stand."""
+
+from typing import Any
+
+from jobs.models import ShopProfile
+
+DEFAULTS: dict[str, Any] = {
+    "currency": "USD",
+    "paper_size": "letter",
+    "tax_pct": "0",
+    "deposit_pct": "50",
+    "waste_pct": "25",
+    "price_per_board_foot": None,
+    "summer_rh_pct": "55",
+    "winter_rh_pct": "30",
+    "indoor_c": "21",
+    "shop_c": "20",
+    "shop_rh_pct": "45",
+    "invoice_due_days": 14,
+    "closing_time": "17:30",
+    "places": ["shop", "finishing room", "wood store"],
+}
+"""Common practice, no source; a shop sets its own."""
+
+
+def settings() -> dict[str, Any]:
+    """The shop's settings as they stand, defaults beneath."""
+    shop = ShopProfile.objects.first()
+    return {**DEFAULTS, **(shop.data if shop else {})}
