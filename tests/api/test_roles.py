@@ -30,7 +30,7 @@ NO_ADDRESS = {"api:unknown"}
 OWNERS_API = {
     "GET people", "POST people", "GET person", "PATCH person", "GET shop", "PATCH shop", "POST sheets",
     "GET templates", "POST templates", "GET template", "POST move", "PUT price", "POST payments",
-    "POST invoice", "GET events", "GET log", "GET undelivered",
+    "POST invoice", "POST calc-costing", "GET events", "GET log", "GET undelivered",
 }  # fmt: skip
 OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template", "log",

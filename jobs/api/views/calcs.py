@@ -1,4 +1,4 @@
-"""Calculations: asking one writes nothing. Each has an address of its own, so that its inputs are described."""
+"""Calculations: asking one writes nothing. Each has an address of its own, with its inputs described."""
 
 from collections.abc import Mapping
 from typing import Any
