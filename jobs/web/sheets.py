@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods
 
+from calcs.rates import COAT_STEPS, GLUE_STEPS
 from calcs.sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_SHEET, Finish, Glue
 from calcs.units import format_duration, format_temperature, parse_temperature
 from jobs.commands.shop import set_sheet
@@ -56,6 +57,7 @@ LABELS = {
     "sealing_coats": "Sealing coats, usual",
     "build_coats": "Build coats, usual",
 }
+POINT = ("step", "temp_c", "time_s")
 SUFFIXES = {
     "rate_k": "K",
     "spread_g_m2": "g/m²",
@@ -75,6 +77,13 @@ class SheetForm(PageForm):
         for each in fields(SHEETS[kind]):
             if each.name != "source" and (each.name != "key" or new):
                 self.fields[each.name] = self._field(each.name, str(each.type))
+        steps = ", ".join(GLUE_STEPS if kind == Sheet.Kind.GLUE else COAT_STEPS)
+        self.fields["points"] = text_field(
+            "Times at several temperatures",
+            lines=4,
+            help_text=f"Where the sheet gives them, a line each: unclamp, 50 F, 7 h. Two to six temperatures for"
+            f" a step; the clock then follows them. Steps: {steps}",
+        )
         self.fields["origin"] = text_field(
             "Where these numbers stand", help_text="Such as: technical sheet, edition of March 2025"
         )
@@ -154,12 +163,15 @@ def _set(
     key = asked.pop("key") if new else base.key
     if new and any(key in newest(kind) for kind in KINDS):
         raise Invalid("there is a sheet of this name", field="key", value=key, allowed="another name")
+    points = _points(asked.pop("points"), form.person)
     untouched = {n for n, v in asked.items() if v == before[n]}
     held = vars(base.sheet)
     data = {n: held[n] if n in untouched else _read(n, v, form.person) for n, v in asked.items()}
     old = base.sheet.source
     source = {n: old.get(n, OWN_SHEET) if n in untouched else origin for n in data}
-    return set_sheet(form.call(request), kind=form.kind, key=key, data={**data, "source": source})
+    return set_sheet(
+        form.call(request), kind=form.kind, key=key, data={**data, "source": source, "points": points}
+    )
 
 
 def _read(name: str, text: str, person: Person) -> Any:
@@ -172,7 +184,24 @@ def _read(name: str, text: str, person: Person) -> Any:
 
 def _typed(base: Product, person: Person) -> dict[str, str]:
     """A sheet as its form would have been typed."""
-    return {name: _words(name, value, person) for name, value in vars(base.sheet).items() if name != "source"}
+    typed = {n: _words(n, value, person) for n, value in vars(base.sheet).items() if n != "source"}
+    lines = [
+        f"{p.step}, {format_temperature(p.temp_c, person.temperature_unit)}, {format_duration(p.time_s)}"
+        for p in base.points
+    ]
+    return {**typed, "points": "\n".join(lines)}
+
+
+def _points(text: str, person: Person) -> list[dict[str, str]]:
+    """The points as they are typed, a line each."""
+    points = []
+    for line in filter(None, map(str.strip, text.splitlines())):
+        parts = [part.strip() for part in line.split(",")]
+        if len(parts) != len(POINT):
+            raise Invalid("not a point", field="points", value=line[:60], allowed="unclamp, 50 F, 7 h")
+        temp_c = parse_temperature(parts[1], unit=person.temperature_unit, field="points")
+        points.append(dict(zip(POINT, (parts[0], str(temp_c), parts[2]), strict=True)))
+    return points
 
 
 def _words(name: str, value: Any, person: Person) -> str:

@@ -6,6 +6,7 @@ from django.utils import timezone
 
 from jobs.apply import APPLY
 from jobs.models import Commission, Delivery, Event, Person, Piece, Sheet, Stage, Wait
+from jobs.products import product
 from jobs.shop import settings
 from jobs.web.events import TOLD
 from jobs.web.shop import EVENTS_PER_PAGE
@@ -183,3 +184,16 @@ def test_mail_that_did_not_arrive_is_listed(pages: Pages, work: Work, slow_piece
     )
     words = pages.get("/lost-mail/").words
     assert "550 no such box" in words and "given up after 5 tries" in words and "Ada Lindenau" in words
+
+
+def test_a_sheets_times_at_several_temperatures_are_typed_and_stay(pages):
+    at = "/sheets/glue/pva/"
+    pages.send(at, {"points": "unclamp, 50 F, 7 h\nunclamp, 70 F, 4 h"})
+    assert [(str(p.temp_c), p.time_s) for p in product("glue", "pva").points] == [
+        ("10.00", 25200), ("21.11", 14400),
+    ]  # fmt: skip
+    assert pages.get(at).form().typed["points"] == "unclamp, 50 °F, 7 h\nunclamp, 70 °F, 4 h"
+    pages.send(at, {"name": "Yellow glue"})
+    assert len(product("glue", "pva").points) == 2, "another field was changed, the points stay"
+    for wrong in ("unclamp, 50 F", "unclamp, 50 F, 7 h", "sand, 50 F, 7 h\nsand, 70 F, 4 h"):
+        assert pages.send(at, {"points": wrong}, status=422).errors["points"]
