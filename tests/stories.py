@@ -37,6 +37,7 @@ from jobs.readings import take_readings, void_reading
 from tests.shop_fixtures import (
     INCHES,
     QUICK,
+    TOP,
     Work,
     a_client,
     a_commission,
@@ -124,8 +125,8 @@ def closed(work: Work, client) -> None:
         work.call(), client, P["title"], notes=P["notes"], promise_on=date(2026, 6, 1)
     ).number
     change_commission(work.call(), commission=number, title=P["new title"])
-    oiled = QUICK | {"finish_face": "quick-oil"}
-    piece = a_piece(work.call(), Commission.objects.get(number=number), **oiled, label=P["label"])
+    oiled = TOP | QUICK | {"finish_face": "quick-oil", "route": "edge-glued-oil"}
+    piece = a_piece(work.call(), Commission.objects.get(number=number), **oiled | {"label": P["label"]})
     change_piece(
         work.call(), piece=piece.number, units=INCHES, asked={"label": P["new label"], "length": "72"}
     )

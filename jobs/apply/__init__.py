@@ -50,6 +50,7 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "reminder_acknowledged": reminders.replied,
     "reminder_snoozed": reminders.replied,
     "task_opened": safety.opened,
+    "task_moved": safety.moved,
     "task_settled": safety.settled,
     "task_snoozed": safety.snoozed,
     "shop_set": shop.shop_set,

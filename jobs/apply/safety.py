@@ -20,6 +20,16 @@ def opened(event: Event) -> None:
     )
 
 
+def moved(event: Event) -> None:
+    data = event.data
+    SafetyTask.objects.filter(id=data["task"]).update(
+        stage=data["stage"],
+        stage_title=data["title"],
+        due_at=read_time(data["due_at"]),
+        closing_at=read_time(data["closing_at"]),
+    )
+
+
 def settled(event: Event) -> None:
     SafetyTask.objects.filter(id=event.data["task"]).update(
         done_at=event.occurred_at, done_by=event.actor, how_ref=ref(event.data["how"])

@@ -8,7 +8,7 @@ from jobs import lookups
 from jobs.commands.follow_up import append_stage
 from jobs.errors import AlreadyDone, Invalid
 from jobs.log import Writing, command
-from jobs.models import SafetyTask, Stage
+from jobs.models import SafetyTask, Stage, Wait
 from jobs.names import clock, person_name
 from jobs.pieces import products_for
 from jobs.private import keep
@@ -21,13 +21,40 @@ LONGEST_HOW = 2000
 
 
 def open_tasks(log: Writing, stage: Stage) -> None:
-    """Open what this stage, finished just now, leaves to be dealt with. For other commands."""
-    at = log.call.at
+    """Open what this stage, finished just now, leaves to be dealt with. For other commands.
+
+    A coat that is wiped off again is asked about once: due by the end of its wiping, or, where that is never
+    finished, as soon as its window has closed. What is open already is never asked about later than it was.
+    """
+    at, closing = log.call.at, closing_after(log.call.at)
     for kind in _left_by(stage):
-        append_stage(log, "task_opened", stage, {
-            "kind": kind, "title": stage.spec["title"], "due_at": at + FIRST, "closing_at": closing_after(at),
-        })  # fmt: skip
-        log.notices.append(f"{kind.label} Say on the bench what was done, by {clock(at + FIRST)}")
+        due = (_wiped_by(stage, kind) or at) + FIRST
+        told = {"kind": kind, "title": stage.spec["title"]}
+        asked = _asked_of_the_coat(stage, kind)
+        if asked is None:
+            append_stage(log, "task_opened", stage, {**told, "due_at": due, "closing_at": closing})
+        else:
+            due, closing = min(due, asked.due_at), min(closing, asked.closing_at)
+            append_stage(
+                log, "task_moved", stage, {**told, "task": asked.id, "due_at": due, "closing_at": closing}
+            )
+        log.notices.append(f"{kind.label} Say on the bench what was done, by {clock(min(due, closing))}")
+
+
+def _wiped_by(stage: Stage, kind: SafetyTask.Kind) -> datetime | None:
+    """When the window closes to wipe off what this stage put on; None where nothing like it follows."""
+    wiping = stage.piece.stages.filter(key=stage.spec.get("then", "")).first()
+    if wiping is None or wiping.step != Stage.Step.PLANNED or kind not in _left_by(wiping):
+        return None
+    windows = stage.waits.filter(step=Wait.Step.RUNNING).exclude(closes_s=None)
+    closing = [w.since + timedelta(seconds=w.closes_s) for w in windows if wiping.key in w.holds]
+    return min(closing, default=None)
+
+
+def _asked_of_the_coat(stage: Stage, kind: SafetyTask.Kind) -> SafetyTask | None:
+    """What was asked when the coat went on that this stage wiped off, if nobody has answered yet."""
+    coats = [s.key for s in stage.piece.stages.all() if s.spec.get("then") == stage.key]
+    return stage.piece.safety_tasks.filter(kind=kind, stage__in=coats, done_at=None).last()
 
 
 def _left_by(stage: Stage) -> list[SafetyTask.Kind]:

@@ -65,11 +65,13 @@ def _chain(route: Route, entry: dict[str, Any], choices: Choices, after_a_coat: 
         if "between" in entry and (n > 1 or (entry.get("between_first") and after_a_coat)):
             middle = route.between[entry["between"]]
             chain.append(_stage(middle, choices, key=f"{middle['key']}-{entry['key']}-{n}"))
-        title = f"{entry['title']}, {n} of {count}"
-        chain.append(_stage({**entry, "title": title}, choices, key=f"{entry['key']}-{n}"))
+        one = {**entry, "title": f"{entry['title']}, {n} of {count}"}
+        coat = _stage(one, choices, key=f"{entry['key']}-{n}")
+        chain.append(coat)
         if "then" in entry:
             after = route.between[entry["then"]]
-            chain.append(_stage(after, choices, key=f"{after['key']}-{entry['key']}-{n}"))
+            coat["then"] = f"{after['key']}-{coat['key']}"
+            chain.append(_stage(after, choices, key=coat["then"]))
     return chain
 
 
@@ -78,6 +80,7 @@ def _stage(entry: dict[str, Any], choices: Choices, *, key: str) -> dict[str, An
     return {
         "key": key,
         "template_key": entry["key"],
+        "then": "",
         "title": entry["title"],
         "own_title": bool(entry.get("own_list")),
         "place": entry.get("place", "bench"),

@@ -207,6 +207,7 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "reminder_acknowledged": lambda tell, d: [f"Reminder acknowledged ({d['kind']})"],
     "reminder_snoozed": lambda tell, d: [f"Reminder put off ({d['kind']})"],
     "task_opened": lambda tell, d: [f"{SafetyTask.Kind(d['kind']).label} Asked after {tell.stage(d)}"],
+    "task_moved": lambda tell, d: [f"{SafetyTask.Kind(d['kind']).label} Asked after {tell.stage(d)} now"],
     "task_settled": lambda tell, d: [SafetyTask.Kind(d["kind"]).label, tell.text(d["how"])],
     "task_snoozed": lambda tell, d: ["Safety task put off"],
     "shop_set": lambda tell, d: ["Shop settings changed"],
