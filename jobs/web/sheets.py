@@ -81,12 +81,15 @@ class SheetForm(PageForm):
         self.fields["points"] = text_field(
             "Times at several temperatures",
             lines=4,
-            help_text=f"Where the sheet gives them, a line each: unclamp, 50 F, 7 h. Two to six temperatures for"
-            f" a step; the clock then follows them. Steps: {steps}",
+            help_text="Where the sheet gives them, a line each: unclamp, 60 F, 7 h. Two to six temperatures"
+            f" for a step; the clock then follows them. Steps: {steps}",
         )
         self.fields["origin"] = text_field(
             "Where these numbers stand", help_text="Such as: technical sheet, edition of March 2025"
         )
+
+    def field_of(self, name: str) -> str:
+        return "points" if name.startswith("points[") else name
 
     def _field(self, name: str, annotation: str) -> forms.Field:
         label, optional = LABELS[name], "May stay empty" if "None" in annotation else ""
@@ -198,7 +201,7 @@ def _points(text: str, person: Person) -> list[dict[str, str]]:
     for line in filter(None, map(str.strip, text.splitlines())):
         parts = [part.strip() for part in line.split(",")]
         if len(parts) != len(POINT):
-            raise Invalid("not a point", field="points", value=line[:60], allowed="unclamp, 50 F, 7 h")
+            raise Invalid("not a point", field="points", value=line[:60], allowed="unclamp, 60 F, 7 h")
         temp_c = parse_temperature(parts[1], unit=person.temperature_unit, field="points")
         points.append(dict(zip(POINT, (parts[0], str(temp_c), parts[2]), strict=True)))
     return points

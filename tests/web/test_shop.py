@@ -188,12 +188,12 @@ def test_mail_that_did_not_arrive_is_listed(pages: Pages, work: Work, slow_piece
 
 def test_a_sheets_times_at_several_temperatures_are_typed_and_stay(pages):
     at = "/sheets/glue/pva/"
-    pages.send(at, {"points": "unclamp, 50 F, 7 h\nunclamp, 70 F, 4 h"})
+    pages.send(at, {"points": "unclamp, 60 F, 7 h\nunclamp, 70 F, 4 h"})
     assert [(str(p.temp_c), p.time_s) for p in product("glue", "pva").points] == [
-        ("10.00", 25200), ("21.11", 14400),
+        ("15.56", 25200), ("21.11", 14400),
     ]  # fmt: skip
-    assert pages.get(at).form().typed["points"] == "unclamp, 50 °F, 7 h\nunclamp, 70 °F, 4 h"
+    assert pages.get(at).form().typed["points"] == "unclamp, 60 °F, 7 h\nunclamp, 70 °F, 4 h"
     pages.send(at, {"name": "Yellow glue"})
     assert len(product("glue", "pva").points) == 2, "another field was changed, the points stay"
-    for wrong in ("unclamp, 50 F", "unclamp, 50 F, 7 h", "sand, 50 F, 7 h\nsand, 70 F, 4 h"):
+    for wrong in ("unclamp, 60 F", "unclamp, 60 F, 7 h", "sand, 50 F, 7 h\nsand, 70 F, 4 h"):
         assert pages.send(at, {"points": wrong}, status=422).errors["points"]
