@@ -16,7 +16,7 @@ EXAMPLES: Mapping[str, Mapping[str, str]] = {
         "glue": "pva",
     },
     "clamping": {**_TOP, "outer": "6 1/2", "glue": "pva", "species": "white oak"},
-    "emc": {"temp": "70", "rh_pct": "45"},
+    "emc": {"rh_pct": "45"},
     "movement": {"size": "32", "species": "white oak", "rh_low_pct": "30", "rh_high_pct": "60"},
     "settling": {"readings": "0 s, 9.6; 3 d, 9.0; 6 d, 8.6; 9 d, 8.3", "thickness": "2", "rh_pct": "40"},
     "curing": {"glue": "pva", "temp": "68"},
@@ -30,5 +30,5 @@ EXAMPLES: Mapping[str, Mapping[str, str]] = {
     "lifting": {**_TOP, "species": "white oak"},
     "flips": {"works": "flatten, show; recesses, under; sand, show, flatten; oil, under, recesses + sand"},
     "access": {**_TOP, "doors": "30, 78"},
-    "costing": {"materials": "lumber, 42, board ft, 9.50", "labour": "milling, 12", "rate": "65"},
+    "costing": {"labour": "milling, 12; finishing, 6.5", "rate": "65"},
 }
