@@ -182,7 +182,8 @@ class Many(Kind):
             self.of.check(one, f"{field}[{n}]")
 
     def read(self, typed: Any, field: str, habit: Habit) -> tuple[Any, ...]:
-        rows = listed(typed, field, self.allowed) if not isinstance(typed, str) else parts(typed, self.mark)
+        spelt = isinstance(typed, str) and not typed.lstrip().startswith("[")
+        rows = parts(typed, self.mark) if spelt else listed(typed, field, self.allowed)
         self.count(rows, field)
         return tuple(self.of.read(one, f"{field}[{n}]", habit) for n, one in enumerate(rows, start=1))
 

@@ -16,6 +16,7 @@ from calcs.amounts import (
 from calcs.errors import Unreadable
 from calcs.guards import decimal, shown, span, whole
 from calcs.told import US_UNITS
+from calcs.typed import out_of_range
 from calcs.units import UNITS_PER_MM, both_units, check_length, parse_length
 
 Ends = tuple[str | None, str | None]
@@ -234,7 +235,8 @@ class Number(Kind):
             raise Unreadable(
                 f"{field} {shown(typed)} is not a number", field=field, value=typed, allowed=self.allowed
             )
-        self.check(value, field)
+        if (self.least and value < Decimal(self.least)) or (self.most and value > Decimal(self.most)):
+            raise out_of_range(field, typed, self.allowed)
         return value
 
     @property
@@ -251,8 +253,17 @@ class Number(Kind):
 
     @property
     def allowed(self) -> str:
-        return f"{span(self.least, self.most)} {self.kept}".strip()
+        kept = f"{span(self.least, self.most)} {self.kept}".strip()
+        if self.kept not in US_UNITS:
+            return kept
+        us, factor = US_UNITS[self.kept]
+        least, most = (end and _short(float(Decimal(end) / factor)) for end in (self.least, self.most))
+        return f"{kept} ({span(least, most)} {us})"
 
 
 def _mm(units: int) -> str:
     return f"{Decimal(units) / UNITS_PER_MM:f} mm"
+
+
+def _short(value: float) -> str:
+    return f"{value:,.0f}" if value >= 1000 else f"{value:.4g}"
