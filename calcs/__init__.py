@@ -22,12 +22,18 @@ movement    change of size with moisture
 sheets      product sheets of glues and finishes: classes and a maker's own
 curing      when a joint or a coat is ready
 finishing   film thickness, spreading rate, amount of finish and coats
-weight      weight of a top
-lifting     what one person may lift, and how many people a top needs
+sag         how far a top bends, at once and for good; with loaded_top, beam, stiffness
+weight      weight of a top with its steel and fittings
+lifting     what one person may lift, and how many people a top needs; with lift_top
+flips       the fewest turns of a top under what must come first
+access      doors, turns, lifts and ceilings on the way in; with corners
+costing     a price, line by line
 invoice     sums of an invoice
 units       reading and writing lengths; with amounts, all that people type with a unit
 errors      what a calculation raises
 tables      the published figures, each row with where it comes from
+catalogue   every calculation by name, asked with what was typed; with answers, examples
+inputs      what a calculation asks for, stated once beside each field; with kinds, measures, told
 ==========  ==========================================================================
 
 Shared inside: ``guards`` (checks), ``typed`` (text made plain), ``rounding``.
