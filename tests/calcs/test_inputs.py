@@ -161,7 +161,8 @@ def test_what_cannot_be_is_refused_by_its_typed_name(given, field, error, allowe
     ({"mc_pct": 8.0}, "mc_pct"), ({"rest_s": 1.5}, "rest"), ({"load_kg": D("NaN")}, "load"),
     ({"cut": 1}, "cut"), ({"oiled": 1}, "oiled"), ({"species": 1}, "species"), ({"glue": "pva"}, "glue"),
     ({"at_len": [1]}, "at"), ({"at_len": (1.5,)}, "at[1]"), ({"boards": [1]}, "boards"),
-    ({"boards": (1,)}, "boards"), ({"order": ("",)}, "order[1]"), ({"order": ("two\nlines",)}, "order[1]"), ({"long_len": None}, "long"),
+    ({"boards": (1,)}, "boards"), ({"order": ("",)}, "order[1]"),
+    ({"order": ("two\nlines",)}, "order[1]"), ({"long_len": None}, "long"),
 ])  # fmt: skip
 def test_a_value_of_the_wrong_type_is_refused_from_python_too(changes, field):
     with pytest.raises(CalcError) as caught:
