@@ -77,7 +77,8 @@ def read_inputs(
 ) -> dict[str, Any]:
     """The inputs of a piece from what was typed, over what stood before, defaults beneath.
 
-    A length may be text in the person's unit or a whole number of 1/8 µm. What is blank takes its default.
+    A length may be text in the person's unit or a whole number of 1/8 µm. What is blank takes its default, or
+    is refused where the route needs it; what is not given stays.
     """
     unknown = sorted(set(asked) - set(FIELDS))
     if unknown:
@@ -85,8 +86,7 @@ def read_inputs(
             "a piece has no such field", field=unknown[0], value=asked[unknown[0]], allowed=", ".join(FIELDS)
         )
     given = {k: v for k, v in asked.items() if v is not None and v != ""}
-    inputs: dict[str, Any] = {"typed": {}, **(before or {})}
-    inputs["typed"] = dict(inputs["typed"])
+    inputs = _without_emptied(before or {}, {k for k, v in asked.items() if v == ""})
     taken = route(str(given.get("route", inputs.get("route", "edge-glued-film"))))
     inputs["route"] = taken.key
     for name in LENGTHS:
@@ -100,6 +100,17 @@ def read_inputs(
     return inputs
 
 
+def _without_emptied(before: Mapping[str, Any], emptied: set[str]) -> dict[str, Any]:
+    """What stood before, without what was emptied and what follows from it: those are read as if new."""
+    if before and "route" in emptied:
+        raise Invalid("a piece needs a route", field="route", value="", allowed="a route")
+    if "finish_face" in emptied:
+        emptied = {*emptied, "sealing_coats", "build_coats"}
+    gone = emptied | {f"{name}_len" for name in emptied}
+    typed = {k: v for k, v in before.get("typed", {}).items() if k not in emptied}
+    return {**{k: v for k, v in before.items() if k not in gone}, "typed": typed}
+
+
 def _read_length(
     name: str, given: Mapping[str, Any], inputs: dict[str, Any], units: Units, taken: Route
 ) -> None:
@@ -109,7 +120,7 @@ def _read_length(
         text = given[name]
         length = parse_length(str(text), unit=units.length, field=name, least=least, most=most)
         inputs[stored], inputs["typed"][name] = length.units, echo(length)
-    elif stored not in inputs:
+    elif inputs.get(stored) is None:
         if name in taken.needs:
             raise Invalid(f"this route needs a {name}", field=name, value="", allowed="a length")
         inputs[stored] = DEFAULT_LENGTHS.get(name)
@@ -186,7 +197,7 @@ def _read_count(name: str, given: Mapping[str, Any], inputs: dict[str, Any]) -> 
 def _read_rest(given: Mapping[str, Any], inputs: dict[str, Any], taken: Route) -> None:
     if "species" in given:
         inputs["species"] = _named("species", lambda: find_species(str(given["species"]))).name
-    elif "species" not in inputs:
+    elif inputs.get("species") is None:
         if "species" in taken.needs:
             raise Invalid(
                 "this route needs a species", field="species", value="", allowed="a species of the table"
@@ -206,10 +217,12 @@ def _yes(field: str, value: Any) -> bool:
 
 
 def own_titles(asked: Mapping[str, Any]) -> tuple[str, ...] | None:
-    """The maker's own list of stages: a list, or lines of text; None when not given."""
+    """The maker's own list of stages, given as a list or lines of text; None when not given."""
     stages = asked.get("stages")
-    if stages is None or stages == "":
+    if stages is None:
         return None
+    if stages == "":
+        return ()
     lines = stages.splitlines() if isinstance(stages, str) else [str(s) for s in stages]
     titles = tuple(line.strip() for line in lines if line.strip())
     if not 1 <= len(titles) <= MOST_OWN_STAGES:

@@ -132,7 +132,10 @@ def add(request: HttpRequest, number: str) -> HttpResponse:
 @worker
 @require_http_methods(["GET", "POST"])
 def change(request: HttpRequest, number: str) -> HttpResponse:
-    """Only what differs from what the form showed is sent on: a length shown rounded stays as it was."""
+    """Only what differs from what the form showed is sent on: a length shown rounded stays as it was.
+
+    What was emptied goes back to its default, or is refused where the piece needs it.
+    """
     piece = lookups.piece(number)
     before = typed_of(piece, request.user)
     form = PieceForm(request.POST or None, person=request.user, seen=piece.version, initial=before)
@@ -158,16 +161,7 @@ def _changed(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
     now = {name: value.replace("\r\n", "\n").strip() for name, value in asked.items()}
     now["finish_under"] = now["finish_under"] or now["finish_face"]
     then = {**before, "finish_under": before["finish_under"] or before["finish_face"]}
-    changed = {name: value for name, value in now.items() if value != then[name].strip()}
-    for name, value in changed.items():
-        if value == "":
-            raise Invalid(
-                "this cannot be emptied, only written anew",
-                field=name,
-                value="",
-                allowed=f"such as {before[name]}",
-            )
-    return changed
+    return {name: value for name, value in now.items() if value != then[name].strip()}
 
 
 @worker

@@ -69,6 +69,18 @@ def test_a_change_shows_what_changed(api, piece):
     refused(api.patch(address, {"width": "37", "seen_version": 1}), 409, "stale", "seen_version")
 
 
+def test_what_is_empty_goes_back_to_its_default_or_is_refused(api, piece):
+    address = f"pieces/{piece['number']}/"
+    api.patch(address, {"cut": "quartersawn", "board_width": "9", "waste_pct": "40", "quantity": "3"})
+    emptied = {"cut": "", "board_width": "", "waste_pct": "", "quantity": ""}
+    inputs = api.patch(address, emptied).data["piece"]["inputs"]
+    assert {name: inputs[name] for name in emptied} == {name: piece["inputs"][name] for name in emptied}
+    before = head()
+    for name in ("length", "species", "label", "route"):
+        assert refused(api.patch(address, {name: ""}), 422, "invalid", name)["allowed"]
+    assert head() == before
+
+
 def test_a_piece_with_its_own_list_of_stages(api, number):
     asked = {"label": "Two trestles", "route": "free-list", "stages": ["Cut the legs", "Wedge the tenons"]}
     piece = api.post(f"commissions/{number}/pieces/", asked).data["piece"]

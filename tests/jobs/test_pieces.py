@@ -26,6 +26,7 @@ def commission(work):
 def change(work, piece, **asked):
     change_piece(work.call(), piece=piece.number, units=INCHES, asked=asked)
     piece.refresh_from_db()
+    return piece
 
 
 def test_inputs_are_kept_exactly_and_as_typed(work, commission):
@@ -183,6 +184,42 @@ class TestChange:
         with pytest.raises(WrongState) as refused:
             change(work, piece, stiffeners="yes")
         assert refused.value.extra["stages"] == ["seal-1"]
+
+    @pytest.mark.parametrize(
+        "name, value",
+        [
+            ("widest_strip", "4"), ("board_length", "100"), ("trim_width", "1/2"), ("board_width", "9"),
+            ("quantity", "2"), ("sealing_coats", "4"), ("cut", "quartersawn"), ("mark", "before finishing"),
+            ("glue", "epoxy"), ("finish_face", "shellac"), ("finish_under", "shellac"),
+            ("stiffeners", "yes"), ("waste_pct", "40"),
+        ],
+    )  # fmt: skip
+    def test_what_is_emptied_is_as_if_it_had_never_been_given(self, work, commission, name, value):
+        piece = a_piece(work.call(), commission)
+        untouched, stages = piece.inputs, list(piece.stages.values_list("key", flat=True))
+        assert change(work, piece, **{name: value}).inputs != untouched
+        piece = change(work, piece, **{name: ""})
+        assert piece.inputs == untouched
+        assert list(piece.stages.values_list("key", flat=True)) == stages
+        assert compare() == []
+
+    @pytest.mark.parametrize("name", ["length", "width", "thickness", "species", "label", "route"])
+    def test_what_a_piece_needs_is_not_emptied(self, work, commission, name):
+        piece = a_piece(work.call(), commission)
+        with pytest.raises(Invalid, match="needs a") as refused:
+            change(work, piece, **{name: ""})
+        assert refused.value.field == name
+        assert Piece.objects.get().inputs == piece.inputs
+
+    def test_an_own_list_is_not_emptied(self, work, commission):
+        piece = a_piece(work.call(), commission, route="free-list", label="Stool", stages=["Legs"])
+        with pytest.raises(Invalid, match="needs stages"):
+            change(work, piece, stages="")
+
+    def test_another_route_asks_for_what_it_needs(self, work, commission):
+        piece = a_piece(work.call(), commission, route="free-list", label="Stool", stages=["Legs"])
+        with pytest.raises(Invalid, match="needs a length"):
+            change(work, piece, route="edge-glued-film")
 
     def test_an_own_list_can_grow(self, work, commission):
         piece = a_piece(work.call(), commission, route="free-list", label="Stool", stages=["Legs"])

@@ -9,7 +9,7 @@ from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import change_piece
 from jobs.models import Client, Commission, Event, Piece
 from jobs.private import read
-from tests.shop_fixtures import INCHES, TOP, Work, a_client, a_commission
+from tests.shop_fixtures import INCHES, QUICK_FINISH, TOP, Work, a_client, a_commission
 from tests.web.pages import Pages, head
 
 NEW = {
@@ -241,9 +241,15 @@ class TestPieces:
         piece.refresh_from_db()
         assert (piece.inputs["finish_face"], piece.inputs["finish_under"]) == ("shellac", "hard-wax-oil")
 
-    def test_a_field_cannot_be_emptied_silently(self, pages: Pages, piece: Piece):
-        page = pages.send(f"/pieces/{piece.number}/change/", {"length": ""}, status=422)
-        assert "cannot be emptied" in page.errors["length"]
+    def test_an_emptied_field_goes_back_to_its_default_or_is_refused(self, pages: Pages, piece: Piece):
+        at = f"/pieces/{piece.number}/change/"
+        pages.send(at, {"waste_pct": "40", "trim_length": "3", "build_coats": "5"})
+        pages.send(at, {"waste_pct": "", "trim_length": "", "build_coats": ""})
+        piece.refresh_from_db()
+        assert piece.inputs["waste_pct"] is None and piece.inputs["trim_length_len"] == 2 * 203200
+        assert piece.inputs["build_coats"] == QUICK_FINISH["build_coats"]
+        for name in ("length", "species", "label", "route"):
+            assert "needs a" in pages.send(at, {name: ""}, status=422).errors[name]
 
     def test_a_change_that_would_drop_begun_stages_is_refused(self, pages: Pages, work: Work, piece: Piece):
         work.do(piece, "survey", "stock")

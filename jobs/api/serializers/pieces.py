@@ -11,7 +11,7 @@ _PRODUCTS = ("glue", "finish_face", "finish_under")
 
 
 class PieceChangeIn(CommandIn, UnitsIn):
-    """What is asked of a piece; what is not given stays.
+    """What is asked of a piece; what is not given stays, what is empty goes back to its default.
 
     Lengths as text such as 6 13/32 or 812 mm, or a number in the unit that holds.
     """
@@ -31,7 +31,10 @@ class PieceChangeIn(CommandIn, UnitsIn):
     def get_fields(self) -> dict[str, serializers.Field]:
         lengths = {name: Typed(required=False) for name in LENGTHS}
         counts = {name: Typed(required=False) for name in COUNTS}
-        choices = {name: serializers.ChoiceField(values, required=False) for name, values in CHOICES.items()}
+        choices = {
+            name: serializers.ChoiceField(values, required=False, allow_blank=True)
+            for name, values in CHOICES.items()
+        }
         products = {name: TextField(60) for name in _PRODUCTS}
         return {**super().get_fields(), **lengths, **counts, **choices, **products}
 
