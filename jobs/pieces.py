@@ -52,8 +52,10 @@ DEFAULTS: dict[str, Any] = {
     "mark": "none",
     "prefer": "either",
     "glue": "pva",
-    "finish_face": "water-borne",
 }
+USUAL_FINISH: dict[bool | None, str] = {None: "water-borne", True: "water-borne", False: "hard-wax-oil"}
+"""The finish of a piece that names none, by whether its route is for one that leaves a film: common practice,
+no source."""
 ISOCYANATES = ("polyurethane", "two-part")
 MOST_OWN_STAGES, LONGEST_OWN_TITLE = 60, 120
 FIELDS = (
@@ -139,17 +141,16 @@ def _choice(name: str, value: Any, allowed: Sequence[str]) -> str:
 
 
 def _read_products(given: Mapping[str, Any], inputs: dict[str, Any], taken: Route) -> None:
-    for name, kind in (
-        ("glue", Sheet.Kind.GLUE),
-        ("finish_face", Sheet.Kind.FINISH),
-        ("finish_under", Sheet.Kind.FINISH),
-    ):
-        default = inputs["finish_face"] if name == "finish_under" else DEFAULTS[name]
+    def read(name: str, kind: str, default: str) -> None:
         key = str(given.get(name, inputs.get(name, default)))
-        _named(name, lambda k=key, t=kind: product(t, k))  # type: ignore[misc]
+        _named(name, lambda: product(kind, key))
         inputs[name] = key
         if kind == Sheet.Kind.FINISH and taken.film is not None:
             _refuse_unless_film(name, key, taken)
+
+    read("glue", Sheet.Kind.GLUE, DEFAULTS["glue"])
+    read("finish_face", Sheet.Kind.FINISH, USUAL_FINISH[taken.film])
+    read("finish_under", Sheet.Kind.FINISH, inputs["finish_face"])
 
 
 def _refuse_unless_film(name: str, key: str, taken: Route) -> None:

@@ -46,8 +46,8 @@ def _wiped_by(stage: Stage, kind: SafetyTask.Kind) -> datetime | None:
     wiping = stage.piece.stages.filter(key=stage.spec.get("then", "")).first()
     if wiping is None or wiping.step != Stage.Step.PLANNED or kind not in _left_by(wiping):
         return None
-    windows = stage.waits.filter(step=Wait.Step.RUNNING).exclude(closes_s=None)
-    closing = [w.since + timedelta(seconds=w.closes_s) for w in windows if wiping.key in w.holds]
+    windows = [w for w in stage.waits.filter(step=Wait.Step.RUNNING) if wiping.key in w.holds]
+    closing = [w.since + timedelta(seconds=w.closes_s) for w in windows if w.closes_s is not None]
     return min(closing, default=None)
 
 

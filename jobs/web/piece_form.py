@@ -112,7 +112,7 @@ class PieceForm(PageForm):
             for kind in (Sheet.Kind.GLUE, Sheet.Kind.FINISH)
         )
         self.fields["glue"] = choice_field("Glue", glues)
-        self.fields["finish_face"] = choice_field("Finish, face", finishes)
+        self.fields["finish_face"] = choice_field("Finish, face", [("", "Usual for the route"), *finishes])
         self.fields["finish_under"] = choice_field("Finish, underside", [("", "As the face"), *finishes])
 
     @property

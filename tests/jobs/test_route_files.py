@@ -8,6 +8,7 @@ from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.errors import Invalid
 from jobs.models import Stage, Wait
+from jobs.products import product
 from jobs.routes import Choices, expand
 from jobs.routes.template import FACTS, HERE, read_route
 from tests.shop_fixtures import QUICK, a_price, stage_of, the_paper
@@ -93,6 +94,15 @@ def test_a_finish_that_leaves_a_film_is_not_wiped_off(work):
         work.accepted(**SIZE, **QUICK, route="edge-glued-oil", label="Desk top")
     assert refused.value.field == "finish_face"
     assert "penetrating-oil" in refused.value.allowed and "shellac" not in refused.value.allowed
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("name", sorted(FILES))
+def test_the_finish_of_a_piece_that_names_none_fits_its_route(work, name):
+    piece = work.accepted(**SIZE, route=name, label="Made to order", stages=["Made"])
+    finish = product("finish", piece.inputs["finish_face"]).finish
+    assert read_route(FILES[name]).film in (None, finish.film)
+    assert piece.inputs["finish_under"] == piece.inputs["finish_face"]
 
 
 @pytest.mark.django_db

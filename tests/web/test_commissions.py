@@ -241,6 +241,16 @@ class TestPieces:
         piece.refresh_from_db()
         assert (piece.inputs["finish_face"], piece.inputs["finish_under"]) == ("shellac", "hard-wax-oil")
 
+    def test_a_piece_takes_the_finish_that_is_usual_for_its_route(self, pages: Pages, piece: Piece):
+        at = f"/commissions/{piece.commission.number}/pieces/new/"
+        pages.send(at, {**TOP, "route": "edge-glued-oil"})
+        assert Piece.objects.order_by("id").last().inputs["finish_face"] == "hard-wax-oil"
+        page = pages.send(f"/pieces/{piece.number}/change/", {"route": "edge-glued-oil"}, status=422)
+        assert "leaves no film" in page.errors["finish_face"]
+        pages.send_form(f"/pieces/{piece.number}/change/", page.form(), {"finish_face": ""})
+        piece.refresh_from_db()
+        assert (piece.inputs["finish_face"], piece.inputs["finish_under"]) == ("hard-wax-oil",) * 2
+
     def test_an_emptied_field_goes_back_to_its_default_or_is_refused(self, pages: Pages, piece: Piece):
         at = f"/pieces/{piece.number}/change/"
         pages.send(at, {"waste_pct": "40", "trim_length": "3", "build_coats": "5"})

@@ -7,7 +7,11 @@ from jobs.api.serializers.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.serializers.stages import StageOut, WaitOut
 from jobs.pieces import CHOICES, COUNTS, LENGTHS, LONGEST_OWN_TITLE, MOST_OWN_STAGES
 
-_PRODUCTS = ("glue", "finish_face", "finish_under")
+_PRODUCTS = {
+    "glue": "A product by its key.",
+    "finish_face": "A product by its key; else what is usual for the route.",
+    "finish_under": "A product by its key; else that of the face.",
+}
 
 
 class PieceChangeIn(CommandIn, UnitsIn):
@@ -35,7 +39,7 @@ class PieceChangeIn(CommandIn, UnitsIn):
             name: serializers.ChoiceField(values, required=False, allow_blank=True)
             for name, values in CHOICES.items()
         }
-        products = {name: TextField(60) for name in _PRODUCTS}
+        products = {name: TextField(60, help_text=says) for name, says in _PRODUCTS.items()}
         return {**super().get_fields(), **lengths, **counts, **choices, **products}
 
 
