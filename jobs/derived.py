@@ -5,10 +5,12 @@ from datetime import datetime, timedelta
 
 from django.db.models import QuerySet
 
+from calcs.series import STEP_S
 from jobs.clock import Clock
 from jobs.models import (
     Channel,
     Commission,
+    Delivery,
     Event,
     Person,
     ReminderDue,
@@ -21,6 +23,8 @@ from jobs.models import (
 from jobs.models.bases import row_key
 from jobs.quiet import heard_at
 
+MOVED = timedelta(minutes=15)
+"""A told time that moves by so much is taken back."""
 CLOSING_LEAD = timedelta(minutes=15)
 """How long before a window closes the louder reminder comes; a quarter of a shorter window."""
 
@@ -66,7 +70,7 @@ def refresh(found: QuerySet[Wait]) -> None:
     running = [w for w in waits if w.step == Wait.Step.RUNNING]
     people = list(Person.objects.filter(is_active=True)) if running else []
     replies = list(ReminderReply.objects.filter(wait_id__in=keys).order_by("id")) if running else []
-    clock, estimates, due = Clock(running), [], []
+    clock, told, estimates, due = Clock(running), Told.before(keys), [], []
     for wait in running:
         estimate = WaitEstimate(wait=wait, **vars(clock.estimate(wait)))
         estimates.append(estimate)
@@ -76,7 +80,7 @@ def refresh(found: QuerySet[Wait]) -> None:
             for person in people:
                 if person.is_owner or not wait.stage.spec["owner_only"]:
                     mine = [r for r in replies if (r.wait_id, r.kind, r.person) == (wait.id, kind, person.id)]
-                    due += _rows({"wait": wait}, kind, at, person, mine, since=wait.since)
+                    due += _rows({"wait": wait}, kind, at, person, mine, since=wait.since, told=told)
     WaitEstimate.objects.bulk_create(estimates)
     ReminderDue.objects.bulk_create(due)
 
@@ -109,12 +113,48 @@ def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
 
 def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:
     """What is told about a wait, and when."""
+    found = []
+    if (estimate.suspect or estimate.cold_at) and estimate.known_until:
+        found.append((ReminderKind.TOO_COLD, estimate.known_until - timedelta(seconds=STEP_S)))
     if estimate.ready_at is None:
-        return []
+        return found
     if estimate.closes_at is None:
-        return [(ReminderKind.READY, estimate.ready_at)]
+        return [*found, (ReminderKind.READY, estimate.ready_at)]
     lead = min(CLOSING_LEAD, (estimate.closes_at - estimate.ready_at) / 4)
-    return [(ReminderKind.OPENS, estimate.ready_at), (ReminderKind.CLOSES_SOON, estimate.closes_at - lead)]
+    closing = estimate.closes_at - lead
+    return [*found, (ReminderKind.OPENS, estimate.ready_at), (ReminderKind.CLOSES_SOON, closing)]
+
+
+class Told:
+    """What has gone out about waits already, the newest of each: a time that moves is taken back."""
+
+    def __init__(self, deliveries: Iterable[Delivery]) -> None:
+        self.sent = {(d.wait_key, d.kind, d.person, d.channel): d for d in deliveries}
+
+    @classmethod
+    def before(cls, waits: Iterable[int]) -> "Told":
+        """The ledger of these waits."""
+        kinds = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.NOT_YET)
+        rows = Delivery.objects.filter(wait_key__in=waits, kind__in=kinds, step=Delivery.Step.SENT)
+        return cls(rows.order_by("attempt"))
+
+    def moved(self, due: ReminderDue, at: datetime) -> Delivery | None:
+        """What told this person a time that holds no more; None where nothing did."""
+        if due.kind not in (ReminderKind.READY, ReminderKind.OPENS):
+            return None
+        about = (due.about_key, due.kind, due.person, due.channel)
+        sent = self.sent.get(about)
+        if sent is None or sent.told_at is None:
+            return None
+        taken_back = self.sent.get((due.about_key, ReminderKind.NOT_YET, due.person, due.channel))
+        if taken_back is not None and taken_back.attempt >= sent.attempt:
+            return sent
+        return sent if at - sent.told_at >= MOVED else None
+
+    def attempt(self, due: ReminderDue) -> int:
+        """The number of the newest one sent; 0 where none was."""
+        sent = self.sent.get((due.about_key, due.kind, due.person, due.channel))
+        return sent.attempt if sent else 0
 
 
 def _rows(
@@ -125,21 +165,44 @@ def _rows(
     mine: list[ReminderReply],
     *,
     since: datetime,
+    told: "Told | None" = None,
 ) -> list[ReminderDue]:
-    """Rows of one reminder to one person, by that person's earlier answers to it."""
-    if any(r.snoozed_until is None for r in mine):
+    """Rows of one reminder to one person, by that person's earlier answers to it and what was told."""
+    answered = any(r.snoozed_until is None for r in mine)
+    if answered and told is None:
         return []
     due = {Channel.SCREEN: at}
     if person.reminders_by_mail and person.email:
         due[Channel.MAIL] = heard_at(person, kind, at, since=since)
-    return [
+    rows = [
         ReminderDue(
             **about,
             kind=kind,
             person=person.id,
             channel=channel,
             attempt=len(mine) + 1,
-            due_at=mine[-1].snoozed_until if mine else moment,
+            due_at=mine[-1].snoozed_until if mine and not answered else moment,
         )
         for channel, moment in due.items()
     ]
+    if told is None:
+        return rows
+    return [each for row in rows for each in _taken_back(row, at, told, answered=answered)]
+
+
+def _taken_back(row: ReminderDue, at: datetime, told: "Told", *, answered: bool) -> list[ReminderDue]:
+    """The row, unless it is answered; where a told time moved, a "not yet" at once and the reminder again."""
+    row.attempt = max(row.attempt, told.attempt(row))
+    sent = told.moved(row, at)
+    if sent is None:
+        return [] if answered else [row]
+    row.attempt = max(row.attempt, sent.attempt + 1)
+    not_yet = ReminderDue(
+        wait=row.wait,
+        kind=ReminderKind.NOT_YET,
+        person=row.person,
+        channel=row.channel,
+        attempt=sent.attempt,
+        due_at=sent.sent_at,
+    )
+    return [not_yet, row]

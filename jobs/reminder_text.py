@@ -113,8 +113,12 @@ def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
     """What has happened, or is about to, in a few words."""
     assert due.wait is not None
     estimate = due.wait.estimate
-    assert estimate.ready_at is not None, "a wait without a ready time has no reminders"
+    if due.kind == ReminderKind.TOO_COLD:
+        return _cold(due.wait, now, zone=zone)
+    assert estimate.ready_at is not None, "a wait without a ready time has no other reminders"
     ready = day_clock(estimate.ready_at, now, zone=zone)
+    if due.kind == ReminderKind.NOT_YET:
+        return f"not yet, ready {ready}"
     if estimate.closes_at is None:
         return f"ready since {ready}"
     closes = day_clock(estimate.closes_at, now, zone=zone)
@@ -123,6 +127,16 @@ def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
     if due.kind == ReminderKind.CLOSES_SOON:
         return f"window closes {closes}"
     return f"window open since {ready}, closes {closes}"
+
+
+def _cold(wait: Wait, now: datetime, *, zone: bool) -> str:
+    """It is suspect, stands still, or will be too cold before it has set."""
+    estimate = wait.estimate
+    if estimate.suspect:
+        return "suspect: test it or redo it"
+    if estimate.paused or estimate.cold_at is None or estimate.cold_at <= now:
+        return "too cold: it stands still"
+    return f"too cold expected {day_clock(estimate.cold_at, now, zone=zone)}"
 
 
 def day_clock(moment: datetime, now: datetime, *, zone: bool = False) -> str:

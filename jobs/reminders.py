@@ -21,7 +21,7 @@ from django.db.models import Q
 
 from jobs import leases
 from jobs.canonical import dumps
-from jobs.models import Channel, Delivery, Event, Person, ReminderDue, Wait
+from jobs.models import Channel, Delivery, Event, Person, ReminderDue, ReminderKind, Wait
 from jobs.reminder_text import Told, wording
 
 LATE = timedelta(minutes=10)
@@ -34,6 +34,9 @@ MOST_TRIES = 24
 """With these delays a day of tries."""
 REFUSED = (smtplib.SMTPRecipientsRefused, smtplib.SMTPResponseException)
 """The mail server answered no: nothing went out."""
+
+AT_ONCE = (ReminderKind.NOT_YET, ReminderKind.TOO_COLD)
+"""News that is due when it is known; its time says when what it is about happened."""
 
 Step = Delivery.Step
 logger = logging.getLogger(__name__)
@@ -155,15 +158,21 @@ def _take(one: Unsettled, message_id: str, now: datetime) -> Delivery:
         wait_key, kind, person, channel, attempt = identity(one.due)
         return Delivery.objects.create(
             wait_key=wait_key, kind=kind, person=person, channel=channel, attempt=attempt,
-            due_at=one.due.due_at, claimed_at=now, next_at=now + CLAIM, late=one.late, message_id=message_id,
+            due_at=one.due.due_at, told_at=_told_at(one.due), claimed_at=now, next_at=now + CLAIM,
+            late=one.late, message_id=message_id,
         )  # fmt: skip
     again = {
         "step": Step.CLAIMED, "claimed_at": now, "next_at": now + CLAIM, "late": one.late,
-        "message_id": message_id, "tries": one.delivery.tries + 1,
+        "message_id": message_id, "tries": one.delivery.tries + 1, "told_at": _told_at(one.due),
     }  # fmt: skip
     if not _change(one.delivery, **again):
         raise _Taken
     return one.delivery
+
+
+def _told_at(due: ReminderDue) -> datetime | None:
+    """The ready time that this reminder tells."""
+    return due.wait.estimate.ready_at if due.wait is not None else None
 
 
 def _change(delivery: Delivery, **values: Any) -> bool:
@@ -262,7 +271,7 @@ def _unsettled(now: datetime) -> list[Unsettled]:
     rows = Delivery.objects.filter(channel=Channel.MAIL, wait_key__in={d.about_key for d in dues})
     begun = {identity(row): row for row in rows}
     return [
-        Unsettled(due=due, delivery=row, late=now - due.due_at > LATE)
+        Unsettled(due=due, delivery=row, late=due.kind not in AT_ONCE and now - due.due_at > LATE)
         for due in dues
         if (row := begun.get(identity(due))) is None or row.step in (Step.CLAIMED, Step.FAILED)
     ]

@@ -13,11 +13,13 @@ class ReminderKind(models.TextChoices):
     READY = "ready", "Ready"
     OPENS = "window opens", "Window opens"
     CLOSES_SOON = "window closes soon", "Window closes soon"
+    TOO_COLD = "too cold", "Too cold, or suspect"
+    NOT_YET = "not yet", "Not yet ready after all"
     TASK = "safety task", "Safety task"
     TASK_AT_CLOSING = "safety task at closing", "Safety task at closing time"
 
 
-OF_WAITS = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.CLOSES_SOON)
+OF_WAITS = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.CLOSES_SOON, ReminderKind.TOO_COLD)
 OF_TASKS = (ReminderKind.TASK, ReminderKind.TASK_AT_CLOSING)
 
 
@@ -88,6 +90,7 @@ class ReminderDue(Derived):
 class Delivery(Kept):
     """The ledger of what was sent. A row is claimed first, then sent, then recorded.
 
+    ``told_at`` is the ready time that was told.
     ``wait_key`` is the key of the wait, or of the safety task where the kind is one of ``OF_TASKS``.
     """
 
@@ -106,6 +109,7 @@ class Delivery(Kept):
     channel = models.CharField(max_length=10)
     attempt = models.PositiveSmallIntegerField()
     due_at = models.DateTimeField()
+    told_at = models.DateTimeField(null=True)
     step = models.CharField(max_length=10, choices=Step.choices, default=Step.CLAIMED)
     claimed_at = models.DateTimeField()
     next_at = models.DateTimeField(null=True, db_index=True)
