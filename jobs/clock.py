@@ -4,9 +4,11 @@ Deterministic in log, sheets and readings: it never asks what time it is. A wait
 for keeps the time of its start, with the range that the shop's own figures leave open.
 """
 
+import hashlib
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from statistics import fmean
 from typing import Any, TypeVar
 
 from calcs.age import lag_of
@@ -30,6 +32,7 @@ from calcs.series import (
     steady,
 )
 from jobs.air import habit_span, last_step, means, step_of
+from jobs.canonical import dumps
 from jobs.models import Wait
 from jobs.products import Product, product_at
 from jobs.shop import settings
@@ -88,10 +91,26 @@ class Clock:
         told = Estimate(ready_at=_after(wait, wait.ready_s), closes_at=_after(wait, wait.closes_s))
         if wait.suspect or wait.ready_s is None:
             return replace(told, ready_at=None, closes_at=None)
-        clock = next((s["clock"] for s in wait.stage.spec["waits"] if s["kind"] == wait.kind), "")
-        if not clock or "product" not in wait.basis:
+        clock = self._clock_of(wait)
+        if not clock:
             return told
         return _Asked(self, wait, clock).estimate(told)
+
+    def aired(self, wait: Wait, until: datetime) -> dict[str, Any] | None:
+        """What a wait that ends has gone through, for its event; None where nothing was measured.
+
+        ``age_s`` is its equivalent age by the likely law, ``sha256`` the digest of what was measured.
+        """
+        clock = self._clock_of(wait)
+        if not clock or wait.ready_s is None:
+            return None
+        return _Asked(self, wait, clock).aired(until)
+
+    @staticmethod
+    def _clock_of(wait: Wait) -> str:
+        if "product" not in wait.basis:
+            return ""
+        return next((s["clock"] for s in wait.stage.spec["waits"] if s["kind"] == wait.kind), "")
 
     def once(self, key: Any, make: Callable[[], T]) -> T:
         """What was made for this key, or what ``make`` makes."""
@@ -182,6 +201,26 @@ class _Asked:
             cold_at=self.cold_ahead(),
             known_until=self.known_until,
         )
+
+    def aired(self, until: datetime) -> dict[str, Any] | None:
+        known = self.laws(self.opens)
+        if not self.place or known is None:
+            return None
+        measured = means(self.place, first=step_of(self.wait.since), last=step_of(until))
+        if not measured:
+            return None
+        rows = [[step, f"{temp:.2f}", f"{humidity:.2f}"] for step, (temp, humidity) in measured.items()]
+        ages = self._ages(known.likely, 0)
+        temps = [temp for temp, _ in measured.values()]
+        return {
+            "place": self.place,
+            "quarters": len(rows),
+            "sha256": hashlib.sha256(dumps(rows).encode("utf-8")).hexdigest(),
+            "mean_c": rounded(fmean(temps), 2),
+            "least_c": rounded(min(temps), 2),
+            "age_s": round(ages.at(until.timestamp()) - ages.at(self.since_s)),
+            "need_s": round(known.likely.need_s),
+        }
 
     @property
     def known_until(self) -> datetime | None:

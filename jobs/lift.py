@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
-CURRENT: dict[str, int] = {"price_set": 2}
+CURRENT: dict[str, int] = {"price_set": 2, "wait_finished": 2}
 """Newest version of each kind whose version is not 1."""
 
 
@@ -13,8 +13,14 @@ def _price_in_no_currency(data: dict[str, Any]) -> dict[str, Any]:
     return {**data, "currency": ""}
 
 
+def _wait_in_no_air(data: dict[str, Any]) -> dict[str, Any]:
+    """Nothing was measured when this version was written."""
+    return {**data, "air": None}
+
+
 LIFTS: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {
     ("price_set", 1): _price_in_no_currency,
+    ("wait_finished", 1): _wait_in_no_air,
 }
 """(kind, version) -> the data one version newer."""
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.curing import CoatOn, GlueUp, coat_times, glue_times
-from jobs.clock import CLOCK_FIELDS
+from jobs.clock import CLOCK_FIELDS, Clock
 from jobs.errors import WrongState
 from jobs.log import Writing
 from jobs.models import Piece, Stage, Wait
@@ -82,7 +82,7 @@ def figured_anew(route: RouteState, stage: Stage, spec: dict[str, Any]) -> dict[
 
 
 def end_wait(log: Writing, wait: Wait, *, reason: str = "") -> None:
-    """End a running wait, with the ready time that held at that moment."""
+    """End a running wait, with the ready time that held at that moment and the air it went through."""
     append_stage(
         log,
         "wait_finished",
@@ -91,6 +91,7 @@ def end_wait(log: Writing, wait: Wait, *, reason: str = "") -> None:
             "wait": wait.id,
             "reason": keep(reason, field="reason"),
             "ready_at_told": times_of(wait)[0],
+            "air": Clock([wait]).aired(wait, log.call.at),
         },
     )
 

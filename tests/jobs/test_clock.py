@@ -14,7 +14,7 @@ from jobs import derived
 from jobs.commands.shop import set_sheet
 from jobs.commands.waits import finish_wait
 from jobs.errors import Invalid, NotYet
-from jobs.models import AirMean, Reading, Wait, WaitEstimate
+from jobs.models import AirMean, Event, Reading, Wait, WaitEstimate
 from jobs.products import product
 from jobs.readings import take_readings, void_reading
 from jobs.rebuild import compare, rebuild
@@ -209,3 +209,19 @@ class TestPoints:
         with pytest.raises((Invalid, CalcError)) as refused:
             set_sheet(work.call(), kind="glue", key="slow-epoxy", data={**EPOXY, "points": wrong})
         assert refused.value.field.startswith("points")
+
+
+def test_a_finished_wait_keeps_what_it_went_through(work):
+    wait = clamped(work)
+    air(work, wait.since, [20] * 12)
+    work.now = wait.since + 20 * HOUR
+    finish_wait(work.call(), wait=wait.id)
+    kept = Event.objects.filter(kind="wait_finished").last().data["air"]
+    assert (kept["place"], kept["quarters"], kept["mean_c"]) == ("shop", 12, "20.00")
+    assert kept["need_s"] == 12 * 3600 and kept["age_s"] == pytest.approx(20 * 3600, rel=0.01)
+    assert len(kept["sha256"]) == 64
+    other = clamped(work)
+    Reading.objects.all().delete()
+    AirMean.objects.all().delete()
+    finish_wait(work.call(), wait=other.id, reason="nothing was measured")
+    assert Event.objects.filter(kind="wait_finished").last().data["air"] is None
