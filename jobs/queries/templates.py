@@ -1,6 +1,5 @@
 """Route templates with their text, as the owner changes them."""
 
-from itertools import groupby
 from typing import Any
 
 from jobs.errors import NotFound
@@ -10,26 +9,37 @@ from jobs.routes import read_text, route_files
 
 def template_views() -> list[dict[str, Any]]:
     """Every template in its newest version, by key; version 0 is a file the shop has not set anew."""
-    files = route_files()
-    rows = RouteTemplate.objects.order_by("key", "version")
-    versions = {key: list(found) for key, found in groupby(rows, key=lambda row: row.key)}
-    return [_view(key, files, versions.get(key, [])) for key in sorted(files.keys() | versions.keys())]
+    return [_view(key, rows) for key, rows in sorted(_versions().items())]
 
 
-def template_view(key: str) -> dict[str, Any]:
-    """One template in its newest version."""
-    known = {view["key"]: view for view in template_views()}
+def template_view(key: str, version: int | None = None) -> dict[str, Any]:
+    """One template in its newest version, or with the text of an earlier one."""
+    known = _versions()
     if key not in known:
-        raise NotFound("no such route", field="template", value=key[:60], allowed=", ".join(known))
-    return known[key]
+        raise NotFound("no such route", field="template", value=key[:60], allowed=", ".join(sorted(known)))
+    view = _view(key, known[key])
+    if version is None:
+        return view
+    texts = {v.version: v.text for v in known[key]}
+    if version not in texts:
+        raise NotFound("no such version", field="version", value=version, allowed=", ".join(map(str, texts)))
+    return {**view, "version": version, "text": texts[version]}
 
 
-def _view(key: str, files: dict[str, str], versions: list[RouteTemplate]) -> dict[str, Any]:
-    text = versions[-1].text if versions else files[key]
+def _versions() -> dict[str, list[RouteTemplate]]:
+    """The versions of every template, the oldest first; one that comes as a file has it as version 0."""
+    found = {key: [RouteTemplate(key=key, version=0, text=text)] for key, text in route_files().items()}
+    for row in RouteTemplate.objects.order_by("key", "version"):
+        found.setdefault(row.key, []).append(row)
+    return found
+
+
+def _view(key: str, versions: list[RouteTemplate]) -> dict[str, Any]:
+    newest = versions[-1]
     return {
         "key": key,
-        "title": read_text(text, f"template {key}").title,
-        "version": versions[-1].version if versions else 0,
-        "text": text,
+        "title": read_text(newest.text, f"template {key}").title,
+        "version": newest.version,
+        "text": newest.text,
         "versions": [{"version": v.version, "set_at": v.set_at} for v in versions],
     }

@@ -59,6 +59,13 @@ def template(request: HttpRequest, key: str) -> HttpResponse:
     return render(request, "web/template.html", {"form": form, "template": view}, status=form.status)
 
 
+@owner
+@require_GET
+def version(request: HttpRequest, key: str, version: int) -> HttpResponse:
+    """The text of one version of a template, to be read."""
+    return render(request, "web/template_version.html", {"template": template_view(key, version)})
+
+
 def _set(request: HttpRequest, form: TemplateForm, key: str, text: str) -> Done:
     """The template as its next version. With another key it is one whose version was not seen here."""
     call = form.call(request)

@@ -63,6 +63,7 @@ urlpatterns = [
     path("pieces/<str:number>/route/<str:key>/remove/", routes.remove, name="route-remove"),
     path("route-templates/", templates.templates, name="templates"),
     path("route-templates/<str:key>/", templates.template, name="template"),
+    path("route-templates/<str:key>/<int:version>/", templates.version, name="template-version"),
     path("waits/<int:wait>/end/", stages.end_wait, name="end-wait"),
     path("pieces/<str:piece>/stages/<str:key>/note/", notes.write, name="write-note"),
     path("pieces/<str:piece>/notes/<int:note>/dismiss/", notes.dismiss, name="note-dismiss"),

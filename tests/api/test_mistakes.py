@@ -103,7 +103,17 @@ def test_templates_have_versions_and_are_the_owners(api, maker):
     api.post("templates/", {"text": OWN.replace('"Shelf"', '"Wall shelf"')})
     shelf = api.get("templates/shelf/").data
     assert (shelf["version"], shelf["title"]) == (2, "Wall shelf")
-    assert [v["version"] for v in shelf["versions"]] == [1, 2]
+    assert [(v["version"], bool(v["set_at"])) for v in shelf["versions"]] == [(1, True), (2, True)]
+    first = api.get("templates/shelf/?version=1").data
+    assert (first["version"], first["text"], first["versions"]) == (1, OWN, shelf["versions"])
+    error = refused(api.get("templates/shelf/?version=3"), 404, "not-found", "version")
+    assert error["allowed"] == "1, 2"
+    own_film = known["edge-glued-film"]["text"].replace("Edge-glued", "Glued")
+    api.post("templates/", {"text": own_film})
+    assert api.get("templates/edge-glued-film/").data["text"] == own_film
+    of_the_file = api.get("templates/edge-glued-film/?version=0").data
+    assert of_the_file["text"] == known["edge-glued-film"]["text"]
+    assert of_the_file["versions"][0] == {"version": 0, "set_at": None}
     before = head()
     error = refused(api.post("templates/", {"text": OWN.replace('["make"]', '["varnish"]')}), 422, "invalid")
     assert error == {} and head() == before

@@ -33,8 +33,8 @@ OWNERS_API = {
     "POST invoice", "POST calc-costing", "GET events", "GET log", "GET undelivered",
 }  # fmt: skip
 OWNERS_PAGES = {
-    "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template", "log",
-    "verify-log", "move", "price", "payment", "invoice", "lost-mail",
+    "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",
+    "template-version", "log", "verify-log", "move", "price", "payment", "invoice", "lost-mail",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled"}
 

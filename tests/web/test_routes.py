@@ -61,6 +61,11 @@ def test_a_template_is_set_from_a_file_and_again(pages: Pages):
     longer = OWN.replace('"Shelf"', '"Wall shelf"')
     pages.send("/route-templates/shelf/", {"text": longer})
     assert "own, version 2" in pages.get("/route-templates/").words
+    assert "/route-templates/shelf/1/" in pages.get("/route-templates/shelf/").text
+    first = pages.get("/route-templates/shelf/1/")
+    assert OWN in first.text and longer not in first.text
+    assert "<textarea" not in first.text and "/route-templates/shelf/2/" in first.text
+    pages.get("/route-templates/shelf/3/", 404)
 
 
 def test_what_is_wrong_in_a_template_stands_beside_it(pages: Pages):

@@ -2,7 +2,8 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, UnitsIn, done, seen_of
+from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_of
+from jobs.api.serializers.shapes import Shape
 from jobs.commands.routes import LONGEST_TITLE, PLACES
 from jobs.routes import MOST_STAGES
 from jobs.routes.template import LONGEST_FILE
@@ -37,14 +38,22 @@ class TemplateIn(CommandIn):
 
 
 class TemplateVersionOut(serializers.Serializer):
-    """One version that the shop has set."""
+    """One version, by its number and when the shop set it; a file, version 0, has no time."""
 
     version = serializers.IntegerField()
-    set_at = serializers.DateTimeField()
+    set_at = serializers.DateTimeField(allow_null=True)
+
+
+class TemplateVersionIn(Shape):
+    """Which version."""
+
+    version = serializers.IntegerField(
+        required=False, min_value=0, max_value=LARGEST, help_text="The newest if not given."
+    )
 
 
 class TemplateOut(serializers.Serializer):
-    """A route template with the text of its newest version; version 0 is the file it came with."""
+    """A route template with the text of one version; version 0 is the file it came with."""
 
     key = serializers.CharField()
     title = serializers.CharField()

@@ -9,7 +9,14 @@ from jobs.api.output import present
 from jobs.api.permissions import Owner, Worker
 from jobs.api.serializers.bases import CommandIn
 from jobs.api.serializers.pieces import PieceDone
-from jobs.api.serializers.routes import StageAddIn, StageMoveIn, TemplateDone, TemplateIn, TemplateOut
+from jobs.api.serializers.routes import (
+    StageAddIn,
+    StageMoveIn,
+    TemplateDone,
+    TemplateIn,
+    TemplateOut,
+    TemplateVersionIn,
+)
 from jobs.api.views.base import View
 from jobs.api.views.pieces import shown, undone
 from jobs.commands.routes import add_stage, move_stage, remove_stage, set_template
@@ -79,7 +86,7 @@ class TemplateView(View):
 
     permission_classes = (Owner,)
 
-    @extend_schema(responses=TemplateOut)
+    @extend_schema(parameters=[TemplateVersionIn], responses=TemplateOut)
     def get(self, request: Request, template: str) -> Response:
-        """One route template in its newest version."""
-        return Response(present(template_view(template)))
+        """One route template in its newest version, or in an earlier one."""
+        return Response(present(template_view(template, **self.query(TemplateVersionIn))))
