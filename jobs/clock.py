@@ -20,7 +20,6 @@ from calcs.series import (
     DAY,
     STEP_S,
     Ages,
-    Habit,
     Pair,
     Series,
     coldest,
@@ -127,26 +126,33 @@ class Clock:
         return next((p for p in (*rooms, self.places[0]) if self._measured_since(p, first)), None)
 
     def _measured_since(self, place: str, first: int) -> bool:
-        last = self.once(("last", place), lambda: last_step(place))
+        last = self.last(place)
         return last is not None and last >= first - STALE
+
+    def last(self, place: str) -> int | None:
+        """The newest quarter hour measured at a place."""
+        return self.once(("last", place), lambda: last_step(place))
+
+    def measured(self, place: str, last: int) -> dict[int, Pair]:
+        """What was measured there since the oldest wait began, and for the habit of the place."""
+        return means(place, first=min(self.begin, habit_span(last)))
+
+    def usual(self) -> Pair:
+        """The shop's own figures for its air."""
+        shop = settings()
+        return float(shop["shop_c"]), float(shop["shop_rh_pct"])
 
     def air(self, place: str, lag_s: float) -> Series:
         """The air of a place from the oldest wait on, or the wood in it."""
-
-        def make() -> Series:
-            last = self.once(("last", place), lambda: last_step(place))
-            measured = self.once(
-                ("means", place), lambda: means(place, first=min(self.begin, habit_span(last)))
-            )
-            return series(measured, first=self.begin, habit=self._habit(place, measured, last))
-
-        made = self.once(("air", place), make)
+        made = self.once(("air", place), lambda: self._series(place))
         return self.once(("wood", place, lag_s), lambda: in_wood(made, lag_s)) if lag_s else made
 
-    def _habit(self, place: str, measured: dict[int, Pair], last: int) -> Habit:
-        shop = settings()
+    def _series(self, place: str) -> Series:
+        last = self.last(place)
+        assert last is not None
+        measured = self.measured(place, last)
         recent = {step: pair for step, pair in measured.items() if step >= habit_span(last)}
-        return habit_of(recent, (float(shop["shop_c"]), float(shop["shop_rh_pct"])))
+        return series(measured, first=self.begin, habit=habit_of(recent, self.usual()))
 
     def ages(self, law: Law, air_key: Any, air: Series) -> Ages:
         return self.once(("ages", law, air_key), lambda: Ages(law, air))
