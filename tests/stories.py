@@ -30,7 +30,7 @@ from jobs.commands.stock import (
     write_off_board,
 )
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
-from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
 from jobs.models import Commission, Piece, Reading, ReminderKind, SafetyTask, Wait
 from jobs.models.bases import row_key
 from jobs.readings import take_readings, void_reading
@@ -57,7 +57,8 @@ PERSONAL = {
     "new title": "Longer table for the loft", "notes": "ring the lower bell", "label": "Loft table top",
     "new label": "Loft table top, longer", "own stage": "Turn four legs", "price line": "Top in one piece",
     "payment note": "paid in cash at the fair", "override": "client away, photos approved by telephone",
-    "early": "joint tested by hand", "remark": "boards from an uncle's barn", "reopen": "a scratch found",
+    "early": "joint tested by hand", "began": "stacked an hour before",
+    "remark": "boards from an uncle's barn", "reopen": "a scratch found",
     "withdrawal": "wrong van on it", "cancelled": "house sold to a cousin", "declined": "too dear for us",
     "rags": "drowned in the can behind the shed",
     "skip": "laid out on the old drawing already", "redo": "a joint opened overnight",
@@ -160,6 +161,7 @@ def answered(work: Work, piece: Piece) -> None:
     ready = {"wait": wait.id, "kind": ReminderKind.READY}
     snooze_reminder(work.call(), **ready, person=work.by.id, until=work.now + timedelta(hours=2))
     acknowledge_reminder(work.call(), **ready, person=maker.id)
+    correct_start(work.call(), wait=wait.id, since=wait.since, reason=P["began"])
     finish_wait(work.call(), wait=wait.id, reason=P["early"])
 
 

@@ -97,6 +97,7 @@ urlpatterns = [
     path("equipment/<key:equipment>/retire/", equipment.RetireView.as_view(), name="equipment-retire"),
     path("waits/", waits.WaitsView.as_view(), name="waits"),
     path("waits/<key:wait>/finish/", waits.WaitFinishView.as_view(), name="wait-finish"),
+    path("waits/<key:wait>/correct-start/", waits.WaitStartView.as_view(), name="wait-start"),
     path("reminders/", waits.RemindersView.as_view(), name="reminders"),
     path("reminders/acknowledge/", waits.AcknowledgeView.as_view(), name="acknowledge"),
     path("reminders/snooze/", waits.SnoozeView.as_view(), name="snooze"),

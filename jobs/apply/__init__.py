@@ -46,6 +46,7 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "stage_put_back": stages.put_back,
     "stage_reopened": stages.reopened,
     "wait_started": stages.wait_started,
+    "wait_start_corrected": stages.wait_start_corrected,
     "wait_finished": stages.wait_finished,
     "reminder_acknowledged": reminders.replied,
     "reminder_snoozed": reminders.replied,

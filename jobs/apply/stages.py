@@ -138,6 +138,10 @@ def wait_changed(event: Event) -> None:
     )
 
 
+def wait_start_corrected(event: Event) -> None:
+    Wait.objects.filter(id=event.data["wait"]).update(since=read_time(event.data["since"]))
+
+
 def wait_finished(event: Event) -> None:
     wait = Wait.objects.get(id=event.data["wait"])
     wait.step, wait.ended_at = Wait.Step.FINISHED, event.occurred_at

@@ -76,9 +76,14 @@ def start_waits(log: Writing, route: RouteState, stage: Stage) -> bool:
     return started
 
 
-def figured_anew(route: RouteState, stage: Stage, spec: dict[str, Any]) -> dict[str, Any] | None:
-    """The times of a wait by what its stages say now."""
-    return _times(route, route.by_key.get(spec["since"], stage), spec)
+def figure_anew(log: Writing, route: RouteState, wait: Wait) -> None:
+    """Figure a running wait by what its stages and its product's sheet say now."""
+    spec = next((w for w in wait.stage.spec["waits"] if w["kind"] == wait.kind), None)
+    if spec is None:
+        return
+    times = _times(route, route.by_key.get(spec["since"], wait.stage), spec)
+    if times is not None and any(getattr(wait, name) != value for name, value in times.items()):
+        append_stage(log, "wait_changed", wait.stage, {"wait": wait.id, **times})
 
 
 def end_wait(log: Writing, wait: Wait, *, reason: str = "") -> None:

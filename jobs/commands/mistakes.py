@@ -6,14 +6,14 @@ from calcs.layout import RE_RIP
 from jobs import gates, lookups
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.equipment import free
-from jobs.commands.follow_up import append_stage, carry_on, figured_anew
+from jobs.commands.follow_up import append_stage, carry_on, figure_anew
 from jobs.commands.marks import unfollow_mark
 from jobs.commands.stage_rules import ground, kept, refuse_if_on_paper, the_reason, the_stage
 from jobs.computing import compute, differences
 from jobs.errors import Invalid, WrongState
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command
-from jobs.models import Piece, Stage, Wait
+from jobs.models import Piece, Stage
 from jobs.names import title_of
 from jobs.route_state import RouteState
 
@@ -121,13 +121,6 @@ def correct_measurement(
     })  # fmt: skip
     route = RouteState(lookups.piece(piece))
     for wait in route.waits:
-        _figure_again(log, route, found, wait)
-
-
-def _figure_again(log: Writing, route: RouteState, corrected: Stage, wait: Wait) -> None:
-    spec = next((w for w in wait.stage.spec["waits"] if w["kind"] == wait.kind), None)
-    if spec is None or corrected.key not in (spec["since"], wait.stage.key):
-        return
-    times = figured_anew(route, wait.stage, spec)
-    if times is not None and any(getattr(wait, name) != value for name, value in times.items()):
-        append_stage(log, "wait_changed", wait.stage, {"wait": wait.id, **times})
+        specs = [w for w in wait.stage.spec["waits"] if w["kind"] == wait.kind]
+        if found.key in (wait.stage.key, *(spec["since"] for spec in specs)):
+            figure_anew(log, route, wait)

@@ -5,12 +5,14 @@ from typing import Any
 
 from jobs.apply.shop import PRIVATE
 from jobs.canonical import plain
+from jobs.commands.follow_up import figure_anew
 from jobs.errors import Invalid
 from jobs.log import Writing, command
-from jobs.models import Sheet, ShopProfile
+from jobs.models import Sheet, ShopProfile, Wait
 from jobs.private import keep
 from jobs.products import KINDS, read_points, read_sheet
 from jobs.quiet import CLOCK
+from jobs.route_state import RouteState
 from jobs.shop import DEFAULTS
 
 NUMBERS: dict[str, tuple[str, str, str]] = {
@@ -136,3 +138,11 @@ def set_sheet(log: Writing, *, kind: str, key: str, data: dict[str, Any]) -> Non
             ),
         },
     )
+    for wait in _running_on(key):
+        figure_anew(log, RouteState(wait.stage.piece), wait)
+
+
+def _running_on(key: str) -> list[Wait]:
+    """Waits that run on a product: they follow its new version, finished ones keep what they had."""
+    running = Wait.objects.filter(step=Wait.Step.RUNNING).select_related("stage__piece__commission")
+    return [wait for wait in running if wait.basis.get("product") == key]

@@ -4,11 +4,12 @@ from datetime import datetime, timedelta
 
 from jobs import lookups
 from jobs.commands.commissions import refuse_if_ended
-from jobs.commands.follow_up import carry_on, end_wait
+from jobs.commands.follow_up import append_stage, carry_on, end_wait
+from jobs.commands.stage_rules import clock, the_reason
 from jobs.errors import Invalid, NotYet, WrongState
 from jobs.log import Writing, command
 from jobs.models import OF_WAITS, Wait
-from jobs.route_state import is_over, is_suspect, reason_of
+from jobs.route_state import RouteState, is_over, is_suspect, reason_of
 
 LONGEST_SNOOZE = timedelta(days=7)
 
@@ -29,6 +30,38 @@ def finish_wait(log: Writing, *, wait: int, reason: str = "") -> None:
         )
     end_wait(log, found, reason=reason)
     carry_on(log, found.stage.piece)
+
+
+@command
+def correct_start(log: Writing, *, wait: int, since: datetime | None, reason: str) -> None:
+    """Put right when a running wait began: its times and its reminders follow."""
+    found = lookups.wait(wait)
+    log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
+    _refuse_unless_running(found)
+    refuse_if_ended(found.stage.piece.commission)
+    why = the_reason(reason, what="a correction")
+    earliest = _work_begun(found)
+    if since is None or not earliest <= since <= log.call.at:
+        raise Invalid(
+            "it cannot have begun then",
+            field="since",
+            value=since.isoformat() if since else "",
+            allowed=f"{clock(earliest)} to {clock(log.call.at)}",
+        )
+    append_stage(
+        log,
+        "wait_start_corrected",
+        found.stage,
+        {"wait": found.id, "since": since, "was": found.since, "reason": why},
+    )
+
+
+def _work_begun(wait: Wait) -> datetime:
+    """When the stage was begun whose work is waiting."""
+    route = RouteState(wait.stage.piece)
+    spec = next((s for s in wait.stage.spec["waits"] if s["kind"] == wait.kind), None)
+    stage = route.by_key.get(spec["since"], wait.stage) if spec else wait.stage
+    return stage.started_at or wait.since
 
 
 @command

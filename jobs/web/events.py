@@ -203,6 +203,9 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "wait_changed": lambda tell, d: [f"{tell.stage(d)}: its wait was figured anew", d["reason"]],
     "stage_reopened": lambda tell, d: [f"{tell.stage(d)}: reopened", tell.text(d["reason"])],
     "wait_started": lambda tell, d: [f"{d['title']}: began", d["reason"]],
+    "wait_start_corrected": lambda tell, d: [
+        f"{tell.stage(d)}: its wait began at another time", tell.text(d["reason"])
+    ],
     "wait_finished": lambda tell, d: [f"{tell.stage(d)}: wait over", tell.text(d["reason"])],
     "reminder_acknowledged": lambda tell, d: [f"Reminder acknowledged ({d['kind']})"],
     "reminder_snoozed": lambda tell, d: [f"Reminder put off ({d['kind']})"],

@@ -11,10 +11,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from jobs import lookups
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
-from jobs.commands.waits import finish_wait
+from jobs.commands.waits import correct_start, finish_wait
 from jobs.gates import Units
 from jobs.log import Done
-from jobs.models import Person
+from jobs.models import Person, Wait
 from jobs.queries.equipment import clamps_for, clamps_held
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes, wait_view
@@ -26,7 +26,7 @@ from jobs.web.answers import done_to
 from jobs.web.calls import units_of
 from jobs.web.events import measure_words, names_of_people
 from jobs.web.figures import calculations
-from jobs.web.forms import PageForm, reason_field
+from jobs.web.forms import PageForm, moment_field, reason_field
 from jobs.web.glue_line import drawn
 from jobs.web.notes import notes_here
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm
@@ -35,6 +35,11 @@ OPEN_TO_START = ("ready", "held")
 OVER = ("done", "waiting")
 BEGUN = ("under way", *OVER)
 Context = dict[str, Any]
+
+
+class WaitStartForm(PageForm):
+    since = moment_field("It began at")
+    reason = reason_field("Why it is put right")
 
 
 class EndWaitForm(PageForm):
@@ -126,9 +131,34 @@ def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
         done = form.carry_out(lambda asked: finish_wait(form.call(request), wait=wait, **asked))
         if done:
             return done_to(request, done, f"{found.title}: ended.", "web:commission", piece.commission.number)
-    now = timezone.now()
-    context = {"form": form, "wait": drawn(wait_view(found, now), now), "piece": piece}
-    return render(request, "web/wait_end.html", context, status=form.status)
+    return _wait_page(request, found, form=form)
+
+
+def _wait_page(request: HttpRequest, wait: Wait, **forms: PageForm) -> HttpResponse:
+    """A wait with its two forms; a refused one stays as it was typed."""
+    now, piece = timezone.now(), wait.stage.piece
+    context = {
+        "form": EndWaitForm(seen=piece.version),
+        "start": WaitStartForm(seen=piece.version, initial={"since": timezone.localtime(wait.since)}),
+        "wait": drawn(wait_view(wait, now), now),
+        "piece": piece,
+        **forms,
+    }
+    refused = next((form for form in forms.values() if form.status != 200), None)
+    context["wrong"] = refused
+    status = refused.status if refused else 200
+    return render(request, "web/wait_end.html", context, status=status)
+
+
+@worker
+@require_POST
+def wait_start(request: HttpRequest, wait: int) -> HttpResponse:
+    """Put right when a wait began."""
+    found, form = lookups.wait(wait), WaitStartForm(request.POST)
+    done = form.carry_out(lambda asked: correct_start(form.call(request), wait=wait, **asked))
+    if done is None:
+        return _wait_page(request, found, start=form)
+    return done_to(request, done, f"{found.title}: figured anew.", "web:end-wait", wait)
 
 
 def after(

@@ -65,6 +65,7 @@ urlpatterns = [
     path("route-templates/<str:key>/", templates.template, name="template"),
     path("route-templates/<str:key>/<int:version>/", templates.version, name="template-version"),
     path("waits/<int:wait>/end/", stages.end_wait, name="end-wait"),
+    path("waits/<int:wait>/start/", stages.wait_start, name="wait-start"),
     path("pieces/<str:piece>/stages/<str:key>/note/", notes.write, name="write-note"),
     path("pieces/<str:piece>/notes/<int:note>/dismiss/", notes.dismiss, name="note-dismiss"),
     path("notes/", notes.notes, name="notes"),

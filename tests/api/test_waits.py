@@ -46,6 +46,15 @@ def test_a_wait_is_ended_early_only_with_a_reason(api, settling):
     refused(api.post("waits/1/finish/"), 404, "not-found", "wait")
 
 
+def test_a_wait_that_began_earlier_is_put_right(api, settling):
+    wait = settling["wait"]
+    address = f"waits/{wait['id']}/correct-start/"
+    refused(api.post(address, {"since": wait["since"], "reason": ""}), 422, "invalid", "reason")
+    refused(api.post(address, {"since": "2000-01-01T00:00:00Z", "reason": "no"}), 422, "invalid", "since")
+    told = api.post(address, {"since": wait["since"], "reason": "as it was"})
+    assert told.data["piece"]["waits"][0]["since"] == wait["since"]
+
+
 def test_a_reminder_comes_and_is_acknowledged_or_put_off(api, glued):
     assert api.get("reminders/").data == []
     time.sleep(2.1)

@@ -12,7 +12,7 @@ import pytest
 from calcs.errors import CalcError
 from jobs import derived
 from jobs.commands.shop import set_sheet
-from jobs.commands.waits import finish_wait
+from jobs.commands.waits import correct_start, finish_wait
 from jobs.errors import Invalid, NotYet
 from jobs.models import AirMean, Event, Reading, Wait, WaitEstimate
 from jobs.products import product
@@ -183,18 +183,32 @@ class TestPoints:
         set_sheet(work.call(), kind="glue", key="slow-epoxy", data=EPOXY)
         assert product("glue", "slow-epoxy").points == ()
 
-    def test_a_wait_keeps_the_sheet_it_began_with(self, work):
-        wait = clamped(work)
-        air(work, wait.since, [12] * 6)
-        before = estimate(wait).likely_at
-        # 20 h at 12 °C instead of the law's 12 h x exp(6000 (1/285.15 - 1/293.15)) = 21.3 h
+    def test_a_running_wait_follows_the_new_sheet_and_a_finished_one_keeps_its_own(self, work):
+        old, wait = clamped(work), clamped(work)
+        work.now = old.since + 30 * HOUR
+        finish_wait(work.call(), wait=old.id)
+        air(work, wait.since - HOUR, [12] * 40)
+        # 12 h at 20 °C are 12 h x exp(6000 (1/285.15 - 1/293.15)) = 21.3 h at 12 °C; the maker says 20 h.
+        assert (estimate(wait).likely_at - wait.since) / HOUR == pytest.approx(21.3, abs=0.6)
         set_sheet(work.call(), kind="glue", key="slow-epoxy", data={**EPOXY, "points": OWN})
-        derived.refresh_all()
-        assert estimate(wait).likely_at == before
-        other = clamped(work)
-        air(work, other.since - HOUR, [12] * 40)
-        assert (estimate(other).likely_at - other.since) / HOUR == pytest.approx(20, abs=0.5)
+        assert (estimate(wait).likely_at - wait.since) / HOUR == pytest.approx(20, abs=0.5)
+        versions = dict(Wait.objects.filter(id__in=(old.id, wait.id)).values_list("id", "basis"))
+        assert [versions[w.id]["sheet_version"] for w in (old, wait)] == [1, 2]
 
+
+def test_a_corrected_start_moves_the_ready_time(work):
+    wait = clamped(work)
+    before = estimate(wait).ready_at
+    correct_start(work.call(), wait=wait.id, since=wait.since - 5 * MINUTE, reason="the clock was read wrong")
+    assert estimate(wait).ready_at == before - 5 * MINUTE
+    for wrong in (wait.since - timedelta(days=30), work.now + HOUR, None):
+        with pytest.raises(Invalid) as refused:
+            correct_start(work.call(), wait=wait.id, since=wrong, reason="why not")
+        assert refused.value.field == "since"
+    assert compare() == []
+
+
+class TestPointsRefused:
     @pytest.mark.parametrize(
         "wrong",
         [

@@ -264,3 +264,20 @@ def test_clock_behind_the_log_is_told(pages: Pages, work: Work, piece: Piece):
     start_stage(work.call(), piece=piece.number, stage="survey", units=INCHES)
     pages.send(url(piece, "survey"), to="/put-back/")
     assert "the shop's clock" in pages.get(url(piece, "survey")).words
+
+
+def test_a_wait_that_began_at_another_time_is_put_right(pages: Pages, work: Work, slow_piece: Piece):
+    in_clamps(work, slow_piece, minutes=30)
+    wait = Wait.objects.get(stage__piece=slow_piece, kind="unclamp", step=Wait.Step.RUNNING)
+    at = f"/waits/{wait.id}/end/"
+    typed = timezone.localtime(wait.since + timedelta(minutes=10))
+    pages.send(at, {"since": f"{typed:%Y-%m-%dT%H:%M}", "reason": "wrote it down late"}, to="/start/")
+    moved = Wait.objects.get(id=wait.id).since - wait.since
+    assert timedelta(minutes=9) <= moved <= timedelta(minutes=10)
+    for wrong in (
+        {"reason": ""},
+        {"since": "2020-01-01T12:00", "reason": "no"},
+        {"since": "", "reason": "no"},
+    ):
+        refused = pages.send(at, wrong, to="/start/", status=422)
+        assert refused.errors

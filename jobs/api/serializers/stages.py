@@ -81,6 +81,13 @@ class WaitFinishIn(CommandIn, UnitsIn):
     reason = TextField(20_000)
 
 
+class WaitStartIn(CommandIn, UnitsIn):
+    """When a running wait really began."""
+
+    since = Moment()
+    reason = serializers.CharField(max_length=20_000)
+
+
 class WaitOut(serializers.Serializer):
     """A running wait: when it is ready, when its window closes, and what that rests on."""
 

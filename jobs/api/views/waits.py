@@ -19,10 +19,11 @@ from jobs.api.serializers.stages import (
     SnoozeIn,
     UndeliveredOut,
     WaitFinishIn,
+    WaitStartIn,
 )
 from jobs.api.views.base import View
 from jobs.api.views.pieces import shown
-from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
 from jobs.log import Done
 from jobs.queries.bench import bench, reminders_due
 from jobs.queries.reminders import undelivered
@@ -64,6 +65,20 @@ class WaitFinishView(View):
         asked = self.body(WaitFinishIn)
         call, units = self.call(asked), self.units(asked)
         done = finish_wait(call, wait=wait, **asked)
+        return self.done(done, "piece", lambda: shown(self, done.events[0].data["piece"], units))
+
+
+class WaitStartView(View):
+    """The beginning of a wait."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=WaitStartIn, responses=PieceDone)
+    def post(self, request: Request, wait: int) -> Response:
+        """Put right when a running wait began; its times and reminders follow."""
+        asked = self.body(WaitStartIn)
+        call, units = self.call(asked), self.units(asked)
+        done = correct_start(call, wait=wait, **asked)
         return self.done(done, "piece", lambda: shown(self, done.events[0].data["piece"], units))
 
 
