@@ -23,6 +23,7 @@ KIND_WORDS = {
     "ready": "ready since",
     "window opens": "can be done since",
     "window closes soon": "its window closes",
+    "too cold": "too cold or suspect, look at it",
 }
 
 
