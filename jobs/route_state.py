@@ -8,6 +8,15 @@ OVER = (Stage.Step.DONE, Stage.Step.WAITING, Stage.Step.SKIPPED)
 """Steps in which the hands have left a stage; its waits may still hold followers."""
 
 
+ONCE = "commission"
+"""What a stage is once per that is done for all pieces together."""
+
+
+def is_once(stage: Stage) -> bool:
+    """Done once for the whole commission. Pieces laid before there was such a word do it each for itself."""
+    return bool(stage.spec.get("once_per") == ONCE)
+
+
 class RouteState:
     """Stages and waits of one piece, read once."""
 

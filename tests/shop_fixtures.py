@@ -12,6 +12,8 @@ from typing import Any
 
 from jobs.commands.clients import add_client
 from jobs.commands.commissions import Line, move_commission, open_commission, set_price
+from jobs.commands.papers import issue_checklist, issue_invoice
+from jobs.commands.payments import record_payment
 from jobs.commands.pieces import add_piece
 from jobs.commands.shop import set_sheet
 from jobs.commands.stages import finish_stage, start_stage
@@ -157,6 +159,20 @@ def a_price(call: Call, commission: Commission) -> None:
     """1000.00 before tax, 1100.00 with it."""
     line = Line(description="Top as drawn", unit_price=Decimal(1000), tax_pct=Decimal(10))
     set_price(call, commission=commission.number, lines=[line])
+
+
+def two_wrapped(work: Work) -> tuple[Piece, Piece]:
+    """Two pieces of one commission on the short route, wrapped; its checklist issued, its invoice paid."""
+    first = work.accepted(**SHORT)
+    second = a_piece(work.call(), first.commission, **SHORT)
+    number = first.commission.number
+    a_price(work.call(), first.commission)
+    for piece in (first, second):
+        work.do_until(piece, "wrap")
+    issue_checklist(work.call(), commission=number)
+    issue_invoice(work.call(), commission=number)
+    record_payment(work.call(), commission=number, amount=Decimal(1100))
+    return first, second
 
 
 def the_paper(done: Done) -> Paper:

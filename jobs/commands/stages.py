@@ -9,6 +9,7 @@ from jobs.commands.follow_up import append_stage, carry_on, end_wait, start_wait
 from jobs.commands.marks import follow_mark, unfollow_mark
 from jobs.commands.routes import put_before
 from jobs.commands.safety import open_tasks
+from jobs.commands.sisters import finish_sisters, sisters
 from jobs.commands.stage_rules import (
     LONGEST_MINUTES,
     ground,
@@ -30,7 +31,7 @@ from jobs.log import Writing, command
 from jobs.models import Commission, Stage, Wait
 from jobs.names import title_of
 from jobs.private import keep
-from jobs.route_state import RouteState, is_missed, is_over
+from jobs.route_state import RouteState, is_missed, is_once, is_over
 from jobs.routes import bare_stage
 
 Step = Commission.Step
@@ -144,6 +145,7 @@ def finish_stage(
     passed = gates.check(
         found.spec["gates"], "finish", measured or {}, override or {}, ground(log, route, units)
     )
+    overrides = kept(passed.overrides)
     append_stage(
         log,
         "stage_finished",
@@ -151,7 +153,7 @@ def finish_stage(
         {
             "minutes": worked,
             "measured": passed.measured,
-            "overrides": kept(passed.overrides),
+            "overrides": overrides,
             "remark": keep(remark, field="remark"),
         },
     )
@@ -160,6 +162,7 @@ def finish_stage(
     start_waits(log, RouteState(found.piece), lookups.stage(piece, stage))
     open_tasks(log, found)
     carry_on(log, found.piece)
+    finish_sisters(log, found, overrides)
     if found.spec["marks"]:
         follow_mark(log, found.piece.commission, found.spec["marks"])
 
@@ -176,6 +179,8 @@ def put_back_stage(log: Writing, *, piece: str, stage: str) -> None:
         refuse_unless_under_way(found)
     free(log, found)
     append_stage(log, "stage_put_back", found, {})
+    for sister in sisters(found, Stage.Step.UNDER_WAY):
+        append_stage(log, "stage_put_back", sister, {})
 
 
 @command
@@ -200,8 +205,8 @@ def reopen_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
             allowed=", ".join(found.spec["after"]),
         )
     why = the_reason(reason, what="reopening")
-    route = RouteState(found.piece)
-    unattended = refuse_if_succeeded(route, found)
+    together = [found, *sisters(found, Stage.Step.DONE)]
+    unattended = [s for one in together for s in refuse_if_succeeded(RouteState(one.piece), one)]
     refuse_if_on_paper(found)
     if found.spec["marks"]:
         unfollow_mark(log, found.piece.commission, found.spec["marks"])
@@ -209,7 +214,8 @@ def reopen_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
         refuse_if_ended(found.piece.commission)
     for follower in reversed(unattended):
         append_stage(log, "stage_put_back", follower, {})
-    append_stage(log, "stage_reopened", found, {"reason": why})
+    for one in together:
+        append_stage(log, "stage_reopened", one, {"reason": why})
 
 
 @command
@@ -246,7 +252,7 @@ def skip_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
     refuse_unless_planned(found)
     route = RouteState(found.piece)
     refuse_unless_open(route, found)
-    if found.spec["marks"] or found.spec["owner_only"]:
+    if found.spec["marks"] or found.spec["owner_only"] or is_once(found):
         raise WrongState(
             f"{title_of(found)} moves the commission on and cannot be skipped",
             field="stage",

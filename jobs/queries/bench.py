@@ -7,7 +7,7 @@ from jobs.models import Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.private import Texts
 from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
 from jobs.queries.safety import open_safety_tasks
-from jobs.route_state import RouteState, is_missed, is_over, is_suspect, times_of
+from jobs.route_state import ONCE, RouteState, is_missed, is_once, is_over, is_suspect, times_of
 
 LIVE = (
     Commission.Step.ENQUIRY,
@@ -52,15 +52,22 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
             waiting.append(view)
             if _pressing(wait, now):
                 must.append(view)
+    under_way = once(under_way)
     return {
         "now": now,
-        "can_do": can_do,
+        "can_do": once([*under_way, *can_do])[len(under_way) :],
         "under_way": under_way,
         "waiting": sorted(waiting, key=_by_ready),
         "must_not_miss": sorted(must, key=_by_close),
         "reminders": reminders_due(now=now, person=person),
         "safety": open_safety_tasks(now=now, person=person),
     }
+
+
+def once(cards: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The cards with what is done for a whole commission only where it comes first."""
+    first = {(c["commission"], c["stage"]): c for c in reversed(cards) if c["once_per"] == ONCE}
+    return [c for c in cards if first.get((c["commission"], c["stage"]), c) is c]
 
 
 def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
@@ -79,6 +86,7 @@ def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
         "place": stage.spec["place"],
         "started_at": stage.started_at,
         "paused": is_paused(stage),
+        "once_per": "commission" if is_once(stage) else "piece",
         "version": piece.version,
     }
 

@@ -15,6 +15,7 @@ from jobs.private import Texts, refs_of
 from jobs.products import KINDS, newest
 from jobs.queries.pieces import Products, piece_view
 from jobs.queries.routes import read_routes, standing
+from jobs.route_state import is_once
 from jobs.shop import settings
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
@@ -48,14 +49,15 @@ def commission_rows(commissions: list[Commission], *, now: datetime) -> list[dic
     for commission in commissions:
         routes = [r for r in read.routes if r.piece.commission_id == commission.id]
         stages = [(r, s) for r in routes for s in r.stages]
-        nexts = [s.spec["title"] for r, s in stages if standing(r, s, now) == "ready"]
+        ready = [s for r, s in stages if standing(r, s, now) == "ready"]
+        told = {s.key if is_once(s) else s.id: s.spec["title"] for s in ready}
         rows.append(
             {
                 **_head(commission, read.texts),
                 "pieces": len(routes),
                 "stages": len(stages),
                 "stages_done": sum(s.step in FINISHED for _, s in stages),
-                "next": nexts[:3],
+                "next": list(told.values())[:3],
             }
         )
     return rows

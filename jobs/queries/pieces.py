@@ -11,7 +11,7 @@ from jobs.pieces import products_for
 from jobs.private import Texts
 from jobs.products import Product
 from jobs.queries.routes import is_paused, stage_title, standing, wait_view, worked_min
-from jobs.route_state import RouteState
+from jobs.route_state import RouteState, is_once
 from jobs.routes import cautions
 from jobs.routes.taught import Rule
 
@@ -98,7 +98,8 @@ def stage_view(
         "passive": spec["passive"],
         "owner_only": spec["owner_only"],
         "marks": spec["marks"],
-        "can_be_skipped": not (spec["passive"] or spec["marks"] or spec["owner_only"]),
+        "once_per": "commission" if is_once(stage) else "piece",
+        "can_be_skipped": not (spec["passive"] or spec["marks"] or spec["owner_only"] or is_once(stage)),
         "step": stage.step,
         "standing": standing(route, stage, now),
         "started_at": stage.started_at,

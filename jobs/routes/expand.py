@@ -88,6 +88,7 @@ def _stage(entry: dict[str, Any], choices: Choices, *, key: str) -> dict[str, An
         "before_acceptance": entry.get("before_acceptance", False),
         "owner_only": entry.get("owner_only", False),
         "marks": entry.get("marks", ""),
+        "once_per": entry.get("once_per", "piece"),
         "papers": entry.get("papers", []),
         "calcs": entry.get("calcs", []),
         "notes": entry.get("notes", []),

@@ -51,11 +51,15 @@ STAGE_WORDS = {
     "gates",
     "waits",
     "marks",
+    "once_per",
     "papers",
 }
 WAIT_WORDS = {"kind", "title", "clock", "duration", "latest", "since", "holds", "source"}
 GATE_WORDS = {"key", "title", "at", "unit", "least", "most", "source", "rule", "of", "within"}
 MARKS = {"ready", "delivered", "closed"}
+ONCE_PER = {"piece", "commission"}
+COMMISSION_RULES = {"checklist-issued", "paid-up"}
+"""Rules that look at nothing of one piece alone."""
 NEEDS = {"length", "width", "thickness", "species", "glue", "finish", "stages"}
 KEY = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 LONGEST = {"key": 40, "kind": 40, "title": 120}
@@ -210,6 +214,9 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
             raise _wrong(source, f"{name}: {word}", stage[word], "only in a stage that repeats")
     among("cautions", stage.get("cautions", []), set(cautions()) - {"first"})
     among("marks", [stage["marks"]] if "marks" in stage else [], MARKS)
+    among("once_per", [stage["once_per"]] if "once_per" in stage else [], ONCE_PER)
+    if stage.get("once_per") == "commission":
+        _check_once(stage, source, name)
     kinds = [wait.get("kind") for wait in stage.get("waits", [])]
     if len(set(kinds)) < len(kinds):
         raise _wrong(source, f"{name}: wait kind", ", ".join(map(str, kinds)), "one name for each wait")
@@ -240,6 +247,16 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
             parse_duration(gate.get("within", ""), field=f"{name}: within")
         for word in ("least", "most"):
             _check_limit(gate, word, source, name)
+
+
+def _check_once(stage: dict[str, Any], source: str, name: str) -> None:
+    """What is done once for all pieces asks and leaves nothing that belongs to one of them."""
+    of_one = [w for w in ("repeat", "own_list", "passive", "waits", "cautions") if stage.get(w)]
+    gates = [g for g in stage.get("gates", []) if g.get("rule") not in COMMISSION_RULES]
+    of_one += [f"gate {g.get('key')}" for g in gates]
+    if of_one:
+        allowed = f"only gates with the rules {', '.join(sorted(COMMISSION_RULES))}"
+        raise _wrong(source, f"{name}: once_per", ", ".join(of_one), allowed)
 
 
 def _check_name(source: str, where: str, word: str, text: Any) -> None:

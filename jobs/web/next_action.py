@@ -5,23 +5,44 @@ from typing import Any
 from django.urls import reverse
 
 from jobs.models import Commission, Paper
+from jobs.route_state import ONCE
 
-Action = dict[str, Any]
+Words = dict[str, Any]
+Action = Words
 NOT_YET_ACCEPTED = (Commission.Step.ENQUIRY, Commission.Step.QUOTED)
 
 
 def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
     """Everything that hands can do now, what is under way first; then what the office can do."""
     stages = [(p, s) for p in view["pieces"] for s in p["stages"] if is_owner or not s["owner_only"]]
-    under_way = [_finish(view, p, s) for p, s in stages if s["standing"] == "under way" and not s["passive"]]
-    ready = [_start(view, p, s) for p, s in stages if s["standing"] == "ready"]
-    return under_way + ready + _office(view, is_owner=is_owner)
+    under_way = [(p, s) for p, s in stages if s["standing"] == "under way" and not s["passive"]]
+    ready = [(p, s) for p, s in stages if s["standing"] == "ready"]
+    by_hand = [
+        _start(view, p, s) if s["standing"] == "ready" else _finish(view, p, s)
+        for p, s in _once([*under_way, *ready])
+    ]
+    return by_hand + _office(view, is_owner=is_owner)
+
+
+def _once(found: list[tuple[Words, Words]]) -> list[tuple[Words, Words]]:
+    """What is done for the whole commission only where it comes first."""
+    first: dict[tuple[str, str], tuple[Words, Words]] = {}
+    for piece, stage in found:
+        number = "" if stage["once_per"] == ONCE else piece["number"]
+        first.setdefault((number, stage["key"]), (piece, stage))
+    return list(first.values())
+
+
+def _about(view: Words, piece: Words, stage: Words) -> str:
+    """What a stage is done to."""
+    whole = stage["once_per"] == ONCE and len(view["pieces"]) > 1
+    return "the whole commission" if whole else str(piece["label"])
 
 
 def _start(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
     if _asks(stage, "checklist-issued", "start") and not _holds(view, Paper.Kind.CHECKLIST):
         return _action("Issue the delivery checklist", _on(view, "checklist"), f"before {stage['title']}")
-    return _action(stage["title"], _stage_url(piece, stage), piece["label"], verb="Start")
+    return _action(stage["title"], _stage_url(piece, stage), _about(view, piece, stage), verb="Start")
 
 
 def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
@@ -33,7 +54,7 @@ def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) 
     return _action(
         stage["title"],
         _stage_url(piece, stage),
-        piece["label"],
+        _about(view, piece, stage),
         verb="Resume" if stage["paused"] else "Finish",
         since=stage["started_at"],
     )

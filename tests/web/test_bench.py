@@ -6,7 +6,7 @@ from django.utils import timezone
 from jobs.commands.commissions import move_commission
 from jobs.derived import refresh_all
 from jobs.models import Person, Piece, ReminderDue, ReminderReply, Wait
-from tests.shop_fixtures import Work
+from tests.shop_fixtures import ROUTES, Work, quick_sheets, stage_of, two_wrapped
 from tests.web.conftest import in_clamps
 from tests.web.pages import Page, Pages, head
 
@@ -57,6 +57,22 @@ def test_a_running_wait_is_drawn_with_its_ready_time(pages: Pages, glued: Piece)
 def test_the_part_asked_for_again_holds_the_same(pages: Pages, glued: Piece):
     part = pages.get("/bench/now/", **{"HX-Request": "true"})
     assert "<html" not in part.text and "Must not be missed" in part.words
+
+
+def test_what_is_done_for_a_whole_commission_stands_once(pages: Pages, work: Work, settings):
+    settings.ROUTES_DIR = ROUTES
+    quick_sheets(work.call())
+    pair = two_wrapped(work)
+    for piece in pair:
+        work.do(piece, "deliver")
+    number = pair[0].commission.number
+    assert section(pages.get("/"), "Can be done now").count("the whole commission") == 1
+    page = pages.get(f"/commissions/{number}/")
+    assert page.words.count("the whole commission") == 1
+    pages.send(f"/pieces/{pair[0].number}/stages/paid/", to="/start/")
+    assert "whole commission" not in section(pages.get("/"), "Can be done now")
+    pages.send(f"/pieces/{pair[0].number}/stages/paid/", to="/finish/")
+    assert {stage_of(piece, "paid").step for piece in pair} == {"done"}
 
 
 def test_a_cancelled_commission_leaves_the_bench(pages: Pages, work: Work, piece: Piece):

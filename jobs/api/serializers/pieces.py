@@ -6,6 +6,7 @@ from jobs.api.serializers.bases import CommandIn, UnitsIn, done
 from jobs.api.serializers.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.serializers.stages import StageOut, WaitOut
 from jobs.pieces import CHOICES, COUNTS, LENGTHS, LONGEST_OWN_TITLE, MOST_OWN_STAGES
+from jobs.routes.template import ONCE_PER
 
 _PRODUCTS = {
     "glue": "A product by its key.",
@@ -116,6 +117,9 @@ class CardOut(serializers.Serializer):
     place = serializers.CharField()
     started_at = serializers.DateTimeField(allow_null=True)
     paused = serializers.BooleanField()
+    once_per = serializers.ChoiceField(
+        sorted(ONCE_PER), help_text="Where commission: for every piece that is ready, and listed once."
+    )
     version = serializers.IntegerField()
 
 

@@ -6,6 +6,7 @@ from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_o
 from jobs.api.serializers.fields import Moment, TextField, Typed
 from jobs.commands.mistakes import MOST_JOINTS
 from jobs.models import OF_WAITS, Stage, Wait
+from jobs.routes.template import ONCE_PER
 
 
 class _Judged(CommandIn, UnitsIn):
@@ -144,6 +145,9 @@ class StageOut(serializers.Serializer):
     passive = serializers.BooleanField()
     owner_only = serializers.BooleanField()
     marks = serializers.CharField(help_text="The step of the commission that its end marks, or empty.")
+    once_per = serializers.ChoiceField(
+        sorted(ONCE_PER), help_text="Where commission: finishing it finishes it on every piece that is ready."
+    )
     can_be_skipped = serializers.BooleanField()
     step = serializers.ChoiceField(Stage.Step.values)
     standing = serializers.CharField(help_text="The step, or ready or held for a planned one that is open.")

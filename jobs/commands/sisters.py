@@ -1,0 +1,37 @@
+"""Stages done once for a whole commission: what is done on one piece is done on its sisters."""
+
+from typing import Any
+
+from jobs.commands.follow_up import append_stage, carry_on
+from jobs.log import Writing
+from jobs.models import Stage
+from jobs.route_state import RouteState, is_once
+
+Step = Stage.Step
+
+
+def sisters(stage: Stage, *steps: Step) -> list[Stage]:
+    """The same stage on the other pieces of the commission, where it stands at one of these steps."""
+    if not is_once(stage):
+        return []
+    found = Stage.objects.filter(
+        piece__commission=stage.piece.commission, key=stage.key, step__in=steps
+    ).exclude(id=stage.id)
+    return [s for s in found.select_related("piece__commission").order_by("piece__number") if is_once(s)]
+
+
+def finish_sisters(log: Writing, stage: Stage, overrides: dict[str, Any]) -> None:
+    """Finish the same stage wherever it could be started too; the minutes count where it was done."""
+    for sister in sisters(stage, Step.PLANNED, Step.UNDER_WAY):
+        route = RouteState(sister.piece)
+        if sister.step == Step.PLANNED:
+            if not route.open_to(sister) or route.holding(sister):
+                continue
+            append_stage(log, "stage_started", sister, {"measured": {}, "overrides": {}, "auto": True})
+        append_stage(
+            log,
+            "stage_finished",
+            sister,
+            {"minutes": None, "measured": {}, "overrides": overrides, "remark": None},
+        )
+        carry_on(log, sister.piece)
