@@ -19,7 +19,19 @@ from jobs import files
 from jobs.canonical import dumps
 from jobs.errors import Invalid, LogBroken
 from jobs.log import all_events, take_head, verify
-from jobs.models import CommandKey, Delivery, Effect, Event, LogHead, Person, PrivateText, Reading, Token
+from jobs.models import (
+    CommandKey,
+    Delivery,
+    Effect,
+    Event,
+    LogHead,
+    Person,
+    PrivateText,
+    PushAddress,
+    Reading,
+    ReminderWish,
+    Token,
+)
 from jobs.rebuild import rebuild
 from jobs.reminders import forgive_past
 
@@ -35,10 +47,12 @@ BESIDE: dict[str, type[models.Model]] = {
     "deliveries.jsonl": Delivery,
     "effects.jsonl": Effect,
     "readings.jsonl": Reading,
+    "wishes.jsonl": ReminderWish,
+    "push.jsonl": PushAddress,
 }
 """What stands beside the log; people come before their tokens."""
-SINCE = {"readings.jsonl": 2}
-NUMBERED_ANEW = (Token, CommandKey, Delivery, Effect, Reading)
+SINCE = {"readings.jsonl": 2, "wishes.jsonl": 2, "push.jsonl": 2}
+NUMBERED_ANEW = (Token, CommandKey, Delivery, Effect, Reading, ReminderWish, PushAddress)
 """Tables whose number column means nothing outside one database."""
 TRAILER, FILES = "trailer.json", "files"
 

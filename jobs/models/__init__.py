@@ -5,10 +5,11 @@ from jobs.models.equipment import Equipment, Hold
 from jobs.models.event import CommandKey, Event, LogHead
 from jobs.models.notes import Note, NoteDismissal
 from jobs.models.papers import Invoice, Paper, Payment
-from jobs.models.people import Person, Token
+from jobs.models.people import Person, PushAddress, ReminderWish, Token
 from jobs.models.private import PrivateText
 from jobs.models.readings import AirMean, Reading
 from jobs.models.reminders import (
+    OF_SUBJECTS,
     OF_TASKS,
     OF_WAITS,
     Channel,
@@ -25,6 +26,7 @@ from jobs.models.shop import RouteTemplate, Sheet, ShopProfile
 from jobs.models.stock import Board, MoistureReading, Supply
 
 __all__ = [
+    "OF_SUBJECTS",
     "OF_TASKS",
     "OF_WAITS",
     "AirMean",
@@ -51,10 +53,12 @@ __all__ = [
     "Piece",
     "PriceLine",
     "PrivateText",
+    "PushAddress",
     "Reading",
     "ReminderDue",
     "ReminderKind",
     "ReminderReply",
+    "ReminderWish",
     "RouteTemplate",
     "SafetyTask",
     "Sheet",

@@ -40,6 +40,7 @@ class Commission(State):
     step_reason_ref = models.UUIDField(null=True)
     promise_on = models.DateField(null=True)
     price_currency = models.CharField(max_length=3, blank=True)
+    tell_days = models.PositiveSmallIntegerField(null=True)
     opened_at = models.DateTimeField()
     version = models.BigIntegerField()
 

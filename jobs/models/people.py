@@ -87,3 +87,33 @@ class Token(Kept):
     created_at = models.DateTimeField()
     last_used_at = models.DateTimeField(null=True)
     revoked_at = models.DateTimeField(null=True)
+
+
+class ReminderWish(Kept):
+    """How a person wants to be told one kind of reminder, where that differs from what is usual."""
+
+    why_kept: ClassVar[str] = "how somebody wants to be told is no change to a commission"
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="wishes")
+    kind = models.CharField(max_length=24)
+    by_mail = models.BooleanField()
+    by_push = models.BooleanField()
+    lead_min = models.PositiveSmallIntegerField()
+    may_wake = models.BooleanField()
+    repeat_min = models.PositiveSmallIntegerField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["person", "kind"], name="one_wish_per_kind")]
+
+
+class PushAddress(Kept):
+    """Where pushes to a person go. The address opens a channel to a phone: it is shown in part only."""
+
+    why_kept: ClassVar[str] = "a secret of its person, who may take it away"
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="push_addresses")
+    label = models.CharField(max_length=80)
+    url = models.TextField()
+    added_at = models.DateTimeField()
+    sent_at = models.DateTimeField(null=True)
+    error = models.TextField(blank=True)

@@ -17,22 +17,35 @@ class ReminderKind(models.TextChoices):
     NOT_YET = "not yet", "Not yet ready after all"
     TASK = "safety task", "Safety task"
     TASK_AT_CLOSING = "safety task at closing", "Safety task at closing time"
+    PROMISE = "promise at risk", "Promise date at risk"
+    UNTOLD = "client not told", "Client not told for a while"
+    PAYMENT = "payment due", "Payment due or late"
+    DELIVERY = "deliver tomorrow", "Deliver tomorrow"
+    SUPPLY = "supply low", "Supply low or past its date"
 
 
 OF_WAITS = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.CLOSES_SOON, ReminderKind.TOO_COLD)
 OF_TASKS = (ReminderKind.TASK, ReminderKind.TASK_AT_CLOSING)
+OF_SUBJECTS = (
+    ReminderKind.PROMISE, ReminderKind.UNTOLD, ReminderKind.PAYMENT, ReminderKind.DELIVERY,
+    ReminderKind.SUPPLY,
+)  # fmt: skip
+"""Of a commission, an invoice or a supply, which ``subject`` names: due on the morning of the day ``occasion``."""
 
 
 class Channel(models.TextChoices):
     SCREEN = "screen", "Screen"
     MAIL = "mail", "E-mail"
+    PUSH = "push", "Push"
 
 
 class ReminderReply(State):
-    """Somebody acknowledged a reminder, or put it off: of a wait or of a safety task."""
+    """Somebody acknowledged a reminder, or put it off: of a wait, a safety task or another subject."""
 
     wait = models.ForeignKey(Wait, null=True, on_delete=models.PROTECT, related_name="replies")
     task = models.ForeignKey(SafetyTask, null=True, on_delete=models.PROTECT, related_name="replies")
+    subject = models.CharField(max_length=40, blank=True, db_index=True)
+    occasion = models.CharField(max_length=10, blank=True)
     kind = models.CharField(max_length=24, choices=ReminderKind.choices)
     person = models.CharField(max_length=60)
     at = models.DateTimeField()
@@ -56,10 +69,16 @@ class WaitEstimate(Derived):
 
 
 class ReminderDue(Derived):
-    """The schedule: one row for each (wait or safety task, kind, person, channel, attempt)."""
+    """The schedule: one row for each (what it is about, kind, person, channel, attempt).
+
+    ``attempt`` counts anew each time it is put off or its time was taken back; its thousands count how
+    often it was repeated since.
+    """
 
     wait = models.ForeignKey(Wait, null=True, on_delete=models.CASCADE, related_name="reminders_due")
     task = models.ForeignKey(SafetyTask, null=True, on_delete=models.CASCADE, related_name="reminders_due")
+    subject = models.CharField(max_length=40, blank=True, db_index=True)
+    occasion = models.CharField(max_length=10, blank=True)
     kind = models.CharField(max_length=24, choices=ReminderKind.choices)
     person = models.CharField(max_length=60)
     channel = models.CharField(max_length=10, choices=Channel.choices)
@@ -74,24 +93,36 @@ class ReminderDue(Derived):
             models.UniqueConstraint(
                 fields=["task", "kind", "person", "channel", "attempt"], name="one_due_per_task_reminder"
             ),
+            models.UniqueConstraint(
+                fields=["subject", "occasion", "kind", "person", "channel", "attempt"],
+                condition=~models.Q(subject=""),
+                name="one_due_per_subject_reminder",
+            ),
             models.CheckConstraint(
-                condition=models.Q(wait=None) ^ models.Q(task=None), name="due_of_a_wait_or_a_task"
+                condition=models.Q(wait__isnull=False, task=None, subject="")
+                | models.Q(wait=None, task__isnull=False, subject="")
+                | models.Q(wait=None, task=None) & ~models.Q(subject=""),
+                name="due_of_one_thing",
             ),
         ]
 
     @property
     def about_key(self) -> int:
-        """Key of the wait or the task; no two events give the same."""
-        key = self.wait_id or self.task_id
-        assert key is not None
-        return key
+        """Key of the wait or the task, 0 for another subject; no two events give the same."""
+        return self.wait_id or self.task_id or 0
+
+    @property
+    def about(self) -> tuple[int, str, str]:
+        """What it is about; several reminders of one thing have the same."""
+        return self.about_key, self.subject, self.occasion
 
 
 class Delivery(Kept):
     """The ledger of what was sent. A row is claimed first, then sent, then recorded.
 
     ``told_at`` is the ready time that was told.
-    ``wait_key`` is the key of the wait, or of the safety task where the kind is one of ``OF_TASKS``.
+    ``wait_key`` is the key of the wait, or of the safety task where the kind is one of ``OF_TASKS``,
+    0 where it is one of ``OF_SUBJECTS``.
     """
 
     class Step(models.TextChoices):
@@ -104,6 +135,8 @@ class Delivery(Kept):
     why_kept: ClassVar[str] = "sending happens in the world; a rebuild must not forget or repeat it"
 
     wait_key = models.BigIntegerField()
+    subject = models.CharField(max_length=40, blank=True)
+    occasion = models.CharField(max_length=10, blank=True)
     kind = models.CharField(max_length=24)
     person = models.CharField(max_length=60)
     channel = models.CharField(max_length=10)
@@ -122,7 +155,8 @@ class Delivery(Kept):
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["wait_key", "kind", "person", "channel", "attempt"], name="one_delivery_per_reminder"
+                fields=["wait_key", "subject", "occasion", "kind", "person", "channel", "attempt"],
+                name="one_delivery_per_reminder",
             )
         ]
 
