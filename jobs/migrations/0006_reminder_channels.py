@@ -71,11 +71,6 @@ class Migration(migrations.Migration):
             field=models.CharField(blank=True, max_length=40),
         ),
         migrations.AddField(
-            model_name="paper",
-            name="credits",
-            field=models.CharField(blank=True, max_length=30),
-        ),
-        migrations.AddField(
             model_name="reminderdue",
             name="occasion",
             field=models.CharField(blank=True, max_length=10),
@@ -94,18 +89,6 @@ class Migration(migrations.Migration):
             model_name="reminderreply",
             name="subject",
             field=models.CharField(blank=True, db_index=True, max_length=40),
-        ),
-        migrations.AlterField(
-            model_name="paper",
-            name="kind",
-            field=models.CharField(
-                choices=[
-                    ("delivery-checklist", "Delivery checklist"),
-                    ("invoice", "Invoice"),
-                    ("credit-note", "Credit note"),
-                ],
-                max_length=24,
-            ),
         ),
         migrations.AlterField(
             model_name="reminderdue",
