@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from calcs.rounding import places
-from jobs.models import Commission, Invoice
+from jobs.models import Commission, Invoice, Paper
 from jobs.shop import settings
 
 
@@ -34,7 +34,9 @@ def currency_for_price(commission: Commission) -> str:
 
 
 def balance(commission: Commission) -> Balance:
-    live = Invoice.objects.filter(paper__commission=commission, paper__withdrawn_at=None)
+    live = Invoice.objects.filter(
+        paper__commission=commission, paper__kind=Paper.Kind.INVOICE, paper__withdrawn_at=None
+    )
     invoiced = live.aggregate(sum=Sum("total"))["sum"]
     received = commission.payments.aggregate(sum=Sum("amount"))["sum"]
     return Balance(

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
-CURRENT: dict[str, int] = {"price_set": 2, "wait_finished": 2}
+CURRENT: dict[str, int] = {"price_set": 2, "wait_finished": 2, "paper_issued": 2}
 """Newest version of each kind whose version is not 1."""
 
 
@@ -18,8 +18,14 @@ def _wait_in_no_air(data: dict[str, Any]) -> dict[str, Any]:
     return {**data, "air": None}
 
 
+def _paper_credits_nothing(data: dict[str, Any]) -> dict[str, Any]:
+    """There were no credit notes."""
+    return {**data, "credits": ""}
+
+
 LIFTS: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {
     ("price_set", 1): _price_in_no_currency,
+    ("paper_issued", 1): _paper_credits_nothing,
     ("wait_finished", 1): _wait_in_no_air,
 }
 """(kind, version) -> the data one version newer."""

@@ -12,7 +12,13 @@ from jobs.commands.commissions import Line, change_commission, move_commission, 
 from jobs.commands.equipment import add_equipment, change_equipment, retire_equipment
 from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.notes import dismiss_note, retire_note, write_note
-from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering, withdraw_paper
+from jobs.commands.papers import (
+    credit_invoice,
+    issue_checklist,
+    issue_invoice,
+    record_rendering,
+    withdraw_paper,
+)
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import change_piece, remove_piece
 from jobs.commands.routes import add_stage, set_template
@@ -59,7 +65,7 @@ PERSONAL = {
     "payment note": "paid in cash at the fair", "override": "client away, photos approved by telephone",
     "early": "joint tested by hand", "began": "stacked an hour before",
     "remark": "boards from an uncle's barn", "reopen": "a scratch found",
-    "withdrawal": "wrong van on it", "cancelled": "house sold to a cousin", "declined": "too dear for us",
+    "withdrawal": "wrong van on it", "credit": "the second coat was free", "cancelled": "house sold to a cousin", "declined": "too dear for us",
     "rags": "drowned in the can behind the shed",
     "skip": "laid out on the old drawing already", "redo": "a joint opened overnight",
     "board": "pith runs out at one end", "written off": "shake along the whole length",
@@ -180,6 +186,8 @@ def papers(work: Work, piece: Piece) -> None:
     right = the_paper(issue_checklist(work.call(), commission=number))
     record_rendering(work.call(), paper=right.number, sha256=files.store(b"checklist"), size_bytes=9)
     work.do(piece, "deliver")
+    wrong = the_paper(issue_invoice(work.call(), commission=number))
+    credit_invoice(work.call(), paper=wrong.number, reason=P["credit"])
     invoice = the_paper(issue_invoice(work.call(), commission=number))
     record_payment(work.call(), commission=number, amount=invoice.invoice.due)
     work.do(piece, "paid", "close")

@@ -120,6 +120,7 @@ urlpatterns = [
     path("papers/", papers.PapersView.as_view(), name="papers"),
     path("papers/<str:paper>/", papers.PaperView.as_view(), name="paper"),
     path("papers/<str:paper>/pdf/", papers.PdfView.as_view(), name="pdf"),
+    path("papers/<str:paper>/credit/", papers.CreditView.as_view(), name="credit"),
     path("papers/<str:paper>/withdraw/", papers.WithdrawView.as_view(), name="withdraw"),
     path("bench/", waits.BenchView.as_view(), name="bench"),
     path("readings/", readings.ReadingsView.as_view(), name="readings"),

@@ -20,7 +20,9 @@ def issued(event: Event) -> None:
         issued_at=event.occurred_at,
         frozen_ref=ref(data["frozen"]),
         size=data["size"],
+        credits=data["credits"],
     )
+    Paper.objects.filter(number=data["credits"]).update(withdrawn_at=event.occurred_at)
     if sums := data["invoice"]:
         Invoice.objects.create(
             id=row_key(event.seq),

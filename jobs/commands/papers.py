@@ -1,5 +1,6 @@
 """Papers: issue a delivery checklist or an invoice, withdraw one; and the file the worker rendered."""
 
+import json
 from datetime import date
 from typing import Any
 
@@ -11,14 +12,14 @@ from jobs.errors import AlreadyDone, Invalid, NotYet, WrongState
 from jobs.frozen import SUMS, checklist_content, heading, invoice_content, usual_due
 from jobs.log import Writing, command
 from jobs.models import Commission, Paper
-from jobs.private import keep
+from jobs.private import keep, read
 from jobs.shop import settings
 
 RENDER = "render paper"
 """The effect that makes the worker render an issued paper."""
 HOLD_YEARS = 10
 """How long what an invoice says is kept whatever happens; common practice, no source: local law decides."""
-PREFIX = {Paper.Kind.CHECKLIST: "D", Paper.Kind.INVOICE: "I"}
+PREFIX = {Paper.Kind.CHECKLIST: "D", Paper.Kind.INVOICE: "I", Paper.Kind.CREDIT: "C"}
 Step = Commission.Step
 STEPS: dict[str, tuple[Step, ...]] = {
     Paper.Kind.CHECKLIST: (Step.IN_SHOP, Step.READY),
@@ -27,7 +28,7 @@ STEPS: dict[str, tuple[Step, ...]] = {
 """Where a commission has to stand for each paper."""
 AGAIN = {
     Paper.Kind.CHECKLIST: "withdraw it first",
-    Paper.Kind.INVOICE: "one invoice for the agreed price",
+    Paper.Kind.INVOICE: "one invoice for the agreed price; credit that one first",
 }
 
 
@@ -83,9 +84,12 @@ def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
     """Withdraw a delivery checklist; its number and its file stay. An invoice is credited, not withdrawn."""
     found = lookups.paper(paper)
     log.seen(found.commission.version, what=f"commission {found.commission.number}")
-    if found.kind == Paper.Kind.INVOICE:
+    if found.is_money:
         raise WrongState(
-            "an invoice cannot be withdrawn", field="paper", value=paper, allowed="delivery checklists"
+            f"{found.kind} {paper} cannot be withdrawn; an invoice is credited",
+            field="paper",
+            value=paper,
+            allowed="delivery checklists",
         )
     if found.withdrawn_at:
         raise AlreadyDone(f"{paper} is withdrawn", field="paper", value=paper, allowed="a paper that holds")
@@ -99,6 +103,29 @@ def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
             "reason": keep(reason, field="reason"),
         },
     )
+
+
+@command
+def credit_invoice(log: Writing, *, paper: str, reason: str) -> None:
+    """Take an invoice back in full by a credit note of its own number; a new invoice may follow.
+
+    What was received stays on the commission and counts on the next invoice.
+    """
+    log.by_owner("a credit note")
+    found = lookups.paper(paper)
+    log.seen(found.commission.version, what=f"commission {found.commission.number}")
+    if found.kind != Paper.Kind.INVOICE:
+        raise WrongState(f"{paper} is no invoice", field="paper", value=paper, allowed="invoices")
+    if found.withdrawn_at:
+        note = Paper.objects.get(credits=paper).number
+        raise AlreadyDone(
+            f"{paper} is credited by {note}", field="paper", value=paper, allowed="an open invoice"
+        )
+    if not reason.strip():
+        raise Invalid("a credit note needs a reason", field="reason", value=reason, allowed="a sentence why")
+    content = {**json.loads(read(found.frozen_ref)), "credits": paper, "reason": reason.strip()}
+    sums = {name: content[name] for name in SUMS}
+    _issue(log, found.commission, Paper.Kind.CREDIT, content, invoice=sums, credits=paper)
 
 
 @command
@@ -127,6 +154,7 @@ def _issue(
     content: dict[str, Any],
     *,
     invoice: dict[str, Any] | None,
+    credits: str = "",
 ) -> None:
     number, issued_on = _next_number(log, kind), timezone.localtime(log.call.at).date()
     frozen = dumps({**heading(commission), **content, "number": number, "kind": kind, "issued_on": issued_on})
@@ -143,6 +171,7 @@ def _issue(
             "size": settings()["paper_size"],
             "frozen": keep(frozen, field="frozen", longest=1_000_000, hold_until=hold),
             "invoice": invoice,
+            "credits": credits,
         },
     )
     log.effect(RENDER, number)

@@ -1,4 +1,4 @@
-"""The invoice: what was agreed, tax, what was received, what is due and how to pay it."""
+"""The invoice: what was agreed, tax, what was received, what is due. And its credit note."""
 
 from collections.abc import Sequence
 from decimal import Decimal
@@ -27,6 +27,26 @@ def invoice_html(frozen: Frozen) -> str:
     )
 
 
+def credit_html(frozen: Frozen) -> str:
+    """The credit note of an invoice: its lines and sums, taken back."""
+    return html_of(
+        "invoice",
+        "Credit note",
+        frozen,
+        {
+            "currency": frozen["currency"],
+            "credits": frozen["credits"],
+            "reason": clean(frozen["reason"]),
+            "lines": [_line(line) for line in frozen["lines"]],
+            "sums": [
+                _sum("Net", money(frozen["net"], frozen["currency"]), look="line"),
+                *_taxes(frozen),
+                _sum("Credited", money(frozen["total"], frozen["currency"]), look="due"),
+            ],
+        },
+    )
+
+
 def _line(line: Frozen) -> dict[str, Any]:
     description = clean(line["description"])
     return {
@@ -47,15 +67,11 @@ def _tax(category: str, rate: str) -> str:
 
 def _sums(frozen: Frozen) -> list[dict[str, Any]]:
     currency = frozen["currency"]
-    taxes = [
-        _sum(f"Tax, {_tax(t['category'], t['rate_pct'])} of {money(t['taxable'])}", money(t["tax"], currency))
-        for t in frozen["totals"]
-    ]
     received = [f"{day(p['received_on'])}, {p['what']}, {money(p['amount'])}" for p in frozen["payments"]]
     over = Decimal(frozen["due"]) < 0
     return [
         _sum("Net", money(frozen["net"], currency), look="line"),
-        *taxes,
+        *_taxes(frozen),
         _sum("Total", money(frozen["total"], currency), look="line strong"),
         _sum("Received so far", money(-Decimal(frozen["paid_before"]), currency), under=received),
         _sum(
@@ -64,6 +80,16 @@ def _sums(frozen: Frozen) -> list[dict[str, Any]]:
             look="due",
             under=["more was received than the total: nothing to pay"] if over else [],
         ),
+    ]
+
+
+def _taxes(frozen: Frozen) -> list[dict[str, Any]]:
+    return [
+        _sum(
+            f"Tax, {_tax(t['category'], t['rate_pct'])} of {money(t['taxable'])}",
+            money(t["tax"], frozen["currency"]),
+        )
+        for t in frozen["totals"]
     ]
 
 

@@ -9,7 +9,7 @@ from django.utils import timezone
 from jobs import lookups
 from jobs.canonical import dumps
 from jobs.documents.checklist import checklist_html
-from jobs.documents.invoice import invoice_html
+from jobs.documents.invoice import credit_html, invoice_html
 from jobs.documents.pdf import to_pdf
 from jobs.errors import Invalid, NotFound
 from jobs.frozen import checklist_content, heading, invoice_content, usual_due
@@ -17,7 +17,12 @@ from jobs.models import Paper
 from jobs.private import FORGOTTEN, read
 from jobs.shop import settings
 
-PAPERS = {Paper.Kind.CHECKLIST: checklist_html, Paper.Kind.INVOICE: invoice_html}
+PAPERS = {
+    Paper.Kind.CHECKLIST: checklist_html,
+    Paper.Kind.INVOICE: invoice_html,
+    Paper.Kind.CREDIT: credit_html,
+}
+DRAFTED = (Paper.Kind.CHECKLIST, Paper.Kind.INVOICE)
 
 
 def render(paper: Paper) -> bytes:
@@ -30,8 +35,8 @@ def render(paper: Paper) -> bytes:
 
 def draft(*, commission: str, kind: str, now: datetime) -> bytes:
     """A preview of what would be issued now: it says draft, carries no number and takes none."""
-    if kind not in PAPERS:
-        raise Invalid("no such paper", field="kind", value=kind[:40], allowed=", ".join(Paper.Kind.values))
+    if kind not in DRAFTED:
+        raise Invalid("no such draft", field="kind", value=kind[:40], allowed=", ".join(DRAFTED))
     found = lookups.commission(commission)
     content = (
         checklist_content(found)

@@ -8,11 +8,18 @@ from jobs.models.commissions import Commission
 
 
 class Paper(State):
-    """A numbered paper. What it says is frozen in a private text; its bytes are served for ever."""
+    """A numbered paper. What it says is frozen in a private text; its bytes are served for ever.
+
+    ``credits`` is the invoice that a credit note takes back; that invoice is withdrawn from then on.
+    """
 
     class Kind(models.TextChoices):
         CHECKLIST = "delivery-checklist", "Delivery checklist"
         INVOICE = "invoice", "Invoice"
+        CREDIT = "credit-note", "Credit note"
+
+    MONEY = (Kind.INVOICE, Kind.CREDIT)
+    """Papers that are the owner's."""
 
     number = models.CharField(max_length=30, unique=True)
     kind = models.CharField(max_length=24, choices=Kind.choices)
@@ -22,10 +29,15 @@ class Paper(State):
     size = models.CharField(max_length=8)
     file_sha256 = models.CharField(max_length=64, blank=True)
     withdrawn_at = models.DateTimeField(null=True)
+    credits = models.CharField(max_length=30, blank=True)
+
+    @property
+    def is_money(self) -> bool:
+        return self.kind in self.MONEY
 
 
 class Invoice(State):
-    """The sums of an issued invoice, kept apart from the words on it."""
+    """The sums of an issued invoice or credit note, kept apart from the words on it."""
 
     paper = models.OneToOneField(Paper, on_delete=models.PROTECT, related_name="invoice")
     currency = models.CharField(max_length=3)

@@ -98,7 +98,7 @@ def commission_view(
     rules = taught()
     papers = commission.papers.select_related("invoice").order_by("issued_at", "id")
     if not with_money:
-        papers = papers.exclude(kind=Paper.Kind.INVOICE)
+        papers = papers.exclude(kind__in=Paper.MONEY)
     view = {
         **_head(commission, read.texts),
         "notes": read.texts[commission.notes_ref],
@@ -160,7 +160,8 @@ def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
         "commission": paper.commission.number,
         "version": paper.commission.version,
         "sha256": paper.file_sha256,
-        "standing": "withdrawn"
+        "credits": paper.credits,
+        "standing": ("credited" if paper.is_money else "withdrawn")
         if paper.withdrawn_at
         else "issued"
         if paper.file_sha256
@@ -168,7 +169,7 @@ def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
         "has_file": bool(paper.file_sha256),
         "invoice": None,
     }
-    if with_money and paper.kind == Paper.Kind.INVOICE:
+    if with_money and paper.is_money:
         sums = paper.invoice
         view["invoice"] = {
             "currency": sums.currency,

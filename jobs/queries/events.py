@@ -35,7 +35,7 @@ def feed(*, after: int, limit: int, stream: str = "") -> list[dict[str, Any]]:
 
 def without_money(events: Iterable[Event]) -> list[Event]:
     """The events that are not about money: no prices, no payments, nothing of an invoice."""
-    invoices = set(Paper.objects.filter(kind=Paper.Kind.INVOICE).values_list("number", flat=True))
+    invoices = set(Paper.objects.filter(kind__in=Paper.MONEY).values_list("number", flat=True))
     return [e for e in events if e.kind not in MONEY_KINDS and e.data.get("paper") not in invoices]
 
 

@@ -10,7 +10,14 @@ from django.utils import timezone
 from django.views.decorators.http import condition, require_GET, require_http_methods
 
 from jobs import files, lookups
-from jobs.commands.papers import RENDER, STEPS, issue_checklist, issue_invoice, withdraw_paper
+from jobs.commands.papers import (
+    RENDER,
+    STEPS,
+    credit_invoice,
+    issue_checklist,
+    issue_invoice,
+    withdraw_paper,
+)
 from jobs.documents.render import draft as draft_of
 from jobs.models import Effect, Paper, Person
 from jobs.queries.commissions import commission_view, paper_view
@@ -27,6 +34,10 @@ class InvoiceForm(PageForm):
 
 class WithdrawForm(PageForm):
     reason = reason_field("Why it is withdrawn")
+
+
+class CreditForm(PageForm):
+    reason = reason_field("Why it is credited", help_text="Stands on the credit note.")
 
 
 @worker
@@ -85,6 +96,23 @@ def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
     )
 
 
+@owner
+@require_http_methods(["GET", "POST"])
+def credit(request: HttpRequest, paper: str) -> HttpResponse:
+    """A credit note that takes an invoice back."""
+    found = _seen_by(request.user, paper)
+    form = CreditForm(request.POST or None, seen=found.commission.version)
+    number = found.commission.number
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: credit_invoice(form.call(request), paper=paper, **asked))
+        if done:
+            note = done.events[0].data["paper"]
+            return done_to(request, done, f"{paper} is credited by {note}.", "web:commission", number)
+    return render(
+        request, "web/credit.html", {"form": form, "paper": paper, "number": number}, status=form.status
+    )
+
+
 @worker
 @require_GET
 def paper_row(request: HttpRequest, paper: str) -> HttpResponse:
@@ -117,7 +145,7 @@ def _etag(paper: str) -> str | None:
 
 def _seen_by(person: Person, paper: str) -> Paper:
     found = lookups.paper(paper)
-    if found.kind == Paper.Kind.INVOICE and not person.is_owner:
+    if found.is_money and not person.is_owner:
         raise PermissionDenied("Invoices are for the owner of the shop.")
     return found
 
@@ -129,7 +157,7 @@ def shown_paper(found: Paper, person: Person) -> dict[str, Any]:
 
 def may_issue(view: dict[str, Any], *, is_owner: bool) -> dict[str, bool]:
     """Which papers a commission is ready for and does not have yet."""
-    holding = {p["kind"] for p in view["papers"] if p["standing"] != "withdrawn"}
+    holding = {p["kind"] for p in view["papers"] if p["standing"] not in ("withdrawn", "credited")}
     return {
         "checklist": view["step"] in STEPS[Paper.Kind.CHECKLIST] and Paper.Kind.CHECKLIST not in holding,
         "invoice": is_owner

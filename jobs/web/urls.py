@@ -74,6 +74,7 @@ urlpatterns = [
     path("length/", pieces.length, name="length"),
     path("papers/<str:paper>/pdf/", papers.pdf, name="pdf"),
     path("papers/<str:paper>/row/", papers.paper_row, name="paper-row"),
+    path("papers/<str:paper>/credit/", papers.credit, name="credit"),
     path("papers/<str:paper>/withdraw/", papers.withdraw, name="withdraw"),
     path("clients/", clients.clients, name="clients"),
     path("clients/new/", clients.add, name="add-client"),

@@ -112,6 +112,12 @@ def test_an_invoice_is_the_owners(api, maker_api, in_shop):
     assert maker_api.get("papers/").data["results"] == []
     assert maker_api.get(f"commissions/{in_shop}/").data["papers"] == []
     refused(api.post(f"papers/{number}/withdraw/", {"reason": "typo"}), 409, "wrong-state", "paper")
+    refused(maker_api.post(f"papers/{number}/credit/", {"reason": "typo"}), 403, "forbidden")
+    note = api.post(f"papers/{number}/credit/", {"reason": "typo"})
+    assert (note.status_code, note.data["paper"]["credits"]) == (201, number)
+    assert api.get(f"papers/{number}/").data["standing"] == "credited"
+    assert maker_api.get("papers/").data["results"] == []
+    refused(api.post(f"papers/{number}/credit/", {"reason": "again"}), 409, "already-done", "paper")
     listed = api.get(f"papers/?kind=invoice&commission={in_shop}").data["results"]
     assert [p["number"] for p in listed] == [number]
     assert api.get("papers/?kind=delivery-checklist").data["results"] == []

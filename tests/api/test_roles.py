@@ -30,11 +30,11 @@ NO_ADDRESS = {"api:unknown"}
 OWNERS_API = {
     "GET people", "POST people", "GET person", "PATCH person", "GET shop", "PATCH shop", "POST sheets",
     "GET templates", "POST templates", "GET template", "POST move", "PUT price", "POST payments",
-    "POST invoice", "POST calc-costing", "GET events", "GET log", "GET undelivered",
+    "POST invoice", "POST credit", "POST calc-costing", "GET events", "GET log", "GET undelivered",
 }  # fmt: skip
 OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",
-    "template-version", "log", "verify-log", "move", "price", "payment", "invoice", "lost-mail",
+    "template-version", "log", "verify-log", "move", "price", "payment", "invoice", "credit", "lost-mail",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled"}
 

@@ -9,20 +9,30 @@ import pytest
 from django.db import connection
 
 from jobs import private
+from jobs.balance import balance
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import move_commission
 from jobs.commands.mistakes import redo_stage
-from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering, withdraw_paper
+from jobs.commands.papers import (
+    credit_invoice,
+    issue_checklist,
+    issue_invoice,
+    record_rendering,
+    withdraw_paper,
+)
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import remove_piece
 from jobs.commands.shop import set_shop
 from jobs.commands.stages import reopen_stage
-from jobs.errors import AlreadyDone, GateShut, Invalid, NotFound, NotYet, RestsOnPaper, WrongState
+from jobs.errors import AlreadyDone, Forbidden, GateShut, Invalid, NotFound, NotYet, RestsOnPaper, WrongState
 from jobs.log import verify_log
 from jobs.models import Effect, Paper, PrivateText
+from jobs.rebuild import compare
 from tests.shop_fixtures import (
     SHORT,
     Work,
+    a_call,
+    a_maker,
     a_price,
     an_owner,
     quick_sheets,
@@ -148,6 +158,35 @@ class TestInvoice:
             invoice(work, ready)
         with pytest.raises(WrongState, match="cannot be withdrawn"):
             withdraw_paper(work.call(), paper=paper.number, reason="typo")
+
+    def test_a_credit_note_takes_it_back_and_another_may_follow(self, work, ready):
+        number = ready.commission.number
+        record_payment(work.call(), commission=number, amount=Decimal("400.40"))
+        first = invoice(work, ready)
+        note = the_paper(credit_invoice(work.call(), paper=first.number, reason="the second coat was free"))
+        assert (note.number, note.kind, note.credits) == ("C2026-0001", "credit-note", "I2026-0001")
+        assert (note.invoice.total, note.invoice.net) == (Decimal(1100), Decimal(1000))
+        assert frozen(note)["credits"] == "I2026-0001" and "second coat" in frozen(note)["reason"]
+        assert PrivateText.objects.get(id=note.frozen_ref).hold_until == date(2036, 3, 2)
+        assert (balance(ready.commission).invoiced, balance(ready.commission).received) == (
+            None, Decimal("400.40"),
+        )  # fmt: skip
+        a_price(work.call(), ready.commission)
+        second = invoice(work, ready)
+        assert (second.number, second.invoice.paid_before) == ("I2026-0002", Decimal("400.40"))
+        assert balance(ready.commission).owed == Decimal("699.60")
+        with pytest.raises(AlreadyDone, match="credited by C2026-0001"):
+            credit_invoice(work.call(), paper=first.number, reason="again")
+        assert compare() == []
+
+    def test_only_an_invoice_is_credited_by_the_owner_with_a_reason(self, work, ready):
+        first, other = invoice(work, ready), checklist(work, ready)
+        with pytest.raises(Invalid, match="reason"):
+            credit_invoice(work.call(), paper=first.number, reason=" ")
+        with pytest.raises(WrongState, match="no invoice"):
+            credit_invoice(work.call(), paper=other.number, reason="typo")
+        with pytest.raises(Forbidden):
+            credit_invoice(a_call(a_maker(), work.now), paper=first.number, reason="typo")
 
     def test_without_a_price_there_is_none(self, work):
         with pytest.raises(NotYet, match="has no price"):

@@ -115,6 +115,12 @@ class TestPapers:
         assert "due before" in page.errors["due_on"].lower()
         pages.send(at + "invoice/", {"due_on": "2999-01-01"})
         assert "1,100.00 USD due by" in pages.get(at).words
+        number = Paper.objects.get().number
+        assert "needs a reason" in pages.send(f"/papers/{number}/credit/", status=422).errors["reason"]
+        pages.send(f"/papers/{number}/credit/", {"reason": "a free coat"})
+        words = pages.get(at).words
+        assert f"credits {number} with 1,100.00 USD" in words and "credited" in words
+        assert "Issue the invoice" in words, "another may follow"
 
     def test_a_cancelled_commission_gets_no_paper(self, pages: Pages, wrapped: Piece, at: str):
         pages.send(at + "move/cancelled/", {"reason": "house sold"})

@@ -29,7 +29,7 @@ from jobs.api.serializers.papers import (
     WithdrawIn,
 )
 from jobs.api.views.base import View
-from jobs.commands.papers import RENDER, issue_checklist, issue_invoice, withdraw_paper
+from jobs.commands.papers import RENDER, credit_invoice, issue_checklist, issue_invoice, withdraw_paper
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import draft
 from jobs.errors import Forbidden
@@ -50,7 +50,7 @@ class PapersView(View):
         asked = self.query(PapersIn)
         found = Paper.objects.select_related("commission", "invoice")
         if not self.with_money:
-            found = found.exclude(kind=Paper.Kind.INVOICE)
+            found = found.exclude(kind__in=Paper.MONEY)
         if "kind" in asked:
             found = found.filter(kind=asked["kind"])
         if "commission" in asked:
@@ -108,6 +108,21 @@ class InvoiceView(View):
     def post(self, request: Request, commission: str) -> Response:
         """Issue the invoice of the agreed price, less what was received."""
         return issued(self, InvoiceIn, issue_invoice, commission)
+
+
+class CreditView(View):
+    """The taking back of an invoice."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(request=WithdrawIn, responses={200: PaperDone, 201: PaperDone})
+    def post(self, request: Request, paper: str) -> Response:
+        """Credit an invoice in full; the answer is the credit note."""
+        asked = self.body(WithdrawIn)
+        done = credit_invoice(self.call(asked), paper=paper, **asked)
+        number = done.events[-1].data["paper"]
+        at = reverse("api:paper", args=[number])
+        return self.done(done, "paper", lambda: shown(self, number), location=at)
 
 
 class FileView(View):
@@ -173,7 +188,7 @@ def no_file(paper: Paper) -> Exception:
 def find(view: View, number: str) -> Paper:
     """A paper, where it is for this person."""
     found = lookups.paper(number)
-    if found.kind == Paper.Kind.INVOICE and not view.with_money:
+    if found.is_money and not view.with_money:
         raise Forbidden("invoices are the owner's", field="paper", value=number)
     return found
 
