@@ -36,7 +36,7 @@ def render(paper: Paper) -> bytes:
 def draft(*, commission: str, kind: str, now: datetime) -> bytes:
     """A preview of what would be issued now: it says draft, carries no number and takes none."""
     if kind not in DRAFTED:
-        raise Invalid("no such draft", field="kind", value=kind[:40], allowed=", ".join(DRAFTED))
+        raise Invalid("no such paper to draft", field="kind", value=kind[:40], allowed=", ".join(DRAFTED))
     found = lookups.commission(commission)
     content = (
         checklist_content(found)

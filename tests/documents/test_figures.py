@@ -5,12 +5,13 @@ from decimal import Decimal
 import pytest
 
 from calcs.units import format_length
+from jobs.commands.papers import credit_invoice
 from jobs.models import Commission
 from jobs.queries.commissions import commission_view, paper_view
 from tests.documents.reading import pages, words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs
-from tests.shop_fixtures import QUICK, Work, a_piece, quick_sheets
+from tests.shop_fixtures import QUICK, Work, a_piece, quick_sheets, the_paper
 
 pytestmark = [pytest.mark.django_db, needs("weasyprint")]
 
@@ -123,3 +124,16 @@ def test_a_description_of_forty_lines_is_printed_whole():
     pdf = file_of(paper)
     assert [line for line in told if line not in words(pdf)] == []
     assert sum(page.count("2,000.00") for page in pages(pdf)) >= 1
+
+
+def test_a_credit_note_names_the_invoice_the_reason_and_the_sum_and_asks_for_no_money():
+    work = a_shop()
+    number = priced(work, work.accepted(), 1)
+    first = issued_invoice(work, number)
+    note = the_paper(credit_invoice(work.call(), paper=first.number, reason="The second coat is free"))
+    rendered(work)
+    text = words(file_of(note))
+    for said in (note.number, f"invoice {first.number}", "The second coat is free", "Credited"):
+        assert said in text
+    assert f"{note.invoice.total:,.2f}" in text
+    assert "How to pay" not in text and "Amount due" not in text

@@ -170,7 +170,7 @@ class TestPapers:
         before = head()
         answer = pages.http.get(at + "draft/delivery-checklist/")
         assert answer.status_code == 200 and answer.content.startswith(b"%PDF") and head() == before
-        assert "no such paper" in pages.get(at + "draft/quote/", 422).words.lower()
+        assert "no such paper to draft" in pages.get(at + "draft/quote/", 422).words.lower()
 
 
 def test_paid_stage_leads_to_invoice_and_payment(pages: Pages, work: Work, piece: Piece, at: str):
