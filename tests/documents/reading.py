@@ -22,6 +22,19 @@ def words(pdf: bytes) -> str:
     return re.sub(r"\s+", " ", " ".join(pages(pdf)))
 
 
+def smallest_text(pdf: bytes) -> float:
+    """The size of the smallest text on any page [pt]."""
+    found: list[float] = []
+
+    def told(text: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
+        if text.strip():
+            found.append(size * abs(tm[3]) * abs(cm[3]))
+
+    for page in reader(pdf).pages:
+        page.extract_text(visitor_text=told)
+    return min(found)
+
+
 def fonts(pdf: bytes) -> dict[str, bool]:
     """The fonts used, by name, and whether each is embedded."""
     found = {}

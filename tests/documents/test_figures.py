@@ -1,17 +1,20 @@
 """Every figure on a paper is the one that the doors show."""
 
+from datetime import date
 from decimal import Decimal
 
 import pytest
 
 from calcs.units import format_length
+from jobs.commands.commissions import move_commission
 from jobs.commands.papers import credit_invoice
+from jobs.documents.render import render
 from jobs.models import Commission
 from jobs.queries.commissions import commission_view, paper_view
-from tests.documents.reading import pages, words
+from tests.documents.reading import pages, smallest_text, words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs
-from tests.shop_fixtures import QUICK, Work, a_piece, quick_sheets, the_paper
+from tests.shop_fixtures import QUICK, Work, a_client, a_commission, a_piece, quick_sheets, the_paper
 
 pytestmark = [pytest.mark.django_db, needs("weasyprint")]
 
@@ -108,6 +111,22 @@ def test_every_figure_of_a_checklist_is_the_api_s(size: str):
     assert "local codes and licensed practice come first" in text
     assert "Relative humidity at the client's" in text
     assert "Maker" in text and "Client" in text
+
+
+@pytest.mark.parametrize("size", ["letter", "A4"])
+def test_the_checklist_of_one_top_fits_one_page_in_a_size_that_can_be_read(size: str):
+    work = a_shop(paper_size=size)
+    address = "12 Harbour Steps\nBuilding C, second floor\nAldersey 48104"
+    client = a_client(work.call(), address=address, phone="555 0142")
+    commission = a_commission(work.call(), client, promise_on=date(2026, 6, 1))
+    big = {"length": "120", "width": "48", "thickness": "1 3/4", "species": "white oak"}
+    piece = a_piece(work.call(), commission, **big, label="Conference table top")
+    move_commission(work.call(), commission=commission.number, to="accepted")
+    work.do_until(piece, "wrap")
+    pdf = render(issued_checklist(work, commission.number))
+    (page,) = pages(pdf)
+    assert "1 of 1" in page and "Cart or hoist" in page and "Client" in page
+    assert smallest_text(pdf) >= 9 - 0.01
 
 
 def test_a_description_of_forty_lines_is_printed_whole():
