@@ -1,7 +1,6 @@
 """What is asked of a piece: reading it from what a person typed, and what follows for its route."""
 
 from collections.abc import Callable, Mapping, Sequence
-from decimal import Decimal
 from typing import Any
 
 from calcs.amounts import parse_percent
@@ -12,7 +11,6 @@ from jobs.gates import Units
 from jobs.models import Sheet
 from jobs.products import Product, newest, product
 from jobs.routes import Choices, Route, route
-from jobs.shop import settings
 
 CHOICES: dict[str, tuple[str, ...]] = {
     "cut": ("flatsawn", "quartersawn"),
@@ -272,8 +270,3 @@ def board_length(inputs: Mapping[str, Any]) -> int:
         return int(inputs["board_length_len"])
     strip = inputs["length_len"] + inputs["trim_length_len"]
     return max(USUAL_BOARD, -(-strip // FOOT) * FOOT)
-
-
-def waste(inputs: Mapping[str, Any]) -> Decimal:
-    """Waste in buying, the piece's own or the shop's [%]."""
-    return Decimal(inputs["waste_pct"] if inputs["waste_pct"] is not None else settings()["waste_pct"])

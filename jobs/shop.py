@@ -18,7 +18,12 @@ DEFAULTS: dict[str, Any] = {
     "shop_rh_pct": "45",
     "invoice_due_days": 14,
     "closing_time": "17:30",
+    "morning": "08:00",
+    "tell_client_days": 14,
     "places": ["shop", "finishing room", "wood store"],
+    "people_at_hand": 1,
+    "planer_width_len": None,
+    "jointer_width_len": None,
 }
 """Common practice, no source; a shop sets its own."""
 

@@ -78,7 +78,7 @@ def _narrower(piece: Piece, joints: int) -> dict[str, Any] | None:
     if not joints:
         return None
     inputs = {**piece.inputs, "lost_width_len": piece.inputs.get("lost_width_len", 0) + joints * RE_RIP}
-    computed = compute(inputs)
+    computed = compute(inputs, piece)
     return {"inputs": inputs, "computed": computed, "changed": differences(piece.computed, computed)}
 
 

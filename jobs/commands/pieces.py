@@ -42,7 +42,7 @@ def change_piece(call: Call, *, piece: str, units: Units, asked: Mapping[str, An
     if own is None:
         own = _own(found)
     inputs = read_inputs(_without_words(asked), units, found.inputs)
-    computed = compute(inputs)
+    computed = compute(inputs, found)
     return _change(
         call, piece=piece, revision=found.revision, label=label, inputs=inputs, computed=computed, own=own
     )

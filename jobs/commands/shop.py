@@ -3,10 +3,12 @@
 from decimal import Decimal
 from typing import Any
 
+from calcs.units import inches, parse_length
 from jobs.apply.shop import PRIVATE
 from jobs.canonical import plain
 from jobs.commands.follow_up import figure_anew
 from jobs.errors import Invalid
+from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.models import Sheet, ShopProfile, Wait
 from jobs.private import keep
@@ -26,29 +28,51 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "shop_c": ("-10", "50", "usual shop temperature"),
     "shop_rh_pct": ("0", "100", "usual shop humidity"),
     "invoice_due_days": ("0", "365", "days until an invoice is due"),
+    "tell_client_days": ("0", "365", "days after which a client should be told something"),
+    "people_at_hand": ("1", "10", "people who can lift and glue up together"),
 }
+LENGTHS: dict[str, tuple[int, int]] = {
+    "planer_width": (inches(4), inches(80)),
+    "jointer_width": (inches(4), inches(80)),
+}
+"""Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.gluing`."""
 MOST_PLACES = 12
-WHOLE = ("invoice_due_days",)
-CLOCKS = {"closing_time": "closing time"}
+WHOLE = ("tell_client_days", "invoice_due_days", "people_at_hand")
+CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4")}
+SETTINGS = tuple(name.removesuffix("_len") for name in DEFAULTS)
+"""Every setting as a person names it."""
 
 
 @command
-def set_shop(log: Writing, /, *, settings: dict[str, Any] | None = None, **texts: str) -> None:
-    """Set some of the shop's settings; what is not given stays."""
+def set_shop(
+    log: Writing, /, *, settings: dict[str, Any] | None = None, units: Units | None = None, **texts: str
+) -> None:
+    """Set some of the shop's settings; what is not given stays. A bare length is in ``units``."""
     log.by_owner("the shop's settings")
     shop = ShopProfile.objects.first()
     log.seen(shop.version if shop else 0, what="the shop's settings")
-    checked = {name: _setting(name, value) for name, value in (settings or {}).items()}
+    checked = dict(_checked(name, value, units or Units()) for name, value in (settings or {}).items())
     unknown = sorted(set(texts) - set(PRIVATE))
     if unknown:
         raise Invalid(
             "no such setting", field=unknown[0], value=texts[unknown[0]], allowed=", ".join(PRIVATE)
         )
     if not checked and not texts:
-        raise Invalid("nothing to set", field="settings", value="", allowed=", ".join((*DEFAULTS, *PRIVATE)))
+        raise Invalid("nothing to set", field="settings", value="", allowed=", ".join((*SETTINGS, *PRIVATE)))
     kept = {name: keep(text, field=name, longest=4000) for name, text in texts.items()}
     log.append("shop_set", "shop", {"settings": checked, **kept})
+
+
+def _checked(name: str, value: Any, units: Units) -> tuple[str, Any]:
+    """A setting under the name it is kept by, with its value."""
+    if name not in LENGTHS:
+        return name, _setting(name, value)
+    if value is None:
+        return f"{name}_len", None
+    least, most = LENGTHS[name]
+    read = parse_length(str(value), unit=units.length, field=name, least=least, most=most)
+    return f"{name}_len", read.units
 
 
 def _setting(name: str, value: Any) -> Any:
@@ -67,7 +91,7 @@ def _setting(name: str, value: Any) -> Any:
             raise Invalid("not a time of day", field=name, value=value, allowed="00:00 to 23:59")
         return value
     if name not in NUMBERS:
-        raise Invalid("no such setting", field=name, value=value, allowed=", ".join(DEFAULTS))
+        raise Invalid("no such setting", field=name, value=value, allowed=", ".join(SETTINGS))
     least, most, what = NUMBERS[name]
     if value is None and DEFAULTS[name] is None:
         return None

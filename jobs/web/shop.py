@@ -7,9 +7,11 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from calcs.units import format_length
 from jobs.apply.shop import PRIVATE
-from jobs.commands.shop import CHOICES, NUMBERS, set_shop
+from jobs.commands.shop import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.errors import LogBroken
+from jobs.gates import Units
 from jobs.log import verify_log
 from jobs.models import Event, LogHead, ShopProfile
 from jobs.private import Texts, refs_of
@@ -23,6 +25,7 @@ from jobs.web.forms import PageForm, choice_field, number_field, text_field
 from jobs.web.words import number_words
 
 EVENTS_PER_PAGE = 50
+MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}
 TEXTS: dict[str, tuple[str, int, str]] = {
     "name": ("Name of the shop", 0, "As it stands on papers."),
     "address": ("Address", 3, ""),
@@ -31,14 +34,23 @@ TEXTS: dict[str, tuple[str, int, str]] = {
     "payment": ("How to pay", 3, "Stands on invoices."),
     "terms": ("Terms", 3, "Stands on invoices."),
 }
-SUFFIXES = {"invoice_due_days": "days", "indoor_c": "°C", "shop_c": "°C", "price_per_board_foot": ""}
+SUFFIXES = {
+    "invoice_due_days": "days",
+    "tell_client_days": "days",
+    "indoor_c": "°C",
+    "shop_c": "°C",
+    "price_per_board_foot": "",
+    "people_at_hand": "",
+}
+MACHINES = {"planer_width": "Width of the planer", "jointer_width": "Width of the jointer"}
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("On papers", tuple(TEXTS)),
     (
         "Money",
         ("currency", "tax_pct", "deposit_pct", "invoice_due_days", "price_per_board_foot", "paper_size"),
     ),
-    ("Hours", ("closing_time",)),
+    ("Hours", ("closing_time", "morning", "tell_client_days")),
+    ("Hands and machines", ("people_at_hand", *MACHINES)),
     (
         "Wood and air",
         ("places", "waste_pct", "shop_c", "shop_rh_pct", "indoor_c", "winter_rh_pct", "summer_rh_pct"),
@@ -59,10 +71,14 @@ class ShopForm(PageForm):
             self.fields[name] = number_field(
                 what[:1].upper() + what[1:], suffix=suffix, help_text=f"{least} to {most}"
             )
+        for name, label in MACHINES.items():
+            self.fields[name] = text_field(label, help_text="Sub-assemblies are kept within it")
         self.fields["closing_time"] = text_field(
             "Closing time", maxlength="5", help_text="Such as 17:30; open safety tasks are asked about then"
         )
-
+        self.fields["morning"] = text_field(
+            "Morning", maxlength="5", help_text="Such as 08:00; what is told of the day comes then"
+        )
         self.fields["places"] = text_field(
             "Places where the air is measured",
             help_text="With commas between; a reading that names none is the first's",
@@ -76,31 +92,43 @@ class ShopForm(PageForm):
 @owner
 @require_http_methods(["GET", "POST"])
 def shop(request: HttpRequest) -> HttpResponse:
-    before = _before()
+    units = units_of(request.user)
+    before = _before(units)
     profile = ShopProfile.objects.first()
     form = ShopForm(request.POST or None, initial=before, seen=profile.version if profile else 0)
     if request.method == "POST":
-        done = form.carry_out(lambda asked: set_shop(form.call(request), **_split(asked, before)))
+        done = form.carry_out(
+            lambda asked: set_shop(form.call(request), units=units, **_split(asked, before))
+        )
         if done:
             return done_to(request, done, "Saved.", "web:shop")
     return render(request, "web/shop.html", {"form": form}, status=form.status)
 
 
-def _before() -> dict[str, str]:
+def _before(units: Units) -> dict[str, str]:
     profile = ShopProfile.objects.first()
     texts = Texts(refs_of([profile])) if profile else None
     held = settings()
     return {
         **{name: texts[getattr(profile, f"{name}_ref")] if texts else "" for name in PRIVATE},
-        **{name: number_words(held[name]) if name in NUMBERS else held[name] for name in DEFAULTS},
+        **{
+            name: number_words(held[name]) if name in NUMBERS else held[name]
+            for name in SETTINGS
+            if name in held
+        },
+        **{name: _length(held[f"{name}_len"], units) for name in LENGTHS},
         "places": ", ".join(held["places"]),
     }
+
+
+def _length(kept: int | None, units: Units) -> str:
+    return "" if kept is None else format_length(kept, units.length)
 
 
 def _split(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
     """What differs, texts apart from settings; where nothing differs the texts are said again."""
     changed = {n: v for n, v in asked.items() if v.replace("\r\n", "\n") != before[n]}
-    values = {n: (v or None if DEFAULTS[n] is None else v) for n, v in changed.items() if n in DEFAULTS}
+    values = {n: (v or None if n in MAY_BE_EMPTY else v) for n, v in changed.items() if n in SETTINGS}
     texts = {n: v for n, v in changed.items() if n in PRIVATE}
     if not values and not texts:
         texts = {"name": asked["name"]}

@@ -53,7 +53,7 @@ def test_results_stand_with_their_inputs_and_sources(api, piece):
         assert kept["inputs"], name
     assert set(piece["computed"]["layout"]["result"]["strip"]) == {"units", "in", "mm"}
     stages = {s["key"]: s for s in piece["stages"]}
-    assert stages["joinery"]["calcs"] == {"joinery": "not yet computed"}
+    assert stages["joinery"]["calcs"] == {"joinery": "computed"}
     assert stages["layout"]["calcs"] == {"layout": "computed", "movement": "computed"}
 
 

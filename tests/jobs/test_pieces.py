@@ -46,7 +46,8 @@ def test_a_bare_number_is_in_the_persons_unit(work, commission):
 def test_every_calculation_keeps_inputs_result_and_source(work, commission):
     piece = a_piece(work.call(), commission)
     assert set(piece.computed) == {
-        "lumber", "layout", "movement", "curing", "finishing", "weight", "lifting",
+        "lumber", "layout", "joinery", "gluing", "clamping", "movement", "curing", "sanding", "finishing",
+        "weight", "lifting", "flips",
     }  # fmt: skip
     for kept in piece.computed.values():
         assert kept["inputs"] and kept["result"] and kept["source"]

@@ -3,14 +3,14 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.bases import CommandIn, UnitsIn, done, seen_of
-from jobs.api.serializers.fields import AmountOut, TextField, Typed
+from jobs.api.serializers.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.serializers.shapes import Shape
 from jobs.apply.shop import PRIVATE
-from jobs.commands.shop import CHOICES, CLOCKS, MOST_PLACES, NUMBERS, WHOLE
+from jobs.commands.shop import CHOICES, CLOCKS, LENGTHS, MOST_PLACES, NUMBERS, WHOLE
 from jobs.models import Sheet
 
 
-class ShopIn(CommandIn):
+class ShopIn(CommandIn, UnitsIn):
     """Some of the shop's settings; what is not given stays."""
 
     currency = serializers.CharField(required=False, max_length=3)
@@ -27,7 +27,8 @@ class ShopIn(CommandIn):
         choices = {name: serializers.ChoiceField(values, required=False) for name, values in CHOICES.items()}
         clocks = {name: serializers.CharField(required=False, max_length=5) for name in CLOCKS}
         texts = {name: TextField(4000) for name in PRIVATE}
-        return {**super().get_fields(), **texts, **numbers, **choices, **clocks}
+        lengths = {name: Typed(required=False, allow_null=True) for name in LENGTHS}
+        return {**super().get_fields(), **texts, **numbers, **choices, **clocks, **lengths}
 
 
 class ShopOut(serializers.Serializer):
@@ -45,7 +46,8 @@ class ShopOut(serializers.Serializer):
             if name != "price_per_board_foot"
         }
         texts = {name: serializers.CharField() for name in (*PRIVATE, *CHOICES, *CLOCKS)}
-        return {**super().get_fields(), **texts, **numbers}
+        lengths = {name: LengthOut(allow_null=True) for name in LENGTHS}
+        return {**super().get_fields(), **texts, **numbers, **lengths}
 
 
 class SheetsIn(Shape):

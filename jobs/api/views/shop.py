@@ -47,9 +47,10 @@ class ShopView(View):
     def patch(self, request: Request) -> Response:
         """Set some of the settings."""
         asked = self.body(ShopIn)
-        call = self.call(asked)
+        call, units = self.call(asked), self.units(asked)
         texts = {name: asked.pop(name) for name in PRIVATE if name in asked}
-        return self.done(set_shop(call, settings=asked, **texts), "shop", lambda: present(shop_view()))
+        done = set_shop(call, settings=asked, units=units, **texts)
+        return self.done(done, "shop", lambda: present(shop_view()))
 
 
 class SheetsView(View):

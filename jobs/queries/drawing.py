@@ -1,0 +1,67 @@
+"""The drawing of a piece, made from its results as they are kept."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from calcs.clamping import ClampAt
+from calcs.drawing import drawing
+from calcs.errors import CalcError
+from calcs.joinery import Edged, Joinery
+from calcs.layout import Layout, Strip, StripLayout
+from calcs.recesses import Recess
+
+Kept = Mapping[str, Any]
+
+
+def drawing_of(computed: Kept, inputs: Kept, *, title: str = "") -> str | None:
+    """The strips with slots, clamps and recesses as SVG; None where there is no layout to draw."""
+    figures = _figures(computed, "layout")
+    if not figures:
+        return None
+    clamps, stiff = _figures(computed, "clamping"), _figures(computed, "stiffening")
+    try:
+        return drawing(
+            _layout(figures, inputs),
+            asked=_asked(computed["layout"]["inputs"]),
+            joints=_joints(_figures(computed, "joinery")),
+            stiffeners=[Recess(**recess) for recess in stiff.get("recesses", [])],
+            clamps=[ClampAt(**each) for each in clamps.get("places", [])],
+            cauls_at_len=clamps.get("cauls_at_len", []),
+            thickness_len=inputs.get("thickness_len"),
+            title=title,
+        )
+    except CalcError:  # kept results that no longer fit one another are not drawn
+        return None
+
+
+def _figures(computed: Kept, name: str) -> Kept:
+    return computed.get(name, {}).get("result") or {}  # type: ignore[no-any-return]
+
+
+def _layout(figures: Kept, inputs: Kept) -> Layout:
+    """The layout again; what the first versions did not keep follows from the rest."""
+    told = {
+        "blank_len": inputs["length_len"] + (inputs.get("trim_length_len") or 0),
+        "reach_len": figures["sum_len"],
+        "short_len": 0,
+        "warnings": (),
+        **figures,
+        "strips": tuple(Strip(**strip) for strip in figures["strips"]),
+        "notes": (),
+        "source": (),
+    }
+    return Layout(**{name: told[name] for name in Layout.__dataclass_fields__})
+
+
+def _asked(inputs: Kept) -> StripLayout:
+    known = {name: inputs[name] for name in StripLayout.__dataclass_fields__ if inputs.get(name) is not None}
+    widths = known.get("actual_widths_len")
+    return StripLayout(**{**known, **({"actual_widths_len": tuple(widths)} if widths else {})})
+
+
+def _joints(figures: Kept) -> Joinery | None:
+    if not figures:
+        return None
+    kept = {name: tuple(v) if isinstance(v, list) else v for name, v in figures.items()}
+    kept["edges"] = tuple(Edged(**edge) for edge in figures["edges"])
+    return Joinery(**kept, notes=(), source=())

@@ -1,0 +1,109 @@
+"""Slots, glue and clamps of a top's joints."""
+
+from dataclasses import replace
+from typing import Any
+
+from calcs.clamping import Panel, clamping
+from calcs.curing import GlueUp, glue_times
+from calcs.gluing import GlueLines, gluing
+from calcs.joiners import NAMES, joiner
+from calcs.joinery import slots
+from calcs.slot_plan import SlotPlan, plan_for
+from calcs.units import inches
+from jobs.reckon.subject import PRACTICE, Subject, kept, nothing_to_do, tried
+
+KINDS = {"biscuits": "biscuit", "dowels": "dowel", "loose tenons": "loose tenon"}
+BISCUIT = "biscuit 20"
+PLAIN = "plain glued"
+ONE_BOARD = "one board: there is no joint"
+REACH = {"square": 0, "eased": inches("1/8"), "rounded over": inches("1/2"), "bevelled": inches("1/2")}
+"""How far an edge profile reaches in; a bullnose half the thickness; common practice, no source."""
+AS_FINISHED = "figured at the finished thickness; stock that is glued up thicker takes more in proportion"
+
+
+def joinery(piece: Subject) -> dict[str, Any]:
+    if piece.layout.count < 2:
+        return nothing_to_do(ONE_BOARD, joinery=piece.inputs["joinery"])
+    if piece.inputs["joinery"] == PLAIN:
+        return nothing_to_do("plain glued: no slots", joinery=PLAIN)
+    asked = _slot_plan(piece)
+    at_least = "at most a third of the thickness" if asked.joiner != BISCUIT else "the usual one"
+    made = kept(asked, slots(asked), AS_FINISHED.split(";")[0])
+    made["source"] = [*made["source"], f"size of joiner ({at_least}), reach of the profile: {PRACTICE}"]
+    return made
+
+
+def curing(piece: Subject) -> dict[str, Any]:
+    glue = piece.glue
+    assert glue.glue is not None
+    asked = GlueUp(glue=glue.glue, temp_c=piece.number("shop_c"))
+    made = kept(asked, glue_times(asked))
+    made["inputs"]["sheet_version"] = glue.version
+    return made
+
+
+def glue_lines(piece: Subject) -> dict[str, Any]:
+    if piece.layout.count < 2:
+        return nothing_to_do(ONE_BOARD, glue=piece.glue.key)
+    assert piece.glue.glue is not None
+    plain = piece.inputs["joinery"] == PLAIN
+    cut = None if plain else tried(lambda: slots(_slot_plan(piece)))
+    asked = GlueLines(
+        strips_len=tuple(strip.width_len for strip in piece.layout.strips),
+        length_len=piece.layout.blank_len,
+        thickness_len=piece.inputs["thickness_len"],
+        glue=piece.glue.glue,
+        faces="both" if plain else "one",
+        slots=cut.slots if cut else 0,
+        temp_c=piece.number("shop_c"),
+        rh_pct=piece.number("shop_rh_pct"),
+        people=piece.shop["people_at_hand"],
+        planer_len=piece.shop["planer_width_len"],
+        jointer_len=piece.shop["jointer_width_len"],
+    )
+    unplanned = () if plain or cut else ("glue in slots not counted: they could not be planned",)
+    made = kept(asked, gluing(asked), AS_FINISHED, *unplanned)
+    made["inputs"]["sheet_version"] = piece.glue.version
+    return made
+
+
+def clamps(piece: Subject) -> dict[str, Any]:
+    if piece.layout.count < 2:
+        return nothing_to_do(ONE_BOARD, glue=piece.glue.key)
+    assert piece.glue.glue is not None
+    made = piece.layout.strips
+    asked = Panel(
+        width_len=piece.layout.sum_len,
+        length_len=piece.layout.blank_len,
+        thickness_len=piece.inputs["thickness_len"],
+        outer_len=min(made[0].width_len, made[-1].width_len),
+        glue=piece.glue.glue,
+        species=piece.inputs["species"],
+        clamps=piece.clamps,
+    )
+    counted = ("clamps of the shop counted as bar or pipe clamps, those on other work as they are now",)
+    return kept(asked, clamping(asked), *(counted if piece.clamps else ()))
+
+
+def _slot_plan(piece: Subject) -> SlotPlan:
+    thickness = piece.inputs["thickness_len"]
+    usual = plan_for(
+        piece.layout,
+        piece.layout_asked,
+        thickness_len=thickness,
+        joiner=_joiner(piece.inputs["joinery"], thickness),
+    )
+    return replace(
+        usual,
+        profile_len=REACH.get(piece.inputs["edge_profile"], thickness // 2),
+        recesses=piece.stiffened.recesses if piece.stiffened else (),
+    )
+
+
+def _joiner(joints: str, thickness: int) -> str:
+    """The usual biscuit; else the thickest of its kind that takes no more than a third of the thickness."""
+    if joints == "biscuits":
+        return BISCUIT
+    sizes = [joiner(name) for name in NAMES if name.startswith(KINDS[joints])]
+    fit = [size for size in sizes if 3 * size.thick_len <= thickness]
+    return max(fit, key=lambda s: s.thick_len).name if fit else min(sizes, key=lambda s: s.thick_len).name

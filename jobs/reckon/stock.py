@@ -1,0 +1,73 @@
+"""Lumber, strips, movement, weight and lifting of a top."""
+
+from decimal import Decimal
+from typing import Any
+
+from calcs.lift_top import TopLift, lift_top
+from calcs.lumber import TopLumber, top_lumber
+from calcs.movement import Season, season_change
+from calcs.weight import TopWeight, weight
+from jobs.pieces import board_length
+from jobs.reckon.subject import Subject, kept
+
+UNWEIGHED = "steel not counted: the stiffeners could not be figured"
+
+
+def lumber(piece: Subject) -> dict[str, Any]:
+    inputs, price = piece.inputs, piece.shop["price_per_board_foot"]
+    own = inputs["waste_pct"]
+    asked = TopLumber(
+        **piece.sizes,
+        quantity=inputs["quantity"],
+        board_width_len=inputs["board_width_len"],
+        board_length_len=board_length(inputs),
+        trim_len=inputs["trim_length_len"],
+        strip_len=piece.layout.strip_len,
+        waste_pct=Decimal(own) if own is not None else piece.number("waste_pct"),
+        price_per_bf=Decimal(price) if price is not None else None,
+    )
+    return kept(asked, top_lumber(asked))
+
+
+def layout(piece: Subject) -> dict[str, Any]:
+    return kept(piece.layout_asked, piece.layout)
+
+
+def movement(piece: Subject) -> dict[str, Any]:
+    asked = Season(
+        size_len=piece.inputs["width_len"],
+        species=piece.inputs["species"],
+        cut=piece.inputs["cut"],
+        temp_c=piece.number("indoor_c"),
+        rh_low=piece.number("winter_rh_pct"),
+        rh_high=piece.number("summer_rh_pct"),
+    )
+    return kept(asked, season_change(asked))
+
+
+def heaviness(piece: Subject) -> dict[str, Any]:
+    asked = weighed(piece)
+    return kept(asked, weight(asked), *_unweighed(piece))
+
+
+def lifting(piece: Subject) -> dict[str, Any]:
+    asked = TopLift(
+        **piece.sizes,
+        species=piece.inputs["species"],
+        channels=piece.channels,
+        people=piece.shop["people_at_hand"],
+    )
+    return kept(asked, lift_top(asked), *_unweighed(piece))
+
+
+def weighed(piece: Subject) -> TopWeight:
+    return TopWeight(
+        **piece.sizes,
+        quantity=piece.inputs["quantity"],
+        species=piece.inputs["species"],
+        channels=piece.channels,
+    )
+
+
+def _unweighed(piece: Subject) -> tuple[str, ...]:
+    return (UNWEIGHED,) if piece.inputs["stiffeners"] and not piece.channels else ()

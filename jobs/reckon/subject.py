@@ -1,0 +1,150 @@
+"""What the calculations of a piece rest on: its inputs, the shop as it stands, and what one gives the next."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass, is_dataclass
+from decimal import Decimal
+from functools import cached_property
+from typing import Any, TypeVar
+
+from calcs.clamping import Clamps
+from calcs.errors import CalcError
+from calcs.layout import Layout, StripLayout, strips
+from calcs.stiffening import Stiffeners, Stiffening, stiffening
+from calcs.weight import Channel
+from jobs.models import Equipment, Piece
+from jobs.pieces import products_for
+from jobs.products import Product
+from jobs.shop import settings
+
+PRACTICE = "common practice, no source"
+SIZES = ("length_len", "width_len", "thickness_len")
+Found = TypeVar("Found")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Subject:
+    """A piece about to be figured; lengths [1/8 µm]."""
+
+    inputs: Mapping[str, Any]
+    shop: Mapping[str, Any]
+    clamps: tuple[Clamps, ...] = ()
+
+    @property
+    def sizes(self) -> dict[str, int]:
+        return {name: self.inputs[name] for name in SIZES}
+
+    @cached_property
+    def layout_asked(self) -> StripLayout:
+        inputs = self.inputs
+        return StripLayout(
+            width_len=inputs["width_len"],
+            length_len=inputs["length_len"],
+            widest_len=inputs["widest_strip_len"],
+            final_trim_len=inputs["trim_width_len"],
+            ring_direction=inputs["ring_direction"],
+            lost_len=inputs.get("lost_width_len", 0),
+            prefer=None if inputs["prefer"] == "either" else inputs["prefer"],
+            trim_len=inputs["trim_length_len"],
+        )
+
+    @cached_property
+    def layout(self) -> Layout:
+        return strips(self.layout_asked)
+
+    @property
+    def seasons(self) -> dict[str, Any]:
+        """The wood and the year it will live through, as `calcs.swing.Seasons` asks for them."""
+        return {
+            "species": self.inputs["species"],
+            "cut": self.inputs["cut"],
+            "temp_c": self.number("indoor_c"),
+            "rh_low_pct": self.number("winter_rh_pct"),
+            "rh_high_pct": self.number("summer_rh_pct"),
+        }
+
+    @cached_property
+    def channels_asked(self) -> Stiffeners:
+        return Stiffeners(**self.sizes, **self.seasons)
+
+    @cached_property
+    def stiffening(self) -> Stiffening:
+        return stiffening(self.channels_asked)
+
+    @cached_property
+    def stiffened(self) -> Stiffening | None:
+        """The channels where there are any and they can be figured."""
+        return tried(lambda: self.stiffening) if self.inputs["stiffeners"] else None
+
+    @property
+    def channels(self) -> tuple[Channel, ...]:
+        """The same channels as what they weigh."""
+        if self.stiffened is None:
+            return ()
+        asked = self.channels_asked
+        return (
+            Channel(
+                count=self.stiffened.count,
+                length_len=self.stiffened.channel_len,
+                width_len=asked.channel_wide_len,
+                leg_len=asked.channel_deep_len,
+                wall_len=asked.channel_wall_len,
+            ),
+        )
+
+    @cached_property
+    def glue(self) -> Product:
+        return products_for("glue", self.inputs)[0]
+
+    @cached_property
+    def finishes(self) -> list[Product]:
+        """That of the face, and where it differs that of the underside."""
+        return products_for("finish", self.inputs)
+
+    def number(self, setting: str) -> Decimal:
+        return Decimal(self.shop[setting])
+
+
+def subject_of(inputs: Mapping[str, Any], piece: Piece | None = None) -> Subject:
+    """The subject with the shop as it stands; clamps that this piece holds itself count as free."""
+    owned = Equipment.objects.filter(kind=Equipment.Kind.CLAMP, retired_at=None).prefetch_related(
+        "holds__stage"
+    )
+    clamps = []
+    for one in owned:
+        others = (h.count for h in one.holds.all() if piece is None or h.stage.piece_id != piece.id)
+        clamps.append(Clamps(reach_len=one.reach_len, owned=one.count, held=sum(others)))
+    return Subject(inputs=inputs, shop=settings(), clamps=tuple(clamps))
+
+
+def kept(asked: Any, found: Any, *notes: str) -> dict[str, Any]:
+    """Inputs, result, notes and sources of one calculation, as they are kept."""
+    figures = _values(found)
+    if isinstance(figures.get("seasons"), dict):
+        figures["seasons"].pop("source", None)  # told once, beside the rest
+    return {
+        "inputs": _values(asked) if is_dataclass(asked) else asked,
+        "notes": [*figures.pop("notes", []), *notes],
+        "source": figures.pop("source", []),
+        "result": figures,
+    }
+
+
+def nothing_to_do(why: str, **inputs: Any) -> dict[str, Any]:
+    """What is kept where a calculation has no work: no figures, and why."""
+    return {"inputs": inputs, "notes": [why], "source": [PRACTICE], "result": {}}
+
+
+def tried(find: Callable[[], Found]) -> Found | None:
+    """What another calculation gives, or None where it is refused; there it says so itself."""
+    try:
+        return find()
+    except CalcError:
+        return None
+
+
+def _values(value: Any) -> Any:
+    values = asdict(value)
+    for name in ("glue", "finish"):
+        if isinstance(values.get(name), dict):
+            values[name] = values[name]["key"]
+    return values

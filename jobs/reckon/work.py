@@ -1,0 +1,146 @@
+"""Work on the faces of a top: stiffeners, breadboard ends, sanding, finish, and turning it over."""
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from calcs.breadboard import BreadboardEnd, breadboard
+from calcs.curing import CoatOn, coat_times
+from calcs.finish_job import FinishJob, finishing
+from calcs.finishing import FinishPlan, coats
+from calcs.flips import FACES, FaceWork, TurnOver, flips
+from calcs.hardening import SheetPoint
+from calcs.sanding import SandTop, sanding
+from calcs.weight import weight
+from jobs.pieces import choices_for
+from jobs.products import Product
+from jobs.reckon.stock import weighed
+from jobs.reckon.subject import Subject, kept, tried
+from jobs.routes import expand, route
+
+BREADBOARD = "edge-glued-breadboard"
+BOTH, SHOW, UNDER = FACES, FACES[:1], FACES[1:]
+FACE_WORK: dict[str, tuple[str, tuple[str, ...]]] = {
+    "rough-flatten": ("flatten roughly", BOTH),
+    "final-flatten": ("flatten", BOTH),
+    "stiffeners": ("let in the stiffeners", UNDER),
+    "fit-stiffeners": ("fit the stiffeners", UNDER),
+    "sand": ("sand", BOTH),
+    "raise-grain": ("raise the grain", BOTH),
+    "resand": ("sand again", BOTH),
+    "seal": ("sealing coat", BOTH),
+    "build": ("build coat", SHOW),
+    "refit": ("refit the stiffeners", UNDER),
+}
+"""Stages that are done on a face: what, and on which. Common practice, no source."""
+NAMES = {"show": "show face", "under": "underside"}
+
+
+def stiffeners(piece: Subject) -> dict[str, Any] | None:
+    if not piece.inputs["stiffeners"]:
+        return None
+    return kept(piece.channels_asked, piece.stiffening)
+
+
+def breadboard_ends(piece: Subject) -> dict[str, Any] | None:
+    if piece.inputs["route"] != BREADBOARD:
+        return None
+    asked = BreadboardEnd(width_len=piece.inputs["width_len"], **piece.seasons)
+    return kept(asked, breadboard(asked))
+
+
+def grits(piece: Subject) -> dict[str, Any]:
+    asked = SandTop(length_len=piece.inputs["length_len"], width_len=piece.inputs["width_len"])
+    each = ("for one of them",) if piece.inputs["quantity"] > 1 else ()
+    return kept(asked, sanding(asked), *each)
+
+
+def finish(piece: Subject) -> dict[str, Any]:
+    """Amount and times as before, with the calendar of the coats in the usual air of the shop."""
+    face, *under = piece.finishes
+    assert face.finish is not None
+    asked = FinishPlan(
+        **piece.sizes,
+        quantity=piece.inputs["quantity"],
+        finish=face.finish,
+        sealing_coats=piece.inputs["sealing_coats"],
+        build_coats=piece.inputs["build_coats"],
+    )
+    made = kept(asked, coats(asked))
+    air = CoatOn(
+        finish=face.finish,
+        temp_c=piece.number("shop_c"),
+        rh_pct=piece.number("shop_rh_pct"),
+        allow=True,
+    )
+    times = kept(air, coat_times(air))
+    planned = _planned(piece, face)
+    warnings = [*made["result"]["warnings"], *times["result"]["warnings"], *planned.pop("warnings", [])]
+    made["inputs"] |= {"sheet_version": face.version, "temp_c": air.temp_c, "rh_pct": air.rh_pct}
+    made["result"] |= {**times["result"], **planned["result"], "warnings": list(dict.fromkeys(warnings))}
+    made["source"] = list(dict.fromkeys([*made["source"], *times["source"], *planned["source"]]))
+    made["notes"] = list(dict.fromkeys([*made["notes"], *planned["notes"]]))
+    if under:
+        made["notes"].append(f"underside: {under[0].sheet.name}; figured here with the face's finish")
+    return made
+
+
+def _planned(piece: Subject, face: Product) -> dict[str, Any]:
+    """Coat by coat, and whether the shop's air allows it; nothing where that cannot be figured."""
+    assert face.finish is not None
+    asked = FinishJob(
+        **piece.sizes,
+        quantity=piece.inputs["quantity"],
+        finish=face.finish,
+        sealing_coats=piece.inputs["sealing_coats"],
+        build_coats=piece.inputs["build_coats"],
+        temp_c=piece.number("shop_c"),
+        rh_pct=piece.number("shop_rh_pct"),
+        species=piece.inputs["species"],
+        points=tuple(SheetPoint(step=p.step, temp_c=p.temp_c, time_s=p.time_s) for p in face.points),
+    )
+    found = tried(lambda: finishing(asked))
+    if found is None:
+        return {"result": {}, "notes": ["no calendar of coats in this air"], "source": []}
+    made = kept(asked, found)
+    told = ("calendar", "may_coat", "dew_point_c", "least_surface_c", "cautions")
+    return {**made, "warnings": made["result"]["warnings"], "result": {n: made["result"][n] for n in told}}
+
+
+def turns(piece: Subject) -> dict[str, Any] | None:
+    """The fewest turns that the route allows, where it has work on the faces."""
+    works = face_works(piece.inputs)
+    if not works:
+        return None
+    heavy = tried(lambda: weight(weighed(piece)))
+    asked = TurnOver(works=works, weight_kg=heavy.each_kg if heavy else None)
+    made = kept(asked, flips(asked), "as the template of the route has it; a stage waits for all before it")
+    made["inputs"] = {"works": [work.what for work in works], "weight_kg": asked.weight_kg}
+    return made
+
+
+def face_works(inputs: Any) -> tuple[FaceWork, ...]:
+    """Work on either face in the route's order; each waits for both faces of the stages before it."""
+    stages = expand(route(inputs["route"]), choices_for(inputs, ()))
+    works: list[FaceWork] = []
+    before: dict[str, tuple[str, ...]] = {}
+    for stage in stages:
+        earlier = tuple(dict.fromkeys(n for key in stage["after"] for n in before[key]))
+        named = _named(stage["key"])
+        if named is None:
+            before[stage["key"]] = earlier
+            continue
+        what, faces = named
+        made = [FaceWork(what=f"{what}, {NAMES[face]}", up=face, after=earlier) for face in faces]
+        works += made
+        before[stage["key"]] = tuple(work.what for work in made)
+    return tuple(works)
+
+
+def _named(key: str) -> tuple[str, Sequence[str]] | None:
+    """What a stage does on the faces, a coat with its number; None for other stages."""
+    stem, number = re.fullmatch(r"(.*?)(?:-(\d+))?", key).groups()  # type: ignore[union-attr]
+    if stem not in FACE_WORK:
+        return None
+    what, faces = FACE_WORK[stem]
+    return (f"{what} {number}" if number else what), faces
