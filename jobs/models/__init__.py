@@ -6,6 +6,7 @@ from jobs.models.event import CommandKey, Event, LogHead
 from jobs.models.notes import Note, NoteDismissal
 from jobs.models.papers import Invoice, Paper, Payment
 from jobs.models.people import Person, PushAddress, ReminderWish, Token
+from jobs.models.pictures import Picture
 from jobs.models.private import PrivateText
 from jobs.models.readings import AirMean, Reading
 from jobs.models.reminders import (
@@ -50,6 +51,7 @@ __all__ = [
     "Paper",
     "Payment",
     "Person",
+    "Picture",
     "Piece",
     "PriceLine",
     "PrivateText",
