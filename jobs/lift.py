@@ -3,7 +3,13 @@
 from collections.abc import Callable
 from typing import Any
 
-CURRENT: dict[str, int] = {"price_set": 2, "wait_finished": 2, "paper_issued": 2}
+CURRENT: dict[str, int] = {
+    "price_set": 2,
+    "wait_finished": 2,
+    "paper_issued": 2,
+    "reminder_acknowledged": 2,
+    "reminder_snoozed": 2,
+}
 """Newest version of each kind whose version is not 1."""
 
 
@@ -23,10 +29,17 @@ def _paper_credits_nothing(data: dict[str, Any]) -> dict[str, Any]:
     return {**data, "credits": ""}
 
 
+def _answer_about_a_wait(data: dict[str, Any]) -> dict[str, Any]:
+    """Reminders were of waits alone when this version was written."""
+    return {**data, "subject": "", "occasion": ""}
+
+
 LIFTS: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {
     ("price_set", 1): _price_in_no_currency,
     ("paper_issued", 1): _paper_credits_nothing,
     ("wait_finished", 1): _wait_in_no_air,
+    ("reminder_acknowledged", 1): _answer_about_a_wait,
+    ("reminder_snoozed", 1): _answer_about_a_wait,
 }
 """(kind, version) -> the data one version newer."""
 

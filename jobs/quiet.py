@@ -1,4 +1,4 @@
-"""Quiet hours: when a person's reminders by mail wait, and for what they do not."""
+"""Quiet hours: when a person's reminders by mail and push wait, and for what they do not."""
 
 import re
 from datetime import datetime, time, timedelta
@@ -10,19 +10,21 @@ from jobs.models import OF_TASKS, Person, ReminderKind
 CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 
 
-def heard_at(person: Person, kind: ReminderKind, at: datetime, *, since: datetime) -> datetime:
+def heard_at(
+    person: Person, kind: ReminderKind, at: datetime, *, since: datetime, may_wake: bool = False
+) -> datetime:
     """When a reminder due ``at`` goes out to this person.
 
     What falls into quiet hours waits for their end. A window that closes in them is told as they begin,
-    unless the person may be woken for it, or began the wait in them and so is up anyway. Rags and dust
-    do not wait.
+    unless the person began the wait in them and so is up anyway. What ``may_wake``
+    the person, rags and dust do not wait.
     """
-    if kind in OF_TASKS or (span := quiet_span(person, at)) is None:
+    if may_wake or kind in OF_TASKS or (span := quiet_span(person, at)) is None:
         return at
     begin, end = span
     if kind != ReminderKind.CLOSES_SOON:
         return end
-    return at if person.wake_for_closing or since >= begin else begin
+    return at if since >= begin else begin
 
 
 def quiet_span(person: Person, at: datetime) -> tuple[datetime, datetime] | None:

@@ -18,6 +18,7 @@ from jobs.names import title_of
 from jobs.private import read
 from jobs.route_state import reason_of
 from jobs.routes.template import CAUTION_OF, cautions
+from jobs.subject_text import SubjectNews
 
 MOST_NAMED = 2
 
@@ -32,17 +33,18 @@ class Told:
 
 @dataclass(frozen=True, kw_only=True)
 class Wording:
-    """A mail, in words."""
+    """A message, in words: a subject with the whole as text and as HTML, and in brief for a small screen."""
 
     subject: str
     text: str
     html: str
+    brief: str
 
 
 def wording(person: Person, told: list[Told], *, now: datetime) -> Wording:
     """The mail that tells one person these things; several reminders of one thing are told as the newest."""
-    newest = {t.due.about_key: t for t in sorted(told, key=lambda t: t.due.due_at)}
-    entries = [_entry(person, t, _first_due(told, t.due.about_key), now) for t in newest.values()]
+    newest = {t.due.about: t for t in sorted(told, key=lambda t: t.due.due_at)}
+    entries = [_entry(person, t, _first_due(told, t.due.about), now) for t in newest.values()]
     if len(entries) == 1:
         subject = entries[0]["subject"]
     else:
@@ -55,19 +57,30 @@ def wording(person: Person, told: list[Told], *, now: datetime) -> Wording:
         subject=" ".join(subject.split()),
         text=render_to_string("mail/reminder.txt", context),
         html=render_to_string("mail/reminder.html", context),
+        brief="\n".join(_brief(entry, alone=len(entries) == 1) for entry in entries),
     )
 
 
-def _first_due(told: Iterable[Told], about: int) -> datetime:
-    return min(t.due.due_at for t in told if t.due.about_key == about)
+def _brief(entry: dict[str, Any], *, alone: bool) -> str:
+    """One reminder on a telephone: what is not in the title already, and where to look."""
+    lines = [] if alone else [entry["subject"]]
+    if entry["was_due"]:
+        lines.append(f"Was due at {entry['was_due']}.")
+    return "\n".join([*lines, entry["in_short"], entry["link"]])
+
+
+def _first_due(told: Iterable[Told], about: tuple[int, str, str]) -> datetime:
+    return min(t.due.due_at for t in told if t.due.about == about)
 
 
 def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> dict[str, Any]:
     was_due = day_clock(first_due, now, zone=True) if told.late else ""
     if told.due.task is not None:
         return {**_task_entry(told.due.task, now), "was_due": was_due}
+    if told.due.subject:
+        return {**_subject_entry(told.due, now), "was_due": was_due}
     wait = told.due.wait
-    assert wait is not None, "a reminder is about a wait or about a task"
+    assert wait is not None, "a reminder is about a wait, a task or a subject"
     piece = wait.stage.piece
     held = _held(wait)
     return {
@@ -84,7 +97,27 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
             ("Source", _sources(wait)),
             ("Note", reason_of(wait)),
         ],
-        "link": f"{settings.PUBLIC_URL}/commissions/{piece.commission.number}/",
+        "in_short": f"{read(piece.label_ref)}, {read(piece.commission.title_ref)}",
+        "link": f"{settings.PUBLIC_URL}/pieces/{piece.number}/stages/{_to_open(wait)}/",
+    }
+
+
+def _to_open(wait: Wait) -> str:
+    """The stage that can be done now; where the wait holds none, the one whose work is waiting."""
+    return wait.holds[0] if wait.holds else wait.stage.key
+
+
+def _subject_entry(due: ReminderDue, now: datetime) -> dict[str, Any]:
+    """What a commission, an invoice or a supply asks for."""
+    told = SubjectNews([due], now=now)
+    news, facts = told[due], told.facts(due)
+    return {
+        "subject": news.headline,
+        "heading": news.headline,
+        "missed": False,
+        "facts": facts,
+        "in_short": "; ".join(value for name, value in facts if value and name != "Commission"),
+        "link": f"{settings.PUBLIC_URL}{news.path}",
     }
 
 
@@ -105,6 +138,7 @@ def _task_entry(task: SafetyTask, now: datetime) -> dict[str, Any]:
             ("Source", caution["source"]),
             ("Answer", "on the bench, with what was done"),
         ],
+        "in_short": f"{piece.number}, {read(piece.label_ref)}. {caution['title']}.",
         "link": f"{settings.PUBLIC_URL}/",
     }
 
@@ -119,14 +153,17 @@ def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
     ready = day_clock(estimate.ready_at, now, zone=zone)
     if due.kind == ReminderKind.NOT_YET:
         return f"not yet, ready {ready}"
+    ahead = estimate.ready_at > now
     if estimate.closes_at is None:
-        return f"ready since {ready}"
+        return f"ready {ready}" if ahead else f"ready since {ready}"
     closes = day_clock(estimate.closes_at, now, zone=zone)
     if _is_closed(due.wait, now):
         return f"window closed {closes}"
     if due.kind == ReminderKind.CLOSES_SOON:
         return f"window closes {closes}"
-    return f"window open since {ready}, closes {closes}"
+    return (
+        f"window opens {ready}, closes {closes}" if ahead else f"window open since {ready}, closes {closes}"
+    )
 
 
 def _cold(wait: Wait, now: datetime, *, zone: bool) -> str:

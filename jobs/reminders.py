@@ -1,28 +1,32 @@
-"""Reminders by mail: each is claimed, sent and recorded, so that it goes out once.
+"""Reminders by mail and push: each is claimed, sent and recorded, so that it goes out once.
 
-A claim is a row of the ledger, written before the mail leaves. A process that dies between sending and
-recording leaves its claim behind; after ``CLAIM`` it is taken again, with the same Message-ID.
+A claim is a row of the ledger, written before the message leaves. A process that dies between sending and
+recording leaves its claim behind; after ``CLAIM`` it is taken again, with the same Message-ID. How a message
+goes out is the business of ``jobs.channels``.
 """
 
 import hashlib
 import logging
-import smtplib
 import time
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from email.utils import parseaddr
 from typing import Any
 
+from celery import current_app
 from django.conf import settings
-from django.core.mail import EmailMultiAlternatives, get_connection
 from django.db import IntegrityError, transaction
 from django.db.models import Q
+from kombu.exceptions import OperationalError
 
 from jobs import leases
 from jobs.canonical import dumps
-from jobs.models import Channel, Delivery, Event, Person, ReminderDue, ReminderKind, Wait
+from jobs.channels import NotSent, mail, push
+from jobs.errors import NotFound, WrongState
+from jobs.models import Channel, Delivery, Event, Person, ReminderDue, Wait
 from jobs.reminder_text import Told, wording
+from jobs.wishes import AT_ONCE
 
 LATE = timedelta(minutes=10)
 CLAIM = timedelta(minutes=2)
@@ -32,12 +36,7 @@ LONGEST_RUN_S = 20
 FIRST_DELAY, LONGEST_DELAY = timedelta(minutes=1), timedelta(hours=1)
 MOST_TRIES = 24
 """With these delays a day of tries."""
-REFUSED = (smtplib.SMTPRecipientsRefused, smtplib.SMTPResponseException)
-"""The mail server answered no: nothing went out."""
-
-AT_ONCE = (ReminderKind.NOT_YET, ReminderKind.TOO_COLD)
-"""News that is due when it is known; its time says when what it is about happened."""
-
+CHANNELS = {Channel.MAIL: mail, Channel.PUSH: push}
 Step = Delivery.Step
 logger = logging.getLogger(__name__)
 
@@ -60,9 +59,10 @@ class Unsettled:
 
 @dataclass(frozen=True, kw_only=True)
 class Claimed:
-    """One mail to one person, claimed by this process."""
+    """One message to one person, claimed by this process."""
 
     person: Person
+    channel: Channel
     told: list[Told]
     deliveries: list[Delivery]
     message_id: str
@@ -81,49 +81,43 @@ def deliver_due(now: datetime) -> int:
 
 
 def _deliver(now: datetime) -> int:
+    """Send until nothing is left; a channel that does not answer is left alone until the next sweep."""
     _close_what_is_over(now)
-    stop, count = time.monotonic() + LONGEST_RUN_S, 0
-    while time.monotonic() < stop and (claimed := claim(now)):
+    stop, count, channels = time.monotonic() + LONGEST_RUN_S, 0, set(CHANNELS)
+    while channels and time.monotonic() < stop and (claimed := claim(now, channels)):
         try:
-            mail = _mail(claimed, now)
+            words = wording(claimed.person, claimed.told, now=now)
         except Exception as broken:  # whatever it is, the others still go out
             _note_failure(claimed, now, broken, Step.FAILED)
             continue
-        connection = get_connection()
         try:
-            connection.open()
-        except Exception as away:
-            _note_failure(claimed, now, away, Step.FAILED)
-            break
-        try:
-            if connection.send_messages([mail]) != 1:
-                raise OSError("the mail server took nothing")
-        except REFUSED as refused:
+            CHANNELS[claimed.channel].send(claimed.person, words, claimed.message_id)
+        except NotSent as refused:
             _note_failure(claimed, now, refused, Step.FAILED)
+            if refused.away:
+                channels.discard(claimed.channel)
         except Exception as unclear:  # it may have gone out: the same Message-ID will be used again
             _note_failure(claimed, now, unclear, Step.CLAIMED)
         else:
             _note_sent(claimed, now)
             count += 1
-        finally:
-            connection.close()
     return count
 
 
-def claim(now: datetime) -> Claimed | None:
-    """Take the next mail there is to send, or nothing."""
-    if not any(u.takeable(now) for u in _unsettled(now)):
+def claim(now: datetime, channels: Collection[Channel] = tuple(CHANNELS)) -> Claimed | None:
+    """Take the next message there is to send, or nothing."""
+    if not any(u.takeable(now) for u in _unsettled(now, channels)):
         return None
     try:
         with transaction.atomic():
-            return _claim(now)
+            return _claim(now, channels)
     except (_Taken, IntegrityError):
         return None
 
 
-def _claim(now: datetime) -> Claimed | None:
+def _claim(now: datetime, channels: Collection[Channel]) -> Claimed | None:
     """The rules are checked here, at the last moment: the schedule is read in the claim's own transaction."""
-    unsettled = _unsettled(now)
+    unsettled = _unsettled(now, channels)
     first = next((u for u in unsettled if u.takeable(now)), None)
     if first is None:
         return None
@@ -132,6 +126,7 @@ def _claim(now: datetime) -> Claimed | None:
     message_id = kept or _message_id(identity(u.due) for u in batch)
     return Claimed(
         person=Person.objects.get(id=first.due.person),
+        channel=Channel(first.due.channel),
         told=[Told(due=u.due, late=u.late) for u in batch],
         deliveries=[_take(u, message_id, now) for u in batch],
         message_id=message_id,
@@ -139,27 +134,26 @@ def _claim(now: datetime) -> Claimed | None:
 
 
 def _batch(first: Unsettled, unsettled: list[Unsettled]) -> list[Unsettled]:
-    """One mail: what is due to a person at one moment; late ones together; a lost mail as it was."""
+    """One message: what is due to a person at one moment; late ones together; a lost one as it was."""
     if not first.surely_unsent:
-        return [u for u in unsettled if not u.surely_unsent and _same_mail(u, first)]
-    mine = [u for u in unsettled if u.surely_unsent and u.due.person == first.due.person]
+        return [u for u in unsettled if not u.surely_unsent and _same_message(u, first)]
+    to = (first.due.person, first.due.channel)
+    mine = [u for u in unsettled if u.surely_unsent and (u.due.person, u.due.channel) == to]
     if first.late:
         return [u for u in mine if u.late]
     return [u for u in mine if u.due.due_at == first.due.due_at]
 
 
-def _same_mail(one: Unsettled, other: Unsettled) -> bool:
+def _same_message(one: Unsettled, other: Unsettled) -> bool:
     assert one.delivery and other.delivery
     return one.delivery.message_id == other.delivery.message_id
 
 
 def _take(one: Unsettled, message_id: str, now: datetime) -> Delivery:
     if one.delivery is None:
-        wait_key, kind, person, channel, attempt = identity(one.due)
         return Delivery.objects.create(
-            wait_key=wait_key, kind=kind, person=person, channel=channel, attempt=attempt,
-            due_at=one.due.due_at, told_at=_told_at(one.due), claimed_at=now, next_at=now + CLAIM,
-            late=one.late, message_id=message_id,
+            **_identified(one.due), due_at=one.due.due_at, told_at=_told_at(one.due), claimed_at=now,
+            next_at=now + CLAIM, late=one.late, message_id=message_id,
         )  # fmt: skip
     again = {
         "step": Step.CLAIMED, "claimed_at": now, "next_at": now + CLAIM, "late": one.late,
@@ -184,16 +178,6 @@ def _change(delivery: Delivery, **values: Any) -> bool:
     return changed
 
 
-def _mail(claimed: Claimed, now: datetime) -> EmailMultiAlternatives:
-    words = wording(claimed.person, claimed.told, now=now)
-    mail = EmailMultiAlternatives(
-        subject=words.subject, body=words.text, to=[claimed.person.email],
-        headers={"Message-ID": claimed.message_id, "Auto-Submitted": "auto-generated"},
-    )  # fmt: skip
-    mail.attach_alternative(words.html, "text/html")
-    return mail
-
-
 def _note_sent(claimed: Claimed, now: datetime) -> None:
     """Whoever holds the claim by now: what has gone out has gone out."""
     mine = Delivery.objects.filter(id__in=[d.id for d in claimed.deliveries])
@@ -202,7 +186,10 @@ def _note_sent(claimed: Claimed, now: datetime) -> None:
 
 def _note_failure(claimed: Claimed, now: datetime, problem: Exception, step: Delivery.Step) -> None:
     """Keep the reason; try again after a delay that doubles, and not for ever."""
-    reason = f"{type(problem).__name__}: {problem}".replace(claimed.person.email, "(their address)")[:500]
+    reason = str(problem) if isinstance(problem, NotSent) else f"{type(problem).__name__}: {problem}"
+    for secret, instead in CHANNELS[claimed.channel].secrets_of(claimed.person).items():
+        reason = reason.replace(secret, instead)
+    reason = reason[:500]
     logger.warning("reminder for %s not sent: %s", claimed.person.id, reason)
     for delivery in claimed.deliveries:
         if delivery.tries >= MOST_TRIES:
@@ -230,11 +217,13 @@ def forgive_past(now: datetime) -> int:
     past = [u.due for u in _unsettled(now) if u.delivery is None]
     rows = []
     for due in past:
-        wait_key, kind, person, channel, attempt = identity(due)
         rows.append(
             Delivery(
-                wait_key=wait_key, kind=kind, person=person, channel=channel, attempt=attempt,
-                due_at=due.due_at, step=Step.SKIPPED, claimed_at=now, tries=0,
+                **_identified(due),
+                due_at=due.due_at,
+                step=Step.SKIPPED,
+                claimed_at=now,
+                tries=0,
                 error="its time had passed when the log was loaded",
             )  # fmt: skip
         )
@@ -242,34 +231,83 @@ def forgive_past(now: datetime) -> int:
     return len(rows)
 
 
-def identity(row: ReminderDue | Delivery) -> tuple[int, str, str, str, int]:
+def resend(delivery: int, *, now: datetime) -> None:
+    """Have a message that did not arrive claimed anew, as if it had never been tried."""
+    found = Delivery.objects.filter(id=delivery).first()
+    if found is None:
+        raise NotFound("there is no such delivery", field="delivery", value=delivery)
+    if found.step in (Step.SENT, Step.SKIPPED) or found.step == Step.CLAIMED and not found.error:
+        raise WrongState(
+            f"this is {Step(found.step).label.lower()}",
+            field="delivery", value=delivery, allowed="a message that did not arrive",
+        )  # fmt: skip
+    about = {name: value for name, value in _identified(found).items() if name != "wait_key"}
+    key = Q(wait_id=found.wait_key) | Q(task_id=found.wait_key) if found.wait_key else Q()
+    if not ReminderDue.objects.filter(key, **about).exists():
+        raise WrongState(
+            "it was answered, has ended, or is not wanted by this way any more",
+            field="delivery", value=delivery, allowed="a reminder that still stands",
+        )  # fmt: skip
+    step = Step.CLAIMED if found.step == Step.CLAIMED else Step.FAILED
+    if _change(found, step=step, tries=0, next_at=now):
+        transaction.on_commit(_wake_the_sweep)
+
+
+def _wake_the_sweep() -> None:
+    """Only a wake-up: where the broker is away, the next sweep finds it."""
+    try:
+        current_app.send_task("jobs.tasks.sweep", retry=False)
+    except (OperationalError, OSError):
+        logger.warning("the worker was not woken: the broker does not answer")
+
+
+Identity = tuple[int, str, str, str, str, str, int]
+
+
+def _identified(row: ReminderDue | Delivery) -> dict[str, Any]:
+    """What makes a reminder this one and no other, as the ledger has it."""
+    return {
+        "wait_key": row.about_key if isinstance(row, ReminderDue) else row.wait_key,
+        **{name: getattr(row, name) for name in ("subject", "occasion")},
+        "kind": str(row.kind),
+        "person": row.person,
+        "channel": str(row.channel),
+        "attempt": row.attempt,
+    }
+
+
+def identity(row: ReminderDue | Delivery) -> Identity:
     """What makes a reminder this one and no other."""
     key = row.about_key if isinstance(row, ReminderDue) else row.wait_key
-    return key, str(row.kind), row.person, str(row.channel), row.attempt
+    return key, row.subject, row.occasion, str(row.kind), row.person, str(row.channel), row.attempt
 
 
-def _message_id(identities: Iterable[tuple[int, str, str, str, int]]) -> str:
+def _message_id(identities: Iterable[Identity]) -> str:
     """The same for the same reminders of the same shop, whose first event no other shop has."""
     shop = Event.objects.values_list("hash", flat=True).get(seq=1)
     digest = hashlib.sha256(dumps([shop, *sorted(identities)]).encode("utf-8")).hexdigest()
     return f"<{digest[:32]}@{parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition('@')[2]}>"
 
 
-def _unsettled(now: datetime) -> list[Unsettled]:
-    """Every reminder by mail whose time has come and that is neither sent nor settled otherwise."""
-    people = Person.objects.filter(is_active=True, reminders_by_mail=True).exclude(email="")
+def _unsettled(now: datetime, channels: Collection[Channel] = tuple(CHANNELS)) -> list[Unsettled]:
+    """Every reminder by these ways whose time has come and that is neither sent nor settled otherwise."""
+    by_way = Q()
+    for channel in channels:
+        by_way |= Q(channel=channel, person__in=CHANNELS[channel].reachable().values("id"))
     dues = list(
         ReminderDue.objects.filter(
-            Q(wait__step=Wait.Step.RUNNING) | Q(task__isnull=False, task__done_at=None),
-            channel=Channel.MAIL, due_at__lte=now, person__in=people.values("id"),
+            by_way,
+            Q(wait__step=Wait.Step.RUNNING) | Q(task__isnull=False, task__done_at=None) | ~Q(subject=""),
+            due_at__lte=now,
         )
         .select_related(
             "wait__stage__piece__commission", "wait__estimate", "task__piece__commission",
         )
-        .order_by("due_at", "wait_id", "task_id", "kind", "person")
+        .order_by("due_at", "wait_id", "task_id", "subject", "kind", "person", "channel", "attempt")
     )  # fmt: skip
-    rows = Delivery.objects.filter(channel=Channel.MAIL, wait_key__in={d.about_key for d in dues})
-    begun = {identity(row): row for row in rows}
+    keys, subjects = {d.about_key for d in dues} - {0}, {d.subject for d in dues} - {""}
+    about = Q(wait_key__in=keys) | Q(wait_key=0, subject__in=subjects)
+    begun = {identity(row): row for row in Delivery.objects.filter(about, channel__in=channels)}
     return [
         Unsettled(due=due, delivery=row, late=due.kind not in AT_ONCE and now - due.due_at > LATE)
         for due in dues
@@ -278,4 +316,4 @@ def _unsettled(now: datetime) -> list[Unsettled]:
 
 
 def _open_deliveries(now: datetime) -> list[Delivery]:
-    return list(Delivery.objects.filter(channel=Channel.MAIL, next_at__lte=now))
+    return list(Delivery.objects.filter(channel__in=CHANNELS, next_at__lte=now))

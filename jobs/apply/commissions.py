@@ -34,6 +34,8 @@ def changed(event: Event) -> None:
     fields = {f"{name}_ref": ref(data[name]) for name in ("title", "notes") if name in data}
     if "promise_on" in data:
         fields["promise_on"] = _day(data["promise_on"])
+    if "tell_days" in data:
+        fields["tell_days"] = data["tell_days"]
     Commission.objects.filter(number=data["number"]).update(**fields)
 
 

@@ -10,6 +10,8 @@ def replied(event: Event) -> None:
     ReminderReply.objects.create(
         id=row_key(event.seq),
         wait_id=data["wait"],
+        subject=data["subject"],
+        occasion=data["occasion"],
         kind=data["kind"],
         person=data["person"],
         at=event.occurred_at,

@@ -29,7 +29,8 @@ MOVES: dict[str, tuple[str, ...]] = {
 """Where a commission may go from where it is. The ways back follow a reopened stage."""
 BY_HAND = (Step.QUOTED, Step.ACCEPTED, Step.DECLINED, Step.CANCELLED)
 LONGEST_TITLE, MOST_LINES = 200, 200
-CHANGEABLE = {"title", "notes", "promise_on"}
+CHANGEABLE = {"title", "notes", "promise_on", "tell_days"}
+LONGEST_SILENCE_D = 365
 UNIT_CODES = {"C62": "piece", "HUR": "hour", "FTK": "square foot", "BFT": "board foot", "LS": "lump sum"}
 """Units of a price line, by UN/ECE Recommendation 20 codes."""
 TAX_CATEGORIES = {"S": "taxed", "Z": "zero rate", "E": "exempt", "O": "outside tax"}
@@ -71,7 +72,9 @@ def open_commission(
 
 @command
 def change_commission(log: Writing, /, *, commission: str, **changes: Any) -> None:
-    """Change title, notes or promise date; what is not given stays."""
+    """Change title, notes, promise date or after how many days the client should be told something (0:
+    never, None: as usual in the shop); what is not given stays.
+    """
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
     if not changes or set(changes) - CHANGEABLE:
@@ -89,7 +92,16 @@ def change_commission(log: Writing, /, *, commission: str, **changes: Any) -> No
         data["notes"] = keep(changes["notes"], field="notes")
     if "promise_on" in changes:
         data["promise_on"] = changes["promise_on"]
+    if "tell_days" in changes:
+        data["tell_days"] = _tell_days(changes["tell_days"])
     log.append("commission_changed", f"commission:{found.number}", data)
+
+
+def _tell_days(days: int | None) -> int | None:
+    if days is not None and not 0 <= days <= LONGEST_SILENCE_D:
+        allowed = f"0 to {LONGEST_SILENCE_D}, or none"
+        raise Invalid("not a number of days", field="tell_days", value=days, allowed=allowed)
+    return days
 
 
 @command

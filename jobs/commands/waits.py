@@ -1,14 +1,15 @@
 """Waits: end one by hand; and the answers to their reminders."""
 
 from datetime import datetime, timedelta
+from typing import Any
 
 from jobs import lookups
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import append_stage, carry_on, end_wait
 from jobs.commands.stage_rules import clock, the_reason
-from jobs.errors import Invalid, NotYet, WrongState
+from jobs.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.log import Writing, command
-from jobs.models import OF_WAITS, Wait
+from jobs.models import OF_SUBJECTS, OF_WAITS, ReminderDue, Wait
 from jobs.route_state import RouteState, is_over, is_suspect, reason_of
 
 LONGEST_SNOOZE = timedelta(days=7)
@@ -65,16 +66,30 @@ def _work_begun(wait: Wait) -> datetime:
 
 
 @command
-def acknowledge_reminder(log: Writing, *, wait: int, kind: str, person: str) -> None:
-    """Say that a reminder was seen; it is not sent or shown to this person again."""
-    found = _reminded(log, wait, kind)
-    log.append("reminder_acknowledged", "reminders", {"wait": found.id, "kind": kind, "person": person})
+def acknowledge_reminder(
+    log: Writing, *, kind: str, person: str, wait: int | None = None, subject: str = "", occasion: str = ""
+) -> None:
+    """Say that a reminder was seen; it is not sent or shown to this person again.
+
+    It is about a wait, or about another subject on the occasion of a day.
+    """
+    about = _reminded(log, kind, person, wait=wait, subject=subject, occasion=occasion)
+    log.append("reminder_acknowledged", "reminders", {**about, "kind": kind, "person": person})
 
 
 @command
-def snooze_reminder(log: Writing, *, wait: int, kind: str, person: str, until: datetime) -> None:
+def snooze_reminder(
+    log: Writing,
+    *,
+    kind: str,
+    person: str,
+    until: datetime,
+    wait: int | None = None,
+    subject: str = "",
+    occasion: str = "",
+) -> None:
     """Put a reminder off for this person until a moment that lies ahead."""
-    found = _reminded(log, wait, kind)
+    about = _reminded(log, kind, person, wait=wait, subject=subject, occasion=occasion)
     if not log.call.at < until <= log.call.at + LONGEST_SNOOZE:
         raise Invalid(
             "cannot be put off until then",
@@ -82,25 +97,33 @@ def snooze_reminder(log: Writing, *, wait: int, kind: str, person: str, until: d
             value=until.isoformat(),
             allowed=f"later than now, up to {LONGEST_SNOOZE.days} days",
         )
-    log.append(
-        "reminder_snoozed",
-        "reminders",
-        {
-            "wait": found.id,
-            "kind": kind,
-            "person": person,
-            "until": until,
-        },
-    )
+    log.append("reminder_snoozed", "reminders", {**about, "kind": kind, "person": person, "until": until})
 
 
-def _reminded(log: Writing, wait: int, kind: str) -> Wait:
+def _reminded(
+    log: Writing, kind: str, person: str, *, wait: int | None, subject: str, occasion: str
+) -> dict[str, Any]:
+    """What is answered, as the event has it."""
+    if (wait is None) == (not subject):
+        raise Invalid("one thing is answered", field="wait", value=wait, allowed="a wait, or a subject")
+    if wait is None:
+        return {"wait": None, **_subject_reminded(kind, person, subject, occasion)}
     found = lookups.wait(wait)
     log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
     if kind not in OF_WAITS:
         raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(OF_WAITS))
-    return found
+    return {"wait": found.id, "subject": "", "occasion": ""}
+
+
+def _subject_reminded(kind: str, person: str, subject: str, occasion: str) -> dict[str, str]:
+    """Only what this person is really reminded of can be answered."""
+    if kind not in OF_SUBJECTS:
+        raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(OF_SUBJECTS))
+    about = {"subject": subject, "occasion": occasion}
+    if not ReminderDue.objects.filter(**about, kind=kind, person=person).exists():
+        raise NotFound("there is no such reminder", field="subject", value=f"{subject} {occasion}"[:80])
+    return about
 
 
 def _refuse_unless_running(wait: Wait) -> None:

@@ -116,6 +116,9 @@ def _changed(tell: Telling, data: Words) -> list[str]:
         words.append(f"title: {tell.text(data['title'])}")
     if "promise_on" in data:
         words.append(f"promised: {_day(data['promise_on'])}")
+    if "tell_days" in data:
+        days = data["tell_days"]
+        words.append("client told as usual" if days is None else f"client told after {days} days")
     if "notes" in data:
         words.append("notes")
     return ["Changed " + "; ".join(words)]

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from jobs.commands.shop import set_sheet
+from jobs.commands.shop import set_sheet, set_shop
 from jobs.models import Piece, Wait
 from tests.shop_fixtures import NOON, QUICK, QUICK_GLUE, Work, an_owner, quick_sheets
 
@@ -55,6 +55,7 @@ def new_bench() -> Callable[[], Bench]:
 
     def make() -> Bench:
         bench = Bench(an_owner(email="ines@shop.example", name="Ines"))
+        set_shop(bench.call(), settings={"tell_client_days": 0})
         quick_sheets(bench.call())
         set_sheet(bench.call(), kind="glue", key="hour-glue", data=HOUR_GLUE)
         return bench

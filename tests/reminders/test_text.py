@@ -32,14 +32,14 @@ def test_ready_says_since_when_what_it_rests_on_what_it_holds_and_where(bench, m
         f"What waited: Glue holding, clamps stay on, since {hm(bench.glued)} UTC",
         "It holds: Clamps off",
         "Rests on: Hour glue, the shop's own sheet, version 1; 68 °F, 45 % relative humidity",
-        f"https://shop.example/commissions/{piece.commission.number}/",
+        f"https://shop.example/pieces/{piece.number}/stages/clamps-off/",
         "The product's own sheet, local codes and licensed practice come first.",
     ):
         assert words in text
     assert "late" not in text
     assert "None" not in text
     html = html_of(mail)
-    assert f'<a href="https://shop.example/commissions/{piece.commission.number}/">' in html
+    assert f'<a href="https://shop.example/pieces/{piece.number}/stages/clamps-off/">' in html
     assert "Hour glue, the shop&#x27;s own sheet" in html
 
 

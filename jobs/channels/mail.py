@@ -1,0 +1,42 @@
+"""Reminders by mail."""
+
+import smtplib
+
+from django.core.mail import EmailMultiAlternatives, get_connection
+from django.db.models import QuerySet
+
+from jobs.channels import NotSent
+from jobs.models import Person
+from jobs.reminder_text import Wording
+
+REFUSED = (smtplib.SMTPRecipientsRefused, smtplib.SMTPResponseException)
+"""The mail server answered no: nothing went out."""
+
+
+def reachable() -> QuerySet[Person]:
+    return Person.objects.filter(is_active=True, reminders_by_mail=True).exclude(email="")
+
+
+def send(person: Person, words: Wording, message_id: str) -> None:
+    mail = EmailMultiAlternatives(
+        subject=words.subject, body=words.text, to=[person.email],
+        headers={"Message-ID": message_id, "Auto-Submitted": "auto-generated"},
+    )  # fmt: skip
+    mail.attach_alternative(words.html, "text/html")
+    connection = get_connection()
+    try:
+        connection.open()
+    except Exception as away:
+        raise NotSent(f"{type(away).__name__}: {away}", away=True) from away
+    try:
+        if connection.send_messages([mail]) != 1:
+            raise OSError("the mail server took nothing")
+    except REFUSED as refused:
+        raise NotSent(f"{type(refused).__name__}: {refused}") from refused
+    finally:
+        connection.close()
+
+
+def secrets_of(person: Person) -> dict[str, str]:
+    """What never stands in a kept reason, and what stands there instead."""
+    return {person.email: "(their address)"}

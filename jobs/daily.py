@@ -1,0 +1,239 @@
+"""What is told in the morning: promises at risk, clients left without news, payments, deliveries, supplies.
+
+Each is about a subject, such as ``commission:2026-014``, and has an occasion: the day on whose morning it is
+told. The same subject may give cause again on another day; that is another reminder.
+"""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from jobs.due import rows
+from jobs.models import (
+    OF_SUBJECTS,
+    Commission,
+    Event,
+    Invoice,
+    Paper,
+    Payment,
+    ReminderDue,
+    ReminderKind,
+    ReminderReply,
+    Supply,
+    Wait,
+)
+from jobs.models.bases import row_key
+from jobs.shelf import all_products, best_before
+from jobs.shop import settings
+from jobs.wishes import FOR_OWNERS, Audience
+
+AHEAD = timedelta(days=3)
+"""How long before a promise or a payment it is told. Common practice, no source."""
+DAY = timedelta(days=1)
+IN_WORK = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
+TO_BE_TOLD = (*IN_WORK, Commission.Step.READY)
+UNPAID = (Commission.Step.DECLINED, Commission.Step.CANCELLED)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cause:
+    """Something to be told on a morning."""
+
+    subject: str
+    kind: ReminderKind
+    at: datetime
+
+    @property
+    def occasion(self) -> str:
+        return timezone.localtime(self.at).date().isoformat()
+
+
+class Mornings:
+    """The shop's mornings, on its clock."""
+
+    def __init__(self) -> None:
+        self.settings = settings()
+        self.clock = time.fromisoformat(self.settings["morning"])
+
+    def of(self, day: date) -> datetime:
+        return datetime.combine(day, self.clock, timezone.get_current_timezone())
+
+    def after(self, moment: datetime) -> datetime:
+        """The first morning that does not come before this moment."""
+        morning = self.of(_day(moment))
+        return morning if morning >= moment else self.of(_day(moment) + DAY)
+
+
+def refresh_for(events: Iterable[Event]) -> None:
+    """Bring up to date what these events touched."""
+    subjects: set[str] = set()
+    for event in events:
+        if event.kind == "shop_set" and event.data["settings"].keys() & {"morning", "tell_client_days"}:
+            refresh_all()
+            return
+        if event.stream.startswith("commission:"):
+            subjects.add(event.stream)
+        elif event.kind.startswith("supply_"):
+            subjects.add(f"supply:{event.data.get('supply') or row_key(event.seq)}")
+        elif event.kind == "sheet_set":
+            made_of = Supply.objects.filter(sheet=event.data["key"])
+            subjects |= {f"supply:{key}" for key in made_of.values_list("id", flat=True)}
+        elif event.kind.startswith("reminder_") and event.data["subject"]:
+            subjects.add(event.data["subject"])
+    refresh_subjects(subjects)
+
+
+def refresh_subjects(subjects: Iterable[str]) -> None:
+    """Recompute the schedule of these subjects; an invoice with its commission."""
+    named: dict[str, set[str]] = {"commission": set(), "invoice": set(), "supply": set()}
+    for subject in subjects:
+        noun, _, name = subject.partition(":")
+        named[noun].add(name)
+    if named["invoice"]:
+        billed = Commission.objects.filter(papers__number__in=named["invoice"])
+        named["commission"] |= set(billed.values_list("number", flat=True))
+    if named["commission"]:
+        refresh_commissions(named["commission"])
+    if named["supply"]:
+        refresh_supplies(Supply.objects.filter(id__in=named["supply"]))
+
+
+def refresh_all() -> None:
+    """Drop and refill all of it."""
+    ReminderDue.objects.filter(kind__in=OF_SUBJECTS).delete()
+    refresh_commissions(Commission.objects.values_list("number", flat=True))
+    refresh_supplies(Supply.objects.all())
+
+
+def refresh_commissions(numbers: Iterable[str]) -> None:
+    """Recompute what is told of these commissions and their invoices."""
+    commissions = list(Commission.objects.filter(number__in=list(numbers)))
+    if not commissions:
+        return
+    mornings = Mornings()
+    issued = Invoice.objects.filter(paper__commission__in=commissions, paper__kind=Paper.Kind.INVOICE)
+    invoices = list(issued.select_related("paper"))
+    owed, ending = _owed(commissions, invoices), _waits(commissions)
+    causes: list[Cause] = []
+    for commission in commissions:
+        causes += _of_commission(commission, ending.get(commission.id, []), mornings)
+        if commission.step not in UNPAID and owed[commission.id] > 0:
+            for invoice in invoices:
+                if invoice.paper.commission_id == commission.id and invoice.paper.withdrawn_at is None:
+                    causes += _of_invoice(invoice, mornings)
+    subjects = [f"commission:{c.number}" for c in commissions]
+    _put(subjects + [f"invoice:{i.paper.number}" for i in invoices], causes)
+
+
+def refresh_supplies(found: QuerySet[Supply]) -> None:
+    """Recompute what is told of these supplies."""
+    supplies = list(found)
+    if not supplies:
+        return
+    mornings, known = Mornings(), all_products()
+    changed = dict(
+        Event.objects.filter(seq__in={s.version for s in supplies}).values_list("seq", "occurred_at")
+    )
+    causes = [
+        Cause(subject=f"supply:{supply.id}", kind=ReminderKind.SUPPLY, at=at)
+        for supply in supplies
+        if supply.discarded_at is None
+        for at in _of_supply(supply, best_before(supply, known), changed[supply.version], mornings)
+    ]
+    _put([f"supply:{s.id}" for s in supplies], causes)
+
+
+def _of_commission(
+    commission: Commission, ending: list[tuple[datetime, datetime]], mornings: Mornings
+) -> list[Cause]:
+    """``ending`` is when each running wait began and when it ends at the latest."""
+    at: list[tuple[ReminderKind, datetime]] = []
+    promise, step = commission.promise_on, commission.step
+    if promise is not None and step in IN_WORK:
+        near = mornings.after(max(mornings.of(promise - AHEAD), commission.opened_at))
+        too_long = [since for since, until in ending if _day(until) > promise]
+        first = mornings.after(min(too_long)) if too_long else near
+        at += [(ReminderKind.PROMISE, moment) for moment in sorted({near, min(near, first)})]
+    if promise is not None and step == Commission.Step.READY:
+        tomorrow = max(mornings.of(promise - DAY), commission.step_at)
+        if _day(tomorrow) < promise:
+            at.append((ReminderKind.DELIVERY, tomorrow))
+    days = commission.tell_days if commission.tell_days is not None else mornings.settings["tell_client_days"]
+    if days and step in TO_BE_TOLD:
+        at.append((ReminderKind.UNTOLD, mornings.of(_day(last_told(commission)) + days * DAY)))
+    return [Cause(subject=f"commission:{commission.number}", kind=kind, at=moment) for kind, moment in at]
+
+
+def last_told(commission: Commission) -> datetime:
+    """When the client last heard of it: as long as no news is recorded, its last step."""
+    return commission.step_at
+
+
+def _of_invoice(invoice: Invoice, mornings: Mornings) -> list[Cause]:
+    """Once before it is due and once after."""
+    ahead = mornings.after(max(mornings.of(invoice.due_on - AHEAD), invoice.paper.issued_at))
+    late = mornings.of(invoice.due_on + DAY)
+    return [
+        Cause(subject=f"invoice:{invoice.paper.number}", kind=ReminderKind.PAYMENT, at=at)
+        for at in sorted({min(ahead, late), late})
+    ]
+
+
+def _of_supply(supply: Supply, best: date | None, changed: datetime, mornings: Mornings) -> list[datetime]:
+    """The morning after it ran low, and the one after its last good day."""
+    found = {mornings.after(changed)} if supply.level in (Supply.Level.LOW, Supply.Level.EMPTY) else set()
+    if best is not None and supply.level != Supply.Level.EMPTY:
+        found.add(mornings.of(best + DAY))
+    return sorted(found)
+
+
+def _owed(commissions: Collection[Commission], invoices: Iterable[Invoice]) -> dict[int, Decimal]:
+    """What is still to be paid on each; as ``balance`` has it, for many at once."""
+    owed = {c.id: Decimal(0) for c in commissions}
+    for invoice in invoices:
+        if invoice.paper.withdrawn_at is None:
+            owed[invoice.paper.commission_id] += invoice.total
+    billed = [key for key, sum_ in owed.items() if sum_]
+    for key, amount in Payment.objects.filter(commission__in=billed).values_list("commission", "amount"):
+        owed[key] -= amount
+    return owed
+
+
+def _waits(commissions: Iterable[Commission]) -> dict[int, list[tuple[datetime, datetime]]]:
+    running = Wait.objects.filter(
+        step=Wait.Step.RUNNING, stage__piece__commission__in=commissions, estimate__ready_at__isnull=False
+    ).select_related("estimate", "stage__piece")
+    found: dict[int, list[tuple[datetime, datetime]]] = {}
+    for wait in running:
+        until = wait.estimate.latest_at or wait.estimate.ready_at
+        found.setdefault(wait.stage.piece.commission_id, []).append((wait.since, until))
+    return found
+
+
+def _put(subjects: Collection[str], causes: Iterable[Cause]) -> None:
+    """Replace the rows of these subjects."""
+    ReminderDue.objects.filter(subject__in=subjects).delete()
+    causes = list(causes)
+    if not causes:
+        return
+    audience = Audience()
+    replies: dict[tuple[Any, ...], list[ReminderReply]] = {}
+    for reply in ReminderReply.objects.filter(subject__in=subjects).order_by("id"):
+        replies.setdefault((reply.subject, reply.occasion, reply.kind, reply.person), []).append(reply)
+    due: list[ReminderDue] = []
+    for cause in causes:
+        about = {"subject": cause.subject, "occasion": cause.occasion}
+        for person in audience.people:
+            if person.is_owner or cause.kind not in FOR_OWNERS:
+                mine = replies.get((*about.values(), cause.kind, person.id), [])
+                due += rows(about, cause.kind, cause.at, person, mine, since=cause.at, audience=audience)
+    ReminderDue.objects.bulk_create(due)
+
+
+def _day(moment: datetime) -> date:
+    return timezone.localtime(moment).date()

@@ -1,0 +1,123 @@
+"""The rows of one reminder to one person: when on which channel, how often, and what was told before."""
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from typing import Any
+
+from jobs.models import Channel, Delivery, Person, ReminderDue, ReminderKind, ReminderReply
+from jobs.quiet import heard_at
+from jobs.wishes import AT_ONCE, MOST_REPEATS, Audience, Wish
+
+MOVED = timedelta(minutes=15)
+"""A told time that moves by so much is taken back."""
+REPEAT = 1000
+"""Added to the number of an attempt by each repeat of it."""
+
+
+class Told:
+    """What has gone out about waits already, the newest of each: a time that moves is taken back."""
+
+    def __init__(self, deliveries: Iterable[Delivery]) -> None:
+        rows = sorted(deliveries, key=lambda d: (d.attempt % REPEAT, d.attempt))
+        self.sent = {(d.wait_key, d.kind, d.person, d.channel): d for d in rows}
+
+    @classmethod
+    def before(cls, waits: Iterable[int]) -> "Told":
+        """The ledger of these waits."""
+        kinds = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.NOT_YET)
+        return cls(Delivery.objects.filter(wait_key__in=waits, kind__in=kinds, step=Delivery.Step.SENT))
+
+    def moved(self, due: ReminderDue, at: datetime) -> Delivery | None:
+        """What told this person a time that holds no more; None where nothing did."""
+        if due.kind not in (ReminderKind.READY, ReminderKind.OPENS):
+            return None
+        about = (due.about_key, due.kind, due.person, due.channel)
+        sent = self.sent.get(about)
+        if sent is None or sent.told_at is None:
+            return None
+        taken_back = self.sent.get((due.about_key, ReminderKind.NOT_YET, due.person, due.channel))
+        if taken_back is not None and taken_back.attempt >= sent.attempt % REPEAT:
+            return sent
+        return sent if at - sent.told_at >= MOVED else None
+
+    def attempt(self, due: ReminderDue) -> int:
+        """The number of the newest one sent; 0 where none was."""
+        sent = self.sent.get((due.about_key, due.kind, due.person, due.channel))
+        return sent.attempt % REPEAT if sent else 0
+
+
+def rows(
+    about: dict[str, Any],
+    kind: ReminderKind,
+    at: datetime,
+    person: Person,
+    mine: list[ReminderReply],
+    *,
+    since: datetime,
+    audience: Audience,
+    told: Told | None = None,
+) -> list[ReminderDue]:
+    """Rows of one reminder to one person, by that person's earlier answers to it and what was told."""
+    answered = any(r.snoozed_until is None for r in mine)
+    if answered and told is None:
+        return []
+    wish, found = audience.wish(person, kind), []
+    early = max(min(since, at), at - timedelta(minutes=wish.lead_min))
+    for channel in audience.channels(person, kind):
+        moment = at if channel == Channel.SCREEN else heard_at(
+            person, kind, early, since=since, may_wake=wish.may_wake
+        )  # fmt: skip
+        row = ReminderDue(
+            **about,
+            kind=kind,
+            person=person.id,
+            channel=channel,
+            attempt=len(mine) + 1,
+            due_at=mine[-1].snoozed_until if mine and not answered else moment,
+        )
+        for each in [row] if told is None else _taken_back(row, at, told, answered=answered):
+            found += [each, *_repeats(each, about, person, wish, since)]
+    return found
+
+
+def _taken_back(row: ReminderDue, at: datetime, told: Told, *, answered: bool) -> list[ReminderDue]:
+    """The row, unless it is answered; where a told time moved, a "not yet" at once and the reminder again."""
+    row.attempt = max(row.attempt, told.attempt(row))
+    sent = told.moved(row, at)
+    if sent is None:
+        return [] if answered else [row]
+    row.attempt = max(row.attempt, sent.attempt % REPEAT + 1)
+    not_yet = ReminderDue(
+        wait=row.wait,
+        kind=ReminderKind.NOT_YET,
+        person=row.person,
+        channel=row.channel,
+        attempt=sent.attempt % REPEAT,
+        due_at=sent.sent_at,
+    )
+    return [not_yet, row]
+
+
+def _repeats(
+    row: ReminderDue, about: dict[str, Any], person: Person, wish: Wish, since: datetime
+) -> list[ReminderDue]:
+    """The row again and again until it is answered, and not for ever; each later than the one before."""
+    if not wish.repeat_min or row.channel == Channel.SCREEN or row.kind in AT_ONCE:
+        return []
+    found, last = [], row.due_at
+    for n in range(1, MOST_REPEATS + 1):
+        again = row.due_at + n * timedelta(minutes=wish.repeat_min)
+        moment = heard_at(person, ReminderKind(row.kind), again, since=since, may_wake=wish.may_wake)
+        if moment > last:
+            found.append(
+                ReminderDue(
+                    **about,
+                    kind=row.kind,
+                    person=row.person,
+                    channel=row.channel,
+                    attempt=row.attempt + n * REPEAT,
+                    due_at=moment,
+                )  # fmt: skip
+            )
+            last = moment
+    return found

@@ -1,0 +1,120 @@
+"""What is said of a commission, an invoice or a supply that somebody is reminded of."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.utils import timezone
+
+from jobs.balance import balance
+from jobs.models import Commission, Invoice, ReminderDue, ReminderKind, Stage, Supply
+from jobs.private import Texts, refs_of
+from jobs.shelf import all_products, best_before
+
+
+@dataclass(frozen=True, kw_only=True)
+class News:
+    """One reminder in words, with the page that shows what it is about."""
+
+    headline: str
+    path: str
+    commission: str = ""
+
+
+class SubjectNews:
+    """The news of many reminders, read at once: ``news[due]``."""
+
+    def __init__(self, dues: Iterable[ReminderDue], *, now: datetime) -> None:
+        named: dict[str, set[str]] = {"commission": set(), "invoice": set(), "supply": set()}
+        for due in dues:
+            noun, _, name = due.subject.partition(":")
+            named[noun].add(name)
+        self.today = timezone.localtime(now).date()
+        self.invoices = {
+            i.paper.number: i
+            for i in Invoice.objects.filter(paper__number__in=named["invoice"]).select_related(
+                "paper__commission"
+            )
+        } if named["invoice"] else {}  # fmt: skip
+        found = Commission.objects.filter(number__in=named["commission"]) if named["commission"] else []
+        self.commissions = {c.number: c for c in found}
+        self.supplies = Supply.objects.in_bulk([int(n) for n in named["supply"]]) if named["supply"] else {}
+        self.products = all_products() if self.supplies else {}
+        orders = [*self.commissions.values(), *(i.paper.commission for i in self.invoices.values())]
+        self.texts = Texts(refs_of([*orders, *self.supplies.values()]))
+
+    def __getitem__(self, due: ReminderDue) -> News:
+        noun, _, name = due.subject.partition(":")
+        if noun == "invoice":
+            return self._invoice(self.invoices[name])
+        if noun == "supply":
+            return self._supply(self.supplies[int(name)])
+        return self._commission(ReminderKind(due.kind), self.commissions[name])
+
+    def facts(self, due: ReminderDue) -> list[tuple[str, str]]:
+        """What stands below the headline where there is room."""
+        noun, _, name = due.subject.partition(":")
+        if noun == "supply":
+            supply = self.supplies[int(name)]
+            return [("Kind", supply.get_kind_display()), ("Lot", supply.lot)]
+        invoice = self.invoices[name] if noun == "invoice" else None
+        commission = invoice.paper.commission if invoice else self.commissions[name]
+        facts = [("Commission", f"{commission.number}, {self.texts[commission.title_ref]}")]
+        if invoice is not None:
+            facts.append(("Open", f"{balance(commission).owed} {invoice.currency}"))
+        elif due.kind == ReminderKind.PROMISE:
+            facts.append(("Still to do", _left(commission)))
+        elif due.kind == ReminderKind.DELIVERY:
+            facts.append(("Before it leaves", "the delivery checklist, on the commission's page"))
+        else:
+            facts.append(("It stands at", commission.get_step_display()))
+        return facts
+
+    def _commission(self, kind: ReminderKind, commission: Commission) -> News:
+        says = {
+            ReminderKind.PROMISE: f"promised for {self._day(commission.promise_on)}, not ready",
+            ReminderKind.DELIVERY: f"to be delivered {self._day(commission.promise_on)}",
+            ReminderKind.UNTOLD: f"client told nothing since {self._day(_local(commission.step_at))}",
+        }[kind]
+        return News(
+            headline=f"{commission.number} {self.texts[commission.title_ref]}: {says}",
+            path=f"/commissions/{commission.number}/",
+            commission=commission.number,
+        )
+
+    def _invoice(self, invoice: Invoice) -> News:
+        says = "overdue since" if invoice.due_on < self.today else "due"
+        return News(
+            headline=f"Invoice {invoice.paper.number}: {says} {self._day(invoice.due_on)}",
+            path=f"/commissions/{invoice.paper.commission.number}/",
+            commission=invoice.paper.commission.number,
+        )
+
+    def _supply(self, supply: Supply) -> News:
+        name, best = self.texts[supply.name_ref], best_before(supply, self.products)
+        says = []
+        if supply.level in (Supply.Level.LOW, Supply.Level.EMPTY):
+            says.append(str(supply.level))
+        if best is not None and best < self.today:
+            says.append(f"past its date, {self._day(best)}")
+        return News(
+            headline=f"{name}: {', '.join(says) or supply.level}",
+            path=f"/stock/supplies/{supply.id}/",
+        )
+
+    def _day(self, day: date | None) -> str:
+        if day is None:
+            return ""
+        near = {self.today: "today", self.today + timedelta(days=1): "tomorrow"}
+        return near.get(day, f"{day:%a %d %b %Y}")
+
+
+def _local(moment: datetime) -> date:
+    return timezone.localtime(moment).date()
+
+
+def _left(commission: Commission) -> str:
+    """How many stages are not done yet."""
+    done = (Stage.Step.DONE, Stage.Step.SKIPPED)
+    count = Stage.objects.filter(piece__commission=commission).exclude(step__in=done).count()
+    return f"{count} stages" if count != 1 else "1 stage"

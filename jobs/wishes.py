@@ -1,0 +1,118 @@
+"""How each person wants to be told each kind of reminder: by which channel, how early, how insistently."""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from django.db import transaction
+
+from jobs.errors import Invalid
+from jobs.models import OF_TASKS, Channel, Person, PushAddress, ReminderKind, ReminderWish
+
+AT_ONCE = (ReminderKind.NOT_YET, ReminderKind.TOO_COLD)
+"""News that is due when it is known; its time says when what it is about happened."""
+WITH_LEAD = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.CLOSES_SOON)
+LONGEST_LEAD_MIN = LONGEST_REPEAT_MIN = 24 * 60
+SHORTEST_REPEAT_MIN = 5
+MOST_REPEATS = 5
+"""Who has not answered by then will not hear the next one either."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """By mail, by push, so many minutes early, in quiet hours too, again every so many minutes (0: once)."""
+
+    by_mail: bool = True
+    by_push: bool = True
+    lead_min: int = 0
+    may_wake: bool = False
+    repeat_min: int = 0
+
+
+USUAL: dict[ReminderKind, Wish] = {
+    ReminderKind.READY: Wish(),
+    ReminderKind.OPENS: Wish(),
+    ReminderKind.CLOSES_SOON: Wish(),
+    ReminderKind.TOO_COLD: Wish(),
+    ReminderKind.NOT_YET: Wish(),
+    ReminderKind.TASK: Wish(may_wake=True),
+    ReminderKind.TASK_AT_CLOSING: Wish(may_wake=True),
+    ReminderKind.PROMISE: Wish(),
+    ReminderKind.UNTOLD: Wish(by_push=False),
+    ReminderKind.PAYMENT: Wish(by_push=False),
+    ReminderKind.DELIVERY: Wish(),
+    ReminderKind.SUPPLY: Wish(by_push=False),
+}
+"""What holds until somebody says otherwise; the screen always shows it."""
+FOR_OWNERS = (ReminderKind.PAYMENT,)
+
+
+class Audience:
+    """Everybody who is told things, with their wishes, read at once."""
+
+    def __init__(self) -> None:
+        self.people = list(Person.objects.filter(is_active=True))
+        self._wishes = {(w.person_id, w.kind): w for w in ReminderWish.objects.all()}
+        self._pushed = set(PushAddress.objects.values_list("person_id", flat=True))
+
+    def wish(self, person: Person, kind: ReminderKind) -> Wish:
+        return _effective(person, kind, self._wishes.get((person.id, kind)))
+
+    def channels(self, person: Person, kind: ReminderKind) -> list[Channel]:
+        wish, found = self.wish(person, kind), [Channel.SCREEN]
+        if wish.by_mail and person.reminders_by_mail and person.email:
+            found.append(Channel.MAIL)
+        if wish.by_push and person.id in self._pushed:
+            found.append(Channel.PUSH)
+        return found
+
+
+def _effective(person: Person, kind: ReminderKind, kept: ReminderWish | None) -> Wish:
+    wish = Wish(**{name: getattr(kept, name) for name in vars(Wish())}) if kept else USUAL[kind]
+    return replace(wish, may_wake=_may_wake(person, kind, wish))
+
+
+def _may_wake(person: Person, kind: ReminderKind, wish: Wish) -> bool:
+    """Rags and dust always may; for closing windows the person's own setting is the only one."""
+    return kind in OF_TASKS or (
+        person.wake_for_closing if kind == ReminderKind.CLOSES_SOON else wish.may_wake
+    )
+
+
+def wishes_of(person: Person) -> dict[ReminderKind, Wish]:
+    """Every kind that concerns this person, as it stands for them."""
+    kept = {w.kind: w for w in person.wishes.all()}
+    kinds = [k for k in USUAL if person.is_owner or k not in FOR_OWNERS]
+    return {kind: _effective(person, kind, kept.get(kind)) for kind in kinds}
+
+
+@transaction.atomic
+def set_wishes(person: Person, wishes: dict[str, dict[str, Any]]) -> None:
+    """Change how some kinds are told to a person; what is not given stays. Reminders follow at once."""
+    from jobs.people import change_person  # it refills the schedule, which reads wishes
+
+    present = wishes_of(person)
+    for kind, changes in wishes.items():
+        if kind not in present:
+            raise Invalid("no such reminder", field="kind", value=kind[:40], allowed=", ".join(present))
+        wish = replace(present[ReminderKind(kind)], **changes)
+        _check(ReminderKind(kind), wish)
+        if kind == ReminderKind.CLOSES_SOON:
+            person.wake_for_closing = wish.may_wake
+        ReminderWish.objects.update_or_create(person=person, kind=kind, defaults=vars(wish))
+    change_person(person, wake_for_closing=person.wake_for_closing)
+
+
+def _check(kind: ReminderKind, wish: Wish) -> None:
+    if not 0 <= wish.lead_min <= LONGEST_LEAD_MIN or wish.lead_min and kind not in WITH_LEAD:
+        allowed = (
+            f"0 to {LONGEST_LEAD_MIN} minutes" if kind in WITH_LEAD else "0: its time is not known ahead"
+        )
+        raise Invalid("cannot come so early", field="lead_min", value=wish.lead_min, allowed=allowed)
+    repeated = SHORTEST_REPEAT_MIN <= wish.repeat_min <= LONGEST_REPEAT_MIN and kind not in AT_ONCE
+    if wish.repeat_min and not repeated:
+        allowed = f"0, or {SHORTEST_REPEAT_MIN} to {LONGEST_REPEAT_MIN} minutes"
+        if kind in AT_ONCE:
+            allowed = "0: it is told once"
+        raise Invalid("cannot be repeated so", field="repeat_min", value=wish.repeat_min, allowed=allowed)
+    if kind in OF_TASKS and not wish.may_wake:
+        raise Invalid("rags and dust do not wait", field="may_wake", value=False, allowed="true")
