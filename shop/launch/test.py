@@ -22,6 +22,8 @@ NO_TESTS = 5  # pytest's exit code for an empty selection
 def main(arguments: list[str]) -> int:
     asked, for_pytest = parse(arguments)
     venv.enter(["test", *arguments], requirements=venv.TEST)
+    if asked.published:
+        return published()
     system.provide(*system.PARTS)
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(128 + signal.SIGTERM))  # so that the server is stopped
     with postgres() as url:
@@ -40,7 +42,13 @@ def parse(arguments: list[str]) -> tuple[argparse.Namespace, list[str]]:
     only = parser.add_mutually_exclusive_group()
     only.add_argument("--only-postgres", action="store_true")
     only.add_argument("--only-sqlite", action="store_true")
+    only.add_argument("--published", action="store_true", help="only tests/published; write their table")
     return parser.parse_known_args(arguments)
+
+
+def published() -> int:
+    """The checks of the calculations against print, and the table of the README that comes from them."""
+    return subprocess.run([sys.executable, "-m", "tests.published.figures"], cwd=BASE_DIR).returncode
 
 
 def failed(codes: list[int]) -> int:

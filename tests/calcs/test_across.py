@@ -6,28 +6,6 @@ from hypothesis import strategies as st
 
 from calcs.across import across_grain, channel_inertia
 from calcs.errors import Unknown
-from calcs.tables import rows as tables
-from tests.calcs.printed import rows
-
-QUOTED = rows("elastic_ratios")
-MPA_PER_MPSI = 6894.757  # NIST SP 811, 2008, appendix B.8
-
-
-# Wood Handbook FPL-GTR-282 (2021) table 5-1, quoted in public source text (tables/elastic_ratios.csv);
-# the other rows of calcs/tables are from memory and no check of theirs was found.
-@pytest.mark.parametrize("row", QUOTED, ids=lambda row: row["species"])
-def test_ratios_are_those_quoted(row):
-    (kept,) = [each for each in tables("elastic_ratios") if each["species"] == row["species"]]
-    assert (kept["et_el"], kept["er_el"], kept["provenance"]) == (row["et_el"], row["er_el"], "read")
-
-
-# Sugar maple, table 5-3b: 1.83 Mpsi in bending (read), 10 % more without shear (table 5-1, note).
-def test_modulus_across_by_hand():
-    along = 1.83 * 1.1 * MPA_PER_MPSI
-    assert float(across_grain("hard maple", "flatsawn").elasticity_mpa) == pytest.approx(along * 0.065, abs=1)
-    assert float(across_grain("hard maple", "quartersawn").elasticity_mpa) == pytest.approx(
-        along * 0.132, abs=1
-    )
 
 
 def test_memory_is_marked_and_a_wood_without_ratio_refused():

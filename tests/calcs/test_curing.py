@@ -1,4 +1,3 @@
-import re
 from dataclasses import replace
 from decimal import Decimal
 
@@ -6,9 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.curing import CoatOn, GlueUp, coat_times, finish_classes, glue_classes, glue_times, slowing
+from calcs.curing import CoatOn, GlueUp, coat_times, finish_classes, glue_classes, glue_times
 from calcs.errors import OutOfRange, Unreadable
-from tests.calcs.printed import rows
 
 STEPS = ("scrape_from_s", "scrape_to_s", "unclamp_s", "machine_s", "surface_s", "full_s")
 PVA, EPOXY, UREA = (glue_classes()[key] for key in ("pva", "epoxy", "urea"))
@@ -18,40 +16,6 @@ VARNISH = finish_classes()["water-borne"]
 
 def steps(times):
     return tuple(getattr(times, step) for step in STEPS)
-
-
-def worked():
-    form = r"(\d+) h at (10) C; Q=(\d+) K; reference (\d+) C"
-    return [
-        pytest.param(*found.groups(), row["answer"], id=row["id"])
-        for row in rows("maturity")
-        if (found := re.fullmatch(form, row["inputs"]))
-    ]
-
-
-# ASTM C1074 equivalent age, worked with Q = 5000 K (equation from memory, answers worked out apart from this
-# code, three decimals printed): so many hours at the cold temperature count as the answer at the reference.
-@pytest.mark.parametrize("hours, at, rate, ref, answer", worked())
-def test_a_cold_joint_takes_as_long_as_its_equivalent_age(hours, at, rate, ref, answer):
-    glue = replace(
-        EPOXY,
-        ref_temp_c=Decimal(ref),
-        min_temp_c=Decimal(0),
-        rate_k=Decimal(rate),
-        unclamp_s=1,
-        full_s=round(float(answer) * 3600),
-    )
-    times = glue_times(GlueUp(glue=glue, temp_c=Decimal(at)))
-    assert times.full_s == pytest.approx(int(hours) * 3600, rel=1e-4)
-    assert any("C1074" in text for text in times.source)
-
-
-# Two-part adhesive makers' application notes (undated, names withheld; read): the time about doubles for each
-# 10 °C colder. "About": 5 % allowed.
-@pytest.mark.parametrize("glue", [EPOXY, UREA], ids=["epoxy", "urea"])
-def test_ten_degrees_colder_doubles_the_time(glue):
-    factor = slowing(rate_k=glue.rate_k, temp_c=Decimal("11.1"), ref_temp_c=Decimal("21.1"))
-    assert factor == pytest.approx(2, rel=0.05)
 
 
 def test_at_the_sheets_temperature_the_sheets_times_stand():

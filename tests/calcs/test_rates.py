@@ -11,9 +11,9 @@ from scipy.stats import linregress
 
 from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.points import Point, check_points, fit
-from calcs.rates import CLOSING, laws, rate, saturation_pa, steps_of
+from calcs.rates import CLOSING, laws, rate, steps_of
 from calcs.sheets import finish_classes, glue_classes
-from tests.calcs.printed import rows
+from tests.published.printed import rows
 
 CLASSES = {**glue_classes(), **{f"finish-{key}": f for key, f in finish_classes().items()}}
 EPOXY, PVA = glue_classes()["epoxy"], glue_classes()["pva"]
@@ -34,32 +34,6 @@ def steady(law, temp_c, rh_pct=50.0):
     return law.need_s / rate(law, temp_c, rh_pct)
 
 
-# Published effects of temperature on drying and cure: source and tolerance in tables/temperature_effects.csv.
-@pytest.mark.parametrize("row", rows("temperature_effects"), ids=lambda r: f"{r['key']}-{r['colder_c']}")
-def test_cold_lengthens_as_published(row):
-    sheet = (glue_classes() if row["kind"] == "glue" else finish_classes())[row["key"]]
-    sheet = replace(sheet, min_temp_c=Decimal(0), max_temp_c=Decimal(40), ref_temp_c=Decimal(row["warmer_c"]))
-    law = laws(sheet, "full").likely
-    factor = steady(law, float(row["colder_c"])) / steady(law, float(row["warmer_c"]))
-    if row["key"] == "two-part":  # its water leaves more slowly too; here only the reaction is asked for
-        factor = steady(replace(law, driver="temperature"), float(row["colder_c"])) / law.need_s
-    assert factor == pytest.approx(float(row["factor"]), rel=float(row["tolerance_pct"]) / 100)
-
-
-# Cure chart of an epoxy coating at seven temperatures (source in tables/cure_chart.csv). Two of its rows, 50
-# and 90 °F, give the law; the rows between are printed to 15 or 30 min in 2 to 4 h, and the chart is not
-# smooth (sprayed: 135, 105, 60 min at 70, 80, 90 °F): a fifth is allowed.
-@pytest.mark.parametrize("step", ["dry", "sprayed dry"])
-@pytest.mark.parametrize("at", ["60", "70", "80"])
-def test_two_points_of_a_chart_give_the_rows_between(step, at):
-    chart = {
-        row["temperature_f"]: int(row["minutes"]) * 60 for row in rows("cure_chart") if row["step"] == step
-    }
-    own = [point(round(celsius(t), 2), chart[t]) for t in ("50", "90")]
-    law = laws(replace(EPOXY, min_temp_c=Decimal(0), max_temp_c=Decimal(40)), "unclamp", own).likely
-    assert steady(law, float(celsius(at))) == pytest.approx(chart[at], rel=0.2)
-
-
 # The whole chart of each kind: slope and largest misfit by scipy.stats.linregress, an independent fit.
 @pytest.mark.parametrize("step", ["dry", "sprayed dry"])
 def test_the_fit_is_that_of_scipy(step):
@@ -75,13 +49,6 @@ def test_the_fit_is_that_of_scipy(step):
     assert found.rate_k == pytest.approx(theirs.slope, rel=1e-9)
     off = max(abs(y - theirs.intercept - theirs.slope * numpy.array(x)))
     assert found.misfit == pytest.approx(exp(off) - 1, rel=1e-6)
-
-
-# CRC Handbook of Chemistry and Physics, 73rd ed. 1992-93, vapour pressure of water: tolerance in each row.
-@pytest.mark.parametrize("row", rows("saturation"), ids=lambda row: row["case_id"])
-def test_saturation_pressure_matches_crc(row):
-    found = saturation_pa(float(row["air_c"])) / 1000
-    assert found == pytest.approx(float(row["answer"]), abs=float(row["tolerance"]) + 0.00005)
 
 
 # By the same table at 15 and 20 °C, 1.7056 and 2.3388 kPa: a film at 15 °C and 50 % dries 1.371 times as long

@@ -8,20 +8,18 @@ from calcs.errors import Unknown
 from calcs.species import species, species_list
 
 
-# Wood Handbook, FPL-GTR-190 (2010), tables 13-5 and 5-3b.
 @pytest.mark.parametrize(
-    "name, full_name, tangential, gravity",
+    "name, full_name",
     [
-        ("black walnut", "black walnut", "0.00274", "0.55"),
-        ("WALNUT", "black walnut", "0.00274", "0.55"),
-        ("white  oak", "white oak (commercial)", "0.00365", "0.68"),
-        ("hard maple", "sugar maple", "0.00353", "0.63"),
-        ("black cherry", "black cherry", "0.00248", "0.50"),
+        ("black walnut", "black walnut"),
+        ("WALNUT", "black walnut"),
+        ("white  oak", "white oak (commercial)"),
+        ("hard maple", "sugar maple"),
+        ("black cherry", "black cherry"),
     ],
 )
-def test_species_by_name_or_shop_name(name, full_name, tangential, gravity):
-    wood = species(name)
-    assert (wood.name, wood.tangential, wood.gravity) == (full_name, Decimal(tangential), Decimal(gravity))
+def test_species_by_name_or_shop_name(name, full_name):
+    assert species(name).name == full_name
 
 
 @pytest.mark.parametrize("name, near", [("wallnut", "walnut"), ("white oke", "white oak")])

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.stiffening import STEEL_LEFT, Stiffeners, stiffening
 from calcs.units import inches, to_inches
-from tests.calcs.printed import rows
+from tests.published.printed import rows
 
 # A 40 in flatsawn black walnut top from 7 to 11 % gains 0.4384 in: coefficient of Wood Handbook (2010)
-# table 13-5 (read), sum worked out in tables/movement.csv, E7.
+# table 13-5 (read), sum worked out in tests/published/data/movement.csv, E7.
 (E7,) = [row for row in rows("movement") if row["id"] == "E7"]
 TOP = Stiffeners(
     species="black walnut",
@@ -35,7 +35,6 @@ def inch(units):
 def test_recess_by_the_worked_example():
     plan = stiffening(TOP)
     assert plan.channel_len == inches(E7["start_size"])
-    assert inch(plan.season_len) == pytest.approx(float(E7["change"]), abs=0.0001)
     assert inch(plan.recess_length_len) == pytest.approx(40 + 0.4384 + 0.25, abs=0.0001)
     assert (plan.recess_deep_len, plan.recess_middle_len) == (inches("1/2"), inches("5/8"))
     for recess, place in zip(plan.recesses, plan.places_len, strict=True):

