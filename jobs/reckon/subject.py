@@ -1,4 +1,4 @@
-"""What the calculations of a piece rest on: its inputs, the shop as it stands, and what one gives the next."""
+"""What the calculations of a piece rest on: its inputs, the shop, and what one gives the next."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, is_dataclass
@@ -106,11 +106,9 @@ class Subject:
 
 def subject_of(inputs: Mapping[str, Any], piece: Piece | None = None) -> Subject:
     """The subject with the shop as it stands; clamps that this piece holds itself count as free."""
-    owned = Equipment.objects.filter(kind=Equipment.Kind.CLAMP, retired_at=None).prefetch_related(
-        "holds__stage"
-    )
+    owned = Equipment.objects.filter(kind=Equipment.Kind.CLAMP, retired_at=None)
     clamps = []
-    for one in owned:
+    for one in owned.prefetch_related("holds__stage"):
         others = (h.count for h in one.holds.all() if piece is None or h.stage.piece_id != piece.id)
         clamps.append(Clamps(reach_len=one.reach_len, owned=one.count, held=sum(others)))
     return Subject(inputs=inputs, shop=settings(), clamps=tuple(clamps))

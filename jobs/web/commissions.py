@@ -22,7 +22,7 @@ from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
 from jobs.web.events import event_rows, names_of_people
-from jobs.web.figures import calculations, changes
+from jobs.web.figures import calculations, changes, drawn_on_page
 from jobs.web.forms import PageForm, date_field, reason_field, text_field
 from jobs.web.glue_line import drawn
 from jobs.web.next_action import actions
@@ -74,6 +74,8 @@ def commission(request: HttpRequest, number: str) -> HttpResponse:
     found, now = lookups.commission(number), timezone.now()
     names = names_of_people()
     view = shown(found, request.user, now, names)
+    for piece in view["pieces"]:
+        piece["drawing"] = drawn_on_page(piece)
     events = Event.objects.filter(stream=f"commission:{number}").order_by("-seq")
     if "events" not in request.GET:
         events = events[:EVENTS_SHOWN]

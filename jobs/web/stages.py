@@ -25,12 +25,14 @@ from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
 from jobs.web.events import measure_words, names_of_people
-from jobs.web.figures import calculations
+from jobs.web.figures import calculations, drawn_on_page
 from jobs.web.forms import PageForm, moment_field, reason_field
 from jobs.web.glue_line import drawn
 from jobs.web.notes import notes_here
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm
 
+DRAWN = {"layout", "joinery", "clamping", "stiffening"}
+"""Calculations that the drawing shows."""
 OPEN_TO_START = ("ready", "held")
 OVER = ("done", "waiting")
 BEGUN = ("under way", *OVER)
@@ -293,6 +295,7 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "taught_notes": notes_here(person, piece, read.routes[0].stages, key),
         "first_caution": cautions()["first"],
         "rules": [g for g in found["gates"] if "rule" in g],
+        "drawing": drawn_on_page(view) if DRAWN & set(found["calcs"]) else None,
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
     }
 

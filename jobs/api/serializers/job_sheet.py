@@ -1,0 +1,58 @@
+"""The job sheet of a piece."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.fields import LengthOut
+from jobs.models import Stage
+from jobs.queries.job_sheet import SECTIONS
+
+
+class SectionOut(serializers.Serializer):
+    """What one calculation gives the sheet. Without figures ``why`` says why there are none."""
+
+    figures = serializers.DictField(allow_null=True)
+    why = serializers.CharField(allow_blank=True)
+    notes = serializers.ListField(child=serializers.CharField())
+    source = serializers.ListField(child=serializers.CharField())
+
+
+class ToTickOut(serializers.Serializer):
+    """A stage in the order of the route, with what is checked at it."""
+
+    stage = serializers.CharField()
+    title = serializers.CharField()
+    place = serializers.CharField()
+    needs_hands = serializers.BooleanField()
+    step = serializers.ChoiceField(Stage.Step.values)
+    checks = serializers.ListField(child=serializers.CharField())
+    notes = serializers.ListField(child=serializers.CharField())
+
+
+class CautionOut(serializers.Serializer):
+    """Where work can hurt. The title is empty where a calculation says it."""
+
+    title = serializers.CharField(allow_blank=True)
+    text = serializers.CharField()
+    source = serializers.CharField(allow_blank=True)
+
+
+class JobSheetOut(serializers.Serializer):
+    """What the bench works from. Each part is what its calculation kept when the piece was last figured."""
+
+    piece = serializers.CharField()
+    label = serializers.CharField()
+    quantity = serializers.IntegerField()
+    revision = serializers.IntegerField()
+    species = serializers.CharField(allow_null=True)
+    length = LengthOut(allow_null=True)
+    width = LengthOut(allow_null=True)
+    thickness = LengthOut(allow_null=True)
+    edge_profile = serializers.CharField()
+    joinery = serializers.CharField()
+    products = serializers.ListField(child=serializers.CharField())
+    checklist = ToTickOut(many=True)
+    warnings = serializers.ListField(child=serializers.CharField())
+    cautions = CautionOut(many=True)
+
+    def get_fields(self) -> dict[str, serializers.Field]:
+        return {**super().get_fields(), **{name: SectionOut() for name in SECTIONS}}

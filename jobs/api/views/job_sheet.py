@@ -1,0 +1,51 @@
+"""What the bench works from: the job sheet of a piece, and its drawing."""
+
+from typing import Any
+
+from django.http import HttpResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from jobs import lookups
+from jobs.api.output import present
+from jobs.api.permissions import Worker
+from jobs.api.serializers.job_sheet import JobSheetOut
+from jobs.api.views.base import View
+from jobs.api.views.papers import FileView
+from jobs.errors import NotFound
+from jobs.queries.drawing import drawing_of
+from jobs.queries.job_sheet import job_sheet
+from jobs.queries.routes import read_routes
+
+
+class JobSheetView(View):
+    """The job sheet of a piece."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=JobSheetOut)
+    def get(self, request: Request, piece: str) -> Response:
+        """Rip list, slots, glue, clamps, coats, lifts, what to check, and the cautions; no prices."""
+        read = read_routes([lookups.piece(piece)])
+        return Response(present(job_sheet(read.routes[0], read.texts)))
+
+
+class DrawingView(FileView):
+    """The drawing of a piece."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses={(200, "image/svg+xml"): OpenApiTypes.STR})
+    def get(self, request: Request, piece: str) -> Any:
+        """Strips, slots, clamps and recesses to scale, drawn from what was figured; 404 without a layout."""
+        found = lookups.piece(piece)
+        drawn = drawing_of(found.computed, found.inputs, title=found.number)
+        if drawn is None:
+            raise NotFound(f"piece {piece} has no layout to draw", field="piece", value=piece)
+        return HttpResponse(
+            drawn,
+            content_type="image/svg+xml",
+            headers={"Content-Disposition": f'inline; filename="{found.number}.svg"'},
+        )

@@ -1,0 +1,115 @@
+"""The job sheet of a piece: what is cut, slotted, glued, clamped, coated and lifted, from what is kept."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from jobs.models import Stage
+from jobs.pieces import products_for
+from jobs.private import Texts
+from jobs.queries.routes import stage_title
+from jobs.route_state import RouteState
+from jobs.routes import cautions
+
+Kept = Mapping[str, Any]
+SECTIONS: dict[str, str] = {
+    "lumber": "lumber",
+    "rip_list": "layout",
+    "slots": "joinery",
+    "glue": "gluing",
+    "glue_times": "curing",
+    "clamps": "clamping",
+    "stiffeners": "stiffening",
+    "breadboard": "breadboard",
+    "sanding": "sanding",
+    "coats": "finishing",
+    "movement": "movement",
+    "weight": "weight",
+    "lifting": "lifting",
+    "turns": "flips",
+}
+"""Parts of the sheet and the calculation each is taken from."""
+PRICES = ("cost", "price_per_bf")
+SAID = ("warnings", "cautions")
+NOT_FIGURED = "not figured for this piece"
+
+
+def job_sheet(route: RouteState, texts: Texts) -> dict[str, Any]:
+    """What the bench works from; without prices, and without the stages that are the owner's."""
+    piece = route.piece
+    computed, inputs = piece.computed, piece.inputs
+    sections = {name: _section(computed.get(of), name) for name, of in SECTIONS.items()}
+    sections["rip_list"] = _rip_list(sections["rip_list"], inputs, computed)
+    stages = [stage for stage in route.stages if not stage.spec["owner_only"]]
+    return {
+        "piece": piece.number,
+        "label": texts[piece.label_ref],
+        "quantity": piece.quantity,
+        "revision": piece.revision,
+        "species": inputs["species"],
+        "length_len": inputs["length_len"],
+        "width_len": inputs["width_len"],
+        "thickness_len": inputs["thickness_len"],
+        "edge_profile": inputs["edge_profile"],
+        "joinery": inputs["joinery"],
+        "products": [p.sheet.name for kind in ("glue", "finish") for p in products_for(kind, inputs)],
+        **sections,
+        "checklist": [_to_tick(stage, texts) for stage in stages],
+        "warnings": _told_once(computed, "warnings"),
+        "cautions": _cautions(computed, stages),
+    }
+
+
+def _section(kept: Kept | None, name: str) -> dict[str, Any]:
+    """Figures, notes and sources of one calculation; ``why`` where there are no figures."""
+    if kept is None:
+        return {"figures": None, "why": NOT_FIGURED, "notes": [], "source": []}
+    if "refused" in kept:
+        return {"figures": None, "why": kept["refused"], "notes": [], "source": []}
+    figures = {k: v for k, v in kept["result"].items() if k not in (*PRICES, *SAID)}
+    if not figures:
+        return {"figures": None, "why": "; ".join(kept["notes"]), "notes": [], "source": kept["source"]}
+    return {"figures": figures, "why": "", "notes": kept["notes"], "source": kept["source"]}
+
+
+def _rip_list(section: dict[str, Any], inputs: Kept, computed: Kept) -> dict[str, Any]:
+    """Each strip with the length it is cut to, and the edges that get slots."""
+    if section["figures"] is None:
+        return section
+    figures = section["figures"]
+    edges = {
+        edge["label"]: edge for edge in (computed.get("joinery", {}).get("result") or {}).get("edges", [])
+    }
+    cut = figures.get("blank_len", inputs["length_len"] + (inputs.get("trim_length_len") or 0))
+    strips = [
+        {**strip, "cut_len": cut, "edges": edges.get(strip["label"], {}).get("edges", "")}
+        for strip in figures["strips"]
+    ]
+    return {**section, "figures": {**figures, "blank_len": cut, "strips": strips}}
+
+
+def _to_tick(stage: Stage, texts: Texts) -> dict[str, Any]:
+    return {
+        "stage": stage.key,
+        "title": stage_title(stage, texts),
+        "place": stage.spec["place"],
+        "needs_hands": not stage.spec["passive"],
+        "step": stage.step,
+        "checks": [gate["title"] for gate in stage.spec["gates"]],
+        "notes": stage.spec["notes"],
+    }
+
+
+def _told_once(computed: Kept, what: str) -> list[str]:
+    results = (kept.get("result", {}) for kept in computed.values())
+    return list(dict.fromkeys(line for result in results for line in result.get(what, [])))
+
+
+def _cautions(computed: Kept, stages: list[Stage]) -> list[dict[str, str]]:
+    """Those of the stages with their source, then those that the calculations add."""
+    known = cautions()
+    keys = dict.fromkeys(key for stage in stages for key in stage.spec["cautions"])
+    told = [
+        {"title": known[key]["title"], "text": known[key]["text"], "source": known[key]["source"]}
+        for key in keys
+    ]
+    return [*told, *({"title": "", "text": line, "source": ""} for line in _told_once(computed, "cautions"))]

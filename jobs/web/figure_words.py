@@ -1,0 +1,98 @@
+"""A figure of a calculation in words: what it is called, and its value in the reader's units."""
+
+from decimal import ROUND_HALF_UP, Decimal
+from functools import cache
+from typing import Any
+
+from calcs.catalogue import CALCULATIONS
+from calcs.inputs import kinds_of
+from calcs.told import US_UNITS
+from calcs.units import format_duration, format_length, format_temperature
+from jobs.gates import Units
+from jobs.web.labels import LABELS, LABELS_IN, LABELS_OF
+from jobs.web.words import number_words
+
+UNITS_BY_END = (
+    ("_kg_m3", "kg/m³"),
+    ("_m2", "m²"),
+    ("_bf", "board ft"),
+    ("_um", "µm"),
+    ("_kg", "kg"),
+    ("_lb", "lb"),
+    ("_kpa", "kPa"),
+    ("_mpa", "MPa"),
+    ("_n", "N"),
+    ("_ml", "mL"),
+    ("_g", "g"),
+    ("_l", "L"),
+    ("_pct", "%"),
+    ("_deg", "°"),
+    ("mc_from", "%"),
+    ("mc_to", "%"),
+    ("rh_low", "%"),
+    ("rh_high", "%"),
+)
+IN_US = {"kPa": "1", "MPa": "1", "N": "1", "mL": "0.1", "g": "0.1"}
+"""Units that a reader of inches gets in the US unit, and to what step."""
+
+
+def label(name: str, calculation: str = "", *, asked: bool = False) -> str:
+    """A figure's name in words; an input that has none here is called as the calculation asks for it."""
+    own = LABELS_IN if asked else LABELS_OF
+    known = own.get((calculation, name)) or LABELS.get(name) or _asked(calculation).get(name)
+    return known or name.rsplit("_", 1)[0].replace("_", " ").capitalize()
+
+
+@cache
+def _asked(calculation: str) -> dict[str, str]:
+    if calculation not in CALCULATIONS:
+        return {}
+    kinds = kinds_of(CALCULATIONS[calculation].asked)
+    return {name: kind.says[:1].upper() + kind.says[1:] for name, (kind, _) in kinds.items()}
+
+
+def value_words(name: str, value: Any, units: Units) -> str:
+    """A figure with its unit, told by the end of its name; of a list, one after the other."""
+    if value is None:
+        return "none"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(value_words(name, one, units) for one in value)
+    if isinstance(value, dict):
+        told = (value_words(n, v, units) for n, v in value.items() if v is not None)
+        return "(" + ", ".join(told) + ")"
+    if name.endswith("_len") and isinstance(value, int):
+        return format_length(value, units.length)
+    if name.endswith("_s") and isinstance(value, int):
+        return format_duration(_whole_minutes(name, value)) if value else "0 min"
+    if name.endswith("_c"):
+        return format_temperature(Decimal(value), units.temperature)
+    for end, unit in UNITS_BY_END:
+        if name.endswith(end):
+            return _amount(Decimal(value), unit, units)
+    return str(value)
+
+
+def _whole_minutes(name: str, seconds: int) -> int:
+    """From an hour on without seconds: the end of a window sooner, all else later."""
+    if seconds < 3600:
+        return seconds
+    return (
+        seconds // 60 * 60 if name in ("latest_s", "recoat_to_s", "scrape_to_s") else -(-seconds // 60) * 60
+    )
+
+
+def _amount(value: Decimal, unit: str, units: Units) -> str:
+    if unit in IN_US and units.length == "in":
+        step = Decimal(IN_US[unit])
+        unit, factor = US_UNITS[unit]
+        value = (value / factor).quantize(step, ROUND_HALF_UP)
+    space = "" if unit == "°" else " "
+    return f"{number_words(value)}{space}{unit}"
+
+
+def source_words(source: str) -> str:
+    """A source, with the figure it is about by its name on screen."""
+    figure, colon, rest = source.partition(": ")
+    return f"{label(figure)}: {rest}" if colon and figure in LABELS else source
