@@ -20,6 +20,7 @@ from jobs.canonical import dumps
 from jobs.errors import Invalid, LogBroken
 from jobs.log import all_events, take_head, verify
 from jobs.models import (
+    CalendarEntry,
     CommandKey,
     Delivery,
     Effect,
@@ -49,10 +50,11 @@ BESIDE: dict[str, type[models.Model]] = {
     "readings.jsonl": Reading,
     "wishes.jsonl": ReminderWish,
     "push.jsonl": PushAddress,
+    "calendar.jsonl": CalendarEntry,
 }
 """What stands beside the log; people come before their tokens."""
-SINCE = {"readings.jsonl": 2, "wishes.jsonl": 2, "push.jsonl": 2}
-NUMBERED_ANEW = (Token, CommandKey, Delivery, Effect, Reading, ReminderWish, PushAddress)
+SINCE = {"readings.jsonl": 2, "wishes.jsonl": 2, "push.jsonl": 2, "calendar.jsonl": 2}
+NUMBERED_ANEW = (Token, CommandKey, Delivery, Effect, Reading, ReminderWish, PushAddress, CalendarEntry)
 """Tables whose number column means nothing outside one database."""
 TRAILER, FILES = "trailer.json", "files"
 

@@ -1,6 +1,7 @@
 """All tables of the job log, by noun."""
 
 from jobs.models.commissions import Attempt, Client, Commission, Piece, PriceLine, Stage, Wait
+from jobs.models.engine import CalendarEntry, Heartbeat
 from jobs.models.equipment import Equipment, Hold
 from jobs.models.event import CommandKey, Event, LogHead
 from jobs.models.notes import Note, NoteDismissal
@@ -33,6 +34,7 @@ __all__ = [
     "AirMean",
     "Attempt",
     "Board",
+    "CalendarEntry",
     "Channel",
     "Client",
     "CommandKey",
@@ -41,6 +43,7 @@ __all__ = [
     "Effect",
     "Equipment",
     "Event",
+    "Heartbeat",
     "Hold",
     "Invoice",
     "Lease",

@@ -33,6 +33,7 @@ class Scope(models.TextChoices):
 
     PERSON = "person", "All that I may do"
     READINGS = "readings", "A sensor: hands in readings, nothing else"
+    CALENDAR = "calendar", "A calendar: reads my feed of times, nothing else"
 
 
 class PersonManager(BaseUserManager["Person"]):
