@@ -1,12 +1,13 @@
 """What is owed on a commission."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db.models import Sum
 
 from calcs.rounding import places
-from jobs.models import Commission, Invoice, Paper
+from jobs.models import Commission, Invoice, Paper, Payment
 from jobs.shop import settings
 
 
@@ -33,7 +34,19 @@ def currency_for_price(commission: Commission) -> str:
     return received.currency if received else str(settings()["currency"])
 
 
-def balance(commission: Commission) -> Balance:
+def balance(
+    commission: Commission,
+    *,
+    papers: Iterable[Paper] | None = None,
+    payments: Iterable[Payment] | None = None,
+) -> Balance:
+    """What is owed; from these papers and payments where they have been read already."""
+    if papers is not None and payments is not None:
+        sums = [p.invoice.total for p in papers if p.kind == Paper.Kind.INVOICE and p.withdrawn_at is None]
+        return Balance(
+            invoiced=places(sum(sums, Decimal(0)), 2) if sums else None,
+            received=places(sum((p.amount for p in payments), Decimal(0)), 2),
+        )
     live = Invoice.objects.filter(
         paper__commission=commission, paper__kind=Paper.Kind.INVOICE, paper__withdrawn_at=None
     )

@@ -1,9 +1,13 @@
 """Pictures from a camera: made small, and nothing left in them but what can be seen."""
 
 import io
+import secrets
+from pathlib import Path
 
+from django.conf import settings
 from PIL import Image, ImageFile, ImageOps
 
+from jobs import files
 from jobs.errors import Invalid
 
 MOST_BYTES = 8 * 1024 * 1024
@@ -11,6 +15,7 @@ MOST_DECODED = 12 * 1024 * 1024
 """Pixels: a phone's 4032 by 3024 fits. A larger JPEG is decoded at a half, a quarter or an eighth."""
 MOST_ANNOUNCED = 4 * MOST_DECODED
 LONGEST_EDGE = 1600
+THUMBNAIL_EDGE = 360
 QUALITY = 82
 FORMATS = ("JPEG", "PNG", "WEBP")
 ALLOWED = "a JPEG, PNG or WebP picture"
@@ -66,3 +71,18 @@ def _written(image: Image.Image) -> bytes:
     out = io.BytesIO()
     image.save(out, "JPEG", quality=QUALITY, optimize=True)
     return out.getvalue()
+
+
+def thumbnail(name: str) -> bytes:
+    """A stored picture made very small, kept beside the files and made anew whenever it is missing."""
+    folder = Path(settings.DATA_DIR) / "thumbnails"
+    path = folder / name
+    if not path.is_file():
+        with Image.open(io.BytesIO(files.load(name)), formats=FORMATS) as opened:
+            opened.thumbnail((THUMBNAIL_EDGE, THUMBNAIL_EDGE))
+            small = _written(opened.convert("RGB"))
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        fresh = folder / f".{secrets.token_hex(8)}"
+        fresh.write_bytes(small)
+        fresh.replace(path)
+    return path.read_bytes()

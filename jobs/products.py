@@ -1,5 +1,6 @@
 """Product sheets: the shop's own by their newest version, else the class default."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -36,11 +37,21 @@ class Product:
 
 def newest(kind: str) -> dict[str, Product]:
     """Every product of a kind by key: class defaults, then the shop's own sheets."""
+    return _newest(kind, Sheet.objects.filter(kind=kind).order_by("version"))
+
+
+def _newest(kind: str, own: Iterable[Sheet]) -> dict[str, Product]:
     classes: dict[str, Any] = dict(glue_classes() if kind == Sheet.Kind.GLUE else finish_classes())
     products = {key: _product(kind, key, 0, sheet) for key, sheet in classes.items()}
-    for row in Sheet.objects.filter(kind=kind).order_by("version"):
+    for row in own:
         products[row.key] = _own(row)
     return products
+
+
+def newest_of_all() -> dict[str, dict[str, Product]]:
+    """Every product by kind and key, in one query."""
+    own = list(Sheet.objects.filter(kind__in=KINDS).order_by("version"))
+    return {kind: _newest(kind, [row for row in own if row.kind == kind]) for kind in KINDS}
 
 
 def product(kind: str, key: str) -> Product:

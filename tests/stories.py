@@ -20,6 +20,7 @@ from jobs.commands.papers import (
     withdraw_paper,
 )
 from jobs.commands.payments import record_payment
+from jobs.commands.pictures import remove_picture, take_picture
 from jobs.commands.pieces import change_piece, remove_piece
 from jobs.commands.routes import add_stage, set_template
 from jobs.commands.safety import settle_task, snooze_task
@@ -37,7 +38,7 @@ from jobs.commands.stock import (
 )
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
-from jobs.models import Commission, Piece, Reading, ReminderKind, SafetyTask, Wait
+from jobs.models import Commission, Picture, Piece, Reading, ReminderKind, SafetyTask, Wait
 from jobs.models.bases import row_key
 from jobs.readings import take_readings, void_reading
 from tests.shop_fixtures import (
@@ -63,6 +64,7 @@ PERSONAL = {
     "new title": "Longer table for the loft", "notes": "ring the lower bell", "label": "Loft table top",
     "new label": "Loft table top, longer", "own stage": "Turn four legs", "price line": "Top in one piece",
     "payment note": "paid in cash at the fair", "override": "client away, photos approved by telephone",
+    "shown": "the tightest joint", "blurred": "a thumb is before it",
     "early": "joint tested by hand", "began": "stacked an hour before",
     "remark": "boards from an uncle's barn", "reopen": "a scratch found",
     "withdrawal": "wrong van on it", "credit": "the second coat was free",
@@ -245,10 +247,22 @@ def in_clamps(work: Work, client) -> None:
     work.do_until(piece, "dry-fit")
     clamped(work, piece)
     noted(work, piece)
+    pictured(work, piece)
     correct_measurement(
         work.call(), piece=piece.number, stage="glue-up", gate="shop_temperature", value="23 C", units=INCHES,
         reason=P["correction"],
     )  # fmt: skip
+
+
+def pictured(work: Work, piece: Piece) -> None:
+    """Two pictures of the dry fit, one of them removed."""
+    for colour in ("tan", "black"):
+        out = BytesIO()
+        Image.new("RGB", (64, 48), colour).save(out, "JPEG")
+        take_picture(
+            work.call(), piece=piece.number, stage="dry-fit", picture=out.getvalue(), words=P["shown"]
+        )
+    remove_picture(work.call(), picture=Picture.objects.last().id, reason=P["blurred"])
 
 
 def stocked(work: Work, piece: Piece) -> None:

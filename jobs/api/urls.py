@@ -17,6 +17,7 @@ from jobs.api.views import (
     notes,
     papers,
     people,
+    pictures,
     pieces,
     readings,
     routes,
@@ -25,6 +26,7 @@ from jobs.api.views import (
     stock,
     supplies,
     waits,
+    wishes,
 )
 
 register_converter(Key, "key")
@@ -34,6 +36,10 @@ COMMISSION = "commissions/<str:commission>/"
 STAGE = "pieces/<str:piece>/stages/<str:stage>/"
 urlpatterns = [
     path("me/", people.MeView.as_view(), name="me"),
+    path("me/reminders/", wishes.WishesView.as_view(), name="wishes"),
+    path("me/push/", wishes.PushView.as_view(), name="push"),
+    path("me/push/test/", wishes.PushTestView.as_view(), name="push-test"),
+    path("me/push/<key:address>/", wishes.PushAddressView.as_view(), name="push-address"),
     path("people/", people.PeopleView.as_view(), name="people"),
     path("people/<str:person>/", people.PersonView.as_view(), name="person"),
     path("tokens/", people.TokensView.as_view(), name="tokens"),
@@ -105,6 +111,7 @@ urlpatterns = [
     path("reminders/acknowledge/", waits.AcknowledgeView.as_view(), name="acknowledge"),
     path("reminders/snooze/", waits.SnoozeView.as_view(), name="snooze"),
     path("reminders/undelivered/", waits.UndeliveredView.as_view(), name="undelivered"),
+    path("reminders/undelivered/<key:delivery>/resend/", waits.ResendView.as_view(), name="resend"),
     path("safety/", safety.SafetyView.as_view(), name="safety"),
     path("safety/<key:task>/settle/", safety.SettleView.as_view(), name="settle"),
     path("safety/<key:task>/put-off/", safety.PutOffView.as_view(), name="put-off"),
@@ -115,6 +122,10 @@ urlpatterns = [
         name="note-dismiss",
     ),
     path(f"{STAGE}notes/", notes.StageNotesView.as_view(), name="stage-notes"),
+    path(f"{STAGE}pictures/", pictures.StagePicturesView.as_view(), name="stage-pictures"),
+    path("pieces/<str:piece>/pictures/", pictures.PiecePicturesView.as_view(), name="piece-pictures"),
+    path("pictures/<key:picture>/", pictures.PictureView.as_view(), name="picture"),
+    path("pictures/<key:picture>/remove/", pictures.PictureRemoveView.as_view(), name="picture-remove"),
     path("notes/", notes.NotesView.as_view(), name="notes"),
     path("notes/<key:note>/", notes.NoteView.as_view(), name="note"),
     path("notes/<key:note>/retire/", notes.NoteRetireView.as_view(), name="note-retire"),

@@ -8,11 +8,11 @@ from calcs.rounding import places
 from jobs.balance import balance, currency_of
 from jobs.commands.commissions import BY_HAND, MOVES
 from jobs.gates import Units
-from jobs.models import Client, Commission, Paper, Piece, PriceLine, Stage
+from jobs.models import Client, Commission, Paper, Payment, Piece, PriceLine, Stage
 from jobs.notes import taught
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
-from jobs.products import KINDS, newest
+from jobs.products import newest_of_all
 from jobs.queries.pieces import Products, piece_view
 from jobs.queries.routes import read_routes, standing
 from jobs.route_state import is_once
@@ -70,6 +70,7 @@ def _head(commission: Commission, texts: Texts) -> dict[str, Any]:
         "step": commission.step,
         "step_at": commission.step_at,
         "promise_on": commission.promise_on,
+        "tell_days": commission.tell_days,
         "opened_at": commission.opened_at,
         "client": {"id": commission.client_id, "name": texts[commission.client.name_ref]},
         "version": commission.version,
@@ -94,7 +95,7 @@ def commission_view(
     lines = list(commission.price_lines.order_by("position")) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
-    known = known or {kind: newest(kind) for kind in KINDS}
+    known = known or newest_of_all()
     rules = taught()
     papers = commission.papers.select_related("invoice").order_by("issued_at", "id")
     if not with_money:
@@ -112,14 +113,14 @@ def commission_view(
         "papers": [paper_view(p, with_money=with_money) for p in papers],
     }
     if with_money:
-        view["money"] = _money(commission, lines, payments, read.texts)
+        view["money"] = _money(commission, lines, payments, list(papers), read.texts)
     return view
 
 
 def _money(
-    commission: Commission, lines: list[PriceLine], payments: list[Any], texts: Texts
+    commission: Commission, lines: list[PriceLine], payments: list[Payment], papers: list[Paper], texts: Texts
 ) -> dict[str, Any]:
-    sums, shop = balance(commission), settings()
+    sums, shop = balance(commission, papers=papers, payments=payments), settings()
     price = price_of(lines) if lines else None
     return {
         "currency": currency_of(commission),

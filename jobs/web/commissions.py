@@ -15,9 +15,10 @@ from jobs import lookups
 from jobs.commands.commissions import BY_HAND, change_commission, move_commission
 from jobs.models import Commission, Event, Person
 from jobs.private import read
-from jobs.products import KINDS, newest
+from jobs.products import newest_of_all
 from jobs.queries.bench import LIVE
 from jobs.queries.commissions import commission_rows, commission_view
+from jobs.queries.pictures import picture_views, pictures_of
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
@@ -45,6 +46,12 @@ SHOWN = {"live": "Open", "all": "All", **{str(s.value): s.label for s in Commiss
 class CommissionForm(PageForm):
     title = text_field("Title")
     promise_on = date_field("Promised for", help_text="Leave empty while nothing is promised.")
+    tell_days = forms.IntegerField(
+        label="Remind me to tell the client something after",
+        required=False,
+        help_text="Days; 0: never; empty: as usual in the shop",
+        widget=forms.TextInput({"inputmode": "numeric"}),
+    )
     notes = text_field("Notes", lines=4)
 
 
@@ -104,7 +111,8 @@ def commission_now(request: HttpRequest, number: str) -> HttpResponse:
 def change(request: HttpRequest, number: str) -> HttpResponse:
     found = lookups.commission(number)
     view = commission_rows([found], now=timezone.now())[0]
-    before = {"title": view["title"], "promise_on": found.promise_on, "notes": _notes(found)}
+    before = {"title": view["title"], "notes": _notes(found)}
+    before |= {name: getattr(found, name) for name in ("promise_on", "tell_days")}
     if request.method == "GET":
         form = CommissionForm(initial=before, seen=found.version)
     else:
@@ -144,10 +152,12 @@ def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
 def shown(found: Commission, person: Person, now: datetime, names: dict[str, str]) -> dict[str, Any]:
     """A commission as its page shows it: names, drawings and figures in this person's units."""
     units = units_of(person)
-    products = {kind: newest(kind) for kind in KINDS}
+    products = newest_of_all()
     view = commission_view(found, now=now, with_money=person.is_owner, units=units, known=products)
     product_names = {key: p.sheet.name for kind in products.values() for key, p in kind.items()}
+    pictures = picture_views(pictures_of([p["number"] for p in view["pieces"]], person))
     for piece in view["pieces"]:
+        piece["pictures"] = [p for p in pictures if p["piece"] == piece["number"]]
         piece["waits"] = [drawn(w, now) for w in piece["waits"]]
         currency = view["money"]["currency"] if person.is_owner else ""
         piece["calculations"] = calculations(piece, units=units, currency=currency)

@@ -207,7 +207,8 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "stage_reopened": lambda tell, d: [f"{tell.stage(d)}: reopened", tell.text(d["reason"])],
     "wait_started": lambda tell, d: [f"{d['title']}: began", d["reason"]],
     "wait_start_corrected": lambda tell, d: [
-        f"{tell.stage(d)}: its wait began at another time", tell.text(d["reason"])
+        f"{tell.stage(d)}: its wait began at another time",
+        tell.text(d["reason"]),
     ],
     "wait_finished": lambda tell, d: [f"{tell.stage(d)}: wait over", tell.text(d["reason"])],
     "reminder_acknowledged": lambda tell, d: [f"Reminder acknowledged ({d['kind']})"],
@@ -219,6 +220,8 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "shop_set": lambda tell, d: ["Shop settings changed"],
     "sheet_set": lambda tell, d: [f"Product sheet {d['key']}, version {d['version']}"],
     "paper_issued": _issued,
+    "picture_taken": lambda tell, d: [f"{tell.stage(d)}: a picture", tell.text(d["words"])],
+    "picture_removed": lambda tell, d: [f"{tell.stage(d)}: a picture removed", tell.text(d["reason"])],
     "paper_rendered": lambda tell, d: [f"{d['paper']} is ready to print"],
     "paper_withdrawn": lambda tell, d: [f"{d['paper']} withdrawn", tell.text(d["reason"])],
     "payment_received": _paid,

@@ -16,6 +16,7 @@ from jobs.gates import Units
 from jobs.log import Done
 from jobs.models import Person, Wait
 from jobs.queries.equipment import clamps_for, clamps_held
+from jobs.queries.pictures import picture_views, pictures_of
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes, wait_view
 from jobs.queries.supplies import glue_notes
@@ -29,6 +30,7 @@ from jobs.web.figures import calculations, drawn_on_page
 from jobs.web.forms import PageForm, moment_field, reason_field
 from jobs.web.glue_line import drawn
 from jobs.web.notes import notes_here
+from jobs.web.pictures import PictureForm
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm
 
 DRAWN = {"layout", "joinery", "clamping", "stiffening"}
@@ -292,6 +294,8 @@ def read_stage(person: Person, number: str, key: str) -> Context:
             }
             for a in found["attempts"]
         ],
+        "pictures": picture_views(pictures_of([number], person, stage=key)),
+        "picture_form": PictureForm(),
         "taught_notes": notes_here(person, piece, read.routes[0].stages, key),
         "first_caution": cautions()["first"],
         "rules": [g for g in found["gates"] if "rule" in g],

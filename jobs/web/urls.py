@@ -13,6 +13,7 @@ from jobs.web import (
     notes,
     papers,
     people,
+    pictures,
     pieces,
     routes,
     safety,
@@ -23,6 +24,7 @@ from jobs.web import (
     stock,
     supplies,
     templates,
+    wishes,
 )
 
 app_name = "web"
@@ -71,6 +73,9 @@ urlpatterns = [
     path("notes/", notes.notes, name="notes"),
     path("notes/<int:note>/retire/", notes.retire, name="note-retire"),
     path("notes/<int:note>/picture/", notes.picture, name="note-picture"),
+    path("pieces/<str:piece>/stages/<str:key>/picture/", pictures.take, name="take-picture"),
+    path("pictures/<int:picture>/", pictures.show, name="picture"),
+    path("pictures/<int:picture>/<str:size>.jpg", pictures.image, name="image"),
     path("length/", pieces.length, name="length"),
     path("papers/<str:paper>/pdf/", papers.pdf, name="pdf"),
     path("papers/<str:paper>/row/", papers.paper_row, name="paper-row"),
@@ -95,6 +100,10 @@ urlpatterns = [
     path("equipment/<int:key>/retire/", equipment.retire, name="retire-equipment"),
     path("pieces/<str:piece>/stages/<str:key>/free-clamps/", equipment.free, name="free-clamps"),
     path("me/", people.me, name="me"),
+    path("me/reminders/", wishes.wishes, name="wishes"),
+    path("me/push/", wishes.add_push, name="add-push"),
+    path("me/push/test/", wishes.test_push, name="test-push"),
+    path("me/push/<int:address>/remove/", wishes.remove_push, name="remove-push"),
     path("me/password/", people.password, name="password"),
     path("me/tokens/", people.new_token, name="new-token"),
     path("tokens/<int:token>/revoke/", people.revoke, name="revoke-token"),
@@ -106,6 +115,7 @@ urlpatterns = [
     path("sheets/<str:kind>/<str:key>/", sheets.sheet, name="sheet"),
     path("sheets/<str:kind>/<str:key>/new/", sheets.new_sheet, name="new-sheet"),
     path("lost-mail/", shop.lost_mail, name="lost-mail"),
+    path("lost-mail/<int:delivery>/resend/", shop.resend_lost, name="resend"),
     path("log/", shop.log, name="log"),
     path("log/verify/", shop.verify, name="verify-log"),
 ]

@@ -130,7 +130,7 @@ class StageNotesView(View):
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
         if request.method == "POST":
-            _take_body(request)
+            take_long_body(request)
 
     @extend_schema(responses=ShownNoteOut(many=True))
     def get(self, request: Request, piece: str, stage: str) -> Response:
@@ -149,7 +149,7 @@ class StageNotesView(View):
         return self.done(done, "note", lambda: shown(self, key), location=location)
 
 
-def _take_body(request: Request) -> None:
+def take_long_body(request: Request) -> None:
     """Read the body of somebody who is let in, longer than other bodies may be."""
     raw = request._request
     length = raw.META.get("CONTENT_LENGTH") or "0"

@@ -55,6 +55,27 @@
       if (select) part.hidden = !part.dataset.is.split(" ").includes(select.value);
     }
   }
+  // A picture is made small before it is sent: less to send over a bad line. The server does so too.
+  const LONGEST = 1600;
+  async function shrink(input) {
+    const file = input.files[0];
+    if (!file || typeof createImageBitmap !== "function") return;
+    const image = await createImageBitmap(file, { imageOrientation: "from-image" });
+    const scale = Math.min(1, LONGEST / Math.max(image.width, image.height));
+    const canvas = document.createElement("canvas");
+    canvas.width = Math.round(image.width * scale);
+    canvas.height = Math.round(image.height * scale);
+    canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
+    const blob = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.85));
+    if (!blob || blob.size >= file.size) return;
+    const list = new DataTransfer();
+    list.items.add(new File([blob], "picture.jpg", { type: "image/jpeg" }));
+    input.files = list.files;
+  }
+  document.addEventListener("change", (event) => {
+    if ("shrink" in (event.target.dataset || {})) shrink(event.target).catch(() => {});
+  });
+
   document.addEventListener("change", showParts);
   showParts();
 })();

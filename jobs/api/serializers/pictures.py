@@ -1,0 +1,42 @@
+"""Pictures of a stage's work."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import CommandIn, done
+from jobs.api.serializers.fields import TextField
+from jobs.api.serializers.notes import PictureField
+from jobs.api.serializers.shapes import Shape
+from jobs.commands.pictures import LONGEST_WORDS
+
+
+class PictureIn(CommandIn):
+    """A picture from the camera, and perhaps a line of words."""
+
+    picture = PictureField(help_text="Base64; it is made small and loses everything but what is seen.")
+    words = TextField(LONGEST_WORDS)
+
+
+class PictureRemoveIn(CommandIn):
+    """A picture is not shown again."""
+
+    reason = TextField(20_000)
+
+
+class SizeIn(Shape):
+    """Which size."""
+
+    size = serializers.ChoiceField(("whole", "small"), required=False)
+
+
+class PictureOut(serializers.Serializer):
+    """What is told of a picture; itself it is at ``pictures/ID/``."""
+
+    id = serializers.IntegerField()
+    piece = serializers.CharField()
+    stage = serializers.CharField()
+    words = serializers.CharField()
+    taken_at = serializers.DateTimeField()
+    taken_by = serializers.CharField()
+
+
+PictureDone = done("PictureDone", picture=PictureOut(allow_null=True))

@@ -1,0 +1,60 @@
+"""Pictures of a stage's work: take one, remove one."""
+
+from jobs import files
+from jobs.commands.stage_rules import the_stage
+from jobs.errors import AlreadyDone, Invalid, NotFound
+from jobs.log import Call, Done, Writing, carried_out, command
+from jobs.models import Picture
+from jobs.pictures import shrunk
+from jobs.private import keep
+
+LONGEST_WORDS = 500
+MOST_PER_STAGE = 60
+
+
+def take_picture(call: Call, *, piece: str, stage: str, picture: bytes | None, words: str = "") -> Done:
+    """Pin a picture to a stage, whatever its standing. It is made small before the log is locked."""
+    if earlier := carried_out(call):
+        return earlier
+    if not picture:
+        raise Invalid("a picture is needed", field="picture", value="", allowed="a JPEG, PNG or WebP picture")
+    return _take(call, piece=piece, stage=stage, picture=shrunk(picture), words=words)
+
+
+@command
+def _take(log: Writing, *, piece: str, stage: str, picture: bytes, words: str) -> None:
+    found = the_stage(log, piece, stage)
+    count = Picture.objects.filter(piece=piece, stage=stage, removed_at=None).count()
+    if count >= MOST_PER_STAGE:
+        raise Invalid("too many pictures", field="picture", value=count, allowed=f"up to {MOST_PER_STAGE}")
+    log.append(
+        "picture_taken",
+        f"commission:{found.piece.commission.number}",
+        {
+            "piece": piece,
+            "stage": stage,
+            "owner_only": found.spec["owner_only"],
+            "picture": keep(files.store(picture)),
+            "words": keep(words, field="words", longest=LONGEST_WORDS),
+        },
+    )
+
+
+@command
+def remove_picture(log: Writing, *, picture: int, reason: str = "") -> None:
+    """Take a picture off its stage; it is not shown again."""
+    found = Picture.objects.filter(id=picture).first()
+    if found is None:
+        raise NotFound("there is no such picture", field="picture", value=picture)
+    if found.removed_at:
+        raise AlreadyDone("this picture is removed", field="picture", value=picture, allowed="one shown")
+    log.append(
+        "picture_removed",
+        f"commission:{found.piece.rpartition('-')[0]}",
+        {
+            "piece": found.piece,
+            "stage": found.stage,
+            "picture": picture,
+            "reason": keep(reason, field="reason"),
+        },
+    )

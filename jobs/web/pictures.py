@@ -1,0 +1,97 @@
+"""Pictures from the camera into a stage, and looking at them."""
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.cache import get_conditional_response
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from jobs import files, lookups
+from jobs.commands.pictures import remove_picture, take_picture
+from jobs.names import title_of
+from jobs.pictures import thumbnail
+from jobs.queries.pictures import file_of, picture_views, the_picture
+from jobs.web.access import worker
+from jobs.web.answers import done_to
+from jobs.web.events import names_of_people
+from jobs.web.forms import PageForm, reason_field, text_field
+
+
+class PictureForm(PageForm):
+    """A picture and a line of words."""
+
+    picture = forms.FileField(
+        label="Picture",
+        required=False,
+        help_text="It is made small; place, time and camera are taken out of it.",
+        widget=forms.FileInput(
+            {"accept": "image/jpeg,image/png,image/webp", "capture": "environment", "data-shrink": ""}
+        ),
+    )
+    words = text_field("What it shows", help_text="May stay empty", maxlength="500")
+
+    def __init__(self, data: Any = None, sent: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.files = sent or {}
+        self.auto_id = "id_picture_%s"
+
+
+class RemoveForm(PageForm):
+    reason = reason_field("Why it is removed", help_text="May stay empty")
+
+
+@worker
+@require_POST
+def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+    """Pin a picture to a stage."""
+    stage = lookups.stage(piece, key)
+    if stage.spec["owner_only"] and not request.user.is_owner:
+        raise PermissionDenied("This stage is for the owner of the shop.")
+    form = PictureForm(request.POST, request.FILES)
+
+    def act(asked: dict[str, Any]) -> Any:
+        sent = asked.pop("picture")
+        content = sent.read() if sent else None
+        return take_picture(form.call(request), piece=piece, stage=key, picture=content, **asked)
+
+    done = form.carry_out(act)
+    if done:
+        return done_to(request, done, "The picture is kept.", "web:stage", piece, key)
+    context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
+    return render(request, "web/picture_new.html", context, status=form.status)
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def show(request: HttpRequest, picture: int) -> HttpResponse:
+    """One picture, large, and the way to remove it."""
+    found = the_picture(picture, request.user)
+    form = RemoveForm(request.POST or None)
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: remove_picture(form.call(request), picture=picture, **asked))
+        if done:
+            return done_to(request, done, "The picture is removed.", "web:stage", found.piece, found.stage)
+    names = names_of_people()
+    context = {
+        "form": form,
+        "picture": picture_views([found])[0],
+        "by": names.get(found.taken_by, found.taken_by),
+        "title": title_of(lookups.stage(found.piece, found.stage)),
+        "commission": found.piece.rpartition("-")[0],
+    }
+    return render(request, "web/picture.html", context, status=form.status)
+
+
+@worker
+@require_GET
+def image(request: HttpRequest, picture: int, size: str) -> HttpResponse:
+    """The picture itself: the same bytes for ever."""
+    name = file_of(the_picture(picture, request.user))
+    etag = f'"{name}-{size}"'
+    content = thumbnail(name) if size == "small" else files.load(name)
+    answer = HttpResponse(content, content_type="image/jpeg", headers={"ETag": etag})
+    answer["Cache-Control"] = "private, no-cache"
+    return get_conditional_response(request, etag=etag, response=answer)
