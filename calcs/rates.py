@@ -17,6 +17,7 @@ from calcs.tables import rows, told
 
 REF_SHARE = 0.5
 """Of the water that saturated air would hold, in the air of a sheet: 50 % RH, so 50 % is lacking too."""
+NEVER_C = -273.15
 SPOILS, PAUSES, STOPS = "spoils", "pauses", "stops"
 CLOSING = ("scrape_to", "recoat_to")
 GLUE_STEPS = ("scrape_from", "scrape_to", "unclamp", "machine", "surface", "full")
@@ -114,6 +115,8 @@ def laws(sheet: Glue | Finish, step: str, points: Sequence[Point] = ()) -> Laws 
     -----
     Nothing is faster than the sheet but between the maker's own points. One thing may come sooner: the end
     of a window (squeeze-out, recoat) in air warmer than the sheet's, which only ``earliest`` reckons with.
+    What pauses in the cold may really go on slowly: no reaction stops at a sheet's figure. Only ``earliest``
+    reckons with that; the trade's rule, that it stands still, holds for the others.
     """
     mine = sorted((p for p in points if p.step == step), key=lambda p: p.temp_c)
     time_s = getattr(sheet, f"{step}_s")
@@ -129,6 +132,7 @@ def laws(sheet: Glue | Finish, step: str, points: Sequence[Point] = ()) -> Laws 
             base,
             slower=least,
             faster=most if step in CLOSING else 0.0,
+            least_c=base.least_c if known.cold == SPOILS else NEVER_C,
             need_s=base.need_s / off,
         ),
         likely=replace(base, slower=likely),

@@ -10,7 +10,7 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
-from math import exp
+from math import ceil, exp
 from statistics import fmean, pstdev
 
 from calcs.rates import Law, rate
@@ -18,7 +18,8 @@ from calcs.rates import Law, rate
 STEP_S = 900
 DAY = 86400 // STEP_S
 SHORT_GAP = 8
-"""Steps over which a gap is bridged in a straight line; a longer one is filled by the habit of the place."""
+"""Steps over which a gap is bridged in a straight line; a longer one is filled by the habit of the place and
+what is left of the departures from it at both ends."""
 FADE_S = 6 * 3600.0
 """Time in which today's departure from the habit fades to 37 %: common practice, no source."""
 SHOWN_S = 2 * 86400
@@ -112,10 +113,7 @@ def series(measured: Mapping[int, Pair], *, first: int, habit: Habit) -> Series:
         air.append(measured[step])
         last = step
     known = len(air)
-    off = (0.0, 0.0)
-    if steps:
-        now, usual = measured[last], habit.at(last)
-        off = (now[0] - usual[0], now[1] - usual[1])
+    off = _off(measured, habit, last) if steps else (0.0, 0.0)
     for n in range(1, SHOWN_S // STEP_S + 1):
         fade = exp(-n * STEP_S / FADE_S)
         temp, humidity = habit.at(last + n)
@@ -131,7 +129,24 @@ def _gap(measured: Mapping[int, Pair], habit: Habit, last: int, step: int) -> li
     if last in measured and missing <= SHORT_GAP:
         a, b, parts = measured[last], measured[step], missing + 1
         return [(a[0] + (b[0] - a[0]) * n / parts, a[1] + (b[1] - a[1]) * n / parts) for n in range(1, parts)]
-    return [habit.at(last + n) for n in range(1, missing + 1)]
+    before, after = (_off(measured, habit, each) for each in (last, step))
+    return [_departed(habit.at(last + n), before, n, after, missing + 1 - n) for n in range(1, missing + 1)]
+
+
+def _off(measured: Mapping[int, Pair], habit: Habit, step: int) -> Pair:
+    """How far a step departs from the habit; not at all where it was not measured."""
+    usual = habit.at(step)
+    now = measured.get(step, usual)
+    return now[0] - usual[0], now[1] - usual[1]
+
+
+def _departed(usual: Pair, before: Pair, since: int, after: Pair, until: int) -> Pair:
+    """The habit with what is left of the departures so many steps before it and after it."""
+    whole = since + until
+    a = exp(-since * STEP_S / FADE_S) * until / whole
+    b = exp(-until * STEP_S / FADE_S) * since / whole
+    humidity = usual[1] + before[1] * a + after[1] * b
+    return usual[0] + before[0] * a + after[0] * b, min(100.0, max(0.0, humidity))
 
 
 def in_wood(series: Series, lag_s: float) -> Series:
@@ -220,9 +235,12 @@ class Ages:
 
 
 def first_below(series: Series, least_c: float, *, since_s: float, until_s: float) -> float | None:
-    """The first moment in a span at which it is colder [s since the epoch]; None if at none."""
+    """The first moment in a span at which it is colder [s since the epoch]; None if at none.
+
+    ``until_s`` may be infinite.
+    """
     begin = max(int(since_s // STEP_S) - series.first, 0)
-    end = min(int(-(-until_s // STEP_S)) - series.first, len(series.air))
+    end = min(ceil(min(until_s / STEP_S - series.first, len(series.air))), len(series.air))
     for n in range(begin, end):
         if series.air[n][0] < least_c:
             return max((series.first + n) * STEP_S, since_s)

@@ -45,8 +45,8 @@ CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {
     "finish.full": ("full_s", None),
 }
 """The times of a sheet that a clock opens and closes with."""
-SENSOR_C = 0.5
-"""What a household sensor may be off: common practice, no source."""
+SENSOR_C = 1.0
+"""What a household sensor may be off, and the air at it from that at the piece: common practice, no source."""
 UNMEASURED_C = 2.0
 """What a shop that nobody measures may be off its usual temperature: common practice, no source."""
 STALE = 8

@@ -101,12 +101,14 @@ def test_below_the_least_temperature_nothing_is_ever_reached():
     assert Ages(EPOXY, series({}, first=0, habit=steady(2, 50))).reach(0) is None
 
 
-def test_a_short_gap_is_bridged_and_a_long_one_takes_the_habit():
-    made = series({0: (20, 40), 4: (24, 60), 30: (10, 50)}, first=0, habit=steady(15, 45))
+def test_a_short_gap_is_bridged_and_a_long_one_goes_back_to_the_habit_and_out_of_it():
+    made = series({0: (20, 40), 4: (24, 60), 200: (10, 50)}, first=0, habit=steady(15, 45))
     assert made.air[1:4] == ((21, 45), (22, 50), (23, 55))
-    assert set(made.air[5:30]) == {(15, 45)} and made.known == 31
-    before = series({10: (20, 40)}, first=0, habit=steady(15, 45))
-    assert before.air[:10] == ((15, 45),) * 10
+    gap = [temp for temp, _ in made.air[5:200]]
+    assert gap == sorted(gap, reverse=True) and 23 < gap[0] < 24 and 10 < gap[-1] < 11
+    assert gap[len(gap) // 2] == pytest.approx(15, abs=0.1) and made.known == 201
+    before = [temp for temp, _ in series({90: (20, 40)}, first=0, habit=steady(15, 45)).air[:90]]
+    assert before == sorted(before) and before[0] == pytest.approx(15, abs=0.1) and 19 < before[-1] < 20
 
 
 def test_what_is_expected_comes_back_from_the_last_measurement_to_the_habit():
