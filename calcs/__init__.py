@@ -18,10 +18,11 @@ breadboard  tongue, pegs and reveal of a breadboard end; with swing
 species     species of wood: coefficients and specific gravity
 air         dew point, and whether a surface may be coated
 emc         moisture content that air brings wood to
-movement    change of size with moisture
-sheets      product sheets of glues and finishes: classes and a maker's own
-curing      when a joint or a coat is ready
-finishing   film thickness, spreading rate, amount of finish and coats
+movement    change of size with moisture; with moving, which takes your own coefficient and many at once
+settling    when stock has settled to the shop; with approach
+sheets      product sheets of glues and finishes: classes and a maker's own; with product_words
+curing      when a joint or a coat is ready; over measured air hardening, with rates, age, series, points
+finishing   film thickness, spreading rate, amount of finish and coats; with finish_job, cans, layers
 sag         how far a top bends, at once and for good; with loaded_top, beam, stiffness
 weight      weight of a top with its steel and fittings
 lifting     what one person may lift, and how many people a top needs; with lift_top

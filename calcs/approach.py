@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import exp, log, sqrt
 
 Data = Sequence[tuple[float, float]]
@@ -45,7 +46,7 @@ def fit_approach(data: Data, end: float) -> Approach | None:
         return None
     low, high = log(tried[n - 1].rate), log(tried[n + 1].rate)
     golden = (sqrt(5) - 1) / 2
-    while high - low > 1e-10:
+    while high - low > 1e-8:
         left, right = high - golden * (high - low), low + golden * (high - low)
         if _at(data, end, exp(left)).squares < _at(data, end, exp(right)).squares:
             high = right
@@ -69,14 +70,19 @@ def near(data: Data, end: float) -> list[Approach]:
     return [each for each in tried if each.squares <= most]
 
 
-def _rates() -> list[float]:
+@cache
+def _rates() -> tuple[float, ...]:
     span = log(FASTEST / SLOWEST)
-    return [SLOWEST * exp(span * n / _GRID) for n in range(_GRID + 1)]
+    return tuple(SLOWEST * exp(span * n / _GRID) for n in range(_GRID + 1))
 
 
 def _at(data: Data, end: float, rate: float) -> Approach:
-    fades = [exp(-rate * time) for time, _ in data]
-    start = sum(fade * (value - end) for fade, (_, value) in zip(fades, data, strict=True))
-    start /= sum(fade * fade for fade in fades)
-    squares = sum((value - end - start * fade) ** 2 for fade, (_, value) in zip(fades, data, strict=True))
+    faded = [(exp(-rate * time), value - end) for time, value in data]
+    along = across = squares = 0.0  # plain loops: hundreds of rates are tried
+    for fade, off in faded:
+        along += fade * off
+        across += fade * fade
+    start = along / across
+    for fade, off in faded:
+        squares += (off - start * fade) ** 2
     return Approach(start=start, rate=rate, squares=squares, slowest=rate <= SLOWEST)

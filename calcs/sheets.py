@@ -6,6 +6,8 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from decimal import Decimal, InvalidOperation
+from functools import cache
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 from calcs.errors import CalcError, OutOfRange, Unreadable
@@ -186,14 +188,16 @@ class Finish:
         _in_order(self, "touch_dry_s", "light_use_s", "full_s")
 
 
-def glue_classes() -> dict[str, Glue]:
+@cache
+def glue_classes() -> Mapping[str, Glue]:
     """The generic classes of glue by key, from ``tables/glues.csv``: the cautious end of what is in print."""
-    return {key: _sheet(Glue, values) for key, values in _table("glues").items()}
+    return MappingProxyType({key: _sheet(Glue, values) for key, values in _table("glues").items()})
 
 
-def finish_classes() -> dict[str, Finish]:
+@cache
+def finish_classes() -> Mapping[str, Finish]:
     """The generic classes of finish by key, from ``tables/finishes.csv``."""
-    return {key: _sheet(Finish, values) for key, values in _table("finishes").items()}
+    return MappingProxyType({key: _sheet(Finish, values) for key, values in _table("finishes").items()})
 
 
 def glue_from(values: Mapping[str, object]) -> Glue:
@@ -334,15 +338,3 @@ def _in_order(sheet: Glue | Finish, *names: str, strict: bool = False) -> None:
         raise OutOfRange(
             f"{later} {high} is out of range: {allowed}", field=later, value=high, allowed=allowed
         )
-
-
-__all__ = [
-    "FINISH_FAMILIES",
-    "GLUE_FAMILIES",
-    "Finish",
-    "Glue",
-    "finish_classes",
-    "finish_from",
-    "glue_classes",
-    "glue_from",
-]
