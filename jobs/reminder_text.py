@@ -98,11 +98,11 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
             ("Note", reason_of(wait)),
         ],
         "in_short": f"{read(piece.label_ref)}, {read(piece.commission.title_ref)}",
-        "link": f"{settings.PUBLIC_URL}/pieces/{piece.number}/stages/{_to_open(wait)}/",
+        "link": f"{settings.PUBLIC_URL}/pieces/{piece.number}/stages/{stage_to_open(wait)}/",
     }
 
 
-def _to_open(wait: Wait) -> str:
+def stage_to_open(wait: Wait) -> str:
     """The stage that can be done now; where the wait holds none, the one whose work is waiting."""
     return wait.holds[0] if wait.holds else wait.stage.key
 

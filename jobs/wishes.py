@@ -103,16 +103,18 @@ def set_wishes(person: Person, wishes: dict[str, dict[str, Any]]) -> None:
 
 
 def _check(kind: ReminderKind, wish: Wish) -> None:
-    if not 0 <= wish.lead_min <= LONGEST_LEAD_MIN or wish.lead_min and kind not in WITH_LEAD:
-        allowed = (
-            f"0 to {LONGEST_LEAD_MIN} minutes" if kind in WITH_LEAD else "0: its time is not known ahead"
-        )
-        raise Invalid("cannot come so early", field="lead_min", value=wish.lead_min, allowed=allowed)
-    repeated = SHORTEST_REPEAT_MIN <= wish.repeat_min <= LONGEST_REPEAT_MIN and kind not in AT_ONCE
-    if wish.repeat_min and not repeated:
+    longest = LONGEST_LEAD_MIN if kind in WITH_LEAD else 0
+    if not 0 <= wish.lead_min <= longest:
+        allowed = f"0 to {longest} minutes" if longest else "0: its time is not known ahead"
+        raise _refused(kind, "lead_min", wish, "cannot come so early", allowed)
+    if wish.repeat_min and kind in AT_ONCE:
+        raise _refused(kind, "repeat_min", wish, "cannot be repeated", "0: it is told once")
+    if wish.repeat_min and not SHORTEST_REPEAT_MIN <= wish.repeat_min <= LONGEST_REPEAT_MIN:
         allowed = f"0, or {SHORTEST_REPEAT_MIN} to {LONGEST_REPEAT_MIN} minutes"
-        if kind in AT_ONCE:
-            allowed = "0: it is told once"
-        raise Invalid("cannot be repeated so", field="repeat_min", value=wish.repeat_min, allowed=allowed)
+        raise _refused(kind, "repeat_min", wish, "cannot be repeated so often or so seldom", allowed)
     if kind in OF_TASKS and not wish.may_wake:
-        raise Invalid("rags and dust do not wait", field="may_wake", value=False, allowed="true")
+        raise _refused(kind, "may_wake", wish, "rags and dust do not wait", "true")
+
+
+def _refused(kind: ReminderKind, name: str, wish: Wish, why: str, allowed: str) -> Invalid:
+    return Invalid(why, field=name, value=getattr(wish, name), allowed=allowed, extra={"kind": kind})

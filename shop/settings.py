@@ -237,6 +237,7 @@ LOGGING = {
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {
+        "nowhere": {"class": "logging.NullHandler"},
         "stderr": {"class": "logging.StreamHandler", "formatter": "line", "level": "WARNING"},
         "file": {
             # Several processes write the same file: the standard rotating handler would lose lines.
@@ -248,5 +249,9 @@ LOGGING = {
         },
     },
     "root": {"handlers": ["stderr", "file"], "level": "INFO"},
-    "loggers": {"django": {"handlers": [], "propagate": True, "level": "INFO"}},
+    "loggers": {
+        "django": {"handlers": [], "propagate": True, "level": "INFO"},
+        # It names the addresses of pushes, which are secrets; why one failed is kept without them.
+        "apprise": {"handlers": ["nowhere"], "propagate": False, "level": "WARNING"},
+    },
 }

@@ -30,7 +30,7 @@ OF_SUBJECTS = (
     ReminderKind.PROMISE, ReminderKind.UNTOLD, ReminderKind.PAYMENT, ReminderKind.DELIVERY,
     ReminderKind.SUPPLY,
 )  # fmt: skip
-"""Of a commission, an invoice or a supply, which ``subject`` names: due on the morning of the day ``occasion``."""
+"""Of a commission, an invoice or a supply, which ``subject`` names; told on the day ``occasion``."""
 
 
 class Channel(models.TextChoices):

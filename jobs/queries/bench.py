@@ -7,7 +7,9 @@ from jobs.models import Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.private import Texts
 from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
 from jobs.queries.safety import open_safety_tasks
+from jobs.reminder_text import stage_to_open
 from jobs.route_state import ONCE, RouteState, is_missed, is_once, is_over, is_suspect, times_of
+from jobs.subject_text import News, SubjectNews
 
 LIVE = (
     Commission.Step.ENQUIRY,
@@ -114,24 +116,50 @@ def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
         .select_related("wait__stage__piece__commission", "wait__estimate")
         .order_by("due_at", "id")
     )
-    held = _titles_held([r.wait for r in due])
-    return [
-        {
-            "wait": r.wait_id,
-            "kind": r.kind,
-            "due_at": r.due_at,
-            "title": r.wait.title,
-            "to_do": held[r.wait_id],
-            "piece": r.wait.stage.piece.number,
-            "commission": r.wait.stage.piece.commission.number,
-            "stage": r.wait.stage.key,
-            "version": r.wait.stage.piece.version,
-            "holds": r.wait.holds,
-            "ready_at": r.wait.estimate.ready_at,
-            "closes_at": r.wait.estimate.closes_at,
-        }
-        for r in due
-    ]
+    waits = [r for r in due if r.wait is not None]
+    held, news = _titles_held([r.wait for r in waits]), SubjectNews([r for r in due if r.subject], now=now)
+    return [_of_wait(r, held[r.wait_id]) if r.wait is not None else _of_subject(r, news[r]) for r in due]
+
+
+def _of_wait(due: ReminderDue, to_do: list[str]) -> dict[str, Any]:
+    stage, estimate = due.wait.stage, due.wait.estimate
+    return {
+        "wait": due.wait_id,
+        "subject": "",
+        "occasion": "",
+        "kind": due.kind,
+        "due_at": due.due_at,
+        "title": due.wait.title,
+        "to_do": to_do,
+        "piece": stage.piece.number,
+        "commission": stage.piece.commission.number,
+        "stage": stage.key,
+        "version": stage.piece.version,
+        "holds": due.wait.holds,
+        "ready_at": estimate.ready_at,
+        "closes_at": estimate.closes_at,
+        "page": f"/pieces/{stage.piece.number}/stages/{stage_to_open(due.wait)}/",
+    }
+
+
+def _of_subject(due: ReminderDue, news: News) -> dict[str, Any]:
+    return {
+        "wait": None,
+        "subject": due.subject,
+        "occasion": due.occasion,
+        "kind": due.kind,
+        "due_at": due.due_at,
+        "title": news.headline,
+        "to_do": [],
+        "piece": "",
+        "commission": news.commission,
+        "stage": "",
+        "version": None,
+        "holds": [],
+        "ready_at": None,
+        "closes_at": None,
+        "page": news.path,
+    }
 
 
 def _titles_held(waits: list[Wait]) -> dict[int, list[str]]:

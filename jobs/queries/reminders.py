@@ -1,10 +1,10 @@
-"""Mail that could not be delivered."""
+"""Reminders that could not be delivered."""
 
 from typing import Any
 
 from django.db.models import Q
 
-from jobs.models import OF_TASKS, Delivery, SafetyTask, Wait
+from jobs.models import OF_SUBJECTS, OF_TASKS, Delivery, ReminderKind, SafetyTask, Wait
 from jobs.names import person_name
 
 MOST_LISTED = 100
@@ -15,17 +15,20 @@ def undelivered() -> list[dict[str, Any]]:
     step = Delivery.Step
     failed = Q(step__in=(step.FAILED, step.GIVEN_UP)) | Q(step=step.CLAIMED) & ~Q(error="")
     rows = list(Delivery.objects.filter(failed).order_by("-due_at", "-id")[:MOST_LISTED])
-    waits = Wait.objects.select_related("stage__piece").in_bulk({row.wait_key for row in rows})
-    tasks = SafetyTask.objects.select_related("piece").in_bulk({row.wait_key for row in rows})
+    keys = {row.wait_key for row in rows}
+    waits = Wait.objects.select_related("stage__piece").in_bulk(keys)
+    tasks = SafetyTask.objects.select_related("piece").in_bulk(keys)
     titles = {key: (w.title, w.stage.piece.number) for key, w in waits.items()}
     titles |= {key: (t.get_kind_display(), t.piece.number) for key, t in tasks.items()}
     return [
         {
-            "wait": None if row.kind in OF_TASKS else row.wait_key,
+            "id": row.id,
+            "wait": row.wait_key if row.kind not in (*OF_TASKS, *OF_SUBJECTS) else None,
             "task": row.wait_key if row.kind in OF_TASKS else None,
+            "subject": row.subject,
             "kind": row.kind,
-            "title": titles.get(row.wait_key, ("", ""))[0],
-            "piece": titles.get(row.wait_key, ("", ""))[1],
+            "channel": row.channel,
+            **_named(row, titles),
             "person": person_name(row.person),
             "due_at": row.due_at,
             "tries": row.tries,
@@ -35,3 +38,12 @@ def undelivered() -> list[dict[str, Any]]:
         }
         for row in rows
     ]
+
+
+def _named(row: Delivery, titles: dict[int, tuple[str, str]]) -> dict[str, str]:
+    """What it is about, in words: another subject by its kind and number, of a supply nothing more."""
+    if row.kind in OF_SUBJECTS:
+        noun, _, name = row.subject.partition(":")
+        return {"title": ReminderKind(row.kind).label, "piece": "" if noun == "supply" else name}
+    title, piece = titles.get(row.wait_key, ("", ""))
+    return {"title": title, "piece": piece}

@@ -19,6 +19,8 @@ from jobs.web.forms import PageForm, sentence
 from jobs.web.glue_line import drawn
 
 SNOOZES = {"10": "10 min", "60": "1 h"}
+DAILY_SNOOZES = {"60": "1 h", "1440": "1 day"}
+"""Of what is told in the morning."""
 KIND_WORDS = {
     "ready": "ready since",
     "window opens": "can be done since",
@@ -66,18 +68,23 @@ def answered(
 
 def _answer(request: HttpRequest, now: datetime) -> None:
     wait, kind, minutes, seen = (request.POST.get(n, "") for n in ("wait", "kind", "minutes", "form_seen"))
-    if not _is_number(wait):
-        raise Invalid("no such wait", field="wait", value=wait[:20], allowed="a wait on the bench")
     call = call_of(
         request, key=request.POST.get("form_key", ""), seen=int(seen) if _is_number(seen) else None
     )
-    asked: dict[str, Any] = {"wait": int(wait), "kind": kind, "person": request.user.id}
+    asked: dict[str, Any] = {"kind": kind, "person": request.user.id}
+    if request.POST.get("subject"):
+        asked |= {name: request.POST.get(name, "")[:60] for name in ("subject", "occasion")}
+    elif _is_number(wait):
+        asked["wait"] = int(wait)
+    else:
+        raise Invalid("no such wait", field="wait", value=wait[:20], allowed="a wait on the bench")
     if not minutes:
         acknowledge_reminder(call, **asked)
         return
-    if minutes not in SNOOZES:
+    allowed = {**SNOOZES, **DAILY_SNOOZES}
+    if minutes not in allowed:
         raise Invalid(
-            "cannot be put off by that", field="minutes", value=minutes[:20], allowed=", ".join(SNOOZES)
+            "cannot be put off by that", field="minutes", value=minutes[:20], allowed=", ".join(allowed)
         )
     snooze_reminder(call, **asked, until=now + timedelta(minutes=int(minutes)))
 
@@ -94,10 +101,15 @@ def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> di
     view["safety"] = [{**task, "typed": (typed or {}).get(task["id"], "")} for task in view["safety"]]
     by_wait = {card["wait"]["id"]: card for card in view["waiting"]}
     view["reminders"] = [
-        {**r, "says": KIND_WORDS.get(r["kind"], r["kind"]), "card": by_wait.get(r["wait"])}
-        for r in view["reminders"]
+        {
+            **r,
+            "says": KIND_WORDS.get(r["kind"], r["kind"]),
+            "card": by_wait.get(r["wait"]),
+            "snoozes": DAILY_SNOOZES if r["subject"] else SNOOZES,
+        }
+        for r in sorted(view["reminders"], key=lambda r: bool(r["subject"]))  # what cures presses more
     ]
-    return {**view, **_once(view), "snoozes": SNOOZES, "form_key": PageForm().initial["form_key"]}
+    return {**view, **_once(view), "form_key": PageForm().initial["form_key"]}
 
 
 def _once(view: dict[str, Any]) -> dict[str, Any]:

@@ -20,7 +20,6 @@ from jobs.web.forms import PageForm, choice_field, text_field
 
 OWN = (
     "name", "email", "unit", "temperature_unit", "reminders_by_mail", "quiet_from", "quiet_to",
-    "wake_for_closing",
 )  # fmt: skip
 
 
@@ -32,9 +31,8 @@ class OwnForm(PageForm):
     reminders_by_mail = forms.BooleanField(label="Reminders by e-mail too", required=False)
     quiet_from = text_field("Quiet from", maxlength="5", help_text="Such as 21:30; empty: never quiet")
     quiet_to = text_field(
-        "Quiet until", maxlength="5", help_text="Mails of the night come then. Rags and dust never wait."
+        "Quiet until", maxlength="5", help_text="Mail and push wait until then. Rags and dust never wait."
     )
-    wake_for_closing = forms.BooleanField(label="Wake me for a window that closes", required=False)
 
 
 class PersonForm(OwnForm):

@@ -2,26 +2,28 @@
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from calcs.units import format_length
 from jobs.apply.shop import PRIVATE
 from jobs.commands.shop import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
-from jobs.errors import LogBroken
+from jobs.errors import LogBroken, ShopError
 from jobs.gates import Units
 from jobs.log import verify_log
 from jobs.models import Event, LogHead, ShopProfile
 from jobs.private import Texts, refs_of
 from jobs.queries.reminders import undelivered
+from jobs.reminders import resend
 from jobs.shop import DEFAULTS, settings
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
 from jobs.web.events import event_rows, names_of_people
-from jobs.web.forms import PageForm, choice_field, number_field, text_field
+from jobs.web.forms import PageForm, choice_field, number_field, sentence, text_field
 from jobs.web.words import number_words
 
 EVENTS_PER_PAGE = 50
@@ -161,8 +163,21 @@ def log(request: HttpRequest) -> HttpResponse:
 @owner
 @require_GET
 def lost_mail(request: HttpRequest) -> HttpResponse:
-    """Reminders that did not arrive by mail."""
+    """Reminders that did not arrive by mail or push."""
     return render(request, "web/lost_mail.html", {"rows": undelivered()})
+
+
+@owner
+@require_POST
+def resend_lost(request: HttpRequest, delivery: int) -> HttpResponse:
+    """Have it sent anew with the next sweep."""
+    try:
+        resend(delivery, now=timezone.now())
+    except ShopError as refused:
+        messages.error(request, sentence(refused))
+    else:
+        messages.success(request, "It is sent anew in a moment.")
+    return redirect("web:lost-mail")
 
 
 @owner

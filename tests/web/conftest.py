@@ -29,8 +29,8 @@ def maker_pages(maker: Person) -> Pages:
 
 @pytest.fixture
 def work(owner: Person) -> Work:
-    """The owner at work, two weeks ago."""
-    return Work(by=owner, now=timezone.now() - timedelta(days=14))
+    """The owner at work, not quite two weeks ago, so that no client need be told yet."""
+    return Work(by=owner, now=timezone.now() - timedelta(days=13))
 
 
 @pytest.fixture

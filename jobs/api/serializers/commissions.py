@@ -7,7 +7,14 @@ from jobs.api.serializers.clients import ClientOut
 from jobs.api.serializers.fields import AmountOut, Exact, TextField
 from jobs.api.serializers.papers import PaperOut
 from jobs.api.serializers.pieces import PieceOut
-from jobs.commands.commissions import BY_HAND, LONGEST_TITLE, MOST_LINES, TAX_CATEGORIES, UNIT_CODES
+from jobs.commands.commissions import (
+    BY_HAND,
+    LONGEST_SILENCE_D,
+    LONGEST_TITLE,
+    MOST_LINES,
+    TAX_CATEGORIES,
+    UNIT_CODES,
+)
 from jobs.commands.payments import WHATS
 from jobs.models import Commission
 
@@ -23,17 +30,25 @@ class CommissionsIn(PageIn):
 
 
 class CommissionChangeIn(CommandIn, UnitsIn):
-    """Title, notes and promise date; what is not given stays."""
+    """Title, notes, promise date and when the client is to be told something; what is not given stays."""
 
     title = serializers.CharField(required=False, max_length=LONGEST_TITLE)
     notes = TextField(20_000)
     promise_on = serializers.DateField(required=False, allow_null=True)
+    tell_days = serializers.IntegerField(
+        required=False,
+        allow_null=True,
+        min_value=0,
+        max_value=LONGEST_SILENCE_D,
+        help_text="Days without news for the client until you are reminded; 0 never, null as usual here.",
+    )
 
 
 class CommissionIn(CommissionChangeIn):
     """An enquiry taken down."""
 
     seen_version = seen_of("the client")
+    tell_days = None
     client = serializers.IntegerField(min_value=0, max_value=LARGEST)
     title = serializers.CharField(max_length=LONGEST_TITLE)
 
@@ -84,6 +99,7 @@ class _HeadOut(serializers.Serializer):
     step = serializers.ChoiceField(Commission.Step.values)
     step_at = serializers.DateTimeField()
     promise_on = serializers.DateField(allow_null=True)
+    tell_days = serializers.IntegerField(allow_null=True)
     opened_at = serializers.DateTimeField()
     version = serializers.IntegerField()
 

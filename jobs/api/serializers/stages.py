@@ -5,7 +5,7 @@ from rest_framework import serializers
 from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_of
 from jobs.api.serializers.fields import Moment, TextField, Typed
 from jobs.commands.mistakes import MOST_JOINTS
-from jobs.models import OF_WAITS, Stage, Wait
+from jobs.models import OF_SUBJECTS, OF_WAITS, Stage, Wait
 from jobs.routes.template import ONCE_PER
 
 
@@ -172,11 +172,13 @@ class StageOut(serializers.Serializer):
 
 
 class ReplyIn(CommandIn):
-    """Which reminder is answered."""
+    """Which reminder is answered: of a wait, or of another subject on an occasion."""
 
     seen_version = seen_of("the piece that is waiting")
-    wait = serializers.IntegerField(min_value=0, max_value=LARGEST)
-    kind = serializers.ChoiceField(OF_WAITS)
+    wait = serializers.IntegerField(min_value=0, max_value=LARGEST, required=False)
+    subject = TextField(40, help_text="Such as commission:2026-014, as the list of reminders has it.")
+    occasion = TextField(10, help_text="The day it is told on, as the list of reminders has it.")
+    kind = serializers.ChoiceField((*OF_WAITS, *OF_SUBJECTS))
 
 
 class SnoozeIn(ReplyIn):
@@ -188,28 +190,34 @@ class SnoozeIn(ReplyIn):
 class ReminderOut(serializers.Serializer):
     """A reminder whose time has come."""
 
-    wait = serializers.IntegerField()
-    kind = serializers.ChoiceField(OF_WAITS)
+    wait = serializers.IntegerField(allow_null=True)
+    subject = serializers.CharField(help_text="What it is about, where that is no wait.")
+    occasion = serializers.CharField(help_text="The day it is told on, where it is about no wait.")
+    kind = serializers.ChoiceField((*OF_WAITS, *OF_SUBJECTS))
     due_at = serializers.DateTimeField()
     title = serializers.CharField()
     to_do = serializers.ListField(child=serializers.CharField(), help_text="Titles of what the wait holds.")
     piece = serializers.CharField()
     commission = serializers.CharField()
     stage = serializers.CharField()
-    version = serializers.IntegerField(help_text="Of the piece.")
+    version = serializers.IntegerField(allow_null=True, help_text="Of the piece.")
     holds = serializers.ListField(child=serializers.CharField())
     ready_at = serializers.DateTimeField(allow_null=True)
     closes_at = serializers.DateTimeField(allow_null=True)
+    page = serializers.CharField(help_text="The page that shows what it is about.")
 
 
 class UndeliveredOut(serializers.Serializer):
-    """A reminder by mail that failed, and when it is tried again."""
+    """A reminder by mail or push that failed, and when it is tried again."""
 
+    id = serializers.IntegerField()
     wait = serializers.IntegerField(allow_null=True)
     task = serializers.IntegerField(allow_null=True, help_text="The safety task, where it is about one.")
+    subject = serializers.CharField(help_text="What it is about, where that is no wait and no task.")
     kind = serializers.CharField()
+    channel = serializers.CharField()
     title = serializers.CharField()
-    piece = serializers.CharField()
+    piece = serializers.CharField(help_text="Or the number of the commission or invoice it is about.")
     person = serializers.CharField()
     due_at = serializers.DateTimeField()
     tries = serializers.IntegerField()

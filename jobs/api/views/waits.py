@@ -27,6 +27,7 @@ from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait
 from jobs.log import Done
 from jobs.queries.bench import bench, reminders_due
 from jobs.queries.reminders import undelivered
+from jobs.reminders import resend
 
 
 class BenchView(View):
@@ -93,8 +94,20 @@ class RemindersView(View):
         return Response(mine(request))
 
 
+class ResendView(View):
+    """A reminder that did not arrive, once more."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(request=None, responses=UndeliveredOut(many=True))
+    def post(self, request: Request, delivery: int) -> Response:
+        """Have it sent anew with the next sweep; what is still undelivered comes back."""
+        resend(delivery, now=timezone.now())
+        return Response(present(undelivered()))
+
+
 class UndeliveredView(View):
-    """Mail that did not arrive."""
+    """Reminders that did not arrive."""
 
     permission_classes = (Owner,)
 

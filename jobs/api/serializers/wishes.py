@@ -1,0 +1,55 @@
+"""How one wants to be told things, and where pushes go."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.fields import TextField
+from jobs.api.serializers.shapes import Shape
+from jobs.models import ReminderKind
+from jobs.wishes import LONGEST_LEAD_MIN, LONGEST_REPEAT_MIN
+
+
+class WishIn(Shape):
+    """How one kind of reminder is told to oneself; what is not given stays."""
+
+    kind = serializers.ChoiceField(ReminderKind.choices)
+    by_mail = serializers.BooleanField(required=False)
+    by_push = serializers.BooleanField(required=False)
+    lead_min = serializers.IntegerField(
+        required=False, min_value=0, max_value=LONGEST_LEAD_MIN, help_text="Minutes before its time."
+    )
+    may_wake = serializers.BooleanField(required=False, help_text="In quiet hours too.")
+    repeat_min = serializers.IntegerField(
+        required=False,
+        min_value=0,
+        max_value=LONGEST_REPEAT_MIN,
+        help_text="Again every so many minutes until it is answered, a few times; 0: told once.",
+    )
+
+
+class WishOut(serializers.Serializer):
+    """How one kind of reminder is told to oneself. The screen shows all of them."""
+
+    kind = serializers.ChoiceField(ReminderKind.choices)
+    by_mail = serializers.BooleanField()
+    by_push = serializers.BooleanField()
+    lead_min = serializers.IntegerField()
+    may_wake = serializers.BooleanField()
+    repeat_min = serializers.IntegerField()
+
+
+class PushIn(Shape):
+    """Where pushes go: an Apprise URL."""
+
+    url = serializers.CharField(max_length=2000, write_only=True)
+    label = TextField(80, help_text="What it is called, since the address is not shown again.")
+
+
+class PushOut(serializers.Serializer):
+    """Where pushes go. Of the address only its scheme is shown."""
+
+    id = serializers.IntegerField()
+    label = serializers.CharField()
+    scheme = serializers.CharField()
+    added_at = serializers.DateTimeField()
+    sent_at = serializers.DateTimeField(allow_null=True)
+    error = serializers.CharField(help_text="Why the last push did not go out, or empty.")

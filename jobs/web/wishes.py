@@ -1,0 +1,162 @@
+"""How one wants to be told things, and where pushes go."""
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_POST
+
+from calcs.errors import CalcError
+from jobs.channels import push
+from jobs.errors import Invalid, ShopError
+from jobs.models import OF_TASKS, Person, ReminderKind
+from jobs.web.access import worker
+from jobs.web.forms import PageForm, sentence, text_field
+from jobs.wishes import AT_ONCE, MOST_REPEATS, WITH_LEAD, Wish, set_wishes, wishes_of
+
+COLUMNS = {
+    "by_mail": "Mail", "by_push": "Push", "lead_min": "Early", "repeat_min": "Again", "may_wake": "Wakes",
+}  # fmt: skip
+
+
+class WishForm(PageForm):
+    """A row for each kind; what a kind cannot have has no field."""
+
+    def __init__(self, person: Person, data: Any = None) -> None:
+        self.wishes = wishes_of(person)
+        self.refused_kind = ""
+        super().__init__(data, initial=_initial(self.wishes))
+        for kind in self.wishes:
+            for name, column in COLUMNS.items():
+                if (field := _field(kind, name, f"{kind.label}: {column.lower()}")) is not None:
+                    self.fields[_name(kind, name)] = field
+
+    @property
+    def rows(self) -> list[dict[str, Any]]:
+        return [
+            {
+                "label": kind.label,
+                "cells": [
+                    (column, self[_name(kind, name)] if _name(kind, name) in self.fields else None)
+                    for name, column in COLUMNS.items()
+                ],
+                "errors": [e for n in COLUMNS for e in self.errors.get(_name(kind, n), [])],
+            }
+            for kind in self.wishes
+        ]
+
+    def changed(self, asked: dict[str, Any]) -> dict[str, dict[str, Any]]:
+        """By kind, what differs from how it stands."""
+        found: dict[str, dict[str, Any]] = {}
+        for kind, wish in self.wishes.items():
+            for name in COLUMNS:
+                value, present = asked.get(_name(kind, name)), vars(wish)[name]
+                if _name(kind, name) in asked and (value or 0) != present:
+                    found.setdefault(kind, {})[name] = type(present)(value or 0)
+        return found
+
+    def refuse(self, refused: ShopError | CalcError) -> None:
+        self.refused_kind = getattr(refused, "extra", {}).get("kind", "")
+        super().refuse(refused)
+
+    def field_of(self, name: str) -> str:
+        return _name(self.refused_kind, name)
+
+
+def _name(kind: str, name: str) -> str:
+    return f"{kind.replace(' ', '-')}-{name}"
+
+
+def _initial(wishes: dict[ReminderKind, Wish]) -> dict[str, Any]:
+    return {_name(kind, n): value or "" for kind, wish in wishes.items() for n, value in vars(wish).items()}
+
+
+def _field(kind: ReminderKind, name: str, label: str) -> forms.Field | None:
+    if (
+        name == "lead_min" and kind not in WITH_LEAD
+        or name == "repeat_min" and kind in AT_ONCE
+        or name == "may_wake" and kind in OF_TASKS
+    ):  # fmt: skip
+        return None
+    if name.endswith("_min"):
+        named = {"aria-label": f"{label}, minutes"}
+        typed = forms.TextInput({"inputmode": "numeric", "placeholder": "–", **named})
+        return forms.IntegerField(label=label, required=False, widget=typed)
+    return forms.BooleanField(label=label, required=False, widget=forms.CheckboxInput({"aria-label": label}))
+
+
+class PushForm(PageForm):
+    label = text_field("What it is called", help_text="Such as: my phone", autocomplete="off")
+    url = text_field(
+        "Address",
+        help_text="An Apprise URL of a push service. It is kept secret and not shown again.",
+        autocomplete="off", inputmode="url", spellcheck="false",
+    )  # fmt: skip
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def wishes(request: HttpRequest) -> HttpResponse:
+    form = WishForm(request.user, request.POST or None)
+    if request.method == "POST":
+
+        def act(asked: dict[str, Any]) -> bool:
+            if changed := form.changed(asked):
+                set_wishes(request.user, changed)
+            return True
+
+        if form.carry_out(act):
+            messages.success(request, "Saved.")
+            return redirect("web:wishes")
+    return _page(request, form=form, status=form.status)
+
+
+@worker
+@sensitive_post_parameters("url")
+@require_POST
+def add_push(request: HttpRequest) -> HttpResponse:
+    form = PushForm(request.POST)
+    added = form.carry_out(lambda asked: push.add_address(request.user, **asked))
+    if added is None:
+        return _page(request, push_form=form, status=form.status)
+    messages.success(request, f"{added.label} is added. Try it out.")
+    return redirect("web:wishes")
+
+
+@worker
+@require_POST
+def remove_push(request: HttpRequest, address: int) -> HttpResponse:
+    push.remove_address(request.user, address=address)
+    messages.success(request, "The address is taken away.")
+    return redirect("web:wishes")
+
+
+@worker
+@require_POST
+def test_push(request: HttpRequest) -> HttpResponse:
+    """Push to all addresses now, and say how it went."""
+    try:
+        push.try_out(request.user)
+    except Invalid as refused:
+        messages.error(request, sentence(refused))
+    else:
+        messages.success(request, "A test has been pushed. If it does not arrive, look at the address.")
+    return redirect("web:wishes")
+
+
+def _page(request: HttpRequest, *, status: int = 200, **parts: Any) -> HttpResponse:
+    context = {
+        "form": WishForm(request.user),
+        "push_form": PushForm(),
+        "columns": COLUMNS.values(),
+        "addresses": [
+            {"row": one, "scheme": push.scheme_of(one.url)}
+            for one in request.user.push_addresses.order_by("id")
+        ],
+        "most_repeats": MOST_REPEATS,
+        **parts,
+    }
+    return render(request, "web/wishes.html", context, status=status)
