@@ -6,6 +6,7 @@ from typing import Any
 from jobs.models import Stage
 from jobs.pieces import products_for
 from jobs.private import Texts
+from jobs.queries.pieces import PRICES
 from jobs.queries.routes import stage_title
 from jobs.route_state import RouteState
 from jobs.routes import cautions
@@ -28,7 +29,6 @@ SECTIONS: dict[str, str] = {
     "turns": "flips",
 }
 """Parts of the sheet and the calculation each is taken from."""
-PRICES = ("cost", "price_per_bf")
 SAID = ("warnings", "cautions")
 NOT_FIGURED = "not figured for this piece"
 

@@ -1,6 +1,7 @@
 """Slots, glue and clamps of a top's joints."""
 
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from calcs.clamping import Panel, clamping
@@ -18,7 +19,10 @@ PLAIN = "plain glued"
 ONE_BOARD = "one board: there is no joint"
 REACH = {"square": 0, "eased": inches("1/8"), "rounded over": inches("1/2"), "bevelled": inches("1/2")}
 """How far an edge profile reaches in; a bullnose half the thickness; common practice, no source."""
-AS_FINISHED = "figured at the finished thickness; stock that is glued up thicker takes more in proportion"
+WIDER = ({"give_len": inches(2)}, {"give_len": inches(2), "least_len": inches(8)})
+"""What a plan may do to keep clear of recesses; common practice, no source."""
+FINISHED = "figured at the finished thickness"
+AS_FINISHED = f"{FINISHED}; stock that is glued up thicker takes more in proportion"
 
 
 def joinery(piece: Subject) -> dict[str, Any]:
@@ -28,7 +32,8 @@ def joinery(piece: Subject) -> dict[str, Any]:
         return nothing_to_do("plain glued: no slots", joinery=PLAIN)
     asked = _slot_plan(piece)
     at_least = "at most a third of the thickness" if asked.joiner != BISCUIT else "the usual one"
-    made = kept(asked, slots(asked), AS_FINISHED.split(";")[0])
+    moved = () if asked == _usual_plan(piece) else ("spaced otherwise than usual, clear of the recesses",)
+    made = kept(asked, slots(asked), FINISHED, *moved)
     made["source"] = [*made["source"], f"size of joiner ({at_least}), reach of the profile: {PRACTICE}"]
     return made
 
@@ -86,15 +91,22 @@ def clamps(piece: Subject) -> dict[str, Any]:
 
 
 def _slot_plan(piece: Subject) -> SlotPlan:
+    """The usual plan, or the first of the wider ones that keeps clear of the recesses."""
+    usual = _usual_plan(piece)
+    wider = [replace(usual, **more) for more in WIDER] if usual.recesses else []
+    return next((plan for plan in (usual, *wider) if tried(partial(slots, plan))), usual)
+
+
+def _usual_plan(piece: Subject) -> SlotPlan:
     thickness = piece.inputs["thickness_len"]
-    usual = plan_for(
+    plan = plan_for(
         piece.layout,
         piece.layout_asked,
         thickness_len=thickness,
         joiner=_joiner(piece.inputs["joinery"], thickness),
     )
     return replace(
-        usual,
+        plan,
         profile_len=REACH.get(piece.inputs["edge_profile"], thickness // 2),
         recesses=piece.stiffened.recesses if piece.stiffened else (),
     )

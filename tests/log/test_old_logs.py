@@ -17,9 +17,10 @@ from jobs.commands.papers import issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
 from jobs.log import call_now, event_hash, verify_log
-from jobs.models import Client, Commission, Delivery, Event, LogHead, Payment, Person, PriceLine, Wait
+from jobs.models import Client, Commission, Delivery, Event, LogHead, Payment, Person, Piece, PriceLine, Wait
 from jobs.people import add_person
 from jobs.private import keep, read
+from jobs.queries.drawing import drawing_of
 from jobs.rebuild import compare, rebuild
 from jobs.transfer import import_from
 from tests.shop_fixtures import NOON, a_call, a_client, a_commission, a_price
@@ -60,6 +61,13 @@ class TestTheFirstVersion:
         ]  # fmt: skip
         assert Delivery.objects.filter(step=Delivery.Step.SENT).count() == 2
         assert Wait.objects.filter(step=Wait.Step.RUNNING).count() == 2
+
+    def test_its_tops_can_be_drawn(self, first):
+        tops = [p for p in Piece.objects.all() if "layout" in p.computed]
+        assert tops
+        for piece in tops:
+            drawn = drawing_of(piece.computed, piece.inputs)
+            assert drawn and f"{len(piece.computed['layout']['result']['strips'])} strips" in drawn
 
     def test_its_keys_still_answer(self, first):
         actor = Event.objects.get(seq=148).actor

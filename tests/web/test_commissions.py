@@ -122,7 +122,29 @@ class TestOneCommission:
     def test_calculations_show_figures_sources_and_what_is_missing(self, pages: Pages, piece: Piece):
         words = pages.get(f"/commissions/{piece.commission.number}/").words
         assert '5 strips of 6"' in words, "30 in wide, at most 6 in a strip"
-        assert "Wood Handbook" in words and "Clamps: not yet computed" in words
+        assert "Wood Handbook" in words and "Rip list" in words
+
+    def test_what_is_to_be_heeded_stands_before_the_figures(self, pages: Pages, piece: Piece):
+        """A walnut top of 60 x 30 x 1 1/2 in is more than three may lift on edge (HSE L23, NIOSH)."""
+        words = pages.get(f"/commissions/{piece.commission.number}/").words
+        lifting = words[words.index("Lifting cart or hoist") :]
+        heed, caution, figure, source = (
+            lifting.index(each)
+            for each in (
+                "use a cart or hoist",
+                "not proof of safety",
+                "One person may lift",
+                "Worked out from",
+            )
+        )
+        assert heed < caution < figure < source
+
+    def test_it_is_drawn_once(self, pages: Pages, piece: Piece):
+        page = pages.get(f"/commissions/{piece.commission.number}/")
+        assert page.text.count('<svg xmlns="http://www.w3.org/2000/svg" class="drawn"') == 1
+        assert "5 strips, show face up" in page.words and "biscuit 20" in page.words
+        assert 'class="drawn"' in pages.get(f"/pieces/{piece.number}/stages/joinery/").text
+        assert 'class="drawn"' not in pages.get(f"/pieces/{piece.number}/stages/sand/").text
 
     def test_a_calculation_that_cannot_be_made_says_why(self, pages: Pages, piece: Piece):
         pages.send(f"/pieces/{piece.number}/change/", {"thickness": "9"})

@@ -4,6 +4,7 @@ import pytest
 from django.db import connection
 from django.utils import timezone
 
+from calcs.units import inches
 from jobs.apply import APPLY
 from jobs.models import Commission, Delivery, Event, Person, Piece, Sheet, Stage, Wait
 from jobs.products import product
@@ -46,6 +47,15 @@ class TestSettings:
     ):
         page = pages.send("/shop/", {"name": "Works", **wrong}, status=422)
         assert says in page.errors[field] and page.form().typed["name"] == "Works" and head() == 0
+
+    def test_machines_are_typed_in_the_persons_unit_and_may_be_left_out(self, pages: Pages):
+        pages.send("/shop/", {"planer_width": "20", "people_at_hand": "2"})
+        assert settings()["planer_width_len"] == inches(20) and settings()["people_at_hand"] == 2
+        assert pages.get("/shop/").form().typed["planer_width"] == '20"'
+        pages.send("/shop/", {"planer_width": ""})
+        assert settings()["planer_width_len"] is None
+        page = pages.send("/shop/", {"jointer_width": "200"}, status=422)
+        assert "at most" in page.errors["jointer_width"] or "80" in page.errors["jointer_width"]
 
     def test_a_form_grown_old_is_refused(self, pages: Pages):
         form = pages.get("/shop/").form()

@@ -28,7 +28,7 @@ class ToTickOut(serializers.Serializer):
     notes = serializers.ListField(child=serializers.CharField())
 
 
-class CautionOut(serializers.Serializer):
+class ToHeedOut(serializers.Serializer):
     """Where work can hurt. The title is empty where a calculation says it."""
 
     title = serializers.CharField(allow_blank=True)
@@ -52,7 +52,7 @@ class JobSheetOut(serializers.Serializer):
     products = serializers.ListField(child=serializers.CharField())
     checklist = ToTickOut(many=True)
     warnings = serializers.ListField(child=serializers.CharField())
-    cautions = CautionOut(many=True)
+    cautions = ToHeedOut(many=True)
 
     def get_fields(self) -> dict[str, serializers.Field]:
         return {**super().get_fields(), **{name: SectionOut() for name in SECTIONS}}

@@ -1,0 +1,172 @@
+"""What is figured for a piece: which calculations apply, what one gives the next, what the shop adds."""
+
+from time import process_time
+
+import pytest
+
+from calcs.units import inches
+from jobs.commands.equipment import add_equipment
+from jobs.commands.pieces import change_piece
+from jobs.commands.shop import set_shop
+from jobs.computing import compute
+from jobs.models import Equipment, Piece
+from jobs.queries.drawing import drawing_of
+from jobs.reckon.work import face_works
+from tests.shop_fixtures import INCHES, TOP, Work, a_client, a_commission, a_piece
+
+pytestmark = pytest.mark.django_db
+LONG = {"length": "96", "width": "42", "thickness": "1 3/4"}
+
+
+def of(work: Work, **asked: object) -> Piece:
+    return a_piece(work.call(), a_commission(work.call(), a_client(work.call())), **asked)
+
+
+def changed(work: Work, piece: Piece, **asked: object) -> Piece:
+    change_piece(work.call(), piece=piece.number, units=INCHES, asked=asked)
+    piece.refresh_from_db()
+    return piece
+
+
+def result(piece: Piece, name: str):
+    return piece.computed[name]["result"]
+
+
+class TestWhatApplies:
+    def test_stiffeners_reach_the_slots_the_weight_and_the_lift(self, work):
+        piece = of(work, **LONG, stiffeners="yes")
+        stiff = result(piece, "stiffening")
+        # Three channels of 34 in: 1 1/2 in web and two legs 1/2 in high, 1/8 in thick: 0.28125 in² x 102 in =
+        # 28.69 in³ of steel at 7850 kg/m³ (EN 1991-1-1 (2002) table A.4): 3.69 kg.
+        assert (stiff["count"], stiff["channel_len"]) == (3, inches(34))
+        assert result(piece, "weight")["steel_kg"] == "3.7"
+        assert result(piece, "lifting")["weight_lb"] == result(piece, "weight")["each_lb"]
+        assert len(piece.computed["joinery"]["inputs"]["recesses"]) == 3
+
+    def test_without_stiffeners_nothing_is_said_of_them(self, work):
+        piece = of(work, **LONG)
+        assert "stiffening" not in piece.computed and result(piece, "weight")["steel_kg"] == "0.0"
+
+    def test_a_breadboard_is_for_its_route(self, work):
+        assert "breadboard" not in of(work, **LONG).computed
+        piece = of(work, **TOP | LONG, route="edge-glued-breadboard")
+        assert result(piece, "breadboard")["pegs"] and piece.computed["breadboard"]["source"]
+
+    def test_plain_glued_joints_have_no_slots_and_both_faces_spread(self, work):
+        piece = of(work, joinery="plain glued")
+        assert piece.computed["joinery"]["notes"] == ["plain glued: no slots"]
+        assert result(piece, "joinery") == {}
+        asked = piece.computed["gluing"]["inputs"]
+        assert (asked["faces"], asked["slots"]) == ("both", 0)
+
+    def test_slots_make_way_for_recesses(self, work):
+        """At 1 1/2 in the recesses at 15 and 45 in reach to the slots; every 10.4 in from 4 in hits them."""
+        piece = of(work, stiffeners="yes")
+        asked, found = piece.computed["joinery"]["inputs"], result(piece, "joinery")
+        for at in found["positions_len"]:
+            for recess in asked["recesses"]:
+                left, right = at - found["along_len"] // 2, at + found["along_len"] // 2
+                assert right < recess["from_end_len"] or left > recess["from_end_len"] + recess["along_len"]
+        assert any("clear of the recesses" in note for note in piece.computed["joinery"]["notes"])
+
+    def test_one_board_has_no_joint(self, work):
+        piece = of(work, width="5")
+        for name in ("joinery", "gluing", "clamping"):
+            assert result(piece, name) == {} and "no joint" in piece.computed[name]["notes"][0]
+        assert drawing_of(piece.computed, piece.inputs)
+
+    def test_what_cannot_be_slotted_is_glued_all_the_same(self, work):
+        piece = of(work, thickness="3/8")
+        assert piece.computed["joinery"]["field"] == "thickness"
+        assert result(piece, "gluing")["glue_ml"]
+        assert any("slots not counted" in note for note in piece.computed["gluing"]["notes"])
+
+    @pytest.mark.parametrize(
+        "joints, thickness, joiner",
+        [
+            ("biscuits", "1 1/2", "biscuit 20"),
+            ("dowels", "1 1/2", "dowel 1/2"),
+            ("dowels", "1 1/4", "dowel 3/8"),
+            ("dowels", "3/4", "dowel 5/16"),
+            ("loose tenons", "1", "loose tenon 1/4"),
+        ],
+    )
+    def test_the_joiner_takes_at_most_a_third(self, work, joints, thickness, joiner):
+        """Common practice, no source; 5/16 in is the thinnest dowel of the table."""
+        piece = of(work, joinery=joints, thickness=thickness)
+        assert piece.computed["joinery"]["inputs"]["joiner"] == joiner
+
+    def test_slots_glue_and_clamps_are_of_the_same_strips(self, work):
+        piece = of(work)
+        strips = result(piece, "layout")["strips"]
+        assert len(result(piece, "joinery")["edges"]) == len(strips) == 5
+        assert piece.computed["gluing"]["inputs"]["slots"] == result(piece, "joinery")["slots"]
+        # 60 in and 2 in of extra length: strips are glued and clamped as long as they are cut.
+        assert piece.computed["clamping"]["inputs"]["length_len"] == inches(62)
+
+
+class TestTheShop:
+    def test_its_clamps_are_counted_and_those_on_other_work_are_not_free(self, work):
+        first = work.accepted(**LONG)
+        add_equipment(work.call(), kind="clamp", count=12, reach="50", units=INCHES, name="long")
+        work.do_until(first, "dry-fit")
+        clamps = {str(Equipment.objects.get().id): 9}
+        measured = {"shop_temperature": "20 C", "wood_and_glue_warm": "yes"}
+        work.start(first, "glue-up", clamps=clamps, measured=measured)
+        second = of(work, **LONG)
+        assert second.computed["clamping"]["inputs"]["clamps"][0]["held"] == 9
+        # 98 in as glued up, first 2 in from the ends, at most 12 in apart: 94 / 12 = 7.8, 8 gaps, 9 clamps.
+        assert (result(second, "clamping")["count"], result(second, "clamping")["missing"]) == (9, 6)
+        assert changed(work, first, label="Held").computed["clamping"]["inputs"]["clamps"][0]["held"] == 0
+
+    def test_sub_assemblies_are_kept_within_its_machines(self, work):
+        set_shop(work.call(), settings={"planer_width": "20", "jointer_width": None})
+        piece = of(work, **LONG)
+        made = {stage["makes"]: stage["width_len"] for stage in result(piece, "gluing")["stages"]}
+        assert made.pop("A-G") == inches(42)
+        assert made and max(made.values()) <= inches(20)
+
+    def test_a_machine_too_narrow_is_named(self, work):
+        set_shop(work.call(), settings={"jointer_width": "6"})
+        refused = of(work, **LONG, glue="pva").computed["gluing"]
+        assert refused["field"] == "jointer" and "too narrow" in refused["refused"]
+
+    def test_its_people_are_asked_to_lift_and_glue(self, work):
+        # 60 x 18 x 1 1/2 in of black walnut, about 36 lb: more than the 35.4 lb of one (NIOSH), not of two.
+        shelf = of(work, width="18", length="63")
+        assert (result(shelf, "lifting")["people"], result(shelf, "lifting")["enough"]) == (2, False)
+        long = of(work, **LONG)
+        assert any("second pair of hands" in each for each in result(long, "gluing")["warnings"])
+        set_shop(work.call(), settings={"people_at_hand": "2"})
+        assert not any("second pair" in each for each in result(changed(work, long), "gluing")["warnings"])
+        assert result(changed(work, shelf), "lifting")["enough"] is True
+
+
+class TestTurns:
+    def test_beginning_with_the_face_that_is_up_halves_them(self, work):
+        """Counted by hand: eight stages on both faces (two flattenings, sanding, grain, re-sanding, three
+        sealing coats) and one on the face. Face by face that is a turn inside each of the eight, seven
+        between them and one before the last; with the face that is up first, one for each of the eight."""
+        turns = result(of(work, finish_face="water-borne", sealing_coats=3, build_coats=1), "flips")
+        assert (turns["as_planned"], turns["fewest"]) == (16, 8)
+
+    def test_no_work_comes_before_what_it_waits_for(self, work):
+        piece = of(work, stiffeners="yes", **LONG)
+        after = {w.what: set(w.after) for w in face_works(piece.inputs)}
+        done: set[str] = set()
+        for step in result(piece, "flips")["steps"]:
+            if not step["turn"]:
+                assert after[step["what"]] <= done
+                done.add(step["what"])
+        assert done == set(after)
+
+
+def test_all_of_it_takes_less_than_a_moment(work):
+    """Least of three, in time of the processor: a shared machine shall not fail it."""
+    piece = of(work, stiffeners="yes", **LONG)
+    spans = []
+    for _ in range(3):
+        before = process_time()
+        compute(piece.inputs)
+        spans.append(process_time() - before)
+    assert min(spans) < 0.15

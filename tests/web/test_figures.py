@@ -1,0 +1,84 @@
+"""Figures of the calculations on a screen: each has a name in words and stands in the reader's units."""
+
+import re
+from typing import Any
+
+import pytest
+
+from jobs.commands.equipment import add_equipment
+from jobs.gates import Units
+from jobs.models import Piece
+from jobs.web.figure_words import label, value_words
+from jobs.web.figures import TOLD_ALREADY, TOLD_APART, calculations
+from jobs.web.labels import LABELS, LABELS_OF, TABLES, TITLES
+from tests.shop_fixtures import INCHES, TOP, Work
+
+MILLIMETRES = Units(length="mm", temperature="C")
+LONG = {**TOP, "length": "96", "width": "42", "thickness": "1 3/4"}
+RAW = re.compile(r"[a-z]+_[a-z]")
+
+
+@pytest.fixture
+def pieces(work: Work) -> list[Piece]:
+    """Between them they have every calculation."""
+    add_equipment(work.call(), kind="clamp", count=6, reach="50", units=INCHES, name="long")
+    stiff = work.accepted(**LONG, route="edge-glued-stiffened", stiffeners="yes")
+    return [stiff, work.accepted(**LONG, route="edge-glued-breadboard")]
+
+
+def shown(piece: Piece, units: Units) -> list[dict[str, Any]]:
+    return calculations({"computed": piece.computed, "stages": []}, units=units)
+
+
+def figures(name: str, values: dict[str, Any]) -> set[tuple[str, str]]:
+    found: set[tuple[str, str]] = set()
+    for figure, value in values.items():
+        if isinstance(value, dict):
+            found |= figures(name, value)
+        elif (
+            (name, figure) not in TABLES and figure not in (*TOLD_ALREADY, *TOLD_APART) and value is not None
+        ):
+            found.add((name, figure))
+    return found
+
+
+def test_every_figure_has_a_name(pieces: list[Piece]):
+    kept = {name: each for piece in pieces for name, each in piece.computed.items()}
+    assert set(kept) == set(TITLES)
+    found = {f for name, each in kept.items() for f in figures(name, each["result"])}
+    assert {(name, figure) for name, figure in found if figure not in LABELS} - set(LABELS_OF) == set()
+
+
+@pytest.mark.parametrize("units", [INCHES, MILLIMETRES])
+def test_no_raw_name_or_number_is_on_screen(pieces: list[Piece], units: Units):
+    for piece in pieces:
+        for calculation in shown(piece, units):
+            cells = [
+                cell for t in calculation["tables"] for row in t["rows"] for cell in (*row, *t["columns"])
+            ]
+            rows = [word for row in calculation["rows"] for word in row.values()]
+            asked = [word for row in calculation["inputs"] for word in row.values()]
+            told = [calculation["headline"], *cells, *rows, *asked, *calculation["sources"]]
+            assert [text for text in told if RAW.search(text) or re.search(r"\d{7}|[{}\[\]]", text)] == []
+
+
+def test_an_input_without_a_name_is_called_as_the_calculation_asks_for_it():
+    assert label("per_joint_s", "gluing", asked=True) == "Setting and closing a joint"
+
+
+@pytest.mark.parametrize(
+    "name, value, inches, millimetres",
+    [
+        # NIST SP 811 (2008), app. B: 1 psi = 6.894757 kPa, 1 lbf = 4.448222 N, 1 US fl oz = 29.57353 mL.
+        ("wanted_least_kpa", "1034", "150 psi", "1034 kPa"),
+        ("force_least_n", "114431", "25725 lbf", "114431 N"),
+        ("glue_ml", "340", "11.5 fl oz", "340 mL"),
+        ("depth_len", 203_200, '1"', "25.4 mm"),
+        ("latest_s", 27_812, "7 h 43 min", "7 h 43 min"),
+        ("earliest_s", 27_812, "7 h 44 min", "7 h 44 min"),
+        ("positions_len", [203_200, 406_400], '1", 2"', "25.4 mm, 50.8 mm"),
+    ],
+)
+def test_values_stand_in_the_readers_units(name: str, value: Any, inches: str, millimetres: str):
+    assert value_words(name, value, INCHES) == inches
+    assert value_words(name, value, MILLIMETRES) == millimetres
