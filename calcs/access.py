@@ -23,7 +23,7 @@ UPRIGHT = pi / 2
 SOURCE = (
     "leaning in an opening: Wetzel, Rectangles in Rectangles, Mathematics Magazine 73 (2000), after Carver"
     " (condition read)",
-    "round a corner: the ladder problem of calculus texts, with thickness",
+    "round a corner: the ladder problem of calculus texts (read), with thickness",
 )
 
 

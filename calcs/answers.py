@@ -38,14 +38,23 @@ def answered(*, name: str, question: str, asked: Any, found: Any, drawing: str |
     """The answer from the value asked and the value found."""
     figures = {f.name: getattr(found, f.name) for f in fields(found)}
     said = {each: tuple(figures.pop(each, ())) for each in SAID}
+    result = {each: _both(each, value) for each, value in figures.items()}
+    for name, pounds in _weighed_in_pounds(figures):
+        result[name]["words"] = f"{figures[name]} kg ({told(pounds, figures[pounds])})"
     return Answer(
         name=name,
         question=question,
         inputs={outward(each): _both(each, getattr(asked, each)) for each in kinds_of(type(asked))},
-        result={each: _both(each, value) for each, value in figures.items()},
+        result=result,
         drawing=drawing,
         **said,
     )
+
+
+def _weighed_in_pounds(figures: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Weights in kilograms that have one in pounds beside them, not to be rounded twice."""
+    pairs = [(name, f"{name.removesuffix('_kg')}_lb") for name in figures if name.endswith("_kg")]
+    return [(name, pounds) for name, pounds in pairs if figures.get(pounds) is not None]
 
 
 def _both(name: str, value: Any) -> dict[str, Any]:

@@ -215,6 +215,12 @@ class Many(Kind):
 
 
 def listed(typed: Any, field: str, allowed: str) -> list[Any]:
+    """A list, or the text of one as JSON.
+
+    Raises
+    ------
+    Unreadable
+    """
     try:
         rows = json.loads(typed) if isinstance(typed, str) else typed
     except json.JSONDecodeError:
@@ -225,4 +231,5 @@ def listed(typed: Any, field: str, allowed: str) -> list[Any]:
 
 
 def parts(text: str, mark: str) -> list[str]:
+    """What stands between the marks, without what is blank."""
     return [part.strip() for part in text.split(mark) if part.strip()]

@@ -28,8 +28,8 @@ COUPLINGS = {
 LOAD_LB = 51
 TEAM = {1: Fraction(1), 2: Fraction(2, 3), 3: Fraction(1, 2)}
 
-NIOSH = "NIOSH 94-110 (1994, rev. 9/2021), revised lifting equation, US units"
-HSE = "UK HSE L23: two people two thirds, three one half of the sum of what each may lift"
+NIOSH = "NIOSH 94-110 (1994, rev. 9/2021), revised lifting equation, US units (read)"
+HSE = "UK HSE L23: two people two thirds, three one half of the sum of what each may lift (read)"
 PRACTICE = "common practice, no source"
 CAUTIONS = (
     "guidance, not proof of safety: the lifter's own limits, local rules and trained advice come first",

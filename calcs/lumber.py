@@ -157,8 +157,8 @@ def top_lumber(top: TopLumber) -> LumberNeed:
     )
     boards = max(up(Fraction(strips, per_board)), up(gross / Fraction(each)))
     buy = each * boards
-    usable = _usable(top, stock, blank_len)
-    counted = _tally(top, top.boards) if top.boards else None
+    at_hand = _at_hand(top, stock, blank_len, strip_len, gross)
+    counted = at_hand.tally
     return LumberNeed(
         quarters=stock.quarters,
         rough_len=stock.rough_len,
@@ -173,15 +173,31 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         waste_pct=_waste(top),
         cost=None if top.price_per_bf is None else places(top.price_per_bf * buy, 2),
         tally=replace(counted, notes=(), source=()) if counted else None,
-        strips_at_hand=_strips_in(top, usable, blank_len, strip_len) if top.boards else None,
-        missing_bf=_missing(top, usable, gross) if top.boards else None,
+        strips_at_hand=at_hand.strips,
+        missing_bf=at_hand.missing_bf,
         to_do=SURFACED[top.surfaced],
         notes=(*stock.notes, *_notes(top, stock), *(counted.notes if counted else ())),
-        source=tuple(
-            dict.fromkeys(
-                (*stock.source, NHLA, BOARD_FOOT, *_sources(top), *(counted.source if counted else ()))
-            )
-        ),
+        source=_all_sources(top, stock, counted),
+    )
+
+
+@dataclass(frozen=True)
+class _AtHand:
+    """The boards at hand: their tally, strips in those thick and long enough, board feet missing."""
+
+    tally: Tally | None = None
+    strips: int | None = None
+    missing_bf: Decimal | None = None
+
+
+def _at_hand(top: TopLumber, stock: Quarters, blank_len: int, strip_len: int, gross: Fraction) -> _AtHand:
+    if not top.boards:
+        return _AtHand()
+    usable = _usable(top, stock, blank_len)
+    return _AtHand(
+        tally=_tally(top, top.boards),
+        strips=_strips_in(top, usable, blank_len, strip_len),
+        missing_bf=_missing(top, usable, gross),
     )
 
 
@@ -264,6 +280,11 @@ def _sources(top: TopLumber) -> tuple[str, ...]:
         return (practice,)
     row = GRADES[top.grade]
     return (practice, f"clear yield of the grade: {told(row['source'], row['provenance'])}")
+
+
+def _all_sources(top: TopLumber, stock: Quarters, counted: Tally | None) -> tuple[str, ...]:
+    tallied = counted.source if counted else ()
+    return tuple(dict.fromkeys((*stock.source, NHLA, BOARD_FOOT, *_sources(top), *tallied)))
 
 
 def _short(field: str, value: int, least: int) -> OutOfRange:

@@ -19,6 +19,7 @@ MEASURED = ("after drying", "before drying")
 SHRINKAGE = Percent("shrinkage in the kiln", "0", "20")
 NHLA = (
     "NHLA surface measure: width with its fraction x whole feet / 12, to the nearest foot; an exact half up"
+    " (read at pages that quote the rules)"
 )
 NHLA_TALLY = (
     "NHLA tally: surface measures of one thickness added, then x thickness, to the nearest board foot (read"
@@ -26,10 +27,10 @@ NHLA_TALLY = (
 )
 BUNDLE = (
     "export bundle tally: widths to the nearest inch, an exact half alternately up and down, part feet"
-    " dropped (American Hardwood Export Council, measurement)"
+    " dropped (American Hardwood Export Council, measurement; read)"
 )
 BOARD_FOOT = (
-    "board foot: 1 ft x 1 ft x 1 in, under 1 in counts as 1 in (US Navy Engineering Aid Basic, ch. 6)"
+    "board foot: 1 ft x 1 ft x 1 in, under 1 in counts as 1 in (US Navy Engineering Aid Basic, ch. 6; read)"
 )
 NET = (
     "net is measured after drying and is what may be charged for dried hardwood: US National Conference on"

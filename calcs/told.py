@@ -27,8 +27,16 @@ US_UNITS = {
 UNITS_BY_END = {
     "_kg_m3": "kg/m³", "_kg": "kg", "_kpa": "kPa", "_n": "N", "_m2": "m²", "_l": "L",
     "_ml": "mL", "_g": "g",
+    "_fl_oz": "fl oz", "_ft2": "ft²",
     "_bf": "board ft", "_um": "µm", "_lb": "lb", "_pct": "%", "_deg": "°", "_mpa": "MPa", "_nm": "N·m",
 }  # fmt: skip
+UNITS_BY_NAME = {
+    "mc_from": "%",
+    "mc_to": "%",
+    "coefficient": "of size per %",
+    "price_per_bf": "a board ft",
+}
+"""Figures whose name does not end in their unit."""
 
 
 def told(name: str, value: Any) -> str:
@@ -50,6 +58,8 @@ def told(name: str, value: Any) -> str:
         return "; ".join(told(name, one) for one in value)
     if is_dataclass(value) and not isinstance(value, type):
         return ", ".join(told(n, v) for n, v in _figures(value).items() if v is not None)
+    if name in UNITS_BY_NAME:
+        return f"{value} {UNITS_BY_NAME[name]}"
     for end, words in WORDS_BY_END.items():
         if name.endswith(end):
             return words(value)
@@ -75,7 +85,10 @@ def _in_both(value: Decimal, unit: str) -> str:
     if unit not in US_UNITS:
         return f"{value.normalize():f} {unit}".replace(" °", "°")
     us, factor = US_UNITS[unit]
-    beside = (value / factor).quantize(Decimal("0.1"), ROUND_HALF_UP)
+    exact = value / factor
+    beside = exact.quantize(Decimal("1" if abs(exact) >= 1000 else "0.1"), ROUND_HALF_UP)
+    if exact and abs(beside) < 1:
+        beside = exact.quantize(Decimal("0.01"), ROUND_HALF_UP)
     return f"{value:f} {unit} ({beside:,} {us})"
 
 

@@ -123,10 +123,12 @@ class View:
 
 
 def shape(parent: ElementTree.Element, way: str, kind: str) -> None:
+    """A line or an area that follows a path."""
     ElementTree.SubElement(parent, "path", {"d": way} | _look(kind))
 
 
 def path(points: Iterable[tuple[float, float]], *, close: bool = False) -> str:
+    """The path through points, back to the first if closed."""
     places = " L".join(f"{number(x)} {number(y)}" for x, y in points)
     return f"M{places}{' Z' if close else ''}"
 

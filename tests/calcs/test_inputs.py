@@ -222,6 +222,10 @@ def test_a_finish_is_no_glue():
     ("each_kg", D(10), "10 kg (22.0 lb)"),
     ("can_l", D("3.785"), "3.785 L (1.0 gal)"),
     ("press_kpa", D(1000), "1000 kPa (145.0 psi)"),
+    ("own_mpa", D(13500), "13500 MPa (1,958,009 psi)"),  # whole from a thousand on
+    ("left_l", D("0.028"), "0.028 L (0.01 gal)"),  # and hundredths below one
+    ("mc_from", D("6.17"), "6.17 %"),
+    ("price_per_bf", D("11.5"), "11.5 a board ft"),
     ("force_n", D(1000), "1000 N (224.8 lbf)"),
     ("area_m2", D(1), "1 m² (10.8 ft²)"),
     ("density_kg_m3", D(752), "752 kg/m³ (46.9 lb/ft³)"),
