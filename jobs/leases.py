@@ -11,8 +11,8 @@ from jobs.models import Lease
 
 
 @contextmanager
-def hold(name: str, *, now: datetime, length: timedelta) -> Iterator[bool]:
-    """Take a lease for the block; whether it was free.
+def hold(name: str, *, now: datetime, length: timedelta) -> Iterator[str]:
+    """Take a lease for the block; its holder's name, or nothing where somebody else has it.
 
     One that reaches further ahead than anybody takes it was written before the clock was put back: it
     counts as free.
@@ -22,7 +22,12 @@ def hold(name: str, *, now: datetime, length: timedelta) -> Iterator[bool]:
     holder = secrets.token_hex(8)
     mine = Lease.objects.filter(free, name=name).update(holder=holder, until=now + length) == 1
     try:
-        yield mine
+        yield holder if mine else ""
     finally:
         if mine:
             Lease.objects.filter(name=name, holder=holder).update(holder="", until=now)
+
+
+def renew(name: str, *, holder: str, until: datetime) -> bool:
+    """Keep a lease longer; whether it is still this holder's."""
+    return Lease.objects.filter(name=name, holder=holder).update(until=until) == 1

@@ -2,12 +2,13 @@
 
 import hashlib
 import secrets
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
+from django.db.models import Q
 
 from jobs import derived
 from jobs.errors import Forbidden, Invalid, NotFound
@@ -115,6 +116,12 @@ def find_token(text: str) -> Token | None:
     """The token of this text while it holds and its person is active."""
     found = Token.objects.select_related("person").filter(sha256=token_hash(text), revoked_at=None).first()
     return found if found and found.person.is_active else None
+
+
+def note_use(token: Token, *, now: datetime, every: timedelta) -> None:
+    """Keep when a token was last used, so exactly and no more: not every read has to write."""
+    stale = Q(last_used_at=None) | Q(last_used_at__lt=now - every)
+    Token.objects.filter(stale, id=token.id).update(last_used_at=now)
 
 
 def revoke_token(person: Person, *, token: int, now: datetime) -> None:

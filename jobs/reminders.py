@@ -8,8 +8,8 @@ goes out is the business of ``jobs.channels``.
 import hashlib
 import logging
 import time
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from email.utils import parseaddr
 from typing import Any
@@ -17,7 +17,8 @@ from typing import Any
 from celery import current_app
 from django.conf import settings
 from django.db import IntegrityError, transaction
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models.functions import Coalesce
 from kombu.exceptions import OperationalError
 
 from jobs import leases
@@ -30,9 +31,11 @@ from jobs.wishes import AT_ONCE
 
 LATE = timedelta(minutes=10)
 CLAIM = timedelta(minutes=2)
-LEASE = timedelta(seconds=60)
-"""Longer than the task that sweeps may run."""
+LEASE = timedelta(seconds=20)
+"""Renewed with each claim, so that after a death the others soon go on. Who has lost it stops."""
 LONGEST_RUN_S = 20
+MOST_TOLD = 100
+"""What one message tells; the next one tells the rest."""
 FIRST_DELAY, LONGEST_DELAY = timedelta(minutes=1), timedelta(hours=1)
 MOST_TRIES = 24
 """With these delays a day of tries."""
@@ -48,9 +51,6 @@ class Unsettled:
     due: ReminderDue
     delivery: Delivery | None
     late: bool
-
-    def takeable(self, now: datetime) -> bool:
-        return self.delivery is None or (self.delivery.next_at is not None and self.delivery.next_at <= now)
 
     @property
     def surely_unsent(self) -> bool:
@@ -72,19 +72,55 @@ class _Taken(Exception):
     """Another process has it."""
 
 
-def deliver_due(now: datetime) -> int:
-    """Send what is due and not yet sent; how many mails went out. Nothing while another process is at it."""
-    if not _unsettled(now) and not _open_deliveries(now):
+def deliver_due(now: datetime, *, stop: Callable[[], bool] = lambda: False) -> int:
+    """Send what is due and not yet sent; how many messages went out. Nothing while another is at it.
+
+    ``stop`` is asked between messages: a worker that is to end leaves the rest to the others.
+    """
+    if not _due(now).exists() and not _open_deliveries(now).exists():
         return 0
-    with leases.hold("reminders", now=now, length=LEASE) as mine:
-        return _deliver(now) if mine else 0
+    with leases.hold("reminders", now=now, length=LEASE) as holder:
+        if not holder:
+            return 0
+        count, done = _deliver(now, Sweep(now=now, holder=holder), stop)
+    if not done:
+        _wake_the_sweep()
+    return count
 
 
-def _deliver(now: datetime) -> int:
-    """Send until nothing is left; a channel that does not answer is left alone until the next sweep."""
+@dataclass(kw_only=True)
+class Sweep:
+    """One run through what is due: which ways are open, and how far it has come."""
+
+    now: datetime
+    holder: str = ""
+    channels: set[Channel] = field(default_factory=lambda: set(CHANNELS))
+    after: datetime | None = None
+    began: float = field(default_factory=time.monotonic)
+
+    @property
+    def seconds(self) -> float:
+        return time.monotonic() - self.began
+
+    def keep_lease(self) -> None:
+        """In the transaction of a claim, so that nobody claims who has been given up for dead."""
+        until = self.now + timedelta(seconds=self.seconds) + LEASE
+        if self.holder and not leases.renew("reminders", holder=self.holder, until=until):
+            raise _Taken
+
+
+def _deliver(now: datetime, sweep: Sweep, stop: Callable[[], bool]) -> tuple[int, bool]:
+    """Send until nothing is left or time is up: how many, and whether nothing is left.
+
+    A channel that does not answer is left alone until the next sweep.
+    """
     _close_what_is_over(now)
-    stop, count, channels = time.monotonic() + LONGEST_RUN_S, 0, set(CHANNELS)
-    while channels and time.monotonic() < stop and (claimed := claim(now, channels)):
+    count = 0
+    while sweep.channels:
+        if sweep.seconds > LONGEST_RUN_S or stop():
+            return count, False
+        if (claimed := claim(now, sweep)) is None:
+            break
         try:
             words = wording(claimed.person, claimed.told, now=now)
         except Exception as broken:  # whatever it is, the others still go out
@@ -95,33 +131,36 @@ def _deliver(now: datetime) -> int:
         except NotSent as refused:
             _note_failure(claimed, now, refused, Step.FAILED)
             if refused.away:
-                channels.discard(claimed.channel)
+                sweep.channels.discard(claimed.channel)
         except Exception as unclear:  # it may have gone out: the same Message-ID will be used again
             _note_failure(claimed, now, unclear, Step.CLAIMED)
         else:
             _note_sent(claimed, now)
             count += 1
-    return count
+    return count, True
 
 
-def claim(now: datetime, channels: Collection[Channel] = tuple(CHANNELS)) -> Claimed | None:
+def claim(now: datetime, sweep: Sweep | None = None) -> Claimed | None:
     """Take the next message there is to send, or nothing."""
-    if not any(u.takeable(now) for u in _unsettled(now, channels)):
+    sweep = sweep or Sweep(now=now)
+    if not _takeable(now, sweep).exists():
         return None
     try:
         with transaction.atomic():
-            return _claim(now, channels)
+            return _claim(now, sweep)
     except (_Taken, IntegrityError):
         return None
 
 
-def _claim(now: datetime, channels: Collection[Channel]) -> Claimed | None:
+def _claim(now: datetime, sweep: Sweep) -> Claimed | None:
     """The rules are checked here, at the last moment: the schedule is read in the claim's own transaction."""
-    unsettled = _unsettled(now, channels)
-    first = next((u for u in unsettled if u.takeable(now)), None)
-    if first is None:
+    found = _takeable(now, sweep).first()
+    if found is None:
         return None
-    batch = _batch(first, unsettled)
+    sweep.keep_lease()
+    sweep.after = found.due_at
+    (first,) = _unsettled(_due(now).filter(id=found.id), now)
+    batch = _batch(first, now)
     kept = first.delivery.message_id if first.delivery and not first.surely_unsent else ""
     message_id = kept or _message_id(identity(u.due) for u in batch)
     return Claimed(
@@ -133,20 +172,24 @@ def _claim(now: datetime, channels: Collection[Channel]) -> Claimed | None:
     )
 
 
-def _batch(first: Unsettled, unsettled: list[Unsettled]) -> list[Unsettled]:
+def _takeable(now: datetime, sweep: Sweep) -> QuerySet[ReminderDue]:
+    """What may be claimed now, the oldest first. What lies before the place the sweep has come to is done."""
+    resting = Q(next_at=None) | Q(next_at__gt=now)
+    found = _due(now, sweep.channels).exclude(Exists(_delivery_of_due().filter(resting)))
+    return found.filter(due_at__gte=sweep.after) if sweep.after else found
+
+
+def _batch(first: Unsettled, now: datetime) -> list[Unsettled]:
     """One message: what is due to a person at one moment; late ones together; a lost one as it was."""
-    if not first.surely_unsent:
-        return [u for u in unsettled if not u.surely_unsent and _same_message(u, first)]
-    to = (first.due.person, first.due.channel)
-    mine = [u for u in unsettled if u.surely_unsent and (u.due.person, u.due.channel) == to]
-    if first.late:
-        return [u for u in mine if u.late]
-    return [u for u in mine if u.due.due_at == first.due.due_at]
-
-
-def _same_message(one: Unsettled, other: Unsettled) -> bool:
-    assert one.delivery and other.delivery
-    return one.delivery.message_id == other.delivery.message_id
+    mine = _due(now).filter(person=first.due.person, channel=first.due.channel)
+    if first.delivery and not first.surely_unsent:
+        same = _delivery_of_due().filter(message_id=first.delivery.message_id)
+        return [u for u in _unsettled(mine.filter(Exists(same)), now) if not u.surely_unsent]
+    if not first.late:
+        mine = mine.filter(due_at=first.due.due_at)
+    found = _unsettled(mine.exclude(Exists(_delivery_of_due().filter(step=Step.CLAIMED))), now)
+    others = [u for u in found if u.late == first.late and u.due.id != first.due.id]
+    return sorted([first, *others[: MOST_TOLD - 1]], key=lambda u: _order_of(u.due))
 
 
 def _take(one: Unsettled, message_id: str, now: datetime) -> Delivery:
@@ -201,7 +244,8 @@ def _note_failure(claimed: Claimed, now: datetime, problem: Exception, step: Del
 
 def _close_what_is_over(now: datetime) -> None:
     """Settle deliveries that are no longer to be made: answered, ended, switched off, or tried too often."""
-    scheduled = {identity(u.due) for u in _unsettled(now)}
+    standing = _due(now).filter(Exists(_delivery_of_due().filter(next_at__lte=now)))
+    scheduled = {identity(due) for due in standing}
     for delivery in _open_deliveries(now):
         if identity(delivery) not in scheduled:
             reason = "it was answered or ended before it could be sent"
@@ -214,7 +258,7 @@ def _close_what_is_over(now: datetime) -> None:
 @transaction.atomic
 def forgive_past(now: datetime) -> int:
     """Settle unsent what is past already: nobody wants the mails of a log that was just loaded. How many."""
-    past = [u.due for u in _unsettled(now) if u.delivery is None]
+    past = _due(now).exclude(Exists(_delivery_of_due()))
     rows = []
     for due in past:
         rows.append(
@@ -289,31 +333,48 @@ def _message_id(identities: Iterable[Identity]) -> str:
     return f"<{digest[:32]}@{parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition('@')[2]}>"
 
 
-def _unsettled(now: datetime, channels: Collection[Channel] = tuple(CHANNELS)) -> list[Unsettled]:
+ORDER = ("due_at", "wait_id", "task_id", "subject", "kind", "person", "channel", "attempt")
+
+
+def _order_of(due: ReminderDue) -> tuple[Any, ...]:
+    values = [getattr(due, name) for name in ORDER]
+    return tuple(v or 0 if name.endswith("_id") else v for name, v in zip(ORDER, values, strict=True))
+
+
+def _due(now: datetime, channels: Collection[Channel] = tuple(CHANNELS)) -> QuerySet[ReminderDue]:
     """Every reminder by these ways whose time has come and that is neither sent nor settled otherwise."""
     by_way = Q()
     for channel in channels:
         by_way |= Q(channel=channel, person__in=CHANNELS[channel].reachable().values("id"))
-    dues = list(
-        ReminderDue.objects.filter(
-            by_way,
-            Q(wait__step=Wait.Step.RUNNING) | Q(task__isnull=False, task__done_at=None) | ~Q(subject=""),
-            due_at__lte=now,
-        )
-        .select_related(
-            "wait__stage__piece__commission", "wait__estimate", "task__piece__commission",
-        )
-        .order_by("due_at", "wait_id", "task_id", "subject", "kind", "person", "channel", "attempt")
-    )  # fmt: skip
-    keys, subjects = {d.about_key for d in dues} - {0}, {d.subject for d in dues} - {""}
+    stands = Q(wait__step=Wait.Step.RUNNING) | Q(task__isnull=False, task__done_at=None) | ~Q(subject="")
+    settled = ~Q(step__in=(Step.CLAIMED, Step.FAILED))
+    found = ReminderDue.objects.filter(by_way, stands, due_at__lte=now)
+    return found.exclude(Exists(_delivery_of_due().filter(settled))).order_by(*ORDER)
+
+
+def _delivery_of_due() -> QuerySet[Delivery]:
+    """The ledger's row of a reminder in a query of the schedule; its unique index finds it."""
+    same = {name: OuterRef(name) for name in ("subject", "occasion", "kind", "person", "channel", "attempt")}
+    return Delivery.objects.filter(wait_key=Coalesce(OuterRef("wait_id"), OuterRef("task_id"), 0), **same)
+
+
+def _unsettled(dues: QuerySet[ReminderDue], now: datetime) -> list[Unsettled]:
+    """These, each with its delivery where one was begun."""
+    found = list(
+        dues.select_related("wait__stage__piece__commission", "wait__estimate", "task__piece__commission")
+    )
+    keys, subjects = {d.about_key for d in found} - {0}, {d.subject for d in found} - {""}
     about = Q(wait_key__in=keys) | Q(wait_key=0, subject__in=subjects)
-    begun = {identity(row): row for row in Delivery.objects.filter(about, channel__in=channels)}
+    begun = {identity(row): row for row in Delivery.objects.filter(about)} if found else {}
     return [
-        Unsettled(due=due, delivery=row, late=due.kind not in AT_ONCE and now - due.due_at > LATE)
-        for due in dues
-        if (row := begun.get(identity(due))) is None or row.step in (Step.CLAIMED, Step.FAILED)
+        Unsettled(
+            due=due,
+            delivery=begun.get(identity(due)),
+            late=due.kind not in AT_ONCE and now - due.due_at > LATE,
+        )
+        for due in found
     ]
 
 
-def _open_deliveries(now: datetime) -> list[Delivery]:
-    return list(Delivery.objects.filter(channel__in=CHANNELS, next_at__lte=now))
+def _open_deliveries(now: datetime) -> QuerySet[Delivery]:
+    return Delivery.objects.filter(channel__in=CHANNELS, next_at__lte=now)

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import timedelta
 
-from django.db.models import Q
 from django.utils import timezone
 from rest_framework.authentication import BaseAuthentication
 from rest_framework.exceptions import AuthenticationFailed
@@ -11,7 +10,7 @@ from rest_framework.request import Request
 
 from jobs.models import Person, Token
 from jobs.models.people import Scope
-from jobs.people import find_token
+from jobs.people import find_token, note_use
 
 USE_NOTED_EVERY = timedelta(minutes=1)
 
@@ -32,19 +31,12 @@ class TokenAuthentication(BaseAuthentication):
         if scheme.lower() != "bearer":
             return None
         token = find_token(text.strip())
-        if token is None:
-            raise AuthenticationFailed("this token is not known, was revoked, or its person has left")
-        note_use(token)
+        if token is None or token.scope == Scope.CALENDAR:
+            raise AuthenticationFailed("this token is not known here, was revoked, or its person has left")
+        note_use(token, now=timezone.now(), every=USE_NOTED_EVERY)
         if token.scope == Scope.READINGS:
             return Sensor(source=f"sensor-{token.sha256[:12]}"), token
         return token.person, token
 
     def authenticate_header(self, request: Request) -> str:
         return 'Bearer realm="shop"'
-
-
-def note_use(token: Token) -> None:
-    """Keep when a token was last used, to the minute: not every read has to write."""
-    now = timezone.now()
-    stale = Q(last_used_at=None) | Q(last_used_at__lt=now - USE_NOTED_EVERY)
-    Token.objects.filter(stale, id=token.id).update(last_used_at=now)
