@@ -1,16 +1,21 @@
 """The order that the README drives over HTTP really goes from client to closed, with both papers."""
 
+import json
 import os
 import re
+import shlex
 import subprocess
+import sys
 from pathlib import Path
 
 from pypdf import PdfReader
 
+from calcs.units import UNITS_PER_INCH
 from shop.env import BASE_DIR
 from tests.launch.running import running
 from tests.process.client import Client
 
+ASKED = r"manage\.py (calc movement [^\n]+)"
 ENV = {"SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_TIME_ZONE": "UTC"}
 
 
@@ -19,6 +24,19 @@ def readme_script() -> str:
     found = re.search(r"```sh\n(.*?)```", api, flags=re.DOTALL)
     assert found, "the README has no script under The API"
     return found.group(1)
+
+
+def test_the_doors_of_the_readme_give_one_answer() -> None:
+    text = (BASE_DIR / "README.md").read_text("utf-8").partition("\n## One question of the trade\n")[2]
+    asked, program = (re.search(form, text, flags=re.DOTALL) for form in (ASKED, r"```python\n(.*?)```"))
+    assert asked and program, "the README has no command or no program under One question of the trade"
+    commands = [["manage.py", *shlex.split(asked[1]), "--json"], ["-c", program[1]]]
+    told, printed = (
+        subprocess.run([sys.executable, *each], cwd=BASE_DIR, capture_output=True, text=True, check=True)
+        for each in commands
+    )
+    change = json.loads(told.stdout)["result"]["change_len"]["value"]
+    assert change / UNITS_PER_INCH == float(printed.stdout)
 
 
 def test_the_order_of_the_readme_goes_from_client_to_closed(tmp_path: Path) -> None:
