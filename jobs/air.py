@@ -42,8 +42,13 @@ def means(place: str, *, first: int, last: int | None = None) -> dict[int, Pair]
     found = AirMean.objects.filter(place=place, step__gte=first)
     if last is not None:
         found = found.filter(step__lte=last)
+    return carried(found.order_by("step").values_list("step", "temp_c", "rh_pct"))
+
+
+def carried(rows: Iterable[tuple[int, float | None, float | None]]) -> dict[int, Pair]:
+    """Quarter hours in order, each figure that is missing being as it was before."""
     temp, humidity, read = None, None, {}
-    for step, temp_c, rh_pct in found.order_by("step").values_list("step", "temp_c", "rh_pct"):
+    for step, temp_c, rh_pct in rows:
         temp = temp_c if temp_c is not None else temp
         humidity = rh_pct if rh_pct is not None else humidity
         if temp is not None:

@@ -46,7 +46,7 @@ CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {
 }
 """The times of a sheet that a clock opens and closes with."""
 SENSOR_C = 1.0
-"""What a household sensor may be off, and the air at it from that at the piece: common practice, no source."""
+"""How far a household sensor, and the air at it, may be off the piece's: common practice, no source."""
 UNMEASURED_C = 2.0
 """What a shop that nobody measures may be off its usual temperature: common practice, no source."""
 STALE = 8
@@ -104,6 +104,11 @@ class Clock:
         if not clock or wait.ready_s is None:
             return None
         return _Asked(self, wait, clock).aired(until)
+
+    def place(self, wait: Wait) -> str | None:
+        """Where the air that this wait rests on is measured; None where it rests on none."""
+        clock = self._clock_of(wait)
+        return self.place_of(clock.split(".")[0], step_of(wait.since)) if clock else None
 
     @staticmethod
     def _clock_of(wait: Wait) -> str:
@@ -296,13 +301,17 @@ class _Asked:
         lowest = coldest(self.air, since_s=self.since_s)
         if told.ready_at is None or now is None or lowest is None or now - told.ready_at < TOLD_FROM:
             return ""
-        at, temp_c = lowest
+        _, temp_c = lowest
+        if temp_c > float(self.wait.basis["temp_c"]) - COLDER_C:
+            return ""
         where = "wood" if self.lag_s else self.place
         return f"{where} fell to {_both(temp_c)}"
 
 
 TOLD_FROM = timedelta(minutes=5)
 """A ready time that moved by less is not worth a word."""
+COLDER_C = 0.5
+"""Air that is colder by less than when the wait began explains nothing."""
 
 
 def _sure(likely: datetime | None, latest: datetime | None, closes: datetime | None) -> datetime | None:

@@ -12,6 +12,7 @@ from jobs.api.views import (
     commissions,
     equipment,
     events,
+    health,
     hours,
     job_sheet,
     notes,
@@ -35,6 +36,8 @@ app_name = "api"
 COMMISSION = "commissions/<str:commission>/"
 STAGE = "pieces/<str:piece>/stages/<str:stage>/"
 urlpatterns = [
+    path("health", health.HealthView.as_view(), name="health"),
+    path("health/", health.HealthSlashView.as_view(), name="health-slash"),
     path("me/", people.MeView.as_view(), name="me"),
     path("me/reminders/", wishes.WishesView.as_view(), name="wishes"),
     path("me/push/", wishes.PushView.as_view(), name="push"),
@@ -137,6 +140,7 @@ urlpatterns = [
     path("papers/<str:paper>/credit/", papers.CreditView.as_view(), name="credit"),
     path("papers/<str:paper>/withdraw/", papers.WithdrawView.as_view(), name="withdraw"),
     path("bench/", waits.BenchView.as_view(), name="bench"),
+    path("climate/", readings.ClimateView.as_view(), name="climate"),
     path("readings/", readings.ReadingsView.as_view(), name="readings"),
     path("readings/<key:reading>/void/", readings.VoidView.as_view(), name="reading-void"),
     path("calcs/", calcs.CalcsView.as_view(), name="calcs"),

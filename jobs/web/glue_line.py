@@ -3,24 +3,47 @@
 from datetime import datetime
 from typing import Any
 
+from jobs.clock import TOLD_FROM
 from jobs.web.figures import source_words
 
 
 def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:
     """A wait view with what the drawing needs: how full it is, where ready stands, its standing in a word.
 
-    The line is as long as the wait, or up to the closing of its window where it has one.
+    The line is as long as the wait can take, or up to the closing of its window where it has one. It is soft
+    from the soonest to the latest moment at which it can be ready.
     """
     since, ready, closes = wait["since"], wait["ready_at"], wait["closes_at"]
-    end = closes or ready
+    soonest, latest = wait["earliest_at"] or ready, wait["latest_at"] or ready
+    end = closes or (max(ready, latest) if ready else None)
     whole = (end - since).total_seconds() if end else 0
     return {
         **wait,
+        "end": end,
         "fill": _share(now, since, whole),
-        "ready_mark": _share(ready, since, whole) if closes else 100,
+        "ready_mark": _share(ready, since, whole) if end else 100,
+        "soft_from": _share(soonest, since, whole) if end else 100,
+        "soft_to": _share(latest, since, whole) if end else 100,
         "standing": _standing(wait),
+        "has_moved": _has_moved(wait),
+        "cold": _cold(wait, now),
         "sources": [source_words(s) for s in wait["basis"].get("source", [])],
     }
+
+
+def _has_moved(wait: dict[str, Any]) -> bool:
+    """By what was measured the time is another than the one of the start."""
+    first, ready = wait["first_told_at"], wait["ready_at"]
+    return bool(wait["measured_until"] and first and ready and abs(ready - first) >= TOLD_FROM)
+
+
+def _cold(wait: dict[str, Any], now: datetime) -> str:
+    """Which of the warnings of cold holds: "paused", "ahead", or none."""
+    if wait["suspect"] or wait["is_over"]:
+        return ""
+    if wait["paused"]:
+        return "paused"
+    return "ahead" if wait["cold_at"] and wait["cold_at"] > now else ""
 
 
 def _share(moment: datetime | None, since: datetime, whole: float) -> float:

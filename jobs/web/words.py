@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from calcs.amounts import format_temperature
 from calcs.units import format_length
 from jobs.models import Person
 
@@ -20,6 +21,11 @@ def length_words(units: int, person: Person) -> str:
 def other_length_words(units: int, person: Person) -> str:
     """The same length in the other unit."""
     return format_length(units, "mm" if person.unit == "in" else "in")
+
+
+def temperature_words(celsius: Decimal, person: Person) -> str:
+    """A temperature in the person's unit."""
+    return format_temperature(celsius, person.temperature_unit)
 
 
 def moment_words(moment: datetime | None, now: datetime) -> str:

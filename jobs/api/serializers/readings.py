@@ -71,3 +71,42 @@ class AirReadingPage(serializers.Serializer):
     next = serializers.CharField(allow_null=True)
     previous = serializers.CharField(allow_null=True)
     results = AirReadingOut(many=True)
+
+
+class ClimateIn(Shape):
+    """Of which place, from when."""
+
+    place = serializers.CharField(required=False, max_length=60, help_text="The shop's first, if not told.")
+    since = Moment(required=False, help_text="Two weeks ago, if not told; a year at most.")
+
+
+class QuarterOut(serializers.Serializer):
+    """The mean of one quarter hour; null where that was not measured."""
+
+    at = serializers.DateTimeField()
+    temp_c = serializers.FloatField(allow_null=True)
+    rh_pct = serializers.FloatField(allow_null=True)
+
+
+class UsualOut(serializers.Serializer):
+    """What is usual at a quarter hour of the day."""
+
+    minute = serializers.IntegerField(help_text="Of the day, in UTC.")
+    temp_c = serializers.FloatField()
+    rh_pct = serializers.FloatField()
+
+
+class HabitOut(serializers.Serializer):
+    """The habit of a place, of the two weeks before its last reading."""
+
+    spread_c = serializers.FloatField(help_text="Standard deviation of its days from it.")
+    day = UsualOut(many=True)
+
+
+class ClimateOut(serializers.Serializer):
+    """The air of a place."""
+
+    place = serializers.CharField()
+    quarters = QuarterOut(many=True)
+    habit = HabitOut(allow_null=True)
+    expected = QuarterOut(many=True, help_text="After the last reading, two days.")

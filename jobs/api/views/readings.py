@@ -1,5 +1,6 @@
 """Temperature and humidity, handed in by sensors and by people."""
 
+from datetime import timedelta
 from typing import Any
 
 from django.utils import timezone
@@ -7,18 +8,30 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from jobs.air import HABIT_DAYS
 from jobs.api.auth import Sensor
 from jobs.api.errors import BadShape
 from jobs.api.paging import page_of
 from jobs.api.permissions import SensorHandsIn, Worker
-from jobs.api.serializers.readings import AirReadingOut, AirReadingPage, OneIn, ReadingsIn, TakenOut, WhichIn
+from jobs.api.serializers.readings import (
+    AirReadingOut,
+    AirReadingPage,
+    ClimateIn,
+    ClimateOut,
+    OneIn,
+    ReadingsIn,
+    TakenOut,
+    WhichIn,
+)
 from jobs.api.serializers.shapes import checked
 from jobs.api.views.base import View
 from jobs.errors import Invalid, ShopError
 from jobs.models import Reading
+from jobs.queries.climate import climate_view
 from jobs.readings import Refused, Taken, take_readings, void_reading
 
 SENSORS_UNIT = "C"
+FURTHEST = timedelta(days=366)
 
 
 class ReadingsView(View):
@@ -57,6 +70,21 @@ class ReadingsView(View):
             [_entry(entry) for entry in listed], source=source, temperature_unit=unit, now=timezone.now()
         )
         return Response(_told(taken))
+
+
+class ClimateView(View):
+    """What the readings come to."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[ClimateIn], responses=ClimateOut)
+    def get(self, request: Request) -> Response:
+        """The air of a place in means of quarter hours, with its habit and what is expected next."""
+        asked, now = self.query(ClimateIn), timezone.now()
+        since = asked.get("since", now - timedelta(days=HABIT_DAYS))
+        if since < now - FURTHEST:
+            raise Invalid("too far back", field="since", value=since.isoformat(), allowed="a year at most")
+        return Response(ClimateOut(climate_view(asked.get("place", ""), since=since)).data)
 
 
 class VoidView(View):

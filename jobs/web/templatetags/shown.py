@@ -28,6 +28,12 @@ def other_length_for(units: int | None, person: Person) -> str:
 
 
 @register.filter
+def warmth_for(celsius: Decimal | float | None, person: Person) -> str:
+    """A temperature, where there is one, in the person's unit."""
+    return "" if celsius is None else words.temperature_words(Decimal(str(celsius)), person)
+
+
+@register.filter
 def fractions(text: str) -> SafeString:
     """The text with shop fractions set as fractions."""
     parts = FRACTION.split(str(text))

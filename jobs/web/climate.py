@@ -1,0 +1,111 @@
+"""The shop's climate: curves with the waits in them, readings by hand, and the sensors."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings as site
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from jobs.errors import Invalid
+from jobs.models import Person
+from jobs.queries.climate import newest_readings, place_air, sensors, usual_air, waits_in_the_air
+from jobs.readings import Taken, take_readings, void_reading
+from jobs.shop import settings
+from jobs.web.access import worker
+from jobs.web.air_chart import SPANS, chart
+from jobs.web.events import names_of_people
+from jobs.web.forms import PageForm, choice_field, moment_field, number_field
+from jobs.web.words import temperature_words
+
+SPAN_WORDS = {"1": "24 hours", "7": "7 days", "30": "30 days"}
+SHOWN = 20
+
+
+class ReadingForm(PageForm):
+    """What somebody read off an instrument."""
+
+    def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["place"] = choice_field("Place", [])
+        self.fields["temperature"] = number_field("Temperature", suffix=f"°{person.temperature_unit}")
+        self.fields["humidity"] = number_field("Humidity", suffix="%")
+        self.fields["at"] = moment_field("When", help_text="Empty: now")
+
+
+@worker
+@require_GET
+def climate(request: HttpRequest) -> HttpResponse:
+    return _page(request, ReadingForm(person=request.user))
+
+
+@worker
+@require_POST
+def take(request: HttpRequest) -> HttpResponse:
+    """Keep one reading; the same one sent twice is kept once."""
+    form = ReadingForm(request.POST, person=request.user)
+    taken = form.carry_out(lambda asked: _take(asked, request.user))
+    if taken is None:
+        return _page(request, form)
+    messages.success(request, "The reading is kept." if taken.kept else "This reading was there already.")
+    return redirect("web:climate")
+
+
+@worker
+@require_POST
+def void(request: HttpRequest, reading: int) -> HttpResponse:
+    """Take a bad reading out of every calculation."""
+    void_reading(reading, by=request.user.id, now=timezone.now())
+    messages.success(request, "The reading is taken back; the waits are reckoned without it.")
+    return redirect("web:climate")
+
+
+def _take(asked: dict[str, Any], person: Person) -> Taken:
+    taken = take_readings(
+        [asked], source=person.id, temperature_unit=person.temperature_unit, now=timezone.now()
+    )
+    for one in taken.refused:
+        raise Invalid(one.detail, field=one.field, value=one.value, allowed=one.allowed)
+    return taken
+
+
+def _page(request: HttpRequest, form: ReadingForm) -> HttpResponse:
+    now = timezone.now()
+    span = request.GET.get("days", "1")
+    span = span if span in SPANS else "1"
+    waits, unit = waits_in_the_air(now=now), request.user.temperature_unit
+    shop = settings()
+    usual, places = usual_air(shop), shop["places"]
+    form.fields["place"].choices = [(place, place.capitalize()) for place in places]
+    airs = [place_air(place, since=now - SPANS[span], usual=usual) for place in places]
+    names = names_of_people()
+    context = {
+        "form": form,
+        "spans": SPAN_WORDS,
+        "span": span,
+        "places": [
+            {
+                "air": air,
+                "drawing": chart(air, _called(waits.get(air.place, [])), span=span, now=now, unit=unit),
+                "waits": waits.get(air.place, []),
+            }
+            for air in airs
+            if air.last is not None
+        ],
+        "unmeasured": [air.place for air in airs if air.last is None],
+        "readings": [
+            {"it": reading, "by": sensor or names.get(reading.source, reading.source)}
+            for reading, sensor in newest_readings(SHOWN)
+        ],
+        "sensors": sensors(),
+        "address": site.PUBLIC_URL,
+        "usual": temperature_words(Decimal(str(usual[0])), request.user),
+    }
+    return render(request, "web/climate.html", context, status=form.status)
+
+
+def _called(waits: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    return [{**wait, "called": f"{wait['title']}: {wait['label']}, {wait['piece']}"} for wait in waits]
