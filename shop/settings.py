@@ -253,5 +253,6 @@ LOGGING = {
         "django": {"handlers": [], "propagate": True, "level": "INFO"},
         # It names the addresses of pushes, which are secrets; why one failed is kept without them.
         "apprise": {"handlers": ["nowhere"], "propagate": False, "level": "WARNING"},
+        "urllib3": {"handlers": ["nowhere"], "propagate": False, "level": "WARNING"},
     },
 }

@@ -18,9 +18,9 @@ from jobs.errors import Invalid, NotFound
 from jobs.models import Person, PushAddress
 from jobs.reminder_text import Wording
 
-MOST_ADDRESSES = 5
+MOST_ADDRESSES = 3
 LONGEST_URL, LONGEST_LABEL, LONGEST_REASON = 2000, 80, 300
-LONGEST_WAIT_S = 5.0
+LONGEST_WAIT_S = 4.0
 """For a connection, and again for an answer: a slow service must not hold up the sweep."""
 ON_THIS_MACHINE = ("dbus", "glib", "gnome", "growl", "kde", "macosx", "qt", "syslog", "windows", "blink1")
 """What would speak to the server's own screen or log."""

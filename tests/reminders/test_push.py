@@ -1,0 +1,166 @@
+"""Pushes through a real HTTP service: sent once, tried again, and their address told to nobody."""
+
+import logging
+
+import pytest
+
+from jobs.channels import push
+from jobs.errors import Invalid, NotFound, WrongState
+from jobs.models import Delivery, Event, PushAddress, ReminderDue
+from jobs.people import change_person
+from jobs.queries.reminders import undelivered
+from jobs.reminders import CLAIM, FIRST_DELAY, LONGEST_DELAY, MOST_TRIES, claim, deliver_due, resend
+from jobs.wishes import set_wishes
+from tests.mailbox import mails_in
+from tests.reminders.conftest import HOUR, MINUTE
+from tests.reminders.sink import PushSink
+
+
+@pytest.fixture
+def sink():
+    with PushSink() as sink:
+        yield sink
+
+
+@pytest.fixture
+def phone(bench, sink):
+    """Reminders come by push alone."""
+    change_person(bench.by, reminders_by_mail=False)
+    address = push.add_address(bench.by, url=sink.url, label="my phone")
+    change_person(bench.by, name="Ines")
+    return address
+
+
+def test_a_push_goes_out_once_and_opens_the_stage(bench, phone, sink):
+    piece = bench.glue_up()
+    now = bench.glued + 20 * MINUTE
+    assert deliver_due(now) == 1
+    assert deliver_due(now + MINUTE) == 0
+    (one,) = sink.pushes
+    assert one["title"].startswith(f"{piece.number} Squeeze-out scraped: window open since")
+    assert one["message"].splitlines() == [
+        "Desk top, Desk by the window", f"https://shop.example/pieces/{piece.number}/stages/scrape/",
+    ]  # fmt: skip
+    row = Delivery.objects.get()
+    assert (row.channel, row.step, row.error) == ("push", "sent", "")
+    assert PushAddress.objects.get().sent_at is not None
+
+
+def test_mail_and_push_are_two_deliveries(bench, phone, sink, mail_folder):
+    change_person(bench.by, reminders_by_mail=True)
+    bench.glue_up()
+    assert deliver_due(bench.glued + 20 * MINUTE) == 2
+    assert len(sink.pushes) == len(mails_in(mail_folder)) == 1
+    set_wishes(bench.by, {"window closes soon": {"by_push": False}})
+    assert deliver_due(bench.glued + 50 * MINUTE) == 1
+    assert len(sink.pushes) == 1
+
+
+def test_late_ones_are_one_push(bench, phone, sink):
+    piece = bench.glue_up()
+    assert deliver_due(bench.glued + 6 * HOUR) == 1
+    (one,) = sink.pushes
+    assert one["title"].startswith("Late: 2 reminders")
+    assert one["message"].count(f"/pieces/{piece.number}/stages/") == 2
+
+
+def test_a_service_that_refuses_is_tried_again_and_its_reason_kept_without_the_address(
+    bench, phone, sink, caplog
+):
+    bench.glue_up()
+    sink.status = 500
+    now = bench.glued + 20 * MINUTE
+    with caplog.at_level(logging.INFO):
+        assert deliver_due(now) == 0
+    row = Delivery.objects.get()
+    assert (row.step, row.next_at) == ("failed", now + FIRST_DELAY)
+    assert row.error.startswith("my phone: ") and "error=500" in row.error
+    (listed,) = undelivered()
+    assert (listed["channel"], listed["error"]) == ("push", row.error)
+    told = [row.error, PushAddress.objects.get().error, *caplog.messages]
+    assert not [text for text in told if sink.secret in text]
+    sink.status = 200
+    assert deliver_due(now + FIRST_DELAY) == 1
+    assert undelivered() == [] and PushAddress.objects.get().error == ""
+
+
+def test_a_service_that_is_away_does_not_hold_up_the_mail(bench, phone, sink, mail_folder):
+    change_person(bench.by, reminders_by_mail=True)
+    PushAddress.objects.update(url=f"json://127.0.0.1:1/{sink.secret}")
+    bench.glue_up()
+    assert deliver_due(bench.glued + 20 * MINUTE) == 1
+    assert len(mails_in(mail_folder)) == 1
+    error = Delivery.objects.get(channel="push").error
+    assert "onnection" in error and sink.secret not in error
+
+
+def test_one_of_two_phones_is_enough(bench, phone, sink):
+    push.add_address(bench.by, url="json://127.0.0.1:1/elsewhere", label="tablet")
+    bench.glue_up()
+    assert deliver_due(bench.glued + 20 * MINUTE) == 1
+    assert len(sink.pushes) == 1
+    assert (
+        PushAddress.objects.get(label="tablet").error and not PushAddress.objects.get(label="my phone").error
+    )
+
+
+def test_a_sender_that_died_is_followed_by_another(bench, phone, sink):
+    bench.glue_up()
+    now = bench.glued + 20 * MINUTE
+    assert claim(now) is not None
+    assert deliver_due(now) == 0
+    assert deliver_due(now + CLAIM) == 1
+    assert Delivery.objects.get().tries == 2
+
+
+def test_what_was_given_up_is_sent_anew_on_request(bench, phone, sink):
+    bench.glue_up()
+    sink.status = 500
+    now = bench.glued + 20 * MINUTE
+    deliver_due(now)
+    Delivery.objects.update(tries=MOST_TRIES)
+    assert deliver_due(now + LONGEST_DELAY) == 0
+    row = Delivery.objects.filter(step="given up").first()
+    assert row is not None
+    sink.status, sink.pushes = 200, []
+    resend(row.id, now=now + 2 * HOUR)
+    assert deliver_due(now + 2 * HOUR) == 1
+    assert len(sink.pushes) == 1
+    row.refresh_from_db()
+    assert row.step == "sent"
+    with pytest.raises(WrongState):
+        resend(row.id, now=now + 3 * HOUR)
+    with pytest.raises(NotFound):
+        resend(0, now=now)
+
+
+def test_what_ended_meanwhile_is_not_sent_anew(bench, phone, sink):
+    piece = bench.glue_up()
+    sink.status = 500
+    deliver_due(bench.glued + 20 * MINUTE)
+    row = Delivery.objects.get()
+    ReminderDue.objects.filter(wait=bench.wait(piece, "scrape")).delete()
+    with pytest.raises(WrongState, match="answered"):
+        resend(row.id, now=bench.glued + HOUR)
+
+
+def test_a_test_says_how_it_went(bench, phone, sink):
+    push.try_out(bench.by)
+    assert sink.pushes[0]["title"] == "Test of the shop log"
+    sink.status = 404
+    with pytest.raises(Invalid, match="my phone: ") as refused:
+        push.try_out(bench.by)
+    assert sink.secret not in str(vars(refused.value))
+
+
+@pytest.mark.parametrize(
+    "url", ["", "phone", "https://shop.example/hook", "syslog://", "dbus://", "nosuch://host/path", "json://"]
+)
+def test_what_is_no_address_is_refused_without_being_shown(bench, url):
+    with pytest.raises(Invalid) as refused:
+        push.add_address(bench.by, url=url)
+    assert refused.value.field == "url" and refused.value.value.endswith("(not shown)")
+
+
+def test_the_address_stands_in_no_event(bench, phone, sink):
+    assert not [e for e in Event.objects.all() if sink.secret in e.body or "json" in e.body]
