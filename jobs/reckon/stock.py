@@ -57,7 +57,10 @@ def lifting(piece: Subject) -> dict[str, Any]:
         channels=piece.channels,
         people=piece.shop["people_at_hand"],
     )
-    return kept(asked, lift_top(asked), *_unweighed(piece))
+    made = kept(asked, lift_top(asked), *_unweighed(piece))
+    told = weight(weighed(piece)).source  # stands with the weight
+    made["source"] = [source for source in made["source"] if source not in told]
+    return made
 
 
 def weighed(piece: Subject) -> TopWeight:
