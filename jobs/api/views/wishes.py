@@ -54,7 +54,7 @@ class PushAddressView(View):
 
     permission_classes = (Worker,)
 
-    @extend_schema(responses=PushOut(many=True))
+    @extend_schema(responses={200: PushOut(many=True)})
     def delete(self, request: Request, address: int) -> Response:
         """Take an address away; the ones that are left come back."""
         push.remove_address(request.user, address=address)

@@ -16,6 +16,7 @@ PHONES = [360, 412]
 def paths(piece: Piece, owner: Person) -> Iterator[str]:
     number = piece.commission.number
     yield from ("/", "/commissions/", "/commissions/new/", "/clients/", "/clients/new/", "/more/", "/me/")
+    yield "/me/reminders/"
     yield from ("/people/", "/people/new/", f"/people/{owner.id}/", "/shop/", "/sheets/", "/sheets/glue/pva/")
     yield from (
         "/sheets/finish/shellac/new/",
