@@ -76,7 +76,7 @@ def reach(
 
 
 def first_below(least_c: float, history: Iterable[Interval]) -> float | None:
-    """When it is first colder than a temperature [s from the start]; None if never."""
+    """When it is first colder than ``least_c`` [°C], in seconds from the start; None if never."""
     passed = 0.0
     for duration, temp_c, _ in history:
         if temp_c < least_c and duration > 0:
@@ -86,7 +86,10 @@ def first_below(least_c: float, history: Iterable[Interval]) -> float | None:
 
 
 def lag_of(thickness_len: int) -> float:
-    """Time in which wood makes up 63 % of a step in the air's temperature [s]; an estimate."""
+    """Time in which wood of a thickness [1/8 µm] makes up 63 % of a step in the air's temperature [s].
+
+    An estimate.
+    """
     return LAG_S * (thickness_len / LAG_THICKNESS_LEN) ** 2
 
 

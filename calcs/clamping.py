@@ -27,7 +27,7 @@ _PER_M2 = (1000 * UNITS_PER_MM) ** 2
 
 @dataclass(frozen=True, kw_only=True)
 class Clamps:
-    """Clamps of one kind and reach that the shop has; ``held`` ones are on other work."""
+    """Clamps of one kind and reach [1/8 µm] that the shop has; ``held`` ones are on other work."""
 
     kind: Annotated[str, Choice("kind of clamp", CLAMP_KINDS)] = "bar or pipe"
     reach_len: Annotated[int, Length("reach", inches(1), inches(480))]
@@ -103,7 +103,7 @@ class ClampAt:
 
 @dataclass(frozen=True, kw_only=True)
 class Used:
-    """How many clamps of one kind and reach to take."""
+    """How many clamps of one kind and reach [1/8 µm] to take."""
 
     kind: str
     reach_len: int

@@ -120,8 +120,8 @@ class Price:
     """The price and all it is made of [the shop's currency, two decimals].
 
     ``cost`` is materials, labour and overhead; ``price`` is net; ``markup_pct`` and ``margin_pct`` are those
-    that the rounded price leaves, to 0.1, None where nothing is there to divide by. ``tax`` and ``gross`` are
-    None where no tax was told.
+    that the rounded price leaves [%], to 0.1, None where nothing is there to divide by. ``tax`` and
+    ``gross`` are None where no tax was told.
     """
 
     materials: Decimal

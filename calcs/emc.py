@@ -80,7 +80,7 @@ def emc(room: RoomAir) -> Emc:
     Raises
     ------
     OutOfRange
-        Outside the range of the published table, -1 to 95 °C and 5 to 95 % RH.
+        Outside -1.2 to 60 °C or 5 to 95 % RH, the range of the published table but for kilns.
 
     Notes
     -----

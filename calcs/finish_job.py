@@ -103,6 +103,8 @@ class CoatAt:
 class FinishingOf:
     """What finishing takes: m², L and µm as `calcs.finishing.Coats`; films of one coat where they build.
 
+    Cans and what is left [L]; dew point and least surface [°C]; ``light_use_s`` and ``full_s`` [s].
+
     ``may_coat`` is false where air, surface or what is beneath forbid it; ``warnings`` say why. Without a
     drying time in this air ``calendar`` is empty, and ``light_use_s`` and ``full_s`` (from the first coat)
     are None.

@@ -138,13 +138,13 @@ def spread_m2_per_l(*, wet_um: Decimal, transfer_pct: Decimal = Decimal(100)) ->
 
 
 def wet_film_of_spread_um(*, m2_per_l: Decimal) -> Decimal:
-    """Wet film at which a litre covers an area [µm], to 0.01."""
+    """Wet film at which a litre covers an area ``m2_per_l`` [m²/L], in µm to 0.01."""
     decimal(m2_per_l, "m2_per_l", least="0.2", most="1000")
     return places(1000 / Fraction(m2_per_l), 2)
 
 
 def ft2_per_gal(m2_per_l: Decimal) -> Decimal:
-    """Spreading rate [m²/L] in ft² per US gallon, to 0.01."""
+    """A spreading rate ``m2_per_l`` [m²/L] in ft² per US gallon, to 0.01."""
     return places(Fraction(m2_per_l) * FT2_GAL_PER_M2_L, 2)
 
 

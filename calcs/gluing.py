@@ -92,7 +92,7 @@ class GlueStage:
     """One clamping: the pieces it joins, what they make, and what it takes.
 
     ``round``: stages of one round do not wait for each other. ``assembly_s`` is until the last joint is
-    closed, ``whole_s`` until the clamps are tight [s].
+    closed, ``whole_s`` until the clamps are tight [s]. Width [1/8 µm]; glue [mL].
     """
 
     number: int
@@ -108,7 +108,7 @@ class GlueStage:
 
 @dataclass(frozen=True, kw_only=True)
 class Gluing:
-    """Amount of glue, time against the glue's, and stages in working order.
+    """Amount of glue [g, mL, US fl oz], time against the glue's [s], and stages in working order.
 
     ``joint_s`` is one joint at the pace; ``all_s`` all joints in one go; ``allowed_s`` what the open time
     allows [s]. ``extra_wait_s`` is what the rounds add where clamps serve every stage of a round;

@@ -29,7 +29,7 @@ SET_BY = {True: "unclamp", False: "touch_dry"}
 
 @dataclass(frozen=True, kw_only=True)
 class Climate:
-    """A stretch of time with its temperature [°C] and relative humidity [%]."""
+    """A stretch of time [s] with its temperature [°C] and relative humidity [%]."""
 
     duration_s: Annotated[int, Duration("how long", 1, LONGEST_S)]
     temp_c: Annotated[Decimal, TEMP]
@@ -118,7 +118,7 @@ class Hardening:
 class StepAt:
     """One step: times from the clamps or the coat [s], None where it is not reached in the air expected.
 
-    ``need_s`` is its time in the sheet's own air, ``done_pct`` how far it had come at the end of the history.
+    ``need_s`` is its time in the sheet's own air, ``done_pct`` how far it had come after the history [%].
     For the end of a window (``scrape_to``, ``recoat_to``) heed ``earliest_s``, else ``latest_s`` to be sure.
     """
 
@@ -132,7 +132,7 @@ class StepAt:
 
 @dataclass(frozen=True, kw_only=True)
 class HardeningOf:
-    """Every step of a joint or a coat.
+    """Every step of a joint or a coat, and the length of the history [s].
 
     ``suspect``: it was colder than its least temperature before it had set, so there is no ready time: test
     it or redo it. ``paused``: it stands still until it is warmer.

@@ -71,7 +71,7 @@ class Invoice:
 
 @dataclass(frozen=True, kw_only=True)
 class Tax:
-    """Tax of one category and rate: base (BT-116) and tax (BT-117) [currency]."""
+    """Tax of one category and rate [%]: base (BT-116) and tax (BT-117) [currency]."""
 
     category: str
     rate_pct: Decimal

@@ -84,7 +84,8 @@ class TopLifting:
 
     ``limit`` is what one person may lift so, ``team_limit`` what the people named, or else three, may;
     ``index`` is the weight over the limit of one, None where nothing may be lifted so; ``enough`` says
-    whether those there may lift it, None where nobody was counted. Weights to 0.1, multipliers to 0.001.
+    whether those there may lift it, None where nobody was counted. Weights [kg, lb] to 0.1,
+    multipliers to 0.001.
     """
 
     people: int | None

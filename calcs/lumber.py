@@ -98,7 +98,7 @@ class TopLumber:
 
 @dataclass(frozen=True, kw_only=True)
 class LumberNeed:
-    """Lumber for the tops: lengths [1/8 µm], board feet to 0.01, cost to 0.01.
+    """Lumber for the tops: lengths [1/8 µm], board feet to 0.01, waste [%], cost to 0.01.
 
     ``net_bf`` is the finished outline in rough thickness; ``gross_bf`` adds trim, joint and kerf allowance
     and waste; ``buy_bf`` is the tally of the whole boards to buy. ``spare_len`` is the thickness left for

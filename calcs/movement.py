@@ -82,7 +82,7 @@ class Season:
     Parameters
     ----------
     size_len, species, cut
-        As for `Movement`.
+        As for `Movement`; size [1/8 µm].
     temp_c : Decimal
         Temperature of the room [°C].
     rh_low, rh_high : Decimal

@@ -82,7 +82,7 @@ def quarters_for(thickness_len: int, *, length_len: int = 0) -> Quarters:
 
 
 def quarters_named(name: str, *, thickness_len: int = 1, length_len: int = 0) -> Quarters:
-    """A standard rough thickness by its name; errors and notes as `quarters_for`.
+    """A standard rough thickness by its name; sizes [1/8 µm], errors and notes as `quarters_for`.
 
     Raises
     ------

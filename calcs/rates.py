@@ -162,7 +162,10 @@ def rate(law: Law, temp_c: float, rh_pct: float) -> float:
 
 @lru_cache(maxsize=4096)
 def saturation_pa(temp_c: float) -> float:
-    """Vapour pressure of water in saturated air [Pa]; ASHRAE Fundamentals 2017, ch. 1, by PsychroLib."""
+    """Vapour pressure [Pa] of water in saturated air of ``temp_c`` [°C].
+
+    ASHRAE Fundamentals 2017, ch. 1, by PsychroLib.
+    """
     return float(psychrolib.GetSatVapPres(temp_c))
 
 

@@ -10,8 +10,10 @@ from calcs.beam import Beam, Bent, bend
 from calcs.errors import OutOfRange
 from calcs.loaded_top import CREEP, LoadedTop
 from calcs.rounding import places
+from calcs.species import species
 from calcs.stiffness import Stiffness, stiffness
 from calcs.units import UNITS_PER_MM, both_units, to_metres
+from calcs.weight import RULE
 
 GRAVITY = 9.80665
 SHEAR_FREE = 1.10
@@ -58,7 +60,8 @@ class Stretch:
 class Sag:
     """The bent top: the worst stretch first in ``sag_len`` and ``later_len`` [1/8 µm].
 
-    Moment, bending stress and upward support forces are those of the whole load; ``total_kg`` is that load.
+    Moment [N·m], bending stress [MPa] and upward support forces [N] are those of the whole load, ``total_kg``
+    [kg]; ``elasticity_mpa`` [MPa] is what the bending was reckoned with.
     """
 
     sag_len: int
@@ -230,8 +233,12 @@ def _notes(top: LoadedTop) -> tuple[str, ...]:
 def _sources(top: LoadedTop, wood: Stiffness | None) -> tuple[str, ...]:
     modulus = wood.source if wood is not None else ("modulus of elasticity: your own value",)
     shear = (SHEAR_SOURCE,) if top.shear else ()
+    own = (
+        (f"own weight: {species(top.species).gravity_source}", RULE) if top.own_weight and top.species else ()
+    )
     return (
         *modulus,
+        *own,
         BEAM,
         *shear,
         CREEP_SOURCE,

@@ -106,7 +106,7 @@ class SandTop:
 
 @dataclass(frozen=True, kw_only=True)
 class Sanding:
-    """The ladder with its work [s] and discs in all, and each grade between judged."""
+    """The ladder with its area [m²], work [s] and discs in all, and each grade between judged."""
 
     ladder: tuple[Grit, ...]
     between: tuple[Judged, ...]

@@ -105,7 +105,8 @@ class Stiffening:
 
     ``places_len`` are middles of channels from the finished end, ``recesses`` the same as recesses of the
     top, at their greatest depth. ``above_insert_len`` is the wood left. ``stiffer`` is how many times as
-    stiff across the grain the channels make the top, None where the wood's stiffness is not known.
+    stiff across the grain the channels make the top, ``across_mpa`` the wood's own modulus [MPa]; both None
+    where it is not known.
     """
 
     useful: bool

@@ -136,6 +136,8 @@ def surface_measure(*, width_len: int, length_len: int) -> int:
 def board_feet(*, thickness_len: int, width_len: int, length_len: int) -> Decimal:
     """Board feet of one hardwood board by the trade's rounding: surface measure x rough thickness, to 0.01.
 
+    Sizes [1/8 µm].
+
     Examples
     --------
     >>> board_feet(thickness_len=inches(2), width_len=inches("25/4"), length_len=inches(96))
@@ -146,7 +148,7 @@ def board_feet(*, thickness_len: int, width_len: int, length_len: int) -> Decima
 
 
 def board_measure(*, thickness_len: int, width_len: int, length_len: int) -> Fraction:
-    """Board feet without rounding: thickness [in] x width [ft] x length [ft], exact.
+    """Board feet without rounding: thickness [in] x width [ft] x length [ft], exact; sizes in 1/8 µm.
 
     References
     ----------
