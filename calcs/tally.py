@@ -18,8 +18,8 @@ RULES = ("NHLA", "export bundle")
 MEASURED = ("after drying", "before drying")
 SHRINKAGE = Percent("shrinkage in the kiln", "0", "20")
 NHLA = (
-    "NHLA surface measure: width with its fraction x whole feet / 12, to the nearest foot; an exact half up"
-    " (read at pages that quote the rules)"
+    "NHLA surface measure: width with its fraction x whole feet / 12, to the nearest foot (read at pages that"
+    " quote the rules); an exact half of one board up, so that an estimate is not short: our choice"
 )
 NHLA_TALLY = (
     "NHLA tally: surface measures of one thickness added, then x thickness, to the nearest board foot (read"

@@ -27,7 +27,7 @@ def agrees(request: pytest.FixtureRequest) -> Callable[..., None]:
     """Compare one figure with one in print.
 
     ``printed`` is a number, its text, or the two ends between which ours must lie (None: open); a text that
-    is no number must be ours to the letter. ``within`` is what the print allows, in the same ``unit``;
+    is no number must be ours to the letter. ``within`` is what is allowed, in the same ``unit``;
     ``seen`` is the provenance of the row.
     """
     kept = request.config.stash.setdefault(KEPT, [])

@@ -22,7 +22,7 @@ HERE = Path(__file__).parent
 README = HERE.parent.parent / "README.md"
 BEGIN, END = "<!-- published checks -->", "<!-- end of published checks -->"
 ALONE = ["-p", "no:cacheprovider", "-p", "no:django", "--confcutdir", str(HERE)]
-HEAD = ("calculation", "source", "checks", "largest deviation", "of what the print allows")
+HEAD = ("calculation", "source", "checks", "largest deviation", "of what is allowed")
 SEEN = {
     "read": "read",
     "mixed": "partly from memory",
@@ -35,7 +35,7 @@ SEEN = {
 
 @dataclass(frozen=True, kw_only=True)
 class Check:
-    """One of our figures beside one in print: how far off it is, and how far the print lets it be."""
+    """One of our figures beside one in print: how far off it is, and how far it may be."""
 
     calculation: str
     source: str

@@ -1,0 +1,34 @@
+"""A state forestry page: a worked answer of density = 1000 G (1 + M/100), G being on volume at M, and the
+same formula worked out apart for another gravity. It is exact, so nothing is allowed.
+"""
+
+from decimal import Decimal
+
+import pytest
+
+from calcs.species import species_list
+from calcs.weight import density_kg_m3
+from tests.published.printed import rows
+
+SOURCE = "state forestry page, density at a moisture content"
+WOODS = {wood.gravity: wood.name for wood in species_list() if wood.gravity_basis == "12%"}
+ROWS = [
+    row
+    for row in rows("density")
+    if row["basis"] == "G at stated MC"
+    and row["mc_pct"] == "12"
+    and Decimal(row["specific_gravity"]) in WOODS
+]
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["specific_gravity"])
+def test_density_of_a_gravity(agrees, row):
+    agrees(
+        calculation="weight",
+        ours=density_kg_m3(WOODS[Decimal(row["specific_gravity"])], Decimal(12)),
+        printed=row["density_kg_m3"],
+        within=0,
+        source=SOURCE,
+        seen=row["provenance"],
+        unit="kg/m³",
+    )
