@@ -38,7 +38,7 @@ from jobs.commands.stock import (
 )
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
-from jobs.models import Commission, Picture, Piece, Reading, ReminderKind, SafetyTask, Wait
+from jobs.models import Commission, Picture, Piece, Reading, ReminderDue, ReminderKind, SafetyTask, Wait
 from jobs.models.bases import row_key
 from jobs.readings import take_readings, void_reading
 from tests.shop_fixtures import (
@@ -134,7 +134,7 @@ def closed(work: Work, client) -> None:
     number = a_commission(
         work.call(), client, P["title"], notes=P["notes"], promise_on=date(2026, 6, 1)
     ).number
-    change_commission(work.call(), commission=number, title=P["new title"])
+    change_commission(work.call(), commission=number, title=P["new title"], tell_days=21)
     oiled = TOP | QUICK | {"finish_face": "quick-oil", "route": "edge-glued-oil"}
     piece = a_piece(work.call(), Commission.objects.get(number=number), **oiled | {"label": P["label"]})
     change_piece(
@@ -170,6 +170,9 @@ def answered(work: Work, piece: Piece) -> None:
     ready = {"wait": wait.id, "kind": ReminderKind.READY}
     snooze_reminder(work.call(), **ready, person=work.by.id, until=work.now + timedelta(hours=2))
     acknowledge_reminder(work.call(), **ready, person=maker.id)
+    promise = ReminderDue.objects.filter(kind=ReminderKind.PROMISE, person=maker.id).values()[0]
+    promised = {name: promise[name] for name in ("subject", "occasion", "kind", "person")}
+    acknowledge_reminder(work.call(), **promised)
     correct_start(work.call(), wait=wait.id, since=wait.since, reason=P["began"])
     finish_wait(work.call(), wait=wait.id, reason=P["early"])
 

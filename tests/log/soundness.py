@@ -49,7 +49,7 @@ def traces() -> dict[str, Any]:
 
 
 def schedule() -> list[tuple[Any, ...]]:
-    due = ("wait", "kind", "person", "channel", "attempt", "due_at")
+    due = ("wait", "task", "subject", "occasion", "kind", "person", "channel", "attempt", "due_at")
     return [
         *WaitEstimate.objects.order_by("wait").values_list("wait", "ready_at", "closes_at"),
         *ReminderDue.objects.order_by(*due).values_list(*due),

@@ -17,7 +17,20 @@ from jobs.commands.papers import issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
 from jobs.log import call_now, event_hash, verify_log
-from jobs.models import Client, Commission, Delivery, Event, LogHead, Payment, Person, Piece, PriceLine, Wait
+from jobs.models import (
+    Client,
+    Commission,
+    Delivery,
+    Event,
+    LogHead,
+    Payment,
+    Person,
+    Piece,
+    PriceLine,
+    ReminderReply,
+    Wait,
+)
+from jobs.models.bases import row_key
 from jobs.people import add_person
 from jobs.private import keep, read
 from jobs.queries.drawing import drawing_of
@@ -102,6 +115,15 @@ def test_every_version_that_is_no_longer_written_has_its_lift():
     assert set(lift.CURRENT) <= set(APPLY)
     steps = {(kind, version) for kind, newest in lift.CURRENT.items() for version in range(1, newest)}
     assert set(lift.LIFTS) == steps
+
+
+def test_an_answer_to_a_reminder_was_about_a_wait_once(first):
+    wait = Wait.objects.filter(step=Wait.Step.RUNNING).first()
+    person = Person.objects.values_list("id", flat=True)[0]
+    data = {"wait": wait.id, "kind": "ready", "person": person}
+    event = stored("reminder_acknowledged", "reminders", data, version=1)
+    reply = ReminderReply.objects.get(id=row_key(event.seq))
+    assert (reply.wait_id, reply.subject, reply.occasion) == (wait.id, "", "")
 
 
 class TestPricesWithoutCurrency:

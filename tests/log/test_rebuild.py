@@ -48,7 +48,7 @@ def test_derived_rows_are_refilled_after_they_are_lost():
 
 
 def schedule():
-    fields = ("wait", "kind", "person", "channel", "attempt", "due_at")
+    fields = ("wait", "task", "subject", "occasion", "kind", "person", "channel", "attempt", "due_at")
     estimates = WaitEstimate.objects.order_by("wait").values_list("wait", "ready_at", "closes_at")
     return [*estimates, *ReminderDue.objects.order_by(*fields).values_list(*fields)]
 

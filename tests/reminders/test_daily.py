@@ -137,6 +137,7 @@ def test_a_supply_that_ran_low_or_grew_old(bench, mail_folder):
     assert due("supply low") == []
 
 
+@pytest.mark.both_databases
 def test_it_is_put_off_and_acknowledged_by_events(bench):
     sam = a_maker(email="sam@shop.example")
     commission = accepted(bench, promise_on=date(2026, 3, 20))

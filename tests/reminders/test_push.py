@@ -46,6 +46,7 @@ def test_a_push_goes_out_once_and_opens_the_stage(bench, phone, sink):
     assert PushAddress.objects.get().sent_at is not None
 
 
+@pytest.mark.both_databases
 def test_mail_and_push_are_two_deliveries(bench, phone, sink, mail_folder):
     change_person(bench.by, reminders_by_mail=True)
     bench.glue_up()
@@ -113,6 +114,7 @@ def test_a_sender_that_died_is_followed_by_another(bench, phone, sink):
     assert Delivery.objects.get().tries == 2
 
 
+@pytest.mark.both_databases
 def test_what_was_given_up_is_sent_anew_on_request(bench, phone, sink):
     bench.glue_up()
     sink.status = 500
