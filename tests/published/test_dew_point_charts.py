@@ -1,4 +1,4 @@
-"""Paint makers' dew point charts and pages (undated, names withheld); one asks whether a surface may be coated.
+"""Paint makers' dew point charts and pages (undated, names withheld); one asks if a surface may be coated.
 
 They are coarse and claim no tolerance: that of each row is chosen for what can be read off it. The charts in
 whole °F run up to 2.4 °F low of the ASHRAE formulas.
