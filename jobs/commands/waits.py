@@ -6,10 +6,11 @@ from typing import Any
 from jobs import lookups
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import append_stage, carry_on, end_wait
-from jobs.commands.stage_rules import clock, the_reason
+from jobs.commands.stage_rules import the_reason
 from jobs.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.log import Writing, command
 from jobs.models import OF_SUBJECTS, OF_WAITS, ReminderDue, Wait
+from jobs.names import clock
 from jobs.route_state import RouteState, is_over, is_suspect, reason_of
 
 LONGEST_SNOOZE = timedelta(days=7)
