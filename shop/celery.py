@@ -1,9 +1,14 @@
 """The task queue: its settings are the CELERY_ ones, what runs when is here."""
 
+import logging
 import os
+from typing import Any
 
-from celery import Celery, signals
+from celery import Celery, bootsteps, signals
+from celery.schedules import crontab
 from django.conf import settings
+from django.utils import timezone
+from redis import RedisError
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 app = Celery("shop")
@@ -14,7 +19,12 @@ app.conf.beat_schedule = {
         "task": "jobs.tasks.sweep",
         "schedule": settings.SWEEP_SECONDS,
         "options": {"expires": settings.SWEEP_SECONDS},  # pokes do not pile up while no worker runs
-    }
+    },
+    "thin readings": {
+        "task": "jobs.tasks.thin_readings",
+        "schedule": crontab(hour=3, minute=20),
+        "options": {"expires": 6 * 3600},
+    },
 }
 
 
@@ -27,3 +37,35 @@ def keep_our_logging(**_: object) -> None:
 def sweep_at_once(**_: object) -> None:
     """What fell due while nothing ran need not wait for beat."""
     app.send_task("jobs.tasks.sweep")
+
+
+@signals.worker_shutting_down.connect
+def leave_the_rest(**_: object) -> None:
+    """A sweep under way ends after the message in hand, so that a stop takes seconds."""
+    from jobs import engine
+
+    engine.stop_soon()
+
+
+class Pulse(bootsteps.StartStopStep):
+    """The worker's sign of life, from its own loop: it comes even while every task hangs."""
+
+    requires = {"celery.worker.components:Timer"}
+
+    def start(self, worker: Any) -> None:
+        self.beat(worker)
+        self.timer = worker.timer.call_repeatedly(settings.SWEEP_SECONDS, self.beat, (worker,))
+
+    def beat(self, worker: Any) -> None:
+        from jobs import engine
+
+        try:
+            engine.pulse(worker.hostname, timezone.now())
+        except RedisError as away:
+            logging.getLogger(__name__).warning("no sign of life left: %s", away)
+
+    def stop(self, worker: Any) -> None:
+        self.timer.cancel()
+
+
+app.steps["worker"].add(Pulse)

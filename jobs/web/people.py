@@ -3,10 +3,12 @@
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -78,7 +80,11 @@ class TokenForm(PageForm):
     label = text_field(
         "What the token is for", help_text="Such as: script that enters orders", autocomplete="off"
     )
-    scope = choice_field("It opens", Scope.choices)
+    scope = choice_field("It opens", [c for c in Scope.choices if c[0] != Scope.CALENDAR])
+
+
+class CalendarForm(PageForm):
+    label = text_field("Which calendar", help_text="Such as: my phone", autocomplete="off")
 
 
 @worker
@@ -127,9 +133,24 @@ def new_token(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_POST
+def new_calendar(request: HttpRequest) -> HttpResponse:
+    """The link of a calendar feed stands on this one answer and nowhere else."""
+    form = CalendarForm(request.POST)
+    now = timezone.now()
+    made = form.carry_out(lambda asked: make_token(request.user, now=now, scope=Scope.CALENDAR, **asked))
+    if made is None:
+        return _my_page(request, calendar_form=form, status=form.status)
+    link = settings.PUBLIC_URL + reverse("web:calendar-feed", args=[made[1]])
+    answer = _my_page(request, fresh_link=link, fresh_label=made[0].label)
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+@worker
+@require_POST
 def revoke(request: HttpRequest, token: int) -> HttpResponse:
     revoke_token(request.user, token=token, now=timezone.now())
-    messages.success(request, "The token no longer opens anything.")
+    messages.success(request, "It no longer opens anything.")
     owner_of = Token.objects.get(id=token).person_id
     return redirect("web:me") if owner_of == request.user.id else redirect("web:person", owner_of)
 
@@ -186,7 +207,9 @@ def _my_page(request: HttpRequest, *, status: int = 200, **parts: Any) -> HttpRe
         "form": OwnForm(initial=_values(request.user)),
         "password_form": PasswordForm(),
         "token_form": TokenForm(),
-        "tokens": _tokens(request.user),
+        "calendar_form": CalendarForm(),
+        "tokens": [t for t in _tokens(request.user) if t.scope != Scope.CALENDAR],
+        "links": [t for t in _tokens(request.user) if t.scope == Scope.CALENDAR],
         **parts,
     }
     return render(request, "web/me.html", context, status=status)

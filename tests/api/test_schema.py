@@ -105,7 +105,7 @@ def test_what_the_made_up_requests_name_is_there(fuzzed):
 
 @pytest.mark.django_db
 @pytest.mark.long
-@schema.parametrize()
+@schema.exclude(path="/api/v1/health").parametrize()  # 503 is one of its answers
 @settings(
     max_examples=12, derandomize=True, deadline=None, database=None, suppress_health_check=list(HealthCheck)
 )  # fmt: skip

@@ -7,6 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
+from jobs import engine
 from jobs.errors import ShopError
 from jobs.transfer import default_folder, export_to
 
@@ -25,4 +26,5 @@ class Command(BaseCommand):
             trailer = export_to(folder)
         except ShopError as refused:
             raise CommandError(refused.detail) from refused
+        engine.beat(engine.EXPORT, now=timezone.now(), said={"events": trailer["count"]})
         self.stdout.write(f"{trailer['count']} events exported to {folder}")

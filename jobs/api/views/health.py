@@ -1,0 +1,32 @@
+"""Whether the service is well, for whatever watches over it."""
+
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from jobs.api.permissions import Anyone
+from jobs.api.serializers.health import HealthOut
+from jobs.api.views.base import View
+from jobs.engine import reasons
+
+
+class HealthView(View):
+    """Asked without signing in, and without the database where that is what is wrong."""
+
+    permission_classes = (Anyone,)
+    authentication_classes = ()
+
+    @extend_schema(responses={200: HealthOut, 503: HealthOut}, auth=[])
+    def get(self, request: Request) -> Response:
+        """Whether worker, sweep, broker and database are well; 503 with the reasons where not."""
+        found = reasons(timezone.now())
+        shown = HealthOut({"status": "unwell" if found else "well", "reasons": found})
+        return Response(shown.data, status=503 if found else 200)
+
+
+@extend_schema(exclude=True)
+class HealthSlashView(HealthView):
+    """The same under the address as the others are written."""
+
+    permission_classes = (Anyone,)

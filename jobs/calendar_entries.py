@@ -1,0 +1,187 @@
+"""What the calendar feeds show: running waits, windows, promised deliveries, and when each last moved.
+
+The sweep brings the entries up to date; opening a feed only reads them.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from django.conf import settings
+from django.db import transaction
+from django.utils import timezone
+from django.utils.crypto import salted_hmac
+
+from jobs import leases
+from jobs.derived import CLOSING_LEAD
+from jobs.models import CalendarEntry, Commission, Stage, Wait, WaitEstimate
+from jobs.private import Texts
+
+LEASE = timedelta(seconds=30)
+SHOWN_AFTER = timedelta(days=7)
+"""How long an event that is over stays in the feeds as cancelled, so that every calendar hears of it."""
+MORNING = time(8)
+SECOND = timedelta(seconds=1)
+OPEN = (
+    Commission.Step.ENQUIRY, Commission.Step.QUOTED, Commission.Step.ACCEPTED, Commission.Step.IN_SHOP,
+    Commission.Step.READY,
+)  # fmt: skip
+TIMES = ("starts_at", "ends_at", "alarm_at", "second_alarm_at", "day")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Planned:
+    """The times of one event, in whole seconds."""
+
+    about: str
+    starts_at: datetime | None = None
+    ends_at: datetime | None = None
+    alarm_at: datetime | None = None
+    second_alarm_at: datetime | None = None
+    day: date | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Words:
+    """What an event says: never money, never where a client lives."""
+
+    summary: str
+    description: str
+    link: str
+    owner_only: bool = False
+
+
+def planned() -> list[Planned]:
+    """What is to be shown by what is known now."""
+    estimates = WaitEstimate.objects.filter(wait__step=Wait.Step.RUNNING, ready_at__isnull=False)
+    live = estimates.exclude(wait__stage__piece__commission__step__in=Commission.ENDED)
+    promised = Commission.objects.filter(step__in=OPEN, promise_on__isnull=False)
+    return [*map(_of_wait, live.order_by("wait_id")), *map(_of_promise, promised.order_by("number"))]
+
+
+def _of_wait(estimate: WaitEstimate) -> Planned:
+    """From the earliest to the latest it may be ready, or from when its window opens until it closes."""
+    ready = _whole(estimate.ready_at, up=True)
+    about = f"wait:{estimate.wait_id}"
+    if estimate.closes_at is None:
+        start = min(ready, _whole(estimate.earliest_at or ready, up=True))
+        end = max(ready, _whole(estimate.latest_at or ready, up=True))
+        return Planned(about=about, starts_at=start, ends_at=_after(start, end), alarm_at=ready)
+    lead = min(CLOSING_LEAD, (estimate.closes_at - estimate.ready_at) / 4)
+    closes = _whole(estimate.closes_at, up=False)
+    soon = _whole(estimate.closes_at - lead, up=False)
+    return Planned(
+        about=about, starts_at=ready, ends_at=_after(ready, closes), alarm_at=ready, second_alarm_at=soon
+    )
+
+
+def _of_promise(commission: Commission) -> Planned:
+    eve = commission.promise_on - timedelta(days=1)
+    zone = timezone.get_default_timezone()
+    alarm = datetime.combine(eve, MORNING, tzinfo=zone)
+    return Planned(about=f"commission:{commission.number}", day=commission.promise_on, alarm_at=alarm)
+
+
+def _after(start: datetime, end: datetime) -> datetime | None:
+    """An end that does not lie after the start is left out: the event is a moment."""
+    return end if end > start else None
+
+
+def _whole(moment: datetime, *, up: bool) -> datetime:
+    """Calendars know whole seconds: never ready too early, never closed too late."""
+    floor = moment.replace(microsecond=0)
+    return floor + SECOND if up and floor < moment else floor
+
+
+def refresh(now: datetime) -> int:
+    """Bring the entries up to date; how many changed."""
+    with leases.hold("calendar", now=now, length=LEASE) as mine, transaction.atomic():
+        return _refresh(now) if mine else 0
+
+
+def _refresh(now: datetime) -> int:
+    wanted = {p.about: p for p in planned()}
+    shown = CalendarEntry.objects.filter(cancelled_at=None) | CalendarEntry.objects.filter(about__in=wanted)
+    kept = {entry.about: entry for entry in shown}
+    said = words_of([*wanted, *kept])
+    changed = 0
+    for about in {**wanted, **kept}:
+        entry = kept.get(about) or CalendarEntry(about=about, sequence=0, added_at=now, digest="")
+        changed += _bring(entry, wanted.get(about), _digest(said.get(about)), now)
+    return changed
+
+
+def _bring(entry: CalendarEntry, plan: Planned | None, digest: str, now: datetime) -> bool:
+    """Write what moved. The number grows with the times, and with going and coming back."""
+    times = {name: getattr(plan, name) for name in TIMES} if plan else {}
+    moved = any(getattr(entry, name) != value for name, value in times.items())
+    ended = None if plan else entry.cancelled_at or now
+    moved = moved or (ended is None) != (entry.cancelled_at is None)
+    if not moved and digest == entry.digest:
+        return False
+    if moved and entry.pk:
+        entry.sequence += 1
+    for name, value in {**times, "cancelled_at": ended, "digest": digest, "modified_at": now}.items():
+        setattr(entry, name, value)
+    entry.save()
+    return True
+
+
+def _digest(words: Words | None) -> str:
+    text = repr(words)
+    return salted_hmac("jobs.calendar_entries", text, algorithm="sha256").hexdigest()
+
+
+def shown_to(*, owner: bool, now: datetime) -> list[tuple[CalendarEntry, Words]]:
+    """The entries of somebody's feed with their words, running ones and lately cancelled ones."""
+    recent = CalendarEntry.objects.filter(cancelled_at__gt=now - SHOWN_AFTER)
+    entries = (CalendarEntry.objects.filter(cancelled_at=None) | recent).order_by("id")
+    said = words_of([entry.about for entry in entries])
+    return [(e, w) for e in entries if (w := said.get(e.about)) and (owner or not w.owner_only)]
+
+
+def words_of(abouts: Iterable[str]) -> dict[str, Words]:
+    """What these events say, in a fixed number of queries; what is gone altogether says nothing."""
+    keys: dict[str, list[str]] = {"wait": [], "commission": []}
+    for about in abouts:
+        kind, _, key = about.partition(":")
+        keys[kind].append(key)
+    waits = list(
+        Wait.objects.filter(id__in=map(int, keys["wait"])).select_related("stage__piece__commission")
+    )
+    commissions = list(Commission.objects.filter(number__in=keys["commission"]))
+    stages = list(Stage.objects.filter(piece__in={w.stage.piece_id for w in waits}).order_by("position"))
+    every = [*commissions, *(w.stage.piece.commission for w in waits)]
+    labels = [w.stage.piece.label_ref for w in waits]
+    texts = Texts([*(c.title_ref for c in every), *labels, *(s.title_ref for s in stages)])
+    return {f"wait:{w.id}": _wait_words(w, stages, texts) for w in waits} | {
+        f"commission:{c.number}": _promise_words(c, texts) for c in commissions
+    }
+
+
+def _wait_words(wait: Wait, stages: list[Stage], texts: Texts) -> Words:
+    piece = wait.stage.piece
+    held = [s for s in stages if s.piece_id == piece.id and s.key in wait.holds]
+    names = ", ".join(texts[s.title_ref] if s.title_ref else s.spec["title"] for s in held) or wait.title
+    what = "window" if wait.closes_s is not None else "ready"
+    return Words(
+        summary=_line(f"{piece.number} {names}: {what}"),
+        description=_line(f"{texts[piece.label_ref]}, {texts[piece.commission.title_ref]}")
+        + f"\n{_line(wait.title)}. An estimate: the product's own sheet comes first.",
+        link=f"{settings.PUBLIC_URL}/pieces/{piece.number}/stages/{wait.stage.key}/",
+        owner_only=bool(wait.stage.spec["owner_only"]),
+    )
+
+
+def _promise_words(commission: Commission, texts: Texts) -> Words:
+    title = texts[commission.title_ref]
+    return Words(
+        summary=_line(f"{commission.number} {title}: promised"),
+        description="The day this commission was promised for.",
+        link=f"{settings.PUBLIC_URL}/commissions/{commission.number}/",
+    )
+
+
+def _line(text: str) -> str:
+    """A text without what would end a line or cannot be shown."""
+    return "".join(c for c in " ".join(text.split()) if c.isprintable())

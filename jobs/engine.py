@@ -1,0 +1,108 @@
+"""Signs of life of worker and sweep, and what they mean: is the service well, and if not, why."""
+
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime, timedelta
+from multiprocessing.sharedctypes import RawValue
+from typing import Any
+
+import redis
+from django.conf import settings
+from django.db import Error, connection
+from django.utils import timezone
+
+from jobs.models import Heartbeat
+
+SWEEP, EXPORT = "sweep", "export"
+WORKERS = "shop:worker:"
+QUEUE, UNACKED = "celery", "unacked"
+"""What Celery calls them in the broker."""
+PATIENCE_S = 2
+_stopping = RawValue("b", 0)
+"""Shared by a worker and its processes, which it forks: set once it is asked to end."""
+
+
+def stop_soon() -> None:
+    _stopping.value = 1
+
+
+def is_stopping() -> bool:
+    """Whether this worker was asked to end: what can be left to others is left."""
+    return bool(_stopping.value)
+
+
+def silence_allowed() -> timedelta:
+    """Three sweeps may fall out, and half a minute on top, before somebody is called."""
+    return timedelta(seconds=3 * settings.SWEEP_SECONDS + 30)
+
+
+@contextmanager
+def swept() -> Iterator[dict[str, Any]]:
+    """Note that a sweep ran, what it did or what broke it."""
+    said: dict[str, Any] = {}
+    began = time.monotonic()
+    try:
+        yield said
+    except Exception as broken:
+        said["error"] = type(broken).__name__
+        raise
+    finally:
+        beat(SWEEP, now=timezone.now(), said={**said, "ms": int((time.monotonic() - began) * 1000)})
+
+
+def beat(name: str, *, now: datetime, said: dict[str, Any]) -> None:
+    """Note that something happened; what it said before is forgotten."""
+    Heartbeat.objects.update_or_create(name=name, defaults={"at": now, "said": said})
+
+
+def pulse(worker: str, now: datetime) -> None:
+    """A worker's own sign of life, in the broker: it must not wait for the database."""
+    with _broker() as broker:
+        broker.set(WORKERS + worker, now.isoformat(), ex=int(silence_allowed().total_seconds()))
+
+
+def reasons(now: datetime) -> list[str]:
+    """Why the service is not well; empty if it is. Nothing of the shop is in it."""
+    sweep, found = None, []
+    try:
+        sweep = Heartbeat.objects.filter(name=SWEEP).first()
+    except Error:
+        connection.close()
+        found.append("the database does not answer")
+    try:
+        workers = workers_seen()
+    except redis.RedisError:
+        return [*found, "the broker does not answer"]
+    if found:
+        return found
+    if sweep is None:
+        return ["no sweep has run yet"] if workers else ["no sweep has run yet, and no worker was seen"]
+    if "error" in sweep.said:
+        found.append(f"the last sweep broke off: {sweep.said['error']}")
+    silent = now - sweep.at
+    if silent > silence_allowed():
+        why = "the worker is there, so beat sends nothing or sweeps hang" if workers else "no worker is there"
+        found.append(f"no sweep for {int(silent.total_seconds())} s: {why}")
+    return found
+
+
+def workers_seen() -> dict[str, datetime]:
+    """The workers that gave a sign of life lately, and when."""
+    with _broker() as broker:
+        keys = sorted(broker.scan_iter(WORKERS + "*", count=1000))
+        values = broker.mget(keys) if keys else []
+    pairs = zip(keys, values, strict=True)
+    return {k.decode().removeprefix(WORKERS): datetime.fromisoformat(v.decode()) for k, v in pairs if v}
+
+
+def queue_length() -> tuple[int, int]:
+    """Tasks that wait in the broker, and tasks that a worker has taken and not finished."""
+    with _broker() as broker:
+        return int(broker.llen(QUEUE)), int(broker.hlen(UNACKED))
+
+
+def _broker() -> redis.Redis:
+    return redis.Redis.from_url(
+        settings.REDIS_URL, socket_connect_timeout=PATIENCE_S, socket_timeout=PATIENCE_S
+    )

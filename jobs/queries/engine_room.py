@@ -1,0 +1,52 @@
+"""The engine room: what the parts behind the pages do, for the owner."""
+
+from datetime import datetime
+from typing import Any
+
+import redis
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+from django.db.models import Count
+
+from jobs.engine import EXPORT, SWEEP, queue_length, reasons, silence_allowed, workers_seen
+from jobs.models import Delivery, Effect, Heartbeat, ReminderDue
+
+Step = Delivery.Step
+
+
+def engine_room(now: datetime) -> dict[str, Any]:
+    """Everything on one page; what the broker would tell is None where it does not answer."""
+    beats = {beat.name: beat for beat in Heartbeat.objects.all()}
+    steps = dict(Delivery.objects.values_list("step").annotate(n=Count("id")).order_by())
+    effects = Effect.objects.filter(done_at=None)
+    return {
+        "now": now,
+        "reasons": reasons(now),
+        "silence_allowed_s": int(silence_allowed().total_seconds()),
+        "sweep": beats.get(SWEEP),
+        "export": beats.get(EXPORT),
+        "broker": _broker(),
+        "coming": ReminderDue.objects.filter(due_at__gt=now).count(),
+        "sent": steps.get(Step.SENT, 0),
+        "tried_again": steps.get(Step.FAILED, 0),
+        "given_up": steps.get(Step.GIVEN_UP, 0),
+        "effects_open": effects.count(),
+        "effects_failed": list(effects.exclude(error="").order_by("next_at")[:10]),
+        **_migrations(),
+    }
+
+
+def _broker() -> dict[str, Any] | None:
+    try:
+        waiting, taken = queue_length()
+        return {"waiting": waiting, "taken": taken, "workers": workers_seen()}
+    except redis.RedisError:
+        return None
+
+
+def _migrations() -> dict[str, Any]:
+    """The newest migration of our tables, and how many the code has that the database lacks."""
+    executor = MigrationExecutor(connection)
+    missing = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    ours = [name for app, name in executor.loader.applied_migrations if app == "jobs"]
+    return {"migration": max(ours, default=""), "migrations_missing": len(missing)}

@@ -1,0 +1,41 @@
+"""The calendar feed, opened by whoever has its link; and the making of links in one's own settings."""
+
+from datetime import timedelta
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
+from django.utils.cache import get_conditional_response
+from django.utils.http import quote_etag
+from django.views.decorators.http import require_safe
+
+from jobs.calendar_entries import shown_to
+from jobs.ical import feed
+from jobs.models import Event, ShopProfile
+from jobs.models.people import Scope
+from jobs.people import find_token, note_use, token_hash
+from jobs.private import read
+from jobs.web.access import anyone
+
+USE_NOTED_EVERY = timedelta(hours=1)
+
+
+@anyone
+@require_safe
+def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
+    """The person's feed; a link that is none, or none any more, leads nowhere."""
+    found = find_token(token)
+    if found is None or found.scope != Scope.CALENDAR:
+        raise Http404
+    now = timezone.now()
+    note_use(found, now=now, every=USE_NOTED_EVERY)
+    entries = shown_to(owner=found.person.is_owner, now=now)
+    first = Event.objects.filter(seq=1).values_list("hash", flat=True).first() or "empty"
+    profile = ShopProfile.objects.first()
+    name = (read(profile.name_ref) if profile else "") or "Shop"
+    zone = timezone.get_default_timezone()
+    content = feed(entries, shop=f"{first[:16]}.shop-log", zone=zone, name=name)
+    answer = HttpResponse(content, content_type="text/calendar; charset=utf-8")
+    answer["ETag"] = quote_etag(token_hash(content.decode("utf-8"))[:32])
+    answer["Content-Disposition"] = 'inline; filename="shop.ics"'
+    answer["X-Robots-Tag"] = "noindex"
+    return get_conditional_response(request, answer["ETag"], None, answer)
