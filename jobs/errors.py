@@ -75,6 +75,12 @@ class AlreadyDone(ShopError):
     code = "already-done"
 
 
+class Probably(ShopError):
+    """This looks like a mistake; say that it is meant."""
+
+    code = "say-it-is-meant"
+
+
 class Stale(ShopError):
     """Something changed since this was last seen."""
 

@@ -14,6 +14,12 @@ from jobs.shop import settings
 SUMS = ("currency", "net", "tax", "total", "paid_before", "due", "due_on", "totals")
 """What of an invoice is kept as figures, beside its words."""
 
+SHOP_TEXTS = (
+    "name", "address", "postcode", "city", "country", "contact", "tax_id", "payment", "terms",
+)  # fmt: skip
+CLIENT_TEXTS = (
+    "name", "address", "postcode", "city", "country", "email", "phone", "tax_id", "exempt",
+)  # fmt: skip
 BOXES: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Before loading",
@@ -54,8 +60,8 @@ def heading(commission: Commission) -> dict[str, Any]:
         return texts[getattr(shop, f"{name}_ref")] if shop else ""
 
     return {
-        "shop": {n: of_shop(n) for n in ("name", "address", "contact", "tax_id", "payment", "terms")},
-        "client": {n: texts[getattr(client, f"{n}_ref")] for n in ("name", "address", "email", "phone")},
+        "shop": {n: of_shop(n) for n in SHOP_TEXTS},
+        "client": {n: texts[getattr(client, f"{n}_ref")] for n in CLIENT_TEXTS},
         "commission": {
             "number": commission.number,
             "title": texts[commission.title_ref],

@@ -6,12 +6,13 @@ from typing import Any
 CURRENT: dict[str, int] = {
     "price_set": 2,
     "wait_finished": 2,
-    "paper_issued": 2,
+    "paper_issued": 3,
+    "client_added": 2,
+    "payment_received": 2,
     "reminder_acknowledged": 2,
     "reminder_snoozed": 2,
 }
 """Newest version of each kind whose version is not 1."""
-
 
 
 def _price_in_no_currency(data: dict[str, Any]) -> dict[str, Any]:
@@ -29,6 +30,21 @@ def _paper_credits_nothing(data: dict[str, Any]) -> dict[str, Any]:
     return {**data, "credits": ""}
 
 
+def _paper_of_a_commission(data: dict[str, Any]) -> dict[str, Any]:
+    """Every paper belonged to a commission, and none was of a payment."""
+    return {**data, "client": None, "payment": None}
+
+
+def _payment_for_the_oldest(data: dict[str, Any]) -> dict[str, Any]:
+    """No invoice could be named."""
+    return {**data, "allocated": []}
+
+
+def _client_nowhere(data: dict[str, Any]) -> dict[str, Any]:
+    """Of a client's country and taxes nothing was asked."""
+    return {**data, **dict.fromkeys(("postcode", "city", "country", "tax_id", "exempt"))}
+
+
 def _answer_about_a_wait(data: dict[str, Any]) -> dict[str, Any]:
     """Reminders were of waits alone when this version was written."""
     return {**data, "subject": "", "occasion": ""}
@@ -37,6 +53,9 @@ def _answer_about_a_wait(data: dict[str, Any]) -> dict[str, Any]:
 LIFTS: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {
     ("price_set", 1): _price_in_no_currency,
     ("paper_issued", 1): _paper_credits_nothing,
+    ("paper_issued", 2): _paper_of_a_commission,
+    ("client_added", 1): _client_nowhere,
+    ("payment_received", 1): _payment_for_the_oldest,
     ("wait_finished", 1): _wait_in_no_air,
     ("reminder_acknowledged", 1): _answer_about_a_wait,
     ("reminder_snoozed", 1): _answer_about_a_wait,

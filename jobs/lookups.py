@@ -55,7 +55,7 @@ def safety_task(key: int) -> SafetyTask:
 
 
 def paper(number: str) -> Paper:
-    return _one(Paper.objects.select_related("commission", "invoice").filter(number=number), "paper", number)
+    return _one(Paper.objects.select_related("commission", "client", "invoice").filter(number=number), "paper", number)
 
 
 def board(number: int) -> Board:

@@ -4,7 +4,9 @@ from jobs.models import Client, Event
 from jobs.models.bases import row_key
 from jobs.private import ref
 
-PERSONAL = ("name", "email", "phone", "address")
+PERSONAL = (
+    "name", "email", "phone", "address", "postcode", "city", "country", "tax_id", "exempt",
+)  # fmt: skip
 
 
 def added(event: Event) -> None:

@@ -16,7 +16,9 @@ def issued(event: Event) -> None:
         id=row_key(event.seq),
         number=data["paper"],
         kind=data["kind"],
-        commission=Commission.objects.get(number=data["commission"]),
+        commission=Commission.objects.filter(number=data["commission"]).first(),
+        client_id=data["client"],
+        payment_id=data["payment"],
         issued_at=event.occurred_at,
         frozen_ref=ref(data["frozen"]),
         size=data["size"],
@@ -52,4 +54,5 @@ def payment_received(event: Event) -> None:
         received_on=date.fromisoformat(data["received_on"]),
         what=data["what"],
         note_ref=ref(data["note"]),
+        named=data["allocated"],
     )

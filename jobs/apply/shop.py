@@ -4,7 +4,9 @@ from jobs.models import Event, RouteTemplate, Sheet, ShopProfile
 from jobs.models.bases import row_key
 from jobs.private import ref
 
-PRIVATE = ("name", "address", "contact", "tax_id", "payment", "terms")
+PRIVATE = (
+    "name", "address", "postcode", "city", "country", "contact", "tax_id", "payment", "terms",
+)  # fmt: skip
 
 
 def shop_set(event: Event) -> None:

@@ -4,18 +4,22 @@ from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 
 from jobs import lookups
+from jobs.countries import COUNTRIES
 from jobs.errors import Invalid
 from jobs.log import Writing, command
 from jobs.models.bases import row_key
 from jobs.private import keep
 
-LONGEST = {"name": 200, "email": 254, "phone": 60, "address": 1000}
+LONGEST = {
+    "name": 200, "email": 254, "phone": 60, "address": 1000, "postcode": 20, "city": 100, "country": 2,
+    "tax_id": 60, "exempt": 500,
+}  # fmt: skip
 
 
 @command
-def add_client(log: Writing, *, name: str, email: str = "", phone: str = "", address: str = "") -> None:
-    """Add somebody who orders."""
-    given = {"name": name, "email": email, "phone": phone, "address": address}
+def add_client(log: Writing, /, *, name: str, **more: str) -> None:
+    """Add somebody who orders: e-mail, phone, address with its parts, tax number, why exempt from tax."""
+    given = {**dict.fromkeys(LONGEST, ""), "name": name, **more}
     _check(given)
     log.append("client_added", f"client:{row_key(log.next_seq)}", _kept(given))
 
@@ -32,6 +36,8 @@ def change_client(log: Writing, /, *, client: int, **changes: str) -> None:
 
 
 def _check(given: dict[str, str]) -> None:
+    if unknown := sorted(set(given) - set(LONGEST)):
+        raise Invalid("no such field", field=unknown[0], value=given[unknown[0]], allowed=", ".join(LONGEST))
     if "name" in given and not given["name"].strip():
         raise Invalid("a client needs a name", field="name", value=given["name"], allowed="a name")
     if given.get("email", "").strip():
@@ -41,6 +47,15 @@ def _check(given: dict[str, str]) -> None:
             raise Invalid(
                 "not an e-mail address", field="email", value=given["email"], allowed="name@example.org"
             ) from wrong
+    check_country(given.get("country", ""))
+
+
+def check_country(code: str) -> None:
+    """Two letters of ISO 3166-1, or nothing. For other commands."""
+    if code.strip() and code.strip() not in COUNTRIES:
+        raise Invalid(
+            "not a country", field="country", value=code, allowed="two letters of ISO 3166-1, such as US"
+        )
 
 
 def _kept(given: dict[str, str]) -> dict[str, dict[str, str] | None]:

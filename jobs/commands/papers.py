@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.canonical import dumps
+from jobs.einvoice import gaps
 from jobs.errors import AlreadyDone, Invalid, NotYet, WrongState
 from jobs.frozen import SUMS, checklist_content, heading, invoice_content, usual_due
 from jobs.log import Writing, command
@@ -19,7 +20,15 @@ RENDER = "render paper"
 """The effect that makes the worker render an issued paper."""
 HOLD_YEARS = 10
 """How long what an invoice says is kept whatever happens; common practice, no source: local law decides."""
-PREFIX = {Paper.Kind.CHECKLIST: "D", Paper.Kind.INVOICE: "I", Paper.Kind.CREDIT: "C"}
+PREFIX = {
+    Paper.Kind.CHECKLIST: "D",
+    Paper.Kind.INVOICE: "I",
+    Paper.Kind.CREDIT: "C",
+    Paper.Kind.RECEIPT: "R",
+    Paper.Kind.STATEMENT: "S",
+}
+HELD = (Paper.Kind.INVOICE, Paper.Kind.CREDIT, Paper.Kind.RECEIPT)
+"""Papers whose words are kept whatever happens."""
 Step = Commission.Step
 STEPS: dict[str, tuple[Step, ...]] = {
     Paper.Kind.CHECKLIST: (Step.IN_SHOP, Step.READY),
@@ -83,10 +92,10 @@ def _open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
 def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
     """Withdraw a delivery checklist; its number and its file stay. An invoice is credited, not withdrawn."""
     found = lookups.paper(paper)
-    log.seen(found.commission.version, what=f"commission {found.commission.number}")
+    log.seen(found.version, what=found.stream.replace(":", " "))
     if found.is_money:
         raise WrongState(
-            f"{found.kind} {paper} cannot be withdrawn; an invoice is credited",
+            f"{found.get_kind_display().lower()} {paper} cannot be withdrawn; an invoice is credited",
             field="paper",
             value=paper,
             allowed="delivery checklists",
@@ -97,7 +106,7 @@ def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
         raise Invalid("withdrawing needs a reason", field="reason", value=reason, allowed="a sentence why")
     log.append(
         "paper_withdrawn",
-        f"commission:{found.commission.number}",
+        found.stream,
         {
             "paper": paper,
             "reason": keep(reason, field="reason"),
@@ -113,7 +122,7 @@ def credit_invoice(log: Writing, *, paper: str, reason: str) -> None:
     """
     log.by_owner("a credit note")
     found = lookups.paper(paper)
-    log.seen(found.commission.version, what=f"commission {found.commission.number}")
+    log.seen(found.version, what=found.stream.replace(":", " "))
     if found.kind != Paper.Kind.INVOICE:
         raise WrongState(f"{paper} is no invoice", field="paper", value=paper, allowed="invoices")
     if found.withdrawn_at:
@@ -138,7 +147,7 @@ def record_rendering(log: Writing, *, paper: str, sha256: str, size_bytes: int) 
         )
     log.append(
         "paper_rendered",
-        f"commission:{found.commission.number}",
+        found.stream,
         {
             "paper": paper,
             "sha256": sha256,
@@ -156,18 +165,41 @@ def _issue(
     invoice: dict[str, Any] | None,
     credits: str = "",
 ) -> None:
-    number, issued_on = _next_number(log, kind), timezone.localtime(log.call.at).date()
-    frozen = dumps({**heading(commission), **content, "number": number, "kind": kind, "issued_on": issued_on})
-    hold = (
-        issued_on.replace(year=issued_on.year + HOLD_YEARS, day=min(issued_on.day, 28)) if invoice else None
+    content = {**heading(commission), **content}
+    stream = f"commission:{commission.number}"
+    issue_paper(
+        log, kind, content, stream=stream, commission=commission.number, invoice=invoice, credits=credits
     )
+    if invoice and (lacking := gaps(content)):
+        log.notices.append(f"the PDF carries no data by EN 16931; missing: {', '.join(lacking)}")
+
+
+def issue_paper(
+    log: Writing,
+    kind: Paper.Kind,
+    content: dict[str, Any],
+    *,
+    stream: str,
+    commission: str = "",
+    invoice: dict[str, Any] | None = None,
+    credits: str = "",
+    client: int | None = None,
+    payment: int | None = None,
+) -> None:
+    """Number a paper, freeze what it says and hand it to the worker. For other commands."""
+    number, issued_on = _next_number(log, kind), timezone.localtime(log.call.at).date()
+    frozen = dumps({**content, "number": number, "kind": kind, "issued_on": issued_on})
+    until = issued_on.replace(year=issued_on.year + HOLD_YEARS, day=min(issued_on.day, 28))
+    hold = until if kind in HELD else None
     log.append(
         "paper_issued",
-        f"commission:{commission.number}",
+        stream,
         {
             "paper": number,
             "kind": kind,
-            "commission": commission.number,
+            "commission": commission,
+            "client": client,
+            "payment": payment,
             "size": settings()["paper_size"],
             "frozen": keep(frozen, field="frozen", longest=1_000_000, hold_until=hold),
             "invoice": invoice,

@@ -1,5 +1,7 @@
-"""Payments received."""
+"""Money received, and money given back."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
@@ -7,13 +9,24 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.balance import currency_of
-from jobs.errors import Invalid, WrongState
+from jobs.errors import Invalid, NotYet, Probably, WrongState
 from jobs.log import Writing, command
-from jobs.models import Commission
+from jobs.models import Commission, Event
+from jobs.models.bases import ROWS_PER_EVENT
 from jobs.private import keep
+from jobs.receivables import Account, account
 
 WHATS = ("deposit", "payment")
+REPAYMENT = "repayment"
 MOST = Decimal("100000000")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Share:
+    """What of a payment is for which invoice."""
+
+    paper: str
+    amount: Decimal
 
 
 @command
@@ -25,9 +38,47 @@ def record_payment(
     received_on: date | None = None,
     what: str = "payment",
     note: str = "",
+    allocated: Sequence[Share] = (),
+    again: bool = False,
 ) -> None:
-    """Record money received on a commission: a deposit before the invoice, or a payment."""
+    """Record money received on a commission: a deposit before the invoice, or a payment.
+
+    It pays the invoices named in ``allocated``, what is over the oldest ones. The same sum on the same day is
+    taken for a mistake unless ``again`` says it is not.
+    """
     log.by_owner("money received")
+    found = _open_to(log, commission)
+    if what not in WHATS:
+        raise Invalid("no such payment", field="what", value=what, allowed=", ".join(WHATS))
+    _check_amount(amount)
+    day = _day(log, received_on)
+    if not again:
+        _refuse_twin(found, amount, day)
+    named = _named(account(found), allocated, amount)
+    _append(log, found, amount=amount, day=day, what=what, note=note, named=named)
+
+
+@command
+def record_repayment(
+    log: Writing, *, commission: str, amount: Decimal, reason: str, received_on: date | None = None
+) -> None:
+    """Record money given back: at most what was received and no invoice needs."""
+    log.by_owner("money given back")
+    found = _open_to(log, commission)
+    _check_amount(amount)
+    if not reason.strip():
+        raise Invalid("giving back needs a reason", field="reason", value=reason, allowed="a sentence why")
+    free = account(found).allocation.left
+    if amount > free:
+        raise Invalid(
+            "more than is free", field="amount", value=amount,
+            allowed=f"up to {free} {currency_of(found)}, what was received and no invoice needs; "
+            "an invoice that no longer holds is credited first",
+        )  # fmt: skip
+    _append(log, found, amount=-amount, day=_day(log, received_on), what=REPAYMENT, note=reason, named=[])
+
+
+def _open_to(log: Writing, commission: str) -> Commission:
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
     if found.step in (Commission.Step.ENQUIRY, Commission.Step.DECLINED):
@@ -37,24 +88,92 @@ def record_payment(
             value=commission,
             allowed="a quoted or accepted commission",
         )
-    if what not in WHATS:
-        raise Invalid("no such payment", field="what", value=what, allowed=", ".join(WHATS))
+    return found
+
+
+def _check_amount(amount: Decimal, field: str = "amount") -> None:
+    if amount.is_finite() and amount < 0:
+        raise Invalid(
+            "below nothing; money given back is recorded as a repayment",
+            field=field, value=amount, allowed=f"0.01 to {MOST}, two decimals",
+        )  # fmt: skip
     exponent = amount.as_tuple().exponent
     if not (amount.is_finite() and 0 < amount <= MOST and isinstance(exponent, int) and exponent >= -2):
-        raise Invalid("not an amount", field="amount", value=amount, allowed=f"0.01 to {MOST}, two decimals")
+        raise Invalid("not an amount", field=field, value=amount, allowed=f"0.01 to {MOST}, two decimals")
+
+
+def _day(log: Writing, received_on: date | None) -> date:
     today = timezone.localtime(log.call.now).date()
     day = received_on or today
     if day > today:
         raise Invalid("received in the future", field="received_on", value=day, allowed=f"up to {today}")
+    return day
+
+
+def _refuse_twin(commission: Commission, amount: Decimal, day: date) -> None:
+    twin = commission.payments.filter(amount=amount, received_on=day).order_by("-id").first()
+    if twin is None:
+        return
+    at = timezone.localtime(Event.objects.get(seq=twin.id // ROWS_PER_EVENT).recorded_at)
+    raise Probably(
+        f"{amount} {twin.currency} of {day} was recorded already at {at:%H:%M} on {at:%Y-%m-%d}",
+        field="again",
+        value=False,
+        allowed="true where it was paid twice",
+        extra={"recorded_at": at.isoformat()},
+    )
+
+
+def _named(held: Account, allocated: Sequence[Share], amount: Decimal) -> list[dict[str, object]]:
+    open_sums = {invoice.paper.number: held.open(invoice) for invoice in held.invoices}
+    if allocated and not open_sums:
+        raise NotYet("there is no invoice to pay", field="allocated", value="", allowed="issue one first")
+    seen: set[str] = set()
+    for n, share in enumerate(allocated):
+        field = f"allocated/{n}"
+        if share.paper not in open_sums or share.paper in seen:
+            raise Invalid(
+                "no invoice of this commission that holds, or named twice",
+                field=f"{field}/paper", value=share.paper, allowed=", ".join(open_sums),
+            )  # fmt: skip
+        _check_amount(share.amount, f"{field}/amount")
+        if share.amount > open_sums[share.paper]:
+            raise Invalid(
+                f"more than is open on {share.paper}",
+                field=f"{field}/amount", value=share.amount, allowed=f"up to {open_sums[share.paper]}",
+            )  # fmt: skip
+        seen.add(share.paper)
+    together = sum((share.amount for share in allocated), Decimal(0))
+    if together > amount:
+        raise Invalid(
+            "the shares are more than the payment",
+            field="allocated",
+            value=together,
+            allowed=f"up to {amount}",
+        )
+    return [{"paper": share.paper, "amount": share.amount} for share in allocated]
+
+
+def _append(
+    log: Writing,
+    commission: Commission,
+    *,
+    amount: Decimal,
+    day: date,
+    what: str,
+    note: str,
+    named: list[dict[str, object]],
+) -> None:
     log.append(
         "payment_received",
-        f"commission:{found.number}",
+        f"commission:{commission.number}",
         {
-            "commission": found.number,
+            "commission": commission.number,
             "amount": amount,
-            "currency": currency_of(found),
+            "currency": currency_of(commission),
             "received_on": day,
             "what": what,
             "note": keep(note, field="note", longest=1000),
+            "allocated": named,
         },
     )

@@ -6,6 +6,7 @@ from typing import Any
 from calcs.units import inches, parse_length
 from jobs.apply.shop import PRIVATE
 from jobs.canonical import plain
+from jobs.commands.clients import check_country
 from jobs.commands.follow_up import figure_anew
 from jobs.errors import Invalid
 from jobs.gates import Units
@@ -58,6 +59,7 @@ def set_shop(
         raise Invalid(
             "no such setting", field=unknown[0], value=texts[unknown[0]], allowed=", ".join(PRIVATE)
         )
+    check_country(texts.get("country", ""))
     if not checked and not texts:
         raise Invalid("nothing to set", field="settings", value="", allowed=", ".join((*SETTINGS, *PRIVATE)))
     kept = {name: keep(text, field=name, longest=4000) for name, text in texts.items()}

@@ -2,16 +2,19 @@
 
 import functools
 import threading
+from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from jobs.documents import faces
+from jobs.documents.identify import ACCESSIBLE, FILE_NAME, INVOICE_DATA, identified
 from jobs.errors import ShopError
 
 LOOK = Path(__file__).parent / "paper.css"
 SCHEME = "shop-font:"
 VARIANT = "pdf/a-3a"
-"""Archival and tagged, so that it can be read aloud and kept for decades."""
+"""Archival and tagged, so that it can be read aloud and kept for decades; PDF/UA-1 is added afterwards."""
 SIZES = {"letter": "letter", "A4": "A4"}
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0"
 _one_at_a_time = threading.Lock()  # Pango's font maps are not safe to share between threads
@@ -24,8 +27,16 @@ class CannotRender(ShopError):
     status = 503
 
 
-def to_pdf(html: str, *, size: str) -> bytes:
-    """Print HTML on letter or A4.
+@dataclass(frozen=True, kw_only=True)
+class Data:
+    """The XML of an invoice, which goes into its PDF; its date, so that the bytes stay the same."""
+
+    xml: bytes
+    at: datetime
+
+
+def to_pdf(html: str, *, size: str, data: Data | None = None) -> bytes:
+    """Print HTML on letter or A4, with the data of an invoice inside where there is any.
 
     Raises
     ------
@@ -36,10 +47,15 @@ def to_pdf(html: str, *, size: str) -> bytes:
         weasyprint, font_config, look, fetcher = _printer()
         page = weasyprint.CSS(string=f"@page {{ size: {SIZES[size]} }}", url_fetcher=fetcher)
         document = weasyprint.HTML(string=html, base_url="", url_fetcher=fetcher, encoding="utf-8")
+        inside = data and weasyprint.Attachment(
+            string=data.xml, name=FILE_NAME, description="The invoice as data, EN 16931",
+            relationship="Alternative", created=data.at, modified=data.at,
+        )  # fmt: skip
         pdf: bytes = document.write_pdf(
-            stylesheets=[look, page], font_config=font_config, pdf_variant=VARIANT
-        )
-        return pdf
+            stylesheets=[look, page], font_config=font_config, pdf_variant=VARIANT,
+            attachments=[inside] if inside else None,
+        )  # fmt: skip
+    return identified(pdf, [ACCESSIBLE, *([INVOICE_DATA] if data else [])])
 
 
 @functools.cache

@@ -9,6 +9,7 @@ from django.utils import timezone
 from jobs import lookups
 from jobs.canonical import dumps
 from jobs.documents.checklist import checklist_html
+from jobs.documents.cii import data_of
 from jobs.documents.invoice import credit_html, invoice_html
 from jobs.documents.pdf import to_pdf
 from jobs.errors import Invalid, NotFound
@@ -48,4 +49,4 @@ def draft(*, commission: str, kind: str, now: datetime) -> bytes:
 
 
 def _print(kind: str, frozen: dict[str, Any], size: str) -> bytes:
-    return to_pdf(PAPERS[Paper.Kind(kind)](frozen), size=size)
+    return to_pdf(PAPERS[Paper.Kind(kind)](frozen), size=size, data=data_of(frozen))

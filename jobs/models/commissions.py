@@ -13,6 +13,11 @@ class Client(State):
     email_ref = models.UUIDField(null=True)
     phone_ref = models.UUIDField(null=True)
     address_ref = models.UUIDField(null=True)
+    postcode_ref = models.UUIDField(null=True)
+    city_ref = models.UUIDField(null=True)
+    country_ref = models.UUIDField(null=True)
+    tax_id_ref = models.UUIDField(null=True)
+    exempt_ref = models.UUIDField(null=True)
     added_at = models.DateTimeField()
     version = models.BigIntegerField()
 

@@ -4,12 +4,13 @@ from django.db import models
 
 from jobs.canonical import CanonicalField
 from jobs.models.bases import State
-from jobs.models.commissions import Commission
+from jobs.models.commissions import Client, Commission
 
 
 class Paper(State):
     """A numbered paper. What it says is frozen in a private text; its bytes are served for ever.
 
+    It belongs to a commission, or to a client alone: a statement of account. A receipt is of one payment.
     ``credits`` is the invoice that a credit note takes back; that invoice is withdrawn from then on.
     """
 
@@ -17,19 +18,34 @@ class Paper(State):
         CHECKLIST = "delivery-checklist", "Delivery checklist"
         INVOICE = "invoice", "Invoice"
         CREDIT = "credit-note", "Credit note"
+        RECEIPT = "receipt", "Receipt"
+        STATEMENT = "statement", "Statement of account"
 
-    MONEY = (Kind.INVOICE, Kind.CREDIT)
+    MONEY = (Kind.INVOICE, Kind.CREDIT, Kind.RECEIPT, Kind.STATEMENT)
     """Papers that are the owner's."""
+    SUMMED = (Kind.INVOICE, Kind.CREDIT)
+    """Papers with a row of sums."""
 
     number = models.CharField(max_length=30, unique=True)
     kind = models.CharField(max_length=24, choices=Kind.choices)
-    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="papers")
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="papers", null=True)
+    client = models.ForeignKey(Client, on_delete=models.PROTECT, related_name="statements", null=True)
+    payment = models.ForeignKey("Payment", on_delete=models.PROTECT, related_name="receipts", null=True)
     issued_at = models.DateTimeField()
     frozen_ref = models.UUIDField()
     size = models.CharField(max_length=8)
     file_sha256 = models.CharField(max_length=64, blank=True)
     withdrawn_at = models.DateTimeField(null=True)
     credits = models.CharField(max_length=30, blank=True)
+
+    @property
+    def stream(self) -> str:
+        return f"commission:{self.commission.number}" if self.commission else f"client:{self.client_id}"
+
+    @property
+    def version(self) -> int:
+        """Of what it belongs to."""
+        return int((self.commission or self.client).version)
 
     @property
     def is_money(self) -> bool:
@@ -51,7 +67,10 @@ class Invoice(State):
 
 
 class Payment(State):
-    """Money received on a commission."""
+    """Money received on a commission, or given back: then the amount is negative.
+
+    ``named`` says which invoices it is for, with amounts; the rest goes to the oldest.
+    """
 
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="payments")
     amount = models.DecimalField(max_digits=14, decimal_places=2)
@@ -59,3 +78,4 @@ class Payment(State):
     received_on = models.DateField()
     what = models.CharField(max_length=12)
     note_ref = models.UUIDField(null=True)
+    named = CanonicalField(default=list)

@@ -33,6 +33,11 @@ def client_view(client: Client, texts: Texts) -> dict[str, Any]:
         "email": texts[client.email_ref],
         "phone": texts[client.phone_ref],
         "address": texts[client.address_ref],
+        "postcode": texts[client.postcode_ref],
+        "city": texts[client.city_ref],
+        "country": texts[client.country_ref],
+        "tax_id": texts[client.tax_id_ref],
+        "exempt": texts[client.exempt_ref],
         "added_at": client.added_at,
         "version": client.version,
     }
@@ -158,8 +163,8 @@ def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
         "kind": paper.kind,
         "issued_at": paper.issued_at,
         "size": paper.size,
-        "commission": paper.commission.number,
-        "version": paper.commission.version,
+        "commission": paper.commission.number if paper.commission else "",
+        "version": paper.version,
         "sha256": paper.file_sha256,
         "credits": paper.credits,
         "standing": ("credited" if paper.is_money else "withdrawn")
@@ -170,7 +175,7 @@ def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
         "has_file": bool(paper.file_sha256),
         "invoice": None,
     }
-    if with_money and paper.is_money:
+    if with_money and paper.kind in Paper.SUMMED:
         sums = paper.invoice
         view["invoice"] = {
             "currency": sums.currency,

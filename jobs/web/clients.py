@@ -19,7 +19,16 @@ class ClientForm(PageForm):
     name = text_field("Name", autocomplete="off")
     email = text_field("E-mail", inputmode="email", autocomplete="off")
     phone = text_field("Telephone", inputmode="tel", autocomplete="off")
-    address = text_field("Address", lines=3, autocomplete="off")
+    address = text_field("Address", lines=3, autocomplete="off", help_text="As it stands on papers.")
+    postcode = text_field(
+        "Postcode", autocomplete="off", help_text="This and the next for the data in invoices."
+    )
+    city = text_field("City", autocomplete="off")
+    country = text_field("Country", autocomplete="off", maxlength="2", help_text="Two letters, ISO 3166-1")
+    tax_id = text_field("Tax number", autocomplete="off")
+    exempt = text_field(
+        "Exempt from tax because", lines=2, autocomplete="off", help_text="Empty where tax is charged."
+    )
 
 
 @worker

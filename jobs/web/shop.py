@@ -31,6 +31,9 @@ MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if
 TEXTS: dict[str, tuple[str, int, str]] = {
     "name": ("Name of the shop", 0, "As it stands on papers."),
     "address": ("Address", 3, ""),
+    "postcode": ("Postcode", 0, "This and the next two for the data in invoices."),
+    "city": ("City", 0, ""),
+    "country": ("Country", 0, "Two letters, ISO 3166-1, such as US."),
     "contact": ("Telephone, e-mail", 2, ""),
     "tax_id": ("Tax number", 0, ""),
     "payment": ("How to pay", 3, "Stands on invoices."),

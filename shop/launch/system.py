@@ -55,6 +55,13 @@ def browser() -> str | None:
     return shutil.which("chromium") or shutil.which("chromium-browser")
 
 
+JAXB = tuple(
+    Path("/usr/share/java") / f"{name}.jar"
+    for name in (
+        "jaxb-runtime", "jaxb-core", "istack-commons-runtime", "txw2", "stax-ex", "FastInfoset", "javax.activation",
+    )
+)  # fmt: skip
+"""What the validator reads its profiles with; its own package leaves it out."""
 PARTS = {
     "weasyprint": Part(
         what_for="PDF papers",
@@ -73,6 +80,12 @@ PARTS = {
         present=lambda: shutil.which("pdftoppm") is not None,
         debian=("poppler-utils",),
         elsewhere="brew install poppler" if sys.platform == "darwin" else "install poppler-utils",
+    ),
+    "verapdf": Part(
+        what_for="tests that check papers against PDF/A and PDF/UA",
+        present=lambda: shutil.which("java") is not None and all(jar.exists() for jar in JAXB),
+        debian=("default-jdk-headless", "libjaxb-java"),
+        elsewhere="install a JDK and the JAXB runtime into /usr/share/java",
     ),
 }
 

@@ -13,7 +13,7 @@ from jobs.commands.papers import withdraw_paper
 from jobs.commands.shop import set_shop
 from jobs.documents import invoice
 from jobs.documents.pdf import CannotRender
-from jobs.documents.render import draft, render
+from jobs.documents.render import DRAFTED, draft, render
 from jobs.effects import CLAIM, FIRST_DELAY, LONGEST_DELAY, do_due_effects
 from jobs.errors import Invalid, NotFound, NotYet
 from jobs.log import verify_log
@@ -229,7 +229,7 @@ def test_a_paper_whose_words_were_forgotten_says_so():
     assert "forgotten" in Effect.objects.get().error
 
 
-@pytest.mark.parametrize("kind", Paper.Kind.values)
+@pytest.mark.parametrize("kind", DRAFTED)
 def test_a_draft_says_so_and_takes_no_number(kind: str):
     work = a_shop()
     piece = work.accepted()

@@ -13,6 +13,11 @@ class ClientChangeIn(CommandIn):
     email = TextField(254)
     phone = TextField(60)
     address = TextField(1000)
+    postcode = TextField(20)
+    city = TextField(100)
+    country = TextField(2, help_text="Two letters of ISO 3166-1.")
+    tax_id = TextField(60)
+    exempt = TextField(500, help_text="Why no tax is charged; empty where it is.")
 
 
 class ClientIn(ClientChangeIn):
@@ -29,6 +34,11 @@ class ClientOut(serializers.Serializer):
     email = serializers.CharField()
     phone = serializers.CharField()
     address = serializers.CharField()
+    postcode = serializers.CharField()
+    city = serializers.CharField()
+    country = serializers.CharField()
+    tax_id = serializers.CharField()
+    exempt = serializers.CharField()
     added_at = serializers.DateTimeField()
     version = serializers.IntegerField()
 

