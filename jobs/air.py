@@ -31,8 +31,8 @@ def remember(readings: Iterable[Reading]) -> set[str]:
 
 
 def refill() -> None:
-    """Drop every mean and work all of them out again."""
-    AirMean.objects.all().delete()
+    """Drop every mean whose readings are all there, and work those out again."""
+    AirMean.objects.filter(frozen=False).delete()
     for place in Reading.objects.values_list("place", flat=True).distinct():
         _fill(place, Reading.objects.filter(place=place))
 
@@ -72,7 +72,8 @@ def habit_span(last: int) -> int:
 
 def _replace(place: str, steps: set[int]) -> None:
     begin, end = (datetime.fromtimestamp(s * STEP_S, tz=UTC) for s in (min(steps), max(steps) + 1))
-    AirMean.objects.filter(place=place, step__gte=min(steps), step__lte=max(steps)).delete()
+    spanned = AirMean.objects.filter(place=place, step__gte=min(steps), step__lte=max(steps))
+    spanned.filter(frozen=False).delete()
     _fill(place, Reading.objects.filter(place=place, at__gte=begin, at__lt=end))
 
 
@@ -96,4 +97,5 @@ def _fill(place: str, readings: QuerySet[Reading]) -> None:
             for step, (temps, humidities) in sums.items()
         ),
         batch_size=BATCH,
+        ignore_conflicts=True,  # with the frozen ones
     )

@@ -33,12 +33,16 @@ class Reading(Kept):
 
 
 class AirMean(Derived):
-    """Mean of what was measured at a place in one quarter hour, counted from the epoch."""
+    """Mean of what was measured at a place in one quarter hour, counted from the epoch.
+
+    ``frozen`` where its readings were thinned: it is not worked out again from those that are left.
+    """
 
     place = models.CharField(max_length=40)
     step = models.BigIntegerField()
     temp_c = models.FloatField(null=True)
     rh_pct = models.FloatField(null=True)
+    frozen = models.BooleanField(default=False)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["place", "step"], name="one_mean_a_quarter")]

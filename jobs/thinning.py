@@ -1,0 +1,59 @@
+"""Old readings, thinned to one an hour of each source once nothing that runs rests on them any more.
+
+The means of their quarter hours stay as they are, and what finished waits went through is in their events.
+"""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from itertools import islice
+
+from django.db import transaction
+from django.db.models import Min
+
+from jobs.air import step_of
+from jobs.log import take_head
+from jobs.models import AirMean, Reading, Wait
+
+KEPT = timedelta(days=60)
+HOUR_S = 3600
+BATCH = 500
+
+
+def thinned_until(now: datetime) -> datetime:
+    """The whole hour before which readings are thinned: 60 days ago, and no running wait begun before it."""
+    begun = Wait.objects.filter(step=Wait.Step.RUNNING).aggregate(Min("since"))["since__min"]
+    moment = min(now - KEPT, begun) if begun else now - KEPT
+    return moment.replace(minute=0, second=0, microsecond=0)
+
+
+def thin(*, now: datetime, only_count: bool = False) -> int:
+    """Delete old readings beyond the first of each hour, place and source; how many. Safe to run twice.
+
+    Voided readings stay: they are evidence, and few.
+    """
+    until, gone = thinned_until(now), 0
+    beyond = _beyond(until)
+    while keys := list(islice(beyond, BATCH)):
+        gone += len(keys)
+        if not only_count:
+            _drop(keys, until)
+    return gone
+
+
+def _beyond(until: datetime) -> Iterator[int]:
+    """Keys of the readings to go; of an hour the first stays."""
+    rows = Reading.objects.filter(at__lt=until, voided_at=None).order_by("place", "source", "at", "id")
+    last = None
+    for key, *of in rows.values_list("id", "place", "source", "at").iterator(chunk_size=5000):
+        hour = (*of[:2], int(of[2].timestamp() // HOUR_S))
+        if hour == last:
+            yield key
+        last = hour
+
+
+@transaction.atomic
+def _drop(keys: list[int], until: datetime) -> None:
+    """Freeze the means first: nothing may work them out again from what is left."""
+    take_head()
+    AirMean.objects.filter(step__lt=step_of(until), frozen=False).update(frozen=True)
+    Reading.objects.filter(id__in=keys).delete()
