@@ -52,6 +52,9 @@ class Unsettled:
     delivery: Delivery | None
     late: bool
 
+    def takeable(self, now: datetime) -> bool:
+        return self.delivery is None or (self.delivery.next_at is not None and self.delivery.next_at <= now)
+
     @property
     def surely_unsent(self) -> bool:
         return self.delivery is None or self.delivery.step == Step.FAILED
@@ -159,7 +162,9 @@ def _claim(now: datetime, sweep: Sweep) -> Claimed | None:
         return None
     sweep.keep_lease()
     sweep.after = found.due_at
-    (first,) = _unsettled(_due(now).filter(id=found.id), now)
+    first = next(iter(_unsettled(_due(now).filter(id=found.id), now)), None)
+    if first is None or not first.takeable(now):  # another one has claimed it between the two reads
+        raise _Taken
     batch = _batch(first, now)
     kept = first.delivery.message_id if first.delivery and not first.surely_unsent else ""
     message_id = kept or _message_id(identity(u.due) for u in batch)
@@ -184,11 +189,15 @@ def _batch(first: Unsettled, now: datetime) -> list[Unsettled]:
     mine = _due(now).filter(person=first.due.person, channel=first.due.channel)
     if first.delivery and not first.surely_unsent:
         same = _delivery_of_due().filter(message_id=first.delivery.message_id)
-        return [u for u in _unsettled(mine.filter(Exists(same)), now) if not u.surely_unsent]
+        lost = [u for u in _unsettled(mine.filter(Exists(same)), now) if not u.surely_unsent]
+        if not all(u.takeable(now) for u in lost if u.due.id == first.due.id):
+            raise _Taken
+        return [u for u in lost if u.takeable(now)]
     if not first.late:
         mine = mine.filter(due_at=first.due.due_at)
     found = _unsettled(mine.exclude(Exists(_delivery_of_due().filter(step=Step.CLAIMED))), now)
-    others = [u for u in found if u.late == first.late and u.due.id != first.due.id]
+    unsent = [u for u in found if u.surely_unsent and u.due.id != first.due.id]
+    others = [u for u in unsent if u.late == first.late]
     return sorted([first, *others[: MOST_TOLD - 1]], key=lambda u: _order_of(u.due))
 
 
