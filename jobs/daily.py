@@ -16,6 +16,8 @@ from django.utils import timezone
 from jobs.due import rows
 from jobs.models import (
     OF_SUBJECTS,
+    ClientQuestion,
+    ClientUpdate,
     Commission,
     Event,
     Invoice,
@@ -119,9 +121,14 @@ def refresh_commissions(numbers: Iterable[str]) -> None:
     issued = Invoice.objects.filter(paper__commission__in=commissions, paper__kind=Paper.Kind.INVOICE)
     invoices = list(issued.select_related("paper"))
     owed, ending = _owed(commissions, invoices), _waits(commissions)
+    told, asked = last_told(commissions), _asked(commissions)
     causes: list[Cause] = []
     for commission in commissions:
-        causes += _of_commission(commission, ending.get(commission.id, []), mornings)
+        causes += _of_commission(commission, ending.get(commission.id, []), told[commission.id], mornings)
+        subject = f"commission:{commission.number}"
+        causes += [
+            Cause(subject=subject, kind=ReminderKind.ASKED, at=at) for at in asked.get(commission.id, [])
+        ]
         if commission.step not in UNPAID and owed[commission.id] > 0:
             for invoice in invoices:
                 if invoice.paper.commission_id == commission.id and invoice.paper.withdrawn_at is None:
@@ -149,7 +156,7 @@ def refresh_supplies(found: QuerySet[Supply]) -> None:
 
 
 def _of_commission(
-    commission: Commission, ending: list[tuple[datetime, datetime]], mornings: Mornings
+    commission: Commission, ending: list[tuple[datetime, datetime]], told: datetime, mornings: Mornings
 ) -> list[Cause]:
     """``ending`` is when each running wait began and when it ends at the latest."""
     at: list[tuple[ReminderKind, datetime]] = []
@@ -165,13 +172,23 @@ def _of_commission(
             at.append((ReminderKind.DELIVERY, tomorrow))
     days = commission.tell_days if commission.tell_days is not None else mornings.settings["tell_client_days"]
     if days and step in TO_BE_TOLD:
-        at.append((ReminderKind.UNTOLD, mornings.of(_day(last_told(commission)) + days * DAY)))
+        at.append((ReminderKind.UNTOLD, mornings.of(_day(told) + days * DAY)))
     return [Cause(subject=f"commission:{commission.number}", kind=kind, at=moment) for kind, moment in at]
 
 
-def last_told(commission: Commission) -> datetime:
-    """When the client last heard of it: as long as no news is recorded, its last step."""
-    return commission.step_at
+def last_told(commissions: Collection[Commission]) -> dict[int, datetime]:
+    """When the client of each last heard of it: with the newest update, before the first its last step."""
+    updates = ClientUpdate.objects.filter(commission__in=commissions).order_by("told_at")
+    return {c.id: c.step_at for c in commissions} | dict(updates.values_list("commission", "told_at"))
+
+
+def _asked(commissions: Collection[Commission]) -> dict[int, list[datetime]]:
+    """When the newest open question of each day was asked, by commission."""
+    found: dict[int, dict[date, datetime]] = {}
+    asked = ClientQuestion.objects.filter(commission__in=commissions, settled_at=None).order_by("asked_at")
+    for key, at in asked.values_list("commission", "asked_at"):
+        found.setdefault(key, {})[_day(at)] = at
+    return {key: list(days.values()) for key, days in found.items()}
 
 
 def _of_invoice(invoice: Invoice, mornings: Mornings) -> list[Cause]:
@@ -207,11 +224,11 @@ def _owed(commissions: Collection[Commission], invoices: Iterable[Invoice]) -> d
 def _waits(commissions: Iterable[Commission]) -> dict[int, list[tuple[datetime, datetime]]]:
     running = Wait.objects.filter(
         step=Wait.Step.RUNNING, stage__piece__commission__in=commissions, estimate__ready_at__isnull=False
-    ).select_related("estimate", "stage__piece")
+    )
     found: dict[int, list[tuple[datetime, datetime]]] = {}
-    for wait in running:
-        until = wait.estimate.latest_at or wait.estimate.ready_at
-        found.setdefault(wait.stage.piece.commission_id, []).append((wait.since, until))
+    times = ("since", "estimate__latest_at", "estimate__ready_at")
+    for commission, since, latest, ready in running.values_list("stage__piece__commission_id", *times):
+        found.setdefault(commission, []).append((since, latest or ready))
     return found
 
 
@@ -231,6 +248,8 @@ def _put(subjects: Collection[str], causes: Iterable[Cause]) -> None:
         for person in audience.people:
             if person.is_owner or cause.kind not in FOR_OWNERS:
                 mine = replies.get((*about.values(), cause.kind, person.id), [])
+                if cause.kind == ReminderKind.ASKED:  # what was seen before it was asked answers nothing
+                    mine = [r for r in mine if r.at >= cause.at]
                 due += rows(about, cause.kind, cause.at, person, mine, since=cause.at, audience=audience)
     ReminderDue.objects.bulk_create(due)
 

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from django.utils import timezone
 
 from jobs.balance import balance
+from jobs.daily import last_told
 from jobs.models import Commission, Invoice, ReminderDue, ReminderKind, Stage, Supply
 from jobs.private import Texts, refs_of
 from jobs.shelf import all_products, best_before
@@ -25,6 +26,7 @@ class SubjectNews:
     """The news of many reminders, read at once: ``news[due]``."""
 
     def __init__(self, dues: Iterable[ReminderDue], *, now: datetime) -> None:
+        dues = list(dues)
         named: dict[str, set[str]] = {"commission": set(), "invoice": set(), "supply": set()}
         for due in dues:
             noun, _, name = due.subject.partition(":")
@@ -38,6 +40,8 @@ class SubjectNews:
         } if named["invoice"] else {}  # fmt: skip
         found = Commission.objects.filter(number__in=named["commission"]) if named["commission"] else []
         self.commissions = {c.number: c for c in found}
+        untold = any(due.kind == ReminderKind.UNTOLD for due in dues)
+        self.told = last_told(list(self.commissions.values())) if untold else {}
         self.supplies = Supply.objects.in_bulk([int(n) for n in named["supply"]]) if named["supply"] else {}
         self.products = all_products() if self.supplies else {}
         orders = [*self.commissions.values(), *(i.paper.commission for i in self.invoices.values())]
@@ -71,14 +75,17 @@ class SubjectNews:
         return facts
 
     def _commission(self, kind: ReminderKind, commission: Commission) -> News:
+        told = self.told.get(commission.id, commission.step_at)
         says = {
             ReminderKind.PROMISE: f"promised for {self._day(commission.promise_on)}, not ready",
             ReminderKind.DELIVERY: f"to be delivered {self._day(commission.promise_on)}",
-            ReminderKind.UNTOLD: f"client told nothing since {self._day(_local(commission.step_at))}",
+            ReminderKind.UNTOLD: f"client told nothing since {self._day(_local(told))}",
+            ReminderKind.ASKED: "the client asked something",
         }[kind]
+        tell = kind in (ReminderKind.UNTOLD, ReminderKind.ASKED)
         return News(
             headline=f"{commission.number} {self.texts[commission.title_ref]}: {says}",
-            path=f"/commissions/{commission.number}/",
+            path=f"/commissions/{commission.number}/{'client/' if tell else ''}",
             commission=commission.number,
         )
 

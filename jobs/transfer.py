@@ -21,6 +21,7 @@ from jobs.errors import Invalid, LogBroken
 from jobs.log import all_events, take_head, verify
 from jobs.models import (
     CalendarEntry,
+    ClientLink,
     CommandKey,
     Delivery,
     Effect,
@@ -51,10 +52,21 @@ BESIDE: dict[str, type[models.Model]] = {
     "wishes.jsonl": ReminderWish,
     "push.jsonl": PushAddress,
     "calendar.jsonl": CalendarEntry,
+    "links.jsonl": ClientLink,
 }
 """What stands beside the log; people come before their tokens."""
-SINCE = {"readings.jsonl": 2, "wishes.jsonl": 2, "push.jsonl": 2, "calendar.jsonl": 2}
-NUMBERED_ANEW = (Token, CommandKey, Delivery, Effect, Reading, ReminderWish, PushAddress, CalendarEntry)
+SINCE = {"readings.jsonl": 2, "wishes.jsonl": 2, "push.jsonl": 2, "calendar.jsonl": 2, "links.jsonl": 2}
+NUMBERED_ANEW = (
+    Token,
+    CommandKey,
+    Delivery,
+    Effect,
+    Reading,
+    ReminderWish,
+    PushAddress,
+    CalendarEntry,
+    ClientLink,
+)
 """Tables whose number column means nothing outside one database."""
 TRAILER, FILES = "trailer.json", "files"
 

@@ -41,6 +41,7 @@ USUAL: dict[ReminderKind, Wish] = {
     ReminderKind.PAYMENT: Wish(by_push=False),
     ReminderKind.DELIVERY: Wish(),
     ReminderKind.SUPPLY: Wish(by_push=False),
+    ReminderKind.ASKED: Wish(by_push=False),
 }
 """What holds until somebody says otherwise; the screen always shows it."""
 FOR_OWNERS = (ReminderKind.PAYMENT,)

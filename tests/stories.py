@@ -37,8 +37,19 @@ from jobs.commands.stock import (
     write_off_board,
 )
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
+from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_client
 from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
-from jobs.models import Commission, Picture, Piece, Reading, ReminderDue, ReminderKind, SafetyTask, Wait
+from jobs.models import (
+    ClientQuestion,
+    Commission,
+    Picture,
+    Piece,
+    Reading,
+    ReminderDue,
+    ReminderKind,
+    SafetyTask,
+    Wait,
+)
 from jobs.models.bases import row_key
 from jobs.readings import take_readings, void_reading
 from tests.shop_fixtures import (
@@ -46,6 +57,7 @@ from tests.shop_fixtures import (
     QUICK,
     TOP,
     Work,
+    a_call,
     a_client,
     a_commission,
     a_maker,
@@ -75,6 +87,8 @@ PERSONAL = {
     "supply": "Yellow glue in the blue bucket", "discarded": "lumps after the frost",
     "note": "Wax the cauls, the last panel stuck", "retired note": "the new cauls are coated",
     "clamps": "Grandfather's bar clamps",
+    "update": "The top stands in clamps since noon", "question": "May the cat sit on it?",
+    "settled": "told her on the telephone",
     "correction": "thermometer hung by the stove", "added": "Fill knots with dark resin",
 }  # fmt: skip
 """Everything in the story that a person typed freely: none of it may stand in the log."""
@@ -251,6 +265,7 @@ def in_clamps(work: Work, client) -> None:
     clamped(work, piece)
     noted(work, piece)
     pictured(work, piece)
+    in_touch(work, piece)
     correct_measurement(
         work.call(), piece=piece.number, stage="glue-up", gate="shop_temperature", value="23 C", units=INCHES,
         reason=P["correction"],
@@ -266,6 +281,19 @@ def pictured(work: Work, piece: Piece) -> None:
             work.call(), piece=piece.number, stage="dry-fit", picture=out.getvalue(), words=P["shown"]
         )
     remove_picture(work.call(), picture=Picture.objects.last().id, reason=P["blurred"])
+
+
+def in_touch(work: Work, piece: Piece) -> None:
+    """The client asks twice, is told the news with a picture, and called on the telephone."""
+    number, client = piece.commission.number, client_actor(piece.commission.client)
+    for _ in range(2):
+        ask_shop(a_call(client, work.call().at), commission=number, words=P["question"])
+    first, second = ClientQuestion.objects.all()
+    shown = Picture.objects.filter(removed_at=None)
+    tell_client(
+        work.call(), commission=number, words=P["update"], pictures=[p.id for p in shown], answers=[first.id]
+    )
+    settle_question(work.call(), question=second.id, how=P["settled"])
 
 
 def stocked(work: Work, piece: Piece) -> None:

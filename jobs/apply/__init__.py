@@ -20,6 +20,7 @@ from jobs.apply import (
     stages,
     stock,
     supplies,
+    telling,
 )
 from jobs.errors import LogBroken
 from jobs.models import Commission, Event, Piece
@@ -84,6 +85,9 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "equipment_retired": equipment.retired,
     "equipment_taken": equipment.taken,
     "equipment_freed": equipment.freed,
+    "client_told": telling.told,
+    "client_asked": telling.asked,
+    "question_settled": telling.settled,
 }
 
 

@@ -26,6 +26,7 @@ from jobs.models.reminders import (
 from jobs.models.safety import SafetyTask
 from jobs.models.shop import RouteTemplate, Sheet, ShopProfile
 from jobs.models.stock import Board, MoistureReading, Supply
+from jobs.models.telling import ClientLink, ClientQuestion, ClientUpdate
 
 __all__ = [
     "OF_SUBJECTS",
@@ -37,6 +38,9 @@ __all__ = [
     "CalendarEntry",
     "Channel",
     "Client",
+    "ClientLink",
+    "ClientQuestion",
+    "ClientUpdate",
     "CommandKey",
     "Commission",
     "Delivery",

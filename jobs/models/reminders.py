@@ -22,13 +22,14 @@ class ReminderKind(models.TextChoices):
     PAYMENT = "payment due", "Payment due or late"
     DELIVERY = "deliver tomorrow", "Deliver tomorrow"
     SUPPLY = "supply low", "Supply low or past its date"
+    ASKED = "client asked", "Client asked something"
 
 
 OF_WAITS = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.CLOSES_SOON, ReminderKind.TOO_COLD)
 OF_TASKS = (ReminderKind.TASK, ReminderKind.TASK_AT_CLOSING)
 OF_SUBJECTS = (
     ReminderKind.PROMISE, ReminderKind.UNTOLD, ReminderKind.PAYMENT, ReminderKind.DELIVERY,
-    ReminderKind.SUPPLY,
+    ReminderKind.SUPPLY, ReminderKind.ASKED,
 )  # fmt: skip
 """Of a commission, an invoice or a supply, which ``subject`` names; told on the day ``occasion``."""
 

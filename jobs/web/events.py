@@ -9,6 +9,7 @@ from uuid import UUID
 from django.utils import timezone
 
 from jobs import gates
+from jobs.commands.telling import CLIENT
 from jobs.models import Event, Paper, Person, SafetyTask, Stage
 from jobs.names import SYSTEM
 from jobs.private import Texts
@@ -79,7 +80,7 @@ def event_rows(
             "stream": e.stream,
             "at": e.occurred_at,
             "recorded_at": e.recorded_at,
-            "who": telling.names.get(e.actor, e.actor),
+            "who": telling.names.get(e.actor) or ("The client" if e.actor.startswith(CLIENT) else e.actor),
             "hash": e.hash,
             "piece": e.data.get("piece", ""),
             **_told(telling, e),
@@ -171,6 +172,11 @@ def _board_added(tell: Telling, data: Words) -> list[str]:
     return [f"Board {data['board']} added: {data['species']}, {sides}", tell.text(data["note"])]
 
 
+def _told_client(data: Words) -> str:
+    shown = f", with {len(data['pictures'])} pictures" if data["pictures"] else ""
+    return f"Client told{shown}" + (", by mail too" if data["by_mail"] else "")
+
+
 def _lot(data: Words) -> str:
     return f"lot {data['lot']}" if data["lot"] else ""
 
@@ -248,5 +254,8 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
         f"{tell.stage(d)}: {_equipment('clamp', sum(t['count'] for t in d['taken']))} taken"
     ],
     "equipment_freed": lambda tell, d: [f"{tell.stage(d)}: clamps free again"],
+    "client_told": lambda tell, d: [_told_client(d), tell.text(d["words"])],
+    "client_asked": lambda tell, d: ["The client asked", tell.text(d["words"])],
+    "question_settled": lambda tell, d: ["A question of the client settled", tell.text(d["how"])],
 }
 """Each kind of event as a sentence and its details."""

@@ -1,0 +1,127 @@
+"""Telling a client the news, and what clients ask."""
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from jobs import lookups
+from jobs.errors import AlreadyDone, Invalid, NotFound
+from jobs.log import Writing, command
+from jobs.models import Client, ClientQuestion, Commission, Picture
+from jobs.models.bases import row_key
+from jobs.private import FORGOTTEN, keep, read
+
+SEND_UPDATE = "send update"
+"""The effect that mails an update; its subject is the update's key."""
+CLIENT = "client:"
+"""An actor of this beginning is a client, named by its key."""
+LONGEST_WORDS = 4000
+LONGEST_QUESTION = 2000
+MOST_PICTURES = 8
+MOST_OPEN, MOST_IN_A_DAY = 10, 10
+"""Questions of one commission that wait for an answer, and that may come within a day."""
+DAY = timedelta(days=1)
+
+
+def client_actor(client: Client) -> str:
+    return f"{CLIENT}{client.id}"
+
+
+@command
+def tell_client(
+    log: Writing,
+    *,
+    commission: str,
+    words: str,
+    pictures: Sequence[int] = (),
+    answers: Sequence[int] = (),
+) -> None:
+    """News into the client's diary, and by mail where an address is known. It may answer open questions."""
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {commission}")
+    if not words.strip():
+        raise Invalid("an update needs words", field="words", value=words, allowed="a sentence or more")
+    _check_pictures(log, found, pictures)
+    for key in answers:
+        _open_question(found, key)
+    by_mail = read(found.client.email_ref) not in ("", FORGOTTEN)
+    event = log.append(
+        "client_told",
+        f"commission:{commission}",
+        {
+            "commission": commission,
+            "words": keep(words, field="words", longest=LONGEST_WORDS),
+            "pictures": list(dict.fromkeys(pictures)),
+            "answers": list(dict.fromkeys(answers)),
+            "by_mail": by_mail,
+        },
+    )
+    if by_mail:
+        log.effect(SEND_UPDATE, str(row_key(event.seq)))
+    else:
+        log.notices.append("no e-mail address is known: it stands in the client's diary alone")
+
+
+@command
+def ask_shop(log: Writing, *, commission: str, words: str) -> None:
+    """A question of the client, from the client's page."""
+    found = lookups.commission(commission)
+    if not words.strip():
+        raise Invalid("nothing was asked", field="words", value=words, allowed="a sentence or more")
+    asked = ClientQuestion.objects.filter(commission=found)
+    lately = asked.filter(asked_at__gt=log.call.now - DAY).count()
+    if lately >= MOST_IN_A_DAY or asked.filter(settled_at=None).count() >= MOST_OPEN:
+        raise Invalid(
+            "so many questions are with the shop already; they will be answered first",
+            field="words",
+            value=lately,
+            allowed=f"up to {MOST_IN_A_DAY} in a day and {MOST_OPEN} open ones",
+        )
+    kept = keep(words, field="words", longest=LONGEST_QUESTION)
+    log.append("client_asked", f"commission:{commission}", {"commission": commission, "words": kept})
+
+
+@command
+def settle_question(log: Writing, *, question: int, how: str = "") -> None:
+    """A question dealt with otherwise than by an update: on the telephone, or not at all."""
+    found = ClientQuestion.objects.filter(id=question).select_related("commission").first()
+    if found is None:
+        raise NotFound("there is no such question", field="question", value=question)
+    _open_question(found.commission, question)
+    number = found.commission.number
+    log.append(
+        "question_settled",
+        f"commission:{number}",
+        {"commission": number, "question": question, "how": keep(how, field="how", longest=LONGEST_WORDS)},
+    )
+
+
+def _open_question(commission: Commission, key: int) -> None:
+    found = ClientQuestion.objects.filter(id=key, commission=commission).first()
+    if found is None:
+        raise NotFound("there is no such question on this commission", field="question", value=key)
+    if found.settled_at:
+        raise AlreadyDone("this question is settled", field="question", value=key, allowed="an open one")
+
+
+def _check_pictures(log: Writing, commission: Commission, pictures: Sequence[int]) -> None:
+    """Pictures of this commission's pieces; those of the owner's stages only by the owner."""
+    if len(set(pictures)) > MOST_PICTURES:
+        raise Invalid(
+            "too many pictures", field="pictures", value=len(set(pictures)), allowed=f"up to {MOST_PICTURES}"
+        )
+    pieces = list(commission.pieces.values_list("number", flat=True))
+    known = dict(
+        Picture.objects.filter(piece__in=pieces, removed_at=None, id__in=list(pictures)).values_list(
+            "id", "owner_only"
+        )
+    )
+    for key in pictures:
+        if key not in known:
+            raise Invalid(
+                "no such picture on this commission",
+                field="pictures",
+                value=key,
+                allowed="pictures of its pieces",
+            )
+    if any(known.values()):
+        log.by_owner("this picture")

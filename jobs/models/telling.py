@@ -1,0 +1,57 @@
+"""What a client is told and asks, and the link that opens the client's page."""
+
+from typing import ClassVar
+
+from django.db import models
+
+from jobs.canonical import CanonicalField
+from jobs.models.bases import Kept, State
+from jobs.models.commissions import Commission
+
+
+class ClientLink(Kept):
+    """What opens the client's page of one commission, stored as its hash; shown once when made."""
+
+    why_kept: ClassVar[str] = "access is revocable and secret"
+
+    commission = models.CharField(max_length=20, db_index=True)
+    sha256 = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    made_by = models.CharField(max_length=60)
+    revoked_at = models.DateTimeField(null=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["commission"], condition=models.Q(revoked_at=None), name="one_link_per_commission"
+            )
+        ]
+
+
+class ClientUpdate(State):
+    """News for a client: words, chosen pictures, and whether it went out by mail too."""
+
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="updates")
+    words_ref = models.UUIDField()
+    pictures = CanonicalField(default=list)
+    by_mail = models.BooleanField()
+    told_at = models.DateTimeField()
+    told_by = models.CharField(max_length=60)
+
+    class Meta:
+        ordering = ("told_at", "id")
+
+
+class ClientQuestion(State):
+    """What a client asked on the page. ``answer`` is the update that answered it, where one did."""
+
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="questions")
+    words_ref = models.UUIDField()
+    asked_at = models.DateTimeField()
+    settled_at = models.DateTimeField(null=True)
+    settled_by = models.CharField(max_length=60, blank=True)
+    how_ref = models.UUIDField(null=True)
+    answer = models.ForeignKey(ClientUpdate, on_delete=models.PROTECT, related_name="answers", null=True)
+
+    class Meta:
+        ordering = ("asked_at", "id")
