@@ -1,11 +1,13 @@
 """What an issued paper says, read once and frozen: later changes do not reach it."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
-from jobs.balance import balance, currency_of
-from jobs.errors import NotYet
-from jobs.models import Commission, Piece, ShopProfile, Stage
+from jobs.balance import currency_of
+from jobs.deposits import deposits_of, free_money, lines_of_deposit, lines_off, price_sums, sums_of
+from jobs.errors import Invalid, NotYet
+from jobs.models import Commission, Paper, Piece, PriceLine, ShopProfile, Stage
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
 from jobs.routes import cautions
@@ -48,6 +50,13 @@ BOXES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ),
 )
 """Common practice, no source."""
+
+
+def shop_texts() -> dict[str, str]:
+    """What the shop says of itself on papers."""
+    shop = ShopProfile.objects.first()
+    texts = Texts(refs_of([shop] if shop else []))
+    return {name: texts[getattr(shop, f"{name}_ref")] if shop else "" for name in SHOP_TEXTS}
 
 
 def heading(commission: Commission) -> dict[str, Any]:
@@ -117,8 +126,35 @@ def usual_due(issued_on: date) -> date:
 
 
 def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
-    """The agreed price line by line, its sums, and what was received so far."""
+    """The agreed price line by line, less what deposit invoices asked, its sums, and what was received."""
     lines = list(commission.price_lines.order_by("position"))
+    _refuse_unless_priced(commission, lines)
+    deposits = deposits_of(commission)
+    shown = [*line_views(lines, price_of(lines)), *lines_off(deposits)]
+    content = _invoice(commission, shown, paid=free_money(commission), due_on=due_on)
+    return {**content, "deposits": [{"paper": paper.number} for paper in deposits]} if deposits else content
+
+
+def deposit_content(commission: Commission, *, pct: Decimal, due_on: date) -> dict[str, Any] | None:
+    """A part of the agreed price asked beforehand, with its own tax; None where that is nothing."""
+    lines = list(commission.price_lines.order_by("position"))
+    _refuse_unless_priced(commission, lines)
+    whole, earlier = price_sums(commission), deposits_of(commission)
+    shown = lines_of_deposit(whole, pct, is_first=not earlier)
+    if not shown:
+        return None
+    total = sums_of(shown, paid=Decimal(0)).gross
+    asked = sum((paper.invoice.total for paper in earlier), total)
+    if total <= 0 or asked > whole.gross:
+        raise Invalid(
+            "deposits come to more than the price", field="pct", value=pct,
+            allowed=f"deposits of up to {whole.gross} {currency_of(commission)} together",
+        )  # fmt: skip
+    content = _invoice(commission, shown, paid=min(free_money(commission), total), due_on=due_on)
+    return {**content, "what": Paper.DEPOSIT}
+
+
+def _refuse_unless_priced(commission: Commission, lines: list[PriceLine]) -> None:
     if not lines:
         raise NotYet(
             f"commission {commission.number} has no price",
@@ -126,11 +162,14 @@ def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
             value=commission.number,
             allowed="set the price first",
         )
-    received = balance(commission).received
-    price = price_of(lines, paid=received)
-    sums = price.sums
+
+
+def _invoice(
+    commission: Commission, lines: list[dict[str, Any]], *, paid: Decimal, due_on: date
+) -> dict[str, Any]:
+    sums = sums_of(lines, paid=paid)
     return {
-        "lines": line_views(lines, price),
+        "lines": lines,
         "payments": [
             {"amount": p.amount, "received_on": p.received_on, "what": p.what}
             for p in commission.payments.order_by("received_on", "id")
@@ -139,7 +178,7 @@ def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
         "net": sums.net,
         "tax": sums.tax,
         "total": sums.gross,
-        "paid_before": received,
+        "paid_before": paid,
         "due": sums.due,
         "due_on": due_on,
         "totals": [

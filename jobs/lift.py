@@ -6,7 +6,7 @@ from typing import Any
 CURRENT: dict[str, int] = {
     "price_set": 2,
     "wait_finished": 2,
-    "paper_issued": 3,
+    "paper_issued": 4,
     "client_added": 2,
     "payment_received": 2,
     "reminder_acknowledged": 2,
@@ -35,6 +35,11 @@ def _paper_of_a_commission(data: dict[str, Any]) -> dict[str, Any]:
     return {**data, "client": None, "payment": None}
 
 
+def _paper_of_the_whole(data: dict[str, Any]) -> dict[str, Any]:
+    """There were no invoices of a deposit."""
+    return {**data, "what": ""}
+
+
 def _payment_for_the_oldest(data: dict[str, Any]) -> dict[str, Any]:
     """No invoice could be named."""
     return {**data, "allocated": []}
@@ -54,6 +59,7 @@ LIFTS: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {
     ("price_set", 1): _price_in_no_currency,
     ("paper_issued", 1): _paper_credits_nothing,
     ("paper_issued", 2): _paper_of_a_commission,
+    ("paper_issued", 3): _paper_of_the_whole,
     ("client_added", 1): _client_nowhere,
     ("payment_received", 1): _payment_for_the_oldest,
     ("wait_finished", 1): _wait_in_no_air,

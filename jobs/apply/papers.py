@@ -23,6 +23,7 @@ def issued(event: Event) -> None:
         frozen_ref=ref(data["frozen"]),
         size=data["size"],
         credits=data["credits"],
+        what=data["what"],
     )
     Paper.objects.filter(number=data["credits"]).update(withdrawn_at=event.occurred_at)
     if sums := data["invoice"]:

@@ -2,6 +2,7 @@
 
 import json
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
@@ -9,8 +10,15 @@ from django.utils import timezone
 from jobs import lookups
 from jobs.canonical import dumps
 from jobs.einvoice import gaps
-from jobs.errors import AlreadyDone, Invalid, NotYet, WrongState
-from jobs.frozen import SUMS, checklist_content, heading, invoice_content, usual_due
+from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
+from jobs.frozen import (
+    SUMS,
+    checklist_content,
+    deposit_content,
+    heading,
+    invoice_content,
+    usual_due,
+)
 from jobs.log import Writing, command
 from jobs.models import Commission, Paper
 from jobs.private import keep, read
@@ -26,6 +34,8 @@ PREFIX = {
     Paper.Kind.CREDIT: "C",
     Paper.Kind.RECEIPT: "R",
     Paper.Kind.STATEMENT: "S",
+    Paper.Kind.QUOTE: "Q",
+    Paper.Kind.CHANGE: "X",
 }
 HELD = (Paper.Kind.INVOICE, Paper.Kind.CREDIT, Paper.Kind.RECEIPT)
 """Papers whose words are kept whatever happens."""
@@ -57,12 +67,40 @@ def issue_invoice(log: Writing, *, commission: str, due_on: date | None = None) 
     """Issue the invoice of the agreed price, with what was received so far taken off."""
     log.by_owner("an invoice")
     found = _open_to(log, commission, Paper.Kind.INVOICE)
+    content = invoice_content(found, due_on=_due(log, due_on))
+    _issue(log, found, Paper.Kind.INVOICE, content, invoice={name: content[name] for name in SUMS})
+
+
+@command
+def issue_deposit(
+    log: Writing, *, commission: str, pct: Decimal | None = None, due_on: date | None = None
+) -> None:
+    """Issue an invoice over a part of the agreed price [%], before the one over the whole."""
+    log.by_owner("an invoice")
+    found = _open_to(log, commission, Paper.Kind.INVOICE)
+    share = Decimal(settings()["deposit_pct"]) if pct is None else pct
+    if not (share.is_finite() and 0 < share <= 100):
+        raise Invalid("no share of the price", field="pct", value=share, allowed="above 0, up to 100")
+    if not ask_deposit(log, found, pct=share, due_on=due_on):
+        raise Invalid("that is nothing to pay", field="pct", value=share, allowed="a deposit of 0.01 or more")
+
+
+def ask_deposit(log: Writing, commission: Commission, *, pct: Decimal, due_on: date | None = None) -> bool:
+    """Issue the deposit invoice, where there is something to ask. For other commands."""
+    content = deposit_content(commission, pct=pct, due_on=_due(log, due_on))
+    if content is None:
+        return False
+    sums = {name: content[name] for name in SUMS}
+    _issue(log, commission, Paper.Kind.INVOICE, content, invoice=sums, what=Paper.DEPOSIT)
+    return True
+
+
+def _due(log: Writing, due_on: date | None) -> date:
     today = timezone.localtime(log.call.at).date()
     due = due_on or usual_due(today)
     if due < today:
         raise Invalid("due before it is issued", field="due_on", value=due, allowed=f"{today} or later")
-    content = invoice_content(found, due_on=due)
-    _issue(log, found, Paper.Kind.INVOICE, content, invoice={name: content[name] for name in SUMS})
+    return due
 
 
 def _open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
@@ -76,7 +114,7 @@ def _open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
             value=commission,
             allowed=f"commissions that are {', '.join(STEPS[kind])}",
         )
-    earlier = found.papers.filter(kind=kind, withdrawn_at=None).first()
+    earlier = found.papers.filter(kind=kind, what="", withdrawn_at=None).first()
     if earlier is not None:
         raise AlreadyDone(
             f"{kind.label.lower()} {earlier.number} is issued",
@@ -130,11 +168,25 @@ def credit_invoice(log: Writing, *, paper: str, reason: str) -> None:
         raise AlreadyDone(
             f"{paper} is credited by {note}", field="paper", value=paper, allowed="an open invoice"
         )
+    if found.what == Paper.DEPOSIT:
+        _refuse_if_taken_off(found)
     if not reason.strip():
         raise Invalid("a credit note needs a reason", field="reason", value=reason, allowed="a sentence why")
     content = {**json.loads(read(found.frozen_ref)), "credits": paper, "reason": reason.strip()}
     sums = {name: content[name] for name in SUMS}
     _issue(log, found.commission, Paper.Kind.CREDIT, content, invoice=sums, credits=paper)
+
+
+def _refuse_if_taken_off(deposit: Paper) -> None:
+    assert deposit.commission is not None
+    whole = deposit.commission.papers.filter(kind=Paper.Kind.INVOICE, what="", withdrawn_at=None).first()
+    if whole is not None:
+        raise RestsOnPaper(
+            f"invoice {whole.number} takes {deposit.number} off; that one has to be credited first",
+            field="paper",
+            value=deposit.number,
+            extra={"papers": [whole.number]},
+        )
 
 
 @command
@@ -164,12 +216,14 @@ def _issue(
     *,
     invoice: dict[str, Any] | None,
     credits: str = "",
+    what: str = "",
 ) -> None:
     content = {**heading(commission), **content}
     stream = f"commission:{commission.number}"
     issue_paper(
-        log, kind, content, stream=stream, commission=commission.number, invoice=invoice, credits=credits
-    )
+        log, kind, content, stream=stream, commission=commission.number, invoice=invoice, credits=credits,
+        what=what,
+    )  # fmt: skip
     if invoice and (lacking := gaps(content)):
         log.notices.append(f"the PDF carries no data by EN 16931; missing: {', '.join(lacking)}")
 
@@ -183,6 +237,7 @@ def issue_paper(
     commission: str = "",
     invoice: dict[str, Any] | None = None,
     credits: str = "",
+    what: str = "",
     client: int | None = None,
     payment: int | None = None,
 ) -> None:
@@ -204,6 +259,7 @@ def issue_paper(
             "frozen": keep(frozen, field="frozen", longest=1_000_000, hold_until=hold),
             "invoice": invoice,
             "credits": credits,
+            "what": what,
         },
     )
     log.effect(RENDER, number)

@@ -5,6 +5,7 @@ from jobs.models.engine import CalendarEntry, Heartbeat
 from jobs.models.equipment import Equipment, Hold
 from jobs.models.event import CommandKey, Event, LogHead
 from jobs.models.notes import Note, NoteDismissal
+from jobs.models.offers import Offer, OfferAlternative, OfferLine
 from jobs.models.papers import Invoice, Paper, Payment
 from jobs.models.people import Person, PushAddress, ReminderWish, Token
 from jobs.models.pictures import Picture
@@ -55,6 +56,9 @@ __all__ = [
     "MoistureReading",
     "Note",
     "NoteDismissal",
+    "Offer",
+    "OfferAlternative",
+    "OfferLine",
     "Paper",
     "Payment",
     "Person",

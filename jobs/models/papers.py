@@ -12,6 +12,7 @@ class Paper(State):
 
     It belongs to a commission, or to a client alone: a statement of account. A receipt is of one payment.
     ``credits`` is the invoice that a credit note takes back; that invoice is withdrawn from then on.
+    ``what`` tells a deposit invoice from the invoice of the whole price.
     """
 
     class Kind(models.TextChoices):
@@ -20,8 +21,10 @@ class Paper(State):
         CREDIT = "credit-note", "Credit note"
         RECEIPT = "receipt", "Receipt"
         STATEMENT = "statement", "Statement of account"
+        QUOTE = "quote", "Quote"
+        CHANGE = "change-order", "Change order"
 
-    MONEY = (Kind.INVOICE, Kind.CREDIT, Kind.RECEIPT, Kind.STATEMENT)
+    MONEY = (Kind.INVOICE, Kind.CREDIT, Kind.RECEIPT, Kind.STATEMENT, Kind.QUOTE, Kind.CHANGE)
     """Papers that are the owner's."""
     SUMMED = (Kind.INVOICE, Kind.CREDIT)
     """Papers with a row of sums."""
@@ -37,6 +40,9 @@ class Paper(State):
     file_sha256 = models.CharField(max_length=64, blank=True)
     withdrawn_at = models.DateTimeField(null=True)
     credits = models.CharField(max_length=30, blank=True)
+    what = models.CharField(max_length=12, blank=True)
+
+    DEPOSIT = "deposit"
 
     @property
     def stream(self) -> str:

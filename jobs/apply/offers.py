@@ -1,0 +1,92 @@
+"""Quotes and change orders from the log."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from jobs.models import Commission, Event, Offer, OfferAlternative, OfferLine, Paper
+from jobs.models.bases import row_key
+from jobs.private import ref
+
+
+def drafted(event: Event) -> None:
+    """A version is written, or written anew: all of it."""
+    data = event.data
+    offer = _of(data).first() or Offer(
+        id=row_key(event.seq),
+        commission=Commission.objects.get(number=data["commission"]),
+        number=data["offer"],
+        version=data["version"],
+        kind=data["kind"],
+    )
+    offer.currency = data["currency"]
+    offer.words_ref, offer.terms_ref = ref(data["words"]), ref(data["terms"])
+    offer.valid_days, offer.deposit_pct = data["valid_days"], Decimal(data["deposit_pct"])
+    offer.promise_on = date.fromisoformat(data["promise_on"]) if data["promise_on"] else None
+    offer.basis, offer.drafted_at = data["basis"], event.occurred_at
+    offer.save()
+    offer.lines.all().delete()
+    offer.alternatives.all().delete()
+    OfferLine.objects.bulk_create(_line(event, offer, n, line) for n, line in enumerate(data["lines"]))
+    OfferAlternative.objects.bulk_create(
+        OfferAlternative(
+            id=row_key(event.seq, n),
+            offer=offer,
+            position=n + 1,
+            piece=one["of"],
+            what=one["what"],
+            to=one["to"],
+            description_ref=ref(one["description"]),
+            difference=Decimal(one["difference"]),
+            tax_category=one["tax_category"],
+            tax_pct=Decimal(one["tax_pct"]),
+        )
+        for n, one in enumerate(data["alternatives"])
+    )
+
+
+def _line(event: Event, offer: Offer, n: int, line: dict[str, Any]) -> OfferLine:
+    return OfferLine(
+        id=row_key(event.seq, n),
+        offer=offer,
+        position=n + 1,
+        description_ref=ref(line["description"]),
+        quantity=Decimal(line["quantity"]),
+        unit_code=line["unit_code"],
+        unit_price=Decimal(line["unit_price"]),
+        tax_category=line["tax_category"],
+        tax_pct=Decimal(line["tax_pct"]),
+    )
+
+
+def issued(event: Event) -> None:
+    data = event.data
+    earlier = Offer.objects.filter(number=data["offer"], version__lt=data["version"])
+    earlier.filter(step=Offer.Step.ISSUED).update(step=Offer.Step.SUPERSEDED, decided_at=event.occurred_at)
+    _of(data).update(
+        step=Offer.Step.ISSUED,
+        issued_at=event.occurred_at,
+        valid_until=date.fromisoformat(data["valid_until"]),
+        paper=Paper.objects.get(number=data["issued_as"]),
+    )
+
+
+def accepted(event: Event) -> None:
+    data = event.data
+    _decided(event, Offer.Step.ACCEPTED, chosen=data["chosen"], name_ref=ref(data["name"]))
+
+
+def declined(event: Event) -> None:
+    _decided(event, Offer.Step.DECLINED, reason_ref=ref(event.data["reason"]))
+
+
+def expired(event: Event) -> None:
+    _decided(event, Offer.Step.EXPIRED)
+
+
+def _decided(event: Event, step: str, **more: Any) -> None:
+    _of(event.data).update(step=step, decided_at=event.occurred_at, decided_by=event.actor, **more)
+
+
+def _of(data: dict[str, Any]) -> Any:
+    return Offer.objects.filter(number=data["offer"], version=data["version"])

@@ -1,0 +1,88 @@
+"""What the client is asked to agree to: quotes, and later changes of what was agreed."""
+
+from datetime import date
+
+from django.db import models
+
+from jobs.canonical import CanonicalField
+from jobs.models.bases import State
+from jobs.models.commissions import Commission
+from jobs.models.papers import Paper
+
+
+class Offer(State):
+    """One version of a quote or of a change order. Issuing a version supersedes the one before.
+
+    ``number`` names all versions of one, such as 2026-014-Q1 or 2026-014-X2; ``version`` counts them.
+    """
+
+    class Kind(models.TextChoices):
+        QUOTE = "quote", "Quote"
+        CHANGE = "change-order", "Change order"
+
+    class Step(models.TextChoices):
+        DRAFT = "draft", "Draft"
+        ISSUED = "issued", "Issued"
+        ACCEPTED = "accepted", "Accepted"
+        DECLINED = "declined", "Declined"
+        EXPIRED = "expired", "Expired"
+        SUPERSEDED = "superseded", "Superseded"
+
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="offers")
+    kind = models.CharField(max_length=12, choices=Kind.choices)
+    number = models.CharField(max_length=26)
+    version = models.PositiveIntegerField()
+    step = models.CharField(max_length=12, choices=Step.choices, default=Step.DRAFT)
+    currency = models.CharField(max_length=3)
+    words_ref = models.UUIDField(null=True)
+    terms_ref = models.UUIDField(null=True)
+    valid_days = models.PositiveSmallIntegerField()
+    valid_until = models.DateField(null=True)
+    promise_on = models.DateField(null=True)
+    deposit_pct = models.DecimalField(max_digits=6, decimal_places=3)
+    basis = CanonicalField(default=dict)
+    paper = models.ForeignKey(Paper, on_delete=models.PROTECT, related_name="offers", null=True)
+    drafted_at = models.DateTimeField()
+    issued_at = models.DateTimeField(null=True)
+    decided_at = models.DateTimeField(null=True)
+    decided_by = models.CharField(max_length=60, blank=True)
+    chosen = CanonicalField(default=list)
+    name_ref = models.UUIDField(null=True)
+    reason_ref = models.UUIDField(null=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["number", "version"], name="one_row_per_offer_version")
+        ]
+        ordering = ("number", "version")
+
+    def is_over(self, today: date) -> bool:
+        """Whether its last day has passed while nobody has decided."""
+        return self.step == self.Step.ISSUED and self.valid_until is not None and self.valid_until < today
+
+
+class OfferLine(State):
+    """One line of an offer, before tax; of a change order, what is added or, counted below nothing, left out."""
+
+    offer = models.ForeignKey(Offer, on_delete=models.PROTECT, related_name="lines")
+    position = models.PositiveIntegerField()
+    description_ref = models.UUIDField()
+    quantity = models.DecimalField(max_digits=12, decimal_places=3)
+    unit_code = models.CharField(max_length=8)
+    unit_price = models.DecimalField(max_digits=12, decimal_places=4)
+    tax_category = models.CharField(max_length=3)
+    tax_pct = models.DecimalField(max_digits=6, decimal_places=3)
+
+
+class OfferAlternative(State):
+    """A piece in another wood or with another finish, and what that changes in the price, before tax."""
+
+    offer = models.ForeignKey(Offer, on_delete=models.PROTECT, related_name="alternatives")
+    position = models.PositiveIntegerField()
+    piece = models.CharField(max_length=26)
+    what = models.CharField(max_length=12)
+    to = models.CharField(max_length=80)
+    description_ref = models.UUIDField()
+    difference = models.DecimalField(max_digits=12, decimal_places=2)
+    tax_category = models.CharField(max_length=3)
+    tax_pct = models.DecimalField(max_digits=6, decimal_places=3)
