@@ -12,6 +12,7 @@ from jobs.models import (
     Equipment,
     Note,
     Paper,
+    Payment,
     Piece,
     SafetyTask,
     Stage,
@@ -55,7 +56,13 @@ def safety_task(key: int) -> SafetyTask:
 
 
 def paper(number: str) -> Paper:
-    return _one(Paper.objects.select_related("commission", "client", "invoice").filter(number=number), "paper", number)
+    return _one(
+        Paper.objects.select_related("commission", "client", "invoice").filter(number=number), "paper", number
+    )
+
+
+def payment(key: int) -> Payment:
+    return _one(Payment.objects.select_related("commission").filter(id=key), "payment", key)
 
 
 def board(number: int) -> Board:

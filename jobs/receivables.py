@@ -42,10 +42,11 @@ def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
         bills[invoice.paper.commission_id or 0].append(invoice)
     for payment in Payment.objects.filter(commission__in=keys).order_by("received_on", "id"):
         moneys[payment.commission_id].append(payment)
-    return {key: _account(bills[key], moneys[key]) for key in keys}
+    return {key: account_of(bills[key], moneys[key]) for key in keys}
 
 
-def _account(invoices: list[Invoice], payments: list[Payment]) -> Account:
+def account_of(invoices: list[Invoice], payments: list[Payment]) -> Account:
+    """The account of these: invoices that hold, oldest first, and payments as they came."""
     bills = [Bill(number=i.paper.number, total=i.total) for i in invoices]
     moneys = [
         Money(amount=p.amount, named=tuple((s["paper"], Decimal(s["amount"])) for s in p.named))

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.canonical import dumps
+from jobs.documents.account import receipt_html, statement_html
 from jobs.documents.checklist import checklist_html
 from jobs.documents.cii import data_of
 from jobs.documents.invoice import credit_html, invoice_html
@@ -22,6 +23,8 @@ PAPERS = {
     Paper.Kind.CHECKLIST: checklist_html,
     Paper.Kind.INVOICE: invoice_html,
     Paper.Kind.CREDIT: credit_html,
+    Paper.Kind.RECEIPT: receipt_html,
+    Paper.Kind.STATEMENT: statement_html,
 }
 DRAFTED = (Paper.Kind.CHECKLIST, Paper.Kind.INVOICE)
 

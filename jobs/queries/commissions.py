@@ -15,6 +15,7 @@ from jobs.private import Texts, refs_of
 from jobs.products import newest_of_all
 from jobs.queries.pieces import Products, piece_view
 from jobs.queries.routes import read_routes, standing
+from jobs.receivables import account_of
 from jobs.route_state import is_once
 from jobs.shop import settings
 
@@ -125,6 +126,9 @@ def commission_view(
 def _money(
     commission: Commission, lines: list[PriceLine], payments: list[Payment], papers: list[Paper], texts: Texts
 ) -> dict[str, Any]:
+    held = account_of(
+        [p.invoice for p in papers if p.kind == Paper.Kind.INVOICE and not p.withdrawn_at], payments
+    )
     sums, shop = balance(commission, papers=papers, payments=payments), settings()
     price = price_of(lines) if lines else None
     return {
@@ -138,17 +142,20 @@ def _money(
         "deposit_asked": _share(price.sums.gross, shop["deposit_pct"]) if price else None,
         "payments": [
             {
+                "id": p.id,
                 "amount": p.amount,
                 "currency": p.currency,
                 "received_on": p.received_on,
                 "what": p.what,
                 "note": texts[p.note_ref],
+                "pays": [{"paper": n, "amount": a} for n, a in shares],
             }
-            for p in payments
+            for p, shares in zip(payments, held.allocation.shares, strict=True)
         ],
         "invoiced": sums.invoiced,
         "received": sums.received,
         "owed": sums.owed,
+        "free": held.allocation.left,
     }
 
 

@@ -8,14 +8,17 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from calcs.errors import CalcError
 from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
-from jobs.commands.payments import WHATS, record_payment
+from jobs.commands.payments import WHATS, Share, record_payment
 from jobs.commands.shop import to_decimal
+from jobs.errors import Probably, ShopError
 from jobs.log import Done
 from jobs.models import Commission, Paper
 from jobs.queries.commissions import commission_view
+from jobs.receivables import account
 from jobs.shop import settings
 from jobs.web.access import owner
 from jobs.web.answers import done_to
@@ -71,10 +74,31 @@ class PriceForm(PageForm):
 
 
 class PaymentForm(PageForm):
+    """Money received; ``again`` is asked only where the same was recorded already."""
+
     amount = number_field("Amount", autocomplete="off")
     received_on = date_field("Received on")
     what = choice_field("What it is", [(w, w.capitalize()) for w in WHATS])
+    paper = choice_field("Pays", (), help_text="What is over pays the oldest.")
     note = text_field("Note")
+    again = choice_field("The same again", (("", "no"), ("yes", "yes, it came twice")))
+
+    def __init__(self, data: Any = None, *, invoices: list[str], **more: Any) -> None:
+        super().__init__(data, **more)
+        self.asks_again = self.fields["again"]
+        self.fields["paper"].choices = [("", "the oldest invoice"), *((i, i) for i in invoices)]  # type: ignore[attr-defined]
+        if len(invoices) < 2:
+            del self.fields["paper"]
+        if "again" not in (data or {}):
+            del self.fields["again"]
+
+    def refuse(self, refused: ShopError | CalcError) -> None:
+        if isinstance(refused, Probably):
+            self.fields["again"] = self.asks_again
+        super().refuse(refused)
+
+    def field_of(self, name: str) -> str:
+        return "paper" if name.startswith("allocated") else name
 
 
 @owner
@@ -138,21 +162,31 @@ def _usual_payment(found: Commission) -> str:
     return "payment" if invoiced else "deposit"
 
 
+def _payment_asked(asked: dict[str, Any], open_sums: dict[str, Decimal]) -> dict[str, Any]:
+    """What the command takes; an invoice that was named gets as much as is open on it."""
+    amount = to_decimal(asked["amount"], "amount")
+    paper = asked.pop("paper", "")
+    named = [Share(paper=paper, amount=min(amount, open_sums.get(paper, amount)))] if paper else []
+    again = asked.pop("again", "") == "yes"
+    return {**asked, "amount": amount, "allocated": named, "again": again}
+
+
 @owner
 @require_http_methods(["GET", "POST"])
 def payment(request: HttpRequest, number: str) -> HttpResponse:
     found = lookups.commission(number)
+    held = account(found)
+    open_sums = {i.paper.number: held.open(i) for i in held.invoices if held.open(i) > 0}
     form = PaymentForm(
         request.POST or None,
         seen=found.version,
         initial={"received_on": timezone.localdate(), "what": _usual_payment(found)},
+        invoices=list(open_sums),
     )
     if request.method == "POST":
         done = form.carry_out(
             lambda asked: record_payment(
-                form.call(request),
-                commission=number,
-                **{**asked, "amount": to_decimal(asked["amount"], "amount")},
+                form.call(request), commission=number, **_payment_asked(asked, open_sums)
             )
         )
         if done:

@@ -35,12 +35,14 @@ NO_ADDRESS = {"api:unknown"}
 OWNERS_API = {
     "GET people", "POST people", "GET person", "PATCH person", "GET shop", "PATCH shop", "POST sheets",
     "GET templates", "POST templates", "GET template", "POST move", "PUT price", "POST payments",
-    "POST invoice", "POST credit", "POST calc-costing", "GET events", "GET log", "GET undelivered",
+    "POST invoice", "POST credit", "POST repayments", "POST receipt", "POST statement", "GET receivables",
+    "GET bookkeeping", "POST calc-costing", "GET events", "GET log", "GET undelivered",
     "POST resend",
 }  # fmt: skip
 OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",
-    "template-version", "log", "verify-log", "move", "price", "payment", "invoice", "credit", "lost-mail",
+    "template-version", "log", "verify-log", "move", "price", "payment", "invoice", "credit",
+    "repay", "receipt", "statement", "receivables", "year", "lost-mail",
     "resend", "engine-room",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled"}

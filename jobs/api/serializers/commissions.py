@@ -77,6 +77,13 @@ class PriceIn(CommandIn, UnitsIn):
     lines = LineIn(many=True, max_length=MOST_LINES)
 
 
+class ShareIn(serializers.Serializer):
+    """What of a payment is for which invoice."""
+
+    paper = serializers.CharField(max_length=30)
+    amount = Exact(max_digits=14, decimal_places=2)
+
+
 class PaymentIn(CommandIn, UnitsIn):
     """Money received."""
 
@@ -84,6 +91,8 @@ class PaymentIn(CommandIn, UnitsIn):
     received_on = serializers.DateField(required=False)
     what = serializers.ChoiceField(WHATS, required=False)
     note = TextField(1000)
+    allocated = ShareIn(many=True, required=False, help_text="Which invoices it pays; the rest the oldest.")
+    again = serializers.BooleanField(required=False, help_text="The same sum of the same day came twice.")
 
 
 class ClientNameOut(serializers.Serializer):
@@ -136,14 +145,23 @@ class PriceOut(serializers.Serializer):
     total = AmountOut(allow_null=True)
 
 
-class PaymentOut(serializers.Serializer):
-    """Money received."""
+class ShareOut(serializers.Serializer):
+    """What of a payment pays which invoice, as things stand."""
 
+    paper = serializers.CharField()
+    amount = AmountOut()
+
+
+class PaymentOut(serializers.Serializer):
+    """Money received, or given back: then the amount is negative."""
+
+    id = serializers.IntegerField()
     amount = AmountOut()
     currency = serializers.CharField()
     received_on = serializers.DateField()
     what = serializers.CharField()
     note = serializers.CharField()
+    pays = ShareOut(many=True)
 
 
 class MoneyOut(serializers.Serializer):
@@ -156,6 +174,7 @@ class MoneyOut(serializers.Serializer):
     invoiced = AmountOut(allow_null=True)
     received = AmountOut()
     owed = AmountOut(allow_null=True)
+    free = AmountOut()
 
 
 class CommissionOut(_HeadOut):

@@ -1,6 +1,6 @@
 """Commissions: open, change, move, price, payments."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -29,7 +29,7 @@ from jobs.api.serializers.commissions import (
 from jobs.api.serializers.events import ToldOut
 from jobs.api.views.base import View
 from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
-from jobs.commands.payments import record_payment
+from jobs.commands.payments import Share, record_payment
 from jobs.gates import Units
 from jobs.log import Call, Done
 from jobs.models import Commission
@@ -116,7 +116,11 @@ class PaymentsView(View):
     def post(self, request: Request, commission: str) -> Response:
         """Record money received: a deposit before the invoice, or a payment."""
         return changed(
-            self, PaymentIn, record_payment, commission, location=reverse("api:commission", args=[commission])
+            self,
+            PaymentIn,
+            _record_payment,
+            commission,
+            location=reverse("api:commission", args=[commission]),
         )
 
 
@@ -155,6 +159,10 @@ def shown(view: View, number: str, units: Units) -> dict[str, Any]:
 
 def _set_price(call: Call, *, commission: str, lines: list[dict[str, Any]]) -> Done:
     return set_price(call, commission=commission, lines=[_line(line) for line in lines])
+
+
+def _record_payment(call: Call, *, allocated: Sequence[dict[str, Any]] = (), **asked: Any) -> Done:
+    return record_payment(call, allocated=[Share(**share) for share in allocated], **asked)
 
 
 def _line(line: dict[str, Any]) -> Line:

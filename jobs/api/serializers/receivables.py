@@ -1,0 +1,74 @@
+"""What clients owe, money given back, receipts and statements."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import CommandIn, UnitsIn, seen_of
+from jobs.api.serializers.commissions import ClientNameOut
+from jobs.api.serializers.fields import AmountOut, Exact
+
+
+class RepaymentIn(CommandIn, UnitsIn):
+    """Money given back."""
+
+    amount = Exact(max_digits=14, decimal_places=2, help_text="Above nothing.")
+    received_on = serializers.DateField(required=False, help_text="The day it was given back.")
+    reason = serializers.CharField(max_length=1000)
+
+
+class ReceiptIn(CommandIn):
+    """A receipt is issued."""
+
+    seen_version = seen_of("the commission of the payment")
+
+
+class StatementIn(CommandIn):
+    """A statement of account is issued."""
+
+    seen_version = seen_of("the client")
+
+
+class AgeOut(serializers.Serializer):
+    """What is open for so many days after it was due."""
+
+    age = serializers.CharField()
+    amount = AmountOut()
+
+
+class OpenOut(serializers.Serializer):
+    """An open invoice."""
+
+    paper = serializers.CharField()
+    commission = serializers.CharField()
+    client = ClientNameOut()
+    currency = serializers.CharField()
+    total = AmountOut()
+    open = AmountOut()
+    due_on = serializers.DateField()
+    days_late = serializers.IntegerField()
+    age = serializers.CharField()
+
+
+class OwingOut(serializers.Serializer):
+    """What one client owes, by age."""
+
+    client = ClientNameOut()
+    ages = AgeOut(many=True)
+    open = AmountOut()
+
+
+class AgedOut(serializers.Serializer):
+    """What is owed in one currency, by age."""
+
+    currency = serializers.CharField()
+    clients = OwingOut(many=True)
+    ages = AgeOut(many=True)
+    open = AmountOut()
+
+
+class ReceivablesOut(serializers.Serializer):
+    """What clients owe."""
+
+    today = serializers.DateField()
+    columns = serializers.ListField(child=serializers.CharField())
+    invoices = OpenOut(many=True)
+    accounts = AgedOut(many=True)

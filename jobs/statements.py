@@ -1,0 +1,117 @@
+"""What a receipt and a statement of account say, read once and frozen."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+
+from calcs.allocation import age
+from jobs.frozen import CLIENT_TEXTS, heading, shop_texts
+from jobs.models import Client, Invoice, Paper, Payment
+from jobs.private import Texts, read, refs_of
+from jobs.receivables import account, accounts
+
+ZERO = Decimal("0.00")
+
+
+def receipt_content(payment: Payment) -> dict[str, Any]:
+    """The money, which invoices it pays, and what is open on the commission."""
+    held = account(payment.commission)
+    return {
+        **heading(payment.commission),
+        "currency": payment.currency,
+        "payment": {
+            "amount": payment.amount,
+            "received_on": payment.received_on,
+            "what": payment.what,
+            "note": read(payment.note_ref),
+        },
+        "shares": [{"paper": number, "amount": amount} for number, amount in held.shares(payment)],
+        "open": sum((held.open(invoice) for invoice in held.invoices), ZERO) if held.invoices else None,
+        "free": held.allocation.left,
+    }
+
+
+def statement_content(client: Client, *, today: Any) -> dict[str, Any]:
+    """Everything billed, credited and received, in its order with what was owed; then what is open."""
+    commissions = list(client.commissions.order_by("number"))
+    texts = Texts(refs_of([client]))
+    held = accounts(commissions)
+    moves = sorted(_moves(client), key=lambda move: (move["on"], move["order"]))
+    currencies = sorted({move["currency"] for move in moves})
+    return {
+        "shop": shop_texts(),
+        "client": {n: texts[getattr(client, f"{n}_ref")] for n in CLIENT_TEXTS},
+        "commission": {"number": "", "title": "", "promise_on": None},
+        "accounts": [
+            {
+                "currency": currency,
+                "moves": _running([m for m in moves if m["currency"] == currency]),
+                "open": [
+                    _open(invoice, each.open(invoice), today)
+                    for each in held.values()
+                    for invoice in each.invoices
+                    if invoice.currency == currency and each.open(invoice) > 0
+                ],
+                "free": sum(
+                    (h.allocation.left for h in held.values() if _is_in(h.payments, h.invoices, currency)),
+                    ZERO,
+                ),
+            }
+            for currency in currencies
+        ],
+    }
+
+
+def _is_in(payments: list[Payment], invoices: list[Invoice], currency: str) -> bool:
+    """A commission has one currency."""
+    return any(row.currency == currency for row in (*payments, *invoices))
+
+
+def _moves(client: Client) -> list[dict[str, Any]]:
+    papers = Invoice.objects.filter(paper__commission__client=client, paper__kind__in=Paper.SUMMED)
+    payments = Payment.objects.filter(commission__client=client).select_related("commission")
+    return [
+        *(_of_paper(invoice) for invoice in papers.select_related("paper__commission")),
+        *(_of_payment(payment) for payment in payments),
+    ]
+
+
+def _of_paper(invoice: Invoice) -> dict[str, Any]:
+    paper = invoice.paper
+    sign = -1 if paper.kind == Paper.Kind.CREDIT else 1
+    return {
+        "on": timezone.localtime(paper.issued_at).date(),
+        "order": paper.id,
+        "what": f"{paper.get_kind_display()} {paper.number}",
+        "commission": paper.commission.number if paper.commission else "",
+        "currency": invoice.currency,
+        "amount": sign * invoice.total,
+    }
+
+
+def _of_payment(payment: Payment) -> dict[str, Any]:
+    return {
+        "on": payment.received_on,
+        "order": payment.id,
+        "what": payment.what.capitalize(),
+        "commission": payment.commission.number,
+        "currency": payment.currency,
+        "amount": -payment.amount,
+    }
+
+
+def _running(moves: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    owed, rows = ZERO, []
+    for move in moves:
+        owed += move["amount"]
+        rows.append({name: move[name] for name in ("on", "what", "commission", "amount")} | {"owed": owed})
+    return rows
+
+
+def _open(invoice: Invoice, amount: Decimal, today: Any) -> dict[str, Any]:
+    late = (today - invoice.due_on).days
+    return {
+        "paper": invoice.paper.number, "due_on": invoice.due_on, "amount": amount, "late": max(late, 0),
+        "age": age(late),
+    }  # fmt: skip

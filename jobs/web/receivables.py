@@ -1,0 +1,103 @@
+"""What clients owe, giving back, receipts and statements, and the bookkeeper's year. For the owner."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from jobs import lookups
+from jobs.commands.accounts import issue_receipt, issue_statement
+from jobs.commands.payments import record_repayment
+from jobs.commands.shop import to_decimal
+from jobs.queries.receivables import receivables as receivables_view
+from jobs.queries.receivables import year_csv
+from jobs.receivables import account
+from jobs.statements import statement_content
+from jobs.web.access import owner
+from jobs.web.answers import done_to
+from jobs.web.forms import PageForm, date_field, number_field, reason_field
+
+
+class RepaymentForm(PageForm):
+    amount = number_field("Amount", autocomplete="off")
+    received_on = date_field("Given back on")
+    reason = reason_field("Why it is given back", help_text="Stands in the account.")
+
+
+@owner
+@require_GET
+def receivables(request: HttpRequest) -> HttpResponse:
+    """Open invoices by age."""
+    today = timezone.localdate()
+    context = {**receivables_view(today=today), "years": [today.year, today.year - 1]}
+    return render(request, "web/receivables.html", context)
+
+
+@owner
+@require_GET
+def year(request: HttpRequest, year: int) -> HttpResponse:
+    """A year's invoices, credits and payments as a table for the bookkeeper."""
+    answer = HttpResponse(year_csv(year), content_type="text/csv; charset=utf-8")
+    answer["Content-Disposition"] = f'attachment; filename="{year}.csv"'
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def repay(request: HttpRequest, number: str) -> HttpResponse:
+    """Money given back."""
+    found = lookups.commission(number)
+    form = RepaymentForm(
+        request.POST or None, seen=found.version, initial={"received_on": timezone.localdate()}
+    )
+    if request.method == "POST":
+        done = form.carry_out(
+            lambda asked: record_repayment(
+                form.call(request),
+                commission=number,
+                **{**asked, "amount": to_decimal(asked["amount"], "amount")},
+            )
+        )
+        if done:
+            return done_to(request, done, "What was given back is recorded.", "web:commission", number)
+    free = account(found).allocation.left
+    context = {"form": form, "number": number, "free": free, "currency": found.price_currency}
+    return render(request, "web/repay.html", context, status=form.status)
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def receipt(request: HttpRequest, payment: int) -> HttpResponse:
+    """The receipt of a payment."""
+    found = lookups.payment(payment)
+    number = found.commission.number
+    form = PageForm(request.POST or None, seen=found.commission.version)
+    if request.method == "POST":
+        done = form.carry_out(lambda _: issue_receipt(form.call(request), payment=payment))
+        if done:
+            paper = done.events[0].data["paper"]
+            return done_to(request, done, f"Receipt {paper} is issued.", "web:commission", number)
+    context = {"form": form, "number": number, "payment": found}
+    return render(request, "web/receipt.html", context, status=form.status)
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def statement(request: HttpRequest, key: int) -> HttpResponse:
+    """The account of a client, and statements of it."""
+    found = lookups.client(key)
+    form = PageForm(request.POST or None, seen=found.version)
+    if request.method == "POST":
+        done = form.carry_out(lambda _: issue_statement(form.call(request), client=key))
+        if done:
+            paper = done.events[0].data["paper"]
+            return done_to(request, done, f"Statement {paper} is issued.", "web:statement", key)
+    view: dict[str, Any] = statement_content(found, today=timezone.localdate())
+    context = {
+        "form": form, "key": key, "name": view["client"]["name"], "accounts": view["accounts"],
+        "papers": list(found.statements.order_by("-id")),
+    }  # fmt: skip
+    return render(request, "web/statement.html", context, status=form.status)

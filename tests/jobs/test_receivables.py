@@ -1,0 +1,191 @@
+"""Money: laid on invoices, given back, receipts, statements, what is owed by age, the bookkeeper's year."""
+
+import csv
+import io
+import json
+from datetime import date, timedelta
+from decimal import Decimal as D
+
+import pytest
+
+from calcs.allocation import Bill, Money, age, allocate
+from jobs import private
+from jobs.commands.accounts import issue_receipt, issue_statement
+from jobs.commands.clients import change_client
+from jobs.commands.papers import credit_invoice, issue_invoice
+from jobs.commands.payments import Share, record_payment, record_repayment
+from jobs.errors import AlreadyDone, Forbidden, Invalid, NotYet, Probably, WrongState
+from jobs.lift import lift
+from jobs.models import Payment
+from jobs.queries.receivables import receivables, year_csv
+from jobs.rebuild import compare
+from jobs.receivables import account
+from tests.shop_fixtures import SHORT, a_call, a_maker, a_price, the_paper
+
+# Each sum below is worked out by hand.
+
+
+def test_money_pays_the_oldest_first_and_what_was_named_before_that():
+    bills = [Bill(number="1", total=D(100)), Bill(number="2", total=D(50))]
+    assert allocate(bills, [Money(amount=D(30)), Money(amount=D(80))]).paid == {"1": D(100), "2": D(10)}
+    named = allocate(bills, [Money(amount=D(30), named=(("2", D(20)),)), Money(amount=D(60))])
+    assert named.paid == {"1": D(70), "2": D(20)}
+    assert named.shares == ((("2", D(20)), ("1", D(10))), (("1", D(60)),))
+    over = allocate(bills, [Money(amount=D(200)), Money(amount=D(-20))])
+    assert (over.paid, over.left) == ({"1": D(100), "2": D(50)}, D(30))
+    returned = allocate([Bill(number="1", total=D(100)), Bill(number="2", total=D(-40))], [])
+    assert (returned.paid, returned.left) == ({"1": D(40), "2": D(0)}, D(0))
+    gone = allocate(bills[1:], [Money(amount=D(60), named=(("1", D(60)),))])
+    assert (gone.paid, gone.left) == ({"2": D(50)}, D(10)), "its invoice was credited"
+
+
+def test_ages_are_those_of_every_list_of_open_invoices():
+    ages = ["not due", "1 to 30", "1 to 30", "31 to 60", "61 to 90", "61 to 90", "over 90"]
+    assert [age(days) for days in (0, 1, 30, 31, 61, 90, 91)] == ages
+
+
+@pytest.fixture
+def billed(work):
+    """A commission with an invoice of 1100.00 that is due on 16 March."""
+    piece = work.accepted(**SHORT)
+    a_price(work.call(), piece.commission)
+    paper = the_paper(issue_invoice(work.call(), commission=piece.commission.number))
+    return piece.commission, paper.number
+
+
+def pay(work, commission, amount, **more):
+    record_payment(work.call(), commission=commission.number, amount=D(amount), **more)
+    return Payment.objects.latest("id")
+
+
+@pytest.mark.django_db
+class TestPayments:
+    def test_part_payments_name_their_invoice_or_go_to_the_oldest(self, work, billed):
+        commission, invoice = billed
+        pay(work, commission, "400", allocated=[Share(paper=invoice, amount=D(300))])
+        held = account(commission)
+        assert held.open(held.invoices[0]) == D(700), "the rest went to it as the oldest"
+        assert held.shares(held.payments[0]) == ((invoice, D(400)),)
+        assert compare() == []
+
+    def test_shares_that_cannot_be(self, work, billed):
+        commission, invoice = billed
+        for share, field in (
+            (Share(paper="I2026-0099", amount=D(1)), "allocated/0/paper"),
+            (Share(paper=invoice, amount=D("1100.01")), "allocated/0/amount"),
+            (Share(paper=invoice, amount=D(-1)), "allocated/0/amount"),
+            (Share(paper=invoice, amount=D(9)), "allocated"),
+        ):
+            with pytest.raises(Invalid) as refused:
+                pay(work, commission, "2000" if field != "allocated" else "8", allocated=[share])
+            assert refused.value.field == field
+        assert not Payment.objects.exists()
+
+    def test_the_same_again_is_asked_about(self, work, billed):
+        commission, _ = billed
+        pay(work, commission, "100")
+        with pytest.raises(Probably, match="was recorded already at .* on 2026-03-02") as refused:
+            pay(work, commission, "100")
+        assert refused.value.field == "again"
+        pay(work, commission, "100", again=True)
+        assert account(commission).allocation.paid[billed[1]] == D(200)
+
+    def test_below_nothing_is_a_repayment(self, work, billed):
+        with pytest.raises(Invalid, match="recorded as a repayment"):
+            pay(work, billed[0], "-5")
+
+    def test_what_is_over_can_be_given_back_and_no_more(self, work, billed):
+        commission, _ = billed
+        pay(work, commission, "1150")
+        give = {"commission": commission.number, "reason": "paid too much"}
+        with pytest.raises(Invalid, match="more than is free"):
+            record_repayment(work.call(), amount=D("50.01"), **give)
+        with pytest.raises(Invalid, match="needs a reason"):
+            record_repayment(work.call(), amount=D(50), **{**give, "reason": " "})
+        with pytest.raises(Forbidden):
+            record_repayment(a_call(a_maker(), work.now), amount=D(50), **give)
+        record_repayment(work.call(), amount=D(50), **give)
+        assert Payment.objects.latest("id").amount == D(-50)
+        held = account(commission)
+        assert (held.allocation.left, held.open(held.invoices[0])) == (0, 0)
+        assert compare() == []
+
+    def test_money_of_a_credited_invoice_is_free(self, work, billed):
+        commission, invoice = billed
+        pay(work, commission, "600", allocated=[Share(paper=invoice, amount=D(600))])
+        credit_invoice(work.call(), paper=invoice, reason="house sold")
+        assert account(commission).allocation.left == D(600)
+        with pytest.raises(NotYet, match="no invoice"):
+            pay(work, commission, "1", allocated=[Share(paper=invoice, amount=D(1))])
+
+
+def test_payments_and_clients_of_older_logs_open():
+    assert lift("payment_received", 1, {"amount": "5"}) == {"amount": "5", "allocated": []}
+    assert lift("client_added", 1, {"name": None})["country"] is None
+    assert lift("paper_issued", 1, {"paper": "I1"})["client"] is None
+
+
+@pytest.mark.django_db
+class TestPapers:
+    def test_a_receipt_says_what_the_money_paid_once(self, work, billed):
+        payment = pay(work, billed[0], "1150", note="by transfer")
+        paper = the_paper(issue_receipt(work.call(), payment=payment.id))
+        said = json.loads(private.read(paper.frozen_ref))
+        assert paper.number == "R2026-0001" and said["shares"] == [{"paper": billed[1], "amount": "1100.00"}]
+        assert (said["open"], said["free"], said["payment"]["note"]) == ("0.00", "50.00", "by transfer")
+        with pytest.raises(AlreadyDone, match="R2026-0001"):
+            issue_receipt(work.call(), payment=payment.id)
+        record_repayment(work.call(), commission=billed[0].number, amount=D(50), reason="too much")
+        with pytest.raises(WrongState, match="given back"):
+            issue_receipt(work.call(), payment=Payment.objects.latest("id").id)
+
+    def test_a_statement_runs_through_the_account(self, work, billed):
+        commission, invoice = billed
+        pay(work, commission, "400")
+        credit_invoice(work.call(), paper=invoice, reason="a free coat")
+        a_price(work.call(), commission)
+        issue_invoice(work.call(), commission=commission.number)
+        paper = the_paper(issue_statement(work.call(), client=commission.client_id))
+        (said,) = json.loads(private.read(paper.frozen_ref))["accounts"]
+        assert paper.number == "S2026-0001" and paper.commission is None
+        assert [move["owed"] for move in said["moves"]] == ["1100.00", "700.00", "-400.00", "700.00"]
+        assert [(row["paper"], row["amount"]) for row in said["open"]] == [("I2026-0002", "700.00")]
+        assert compare() == []
+
+    def test_no_statement_of_nothing(self, work):
+        piece = work.accepted(**SHORT)
+        with pytest.raises(NotYet, match="nothing was billed"):
+            issue_statement(work.call(), client=piece.commission.client_id)
+
+
+@pytest.mark.django_db
+class TestOwed:
+    def test_open_invoices_by_age(self, work, billed):
+        pay(work, billed[0], "100.10")
+        view = receivables(today=date(2026, 3, 16) + timedelta(days=31))
+        (row,) = view["invoices"]
+        assert (row["open"], row["days_late"], row["age"]) == (D("999.90"), 31, "31 to 60")
+        (usd,) = view["accounts"]
+        assert usd["open"] == D("999.90") and usd["clients"][0]["open"] == D("999.90")
+        assert {a["age"]: a["amount"] for a in usd["ages"]}["31 to 60"] == D("999.90")
+        pay(work, billed[0], "999.90")
+        assert receivables(today=date(2027, 1, 1))["accounts"] == []
+
+    def test_the_year_opens_in_a_spreadsheet_and_runs_nothing(self, work, billed):
+        commission, invoice = billed
+        change_client(work.call(), client=commission.client_id, name='=HYPERLINK("http://x.example","Ö")')
+        pay(work, commission, "100")
+        credit_invoice(work.call(), paper=invoice, reason="typo")
+        table = year_csv(2026)
+        assert table.startswith(b"\xef\xbb\xbf")
+        rows = list(csv.DictReader(io.StringIO(table.decode("utf-8-sig"))))
+        assert {row["client"] for row in rows} == {"'=HYPERLINK(\"http://x.example\",\"Ö\")"}
+        found = {row["kind"]: row for row in rows}
+        assert (found["invoice"]["net"], found["invoice"]["tax"], found["invoice"]["gross"]) == (
+            "1000.00", "100.00", "1100.00",
+        )  # fmt: skip
+        assert (found["credit note"]["gross"], found["credit note"]["refers to"]) == ("-1100.00", invoice)
+        assert found["payment"]["received"] == "100.00"
+        assert len(year_csv(2025).splitlines()) == 1
+        with pytest.raises(Invalid):
+            year_csv(99999)
