@@ -6,6 +6,7 @@ from typing import Any
 
 from jobs.balance import currency_of
 from jobs.deposits import deposits_of, free_money, lines_of_deposit, lines_off, price_sums, sums_of
+from jobs.einvoice import gaps
 from jobs.errors import Invalid, NotYet
 from jobs.models import Commission, Paper, Piece, PriceLine, ShopProfile, Stage
 from jobs.pricing import line_views, price_of
@@ -118,6 +119,12 @@ def _figures(kept: dict[str, Any]) -> dict[str, Any] | None:
 def _measured(stage: Stage) -> list[dict[str, Any]]:
     asked = [g for g in stage.spec["gates"] if g["key"] in stage.measured]
     return [{"key": g["key"], "title": g["title"], **stage.measured[g["key"]]} for g in asked]
+
+
+def data_gaps(commission: Commission) -> list[str]:
+    """What an invoice issued now would lack to carry its data."""
+    lines = [{"tax_category": line.tax_category} for line in commission.price_lines.all()]
+    return gaps({**heading(commission), "lines": lines})
 
 
 def usual_due(issued_on: date) -> date:

@@ -73,6 +73,9 @@ def identified(pdf: bytes, schemas: Sequence[Schema]) -> bytes:
         if before.count(END) != 1:
             raise ValueError("the metadata of a paper has one rdf:RDF")
         file.Root.Metadata.write(before.replace(END, _told(schemas).encode() + END))
+        if "/AF" in file.Root:  # the renderer names each file twice
+            once = {each.objgen: each for each in file.Root.AF}
+            file.Root.AF = pikepdf.Array(list(once.values()))
         out = io.BytesIO()
         file.save(out, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
     return out.getvalue()

@@ -20,6 +20,7 @@ def invoice_html(frozen: Frozen) -> str:
         frozen,
         {
             "currency": frozen["currency"],
+            "exempt": _exempt(frozen),
             "due_on": day(frozen["due_on"]),
             "lines": [_line(line) for line in frozen["lines"]],
             "sums": _sums(frozen),
@@ -35,6 +36,7 @@ def credit_html(frozen: Frozen) -> str:
         frozen,
         {
             "currency": frozen["currency"],
+            "exempt": _exempt(frozen),
             "credits": frozen["credits"],
             "reason": clean(frozen["reason"]),
             "lines": [_line(line) for line in frozen["lines"]],
@@ -45,6 +47,12 @@ def credit_html(frozen: Frozen) -> str:
             ],
         },
     )
+
+
+def _exempt(frozen: Frozen) -> str:
+    """Why no tax is charged on what is exempt."""
+    is_exempt = any(line["tax_category"] == "E" for line in frozen["lines"])
+    return clean(frozen["client"].get("exempt")) if is_exempt else ""
 
 
 def _line(line: Frozen) -> dict[str, Any]:

@@ -34,7 +34,7 @@ TELLING = ("description", "unit_price")
 class PriceForm(PageForm):
     """The lines of a price; a field is named as a refusal names it, ``lines/0/quantity``."""
 
-    def __init__(self, data: Any = None, *, count: int, tax_pct: str, **more: Any) -> None:
+    def __init__(self, data: Any = None, *, count: int, tax_pct: str, exempt: bool = False, **more: Any) -> None:
         super().__init__(data, **more)
         self.count = min(count, MOST_LINES)
         for n in range(self.count):
@@ -48,7 +48,11 @@ class PriceForm(PageForm):
                     f"lines/{n}/tax_pct": number_field("Rate", suffix="%", autocomplete="off"),
                 }
             )
-            for part, value in (("quantity", "1"), ("tax_category", "S"), ("tax_pct", tax_pct)):
+            for part, value in (
+                ("quantity", "1"),
+                ("tax_category", "E" if exempt else "S"),
+                ("tax_pct", "0" if exempt else tax_pct),
+            ):
                 self.fields[f"lines/{n}/{part}"].initial = value
 
     @property
@@ -106,16 +110,18 @@ class PaymentForm(PageForm):
 def price(request: HttpRequest, number: str) -> HttpResponse:
     found = lookups.commission(number)
     shop = settings()
+    exempt = found.client.exempt_ref is not None
+    usual_tax: dict[str, Any] = {"tax_pct": number_words(shop["tax_pct"]), "exempt": exempt}
     before = _lines_before(found)
     if request.method == "GET":
         count = len(before) + SPARE_LINES
         form = PriceForm(
-            initial=_initial(before), count=count, tax_pct=number_words(shop["tax_pct"]), seen=found.version
+            initial=_initial(before), count=count, **usual_tax, seen=found.version
         )
     else:
         count = sum(name.startswith("lines/") and name.endswith("/description") for name in request.POST)
         more = SPARE_LINES if "more" in request.POST else 0
-        form = PriceForm(request.POST, count=count + more, tax_pct=number_words(shop["tax_pct"]))
+        form = PriceForm(request.POST, count=count + more, **usual_tax)
         done = None if more else form.carry_out(lambda asked: _set_price(request, form, number, asked))
         if done:
             return done_to(request, done, "The price is set.", "web:commission", number)

@@ -19,6 +19,7 @@ from jobs.commands.papers import (
     withdraw_paper,
 )
 from jobs.documents.render import draft as draft_of
+from jobs.frozen import data_gaps
 from jobs.models import Effect, Paper, Person
 from jobs.queries.commissions import commission_view, paper_view
 from jobs.web.access import owner, worker
@@ -65,7 +66,8 @@ def invoice(request: HttpRequest, number: str) -> HttpResponse:
             paper = done.events[0].data["paper"]
             return done_to(request, done, f"Invoice {paper} is issued.", "web:commission", number)
     view = commission_view(found, now=timezone.now(), with_money=True)
-    return render(request, "web/invoice.html", {"form": form, "commission": view}, status=form.status)
+    context = {"form": form, "commission": view, "lacking": data_gaps(found)}
+    return render(request, "web/invoice.html", context, status=form.status)
 
 
 @worker

@@ -5,11 +5,11 @@ from typing import Any
 LETTERHEAD: dict[str, Any] = {
     "shop": {
         "name": "Lindenau Table Works", "address": "4 Mill Race\nAldersey", "contact": "555 0199",
-        "tax_id": "TX-88121", "payment": "Account 1029384756", "terms": "Fourteen days, thank you kindly",
+        "tax_id": "TX-88121", "postcode": "", "city": "", "country": "US", "payment": "Account 1029384756", "terms": "Fourteen days, thank you kindly",
     },
     "client": {
         "name": "Orla Fenwick", "address": "12 Harbour Steps\nAldersey", "email": "orla@fenwick.example",
-        "phone": "555 0142",
+        "phone": "555 0142", "postcode": "", "city": "", "country": "US", "tax_id": "", "exempt": "",
     },
     "commission": {"number": "2026-014", "title": "Long table for the loft", "promise_on": "2026-06-01"},
     "currency": "USD", "issued_on": "2026-05-20",
