@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 
 from calcs.series import STEP_S
 from jobs import daily
@@ -16,12 +16,20 @@ from jobs.models import (
     ReminderKind,
     ReminderReply,
     SafetyTask,
+    Stage,
     Wait,
     WaitEstimate,
 )
 from jobs.models.bases import row_key
 from jobs.wishes import Audience
 
+STAGES = Prefetch(
+    "stage",
+    Stage.objects.only("spec", "piece__number", "piece__inputs", "piece__commission__step").select_related(
+        "piece__commission"
+    ),
+)
+"""What the clock reads of the stages of many waits, each once; not what was computed for their pieces."""
 CLOSING_LEAD = timedelta(minutes=15)
 """How long before a window closes the louder reminder comes; a quarter of a shorter window."""
 
@@ -63,7 +71,7 @@ def refresh_all() -> None:
 
 def refresh(found: QuerySet[Wait]) -> None:
     """Recompute estimate and schedule of these waits."""
-    waits = list(found.select_related("stage__piece__commission"))
+    waits = list(found.prefetch_related(STAGES))
     keys = [w.id for w in waits]
     WaitEstimate.objects.filter(wait_id__in=keys).delete()
     ReminderDue.objects.filter(wait_id__in=keys).delete()
