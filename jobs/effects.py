@@ -6,7 +6,9 @@ from datetime import datetime, timedelta
 from django.db.models import F
 
 from jobs import files, lookups
+from jobs.channels import client
 from jobs.commands.papers import RENDER, record_rendering
+from jobs.commands.telling import SEND_UPDATE
 from jobs.documents.render import render
 from jobs.errors import AlreadyDone
 from jobs.log import Call
@@ -33,6 +35,9 @@ def _do(effect: Effect, now: datetime) -> bool:
         return False
     try:
         DO[effect.kind](effect.subject, now)
+    except client.WillNever as reason:
+        Effect.objects.filter(id=effect.id).update(done_at=now, error=str(reason))
+        return False
     except Exception as failed:
         _put_off(effect, now, failed)
         return False
@@ -67,5 +72,9 @@ def _render(number: str, now: datetime) -> None:
         log.info("%s was rendered by another worker at the same moment", number)
 
 
-DO = {RENDER: _render}
+def _send_update(key: str, now: datetime) -> None:
+    client.send_update(int(key))
+
+
+DO = {RENDER: _render, SEND_UPDATE: _send_update}
 """What is done for each kind of effect."""

@@ -16,6 +16,7 @@ MOST_DECODED = 12 * 1024 * 1024
 MOST_ANNOUNCED = 4 * MOST_DECODED
 LONGEST_EDGE = 1600
 THUMBNAIL_EDGE = 360
+MAILED_EDGE = 1000
 QUALITY = 82
 FORMATS = ("JPEG", "PNG", "WEBP")
 ALLOWED = "a JPEG, PNG or WebP picture"
@@ -71,6 +72,13 @@ def _written(image: Image.Image) -> bytes:
     out = io.BytesIO()
     image.save(out, "JPEG", quality=QUALITY, optimize=True)
     return out.getvalue()
+
+
+def mailed(name: str) -> bytes:
+    """A stored picture in a size that goes into a mail."""
+    with Image.open(io.BytesIO(files.load(name)), formats=FORMATS) as opened:
+        opened.thumbnail((MAILED_EDGE, MAILED_EDGE))
+        return _written(opened.convert("RGB"))
 
 
 def thumbnail(name: str) -> bytes:

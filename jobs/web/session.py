@@ -1,11 +1,7 @@
 """Signing in and out."""
 
-import hashlib
-import logging
-
 from django import forms
 from django.contrib.auth import authenticate, login, logout
-from django.core.cache import cache
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -13,9 +9,9 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs.web.access import anyone, worker
+from jobs.web.counting import count_key, counted, forget
 
 MOST_FAILURES, WINDOW_S = 10, 15 * 60
-log = logging.getLogger(__name__)
 
 
 class SignInForm(forms.Form):
@@ -50,36 +46,18 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 def _let_in(request: HttpRequest, username: str, password: str) -> tuple[str, int]:
     """Sign somebody in; the reason and status where they stay out."""
     tries = _key(request, username)
-    if _counted(tries) > MOST_FAILURES:
+    if counted(tries, WINDOW_S) > MOST_FAILURES:
         return f"Too many tries with this name from here. Wait {WINDOW_S // 60} minutes.", 429
     person = authenticate(request, username=username, password=password)
     if person is None:
         return "This name and password do not belong together.", 422
-    _forget(tries)
+    forget(tries)
     login(request, person)
     return "", 200
 
 
 def _key(request: HttpRequest, username: str) -> str:
-    who = f"{request.META.get('REMOTE_ADDR', '')} {username.strip().casefold()}"
-    return "sign-in:" + hashlib.sha256(who.encode("utf-8")).hexdigest()
-
-
-def _counted(key: str) -> int:
-    """Count a try before it is made, so that many at once are counted too; a success takes the count back."""
-    try:
-        cache.add(key, 0, WINDOW_S)
-        return cache.incr(key)
-    except Exception:  # the counter's server is away: people must still be able to sign in
-        log.exception("sign-in tries cannot be counted")
-        return 0
-
-
-def _forget(key: str) -> None:
-    try:
-        cache.delete(key)
-    except Exception:
-        log.exception("sign-in tries cannot be forgotten")
+    return count_key("sign-in", request.META.get("REMOTE_ADDR", ""), username.strip().casefold())
 
 
 def _where_to(request: HttpRequest, target: str) -> str:

@@ -26,7 +26,7 @@ from tests.shop_fixtures import NOON
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 FOR_ANYONE = {
     "api:problem", "api:schema", "api:docs", "api:health", "api:health-slash", "web:sign-in",
-    "web:calendar-feed",
+    "web:calendar-feed", "web:client-page", "web:client-ask", "web:client-image", "web:client-pdf",
 }  # fmt: skip
 WATCHED = {"api:health", "api:health-slash"}
 """What answers 503 while no worker runs, as in these tests."""
@@ -37,13 +37,13 @@ OWNERS_API = {
     "GET templates", "POST templates", "GET template", "POST move", "PUT price", "POST payments",
     "POST invoice", "POST credit", "POST repayments", "POST receipt", "POST statement", "GET receivables",
     "GET bookkeeping", "POST calc-costing", "GET events", "GET log", "GET undelivered",
-    "POST resend",
+    "POST resend", "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",
     "template-version", "log", "verify-log", "move", "price", "payment", "invoice", "credit",
     "repay", "receipt", "statement", "receivables", "year", "lost-mail",
-    "resend", "engine-room",
+    "resend", "engine-room", "new-link", "end-link",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled"}
 

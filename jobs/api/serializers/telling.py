@@ -1,0 +1,77 @@
+"""News for a client, what clients ask, and the link to a client's page."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import LARGEST, CommandIn, done
+from jobs.api.serializers.fields import TextField
+from jobs.commands.telling import LONGEST_WORDS, MOST_OPEN, MOST_PICTURES
+
+
+def _keys(most: int, help_text: str) -> serializers.ListField:
+    one = serializers.IntegerField(min_value=0, max_value=LARGEST)
+    return serializers.ListField(child=one, required=False, max_length=most, help_text=help_text)
+
+
+class UpdateIn(CommandIn):
+    """News for the client of a commission: into the shop diary, and by mail where an address is known."""
+
+    words = serializers.CharField(max_length=LONGEST_WORDS)
+    pictures = _keys(MOST_PICTURES, "Pictures of the commission's pieces that the client is to see.")
+    answers = _keys(MOST_OPEN, "Open questions of the client that this answers.")
+
+
+class UpdateOut(serializers.Serializer):
+    """News that a client was told."""
+
+    id = serializers.IntegerField()
+    words = serializers.CharField()
+    pictures = serializers.ListField(child=serializers.IntegerField())
+    told_at = serializers.DateTimeField()
+    told_by = serializers.CharField()
+    mail = serializers.ChoiceField(
+        ("none", "waiting", "sent", "not sent", "unknown"),
+        help_text="none: no address was known; not sent: it was refused and is not tried again.",
+    )
+    trouble = serializers.CharField(help_text="Why the mail did not go out so far, or empty.")
+
+
+class DraftOut(serializers.Serializer):
+    """News proposed from what happened since the client was last told."""
+
+    words = serializers.CharField(allow_blank=True)
+
+
+class SettleQuestionIn(CommandIn):
+    """A question dealt with otherwise than by news."""
+
+    how = TextField(LONGEST_WORDS)
+
+
+class QuestionOut(serializers.Serializer):
+    """What a client asked."""
+
+    id = serializers.IntegerField()
+    commission = serializers.CharField()
+    words = serializers.CharField()
+    asked_at = serializers.DateTimeField()
+    settled_at = serializers.DateTimeField(allow_null=True)
+    settled_by = serializers.CharField(allow_blank=True)
+    how = serializers.CharField(allow_blank=True)
+    answer = serializers.IntegerField(allow_null=True, help_text="The news that answered it.")
+
+
+class LinkOut(serializers.Serializer):
+    """Whether the client's page can be opened, and since when; the link itself is shown once."""
+
+    made_at = serializers.DateTimeField(allow_null=True)
+    made_by = serializers.CharField(allow_blank=True)
+
+
+class NewLinkOut(LinkOut):
+    """A link just made; it is shown this once."""
+
+    url = serializers.URLField()
+
+
+UpdateDone = done("UpdateDone", update=UpdateOut(allow_null=True))
+QuestionDone = done("QuestionDone", question=QuestionOut(allow_null=True))

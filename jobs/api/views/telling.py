@@ -1,0 +1,133 @@
+"""Keeping a client in the picture: news, questions, the link to the client's page."""
+
+from typing import Any
+
+from django.conf import settings
+from django.utils import timezone
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from jobs import lookups
+from jobs.api.output import present
+from jobs.api.permissions import Owner, Worker
+from jobs.api.serializers.telling import (
+    DraftOut,
+    LinkOut,
+    NewLinkOut,
+    QuestionDone,
+    QuestionOut,
+    SettleQuestionIn,
+    UpdateDone,
+    UpdateIn,
+    UpdateOut,
+)
+from jobs.api.views.base import View
+from jobs.client_links import link_of, make_link, revoke_link
+from jobs.commands.telling import settle_question, tell_client
+from jobs.models import ClientLink
+from jobs.models.bases import row_key
+from jobs.queries.client_page import drafted
+from jobs.queries.telling import (
+    open_questions,
+    question_views,
+    questions_of,
+    the_question,
+    the_update,
+    update_views,
+)
+
+
+class UpdatesView(View):
+    """News for the client of a commission."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=UpdateOut(many=True))
+    def get(self, request: Request, commission: str) -> Response:
+        """What the client was told, the newest first."""
+        found = lookups.commission(commission)
+        return Response(present(update_views(found.updates.order_by("-told_at", "-id"))))
+
+    @extend_schema(request=UpdateIn, responses={200: UpdateDone, 201: UpdateDone})
+    def post(self, request: Request, commission: str) -> Response:
+        """Tell the client: into the shop diary, and by mail where an address is known."""
+        asked = self.body(UpdateIn)
+        done = tell_client(self.call(asked), commission=commission, **asked)
+        key = row_key(done.events[0].seq)
+        return self.done(done, "update", lambda: present(the_update(key)), location=f"{request.path}")
+
+
+class UpdateDraftView(View):
+    """News proposed."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=DraftOut)
+    def get(self, request: Request, commission: str) -> Response:
+        """What happened since the client was last told, in the client's words; nothing is sent."""
+        return Response({"words": drafted(lookups.commission(commission), now=timezone.now())})
+
+
+class CommissionQuestionsView(View):
+    """What the client of a commission asked."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=QuestionOut(many=True))
+    def get(self, request: Request, commission: str) -> Response:
+        """Every question, the newest first."""
+        return Response(present(questions_of(lookups.commission(commission))))
+
+
+class QuestionsView(View):
+    """What clients ask."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=QuestionOut(many=True))
+    def get(self, request: Request) -> Response:
+        """Questions that wait for an answer, the oldest first."""
+        return Response(present(open_questions()))
+
+
+class QuestionSettleView(View):
+    """A question settled."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=SettleQuestionIn, responses=QuestionDone)
+    def post(self, request: Request, question: int) -> Response:
+        """Say that a question is dealt with, on the telephone or otherwise."""
+        asked = self.body(SettleQuestionIn)
+        done = settle_question(self.call(asked), question=question, **asked)
+        return self.done(done, "question", lambda: present(question_views([the_question(question)])[0]))
+
+
+class ClientLinkView(View):
+    """The link that opens the client's page."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses=LinkOut)
+    def get(self, request: Request, commission: str) -> Response:
+        """Whether there is a link, and since when."""
+        return Response(_link(link_of(lookups.commission(commission).number)))
+
+    @extend_schema(request=None, responses={201: NewLinkOut})
+    def post(self, request: Request, commission: str) -> Response:
+        """Make a link; it is shown this once, and the one before opens nothing any more."""
+        link, token = make_link(request.user, commission=commission, now=timezone.now())
+        shown = {**_link(link), "url": f"{settings.PUBLIC_URL}/c/{token}/"}
+        return Response(shown, status=201, headers={"Location": request.path})
+
+    @extend_schema(responses={200: LinkOut})
+    def delete(self, request: Request, commission: str) -> Response:
+        """Revoke the link: from now on it opens nothing."""
+        revoke_link(commission=commission, now=timezone.now())
+        return Response(_link(None))
+
+
+def _link(link: ClientLink | None) -> Any:
+    told = {"made_at": link.made_at, "made_by": link.made_by} if link else {"made_at": None, "made_by": ""}
+    return present(told)

@@ -1,0 +1,72 @@
+"""How a finished piece is looked after: air, movement, cleaning by the class of its finish.
+
+Common practice, no source, where nothing else is said; the product's own sheet comes first.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from calcs.units import format_length
+from jobs.models import Piece
+from jobs.pieces import products_for
+from jobs.products import Product
+
+HUMIDITY = "35 to 55 %"
+AIR = (
+    f"Keep the air of the room between {HUMIDITY} relative humidity, away from radiators, stoves and"
+    " long direct sun."
+)
+FILM = (
+    "Wipe with a soft damp cloth and dry at once. A drop of mild soap takes grease off. No scouring, no"
+    " ammonia, no silicone polish."
+)
+OILED = (
+    "Wipe with a soft damp cloth and dry at once. A dry spot takes a thin coat of the same kind of oil,"
+    " wiped off to the last trace. Oily cloths can catch fire by themselves: lay them flat outdoors to dry"
+    " or keep them under water."
+)
+SOFT_FILM = (
+    "Wipe with a soft, barely damp cloth and dry at once. Spirits and hot cups mark this finish: use mats"
+    " and wipe up wine and perfume straight away."
+)
+CLEANING: dict[str, str] = {
+    "hard-wax-oil": OILED,
+    "penetrating-oil": OILED,
+    "shellac": SOFT_FILM,
+    "lacquer": SOFT_FILM,
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Care:
+    """What is told of one piece."""
+
+    piece: str
+    finish: str
+    cleaning: str
+    movement: str
+
+
+def care_of(piece: Piece, known: Mapping[str, Product] | None = None) -> Care:
+    """``known`` are the finishes where they have been read already."""
+    faces = products_for("finish", piece.inputs, known)[:1]
+    family = faces[0].sheet.family if faces else ""
+    return Care(
+        piece=piece.number,
+        finish=faces[0].sheet.name if faces else "",
+        cleaning=CLEANING.get(family, FILM) if family else "",
+        movement=_movement(piece.computed.get("movement", {})),
+    )
+
+
+def _movement(kept: dict[str, Any]) -> str:
+    """What the calculation of the piece says of the year, in both units."""
+    change = kept.get("result", {}).get("change_len")
+    if not change:
+        return ""
+    mm, inch = (format_length(abs(change), unit).removeprefix("≈ ") for unit in ("mm", "in"))
+    return (
+        f"Solid wood breathes. Across the grain this piece can be up to about {mm} ({inch}) wider in the most"
+        " humid part of the year than in the driest. It is built for that; leave its fixings free to slide."
+    )

@@ -1,0 +1,90 @@
+"""News to a client by mail: text, HTML, the chosen pictures inside. No link: the shop keeps none."""
+
+import smtplib
+from email.mime.image import MIMEImage
+from email.utils import formataddr, parseaddr
+
+from django.conf import settings
+from django.core.mail import EmailMultiAlternatives, get_connection
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from jobs.channels import NotSent
+from jobs.models import ClientUpdate, Event, ShopProfile
+from jobs.models.bases import ROWS_PER_EVENT
+from jobs.pictures import mailed
+from jobs.private import FORGOTTEN, Texts, refs_of
+from jobs.queries.client_page import pictures_of
+
+
+class WillNever(Exception):
+    """It makes no sense to try again."""
+
+
+def send_update(key: int) -> None:
+    """Send one update; a second sending carries the same Message-ID, so that it counts as one mail."""
+    update = ClientUpdate.objects.select_related("commission__client").get(id=key)
+    mail = _mail(update)
+    try:
+        connection = get_connection()
+        connection.open()
+    except Exception as away:
+        raise NotSent(f"the mail server is away: {type(away).__name__}", away=True) from None
+    try:
+        if connection.send_messages([mail]) != 1:
+            raise OSError("the mail server took nothing")
+    except smtplib.SMTPRecipientsRefused as refused:  # its words name the address
+        raise _refusal(max(code for code, _ in refused.recipients.values())) from None
+    except smtplib.SMTPResponseException as refused:
+        raise _refusal(refused.smtp_code) from None
+    finally:
+        connection.close()
+
+
+def _refusal(code: int) -> Exception:
+    says = f"the mail server refused it: {code}"
+    return WillNever(says) if code >= 500 else NotSent(says)
+
+
+def _mail(update: ClientUpdate) -> EmailMultiAlternatives:
+    commission = update.commission
+    shop = ShopProfile.objects.first()
+    texts = Texts(refs_of([update, commission, commission.client, *([shop] if shop else [])]))
+    words, address = texts[update.words_ref], texts[commission.client.email_ref]
+    if FORGOTTEN in (words, address) or not address:
+        raise WillNever("nobody is left to tell")
+    name = " ".join(texts[shop.name_ref].split()) if shop else ""
+    shown = pictures_of([update])
+    pictures = [shown[key] for key in update.pictures if key in shown]
+    context = {
+        "title": texts[commission.title_ref],
+        "number": commission.number,
+        "words": words,
+        "pictures": [f"picture-{n}" for n in range(1, len(pictures) + 1)],
+        "shop": name,
+        "contact": texts[shop.contact_ref] if shop else "",
+        "day": timezone.localtime(update.told_at),
+    }
+    sender = parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
+    title = " ".join(context["title"].split())
+    mail = EmailMultiAlternatives(
+        subject=f"{title}: news from {name or 'the workshop'}",
+        body=render_to_string("mail/update.txt", context),
+        from_email=formataddr((name, sender)),
+        to=[address],
+        headers={"Message-ID": message_id(update)},
+    )
+    mail.attach_alternative(render_to_string("mail/update.html", context), "text/html")
+    mail.mixed_subtype = "related"
+    for n, picture in enumerate(pictures, start=1):
+        part = MIMEImage(mailed(Texts([picture.picture_ref])[picture.picture_ref]), "jpeg")
+        part.add_header("Content-ID", f"<picture-{n}>")
+        part.add_header("Content-Disposition", "inline", filename=f"picture-{n}.jpg")
+        mail.attach(part)
+    return mail
+
+
+def message_id(update: ClientUpdate) -> str:
+    """Of the event that told it, whose hash no other shop has."""
+    event = Event.objects.get(seq=update.id // ROWS_PER_EVENT)
+    return f"<{event.hash[:32]}@{parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition('@')[2]}>"

@@ -1,0 +1,83 @@
+"""When a commission may be ready: what is promised, and the day that drying and resting alone take it to."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.utils import timezone
+
+from jobs.models import Commission, Stage
+from jobs.pieces import products_for
+from jobs.products import Product
+from jobs.queries.routes import Read
+from jobs.route_state import OVER, RouteState
+
+SHEET_TIMES = {
+    "glue.scrape": "scrape_from_s",
+    "glue.unclamp": "unclamp_s",
+    "glue.machine": "machine_s",
+    "glue.surface": "surface_s",
+    "finish.recoat": "recoat_from_s",
+    "finish.full": "full_s",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Expected:
+    """``soonest`` is no promise: work at the bench comes on top of it."""
+
+    promised: date | None
+    soonest: date | None
+    steps_left: int
+
+    @property
+    def late(self) -> bool:
+        """Drying and resting alone go past the promise."""
+        return self.promised is not None and self.soonest is not None and self.soonest > self.promised
+
+
+def expected(
+    commission: Commission, read: Read, *, now: datetime, known: dict[str, dict[str, Product]]
+) -> Expected:
+    """From what is left on the routes of its pieces, the running waits, and the products' own sheets."""
+    left = [s for r in read.routes for s in r.stages if _is_ahead(s)]
+    if commission.step not in (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP) or not left:
+        return Expected(promised=commission.promise_on, soonest=None, steps_left=len(left))
+    soonest = max(_end(route, now, known) for route in read.routes)
+    return Expected(
+        promised=commission.promise_on,
+        soonest=timezone.localtime(soonest).date(),
+        steps_left=len([s for s in left if not s.spec["passive"]]),
+    )
+
+
+def _is_ahead(stage: Stage) -> bool:
+    """Work on the piece itself that is not over; delivery and what is the owner's come after it is ready."""
+    spec = stage.spec
+    return stage.step not in OVER and not spec["owner_only"] and spec["marks"] not in ("delivered", "closed")
+
+
+def _end(route: RouteState, now: datetime, known: dict[str, dict[str, Product]]) -> datetime:
+    """The end of the longest way through what is left, each wait at the time its sheet names."""
+    begins: dict[str, datetime] = {}
+    ends: dict[str, datetime] = {}
+    for stage in route.stages:  # a route is laid in an order in which nothing stands before what it needs
+        begin = max([now, *(ends[k] for k in stage.spec["after"] if k in ends)])
+        begins[stage.key] = (stage.finished_at or now) if stage.step in OVER else begin
+        ends[stage.key] = now if stage.step in OVER else begin
+        if _is_ahead(stage):
+            for wait in stage.spec["waits"]:
+                since = begins.get(wait["since"], begin)
+                ends[stage.key] = max(ends[stage.key], since + _lasts(wait, route, known))
+    running = [w.estimate.earliest_at or w.estimate.ready_at for w in route.waits if hasattr(w, "estimate")]
+    ahead = [ends[s.key] for s in route.stages if _is_ahead(s)]
+    return max([now, *ahead, *(at for at in running if at)])
+
+
+def _lasts(wait: dict[str, Any], route: RouteState, known: dict[str, dict[str, Product]]) -> timedelta:
+    if not wait["clock"]:
+        return timedelta(seconds=wait["duration_s"] or 0)
+    kind = wait["clock"].split(".")[0]
+    products = products_for(kind, route.piece.inputs, known[kind])
+    times = [getattr(p.sheet, SHEET_TIMES[wait["clock"]], None) or 0 for p in products]
+    return timedelta(seconds=max(times, default=0))

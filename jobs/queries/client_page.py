@@ -1,0 +1,268 @@
+"""What the client's page shows of one commission, and nothing else: no costs, no remarks, no other client."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from itertools import groupby
+from typing import Any
+
+from django.utils import timezone
+
+from jobs import care
+from jobs.client_words import (
+    STANDING,
+    STEPS,
+    ahead_words,
+    both,
+    capital,
+    day_words,
+    done_words,
+    sentence,
+    wait_words,
+)
+from jobs.errors import NotFound
+from jobs.expected import Expected, expected
+from jobs.models import (
+    ClientQuestion,
+    ClientUpdate,
+    Commission,
+    Event,
+    Paper,
+    Picture,
+    ShopProfile,
+    Stage,
+)
+from jobs.private import FORGOTTEN, Texts, refs_of
+from jobs.products import newest_of_all
+from jobs.queries.routes import Read, read_routes
+from jobs.route_state import is_over
+
+SHOWN_PAPERS = ("quote", "change-order", "invoice", "credit-note", "receipt", "care-sheet")
+"""Kinds of papers that are the client's; all others are the shop's own."""
+STEPS_TOLD = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
+
+
+def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
+    """Everything on the page, in a fixed number of queries."""
+    read = read_of(commission)
+    known = newest_of_all()
+    updates = list(commission.updates.all())
+    questions = list(commission.questions.all())
+    shop = ShopProfile.objects.first()
+    texts = Texts(refs_of([commission, *([shop] if shop else []), *updates, *questions]))
+    pieces = [r.piece for r in read.routes]
+    news = _News(commission, read, now)
+    ready = expected_words(expected(commission, read, now=now, known=known), commission, now)
+    told = [*_steps(commission), *news.done(), *_told(updates, questions, texts, pictures_of(updates))]
+    return {
+        "shop": {n: texts[getattr(shop, f"{n}_ref")] if shop else "" for n in ("name", "address", "contact")},
+        "number": commission.number,
+        "title": texts[commission.title_ref],
+        "standing": STANDING[commission.step],
+        "expected": capital(ready),
+        "now": news.now(),
+        "next": news.ahead(),
+        "days": _by_day(told),
+        "waiting": [texts[q.words_ref] for q in questions if q.settled_at is None],
+        "papers": papers_of(commission),
+        "care": [
+            {"label": read.texts[p.label_ref], **vars(care.care_of(p, known["finish"]))} for p in pieces
+        ],
+        "air": care.AIR,
+    }
+
+
+def read_of(commission: Commission) -> Read:
+    """The routes of its pieces."""
+    pieces = list(commission.pieces.order_by("number"))
+    for piece in pieces:
+        piece.commission = commission
+    return read_routes(pieces)
+
+
+class _News:
+    """What is done, what runs and what comes next, in the client's words."""
+
+    def __init__(self, commission: Commission, read: Read, now: datetime) -> None:
+        self.read = read
+        self.moment = now
+        self.today = timezone.localtime(now).date()
+        self.live = commission.step in STEPS_TOLD
+        self.several = len(read.routes) > 1
+
+    def _of(self, text: str, route: Any) -> str:
+        return f"{self.read.texts[route.piece.label_ref]}: {text}" if self.several else text
+
+    def done(self, since: datetime | None = None) -> list[dict[str, Any]]:
+        """Stages whose work is done, as they stand now: what is done again is told again."""
+        return [
+            {"at": s.finished_at, "text": sentence(self._of(said, r))}
+            for r in self.read.routes
+            for s in r.stages
+            if s.step in (Stage.Step.DONE, Stage.Step.WAITING)
+            and s.finished_at
+            and (since is None or s.finished_at > since)
+            and (said := done_words(s))
+        ]
+
+    def now(self) -> list[str]:
+        if not self.live:
+            return []
+        found = []
+        for route in self.read.routes:
+            for wait in route.waits:
+                if (said := wait_words(wait)) and not is_over(wait, self.moment):
+                    found.append(self._of(f"{said}{self._until(wait)}", route))
+        return list(dict.fromkeys(found))
+
+    def _until(self, wait: Any) -> str:
+        estimate = getattr(wait, "estimate", None)
+        if estimate is None or estimate.ready_at is None:
+            return ""
+        first, last = (
+            timezone.localtime(at or estimate.ready_at).date()
+            for at in (estimate.earliest_at, estimate.latest_at)
+        )
+        if first >= last:
+            return f", until about {day_words(last, self.today)}"
+        return f", until some day from {day_words(first, self.today)} to {day_words(last, self.today)}"
+
+    def ahead(self) -> list[str]:
+        """The next piece of work on each piece."""
+        if not self.live:
+            return []
+        found = []
+        for route in self.read.routes:
+            said = [
+                words
+                for s in route.stages
+                if s.step in (Stage.Step.PLANNED, Stage.Step.UNDER_WAY) and (words := ahead_words(s))
+            ]
+            found += [self._of(said[0], route)] if said else []
+        return list(dict.fromkeys(found))
+
+
+def expected_words(found: Expected, commission: Commission, now: datetime) -> str:
+    """The expected date as a range, from what can be known: not before one day, and agreed for another."""
+    today = timezone.localtime(now).date()
+    promised, soonest = found.promised, found.soonest
+    if commission.step not in STEPS_TOLD:
+        ready = commission.step == Commission.Step.READY and promised is not None
+        return f"delivery is planned for {day_words(promised, today)}" if ready and promised else ""
+    if promised is None:
+        return f"no date is agreed yet; not before {day_words(soonest, today)}" if soonest else ""
+    if promised < today or found.late:
+        later = max(d for d in (soonest, today) if d)
+        agreed = day_words(promised, today)
+        return f"later than agreed ({agreed}), we are sorry: not before {day_words(later, today)}"
+    if soonest and today < soonest < promised:
+        return f"between {day_words(soonest, today)} and {day_words(promised, today)}, the agreed date"
+    return f"by {day_words(promised, today)}, the agreed date"
+
+
+def _steps(commission: Commission) -> list[dict[str, Any]]:
+    moved = Event.objects.filter(stream=f"commission:{commission.number}", kind="commission_moved")
+    found = [
+        {"at": e.occurred_at, "text": sentence(STEPS[e.data["to"]])} for e in moved if e.data["to"] in STEPS
+    ]
+    return [{"at": commission.opened_at, "text": "You asked us for this piece."}, *found]
+
+
+def pictures_of(updates: Iterable[ClientUpdate]) -> dict[int, Picture]:
+    """The pictures the shop chose to show, but for removed and forgotten ones."""
+    chosen = {key for update in updates for key in update.pictures}
+    found = Picture.objects.filter(id__in=chosen, removed_at=None) if chosen else []
+    names = Texts([p.picture_ref for p in found])
+    return {p.id: p for p in found if names[p.picture_ref] != FORGOTTEN}
+
+
+def the_shown_picture(commission: str, key: int) -> Picture:
+    """A picture, where it was chosen for the client of this commission."""
+    updates = ClientUpdate.objects.filter(commission__number=commission)
+    found = pictures_of(updates).get(key)
+    if found is None:
+        raise NotFound("there is no such picture", field="picture", value=key)
+    return found
+
+
+def _told(
+    updates: list[ClientUpdate], questions: list[ClientQuestion], texts: Texts, shown: dict[int, Picture]
+) -> list[dict[str, Any]]:
+    asked = [{"at": q.asked_at, "question": texts[q.words_ref]} for q in questions]
+    told = [
+        {
+            "at": u.told_at,
+            "words": texts[u.words_ref],
+            "pictures": [key for key in u.pictures if key in shown],
+        }
+        for u in updates
+    ]
+    return [*asked, *told]
+
+
+def _by_day(entries: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The newest day first; within a day what was only noted stands together, news and questions apart."""
+
+    def day(entry: dict[str, Any]) -> date:
+        return timezone.localtime(entry["at"]).date()
+
+    found = []
+    ordered = sorted(entries, key=lambda e: e["at"], reverse=True)
+    for on, of_day in groupby(ordered, key=day):
+        listed = list(of_day)
+        found.append(
+            {
+                "on": on,
+                "told": [e for e in listed if "words" in e or "question" in e],
+                "noted": list(dict.fromkeys(e["text"] for e in reversed(listed) if "text" in e)),
+            }
+        )
+    return found
+
+
+def papers_of(commission: Commission) -> list[dict[str, Any]]:
+    """This commission's papers that are the client's and have their file."""
+    found = (
+        commission.papers.filter(kind__in=SHOWN_PAPERS).exclude(file_sha256="").order_by("issued_at", "id")
+    )
+    return [
+        {
+            "number": p.number,
+            "title": p.get_kind_display(),
+            "issued_on": timezone.localtime(p.issued_at).date(),
+            "credited": p.withdrawn_at is not None,
+        }
+        for p in found
+        if p.withdrawn_at is None or p.is_money
+    ]
+
+
+def the_shown_paper(commission: str, number: str) -> Paper:
+    """A paper of this commission that is the client's."""
+    found = Paper.objects.filter(number=number, commission__number=commission, kind__in=SHOWN_PAPERS).exclude(
+        file_sha256=""
+    )
+    paper = found.first()
+    if paper is None or (paper.withdrawn_at and not paper.is_money):
+        raise NotFound("there is no such paper", field="paper", value=number[:40])
+    return paper
+
+
+def drafted(commission: Commission, *, now: datetime) -> str:
+    """News proposed from what happened since the client was last told; the shop edits it."""
+    read = read_of(commission)
+    news = _News(commission, read, now)
+    last = commission.updates.order_by("-told_at").values_list("told_at", flat=True).first()
+    done = [entry["text"] for entry in sorted(news.done(since=last), key=lambda e: e["at"])]
+    parts = [" ".join(list(dict.fromkeys(done))[-MOST_TOLD:])]
+    if running := news.now():
+        parts.append(sentence(f"At the moment {both(running)}"))
+    if ahead := news.ahead():
+        parts.append(sentence(f"Next comes {both(ahead)}"))
+    found = expected(commission, read, now=now, known=newest_of_all())
+    if said := expected_words(found, commission, now):
+        parts.append(f"When it will be ready: {said}.")
+    return "\n\n".join(part for part in parts if part)
+
+
+MOST_TOLD = 8
+"""Of what happened, the newest; a longer list is no news."""

@@ -1,0 +1,149 @@
+"""Keeping a client in the picture: the link to their page, news, and what they ask."""
+
+from typing import Any
+
+from django import forms
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from jobs import lookups
+from jobs.client_links import link_of, make_link, revoke_link
+from jobs.commands.telling import LONGEST_WORDS, settle_question, tell_client
+from jobs.models import Commission
+from jobs.private import read
+from jobs.queries.client_page import drafted
+from jobs.queries.pictures import picture_views, pictures_of
+from jobs.queries.telling import questions_of, the_question, update_views
+from jobs.web.access import owner, worker
+from jobs.web.answers import done_to
+from jobs.web.events import names_of_people
+from jobs.web.forms import PageForm, text_field
+
+NEWEST_PICTURES = 24
+
+
+class SettleForm(PageForm):
+    how = text_field("How it was answered", lines=2, help_text="May stay empty; the client does not see it.")
+
+
+class UpdateForm(PageForm):
+    """News, the pictures that go with it, and the questions that it answers."""
+
+    words = text_field(
+        "What the client reads",
+        lines=9,
+        maxlength=str(LONGEST_WORDS),
+        help_text="Proposed from what happened since the last news. Change it as you like.",
+    )
+    pictures = forms.TypedMultipleChoiceField(
+        label="Pictures", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+    )
+    answers = forms.TypedMultipleChoiceField(
+        label="It answers", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+    )
+
+    def __init__(self, data: Any = None, *, shown: Any, asked: Any, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["pictures"].choices = [(p["id"], p["words"] or "Picture") for p in shown]
+        self.fields["answers"].choices = [(q["id"], q["words"]) for q in asked]
+        if not asked:
+            del self.fields["answers"]
+
+
+@worker
+@require_GET
+def client_talk(request: HttpRequest, number: str) -> HttpResponse:
+    """What the client was told and asks, and the link to the client's page."""
+    return _talk(request, lookups.commission(number))
+
+
+def _talk(request: HttpRequest, found: Commission, **more: Any) -> HttpResponse:
+    updates = update_views(found.updates.order_by("-told_at", "-id"))
+    names = names_of_people()
+    for update in updates:
+        update["by"] = names.get(update["told_by"], update["told_by"])
+    context = {
+        **_about(found),
+        "updates": updates,
+        "questions": questions_of(found),
+        "link": link_of(found.number),
+        "form": more.pop("form", SettleForm()),
+        **more,
+    }
+    return render(request, "web/client_talk.html", context, status=context["form"].status)
+
+
+def _about(found: Commission) -> dict[str, Any]:
+    return {
+        "number": found.number,
+        "title": read(found.title_ref),
+        "client": {"id": found.client_id, "name": read(found.client.name_ref)},
+        "address": read(found.client.email_ref),
+    }
+
+
+@owner
+@require_POST
+def new_link(request: HttpRequest, number: str) -> HttpResponse:
+    """The link stands on this one answer and nowhere else."""
+    _, token = make_link(request.user, commission=number, now=timezone.now())
+    fresh = settings.PUBLIC_URL + reverse("web:client-page", args=[token])
+    answer = _talk(request, lookups.commission(number), fresh=fresh)
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+@owner
+@require_POST
+def end_link(request: HttpRequest, number: str) -> HttpResponse:
+    revoke_link(commission=number, now=timezone.now())
+    return redirect("web:client-talk", number)
+
+
+@worker
+@sensitive_post_parameters("words")
+@require_http_methods(["GET", "POST"])
+def tell(request: HttpRequest, number: str) -> HttpResponse:
+    """Draft, preview, send. Only sending changes anything."""
+    found = lookups.commission(number)
+    pieces = list(found.pieces.values_list("number", flat=True))
+    shown = picture_views(pictures_of(pieces, request.user).order_by("-taken_at", "-id")[:NEWEST_PICTURES])
+    asked = [q for q in questions_of(found) if q["settled_at"] is None]
+    if request.method == "GET":
+        words = drafted(found, now=timezone.now())
+        answers = request.GET.getlist("answer")
+        given = {"words": words, "answers": answers}
+        form = UpdateForm(shown=shown, asked=asked, initial=given, seen=found.version)
+    else:
+        form = UpdateForm(request.POST, shown=shown, asked=asked)
+        if request.POST.get("do") == "send":
+            done = form.carry_out(lambda told: tell_client(form.call(request), commission=number, **told))
+            if done:
+                return done_to(request, done, "The client is told.", "web:client-talk", number)
+    chosen = set(form["pictures"].value() or ())
+    for picture in shown:
+        picture["chosen"] = str(picture["id"]) in {str(key) for key in chosen}
+    context = {
+        **_about(found),
+        "form": form,
+        "shown": shown,
+        "preview": request.method == "POST" and form.is_valid() and form.cleaned_data["words"].strip(),
+    }
+    return render(request, "web/client_tell.html", context, status=form.status)
+
+
+@worker
+@require_POST
+def settle(request: HttpRequest, question: int) -> HttpResponse:
+    """A question dealt with otherwise than by news."""
+    found = the_question(question).commission
+    form = SettleForm(request.POST)
+    done = form.carry_out(lambda asked: settle_question(form.call(request), question=question, **asked))
+    if done:
+        return done_to(request, done, "The question is settled.", "web:client-talk", found.number)
+    return _talk(request, found, form=form)
