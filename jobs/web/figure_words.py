@@ -4,6 +4,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 from typing import Any
 
+from calcs.answers import spoken
 from calcs.catalogue import CALCULATIONS
 from calcs.inputs import kinds_of
 from calcs.told import US_UNITS
@@ -22,6 +23,7 @@ UNITS_BY_END = (
     ("_kpa", "kPa"),
     ("_mpa", "MPa"),
     ("_n", "N"),
+    ("_nm", "N·m"),
     ("_ml", "mL"),
     ("_g", "g"),
     ("_l", "L"),
@@ -32,7 +34,7 @@ UNITS_BY_END = (
     ("rh_low", "%"),
     ("rh_high", "%"),
 )
-IN_US = {"kPa": "1", "MPa": "1", "N": "1", "mL": "0.1", "g": "0.1"}
+IN_US = {"kPa": "1", "MPa": "1", "N": "1", "N·m": "0.1", "mL": "0.1", "g": "0.1"}
 """Units that a reader of inches gets in the US unit, and to what step."""
 
 
@@ -40,7 +42,7 @@ def label(name: str, calculation: str = "", *, asked: bool = False) -> str:
     """A figure's name in words; an input that has none here is called as the calculation asks for it."""
     own = LABELS_IN if asked else LABELS_OF
     known = own.get((calculation, name)) or LABELS.get(name) or _asked(calculation).get(name)
-    return known or name.rsplit("_", 1)[0].replace("_", " ").capitalize()
+    return known or spoken(name).capitalize()
 
 
 @cache

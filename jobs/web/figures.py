@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
+from calcs.answers import Answer
 from jobs.gates import Units
 from jobs.queries.drawing import drawing_of
 from jobs.web.figure_words import label, source_words, value_words
@@ -63,6 +64,43 @@ def _shown(name: str, kept: dict[str, Any] | None, units: Units, currency: str) 
     }
 
 
+def answer_shown(answer: Answer, *, units: Units, currency: str = "") -> dict[str, Any]:
+    """An answer of the calculator as the figures of a screen."""
+    result = {name: _without_sources(figure["value"]) for name, figure in answer.result.items()}
+    listed = {n: v for n, v in result.items() if _is_rows(v) and (answer.name, n) not in TABLES}
+    single = {n: v for n, v in result.items() if n not in listed}
+    return {
+        "warnings": answer.warnings,
+        "cautions": answer.cautions,
+        "rows": _rows(answer.name, single, units, currency),
+        "tables": [
+            *_tables(answer.name, result, units),
+            *(_plain_table(answer.name, name, rows, units) for name, rows in listed.items()),
+        ],
+        "notes": [*_sentences(single), *answer.notes],
+        "sources": list(dict.fromkeys(source_words(s) for s in answer.source)),
+    }
+
+
+def _without_sources(value: Any) -> Any:
+    return {n: v for n, v in value.items() if n != "source"} if isinstance(value, dict) else value
+
+
+def _is_rows(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and isinstance(value[0], dict)
+
+
+def _plain_table(calculation: str, name: str, rows: list[Result], units: Units) -> dict[str, Any]:
+    """Rows that have no table laid down: every figure that is told in any of them."""
+    flat = [dict(_flat(calculation, row)) for row in rows]
+    columns = [c for c in dict.fromkeys(c for row in flat for c in row) if any(row.get(c) for row in flat)]
+    return {
+        "title": label(name, calculation),
+        "columns": [label(c, calculation) for c in columns],
+        "rows": [[_named_cell(c, row.get(c), units) for c in columns] for row in flat],
+    }
+
+
 def _rows(
     calculation: str, values: Result, units: Units, currency: str, *, asked: bool = False
 ) -> list[dict[str, str]]:
@@ -115,6 +153,11 @@ def _tables(calculation: str, result: Result, units: Units) -> list[dict[str, An
             }
         )
     return found
+
+
+def _named_cell(name: str, value: Any, units: Units) -> str:
+    """A cell; where it names another figure, as that is called."""
+    return LABELS.get(f"{value}_s") or _cell(name, value, units)
 
 
 def _at(row: Result, path: str) -> Any:

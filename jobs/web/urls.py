@@ -4,6 +4,7 @@ from django.urls import path
 
 from jobs.web import (
     bench,
+    calculator,
     calendar,
     clients,
     client_page,
@@ -109,6 +110,8 @@ urlpatterns = [
     path("climate/take/", climate.take, name="take-reading"),
     path("climate/readings/<int:reading>/void/", climate.void, name="void-reading"),
     path("hours/", hours.hours, name="hours"),
+    path("calculator/", calculator.calculator, name="calculator"),
+    path("calculator/<str:name>/", calculator.calculation, name="calculation"),
     path("more/", shop.more, name="more"),
     path("stock/", stock.stock, name="stock"),
     path("stock/boards/new/", stock.add, name="add-board"),

@@ -1,0 +1,100 @@
+"""The calculator: every calculation of the trade as a form that answers while it is typed into."""
+
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.safestring import mark_safe
+from django.views.decorators.http import require_GET, require_http_methods
+
+from calcs.answers import Answer
+from calcs.catalogue import CALCULATIONS, Calculation, run
+from calcs.kinds import Habit
+from jobs import lookups
+from jobs.models import Person, Piece
+from jobs.reckon.work import face_works
+from jobs.shop import settings
+from jobs.web.access import worker
+from jobs.web.calculator_form import CalculatorForm, example_typed, kept_typed
+from jobs.web.calls import units_of
+from jobs.web.figures import answer_shown
+from jobs.web.labels import TITLES
+
+OWNERS = ("costing",)
+"""Calculations that are the owner's."""
+OWNERS_INPUTS = ("price_per_bf",)
+"""Inputs that are not carried over from a piece for a maker."""
+TITLES_HERE = {
+    **TITLES,
+    "emc": "Moisture in the air",
+    "settling": "Settling of stock",
+    "sag": "Sag",
+    "attachment": "Fixing to a base",
+    "access": "The way in",
+    "costing": "Costing",
+    "curing": "Curing",
+}
+
+
+@worker
+@require_GET
+def calculator(request: HttpRequest) -> HttpResponse:
+    listed = [
+        {"name": one.name, "title": TITLES_HERE[one.name], "question": one.question}
+        for one in CALCULATIONS.values()
+        if request.user.is_owner or one.name not in OWNERS
+    ]
+    return render(request, "web/calculator.html", {"calculations": listed})
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def calculation(request: HttpRequest, name: str) -> HttpResponse:
+    """The form with an example, or with the figures of a piece, and its answer; asking writes nothing."""
+    one = _allowed(request, name)
+    piece = lookups.piece(request.GET["piece"]) if "piece" in request.GET else None
+    if request.method == "POST":
+        form = CalculatorForm(request.POST, calculation=one, person=request.user)
+    else:
+        typed = example_typed(one, request.user)
+        if piece is not None and "inputs" in piece.computed.get(name, {}):
+            typed = _of_piece(one, piece, request.user)
+        form = CalculatorForm({**typed, "form_key": ""}, calculation=one, person=request.user)
+    answer = form.carry_out(lambda _: run(name, form.given(), _habit(request.user)))
+    context = {
+        "calculation": one,
+        "title": TITLES_HERE[name],
+        "form": form,
+        "piece": piece,
+        "answer": None if answer is None else _shown(answer, request.user),
+        "drawing": mark_safe(answer.drawing) if answer and answer.drawing else "",
+    }
+    if request.htmx:  # a refusal while typing is an answer too
+        return render(request, "web/parts/answer_typed.html", context)
+    return render(request, "web/calculation.html", context, status=form.status)
+
+
+def _allowed(request: HttpRequest, name: str) -> Calculation:
+    if name not in CALCULATIONS:
+        raise Http404
+    if name in OWNERS and not request.user.is_owner:
+        raise PermissionDenied("This page is for the owner of the shop.")
+    return CALCULATIONS[name]
+
+
+def _of_piece(one: Calculation, piece: Piece, person: Person) -> dict[str, str]:
+    kept = piece.computed[one.name]["inputs"]
+    if one.name == "flips":  # keeps what the works are called only
+        kept = {**kept, "works": face_works(piece.inputs)}
+    typed = kept_typed(one, kept, person)
+    return {n: v for n, v in typed.items() if person.is_owner or n not in OWNERS_INPUTS}
+
+
+def _habit(person: Person) -> Habit:
+    return Habit(length=person.unit, temperature=person.temperature_unit)
+
+
+def _shown(answer: Answer, person: Person) -> dict[str, Any]:
+    currency = settings()["currency"] if person.is_owner else ""
+    return answer_shown(answer, units=units_of(person), currency=currency or "")
