@@ -36,6 +36,8 @@ PREFIX = {
     Paper.Kind.STATEMENT: "S",
     Paper.Kind.QUOTE: "Q",
     Paper.Kind.CHANGE: "X",
+    Paper.Kind.JOB_SHEET: "J",
+    Paper.Kind.CARE_SHEET: "K",
 }
 HELD = (Paper.Kind.INVOICE, Paper.Kind.CREDIT, Paper.Kind.RECEIPT)
 """Papers whose words are kept whatever happens."""
@@ -43,10 +45,14 @@ Step = Commission.Step
 STEPS: dict[str, tuple[Step, ...]] = {
     Paper.Kind.CHECKLIST: (Step.IN_SHOP, Step.READY),
     Paper.Kind.INVOICE: (Step.ACCEPTED, Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED),
+    Paper.Kind.JOB_SHEET: (Step.ACCEPTED, Step.IN_SHOP, Step.READY),
+    Paper.Kind.CARE_SHEET: (Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED),
 }
 """Where a commission has to stand for each paper."""
 AGAIN = {
     Paper.Kind.CHECKLIST: "withdraw it first",
+    Paper.Kind.JOB_SHEET: "withdraw it first",
+    Paper.Kind.CARE_SHEET: "withdraw it first",
     Paper.Kind.INVOICE: "one invoice for the agreed price; credit that one first",
 }
 
@@ -54,7 +60,7 @@ AGAIN = {
 @command
 def issue_checklist(log: Writing, *, commission: str) -> None:
     """Issue the delivery checklist of a commission that is ready or about to be."""
-    found = _open_to(log, commission, Paper.Kind.CHECKLIST)
+    found = open_to(log, commission, Paper.Kind.CHECKLIST)
     if not found.pieces.exists():
         raise NotYet(
             "there is nothing to deliver", field="commission", value=commission, allowed="at least one piece"
@@ -66,7 +72,7 @@ def issue_checklist(log: Writing, *, commission: str) -> None:
 def issue_invoice(log: Writing, *, commission: str, due_on: date | None = None) -> None:
     """Issue the invoice of the agreed price, with what was received so far taken off."""
     log.by_owner("an invoice")
-    found = _open_to(log, commission, Paper.Kind.INVOICE)
+    found = open_to(log, commission, Paper.Kind.INVOICE)
     content = invoice_content(found, due_on=_due(log, due_on))
     _issue(log, found, Paper.Kind.INVOICE, content, invoice={name: content[name] for name in SUMS})
 
@@ -77,7 +83,7 @@ def issue_deposit(
 ) -> None:
     """Issue an invoice over a part of the agreed price [%], before the one over the whole."""
     log.by_owner("an invoice")
-    found = _open_to(log, commission, Paper.Kind.INVOICE)
+    found = open_to(log, commission, Paper.Kind.INVOICE)
     share = Decimal(settings()["deposit_pct"]) if pct is None else pct
     if not (share.is_finite() and 0 < share <= 100):
         raise Invalid("no share of the price", field="pct", value=share, allowed="above 0, up to 100")
@@ -103,7 +109,7 @@ def _due(log: Writing, due_on: date | None) -> date:
     return due
 
 
-def _open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
+def open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
     """The commission as the caller saw it, where it may have this paper and has none that holds."""
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
@@ -128,7 +134,7 @@ def _open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
 
 @command
 def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
-    """Withdraw a delivery checklist; its number and its file stay. An invoice is credited, not withdrawn."""
+    """Withdraw a delivery checklist, job sheet or care sheet; its number and its file stay. An invoice is credited, not withdrawn."""
     found = lookups.paper(paper)
     log.seen(found.version, what=found.stream.replace(":", " "))
     if found.is_money:
@@ -136,7 +142,7 @@ def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
             f"{found.get_kind_display().lower()} {paper} cannot be withdrawn; an invoice is credited",
             field="paper",
             value=paper,
-            allowed="delivery checklists",
+            allowed="delivery checklists, job sheets, care sheets",
         )
     if found.withdrawn_at:
         raise AlreadyDone(f"{paper} is withdrawn", field="paper", value=paper, allowed="a paper that holds")

@@ -9,12 +9,15 @@ from django.utils import timezone
 from jobs import lookups
 from jobs.canonical import dumps
 from jobs.documents.account import receipt_html, statement_html
+from jobs.documents.care_sheet import care_sheet_html
 from jobs.documents.checklist import checklist_html
 from jobs.documents.cii import data_of
 from jobs.documents.invoice import credit_html, invoice_html
+from jobs.documents.job_sheet import job_sheet_html
 from jobs.documents.pdf import to_pdf
 from jobs.errors import Invalid, NotFound
 from jobs.frozen import checklist_content, heading, invoice_content, usual_due
+from jobs.frozen_work import care_content, job_sheet_content
 from jobs.models import Paper
 from jobs.private import FORGOTTEN, read
 from jobs.shop import settings
@@ -25,8 +28,16 @@ PAPERS = {
     Paper.Kind.CREDIT: credit_html,
     Paper.Kind.RECEIPT: receipt_html,
     Paper.Kind.STATEMENT: statement_html,
+    Paper.Kind.JOB_SHEET: job_sheet_html,
+    Paper.Kind.CARE_SHEET: care_sheet_html,
 }
-DRAFTED = (Paper.Kind.CHECKLIST, Paper.Kind.INVOICE)
+OF_WORK = {
+    Paper.Kind.CHECKLIST: checklist_content,
+    Paper.Kind.JOB_SHEET: job_sheet_content,
+    Paper.Kind.CARE_SHEET: care_content,
+}
+"""What a paper that asks for nothing but its commission says."""
+DRAFTED = (*OF_WORK, Paper.Kind.INVOICE)
 
 
 def render(paper: Paper) -> bytes:
@@ -43,8 +54,8 @@ def draft(*, commission: str, kind: str, now: datetime) -> bytes:
         raise Invalid("no such paper to draft", field="kind", value=kind[:40], allowed=", ".join(DRAFTED))
     found = lookups.commission(commission)
     content = (
-        checklist_content(found)
-        if kind == Paper.Kind.CHECKLIST
+        OF_WORK[Paper.Kind(kind)](found)
+        if kind in OF_WORK
         else invoice_content(found, due_on=usual_due(timezone.localtime(now).date()))
     )
     frozen = dumps({**heading(found), **content, "number": "", "kind": kind, "issued_on": None})

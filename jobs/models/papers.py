@@ -23,6 +23,8 @@ class Paper(State):
         STATEMENT = "statement", "Statement of account"
         QUOTE = "quote", "Quote"
         CHANGE = "change-order", "Change order"
+        JOB_SHEET = "job-sheet", "Job sheet"
+        CARE_SHEET = "care-sheet", "Care sheet"
 
     MONEY = (Kind.INVOICE, Kind.CREDIT, Kind.RECEIPT, Kind.STATEMENT, Kind.QUOTE, Kind.CHANGE)
     """Papers that are the owner's."""

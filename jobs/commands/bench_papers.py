@@ -1,0 +1,40 @@
+"""Papers that travel with a piece: the job sheet to the bench, the care sheet to the client."""
+
+from typing import Any
+
+from jobs.commands.papers import issue_paper, open_to
+from jobs.errors import NotYet
+from jobs.frozen import heading
+from jobs.frozen_work import care_content, job_sheet_content
+from jobs.log import Writing, command
+from jobs.models import Commission, Paper
+
+
+@command
+def issue_job_sheet(log: Writing, *, commission: str) -> None:
+    """Issue the job sheet of a commission: a sheet for each of its pieces, as they are figured now."""
+    found = _with_pieces(log, commission, Paper.Kind.JOB_SHEET)
+    _issue(log, found, Paper.Kind.JOB_SHEET, job_sheet_content(found))
+
+
+@command
+def issue_care_sheet(log: Writing, *, commission: str) -> None:
+    """Issue the care sheet of a commission's pieces."""
+    found = _with_pieces(log, commission, Paper.Kind.CARE_SHEET)
+    _issue(log, found, Paper.Kind.CARE_SHEET, care_content(found))
+
+
+def _with_pieces(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
+    found = open_to(log, commission, kind)
+    if not found.pieces.exists():
+        raise NotYet(
+            "there is no piece yet", field="commission", value=commission, allowed="at least one piece"
+        )
+    return found
+
+
+def _issue(log: Writing, commission: Commission, kind: Paper.Kind, content: dict[str, Any]) -> None:
+    issue_paper(
+        log, kind, {**heading(commission), **content},
+        stream=f"commission:{commission.number}", commission=commission.number,
+    )  # fmt: skip

@@ -1,0 +1,73 @@
+"""The care sheet: the air it wants, how it moves over the year, how it is cleaned, from when it bears full use."""
+
+from typing import Any
+
+from jobs.documents.layout import Frozen, html_of
+from jobs.documents.wording import clean, day, inches, millimetres
+
+
+def care_sheet_html(frozen: Frozen) -> str:
+    """The care sheet of this frozen content."""
+    return html_of(
+        "care_sheet",
+        "Care sheet",
+        frozen,
+        {
+            "humidity": frozen["humidity"],
+            "air": frozen["air"],
+            "first": frozen["first"],
+            "pieces": [_piece(piece) for piece in frozen["pieces"]],
+        },
+    )
+
+
+def _piece(piece: Frozen) -> dict[str, Any]:
+    return {
+        "number": piece["number"],
+        "label": clean(piece["label"]),
+        "quantity": piece["quantity"],
+        "wood": clean(piece["species"]),
+        "finish": clean(piece["finish"]),
+        "cleaning": piece["cleaning"],
+        "full_use": full_use_words(piece["full_use"]),
+        "movement": _movement(piece["movement"]),
+    }
+
+
+def full_use_words(found: Frozen) -> str:
+    if found["on"]:
+        return f"from {day(found['on'])}"
+    if found["days"]:
+        return f"{found['days']} days after the last coat"
+    return "when the finish's own sheet says so"
+
+
+def _movement(found: Frozen | None) -> dict[str, Any] | None:
+    if found is None:
+        return None
+    rows = []
+    for season, name in (("dry", "Driest, heated rooms"), ("humid", "Most humid, late summer")):
+        moved = found[f"{season}_len"]
+        rows.append(
+            {
+                "season": name,
+                "air": f"{found[f'{season}_rh_pct']} %" if found[f"{season}_rh_pct"] else "",
+                "wood": f"{found[f'{season}_pct']} %",
+                "moved": _moved(moved),
+                "wide": {
+                    "inches": inches(found["width_len"] + moved),
+                    "mm": millimetres(found["width_len"] + moved),
+                },
+            }
+        )
+    return {
+        "rows": rows,
+        "made": f"{found['made_pct']} %",
+        "notes": [clean(note) for note in found["notes"]],
+        "source": "; ".join(found["source"]),
+    }
+
+
+def _moved(units: int) -> dict[str, str]:
+    way = "wider" if units > 0 else "narrower"
+    return {"inches": f"{inches(abs(units))} {way}", "mm": millimetres(abs(units))}

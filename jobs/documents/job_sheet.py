@@ -1,0 +1,338 @@
+"""The job sheet: for each piece what is cut, slotted, glued, clamped, coated and lifted, and what is ticked off."""
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from django.utils.safestring import SafeString, mark_safe
+
+from calcs.told import told
+from calcs.units import format_duration
+from jobs.documents.layout import Frozen, html_of
+from jobs.documents.qr import code
+from jobs.documents.wording import clean, inches, millimetres
+
+Figures = Mapping[str, Any]
+Rows = list[list[dict[str, str]]]
+FONTS = "Sans latin, Sans latin-ext, Signs"
+
+
+def job_sheet_html(frozen: Frozen) -> str:
+    """The job sheet of this frozen content: each piece begins a page."""
+    return html_of(
+        "job_sheet",
+        "Job sheet",
+        frozen,
+        {"sheets": [_sheet(sheet) for sheet in frozen["sheets"]], "first": frozen["first"]},
+    )
+
+
+def _sheet(sheet: Figures) -> dict[str, Any]:
+    sections = [
+        {**made, "notes": [_sentence(n) for n in sheet[key]["notes"]]}
+        for key, title, lay in SECTIONS
+        if (made := _section(sheet[key], title, lay))
+    ]
+    return {
+        "number": sheet["piece"],
+        "label": clean(sheet["label"]),
+        "quantity": sheet["quantity"],
+        "revision": sheet["revision"],
+        "size": " × ".join(_both(sheet[f"{side}_len"]) for side in ("length", "width", "thickness")),
+        "about": [
+            {"name": name, "text": clean(text)}
+            for name, text in (
+                ("Wood", sheet["species"]),
+                ("Edge", sheet["edge_profile"]),
+                ("Joints", sheet["joinery"]),
+                ("Glue and finish", ", ".join(sheet["products"])),
+            )
+            if text
+        ],
+        "drawing": drawn(sheet["drawing"]),
+        "code": code(sheet["next"], says=f"Code to scan: what is to be done next on {sheet['piece']}"),
+        "next": sheet["next"],
+        "sections": sections,
+        "checklist": [
+            {
+                "title": clean(t["title"]),
+                "checks": t["checks"],
+                "notes": t["notes"],
+                "waits": not t["needs_hands"],
+            }
+            for t in sheet["checklist"]
+        ],
+        "warnings": [_sentence(line) for line in sheet["warnings"]],
+        "cautions": [{**c, "text": _sentence(c["text"])} for c in sheet["cautions"]],
+        "sources": _sources(sheet),
+    }
+
+
+def drawn(svg: str) -> SafeString:
+    """A drawing of ours in the fonts of the paper."""
+    return mark_safe(svg.replace("system-ui, sans-serif", FONTS))
+
+
+def _section(kept: Figures, title: str, lay: Callable[[Figures], dict[str, Any]]) -> dict[str, Any] | None:
+    """A section, or why there is none; nothing for what is not of this piece."""
+    if kept["figures"] is None:
+        if kept["why"] == "not figured for this piece":
+            return None
+        return {"title": title, "lines": [{"name": "", "text": _sentence(kept["why"])}], "tables": []}
+    made = lay(kept["figures"])
+    lines = [{"name": n, "text": t} for n, t in made.get("lines", []) if t]
+    return {"title": title, "lines": lines, "tables": [t for t in made.get("tables", []) if t["rows"]]}
+
+
+def _sources(sheet: Figures) -> list[dict[str, str]]:
+    return [
+        {"title": title, "text": "; ".join(sheet[key]["source"])}
+        for key, title, _ in SECTIONS
+        if sheet[key]["source"]
+    ]
+
+
+def _sentence(text: str) -> str:
+    text = clean(text)
+    return f"{text[:1].upper()}{text[1:]}".rstrip(".") + "." if text else ""
+
+
+def _both(units: int | None) -> str:
+    return f"{inches(units)} ({millimetres(units)})".replace(" ", "\u00a0") if units is not None else "-"
+
+
+def _length(units: int) -> dict[str, str]:
+    return {"text": inches(units), "under": millimetres(units)}
+
+
+def _span(seconds: int | None) -> str:
+    return "" if seconds is None else format_duration(seconds) if seconds else "at once"
+
+
+def _from_to(start: int | None, end: int | None) -> str:
+    return f"{_span(start)} to {_span(end)}" if end is not None else f"{_span(start)} or later"
+
+
+def _cell(text: Any) -> dict[str, str]:
+    return {"text": clean(str(text)), "under": ""}
+
+
+def _table(head: list[str], rows: Rows, *, caption: str = "") -> dict[str, Any]:
+    return {"head": head, "rows": rows, "caption": caption}
+
+
+def _lumber(f: Figures) -> dict[str, Any]:
+    waste = f" with {f['waste_pct']} % for waste" if f.get("waste_pct") else ""
+    return {
+        "lines": [
+            ("Boards", f"{f['boards']} of {f['quarters']}"),
+            ("To buy", f"{f['buy_bf']} board ft{waste}; {f['net_bf']} board ft in the finished top"),
+            ("Cut to", _both(f["blank_len"]) if f.get("blank_len") else ""),
+            ("Then", _sentence("; ".join(f.get("to_do") or []))),
+        ]
+    }
+
+
+def _rip(f: Figures) -> dict[str, Any]:
+    rows = [
+        [
+            {"text": s["label"], "under": "", "strong": "1"},
+            _length(s["width_len"]),
+            _length(s["cut_len"]),
+            _cell(s["edges"] or "none"),
+            _cell(s["rings"]),
+        ]
+        for s in f["strips"]
+    ]
+    return {
+        "lines": [
+            ("Together", _both(f["sum_len"])),
+            ("Planing", _sentence(f.get("planing", ""))),
+            ("Witness mark", _sentence(f.get("witness", ""))),
+        ],
+        "tables": [_table(["Strip", "Width", "Cut to", "Slots in edge", "Year rings"], rows)],
+    }
+
+
+def _slots(f: Figures) -> dict[str, Any]:
+    marks = [_both(p) for p in f["positions_len"]]
+    return {
+        "lines": [
+            ("Joiner", f"{f['joiner']}; {f['pieces']} in {f['joints']} joints, have {f['buy']} at hand"),
+            ("Each slot", _each_slot(f)),
+            ("Rows, from the show face", ", ".join(_both(r) for r in f["rows_len"])),
+            ("Centres, from the finished end", "; ".join(marks)),
+        ]
+    }
+
+
+def _each_slot(f: Figures) -> str:
+    return f"{_both(f['along_len'])} along, {_both(f['into_len'])} into each edge"
+
+
+def _glue(f: Figures) -> dict[str, Any]:
+    rows = [
+        [_cell(s["number"]), _cell(s["round"]), _cell(", ".join(s["joins"])), _cell(s["makes"]),
+         _length(s["width_len"]), _cell(_span(s["assembly_s"])), _cell(f"{s['glue_ml']} mL")]
+        for s in f["stages"]
+    ]  # fmt: skip
+    many = "in one go" if f.get("one_go") else f"in {f['rounds']} rounds, so that each closes in time"
+    return {
+        "lines": [
+            ("Glue", f"{f['glue_ml']} mL ({f['glue_fl_oz']} fl oz), {f['glue_g']} g"),
+            ("Time today", f"open {_span(f['open_s'])}, closed {_span(f['closed_s'])}"),
+            ("How", many),
+        ],
+        "tables": [_table(["No.", "Round", "Joins", "Makes", "Width", "Spread and closed in", "Glue"], rows)],
+    }
+
+
+def _times(f: Figures) -> dict[str, Any]:
+    asked = (
+        ("Scrape the squeeze-out", _from_to(f.get("scrape_from_s"), f.get("scrape_to_s"))),
+        ("Clamps off", _from_to(f.get("unclamp_s"), None)),
+        ("Machine", _from_to(f.get("machine_s"), None)),
+        ("Final surfacing", _from_to(f.get("surface_s"), None)),
+        ("Fully cured", _from_to(f.get("full_s"), None)),
+    )
+    rows = [[_cell(what), _cell(when), WRITE, WRITE] for what, when in asked]
+    return {
+        "lines": [("Reckoned so because", _sentence(f.get("reason", "")))],
+        "tables": [_table(["After the last clamp", "When", "Clock says", "Done at"], rows)],
+    }
+
+
+WRITE = {"text": "", "under": "", "write": "1"}
+
+
+def _clamps(f: Figures) -> dict[str, Any]:
+    rows = [[_cell(n), _length(p["at_len"]), _cell(p["side"])] for n, p in enumerate(f["places"], 1)]
+    half = -(-len(rows) // 2)
+    pairs = [a + b for a, b in zip(rows[:half], [*rows[half:], [_cell("")] * 3], strict=False)]
+    return {
+        "lines": [
+            ("Clamps", f"{f['count']} that reach {_both(f['reach_len'])}, {_both(f['spacing_len'])} apart"),
+            ("Each at least", told("each_n", f["each_least_n"]).replace(" ", "\u00a0")),
+            ("Gives", f"{told('a_kpa', f['achieved_least_kpa'])} at least"),
+            ("Cauls at", "; ".join(_both(c) for c in f["cauls_at_len"])),
+        ],
+        "tables": [_table(["No.", "From the end", "Side", "No.", "From the end", "Side"], pairs)],
+    }
+
+
+def _stiffeners(f: Figures) -> dict[str, Any]:
+    bolts = [
+        [
+            _length(b["at_len"]),
+            _cell("fixed, round hole" if b["fixed"] else "slides"),
+            _length(b["slot"]["slot_len"]) if not b["fixed"] else _cell("-"),
+        ]
+        for b in f["bolts"]
+    ]
+    recess = f"{_both(f['recess_length_len'])} × {_both(f['recess_wide_len'])}, {_both(f['recess_deep_len'])} deep, {_both(f['recess_middle_len'])} in the middle"
+    return {
+        "lines": [
+            ("Channels", f"{f['count']}, each {_both(f['channel_len'])}"),
+            ("Centres from the finished end", "; ".join(_both(p) for p in f["places_len"])),
+            ("Recess", recess),
+        ],
+        "tables": [_table(["Bolt along the channel", "How", "Slot"], bolts)],
+    }
+
+
+def _breadboard(f: Figures) -> dict[str, Any]:
+    return {"lines": [(_name(n), told(n, v)) for n, v in f.items() if isinstance(v, str | int)]}
+
+
+def _name(key: str) -> str:
+    return re.sub(r"_(len|s|pct|kg|l)$", "", key).replace("_", " ").capitalize()
+
+
+def _sanding(f: Figures) -> dict[str, Any]:
+    rows = [[_cell(s["grade"]), _cell(s["discs"]), _cell(_span(s["all_s"]))] for s in f["ladder"]]
+    return {
+        "lines": [("In all", f"{f['discs']} discs, {_span(f['all_s'])}")],
+        "tables": [_table(["Grit", "Discs", "Time"], rows)],
+    }
+
+
+def _coats(f: Figures) -> dict[str, Any]:
+    rows = [
+        [_cell(c["coat"]), _cell(c["where"]),
+         _cell("start" if not c["earliest_s"] else _span(c["earliest_s"])),
+         _cell("" if not c["earliest_s"] else _span(c["latest_s"]) if c["latest_s"] is not None else "no latest"), WRITE]
+        for c in f.get("calendar", [])
+    ]  # fmt: skip
+    surface = f.get("least_surface_c")
+    return {
+        "lines": [
+            ("Finish", f"{told('total_l', f['total_l'])} in all, {f['cans']} cans of {f['can_l']} L"),
+            ("A coat", f"sealing {f['sealing_coat_l']} L, build {f['build_coat_l']} L"),
+            ("Between coats", _from_to(f.get("recoat_from_s"), f.get("recoat_to_s"))),
+            ("Light use, full use", f"{_span(f.get('light_use_s'))}, {_span(f.get('full_s'))}"),
+            ("Wood not colder than", told("surface_c", _decimal(surface)) if surface else ""),
+        ],
+        "tables": [
+            _table(
+                ["Coat", "Where", "Earliest", "Latest", "Done at"],
+                rows,
+                caption="Counted from the first coat",
+            )
+        ],
+    }
+
+
+def _decimal(text: str) -> Any:
+    from decimal import Decimal
+
+    return Decimal(text)
+
+
+def _movement(f: Figures) -> dict[str, Any]:
+    moisture = f"{f['mc_from']} % to {f['mc_to']} % moisture"
+    return {"lines": [("Over the year", f"{_both(f['change_len'])} across the grain, {moisture}")]}
+
+
+def _weight(f: Figures) -> dict[str, Any]:
+    return {"lines": [("Each", f"{f['each_lb']} lb ({f['each_kg']} kg)")]}
+
+
+def _lifting(f: Figures) -> dict[str, Any]:
+    people = f.get("people")
+    who = f.get("carry", "") if people is None else "1 person" if people == 1 else f"{people} people"
+    return {
+        "lines": [
+            ("Lifted by", _sentence(who)),
+            ("One person alone may lift", f"{f['limit_lb']} lb ({f['limit_kg']} kg)"),
+        ]
+    }
+
+
+def _turns(f: Figures) -> dict[str, Any]:
+    first = "show face" if f["starts"] == "show" else "underside"
+    steps = [s["what"] for s in f["steps"]]
+    return {
+        "lines": [
+            ("Turns", f"{f['fewest']} at the fewest, first with the {first} up"),
+            ("In this order", _sentence("; ".join(steps))),
+        ]
+    }
+
+
+SECTIONS: tuple[tuple[str, str, Callable[[Figures], dict[str, Any]]], ...] = (
+    ("lumber", "Lumber", _lumber),
+    ("rip_list", "Rip list", _rip),
+    ("slots", "Slots", _slots),
+    ("glue", "Glue-up", _glue),
+    ("glue_times", "Times of the glue", _times),
+    ("clamps", "Clamps", _clamps),
+    ("stiffeners", "Stiffeners", _stiffeners),
+    ("breadboard", "Breadboard ends", _breadboard),
+    ("sanding", "Sanding", _sanding),
+    ("coats", "Coats", _coats),
+    ("movement", "Movement", _movement),
+    ("weight", "Weight", _weight),
+    ("lifting", "Lifting", _lifting),
+    ("turns", "Turning over", _turns),
+)
+"""Parts of a sheet in the order of the work, and how each is laid out."""

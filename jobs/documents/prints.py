@@ -1,0 +1,101 @@
+"""Prints without a number: the shopping list, labels for boards, labels for pieces. Dated, and not kept."""
+
+from datetime import date
+from typing import Any
+
+from django.template.loader import render_to_string
+
+from jobs.documents.pdf import to_pdf
+from jobs.documents.qr import code
+from jobs.documents.wording import clean, day, inches, millimetres, number
+from jobs.shop import settings
+
+PER_SHEET = 14
+"""Two columns of seven."""
+
+
+def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], today: date) -> bytes:
+    """The list as it stands today."""
+    context = {
+        "boards": [
+            {
+                **row,
+                **{name: number(row[name]) for name in ("wanted_bf", "set_aside_bf", "rack_bf", "buy_bf")},
+                "buy": row["buy_bf"] > 0,
+                "pieces": ", ".join(row["pieces"]),
+            }
+            for row in found["boards"]
+        ],
+        "supplies": [
+            {
+                **row,
+                "name": clean(row["name"]),
+                "amount": number(row["amount"]),
+                "pieces": ", ".join(row["pieces"]),
+                "shelf": "; ".join(f"{clean(s['name'])}: {'past its date' if s['is_past'] else s['level']}"
+                                   for s in row["shelf"]),
+            }
+            for row in found["supplies"]
+        ],
+        "run_out": [
+            {"name": clean(s["name"]), "kind": s["kind"], "why": "past its date" if s["is_past"] else s["level"]}
+            for s in found["run_out"]
+        ],
+        "not_figured": ", ".join(found["not_figured"]),
+    }  # fmt: skip
+    return _print("shopping_list", "Shopping list", context, shop=shop, today=today)
+
+
+def board_labels_pdf(boards: list[dict[str, Any]], *, address: str, today: date) -> bytes:
+    """A label for each board: number, wood, size, and a code that leads to its page."""
+    labels = [
+        {
+            "big": str(board["number"]),
+            "title": clean(board["species"]),
+            "lines": [_size(board, inches), _size(board, millimetres)],
+            "small": " · ".join(filter(None, (f"{number(board['board_feet'])} board ft", board["piece"]))),
+            "code": code(
+                f"{address}/stock/boards/{board['number']}/", says=f"Code of board {board['number']}"
+            ),
+        }
+        for board in boards
+    ]
+    return _labels("Board labels", labels, today=today)
+
+
+def piece_labels_pdf(pieces: list[dict[str, Any]], *, today: date) -> bytes:
+    """A label for each piece: a code that leads to what is to be done on it next."""
+    labels = [
+        {
+            "big": piece["number"],
+            "title": clean(piece["label"]),
+            "lines": [_size(piece, inches)] if piece["length_len"] else [],
+            "small": clean(piece["species"]),
+            "code": code(piece["next"], says=f"Code of piece {piece['number']}: what is next"),
+        }
+        for piece in pieces
+    ]
+    return _labels("Piece labels", labels, today=today)
+
+
+def _size(sizes: dict[str, Any], write: Any) -> str:
+    return " × ".join(write(sizes[f"{side}_len"]) for side in ("thickness", "width", "length"))
+
+
+def _labels(title: str, labels: list[dict[str, Any]], *, today: date) -> bytes:
+    sheets = [labels[n : n + PER_SHEET] for n in range(0, len(labels), PER_SHEET)]
+    pairs = [[sheet[n : n + 2] for n in range(0, len(sheet), 2)] for sheet in sheets]
+    return _print("labels", title, {"sheets": pairs}, shop={"name": ""}, today=today)
+
+
+def _print(template: str, title: str, context: dict[str, Any], *, shop: dict[str, str], today: date) -> bytes:
+    html = render_to_string(
+        f"papers/{template}.html",
+        {
+            "title": title,
+            "print_of": day(today.isoformat()),
+            "shop": {name: clean(text) for name, text in shop.items()},
+            **context,
+        },
+    )
+    return to_pdf(html, size=settings()["paper_size"])

@@ -1,0 +1,90 @@
+"""What a job sheet and a care sheet say, read once and frozen."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings as site
+
+from calcs.movement import change
+from jobs.care import AIR, HUMIDITY, care_of
+from jobs.full_use import full_use
+from jobs.models import Commission, Piece
+from jobs.private import Texts, refs_of
+from jobs.queries.drawing import drawing_of
+from jobs.queries.job_sheet import job_sheet
+from jobs.queries.routes import read_routes
+from jobs.routes import cautions
+
+MADE_AT_PCT = Decimal(7)
+"""What wood of the shop is made at; common practice, no source: 6 to 8 %."""
+
+
+def next_address(piece: str) -> str:
+    """Where the code on a piece leads: to what is to be done on it then."""
+    return f"{site.PUBLIC_URL}/pieces/{piece}/next/"
+
+
+def job_sheet_content(commission: Commission) -> dict[str, Any]:
+    """A sheet for each piece, with its drawing and the address of its next stage."""
+    read = read_routes(commission.pieces.order_by("number"))
+    return {"sheets": [_sheet(route, read.texts) for route in read.routes], "first": cautions()["first"]}
+
+
+def _sheet(route: Any, texts: Texts) -> dict[str, Any]:
+    piece = route.piece
+    return {
+        **job_sheet(route, texts),
+        "drawing": drawing_of(piece.computed, piece.inputs, title=piece.number) or "",
+        "next": next_address(piece.number),
+    }
+
+
+def care_content(commission: Commission) -> dict[str, Any]:
+    """How each piece is looked after, and what its wood will do over the year."""
+    pieces = list(commission.pieces.order_by("number"))
+    texts = Texts(refs_of(pieces))
+    return {
+        "humidity": HUMIDITY,
+        "air": AIR,
+        "first": cautions()["first"],
+        "pieces": [_care(piece, texts) for piece in pieces],
+    }
+
+
+def _care(piece: Piece, texts: Texts) -> dict[str, Any]:
+    care = care_of(piece)
+    return {
+        "number": piece.number,
+        "label": texts[piece.label_ref],
+        "quantity": piece.quantity,
+        "species": piece.inputs["species"],
+        "finish": care.finish,
+        "cleaning": care.cleaning,
+        "full_use": full_use(piece),
+        "movement": _seasons(piece),
+    }
+
+
+def _seasons(piece: Piece) -> dict[str, Any] | None:
+    """The width in the dry and in the humid season, against what it was made at."""
+    kept = piece.computed.get("movement", {})
+    found, width = kept.get("result"), piece.inputs.get("width_len")
+    if not found or not width:
+        return None
+
+    def moved(to: str) -> int:
+        coefficient = Decimal(found["coefficient"])
+        return change(size_len=width, coefficient=coefficient, mc_from=MADE_AT_PCT, mc_to=Decimal(to))
+
+    return {
+        "width_len": width,
+        "made_pct": MADE_AT_PCT,
+        "dry_pct": found["mc_from"],
+        "humid_pct": found["mc_to"],
+        "dry_rh_pct": kept["inputs"].get("rh_low"),
+        "humid_rh_pct": kept["inputs"].get("rh_high"),
+        "dry_len": moved(found["mc_from"]),
+        "humid_len": moved(found["mc_to"]),
+        "notes": kept["notes"],
+        "source": kept["source"],
+    }

@@ -1,0 +1,39 @@
+"""From which day a finish bears full use: read off its wait, or off its last coat."""
+
+from datetime import timedelta
+from typing import Any
+
+from django.utils import timezone
+
+from jobs.models import Piece, Stage, Wait
+
+KIND = "full cure"
+COATS = ("seal", "build")
+
+
+def full_use(piece: Piece) -> dict[str, Any]:
+    """``on`` is the day, None while nothing tells it; ``days`` is the time the finish wants after its last coat."""
+    after_s = (piece.computed.get("finishing", {}).get("result") or {}).get("full_s")
+    found = {"on": _day(piece, after_s), "days": -(-after_s // 86400) if after_s else None}
+    return {**found, "on": found["on"].isoformat() if found["on"] else None}
+
+
+def _day(piece: Piece, after_s: int | None) -> Any:
+    wait = (
+        Wait.objects.filter(stage__piece=piece, kind=KIND)
+        .exclude(step=Wait.Step.VOID)
+        .select_related("estimate")
+        .last()
+    )
+    if wait is not None:
+        if wait.step == Wait.Step.FINISHED:
+            return timezone.localdate(wait.ended_at)
+        estimate = getattr(wait, "estimate", None)
+        ready = estimate.ready_at if estimate else None
+        return timezone.localdate(ready) if ready else None
+    coats = [
+        s for s in Stage.objects.filter(piece=piece).order_by("position") if s.key.split("-")[0] in COATS
+    ]
+    if not coats or coats[-1].finished_at is None or not after_s:
+        return None
+    return timezone.localdate(coats[-1].finished_at + timedelta(seconds=after_s))

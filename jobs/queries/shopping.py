@@ -1,0 +1,228 @@
+"""What is still to be bought for everything that is ordered, against the rack and the shelf."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from calcs.lumber import board_feet
+from calcs.units import inches
+from jobs.models import Board, Commission, Piece, Stage, Supply
+from jobs.pieces import products_for
+from jobs.products import newest_of_all
+from jobs.queries.routes import read_routes
+from jobs.queries.supplies import supply_views
+from jobs.route_state import RouteState
+
+OPEN = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
+MILLED = ("rough-mill", "final-mill", "rip")
+GLUED, SANDED, JOINED = ("glue-up",), ("sand", "resand"), ("joinery",)
+STIFFENED = ("stiffeners", "fit-stiffeners")
+MORE_THICKNESS = inches("1/2")
+"""A board on the rack that is thicker by this or more is not counted: it would be planed to shavings."""
+RUN_OUT = (Supply.Level.LOW, Supply.Level.EMPTY)
+
+
+@dataclass
+class Need:
+    """One thing to have, how much of it, and for which pieces."""
+
+    kind: str
+    name: str
+    unit: str
+    sheet: str = ""
+    amount: Decimal = Decimal(0)
+    pieces: list[str] = field(default_factory=list)
+
+    def add(self, amount: Any, piece: Piece) -> None:
+        self.amount += Decimal(str(amount))
+        if piece.number not in self.pieces:
+            self.pieces.append(piece.number)
+
+
+@dataclass
+class Lumber:
+    """Stock of one species and thickness: what the pieces want, and what is there."""
+
+    species: str
+    quarters: str
+    rough_len: int
+    wanted_bf: Decimal = Decimal(0)
+    set_aside_bf: Decimal = Decimal(0)
+    short_bf: Decimal = Decimal(0)
+    boards: int = 0
+    pieces: list[str] = field(default_factory=list)
+
+
+def shopping_list(*, today: date) -> dict[str, Any]:
+    """Boards by species and thickness, then glue, finish, abrasives and hardware; no prices."""
+    pieces = Piece.objects.filter(commission__step__in=OPEN).select_related("commission").order_by("number")
+    routes = read_routes(pieces).routes
+    shelf = supply_views(Supply.objects.filter(discarded_at=None), today=today)
+    needs = _supplies(routes)
+    return {
+        "boards": _boards(routes),
+        "supplies": [_against_shelf(need, shelf) for need in needs],
+        "run_out": [s for s in shelf if s["level"] in RUN_OUT or s["is_past"]],
+        "not_figured": [r.piece.number for r in routes if not _figures(r, "lumber") and _before(r, MILLED)],
+        "pieces": len(routes),
+    }
+
+
+def _figures(route: RouteState, name: str) -> Mapping[str, Any]:
+    return route.piece.computed.get(name, {}).get("result") or {}  # type: ignore[no-any-return]
+
+
+def _stem(stage: Stage) -> str:
+    stem, _, number = stage.key.rpartition("-")
+    return stem if number.isdigit() else stage.key
+
+
+def _open(route: RouteState, stems: Iterable[str]) -> list[Stage]:
+    """Stages of these names that still want their material."""
+    steps = (Stage.Step.DONE, Stage.Step.SKIPPED)
+    return [s for s in route.stages if _stem(s) in stems and s.step not in steps]
+
+
+def _before(route: RouteState, stems: Iterable[str]) -> bool:
+    """Whether none of these stages has begun."""
+    of_them = [s for s in route.stages if _stem(s) in stems]
+    return bool(of_them) and all(s.step == Stage.Step.PLANNED for s in of_them)
+
+
+def _boards(routes: list[RouteState]) -> list[dict[str, Any]]:
+    kept = defaultdict(Decimal)
+    for board in Board.objects.filter(piece__in=[r.piece.number for r in routes]):
+        if board.step in (Board.Step.RESERVED, Board.Step.USED):
+            kept[board.piece] += board_feet(
+                thickness_len=board.thickness_len, width_len=board.width_len, length_len=board.length_len
+            )
+    found: dict[tuple[str, int], Lumber] = {}
+    for route in routes:
+        figures = _figures(route, "lumber")
+        if figures and _before(route, MILLED):
+            _add_lumber(found, route.piece, figures, kept[route.piece.number])
+    rack = list(Board.objects.filter(step=Board.Step.FREE).order_by("thickness_len", "number"))
+    return [
+        _against_rack(one, rack) for one in sorted(found.values(), key=lambda n: (n.species, n.rough_len))
+    ]
+
+
+def _add_lumber(
+    found: dict[tuple[str, int], Lumber], piece: Piece, figures: Mapping[str, Any], kept: Decimal
+) -> None:
+    species = piece.inputs["species"] or "wood not chosen yet"
+    key = (species, figures["rough_len"])
+    need = found.setdefault(key, Lumber(species, figures["quarters"], figures["rough_len"]))
+    wanted = Decimal(figures["buy_bf"])
+    need.wanted_bf += wanted
+    need.set_aside_bf += kept
+    need.short_bf += max(wanted - kept, Decimal(0))
+    need.boards += figures["boards"]
+    need.pieces.append(piece.number)
+
+
+def _against_rack(need: Lumber, rack: list[Board]) -> dict[str, Any]:
+    """Free boards are counted once, for the thinnest stock that they serve."""
+    most = need.rough_len + MORE_THICKNESS
+    fits = [b for b in rack if b.species == need.species and need.rough_len <= b.thickness_len < most]
+    there = Decimal(0)
+    taken = []
+    for board in fits:
+        if there >= need.short_bf:
+            break
+        rack.remove(board)
+        taken.append(board.number)
+        there += board_feet(
+            thickness_len=board.thickness_len, width_len=board.width_len, length_len=board.length_len
+        )
+    return {
+        "species": need.species,
+        "quarters": need.quarters,
+        "wanted_bf": need.wanted_bf,
+        "set_aside_bf": need.set_aside_bf,
+        "rack_bf": there,
+        "rack": taken,
+        "buy_bf": max(need.short_bf - there, Decimal(0)),
+        "boards": need.boards,
+        "pieces": need.pieces,
+    }
+
+
+def _supplies(routes: list[RouteState]) -> list[Need]:
+    needs: dict[tuple[str, str], Need] = {}
+    known = newest_of_all()
+
+    def need(kind: str, name: str, unit: str, amount: Any, piece: Piece, *, sheet: str = "") -> None:
+        if amount:
+            needs.setdefault((kind, name), Need(kind, name, unit, sheet)).add(amount, piece)
+
+    for route in routes:
+        piece = route.piece
+        if _open(route, GLUED) and (glue := _figures(route, "gluing")):
+            for product in products_for("glue", piece.inputs, known["glue"])[:1]:
+                need("glue", product.sheet.name, "mL", glue["glue_ml"], piece, sheet=product.key)
+        if litres := _litres(route):
+            for product in products_for("finish", piece.inputs, known["finish"])[:1]:
+                need("finish", product.sheet.name, "L", litres, piece, sheet=product.key)
+        if _open(route, SANDED):
+            for step in _figures(route, "sanding").get("ladder", []):
+                need("abrasive", f"Discs {step['grade']}", "discs", step["discs"], piece)
+        if _open(route, JOINED) and (slots := _figures(route, "joinery")):
+            need("hardware", slots["joiner"].capitalize(), "pieces", slots["buy"], piece)
+        if _open(route, STIFFENED) and (stiff := _figures(route, "stiffening")):
+            count, bolts = stiff["count"], len(stiff["bolts"]) * stiff["count"]
+            size = f"Steel channel, {_inches(stiff['channel_len'])} long"
+            need("hardware", size, "pieces", count, piece)
+            need("hardware", "Bolt with washer and threaded insert", "sets", bolts, piece)
+    order = [k.value for k in Supply.Kind]
+    return sorted(needs.values(), key=lambda n: order.index(n.kind))
+
+
+def _inches(units: int) -> str:
+    from calcs.units import both_units
+
+    return both_units(units)
+
+
+def _litres(route: RouteState) -> Decimal:
+    """Of the coats that are still to be laid."""
+    figures = _figures(route, "finishing")
+    if not figures:
+        return Decimal(0)
+    seal, build = (len(_open(route, (name,))) for name in ("seal", "build"))
+    return seal * Decimal(figures["sealing_coat_l"]) + build * Decimal(figures["build_coat_l"])
+
+
+def _against_shelf(need: Need, shelf: list[dict[str, Any]]) -> dict[str, Any]:
+    there = [
+        s
+        for s in shelf
+        if s["kind"] == need.kind
+        and (s["sheet"] == need.sheet if need.sheet else _same_name(need.name, s["name"]))
+    ]
+    good = [s for s in there if not s["is_past"] and s["level"] not in RUN_OUT]
+    return {
+        "kind": need.kind,
+        "name": need.name,
+        "amount": need.amount,
+        "unit": need.unit,
+        "pieces": need.pieces,
+        "shelf": [
+            {"id": s["id"], "name": s["name"], "level": s["level"], "is_past": s["is_past"]} for s in there
+        ],
+        "buy": not good,
+    }
+
+
+def _same_name(needed: str, there: str) -> bool:
+    """A supply without a sheet is known by its name: every word that matters stands in it."""
+    words = {w.strip(",").casefold() for w in needed.split() if len(w) > 1}
+    have = {w.strip(",").casefold() for w in there.split()}
+    return (
+        bool({w for w in words if any(c.isdigit() for c in w)} & have)
+        if any(c.isdigit() for w in words for c in w)
+        else bool(words & have)
+    )
