@@ -7,6 +7,7 @@ from io import BytesIO
 from PIL import Image
 
 from jobs import files
+from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, change_commission, move_commission, set_price
 from jobs.commands.equipment import add_equipment, change_equipment, retire_equipment
@@ -19,7 +20,7 @@ from jobs.commands.papers import (
     record_rendering,
     withdraw_paper,
 )
-from jobs.commands.payments import record_payment
+from jobs.commands.payments import Share, record_payment, record_repayment
 from jobs.commands.pictures import remove_picture, take_picture
 from jobs.commands.pieces import change_piece, remove_piece
 from jobs.commands.routes import add_stage, set_template
@@ -42,6 +43,7 @@ from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait
 from jobs.models import (
     ClientQuestion,
     Commission,
+    Payment,
     Picture,
     Piece,
     Reading,
@@ -79,7 +81,9 @@ PERSONAL = {
     "shown": "the tightest joint", "blurred": "a thumb is before it",
     "early": "joint tested by hand", "began": "stacked an hour before",
     "remark": "boards from an uncle's barn", "reopen": "a scratch found",
-    "withdrawal": "wrong van on it", "credit": "the second coat was free",
+    "withdrawal": "wrong van on it", "credit": "the second coat was free", "repaid": "rounded up at the fair",
+    "postcode": "AL4 7QX", "city": "Aldersey-on-Sea", "client tax": "DE811569869",
+    "exempt": "certificate 77-B of the county",
     "cancelled": "house sold to a cousin", "declined": "too dear for us",
     "rags": "drowned in the can behind the shed",
     "skip": "laid out on the old drawing already", "redo": "a joint opened overnight",
@@ -113,7 +117,10 @@ def a_long_story() -> Work:
     work = Work(an_owner(name="Ada Lindenau", email="ada@lindenau.example"))
     the_shop(work)
     client = a_client(work.call(), P["client"], email=P["email"], phone=P["phone"], address=P["address"])
-    change_client(work.call(), client=client.id, name=P["new name"])
+    change_client(
+        work.call(), client=client.id, name=P["new name"], postcode=P["postcode"], city=P["city"],
+        country="DE", tax_id=P["client tax"], exempt=P["exempt"],
+    )  # fmt: skip
     closed(work, client)
     cancelled(work, client)
     declined(work, client)
@@ -209,7 +216,12 @@ def papers(work: Work, piece: Piece) -> None:
     wrong = the_paper(issue_invoice(work.call(), commission=number))
     credit_invoice(work.call(), paper=wrong.number, reason=P["credit"])
     invoice = the_paper(issue_invoice(work.call(), commission=number))
-    record_payment(work.call(), commission=number, amount=invoice.invoice.due)
+    paid = [Share(paper=invoice.number, amount=invoice.invoice.due)]
+    over = invoice.invoice.due + 20
+    record_payment(work.call(), commission=number, amount=over, allocated=paid)
+    issue_receipt(work.call(), payment=Payment.objects.latest("id").id)
+    record_repayment(work.call(), commission=number, amount=Decimal(20), reason=P["repaid"])
+    issue_statement(work.call(), client=piece.commission.client_id)
     work.do(piece, "paid", "close")
 
 
