@@ -97,3 +97,8 @@ def sums_of(lines: Sequence[dict[str, Any]], *, paid: Decimal) -> Sums:
         Amount(net=line["amount"], category=line["tax_category"], rate_pct=line["tax_pct"]) for line in lines
     )
     return invoice_sums(Invoice(lines=priced, paid=paid))
+
+
+def sums_of_lines(lines: Sequence[Any]) -> Sums:
+    """The sums of lines of a price, stored or not."""
+    return price_of(list(lines)).sums

@@ -87,6 +87,24 @@ class Stale(ShopError):
     code = "stale"
 
 
+class Expired(ShopError):
+    """The last day of this offer has passed."""
+
+    code = "expired"
+
+
+class Declined(ShopError):
+    """This offer was declined."""
+
+    code = "declined"
+
+
+class Revised(ShopError):
+    """There is a newer version of this offer than the one that was shown."""
+
+    code = "revised"
+
+
 class KeyReused(ShopError):
     """This idempotency key was used for another request."""
 

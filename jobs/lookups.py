@@ -11,6 +11,7 @@ from jobs.models import (
     Commission,
     Equipment,
     Note,
+    Offer,
     Paper,
     Payment,
     Piece,
@@ -63,6 +64,14 @@ def paper(number: str) -> Paper:
 
 def payment(key: int) -> Payment:
     return _one(Payment.objects.select_related("commission").filter(id=key), "payment", key)
+
+
+def offer(number: str, version: int | None = None) -> Offer:
+    """A version of a quote or change order, the newest where none is named."""
+    found = Offer.objects.select_related("commission__client", "paper").filter(number=number)
+    if version is not None:
+        return _one(found.filter(version=version), "version", version)
+    return _one(found.order_by("-version"), "offer", number)
 
 
 def board(number: int) -> Board:

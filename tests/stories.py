@@ -1,5 +1,6 @@
 """A long story with every kind of event and a row in every state table, told by commands alone."""
 
+from contextlib import suppress
 from datetime import date, timedelta
 from decimal import Decimal
 from io import BytesIO
@@ -7,6 +8,7 @@ from io import BytesIO
 from PIL import Image
 
 from jobs import files
+from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, change_commission, move_commission, set_price
@@ -23,6 +25,13 @@ from jobs.commands.papers import (
 from jobs.commands.payments import Share, record_payment, record_repayment
 from jobs.commands.pictures import remove_picture, take_picture
 from jobs.commands.pieces import change_piece, remove_piece
+from jobs.commands.quotes import (
+    Alternative,
+    draft_change_order,
+    draft_quote,
+    issue_offer,
+    rewrite_offer,
+)
 from jobs.commands.routes import add_stage, set_template
 from jobs.commands.safety import settle_task, snooze_task
 from jobs.commands.shop import set_shop
@@ -40,6 +49,7 @@ from jobs.commands.stock import (
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_client
 from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
+from jobs.errors import Expired
 from jobs.models import (
     ClientQuestion,
     Commission,
@@ -84,6 +94,9 @@ PERSONAL = {
     "withdrawal": "wrong van on it", "credit": "the second coat was free", "repaid": "rounded up at the fair",
     "postcode": "AL4 7QX", "city": "Aldersey-on-Sea", "client tax": "DE811569869",
     "exempt": "certificate 77-B of the county",
+    "quote words": "As we walked through by the window", "quote terms": "Held against storm and flood",
+    "quote line": "Hall table in one", "other wood": "The hall table in cherry", "signed": "Orla F. Hale",
+    "no change": "keep the corners square", "change": "corners rounded to a plate",
     "cancelled": "house sold to a cousin", "declined": "too dear for us",
     "rags": "drowned in the can behind the shed",
     "skip": "laid out on the old drawing already", "redo": "a joint opened overnight",
@@ -120,10 +133,11 @@ def a_long_story() -> Work:
     change_client(
         work.call(), client=client.id, name=P["new name"], postcode=P["postcode"], city=P["city"],
         country="DE", tax_id=P["client tax"], exempt=P["exempt"],
-    )  # fmt: skip
+    )
     closed(work, client)
     cancelled(work, client)
     declined(work, client)
+    quoted(work, client)
     in_clamps(work, client)
     return work
 
@@ -249,6 +263,33 @@ def cancelled(work: Work, client) -> None:
 def declined(work: Work, client) -> None:
     commission = a_commission(work.call(), client, P["title"])
     move_commission(work.call(), commission=commission.number, to="declined", reason=P["declined"])
+
+
+def quoted(work: Work, client) -> None:
+    """A quote that ran out, came again in a second version and was accepted; a change that was not."""
+    commission = a_commission(work.call(), client, P["title"])
+    piece = a_piece(work.call(), commission, label=P["label"])
+    number = commission.number
+    other = Alternative(
+        piece=piece.number, species="cherry", description=P["other wood"], difference=Decimal(-120)
+    )
+    line = Line(description=P["quote line"], unit_price=Decimal("1900.00"), tax_pct=Decimal(19))
+    draft_quote(
+        work.call(), commission=number, lines=[line], alternatives=[other], words=P["quote words"],
+        terms=P["quote terms"], valid_days=1,
+    )  # fmt: skip
+    quote = {"offer": f"{number}-Q1"}
+    issue_offer(work.call(), **quote)
+    work.go(days=2)
+    with suppress(Expired):
+        accept_offer(work.call(), **quote, version=1)
+    rewrite_offer(work.call(), **quote, valid_days=30, promise_on=work.now.date() + timedelta(days=80))
+    issue_offer(work.call(), **quote)
+    accept_offer(work.call(), **quote, version=2, chosen=[1], name=P["signed"])
+    draft_change_order(work.call(), commission=number, words=P["change"], lines=[line])
+    change = {"offer": f"{number}-X1"}
+    issue_offer(work.call(), **change)
+    decline_offer(work.call(), **change, version=1, reason=P["no change"])
 
 
 def noted(work: Work, piece: Piece) -> None:

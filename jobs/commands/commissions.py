@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs import lookups
@@ -115,7 +116,7 @@ def move_commission(log: Writing, *, commission: str, to: str, reason: str = "")
     if to in (Step.DECLINED, Step.CANCELLED) and not reason.strip():
         raise Invalid(f"say why it is {to}", field="reason", value=reason, allowed="a sentence")
     if to == Step.CANCELLED:
-        _refuse_if_invoiced(found)
+        _refuse_if_invoiced(found.papers.filter(kind=Paper.Kind.INVOICE), found)
     move(log, found, to, reason)
     if to == Step.ACCEPTED:
         for piece in found.pieces.order_by("number"):
@@ -151,21 +152,29 @@ def set_price(log: Writing, *, commission: str, lines: Sequence[Line]) -> None:
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
     refuse_if_ended(found)
-    _refuse_if_invoiced(found)
+    put_price(log, found, lines)
+
+
+def put_price(log: Writing, commission: Commission, lines: Sequence[Line]) -> None:
+    """Append a price, unless the invoice of the whole rests on the one there is. For other commands."""
+    whole = commission.papers.filter(kind=Paper.Kind.INVOICE, what="")
+    _refuse_if_invoiced(whole, commission)
     if not 1 <= len(lines) <= MOST_LINES:
         raise Invalid("a price needs lines", field="lines", value=len(lines), allowed=f"1 to {MOST_LINES}")
     log.append(
         "price_set",
-        f"commission:{found.number}",
+        f"commission:{commission.number}",
         {
-            "number": found.number,
-            "currency": currency_for_price(found),
-            "lines": [_line(n, line) for n, line in enumerate(lines)],
+            "number": commission.number,
+            "currency": currency_for_price(commission),
+            "lines": [kept_line(n, line) for n, line in enumerate(lines)],
         },
     )
 
 
-def _line(n: int, line: Line) -> dict[str, Any]:
+def kept_line(n: int, line: Line) -> dict[str, Any]:
+    """A checked line as it stands in an event. For other commands."""
+
     def check(name: str, held: bool, allowed: str) -> None:
         if not held:
             raise Invalid(
@@ -204,8 +213,8 @@ def refuse_if_ended(commission: Commission) -> None:
         )
 
 
-def _refuse_if_invoiced(commission: Commission) -> None:
-    invoice = commission.papers.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).first()
+def _refuse_if_invoiced(invoices: QuerySet[Paper], commission: Commission) -> None:
+    invoice = invoices.filter(withdrawn_at=None).first()
     if invoice is not None:
         raise RestsOnPaper(
             f"invoice {invoice.number} rests on this; it has to be credited first",

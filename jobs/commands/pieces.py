@@ -12,7 +12,7 @@ from jobs.computing import compute, differences
 from jobs.errors import Invalid, RestsOnPaper, WrongState
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command
-from jobs.models import Commission, Event, Piece, Stage
+from jobs.models import Commission, Event, Paper, Piece, Stage
 from jobs.notes import notices
 from jobs.pieces import choices_for, own_titles, read_inputs
 from jobs.private import keep, read
@@ -40,7 +40,7 @@ def change_piece(call: Call, *, piece: str, units: Units, asked: Mapping[str, An
     label = _label(asked) if "label" in asked else read(found.label_ref)
     own = own_titles(asked)
     if own is None:
-        own = _own(found)
+        own = own_stages(found)
     inputs = read_inputs(_without_words(asked), units, found.inputs)
     computed = compute(inputs, found)
     return _change(
@@ -137,6 +137,20 @@ def _change(
         )
     refuse_if_ended(found.commission)
     _refuse_if_papers(found.commission)
+    change_in(log, found, label=label, inputs=inputs, computed=computed, own=own)
+
+
+def change_in(
+    log: Writing,
+    found: Piece,
+    *,
+    label: str,
+    inputs: dict[str, Any],
+    computed: dict[str, Any],
+    own: tuple[str, ...],
+) -> None:
+    """Append the change of a piece with what was figured before. For other commands."""
+    piece = found.number
     laid = _laid_anew(found, inputs, own)
     if laid["stages"] is not None:
         log.notices += notices(laid["stages"], inputs)
@@ -163,7 +177,7 @@ def _next_number(commission: Commission) -> str:
 
 def _laid_anew(piece: Piece, inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
     """The route where the change bears on it; None where it does not: then the piece keeps what it has."""
-    before, after = choices_for(piece.inputs, _own(piece)), choices_for(inputs, own)
+    before, after = choices_for(piece.inputs, own_stages(piece)), choices_for(inputs, own)
     if (piece.inputs["route"], before) == (inputs["route"], after):
         return {"route": None, "stages": None}
     if piece.route_edited:
@@ -178,7 +192,7 @@ def _laid_anew(piece: Piece, inputs: dict[str, Any], own: tuple[str, ...]) -> di
     return laid
 
 
-def _own(piece: Piece) -> tuple[str, ...]:
+def own_stages(piece: Piece) -> tuple[str, ...]:
     return tuple(read(s.title_ref) for s in piece.stages.order_by("position") if s.spec["own_title"])
 
 
@@ -195,7 +209,8 @@ def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
 
 
 def _refuse_if_papers(commission: Commission) -> None:
-    papers = [p.number for p in commission.papers.filter(withdrawn_at=None)]
+    resting = commission.papers.filter(kind__in=Paper.OF_PIECES, what="", withdrawn_at=None)
+    papers = [p.number for p in resting]
     if papers:
         raise RestsOnPaper(
             f"{', '.join(papers)} rests on the pieces of {commission.number}: withdraw or credit it first",

@@ -1,19 +1,22 @@
 """The shop's settings and its product sheets."""
 
+from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
+from calcs.errors import CalcError
+from calcs.species import species
 from calcs.units import inches, parse_length
 from jobs.apply.shop import PRIVATE
 from jobs.canonical import plain
 from jobs.commands.clients import check_country
 from jobs.commands.follow_up import figure_anew
-from jobs.errors import Invalid
+from jobs.errors import Invalid, ShopError
 from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.models import Sheet, ShopProfile, Wait
 from jobs.private import keep
-from jobs.products import KINDS, read_points, read_sheet
+from jobs.products import KINDS, product, read_points, read_sheet
 from jobs.quiet import CLOCK
 from jobs.route_state import RouteState
 from jobs.shop import DEFAULTS
@@ -30,6 +33,10 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "shop_rh_pct": ("0", "100", "usual shop humidity"),
     "invoice_due_days": ("0", "365", "days until an invoice is due"),
     "tell_client_days": ("0", "365", "days after which a client should be told something"),
+    "hourly_rate": ("0", "10000", "rate of an hour of work"),
+    "overhead_pct": ("0", "500", "overhead on materials and hours"),
+    "profit_pct": ("0", "1000", "profit"),
+    "quote_valid_days": ("1", "365", "days that a quote holds"),
     "people_at_hand": ("1", "10", "people who can lift and glue up together"),
 }
 LENGTHS: dict[str, tuple[int, int]] = {
@@ -38,9 +45,15 @@ LENGTHS: dict[str, tuple[int, int]] = {
 }
 """Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.gluing`."""
 MOST_PLACES = 12
-WHOLE = ("tell_client_days", "invoice_due_days", "people_at_hand")
+WHOLE = ("tell_client_days", "invoice_due_days", "quote_valid_days", "people_at_hand")
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
-CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4")}
+CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4"), "profit_as": ("markup", "margin")}
+PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
+    "lumber_prices": ("a species", lambda name: species(name).name),
+    "finish_prices": ("a finish", lambda key: product(Sheet.Kind.FINISH, key).sheet.key),
+}
+"""Prices by name: of a board foot of a species, of a litre of a finish."""
+MOST_PRICES = 200
 SETTINGS = tuple(name.removesuffix("_len") for name in DEFAULTS)
 """Every setting as a person names it."""
 
@@ -84,6 +97,8 @@ def _setting(name: str, value: Any) -> Any:
         return value
     if name == "places":
         return _places(value)
+    if name in PRICES:
+        return _prices(name, value)
     if name in CHOICES:
         if value not in CHOICES[name]:
             raise Invalid("not one of the choices", field=name, value=value, allowed=", ".join(CHOICES[name]))
@@ -103,6 +118,33 @@ def _setting(name: str, value: Any) -> Any:
     if name in WHOLE and number != int(number):
         raise Invalid(f"{what} are whole", field=name, value=value, allowed=f"{least} to {most}")
     return int(number) if name in WHOLE else number
+
+
+def _prices(name: str, value: Any) -> dict[str, Decimal]:
+    """Prices by name, as a mapping or as lines of text such as ``black walnut: 14.50``."""
+    what, known = PRICES[name]
+    allowed = f"up to {MOST_PRICES} lines of {what}, a colon and a price of 0 to 10000"
+    if isinstance(value, str):
+        lines = [line.rpartition(":") for line in value.splitlines() if line.strip()]
+        value = {key.strip(): price for key, _, price in lines}
+    if not isinstance(value, dict) or len(value) > MOST_PRICES:
+        raise Invalid("not a list of prices", field=name, value=str(value)[:60], allowed=allowed)
+    read = {}
+    for key, given in value.items():
+        price = to_decimal(given, name)
+        if not 0 <= price <= 10_000:
+            raise Invalid(f"the price of {key} is out of range", field=name, value=price, allowed=allowed)
+        read[_known(known, str(key), name)] = price
+    return read
+
+
+def _known(find: Callable[[str], str], key: str, field: str) -> str:
+    try:
+        return find(key)
+    except (CalcError, ShopError) as unknown:
+        raise Invalid(
+            f"no such name: {key[:40]}", field=field, value=key[:40], allowed=unknown.allowed[:300]
+        ) from unknown
 
 
 def _places(value: Any) -> list[str]:

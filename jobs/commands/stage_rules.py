@@ -159,7 +159,8 @@ def _no_checklist(commission: Commission) -> str:
 
 
 def _not_paid(commission: Commission) -> str:
-    owed = balance(commission).owed
+    whole = commission.papers.filter(kind=Paper.Kind.INVOICE, what="", withdrawn_at=None)
+    owed = balance(commission).owed if whole.exists() else None
     return "no invoice yet" if owed is None else f"{owed} owed" if owed > 0 else ""
 
 

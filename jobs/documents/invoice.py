@@ -16,13 +16,13 @@ def invoice_html(frozen: Frozen) -> str:
     """The invoice of this frozen content."""
     return html_of(
         "invoice",
-        "Invoice",
+        "Deposit invoice" if frozen.get("what") == "deposit" else "Invoice",
         frozen,
         {
             "currency": frozen["currency"],
             "exempt": _exempt(frozen),
             "due_on": day(frozen["due_on"]),
-            "lines": [_line(line) for line in frozen["lines"]],
+            "lines": [line_words(line) for line in frozen["lines"]],
             "sums": _sums(frozen),
         },
     )
@@ -39,11 +39,11 @@ def credit_html(frozen: Frozen) -> str:
             "exempt": _exempt(frozen),
             "credits": frozen["credits"],
             "reason": clean(frozen["reason"]),
-            "lines": [_line(line) for line in frozen["lines"]],
+            "lines": [line_words(line) for line in frozen["lines"]],
             "sums": [
-                _sum("Net", money(frozen["net"], frozen["currency"]), look="line"),
-                *_taxes(frozen),
-                _sum("Credited", money(frozen["total"], frozen["currency"]), look="due"),
+                sum_row("Net", money(frozen["net"], frozen["currency"]), look="line"),
+                *tax_rows(frozen),
+                sum_row("Credited", money(frozen["total"], frozen["currency"]), look="due"),
             ],
         },
     )
@@ -55,7 +55,8 @@ def _exempt(frozen: Frozen) -> str:
     return clean(frozen["client"].get("exempt")) if is_exempt else ""
 
 
-def _line(line: Frozen) -> dict[str, Any]:
+def line_words(line: Frozen) -> dict[str, Any]:
+    """A line of a price as it is printed. For other papers."""
     description = clean(line["description"])
     return {
         "description": description,
@@ -78,11 +79,11 @@ def _sums(frozen: Frozen) -> list[dict[str, Any]]:
     received = [f"{day(p['received_on'])}, {p['what']}, {money(p['amount'])}" for p in frozen["payments"]]
     over = Decimal(frozen["due"]) < 0
     return [
-        _sum("Net", money(frozen["net"], currency), look="line"),
-        *_taxes(frozen),
-        _sum("Total", money(frozen["total"], currency), look="line strong"),
-        _sum("Received so far", money(-Decimal(frozen["paid_before"]), currency), under=received),
-        _sum(
+        sum_row("Net", money(frozen["net"], currency), look="line"),
+        *tax_rows(frozen),
+        sum_row("Total", money(frozen["total"], currency), look="line strong"),
+        sum_row("Received so far", money(-Decimal(frozen["paid_before"]), currency), under=received),
+        sum_row(
             "Amount due",
             money(frozen["due"], currency),
             look="due",
@@ -91,9 +92,10 @@ def _sums(frozen: Frozen) -> list[dict[str, Any]]:
     ]
 
 
-def _taxes(frozen: Frozen) -> list[dict[str, Any]]:
+def tax_rows(frozen: Frozen) -> list[dict[str, Any]]:
+    """The tax of each rate, as rows of the sums. For other papers."""
     return [
-        _sum(
+        sum_row(
             f"Tax, {_tax(t['category'], t['rate_pct'])} of {money(t['taxable'])}",
             money(t["tax"], frozen["currency"]),
         )
@@ -101,5 +103,6 @@ def _taxes(frozen: Frozen) -> list[dict[str, Any]]:
     ]
 
 
-def _sum(what: str, amount: str, *, look: str = "", under: Sequence[str] = ()) -> dict[str, Any]:
+def sum_row(what: str, amount: str, *, look: str = "", under: Sequence[str] = ()) -> dict[str, Any]:
+    """A row of the sums. For other papers."""
     return {"what": what, "amount": amount, "look": look, "under": under}

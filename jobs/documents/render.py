@@ -15,10 +15,12 @@ from jobs.documents.cii import data_of
 from jobs.documents.invoice import credit_html, invoice_html
 from jobs.documents.job_sheet import job_sheet_html
 from jobs.documents.pdf import to_pdf
+from jobs.documents.quote import change_html, quote_html
 from jobs.errors import Invalid, NotFound
 from jobs.frozen import checklist_content, heading, invoice_content, usual_due
 from jobs.frozen_work import care_content, job_sheet_content
-from jobs.models import Paper
+from jobs.models import Offer, Paper
+from jobs.offers import offer_content
 from jobs.private import FORGOTTEN, read
 from jobs.shop import settings
 
@@ -26,6 +28,8 @@ PAPERS = {
     Paper.Kind.CHECKLIST: checklist_html,
     Paper.Kind.INVOICE: invoice_html,
     Paper.Kind.CREDIT: credit_html,
+    Paper.Kind.QUOTE: quote_html,
+    Paper.Kind.CHANGE: change_html,
     Paper.Kind.RECEIPT: receipt_html,
     Paper.Kind.STATEMENT: statement_html,
     Paper.Kind.JOB_SHEET: job_sheet_html,
@@ -59,6 +63,14 @@ def draft(*, commission: str, kind: str, now: datetime) -> bytes:
         else invoice_content(found, due_on=usual_due(timezone.localtime(now).date()))
     )
     frozen = dumps({**heading(found), **content, "number": "", "kind": kind, "issued_on": None})
+    return _print(kind, json.loads(frozen), settings()["paper_size"])
+
+
+def offer_draft(offer: Offer) -> bytes:
+    """A preview of a quote or change order as it is written; it says draft and carries no number."""
+    kind = Paper.Kind.QUOTE if offer.kind == Offer.Kind.QUOTE else Paper.Kind.CHANGE
+    content = {**heading(offer.commission), **offer_content(offer), "valid_until": None}
+    frozen = dumps({**content, "number": "", "kind": kind, "issued_on": None})
     return _print(kind, json.loads(frozen), settings()["paper_size"])
 
 

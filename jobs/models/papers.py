@@ -28,6 +28,8 @@ class Paper(State):
 
     MONEY = (Kind.INVOICE, Kind.CREDIT, Kind.RECEIPT, Kind.STATEMENT, Kind.QUOTE, Kind.CHANGE)
     """Papers that are the owner's."""
+    OF_PIECES = (Kind.CHECKLIST, Kind.INVOICE)
+    """Papers that a change of a piece would belie, unless they ask a deposit."""
     SUMMED = (Kind.INVOICE, Kind.CREDIT)
     """Papers with a row of sums."""
 

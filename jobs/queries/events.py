@@ -7,7 +7,10 @@ from typing import Any
 from jobs.canonical import time_text
 from jobs.models import Event, Paper, Person
 
-MONEY_KINDS = ("price_set", "payment_received")
+MONEY_KINDS = (
+    "price_set", "payment_received", "offer_drafted", "offer_issued", "offer_accepted", "offer_declined",
+    "offer_expired",
+)  # fmt: skip
 
 
 def feed(*, after: int, limit: int, stream: str = "") -> list[dict[str, Any]]:

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from jobs import gates
 from jobs.commands.telling import CLIENT
-from jobs.models import Event, Paper, Person, SafetyTask, Stage
+from jobs.models import Event, Offer, Paper, Person, SafetyTask, Stage
 from jobs.names import SYSTEM
 from jobs.private import Texts
 from jobs.queries.events import without_money
@@ -167,6 +167,21 @@ def _issued(tell: Telling, data: Words) -> list[str]:
     return [f"{Paper.Kind(data['kind']).label} {data['paper']} issued"]
 
 
+def _offer(data: Words) -> str:
+    return f"{data['offer']}, version {data['version']}"
+
+
+def _offer_drafted(tell: Telling, data: Words) -> list[str]:
+    return [f"{Offer.Kind(data['kind']).label} {_offer(data)} written", tell.text(data["words"])]
+
+
+def _offer_accepted(tell: Telling, data: Words) -> list[str]:
+    count = len(data["chosen"])
+    chosen = f"with {count} alternative{'s' if count > 1 else ''}" if count else ""
+    name = tell.text(data["name"])
+    return [f"{_offer(data)} accepted", f"Name typed: {name}" if name else "", chosen]
+
+
 def _board_added(tell: Telling, data: Words) -> list[str]:
     sides = " × ".join(data["typed"][name] for name in ("thickness", "width", "length"))
     return [f"Board {data['board']} added: {data['species']}, {sides}", tell.text(data["note"])]
@@ -225,6 +240,13 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "task_snoozed": lambda tell, d: ["Safety task put off"],
     "shop_set": lambda tell, d: ["Shop settings changed"],
     "sheet_set": lambda tell, d: [f"Product sheet {d['key']}, version {d['version']}"],
+    "offer_drafted": _offer_drafted,
+    "offer_issued": lambda tell, d: [
+        f"{_offer(d)} issued as {d['issued_as']}", f"holds until {_day(d['valid_until'])}",
+    ],
+    "offer_accepted": _offer_accepted,
+    "offer_declined": lambda tell, d: [f"{_offer(d)} declined", tell.text(d["reason"])],
+    "offer_expired": lambda tell, d: [f"{_offer(d)} expired"],
     "paper_issued": _issued,
     "picture_taken": lambda tell, d: [f"{tell.stage(d)}: a picture", tell.text(d["words"])],
     "picture_removed": lambda tell, d: [f"{tell.stage(d)}: a picture removed", tell.text(d["reason"])],

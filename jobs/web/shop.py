@@ -45,15 +45,28 @@ SUFFIXES = {
     "indoor_c": "°C",
     "shop_c": "°C",
     "price_per_board_foot": "",
+    "hourly_rate": "",
+    "quote_valid_days": "days",
     "people_at_hand": "",
 }
 MACHINES = {"planer_width": "Width of the planer", "jointer_width": "Width of the jointer"}
+PRICE_LISTS = {
+    "lumber_prices": ("Price of a board foot by species", "A line each, such as black walnut: 14.50"),
+    "finish_prices": ("Price of a litre by finish", "A line each, by the key of its sheet"),
+}
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("On papers", tuple(TEXTS)),
     (
         "Money",
         ("currency", "tax_pct", "deposit_pct", "invoice_due_days", "price_per_board_foot", "paper_size"),
     ),
+    (
+        "Rates for quotes",
+        (
+            "hourly_rate", "overhead_pct", "profit_pct", "profit_as", "quote_valid_days", "lumber_prices",
+            "finish_prices",
+        ),
+    ),  # fmt: skip
     ("Hours", ("closing_time", "morning", "tell_client_days")),
     ("Hands and machines", ("people_at_hand", *MACHINES)),
     (
@@ -76,6 +89,8 @@ class ShopForm(PageForm):
             self.fields[name] = number_field(
                 what[:1].upper() + what[1:], suffix=suffix, help_text=f"{least} to {most}"
             )
+        for name, (label, hint) in PRICE_LISTS.items():
+            self.fields[name] = text_field(label, lines=3, help_text=hint)
         for name, label in MACHINES.items():
             self.fields[name] = text_field(label, help_text="Sub-assemblies are kept within it")
         self.fields["closing_time"] = text_field(
@@ -123,6 +138,7 @@ def _before(units: Units) -> dict[str, str]:
         },
         **{name: _length(held[f"{name}_len"], units) for name in LENGTHS},
         "places": ", ".join(held["places"]),
+        **{n: "\n".join(f"{key}: {price}" for key, price in held[n].items()) for n in PRICE_LISTS},
     }
 
 

@@ -6,15 +6,15 @@ from jobs.api.serializers.bases import CommandIn, UnitsIn, done, seen_of
 from jobs.api.serializers.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.serializers.shapes import Shape
 from jobs.apply.shop import PRIVATE
-from jobs.commands.shop import CHOICES, CLOCKS, LENGTHS, MOST_PLACES, NUMBERS, WHOLE
+from jobs.commands.shop import CHOICES, CLOCKS, LENGTHS, MOST_PLACES, NUMBERS, PRICES, WHOLE
 from jobs.models import Sheet
+from jobs.shop import DEFAULTS
 
 
 class ShopIn(CommandIn, UnitsIn):
     """Some of the shop's settings; what is not given stays."""
 
     currency = serializers.CharField(required=False, max_length=3)
-    price_per_board_foot = Typed(required=False, allow_null=True)
     places = serializers.ListField(
         child=serializers.CharField(max_length=40),
         required=False,
@@ -23,31 +23,36 @@ class ShopIn(CommandIn, UnitsIn):
     )
 
     def get_fields(self) -> dict[str, serializers.Field]:
-        numbers = {name: Typed(required=False) for name in NUMBERS if name != "price_per_board_foot"}
+        numbers = {
+            name: Typed(required=False, **({"allow_null": True} if DEFAULTS[name] is None else {}))
+            for name in NUMBERS
+        }
+        prices = {name: serializers.DictField(child=Typed(), required=False) for name in PRICES}
         choices = {name: serializers.ChoiceField(values, required=False) for name, values in CHOICES.items()}
         clocks = {name: serializers.CharField(required=False, max_length=5) for name in CLOCKS}
         texts = {name: TextField(4000) for name in PRIVATE}
         lengths = {name: Typed(required=False, allow_null=True) for name in LENGTHS}
-        return {**super().get_fields(), **texts, **numbers, **choices, **clocks, **lengths}
+        return {**super().get_fields(), **texts, **numbers, **prices, **choices, **clocks, **lengths}
 
 
 class ShopOut(serializers.Serializer):
     """The shop's settings as they stand, defaults beneath."""
 
     currency = serializers.CharField()
-    price_per_board_foot = AmountOut(allow_null=True)
     places = serializers.ListField(child=serializers.CharField())
     version = serializers.IntegerField()
 
     def get_fields(self) -> dict[str, serializers.Field]:
         numbers = {
-            name: serializers.IntegerField() if name in WHOLE else AmountOut()
+            name: serializers.IntegerField()
+            if name in WHOLE
+            else AmountOut(allow_null=DEFAULTS[name] is None)
             for name in NUMBERS
-            if name != "price_per_board_foot"
         }
+        prices = {name: serializers.DictField(child=AmountOut()) for name in PRICES}
         texts = {name: serializers.CharField() for name in (*PRIVATE, *CHOICES, *CLOCKS)}
         lengths = {name: LengthOut(allow_null=True) for name in LENGTHS}
-        return {**super().get_fields(), **texts, **numbers, **lengths}
+        return {**super().get_fields(), **texts, **numbers, **prices, **lengths}
 
 
 class SheetsIn(Shape):

@@ -1,0 +1,258 @@
+"""The client's answer to a quote or a change order: yes or no, by the client or on the client's word."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils import timezone
+
+from jobs import lookups
+from jobs.balance import currency_for_price
+from jobs.commands.commissions import Line, move, put_price
+from jobs.commands.follow_up import carry_on
+from jobs.commands.papers import ask_deposit
+from jobs.commands.pieces import change_in, own_stages
+from jobs.commands.quotes import (
+    alternatives_of,
+    expire,
+    line_of,
+    refuse_below_nothing,
+    refuse_if_not_open_to,
+)
+from jobs.computing import compute
+from jobs.deposits import sums_of_lines
+from jobs.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
+from jobs.gates import Units
+from jobs.log import Call, Done, Writing, carried_out, command
+from jobs.models import Commission, Offer, OfferAlternative, OfferLine, PriceLine
+from jobs.offers import difference, line_for
+from jobs.pieces import read_inputs
+from jobs.private import Texts, keep, read, refs_of
+from jobs.quoting import FINISH, WHATS
+
+Step, Kind = Offer.Step, Offer.Kind
+LONGEST_NAME = 200
+CLIENT = "client:"
+"""How an actor begins who is a client: ``client:17``."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Refit:
+    """A piece figured anew for the alternatives that were chosen."""
+
+    piece: str
+    revision: int
+    inputs: dict[str, Any]
+    computed: dict[str, Any]
+
+
+def accept_offer(call: Call, *, offer: str, version: int, chosen: Sequence[int] = (), name: str = "") -> Done:
+    """Accept the version that was shown, with the alternatives chosen by their positions.
+
+    By the owner on the client's word, or by the client (actor ``client:<id>``), who types a name. In the same
+    command the price, the promise and the pieces become what was agreed, and after a quote the commission is
+    accepted and its deposit invoice issued.
+
+    Raises
+    ------
+    Revised
+        A newer version is issued; ``extra["difference"]`` says what is otherwise.
+    Expired, Declined, AlreadyDone
+    """
+    if earlier := carried_out(call):
+        return earlier
+    shown = lookups.offer(offer, version)
+    _put_down_expiry(call, shown)
+    picked = _picked(shown, chosen)
+    refits = [_refit(piece, ones) for piece, ones in _by_piece(picked).items()]
+    return _accept(call, offer=offer, version=version, chosen=list(chosen), name=name, refits=refits)
+
+
+def decline_offer(call: Call, *, offer: str, version: int, reason: str) -> Done:
+    """Decline the version that was shown, with a reason; the owner may revise it."""
+    if earlier := carried_out(call):
+        return earlier
+    _put_down_expiry(call, lookups.offer(offer, version))
+    return _decline(call, offer=offer, version=version, reason=reason)
+
+
+def _put_down_expiry(call: Call, shown: Offer) -> None:
+    """Who acts on what has expired makes that an event, and is refused."""
+    if shown.is_over(timezone.localtime(call.at).date()):
+        refuse_unless_theirs(call.by, shown.commission)
+        _expire(Call(by=call.by, at=call.at, now=call.now), offer=shown.number)
+
+
+@command
+def _expire(log: Writing, *, offer: str) -> None:
+    expire(log, offer, timezone.localtime(log.call.at).date())
+
+
+@command
+def _accept(
+    log: Writing, *, offer: str, version: int, chosen: list[int], name: str, refits: list[Refit]
+) -> None:
+    found = _open(log, offer, version)
+    commission, kind = found.commission, Kind(found.kind)
+    refuse_if_not_open_to(commission, kind)
+    if log.call.by.startswith(CLIENT) and not name.strip():
+        raise Invalid("type your name", field="name", value=name, allowed="your name")
+    if currency_for_price(commission) != found.currency:
+        raise WrongState(
+            f"{offer} is in {found.currency}, the commission now in {currency_for_price(commission)}",
+            field="offer", value=offer, allowed="a new version of it",
+        )  # fmt: skip
+    lines = _lines(found, _picked(found, chosen))
+    if lines:
+        refuse_below_nothing(sums_of_lines(lines))
+    log.append(
+        "offer_accepted",
+        f"commission:{commission.number}",
+        {
+            "offer": offer,
+            "version": version,
+            "chosen": sorted(chosen),
+            "name": keep(name, field="name", longest=LONGEST_NAME),
+        },
+    )
+    for refit in refits:
+        _apply(log, refit)
+    if kind == Kind.QUOTE or found.lines.exists():
+        put_price(log, commission, lines)
+    commission.refresh_from_db()
+    _promise(log, commission, found)
+    if kind == Kind.QUOTE:
+        _order(log, commission, found)
+
+
+def _order(log: Writing, commission: Commission, quote: Offer) -> None:
+    """The commission is accepted; its deposit is asked; what waited for the order goes on."""
+    move(log, commission, Commission.Step.ACCEPTED)
+    if quote.deposit_pct and sums_of_lines(list(commission.price_lines.all())).gross:
+        ask_deposit(log, commission, pct=quote.deposit_pct)
+    for piece in commission.pieces.order_by("number"):
+        carry_on(log, piece)
+
+
+@command
+def _decline(log: Writing, *, offer: str, version: int, reason: str) -> None:
+    found = _open(log, offer, version)
+    if not reason.strip():
+        raise Invalid("say why", field="reason", value=reason, allowed="a sentence")
+    log.append(
+        "offer_declined",
+        f"commission:{found.commission.number}",
+        {"offer": offer, "version": version, "reason": keep(reason, field="reason", longest=4000)},
+    )
+
+
+def _open(log: Writing, offer: str, version: int) -> Offer:
+    """The version that was shown, where it can still be answered by who asks."""
+    found = lookups.offer(offer, version)
+    refuse_unless_theirs(log.call.by, found.commission)
+    log.by_owner("the client's answer")
+    log.seen(found.commission.version, what=f"commission {found.commission.number}")
+    newest = Offer.objects.filter(number=offer).exclude(step=Step.DRAFT).order_by("-version").first()
+    if newest is None or version > newest.version:
+        raise NotYet(f"{offer} is not issued yet", field="version", value=version, allowed="issue it first")
+    if version != newest.version:
+        raise Revised(
+            f"{offer} was revised: version {newest.version} is the newest, version {version} was shown",
+            field="version",
+            value=version,
+            allowed=str(newest.version),
+            extra={"difference": difference(found, newest)},
+        )
+    _refuse_if_answered(found)
+    if found.is_over(timezone.localtime(log.call.at).date()):
+        raise _expired(found)
+    return found
+
+
+def _refuse_if_answered(offer: Offer) -> None:
+    named: dict[str, Any] = {"field": "offer", "value": offer.number}
+    if offer.step == Step.ACCEPTED:
+        raise AlreadyDone(f"{offer.number} is accepted already", **named, allowed="an open offer")
+    if offer.step == Step.DECLINED:
+        raise Declined(f"{offer.number} was declined", **named, allowed="a new version of it")
+    if offer.step == Step.EXPIRED:
+        raise _expired(offer)
+
+
+def _expired(offer: Offer) -> Expired:
+    return Expired(
+        f"{offer.number} held until {offer.valid_until}",
+        field="offer", value=offer.number, allowed="a new version of it",
+    )  # fmt: skip
+
+
+def refuse_unless_theirs(by: str, commission: Commission) -> None:
+    """A client answers what is the client's own. For other commands."""
+    if by.startswith(CLIENT) and by != f"{CLIENT}{commission.client_id}":
+        raise Forbidden("this is another client's", field="by", value=by, allowed="the client who ordered")
+
+
+def _picked(offer: Offer, chosen: Sequence[int]) -> list[OfferAlternative]:
+    """The chosen alternatives; of what excludes one another only one."""
+    known = {a.position: a for a in alternatives_of(offer)}
+    for position in chosen:
+        if position not in known:
+            allowed = ", ".join(map(str, known)) or "none: there are no alternatives"
+            raise Invalid("no such alternative", field="chosen", value=position, allowed=allowed)
+    picked = [known[position] for position in sorted(set(chosen))]
+    if len({(a.piece, a.what) for a in picked}) != len(chosen):
+        raise Invalid(
+            "these exclude one another", field="chosen", value=", ".join(map(str, chosen)),
+            allowed="one species and one finish for each piece",
+        )  # fmt: skip
+    return picked
+
+
+def _by_piece(picked: list[OfferAlternative]) -> dict[str, list[OfferAlternative]]:
+    pieces: dict[str, list[OfferAlternative]] = {}
+    for one in picked:
+        pieces.setdefault(one.piece, []).append(one)
+    return pieces
+
+
+def _refit(number: str, chosen: list[OfferAlternative]) -> Refit:
+    """Figure a piece as chosen, before the log is locked."""
+    piece = lookups.piece(number)
+    asked = {WHATS[one.what]: one.to for one in chosen}
+    same = piece.inputs["finish_under"] == piece.inputs["finish_face"]
+    if WHATS[FINISH] in asked and same:
+        asked["finish_under"] = asked[WHATS[FINISH]]
+    inputs = read_inputs(asked, Units(), piece.inputs)
+    return Refit(piece=number, revision=piece.revision, inputs=inputs, computed=compute(inputs, piece))
+
+
+def _apply(log: Writing, refit: Refit) -> None:
+    piece = lookups.piece(refit.piece)
+    if piece.revision != refit.revision:
+        raise WrongState(
+            f"piece {piece.number} was changed at the same moment",
+            field="piece", value=piece.number, allowed="try again",
+        )  # fmt: skip
+    change_in(
+        log, piece, label=read(piece.label_ref), inputs=refit.inputs, computed=refit.computed,
+        own=own_stages(piece),
+    )  # fmt: skip
+
+
+def _lines(offer: Offer, picked: list[OfferAlternative]) -> list[Line]:
+    """The price that was agreed: of a change order, what was agreed before and what it changes."""
+    lines: list[PriceLine | OfferLine] = []
+    if offer.kind == Kind.CHANGE:
+        lines += offer.commission.price_lines.order_by("position")
+    lines += [*offer.lines.order_by("position"), *(line_for(one) for one in picked)]
+    texts = Texts(refs_of(lines))
+    return [line_of(line, texts) for line in lines]
+
+
+def _promise(log: Writing, commission: Commission, offer: Offer) -> None:
+    if offer.promise_on is not None and offer.promise_on != commission.promise_on:
+        log.append(
+            "commission_changed",
+            f"commission:{commission.number}",
+            {"number": commission.number, "promise_on": offer.promise_on},
+        )

@@ -1,0 +1,81 @@
+"""The quote and the change order: what is offered, until when, and what could be instead."""
+
+from decimal import Decimal
+from typing import Any
+
+from jobs.documents.invoice import line_words, sum_row, tax_rows
+from jobs.documents.layout import Frozen, html_of
+from jobs.documents.wording import clean, day, money, needs_wrap, percent
+
+MINUS = "\u2212"
+
+
+def quote_html(frozen: Frozen) -> str:
+    """The quote of this frozen content."""
+    asked = f"{percent(frozen['deposit_pct'])} of the total, {money(frozen['deposit'], frozen['currency'])}"
+    return _offer(
+        "Quote",
+        frozen,
+        sums=[
+            sum_row("Net", money(frozen["net"], frozen["currency"]), look="line"),
+            *tax_rows(frozen),
+            sum_row("Total", money(frozen["total"], frozen["currency"]), look="due"),
+        ],
+        deposit=f"{asked}, when you accept" if Decimal(frozen["deposit_pct"]) else "",
+    )
+
+
+def change_html(frozen: Frozen) -> str:
+    """The change order of this frozen content."""
+    currency = frozen["currency"]
+    changes = [
+        sum_row("Net", signed(frozen["net"], currency), look="line"),
+        *tax_rows(frozen),
+        sum_row("Change in price", signed(frozen["total"], currency), look="line strong"),
+    ]
+    return _offer(
+        "Change order",
+        frozen,
+        sums=[
+            *(changes if frozen["lines"] else []),
+            sum_row("Price until now", money(frozen["total_before"], currency)),
+            sum_row("Price from then on", money(frozen["total_after"], currency), look="due"),
+        ],
+        promised_before=day(frozen["promised_before"]),
+    )
+
+
+def _offer(title: str, frozen: Frozen, **more: Any) -> str:
+    return html_of(
+        "quote",
+        title,
+        frozen,
+        {
+            "currency": frozen["currency"],
+            "offer": frozen["offer"],
+            "version": frozen["version"],
+            "valid_until": day(frozen["valid_until"]),
+            "promised": day(frozen["promise_on"]),
+            "words": clean(frozen["words"]),
+            "own_terms": clean(frozen["terms"]),
+            "lines": [line_words(line) for line in frozen["lines"]],
+            "alternatives": [_alternative(a) for a in frozen["alternatives"]],
+            **more,
+        },
+    )
+
+
+def _alternative(one: Frozen) -> dict[str, Any]:
+    description = clean(one["description"])
+    return {
+        "description": description,
+        "wrap": needs_wrap(description),
+        "difference": signed(one["difference"]),
+        "with_tax": signed(one["with_tax"]),
+    }
+
+
+def signed(amount: str | Decimal, currency: str = "") -> str:
+    """``+ 420.00`` or, with a true minus, what is less."""
+    number = Decimal(amount)
+    return f"{MINUS if number < 0 else '+'} {money(abs(number), currency)}"

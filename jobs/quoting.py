@@ -1,0 +1,201 @@
+"""What a quote proposes: a price for each piece from its calculations and the shop's rates.
+
+The lumber and the finish that were figured for a piece, at the shop's prices, and hours at its rate go
+through `calcs.costing`. Hours are those that are typed, else the medians of the same stages in the log.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from decimal import Decimal
+from typing import Any
+
+from calcs.costing import Costing, Labour, Material, Price, costing
+from calcs.errors import CalcError
+from calcs.rounding import places
+from calcs.units import format_length
+from jobs.canonical import plain
+from jobs.computing import compute
+from jobs.errors import Invalid, NotYet, ShopError
+from jobs.gates import Units
+from jobs.models import Piece
+from jobs.notes import kind_of_stage
+from jobs.pieces import read_inputs
+from jobs.private import Texts
+from jobs.products import product
+from jobs.queries.hours import hours as hours_of_log
+from jobs.reckon.subject import SIZES
+from jobs.shop import settings
+
+SPECIES, FINISH = "species", "finish"
+WHATS = {SPECIES: "species", FINISH: "finish_face"}
+MINUTES = Decimal(60)
+Inputs = Mapping[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Known:
+    """Hours of a piece, and on what they rest."""
+
+    hours: Decimal
+    basis: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Other:
+    """A piece as it would be in another wood or finish, and what that changes in the price before tax."""
+
+    inputs: dict[str, Any]
+    computed: dict[str, Any]
+    description: str
+    difference: Decimal | None
+
+
+def known_hours(pieces: Sequence[Piece], typed: Mapping[str, Decimal]) -> dict[str, Known]:
+    """Hours of each piece: as typed, else from the log where it has stages of the same kinds."""
+    kinds = {k["kind"]: k for k in hours_of_log(since=None, until=None, with_money=True)["kinds"]}
+    found = {}
+    for piece in pieces:
+        if piece.number in typed:
+            found[piece.number] = Known(hours=typed[piece.number], basis="typed")
+            continue
+        stages = [s for s in piece.stages.all() if not s.spec["passive"]]
+        texts = Texts(s.title_ref for s in stages)
+        rows = [kinds.get(kind_of_stage(s, texts)[0]) for s in stages]
+        minutes = [Decimal(str(r["median"])) for r in rows if r and r["median"] is not None]
+        basis = f"medians of the log for {len(minutes)} of {len(stages)} stages"
+        found[piece.number] = Known(hours=places(sum(minutes, Decimal(0)) / MINUTES, 2), basis=basis)
+    return found
+
+
+def cost_of(inputs: Mapping[str, Any], computed: Mapping[str, Any], hours: Decimal) -> Price | None:
+    """What all of a piece's count costs and what to ask; None where the shop has no price for any of it."""
+    shop = settings()
+    materials = [m for m in (_lumber(inputs, computed, shop), _finish(inputs, computed, shop)) if m]
+    rate = shop["hourly_rate"]
+    labour = (Labour(stage="work", hours=hours),) if rate is not None and hours else ()
+    if not materials and not labour:
+        return None
+    return costing(
+        Costing(
+            materials=tuple(materials),
+            labour=labour,
+            rate=Decimal(rate) if rate is not None else None,
+            overhead_pct=Decimal(shop["overhead_pct"]),
+            profit_pct=Decimal(shop["profit_pct"]),
+            profit_as=shop["profit_as"],
+        )
+    )
+
+
+def _lumber(inputs: Inputs, computed: Inputs, shop: Inputs) -> Material | None:
+    result = computed.get("lumber", {}).get("result", {})
+    price = shop["lumber_prices"].get(inputs["species"], shop["price_per_board_foot"])
+    if price is None or not result.get("gross_bf"):
+        return None
+    return Material(
+        kind="lumber", quantity=Decimal(result["gross_bf"]), unit="board foot", unit_price=Decimal(price),
+        what=inputs["species"] or "lumber",
+    )  # fmt: skip
+
+
+def _finish(inputs: Inputs, computed: Inputs, shop: Inputs) -> Material | None:
+    result = computed.get("finishing", {}).get("result", {})
+    price = shop["finish_prices"].get(inputs["finish_face"])
+    if price is None or not result.get("total_l"):
+        return None
+    return Material(
+        kind="finish", quantity=Decimal(result["total_l"]), unit="litre", unit_price=Decimal(price),
+        what=inputs["finish_face"],
+    )  # fmt: skip
+
+
+def basis_of(piece: Piece, known: Known, cost: Price | None) -> dict[str, Any]:
+    """What a proposed price rests on, for the owner; it holds no personal words."""
+    told = {"piece": piece.number, "hours": known.hours, "hours_from": known.basis, "price": None}
+    if cost is not None:
+        told |= {"price": cost.price, "cost": cost.cost, "notes": cost.notes, "source": cost.source}
+        told["lines"] = [asdict(line) for line in cost.lines]
+    return plain(told, field="basis")  # type: ignore[no-any-return]
+
+
+def words_for(piece: Piece, label: str, units: Units) -> str:
+    """A piece as a line of a quote describes it."""
+    inputs = piece.inputs
+    sizes = [format_length(inputs[name], units.length) for name in SIZES if inputs.get(name) is not None]
+    facts = [" × ".join(sizes), _wood(inputs), _finish_name(inputs) if sizes else ""]
+    count = f" ({piece.quantity} pieces)" if piece.quantity > 1 else ""
+    return f"{label}{count}\n{', '.join(f for f in facts if f)}".strip()
+
+
+def otherwise(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> Other:
+    """The piece figured anew in another wood or with another finish, at the same hours.
+
+    Raises
+    ------
+    Invalid
+        Where the calculations refuse it.
+    """
+    field = WHATS[what]
+    asked = {field: to}
+    if what == FINISH and piece.inputs["finish_under"] == piece.inputs["finish_face"]:
+        asked["finish_under"] = to
+    inputs = _read(asked, piece, what)
+    if inputs[field] == piece.inputs[field]:
+        raise Invalid(f"it has this {what} already", field=what, value=to, allowed=f"another {what}")
+    computed = compute(inputs, piece)
+    refused = computed.get("lumber" if what == SPECIES else "finishing", {}).get("refused")
+    if refused:
+        raise Invalid(f"it cannot be figured: {refused}", field=what, value=to, allowed=f"another {what}")
+    names = (_finish_name(piece.inputs), _finish_name(inputs))
+    words = (
+        f"{label}: in {_wood(inputs)} instead of {_wood(piece.inputs)}"
+        if what == SPECIES
+        else f"{label}: finished with {names[1]} instead of {names[0]}"
+    )
+    try:
+        before, after = cost_of(piece.inputs, piece.computed, hours), cost_of(inputs, computed, hours)
+    except CalcError:
+        before = after = None
+    known = before is not None and after is not None and _priced(piece.inputs, inputs, what)
+    difference = after.price - before.price if known and after and before else None
+    return Other(inputs=inputs, computed=computed, description=words, difference=difference)
+
+
+def _read(asked: Mapping[str, Any], piece: Piece, what: str) -> dict[str, Any]:
+    """The inputs with another wood or finish; what is wrong with it is wrong with what was asked."""
+    try:
+        return read_inputs(asked, Units(), piece.inputs)
+    except (ShopError, CalcError) as refused:
+        refused.field = what
+        raise
+
+
+def _priced(before: Mapping[str, Any], after: Mapping[str, Any], what: str) -> bool:
+    """Whether the shop has a price for both; one price for all woods says nothing of their difference."""
+    shop = settings()
+    names = {before[WHATS[what]], after[WHATS[what]]}
+    if what == FINISH:
+        return names <= shop["finish_prices"].keys()
+    named = names & shop["lumber_prices"].keys()
+    return len(named) == len(names) or bool(named and shop["price_per_board_foot"] is not None)
+
+
+def difference_or_refuse(other: Other, what: str, to: str) -> Decimal:
+    """The difference that was figured, or a refusal that asks for it."""
+    if other.difference is None:
+        raise NotYet(
+            f"the shop's rates say no price of {to} and of what it stands for",
+            field="difference",
+            value=None,
+            allowed="the difference itself, or prices of both in the shop's settings",
+        )
+    return other.difference
+
+
+def _wood(inputs: Mapping[str, Any]) -> str:
+    """The species as a client calls it, without the remark of the table it is from."""
+    return str(inputs["species"] or "").partition(" (")[0]
+
+
+def _finish_name(inputs: Mapping[str, Any]) -> str:
+    return str(product("finish", inputs["finish_face"]).sheet.name)

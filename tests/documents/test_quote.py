@@ -1,0 +1,79 @@
+"""Quotes and change orders as they are printed: read back from the PDF."""
+
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from jobs.commands.acceptance import accept_offer
+from jobs.commands.commissions import Line
+from jobs.commands.quotes import Alternative, draft_change_order, draft_quote, issue_offer
+from jobs.documents.render import offer_draft
+from jobs.models import Offer, Paper
+from tests.documents.reading import fonts, pages, pictures, words
+from tests.documents.shop import a_shop, file_of, rendered
+from tests.shop_fixtures import Work, a_client, a_commission, a_piece
+
+pytestmark = [pytest.mark.django_db, pytest.mark.needs("weasyprint")]
+EVIL = '<b>bold</b> <img src="file:///etc/passwd"> <link href="http://127.0.0.1:9/x.css">'
+
+
+def a_quote(work: Work, count: int, *, client: str = "Orla Fenwick", **more: Any) -> Paper:
+    commission = a_commission(work.call(), a_client(work.call(), client, address="12 Harbour Steps"))
+    piece = a_piece(work.call(), commission, species="white oak")
+    others = [
+        Alternative(piece=piece.number, species="black walnut", difference=Decimal("420.00")),
+        Alternative(piece=piece.number, finish="oil-varnish", difference=Decimal("-80.00")),
+    ]
+    lines = [
+        Line(
+            description=f"Line {n + 1}: a top in one piece\n60 × 30 × 1 1/2 in, white oak",
+            unit_price=Decimal("412.50"), quantity=Decimal(n % 3 + 1), tax_pct=Decimal("8.25"),
+        )
+        for n in range(count)
+    ]  # fmt: skip
+    draft_quote(work.call(), commission=commission.number, lines=lines, alternatives=others, **more)
+    issue_offer(work.call(), offer=f"{commission.number}-Q1")
+    rendered(work)
+    return Paper.objects.get(kind=Paper.Kind.QUOTE)
+
+
+@pytest.mark.needs("pdftoppm")
+@pytest.mark.parametrize("size", ["letter", "A4"])
+@pytest.mark.parametrize("count, most", [(1, 1), (40, 5)])
+def test_a_quote_says_what_until_when_and_what_instead(size: str, count: int, most: int, tmp_path: Path):
+    paper = a_quote(a_shop(paper_size=size), count, words="As we talked it over")
+    pdf = file_of(paper)
+    said = words(pdf)
+    for part in (
+        "Quote Q2026-0001", "As we talked it over", f"Line {count}:", "Instead, if you wish", "+ 420.00",
+        "+ 454.65", "\u2212 80.00", "Holds until 1 April 2026", "50 % of the total", "Agreed",
+    ):  # fmt: skip
+        assert part in said, part
+    assert len(pages(pdf)) <= most
+    assert all(fonts(pdf).values())
+    assert len(pictures(pdf, tmp_path)) == len(pages(pdf))
+
+
+def test_texts_of_all_kinds_are_printed_as_they_are_and_fetch_nothing():
+    name = "Orla \U0001f333 \u05d0\u05d5\u05e8\u05dc\u05d4 \u202eevil"
+    said = words(file_of(a_quote(a_shop(), 1, client=name, words=EVIL, terms=EVIL)))
+    assert said.count("<b>bold</b>") == 2 and "root:" not in said
+    assert "Orla" in said
+
+
+def test_a_change_order_says_the_price_before_and_after():
+    work = a_shop()
+    number = a_quote(work, 1).commission.number
+    accept_offer(work.call(), offer=f"{number}-Q1", version=1)
+    line = Line(description="Bevel all round", unit_price=Decimal(100), tax_pct=Decimal("8.25"))
+    draft_change_order(work.call(), commission=number, words="A bevel as drawn on 4 March", lines=[line])
+    draft = words(offer_draft(Offer.objects.get(kind=Offer.Kind.CHANGE)))
+    assert "DRAFT" in draft
+    issue_offer(work.call(), offer=f"{number}-X1")
+    rendered(work)
+    said = words(file_of(Paper.objects.get(kind=Paper.Kind.CHANGE)))
+    for part in ("Change order X2026-0001", "+ 108.25 USD", "446.53 USD", "554.78 USD", "A bevel as drawn"):
+        assert part in said, part
+    assert "Deposit invoice" in words(file_of(Paper.objects.get(what="deposit")))
