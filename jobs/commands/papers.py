@@ -167,7 +167,7 @@ def credit_invoice(log: Writing, *, paper: str, reason: str) -> None:
     log.by_owner("a credit note")
     found = lookups.paper(paper)
     log.seen(found.version, what=found.stream.replace(":", " "))
-    if found.kind != Paper.Kind.INVOICE:
+    if found.kind != Paper.Kind.INVOICE or found.commission is None:
         raise WrongState(f"{paper} is no invoice", field="paper", value=paper, allowed="invoices")
     if found.withdrawn_at:
         note = Paper.objects.get(credits=paper).number
