@@ -159,8 +159,9 @@ def _corrected(tell: Telling, data: Words) -> list[str]:
 
 
 def _paid(tell: Telling, data: Words) -> list[str]:
-    amount = money_words(Decimal(data["amount"]), data["currency"])
-    return [f"{data['what'].capitalize()} received: {amount}", tell.text(data["note"])]
+    amount = money_words(abs(Decimal(data["amount"])), data["currency"])
+    how = "given back" if data["what"] == "repayment" else f"{data['what']} received"
+    return [f"{how.capitalize()}: {amount}", tell.text(data["note"])]
 
 
 def _issued(tell: Telling, data: Words) -> list[str]:
