@@ -236,9 +236,15 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "filters": {"tokens": {"()": "shop.logs.WithoutTokens"}},
     "handlers": {
         "nowhere": {"class": "logging.NullHandler"},
-        "stderr": {"class": "logging.StreamHandler", "formatter": "line", "level": "WARNING"},
+        "stderr": {
+            "class": "logging.StreamHandler",
+            "formatter": "line",
+            "level": "WARNING",
+            "filters": ["tokens"],
+        },
         "file": {
             # Several processes write the same file: the standard rotating handler would lose lines.
             "class": "concurrent_log_handler.ConcurrentRotatingFileHandler",
@@ -246,6 +252,7 @@ LOGGING = {
             "maxBytes": 5_000_000,
             "backupCount": 5,
             "formatter": "line",
+            "filters": ["tokens"],
         },
     },
     "root": {"handlers": ["stderr", "file"], "level": "INFO"},

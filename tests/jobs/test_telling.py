@@ -1,0 +1,217 @@
+"""News to a client: into the diary and once by mail to a real server; and what is refused."""
+
+import io
+from datetime import timedelta
+
+import pytest
+from PIL import Image
+
+from jobs.channels.client import message_id
+from jobs.commands.clients import change_client
+from jobs.commands.commissions import move_commission
+from jobs.commands.pictures import take_picture
+from jobs.commands.shop import set_shop
+from jobs.commands.telling import (
+    LONGEST_WORDS,
+    MOST_PICTURES,
+    ask_shop,
+    client_actor,
+    settle_question,
+    tell_client,
+)
+from jobs.effects import FIRST_DELAY, do_due_effects
+from jobs.errors import AlreadyDone, Forbidden, Invalid, NotFound, Stale
+from jobs.models import ClientQuestion, ClientUpdate, Effect, Event, Picture, ReminderDue, ReminderKind
+from jobs.queries.telling import update_views
+from jobs.subject_text import SubjectNews
+from tests.mailbox import MailServer, html_of, text_of
+from tests.shop_fixtures import Work, a_call, a_maker, an_owner
+
+pytestmark = pytest.mark.django_db
+TO = "orla@fenwick.example"
+
+
+@pytest.fixture(autouse=True)
+def _own_files(tmp_path, settings):
+    settings.FILES_DIR, settings.DATA_DIR = tmp_path / "files", tmp_path
+    settings.FILES_DIR.mkdir()
+
+
+@pytest.fixture
+def server(settings):
+    with MailServer() as server:
+        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+        settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", server.port
+        settings.DEFAULT_FROM_EMAIL = "shop@lindenau.example"
+        yield server
+
+
+@pytest.fixture
+def work():
+    work = Work(an_owner(name="Ada Lindenau"))
+    set_shop(work.call(), name="Lindenau Table Works", contact="555 0199", settings={"tell_client_days": 10})
+    return work
+
+
+@pytest.fixture
+def piece(work):
+    piece = work.accepted()
+    change_client(work.call(), client=piece.commission.client_id, email=TO)
+    return piece
+
+
+def a_picture(work, piece, stage="survey"):
+    out = io.BytesIO()
+    Image.new("RGB", (1800, 1200), "peru").save(out, "JPEG")
+    take_picture(work.call(), piece=piece.number, stage=stage, picture=out.getvalue(), words="a flaw here")
+    return Picture.objects.last().id
+
+
+def tell(work, piece, words="The <b>top</b> stands in clamps", **more):
+    return tell_client(work.call(), commission=piece.commission.number, words=words, **more)
+
+
+def test_it_goes_out_once_as_text_and_html_with_its_pictures_inside(server, work, piece):
+    tell(work, piece, pictures=[a_picture(work, piece)])
+    update = ClientUpdate.objects.get()
+    assert update_views([update])[0]["mail"] == "waiting"
+    assert do_due_effects(work.now) == 1 and do_due_effects(work.now + timedelta(days=2)) == 0
+    (mail,) = server.mails
+    assert (mail["To"], mail["From"]) == (TO, "Lindenau Table Works <shop@lindenau.example>")
+    assert mail["Subject"] == "Desk by the window: news from Lindenau Table Works"
+    assert "The <b>top</b> stands in clamps" in text_of(mail)
+    assert "The &lt;b&gt;top&lt;/b&gt; stands" in html_of(mail) and "flaw" not in mail.as_string()
+    assert "http" not in html_of(mail)
+    (picture,) = [p for p in mail.walk() if p.get_content_type() == "image/jpeg"]
+    assert f"cid:{picture['Content-ID'].strip('<>')}" in html_of(mail)
+    seen = Image.open(io.BytesIO(picture.get_content()))
+    assert seen.size == (1000, 667) and not seen.getexif()
+    assert update_views([update])[0]["mail"] == "sent"
+
+
+def test_a_worker_that_died_after_sending_sends_the_same_message(server, work, piece):
+    tell(work, piece)
+    do_due_effects(work.now)
+    Effect.objects.update(done_at=None, next_at=work.now)
+    do_due_effects(work.now)
+    first, second = (mail["Message-ID"] for mail in server.mails)
+    assert first == second == message_id(ClientUpdate.objects.get())
+
+
+def test_a_server_that_is_away_is_asked_again(server, work, piece, settings):
+    tell(work, piece)
+    settings.EMAIL_PORT, port = 1, server.port
+    assert do_due_effects(work.now) == 0
+    view = update_views(ClientUpdate.objects.all())[0]
+    assert view["mail"] == "waiting" and "away" in view["trouble"]
+    settings.EMAIL_PORT = port
+    assert do_due_effects(work.now + FIRST_DELAY) == 1 and len(server.mails) == 1
+
+
+def test_a_refused_address_is_not_tried_for_ever_and_is_not_named(server, work, piece, caplog):
+    server.refuse_address = TO
+    tell(work, piece)
+    assert do_due_effects(work.now) == 0 and do_due_effects(work.now + timedelta(days=9)) == 0
+    view = update_views(ClientUpdate.objects.all())[0]
+    assert view["mail"] == "not sent" and view["trouble"].endswith("refused it: 550")
+    said = [record.getMessage() for record in caplog.records if record.name != "mail.log"]  # the server's own
+    assert TO not in str([list(Effect.objects.values()), said])
+
+
+def test_without_an_address_it_stands_in_the_diary_alone(work):
+    piece = work.accepted()
+    done = tell(work, piece)
+    assert "diary alone" in done.notices[0]
+    assert not ClientUpdate.objects.get().by_mail and not Effect.objects.exists()
+
+
+def test_the_event_holds_no_word_of_it(work, piece):
+    tell(work, piece, "A secret for the client")
+    assert "secret" not in str(list(Event.objects.values()))
+
+
+def test_the_same_key_tells_once(work, piece):
+    call = work.call(key="once", fingerprint="x")
+    for _ in range(2):
+        tell_client(call, commission=piece.commission.number, words="News")
+    assert ClientUpdate.objects.count() == Effect.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    "asked, field",
+    [
+        ({"words": "  "}, "words"),
+        ({"words": "x" * (LONGEST_WORDS + 1)}, "words"),
+        ({"words": "x", "pictures": [1]}, "pictures"),
+        ({"words": "x", "pictures": range(MOST_PICTURES + 1)}, "pictures"),
+    ],
+)
+def test_what_cannot_be_told_is_refused(work, piece, asked, field):
+    before = Event.objects.count()
+    with pytest.raises(Invalid) as refused:
+        tell_client(work.call(), commission=piece.commission.number, **asked)
+    assert refused.value.field == field and refused.value.allowed and Event.objects.count() == before
+
+
+def test_a_picture_of_another_client_or_of_the_owners_stage_is_not_shown_by_a_maker(work, piece):
+    other, maker = work.accepted(), a_maker()
+    with pytest.raises(Invalid):
+        tell(work, piece, pictures=[a_picture(work, other)])
+    owners = a_picture(work, piece, "paid")
+    with pytest.raises(Forbidden):
+        tell_client(a_call(maker, work.now), commission=piece.commission.number, words="x", pictures=[owners])
+    tell(work, piece, pictures=[owners])
+
+
+def test_a_version_seen_before_is_refused(work, piece):
+    seen = piece.commission.version - 1
+    with pytest.raises(Stale):
+        tell_client(work.call(seen=seen), commission=piece.commission.number, words="x")
+
+
+def due(kind):
+    return ReminderDue.objects.filter(kind=kind, channel="screen").order_by("due_at").first()
+
+
+def test_being_told_puts_the_reminder_off_whatever_the_step_did(work, piece):
+    before = due(ReminderKind.UNTOLD).due_at
+    work.go(days=6)
+    tell(work, piece)
+    told = work.now.date()
+    assert due(ReminderKind.UNTOLD).due_at.date() == told + timedelta(days=10)
+    assert due(ReminderKind.UNTOLD).due_at - before == timedelta(days=6)
+    work.go(days=3)
+    move_commission(work.call(), commission=piece.commission.number, to="cancelled", reason="x")
+    assert due(ReminderKind.UNTOLD) is None
+
+
+def ask(work, piece, words="How is it?"):
+    client = client_actor(piece.commission.client)
+    done = ask_shop(a_call(client, work.call().at), commission=piece.commission.number, words=words)
+    return ClientQuestion.objects.get(id=done.events[0].seq * 1000)
+
+
+def test_a_question_reminds_everybody_until_it_is_settled(work, piece):
+    a_maker()
+    first = ask(work, piece)
+    reminder = due(ReminderKind.ASKED)
+    assert reminder.due_at == first.asked_at
+    assert "the client asked something" in SubjectNews([reminder], now=work.now)[reminder].headline
+    assert ReminderDue.objects.filter(kind=ReminderKind.ASKED, channel="screen").count() == 2
+    second = ask(work, piece)
+    tell(work, piece, answers=[first.id])
+    assert due(ReminderKind.ASKED) is not None
+    settle_question(work.call(), question=second.id, how="on the telephone")
+    assert due(ReminderKind.ASKED) is None
+    for again in (
+        lambda: settle_question(work.call(), question=second.id),
+        lambda: tell(work, piece, answers=[first.id]),
+    ):
+        with pytest.raises(AlreadyDone):
+            again()
+
+
+def test_a_question_of_another_commission_is_not_answered_here(work, piece):
+    other = ask(work, work.accepted())
+    with pytest.raises(NotFound):
+        tell(work, piece, answers=[other.id])

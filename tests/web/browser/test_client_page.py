@@ -1,0 +1,80 @@
+"""The client's page in a real browser, at the size of a phone."""
+
+import io
+from collections.abc import Iterator
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.utils import timezone
+from PIL import Image, ImageDraw
+from playwright.sync_api import Page, expect
+
+from jobs.client_links import make_link
+from jobs.commands.commissions import change_commission
+from jobs.commands.pictures import take_picture
+from jobs.commands.shop import set_shop
+from jobs.commands.telling import tell_client
+from jobs.models import ClientQuestion, Person, Picture, Piece
+from tests.shop_fixtures import Work
+from tests.web.browser.conftest import barriers, too_wide
+
+
+@pytest.fixture
+def opened(
+    page: Page, live_server: Any, work: Work, slow_piece: Piece, owner: Person, tmp_path: Any, settings: Any
+) -> Iterator[Page]:
+    """The page of a top whose wood settles, with news and pictures; every request is noted."""
+    settings.FILES_DIR, settings.DATA_DIR = tmp_path / "files", tmp_path
+    settings.FILES_DIR.mkdir()
+    number = slow_piece.commission.number
+    set_shop(work.call(), settings={}, name="Lindenau Table Works", address="4 Mill Race", contact="555 0199")
+    promised = timezone.localdate() + timedelta(days=70)
+    change_commission(work.call(), commission=number, promise_on=promised)
+    work.now = timezone.now() - timedelta(hours=20)
+    work.do_until(slow_piece, "stock")
+    for shade in ("#8a5a35", "#6d4427", "#a97c50"):
+        out, image = io.BytesIO(), Image.new("RGB", (1200, 900), shade)
+        draw = ImageDraw.Draw(image)
+        for n in range(0, 900, 14):
+            draw.arc((-900, n - 300, 2100, n + 600), 200, 340, fill="#4b2e18", width=2)
+        image.save(out, "JPEG")
+        take_picture(work.call(), piece=slow_piece.number, stage="stock", picture=out.getvalue())
+    shown = list(Picture.objects.values_list("id", flat=True))
+    words = (
+        "Your walnut is here.\n\nWe went through four stacks for it; see how the grain runs along the edge."
+    )
+    tell_client(work.call(), commission=number, words=words, pictures=shown)
+    page.set_default_timeout(8000)
+    page.set_viewport_size({"width": 360, "height": 780})
+    page.asked = []  # type: ignore[attr-defined]
+    page.complaints = []  # type: ignore[attr-defined]
+    page.on("request", lambda r: page.asked.append(r.url))  # type: ignore[attr-defined]
+    page.on("console", lambda m: page.complaints.append(m.text))  # type: ignore[attr-defined]
+    page.goto(live_server.url + f"/c/{make_link(owner, commission=number, now=timezone.now())[1]}/")
+    yield page
+    assert page.complaints == []  # type: ignore[attr-defined]
+    assert [u for u in page.asked if not u.startswith(live_server.url)] == []  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_it_fits_a_phone_and_has_no_barrier(opened: Page, scheme: Any):
+    opened.emulate_media(color_scheme=scheme)
+    expect(opened.get_by_role("heading", name="Desk by the window")).to_be_visible()
+    expect(opened.get_by_text("Your walnut is here.")).to_be_visible()
+    pictures = opened.locator(".pictures img")
+    for n in range(3):
+        pictures.nth(n).scroll_into_view_if_needed()
+        expect(pictures.nth(n)).to_have_js_property("naturalWidth", 1200)
+    assert too_wide(opened) <= 0 and barriers(opened) == []
+    assert opened.context.cookies() == []
+
+
+def test_a_question_is_asked_by_a_thumb_and_a_double_tap_asks_it_once(opened: Page):
+    opened.get_by_label("Your question").fill("May the cat sit on it?")
+    button = opened.get_by_role("button", name="Send the question")
+    assert button.bounding_box()["height"] >= 48  # type: ignore[index]
+    button.dblclick()
+    expect(opened.get_by_text("Your question is with us")).to_be_visible()
+    expect(opened.get_by_text("May the cat sit on it?").first).to_be_visible()
+    assert ClientQuestion.objects.count() == 1

@@ -1,0 +1,312 @@
+"""The client's page: what it shows and keeps, who gets in, what can be asked; and the shop's side of it."""
+
+import io
+import logging
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.core.cache import cache
+from django.test import Client as Browser
+from django.utils import timezone
+from PIL import Image
+
+from jobs import files
+from jobs.client_links import make_link
+from jobs.commands.commissions import change_commission
+from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering
+from jobs.commands.payments import record_payment
+from jobs.commands.pictures import remove_picture, take_picture
+from jobs.commands.shop import set_shop
+from jobs.commands.telling import MOST_IN_A_DAY, tell_client
+from jobs.models import ClientLink, ClientQuestion, ClientUpdate, Event, Person, Picture, Piece, PrivateText
+from jobs.web import client_page
+from shop.logs import WithoutTokens
+from tests.shop_fixtures import (
+    ROUTES,
+    SHORT,
+    Work,
+    a_client,
+    a_commission,
+    a_price,
+    good,
+    quick_sheets,
+    the_paper,
+)
+from tests.web.pages import Page, Pages, head
+
+WRONG = "not-a-token"
+
+
+@pytest.fixture(autouse=True)
+def _own_files(tmp_path, settings):
+    settings.FILES_DIR, settings.DATA_DIR = tmp_path / "files", tmp_path
+    settings.FILES_DIR.mkdir()
+
+
+@pytest.fixture
+def visitor() -> Browser:
+    """Somebody who works nowhere here; a form from elsewhere would be refused them."""
+    return Browser(raise_request_exception=False, enforce_csrf_checks=True)
+
+
+def a_link(piece: Piece, owner: Person) -> str:
+    return f"/c/{make_link(owner, commission=piece.commission.number, now=timezone.now())[1]}/"
+
+
+def a_picture(work: Work, piece: Piece, stage: str, words: str = "") -> Picture:
+    out = io.BytesIO()
+    Image.new("RGB", (640, 480), "peru").save(out, "JPEG")
+    take_picture(work.call(), piece=piece.number, stage=stage, picture=out.getvalue(), words=words)
+    return Picture.objects.last()
+
+
+def seen(visitor: Browser, path: str, status: int = 200) -> Page:
+    page = Page(visitor.get(path))
+    assert page.status == status, f"{path}: {page.status} {page.words[:300]}"
+    return page
+
+
+def test_it_tells_in_plain_words_what_is_done_what_runs_and_what_comes(
+    visitor: Browser, work: Work, slow_piece: Piece, owner: Person
+):
+    day = timezone.localdate() + timedelta(days=60)
+    change_commission(work.call(), commission=slow_piece.commission.number, promise_on=day)
+    work.now = timezone.now() - timedelta(hours=20)
+    work.do_until(slow_piece, "stock")
+    page = seen(visitor, a_link(slow_piece, owner))
+    for said in (
+        "Desk by the window", "In the workshop", "The order is confirmed.",
+        "We chose the wood.", "The wood is getting used to our air, until", "Rough milling of the boards.",
+        "the agreed date", "between 35 to 55 %", "wider in the most humid part of the year",
+    ):  # fmt: skip
+        assert said in page.words, said
+    assert f"{day:%A} {day.day} {day:%B}" in page.words and "Between" in page.words
+
+
+def test_nothing_of_costs_notes_makers_or_other_clients_stands_on_it(
+    visitor: Browser, work: Work, piece: Piece, owner: Person
+):
+    number = piece.commission.number
+    set_shop(work.call(), settings={"price_per_board_foot": "14.59"}, name="Lindenau Table Works")
+    other = a_client(work.call(), "Mirek Dvorsky")
+    a_commission(work.call(), other, "Counter for the bakery")
+    change_commission(work.call(), commission=number, notes="pays late, ring twice")
+    a_price(work.call(), piece.commission)
+    record_payment(work.call(), commission=number, amount=Decimal("333.33"), what="deposit", note="in a sock")
+    work.start(piece, "survey")
+    work.finish(piece, "survey", measured=good(piece, "survey", "finish"), remark="she is difficult")
+    work.do(piece, "stock")
+    kept_back = a_picture(work, piece, "stock", words="the crack we filled")
+    page = seen(visitor, a_link(piece, owner))
+    for secret in (
+        "Mirek", "bakery", "14.59", "pays late", "333", "1100", "1,000", "sock", "difficult", "crack",
+        owner.name, owner.id, f"/pictures/{kept_back.id}/", "Orla", "/commissions/", "/pieces/",
+    ):  # fmt: skip
+        assert secret not in page.text, secret
+    assert "Lindenau Table Works" in page.text
+
+
+def test_only_chosen_pictures_and_papers_of_this_commission_are_given_out(
+    visitor: Browser, work: Work, settings: Any, owner: Person
+):
+    settings.ROUTES_DIR = ROUTES
+    quick_sheets(work.call())
+    piece, other = work.accepted(**SHORT), work.accepted(**SHORT)
+    number = piece.commission.number
+    chosen, not_chosen, others = (a_picture(work, p, "wrap") for p in (piece, piece, other))
+    for one, picture in ((piece, chosen), (other, others)):
+        tell_client(work.call(), commission=one.commission.number, words="Wrapped", pictures=[picture.id])
+        a_price(work.call(), one.commission)
+        work.do_until(one, "wrap")
+    checklist = the_paper(issue_checklist(work.call(), commission=number))
+    bills = [the_paper(issue_invoice(work.call(), commission=p.commission.number)) for p in (piece, other)]
+    link = a_link(piece, owner)
+    assert bills[0].number not in seen(visitor, link).words, "it has no file yet"
+    for paper in (checklist, *bills):
+        name = files.store(f"%PDF {paper.number}".encode())
+        record_rendering(work.call(), paper=paper.number, sha256=name, size_bytes=10)
+    page = seen(visitor, link)
+    assert bills[0].number in page.text
+    assert checklist.number not in page.text and bills[1].number not in page.text
+    assert visitor.get(f"{link}papers/{bills[0].number}.pdf").content.startswith(b"%PDF")
+    assert visitor.get(f"{link}pictures/{chosen.id}/small.jpg").headers["Content-Type"] == "image/jpeg"
+    for shut in (
+        f"papers/{checklist.number}.pdf", f"papers/{bills[1].number}.pdf",
+        f"pictures/{not_chosen.id}/small.jpg", f"pictures/{others.id}/whole.jpg", "pictures/1/whole.jpg",
+    ):  # fmt: skip
+        seen(visitor, link + shut, 404)
+    remove_picture(work.call(), picture=chosen.id)
+    seen(visitor, f"{link}pictures/{chosen.id}/whole.jpg", 404)
+    assert f"pictures/{chosen.id}/" not in seen(visitor, link).text
+
+
+def test_opening_changes_nothing_and_is_kept_from_searchers_and_other_sites(
+    visitor: Browser, piece: Piece, owner: Person
+):
+    link, before = a_link(piece, owner), head()
+    kept = list(ClientLink.objects.values())
+    for _ in range(2):
+        answer = visitor.get(link)
+    assert head() == before and list(ClientLink.objects.values()) == kept
+    assert answer.headers["X-Robots-Tag"] == "noindex, nofollow"
+    assert answer.headers["Referrer-Policy"] == "no-referrer"
+    assert "no-store" in answer.headers["Cache-Control"] and not answer.cookies
+    assert b'name="robots" content="noindex' in answer.content
+    assert (
+        b"http://" not in answer.content
+        and b"https://" not in answer.content
+        and b"<script" not in answer.content
+    )
+    assert visitor.post(link).status_code == 405 and visitor.get(f"{link}ask/").status_code == 405
+
+
+def test_a_link_is_hashed_made_anew_and_revoked_and_stands_in_no_event(
+    visitor: Browser, pages: Pages, piece: Piece
+):
+    at = f"/commissions/{piece.commission.number}/client/"
+    links = []
+    for _ in range(2):
+        page = pages.send(at, to="/client/link/", status=200)
+        links.append(page.text.split('id="fresh" readonly value="')[1].split('"')[0].split("/c/")[1])
+    first, second = (f"/c/{token}" for token in links)
+    seen(visitor, first, 404)
+    seen(visitor, second)
+    assert links[1] not in pages.get(at).text
+    stored = str([list(m.objects.values()) for m in (ClientLink, Event)])
+    assert not [token for token in links if token.strip("/") in stored]
+    pages.send(at, to="/revoke/")
+    assert "There is nothing here" in seen(visitor, second, 404).words
+
+
+def test_a_question_reaches_the_shop_once_and_is_answered_with_news(
+    visitor: Browser, pages: Pages, work: Work, piece: Piece, owner: Person
+):
+    link = a_link(piece, owner)
+    form = seen(visitor, link).form("/ask/")
+    asked = {**form.typed, "words": "May the cat sit on it? <b>Really</b>"}
+    for _ in range(2):  # a double click
+        assert visitor.post(f"{link}ask/", asked).status_code == 302
+    question = ClientQuestion.objects.get()
+    event = Event.objects.get(kind="client_asked")
+    assert event.actor == f"client:{piece.commission.client_id}" and "cat" not in event.body
+    page = seen(visitor, f"{link}?asked")
+    assert b"&lt;b&gt;Really" in page.answer.content and "Your question is with us" in page.words
+    assert "the client asked something" in pages.get("/").words
+    told = pages.get(f"/commissions/{piece.commission.number}/")
+    assert "The client asked" in told.words and b"<b>Really" not in told.answer.content
+    at = f"/commissions/{piece.commission.number}/tell/"
+    assert pages.get(f"{at}?answer={question.id}").form().typed["answers"] == str(question.id)
+    pages.post(at, {"words": "The cat may.", "answers": str(question.id), "do": "send"})
+    question.refresh_from_db()
+    assert question.settled_at and question.answer == ClientUpdate.objects.get()
+    assert "The cat may." in seen(visitor, link).words and "not answered yet" not in seen(visitor, link).words
+    assert "the client asked something" not in pages.get("/").words
+
+
+@pytest.mark.parametrize("words", ["", "  ", "x" * 2001, "\x00"])
+def test_what_is_no_question_is_refused_beside_the_field(
+    visitor: Browser, piece: Piece, owner: Person, words: str
+):
+    link = a_link(piece, owner)
+    form, before = seen(visitor, link).form("/ask/"), head()
+    page = Page(visitor.post(f"{link}ask/", {**form.typed, "words": words}))
+    assert page.status == 422 and 'id="words-wrong"' in page.text and head() == before
+
+
+def test_a_form_that_was_not_on_the_page_is_refused(visitor: Browser, piece: Piece, owner: Person):
+    link = a_link(piece, owner)
+    for mark in ({}, {"mark": "made-up"}):
+        assert visitor.post(f"{link}ask/", {"words": "Hello", **mark}).status_code == 403
+    assert not ClientQuestion.objects.exists()
+
+
+def test_too_many_questions_are_stopped(visitor: Browser, work: Work, piece: Piece, owner: Person):
+    link = a_link(piece, owner)
+
+    def ask(n: int) -> int:
+        typed = seen(visitor, link).form("/ask/").typed
+        return visitor.post(f"{link}ask/", {**typed, "words": f"Question {n}"}).status_code
+
+    assert [ask(n) for n in range(client_page.MOST_ASKED + 1)] == [302] * client_page.MOST_ASKED + [429]
+    cache.clear()  # whoever waits, or comes from many places
+    rest = MOST_IN_A_DAY - client_page.MOST_ASKED
+    assert [ask(n) for n in range(100, 100 + rest)] == [302] * rest
+    cache.clear()
+    assert ask(200) == 422
+    assert ClientQuestion.objects.count() == MOST_IN_A_DAY
+
+
+def test_trying_links_is_stopped_and_so_is_opening_one_without_end(
+    visitor: Browser, piece: Piece, owner: Person, monkeypatch: pytest.MonkeyPatch
+):
+    link = a_link(piece, owner)
+    for n in range(client_page.MOST_WRONG + 1):
+        seen(visitor, f"/c/{WRONG}{n}/", 404)
+    answer = visitor.get(link)
+    assert answer.status_code == 429 and answer.headers["Retry-After"]
+    cache.clear()
+    monkeypatch.setattr(client_page, "MOST_OF_LINK", 3)
+    assert [visitor.get(link, REMOTE_ADDR=f"10.0.0.{n}").status_code for n in range(4)] == [
+        200,
+        200,
+        200,
+        429,
+    ]
+
+
+def test_news_are_drafted_looked_at_and_sent(pages: Pages, maker_pages: Pages, work: Work, piece: Piece):
+    number = piece.commission.number
+    at = f"/commissions/{number}/tell/"
+    work.do_until(piece, "stock")
+    picture = a_picture(work, piece, "stock")
+    proposed = pages.get(at).form().typed["words"]
+    assert "We chose the wood." in proposed and "Next comes rough milling" in proposed
+    before = head()
+    typed = {**pages.get(at).form().typed, "words": "Fine boards <i>indeed</i>", "pictures": str(picture.id)}
+    preview = maker_pages.post(at, {**typed, "do": "preview"}, 200)
+    assert head() == before and b"&lt;i&gt;indeed" in preview.answer.content
+    assert f'value="{picture.id}" checked' in preview.text
+    page = maker_pages.post(at, {**typed, "do": "send"})
+    assert page.answer.url == f"/commissions/{number}/client/"
+    assert ClientUpdate.objects.get().pictures == [picture.id]
+    assert "in the diary alone" in pages.get(page.answer.url).words
+    assert "We chose the wood" not in pages.get(at).form().typed["words"], "it was told"
+    refused = pages.post(at, {"words": " ", "do": "send"}, 422)
+    assert "words" in refused.errors
+
+
+def test_the_pages_stay_within_their_queries(
+    visitor: Browser,
+    pages: Pages,
+    work: Work,
+    piece: Piece,
+    owner: Person,
+    django_assert_max_num_queries: object,
+):
+    link = a_link(piece, owner)
+    for n in range(4):
+        tell_client(work.call(), commission=piece.commission.number, words=f"News {n}")
+    for get, path in (
+        (visitor.get, link), (pages.http.get, f"/commissions/{piece.commission.number}/client/"),
+        (pages.http.get, f"/commissions/{piece.commission.number}/tell/"),
+    ):  # fmt: skip
+        with django_assert_max_num_queries(20):
+            assert get(path).status_code == 200
+
+
+def test_with_everything_forgotten_it_still_opens(visitor: Browser, work: Work, piece: Piece, owner: Person):
+    tell_client(work.call(), commission=piece.commission.number, words="News")
+    link = a_link(piece, owner)
+    PrivateText.objects.all().delete()
+    assert "(forgotten)" in seen(visitor, link).words
+
+
+def test_no_link_stands_in_the_log_file(visitor: Browser, piece: Piece, owner: Person):
+    link = a_link(piece, owner)
+    record = logging.LogRecord(
+        "django.request", 30, "", 1, "Not Found: %s", (f"{link}pictures/1/whole.jpg",), None
+    )
+    assert WithoutTokens().filter(record)
+    assert link not in record.getMessage() and "/c/.../pictures" in record.getMessage()
