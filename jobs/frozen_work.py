@@ -88,3 +88,15 @@ def _seasons(piece: Piece) -> dict[str, Any] | None:
         "notes": kept["notes"],
         "source": kept["source"],
     }
+
+
+def piece_label(piece: Piece) -> dict[str, Any]:
+    """What a label on a piece says."""
+    texts = Texts(refs_of([piece]))
+    return {
+        "number": piece.number,
+        "label": texts[piece.label_ref],
+        "species": piece.inputs["species"] or "",
+        **{f"{side}_len": piece.inputs[f"{side}_len"] for side in ("length", "width", "thickness")},
+        "next": next_address(piece.number),
+    }

@@ -12,7 +12,7 @@ COATS = ("seal", "build")
 
 
 def full_use(piece: Piece) -> dict[str, Any]:
-    """``on`` is the day, None while nothing tells it; ``days`` is the time the finish wants after its last coat."""
+    """``on`` is the day, None while nothing tells it; ``days`` is how long after its last coat."""
     after_s = (piece.computed.get("finishing", {}).get("result") or {}).get("full_s")
     found = {"on": _day(piece, after_s), "days": -(-after_s // 86400) if after_s else None}
     return {**found, "on": found["on"].isoformat() if found["on"] else None}

@@ -7,6 +7,7 @@ from jobs.api.converters import Key
 from jobs.api.permissions import Anyone
 from jobs.api.views import (
     about,
+    bench_papers,
     calcs,
     clients,
     commissions,
@@ -66,6 +67,8 @@ urlpatterns = [
     path(f"{COMMISSION}events/", commissions.CommissionEventsView.as_view(), name="commission-events"),
     path(f"{COMMISSION}pieces/", pieces.PiecesView.as_view(), name="pieces"),
     path(f"{COMMISSION}checklist/", papers.ChecklistView.as_view(), name="checklist"),
+    path(f"{COMMISSION}job-sheet/", bench_papers.JobSheetPaperView.as_view(), name="issue-job-sheet"),
+    path(f"{COMMISSION}care-sheet/", bench_papers.CareSheetPaperView.as_view(), name="issue-care-sheet"),
     path(f"{COMMISSION}invoice/", papers.InvoiceView.as_view(), name="invoice"),
     path(f"{COMMISSION}updates/", telling.UpdatesView.as_view(), name="updates"),
     path(f"{COMMISSION}updates/draft/", telling.UpdateDraftView.as_view(), name="update-draft"),
@@ -94,6 +97,10 @@ urlpatterns = [
     path("templates/", routes.TemplatesView.as_view(), name="templates"),
     path("templates/<str:template>/", routes.TemplateView.as_view(), name="template"),
     path(f"{STAGE}free-clamps/", equipment.FreeClampsView.as_view(), name="free-clamps"),
+    path("pieces/<str:piece>/label/", bench_papers.PieceLabelView.as_view(), name="piece-label"),
+    path("shopping/", bench_papers.ShoppingView.as_view(), name="shopping"),
+    path("shopping/pdf/", bench_papers.ShoppingPdfView.as_view(), name="shopping-pdf"),
+    path("boards/labels/", bench_papers.BoardLabelsView.as_view(), name="board-labels"),
     path("boards/", stock.BoardsView.as_view(), name="boards"),
     path("boards/<key:board>/", stock.BoardView.as_view(), name="board"),
     path("boards/<key:board>/moisture/", stock.MoistureView.as_view(), name="board-moisture"),

@@ -1,4 +1,4 @@
-"""The care sheet: the air it wants, how it moves over the year, how it is cleaned, from when it bears full use."""
+"""The care sheet: the air it wants, how it moves over the year, how it is cleaned, when it bears full use."""
 
 from typing import Any
 
@@ -17,8 +17,14 @@ def care_sheet_html(frozen: Frozen) -> str:
             "air": frozen["air"],
             "first": frozen["first"],
             "pieces": [_piece(piece) for piece in frozen["pieces"]],
+            "notes": [f"{clean(note)[0].upper()}{clean(note)[1:]}." for note in _once(frozen, "notes")],
+            "source": "; ".join(_once(frozen, "source")),
         },
     )
+
+
+def _once(frozen: Frozen, what: str) -> list[str]:
+    return list(dict.fromkeys(line for p in frozen["pieces"] for line in (p["movement"] or {}).get(what, [])))
 
 
 def _piece(piece: Frozen) -> dict[str, Any]:
@@ -63,8 +69,6 @@ def _movement(found: Frozen | None) -> dict[str, Any] | None:
     return {
         "rows": rows,
         "made": f"{found['made_pct']} %",
-        "notes": [clean(note) for note in found["notes"]],
-        "source": "; ".join(found["source"]),
     }
 
 

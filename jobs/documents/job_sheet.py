@@ -1,7 +1,8 @@
-"""The job sheet: for each piece what is cut, slotted, glued, clamped, coated and lifted, and what is ticked off."""
+"""The job sheet: for each piece what is cut, slotted, glued, clamped, coated, lifted and ticked off."""
 
 import re
 from collections.abc import Callable, Mapping
+from decimal import Decimal
 from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
@@ -14,6 +15,7 @@ from jobs.documents.wording import clean, inches, millimetres
 
 Figures = Mapping[str, Any]
 Rows = list[list[dict[str, str]]]
+HOUR = 3600
 FONTS = "Sans latin, Sans latin-ext, Signs"
 
 
@@ -23,7 +25,11 @@ def job_sheet_html(frozen: Frozen) -> str:
         "job_sheet",
         "Job sheet",
         frozen,
-        {"sheets": [_sheet(sheet) for sheet in frozen["sheets"]], "first": frozen["first"]},
+        {
+            "sheets": [_sheet(sheet) for sheet in frozen["sheets"]],
+            "first": frozen["first"],
+            "sources": _sources(frozen["sheets"]),
+        },
     )
 
 
@@ -64,7 +70,6 @@ def _sheet(sheet: Figures) -> dict[str, Any]:
         ],
         "warnings": [_sentence(line) for line in sheet["warnings"]],
         "cautions": [{**c, "text": _sentence(c["text"])} for c in sheet["cautions"]],
-        "sources": _sources(sheet),
     }
 
 
@@ -84,12 +89,14 @@ def _section(kept: Figures, title: str, lay: Callable[[Figures], dict[str, Any]]
     return {"title": title, "lines": lines, "tables": [t for t in made.get("tables", []) if t["rows"]]}
 
 
-def _sources(sheet: Figures) -> list[dict[str, str]]:
-    return [
-        {"title": title, "text": "; ".join(sheet[key]["source"])}
-        for key, title, _ in SECTIONS
-        if sheet[key]["source"]
-    ]
+def _sources(sheets: list[Figures]) -> list[dict[str, str]]:
+    """Of each part once, for all pieces."""
+    found = []
+    for key, title, _ in SECTIONS:
+        told_once = dict.fromkeys(source for sheet in sheets for source in sheet[key]["source"])
+        if told_once:
+            found.append({"title": title, "text": "; ".join(told_once)})
+    return found
 
 
 def _sentence(text: str) -> str:
@@ -106,7 +113,11 @@ def _length(units: int) -> dict[str, str]:
 
 
 def _span(seconds: int | None) -> str:
-    return "" if seconds is None else format_duration(seconds) if seconds else "at once"
+    """To the minute where it takes an hour: a bench clock shows no more."""
+    if seconds is None:
+        return ""
+    shown = seconds - seconds % 60 if seconds >= HOUR else seconds
+    return format_duration(shown) if shown else "at once"
 
 
 def _from_to(start: int | None, end: int | None) -> str:
@@ -229,12 +240,13 @@ def _stiffeners(f: Figures) -> dict[str, Any]:
         ]
         for b in f["bolts"]
     ]
-    recess = f"{_both(f['recess_length_len'])} × {_both(f['recess_wide_len'])}, {_both(f['recess_deep_len'])} deep, {_both(f['recess_middle_len'])} in the middle"
+    recess = " × ".join(_both(f[f"recess_{side}_len"]) for side in ("length", "wide"))
+    deep = f"{_both(f['recess_deep_len'])} deep, {_both(f['recess_middle_len'])} in the middle"
     return {
         "lines": [
             ("Channels", f"{f['count']}, each {_both(f['channel_len'])}"),
             ("Centres from the finished end", "; ".join(_both(p) for p in f["places_len"])),
-            ("Recess", recess),
+            ("Recess", f"{recess}, {deep}"),
         ],
         "tables": [_table(["Bolt along the channel", "How", "Slot"], bolts)],
     }
@@ -258,11 +270,9 @@ def _sanding(f: Figures) -> dict[str, Any]:
 
 def _coats(f: Figures) -> dict[str, Any]:
     rows = [
-        [_cell(c["coat"]), _cell(c["where"]),
-         _cell("start" if not c["earliest_s"] else _span(c["earliest_s"])),
-         _cell("" if not c["earliest_s"] else _span(c["latest_s"]) if c["latest_s"] is not None else "no latest"), WRITE]
+        [_cell(c["coat"]), _cell(c["where"]), _cell(_earliest(c)), _cell(_latest(c)), WRITE]
         for c in f.get("calendar", [])
-    ]  # fmt: skip
+    ]
     surface = f.get("least_surface_c")
     return {
         "lines": [
@@ -270,22 +280,26 @@ def _coats(f: Figures) -> dict[str, Any]:
             ("A coat", f"sealing {f['sealing_coat_l']} L, build {f['build_coat_l']} L"),
             ("Between coats", _from_to(f.get("recoat_from_s"), f.get("recoat_to_s"))),
             ("Light use, full use", f"{_span(f.get('light_use_s'))}, {_span(f.get('full_s'))}"),
-            ("Wood not colder than", told("surface_c", _decimal(surface)) if surface else ""),
+            ("Wood not colder than", told("surface_c", Decimal(surface)) if surface else ""),
         ],
         "tables": [
             _table(
                 ["Coat", "Where", "Earliest", "Latest", "Done at"],
                 rows,
-                caption="Counted from the first coat",
+                caption="Counted from the first coat:",
             )
         ],
     }
 
 
-def _decimal(text: str) -> Any:
-    from decimal import Decimal
+def _earliest(coat: Figures) -> str:
+    return _span(coat["earliest_s"]) if coat["earliest_s"] else "start"
 
-    return Decimal(text)
+
+def _latest(coat: Figures) -> str:
+    if not coat["earliest_s"]:
+        return ""
+    return "no latest" if coat["latest_s"] is None else _span(coat["latest_s"])
 
 
 def _movement(f: Figures) -> dict[str, Any]:

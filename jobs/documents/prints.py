@@ -32,18 +32,21 @@ def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], today: date) ->
                 "name": clean(row["name"]),
                 "amount": number(row["amount"]),
                 "pieces": ", ".join(row["pieces"]),
-                "shelf": "; ".join(f"{clean(s['name'])}: {'past its date' if s['is_past'] else s['level']}"
-                                   for s in row["shelf"]),
+                "shelf": "; ".join(f"{clean(s['name'])}: {_standing(s)}" for s in row["shelf"]),
             }
             for row in found["supplies"]
         ],
         "run_out": [
-            {"name": clean(s["name"]), "kind": s["kind"], "why": "past its date" if s["is_past"] else s["level"]}
+            {"name": clean(s["name"]), "kind": s["kind"], "why": _standing(s)}
             for s in found["run_out"]
         ],
         "not_figured": ", ".join(found["not_figured"]),
     }  # fmt: skip
     return _print("shopping_list", "Shopping list", context, shop=shop, today=today)
+
+
+def _standing(supply: dict[str, Any]) -> str:
+    return "past its date" if supply["is_past"] else str(supply["level"])
 
 
 def board_labels_pdf(boards: list[dict[str, Any]], *, address: str, today: date) -> bytes:
@@ -84,7 +87,7 @@ def _size(sizes: dict[str, Any], write: Any) -> str:
 
 def _labels(title: str, labels: list[dict[str, Any]], *, today: date) -> bytes:
     sheets = [labels[n : n + PER_SHEET] for n in range(0, len(labels), PER_SHEET)]
-    pairs = [[sheet[n : n + 2] for n in range(0, len(sheet), 2)] for sheet in sheets]
+    pairs = [[[*sheet[n : n + 2], None][:2] for n in range(0, len(sheet), 2)] for sheet in sheets]
     return _print("labels", title, {"sheets": pairs}, shop={"name": ""}, today=today)
 
 

@@ -11,15 +11,7 @@ def code(address: str, *, says: str) -> SafeString:
     """The address as a QR code in black on white, medium correction, with the quiet zone the code needs."""
     drawn = BytesIO()
     segno.make(address, error="m", micro=False).save(
-        drawn,
-        kind="svg",
-        xmldecl=False,
-        svgns=True,
-        omitsize=True,
-        border=4,
-        nl=False,
-        svgclass="",
-        lineclass="",
+        drawn, kind="svg", xmldecl=False, omitsize=True, border=4, nl=False, svgclass="", lineclass=""
     )
     return described(drawn.getvalue().decode(), says)
 

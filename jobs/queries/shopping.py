@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.lumber import board_feet
-from calcs.units import inches
+from calcs.units import both_units, inches
 from jobs.models import Board, Commission, Piece, Stage, Supply
 from jobs.pieces import products_for
 from jobs.products import newest_of_all
@@ -174,17 +174,11 @@ def _supplies(routes: list[RouteState]) -> list[Need]:
             need("hardware", slots["joiner"].capitalize(), "pieces", slots["buy"], piece)
         if _open(route, STIFFENED) and (stiff := _figures(route, "stiffening")):
             count, bolts = stiff["count"], len(stiff["bolts"]) * stiff["count"]
-            size = f"Steel channel, {_inches(stiff['channel_len'])} long"
+            size = f"Steel channel, {both_units(stiff['channel_len'])} long"
             need("hardware", size, "pieces", count, piece)
             need("hardware", "Bolt with washer and threaded insert", "sets", bolts, piece)
     order = [k.value for k in Supply.Kind]
     return sorted(needs.values(), key=lambda n: order.index(n.kind))
-
-
-def _inches(units: int) -> str:
-    from calcs.units import both_units
-
-    return both_units(units)
 
 
 def _litres(route: RouteState) -> Decimal:
@@ -218,11 +212,11 @@ def _against_shelf(need: Need, shelf: list[dict[str, Any]]) -> dict[str, Any]:
 
 
 def _same_name(needed: str, there: str) -> bool:
-    """A supply without a sheet is known by its name: every word that matters stands in it."""
-    words = {w.strip(",").casefold() for w in needed.split() if len(w) > 1}
-    have = {w.strip(",").casefold() for w in there.split()}
-    return (
-        bool({w for w in words if any(c.isdigit() for c in w)} & have)
-        if any(c.isdigit() for w in words for c in w)
-        else bool(words & have)
-    )
+    """A supply without a sheet is known by its name: by its grit or size where it has one, else by a word."""
+    words, have = _words(needed), _words(there)
+    sizes = {word for word in words if any(sign.isdigit() for sign in word)}
+    return bool((sizes or words) & have)
+
+
+def _words(name: str) -> set[str]:
+    return {word.strip(",").casefold() for word in name.split() if len(word) > 1}

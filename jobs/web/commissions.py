@@ -21,6 +21,7 @@ from jobs.queries.commissions import commission_rows, commission_view
 from jobs.queries.pictures import picture_views, pictures_of
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
+from jobs.web.bench_papers import may_issue as may_issue_bench
 from jobs.web.calls import units_of
 from jobs.web.events import event_rows, names_of_people
 from jobs.web.figures import calculations, changes, drawn_on_page
@@ -173,7 +174,7 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
         **view,
         "may_change": may_change,
         "may_add": may_change and view["step"] in BEFORE_READY,
-        "may_issue": may_issue(view, is_owner=person.is_owner),
+        "may_issue": may_issue(view, is_owner=person.is_owner) | may_issue_bench(view),
     }
 
 

@@ -1,0 +1,109 @@
+"""What is printed for the bench and for care: issue job and care sheets; the shopping list and labels."""
+
+from django.conf import settings as site
+from django.http import HttpResponse
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from jobs import lookups
+from jobs.api.output import present
+from jobs.api.permissions import Worker
+from jobs.api.serializers.bench_papers import BoardLabelsIn, ShoppingOut
+from jobs.api.serializers.papers import IssueIn, PaperDone
+from jobs.api.views.base import View
+from jobs.api.views.papers import FileView, issued
+from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
+from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
+from jobs.errors import NotFound
+from jobs.frozen import shop_texts
+from jobs.frozen_work import piece_label
+from jobs.queries.shopping import shopping_list
+from jobs.queries.stock import board_views, boards_of
+
+PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
+MOST_LABELS = 200
+
+
+class JobSheetPaperView(View):
+    """The job sheet of a commission."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=IssueIn, responses={200: PaperDone, 201: PaperDone})
+    def post(self, request: Request, commission: str) -> Response:
+        """Issue the job sheet: a sheet for each piece, as it is figured now."""
+        return issued(self, IssueIn, issue_job_sheet, commission)
+
+
+class CareSheetPaperView(View):
+    """The care sheet of a commission."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=IssueIn, responses={200: PaperDone, 201: PaperDone})
+    def post(self, request: Request, commission: str) -> Response:
+        """Issue the care sheet."""
+        return issued(self, IssueIn, issue_care_sheet, commission)
+
+
+class ShoppingView(View):
+    """What is still to be bought."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=ShoppingOut)
+    def get(self, request: Request) -> Response:
+        """Boards by species and thickness, glue, finish, abrasives, hardware; less what is there."""
+        found = shopping_list(today=timezone.localdate())
+        found["run_out"] = [s["id"] for s in found["run_out"]]
+        return Response(present(found))
+
+
+class ShoppingPdfView(FileView):
+    """The shopping list on paper."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=PDF)
+    def get(self, request: Request) -> HttpResponse:
+        """The list as of today; a print without a number, and not kept."""
+        today = timezone.localdate()
+        made = shopping_pdf(shopping_list(today=today), shop=shop_texts(), today=today)
+        return HttpResponse(made, content_type="application/pdf")
+
+
+class BoardLabelsView(FileView):
+    """Labels for boards."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(parameters=[BoardLabelsIn], responses=PDF)
+    def get(self, request: Request) -> HttpResponse:
+        """A sheet of labels with number, species, size and a code; 404 without such a board."""
+        asked = self.query(BoardLabelsIn)
+        boards = boards_of(step=asked.get("step", ""), piece=asked.get("piece", ""))
+        if "board" in asked:
+            boards = boards.filter(number=asked["board"])
+        views = board_views(boards[:MOST_LABELS], with_money=False)
+        if not views:
+            raise NotFound("there is no such board to label", field="board", value=asked.get("board"))
+        made = board_labels_pdf(views, address=site.PUBLIC_URL, today=timezone.localdate())
+        return HttpResponse(made, content_type="application/pdf")
+
+
+class PieceLabelView(FileView):
+    """Labels for a piece."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(responses=PDF)
+    def get(self, request: Request, piece: str) -> HttpResponse:
+        """A label for each of its count; the code leads to what is to be done next."""
+        found = lookups.piece(piece)
+        labels = [piece_label(found)] * found.quantity
+        return HttpResponse(
+            piece_labels_pdf(labels, today=timezone.localdate()), content_type="application/pdf"
+        )

@@ -1,0 +1,142 @@
+"""What is printed for the bench: job and care sheets, the shopping list, labels; and where a label leads."""
+
+from collections.abc import Callable
+from typing import Any
+
+from csp.decorators import csp_exempt
+from django.conf import settings as site
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from jobs import lookups
+from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
+from jobs.commands.papers import STEPS
+from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
+from jobs.errors import NotFound
+from jobs.frozen import shop_texts
+from jobs.frozen_work import piece_label
+from jobs.log import Done
+from jobs.models import Paper
+from jobs.queries.commissions import commission_view
+from jobs.queries.pieces import piece_view
+from jobs.queries.routes import read_routes
+from jobs.queries.shopping import shopping_list
+from jobs.queries.stock import board_views, boards_of
+from jobs.web.access import worker
+from jobs.web.answers import done_to
+from jobs.web.forms import PageForm
+
+MOST_LABELS = 200
+ABOUT: dict[str, str] = {
+    Paper.Kind.JOB_SHEET: "It takes a number and keeps what it says for ever: for each piece the drawing, rip"
+    " list, slots, clamps, glue and coats with their times, lifts, checklist and cautions. The code on it"
+    " leads to what is to be done next. When a piece is changed, withdraw it and issue a new one.",
+    Paper.Kind.CARE_SHEET: "It takes a number and keeps what it says for ever: the air each piece wants, how"
+    " its wood moves over the year, how it is cleaned, and from when it bears full use.",
+}
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def job_sheet(request: HttpRequest, number: str) -> HttpResponse:
+    return _issue(request, number, Paper.Kind.JOB_SHEET, issue_job_sheet)
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def care_sheet(request: HttpRequest, number: str) -> HttpResponse:
+    return _issue(request, number, Paper.Kind.CARE_SHEET, issue_care_sheet)
+
+
+def _issue(request: HttpRequest, number: str, kind: Paper.Kind, verb: Callable[..., Done]) -> HttpResponse:
+    found = lookups.commission(number)
+    form = PageForm(request.POST or None, seen=found.version)
+    if request.method == "POST":
+        done = form.carry_out(lambda _: verb(form.call(request), commission=number))
+        if done:
+            paper = done.events[0].data["paper"]
+            return done_to(request, done, f"{kind.label} {paper} is issued.", "web:commission", number)
+    view = commission_view(found, now=timezone.now(), with_money=False)
+    context = {
+        "form": form,
+        "commission": view,
+        "kind": kind,
+        "name": kind.label.lower(),
+        "about": ABOUT[kind],
+    }
+    return render(request, "web/bench_paper.html", context, status=form.status)
+
+
+@worker
+@require_GET
+def next_of_piece(request: HttpRequest, number: str) -> HttpResponse:
+    """Where the code on a piece leads: its stage under way, else the first that is ready, else the piece."""
+    piece = lookups.piece(number)
+    read = read_routes([piece])
+    view = piece_view(read.routes[0], read.texts, now=timezone.now(), with_money=request.user.is_owner)
+    stages = [s for s in view["stages"] if not s["passive"]]
+    for wanted in ("under way", "ready"):
+        for stage in stages:
+            if stage["standing"] == wanted:
+                return redirect("web:stage", piece.number, stage["key"])
+    return redirect(f"{reverse('web:commission', args=[piece.commission.number])}#{piece.number}")
+
+
+@worker
+@require_GET
+def shopping(request: HttpRequest) -> HttpResponse:
+    """What is still to be bought, against rack and shelf."""
+    return render(request, "web/shopping.html", {"list": shopping_list(today=timezone.localdate())})
+
+
+@worker
+@require_GET
+@csp_exempt()  # as for the other papers
+def shopping_print(request: HttpRequest) -> HttpResponse:
+    today = timezone.localdate()
+    return _pdf(shopping_pdf(shopping_list(today=today), shop=shop_texts(), today=today), "shopping-list")
+
+
+@worker
+@require_GET
+@csp_exempt()
+def board_labels(request: HttpRequest) -> HttpResponse:
+    """Labels for the boards of one standing, of one piece, or for one board."""
+    asked = {name: request.GET.get(name, "") for name in ("step", "piece")}
+    boards = boards_of(**asked)
+    if board := request.GET.get("board", ""):
+        boards = boards.filter(number=int(board) if board.isdecimal() and len(board) < 9 else 0)
+    views = board_views(boards[:MOST_LABELS], with_money=False)
+    if not views:
+        raise NotFound("there is no such board to label", field="board", value=board or asked["piece"])
+    made = board_labels_pdf(views, address=site.PUBLIC_URL, today=timezone.localdate())
+    return _pdf(made, "board-labels")
+
+
+@worker
+@require_GET
+@csp_exempt()
+def label_of_piece(request: HttpRequest, number: str) -> HttpResponse:
+    """A label for each of a piece's count."""
+    piece = lookups.piece(number)
+    return _pdf(
+        piece_labels_pdf([piece_label(piece)] * piece.quantity, today=timezone.localdate()), f"label-{number}"
+    )
+
+
+def _pdf(content: bytes, name: str) -> HttpResponse:
+    answer = HttpResponse(content, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    return answer
+
+
+def may_issue(view: dict[str, Any]) -> dict[str, bool]:
+    """Which of these papers a commission is ready for and does not have yet."""
+    holding = {p["kind"] for p in view["papers"] if p["standing"] != "withdrawn"}
+    return {
+        name: bool(view["pieces"]) and view["step"] in STEPS[kind] and kind not in holding
+        for name, kind in (("job_sheet", Paper.Kind.JOB_SHEET), ("care_sheet", Paper.Kind.CARE_SHEET))
+    }
