@@ -145,26 +145,22 @@ def _deliver(now: datetime, sweep: Sweep, stop: Callable[[], bool]) -> tuple[int
 
 def claim(now: datetime, sweep: Sweep | None = None) -> Claimed | None:
     """Take the next message there is to send, or nothing."""
-    sweep = sweep or Sweep(now=now)
-    if not _takeable(now, sweep).exists():
-        return None
     try:
         with transaction.atomic():
-            return _claim(now, sweep)
+            return _claim(now, sweep or Sweep(now=now))
     except (_Taken, IntegrityError):
         return None
 
 
 def _claim(now: datetime, sweep: Sweep) -> Claimed | None:
     """The rules are checked here, at the last moment: the schedule is read in the claim's own transaction."""
-    found = _takeable(now, sweep).first()
-    if found is None:
+    first = next(iter(_unsettled(_takeable(now, sweep)[:1], now)), None)
+    if first is None:
         return None
-    sweep.keep_lease()
-    sweep.after = found.due_at
-    first = next(iter(_unsettled(_due(now).filter(id=found.id), now)), None)
-    if first is None or not first.takeable(now):  # another one has claimed it between the two reads
+    if not first.takeable(now):  # another one has claimed it between the reads of schedule and ledger
         raise _Taken
+    sweep.keep_lease()
+    sweep.after = first.due.due_at
     batch = _batch(first, now)
     kept = first.delivery.message_id if first.delivery and not first.surely_unsent else ""
     message_id = kept or _message_id(identity(u.due) for u in batch)

@@ -1,0 +1,98 @@
+"""Workers and beats without a web server, as many as wanted, over one data folder; each can be killed."""
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import psutil
+
+from shop.env import BASE_DIR, embedded_redis_url
+from shop.launch import broker
+from shop.launch.processes import MARK
+from shop.launch.service import ALONE, CELERY
+from tests.launch.running import clean_env
+
+
+class Fleet:
+    """The broker, the workers and the beats of one shop."""
+
+    def __init__(self, data: Path, **env: str) -> None:
+        self.data = data
+        self.env = clean_env(
+            data, SHOP_TIME_ZONE="UTC", DJANGO_SETTINGS_MODULE="shop.settings", **{MARK: str(data)}, **env
+        )
+        self.running: dict[str, subprocess.Popen[bytes]] = {}
+
+    def python(self, *arguments: str) -> str:
+        done = subprocess.run(
+            [sys.executable, *arguments], env=self.env, cwd=BASE_DIR, capture_output=True, text=True
+        )
+        assert done.returncode == 0, done.stdout + done.stderr
+        return done.stdout
+
+    def start(self, name: str, command: list[str]) -> None:
+        self.running[name] = subprocess.Popen(command, env=self.env, cwd=BASE_DIR, start_new_session=True)
+
+    def start_broker(self) -> None:
+        self.start("broker", broker.command(self.data))
+        assert broker.wait(embedded_redis_url(self.data), at_most_s=30), "the broker does not answer"
+
+    def start_worker(self, name: str) -> None:
+        words = ["--concurrency", "2", "--loglevel", "WARNING", "--hostname", f"{name}@%h", *ALONE]
+        self.start(name, [*CELERY, "worker", *words])
+
+    def start_beat(self, name: str) -> None:
+        schedule = str(self.data / "run" / name)
+        self.start(name, [*CELERY, "beat", "--pidfile=", "--schedule", schedule, "--loglevel", "WARNING"])
+
+    def processes(self, name: str) -> list[psutil.Process]:
+        try:
+            main = psutil.Process(self.running[name].pid)
+            return [main, *main.children(recursive=True)]
+        except psutil.NoSuchProcess:
+            return []
+
+    def kill(self, name: str) -> None:
+        """At once and whole, as by the kernel when memory is short."""
+        os.killpg(self.running[name].pid, signal.SIGKILL)
+        self.running[name].wait()
+
+    def lose_the_broker(self, *, away_s: float) -> None:
+        """Killed, and what it kept is gone."""
+        self.kill("broker")
+        shutil.rmtree(self.data / "broker")
+        time.sleep(away_s)
+        self.start_broker()
+
+    def end(self, name: str, *, at_most_s: float = 30) -> int:
+        """Ask it to stop, as the launcher does."""
+        self.running[name].terminate()
+        return self.running[name].wait(at_most_s)
+
+    def end_all(self) -> None:
+        for process in self.running.values():
+            try:
+                os.killpg(process.pid, signal.SIGKILL)
+            except ProcessLookupError:
+                continue
+        for process in self.running.values():
+            process.wait()
+
+
+@contextmanager
+def fleet(data: Path, **env: str) -> Iterator[Fleet]:
+    """A broker and a database with its tables; workers and beats are started by the test."""
+    ships = Fleet(data, **env)
+    try:
+        ships.start_broker()
+        ships.python("-m", "django", "migrate", "--verbosity=0")
+        ships.python("-m", "django", "ensure_owner")
+        yield ships
+    finally:
+        ships.end_all()

@@ -1,0 +1,150 @@
+"""What a monitor hears when a part of the real service is gone, and when it is back."""
+
+import http.client
+import json
+import os
+import signal
+from collections.abc import Callable
+from contextlib import closing
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import psycopg
+import pytest
+from django.conf import settings
+from django.utils import timezone
+
+from jobs import engine, leases, reminders
+from jobs.models import Heartbeat
+from shop.celery import app
+from shop.env import BASE_DIR
+from tests.launch.running import Running, eventually, running
+from tests.needs import needs
+from tests.web.pages import Pages
+
+ENV = {"SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_TIME_ZONE": "UTC", "SHOP_SWEEP_SECONDS": "1"}
+DAY_S = 86400
+SILENCE_S = 33
+"""Three sweeps of a second and half a minute."""
+
+
+def health(service: Running, path: str = "/api/v1/health") -> tuple[int, Any]:
+    with closing(http.client.HTTPConnection("127.0.0.1", service.port, timeout=20)) as connection:
+        connection.request("GET", path)
+        answer = connection.getresponse()
+        return answer.status, json.loads(answer.read())
+
+
+def says(service: Running, status: int, word: str) -> Callable[[], bool]:
+    def holds() -> bool:
+        got, body = health(service)
+        return got == status and (word in " ".join(body["reasons"]) if word else body["reasons"] == [])
+
+    return holds
+
+
+@needs("redis")
+def test_a_dead_worker_is_told_with_the_reason_and_so_is_its_return(tmp_path: Path) -> None:
+    """The launcher, which would start it again at once, is held still meanwhile."""
+    with running(tmp_path, **ENV) as service:
+        assert eventually(says(service, 200, ""), at_most_s=60)
+        assert (
+            health(service) == (200, {"status": "well", "reasons": []}) == health(service, "/api/v1/health/")
+        )
+        worker = service.part("worker")
+        service.launcher.send_signal(signal.SIGSTOP)
+        try:
+            os.killpg(worker.pid, signal.SIGKILL)
+            assert eventually(says(service, 503, "no worker is there"), at_most_s=SILENCE_S + 30)
+            assert health(service)[1]["status"] == "unwell"
+        finally:
+            service.launcher.send_signal(signal.SIGCONT)
+        assert eventually(says(service, 200, ""), at_most_s=60)
+
+
+@pytest.mark.long
+@needs("redis")
+def test_a_beat_that_sends_nothing_is_told_apart_from_a_dead_worker(tmp_path: Path) -> None:
+    with running(tmp_path, **ENV) as service:
+        assert eventually(says(service, 200, ""), at_most_s=60)
+        service.part("beat").send_signal(signal.SIGSTOP)
+        assert eventually(says(service, 503, "beat sends nothing"), at_most_s=SILENCE_S + 30)
+        service.part("beat").send_signal(signal.SIGCONT)
+        assert eventually(says(service, 200, ""), at_most_s=30)
+
+
+@needs("redis", "postgres")
+def test_a_database_and_a_broker_that_are_away_are_told(tmp_path: Path, postgres_url: str) -> None:
+    with running(tmp_path, **ENV, SHOP_DATABASE_URL=postgres_url) as service:
+        assert eventually(says(service, 200, ""), at_most_s=60)
+        server, name = os.environ["SHOP_TEST_POSTGRES_URL"], urlsplit(postgres_url).path.strip("/")
+        with psycopg.connect(server, autocommit=True) as connection:
+            connection.execute(f"ALTER DATABASE {name} WITH ALLOW_CONNECTIONS false")
+            connection.execute(
+                f"SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = '{name}'"
+            )
+            assert eventually(says(service, 503, "the database does not answer"))
+            connection.execute(f"ALTER DATABASE {name} WITH ALLOW_CONNECTIONS true")
+        assert eventually(says(service, 200, ""), at_most_s=30)
+
+        broker = next(
+            p for p in service.tree() if "valkey" in p.name() or "valkey-server" in " ".join(p.cmdline())
+        )
+        broker.send_signal(signal.SIGSTOP)
+        assert eventually(says(service, 503, "the broker does not answer"))
+        broker.send_signal(signal.SIGCONT)
+        assert eventually(says(service, 200, ""), at_most_s=30)
+
+
+def test_the_limits_fit_into_one_another() -> None:
+    """An abandoned task comes again only after one that still runs has been ended."""
+    visible = app.conf.broker_transport_options["visibility_timeout"]
+    assert engine.PATIENCE_S < reminders.LONGEST_RUN_S < app.conf.task_soft_time_limit
+    assert app.conf.task_soft_time_limit < app.conf.task_time_limit < visible
+    assert timedelta(seconds=app.conf.task_time_limit) < reminders.CLAIM
+    assert reminders.LEASE.total_seconds() > settings.EMAIL_TIMEOUT
+    assert app.conf.task_acks_late and app.conf.task_reject_on_worker_lost
+    assert app.conf.worker_prefetch_multiplier == 1
+
+
+def test_what_beat_sends_is_known_and_does_not_pile_up() -> None:
+    app.loader.import_default_modules()
+    assert app.conf.beat_schedule
+    for entry in app.conf.beat_schedule.values():
+        assert entry["task"] in app.tasks
+        every = entry["schedule"]
+        assert entry["options"]["expires"] <= (every if isinstance(every, int | float) else DAY_S)
+
+
+@pytest.mark.django_db
+def test_a_sweep_that_breaks_off_is_told(redis_url: str) -> None:
+    with pytest.raises(ZeroDivisionError), engine.swept():
+        raise ZeroDivisionError
+    assert engine.reasons(timezone.now()) == ["the last sweep broke off: ZeroDivisionError"]
+    with engine.swept() as said:
+        said["messages"] = 0
+    assert engine.reasons(timezone.now()) == []
+
+
+@pytest.mark.django_db
+def test_a_lease_is_renewed_by_its_holder_only() -> None:
+    now = timezone.now()
+    with leases.hold("x", now=now, length=timedelta(seconds=20)) as holder:
+        assert leases.renew("x", holder=holder, until=now + timedelta(minutes=1))
+        assert not leases.renew("x", holder="another", until=now + timedelta(minutes=1))
+
+
+@pytest.mark.django_db
+def test_the_engine_room_shows_what_happened(owner: Any, redis_url: str) -> None:
+    engine.pulse("worker1@bench", timezone.now())
+    with engine.swept() as said:
+        said.update(messages=3, effects=0, calendar=1)
+    engine.beat(engine.EXPORT, now=timezone.now(), said={"events": 12})
+    page = Pages(owner).get("/engine-room/")
+    newest = max(path.stem for path in (BASE_DIR / "jobs" / "migrations").glob("0*.py"))
+    for words in ("Everything runs", "3 messages", "1 calendar entry", "worker1@bench", "12 events", newest):
+        assert words in page.words, words
+    Heartbeat.objects.update(at=timezone.now() - engine.silence_allowed() - timedelta(seconds=1))
+    assert "No sweep for" in Pages(owner).get("/engine-room/").words
