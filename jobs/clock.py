@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 
 from calcs.age import lag_of
 from calcs.amounts import format_temperature
+from calcs.errors import CalcError
 from calcs.hardening import SET_BY
 from calcs.rates import PAUSES, SPOILS, Law, Laws, class_law, laws
 from calcs.rounding import places as rounded
@@ -30,6 +31,7 @@ from calcs.series import (
     shifted,
     steady,
 )
+from jobs import moisture
 from jobs.air import habit_span, last_step, means, step_of
 from jobs.canonical import dumps
 from jobs.models import Wait
@@ -92,8 +94,40 @@ class Clock:
             return replace(told, ready_at=None, closes_at=None)
         clock = self._clock_of(wait)
         if not clock:
-            return told
+            return self._settling(wait, told) if wait.kind in moisture.SETTLES else told
         return _Asked(self, wait, clock).estimate(told)
+
+    def _settling(self, wait: Wait, told: Estimate) -> Estimate:
+        """By the meter readings of the boards of the piece; without any as the route says."""
+        numbers = {w.stage.piece.number for w in self.waits if w.kind in moisture.SETTLES}
+        read = self.once("meter", lambda: moisture.readings_of(numbers))
+        try:
+            found = moisture.settled(
+                read.get(wait.stage.piece.number, []), since=wait.since, air=self._around(self.places[0])
+            )
+        except CalcError as wrong:
+            return replace(told, reason=f"the meter readings say nothing: {wrong}")
+        if found is None:
+            return told
+        it, first = found["it"], found["first"]
+        earliest, likely, latest = (
+            first + timedelta(seconds=s) if s is not None else None
+            for s in (it.earliest_s, it.likely_s, it.latest_s)
+        )
+        if it.settled:
+            earliest = likely = latest = found["last"]
+        ready = likely or max(each for each in (told.ready_at, earliest) if each)
+        return replace(
+            told, ready_at=ready, earliest_at=earliest, likely_at=likely, latest_at=latest,
+            reason=moisture.words(it), known_until=found["last"],
+        )  # fmt: skip
+
+    def _around(self, place: str) -> Pair:
+        """The air that stock in the shop settles to: the mean of its habit, else the shop's own figures."""
+        if self.last(place) is None:
+            return self.usual()
+        day = self.air(place, 0.0).habit.day
+        return fmean(t for t, _ in day), fmean(h for _, h in day)
 
     def aired(self, wait: Wait, until: datetime) -> dict[str, Any] | None:
         """What a wait that ends has gone through, for its event; None where nothing was measured.

@@ -10,6 +10,7 @@ from jobs import daily
 from jobs.clock import Clock
 from jobs.due import Told, rows
 from jobs.models import (
+    Board,
     Commission,
     Event,
     ReminderDue,
@@ -21,6 +22,7 @@ from jobs.models import (
     WaitEstimate,
 )
 from jobs.models.bases import row_key
+from jobs.moisture import SETTLES
 from jobs.wishes import Audience
 
 STAGES = Prefetch(
@@ -36,7 +38,7 @@ CLOSING_LEAD = timedelta(minutes=15)
 
 def refresh_for(events: Iterable[Event]) -> None:
     """Bring derived rows up to date with what these events touched."""
-    pieces, waits, commissions, tasks = set(), set(), set(), set()
+    pieces, waits, commissions, tasks, boards = set(), set(), set(), set(), set()
     events = list(events)
     for event in events:
         if event.kind.startswith(("stage_", "wait_", "piece_", "route_")):
@@ -49,6 +51,12 @@ def refresh_for(events: Iterable[Event]) -> None:
             tasks.add(event.data["task"])
         elif event.kind == "commission_moved":
             commissions.add(event.data["number"])
+        elif event.kind.startswith("board_"):
+            boards.add(event.data["board"])
+            pieces.add(event.data.get("piece", ""))
+    if boards:
+        pieces |= set(Board.objects.filter(number__in=boards).values_list("piece", flat=True))
+    pieces.discard("")
     if commissions:
         refresh(Wait.objects.filter(stage__piece__commission__number__in=commissions))
     if pieces:
@@ -96,9 +104,9 @@ def refresh(found: QuerySet[Wait]) -> None:
 
 
 def refresh_clocked() -> None:
-    """Reckon the running waits anew that rest on a product and the air."""
+    """Reckon the running waits anew that rest on the air: on a product, or on stock that settles."""
     waits = Wait.objects.filter(step=Wait.Step.RUNNING, ready_s__isnull=False)
-    keys = [w.id for w in waits.only("id", "basis") if "product" in w.basis]
+    keys = [w.id for w in waits.only("id", "kind", "basis") if "product" in w.basis or w.kind in SETTLES]
     refresh(Wait.objects.filter(id__in=keys))
     touched = Commission.objects.filter(pieces__stages__waits__in=keys).distinct()
     daily.refresh_commissions(touched.values_list("number", flat=True))

@@ -1,6 +1,7 @@
 """One stage: its gates, cautions and notes; start, finish, put back, reopen; and ending a wait."""
 
 from collections.abc import Callable
+from datetime import datetime
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -15,6 +16,8 @@ from jobs.commands.waits import correct_start, finish_wait
 from jobs.gates import Units
 from jobs.log import Done
 from jobs.models import Person, Wait
+from jobs.moisture import gate_figures
+from jobs.queries.climate import usual_air
 from jobs.queries.equipment import clamps_for, clamps_held
 from jobs.queries.pictures import picture_views, pictures_of
 from jobs.queries.pieces import piece_view
@@ -22,6 +25,7 @@ from jobs.queries.routes import read_routes, wait_view
 from jobs.queries.supplies import glue_notes
 from jobs.route_state import is_suspect
 from jobs.routes import cautions
+from jobs.shop import settings
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
@@ -254,6 +258,7 @@ def _form(request: HttpRequest, context: Context, moment: str, *, blank: bool = 
         units=units_of(request.user),
         held=context["held_by"] if moment == "start" else (),
         clamps=context["clamps"] if moment == "start" else (),
+        initial={f"measured.{key}": value for key, value in context["metered"].items()} if blank else None,
         seen=context["piece"]["version"],
     )
 
@@ -280,6 +285,7 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "clamps": clamps_for(read.routes[0], read.routes[0].by_key[key]),
         "clamps_held": clamps_held(read.routes[0].by_key[key]),
         "glue_notes": glue_notes(piece, found, today=timezone.localdate(now)),
+        "metered": _metered(number, found["gates"], now),
         "held_by": [w for w in waits if key in w["holds"]],
         "left_running": [w for w in waits if w["stage"] == key],
         "missing": [stages[k] for k in found["missing"]],
@@ -302,6 +308,15 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "drawing": drawn_on_page(view) if DRAWN & set(found["calcs"]) else None,
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
     }
+
+
+def _metered(piece: str, gates: list[dict[str, Any]], now: datetime) -> dict[str, str]:
+    """What the meter readings of the boards say of what is asked here."""
+    asked = {g["key"] for g in gates if g.get("unit") == "percent" and g["key"].startswith("moisture_")}
+    if not asked:
+        return {}
+    figures = gate_figures(piece, now=now, air=usual_air(settings()))
+    return {key: value for key, value in figures.items() if key in asked}
 
 
 def _measured(found: dict[str, Any], values: dict[str, Any], units: Units) -> list[dict[str, Any]]:

@@ -1,0 +1,84 @@
+"""What a meter said of the boards of a piece, and when they are settled by it."""
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+from calcs.errors import CalcError
+from calcs.series import Pair
+from calcs.settling import MeterReading, Settling, Stock, settling
+from jobs.models import MoistureReading
+
+SETTLES = ("settle", "rest")
+"""Kinds of waits that are over when the stock has settled."""
+SESSION = timedelta(hours=6)
+"""Readings within this time are of one going round the boards."""
+BEFORE = timedelta(days=1)
+"""Readings so long before a wait began still belong to it: boards are read as they come in."""
+READ_BACK, FRESH = timedelta(days=60), timedelta(days=3)
+"""How far back the form of a stage looks, and how old the last round may be that it offers."""
+
+
+def readings_of(pieces: Iterable[str]) -> dict[str, list[MoistureReading]]:
+    """Readings, none taken back, of the boards reserved for or used by these pieces; the oldest first."""
+    found: dict[str, list[MoistureReading]] = {}
+    rows = MoistureReading.objects.filter(board__piece__in=list(pieces), voided=False)
+    for row in rows.select_related("board").order_by("at", "id"):
+        found.setdefault(row.board.piece, []).append(row)
+    return found
+
+
+def settled(readings: Iterable[MoistureReading], *, since: datetime, air: Pair) -> dict[str, Any] | None:
+    """How the boards of a piece settle, with the moments of the first and last round; None without readings.
+
+    ``air`` is the shop's: temperature [°C], relative humidity [%]. Readings from before ``since`` are of
+    other air and do not count.
+    """
+    rounds = _rounds([r for r in readings if r.at >= since - BEFORE])
+    if not rounds:
+        return None
+    (first, _), (last, _) = rounds[0], rounds[-1]
+    meter = tuple(
+        MeterReading(elapsed_s=round((at - first).total_seconds()), mc_pct=r.pct)
+        for at, rows in rounds
+        for r in rows
+    )
+    thickest = max(r.board.thickness_len for _, rows in rounds for r in rows)
+    temp_c, rh_pct = (Decimal(str(round(each, 1))) for each in air)
+    stock = Stock(readings=meter, thickness_len=thickest, temp_c=temp_c, rh_pct=rh_pct)
+    return {"it": settling(stock), "first": first, "last": last}
+
+
+def words(found: Settling) -> str:
+    """What the readings say, in a line."""
+    said = [f"boards at {found.now_pct} %, this air makes {found.emc_pct} %"]
+    if found.settled:
+        said = [f"settled: {found.change_pct} % in 7 days"]
+    elif not found.fitted:
+        said += [note for note in found.notes if "range by thickness" in note]
+    return "; ".join([*said, *found.warnings])
+
+
+def gate_figures(piece: str, *, now: datetime, air: Pair) -> dict[str, str]:
+    """What the gates of milling ask, by a fresh round of readings; what it leaves open is left out."""
+    try:
+        found = settled(readings_of([piece]).get(piece, []), since=now - READ_BACK, air=air)
+    except CalcError:
+        return {}
+    if found is None or found["last"] < now - FRESH:
+        return {}
+    it: Settling = found["it"]
+    change = None if it.change_pct is None else abs(it.change_pct)
+    figures = {"moisture_mean": it.now_pct, "moisture_spread": it.spread_pct, "moisture_change": change}
+    return {key: f"{value:f}" for key, value in figures.items() if value is not None}
+
+
+def _rounds(readings: list[MoistureReading]) -> list[tuple[datetime, list[MoistureReading]]]:
+    """Readings by the round they were taken in, each with the moment it began."""
+    found: list[tuple[datetime, list[MoistureReading]]] = []
+    for reading in readings:
+        if not found or reading.at - found[-1][0] > SESSION:
+            found.append((reading.at, []))
+        found[-1][1].append(reading)
+    return found

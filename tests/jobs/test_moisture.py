@@ -1,0 +1,101 @@
+"""Meter readings of the boards of a piece move its settling, and fill in what milling asks.
+
+Oak that comes in at 11 % into air of 45 % and 20 °C: the Wood Handbook, FPL-GTR-190, table 4-2, has 8.5 % for
+21.1 °C (70 °F) and 45 %; it comes half of the way every four days here.
+"""
+
+from datetime import datetime, timedelta
+
+import pytest
+from django.utils import timezone
+
+from jobs import derived
+from jobs.commands.stock import add_board, read_moisture, reserve_board, void_moisture
+from jobs.models import Board, MoistureReading, Piece, Wait, WaitEstimate
+from tests.shop_fixtures import INCHES, QUICK, Work, an_owner, quick_sheets
+from tests.web.pages import Pages
+
+pytestmark = pytest.mark.django_db
+DAY = timedelta(days=1)
+
+
+@pytest.fixture
+def work() -> Work:
+    work = Work(an_owner())
+    quick_sheets(work.call())
+    return work
+
+
+@pytest.fixture
+def piece(work: Work) -> Piece:
+    """Its stock has come in and settles; two boards are reserved for it."""
+    piece = work.accepted(**QUICK)
+    work.do_until(piece, "stock")
+    for _ in range(2):
+        sides = {"thickness": "4/4", "width": "8", "length": "96"}
+        add_board(work.call(), units=INCHES, species="white oak", **sides)
+        reserve_board(work.call(), board=Board.objects.latest("number").number, piece=piece.number)
+    return piece
+
+
+def rounds(work: Work, *days: int) -> None:
+    """Both boards read on these days after now, half a per cent apart."""
+    begin = work.now
+    for day in days:
+        work.now = begin + day * DAY
+        for n, board in enumerate(Board.objects.order_by("number")):
+            pct = 8.5 + (11 - 8.5) * 0.5 ** (day / 4) + n * 0.5 - 0.25
+            read_moisture(work.call(), board=board.number, pct=f"{pct:.1f}", units=INCHES)
+    work.go(minutes=1)
+
+
+def settle() -> tuple[Wait, WaitEstimate, datetime]:
+    wait = Wait.objects.get(kind="settle", step=Wait.Step.RUNNING)
+    return wait, WaitEstimate.objects.get(wait=wait), wait.since + 7 * DAY
+
+
+def test_without_readings_the_route_says_when(piece):
+    _, known, told = settle()
+    assert known.ready_at == told and known.latest_at is None
+
+
+def test_two_rounds_give_a_range_by_thickness_and_say_so(work, piece):
+    rounds(work, 0, 3)
+    _, known, told = settle()
+    first = MoistureReading.objects.earliest("at").at
+    # 7 to 14 days for 1 in (the gluing guide named in calcs/settling.py)
+    assert (known.earliest_at, known.latest_at) == (first + 7 * DAY, first + 14 * DAY)
+    assert known.likely_at is None and known.ready_at >= told
+    assert "two readings do not make a curve" in known.reason
+
+
+def test_a_curve_tells_a_likely_day_that_follows_the_boards(work, piece):
+    rounds(work, 0, 3, 6)
+    _, known, _ = settle()
+    first = MoistureReading.objects.earliest("at").at
+    # Change over 7 days is 2.5 (2^(7/4) - 1) 2^(-t/4), at most 0.5 % from t = 4 log2(11.8) = 14.2 d on.
+    assert abs((known.likely_at - first) - 14.2 * DAY) < 2 * DAY and known.ready_at == known.likely_at
+    assert known.earliest_at <= known.likely_at
+    before = WaitEstimate.objects.values().get(wait=known.wait)
+    derived.refresh_all()
+    assert WaitEstimate.objects.values().get(wait=known.wait) == before
+
+
+def test_settled_boards_end_the_wait_and_a_reading_taken_back_does_not_count(work, piece):
+    rounds(work, 0, 10, 17)
+    _, known, _ = settle()
+    assert known.ready_at == MoistureReading.objects.filter(board__number=1).latest("at").at
+    assert known.reason.startswith("settled")
+    for reading in MoistureReading.objects.all():
+        void_moisture(work.call(), board=reading.board.number, reading=reading.id)
+    _, known, told = settle()
+    assert known.ready_at == told
+
+
+def test_the_form_of_milling_is_filled_in_from_the_readings(work, piece):
+    work.now = timezone.now() - 17 * DAY
+    rounds(work, 0, 9, 16)
+    form = Pages(work.by).get(f"/pieces/{piece.number}/stages/rough-mill/").form("/start/")
+    assert form.typed["measured.moisture_mean"] == "8.7"  # 8.5 + 2.5 / 2^4 = 8.66
+    assert form.typed["measured.moisture_spread"] == "0.5"
+    assert form.typed["measured.moisture_change"] == "0.4"  # 2.5 (2^(-9/4) - 2^-4) = 0.37
