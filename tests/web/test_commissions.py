@@ -1,12 +1,15 @@
 """The list of commissions, a new one, one with everything on it, and its changes."""
 
+import re
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from django.utils import timezone
 
 from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import change_piece
+from jobs.commands.shop import set_shop
 from jobs.models import Client, Commission, Event, Piece
 from jobs.private import read
 from tests.shop_fixtures import INCHES, QUICK_FINISH, TOP, Work, a_client, a_commission
@@ -47,9 +50,8 @@ def test_a_new_commission_of_a_known_client_without_a_piece(pages: Pages, work: 
         ({"width": "99999"}, "width", "out of range"),
         ({"species": "unobtainium"}, "species", "unobtainium"),
         ({"quantity": "0"}, "quantity", "1 to 100"),
-        ({"label": ""}, "label", "needs a label"),
+        ({"label": "", "title": ""}, "label", "needs a title"),
         ({"thickness": ""}, "thickness", "needs a thickness"),
-        ({"title": ""}, "title", "needs a title"),
         ({"name": ""}, "name", "needs a name"),
         ({"email": "orla"}, "email", "Not an e-mail address"),
         ({"promise_on": "soon"}, "promise_on", "valid date"),
@@ -308,3 +310,30 @@ class TestPieces:
     )
     def test_a_length_is_echoed_as_it_is_read(self, pages: Pages, text: str, says: str):
         assert says in pages.get(f"/length/?length={text}").words.replace(' "', '"')
+
+
+def test_figures_stand_there_while_typing_and_the_price_for_the_owner_only(
+    pages: Pages, maker_pages: Pages, work: Work
+):
+    def asked(by: Pages, **typed: str) -> str:
+        return by.post("/commissions/new/figures/", {**NEW, **typed}, 200).words
+
+    def price(per_board_foot: str) -> Decimal:
+        set_shop(work.call(), settings={"price_per_board_foot": per_board_foot})
+        return Decimal(re.search(r"([\d,.]+) USD for wood", asked(pages))[1].replace(",", ""))
+
+    once = price("8")
+    before = head()
+    assert "board ft in the top" in asked(pages) and "USD" not in asked(maker_pages)
+    assert "width is typed" in asked(pages, width="") and "unobtainium" in asked(pages, species="unobtainium")
+    assert head() == before
+    assert once > 0 and price("16") == 2 * once
+
+
+def test_two_clients_of_one_name_are_told_apart(pages: Pages, work: Work):
+    for _ in range(2):
+        a_client(work.call(), name="Orla Fenwick")
+    page = pages.send("/commissions/new/", {**NEW, "name": "orla fenwick", "phone": ""}, status=422)
+    assert "several clients have this name" in page.errors["client"]
+    pages.send("/commissions/new/", {**NEW, "name": "Orla Fenwick", "client": "new"})
+    assert Client.objects.count() == 3

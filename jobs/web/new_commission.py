@@ -1,0 +1,249 @@
+"""From a client's words to a computed job: who, what, how large, of which wood; the rest as usual here."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.forms import BoundField
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from calcs.errors import CalcError
+from jobs.commands.clients import add_client
+from jobs.commands.commissions import open_commission
+from jobs.commands.pieces import add_piece
+from jobs.computing import compute
+from jobs.errors import Invalid, ShopError, Stale
+from jobs.log import Done
+from jobs.models import Client, Person
+from jobs.models.bases import row_key
+from jobs.pieces import read_inputs
+from jobs.queries.commissions import client_views
+from jobs.queries.habits import habits
+from jobs.quoting import cost_of
+from jobs.shop import settings
+from jobs.web.access import worker
+from jobs.web.answers import done_to
+from jobs.web.calls import units_of
+from jobs.web.forms import choice_field, date_field, sentence, text_field
+from jobs.web.headlines import headline
+from jobs.web.labels import TITLES
+from jobs.web.piece_form import LABELS, SIZE, PieceForm
+from jobs.web.words import length_words, money_words, number_words, other_length_words
+
+PERSONAL = ("name", "email", "phone", "address")
+COMMISSION = ("title", "promise_on", "notes")
+NEW = "new"
+"""Of the clients: a new one, though somebody has the same name."""
+FIRST = (*SIZE, "species", "finish_face")
+"""What is asked of the piece at once; all else is as usual and folded away."""
+WANTED = ("label", *SIZE, "stages")
+"""What says that a first piece is wanted; wood and finish stand there from habit."""
+
+
+class NewCommissionForm(PieceForm):
+    """Who orders, what, for when, and the first piece: one form, one transaction.
+
+    What was seen is the newest version among the clients to choose from.
+    """
+
+    def __init__(self, data: Any = None, *, initial: dict[str, Any], **more: Any) -> None:
+        self.known = sorted(client_views(list(Client.objects.all())), key=lambda c: c["name"].casefold())
+        self.newest = max((c["version"] for c in self.known), default=0)
+        self.habits = habits()
+        super().__init__(data, seen=self.newest, initial={**self.habits, **initial}, **more)
+        for name in SIZE:  # their echo stands among the figures
+            self.fields[name].is_length = False
+            for attribute in ("hx-get", "hx-trigger", "hx-target"):
+                self.fields[name].widget.attrs.pop(attribute)
+        choices = [(str(c["id"]), c["name"]) for c in self.known]
+        self.fields["client"] = choice_field(
+            "Which client", [("", "The one of this name, else a new one"), (NEW, "A new client"), *choices]
+        )
+        self.fields["name"] = text_field("Name", list="client-names", autocomplete="off")
+        self.fields["email"] = text_field("E-mail", inputmode="email", autocomplete="off")
+        self.fields["phone"] = text_field("Telephone", inputmode="tel", autocomplete="off")
+        self.fields["address"] = text_field("Address", lines=3, autocomplete="off")
+        self.fields["title"] = text_field(
+            "Title", help_text="What everybody here will call it. Empty: as what it is"
+        )
+        self.fields["promise_on"] = date_field(
+            "Promised for", help_text="Leave empty while nothing is promised."
+        )
+        self.fields["notes"] = text_field("Notes", lines=3)
+
+    def asked(self) -> dict[str, Any]:
+        asked = super().asked()
+        asked["title"] = asked["title"] or asked["label"]
+        return asked
+
+    def refuse(self, refused: ShopError | CalcError) -> None:
+        super().refuse(refused)
+        if isinstance(refused, Stale):
+            self.renew("form_seen", str(self.newest))
+
+    def field_of(self, name: str) -> str:
+        """Without a title, what is missing is what it is: that names the commission too."""
+        return "label" if name == "title" and not self.cleaned_data.get("title") else name
+
+    def wants_piece(self, asked: dict[str, Any]) -> bool:
+        return any(asked[name] for name in WANTED)
+
+    def client_asked(self, asked: dict[str, Any]) -> int | None:
+        """The client that is meant; None for a new one.
+
+        Raises
+        ------
+        Invalid
+            Where a name is that of several, or does not belong to the client chosen.
+        """
+        name = asked["name"].strip().casefold()
+        if asked["client"] == NEW:
+            return None
+        if asked["client"]:
+            return self._chosen(asked, name)
+        named = [c["id"] for c in self.known if c["name"].strip().casefold() == name]
+        if not named or any(asked[part] for part in PERSONAL[1:]):
+            return None
+        if len(named) > 1:
+            raise Invalid(
+                "several clients have this name", field="client", value=asked["name"][:60],
+                allowed="one of the list, or a new client",
+            )  # fmt: skip
+        return int(named[0])
+
+    def _chosen(self, asked: dict[str, Any], name: str) -> int:
+        chosen = next((c for c in self.known if str(c["id"]) == asked["client"]), None)
+        other = bool(name) and (chosen is None or name != chosen["name"].strip().casefold())
+        if other or any(asked[part] for part in PERSONAL[1:]):
+            raise Invalid(
+                "choose a client or write a new one, not both", field="client", allowed="one of the two"
+            )
+        return int(asked["client"]) if asked["client"].isdecimal() and len(asked["client"]) < 19 else 0
+
+    @property
+    def first(self) -> list[BoundField]:
+        return [self[name] for name in FIRST]
+
+    @property
+    def folded(self) -> Iterable[tuple[str, list[BoundField], bool]]:
+        """Groups of fields that are as usual: title, fields, whether they are open for something wrong."""
+        for title, fields, _ in self.groups:
+            rest = [field for field in fields if field.name not in FIRST]
+            if title == "Size and wood":
+                title, rest = "Route, count and cut", [self["route"], *rest, self["stages"]]
+            yield title, rest, any(field.errors for field in rest)
+
+    @property
+    def client_open(self) -> bool:
+        return any(self[name].errors or self[name].value() for name in ("client", *PERSONAL[1:]))
+
+    @property
+    def about_open(self) -> bool:
+        return any(self[name].errors for name in COMMISSION)
+
+
+@worker
+@require_http_methods(["GET", "POST"])
+def new_commission(request: HttpRequest) -> HttpResponse:
+    initial = {"client": request.GET.get("client", "")}
+    form = NewCommissionForm(request.POST or None, person=request.user, initial=initial)
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: _open(request, form, asked))
+        if done:
+            number = done.events[0].data["number"]
+            return done_to(request, done, f"Commission {number} is open.", "web:commission", number)
+    context = {"form": form, **(_figures(form, request.user) if form.is_bound else {})}
+    return render(request, "web/commission_new.html", context, status=form.status)
+
+
+@worker
+@require_POST
+def figures(request: HttpRequest) -> HttpResponse:
+    """What the piece comes to, while its form is typed into; nothing is written."""
+    form = NewCommissionForm(request.POST, person=request.user, initial={})
+    return render(request, "web/parts/live.html", _figures(form, request.user))
+
+
+def _figures(form: NewCommissionForm, person: Person) -> dict[str, Any]:
+    """Board feet, weight and price of what is typed so far, or what is still missing."""
+    if not form.is_valid():
+        return {"waits": True}
+    asked = form.asked()
+    missing = [LABELS[name].lower() for name in SIZE if not asked[name].strip()]
+    missing += [] if asked["species"].strip() else ["species"]
+    if missing:
+        return {"missing": missing}
+    try:
+        inputs = read_inputs(form.piece_asked({**asked, "label": "", "stages": ""}), units_of(person))
+        computed = compute(inputs)
+    except (ShopError, CalcError) as refused:
+        label = str(form.fields[refused.field].label) if refused.field in form.fields else ""
+        return {"refused": sentence(refused, called=label)}
+    return {"live": _live(inputs, computed, person)}
+
+
+def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> list[tuple[str, str]]:
+    units = units_of(person)
+    sizes = [inputs[f"{name}_len"] for name in SIZE]
+    own, other = (
+        " × ".join(words(size, person) for size in sizes) for words in (length_words, other_length_words)
+    )
+    rows = [("Size", f"{own} ({other})"), ("Wood", inputs["species"])]
+    lumber = computed.get("lumber", {})
+    if "result" in lumber:
+        net, buy = (number_words(lumber["result"][name]) for name in ("net_bf", "buy_bf"))
+        rows.append(
+            (
+                "Lumber",
+                f"{net} board ft in the top, {buy} to buy: {headline('lumber', lumber['result'], units)}",
+            )
+        )
+    for name, title in (("weight", "Weight"), ("lifting", "To lift it")):
+        if "result" in computed.get(name, {}):
+            rows.append((title, headline(name, computed[name]["result"], units)))
+    rows += [(TITLES.get(n, n), c["refused"]) for n, c in computed.items() if "refused" in c]
+    if person.is_owner:
+        cost = cost_of(inputs, computed, Decimal(0))
+        told = "set prices of wood and finish on the page Shop"
+        if cost is not None:
+            told = (
+                f"{money_words(cost.price, settings()['currency'])} for wood and finish, before hours and tax"
+            )
+        rows.append(("Price", told))
+    return rows
+
+
+@transaction.atomic
+def _open(request: HttpRequest, form: NewCommissionForm, asked: dict[str, Any]) -> Done:
+    """A client, a commission and a piece, or nothing at all."""
+    known = form.client_asked(asked)
+    client = _added(request, form, asked) if known is None else known
+    call = form.call(request, part="commission")
+    opened = open_commission(
+        replace(call, seen=None if known is None else _seen(known, call.seen)),
+        client=client,
+        **{name: asked[name] for name in COMMISSION},
+    )
+    if form.wants_piece(asked):
+        add_piece(
+            replace(form.call(request, part="piece"), seen=None),
+            commission=opened.events[0].data["number"],
+            units=units_of(request.user),
+            asked=form.piece_asked({**asked, "label": asked["label"] or asked["title"]}),
+        )
+    return opened
+
+
+def _seen(client: int, newest: int | None) -> int | None:
+    """The client's version where it was among those shown, else the newest that was, which is older."""
+    found = Client.objects.filter(id=client).first()
+    return min(found.version, newest) if found and newest is not None else None
+
+
+def _added(request: HttpRequest, form: NewCommissionForm, asked: dict[str, Any]) -> int:
+    done = add_client(form.call(request, part="client"), **{name: asked[name] for name in PERSONAL})
+    return row_key(done.events[0].seq)
