@@ -198,4 +198,6 @@ def _wood(inputs: Mapping[str, Any]) -> str:
 
 
 def _finish_name(inputs: Mapping[str, Any]) -> str:
-    return str(product("finish", inputs["finish_face"]).sheet.name)
+    found = product("finish", inputs["finish_face"])
+    name = str(found.sheet.name)
+    return name if found.version else name[:1].lower() + name[1:]  # a class within a sentence

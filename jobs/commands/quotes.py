@@ -377,13 +377,15 @@ def _proposed(
     """A line for each piece that has a price, and what it rests on."""
     pieces = list(commission.pieces.order_by("number").prefetch_related("stages"))
     texts, known = Texts(refs_of(pieces)), known_hours(pieces, typed)
-    rate, lines, basis = Decimal(settings()["tax_pct"]), [], []
+    exempt = commission.client.exempt_ref is not None
+    rate = Decimal(0) if exempt else Decimal(settings()["tax_pct"])
+    category, lines, basis = "E" if exempt else "S", [], []
     for piece in pieces:
         cost = cost_of(piece.inputs, piece.computed, known[piece.number].hours)
         basis.append(basis_of(piece, known[piece.number], cost))
         words = words_for(piece, texts[piece.label_ref], units)
         price = cost.price if cost else Decimal("0.00")
-        lines.append(Line(description=words, unit_price=price, unit_code="C62", tax_pct=rate))
+        lines.append(Line(description=words, unit_price=price, tax_category=category, tax_pct=rate))
     return lines, {"pieces": basis}
 
 

@@ -174,6 +174,7 @@ def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
         "version": paper.version,
         "sha256": paper.file_sha256,
         "credits": paper.credits,
+        "what": paper.what,
         "standing": ("credited" if paper.is_money else "withdrawn")
         if paper.withdrawn_at
         else "issued"

@@ -27,6 +27,7 @@ METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 FOR_ANYONE = {
     "api:problem", "api:schema", "api:docs", "api:health", "api:health-slash", "web:sign-in",
     "web:calendar-feed", "web:client-page", "web:client-ask", "web:client-image", "web:client-pdf",
+    "web:client-accept", "web:client-decline",
 }  # fmt: skip
 WATCHED = {"api:health", "api:health-slash"}
 """What answers 503 while no worker runs, as in these tests."""
@@ -37,7 +38,9 @@ OWNERS_API = {
     "GET templates", "POST templates", "GET template", "POST move", "PUT price", "POST payments",
     "POST invoice", "POST credit", "POST repayments", "POST receipt", "POST statement", "GET receivables",
     "GET bookkeeping", "POST calc-costing", "GET events", "GET log", "GET undelivered",
-    "POST resend", "GET client-link", "POST client-link", "DELETE client-link",
+    "GET quotes", "POST quotes", "GET change-orders", "POST change-orders", "POST deposit", "GET quote",
+    "POST quote-issue", "POST quote-revise", "POST quote-accept", "POST quote-decline", "GET change-order",
+    "POST change-issue", "POST change-revise", "POST change-accept", "POST change-decline", "POST resend", "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",

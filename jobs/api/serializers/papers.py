@@ -66,6 +66,7 @@ class PaperOut(serializers.Serializer):
     size = serializers.CharField()
     standing = serializers.CharField(help_text="being prepared, issued, withdrawn, or credited")
     credits = serializers.CharField(help_text="The invoice that a credit note takes back.")
+    what = serializers.CharField(help_text="deposit, for an invoice of a part asked beforehand; else empty.")
     has_file = serializers.BooleanField()
     sha256 = serializers.CharField(help_text="Of the file; empty while it is being prepared.")
     invoice = InvoiceOut(allow_null=True)

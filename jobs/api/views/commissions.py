@@ -159,14 +159,14 @@ def shown(view: View, number: str, units: Units) -> dict[str, Any]:
 
 def _set_price(call: Call, *, commission: str, lines: list[dict[str, Any]]) -> Done:
     exempt = lookups.commission(commission).client.exempt_ref is not None
-    return set_price(call, commission=commission, lines=[_line(line, exempt=exempt) for line in lines])
+    return set_price(call, commission=commission, lines=[line_of(line, exempt=exempt) for line in lines])
 
 
 def _record_payment(call: Call, *, allocated: Sequence[dict[str, Any]] = (), **asked: Any) -> Done:
     return record_payment(call, allocated=[Share(**share) for share in allocated], **asked)
 
 
-def _line(line: dict[str, Any], *, exempt: bool) -> Line:
+def line_of(line: dict[str, Any], *, exempt: bool) -> Line:
     """A line; one that says nothing of tax is exempt where the client is, else takes the shop's rate."""
     if exempt and not {"tax_category", "tax_pct"} & set(line):
         return Line(**line, tax_category="E")

@@ -1,0 +1,145 @@
+"""Quotes and change orders."""
+
+from rest_framework import serializers
+
+from jobs.api.serializers.bases import CommandIn, UnitsIn, done, seen_of
+from jobs.api.serializers.commissions import LineIn, LineOut
+from jobs.api.serializers.fields import AmountOut, Exact, TextField
+from jobs.api.serializers.papers import IssueIn, TaxOut
+from jobs.api.serializers.shapes import Shape
+from jobs.commands.acceptance import LONGEST_NAME
+from jobs.commands.commissions import MOST_LINES
+from jobs.commands.quotes import LONGEST_VALID_D, MOST_ALTERNATIVES
+from jobs.models import Offer
+
+LONGEST = 4000
+
+
+class AlternativeIn(Shape):
+    """A piece in one other species or with one other finish; what is not told is figured."""
+
+    piece = serializers.CharField(max_length=26)
+    species = TextField(80)
+    finish = TextField(60, help_text="The key of its sheet.")
+    description = TextField(LONGEST)
+    difference = Exact(
+        max_digits=12, decimal_places=2, required=False, help_text="In the price before tax; may be below 0."
+    )
+
+
+class _WrittenIn(CommandIn, UnitsIn):
+    seen_version = seen_of("the commission")
+    lines = LineIn(many=True, required=False, max_length=MOST_LINES)
+    words = TextField(LONGEST)
+    terms = TextField(LONGEST, help_text="Empty: the shop's.")
+    valid_days = serializers.IntegerField(required=False, min_value=1, max_value=LONGEST_VALID_D)
+    promise_on = serializers.DateField(required=False, allow_null=True)
+
+
+class QuoteReviseIn(_WrittenIn):
+    """What a version says; what is not given stays."""
+
+    alternatives = AlternativeIn(many=True, required=False, max_length=MOST_ALTERNATIVES)
+    deposit_pct = Exact(max_digits=6, decimal_places=3, required=False)
+
+
+class QuoteIn(QuoteReviseIn):
+    """A quote; without lines they are proposed from the calculations and the shop's rates."""
+
+    hours = serializers.DictField(
+        child=Exact(max_digits=8, decimal_places=2), required=False,
+        help_text="Hours of work by piece; without them the medians of the log.",
+    )  # fmt: skip
+
+
+class ChangeReviseIn(_WrittenIn):
+    """What a change order says; what is not given stays."""
+
+
+class ChangeIn(_WrittenIn):
+    """A change of what was agreed: in words, in price, in date."""
+
+    words = serializers.CharField(max_length=LONGEST)
+
+
+class OfferIssueIn(IssueIn):
+    """A version is issued."""
+
+
+class AcceptIn(CommandIn):
+    """The client's yes, told to the shop."""
+
+    seen_version = seen_of("the commission")
+    version = serializers.IntegerField(min_value=1, max_value=100_000, help_text="That was shown.")
+    chosen = serializers.ListField(
+        child=serializers.IntegerField(min_value=1, max_value=MOST_ALTERNATIVES), required=False,
+        max_length=MOST_ALTERNATIVES, help_text="Positions of the alternatives.",
+    )  # fmt: skip
+    name = TextField(LONGEST_NAME)
+
+
+class DeclineIn(CommandIn):
+    """The client's no, told to the shop."""
+
+    seen_version = seen_of("the commission")
+    version = serializers.IntegerField(min_value=1, max_value=100_000, help_text="That was shown.")
+    reason = serializers.CharField(max_length=LONGEST)
+
+
+class DepositIn(IssueIn):
+    """A deposit invoice."""
+
+    pct = Exact(max_digits=6, decimal_places=3, required=False, help_text="Of the price; else the shop's.")
+    due_on = serializers.DateField(required=False)
+
+
+class AlternativeOut(serializers.Serializer):
+    """What could be instead, and what it changes in the price."""
+
+    position = serializers.IntegerField()
+    piece = serializers.CharField()
+    what = serializers.CharField()
+    to = serializers.CharField()
+    description = serializers.CharField()
+    difference = AmountOut()
+    with_tax = AmountOut()
+
+
+class OfferOut(serializers.Serializer):
+    """One version of a quote or change order."""
+
+    number = serializers.CharField()
+    version = serializers.IntegerField()
+    kind = serializers.ChoiceField(Offer.Kind.values)
+    commission = serializers.CharField()
+    commission_version = serializers.IntegerField()
+    standing = serializers.ChoiceField(Offer.Step.values)
+    currency = serializers.CharField()
+    lines = LineOut(many=True)
+    alternatives = AlternativeOut(many=True)
+    net = AmountOut()
+    tax = AmountOut()
+    total = AmountOut()
+    totals = TaxOut(many=True)
+    total_before = AmountOut(allow_null=True)
+    total_after = AmountOut(allow_null=True)
+    promised_before = serializers.DateField(allow_null=True)
+    words = serializers.CharField()
+    terms = serializers.CharField()
+    promise_on = serializers.DateField(allow_null=True)
+    deposit_pct = AmountOut()
+    deposit = AmountOut()
+    valid_days = serializers.IntegerField()
+    valid_until = serializers.DateField(allow_null=True)
+    drafted_at = serializers.DateTimeField()
+    issued_at = serializers.DateTimeField(allow_null=True)
+    decided_at = serializers.DateTimeField(allow_null=True)
+    decided_by = serializers.CharField()
+    chosen = serializers.ListField(child=serializers.IntegerField())
+    name = serializers.CharField()
+    reason = serializers.CharField()
+    paper = serializers.CharField(help_text="The number it was issued as.")
+    basis = serializers.DictField(help_text="What the proposed lines rest on.")
+
+
+OfferDone = done("OfferDone", offer=OfferOut(allow_null=True))

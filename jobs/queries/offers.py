@@ -1,0 +1,56 @@
+"""Quotes and change orders as the doors show them."""
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+from jobs.models import Commission, Offer
+from jobs.offers import offer_content, standing
+from jobs.private import Texts
+
+
+def offer_view(offer: Offer, *, today: date) -> dict[str, Any]:
+    """One version with what it says and how it stands; for who sees money, ``basis`` for the owner alone."""
+    texts = Texts([offer.name_ref, offer.reason_ref])
+    content = {"total_before": None, "total_after": None, "promised_before": None, **offer_content(offer)}
+    content["number"] = content.pop("offer")
+    return {
+        **content,
+        "kind": offer.kind,
+        "commission": offer.commission.number,
+        "commission_version": offer.commission.version,
+        "standing": standing(offer, today),
+        "valid_days": offer.valid_days,
+        "valid_until": offer.valid_until,
+        "drafted_at": offer.drafted_at,
+        "issued_at": offer.issued_at,
+        "decided_at": offer.decided_at,
+        "decided_by": offer.decided_by,
+        "chosen": offer.chosen,
+        "name": texts[offer.name_ref],
+        "reason": texts[offer.reason_ref],
+        "paper": offer.paper.number if offer.paper else "",
+        "basis": offer.basis,
+    }
+
+
+def offer_rows(commission: Commission, *, today: date) -> list[dict[str, Any]]:
+    """The newest version of each offer of a commission in a line, quotes first."""
+    return [
+        {
+            "number": one.number,
+            "kind": one.kind,
+            "label": one.get_kind_display(),
+            "version": one.version,
+            "standing": standing(one, today),
+            "valid_until": one.valid_until,
+            "paper": one.paper.number if one.paper else "",
+        }
+        for one in newest(commission.offers.select_related("paper").order_by("id"))
+    ]
+
+
+def newest(offers: Iterable[Offer]) -> list[Offer]:
+    """The newest version of each."""
+    ordered = sorted(offers, key=lambda one: (one.kind == Offer.Kind.CHANGE, one.id))
+    return list({one.number: one for one in ordered}.values())

@@ -1,0 +1,97 @@
+"""Quotes and change orders over the API: the owner's, with the difference where something came between."""
+
+from typing import Any
+
+import pytest
+
+from tests.api.client import Api, head, refused
+from tests.shop_fixtures import TOP
+
+pytestmark = pytest.mark.django_db
+RATES = {
+    "hourly_rate": "60", "overhead_pct": "10", "profit_pct": "20", "profit_as": "margin", "tax_pct": "19",
+    "lumber_prices": {"white oak": "8", "black walnut": "14.50"}, "finish_prices": {"oil-varnish": "31"},
+}  # fmt: skip
+
+
+@pytest.fixture
+def piece(api: Api, number: str) -> str:
+    assert api.patch("shop/", RATES).status_code == 200
+    made = api.post(f"commissions/{number}/pieces/", {**TOP, "species": "white oak"})
+    return str(made.data["piece"]["number"])
+
+
+def a_quote(api: Api, number: str, piece: str, **more: Any) -> dict[str, Any]:
+    asked = {"hours": {piece: "20"}, "alternatives": [{"piece": piece, "species": "black walnut"}], **more}
+    made = api.post(f"commissions/{number}/quotes/", asked)
+    assert made.status_code == 201, made.data
+    offer: dict[str, Any] = made.data["offer"]
+    return offer
+
+
+def test_a_quote_from_the_first_word_to_the_deposit_invoice(api: Api, number: str, piece: str):
+    offer = a_quote(api, number, piece)
+    assert (offer["number"], offer["standing"], offer["valid_days"]) == (f"{number}-Q1", "draft", 30)
+    assert offer["basis"]["pieces"][0]["hours"] == "20"
+    assert float(offer["alternatives"][0]["difference"]) > 0
+    at = f"quotes/{offer['number']}/"
+    lines = [{"description": "Desk top", "unit_price": "2000"}]
+    assert api.post(f"{at}revise/", {"lines": lines}).data["offer"]["total"] == "2380.00"
+    issued = api.post(f"{at}issue/").data["offer"]
+    assert (issued["standing"], issued["paper"]) == ("issued", "Q2026-0001")
+    done = api.post(f"{at}accept/", {"version": 1, "chosen": [1], "name": "Orla"}, Idempotency_Key="k1")
+    assert done.data["offer"]["standing"] == "accepted"
+    again = api.post(f"{at}accept/", {"version": 1, "chosen": [1], "name": "Orla"}, Idempotency_Key="k1")
+    assert again.data["replayed"] and again.data["events"] == done.data["events"]
+    shown = api.get(f"commissions/{number}/").data
+    assert shown["step"] == "accepted"
+    assert [p["what"] for p in shown["papers"] if p["kind"] == "invoice"] == ["deposit"]
+    assert "walnut" in shown["pieces"][0]["inputs"]["species"]
+    refused(api.post(f"{at}accept/", {"version": 1}), 409, "already-done", "offer")
+    change = {"words": "A bevel", "lines": [{"description": "Bevel", "unit_price": "100"}]}
+    made = api.post(f"commissions/{number}/change-orders/", change).data["offer"]
+    api.post(f"change-orders/{made['number']}/issue/")
+    gone = api.post(f"change-orders/{made['number']}/decline/", {"version": 1, "reason": "no"})
+    assert gone.data["offer"]["standing"] == "declined"
+    refused(api.post(f"change-orders/{made['number']}/accept/", {"version": 1}), 409, "declined", "offer")
+    assert [o["version"] for o in api.get(f"commissions/{number}/quotes/").data] == [1]
+    refused(api.get(f"quotes/{made['number']}/"), 404, "not-found")
+
+
+def test_the_answer_to_an_old_version_tells_what_is_otherwise(api: Api, number: str, piece: str):
+    at = f"quotes/{a_quote(api, number, piece)['number']}/"
+    api.post(f"{at}issue/")
+    api.post(f"{at}revise/", {"lines": [{"description": "Desk top", "unit_price": "2000"}]})
+    api.post(f"{at}issue/")
+    before = head()
+    answer = api.post(f"{at}accept/", {"version": 1})
+    refused(answer, 409, "revised", "version")
+    assert answer.data["difference"]["total_after"] == "2380.00"
+    assert head() == before
+
+
+def test_a_maker_sees_no_quote(api: Api, maker_api: Api, number: str, piece: str):
+    at = f"quotes/{a_quote(api, number, piece)['number']}/"
+    api.post(f"{at}issue/")
+    refused(maker_api.get(at), 403, "forbidden")
+    refused(maker_api.get("papers/Q2026-0001/"), 403, "forbidden", "paper")
+    told = maker_api.get(f"commissions/{number}/events/").data
+    assert not [e for e in told if e["kind"].startswith(("offer", "paper"))]
+
+
+@pytest.mark.parametrize(
+    "field, more",
+    [
+        ("alternatives.0.difference", {"alternatives": [{"piece": "x", "difference": "1e3"}]}),
+        ("valid_days", {"valid_days": 0}),
+        ("lines.0.unit_price", {"lines": [{"description": "x", "unit_price": "1.23456"}]}),
+        ("hours", {"hours": {"no-piece": "2"}}),
+        ("deposit_pct", {"deposit_pct": "101"}),
+    ],
+)
+def test_a_bad_quote_is_refused(api: Api, number: str, piece: str, field: str, more: dict[str, Any]):
+    before = head()
+    answer = api.post(f"commissions/{number}/quotes/", more)
+    assert answer.status_code == 422, answer.data
+    assert field == "alternatives.0.difference" or answer.data["errors"][0]["field"] == field
+    assert head() == before
