@@ -334,6 +334,6 @@ def test_two_clients_of_one_name_are_told_apart(pages: Pages, work: Work):
     for _ in range(2):
         a_client(work.call(), name="Orla Fenwick")
     page = pages.send("/commissions/new/", {**NEW, "name": "orla fenwick", "phone": ""}, status=422)
-    assert "several clients have this name" in page.errors["client"]
+    assert "everal clients have this name" in page.errors["client"]
     pages.send("/commissions/new/", {**NEW, "name": "Orla Fenwick", "client": "new"})
     assert Client.objects.count() == 3
