@@ -7,7 +7,7 @@ import icalendar
 import pytest
 import vobject
 from django.test import Client
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from jobs.calendar_entries import SHOWN_AFTER, Words, refresh
@@ -71,6 +71,7 @@ moments = st.datetimes(datetime(1971, 1, 1), datetime(2099, 12, 31), timezones=s
 spans = st.integers(1, 40 * 86400).map(lambda s: timedelta(seconds=s))
 
 
+@settings(deadline=None)
 @given(start=moments, span=spans, zone=st.sampled_from([VIENNA, NEW_YORK, ZoneInfo("Australia/Lord_Howe")]))
 @example(start=BEFORE_SPRING, span=HOUR, zone=VIENNA)
 @example(start=AUTUMN, span=HOUR, zone=VIENNA)
@@ -95,6 +96,7 @@ def test_the_shops_zone_is_described_with_both_its_changes():
 
 
 # RFC 5545, 3.1: lines end with CRLF and should be no longer than 75 octets without it
+@settings(deadline=None)
 @given(text=st.text(st.characters(codec="utf-8", exclude_categories=("C", "Z")), max_size=200))
 @example(text="Ebenholz-Stöße für den großen Eßtisch, 漆を三回塗ってから一晩乾かす; Größe 84×36\\n½ " * 3)
 def test_long_lines_are_folded_and_read_back_whole(text):
