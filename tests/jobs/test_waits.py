@@ -215,12 +215,14 @@ class TestReminders:
 
 
 def test_times_are_by_the_sheet_of_that_day(work):
-    """A new version of a sheet changes later waits only."""
+    """A new version of a sheet changes waits that run and later ones, not those that are over."""
     from jobs.commands.shop import set_sheet
     from tests.shop_fixtures import QUICK_GLUE
 
     one, two = work.accepted(**SHORT), work.accepted(**SHORT)
     work.do(one, "survey", "glue-up")
+    work.go(minutes=1)
+    finish_wait(work.call(), wait=wait("unclamp").id)
     set_sheet(work.call(), kind="glue", key="quick-glue", data=QUICK_GLUE | {"unclamp_s": 3})
     work.do(two, "survey", "glue-up")
     waits = Wait.objects.filter(kind="unclamp").order_by("id")
