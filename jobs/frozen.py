@@ -8,6 +8,7 @@ from jobs.balance import currency_of
 from jobs.deposits import deposits_of, free_money, lines_of_deposit, lines_off, price_sums, sums_of
 from jobs.einvoice import gaps
 from jobs.errors import Invalid, NotYet
+from jobs.full_use import full_use
 from jobs.models import Commission, Paper, Piece, PriceLine, ShopProfile, Stage
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
@@ -44,6 +45,7 @@ BOXES: tuple[tuple[str, tuple[str, ...]], ...] = (
             "Way in, stairs and floor as surveyed",
             "24 h before unwrapping after a cold van",
             "Heating running, humidity measured (35 to 55 %)",
+            "Outside that: a note signed by the client",
             "Base level and sound",
             "Fixings slotted and snug, movement free",
             "Flatness looked at again, pictures taken",
@@ -106,6 +108,7 @@ def _piece(piece: Piece, texts: Texts) -> dict[str, Any]:
         "weight": _figures(computed.get("weight", {})),
         "lifting": _figures(computed.get("lifting", {})),
         "measured": _measured(checked) if checked else [],
+        "full_use": full_use(piece),
     }
 
 

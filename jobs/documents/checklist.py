@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from jobs.documents.care_sheet import full_use_words
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.wording import clean, inches, millimetres, needs_wrap, percent
 
@@ -33,6 +34,7 @@ def _piece(piece: Frozen) -> dict[str, Any]:
         "wrap": needs_wrap(label),
         "quantity": piece["quantity"],
         "wood": clean(piece["species"]),
+        "full_use": full_use_words(piece["full_use"]) if "full_use" in piece else "",
         "sizes": [
             {"inches": inches(piece[f"{side}_len"]) or "-", "mm": millimetres(piece[f"{side}_len"])}
             for side in ("length", "width", "thickness")

@@ -35,7 +35,7 @@ def job_sheet_html(frozen: Frozen) -> str:
 
 def _sheet(sheet: Figures) -> dict[str, Any]:
     sections = [
-        {**made, "notes": [_sentence(n) for n in sheet[key]["notes"]]}
+        {**made, "notes": [_sentence(n) for n in sheet[key]["notes"]], "draw_after": key == "rip_list"}
         for key, title, lay in SECTIONS
         if (made := _section(sheet[key], title, lay))
     ]
