@@ -4,30 +4,29 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('jobs', '0002_readings'),
+        ("jobs", "0002_readings"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='moisturereading',
-            name='voided',
+            model_name="moisturereading",
+            name="voided",
             field=models.BooleanField(default=False),
         ),
         migrations.AddField(
-            model_name='person',
-            name='quiet_from',
+            model_name="person",
+            name="quiet_from",
             field=models.CharField(blank=True, max_length=5),
         ),
         migrations.AddField(
-            model_name='person',
-            name='quiet_to',
+            model_name="person",
+            name="quiet_to",
             field=models.CharField(blank=True, max_length=5),
         ),
         migrations.AddField(
-            model_name='person',
-            name='wake_for_closing',
+            model_name="person",
+            name="wake_for_closing",
             field=models.BooleanField(default=False),
         ),
     ]
