@@ -26,11 +26,13 @@ from jobs.models import (
     ClientUpdate,
     Commission,
     Event,
+    Offer,
     Paper,
     Picture,
     ShopProfile,
     Stage,
 )
+from jobs.offers import offer_content, standing
 from jobs.private import FORGOTTEN, Texts, refs_of
 from jobs.products import newest_of_all
 from jobs.queries.routes import Read, read_routes
@@ -59,6 +61,7 @@ def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
         "title": texts[commission.title_ref],
         "standing": STANDING[commission.step],
         "expected": capital(ready),
+        "offers": offers_of(commission, today=timezone.localtime(now).date()),
         "now": news.now(),
         "next": news.ahead(),
         "days": _by_day(told),
@@ -219,11 +222,30 @@ def _by_day(entries: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return found
 
 
+def offers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
+    """The newest version of each quote and change order that was given out; in full where it is open."""
+    given = commission.offers.exclude(step=Offer.Step.DRAFT).select_related("commission").order_by("version")
+    found = []
+    for offer in sorted({o.number: o for o in given}.values(), key=lambda o: o.id, reverse=True):
+        stands = standing(offer, today)
+        view = {
+            "number": offer.number,
+            "version": offer.version,
+            "title": offer.get_kind_display(),
+            "is_change": offer.kind == Offer.Kind.CHANGE,
+            "standing": stands,
+            "valid_until": offer.valid_until,
+            "decided_on": timezone.localtime(offer.decided_at).date() if offer.decided_at else None,
+        }
+        is_open = stands == Offer.Step.ISSUED
+        found.append({**view, **(offer_content(offer) if is_open else {}), "is_open": is_open})
+    return found
+
+
 def papers_of(commission: Commission) -> list[dict[str, Any]]:
     """This commission's papers that are the client's and have their file."""
-    found = (
-        commission.papers.filter(kind__in=SHOWN_PAPERS).exclude(file_sha256="").order_by("issued_at", "id")
-    )
+    kept = commission.papers.filter(kind__in=SHOWN_PAPERS).exclude(file_sha256="")
+    found = kept.exclude(offers__step=Offer.Step.SUPERSEDED).order_by("issued_at", "id")
     return [
         {
             "number": p.number,

@@ -11,6 +11,7 @@ from functools import wraps
 from typing import Any
 
 from csp.decorators import csp_exempt
+from django import forms
 from django.core import signing
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -19,10 +20,11 @@ from django.views.decorators.csrf import csrf_exempt
 
 from jobs import files, lookups
 from jobs.client_links import find_link
+from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.telling import LONGEST_QUESTION, ask_shop, client_actor
-from jobs.errors import Forbidden, ShopError
+from jobs.errors import Forbidden, NotFound, ShopError
 from jobs.log import Call
-from jobs.models import ClientLink
+from jobs.models import ClientLink, Offer
 from jobs.pictures import thumbnail
 from jobs.queries.client_page import client_page, the_shown_paper, the_shown_picture
 from jobs.queries.pictures import file_of
@@ -34,6 +36,7 @@ WINDOW_S = 10 * 60
 MOST_OF_ADDRESS, MOST_OF_LINK, MOST_WRONG = 600, 300, 20
 """Requests within the window: of one address, of one link, and of one address with links that are none."""
 MOST_ASKED = 5
+MOST_ALTERNATIVES = 100
 MARK, MARK_HOLDS_S = "client page", 24 * 3600
 OUTSIDE = {
     "X-Robots-Tag": "noindex, nofollow",
@@ -41,6 +44,27 @@ OUTSIDE = {
     "Cache-Control": "private, no-store",
 }
 Door = Callable[..., HttpResponse]
+
+
+class AcceptForm(PageForm):
+    """Which version was shown, what was chosen instead, and who says yes."""
+
+    mark = text_field("")
+    version = forms.IntegerField()
+    chosen = forms.TypedMultipleChoiceField(coerce=int, required=False)
+    name = text_field("Your name")
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["chosen"].choices = [(n, str(n)) for n in range(1, MOST_ALTERNATIVES + 1)]
+
+
+class DeclineForm(PageForm):
+    """Which version was shown, and why not."""
+
+    mark = text_field("")
+    version = forms.IntegerField()
+    reason = text_field("Why not")
 
 
 class QuestionForm(PageForm):
@@ -117,19 +141,23 @@ def ask(request: HttpRequest, link: ClientLink, token: str) -> HttpResponse:
 
 
 def _asked(request: HttpRequest, form: QuestionForm, link: ClientLink, *, mark: str, words: str) -> Any:
-    _check_mark(mark, link)
+    call = _call(form, link, mark, words)
     if counted(count_key("client-asked", link.sha256), WINDOW_S) > MOST_ASKED:
         raise TooMany("that were many questions at once", field="words", allowed="another one in ten minutes")
+    return ask_shop(call, commission=link.commission, words=words)
+
+
+def _call(form: PageForm, link: ClientLink, mark: str, asked: str) -> Call:
+    """Of the client, where the form stood on this page."""
+    _check_mark(mark, link)
     now = timezone.now()
-    found = lookups.commission(link.commission)
-    call = Call(
-        by=client_actor(found.client),
+    return Call(
+        by=client_actor(lookups.commission(link.commission).client),
         at=now,
         now=now,
         key=form.cleaned_data["form_key"],
-        fingerprint=hashlib.sha256(f"{link.commission} {words}".encode()).hexdigest(),
+        fingerprint=hashlib.sha256(f"{link.commission} {asked}".encode()).hexdigest(),
     )
-    return ask_shop(call, commission=link.commission, words=words)
 
 
 class TooMany(ShopError):
@@ -157,12 +185,84 @@ def _fresh_form(link: ClientLink) -> QuestionForm:
 
 
 def _page(
-    request: HttpRequest, link: ClientLink, token: str, form: QuestionForm, *, asked: bool = False
+    request: HttpRequest,
+    link: ClientLink,
+    token: str,
+    form: QuestionForm,
+    *,
+    asked: bool = False,
+    refused: dict[str, Any] | None = None,
+    status: int = 0,
 ) -> HttpResponse:
     found = lookups.commission(link.commission)
     view = client_page(found, now=timezone.now())
-    context = {"page": view, "form": form, "token": token, "asked": asked, "longest": LONGEST_QUESTION}
-    return render(request, "client/page.html", context, status=form.status)
+    context = {
+        "page": view,
+        "form": form,
+        "token": token,
+        "asked": asked,
+        "answered": "answered" in request.GET,
+        "refused": refused,
+        "key": uuid.uuid4().hex,
+        "longest": LONGEST_QUESTION,
+    }
+    return render(request, "client/page.html", context, status=status or form.status)
+
+
+@by_link("POST")
+def accept(request: HttpRequest, link: ClientLink, token: str, *, offer: str) -> HttpResponse:
+    """Yes to the version that was shown, with a typed name."""
+    form = AcceptForm(request.POST)
+
+    def act(asked: dict[str, Any]) -> Any:
+        call = _call(form, link, asked.pop("mark"), f"accept {offer} {sorted(asked.items())}")
+        return accept_offer(call, offer=_theirs(link, offer), **asked)
+
+    return _answered(request, link, token, offer, form, act)
+
+
+@by_link("POST")
+def decline(request: HttpRequest, link: ClientLink, token: str, *, offer: str) -> HttpResponse:
+    """No to the version that was shown, with a reason."""
+    form = DeclineForm(request.POST)
+
+    def act(asked: dict[str, Any]) -> Any:
+        call = _call(form, link, asked.pop("mark"), f"decline {offer} {sorted(asked.items())}")
+        return decline_offer(call, offer=_theirs(link, offer), **asked)
+
+    return _answered(request, link, token, offer, form, act)
+
+
+def _answered(
+    request: HttpRequest,
+    link: ClientLink,
+    token: str,
+    offer: str,
+    form: PageForm,
+    act: Callable[[dict[str, Any]], Any],
+) -> HttpResponse:
+    refusals: list[ShopError] = []
+
+    def kept(asked: dict[str, Any]) -> Any:
+        try:
+            return act(asked)
+        except ShopError as refused:
+            refusals.append(refused)
+            raise
+
+    if form.carry_out(kept):
+        return redirect(f"/c/{token}/?answered")
+    told = [error for errors in form.errors.values() for error in errors]
+    change = next((r.extra["difference"] for r in refusals if "difference" in r.extra), None)
+    refused = {"offer": offer, "told": told, "change": change, "typed": form.data}
+    return _page(request, link, token, _fresh_form(link), refused=refused, status=form.status)
+
+
+def _theirs(link: ClientLink, offer: str) -> str:
+    """An offer of this commission; of another one there is none here."""
+    if not Offer.objects.filter(number=offer, commission__number=link.commission).exists():
+        raise NotFound("there is no such offer", field="offer", value=offer[:40])
+    return offer
 
 
 @by_link("GET", "HEAD")

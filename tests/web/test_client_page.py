@@ -14,13 +14,25 @@ from PIL import Image
 
 from jobs import files
 from jobs.client_links import make_link
-from jobs.commands.commissions import change_commission
+from jobs.commands.commissions import Line, change_commission
 from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering
 from jobs.commands.payments import record_payment
 from jobs.commands.pictures import remove_picture, take_picture
+from jobs.commands.quotes import Alternative, draft_quote, issue_offer, rewrite_offer
 from jobs.commands.shop import set_shop
 from jobs.commands.telling import MOST_IN_A_DAY, tell_client
-from jobs.models import ClientLink, ClientQuestion, ClientUpdate, Event, Person, Picture, Piece, PrivateText
+from jobs.models import (
+    ClientLink,
+    ClientQuestion,
+    ClientUpdate,
+    Commission,
+    Event,
+    Offer,
+    Person,
+    Picture,
+    Piece,
+    PrivateText,
+)
 from jobs.web import client_page
 from shop.logs import WithoutTokens
 from tests.shop_fixtures import (
@@ -29,6 +41,7 @@ from tests.shop_fixtures import (
     Work,
     a_client,
     a_commission,
+    a_piece,
     a_price,
     good,
     quick_sheets,
@@ -79,7 +92,7 @@ def test_it_tells_in_plain_words_what_is_done_what_runs_and_what_comes(
     for said in (
         "Desk by the window", "In the workshop", "The order is confirmed.",
         "We chose the wood.", "The wood is getting used to our air, until", "Rough milling of the boards.",
-        "the agreed date", "between 35 to 55 %", "wider in the most humid part of the year",
+        "the agreed date", "between 35 and 55 %", "wider in the most humid part of the year",
     ):  # fmt: skip
         assert said in page.words, said
     assert f"{day:%A} {day.day} {day:%B}" in page.words and "Between" in page.words
@@ -310,3 +323,89 @@ def test_no_link_stands_in_the_log_file(visitor: Browser, piece: Piece, owner: P
     )
     assert WithoutTokens().filter(record)
     assert link not in record.getMessage() and "/c/.../pictures" in record.getMessage()
+
+
+def a_quote(work: Work, piece: Piece, *, price: int = 2000) -> str:
+    """An issued quote with one alternative, on a commission that is still an enquiry."""
+    done = draft_quote(
+        work.call(),
+        commission=piece.commission.number,
+        lines=[Line(description="Top <i>as drawn</i>", unit_price=Decimal(price), tax_pct=Decimal(10))],
+        alternatives=[
+            Alternative(
+                piece=piece.number, species="white oak", description="In white oak", difference=Decimal(300)
+            )
+        ],
+    )
+    offer = str(done.events[0].data["offer"])
+    issue_offer(work.call(), offer=offer)
+    return offer
+
+
+@pytest.fixture
+def enquiry(work: Work) -> Piece:
+    return a_piece(work.call(), a_commission(work.call(), a_client(work.call())))
+
+
+def test_a_quote_is_accepted_on_the_page_once_whatever_is_pressed(
+    visitor: Browser, work: Work, enquiry: Piece, owner: Person
+):
+    offer, link, number = a_quote(work, enquiry), a_link(enquiry, owner), enquiry.commission.number
+    page = seen(visitor, link)
+    assert "2,200.00 USD" in page.words and "+ 330.00 USD with tax" in page.words
+    assert b"&lt;i&gt;as drawn" in page.answer.content
+    form = page.form("/accept/")
+    del form.typed["chosen"]  # not ticked
+    unsigned = Page(visitor.post(form.action, form.typed))
+    assert unsigned.status == 422 and "ype your name" in unsigned.words
+    form = unsigned.form("/accept/")
+    signed = {**form.typed, "name": "Orla Fenwick", "chosen": "1"}
+    assert [visitor.post(form.action, signed).status_code for _ in range(2)] == [302, 302]
+    accepted = Event.objects.get(kind="offer_accepted")
+    assert accepted.actor == f"client:{enquiry.commission.client_id}" and "Orla" not in accepted.body
+    commission = Commission.objects.get(number=number)
+    assert commission.step == "accepted" and commission.pieces.get().inputs["species"].startswith("white oak")
+    after = seen(visitor, link)
+    assert "You said yes" in after.words and "/accept/" not in after.text
+    again = visitor.post(form.action, {**signed, "form_key": "another"})
+    assert again.status_code == 409
+    assert Event.objects.filter(kind="offer_accepted").count() == 1
+    assert offer in after.words
+
+
+def test_a_quote_revised_meanwhile_is_shown_anew_with_the_difference(
+    visitor: Browser, work: Work, enquiry: Piece, owner: Person
+):
+    offer, link = a_quote(work, enquiry), a_link(enquiry, owner)
+    form = seen(visitor, link).form("/accept/")
+    del form.typed["chosen"]
+    dearer = [Line(description="Top, thicker", unit_price=Decimal(2500), tax_pct=Decimal(10))]
+    rewrite_offer(work.call(), offer=offer, lines=dearer)
+    issue_offer(work.call(), offer=offer)
+    page = Page(visitor.post(form.action, {**form.typed, "name": "Orla"}))
+    assert page.status == 409 and "2200.00 before, 2750.00 USD now" in page.words
+    assert "Top, thicker" in page.words and page.form("/accept/").typed["version"] == "2"
+    assert not Event.objects.filter(kind="offer_accepted").exists()
+
+
+def test_a_quote_is_declined_with_a_reason_and_one_of_others_is_not_here(
+    visitor: Browser, work: Work, enquiry: Piece, owner: Person
+):
+    a_quote(work, enquiry)
+    stranger = a_piece(work.call(), a_commission(work.call(), a_client(work.call(), "Mirek Dvorsky")))
+    others, link = a_quote(work, stranger), a_link(enquiry, owner)
+    form = seen(visitor, link).form("/decline/")
+    assert visitor.post(f"{link}offers/{others}/accept/", {**form.typed, "name": "Orla"}).status_code == 404
+    assert visitor.post(form.action, form.typed).status_code == 422
+    assert visitor.post(form.action, {**form.typed, "reason": "too dear"}).status_code == 302
+    page = seen(visitor, link)
+    assert "You said no" in page.words and "too dear" not in page.words
+
+
+def test_an_expired_quote_cannot_be_accepted(visitor: Browser, work: Work, enquiry: Piece, owner: Person):
+    offer, link = a_quote(work, enquiry), a_link(enquiry, owner)
+    form = seen(visitor, link).form("/accept/")
+    del form.typed["chosen"]
+    Offer.objects.filter(number=offer).update(valid_until=timezone.localdate() - timedelta(days=1))
+    page = Page(visitor.post(form.action, {**form.typed, "name": "Orla"}))
+    assert page.status == 409 and "It held until" in page.words
