@@ -12,9 +12,9 @@ from jobs.models import Piece
 from jobs.pieces import products_for
 from jobs.products import Product
 
-HUMIDITY = "35 and 55 %"
+HUMIDITY = "35 to 55 %"
 AIR = (
-    f"Keep the air of the room between {HUMIDITY} relative humidity, away from radiators, stoves and"
+    f"Keep the air of the room at {HUMIDITY} relative humidity, away from radiators, stoves and"
     " long direct sun."
 )
 FILM = (

@@ -40,6 +40,13 @@ from jobs.route_state import is_over
 
 SHOWN_PAPERS = ("quote", "change-order", "invoice", "credit-note", "receipt", "care-sheet")
 """Kinds of papers that are the client's; all others are the shop's own."""
+MADE = (
+    Commission.Step.ACCEPTED,
+    Commission.Step.IN_SHOP,
+    Commission.Step.READY,
+    Commission.Step.DELIVERED,
+    Commission.Step.CLOSED,
+)
 STEPS_TOLD = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
 
 
@@ -67,9 +74,8 @@ def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
         "days": _by_day(told),
         "waiting": [texts[q.words_ref] for q in questions if q.settled_at is None],
         "papers": papers_of(commission),
-        "care": [
-            {"label": read.texts[p.label_ref], **vars(care.care_of(p, known["finish"]))} for p in pieces
-        ],
+        "care": commission.step in MADE
+        and [{"label": read.texts[p.label_ref], **vars(care.care_of(p, known["finish"]))} for p in pieces],
         "air": care.AIR,
     }
 

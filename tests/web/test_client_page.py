@@ -92,7 +92,7 @@ def test_it_tells_in_plain_words_what_is_done_what_runs_and_what_comes(
     for said in (
         "Desk by the window", "In the workshop", "The order is confirmed.",
         "We chose the wood.", "The wood is getting used to our air, until", "Rough milling of the boards.",
-        "the agreed date", "between 35 and 55 %", "wider in the most humid part of the year",
+        "the agreed date", "at 35 to 55 %", "wider in the most humid part of the year",
     ):  # fmt: skip
         assert said in page.words, said
     assert f"{day:%A} {day.day} {day:%B}" in page.words and "Between" in page.words
