@@ -304,10 +304,18 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "picture_form": PictureForm(),
         "taught_notes": notes_here(person, piece, read.routes[0].stages, key),
         "first_caution": cautions()["first"],
+        "at_the_bench": _at_the_bench(found),
         "rules": [g for g in found["gates"] if "rule" in g],
         "drawing": drawn_on_page(view) if DRAWN & set(found["calcs"]) else None,
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
     }
+
+
+def _at_the_bench(found: dict[str, Any]) -> str:
+    """What the full screen of this stage is called; empty where it has none."""
+    if any(gate["key"] == "dry_fit_time" for gate in found["gates"]):
+        return "Time the dry fit"
+    return "Open time and clamps" if "gluing" in found["calcs"] else ""
 
 
 def _metered(piece: str, gates: list[dict[str, Any]], now: datetime) -> dict[str, str]:

@@ -1,0 +1,120 @@
+// The glue-up without the server: its state stays on the phone, and the moment of the clamps is sent when it can be.
+"use strict";
+
+(() => {
+  const body = document.body, form = document.getElementById("finish"), knuckle = document.getElementById("knuckle");
+  if (!form) return;
+  const place = `glue-up/${body.dataset.key}`, dry = body.dataset.kind === "dry", allowed = Number(body.dataset.allowed) * 1000;
+  const time = document.getElementById("time"), says = document.getElementById("says"), mute = document.getElementById("mute");
+  const kept = JSON.parse(localStorage.getItem(place) || "{}");
+  const keep = (change) => { Object.assign(kept, change); localStorage.setItem(place, JSON.stringify(kept)); };
+  let sound = null, beeped = "", sending = false;
+
+  for (const field of form.elements) {
+    if (field.type === "hidden" || !field.name) continue;
+    if (kept.typed && field.name in kept.typed) field.value = kept.typed[field.name];
+  }
+  form.addEventListener("input", () => {
+    keep({ typed: Object.fromEntries([...form.elements].filter((f) => f.name && f.type !== "hidden" && f.type !== "radio").map((f) => [f.name, f.value])) });
+  });
+
+  function beep(times) {
+    if (kept.mute || !sound) return;
+    for (let n = 0; n < times; n += 1) {
+      const tone = sound.createOscillator(), volume = sound.createGain();
+      tone.frequency.value = 880;
+      volume.gain.value = 0.3;
+      tone.connect(volume).connect(sound.destination);
+      tone.start(sound.currentTime + n * 0.35);
+      tone.stop(sound.currentTime + n * 0.35 + 0.2);
+    }
+  }
+  function showMute() {
+    mute.textContent = kept.mute ? "Sound off" : "Sound on";
+    mute.setAttribute("aria-pressed", String(Boolean(kept.mute)));
+  }
+  mute.addEventListener("click", () => { keep({ mute: !kept.mute }); showMute(); });
+
+  function clock(ms) {
+    const seconds = Math.floor(Math.abs(ms) / 1000);
+    return `${ms < 0 ? "−" : ""}${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")}`;
+  }
+  function tell(words) { if (says.textContent !== words) says.textContent = words; }
+  function show() {
+    if (!kept.since) return;
+    const spent = (kept.until || Date.now()) - kept.since;
+    if (kept.until && !dry) {
+      knuckle.textContent = "Clamped";
+      knuckle.disabled = true;
+    } else {
+      knuckle.textContent = dry ? (kept.until ? "Again" : "Closed") : "Clamped";
+    }
+    if (dry || !allowed) {
+      time.textContent = clock(spent);
+      return;
+    }
+    const left = allowed - spent, state = left < 0 ? "over-time" : left < Math.max(60000, allowed / 4) ? "soon" : "";
+    body.classList.toggle("soon", state === "soon");
+    body.classList.toggle("over-time", state === "over-time");
+    time.textContent = clock(left);
+    if (kept.until) return;
+    tell(state === "over-time" ? "Past the time: what is not closed is doubtful." : state === "soon" ? "Little time is left." : "Until the last joint has to be closed.");
+    if (state && state !== beeped) { beeped = state; beep(state === "soon" ? 2 : 5); }
+  }
+
+  async function send() {
+    if (!kept.until || dry || sending) return;
+    sending = true;
+    document.getElementById("when").value = new Date(kept.until).toISOString();
+    const about = `Clamped at ${new Date(kept.until).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}`;
+    try {
+      const answer = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin" });
+      if (answer.redirected && !answer.url.includes("/sign-in/")) {
+        localStorage.removeItem(place);
+        location.assign(answer.url);
+        return;
+      }
+      if (answer.status < 500 && !answer.redirected) { form.submit(); return; } // the page says what is wrong, all of it typed
+      tell(`${about}, kept here: sign in or try again later.`);
+    } catch {
+      tell(`${about}, kept on this phone; it is sent when the signal is back.`);
+    }
+    sending = false;
+  }
+  addEventListener("online", send);
+  setInterval(() => { if (navigator.onLine) send(); }, 15000);
+
+  knuckle.addEventListener("click", () => {
+    if (!sound && window.AudioContext) sound = new AudioContext();
+    if (!kept.since || (dry && kept.until)) {
+      keep({ since: Date.now(), until: null });
+    } else {
+      keep({ until: Date.now() });
+      if (dry) {
+        const field = form.elements["measured.dry_fit_time"];
+        field.value = ((kept.until - kept.since) / 60000).toFixed(1);
+        field.dispatchEvent(new Event("input", { bubbles: true }));
+        tell("Taken over as the time of the dry fit.");
+      }
+    }
+    show();
+    send();
+  });
+  form.addEventListener("submit", () => { if (dry) localStorage.removeItem(place); });
+
+  async function stayAwake() {
+    const told = document.getElementById("awake");
+    try {
+      await navigator.wakeLock.request("screen");
+      told.textContent = "";
+    } catch {
+      told.textContent = "This browser cannot keep the screen on: set the phone's own screen time longer.";
+    }
+  }
+  document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") stayAwake(); });
+  stayAwake();
+  showMute();
+  show();
+  setInterval(show, 250);
+  send();
+})();
