@@ -71,7 +71,9 @@ class TokenIn(TokensIn):
 
     label = serializers.CharField(max_length=80)
     scope = serializers.ChoiceField(
-        Scope.values, required=False, help_text="What it opens; all, if not told."
+        Scope.values,
+        required=False,
+        help_text="What it opens; all, if not told. A calendar's link is /calendar/<text>.ics.",
     )
 
 

@@ -22,6 +22,7 @@ def paths(piece: Piece, owner: Person) -> Iterator[str]:
         "/sheets/finish/shellac/new/",
         "/log/",
         "/lost-mail/",
+        "/engine-room/",
         "/nothing-here/",
         f"/clients/{Client.objects.get().id}/",
     )
