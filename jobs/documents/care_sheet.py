@@ -44,7 +44,8 @@ def full_use_words(found: Frozen) -> str:
     if found["on"]:
         return f"from {day(found['on'])}"
     if found["days"]:
-        return f"{found['days']} days after the last coat"
+        days = "1 day" if found["days"] == 1 else f"{found['days']} days"
+        return f"{days} after the last coat"
     return "when the finish's own sheet says so"
 
 

@@ -10,6 +10,7 @@ import pytest
 from weasyprint import HTML
 
 from jobs.commands.accounts import issue_receipt, issue_statement
+from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, set_price
 from jobs.commands.papers import credit_invoice, issue_invoice
@@ -58,7 +59,9 @@ def all_papers(work: Work) -> dict[str, Paper]:
     receipt = the_paper(issue_receipt(work.call(), payment=Payment.objects.get().id))
     credit = the_paper(credit_invoice(work.call(), paper=invoice.number, reason="the second coat was free"))
     statement = the_paper(issue_statement(work.call(), client=invoice.commission.client_id))
-    made = (invoice, receipt, credit, statement, issued_checklist(work, number))
+    job = the_paper(issue_job_sheet(work.call(), commission=number))
+    care = the_paper(issue_care_sheet(work.call(), commission=number))
+    made = (invoice, receipt, credit, statement, issued_checklist(work, number), job, care)
     return {paper.kind: paper for paper in made}
 
 

@@ -1,0 +1,29 @@
+"""Job and care sheets, the shopping list and labels over the API."""
+
+import pytest
+
+from tests.shop_fixtures import TOP
+
+
+@pytest.fixture
+def piece(api, number):
+    piece = api.post(f"commissions/{number}/pieces/", TOP).data["piece"]["number"]
+    api.post(f"commissions/{number}/move/", {"to": "accepted"})
+    return piece
+
+
+def test_a_job_sheet_is_issued_once_with_what_it_says(api, number, piece):
+    made = api.post(f"commissions/{number}/job-sheet/", {})
+    assert made.status_code == 201 and made.data["paper"]["kind"] == "job-sheet"
+    content = api.get(f"papers/{made.data['paper']['number']}/").data["content"]
+    assert content["sheets"][0]["next"].endswith(f"/pieces/{piece}/next/")
+    assert api.post(f"commissions/{number}/job-sheet/", {}).status_code == 409
+    assert api.post(f"commissions/{number}/care-sheet/", {}).status_code == 409, "it is not in the shop yet"
+
+
+def test_the_shopping_list_and_labels(api, number, piece):
+    found = api.get("shopping/").data
+    assert found["boards"][0]["species"] == "black walnut" and found["boards"][0]["pieces"] == [piece]
+    assert {s["kind"] for s in found["supplies"]} == {"glue", "finish", "abrasive", "hardware"}
+    assert all(s["buy"] for s in found["supplies"])
+    assert api.get("boards/labels/?board=7").status_code == 404

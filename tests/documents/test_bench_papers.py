@@ -1,0 +1,202 @@
+"""The bench's papers read back: job sheet, care sheet, shopping list, labels, and the code on them."""
+
+import re
+from datetime import date
+from pathlib import Path
+
+import pytest
+from weasyprint.urls import URLFetcher
+
+from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
+from jobs.commands.commissions import move_commission
+from jobs.commands.papers import withdraw_paper
+from jobs.commands.pieces import change_piece
+from jobs.commands.shop import set_shop
+from jobs.commands.stock import add_board, reserve_board
+from jobs.documents import pdf
+from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
+from jobs.documents.qr import code
+from jobs.documents.render import draft, render
+from jobs.errors import AlreadyDone, NotYet
+from jobs.frozen import shop_texts
+from jobs.frozen_work import piece_label
+from jobs.models import Board, Paper, Piece
+from jobs.private import read
+from jobs.queries.shopping import shopping_list
+from jobs.queries.stock import board_views
+from tests.documents.reading import fonts, pages, reader, smallest_text, words
+from tests.documents.shop import a_shop
+from tests.needs import needs
+from tests.shop_fixtures import INCHES, SHORT, Work, a_client, a_commission, a_piece, quick_sheets, the_paper
+
+pytestmark = [needs("weasyprint"), pytest.mark.django_db]
+NASTY = (
+    '<img src="http://attacker.example/a.png"><svg><image href="file:///etc/passwd"/></svg> שולחן 🪵 table'
+)
+TODAY = date(2026, 3, 2)
+
+
+def figures(pdf_bytes: bytes) -> list[str]:
+    """The words that stand for each drawing, out of the tags."""
+    found: list[str] = []
+
+    def walk(node: object) -> None:
+        node = node.get_object()  # type: ignore[attr-defined]
+        if isinstance(node, list):
+            for child in node:
+                walk(child)
+        elif isinstance(node, dict):
+            if node.get("/S") == "/Figure":
+                found.append(str(node.get("/Alt", "")))
+            if "/K" in node:
+                walk(node["/K"]) if not isinstance(node["/K"], int) else None
+
+    walk(reader(pdf_bytes).trailer["/Root"]["/StructTreeRoot"])
+    return found
+
+
+def links(pdf_bytes: bytes) -> set[str]:
+    told = (a.get_object() for page in reader(pdf_bytes).pages for a in page.get("/Annots", []))
+    return {str(a["/A"]["/URI"]) for a in told if "/URI" in a.get("/A", {})}
+
+
+def in_the_shop(work: Work, **asked: object) -> Piece:
+    piece = work.accepted(**asked)
+    work.do_until(piece, "stock")
+    return piece
+
+
+def test_a_job_sheet_tells_the_bench_everything_and_its_code_leads_to_the_next_stage():
+    work = a_shop()
+    piece = in_the_shop(work, label=NASTY, stiffeners=True, route="edge-glued-stiffened",
+                        length="60", width="30", thickness="1 1/2", species="black walnut")  # fmt: skip
+    a_piece(work.call(), piece.commission, label="Second top")
+    asked: list[str] = []
+    printer = pdf._printer()
+    fetch = type(printer[3]).fetch
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(
+            type(printer[3]),
+            "fetch",
+            lambda self, url, headers=None: (asked.append(url), fetch(self, url))[1],
+        )
+        patch.setattr(URLFetcher, "open", lambda *_, **__: pytest.fail("something was opened"))
+        paper = the_paper(issue_job_sheet(work.call(), commission=piece.commission.number))
+        made = render(paper)
+    assert asked == []
+    assert paper.number == "J2026-0001"
+    told = words(made)
+    for what in (
+        "Rip list", "Slots", "Glue-up", "Clamps off", "Stiffeners", "Sanding", "Coats", "Turning over",
+        "Checklist", "Cautions", "Where the figures come from", "Glue lot", "29 CFR 1910.213",
+    ):  # fmt: skip
+        assert what in told, what
+    # 30 in by at most 6 in is five strips of 6 in; 60 in and 2 in to square them.
+    assert len(re.findall(r'[A-E] 6" 152\.4 mm 62" 1574\.8 mm', told)) == 2 * 5
+    assert re.search(r'href="file:///etc/passwd"', told), "markup is printed, not read"
+    assert links(made) == {
+        f"http://localhost:8000/pieces/{piece.commission.number}-{n}/next/" for n in (1, 2)
+    }
+    drawings = figures(made)
+    assert sum("strips, show face up" in words_ for words_ in drawings) == 2
+    assert sum("Code to scan" in words_ for words_ in drawings) == 2 and all(drawings)
+    assert all(fonts(made).values()) and smallest_text(made) > 5
+    assert [n for n, page in enumerate(pages(made), 1) if "Second top" in page], "each piece begins a page"
+
+
+def test_a_job_sheet_is_issued_once_and_withdrawn_when_the_piece_has_changed():
+    work = a_shop()
+    piece = in_the_shop(work)
+    number = piece.commission.number
+    first = the_paper(issue_job_sheet(work.call(), commission=number))
+    with pytest.raises(AlreadyDone, match="J2026-0001 is issued"):
+        issue_job_sheet(work.call(), commission=number)
+    change_piece(work.call(), piece=piece.number, units=INCHES, asked={"length": "61"})
+    assert '"length_len":12192000' in read(first.frozen_ref), "a paper stays as it was"
+    withdraw_paper(work.call(), paper=first.number, reason="the piece grew")
+    again = the_paper(issue_job_sheet(work.call(), commission=number))
+    assert again.number == "J2026-0002"
+    assert '"length_len":12395200' in read(again.frozen_ref)
+
+
+def test_without_a_piece_there_is_no_sheet():
+    work = a_shop()
+    commission = a_commission(work.call(), a_client(work.call()))
+    move_commission(work.call(), commission=commission.number, to="accepted")
+    with pytest.raises(NotYet, match="no piece yet"):
+        issue_job_sheet(work.call(), commission=commission.number)
+    assert not Paper.objects.exists()
+
+
+def test_a_care_sheet_tells_air_movement_cleaning_and_the_day_of_full_use(settings):
+    settings.ROUTES_DIR = Path(__file__).parent.parent / "routes"
+    work = a_shop()
+    quick_sheets(work.call())
+    piece = work.accepted(**SHORT)
+    number = piece.commission.number
+    before = words(draft(commission=number, kind="care-sheet", now=work.now))
+    assert "1 day after the last coat" in before
+    work.do_until(piece, "wrap")
+    paper = the_paper(issue_care_sheet(work.call(), commission=number))
+    told = words(render(paper))
+    assert paper.number == "K2026-0001"
+    assert "35 to 55 % relative humidity" in told and "soft damp cloth" in told
+    assert f"From {work.now.day} March 2026" in told
+    # Black walnut, flatsawn: 0.00274 of its size a per cent, 30 in wide (Wood Handbook FPL-GTR-190,
+    # Table 13-5).
+    found = re.search(r"30 % ([\d.]+) %.*?55 % ([\d.]+) %", told)
+    assert found
+    dry, humid = map(float, found.groups())
+    moved = [float(mm) for mm in re.findall(r"(?:narrower|wider) ≈ ([\d.]+) mm", told)]
+    assert moved == pytest.approx([762 * 0.00274 * (7 - dry), 762 * 0.00274 * (humid - 7)], abs=0.1)
+
+
+def test_the_shopping_list_counts_what_is_set_aside_and_on_the_rack_once():
+    work = a_shop()
+    first = in_the_shop(
+        work, label="First", length="60", width="30", thickness="1 1/2", species="black walnut"
+    )
+    second = work.accepted(label="Second")
+    plain = shopping_list(today=TODAY)["boards"][0]
+    wanted = sum(float(p.computed["lumber"]["result"]["buy_bf"]) for p in (first, second))
+    assert float(plain["wanted_bf"]) == float(plain["buy_bf"]) == wanted
+    # 2 in by 6 in by 120 in is 10 board feet each (NHLA: thickness in inches x surface in square feet).
+    for _ in range(3):
+        add_board(work.call(), units=INCHES, species="black walnut", thickness="2", width="6", length="120")
+    reserve_board(work.call(), board=1, piece=first.number)
+    add_board(work.call(), units=INCHES, species="white oak", thickness="2", width="6", length="120")
+    add_board(work.call(), units=INCHES, species="black walnut", thickness="1", width="6", length="120")
+    row = shopping_list(today=TODAY)["boards"][0]
+    assert (row["set_aside_bf"], row["rack_bf"], row["rack"]) == (10, 20, [2, 3])
+    assert float(row["buy_bf"]) == wanted - 30
+    told = words(shopping_pdf(shopping_list(today=TODAY), shop=shop_texts(), today=TODAY))
+    assert "Shopping list" in told and "2 March 2026" in told
+    assert f"{first.number}, {second.number}" in told and "Discs P80" in told and "Biscuit 20" in told
+    work.do_until(first, "rip")
+    assert shopping_list(today=TODAY)["boards"][0]["pieces"] == [second.number]
+
+
+def test_labels_carry_number_wood_size_and_a_code():
+    work = a_shop()
+    piece = in_the_shop(work, label=NASTY, quantity=2, length="60", width="30", thickness="1 1/2",
+                        species="black walnut", route="edge-glued-film")  # fmt: skip
+    for n in range(15):
+        add_board(
+            work.call(), units=INCHES, species="black walnut", thickness="2", width=str(6 + n), length="120"
+        )
+    views = board_views(Board.objects.all(), with_money=False)
+    for size in ("letter", "A4"):
+        set_shop(work.call(), settings={"paper_size": size})
+        made = board_labels_pdf(views, address="http://localhost:8000", today=TODAY)
+        assert len(reader(made).pages) == 2
+        assert '15 black walnut 2" × 20" × 120"' in words(made)
+        assert len(figures(made)) == 15 and all("Code of board" in words_ for words_ in figures(made))
+    label = piece_label(piece)
+    two = piece_labels_pdf([label] * 2, today=TODAY)
+    assert words(two).count(piece.number) == 2 and len(reader(two).pages) == 1
+
+
+def test_a_code_is_a_drawing_that_says_what_it_is_and_reads_nothing():
+    drawn = code("http://localhost:8000/pieces/2026-001-1/next/", says='a <b>"code"')
+    assert drawn.startswith("<svg") and "<title>a &lt;b&gt;" in drawn
+    assert not re.search(r"<image|href|<script|<style", drawn)
