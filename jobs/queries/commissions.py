@@ -5,7 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.rounding import places
-from jobs.balance import balance, currency_of
+from jobs.balance import balance
 from jobs.commands.commissions import BY_HAND, MOVES
 from jobs.gates import Units
 from jobs.models import Client, Commission, Paper, Payment, Piece, PriceLine, Stage
@@ -132,7 +132,7 @@ def _money(
     sums, shop = balance(commission, papers=papers, payments=payments), settings()
     price = price_of(lines) if lines else None
     return {
-        "currency": currency_of(commission),
+        "currency": _currency(commission, payments, shop),
         "price": {
             "lines": line_views(lines, price, texts) if price else [],
             "net": price.sums.net if price else None,
@@ -157,6 +157,12 @@ def _money(
         "owed": sums.owed,
         "free": held.allocation.left,
     }
+
+
+def _currency(commission: Commission, payments: list[Payment], shop: dict[str, Any]) -> str:
+    """As `balance.currency_of`, from what has been read already."""
+    first = min(payments, key=lambda payment: payment.id, default=None)
+    return commission.price_currency or (first.currency if first else str(shop["currency"]))
 
 
 def _share(total: Decimal, percent: str) -> Decimal:

@@ -13,11 +13,13 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from jobs import lookups
 from jobs.commands.commissions import BY_HAND, change_commission, move_commission
-from jobs.models import Commission, Event, Person
+from jobs.commands.quotes import CHANGED_FROM, QUOTED_FROM
+from jobs.models import Commission, Event, Paper, Person
 from jobs.private import read
 from jobs.products import newest_of_all
 from jobs.queries.bench import LIVE
 from jobs.queries.commissions import commission_rows, commission_view
+from jobs.queries.offers import offer_rows
 from jobs.queries.pictures import picture_views, pictures_of
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
@@ -168,11 +170,15 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
     troubled = troubles([p["number"] for p in view["papers"] if not p["has_file"]])
     for paper in view["papers"]:
         paper["trouble"] = troubled.get(paper["number"], "")
-    held = any(p["standing"] != "withdrawn" for p in view["papers"])
+    resting = [p for p in view["papers"] if p["kind"] in Paper.OF_PIECES and not p["what"]]
+    held = any(p["standing"] not in ("withdrawn", "credited") for p in resting)
     may_change = view["step"] not in Commission.ENDED and not held
     return {
         **view,
         "may_change": may_change,
+        "offers": offer_rows(found, today=timezone.localdate(now)) if person.is_owner else [],
+        "may_quote": view["step"] in QUOTED_FROM,
+        "may_alter": view["step"] in CHANGED_FROM,
         "may_add": may_change and view["step"] in BEFORE_READY,
         "may_issue": may_issue(view, is_owner=person.is_owner) | may_issue_bench(view),
     }

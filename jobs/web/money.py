@@ -34,7 +34,9 @@ TELLING = ("description", "unit_price")
 class PriceForm(PageForm):
     """The lines of a price; a field is named as a refusal names it, ``lines/0/quantity``."""
 
-    def __init__(self, data: Any = None, *, count: int, tax_pct: str, exempt: bool = False, **more: Any) -> None:
+    def __init__(
+        self, data: Any = None, *, count: int, tax_pct: str, exempt: bool = False, **more: Any
+    ) -> None:
         super().__init__(data, **more)
         self.count = min(count, MOST_LINES)
         for n in range(self.count):
@@ -115,9 +117,7 @@ def price(request: HttpRequest, number: str) -> HttpResponse:
     before = _lines_before(found)
     if request.method == "GET":
         count = len(before) + SPARE_LINES
-        form = PriceForm(
-            initial=_initial(before), count=count, **usual_tax, seen=found.version
-        )
+        form = PriceForm(initial=_initial(before), count=count, **usual_tax, seen=found.version)
     else:
         count = sum(name.startswith("lines/") and name.endswith("/description") for name in request.POST)
         more = SPARE_LINES if "more" in request.POST else 0
@@ -130,11 +130,13 @@ def price(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _set_price(request: HttpRequest, form: PriceForm, number: str, asked: dict[str, Any]) -> Done:
-    lines = [_line(position, n, asked) for position, n in enumerate(form.written(asked))]
+    lines = [price_line(position, n, asked) for position, n in enumerate(form.written(asked))]
     return set_price(form.call(request), commission=number, lines=lines)
 
 
-def _line(position: int, n: int, asked: dict[str, Any]) -> Line:
+def price_line(position: int, n: int, asked: dict[str, Any]) -> Line:
+    """The n-th line of a form as a line of a price, the position-th that holds something."""
+
     def decimal(part: str, blank: str) -> Decimal:
         return to_decimal(asked[f"lines/{n}/{part}"] or blank, f"lines/{position}/{part}")
 

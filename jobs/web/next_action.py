@@ -75,7 +75,8 @@ def _asks(stage: dict[str, Any], rule: str, moment: str) -> bool:
 
 
 def _holds(view: dict[str, Any], kind: str) -> bool:
-    return any(p["kind"] == kind and p["standing"] != "withdrawn" for p in view["papers"])
+    held = [p for p in view["papers"] if p["standing"] not in ("withdrawn", "credited") and not p["what"]]
+    return any(p["kind"] == kind for p in held)
 
 
 def _on(view: dict[str, Any], name: str, *more: str) -> str:

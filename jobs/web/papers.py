@@ -159,7 +159,11 @@ def shown_paper(found: Paper, person: Person) -> dict[str, Any]:
 
 def may_issue(view: dict[str, Any], *, is_owner: bool) -> dict[str, bool]:
     """Which papers a commission is ready for and does not have yet."""
-    holding = {p["kind"] for p in view["papers"] if p["standing"] not in ("withdrawn", "credited")}
+    holding = {
+        p["kind"]
+        for p in view["papers"]
+        if p["standing"] not in ("withdrawn", "credited") and p["what"] != Paper.DEPOSIT
+    }
     return {
         "checklist": view["step"] in STEPS[Paper.Kind.CHECKLIST] and Paper.Kind.CHECKLIST not in holding,
         "invoice": is_owner

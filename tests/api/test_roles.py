@@ -46,7 +46,8 @@ OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",
     "template-version", "log", "verify-log", "move", "price", "payment", "invoice", "credit",
     "repay", "receipt", "statement", "receivables", "year", "lost-mail",
-    "resend", "engine-room", "new-link", "end-link",
+    "new-quote", "new-change", "deposit", "offer", "write-offer", "offer-draft", "issue-offer", "accept-offer",
+    "decline-offer", "resend", "engine-room", "new-link", "end-link",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled"}
 

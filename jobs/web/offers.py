@@ -1,0 +1,374 @@
+"""Quotes and change orders: written, issued, revised, and the client's answer put down. For the owner."""
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from csp.decorators import csp_exempt
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from calcs.species import species_list
+from jobs import lookups
+from jobs.balance import currency_for_price
+from jobs.commands.acceptance import accept_offer, decline_offer
+from jobs.commands.papers import issue_deposit
+from jobs.commands.quotes import (
+    TEXTS,
+    Alternative,
+    content_of,
+    draft_change_order,
+    draft_quote,
+    issue_offer,
+    rewrite_offer,
+)
+from jobs.commands.shop import to_decimal
+from jobs.documents.render import offer_draft
+from jobs.log import Done
+from jobs.models import Commission, Offer, Sheet
+from jobs.private import Texts
+from jobs.products import newest
+from jobs.queries.offers import offer_view
+from jobs.shop import settings
+from jobs.web.access import owner
+from jobs.web.answers import done_to
+from jobs.web.calls import units_of
+from jobs.web.forms import PageForm, choice_field, date_field, number_field, reason_field, text_field
+from jobs.web.money import PARTS, SPARE_LINES, PriceForm, price_line
+from jobs.web.words import number_words
+
+NONE = ("", "none")
+
+
+class QuoteForm(PageForm):
+    """Hours of each piece, and one other species and finish of each that may be chosen instead."""
+
+    def __init__(self, data: Any = None, *, pieces: dict[str, str], **more: Any) -> None:
+        super().__init__(data, **more)
+        self.pieces = pieces
+        species = [NONE, *((s.name, s.name) for s in species_list())]
+        finishes = [NONE, *((key, p.sheet.name) for key, p in sorted(newest(Sheet.Kind.FINISH).items()))]
+        for number, label in pieces.items():
+            self.fields[f"hours/{number}"] = number_field(
+                f"{label}: hours of work", suffix="h", help_text="Empty: what the log has of such stages."
+            )
+            self.fields[f"species/{number}"] = choice_field(f"{label}: instead, in", species)
+            self.fields[f"finish/{number}"] = choice_field(f"{label}: instead, finished with", finishes)
+
+    def field_of(self, name: str) -> str:
+        """The field of a refused alternative, where only one can be meant."""
+        fields = [n for n in self.fields if n.startswith(f"{name}/") and self.data.get(n)]
+        return fields[0] if len(fields) == 1 else name
+
+
+class OfferForm(PriceForm):
+    """What a version says: lines, alternatives, words, dates."""
+
+    words = text_field("Words to the client", lines=3)
+    promise_on = date_field("Promised for")
+    valid_days = number_field("Holds for", suffix="days", autocomplete="off")
+
+    def __init__(
+        self, data: Any = None, *, alternatives: int = 0, is_quote: bool = True, **more: Any
+    ) -> None:
+        super().__init__(data, **more)
+        self.is_quote, self.others = is_quote, alternatives
+        for n in range(alternatives):
+            self.fields[f"alternatives/{n}/description"] = text_field("Instead")
+            self.fields[f"alternatives/{n}/difference"] = number_field(
+                "Difference before tax", help_text="Empty: this alternative is dropped.", autocomplete="off"
+            )
+        if is_quote:
+            self.fields["deposit_pct"] = number_field("Deposit", suffix="%", autocomplete="off")
+        self.fields["terms"] = text_field("Terms", lines=3, help_text="Empty: the shop's terms.")
+
+    @property
+    def alternatives(self) -> list[list[Any]]:
+        return [
+            [self[f"alternatives/{n}/{part}"] for part in ("description", "difference")]
+            for n in range(self.others)
+        ]
+
+    @property
+    def rest(self) -> list[Any]:
+        names = ("words", "promise_on", "valid_days", "deposit_pct", "terms")
+        return [self[name] for name in names if name in self.fields]
+
+
+class Picks(forms.TypedMultipleChoiceField):
+    """Positions of alternatives; which there are is the command's to say."""
+
+    def to_python(self, value: Any) -> list[str]:
+        return [one for one in super().to_python(value) if one]
+
+    def valid_value(self, value: str) -> bool:
+        return value.isascii() and value.isdigit()
+
+
+class AcceptForm(PageForm):
+    chosen = Picks(
+        label="With", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+    )
+    name = text_field("Who said yes", help_text="As the client signed or said it.", autocomplete="off")
+
+
+class DeclineForm(PageForm):
+    reason = reason_field("Why")
+
+
+class DepositForm(PageForm):
+    pct = number_field("Part of the price", suffix="%", autocomplete="off")
+    due_on = date_field("Due on", help_text="Empty: so many days from today as set for the shop.")
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def new_quote(request: HttpRequest, number: str) -> HttpResponse:
+    found = lookups.commission(number)
+    pieces = list(found.pieces.order_by("number"))
+    texts = Texts(p.label_ref for p in pieces)
+    labels = {p.number: texts[p.label_ref] for p in pieces}
+    form = QuoteForm(request.POST or None, pieces=labels, seen=found.version)
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: _draft(request, form, number, asked))
+        if done:
+            offer = done.events[0].data["offer"]
+            return done_to(request, done, f"{offer} is written. Look it over.", "web:write-offer", offer)
+    return render(request, "web/quote_new.html", {"form": form, "number": number}, status=form.status)
+
+
+def _draft(request: HttpRequest, form: QuoteForm, number: str, asked: dict[str, Any]) -> Done:
+    hours = {p: to_decimal(asked[f"hours/{p}"], f"hours/{p}") for p in form.pieces if asked[f"hours/{p}"]}
+    others = [
+        Alternative(piece=piece, **{what: asked[f"{what}/{piece}"]})
+        for piece in form.pieces
+        for what in ("species", "finish")
+        if asked[f"{what}/{piece}"]
+    ]
+    return draft_quote(
+        form.call(request), commission=number, hours=hours, alternatives=others, units=units_of(request.user)
+    )
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def new_change(request: HttpRequest, number: str) -> HttpResponse:
+    found = lookups.commission(number)
+    usual = {"promise_on": found.promise_on, "valid_days": settings()["quote_valid_days"]}
+    return _written(
+        request, found, is_quote=False, before=[], others=[], usual=usual, title="Change order",
+        write=lambda call, said: draft_change_order(call, commission=number, **said),
+    )  # fmt: skip
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def write(request: HttpRequest, offer: str) -> HttpResponse:
+    """Change the draft, or begin a next version."""
+    found = lookups.offer(offer)
+    content, is_quote = content_of(found), found.kind == Offer.Kind.QUOTE
+    usual = {name: getattr(content, name) for name in (*TEXTS, "promise_on", "valid_days")}
+    usual["deposit_pct"] = number_words(content.deposit_pct)
+    is_draft = found.step == Offer.Step.DRAFT
+    return _written(
+        request, found.commission, is_quote=is_quote, before=[vars(line) for line in content.lines],
+        others=list(content.alternatives), usual=usual,
+        title=f"{found.get_kind_display()} {offer}, version {found.version + (not is_draft)}",
+        write=lambda call, said: rewrite_offer(call, offer=offer, **said), named=offer,
+    )  # fmt: skip
+
+
+def _written(
+    request: HttpRequest,
+    found: Commission,
+    *,
+    is_quote: bool,
+    before: list[dict[str, Any]],
+    others: list[Alternative],
+    usual: dict[str, Any],
+    title: str,
+    write: Callable[..., Done],
+    named: str = "",
+) -> HttpResponse:
+    tax = {"tax_pct": number_words(settings()["tax_pct"]), "exempt": found.client.exempt_ref is not None}
+    posted = request.POST or None
+    sent = sum(name.startswith("lines/") and name.endswith("/description") for name in request.POST)
+    more = SPARE_LINES if "more" in request.POST else 0
+    form = OfferForm(
+        posted, count=sent + more if posted else len(before) + SPARE_LINES, is_quote=is_quote,
+        alternatives=len(others), seen=found.version, initial={**usual, **_initial(before, others)}, **tax,
+    )  # fmt: skip
+    if posted and not more:
+        done = form.carry_out(lambda asked: write(form.call(request), _said(form, asked, others)))
+        if done:
+            offer = done.events[0].data["offer"]
+            return done_to(request, done, f"{offer} is written.", "web:offer", offer)
+    context = {
+        "form": form, "number": found.number, "currency": currency_for_price(found), "title": title,
+        "named": named,
+    }  # fmt: skip
+    return render(request, "web/offer_write.html", context, status=form.status)
+
+
+def _initial(lines: list[dict[str, Any]], others: list[Alternative]) -> dict[str, Any]:
+    told: dict[str, Any] = {
+        f"lines/{n}/{part}": number_words(line[part]) if isinstance(line[part], Decimal) else line[part]
+        for n, line in enumerate(lines)
+        for part in PARTS
+    }
+    for n, one in enumerate(others):
+        told[f"alternatives/{n}/description"] = one.description
+        told[f"alternatives/{n}/difference"] = number_words(one.difference)
+    return told
+
+
+def _said(form: OfferForm, asked: dict[str, Any], others: list[Alternative]) -> dict[str, Any]:
+    said: dict[str, Any] = {
+        "lines": [price_line(position, n, asked) for position, n in enumerate(form.written(asked))],
+        "words": asked["words"],
+        "terms": asked["terms"],
+        "promise_on": asked["promise_on"],
+        "valid_days": _days(asked["valid_days"]),
+    }
+    if form.is_quote:
+        said["deposit_pct"] = to_decimal(asked["deposit_pct"] or "0", "deposit_pct")
+        said["alternatives"] = [
+            Alternative(
+                piece=one.piece, species=one.species, finish=one.finish,
+                description=asked[f"alternatives/{n}/description"],
+                difference=to_decimal(asked[f"alternatives/{n}/difference"], f"alternatives/{n}/difference"),
+            )
+            for n, one in enumerate(others)
+            if asked[f"alternatives/{n}/difference"]
+        ]  # fmt: skip
+    return said
+
+
+def _days(text: str) -> int:
+    number = to_decimal(text, "valid_days")
+    return int(number) if number == int(number) else -1
+
+
+@owner
+@require_GET
+def offer(request: HttpRequest, offer: str) -> HttpResponse:
+    return _page(request, lookups.offer(offer))
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def issue(request: HttpRequest, offer: str) -> HttpResponse:
+    found = lookups.offer(offer)
+    form = PageForm(request.POST or None, seen=found.commission.version)
+    if request.method == "POST":
+        done = form.carry_out(lambda _: issue_offer(form.call(request), offer=offer))
+        if done:
+            return done_to(request, done, f"{offer} is issued.", "web:offer", offer)
+        return _page(request, found, issue_form=form)
+    return redirect("web:offer", offer)
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def accept(request: HttpRequest, offer: str, version: int) -> HttpResponse:
+    """The client's yes, told to the shop, to the version that was shown."""
+    found = lookups.offer(offer, version)
+    form = _accept_form(found, request.POST or None)
+    if request.method == "POST":
+        done = form.carry_out(
+            lambda asked: accept_offer(form.call(request), offer=offer, version=version, **asked)
+        )
+        if done:
+            return done_to(request, done, f"{offer} is accepted.", "web:commission", found.commission.number)
+        return _page(request, lookups.offer(offer), accept_form=form)
+    return redirect("web:offer", offer)
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def decline(request: HttpRequest, offer: str, version: int) -> HttpResponse:
+    """The client's no, told to the shop."""
+    found = lookups.offer(offer, version)
+    form = DeclineForm(request.POST or None, seen=found.commission.version)
+    if request.method == "POST":
+        done = form.carry_out(
+            lambda asked: decline_offer(form.call(request), offer=offer, version=version, **asked)
+        )
+        if done:
+            return done_to(request, done, f"{offer} is declined.", "web:offer", offer)
+        return _page(request, lookups.offer(offer), decline_form=form)
+    return redirect("web:offer", offer)
+
+
+@owner
+@require_GET
+@csp_exempt()
+def draft(request: HttpRequest, offer: str) -> HttpResponse:
+    """The newest version as a PDF that says draft."""
+    answer = HttpResponse(offer_draft(lookups.offer(offer)), content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="draft-{offer}.pdf"'
+    return answer
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def deposit(request: HttpRequest, number: str) -> HttpResponse:
+    """A deposit invoice by hand; after a quote it comes with the acceptance."""
+    found = lookups.commission(number)
+    usual = {"pct": number_words(settings()["deposit_pct"])}
+    form = DepositForm(request.POST or None, seen=found.version, initial=usual)
+    if request.method == "POST":
+        done = form.carry_out(
+            lambda asked: issue_deposit(
+                form.call(request), commission=number, due_on=asked["due_on"],
+                pct=to_decimal(asked["pct"], "pct"),
+            )
+        )  # fmt: skip
+        if done:
+            paper = done.events[0].data["paper"]
+            return done_to(request, done, f"Deposit invoice {paper} is issued.", "web:commission", number)
+    return render(request, "web/deposit.html", {"form": form, "number": number}, status=form.status)
+
+
+def _accept_form(found: Offer, data: Any) -> AcceptForm:
+    form = AcceptForm(data, seen=found.commission.version)
+    choices = [(a.position, a.to) for a in found.alternatives.order_by("position")]
+    if choices:
+        form.fields["chosen"].choices = choices  # type: ignore[attr-defined]
+    else:
+        del form.fields["chosen"]
+    return form
+
+
+def _page(request: HttpRequest, found: Offer, **given: Any) -> HttpResponse:
+    """An offer with its versions and what can be done with it; a refused form stays as it was typed."""
+    today = timezone.localdate()
+    versions = list(
+        Offer.objects.filter(number=found.number).select_related("commission", "paper").order_by("-version")
+    )
+    views = [offer_view(one, today=today) for one in versions]
+    issued = next((v for v in views if v["standing"] == "issued"), None)
+    seen = found.commission.version
+    shown = next((one for one in versions if issued and one.version == issued["version"]), None)
+    if shown is not None:
+        given.setdefault("accept_form", _labelled(_accept_form(shown, None), issued))
+        given.setdefault("decline_form", DeclineForm(seen=seen))
+    if found.step == Offer.Step.DRAFT:
+        given.setdefault("issue_form", PageForm(seen=seen))
+    refused = next((f for f in given.values() if f.status != 200), None)
+    context = {
+        **given, "offer": views[0], "earlier": views[1:], "issued": issued, "label": found.get_kind_display(),
+        "form": refused, "may_write": found.step != Offer.Step.ACCEPTED,
+    }  # fmt: skip
+    return render(request, "web/offer.html", context, status=refused.status if refused else 200)
+
+
+def _labelled(form: AcceptForm, issued: Any) -> AcceptForm:
+    if "chosen" in form.fields:
+        form.fields["chosen"].choices = [  # type: ignore[attr-defined]
+            (a["position"], a["description"]) for a in issued["alternatives"]
+        ]
+    return form

@@ -1,0 +1,100 @@
+"""Quotes and change orders on the owner's pages."""
+
+from typing import Any
+
+import pytest
+
+from jobs.commands.shop import set_shop
+from jobs.models import Commission, Offer, Paper, Piece
+from tests.shop_fixtures import Work, a_client, a_commission, a_piece
+from tests.web.pages import Pages, head
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def piece(work: Work) -> Piece:
+    rates = {"hourly_rate": "60", "tax_pct": "19", "lumber_prices": "white oak: 8\nblack walnut: 14.50"}
+    set_shop(work.call(), settings=rates)
+    return a_piece(work.call(), a_commission(work.call(), a_client(work.call())), species="white oak")
+
+
+def test_a_quote_is_proposed_edited_issued_revised_and_accepted(pages: Pages, piece: Piece):
+    number = piece.commission.number
+    assert "Write a quote" in pages.get(f"/commissions/{number}/").words
+    walnut = Piece.objects.get().inputs["species"] and "black walnut"
+    pages.send(
+        f"/commissions/{number}/quote/", {f"hours/{piece.number}": "20", f"species/{piece.number}": walnut}
+    )
+    at = f"/offers/{number}-Q1/"
+    form = pages.get(f"{at}write/").form()
+    assert float(form.typed["alternatives/0/difference"]) > 0
+    pages.send(f"{at}write/", {"lines/0/unit_price": "2000", "words": "As we talked it over"})
+    assert "See a draft" in pages.get(at).words
+    pages.send(at, to="/issue/")
+    pages.send(f"{at}write/", {"lines/0/unit_price": "2100"})
+    assert "To version 1" in pages.get(at).words
+    stale = pages.get(at).form("/1/accept/")
+    pages.send(at, to="/issue/")
+    before = head()
+    told = pages.send_form(at, stale, {}, status=409)
+    assert "version 2 is the newest" in told.words or "changed since it was last seen" in told.words
+    assert head() == before
+    pages.send(at, {"chosen": "1", "name": "Orla Fenwick"}, to="/2/accept/")
+    assert Commission.objects.get().step == "accepted"
+    assert Paper.objects.get(what="deposit").invoice.total > 1249
+    shown = pages.get(f"/commissions/{number}/").words
+    assert "Deposit invoice I2026-0001" in shown and "Quote Q2026-0002" in shown
+    assert "chosen" in pages.get(at).words
+
+
+def test_a_change_order_is_written_and_declined_with_a_reason(pages: Pages, work: Work, piece: Piece):
+    number = piece.commission.number
+    pages.send(f"/commissions/{number}/move/accepted/")
+    typed = {"words": "A bevel", "lines/0/description": "Bevel", "lines/0/unit_price": "100"}
+    pages.send(f"/commissions/{number}/change-order/", typed)
+    at = f"/offers/{number}-X1/"
+    pages.send(at, to="/issue/")
+    assert "reason" in pages.send(at, to="/1/decline/", status=422).errors
+    pages.send(at, {"reason": "no <b>bevel</b>"}, to="/1/decline/")
+    assert "<b>bevel</b>" in pages.get(at).text
+    assert "<b>bevel</b>" not in pages.get(at).answer.content.decode()
+    assert Offer.objects.get().step == "declined"
+
+
+@pytest.mark.parametrize(
+    "field, typed",
+    [("valid_days", "0"), ("deposit_pct", "200"), ("lines/0/unit_price", "-1"), ("valid_days", "soon")],
+)
+def test_what_is_wrong_is_told_beside_its_field(pages: Pages, piece: Piece, field: str, typed: str):
+    number = piece.commission.number
+    pages.send(f"/commissions/{number}/quote/")
+    before = head()
+    told = pages.send(f"/offers/{number}-Q1/write/", {field: typed}, status=422)
+    assert field in told.errors, told.words
+    assert head() == before
+
+
+def test_a_page_with_a_quote_stays_within_its_queries(
+    pages: Pages, piece: Piece, django_assert_max_num_queries: Any
+):
+    number = piece.commission.number
+    pages.send(f"/commissions/{number}/quote/")
+    for path in (f"/commissions/{number}/", f"/offers/{number}-Q1/"):
+        with django_assert_max_num_queries(20):
+            pages.get(path)
+
+
+def test_rates_are_set_on_the_page_of_the_shop(pages: Pages, db: None):
+    told = pages.send("/shop/", {"lumber_prices": "plastic: 3"}, status=422)
+    assert "lumber_prices" in told.errors
+    pages.send("/shop/", {"lumber_prices": "cherry: 11\nblack walnut: 14.50", "profit_as": "margin"})
+    assert "black walnut: 14.50" in pages.get("/shop/").form().typed["lumber_prices"]
+
+
+def test_a_deposit_is_asked_by_hand(pages: Pages, work: Work, piece: Piece):
+    number = piece.commission.number
+    pages.send(f"/commissions/{number}/price/", {"lines/0/description": "Top", "lines/0/unit_price": "1000"})
+    pages.send(f"/commissions/{number}/move/accepted/")
+    pages.send(f"/commissions/{number}/deposit/", {"pct": "30"})
+    assert Paper.objects.get().invoice.total == 357
