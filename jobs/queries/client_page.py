@@ -74,8 +74,11 @@ def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
         "days": _by_day(told),
         "waiting": [texts[q.words_ref] for q in questions if q.settled_at is None],
         "papers": papers_of(commission),
-        "care": commission.step in MADE
-        and [{"label": read.texts[p.label_ref], **vars(care.care_of(p, known["finish"]))} for p in pieces],
+        "care": [
+            {"label": read.texts[p.label_ref], **vars(care.care_of(p, known["finish"]))}
+            for p in pieces
+            if commission.step in MADE
+        ],
         "air": care.AIR,
     }
 
