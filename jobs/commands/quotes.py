@@ -141,6 +141,8 @@ def _draft(
             f"there is quote {earlier[0].number}", field="commission", value=commission,
             allowed="a new version of it",
         )  # fmt: skip
+    if unpriced := [p["piece"] for p in basis.get("pieces", []) if p["price"] is None]:
+        log.notices.append(f"the shop's settings have no rates for {', '.join(unpriced)}: no price proposed")
     letter = "Q" if kind == Kind.QUOTE else "X"
     count = len(set(earlier.values_list("number", flat=True))) + 1
     _append(log, found, kind, f"{commission}-{letter}{count}", 1, content, basis)

@@ -76,6 +76,8 @@ class OfferForm(PriceForm):
     ) -> None:
         super().__init__(data, **more)
         self.is_quote, self.others = is_quote, alternatives
+        for n in range(self.count):
+            self.fields[f"lines/{n}/description"] = text_field("What", lines=2)
         for n in range(alternatives):
             self.fields[f"alternatives/{n}/description"] = text_field("Instead")
             self.fields[f"alternatives/{n}/difference"] = number_field(
@@ -109,9 +111,7 @@ class Picks(forms.TypedMultipleChoiceField):
 
 
 class AcceptForm(PageForm):
-    chosen = Picks(
-        label="With", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
-    )
+    chosen = Picks(label="With", coerce=int, required=False, widget=forms.CheckboxSelectMultiple)
     name = text_field("Who said yes", help_text="As the client signed or said it.", autocomplete="off")
 
 

@@ -29,6 +29,7 @@ def test_a_quote_is_proposed_edited_issued_revised_and_accepted(pages: Pages, pi
     at = f"/offers/{number}-Q1/"
     form = pages.get(f"{at}write/").form()
     assert float(form.typed["alternatives/0/difference"]) > 0
+    assert form.typed["lines/0/description"].startswith("Desk top\n60")
     pages.send(f"{at}write/", {"lines/0/unit_price": "2000", "words": "As we talked it over"})
     assert "See a draft" in pages.get(at).words
     pages.send(at, to="/issue/")
