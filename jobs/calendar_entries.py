@@ -6,9 +6,11 @@ The sweep brings the entries up to date; opening a feed only reads them.
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from itertools import groupby
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
@@ -26,7 +28,9 @@ OPEN = (
     Commission.Step.ENQUIRY, Commission.Step.QUOTED, Commission.Step.ACCEPTED, Commission.Step.IN_SHOP,
     Commission.Step.READY,
 )  # fmt: skip
+MOST_AT_ONCE = 500
 TIMES = ("starts_at", "ends_at", "alarm_at", "second_alarm_at", "day")
+CHANGING = (*TIMES, "sequence", "digest", "modified_at", "cancelled_at")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,25 +98,31 @@ def _whole(moment: datetime, *, up: bool) -> datetime:
 
 
 def refresh(now: datetime) -> int:
-    """Bring the entries up to date; how many changed."""
-    with leases.hold("calendar", now=now, length=LEASE) as mine, transaction.atomic():
+    """Bring the entries up to date; how many changed. Much at once is spread over several sweeps."""
+    with leases.hold("calendar", now=now, length=LEASE) as mine:
         return _refresh(now) if mine else 0
 
 
 def _refresh(now: datetime) -> int:
+    """What is to be written is worked out first, so that the database is held for a moment only."""
     wanted = {p.about: p for p in planned()}
-    shown = CalendarEntry.objects.filter(cancelled_at=None) | CalendarEntry.objects.filter(about__in=wanted)
-    kept = {entry.about: entry for entry in shown}
+    shown = Q(cancelled_at=None) | Q(about__in=list(wanted))
+    kept = {entry.about: entry for entry in CalendarEntry.objects.filter(shown)}
     said = words_of([*wanted, *kept])
-    changed = 0
+    changed = []
     for about in {**wanted, **kept}:
         entry = kept.get(about) or CalendarEntry(about=about, sequence=0, added_at=now, digest="")
-        changed += _bring(entry, wanted.get(about), _digest(said.get(about)), now)
-    return changed
+        if _bring(entry, wanted.get(about), _digest(said.get(about)), now):
+            changed.append(entry)
+    some = changed[:MOST_AT_ONCE]
+    with transaction.atomic():
+        CalendarEntry.objects.bulk_create([e for e in some if e.pk is None])
+        CalendarEntry.objects.bulk_update([e for e in some if e.pk is not None], CHANGING, batch_size=100)
+    return len(some)
 
 
 def _bring(entry: CalendarEntry, plan: Planned | None, digest: str, now: datetime) -> bool:
-    """Write what moved. The number grows with the times, and with going and coming back."""
+    """Set what moved; whether anything did. The number grows with the times, and with going and coming."""
     times = {name: getattr(plan, name) for name in TIMES} if plan else {}
     moved = any(getattr(entry, name) != value for name, value in times.items())
     ended = None if plan else entry.cancelled_at or now
@@ -123,7 +133,6 @@ def _bring(entry: CalendarEntry, plan: Planned | None, digest: str, now: datetim
         entry.sequence += 1
     for name, value in {**times, "cancelled_at": ended, "digest": digest, "modified_at": now}.items():
         setattr(entry, name, value)
-    entry.save()
     return True
 
 
@@ -151,17 +160,22 @@ def words_of(abouts: Iterable[str]) -> dict[str, Words]:
     )
     commissions = list(Commission.objects.filter(number__in=keys["commission"]))
     stages = list(Stage.objects.filter(piece__in={w.stage.piece_id for w in waits}).order_by("position"))
+    of_piece = {key: list(some) for key, some in groupby(sorted(stages, key=_piece), key=_piece)}
     every = [*commissions, *(w.stage.piece.commission for w in waits)]
     labels = [w.stage.piece.label_ref for w in waits]
     texts = Texts([*(c.title_ref for c in every), *labels, *(s.title_ref for s in stages)])
-    return {f"wait:{w.id}": _wait_words(w, stages, texts) for w in waits} | {
+    return {f"wait:{w.id}": _wait_words(w, of_piece[w.stage.piece_id], texts) for w in waits} | {
         f"commission:{c.number}": _promise_words(c, texts) for c in commissions
     }
 
 
+def _piece(stage: Stage) -> int:
+    return int(stage.piece_id)
+
+
 def _wait_words(wait: Wait, stages: list[Stage], texts: Texts) -> Words:
     piece = wait.stage.piece
-    held = [s for s in stages if s.piece_id == piece.id and s.key in wait.holds]
+    held = [s for s in stages if s.key in wait.holds]
     names = ", ".join(texts[s.title_ref] if s.title_ref else s.spec["title"] for s in held) or wait.title
     what = "window" if wait.closes_s is not None else "ready"
     return Words(

@@ -242,3 +242,21 @@ def test_what_is_the_owners_alone_is_not_in_a_makers_feed(in_clamps):
     wait.stage.save()
     assert f"wait-{wait.id}" in phone.events()
     assert not [uid for uid in Subscriber(a_maker(), bench.now).events() if uid == f"wait-{wait.id}"]
+
+
+def test_much_at_once_is_written_bit_by_bit(in_clamps, monkeypatch, django_assert_max_num_queries):
+    """So that no sweep holds the database for long."""
+    bench, piece, phone = in_clamps
+    monkeypatch.setattr("jobs.calendar_entries.MOST_AT_ONCE", 10)
+    scrape = bench.wait(piece, "scrape")
+    more = [
+        Wait(id=10**9 + n, stage=scrape.stage, kind="x", title=f"Joint {n}", holds=[], since=bench.now)
+        for n in range(25)
+    ]
+    Wait.objects.bulk_create(more)
+    WaitEstimate.objects.bulk_create([WaitEstimate(wait=w, ready_at=bench.now + HOUR) for w in more])
+    with django_assert_max_num_queries(20):
+        changed = [refresh(bench.now)]
+    changed += [refresh(bench.now) for _ in range(3)]
+    assert changed == [10, 10, 5, 0]
+    assert len([uid for uid in phone.events() if uid.startswith("wait-1000000")]) == 25
