@@ -106,25 +106,25 @@ def other(field, value):
 @pytest.mark.parametrize(
     "statement, found",
     [
-        ("DELETE FROM jobs_payment", "in the log, missing in the tables"),
-        ("UPDATE jobs_payment SET id = id + 1", "in the tables, not in the log"),
+        ("DELETE FROM jobs_notedismissal", "in the log, missing in the tables"),
+        ("UPDATE jobs_notedismissal SET id = id + 1", "in the tables, not in the log"),
     ],
 )
 def test_a_lost_row_and_a_row_too_many_are_named(statement, found):
     a_long_story()
     run(statement)
     assert [str(d).partition(": ")[2] for d in compare()].count(found) >= 1
-    assert {d.model for d in compare()} == {"Payment"}
+    assert {d.model for d in compare()} == {"NoteDismissal"}
 
 
 def test_the_command_names_what_differs_and_rebuild_restores_it():
     a_long_story()
-    Piece.objects.update(quantity=9)
+    pieces = Piece.objects.update(quantity=9)
     errors, out = StringIO(), StringIO()
-    with pytest.raises(CommandError, match="3 rows differ from the log"):
+    with pytest.raises(CommandError, match=f"{pieces} rows differ from the log"):
         call_command("rebuild", "--check", stderr=errors)
     assert "quantity is 9, by the log 1" in errors.getvalue()
-    assert Piece.objects.filter(quantity=9).count() == 3
+    assert Piece.objects.filter(quantity=9).count() == pieces > 1
     call_command("rebuild", stdout=out)
     call_command("rebuild", "--check", stdout=out)
     assert out.getvalue().splitlines() == [

@@ -38,8 +38,10 @@ def test_every_page_says_for_whom_it_is(pattern: URLPattern):
     assert pattern.callback.access in ("anyone", "worker", "owner")
 
 
-def test_only_signing_in_is_for_anyone():
-    assert [p.name for p in patterns() if p.callback.access == "anyone"] == ["sign-in"]
+def test_only_signing_in_and_what_a_secret_link_opens_is_for_anyone():
+    """The pages of a client's link and the calendar feed look for their own token."""
+    found = {str(p.pattern) for p in patterns() if p.callback.access == "anyone"}
+    assert {p for p in found if "token>" not in p} == {"sign-in/"}
 
 
 @pytest.mark.parametrize("path", ["/", "/commissions/", "/clients/", "/me/", *OWNERS])

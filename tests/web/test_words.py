@@ -63,7 +63,9 @@ class TestGlueLine:
 
     def wait(self, **more: object) -> dict[str, object]:
         times = {"since": NOW - timedelta(hours=1), "ready_at": NOW + timedelta(hours=3), "closes_at": None}
-        return {**times, "basis": {}, "suspect": False, "is_over": False, "is_missed": False, **more}
+        range_ = dict.fromkeys(("earliest_at", "latest_at", "first_told_at", "measured_until", "cold_at"))
+        told = {"basis": {}, "suspect": False, "is_over": False, "is_missed": False, "paused": False}
+        return {**times, **range_, **told, **more}
 
     def test_an_hour_of_four_fills_a_quarter(self):
         line = drawn(self.wait(), NOW)
