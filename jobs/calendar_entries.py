@@ -99,12 +99,14 @@ def _whole(moment: datetime, *, up: bool) -> datetime:
 
 def refresh(now: datetime) -> int:
     """Bring the entries up to date; how many changed. Much at once is spread over several sweeps."""
+    if not _changed(now):
+        return 0
     with leases.hold("calendar", now=now, length=LEASE) as mine:
-        return _refresh(now) if mine else 0
+        return _write(_changed(now)[:MOST_AT_ONCE]) if mine else 0
 
 
-def _refresh(now: datetime) -> int:
-    """What is to be written is worked out first, so that the database is held for a moment only."""
+def _changed(now: datetime) -> list[CalendarEntry]:
+    """Worked out apart from the writing, so that the database is held for a moment only."""
     wanted = {p.about: p for p in planned()}
     shown = Q(cancelled_at=None) | Q(about__in=list(wanted))
     kept = {entry.about: entry for entry in CalendarEntry.objects.filter(shown)}
@@ -114,11 +116,15 @@ def _refresh(now: datetime) -> int:
         entry = kept.get(about) or CalendarEntry(about=about, sequence=0, added_at=now, digest="")
         if _bring(entry, wanted.get(about), _digest(said.get(about)), now):
             changed.append(entry)
-    some = changed[:MOST_AT_ONCE]
-    with transaction.atomic():
-        CalendarEntry.objects.bulk_create([e for e in some if e.pk is None])
-        CalendarEntry.objects.bulk_update([e for e in some if e.pk is not None], CHANGING, batch_size=100)
-    return len(some)
+    return changed
+
+
+@transaction.atomic
+def _write(entries: list[CalendarEntry]) -> int:
+    CalendarEntry.objects.bulk_create([e for e in entries if e.pk is None])
+    old = [e for e in entries if e.pk is not None]
+    CalendarEntry.objects.bulk_update(old, CHANGING, batch_size=100)
+    return len(entries)
 
 
 def _bring(entry: CalendarEntry, plan: Planned | None, digest: str, now: datetime) -> bool:
