@@ -23,7 +23,7 @@ class Bill:
 
 @dataclass(frozen=True, kw_only=True)
 class Money:
-    """Money received, or given back where ``amount`` [currency] is negative; ``named`` invoices get theirs first."""
+    """Money received, or given back where ``amount`` [currency] is negative; ``named`` bills come first."""
 
     amount: Decimal
     named: tuple[tuple[str, Decimal], ...] = ()
@@ -31,7 +31,7 @@ class Money:
 
 @dataclass(frozen=True, kw_only=True)
 class Allocation:
-    """``paid`` of each bill, ``shares`` of each money in its order, and what is ``left`` of it all [currency]."""
+    """``paid`` of each bill, ``shares`` of each money in its order, what is ``left`` of all [currency]."""
 
     paid: dict[str, Decimal]
     shares: tuple[tuple[tuple[str, Decimal], ...], ...]
@@ -41,7 +41,7 @@ class Allocation:
 def allocate(bills: Sequence[Bill], moneys: Sequence[Money]) -> Allocation:
     """Lay money, in the order it came, on bills, oldest first.
 
-    A named share never exceeds its bill; what is over, or named for a bill that is not there, is as if nothing
+    A named share never exceeds its bill; what is over, or named for no bill there is, is as if nothing
     had been named. What was given back is taken from the money that came last.
 
     Raises

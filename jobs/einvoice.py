@@ -20,7 +20,7 @@ def gaps(content: Mapping[str, Any]) -> list[str]:
         (client["name"], "the client's name (BR-07)"),
         (client.get("country"), "the client's country (BR-11)"),
         ("E" not in categories or client.get("exempt"), "why the client is exempt from tax (BR-E-10)"),
-        ("O" not in categories or len(categories) == 1, "an invoice of its own for what is outside tax (BR-O-11)"),
+        ("O" not in categories or len(categories) == 1, "its own invoice for what is outside tax (BR-O-11)"),
         (_is_currency(content["currency"]), "a currency of ISO 4217 (BR-CL-04)"),
     )  # fmt: skip
     return [what for held, what in checks if not held]

@@ -134,7 +134,7 @@ def open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
 
 @command
 def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
-    """Withdraw a delivery checklist, job sheet or care sheet; its number and its file stay. An invoice is credited, not withdrawn."""
+    """Withdraw a checklist, job sheet or care sheet; number and file stay. An invoice is credited instead."""
     found = lookups.paper(paper)
     log.seen(found.version, what=found.stream.replace(":", " "))
     if found.is_money:

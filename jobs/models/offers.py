@@ -62,7 +62,7 @@ class Offer(State):
 
 
 class OfferLine(State):
-    """One line of an offer, before tax; of a change order, what is added or, counted below nothing, left out."""
+    """One line of an offer, before tax; of a change order what is added or, below nothing, left out."""
 
     offer = models.ForeignKey(Offer, on_delete=models.PROTECT, related_name="lines")
     position = models.PositiveIntegerField()

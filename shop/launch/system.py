@@ -58,7 +58,8 @@ def browser() -> str | None:
 JAXB = tuple(
     Path("/usr/share/java") / f"{name}.jar"
     for name in (
-        "jaxb-runtime", "jaxb-core", "istack-commons-runtime", "txw2", "stax-ex", "FastInfoset", "javax.activation",
+        "jaxb-runtime", "jaxb-core", "istack-commons-runtime", "txw2", "stax-ex",
+        "FastInfoset", "javax.activation",
     )
 )  # fmt: skip
 """What the validator reads its profiles with; its own package leaves it out."""

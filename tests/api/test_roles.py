@@ -40,13 +40,15 @@ OWNERS_API = {
     "GET bookkeeping", "POST calc-costing", "GET events", "GET log", "GET undelivered",
     "GET quotes", "POST quotes", "GET change-orders", "POST change-orders", "POST deposit", "GET quote",
     "POST quote-issue", "POST quote-revise", "POST quote-accept", "POST quote-decline", "GET change-order",
-    "POST change-issue", "POST change-revise", "POST change-accept", "POST change-decline", "POST resend", "GET client-link", "POST client-link", "DELETE client-link",
+    "POST change-issue", "POST change-revise", "POST change-accept", "POST change-decline", "POST resend",
+    "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",
     "template-version", "log", "verify-log", "move", "price", "payment", "invoice", "credit",
     "repay", "receipt", "statement", "receivables", "year", "lost-mail",
-    "new-quote", "new-change", "deposit", "offer", "write-offer", "offer-draft", "issue-offer", "accept-offer",
+    "new-quote", "new-change", "deposit", "offer", "write-offer", "offer-draft",
+    "issue-offer", "accept-offer",
     "decline-offer", "resend", "engine-room", "new-link", "end-link",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled"}

@@ -5,7 +5,8 @@ from typing import Any
 LETTERHEAD: dict[str, Any] = {
     "shop": {
         "name": "Lindenau Table Works", "address": "4 Mill Race\nAldersey", "contact": "555 0199",
-        "tax_id": "TX-88121", "postcode": "", "city": "", "country": "US", "payment": "Account 1029384756", "terms": "Fourteen days, thank you kindly",
+        "tax_id": "TX-88121", "postcode": "", "city": "", "country": "US",
+        "payment": "Account 1029384756", "terms": "Fourteen days, thank you kindly",
     },
     "client": {
         "name": "Orla Fenwick", "address": "12 Harbour Steps\nAldersey", "email": "orla@fenwick.example",
