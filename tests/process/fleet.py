@@ -63,6 +63,15 @@ class Fleet:
         os.killpg(self.running[name].pid, signal.SIGKILL)
         self.running[name].wait()
 
+    def start_again(self) -> None:
+        """Whatever has ended, as the launcher does."""
+        begin = {"worker": self.start_worker, "beat": self.start_beat}
+        for name in [name for name, process in self.running.items() if process.poll() is not None]:
+            if name == "broker":
+                self.start_broker()
+            else:
+                begin[name.rstrip("0123456789")](name)
+
     def lose_the_broker(self, *, away_s: float) -> None:
         """Killed, and what it kept is gone."""
         self.kill("broker")

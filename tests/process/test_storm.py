@@ -80,9 +80,7 @@ class Storm:
         limit = time.monotonic() + at_most_s
         while not enough():
             assert time.monotonic() < limit, f"{len(self.told)} of {self.count} came"
-            for name in self.names:
-                if self.ships.running[name].poll() is not None:
-                    self.ships.start_worker(name)
+            self.ships.start_again()
             time.sleep(0.2)
 
 
