@@ -19,7 +19,7 @@ pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]
 COLUMNS = {
     "seq": 9,
     "kind": "client_changed",
-    "version": 2,
+    "version": 9,
     "stream": "client:1",
     "body": '{"name":null}',
     "actor": "person-somebody",

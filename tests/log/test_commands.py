@@ -28,7 +28,7 @@ def test_an_event_carries_everything_of_its_call():
     at, now = NOON, NOON + timedelta(minutes=3)
     event = add_client(a_call("person-1", at, now), name="Orla Fenwick").events[0]
     stored = Event.objects.get()
-    assert (stored.seq, stored.kind, stored.version, stored.stream) == (1, "client_added", 1, "client:1000")
+    assert (stored.seq, stored.kind, stored.version, stored.stream) == (1, "client_added", 2, "client:1000")
     assert (stored.actor, stored.occurred_at, stored.recorded_at) == ("person-1", at, now)
     assert stored.hash == event.hash
     assert (LogHead.objects.get().seq, LogHead.objects.get().hash) == (1, event.hash)

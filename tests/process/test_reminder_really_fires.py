@@ -44,7 +44,7 @@ def test_a_reminder_comes_when_the_wait_is_over_and_not_before(tmp_path: Path) -
         (mail,) = mails_in(tmp_path / "mail")
         assert mail["To"] == "ines@shop.example"
         assert mail["Subject"] == f"{wait['piece']} Clamps off: ready since {ready:%H:%M}"
-        assert f"http://127.0.0.1:{service.port}/commissions/{wait['commission']}/" in text_of(mail)
+        assert f"http://127.0.0.1:{service.port}/pieces/{wait['piece']}/stages/" in text_of(mail)
         assert [r["wait"] for r in client.get("reminders/")] == [wait["id"]], "and on screen"
         time.sleep(5)  # two more sweeps
         assert len(mails_in(tmp_path / "mail")) == 1
