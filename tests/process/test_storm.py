@@ -147,6 +147,7 @@ def in_order(blow: Storm, kept: dict[int, tuple[str, int, str]]) -> None:
 
 
 @needs("redis")
+@pytest.mark.long
 def test_three_hundred_due_at_once_with_a_worker_killed_and_a_broker_that_forgets(tmp_path: Path) -> None:
     """The killed sender's own message is claimed again two minutes later: not waited for here."""
     with storm(tmp_path, count=300, workers=2, kills=1, ahead_s=8) as (blow, due):
