@@ -280,7 +280,7 @@ class _Asked:
     def range_of(self, known: Laws) -> tuple[datetime | None, ...]:
         """The soonest, likely and slowest moment of a step."""
         return tuple(
-            _moment(self._ages(law, sign).reach(self._since(sign)))
+            _moment(self._ages(law, sign).reach(self.since_s))
             for law, sign in ((known.earliest, 1), (known.likely, 0), (known.latest, -1))
         )
 
@@ -291,9 +291,6 @@ class _Asked:
             lambda: shifted(self.air, known_c=known_c, expected_c=expected_c) if sign else self.air,
         )
         return self.clock.ages(law, (self.air_key, sign), air)
-
-    def _since(self, sign: int) -> float:
-        return self.since_s
 
     def spoilt(self) -> str:
         """Why the joint or the film is suspect by what was measured; empty where it is not."""

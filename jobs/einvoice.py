@@ -1,12 +1,9 @@
 """Whether an invoice can carry its data by EN 16931, and what is missing where it cannot."""
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
 from iso4217 import Currency
-
-COUNTRY = re.compile("[A-Z]{2}")
 
 
 def gaps(content: Mapping[str, Any]) -> list[str]:

@@ -1,6 +1,6 @@
 """Product sheets: the shop's own by their newest version, else the class default."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -41,8 +41,7 @@ def newest(kind: str) -> dict[str, Product]:
 
 
 def _newest(kind: str, own: Iterable[Sheet]) -> dict[str, Product]:
-    classes: dict[str, Any] = dict(glue_classes() if kind == Sheet.Kind.GLUE else finish_classes())
-    products = {key: _product(kind, key, 0, sheet) for key, sheet in classes.items()}
+    products = {key: _product(kind, key, 0, sheet) for key, sheet in _classes(kind).items()}
     for row in own:
         products[row.key] = _own(row)
     return products
@@ -59,18 +58,20 @@ def product(kind: str, key: str) -> Product:
     row = Sheet.objects.filter(kind=kind, key=key).order_by("-version").first()
     if row is not None:
         return _own(row)
-    classes: dict[str, Any] = dict(glue_classes() if kind == Sheet.Kind.GLUE else finish_classes())
-    if key not in classes:
+    if key not in _classes(kind):
         raise NotFound(f"no such {kind}", field=kind, value=key, allowed=", ".join(sorted(newest(kind))))
-    return _product(kind, key, 0, classes[key])
+    return product_at(kind, key, 0)
 
 
 def product_at(kind: str, key: str, version: int) -> Product:
     """A product as it stood in one version; 0 is the default of its class."""
     if version:
         return _own(Sheet.objects.get(kind=kind, key=key, version=version))
-    classes: dict[str, Any] = dict(glue_classes() if kind == Sheet.Kind.GLUE else finish_classes())
-    return _product(kind, key, 0, classes[key])
+    return _product(kind, key, 0, _classes(kind)[key])
+
+
+def _classes(kind: str) -> Mapping[str, Any]:
+    return glue_classes() if kind == Sheet.Kind.GLUE else finish_classes()
 
 
 def read_sheet(kind: str, data: dict[str, Any]) -> Glue | Finish:

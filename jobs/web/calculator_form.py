@@ -21,8 +21,6 @@ from jobs.products import Product as OnShelf
 from jobs.products import newest_of_all
 from jobs.web.forms import PageForm, choice_field, text_field
 
-LONG_LIST = 8
-"""From so many lines on a text area is as high as this."""
 CALLED_OTHERWISE = {"movement": {"rh_low": "rh_low_pct", "rh_high": "rh_high_pct"}}
 """Inputs that a piece's calculation keeps under another name than the question asked by itself."""
 

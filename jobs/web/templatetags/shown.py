@@ -112,8 +112,3 @@ def countdown(at: datetime, before: str = "in", after: str = "since") -> SafeStr
         word,
         words.span_words(span),
     )
-
-
-@register.simple_tag
-def minutes_since(at: datetime | None) -> int:
-    return 0 if at is None else max(0, round((timezone.now() - at).total_seconds() / 60))
