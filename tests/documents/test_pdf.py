@@ -201,7 +201,7 @@ def test_every_page_has_ink_and_none_in_the_margins(html, size: str, tmp_path: P
         left, top, right, bottom = dark
         inch = 60
         assert left >= 0.7 * inch and right <= page.width - 0.7 * inch
-        assert top >= 0.6 * inch and bottom <= page.height - 0.35 * inch
+        assert top >= 0.45 * inch and bottom <= page.height - 0.35 * inch
 
 
 def test_the_fonts_named_are_the_files_there_are():
