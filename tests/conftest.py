@@ -17,7 +17,12 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--long", action="store_true", help="also run tests marked long")
 
 
+SLOW_FIRST = ("tests/process/", "tests/launch/", "tests/log/", "tests/web/browser/")
+"""Few and long: begun last, they would leave one worker alone with them."""
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: not item.nodeid.startswith(SLOW_FIRST))
     if config.getoption("--long"):
         return
     long = [item for item in items if item.get_closest_marker("long")]

@@ -14,8 +14,9 @@ from urllib.parse import quote
 from shop.env import BASE_DIR
 from shop.launch import system, venv
 
-SPREAD = ["-n", "2", "--dist", "loadfile"]
-"""A whole run uses two workers, each with databases of its own; a few named tests start faster without."""
+SPREAD = ["-n", "3", "--dist", "loadfile", "--no-loadscope-reorder"]
+"""A whole run uses workers, each with databases of its own: more than cores, for many tests wait for real
+processes. A few named tests start faster without."""
 NO_TESTS = 5  # pytest's exit code for an empty selection
 
 

@@ -1,5 +1,6 @@
 """The log alone rebuilds the state, and a state that was touched otherwise is found."""
 
+from collections.abc import Iterator
 from io import StringIO
 from uuid import UUID
 
@@ -16,7 +17,17 @@ from jobs.scratch import state_models
 from tests.log.sql import run, set_column
 from tests.stories import a_long_story
 
-pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]
+pytestmark = [pytest.mark.both_databases, pytest.mark.usefixtures("told", "db")]
+
+
+@pytest.fixture(scope="module")
+def told(django_db_setup, django_db_blocker) -> Iterator[None]:
+    """A long story, told once for all tests here and taken back after the last; each takes back its own."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        a_long_story()
+        with django_db_blocker.block():
+            yield
+        transaction.set_rollback(True)
 
 
 def rows(*kinds):
@@ -24,14 +35,12 @@ def rows(*kinds):
 
 
 def test_the_story_has_every_kind_of_event_and_a_row_in_every_state_table():
-    a_long_story()
     assert set(Event.objects.values_list("kind", flat=True)) == set(APPLY)
     assert [m.__name__ for m in state_models() if not m._default_manager.exists()] == []
     assert compare() == []
 
 
 def test_a_rebuild_gives_the_same_tables():
-    a_long_story()
     state, due = rows(*state_models()), schedule()
     assert rebuild() == Event.objects.count()
     assert rows(*state_models()) == state
@@ -39,7 +48,6 @@ def test_a_rebuild_gives_the_same_tables():
 
 
 def test_derived_rows_are_refilled_after_they_are_lost():
-    a_long_story()
     before = schedule()
     WaitEstimate.objects.all().delete()
     ReminderDue.objects.all().delete()
@@ -56,7 +64,6 @@ def schedule():
 @pytest.mark.parametrize("every", [True, False], ids=["every field", "one field of each type and table"])
 def test_a_change_by_sql_is_found_and_named(subtests, every):
     """A row of each state table is changed, in one fold for all of them."""
-    a_long_story()
     types, changes = set(), {}
     for model in state_models():
         fields = [f for f in model._meta.concrete_fields if not f.primary_key]
@@ -111,14 +118,12 @@ def other(field, value):
     ],
 )
 def test_a_lost_row_and_a_row_too_many_are_named(statement, found):
-    a_long_story()
     run(statement)
     assert [str(d).partition(": ")[2] for d in compare()].count(found) >= 1
     assert {d.model for d in compare()} == {"NoteDismissal"}
 
 
 def test_the_command_names_what_differs_and_rebuild_restores_it():
-    a_long_story()
     pieces = Piece.objects.update(quantity=9)
     errors, out = StringIO(), StringIO()
     with pytest.raises(CommandError, match=f"{pieces} rows differ from the log"):
@@ -133,7 +138,6 @@ def test_the_command_names_what_differs_and_rebuild_restores_it():
 
 
 def test_comparing_changes_nothing():
-    a_long_story()
     before = rows(*state_models(), Event, LogHead, WaitEstimate)
     compare()
     assert rows(*state_models(), Event, LogHead, WaitEstimate) == before
