@@ -61,6 +61,16 @@ def time_zone(env: Mapping[str, str], name: str, default: str) -> str:
         raise BadSetting(name, f"{value!r} is not a zone such as Europe/Vienna") from None
 
 
+def language(env: Mapping[str, str], name: str, written: str, folders: list[Path]) -> str:
+    """A language that has a catalogue in one of the folders, or the one the pages are written in."""
+    value = text(env, name, written).lower().replace("_", "-")
+    catalogues = (path.parts[-3] for folder in folders for path in folder.glob("*/LC_MESSAGES/django.mo"))
+    there = {written, *(locale.lower().replace("_", "-") for locale in catalogues)}
+    if value not in there:
+        raise BadSetting(name, f"there is no {value!r}, only {', '.join(sorted(there))}")
+    return value
+
+
 def public_url(env: Mapping[str, str], name: str, default: str) -> str:
     """An http or https address without path or trailing slash."""
     value = text(env, name, default).rstrip("/")

@@ -16,7 +16,7 @@ from shop import env
 
 BASE_DIR = env.BASE_DIR
 DATA_DIR = env.data_dir(os.environ)
-FOLDERS = {name: DATA_DIR / name for name in ("mail", "log", "run", "files", "routes")}
+FOLDERS = {name: DATA_DIR / name for name in ("mail", "log", "run", "files", "routes", "locale")}
 for folder in (DATA_DIR, *FOLDERS.values()):
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
 
@@ -111,6 +111,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
             ],
             "libraries": {"shown": "jobs.web.templatetags.shown"},
+            "builtins": ["django.templatetags.i18n"],
         },
     }
 ]
@@ -130,8 +131,9 @@ AUTH_PASSWORD_VALIDATORS = [
     for name in ("UserAttributeSimilarityValidator", "MinimumLengthValidator", "CommonPasswordValidator")
 ]
 
-LANGUAGE_CODE = "en"
-USE_I18N = False
+LOCALE_PATHS = [FOLDERS["locale"], BASE_DIR / "jobs" / "locale"]  # the shop's own translation comes first
+LANGUAGE_CODE = env.language(os.environ, "SHOP_LANGUAGE", "en", LOCALE_PATHS)
+LANGUAGES = [(LANGUAGE_CODE, LANGUAGE_CODE)]  # one for everybody: no request chooses another
 USE_TZ = True
 TIME_ZONE = env.time_zone(os.environ, "SHOP_TIME_ZONE", machine_time_zone())
 

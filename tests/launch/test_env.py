@@ -62,3 +62,13 @@ def test_a_socket_is_spelt_as_the_task_queue_reads_it() -> None:
 
 def test_a_short_data_folder_holds_its_own_socket() -> None:
     assert env.broker_socket(Path("/srv/shop")) == Path("/srv/shop/run/broker.sock")
+
+
+def test_a_language_is_one_that_has_a_catalogue(tmp_path: Path) -> None:
+    (tmp_path / "pt_BR" / "LC_MESSAGES").mkdir(parents=True)
+    (tmp_path / "de").mkdir()
+    (tmp_path / "pt_BR" / "LC_MESSAGES" / "django.mo").touch()
+    assert env.language({}, "X", "en", [tmp_path]) == "en"
+    assert env.language({"X": "pt_BR"}, "X", "en", [tmp_path]) == "pt-br"
+    with pytest.raises(env.BadSetting, match="^X: there is no 'de', only en, pt-br$"):
+        env.language({"X": "de"}, "X", "en", [tmp_path])
