@@ -7,6 +7,7 @@ from django.db import transaction
 
 from jobs import lookups
 from jobs.errors import NotFound
+from jobs.forgetting import refuse_if_forgotten
 from jobs.log import take_head
 from jobs.models import ClientLink, Person
 from jobs.people import token_hash
@@ -15,7 +16,9 @@ from jobs.people import token_hash
 @transaction.atomic
 def make_link(person: Person, *, commission: str, now: datetime) -> tuple[ClientLink, str]:
     """A new link of a commission and its token, shown this once; the one before opens nothing any more."""
-    number = lookups.commission(commission).number
+    found = lookups.commission(commission)
+    refuse_if_forgotten(found.client)
+    number = found.number
     take_head()  # two that make a link at once follow one another
     ClientLink.objects.filter(commission=number, revoked_at=None).update(revoked_at=now)
     token = secrets.token_urlsafe(32)

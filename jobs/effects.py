@@ -5,12 +5,13 @@ from datetime import datetime, timedelta
 
 from django.db.models import F
 
-from jobs import files, lookups
+from jobs import files, lookups, traces
 from jobs.channels import client
+from jobs.commands.forgetting import CLEAR_TRACES, REMOVE_FILE
 from jobs.commands.papers import RENDER, record_rendering
 from jobs.commands.telling import SEND_UPDATE
 from jobs.documents.render import render
-from jobs.errors import AlreadyDone
+from jobs.errors import AlreadyDone, reason_of
 from jobs.log import Call
 from jobs.models import Effect
 from jobs.names import SYSTEM
@@ -54,9 +55,7 @@ def _claim(effect: Effect, now: datetime) -> bool:
 def _put_off(effect: Effect, now: datetime, failed: Exception) -> None:
     log.warning("%s %s failed", effect.kind, effect.subject, exc_info=failed)
     delay = min(FIRST_DELAY * 2 ** min(effect.tries, 10), LONGEST_DELAY)
-    Effect.objects.filter(id=effect.id).update(
-        next_at=now + delay, error=str(failed) or type(failed).__name__
-    )
+    Effect.objects.filter(id=effect.id).update(next_at=now + delay, error=reason_of(failed))
 
 
 def _render(number: str, now: datetime) -> None:
@@ -76,5 +75,15 @@ def _send_update(key: str, now: datetime) -> None:
     client.send_update(int(key))
 
 
-DO = {RENDER: _render, SEND_UPDATE: _send_update}
+def _remove_file(name: str, now: datetime) -> None:
+    traces.remove_file(name)
+
+
+def _clear_traces(about: str, now: datetime) -> None:
+    traces.clear()
+
+
+DO = {
+    RENDER: _render, SEND_UPDATE: _send_update, REMOVE_FILE: _remove_file, CLEAR_TRACES: _clear_traces,
+}  # fmt: skip
 """What is done for each kind of effect."""

@@ -6,6 +6,8 @@ it into a problem document, a page into a sentence beside the field; nothing has
 
 from typing import Any
 
+from django.db import Error as DatabaseError
+
 
 class ShopError(Exception):
     """The shop refuses this."""
@@ -130,3 +132,9 @@ class LogBroken(ShopError):
 
     code = "log-broken"
     status = 500
+
+
+def reason_of(failed: Exception) -> str:
+    """Why something failed, to be kept: a database repeats what somebody typed, so its words are left out."""
+    name = type(failed).__name__
+    return name if isinstance(failed, DatabaseError) else str(failed) or name

@@ -182,7 +182,7 @@ def carried_out(call: Call) -> Done | None:
     known = CommandKey.objects.filter(actor=call.by, key=call.key).first()
     if known is None:
         return None
-    if known.fingerprint != _fingerprint(known.salt, call):
+    if known.fingerprint and known.fingerprint != _fingerprint(known.salt, call):  # empty: forgotten
         raise KeyReused(
             "this key was already used for another request",
             field="Idempotency-Key",

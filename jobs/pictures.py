@@ -81,10 +81,14 @@ def mailed(name: str) -> bytes:
         return _written(opened.convert("RGB"))
 
 
+def thumbnail_path(name: str) -> Path:
+    return Path(settings.DATA_DIR) / "thumbnails" / name
+
+
 def thumbnail(name: str) -> bytes:
     """A stored picture made very small, kept beside the files and made anew whenever it is missing."""
-    folder = Path(settings.DATA_DIR) / "thumbnails"
-    path = folder / name
+    path = thumbnail_path(name)
+    folder = path.parent
     if not path.is_file():
         with Image.open(io.BytesIO(files.load(name)), formats=FORMATS) as opened:
             opened.thumbnail((THUMBNAIL_EDGE, THUMBNAIL_EDGE))

@@ -24,7 +24,7 @@ from kombu.exceptions import OperationalError
 from jobs import leases
 from jobs.canonical import dumps
 from jobs.channels import NotSent, mail, push
-from jobs.errors import NotFound, WrongState
+from jobs.errors import NotFound, WrongState, reason_of
 from jobs.models import Channel, Delivery, Event, Person, ReminderDue, Wait
 from jobs.reminder_text import Told, wording
 from jobs.wishes import AT_ONCE
@@ -234,7 +234,9 @@ def _note_sent(claimed: Claimed, now: datetime) -> None:
 
 def _note_failure(claimed: Claimed, now: datetime, problem: Exception, step: Delivery.Step) -> None:
     """Keep the reason; try again after a delay that doubles, and not for ever."""
-    reason = str(problem) if isinstance(problem, NotSent) else f"{type(problem).__name__}: {problem}"
+    reason = (
+        str(problem) if isinstance(problem, NotSent) else f"{type(problem).__name__}: {reason_of(problem)}"
+    )
     for secret, instead in CHANNELS[claimed.channel].secrets_of(claimed.person).items():
         reason = reason.replace(secret, instead)
     reason = reason[:500]

@@ -17,6 +17,7 @@ DEFAULTS: dict[str, Any] = {
     "shop_c": "20",
     "shop_rh_pct": "45",
     "invoice_due_days": 14,
+    "keep_papers_years": 10,
     "hourly_rate": None,
     "overhead_pct": "0",
     "profit_pct": "0",

@@ -4,6 +4,7 @@ from celery import shared_task
 from django.utils import timezone
 
 from jobs import calendar_entries, effects, engine, reminders, thinning
+from jobs.commands.forgetting import end_holds
 
 
 @shared_task
@@ -14,7 +15,12 @@ def sweep() -> None:
             said["messages"] = reminders.deliver_due(timezone.now(), stop=engine.is_stopping)
         finally:
             said["effects"] = effects.do_due_effects(timezone.now())
-            said["calendar"] = calendar_entries.refresh(timezone.now())
+
+
+@shared_task
+def refresh_calendar() -> None:
+    """Apart from the sweep: it works out every running wait, and reminders are not to wait for that."""
+    calendar_entries.refresh(timezone.now())
 
 
 @shared_task
@@ -27,3 +33,9 @@ def do_effects() -> None:
 def thin_readings() -> None:
     """Once a night: old readings that nothing rests on any more."""
     thinning.thin(now=timezone.now())
+
+
+@shared_task
+def let_go() -> None:
+    """What the law holds no longer of clients who are forgotten. Hourly: few shops run through the night."""
+    end_holds(timezone.now())

@@ -34,15 +34,16 @@ from jobs.models import (
     ReminderWish,
     Token,
 )
+from jobs.private import digest, kept_in
 from jobs.rebuild import rebuild
 from jobs.reminders import forgive_past
 
 M = TypeVar("M", bound=models.Model)
 FORM, READABLE = 2, (1, 2)
 """Version of the folder's form: the second has readings."""
-LOG = "log.jsonl"
+LOG, PRIVATE = "log.jsonl", "private.jsonl"
 BESIDE: dict[str, type[models.Model]] = {
-    "private.jsonl": PrivateText,
+    PRIVATE: PrivateText,
     "people.jsonl": Person,
     "tokens.jsonl": Token,
     "keys.jsonl": CommandKey,
@@ -89,7 +90,7 @@ def export_to(folder: Path) -> dict[str, Any]:
     for path in files.all_files():
         shutil.copyfile(path, folder / FILES / path.name)
     trailer = {"form": FORM, "count": verified.count, "head_hash": verified.head_hash, "files": _sums(folder)}
-    (folder / TRAILER).write_text(dumps(trailer) + "\n", encoding="utf-8")
+    _close(folder, trailer)
     return trailer
 
 
@@ -211,26 +212,48 @@ def _trailer(folder: Path) -> dict[str, Any]:
 
 def _check_private(events: list[Event]) -> None:
     """Texts that are there must be the texts the events saw; forgotten ones are simply not there."""
-    from jobs.private import digest
-
     texts = {str(t.id): t for t in PrivateText.objects.all()}
     for event in events:
-        for kept in _kept_in(event.data):
+        for kept in kept_in(event.data):
             text = texts.get(kept["private"])
             if text is not None and kept["sha256"] != digest(text.salt, text.text):
                 raise LogBroken(f"a text of event {event.seq} ({event.kind}) was altered")
 
 
-def _kept_in(value: Any) -> Iterator[dict[str, str]]:
-    if isinstance(value, dict):
-        if value.keys() == {"private", "sha256"}:
-            yield value
-        else:
-            for inner in value.values():
-                yield from _kept_in(inner)
-    elif isinstance(value, list):
-        for inner in value:
-            yield from _kept_in(inner)
+def drop_texts(folder: Path, gone: set[str]) -> None:
+    """Take texts out of an export that lies here, and the files that only they name. It stays whole.
+
+    The trailer goes first and comes last: broken off in between, the export refuses to be imported.
+    """
+    if not (folder / TRAILER).is_file() or not (folder / PRIVATE).is_file():
+        return
+    rows = list(_read(folder / PRIVATE))
+    left = [row for row in rows if row["id"] not in gone]
+    papers = _papers_without(folder, gone)
+    names = {row["text"] for row in rows if row["id"] in gone} | papers
+    names -= {row["text"] for row in left}
+    found = [path for path in _files(folder) if path.name in names]
+    if len(left) == len(rows) and not found:
+        return
+    trailer = _trailer(folder)
+    (folder / TRAILER).unlink()
+    _write(folder / PRIVATE, (dumps(row) for row in left))
+    for path in found:
+        path.unlink()
+    _close(folder, {**trailer, "files": _sums(folder)})
+
+
+def _papers_without(folder: Path, gone: set[str]) -> set[str]:
+    """The files of papers whose words are gone."""
+    events = [_built(Event, row) for row in _read(folder / LOG)]
+    papers = {
+        e.data["paper"] for e in events if e.kind == "paper_issued" and e.data["frozen"]["private"] in gone
+    }
+    return {e.data["sha256"] for e in events if e.kind == "paper_rendered" and e.data["paper"] in papers}
+
+
+def _close(folder: Path, trailer: dict[str, Any]) -> None:
+    (folder / TRAILER).write_text(dumps(trailer) + "\n", encoding="utf-8")
 
 
 def default_folder(now: datetime) -> Path:

@@ -20,6 +20,16 @@ app.conf.beat_schedule = {
         "schedule": settings.SWEEP_SECONDS,
         "options": {"expires": settings.SWEEP_SECONDS},  # pokes do not pile up while no worker runs
     },
+    "calendar": {
+        "task": "jobs.tasks.refresh_calendar",
+        "schedule": 3 * settings.SWEEP_SECONDS,  # who reads a feed looks every quarter of an hour or so
+        "options": {"expires": 3 * settings.SWEEP_SECONDS},
+    },
+    "let go": {
+        "task": "jobs.tasks.let_go",
+        "schedule": crontab(minute=40),
+        "options": {"expires": 3600},
+    },
     "thin readings": {
         "task": "jobs.tasks.thin_readings",
         "schedule": crontab(hour=3, minute=20),

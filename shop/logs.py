@@ -1,14 +1,40 @@
-"""What log lines must not hold: links that open something by themselves."""
+"""What log lines must not hold: links that open something by themselves, and what people typed."""
 
 import logging
 import re
+import smtplib
+import traceback
+from types import TracebackType
 
 SECRET = re.compile(r"/(c|calendar)/[^/\s'\"?]+")
+PLAIN = (OSError, ImportError)
+"""Whose words come from the machine; other exceptions may repeat a name or an address."""
+Raised = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
 
 
 class WithoutTokens(logging.Filter):
-    """Takes the token out of every address before a line is written."""
+    """Takes the token out of every address before a line is written, and the words out of failed tasks."""
 
     def filter(self, record: logging.LogRecord) -> bool:
+        if record.exc_info and isinstance(record.args, dict) and "exc" in record.args:
+            record.args = {**record.args, "exc": said(record.exc_info[1]), "traceback": ""}
         record.msg, record.args = SECRET.sub(r"/\1/...", record.getMessage()), ()
         return True
+
+
+class Lines(logging.Formatter):
+    """Tells of an exception what it is and where it was raised, and what it says only where that is safe."""
+
+    def formatException(self, ei: Raised) -> str:
+        parts, raised = [], ei[1]
+        while raised is not None:
+            frames = "".join(traceback.format_tb(raised.__traceback__))
+            parts.append(f"{frames}{said(raised)}")
+            raised = raised.__cause__ or (None if raised.__suppress_context__ else raised.__context__)
+        return SECRET.sub(r"/\1/...", "\n\nwhich came of\n\n".join(parts))
+
+
+def said(raised: BaseException | None) -> str:
+    """The kind of an exception, with its words where they cannot be somebody's."""
+    safe = isinstance(raised, PLAIN) and not isinstance(raised, smtplib.SMTPException)
+    return f"{type(raised).__name__}: {raised}" if safe else type(raised).__name__

@@ -238,7 +238,13 @@ SPECTACULAR_SETTINGS = {
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "formatters": {
+        "line": {
+            "()": "shop.logs.Lines",
+            "format": "{asctime} {levelname} {name}: {message}",
+            "style": "{",
+        }
+    },
     "filters": {"tokens": {"()": "shop.logs.WithoutTokens"}},
     "handlers": {
         "nowhere": {"class": "logging.NullHandler"},

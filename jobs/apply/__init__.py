@@ -29,6 +29,8 @@ from jobs.models import Commission, Event, Piece
 APPLY: dict[str, Callable[[Event], None]] = {
     "client_added": clients.added,
     "client_changed": clients.changed,
+    "client_forgotten": clients.forgotten,
+    "client_hold_ended": clients.forgotten,
     "commission_opened": commissions.opened,
     "commission_changed": commissions.changed,
     "commission_moved": commissions.moved,

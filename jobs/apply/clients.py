@@ -1,8 +1,9 @@
 """Clients from the log."""
 
-from jobs.models import Client, Event
+from jobs.models import Client, Event, Paper
 from jobs.models.bases import row_key
-from jobs.private import ref
+from jobs.models.papers import GONE
+from jobs.private import FORGOTTEN_CLIENT, ref
 
 PERSONAL = (
     "name", "email", "phone", "address", "postcode", "city", "country", "tax_id", "exempt",
@@ -24,3 +25,11 @@ def changed(event: Event) -> None:
     Client.objects.filter(id=data["client"]).update(
         version=event.seq, **{f"{name}_ref": ref(data[name]) for name in PERSONAL if name in data}
     )
+
+
+def forgotten(event: Event) -> None:
+    """Nothing personal is known any more, nor what the named papers said."""
+    data = event.data
+    nothing = dict.fromkeys(f"{name}_ref" for name in PERSONAL) | {"name_ref": FORGOTTEN_CLIENT}
+    Client.objects.filter(id=data["client"]).update(version=event.seq, **nothing)
+    Paper.objects.filter(number__in=data["papers"]).update(frozen_ref=GONE, file_sha256="")

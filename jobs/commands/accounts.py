@@ -5,6 +5,7 @@ from django.utils import timezone
 from jobs import lookups
 from jobs.commands.papers import issue_paper
 from jobs.errors import AlreadyDone, NotYet, WrongState
+from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models import Paper
 from jobs.statements import receipt_content, statement_content
@@ -37,6 +38,7 @@ def issue_statement(log: Writing, *, client: int) -> None:
     log.by_owner("a statement of account")
     found = lookups.client(client)
     log.seen(found.version, what="this client")
+    refuse_if_forgotten(found)
     content = statement_content(found, today=timezone.localtime(log.call.at).date())
     if not content["accounts"]:
         raise NotYet(

@@ -6,6 +6,7 @@ from django.core.validators import validate_email
 from jobs import lookups
 from jobs.countries import COUNTRIES
 from jobs.errors import Invalid
+from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models.bases import row_key
 from jobs.private import keep
@@ -29,6 +30,7 @@ def change_client(log: Writing, /, *, client: int, **changes: str) -> None:
     """Change what is known of a client; what is not given stays."""
     found = lookups.client(client)
     log.seen(found.version, what="this client")
+    refuse_if_forgotten(found)
     if not changes:
         raise Invalid("nothing to change", field="client", value=client, allowed=", ".join(LONGEST))
     _check(changes)

@@ -13,6 +13,7 @@ from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.follow_up import carry_on
 from jobs.errors import Invalid, RestsOnPaper, WrongState
+from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models import Commission, Paper
 from jobs.private import keep
@@ -56,6 +57,7 @@ def open_commission(
     """Take down an enquiry as a numbered commission."""
     found = lookups.client(client)
     log.seen(found.version, what="this client")
+    refuse_if_forgotten(found)
     _check_title(title)
     number = _next_number(log)
     log.append(
@@ -125,6 +127,7 @@ def move_commission(log: Writing, *, commission: str, to: str, reason: str = "")
 
 def move(log: Writing, commission: Commission, to: str, reason: str = "") -> None:
     """Append a move, or refuse it naming the moves there are. For other commands."""
+    refuse_if_forgotten(commission.client)
     allowed = MOVES.get(commission.step, ())
     if to not in allowed:
         raise WrongState(

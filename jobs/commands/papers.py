@@ -26,8 +26,6 @@ from jobs.shop import settings
 
 RENDER = "render paper"
 """The effect that makes the worker render an issued paper."""
-HOLD_YEARS = 10
-"""How long what an invoice says is kept whatever happens; common practice, no source: local law decides."""
 PREFIX = {
     Paper.Kind.CHECKLIST: "D",
     Paper.Kind.INVOICE: "I",
@@ -250,8 +248,6 @@ def issue_paper(
     """Number a paper, freeze what it says and hand it to the worker. For other commands."""
     number, issued_on = _next_number(log, kind), timezone.localtime(log.call.at).date()
     frozen = dumps({**content, "number": number, "kind": kind, "issued_on": issued_on})
-    until = issued_on.replace(year=issued_on.year + HOLD_YEARS, day=min(issued_on.day, 28))
-    hold = until if kind in HELD else None
     log.append(
         "paper_issued",
         stream,
@@ -262,7 +258,7 @@ def issue_paper(
             "client": client,
             "payment": payment,
             "size": settings()["paper_size"],
-            "frozen": keep(frozen, field="frozen", longest=1_000_000, hold_until=hold),
+            "frozen": keep(frozen, field="frozen", longest=1_000_000, hold_until=_hold(kind, issued_on)),
             "invoice": invoice,
             "credits": credits,
             "what": what,
@@ -276,3 +272,9 @@ def _next_number(log: Writing, kind: Paper.Kind) -> str:
     year = timezone.localtime(log.call.now).year
     prefix = f"{PREFIX[kind]}{year}-"
     return f"{prefix}{Paper.objects.filter(number__startswith=prefix).count() + 1:04d}"
+
+
+def _hold(kind: Paper.Kind, issued_on: date) -> date | None:
+    """To the end of which year the law wants it kept; the shop says how many years that is."""
+    years = settings()["keep_papers_years"]
+    return date(issued_on.year + years, 12, 31) if kind in HELD and years else None

@@ -32,6 +32,7 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "shop_c": ("-10", "50", "usual shop temperature"),
     "shop_rh_pct": ("0", "100", "usual shop humidity"),
     "invoice_due_days": ("0", "365", "days until an invoice is due"),
+    "keep_papers_years": ("0", "50", "years that invoices and receipts of a forgotten client are kept"),
     "tell_client_days": ("0", "365", "days after which a client should be told something"),
     "hourly_rate": ("0", "10000", "rate of an hour of work"),
     "overhead_pct": ("0", "500", "overhead on materials and hours"),
@@ -45,7 +46,7 @@ LENGTHS: dict[str, tuple[int, int]] = {
 }
 """Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.gluing`."""
 MOST_PLACES = 12
-WHOLE = ("tell_client_days", "invoice_due_days", "quote_valid_days", "people_at_hand")
+WHOLE = ("keep_papers_years", "tell_client_days", "invoice_due_days", "quote_valid_days", "people_at_hand")
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4"), "profit_as": ("markup", "margin")}
 PRICES: dict[str, tuple[str, Callable[[str], str]]] = {

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 from jobs import lookups
 from jobs.errors import AlreadyDone, Invalid, NotFound
+from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models import Client, ClientQuestion, Commission, Picture
 from jobs.models.bases import row_key
@@ -38,6 +39,7 @@ def tell_client(
     """News into the client's diary, and by mail where an address is known. It may answer open questions."""
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {commission}")
+    refuse_if_forgotten(found.client)
     if not words.strip():
         raise Invalid("an update needs words", field="words", value=words, allowed="a sentence or more")
     _check_pictures(log, found, pictures)

@@ -1,10 +1,15 @@
 """Issued papers and money received."""
 
+import uuid
+
 from django.db import models
 
 from jobs.canonical import CanonicalField
 from jobs.models.bases import State
 from jobs.models.commissions import Client, Commission
+
+GONE = uuid.UUID(int=1)
+"""What stands in place of the private text of a paper whose words are forgotten."""
 
 
 class Paper(State):
@@ -56,6 +61,11 @@ class Paper(State):
     def version(self) -> int:
         """Of what it belongs to."""
         return int((self.commission or self.client).version)
+
+    @property
+    def is_forgotten(self) -> bool:
+        """What it said is forgotten; its number and sums stay."""
+        return self.frozen_ref == GONE
 
     @property
     def is_money(self) -> bool:

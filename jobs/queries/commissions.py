@@ -181,7 +181,9 @@ def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
         "sha256": paper.file_sha256,
         "credits": paper.credits,
         "what": paper.what,
-        "standing": ("credited" if paper.is_money else "withdrawn")
+        "standing": "forgotten"
+        if paper.is_forgotten
+        else ("credited" if paper.is_money else "withdrawn")
         if paper.withdrawn_at
         else "issued"
         if paper.file_sha256

@@ -1,16 +1,20 @@
 """Clients: the list, one with its commissions, adding and changing."""
 
-from django.http import HttpRequest, HttpResponse
+from django import forms
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
 from jobs import lookups
 from jobs.commands.clients import add_client, change_client
+from jobs.commands.forgetting import forget_client
+from jobs.forgetting import is_forgotten, preview
 from jobs.models import Client
 from jobs.models.bases import row_key
+from jobs.queries.client_file import client_file
 from jobs.queries.commissions import client_views, commission_rows
-from jobs.web.access import worker
+from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, text_field
 
@@ -31,6 +35,23 @@ class ClientForm(PageForm):
     )
 
 
+class Seqs(forms.TypedMultipleChoiceField):
+    """Numbers of events; which may be chosen is the command's to say."""
+
+    def valid_value(self, value: str) -> bool:
+        return value.isascii() and value.isdigit()
+
+
+class ForgetForm(PageForm):
+    also = Seqs(
+        label="They are named here too, or it was written at their piece. Forget it as well?",
+        coerce=int, required=False, widget=forms.CheckboxSelectMultiple,
+    )  # fmt: skip
+    confirm = text_field(
+        "Type the client's name, or the number of one of the commissions", autocomplete="off"
+    )
+
+
 @worker
 @require_GET
 def clients(request: HttpRequest) -> HttpResponse:
@@ -44,7 +65,8 @@ def client(request: HttpRequest, key: int) -> HttpResponse:
     found = lookups.client(key)
     commissions = list(found.commissions.select_related("client").order_by("-number"))
     rows = commission_rows(commissions, now=timezone.now())
-    return render(request, "web/client.html", {"client": client_views([found])[0], "rows": rows})
+    context = {"client": client_views([found])[0], "rows": rows, "forgotten": is_forgotten(found)}
+    return render(request, "web/client.html", context)
 
 
 @worker
@@ -73,3 +95,37 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
         if done:
             return done_to(request, done, "Saved.", "web:client", key)
     return render(request, "web/client_form.html", {"form": form, "client": view}, status=form.status)
+
+
+@owner
+@require_GET
+def everything(request: HttpRequest, key: int) -> FileResponse:
+    """All that is kept of a client, to hand over."""
+    found = lookups.client(key)
+    out = client_file(found, now=timezone.now())
+    answer = FileResponse(
+        out, as_attachment=True, filename=f"client-{key}.zip", content_type="application/zip"
+    )
+    answer["Cache-Control"] = "no-store"
+    return answer
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def forget(request: HttpRequest, key: int) -> HttpResponse:
+    """What goes and what stays, and the doing of it."""
+    found = lookups.client(key)
+    view = preview(found, today=timezone.localdate())
+    form = ForgetForm(request.POST or None, seen=found.version)
+    if view["elsewhere"]:
+        form.fields["also"].choices = [(one["seq"], one["words"]) for one in view["elsewhere"]]  # type: ignore[attr-defined]
+    else:
+        del form.fields["also"]
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: forget_client(form.call(request), client=key, **asked))
+        if done:
+            return done_to(request, done, "The client is forgotten.", "web:client", key)
+    context = {
+        "form": form, "client": client_views([found])[0], "forgotten": is_forgotten(found), "view": view,
+    }  # fmt: skip
+    return render(request, "web/client_forget.html", context, status=form.status)

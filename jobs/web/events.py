@@ -12,7 +12,7 @@ from jobs import gates
 from jobs.commands.telling import CLIENT
 from jobs.models import Event, Offer, Paper, Person, SafetyTask, Stage
 from jobs.names import SYSTEM
-from jobs.private import Texts
+from jobs.private import Texts, kept_in
 from jobs.queries.events import without_money
 from jobs.queries.routes import stage_title
 from jobs.web.words import day_words, money_words
@@ -29,7 +29,7 @@ class Telling:
         pieces = {e.data["piece"] for e in events if "piece" in e.data}
         found = Stage.objects.filter(piece__number__in=pieces).select_related("piece")
         self.stages = {(s.piece.number, s.key): s for s in found}
-        refs = [r for e in events for r in _refs(e.data)]
+        refs = [UUID(kept["private"]) for e in events for kept in kept_in(e.data)]
         self.texts = Texts([*refs, *(s.title_ref for s in self.stages.values())])
 
     def text(self, kept: dict[str, str] | None) -> str:
@@ -87,15 +87,6 @@ def event_rows(
         }
         for e in events
     ]
-
-
-def _refs(data: Any) -> list[UUID]:
-    """Every private text an event names, wherever it stands."""
-    if isinstance(data, dict):
-        if set(data) == {"private", "sha256"}:
-            return [UUID(data["private"])]
-        return [r for value in data.values() for r in _refs(value)]
-    return [r for value in data for r in _refs(value)] if isinstance(data, list) else []
 
 
 def _told(telling: Telling, event: Event) -> Words:
@@ -243,7 +234,8 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "sheet_set": lambda tell, d: [f"Product sheet {d['key']}, version {d['version']}"],
     "offer_drafted": _offer_drafted,
     "offer_issued": lambda tell, d: [
-        f"{_offer(d)} issued as {d['issued_as']}", f"holds until {_day(d['valid_until'])}",
+        f"{_offer(d)} issued as {d['issued_as']}",
+        f"holds until {_day(d['valid_until'])}",
     ],
     "offer_accepted": _offer_accepted,
     "offer_declined": lambda tell, d: [f"{_offer(d)} declined", tell.text(d["reason"])],
@@ -277,6 +269,8 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
         f"{tell.stage(d)}: {_equipment('clamp', sum(t['count'] for t in d['taken']))} taken"
     ],
     "equipment_freed": lambda tell, d: [f"{tell.stage(d)}: clamps free again"],
+    "client_forgotten": lambda tell, d: ["Client forgotten", f"{d['texts']} texts; {d['held']} are held"],
+    "client_hold_ended": lambda tell, d: ["Papers of a forgotten client let go", f"{d['texts']} texts"],
     "client_told": lambda tell, d: [_told_client(d), tell.text(d["words"])],
     "client_asked": lambda tell, d: ["The client asked", tell.text(d["words"])],
     "question_settled": lambda tell, d: ["A question of the client settled", tell.text(d["how"])],

@@ -19,6 +19,7 @@ from jobs.commands.papers import (
     withdraw_paper,
 )
 from jobs.documents.render import draft as draft_of
+from jobs.errors import NotFound
 from jobs.frozen import data_gaps
 from jobs.models import Effect, Paper, Person
 from jobs.queries.commissions import commission_view, paper_view
@@ -130,6 +131,8 @@ def paper_row(request: HttpRequest, paper: str) -> HttpResponse:
 def pdf(request: HttpRequest, paper: str) -> HttpResponse:
     """The file of a paper: the same bytes for ever; a page that asks again while there is none."""
     found = _seen_by(request.user, paper)
+    if found.is_forgotten:
+        raise NotFound("what this paper said is forgotten", field="paper", value=paper)
     if not found.file_sha256:
         context = {"paper": shown_paper(found, request.user), "number": found.commission.number}
         answer = render(request, "web/paper_wait.html", context, status=503)

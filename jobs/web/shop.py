@@ -42,6 +42,7 @@ TEXTS: dict[str, tuple[str, int, str]] = {
 SUFFIXES = {
     "invoice_due_days": "days",
     "tell_client_days": "days",
+    "keep_papers_years": "years",
     "indoor_c": "°C",
     "shop_c": "°C",
     "price_per_board_foot": "",
@@ -58,12 +59,25 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("On papers", tuple(TEXTS)),
     (
         "Money",
-        ("currency", "tax_pct", "deposit_pct", "invoice_due_days", "price_per_board_foot", "paper_size"),
-    ),
+        (
+            "currency",
+            "tax_pct",
+            "deposit_pct",
+            "invoice_due_days",
+            "price_per_board_foot",
+            "paper_size",
+            "keep_papers_years",
+        ),
+    ),  # fmt: skip
     (
         "Rates for quotes",
         (
-            "hourly_rate", "overhead_pct", "profit_pct", "profit_as", "quote_valid_days", "lumber_prices",
+            "hourly_rate",
+            "overhead_pct",
+            "profit_pct",
+            "profit_as",
+            "quote_valid_days",
+            "lumber_prices",
             "finish_prices",
         ),
     ),  # fmt: skip

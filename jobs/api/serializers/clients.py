@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, done, page
+from jobs.api.serializers.bases import LARGEST, CommandIn, done, page
 from jobs.api.serializers.fields import TextField
 
 
@@ -45,3 +45,46 @@ class ClientOut(serializers.Serializer):
 
 ClientPage = page("ClientPage", ClientOut(many=True))
 ClientDone = done("ClientDone", client=ClientOut(allow_null=True))
+
+
+class ForgetIn(CommandIn):
+    """A client to be forgotten, for good."""
+
+    confirm = serializers.CharField(
+        max_length=200, help_text="Their name, or the number of a commission of theirs."
+    )
+    also = serializers.ListField(
+        child=serializers.IntegerField(min_value=1, max_value=LARGEST),
+        required=False, max_length=1000,
+        help_text="Of ``elsewhere`` the events whose texts go too.",
+    )  # fmt: skip
+
+
+class HeldOut(serializers.Serializer):
+    """A paper whose words the law holds, and its last day."""
+
+    number = serializers.CharField()
+    until = serializers.DateField()
+
+
+class ElsewhereOut(serializers.Serializer):
+    """An event that is not of this client, with texts that name them or were written at their piece."""
+
+    seq = serializers.IntegerField()
+    kind = serializers.CharField()
+    stream = serializers.CharField()
+    words = serializers.CharField()
+
+
+class ForgetOut(serializers.Serializer):
+    """What forgetting a client takes away, what it leaves, and what forbids it."""
+
+    hindrances = serializers.ListField(
+        child=serializers.CharField(), help_text="What has to be ended or paid first."
+    )
+    commissions = serializers.ListField(child=serializers.CharField())
+    texts = serializers.IntegerField()
+    pictures = serializers.IntegerField()
+    papers = serializers.ListField(child=serializers.CharField(), help_text="Whose words go.")
+    held = HeldOut(many=True)
+    elsewhere = ElsewhereOut(many=True)

@@ -1,5 +1,8 @@
 """Clients."""
 
+from django.http import FileResponse
+from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -7,12 +10,24 @@ from rest_framework.response import Response
 from jobs import lookups
 from jobs.api.output import present
 from jobs.api.paging import page_of
-from jobs.api.permissions import Worker
+from jobs.api.permissions import Owner, Worker
 from jobs.api.serializers.bases import PageIn
-from jobs.api.serializers.clients import ClientChangeIn, ClientDone, ClientIn, ClientOut, ClientPage
+from jobs.api.serializers.clients import (
+    ClientChangeIn,
+    ClientDone,
+    ClientIn,
+    ClientOut,
+    ClientPage,
+    ForgetIn,
+    ForgetOut,
+)
 from jobs.api.views.base import View
+from jobs.api.views.papers import FileView
 from jobs.commands.clients import add_client, change_client
+from jobs.commands.forgetting import forget_client
+from jobs.forgetting import preview
 from jobs.models import Client
+from jobs.queries.client_file import client_file
 from jobs.queries.commissions import client_views
 
 
@@ -52,6 +67,40 @@ class ClientView(View):
         asked = self.body(ClientChangeIn)
         return self.done(
             change_client(self.call(asked), client=client, **asked), "client", lambda: shown(client)
+        )
+
+
+class EverythingView(FileView):
+    """All that is kept of a client."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses={(200, "application/zip"): OpenApiTypes.BINARY})
+    def get(self, request: Request, client: int) -> FileResponse:
+        """Everything about a client as an archive: data as JSON, papers as PDF, pictures."""
+        found = lookups.client(client)
+        out = client_file(found, now=timezone.now())
+        return FileResponse(
+            out, as_attachment=True, filename=f"client-{client}.zip", content_type="application/zip"
+        )
+
+
+class ForgetView(View):
+    """Forgetting a client."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses=ForgetOut)
+    def get(self, request: Request, client: int) -> Response:
+        """What would go, what would stay, and what forbids it."""
+        return Response(present(preview(lookups.client(client), today=timezone.localdate())))
+
+    @extend_schema(request=ForgetIn, responses=ClientDone)
+    def post(self, request: Request, client: int) -> Response:
+        """Forget a client for good; what the law holds stays to its last day."""
+        asked = self.body(ForgetIn)
+        return self.done(
+            forget_client(self.call(asked), client=client, **asked), "client", lambda: shown(client)
         )
 
 

@@ -32,7 +32,7 @@ from jobs.api.views.base import View
 from jobs.commands.papers import RENDER, credit_invoice, issue_checklist, issue_invoice, withdraw_paper
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import draft
-from jobs.errors import Forbidden
+from jobs.errors import Forbidden, NotFound
 from jobs.log import Done
 from jobs.models import Effect, Paper
 from jobs.private import read
@@ -70,7 +70,7 @@ class PaperView(View):
     def get(self, request: Request, paper: str) -> Response:
         """One paper with what it says, frozen when it was issued."""
         found = find(self, paper)
-        content = json.loads(read(found.frozen_ref))
+        content = {} if found.is_forgotten else json.loads(read(found.frozen_ref))
         return Response(present({**paper_view(found, with_money=self.with_money), "content": content}))
 
 
@@ -177,6 +177,8 @@ class PdfView(FileView):
 
 def no_file(paper: Paper) -> Exception:
     """Why there is no file yet: the worker has not come to it, or could not."""
+    if paper.is_forgotten:
+        return NotFound("what this paper said is forgotten", field="paper", value=paper.number)
     effect = Effect.objects.filter(kind=RENDER, subject=paper.number).first()
     if effect is not None and effect.error:
         return CannotRender(

@@ -1,0 +1,127 @@
+"""Forgetting a client: what they told and what was told of them goes, the log still verifies."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from django.utils import timezone
+
+from jobs import lookups
+from jobs.commands.papers import RENDER
+from jobs.errors import Invalid, WrongState
+from jobs.forgetting import (
+    elsewhere,
+    events_of,
+    free,
+    held,
+    hindrances,
+    is_forgotten,
+    numbers_of,
+    papers_of,
+    pictures_in,
+    refuse_if_forgotten,
+    texts_of,
+)
+from jobs.log import Call, Writing, command
+from jobs.models import Client, ClientLink, ClientQuestion, Effect, Event, Paper
+from jobs.names import SYSTEM
+from jobs.private import FORGOTTEN_CLIENT, read
+
+REMOVE_FILE, CLEAR_TRACES = "remove file", "clear traces"
+"""Effects: a file that nothing names any more; mails, exports and pages of the database that are left."""
+
+
+@command
+def forget_client(log: Writing, /, *, client: int, confirm: str, also: Sequence[int] = ()) -> None:
+    """Forget a client for good. ``confirm`` is their name or the number of a commission of theirs.
+
+    ``also`` are events that are not of this client, of those that `forgetting.elsewhere` found: their texts
+    go too. What the law holds stays to its last day.
+    """
+    log.by_owner("forgetting a client")
+    found = lookups.client(client)
+    log.seen(found.version, what="this client")
+    refuse_if_forgotten(found)
+    _refuse_unless_meant(found, confirm)
+    if reasons := hindrances(found):
+        raise WrongState(
+            "; ".join(reasons), field="client", value=client,
+            allowed="a client whose commissions have ended and whose invoices are paid",
+            extra={"hindrances": reasons},
+        )  # fmt: skip
+    for question in ClientQuestion.objects.filter(commission__client=found, settled_at=None):
+        number = question.commission.number
+        settled = {"commission": number, "question": question.id, "how": None}
+        log.append("question_settled", f"commission:{number}", settled)
+    ClientLink.objects.filter(commission__in=numbers_of(found), revoked_at=None).update(
+        revoked_at=log.call.now
+    )
+    _let_go(log, found, "client_forgotten", _chosen(found, also))
+
+
+@command
+def end_hold(log: Writing, /, *, client: int) -> None:
+    """Let go what the law held of a forgotten client and holds no longer."""
+    found = lookups.client(client)
+    if not is_forgotten(found):
+        raise WrongState("this client is known", field="client", value=client, allowed="a forgotten client")
+    _let_go(log, found, "client_hold_ended", [])
+
+
+def end_holds(now: Any) -> int:
+    """Do so for every forgotten client of whom something is due; of how many."""
+    today = timezone.localtime(now).date()
+    forgotten = Client.objects.filter(name_ref=FORGOTTEN_CLIENT).order_by("id")
+    due = [client for client in forgotten if free(texts_of(events_of(client)), today).exists()]
+    for client in due:
+        end_hold(Call(by=SYSTEM, at=now, now=now), client=client.id)
+    return len(due)
+
+
+def _refuse_unless_meant(client: Client, confirm: str) -> None:
+    typed = confirm.strip().casefold()
+    if typed not in {read(client.name_ref).casefold(), *numbers_of(client)}:
+        raise Invalid(
+            "this is not their name", field="confirm", value=confirm[:80],
+            allowed="the client's name, or the number of a commission of theirs",
+        )  # fmt: skip
+
+
+def _chosen(client: Client, also: Iterable[int]) -> list[Event]:
+    known = {one.seq for one in elsewhere(client)}
+    for seq in also:
+        if seq not in known:
+            allowed = ", ".join(map(str, sorted(known))) or "none: they are named nowhere else"
+            raise Invalid("no such event that names them", field="also", value=seq, allowed=allowed)
+    return list(Event.objects.filter(seq__in=list(also)))
+
+
+def _let_go(log: Writing, client: Client, kind: str, others: list[Event]) -> None:
+    """Append what is forgotten, by number and count, and delete texts with their salts."""
+    today = timezone.localtime(log.call.at).date()
+    events = [*events_of(client), *others]
+    texts = texts_of(events)
+    going = free(texts, today)
+    stay = held(texts, today)
+    stays = set(stay.values_list("id", flat=True))
+    papers = [p for p in papers_of(client) if not p.is_forgotten and p.frozen_ref not in stays]
+    files = _files(going.filter(id__in=pictures_in(events)).values_list("text", flat=True), papers)
+    data = {
+        "client": client.id,
+        "commissions": numbers_of(client),
+        "papers": [p.number for p in papers],
+        "texts": going.count(),
+        "held": len(stays),
+    }
+    going.delete()
+    Effect.objects.filter(kind=RENDER, subject__in=data["papers"], done_at=None).update(
+        done_at=log.call.now, error="what it says was forgotten"
+    )
+    log.append(kind, f"client:{client.id}", data)
+    for name in files:
+        Effect.objects.filter(kind=REMOVE_FILE, subject=name).delete()
+        log.effect(REMOVE_FILE, name)
+    log.effect(CLEAR_TRACES, f"client:{client.id}:{log.events[-1].seq}")
+
+
+def _files(pictures: Iterable[str], papers: Iterable[Paper]) -> list[str]:
+    return sorted({*pictures, *(p.file_sha256 for p in papers if p.file_sha256)})

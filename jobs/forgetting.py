@@ -1,0 +1,166 @@
+"""What is kept of a client, and where: what forgetting takes away, what the law holds, what forbids it."""
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from jobs.errors import WrongState
+from jobs.models import Client, Commission, Event, Note, Paper, PrivateText
+from jobs.models.bases import ROWS_PER_EVENT
+from jobs.private import FORGOTTEN_CLIENT, kept_in
+from jobs.receivables import accounts
+
+PICTURES = ("picture_taken", "note_written")
+"""Kinds of events whose ``picture`` is the name of a file."""
+NAMING = ("name", "email", "phone")
+SHORTEST_NAME = 4
+"""Letters; a shorter word of a name is too many other words."""
+OF_THE_SHOP = ("shop",)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Elsewhere:
+    """An event that is not of this client, with texts that name them or were written at their piece."""
+
+    seq: int
+    kind: str
+    stream: str
+    words: str
+
+
+def is_forgotten(client: Client) -> bool:
+    return client.name_ref == FORGOTTEN_CLIENT
+
+
+def refuse_if_forgotten(client: Client) -> None:
+    """Nothing new is written of somebody who was forgotten. For commands."""
+    if is_forgotten(client):
+        raise WrongState(
+            "this client is forgotten", field="client", value=client.id, allowed="a client who is known"
+        )
+
+
+def numbers_of(client: Client) -> list[str]:
+    return list(client.commissions.order_by("number").values_list("number", flat=True))
+
+
+def events_of(client: Client) -> QuerySet[Event]:
+    """All that happened with a client and on their commissions, in its order."""
+    streams = [f"client:{client.id}", *(f"commission:{number}" for number in numbers_of(client))]
+    return Event.objects.filter(stream__in=streams).order_by("seq")
+
+
+def refs_in(events: Iterable[Event]) -> set[UUID]:
+    """The private texts that these events name."""
+    return {UUID(kept["private"]) for event in events for kept in kept_in(event.data)}
+
+
+def texts_of(events: Iterable[Event]) -> QuerySet[PrivateText]:
+    """Of the texts that these events name those that are still there."""
+    return PrivateText.objects.filter(id__in=refs_in(events))
+
+
+def held(texts: QuerySet[PrivateText], today: date) -> QuerySet[PrivateText]:
+    """What the law still holds, to the last day of it."""
+    return texts.filter(hold_until__gte=today)
+
+
+def free(texts: QuerySet[PrivateText], today: date) -> QuerySet[PrivateText]:
+    """What nothing holds any more."""
+    return texts.filter(Q(hold_until=None) | Q(hold_until__lt=today))
+
+
+def papers_of(client: Client) -> QuerySet[Paper]:
+    return Paper.objects.filter(Q(commission__client=client) | Q(client=client)).order_by("id")
+
+
+def pictures_in(events: Iterable[Event]) -> set[UUID]:
+    """The private texts that are names of pictures."""
+    return {
+        UUID(event.data["picture"]["private"])
+        for event in events
+        if event.kind in PICTURES and event.data["picture"]
+    }
+
+
+def hindrances(client: Client) -> list[str]:
+    """What has to be ended or paid before a client can be forgotten, by its number."""
+    commissions = list(client.commissions.order_by("number"))
+    running = [f"{c.number} is {c.step}" for c in commissions if c.step not in Commission.ENDED]
+    held = accounts(commissions)
+    unpaid = [
+        f"invoice {invoice.paper.number} is not paid"
+        for c in commissions
+        for invoice in held[c.id].invoices
+        if held[c.id].open(invoice) > 0
+    ]
+    return running + unpaid
+
+
+def elsewhere(client: Client) -> list[Elsewhere]:
+    """Texts beside the client's own that name them, and notes for next time written at their pieces."""
+    own = list(events_of(client))
+    mine, naming = refs_in(own), _naming(own)
+    named = {
+        text.id: text.text
+        for text in PrivateText.objects.filter(hold_until=None).iterator(chunk_size=500)
+        if text.id not in mine and naming.search(text.text)
+    }
+    found = {event.seq: event for ref in named for event in Event.objects.filter(body__contains=str(ref))}
+    found |= {event.seq: event for event in _notes(client)}
+    shown = PrivateText.objects.in_bulk(refs_in(found.values()) - pictures_in(found.values()))
+    return [
+        Elsewhere(seq=seq, kind=event.kind, stream=event.stream, words=words)
+        for seq, event in sorted(found.items())
+        if event.stream not in OF_THE_SHOP
+        and (words := "; ".join(shown[ref].text for ref in _in_order(event) if ref in shown))
+    ]
+
+
+def _naming(own: Iterable[Event]) -> re.Pattern[str]:
+    """Any word of their names, and every e-mail address and telephone number that they ever had."""
+    about = [e for e in own if e.kind in ("client_added", "client_changed")]
+    refs = {UUID(e.data[name]["private"]): name for e in about for name in NAMING if e.data.get(name)}
+    known = PrivateText.objects.filter(id__in=refs).values_list("id", "text")
+    parts = {part for ref, text in known for part in (text.split() if refs[ref] == "name" else [text])}
+    long = sorted(re.escape(part) for part in parts if len(part) >= SHORTEST_NAME)
+    return re.compile(rf"(?<!\w)(?:{'|'.join(long) or '(?!)'})(?!\w)", re.IGNORECASE)
+
+
+def _notes(client: Client) -> QuerySet[Event]:
+    numbers = client.commissions.values_list("pieces__number", flat=True)
+    seqs = [
+        key // ROWS_PER_EVENT for key in Note.objects.filter(piece__in=numbers).values_list("id", flat=True)
+    ]
+    return Event.objects.filter(seq__in=seqs)
+
+
+def _in_order(event: Event) -> Iterator[UUID]:
+    return (UUID(kept["private"]) for kept in kept_in(event.data))
+
+
+def preview(client: Client, *, today: date) -> dict[str, Any]:
+    """What forgetting would take away and what it would leave, for the page and the API."""
+    own = list(events_of(client))
+    texts = texts_of(own)
+    keeps = held(texts, today)
+    stay = set(keeps.values_list("id", flat=True))
+    papers = list(papers_of(client))
+    return {
+        "hindrances": hindrances(client),
+        "commissions": numbers_of(client),
+        "texts": texts.count() - len(stay),
+        "pictures": texts.filter(id__in=pictures_in(own)).count(),
+        "papers": [p.number for p in papers if p.frozen_ref not in stay],
+        "held": [
+            {"number": p.number, "until": until}
+            for p in papers
+            if (until := keeps.filter(id=p.frozen_ref).values_list("hold_until", flat=True).first())
+        ],
+        "elsewhere": [vars(one) for one in elsewhere(client)],
+    }

@@ -1,0 +1,98 @@
+"""A client with an odd name, to be forgotten: the name stands in everything that can be written of them."""
+
+from decimal import Decimal
+from io import BytesIO
+
+from PIL import Image
+
+from jobs.client_links import make_link
+from jobs.commands.acceptance import accept_offer
+from jobs.commands.accounts import issue_receipt, issue_statement
+from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
+from jobs.commands.clients import change_client
+from jobs.commands.commissions import Line, move_commission
+from jobs.commands.mistakes import redo_stage
+from jobs.commands.notes import write_note
+from jobs.commands.papers import issue_checklist, issue_invoice
+from jobs.commands.payments import record_payment
+from jobs.commands.pictures import take_picture
+from jobs.commands.quotes import draft_quote, issue_offer
+from jobs.commands.routes import add_stage
+from jobs.commands.stock import add_board
+from jobs.commands.telling import ask_shop, client_actor, tell_client
+from jobs.models import Client, Payment, Piece
+from tests.shop_fixtures import INCHES, SHORT, Work, a_call, a_client, a_commission, a_piece
+
+ODD = "Zyxquorn"
+MARKS = (ODD, "Q00vermill", "wrubbledash@quince.example", "7531778899")
+"""Name, street, e-mail, telephone: whatever is written of the client holds one of them."""
+WHO = {
+    "name": f"Ottilie {ODD}", "email": MARKS[2], "phone": MARKS[3],
+    "address": f"7 {MARKS[1]} Lane\nBelow the weir",
+}  # fmt: skip
+
+
+def photo(colour: str) -> bytes:
+    out = BytesIO()
+    Image.new("RGB", (64, 48), colour).save(out, "JPEG")
+    return out.getvalue()
+
+
+def a_forgettable_client(work: Work) -> Client:
+    """Asked, quoted, made, told about, paid for and closed; a second commission was declined."""
+    client = a_client(work.call(), **WHO)
+    change_client(work.call(), client=client.id, name=f"Ottilie Anna {ODD}", city=MARKS[1], tax_id=f"T {ODD}")
+    declined = a_commission(work.call(), client, f"Shelf of {ODD}").number
+    move_commission(work.call(), commission=declined, to="declined", reason=f"too dear for {ODD}")
+    commission = a_commission(work.call(), client, f"Desk for {ODD}", notes=f"{ODD} likes it dark")
+    piece = a_piece(work.call(), commission, **SHORT | {"label": f"Desk top of {ODD}"})
+    _agreed(work, commission.number)
+    make_link(work.by, commission=commission.number, now=work.now)
+    _made(work, piece)
+    _talked(work, piece, client)
+    _paid(work, piece)
+    return Client.objects.get(id=client.id)
+
+
+def _agreed(work: Work, number: str) -> None:
+    line = Line(description=f"Desk as {ODD} drew it", unit_price=Decimal(1000), tax_pct=Decimal(10))
+    draft_quote(work.call(), commission=number, lines=[line], words=f"Dear {ODD}", terms=f"For {ODD} only")
+    issue_offer(work.call(), offer=f"{number}-Q1")
+    accept_offer(work.call(), offer=f"{number}-Q1", version=1, name=f"O. {ODD}")
+
+
+def _made(work: Work, piece: Piece) -> None:
+    number = piece.number
+    issue_job_sheet(work.call(), commission=piece.commission.number)
+    add_stage(work.call(), piece=number, title=f"Initials of {ODD} cut in", after=["flatten"])
+    work.do(piece, "survey")
+    redo_stage(work.call(), piece=number, stage="survey", reason=f"{ODD} moved house")
+    work.do_until(piece, "flatten")
+    work.do(piece, "added-1")
+    take_picture(work.call(), piece=number, stage="glue-up", picture=photo("teal"), words=f"{ODD} was there")
+    note = {"piece": number, "stage": "glue-up"}
+    write_note(work.call(), **note, words=f"{ODD} wants no squeeze-out", picture=photo("navy"))
+    write_note(work.call(), **note, words="Wax the cauls")
+    work.do_until(piece, "full-cure")
+
+
+def _talked(work: Work, piece: Piece, client: Client) -> None:
+    number = piece.commission.number
+    ask_shop(a_call(client_actor(client), work.call().at), commission=number, words=f"{ODD} asks when")
+    tell_client(work.call(), commission=number, words=f"Soon, dear {ODD}")
+    add_board(
+        work.call(), species="walnut", thickness="2", width="7", length="120", units=INCHES,
+        note=f"{ODD} picked this one",
+    )  # fmt: skip
+
+
+def _paid(work: Work, piece: Piece) -> None:
+    number = piece.commission.number
+    work.do_until(piece, "wrap")
+    issue_checklist(work.call(), commission=number)
+    issue_care_sheet(work.call(), commission=number)
+    issue_invoice(work.call(), commission=number)
+    record_payment(work.call(), commission=number, amount=Decimal(1100), note=f"from {ODD}")
+    issue_receipt(work.call(), payment=Payment.objects.latest("id").id)
+    issue_statement(work.call(), client=piece.commission.client_id)
+    work.do_until(piece, "close")

@@ -1,0 +1,241 @@
+"""A client is forgotten: their words go, what the law holds stays to its day, the log verifies."""
+
+from datetime import UTC, date, datetime
+
+import pytest
+from django.utils import timezone
+
+from jobs import files, traces
+from jobs.client_links import find_link, make_link
+from jobs.commands.accounts import issue_statement
+from jobs.commands.clients import change_client
+from jobs.commands.commissions import move_commission, open_commission
+from jobs.commands.forgetting import CLEAR_TRACES, REMOVE_FILE, end_hold, end_holds, forget_client
+from jobs.commands.papers import issue_invoice
+from jobs.commands.pictures import take_picture
+from jobs.commands.shop import set_shop
+from jobs.commands.telling import tell_client
+from jobs.documents.render import render
+from jobs.errors import Forbidden, Invalid, NotFound, WrongState
+from jobs.forgetting import elsewhere, events_of, preview, texts_of
+from jobs.log import verify_log
+from jobs.models import (
+    Client,
+    ClientQuestion,
+    CommandKey,
+    Commission,
+    Effect,
+    Event,
+    Paper,
+    Picture,
+    PrivateText,
+)
+from jobs.private import read
+from jobs.queries.client_page import client_page
+from jobs.queries.commissions import client_views, commission_rows, commission_view
+from jobs.rebuild import compare, rebuild
+from jobs.scratch import state_models
+from jobs.web.events import event_rows, names_of_people
+from tests.forgettable import MARKS, ODD, WHO, a_forgettable_client, photo
+from tests.shop_fixtures import INCHES, SHORT, Work, a_call, a_client, a_commission, a_maker, a_price
+
+pytestmark = pytest.mark.django_db
+HELD = ("invoice", "receipt")
+
+
+@pytest.fixture
+def client(work: Work) -> Client:
+    return a_forgettable_client(work)
+
+
+@pytest.fixture
+def briefly(work: Work) -> Client:
+    """Somebody whose one commission was declined."""
+    client = a_client(work.call(), **WHO)
+    number = a_commission(work.call(), client, f"Shelf of {ODD}").number
+    move_commission(work.call(), commission=number, to="declined", reason="too dear")
+    return client
+
+
+def forget(work: Work, client: Client, **more: object) -> Client:
+    forget_client(work.call(), client=client.id, confirm=read(client.name_ref), **more)
+    return Client.objects.get(id=client.id)
+
+
+def marked() -> list[PrivateText]:
+    return [t for t in PrivateText.objects.all() if any(mark in t.text for mark in MARKS)]
+
+
+def named(client: Client) -> list[int]:
+    return [one.seq for one in elsewhere(client)]
+
+
+def test_what_stays_with_the_name_is_what_the_law_holds_and_nothing_else(work: Work, client: Client):
+    assert len(marked()) > 30
+    forget(work, client, also=named(client))
+    held = Paper.objects.filter(kind__in=HELD)
+    assert {t.id for t in marked()} == {p.frozen_ref for p in held}
+    assert held.count() == 3, "deposit, invoice, receipt"
+    rows = "\n".join(str(row) for m in [*state_models(), Event] for row in m._default_manager.values())
+    assert [mark for mark in MARKS if mark in rows] == []
+
+
+def test_the_log_verifies_and_folds_to_the_same(work: Work, client: Client):
+    count = verify_log().count
+    forget(work, client)
+    assert verify_log().count == count + 2, "the open question is settled first"
+    assert compare() == []
+    rebuild()
+    assert client_views([Client.objects.get(id=client.id)])[0]["name"] == "forgotten client"
+
+
+def test_a_forgotten_client_is_called_so_everywhere(work: Work, client: Client):
+    gone = forget(work, client)
+    view = client_views([gone])[0]
+    assert (view["name"], view["email"], view["address"]) == ("forgotten client", "", "")
+    commissions = list(gone.commissions.select_related("client"))
+    for commission in commissions:
+        shown = commission_view(commission, now=work.now, with_money=True)
+        assert (shown["client"]["name"], shown["title"]) == ("forgotten client", "(forgotten)")
+        assert client_page(commission, now=work.now)["title"] == "(forgotten)"
+    rows = commission_rows(commissions, now=work.now)
+    assert {row["client"]["name"] for row in rows} == {"forgotten client"}
+    told = event_rows(Event.objects.all(), units=INCHES, with_money=True, names=names_of_people())
+    assert ODD not in str([row for row in told if row["stream"] == f"client:{gone.id}"])
+    standings = {p["number"][0]: p["standing"] for c in commissions for p in shown_papers(c, work)}
+    assert standings == {
+        "Q": "forgotten", "J": "forgotten", "D": "forgotten", "K": "forgotten", "I": "being prepared",
+        "R": "being prepared",
+    }  # fmt: skip
+
+
+def shown_papers(commission: Commission, work: Work) -> list[dict]:
+    return commission_view(commission, now=work.now, with_money=True)["papers"]
+
+
+def test_its_links_open_nothing_and_nothing_new_is_written_of_it(work: Work, client: Client):
+    number = client.commissions.order_by("-number")[0].number
+    _, token = make_link(work.by, commission=number, now=work.now)
+    assert find_link(token)
+    forget(work, client)
+    assert find_link(token) is None
+    for act in (
+        lambda: change_client(work.call(), client=client.id, name="Somebody"),
+        lambda: open_commission(work.call(), client=client.id, title="Another"),
+        lambda: tell_client(work.call(), commission=number, words="News"),
+        lambda: issue_statement(work.call(), client=client.id),
+        lambda: make_link(work.by, commission=number, now=work.now),
+        lambda: forget_client(work.call(), client=client.id, confirm=number),
+    ):
+        with pytest.raises(WrongState, match="forgotten"):
+            act()
+    assert not ClientQuestion.objects.filter(settled_at=None).exists()
+
+
+def test_files_that_only_they_named_go_and_the_same_bytes_of_another_stay(work: Work, client: Client):
+    shared = work.accepted(**SHORT)
+    take_picture(work.call(), piece=shared.number, stage="survey", picture=photo("teal"))
+    (kept,) = PrivateText.objects.filter(
+        id__in=Picture.objects.filter(piece=shared.number).values("picture_ref")
+    )
+    mine = Picture.objects.exclude(piece=shared.number).get()
+    assert PrivateText.objects.get(id=mine.picture_ref).text == kept.text
+    forget(work, client, also=named(client))
+    told = list(Effect.objects.filter(kind=REMOVE_FILE).values_list("subject", flat=True))
+    assert len(told) == 2 and kept.text in told, "of the stage and of the note"
+    for name in told:
+        traces.remove_file(name)
+    assert files.load(kept.text)
+    (other,) = [name for name in told if name != kept.text]
+    with pytest.raises(NotFound):
+        files.load(other)
+    assert Effect.objects.filter(kind=CLEAR_TRACES).count() == 1
+
+
+def test_what_names_them_elsewhere_goes_only_where_it_is_chosen(work: Work, client: Client):
+    found = {one.kind: one for one in elsewhere(client) if ODD in one.words}
+    assert set(found) == {"board_added", "note_written"}
+    assert "Wax the cauls" in [one.words for one in elsewhere(client)], "it was written at their piece"
+    with pytest.raises(Invalid) as refused:
+        forget(work, client, also=[1])
+    assert refused.value.field == "also"
+    forget(work, client, also=[found["board_added"].seq])
+    left = [t.text for t in marked() if t.hold_until is None]
+    assert left == [f"{ODD} wants no squeeze-out"]
+
+
+@pytest.mark.parametrize("confirm", ["", "Ottilie", "2026-999", "forgotten client"])
+def test_it_has_to_be_meant(work: Work, briefly: Client, confirm: str):
+    with pytest.raises(Invalid) as refused:
+        forget_client(work.call(), client=briefly.id, confirm=confirm)
+    assert refused.value.field == "confirm"
+    assert len(marked()) == 5
+
+
+def test_a_number_of_theirs_confirms_as_well(work: Work, briefly: Client):
+    forget_client(work.call(), client=briefly.id, confirm=f" {briefly.commissions.first().number} ")
+    assert client_views([Client.objects.get(id=briefly.id)])[0]["name"] == "forgotten client"
+
+
+def test_what_runs_or_is_owed_is_named(work: Work):
+    piece = work.accepted(**SHORT)
+    commission = piece.commission
+    a_price(work.call(), commission)
+    work.do_until(piece, "survey")
+    issue_invoice(work.call(), commission=commission.number)
+    with pytest.raises(WrongState) as refused:
+        forget_client(work.call(), client=commission.client_id, confirm=commission.number)
+    number = commission.number
+    assert refused.value.extra["hindrances"] == [f"{number} is accepted", "invoice I2026-0001 is not paid"]
+    assert client_views([commission.client])[0]["name"] == "Orla Fenwick"
+
+
+def test_it_is_the_owners(work: Work, briefly: Client):
+    with pytest.raises(Forbidden):
+        forget_client(a_call(a_maker(), work.now), client=briefly.id, confirm=f"Ottilie {ODD}")
+
+
+def test_another_clients_words_stay(work: Work, briefly: Client):
+    other = a_client(work.call(), "Orla Fenwick", email="orla@fenwick.example")
+    before = set(texts_of(events_of(other)).values_list("id", flat=True))
+    forget(work, briefly, also=named(briefly))
+    assert set(texts_of(events_of(other)).values_list("id", flat=True)) == before
+    assert client_views([other])[0]["email"] == "orla@fenwick.example"
+
+
+def test_papers_are_let_go_after_the_last_day_of_their_hold(work: Work, client: Client):
+    """Issued in 2026 and held for ten years: to the end of 2036."""
+    forget(work, client, also=named(client))
+    assert preview(client, today=date(2036, 12, 31))["held"] == [
+        {"number": n, "until": date(2036, 12, 31)} for n in ("I2026-0001", "I2026-0002", "R2026-0001")
+    ]
+    assert end_holds(datetime(2036, 12, 31, 23, tzinfo=UTC)) == 0
+    assert render(Paper.objects.get(number="I2026-0001"))
+    assert end_holds(datetime(2037, 1, 1, 3, tzinfo=UTC)) == 1
+    assert marked() == []
+    assert end_holds(datetime(2037, 1, 2, 3, tzinfo=UTC)) == 0
+    assert Paper.objects.get(number="I2026-0001").is_forgotten
+    assert compare() == [] and verify_log()
+
+
+@pytest.mark.parametrize("years, held", [(0, 0), (3, 3)])
+def test_the_shop_says_how_many_years(work: Work, years: int, held: int):
+    set_shop(work.call(), settings={"keep_papers_years": years})
+    client = a_forgettable_client(work)
+    found = preview(client, today=timezone.localtime(work.now).date())["held"]
+    assert len(found) == held and {one["until"] for one in found} <= {date(2029, 12, 31)}
+
+
+def test_a_hold_ends_only_of_who_is_forgotten(work: Work, briefly: Client):
+    with pytest.raises(WrongState):
+        end_hold(work.call(), client=briefly.id)
+
+
+def test_a_key_used_for_them_stays_used_and_says_nothing(work: Work, briefly: Client):
+    call = work.call(key="k-1", fingerprint="what was asked")
+    forget_client(call, client=briefly.id, confirm=f"Ottilie {ODD}")
+    assert CommandKey.objects.get().fingerprint
+    traces._clear_keys(events_of(briefly))
+    assert CommandKey.objects.get().fingerprint == CommandKey.objects.get().salt == ""
+    again = forget_client(call, client=briefly.id, confirm=f"Ottilie {ODD}")
+    assert again.replayed
