@@ -140,11 +140,12 @@ def test_a_lease_is_renewed_by_its_holder_only() -> None:
 def test_the_engine_room_shows_what_happened(owner: Any, redis_url: str) -> None:
     engine.pulse("worker1@bench", timezone.now())
     with engine.swept() as said:
-        said.update(messages=3, effects=0, calendar=1)
+        said.update(messages=3, effects=1)
     engine.beat(engine.EXPORT, now=timezone.now(), said={"events": 12})
     page = Pages(owner).get("/engine-room/")
     newest = max(path.stem for path in (BASE_DIR / "jobs" / "migrations").glob("0*.py"))
-    for words in ("Everything runs", "3 messages", "1 calendar entry", "worker1@bench", "12 events", newest):
+    done = ("3 messages", "1 paper or other work")
+    for words in ("Everything runs", *done, "worker1@bench", "12 events", newest):
         assert words in page.words, words
     Heartbeat.objects.update(at=timezone.now() - engine.silence_allowed() - timedelta(seconds=1))
     assert "No sweep for" in Pages(owner).get("/engine-room/").words
