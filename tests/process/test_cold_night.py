@@ -112,12 +112,13 @@ def test_a_cold_night_moves_the_clamps_and_everybody_hears_of_it(tmp_path: Path)
 
 
 def in_the_feed(port: int, path: str, wait: dict[str, Any], ready: datetime) -> bool:
-    """Whether both readers find the wait's entry, and in it this moment in whole seconds."""
+    """Whether both readers find the wait's entry, and its alarm at this moment, in whole seconds."""
     raw = fetch(port, path)
     found = [
-        times[0]
+        alarm
         for read in (by_icalendar, by_vobject)
-        for uid, times in read(raw).items()
+        for uid, (_, _, alarms) in read(raw).items()
+        for alarm in alarms
         if uid.startswith(f"wait-{wait['id']}@")
     ]
     return len(found) == 2 and all(timedelta() <= at - ready < timedelta(seconds=1) for at in found)
