@@ -1,7 +1,9 @@
 """The bench: what can be done now, what is under way, what is waiting, what must not be missed."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
+
+from django.db.models import Exists, F, OuterRef, QuerySet
 
 from jobs.models import Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.private import Texts
@@ -19,15 +21,13 @@ LIVE = (
     Commission.Step.READY,
     Commission.Step.DELIVERED,
 )
+IDLE_SHOWN = 40
+"""Of the pieces that nobody is at and nothing waits on, so many stand on the bench, the first promised first."""
 
 
 def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, Any]:
     """Everything for the screen of now, over all live commissions, in a fixed number of queries."""
-    pieces = list(
-        Piece.objects.filter(commission__step__in=LIVE)
-        .select_related("commission__client")
-        .order_by("commission__promise_on", "commission__number", "number")
-    )
+    pieces, further = _pieces_now()
     read = read_routes(
         pieces, more_rows=[*(p.commission for p in pieces), *(p.commission.client for p in pieces)]
     )
@@ -59,11 +59,35 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "now": now,
         "can_do": once([*under_way, *can_do])[len(under_way) :],
         "under_way": under_way,
+        "further": further,
         "waiting": sorted(waiting, key=_by_ready),
         "must_not_miss": sorted(must, key=_by_close),
         "reminders": reminders_due(now=now, person=person),
         "safety": open_safety_tasks(now=now, person=person),
     }
+
+
+def _pieces_now() -> tuple[list[Piece], int]:
+    """Every live piece somebody is at or something waits on, the first of the others, and how many are left."""
+    begun = Stage.objects.filter(piece=OuterRef("pk"), step=Stage.Step.UNDER_WAY)
+    running = Wait.objects.filter(stage__piece=OuterRef("pk"), step=Wait.Step.RUNNING)
+    busy = Exists(begun) | Exists(running)
+    live = Piece.objects.filter(commission__step__in=LIVE).defer("inputs", "computed", "changed")
+    live = live.select_related("commission__client")
+    idle = _by_promise(live.exclude(busy))
+    shown = list(idle[: IDLE_SHOWN + 1])
+    further = idle.count() - IDLE_SHOWN if len(shown) > IDLE_SHOWN else 0
+    pieces = [*_by_promise(live.filter(busy)), *shown[:IDLE_SHOWN]]
+    return sorted(pieces, key=_promised), further
+
+
+def _by_promise(pieces: QuerySet[Piece]) -> QuerySet[Piece]:
+    return pieces.order_by(F("commission__promise_on").asc(nulls_last=True), "commission__number", "number")
+
+
+def _promised(piece: Piece) -> tuple[bool, Any, str, str]:
+    promise = piece.commission.promise_on
+    return (promise is None, promise or date.max, piece.commission.number, piece.number)
 
 
 def once(cards: list[dict[str, Any]]) -> list[dict[str, Any]]:

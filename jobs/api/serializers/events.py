@@ -68,6 +68,9 @@ class BenchOut(serializers.Serializer):
 
     now = serializers.DateTimeField()
     can_do = CanDoOut(many=True)
+    further = serializers.IntegerField(
+        help_text="pieces that nobody is at and nothing waits on, beyond those listed"
+    )
     under_way = CardOut(many=True)
     waiting = WaitingOut(many=True)
     must_not_miss = WaitingOut(many=True)
