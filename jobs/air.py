@@ -20,14 +20,13 @@ def step_of(moment: datetime) -> int:
     return int(moment.timestamp() // STEP_S)
 
 
-def remember(readings: Iterable[Reading]) -> set[str]:
-    """Bring the means of the quarter hours of these readings up to date; the places that changed."""
+def remember(readings: Iterable[Reading]) -> None:
+    """Bring the means of the quarter hours of these readings up to date."""
     touched: dict[str, set[int]] = defaultdict(set)
     for reading in readings:
         touched[reading.place].add(step_of(reading.at))
     for place, steps in touched.items():
         _replace(place, steps)
-    return set(touched)
 
 
 def refill() -> None:

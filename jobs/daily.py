@@ -13,7 +13,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from jobs.due import rows
+from jobs.due import put, rows
 from jobs.models import (
     OF_SUBJECTS,
     ClientQuestion,
@@ -234,10 +234,7 @@ def _waits(commissions: Iterable[Commission]) -> dict[int, list[tuple[datetime, 
 
 def _put(subjects: Collection[str], causes: Iterable[Cause]) -> None:
     """Replace the rows of these subjects."""
-    ReminderDue.objects.filter(subject__in=subjects).delete()
-    causes = list(causes)
-    if not causes:
-        return
+    standing, causes = ReminderDue.objects.filter(subject__in=subjects), list(causes)
     audience = Audience()
     replies: dict[tuple[Any, ...], list[ReminderReply]] = {}
     for reply in ReminderReply.objects.filter(subject__in=subjects).order_by("id"):
@@ -251,7 +248,7 @@ def _put(subjects: Collection[str], causes: Iterable[Cause]) -> None:
                 if cause.kind == ReminderKind.ASKED:  # what was seen before it was asked answers nothing
                     mine = [r for r in mine if r.at >= cause.at]
                 due += rows(about, cause.kind, cause.at, person, mine, since=cause.at, audience=audience)
-    ReminderDue.objects.bulk_create(due)
+    put(standing, due)
 
 
 def _day(moment: datetime) -> date:

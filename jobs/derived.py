@@ -1,14 +1,16 @@
 """What is computed from state and kept for speed: wait estimates and the reminder schedule."""
 
+from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import fields
 from datetime import datetime, timedelta
 
 from django.db.models import Prefetch, QuerySet
 
 from calcs.series import STEP_S
 from jobs import daily
-from jobs.clock import Clock
-from jobs.due import Told, rows
+from jobs.clock import Clock, Estimate
+from jobs.due import Told, put, rows
 from jobs.models import (
     Board,
     Commission,
@@ -25,13 +27,13 @@ from jobs.models.bases import row_key
 from jobs.moisture import SETTLES
 from jobs.wishes import Audience
 
+OF_PIECE = ("number", "inputs", "commission__step", "commission__number")
 STAGES = Prefetch(
     "stage",
-    Stage.objects.only("spec", "piece__number", "piece__inputs", "piece__commission__step").select_related(
-        "piece__commission"
-    ),
+    Stage.objects.only("spec", *(f"piece__{each}" for each in OF_PIECE)).select_related("piece__commission"),
 )
 """What the clock reads of the stages of many waits, each once; not what was computed for their pieces."""
+ESTIMATED = [field.name for field in fields(Estimate)]
 CLOSING_LEAD = timedelta(minutes=15)
 """How long before a window closes the louder reminder comes; a quarter of a shorter window."""
 
@@ -80,43 +82,66 @@ def refresh_all() -> None:
 def refresh(found: QuerySet[Wait]) -> None:
     """Recompute estimate and schedule of these waits."""
     waits = list(found.prefetch_related(STAGES))
-    keys = [w.id for w in waits]
-    WaitEstimate.objects.filter(wait_id__in=keys).delete()
-    ReminderDue.objects.filter(wait_id__in=keys).delete()
     running = [w for w in waits if w.step == Wait.Step.RUNNING]
-    audience = Audience() if running else None
-    replies = list(ReminderReply.objects.filter(wait_id__in=keys).order_by("id")) if running else []
-    clock, told, estimates, due = Clock(running), Told.before(keys), [], []
-    for wait in running:
-        estimate = WaitEstimate(wait=wait, **vars(clock.estimate(wait)))
-        estimates.append(estimate)
+    if len(running) < len(waits):
+        over = [w.id for w in waits if w.step != Wait.Step.RUNNING]
+        WaitEstimate.objects.filter(wait_id__in=over).delete()
+        ReminderDue.objects.filter(wait_id__in=over).delete()
+    _reckon(running)
+
+
+def refresh_clocked() -> None:
+    """Reckon the running waits anew that rest on the air: on a product, or on stock that settles."""
+    running = Wait.objects.filter(step=Wait.Step.RUNNING, ready_s__isnull=False).prefetch_related(STAGES)
+    moved = _reckon([w for w in running if "product" in w.basis or w.kind in SETTLES])
+    daily.refresh_commissions({w.stage.piece.commission.number for w in moved})
+
+
+def _reckon(running: list[Wait]) -> list[Wait]:
+    """Estimate and schedule of running waits; those whose estimate is another now."""
+    if not running:
+        return []
+    clock = Clock(running)
+    estimates = [WaitEstimate(wait=wait, **vars(clock.estimate(wait))) for wait in running]
+    keys = [w.id for w in running]
+    put(ReminderDue.objects.filter(wait_id__in=keys), _schedule(estimates, keys))
+    return [each.wait for each in _kept(estimates, keys)]
+
+
+def _kept(estimates: list[WaitEstimate], keys: list[int]) -> list[WaitEstimate]:
+    """Write the estimates that are new or say something else than before, and only those; which they are."""
+    said = WaitEstimate.objects.filter(wait_id__in=keys).values_list("wait_id", *ESTIMATED)
+    before = {key: tuple(rest) for key, *rest in said}
+    other = [e for e in estimates if before.get(e.wait_id) != tuple(getattr(e, f) for f in ESTIMATED)]
+    return WaitEstimate.objects.bulk_create(
+        other, update_conflicts=True, unique_fields=["wait"], update_fields=ESTIMATED
+    )
+
+
+def _schedule(estimates: list[WaitEstimate], keys: list[int]) -> list[ReminderDue]:
+    """What is told of these waits to whom, and when."""
+    audience, told, due = Audience(), Told.before(keys), []
+    replies: dict[tuple[int | None, str, str], list[ReminderReply]] = defaultdict(list)
+    for reply in ReminderReply.objects.filter(wait_id__in=keys).order_by("id"):
+        replies[reply.wait_id, reply.kind, reply.person].append(reply)
+    for estimate in estimates:
+        wait = estimate.wait
         if wait.stage.piece.commission.step in Commission.ENDED:
             continue
         for kind, at in moments(estimate):
             for person in audience.people:
                 if person.is_owner or not wait.stage.spec["owner_only"]:
-                    mine = [r for r in replies if (r.wait_id, r.kind, r.person) == (wait.id, kind, person.id)]
+                    mine = replies.get((wait.id, kind, person.id), [])
                     due += rows(
                         {"wait": wait}, kind, at, person, mine, since=wait.since, audience=audience, told=told
                     )
-    WaitEstimate.objects.bulk_create(estimates)
-    ReminderDue.objects.bulk_create(due)
-
-
-def refresh_clocked() -> None:
-    """Reckon the running waits anew that rest on the air: on a product, or on stock that settles."""
-    waits = Wait.objects.filter(step=Wait.Step.RUNNING, ready_s__isnull=False)
-    keys = [w.id for w in waits.only("id", "kind", "basis") if "product" in w.basis or w.kind in SETTLES]
-    refresh(Wait.objects.filter(id__in=keys))
-    touched = Commission.objects.filter(pieces__stages__waits__in=keys).distinct()
-    daily.refresh_commissions(touched.values_list("number", flat=True))
+    return due
 
 
 def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
     """Recompute the schedule of these safety tasks: everybody is asked until somebody has answered."""
     tasks = list(found)
     keys = [t.id for t in tasks]
-    ReminderDue.objects.filter(task_id__in=keys).delete()
     audience = Audience()
     replies = list(ReminderReply.objects.filter(task_id__in=keys).order_by("id"))
     due = []
@@ -130,7 +155,7 @@ def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
                 due += rows(
                     {"task": task}, kind, at, person, replies_to, since=task.opened_at, audience=audience
                 )
-    ReminderDue.objects.bulk_create(due)
+    put(ReminderDue.objects.filter(task_id__in=keys), due)
 
 
 def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:

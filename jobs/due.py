@@ -1,8 +1,13 @@
-"""The rows of one reminder to one person: when on which channel, how often, and what was told before."""
+"""The rows of one reminder to one person: when on which channel, how often, and what was told before.
+
+And how they are put in the place of those that stand.
+"""
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Any
+
+from django.db.models import QuerySet
 
 from jobs.models import Channel, Delivery, Person, ReminderDue, ReminderKind, ReminderReply
 from jobs.quiet import heard_at
@@ -12,6 +17,10 @@ MOVED = timedelta(minutes=15)
 """A told time that moves by so much is taken back."""
 REPEAT = 1000
 """Added to the number of an attempt by each repeat of it."""
+WHOLE = (
+    "wait_id", "task_id", "subject", "occasion", "kind", "person", "channel", "attempt", "due_at",
+)  # fmt: skip
+"""All that a row says."""
 
 
 class Told:
@@ -44,6 +53,16 @@ class Told:
         """The number of the newest one sent; 0 where none was."""
         sent = self.sent.get((due.about_key, due.kind, due.person, due.channel))
         return sent.attempt % REPEAT if sent else 0
+
+
+def put(standing: QuerySet[ReminderDue], wanted: Iterable[ReminderDue]) -> None:
+    """Let these rows stand in the place of those; what is as it was is not written again."""
+    before = {tuple(row): key for key, *row in standing.values_list("id", *WHOLE)}
+    after = {tuple(getattr(row, name) for name in WHOLE): row for row in wanted}
+    gone = [key for row, key in before.items() if row not in after]
+    if gone:
+        ReminderDue.objects.filter(id__in=gone).delete()
+    ReminderDue.objects.bulk_create(row for said, row in after.items() if said not in before)
 
 
 def rows(

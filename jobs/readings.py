@@ -102,7 +102,10 @@ def _known(read: dict[Key, tuple[int, Reading]], source: str) -> dict[Key, Readi
     if not read:
         return {}
     moments = [at for _, at in read]
-    there = Reading.objects.filter(source=source, at__gte=min(moments), at__lte=max(moments))
+    places = {place for place, _ in read}  # named, so that the index of places is used
+    there = Reading.objects.filter(
+        place__in=places, source=source, at__gte=min(moments), at__lte=max(moments)
+    )
     rows = sorted(there, key=lambda r: r.voided_at is None)  # of several, the one that holds
     return {(r.place, r.at): r for r in rows if (r.place, r.at) in read}
 

@@ -8,13 +8,15 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from calcs.errors import CalcError
 from jobs import derived
 from jobs.commands.shop import set_sheet
 from jobs.commands.waits import correct_start, finish_wait
 from jobs.errors import Invalid, NotYet
-from jobs.models import AirMean, Event, Reading, Wait, WaitEstimate
+from jobs.models import AirMean, Event, Reading, ReminderDue, Wait, WaitEstimate
 from jobs.products import product
 from jobs.readings import take_readings, void_reading
 from jobs.rebuild import compare, rebuild
@@ -166,6 +168,45 @@ def test_everything_derived_comes_back_by_a_rebuild(work):
     assert [r[1:] for r in AirMean.objects.order_by("step").values_list()] == [r[1:] for r in before[1]]
     derived.refresh_all()
     assert list(WaitEstimate.objects.order_by("wait").values()) == before[0]
+
+
+def one_more(work: Work, wait: Wait, temp: int) -> CaptureQueriesContext:
+    """A reading a minute after the wait began; what was asked of the database."""
+    with CaptureQueriesContext(connection) as asked:
+        take_readings(
+            [{"at": wait.since + MINUTE, "temperature": str(temp)}],
+            source=f"sensor-{temp}", temperature_unit="C", now=wait.since + HOUR,
+        )  # fmt: skip
+    return asked
+
+
+def test_a_reading_asks_as_often_for_many_waits_as_for_one_and_never_looks_at_every_reading(work):
+    wait = clamped(work)
+    air(work, wait.since, [20])
+    of_one = one_more(work, wait, 12)
+    for _ in range(4):
+        clamped(work)
+    before = all_estimates()
+    of_five = one_more(work, wait, 11)
+    assert len(of_five) == len(of_one) and all_estimates() != before
+    if connection.vendor == "sqlite":
+        of_readings = [
+            q["sql"] for q in of_five if q["sql"].startswith("SELECT") and "jobs_reading" in q["sql"]
+        ]
+        with connection.cursor() as cursor:
+            plans = [str(cursor.execute(f"EXPLAIN QUERY PLAN {sql}").fetchall()) for sql in of_readings]
+        assert plans and all("USING INDEX readings_of_a_place" in plan for plan in plans), plans
+
+
+def test_a_reading_that_moves_nothing_leaves_the_schedule_as_it_stands(work):
+    wait = clamped(work)
+    air(work, wait.since, [20, 15])
+    before = list(ReminderDue.objects.order_by("id").values())
+    one_more(work, wait, 20)
+    assert list(ReminderDue.objects.order_by("id").values()) == before, "with the keys they had"
+    air(work, wait.since + 2 * HOUR, [11])
+    after = list(ReminderDue.objects.filter(wait=wait, kind="ready").values_list("due_at", flat=True))
+    assert set(after) == {estimate(wait).ready_at}
 
 
 def points(step: str, *rows: tuple[str, str]) -> list[dict[str, str]]:
