@@ -3,19 +3,17 @@
 import hashlib
 import json
 import re
-from datetime import datetime, timedelta
 from typing import Any
 
 from django.utils import timezone
-from django.utils.dateparse import parse_datetime
 from rest_framework.request import Request
 
+from jobs import device
 from jobs.errors import Invalid
 from jobs.gates import Units
 from jobs.log import Call
 from jobs.models import Person
 
-SKEW_TOLD = timedelta(minutes=1)
 _QUOTED = re.compile(r'"((?:[\x20\x21\x23-\x5b\x5d-\x7e]|\\["\\])*)"')
 _BARE = re.compile(r"[\x21\x23-\x7e]+")
 
@@ -70,26 +68,4 @@ def units_of(person: Person, told: dict[str, str]) -> Units:
 
 def clock_notices(request: Request) -> list[str]:
     """What the device's own clock, told in ``Device-Time``, shows against the shop's."""
-    told = request.headers.get("Device-Time")
-    if told is None:
-        return []
-    skew = _device_time(told) - timezone.now()
-    if abs(skew) < SKEW_TOLD:
-        return []
-    side = "ahead of" if skew > timedelta() else "behind"
-    return [f"this device's clock is {abs(skew).total_seconds():.0f} seconds {side} the shop's"]
-
-
-def _device_time(text: str) -> datetime:
-    try:
-        read = parse_datetime(text.strip())
-    except ValueError:
-        read = None
-    if read is None or read.tzinfo is None:
-        raise Invalid(
-            "not a time with its zone",
-            field="Device-Time",
-            value=text[:40],
-            allowed="such as 2026-05-24T14:30:00Z",
-        )
-    return read
+    return device.clock_notices(request.headers.get("Device-Time"), timezone.now())

@@ -1,6 +1,6 @@
 """What the commands on stages check alike."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.utils import timezone
@@ -11,7 +11,7 @@ from jobs.commands.commissions import refuse_if_ended
 from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.gates import Ground, Shut, Units
 from jobs.log import Writing
-from jobs.models import Commission, Paper, Stage, Wait
+from jobs.models import Commission, Event, Paper, Stage, Wait
 from jobs.names import clock, person_name, title_of
 from jobs.pieces import products_for
 from jobs.private import keep
@@ -40,12 +40,18 @@ def ground(log: Writing, route: RouteState, units: Units) -> Ground:
     )
 
 
-def the_stage(log: Writing, piece: str, key: str) -> Stage:
-    """The stage, as the caller saw it and where it is theirs to change."""
+def the_stage(
+    log: Writing, piece: str, key: str, *, still: Callable[[Stage], None] = lambda stage: None
+) -> Stage:
+    """The stage, as the caller saw it and where it is theirs to change.
+
+    ``still`` refuses what is done already: that is said before anything else that changed meanwhile.
+    """
     found = lookups.stage(piece, key)
-    log.seen(found.piece.version, what=f"piece {piece}")
     if found.spec["owner_only"]:
         log.by_owner(title_of(found))
+    still(found)
+    log.seen(found.piece.version, what=f"piece {piece}")
     return found
 
 
@@ -60,7 +66,8 @@ def refuse_unless_planned(stage: Stage) -> None:
         return
     by_whom = person_name(stage.finished_by or stage.started_by)
     at = stage.finished_at or stage.started_at
-    raise AlreadyDone(
+    refusal = WrongState if stage.step == Stage.Step.SKIPPED else AlreadyDone
+    raise refusal(
         f"{title_of(stage)} is {stage.step} already: by {by_whom} at {clock(at)}",
         field="stage",
         value=stage.key,
@@ -80,6 +87,24 @@ def refuse_unless_under_way(stage: Stage) -> None:
         )
     if stage.step != Stage.Step.UNDER_WAY:
         refuse_unless_planned(stage)
+
+
+def refuse_as_done(stage: Stage, says: str, *, allowed: str, **of: Any) -> None:
+    """Refuse what the last of these events did already, if there is one: say by whom and when."""
+    stream = f"commission:{stage.piece.commission.number}"
+    found = Event.objects.filter(stream=stream, **of).order_by("-seq")
+    names = {"piece": stage.piece.number, "stage": stage.key}
+    last = next((e for e in found if names.items() <= e.data.items()), None)
+    if last is None:
+        return
+    by_whom = person_name(last.actor)
+    raise AlreadyDone(
+        f"{says} already: by {by_whom} at {clock(last.occurred_at)}",
+        field="stage",
+        value=stage.key,
+        allowed=allowed,
+        extra={"by": by_whom, "at": last.occurred_at},
+    )
 
 
 def refuse_unless_open(route: RouteState, stage: Stage) -> None:

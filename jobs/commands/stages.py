@@ -15,6 +15,7 @@ from jobs.commands.stage_rules import (
     ground,
     kept,
     minutes_worked,
+    refuse_as_done,
     refuse_if_on_paper,
     refuse_if_succeeded,
     refuse_unless_open,
@@ -57,8 +58,7 @@ def start_stage(
     ``wait:<kind>``, a missed window ``window:<kind>``. Predecessors cannot be overridden.
     ``clamps`` maps equipment to how many a stage at the clamps takes; they are held until they come off.
     """
-    found = the_stage(log, piece, stage)
-    refuse_unless_planned(found)
+    found = the_stage(log, piece, stage, still=refuse_unless_planned)
     if found.spec["passive"]:
         raise WrongState(f"{title_of(found)} starts by itself", field="stage", value=stage)
     route = RouteState(found.piece)
@@ -133,8 +133,7 @@ def finish_stage(
     remark: str = "",
 ) -> None:
     """Finish a stage that is under way: its gates hold, its waits start, stages that need no hands follow."""
-    found = the_stage(log, piece, stage)
-    refuse_unless_under_way(found)
+    found = the_stage(log, piece, stage, still=refuse_unless_under_way)
     refuse_if_ended(found.piece.commission)
     worked = minutes_worked(log, found) if minutes is None else minutes
     if not 0 <= worked <= LONGEST_MINUTES:
@@ -221,13 +220,8 @@ def reopen_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
 @command
 def pause_stage(log: Writing, *, piece: str, stage: str) -> None:
     """Stop the clock of a stage that is under way."""
-    found = the_stage(log, piece, stage)
+    found = the_stage(log, piece, stage, still=_refuse_if_paused)
     refuse_if_ended(found.piece.commission)
-    refuse_unless_under_way(found)
-    if found.resumed_at is None:
-        raise WrongState(
-            f"{title_of(found)} is paused", field="stage", value=stage, allowed="a stage at work"
-        )
     minutes_worked(log, found)
     append_stage(log, "stage_paused", found, {})
 
@@ -235,14 +229,26 @@ def pause_stage(log: Writing, *, piece: str, stage: str) -> None:
 @command
 def resume_stage(log: Writing, *, piece: str, stage: str) -> None:
     """Let the clock of a paused stage run on."""
-    found = the_stage(log, piece, stage)
+    found = the_stage(log, piece, stage, still=_refuse_unless_paused)
     refuse_if_ended(found.piece.commission)
-    refuse_unless_under_way(found)
-    if found.resumed_at is not None:
-        raise WrongState(
-            f"{title_of(found)} is not paused", field="stage", value=stage, allowed="a paused stage"
-        )
     append_stage(log, "stage_resumed", found, {})
+
+
+def _refuse_if_paused(stage: Stage) -> None:
+    refuse_unless_under_way(stage)
+    if stage.resumed_at is None:
+        says = f"{title_of(stage)} is paused"
+        refuse_as_done(stage, says, allowed="a stage at work", kind="stage_paused")
+
+
+def _refuse_unless_paused(stage: Stage) -> None:
+    """A stage at work was resumed by somebody, or never paused."""
+    refuse_unless_under_way(stage)
+    if stage.resumed_at is None:
+        return
+    says, allowed = f"{title_of(stage)} is at work", "a paused stage"
+    refuse_as_done(stage, says, allowed=allowed, kind="stage_resumed", occurred_at=stage.resumed_at)
+    raise WrongState(f"{title_of(stage)} is not paused", field="stage", value=stage.key, allowed=allowed)
 
 
 @command

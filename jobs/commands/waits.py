@@ -6,7 +6,7 @@ from typing import Any
 from jobs import lookups
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import append_stage, carry_on, end_wait
-from jobs.commands.stage_rules import the_reason
+from jobs.commands.stage_rules import refuse_as_done, the_reason
 from jobs.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.log import Writing, command
 from jobs.models import OF_SUBJECTS, OF_WAITS, ReminderDue, Wait
@@ -20,6 +20,9 @@ LONGEST_SNOOZE = timedelta(days=7)
 def finish_wait(log: Writing, *, wait: int, reason: str = "") -> None:
     """End a wait: at its ready time or later as it is, before it or where it is suspect with a reason."""
     found = lookups.wait(wait)
+    if found.step == Wait.Step.FINISHED:
+        says = f"{found.title} is ended"
+        refuse_as_done(found.stage, says, allowed="a running wait", kind="wait_finished")
     log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
     refuse_if_ended(found.stage.piece.commission)

@@ -9,8 +9,10 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import patch_cache_control
+from django.utils.translation import gettext as _
 
 from jobs.errors import ShopError
+from jobs.web import taps
 
 View = Callable[..., HttpResponse]
 ANYONE, WORKER, OWNER = "anyone", "worker", "owner"
@@ -37,9 +39,11 @@ def _guarded(view: View, access: str) -> View:
         if access != ANYONE and not request.user.is_authenticated:
             return _to_sign_in(request)
         if access == OWNER and not request.user.is_owner:
-            raise PermissionDenied("This page is for the owner of the shop.")
+            raise PermissionDenied(_("This page is for the owner of the shop."))
         if any("\x00" in part for part in kwargs.values() if isinstance(part, str)):
             raise Http404  # one of the databases refuses to look for such a name
+        if taps.is_tap(request):
+            return taps.answer(request, lambda: view(request, *args, **kwargs))
         try:
             response = view(request, *args, **kwargs)
         except ShopError as refused:
@@ -52,7 +56,9 @@ def _guarded(view: View, access: str) -> View:
 
 
 def _to_sign_in(request: HttpRequest) -> HttpResponse:
-    """To the sign-in page and back; a part of a page asks for the whole page to go there."""
+    """To the sign-in page and back; a part of a page asks for the whole page to go there, a tap is told."""
+    if taps.is_tap(request):
+        return taps.not_theirs(_("Sign in first."))
     if request.htmx:
         answer = HttpResponse(status=204)
         answer["HX-Redirect"] = redirect_to_login(request.htmx.current_url_abs_path or "/").url

@@ -2,14 +2,18 @@
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import redirect, resolve_url
 
 from jobs.log import Done
+from jobs.web import taps
 
 
 def done_to(request: HttpRequest, done: Done, says: str, where: str, *args: object) -> HttpResponse:
     """Say what was done, with what the person should know, and go there."""
-    messages.success(request, says)
-    for notice in done.notices:
-        messages.warning(request, notice)
+    if taps.is_watched(request):
+        messages.success(request, says)
+        for notice in done.notices:
+            messages.warning(request, notice)
+    if taps.is_tap(request):
+        return taps.landed(request, done, says, resolve_url(where, *args))
     return redirect(where, *args)

@@ -1,18 +1,22 @@
 """The bench: the screen for now, and the answers to its reminders."""
 
 from collections.abc import Callable, Mapping
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect, render, resolve_url
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.commands.waits import acknowledge_reminder, snooze_reminder
 from jobs.errors import Invalid, ShopError
+from jobs.log import Done
 from jobs.queries.bench import bench as bench_view
+from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.calls import call_of
 from jobs.web.forms import PageForm, sentence
@@ -22,10 +26,10 @@ SNOOZES = {"10": "10 min", "60": "1 h"}
 DAILY_SNOOZES = {"60": "1 h", "1440": "1 day"}
 """Of what is told in the morning."""
 KIND_WORDS = {
-    "ready": "ready since",
-    "window opens": "can be done since",
-    "window closes soon": "its window closes",
-    "too cold": "too cold or suspect, look at it",
+    "ready": gettext_lazy("ready since"),
+    "window opens": gettext_lazy("can be done since"),
+    "window closes soon": gettext_lazy("its window closes"),
+    "too cold": gettext_lazy("too cold or suspect, look at it"),
 }
 
 
@@ -46,14 +50,16 @@ def bench_now(request: HttpRequest) -> HttpResponse:
 @require_POST
 def answer_reminder(request: HttpRequest) -> HttpResponse:
     """Acknowledge a reminder or put it off."""
-    return answered(request, lambda: _answer(request, timezone.now()))
+    return answered(request, lambda: _answer(request))
 
 
 def answered(
-    request: HttpRequest, act: Callable[[], object], *, typed: Mapping[int, str] | None = None
+    request: HttpRequest, act: Callable[[], Done], *, typed: Mapping[int, str] | None = None
 ) -> HttpResponse:
     """Do it, and show the bench as it is then; what was refused is said on it and stays ``typed``."""
     refused = ""
+    if taps.is_tap(request):
+        return taps.landed(request, act(), _("Answered."), resolve_url("web:bench"))
     try:
         act()
     except ShopError as error:
@@ -66,7 +72,7 @@ def answered(
     return redirect("web:bench")
 
 
-def _answer(request: HttpRequest, now: datetime) -> None:
+def _answer(request: HttpRequest) -> Done:
     wait, kind, minutes, seen = (request.POST.get(n, "") for n in ("wait", "kind", "minutes", "form_seen"))
     call = call_of(
         request, key=request.POST.get("form_key", ""), seen=int(seen) if _is_number(seen) else None
@@ -77,16 +83,15 @@ def _answer(request: HttpRequest, now: datetime) -> None:
     elif _is_number(wait):
         asked["wait"] = int(wait)
     else:
-        raise Invalid("no such wait", field="wait", value=wait[:20], allowed="a wait on the bench")
+        raise Invalid(_("no such wait"), field="wait", value=wait[:20], allowed=_("a wait on the bench"))
     if not minutes:
-        acknowledge_reminder(call, **asked)
-        return
+        return acknowledge_reminder(call, **asked)
     allowed = {**SNOOZES, **DAILY_SNOOZES}
     if minutes not in allowed:
         raise Invalid(
-            "cannot be put off by that", field="minutes", value=minutes[:20], allowed=", ".join(allowed)
+            _("cannot be put off by that"), field="minutes", value=minutes[:20], allowed=", ".join(allowed)
         )
-    snooze_reminder(call, **asked, until=now + timedelta(minutes=int(minutes)))
+    return snooze_reminder(call, **asked, until=call.at + timedelta(minutes=int(minutes)))
 
 
 def _is_number(text: str) -> bool:

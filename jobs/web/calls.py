@@ -8,11 +8,12 @@ from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest
 from django.utils import timezone
 
+from jobs.device import moment
 from jobs.gates import Units
 from jobs.log import Call
 from jobs.models import Person
 
-NOT_ASKED = {"csrfmiddlewaretoken", "form_key"}
+NOT_ASKED = {"csrfmiddlewaretoken", "form_key", "form_at"}
 
 
 def units_of(person: Person) -> Units:
@@ -32,12 +33,18 @@ def call_of(
     now = timezone.now()
     return Call(
         by=request.user.id,
-        at=at or now,
+        at=at or pressed_at(request) or now,
         now=now,
         key=f"{key}.{part}" if key and part else key,
         fingerprint=_fingerprint(request),
         seen=seen,
     )
+
+
+def pressed_at(request: HttpRequest) -> datetime | None:
+    """When a form was pressed that waited on a phone for its signal."""
+    told = request.POST.get("form_at", "")
+    return moment(told, field="form_at") if told else None
 
 
 def _sum(file: UploadedFile) -> str:

@@ -13,6 +13,8 @@ from typing import Any, TypeVar
 from django import forms
 from django.forms.renderers import DjangoTemplates
 from django.http import HttpRequest
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from calcs.errors import CalcError
 from jobs.errors import KeyReused, ShopError, Stale
@@ -31,14 +33,16 @@ class Look(DjangoTemplates):
 
 
 class PageForm(forms.Form):
-    """A form sent once: it carries a key, and the version of what its sender saw."""
+    """A form sent once: it carries a key, the version of what its sender saw, and when it was pressed."""
 
     default_renderer = Look()
     use_required_attribute = False
     status = 200
+    refusal: ShopError | CalcError | None = None
 
     form_key = forms.CharField(widget=forms.HiddenInput, required=False)
     form_seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    form_at = forms.CharField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, data: Any = None, *, seen: int | None = None, initial: Any = None) -> None:
         given = {"form_key": uuid.uuid4().hex, "form_seen": seen, **(initial or {})}
@@ -47,7 +51,7 @@ class PageForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         for name, value in self.cleaned_data.copy().items():
             if isinstance(value, str) and BROKEN in value:
-                self.add_error(name, "This text holds broken characters; write it again.")
+                self.add_error(name, _("This text holds broken characters; write it again."))
         return self.cleaned_data
 
     def carry_out(self, act: Callable[[dict[str, Any]], T]) -> T | None:
@@ -58,6 +62,7 @@ class PageForm(forms.Form):
         try:
             return act(self.asked())
         except (ShopError, CalcError) as refused:
+            self.refusal = refused
             self.refuse(refused)
             return None
 
@@ -99,7 +104,7 @@ def sentence(refused: ShopError | CalcError, *, called: str = "") -> str:
         detail = re.sub(rf"^{re.escape(refused.field)}\b", called or refused.field.replace("_", " "), detail)
     text = detail[:1].upper() + detail[1:]
     if refused.allowed and refused.allowed not in detail:
-        text += f". Allowed: {refused.allowed}"
+        text += _(". Allowed: %(allowed)s") % {"allowed": refused.allowed}
     return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
@@ -151,5 +156,5 @@ def moment_field(label: str, *, help_text: str = "") -> forms.Field:
     )
 
 
-def reason_field(label: str = "Why", **more: Any) -> forms.Field:
+def reason_field(label: str = gettext_lazy("Why"), **more: Any) -> forms.Field:
     return text_field(label, lines=2, **more)

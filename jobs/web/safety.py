@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 from django.http import HttpRequest, HttpResponse
-from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from jobs.commands.safety import settle_task, snooze_task
@@ -35,10 +35,13 @@ def put_off(request: HttpRequest, task: int) -> HttpResponse:
     def act() -> Done:
         if minutes not in SNOOZES:
             raise Invalid(
-                "cannot be put off by that", field="minutes", value=minutes[:20], allowed=", ".join(SNOOZES)
+                _("cannot be put off by that"),
+                field="minutes",
+                value=minutes[:20],
+                allowed=", ".join(SNOOZES),
             )
-        until = timezone.now() + timedelta(minutes=int(minutes))
         call = call_of(request, key=request.POST.get("form_key", ""))
+        until = call.at + timedelta(minutes=int(minutes))
         return snooze_task(call, task=task, person=request.user.id, until=until)
 
     return answered(request, act)

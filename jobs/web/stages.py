@@ -8,6 +8,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs import lookups
@@ -17,6 +19,7 @@ from jobs.gates import Units
 from jobs.log import Done
 from jobs.models import Person, Wait
 from jobs.moisture import gate_figures
+from jobs.products import newest_of_all
 from jobs.queries.climate import usual_air
 from jobs.queries.equipment import clamps_for, clamps_held
 from jobs.queries.pictures import picture_views, pictures_of
@@ -26,6 +29,7 @@ from jobs.queries.supplies import glue_notes
 from jobs.route_state import is_suspect
 from jobs.routes import cautions
 from jobs.shop import settings
+from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
@@ -46,13 +50,14 @@ Context = dict[str, Any]
 
 
 class WaitStartForm(PageForm):
-    since = moment_field("It began at")
-    reason = reason_field("Why it is put right")
+    since = moment_field(gettext_lazy("It began at"))
+    reason = reason_field(gettext_lazy("Why it is put right"))
 
 
 class EndWaitForm(PageForm):
     reason = reason_field(
-        "Why it ends now", help_text="Needed before its ready time, or where it is suspect."
+        gettext_lazy("Why it ends now"),
+        help_text=gettext_lazy("Needed before its ready time, or where it is suspect."),
     )
 
 
@@ -65,13 +70,13 @@ def stage(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 @worker
 @require_POST
 def start(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    return _worked(request, piece, key, moment="start", verb=start_stage, says="started.", stay=True)
+    return _worked(request, piece, key, moment="start", verb=start_stage, says=_("started."), stay=True)
 
 
 @worker
 @require_POST
 def finish(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    return _worked(request, piece, key, moment="finish", verb=finish_stage, says="finished.")
+    return _worked(request, piece, key, moment="finish", verb=finish_stage, says=_("finished."))
 
 
 def _worked(
@@ -104,7 +109,7 @@ def put_back(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 @worker
 @require_POST
 def reopen(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    return done_with(request, piece, key, kind=ReopenForm, verb=reopen_stage, says="reopened.")
+    return done_with(request, piece, key, kind=ReopenForm, verb=reopen_stage, says=_("reopened."))
 
 
 def done_with(
@@ -134,11 +139,19 @@ def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
     piece = found.stage.piece
     form = EndWaitForm(request.POST or None, seen=piece.version)
     if is_suspect(found):
-        form.fields["reason"].label, form.fields["reason"].help_text = "What the test showed", ""
+        form.fields["reason"].label, form.fields["reason"].help_text = _("What the test showed"), ""
     if request.method == "POST":
         done = form.carry_out(lambda asked: finish_wait(form.call(request), wait=wait, **asked))
         if done:
-            return done_to(request, done, f"{found.title}: ended.", "web:commission", piece.commission.number)
+            return done_to(
+                request,
+                done,
+                _("%(title)s: ended.") % {"title": found.title},
+                "web:commission",
+                piece.commission.number,
+            )
+        if taps.is_tap(request):
+            return taps.refused_form(form)
     return _wait_page(request, found, form=form)
 
 
@@ -164,9 +177,13 @@ def wait_start(request: HttpRequest, wait: int) -> HttpResponse:
     """Put right when a wait began."""
     found, form = lookups.wait(wait), WaitStartForm(request.POST)
     done = form.carry_out(lambda asked: correct_start(form.call(request), wait=wait, **asked))
+    if done is None and taps.is_tap(request):
+        return taps.refused_form(form)
     if done is None:
         return _wait_page(request, found, start=form)
-    return done_to(request, done, f"{found.title}: figured anew.", "web:end-wait", wait)
+    return done_to(
+        request, done, _("%(title)s: figured anew.") % {"title": found.title}, "web:end-wait", wait
+    )
 
 
 def after(
@@ -180,11 +197,18 @@ def after(
 ) -> HttpResponse:
     done = form.carry_out(act)
     if done is None:
-        return _page(request, context, form)
+        return taps.refused_form(form) if taps.is_tap(request) else _page(request, context, form)
     piece, commission = context["piece"]["number"], context["commission"].number
     key = context["stage"]["key"]
     if stay and (instead := _started_instead(done, key)):
-        return done_to(request, done, f"{context['stage']['title']}: not yet.", "web:stage", piece, instead)
+        return done_to(
+            request,
+            done,
+            _("%(title)s: not yet.") % {"title": context["stage"]["title"]},
+            "web:stage",
+            piece,
+            instead,
+        )
     if stay:
         return done_to(request, done, says, "web:stage", piece, key)
     return done_to(request, done, says, "web:commission", commission)
@@ -267,12 +291,15 @@ def read_stage(person: Person, number: str, key: str) -> Context:
     """A stage with its piece, waits and figures, for who may see it."""
     now = timezone.now()
     if lookups.stage(number, key).spec["owner_only"] and not person.is_owner:
-        raise PermissionDenied("This stage is for the owner of the shop.")
+        raise PermissionDenied(_("This stage is for the owner of the shop."))
     piece = lookups.piece(number)
     commission = lookups.commission(piece.commission.number)
     read = read_routes([piece], more_rows=[commission, commission.client])
     units = units_of(person)
-    view = piece_view(read.routes[0], read.texts, now=now, units=units, with_money=person.is_owner)
+    products = newest_of_all()
+    view = piece_view(
+        read.routes[0], read.texts, now=now, units=units, with_money=person.is_owner, known=products
+    )
     stages = {s["key"]: s for s in view["stages"]}
     found = stages[key]
     names = names_of_people()
@@ -314,8 +341,8 @@ def read_stage(person: Person, number: str, key: str) -> Context:
 def _at_the_bench(found: dict[str, Any]) -> str:
     """What the full screen of this stage is called; empty where it has none."""
     if any(gate["key"] == "dry_fit_time" for gate in found["gates"]):
-        return "Time the dry fit"
-    return "Open time and clamps" if "gluing" in found["calcs"] else ""
+        return _("Time the dry fit")
+    return _("Open time and clamps") if "gluing" in found["calcs"] else ""
 
 
 def _metered(piece: str, gates: list[dict[str, Any]], now: datetime) -> dict[str, str]:

@@ -6,7 +6,7 @@ from calcs.units import inches
 from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.papers import issue_checklist
 from jobs.commands.stages import pause_stage, put_back_stage, resume_stage, skip_stage
-from jobs.errors import GateShut, Invalid, RestsOnPaper, WrongState
+from jobs.errors import AlreadyDone, GateShut, Invalid, RestsOnPaper, WrongState
 from jobs.models import Attempt, Event, Stage, Wait
 from jobs.rebuild import compare
 from tests.shop_fixtures import INCHES, QUICK, good, stage_of
@@ -22,10 +22,12 @@ def test_pauses_do_not_count_as_work(work):
     work.start(piece, "rip")
     work.go(minutes=20)
     pause_stage(work.call(), piece=piece.number, stage="rip")
-    with pytest.raises(WrongState):
+    with pytest.raises(AlreadyDone, match="is paused already: by owner at "):
         pause_stage(work.call(), piece=piece.number, stage="rip")
     work.go(hours=3)
     resume_stage(work.call(), piece=piece.number, stage="rip")
+    with pytest.raises(AlreadyDone, match="is at work already: by owner at "):
+        resume_stage(work.call(), piece=piece.number, stage="rip")
     work.go(minutes=10)
     work.finish(piece, "rip")
     assert stage_of(piece, "rip").minutes == 30

@@ -7,7 +7,7 @@ import pytest
 from jobs import private
 from jobs.commands.pieces import change_piece
 from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
-from jobs.errors import GateShut, Invalid, NotFound, NotYet, WrongState
+from jobs.errors import AlreadyDone, GateShut, Invalid, NotFound, NotYet, WrongState
 from jobs.models import Event, ReminderDue, ReminderKind, Stage, Wait, WaitEstimate
 from jobs.rebuild import compare
 from tests.shop_fixtures import INCHES, SHORT, TOP, a_maker, good, stage_of
@@ -92,7 +92,7 @@ class TestByHand:
 
     def test_it_ends_once(self, work, in_clamps):
         finish_wait(work.call(), wait=wait("unclamp").id, reason="tested by hand")
-        with pytest.raises(WrongState, match="is finished"):
+        with pytest.raises(AlreadyDone, match="is ended already: by owner at "):
             finish_wait(work.call(), wait=wait("unclamp").id, reason="again")
 
     def test_an_unknown_one_is_not_found(self, work):

@@ -1,0 +1,33 @@
+"""What a device tells of its own clock."""
+
+from datetime import datetime, timedelta
+
+from django.utils.dateparse import parse_datetime
+
+from jobs.errors import Invalid
+
+SKEW_TOLD = timedelta(minutes=1)
+
+
+def clock_notices(told: str | None, now: datetime) -> list[str]:
+    """What the device's own clock, told in ``Device-Time``, shows against the shop's."""
+    if told is None:
+        return []
+    skew = moment(told, field="Device-Time") - now
+    if abs(skew) < SKEW_TOLD:
+        return []
+    side = "ahead of" if skew > timedelta() else "behind"
+    return [f"this device's clock is {abs(skew).total_seconds():.0f} seconds {side} the shop's"]
+
+
+def moment(text: str, *, field: str) -> datetime:
+    """A time with its zone."""
+    try:
+        read = parse_datetime(text.strip())
+    except ValueError:
+        read = None
+    if read is None or read.tzinfo is None:
+        raise Invalid(
+            "not a time with its zone", field=field, value=text[:40], allowed="such as 2026-05-24T14:30:00Z"
+        )
+    return read
