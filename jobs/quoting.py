@@ -1,11 +1,11 @@
 """What a quote proposes: a price for each piece from its calculations and the shop's rates.
 
 The lumber and the finish that were figured for a piece, at the shop's prices, and hours at its rate go
-through `calcs.costing`. Hours are those that are typed, else the medians of the same stages in the log.
+through `calcs.costing`. Hours are those that are typed, or the shop's own where they were chosen.
 """
 
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import asdict, dataclass, field
 from decimal import Decimal
 from typing import Any
 
@@ -17,12 +17,10 @@ from jobs.canonical import plain
 from jobs.computing import compute
 from jobs.errors import Invalid, NotYet, ShopError
 from jobs.gates import Units
+from jobs.learned import Rate, kinds_of, offered, rates
 from jobs.models import Piece
-from jobs.notes import kind_of_stage
 from jobs.pieces import read_inputs
-from jobs.private import Texts
 from jobs.products import product
-from jobs.queries.hours import hours as hours_of_log
 from jobs.reckon.subject import SIZES
 from jobs.shop import settings
 
@@ -33,11 +31,21 @@ Inputs = Mapping[str, Any]
 
 
 @dataclass(frozen=True, kw_only=True)
+class Asked:
+    """The hours of a quote as its writer wants them: in a sum, by kind of stage, or the shop's own."""
+
+    hours: Mapping[str, Decimal] = field(default_factory=dict)
+    minutes: Mapping[str, Mapping[str, Decimal]] = field(default_factory=dict)
+    own: Collection[str] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
 class Known:
-    """Hours of a piece, and on what they rest."""
+    """Hours of a piece, on what they rest, and the minutes of each kind of stage where they are told."""
 
     hours: Decimal
     basis: str
+    stages: tuple[dict[str, Any], ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,21 +58,34 @@ class Other:
     difference: Decimal | None
 
 
-def known_hours(pieces: Sequence[Piece], typed: Mapping[str, Decimal]) -> dict[str, Known]:
-    """Hours of each piece: as typed, else from the log where it has stages of the same kinds."""
-    kinds = {k["kind"]: k for k in hours_of_log(since=None, until=None, with_money=True)["kinds"]}
-    found = {}
-    for piece in pieces:
-        if piece.number in typed:
-            found[piece.number] = Known(hours=typed[piece.number], basis="typed")
-            continue
-        stages = [s for s in piece.stages.all() if not s.spec["passive"]]
-        texts = Texts(s.title_ref for s in stages)
-        rows = [kinds.get(kind_of_stage(s, texts)[0]) for s in stages]
-        minutes = [Decimal(str(r["median"])) for r in rows if r and r["median"] is not None]
-        basis = f"medians of the log for {len(minutes)} of {len(stages)} stages"
-        found[piece.number] = Known(hours=places(sum(minutes, Decimal(0)) / MINUTES, 2), basis=basis)
-    return found
+def known_hours(pieces: Sequence[Piece], asked: Asked) -> dict[str, Known]:
+    """Hours of each piece as they were asked for; the shop's own rates only where they were chosen."""
+    known = rates() if asked.own else {}
+    return {piece.number: _known(piece, asked, known) for piece in pieces}
+
+
+def _known(piece: Piece, asked: Asked, known: Mapping[str, Rate]) -> Known:
+    number = piece.number
+    if number in asked.hours:
+        return Known(hours=asked.hours[number], basis="typed in one sum")
+    typed = asked.minutes.get(number, {})
+    own = {one["kind"]: one for one in (offered(piece, known) if number in asked.own else [])}
+    titles = kinds_of(piece)
+    stages = [
+        {"kind": kind, "title": title, "minutes": typed[kind], "jobs": 0}
+        if kind in typed
+        else {"kind": kind, "title": title, "minutes": own[kind]["minutes"], "jobs": own[kind]["jobs"]}
+        for kind, title in titles.items()
+        if kind in typed or kind in own
+    ]
+    if not stages:
+        return Known(hours=Decimal(0), basis="no hours were given")
+    learned = sum(1 for stage in stages if stage["jobs"])
+    told = [f"typed for {len(stages) - learned}"] if learned < len(stages) else []
+    told += [f"the medians of the shop's own jobs for {learned}"] if learned else []
+    minutes = sum((Decimal(stage["minutes"]) for stage in stages), Decimal(0))
+    basis = f"{' and '.join(told)} of {len(titles)} kinds of stage"
+    return Known(hours=places(minutes / MINUTES, 2), basis=basis, stages=tuple(stages))
 
 
 def cost_of(inputs: Mapping[str, Any], computed: Mapping[str, Any], hours: Decimal) -> Price | None:
@@ -111,7 +132,10 @@ def _finish(inputs: Inputs, computed: Inputs, shop: Inputs) -> Material | None:
 
 def basis_of(piece: Piece, known: Known, cost: Price | None) -> dict[str, Any]:
     """What a proposed price rests on, for the owner; it holds no personal words."""
-    told = {"piece": piece.number, "hours": known.hours, "hours_from": known.basis, "price": None}
+    told: dict[str, Any] = {
+        "piece": piece.number, "hours": known.hours, "hours_from": known.basis, "price": None,
+        "stages": list(known.stages),
+    }  # fmt: skip
     if cost is not None:
         told |= {"price": cost.price, "cost": cost.cost, "notes": cost.notes, "source": cost.source}
         told["lines"] = [asdict(line) for line in cost.lines]
@@ -135,12 +159,12 @@ def otherwise(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> O
     Invalid
         Where the calculations refuse it.
     """
-    field = WHATS[what]
-    asked = {field: to}
+    name = WHATS[what]
+    asked = {name: to}
     if what == FINISH and piece.inputs["finish_under"] == piece.inputs["finish_face"]:
         asked["finish_under"] = to
     inputs = _read(asked, piece, what)
-    if inputs[field] == piece.inputs[field]:
+    if inputs[name] == piece.inputs[name]:
         raise Invalid(f"it has this {what} already", field=what, value=to, allowed=f"another {what}")
     computed = compute(inputs, piece)
     refused = computed.get("lumber" if what == SPECIES else "finishing", {}).get("refused")

@@ -64,6 +64,7 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "picture_taken": pictures.taken,
     "picture_removed": pictures.removed,
     "offer_drafted": offers.drafted,
+    "offer_dropped": offers.dropped,
     "offer_issued": offers.issued,
     "offer_accepted": offers.accepted,
     "offer_declined": offers.declined,

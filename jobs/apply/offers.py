@@ -59,6 +59,13 @@ def _line(event: Event, offer: Offer, n: int, line: dict[str, Any]) -> OfferLine
     )
 
 
+def dropped(event: Event) -> None:
+    offer = _of(event.data).get()
+    offer.lines.all().delete()
+    offer.alternatives.all().delete()
+    offer.delete()
+
+
 def issued(event: Event) -> None:
     data = event.data
     earlier = Offer.objects.filter(number=data["offer"], version__lt=data["version"])

@@ -13,6 +13,7 @@ from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import MOST_LINES, Line, kept_line, move, refuse_if_ended
 from jobs.commands.papers import issue_paper
+from jobs.commands.quote_hours import asked_hours, hints
 from jobs.deposits import sums_of_lines
 from jobs.errors import AlreadyDone, Invalid, WrongState
 from jobs.frozen import heading
@@ -24,6 +25,7 @@ from jobs.private import Texts, keep, refs_of
 from jobs.quoting import (
     FINISH,
     SPECIES,
+    Asked,
     basis_of,
     cost_of,
     difference_or_refuse,
@@ -34,7 +36,7 @@ from jobs.quoting import (
 from jobs.shop import settings
 
 Step, Kind = Offer.Step, Offer.Kind
-MOST_ALTERNATIVES, LONGEST_VALID_D, MOST_HOURS = 40, 365, Decimal(10_000)
+MOST_ALTERNATIVES, LONGEST_VALID_D = 40, 365
 MOST_DIFFERENCE = Decimal(10_000_000)
 QUOTED_FROM = (Commission.Step.ENQUIRY, Commission.Step.QUOTED)
 CHANGED_FROM = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP, Commission.Step.READY)
@@ -72,19 +74,22 @@ def draft_quote(
     lines: Sequence[Line] | None = None,
     alternatives: Sequence[Alternative] = (),
     hours: Mapping[str, Decimal] | None = None,
+    minutes: Mapping[str, Mapping[str, Decimal]] | None = None,
+    own_hours: Sequence[str] = (),
     units: Units | None = None,
     **more: Any,
 ) -> Done:
     """Write the first version of a quote; without lines it proposes one for each piece, and keeps why.
 
-    ``hours`` are hours of work by piece; what is not told comes from the log. ``more``: words, terms,
-    valid_days, promise_on, deposit_pct.
+    ``hours`` are hours of work by piece; or ``minutes`` by piece and kind of stage. Pieces in ``own_hours``
+    take the shop's own rates for what was not typed. ``more``: words, terms, valid_days, promise_on,
+    deposit_pct.
     """
     if earlier := carried_out(call):
         return earlier
     found = lookups.commission(commission)
-    typed = _hours(found, hours or {})
-    proposed, basis = _proposed(found, typed, units or Units())
+    asked = asked_hours(found, hours or {}, minutes or {}, own_hours)
+    proposed, basis = _proposed(found, asked, units or Units())
     shop = settings()
     given = {
         "valid_days": shop["quote_valid_days"],
@@ -92,9 +97,12 @@ def draft_quote(
         "deposit_pct": Decimal(shop["deposit_pct"]),
         **more,
         "lines": tuple(proposed if lines is None else lines),
-        "alternatives": tuple(_figured(found, alternatives, typed)),
+        "alternatives": tuple(_figured(found, alternatives, asked)),
     }
-    return _draft(call, commission=commission, kind=Kind.QUOTE, content=_content(given), basis=basis)
+    return _draft(
+        call, commission=commission, kind=Kind.QUOTE, content=_content(given), basis=basis,
+        hints=hints(found, asked) if lines is None else [],
+    )  # fmt: skip
 
 
 def draft_change_order(
@@ -102,7 +110,7 @@ def draft_change_order(
 ) -> Done:
     """Write the first version of a change order: what is added, or left out, and why."""
     given = {"valid_days": settings()["quote_valid_days"], **more, "words": words, "lines": tuple(lines)}
-    return _draft(call, commission=commission, kind=Kind.CHANGE, content=_content(given), basis={})
+    return _draft(call, commission=commission, kind=Kind.CHANGE, content=_content(given), basis={}, hints=[])
 
 
 def rewrite_offer(
@@ -120,8 +128,8 @@ def rewrite_offer(
         return earlier
     found = lookups.offer(offer)
     if alternatives is not None:
-        typed = {p["piece"]: Decimal(p["hours"]) for p in found.basis.get("pieces", [])}
-        changes["alternatives"] = tuple(_figured(found.commission, alternatives, typed))
+        asked = Asked(hours={p["piece"]: Decimal(p["hours"]) for p in found.basis.get("pieces", [])})
+        changes["alternatives"] = tuple(_figured(found.commission, alternatives, asked))
     if "lines" in changes:
         changes["lines"] = tuple(changes["lines"])
     return _rewrite(call, offer=offer, version=found.version, changes=changes)
@@ -129,7 +137,13 @@ def rewrite_offer(
 
 @command
 def _draft(
-    log: Writing, *, commission: str, kind: Offer.Kind, content: Content, basis: dict[str, Any]
+    log: Writing,
+    *,
+    commission: str,
+    kind: Offer.Kind,
+    content: Content,
+    basis: dict[str, Any],
+    hints: list[str],
 ) -> None:
     log.by_owner(f"a {kind.label.lower()}")
     found = lookups.commission(commission)
@@ -143,6 +157,7 @@ def _draft(
         )  # fmt: skip
     if unpriced := [p["piece"] for p in basis.get("pieces", []) if p["price"] is None]:
         log.notices.append(f"the shop's settings have no rates for {', '.join(unpriced)}: no price proposed")
+    log.notices.extend(hints)
     letter = "Q" if kind == Kind.QUOTE else "X"
     count = len(set(earlier.values_list("number", flat=True))) + 1
     _append(log, found, kind, f"{commission}-{letter}{count}", 1, content, basis)
@@ -361,24 +376,12 @@ def _tax_of(content: Content) -> tuple[str, Decimal]:
     return (first.tax_category, first.tax_pct) if first else ("S", Decimal(0))
 
 
-def _hours(commission: Commission, hours: Mapping[str, Decimal]) -> dict[str, Decimal]:
-    numbers = set(commission.pieces.values_list("number", flat=True))
-    for piece, value in hours.items():
-        if piece not in numbers:
-            raise Invalid(
-                "no such piece", field="hours", value=piece[:40], allowed=", ".join(sorted(numbers))
-            )
-        if not (value.is_finite() and 0 <= value <= MOST_HOURS):
-            raise Invalid("not hours", field="hours", value=value, allowed=f"0 to {MOST_HOURS}")
-    return dict(hours)
-
-
 def _proposed(
-    commission: Commission, typed: Mapping[str, Decimal], units: Units
+    commission: Commission, asked: Asked, units: Units
 ) -> tuple[list[Line], dict[str, Any]]:
     """A line for each piece that has a price, and what it rests on."""
     pieces = list(commission.pieces.order_by("number").prefetch_related("stages"))
-    texts, known = Texts(refs_of(pieces)), known_hours(pieces, typed)
+    texts, known = Texts(refs_of(pieces)), known_hours(pieces, asked)
     exempt = commission.client.exempt_ref is not None
     rate = Decimal(0) if exempt else Decimal(settings()["tax_pct"])
     category, lines, basis = "E" if exempt else "S", [], []
@@ -392,7 +395,7 @@ def _proposed(
 
 
 def _figured(
-    commission: Commission, alternatives: Sequence[Alternative], typed: Mapping[str, Decimal]
+    commission: Commission, alternatives: Sequence[Alternative], asked: Asked
 ) -> list[Alternative]:
     """Alternatives with their words and differences, each figured anew; what was typed stays."""
     if len(alternatives) > MOST_ALTERNATIVES:
@@ -402,7 +405,7 @@ def _figured(
     pieces = {p.number: p for p in commission.pieces.prefetch_related("stages")}
     texts = Texts(refs_of(pieces.values()))
     wanted = [_piece(pieces, n, one) for n, one in enumerate(alternatives)]
-    known = known_hours(wanted, typed)
+    known = known_hours(wanted, asked)
     made = []
     for piece, one in zip(wanted, alternatives, strict=True):
         what, to = (SPECIES, one.species) if one.species else (FINISH, one.finish)

@@ -17,6 +17,7 @@ from jobs.queries.pieces import Products, piece_view
 from jobs.queries.routes import read_routes, standing
 from jobs.receivables import account_of
 from jobs.route_state import is_once
+from jobs.sheet_age import is_stale
 from jobs.shop import settings
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
@@ -189,6 +190,7 @@ def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
         if paper.file_sha256
         else "being prepared",
         "has_file": bool(paper.file_sha256),
+        "stale": is_stale(paper),
         "invoice": None,
     }
     if with_money and paper.kind in Paper.SUMMED:

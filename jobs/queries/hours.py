@@ -99,8 +99,12 @@ def _midnight(day: date) -> datetime:
 
 
 def _title(stage: Stage, texts: Texts) -> str:
-    """What such a stage is called, whichever of several coats it is."""
-    return texts[stage.title_ref] if stage.title_ref else WHICH_OF_SEVERAL.sub("", stage.spec["title"])
+    return texts[stage.title_ref] if stage.title_ref else plain_title(stage)
+
+
+def plain_title(stage: Stage) -> str:
+    """What such a stage is called by its template, whichever of several coats it is."""
+    return WHICH_OF_SEVERAL.sub("", stage.spec["title"])
 
 
 def _longest_first(kinds: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:

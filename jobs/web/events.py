@@ -7,6 +7,8 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from jobs import gates
 from jobs.commands.telling import CLIENT
@@ -15,6 +17,7 @@ from jobs.names import SYSTEM
 from jobs.private import Texts, kept_in
 from jobs.queries.events import without_money
 from jobs.queries.routes import stage_title
+from jobs.web.stored_words import told
 from jobs.web.words import day_words, money_words
 
 Words = dict[str, Any]
@@ -53,18 +56,21 @@ class Telling:
     def details(self, data: dict[str, Any]) -> list[str]:
         """What was measured at a stage, and what was passed with which reason."""
         measured = [f"{self.gate(data, k)}: {self.measure(data, k, v)}" for k, v in data["measured"].items()]
-        passed = [f"{self.gate(data, k)} overridden: {self.text(v)}" for k, v in data["overrides"].items()]
+        passed = [
+            _("%(gate)s overridden: %(why)s") % {"gate": self.gate(data, k), "why": self.text(v)}
+            for k, v in data["overrides"].items()
+        ]
         return measured + passed
 
 
 def measure_words(stored: Words, unit: str, units: gates.Units) -> str:
     """What was measured, in the reader's units."""
-    return gates.show(stored, units) + (" min" if unit == "minutes" else "")
+    return gates.show(stored, units) + (_(" min") if unit == "minutes" else "")
 
 
 def names_of_people() -> dict[str, str]:
     """Everybody who acts, by the id that events hold."""
-    return {p.id: str(p) for p in Person.objects.all()} | {SYSTEM: "The service"}
+    return {p.id: str(p) for p in Person.objects.all()} | {SYSTEM: _("The service")}
 
 
 def event_rows(
@@ -80,7 +86,7 @@ def event_rows(
             "stream": e.stream,
             "at": e.occurred_at,
             "recorded_at": e.recorded_at,
-            "who": telling.names.get(e.actor) or ("The client" if e.actor.startswith(CLIENT) else e.actor),
+            "who": telling.names.get(e.actor) or (_("The client") if e.actor.startswith(CLIENT) else e.actor),
             "hash": e.hash,
             "piece": e.data.get("piece", ""),
             **_told(telling, e),
@@ -95,184 +101,313 @@ def _told(telling: Telling, event: Event) -> Words:
 
 
 def _day(text: str | None) -> str:
-    return day_words(date.fromisoformat(text), timezone.localdate()) if text else "none"
+    return day_words(date.fromisoformat(text), timezone.localdate()) if text else _("none")
 
 
 def _opened(tell: Telling, data: Words) -> list[str]:
-    return [f"Commission {data['number']} opened: {tell.text(data['title'])}"]
+    return [
+        _("Commission %(number)s opened: %(title)s")
+        % {"number": data["number"], "title": tell.text(data["title"])}
+    ]
 
 
 def _changed(tell: Telling, data: Words) -> list[str]:
     words = []
     if "title" in data:
-        words.append(f"title: {tell.text(data['title'])}")
+        words.append(_("title: %(title)s") % {"title": tell.text(data["title"])})
     if "promise_on" in data:
-        words.append(f"promised: {_day(data['promise_on'])}")
+        words.append(_("promised: %(day)s") % {"day": _day(data["promise_on"])})
     if "tell_days" in data:
         days = data["tell_days"]
-        words.append("client told as usual" if days is None else f"client told after {days} days")
+        words.append(
+            _("client told as usual")
+            if days is None
+            else _("client told after %(days)s days") % {"days": days}
+        )
     if "notes" in data:
-        words.append("notes")
-    return ["Changed " + "; ".join(words)]
+        words.append(_("notes"))
+    return [_("Changed %(what)s") % {"what": "; ".join(words)}]
 
 
 def _piece_changed(tell: Telling, data: Words) -> list[str]:
     count = len(data["changed"])
-    return [f"Piece changed: {tell.text(data['label'])}", f"{count} figures differ" if count else ""]
+    return [
+        _("Piece changed: %(label)s") % {"label": tell.text(data["label"])},
+        _("%(count)s figures differ") % {"count": count} if count else "",
+    ]
 
 
 def _started(tell: Telling, data: Words) -> list[str]:
-    return [f"{tell.stage(data)}: started" + (" by itself" if data["auto"] else ""), *tell.details(data)]
+    return [
+        (_("%(stage)s: started by itself") if data["auto"] else _("%(stage)s: started"))
+        % {"stage": tell.stage(data)},
+        *tell.details(data),
+    ]
 
 
 def _finished(tell: Telling, data: Words) -> list[str]:
-    minutes = f" after {data['minutes']} min" if data["minutes"] else ""
-    return [f"{tell.stage(data)}: finished{minutes}", *tell.details(data), tell.text(data["remark"])]
+    says = _("%(stage)s: finished after %(minutes)s min") if data["minutes"] else _("%(stage)s: finished")
+    return [
+        says % {"stage": tell.stage(data), "minutes": data["minutes"]},
+        *tell.details(data),
+        tell.text(data["remark"]),
+    ]
 
 
 def _priced(tell: Telling, data: Words) -> list[str]:
-    currency = f" in {data['currency']}" if data["currency"] else ""
-    return [f"Price set{currency}, {_lines(len(data['lines']))}"]
+    says = _("Price set in %(currency)s, %(lines)s") if data["currency"] else _("Price set, %(lines)s")
+    return [says % {"currency": data["currency"], "lines": _lines(len(data["lines"]))}]
 
 
 def _redone(tell: Telling, data: Words) -> list[str]:
     others = [tell.stage({**data, "stage": key}) for key in data["again"] if key != data["stage"]]
-    again = f"Planned again with it: {', '.join(others)}" if others else ""
-    narrower = "Width lost to ripped joints, figured again" if data["piece_now"] else ""
-    return [f"{tell.stage(data)}: to be done again", tell.text(data["reason"]), again, narrower]
+    again = _("Planned again with it: %(others)s") % {"others": ", ".join(others)} if others else ""
+    narrower = _("Width lost to ripped joints, figured again") if data["piece_now"] else ""
+    return [
+        _("%(stage)s: to be done again") % {"stage": tell.stage(data)},
+        tell.text(data["reason"]),
+        again,
+        narrower,
+    ]
 
 
 def _corrected(tell: Telling, data: Words) -> list[str]:
     was, now = gates.show(data["was"], tell.units), gates.show(data["value"], tell.units)
-    passed = [f"Taken outside its limits: {tell.text(v)}" for v in data["overrides"].values()]
+    passed = [
+        _("Taken outside its limits: %(why)s") % {"why": tell.text(v)} for v in data["overrides"].values()
+    ]
     title = tell.gate(data, data["gate"])
-    return [f"{tell.stage(data)}: {title} put right, {was} to {now}", tell.text(data["reason"]), *passed]
+    return [
+        _("%(stage)s: %(title)s put right, %(was)s to %(now)s")
+        % {"stage": tell.stage(data), "title": title, "was": was, "now": now},
+        tell.text(data["reason"]),
+        *passed,
+    ]
 
 
 def _paid(tell: Telling, data: Words) -> list[str]:
     amount = money_words(abs(Decimal(data["amount"])), data["currency"])
-    how = "given back" if data["what"] == "repayment" else f"{data['what']} received"
-    return [f"{how.capitalize()}: {amount}", tell.text(data["note"])]
+    if data["what"] == "repayment":
+        return [_("Given back: %(amount)s") % {"amount": amount}, tell.text(data["note"])]
+    what = told(data["what"]).capitalize()
+    return [_("%(what)s received: %(amount)s") % {"what": what, "amount": amount}, tell.text(data["note"])]
 
 
 def _issued(tell: Telling, data: Words) -> list[str]:
-    return [f"{Paper.Kind(data['kind']).label} {data['paper']} issued"]
+    return [
+        _("%(label)s %(paper)s issued")
+        % {"label": told(Paper.Kind(data["kind"]).label), "paper": data["paper"]}
+    ]
 
 
 def _offer(data: Words) -> str:
-    return f"{data['offer']}, version {data['version']}"
+    return _("%(offer)s, version %(version)s") % {"offer": data["offer"], "version": data["version"]}
 
 
 def _offer_drafted(tell: Telling, data: Words) -> list[str]:
-    return [f"{Offer.Kind(data['kind']).label} {_offer(data)} written", tell.text(data["words"])]
+    return [
+        _("%(label)s %(offer)s written")
+        % {"label": told(Offer.Kind(data["kind"]).label), "offer": _offer(data)},
+        tell.text(data["words"]),
+    ]
 
 
 def _offer_accepted(tell: Telling, data: Words) -> list[str]:
     count = len(data["chosen"])
-    chosen = f"with {count} alternative{'s' if count > 1 else ''}" if count else ""
+    chosen = (
+        ngettext("with %(count)s alternative", "with %(count)s alternatives", count) % {"count": count}
+        if count
+        else ""
+    )
     name = tell.text(data["name"])
-    return [f"{_offer(data)} accepted", f"Name typed: {name}" if name else "", chosen]
+    return [
+        _("%(offer)s accepted") % {"offer": _offer(data)},
+        _("Name typed: %(name)s") % {"name": name} if name else "",
+        chosen,
+    ]
 
 
 def _board_added(tell: Telling, data: Words) -> list[str]:
     sides = " × ".join(data["typed"][name] for name in ("thickness", "width", "length"))
-    return [f"Board {data['board']} added: {data['species']}, {sides}", tell.text(data["note"])]
+    return [
+        _("Board %(board)s added: %(species)s, %(sides)s")
+        % {"board": data["board"], "species": data["species"], "sides": sides},
+        tell.text(data["note"]),
+    ]
 
 
 def _told_client(data: Words) -> str:
-    shown = f", with {len(data['pictures'])} pictures" if data["pictures"] else ""
-    return f"Client told{shown}" + (", by mail too" if data["by_mail"] else "")
+    shown = _("with %(count)s pictures") % {"count": len(data["pictures"])} if data["pictures"] else ""
+    return ", ".join(filter(None, (_("Client told"), shown, _("by mail too") if data["by_mail"] else "")))
 
 
 def _lot(data: Words) -> str:
-    return f"lot {data['lot']}" if data["lot"] else ""
+    return _("lot %(lot)s") % {"lot": data["lot"]} if data["lot"] else ""
 
 
 def _equipment(kind: str, count: int) -> str:
-    return f"1 {kind}" if count == 1 else f"{count} {kind}s"
+    says = {
+        "clamp": ngettext("%(count)s clamp", "%(count)s clamps", count),
+        "bench place": ngettext("%(count)s bench place", "%(count)s bench places", count),
+        "finishing room place": ngettext(
+            "%(count)s finishing room place", "%(count)s finishing room places", count
+        ),
+    }
+    return says[kind] % {"count": count}
 
 
 def _lines(count: int) -> str:
-    return "1 line" if count == 1 else f"{count} lines"
+    return ngettext("%(count)s line", "%(count)s lines", count) % {"count": count}
 
 
 TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
-    "client_added": lambda tell, d: [f"Client added: {tell.text(d['name'])}"],
-    "client_changed": lambda tell, d: ["Client changed"],
+    "client_added": lambda tell, d: [_("Client added: %(name)s") % {"name": tell.text(d["name"])}],
+    "client_changed": lambda tell, d: [_("Client changed")],
     "commission_opened": _opened,
     "commission_changed": _changed,
-    "commission_moved": lambda tell, d: [f"Commission is {d['to']}", tell.text(d["reason"])],
-    "price_set": _priced,
-    "piece_added": lambda tell, d: [f"Piece added: {tell.text(d['label'])}"],
-    "piece_changed": _piece_changed,
-    "piece_removed": lambda tell, d: ["Piece removed"],
-    "stage_started": _started,
-    "stage_finished": _finished,
-    "stage_put_back": lambda tell, d: [f"{tell.stage(d)}: put back, as if it had not been started"],
-    "stage_paused": lambda tell, d: [f"{tell.stage(d)}: paused"],
-    "stage_resumed": lambda tell, d: [f"{tell.stage(d)}: went on"],
-    "stage_skipped": lambda tell, d: [f"{tell.stage(d)}: skipped", tell.text(d["reason"])],
-    "stage_redone": _redone,
-    "measurement_corrected": _corrected,
-    "route_changed": lambda tell, d: [f"Route changed by hand, {len(d['stages'])} stages now"],
-    "template_set": lambda tell, d: [f"Route template {d['key']}, version {d['version']}"],
-    "wait_changed": lambda tell, d: [f"{tell.stage(d)}: its wait was figured anew", d["reason"]],
-    "stage_reopened": lambda tell, d: [f"{tell.stage(d)}: reopened", tell.text(d["reason"])],
-    "wait_started": lambda tell, d: [f"{d['title']}: began", d["reason"]],
-    "wait_start_corrected": lambda tell, d: [
-        f"{tell.stage(d)}: its wait began at another time",
+    "commission_moved": lambda tell, d: [
+        _("Commission is %(to)s") % {"to": told(d["to"])},
         tell.text(d["reason"]),
     ],
-    "wait_finished": lambda tell, d: [f"{tell.stage(d)}: wait over", tell.text(d["reason"])],
-    "reminder_acknowledged": lambda tell, d: [f"Reminder acknowledged ({d['kind']})"],
-    "reminder_snoozed": lambda tell, d: [f"Reminder put off ({d['kind']})"],
-    "task_opened": lambda tell, d: [f"{SafetyTask.Kind(d['kind']).label} Asked after {tell.stage(d)}"],
-    "task_moved": lambda tell, d: [f"{SafetyTask.Kind(d['kind']).label} Asked after {tell.stage(d)} now"],
+    "price_set": _priced,
+    "piece_added": lambda tell, d: [_("Piece added: %(label)s") % {"label": tell.text(d["label"])}],
+    "piece_changed": _piece_changed,
+    "piece_removed": lambda tell, d: [_("Piece removed")],
+    "stage_started": _started,
+    "stage_finished": _finished,
+    "stage_put_back": lambda tell, d: [
+        _("%(stage)s: put back, as if it had not been started") % {"stage": tell.stage(d)}
+    ],
+    "stage_paused": lambda tell, d: [_("%(stage)s: paused") % {"stage": tell.stage(d)}],
+    "stage_resumed": lambda tell, d: [_("%(stage)s: went on") % {"stage": tell.stage(d)}],
+    "stage_skipped": lambda tell, d: [
+        _("%(stage)s: skipped") % {"stage": tell.stage(d)},
+        tell.text(d["reason"]),
+    ],
+    "stage_redone": _redone,
+    "measurement_corrected": _corrected,
+    "route_changed": lambda tell, d: [
+        _("Route changed by hand, %(count)s stages now") % {"count": len(d["stages"])}
+    ],
+    "template_set": lambda tell, d: [
+        _("Route template %(key)s, version %(version)s") % {"key": d["key"], "version": d["version"]}
+    ],
+    "wait_changed": lambda tell, d: [
+        _("%(stage)s: its wait was figured anew") % {"stage": tell.stage(d)},
+        d["reason"],
+    ],
+    "stage_reopened": lambda tell, d: [
+        _("%(stage)s: reopened") % {"stage": tell.stage(d)},
+        tell.text(d["reason"]),
+    ],
+    "wait_started": lambda tell, d: [_("%(title)s: began") % {"title": d["title"]}, d["reason"]],
+    "wait_start_corrected": lambda tell, d: [
+        _("%(stage)s: its wait began at another time") % {"stage": tell.stage(d)},
+        tell.text(d["reason"]),
+    ],
+    "wait_finished": lambda tell, d: [
+        _("%(stage)s: wait over") % {"stage": tell.stage(d)},
+        tell.text(d["reason"]),
+    ],
+    "reminder_acknowledged": lambda tell, d: [
+        _("Reminder acknowledged (%(kind)s)") % {"kind": told(d["kind"])}
+    ],
+    "reminder_snoozed": lambda tell, d: [_("Reminder put off (%(kind)s)") % {"kind": told(d["kind"])}],
+    "task_opened": lambda tell, d: [
+        _("%(label)s Asked after %(stage)s")
+        % {"label": told(SafetyTask.Kind(d["kind"]).label), "stage": tell.stage(d)}
+    ],
+    "task_moved": lambda tell, d: [
+        _("%(label)s Asked after %(stage)s now")
+        % {"label": told(SafetyTask.Kind(d["kind"]).label), "stage": tell.stage(d)}
+    ],
     "task_settled": lambda tell, d: [SafetyTask.Kind(d["kind"]).label, tell.text(d["how"])],
-    "task_snoozed": lambda tell, d: ["Safety task put off"],
-    "shop_set": lambda tell, d: ["Shop settings changed"],
-    "sheet_set": lambda tell, d: [f"Product sheet {d['key']}, version {d['version']}"],
+    "task_snoozed": lambda tell, d: [_("Safety task put off")],
+    "shop_set": lambda tell, d: [_("Shop settings changed")],
+    "sheet_set": lambda tell, d: [
+        _("Product sheet %(key)s, version %(version)s") % {"key": d["key"], "version": d["version"]}
+    ],
     "offer_drafted": _offer_drafted,
+    "offer_dropped": lambda tell, d: [_("%(offer)s thrown away") % {"offer": _offer(d)}],
     "offer_issued": lambda tell, d: [
-        f"{_offer(d)} issued as {d['issued_as']}",
-        f"holds until {_day(d['valid_until'])}",
+        _("%(offer)s issued as %(issued_as)s") % {"offer": _offer(d), "issued_as": d["issued_as"]},
+        _("holds until %(valid_until)s") % {"valid_until": _day(d["valid_until"])},
     ],
     "offer_accepted": _offer_accepted,
-    "offer_declined": lambda tell, d: [f"{_offer(d)} declined", tell.text(d["reason"])],
-    "offer_expired": lambda tell, d: [f"{_offer(d)} expired"],
-    "paper_issued": _issued,
-    "picture_taken": lambda tell, d: [f"{tell.stage(d)}: a picture", tell.text(d["words"])],
-    "picture_removed": lambda tell, d: [f"{tell.stage(d)}: a picture removed", tell.text(d["reason"])],
-    "paper_rendered": lambda tell, d: [f"{d['paper']} is ready to print"],
-    "paper_withdrawn": lambda tell, d: [f"{d['paper']} withdrawn", tell.text(d["reason"])],
-    "payment_received": _paid,
-    "note_written": lambda tell, d: [f"{tell.stage(d)}: a note for next time", tell.text(d["words"])],
-    "note_dismissed": lambda tell, d: ["Note for next time read"],
-    "note_retired": lambda tell, d: ["Note for next time retired", tell.text(d["reason"])],
-    "board_added": _board_added,
-    "board_cut": lambda tell, d: [f"Board {d['board']} cut off board {d['cut_from']}", tell.text(d["note"])],
-    "board_moisture_read": lambda tell, d: [f"Board {d['board']}: moisture {d['pct']} %"],
-    "board_moisture_voided": lambda tell, d: [f"Board {d['board']}: a moisture reading taken back"],
-    "board_reserved": lambda tell, d: [f"Board {d['board']} reserved for {d['piece']}"],
-    "board_released": lambda tell, d: [f"Board {d['board']} is free again"],
-    "board_used": lambda tell, d: [f"Board {d['board']} used for {d['piece']}"],
-    "board_written_off": lambda tell, d: [f"Board {d['board']} written off", tell.text(d["reason"])],
-    "supply_added": lambda tell, d: [f"Supply added: {tell.text(d['name'])}", _lot(d)],
-    "supply_opened": lambda tell, d: [f"Supply opened {_day(d['opened_on'])}"],
-    "supply_level_set": lambda tell, d: [f"Supply is {d['level']}"],
-    "supply_refilled": lambda tell, d: ["Supply refilled", _lot(d)],
-    "supply_discarded": lambda tell, d: ["Supply discarded", tell.text(d["reason"])],
-    "equipment_added": lambda tell, d: [f"{_equipment(d['kind'], d['count'])} added", tell.text(d["name"])],
-    "equipment_changed": lambda tell, d: ["Equipment changed"],
-    "equipment_retired": lambda tell, d: ["Equipment out of use"],
-    "equipment_taken": lambda tell, d: [
-        f"{tell.stage(d)}: {_equipment('clamp', sum(t['count'] for t in d['taken']))} taken"
+    "offer_declined": lambda tell, d: [
+        _("%(offer)s declined") % {"offer": _offer(d)},
+        tell.text(d["reason"]),
     ],
-    "equipment_freed": lambda tell, d: [f"{tell.stage(d)}: clamps free again"],
-    "client_forgotten": lambda tell, d: ["Client forgotten", f"{d['texts']} texts; {d['held']} are held"],
-    "client_hold_ended": lambda tell, d: ["Papers of a forgotten client let go", f"{d['texts']} texts"],
+    "offer_expired": lambda tell, d: [_("%(offer)s expired") % {"offer": _offer(d)}],
+    "paper_issued": _issued,
+    "picture_taken": lambda tell, d: [
+        _("%(stage)s: a picture") % {"stage": tell.stage(d)},
+        tell.text(d["words"]),
+    ],
+    "picture_removed": lambda tell, d: [
+        _("%(stage)s: a picture removed") % {"stage": tell.stage(d)},
+        tell.text(d["reason"]),
+    ],
+    "paper_rendered": lambda tell, d: [_("%(paper)s is ready to print") % {"paper": d["paper"]}],
+    "paper_withdrawn": lambda tell, d: [
+        _("%(paper)s withdrawn") % {"paper": d["paper"]},
+        tell.text(d["reason"]),
+    ],
+    "payment_received": _paid,
+    "note_written": lambda tell, d: [
+        _("%(stage)s: a note for next time") % {"stage": tell.stage(d)},
+        tell.text(d["words"]),
+    ],
+    "note_dismissed": lambda tell, d: [_("Note for next time read")],
+    "note_retired": lambda tell, d: [_("Note for next time retired"), tell.text(d["reason"])],
+    "board_added": _board_added,
+    "board_cut": lambda tell, d: [
+        _("Board %(board)s cut off board %(cut_from)s") % {"board": d["board"], "cut_from": d["cut_from"]},
+        tell.text(d["note"]),
+    ],
+    "board_moisture_read": lambda tell, d: [
+        _("Board %(board)s: moisture %(pct)s %%") % {"board": d["board"], "pct": d["pct"]}
+    ],
+    "board_moisture_voided": lambda tell, d: [
+        _("Board %(board)s: a moisture reading taken back") % {"board": d["board"]}
+    ],
+    "board_reserved": lambda tell, d: [
+        _("Board %(board)s reserved for %(piece)s") % {"board": d["board"], "piece": d["piece"]}
+    ],
+    "board_released": lambda tell, d: [_("Board %(board)s is free again") % {"board": d["board"]}],
+    "board_used": lambda tell, d: [
+        _("Board %(board)s used for %(piece)s") % {"board": d["board"], "piece": d["piece"]}
+    ],
+    "board_written_off": lambda tell, d: [
+        _("Board %(board)s written off") % {"board": d["board"]},
+        tell.text(d["reason"]),
+    ],
+    "supply_added": lambda tell, d: [_("Supply added: %(name)s") % {"name": tell.text(d["name"])}, _lot(d)],
+    "supply_opened": lambda tell, d: [_("Supply opened %(opened_on)s") % {"opened_on": _day(d["opened_on"])}],
+    "supply_level_set": lambda tell, d: [_("Supply is %(level)s") % {"level": told(d["level"])}],
+    "supply_refilled": lambda tell, d: [_("Supply refilled"), _lot(d)],
+    "supply_discarded": lambda tell, d: [_("Supply discarded"), tell.text(d["reason"])],
+    "equipment_added": lambda tell, d: [
+        _("%(count)s added") % {"count": _equipment(d["kind"], d["count"])},
+        tell.text(d["name"]),
+    ],
+    "equipment_changed": lambda tell, d: [_("Equipment changed")],
+    "equipment_retired": lambda tell, d: [_("Equipment out of use")],
+    "equipment_taken": lambda tell, d: [
+        _("%(stage)s: %(taken)s taken")
+        % {"stage": tell.stage(d), "taken": _equipment("clamp", sum((t["count"] for t in d["taken"])))}
+    ],
+    "equipment_freed": lambda tell, d: [_("%(stage)s: clamps free again") % {"stage": tell.stage(d)}],
+    "client_forgotten": lambda tell, d: [
+        _("Client forgotten"),
+        _("%(texts)s texts; %(held)s are held") % {"texts": d["texts"], "held": d["held"]},
+    ],
+    "client_hold_ended": lambda tell, d: [
+        _("Papers of a forgotten client let go"),
+        _("%(texts)s texts") % {"texts": d["texts"]},
+    ],
     "client_told": lambda tell, d: [_told_client(d), tell.text(d["words"])],
-    "client_asked": lambda tell, d: ["The client asked", tell.text(d["words"])],
-    "question_settled": lambda tell, d: ["A question of the client settled", tell.text(d["how"])],
+    "client_asked": lambda tell, d: [_("The client asked"), tell.text(d["words"])],
+    "question_settled": lambda tell, d: [_("A question of the client settled"), tell.text(d["how"])],
 }
 """Each kind of event as a sentence and its details."""

@@ -2,16 +2,21 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_GET
 
+from jobs import lookups
+from jobs.learned import LEAST_JOBS
+from jobs.private import read
 from jobs.queries.hours import hours as hours_view
-from jobs.web.access import worker
+from jobs.queries.quoted import own_rates, quoted_against_actual
+from jobs.web.access import owner, worker
 from jobs.web.forms import PageForm, date_field
 
 
 class HoursForm(PageForm):
-    since = date_field("From")
-    until = date_field("To, included")
+    since = date_field(_("From"))
+    until = date_field(_("To, included"))
 
 
 @worker
@@ -21,3 +26,19 @@ def hours(request: HttpRequest) -> HttpResponse:
     form = HoursForm(request.GET)
     view = form.carry_out(lambda asked: hours_view(**asked, with_money=request.user.is_owner))
     return render(request, "web/hours.html", {"form": form, "hours": view}, status=form.status)
+
+
+@owner
+@require_GET
+def rates(request: HttpRequest) -> HttpResponse:
+    """How long the shop's own work takes, by what drives it."""
+    return render(request, "web/own_rates.html", {"rates": own_rates(), "least": LEAST_JOBS})
+
+
+@owner
+@require_GET
+def commission(request: HttpRequest, number: str) -> HttpResponse:
+    """Quoted against actual."""
+    found = lookups.commission(number)
+    context = {"hours": quoted_against_actual(found), "title": read(found.title_ref)}
+    return render(request, "web/commission_hours.html", context | {"currency": found.price_currency})

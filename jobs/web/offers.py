@@ -9,12 +9,14 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods
 
-from calcs.species import species_list
 from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.acceptance import accept_offer, decline_offer
+from jobs.commands.drafts import drop_draft
 from jobs.commands.papers import issue_deposit
 from jobs.commands.quotes import (
     TEXTS,
@@ -28,48 +30,28 @@ from jobs.commands.quotes import (
 from jobs.commands.shop import to_decimal
 from jobs.documents.render import offer_draft
 from jobs.log import Done
-from jobs.models import Commission, Offer, Sheet
+from jobs.models import Commission, Offer
 from jobs.private import Texts
-from jobs.products import newest
 from jobs.queries.offers import offer_view
 from jobs.shop import settings
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
-from jobs.web.forms import PageForm, choice_field, date_field, number_field, reason_field, text_field
+from jobs.web.forms import PageForm, date_field, number_field, reason_field, text_field
 from jobs.web.money import PARTS, SPARE_LINES, PriceForm, price_line
+from jobs.web.quote_form import QuoteForm
+from jobs.web.stored_words import told
 from jobs.web.words import number_words
 
 NONE = ("", "none")
 
 
-class QuoteForm(PageForm):
-    """Hours of each piece, and one other species and finish of each that may be chosen instead."""
-
-    def __init__(self, data: Any = None, *, pieces: dict[str, str], **more: Any) -> None:
-        super().__init__(data, **more)
-        self.pieces = pieces
-        species = [NONE, *((s.name, s.name) for s in species_list())]
-        finishes = [NONE, *((key, p.sheet.name) for key, p in sorted(newest(Sheet.Kind.FINISH).items()))]
-        for number, label in pieces.items():
-            self.fields[f"hours/{number}"] = number_field(
-                f"{label}: hours of work", suffix="h", help_text="Empty: what the log has of such stages."
-            )
-            self.fields[f"species/{number}"] = choice_field(f"{label}: instead, in", species)
-            self.fields[f"finish/{number}"] = choice_field(f"{label}: instead, finished with", finishes)
-
-    def field_of(self, name: str) -> str:
-        """The field of a refused alternative, where only one can be meant."""
-        fields = [n for n in self.fields if n.startswith(f"{name}/") and self.data.get(n)]
-        return fields[0] if len(fields) == 1 else name
-
-
 class OfferForm(PriceForm):
     """What a version says: lines, alternatives, words, dates."""
 
-    words = text_field("Words to the client", lines=3)
-    promise_on = date_field("Promised for")
-    valid_days = number_field("Holds for", suffix="days", autocomplete="off")
+    words = text_field(gettext_lazy("Words to the client"), lines=3)
+    promise_on = date_field(gettext_lazy("Promised for"))
+    valid_days = number_field(gettext_lazy("Holds for"), suffix="days", autocomplete="off")
 
     def __init__(
         self, data: Any = None, *, alternatives: int = 0, is_quote: bool = True, **more: Any
@@ -77,15 +59,17 @@ class OfferForm(PriceForm):
         super().__init__(data, **more)
         self.is_quote, self.others = is_quote, alternatives
         for n in range(self.count):
-            self.fields[f"lines/{n}/description"] = text_field("What", lines=2)
+            self.fields[f"lines/{n}/description"] = text_field(_("What"), lines=2)
         for n in range(alternatives):
-            self.fields[f"alternatives/{n}/description"] = text_field("Instead")
+            self.fields[f"alternatives/{n}/description"] = text_field(_("Instead"))
             self.fields[f"alternatives/{n}/difference"] = number_field(
-                "Difference before tax", help_text="Empty: this alternative is dropped.", autocomplete="off"
+                _("Difference before tax"),
+                help_text=_("Empty: this alternative is dropped."),
+                autocomplete="off",
             )
         if is_quote:
-            self.fields["deposit_pct"] = number_field("Deposit", suffix="%", autocomplete="off")
-        self.fields["terms"] = text_field("Terms", lines=3, help_text="Empty: the shop's terms.")
+            self.fields["deposit_pct"] = number_field(_("Deposit"), suffix="%", autocomplete="off")
+        self.fields["terms"] = text_field(_("Terms"), lines=3, help_text=_("Empty: the shop's terms."))
 
     @property
     def alternatives(self) -> list[list[Any]]:
@@ -111,46 +95,51 @@ class Picks(forms.TypedMultipleChoiceField):
 
 
 class AcceptForm(PageForm):
-    chosen = Picks(label="With", coerce=int, required=False, widget=forms.CheckboxSelectMultiple)
-    name = text_field("Who said yes", help_text="As the client signed or said it.", autocomplete="off")
+    chosen = Picks(
+        label=gettext_lazy("With"), coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+    )
+    name = text_field(
+        gettext_lazy("Who said yes"),
+        help_text=gettext_lazy("As the client signed or said it."),
+        autocomplete="off",
+    )
 
 
 class DeclineForm(PageForm):
-    reason = reason_field("Why")
+    reason = reason_field(gettext_lazy("Why"))
 
 
 class DepositForm(PageForm):
-    pct = number_field("Part of the price", suffix="%", autocomplete="off")
-    due_on = date_field("Due on", help_text="Empty: so many days from today as set for the shop.")
+    pct = number_field(gettext_lazy("Part of the price"), suffix="%", autocomplete="off")
+    due_on = date_field(
+        gettext_lazy("Due on"), help_text=gettext_lazy("Empty: so many days from today as set for the shop.")
+    )
 
 
 @owner
 @require_http_methods(["GET", "POST"])
 def new_quote(request: HttpRequest, number: str) -> HttpResponse:
     found = lookups.commission(number)
-    pieces = list(found.pieces.order_by("number"))
+    pieces = list(found.pieces.order_by("number").prefetch_related("stages"))
     texts = Texts(p.label_ref for p in pieces)
-    labels = {p.number: texts[p.label_ref] for p in pieces}
-    form = QuoteForm(request.POST or None, pieces=labels, seen=found.version)
+    named = {p.number: (p, texts[p.label_ref]) for p in pieces}
+    form = QuoteForm(request.POST or None, pieces=named, seen=found.version)
     if request.method == "POST":
-        done = form.carry_out(lambda asked: _draft(request, form, number, asked))
+        done = form.carry_out(
+            lambda asked: draft_quote(
+                form.call(request), commission=number, units=units_of(request.user), **form.wanted(asked)
+            )
+        )
         if done:
             offer = done.events[0].data["offer"]
-            return done_to(request, done, f"{offer} is written. Look it over.", "web:write-offer", offer)
+            return done_to(
+                request,
+                done,
+                _("%(offer)s is written. Look it over.") % {"offer": offer},
+                "web:write-offer",
+                offer,
+            )
     return render(request, "web/quote_new.html", {"form": form, "number": number}, status=form.status)
-
-
-def _draft(request: HttpRequest, form: QuoteForm, number: str, asked: dict[str, Any]) -> Done:
-    hours = {p: to_decimal(asked[f"hours/{p}"], f"hours/{p}") for p in form.pieces if asked[f"hours/{p}"]}
-    others = [
-        Alternative(piece=piece, **{what: asked[f"{what}/{piece}"]})
-        for piece in form.pieces
-        for what in ("species", "finish")
-        if asked[f"{what}/{piece}"]
-    ]
-    return draft_quote(
-        form.call(request), commission=number, hours=hours, alternatives=others, units=units_of(request.user)
-    )
 
 
 @owner
@@ -159,7 +148,7 @@ def new_change(request: HttpRequest, number: str) -> HttpResponse:
     found = lookups.commission(number)
     usual = {"promise_on": found.promise_on, "valid_days": settings()["quote_valid_days"]}
     return _written(
-        request, found, is_quote=False, before=[], others=[], usual=usual, title="Change order",
+        request, found, is_quote=False, before=[], others=[], usual=usual, title=_("Change order"),
         write=lambda call, said: draft_change_order(call, commission=number, **said),
     )  # fmt: skip
 
@@ -176,7 +165,12 @@ def write(request: HttpRequest, offer: str) -> HttpResponse:
     return _written(
         request, found.commission, is_quote=is_quote, before=[vars(line) for line in content.lines],
         others=list(content.alternatives), usual=usual,
-        title=f"{found.get_kind_display()} {offer}, version {found.version + (not is_draft)}",
+        title=_("%(kind)s %(offer)s, version %(version)s")
+        % {
+            "kind": told(found.get_kind_display()),
+            "offer": offer,
+            "version": found.version + (not is_draft),
+        },
         write=lambda call, said: rewrite_offer(call, offer=offer, **said), named=offer,
     )  # fmt: skip
 
@@ -205,7 +199,7 @@ def _written(
         done = form.carry_out(lambda asked: write(form.call(request), _said(form, asked, others)))
         if done:
             offer = done.events[0].data["offer"]
-            return done_to(request, done, f"{offer} is written.", "web:offer", offer)
+            return done_to(request, done, _("%(offer)s is written.") % {"offer": offer}, "web:offer", offer)
     context = {
         "form": form, "number": found.number, "currency": currency_for_price(found), "title": title,
         "named": named,
@@ -266,7 +260,22 @@ def issue(request: HttpRequest, offer: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda _: issue_offer(form.call(request), offer=offer))
         if done:
-            return done_to(request, done, f"{offer} is issued.", "web:offer", offer)
+            return done_to(request, done, _("%(offer)s is issued.") % {"offer": offer}, "web:offer", offer)
+        return _page(request, found, issue_form=form)
+    return redirect("web:offer", offer)
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def drop(request: HttpRequest, offer: str) -> HttpResponse:
+    """Throw a draft away."""
+    found = lookups.offer(offer)
+    number = found.commission.number
+    form = PageForm(request.POST or None, seen=found.commission.version)
+    if request.method == "POST":
+        done = form.carry_out(lambda _asked: drop_draft(form.call(request), offer=offer))
+        if done:
+            return done_to(request, done, _("The draft is thrown away."), "web:commission", number)
         return _page(request, found, issue_form=form)
     return redirect("web:offer", offer)
 
@@ -282,7 +291,13 @@ def accept(request: HttpRequest, offer: str, version: int) -> HttpResponse:
             lambda asked: accept_offer(form.call(request), offer=offer, version=version, **asked)
         )
         if done:
-            return done_to(request, done, f"{offer} is accepted.", "web:commission", found.commission.number)
+            return done_to(
+                request,
+                done,
+                _("%(offer)s is accepted.") % {"offer": offer},
+                "web:commission",
+                found.commission.number,
+            )
         return _page(request, lookups.offer(offer), accept_form=form)
     return redirect("web:offer", offer)
 
@@ -298,7 +313,7 @@ def decline(request: HttpRequest, offer: str, version: int) -> HttpResponse:
             lambda asked: decline_offer(form.call(request), offer=offer, version=version, **asked)
         )
         if done:
-            return done_to(request, done, f"{offer} is declined.", "web:offer", offer)
+            return done_to(request, done, _("%(offer)s is declined.") % {"offer": offer}, "web:offer", offer)
         return _page(request, lookups.offer(offer), decline_form=form)
     return redirect("web:offer", offer)
 
@@ -329,7 +344,13 @@ def deposit(request: HttpRequest, number: str) -> HttpResponse:
         )  # fmt: skip
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(request, done, f"Deposit invoice {paper} is issued.", "web:commission", number)
+            return done_to(
+                request,
+                done,
+                _("Deposit invoice %(paper)s is issued.") % {"paper": paper},
+                "web:commission",
+                number,
+            )
     return render(request, "web/deposit.html", {"form": form, "number": number}, status=form.status)
 
 

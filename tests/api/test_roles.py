@@ -41,7 +41,7 @@ OWNERS_API = {
     "GET quotes", "POST quotes", "GET change-orders", "POST change-orders", "POST deposit", "GET quote",
     "POST quote-issue", "POST quote-revise", "POST quote-accept", "POST quote-decline", "GET change-order",
     "POST change-issue", "POST change-revise", "POST change-accept", "POST change-decline", "POST resend",
-    "GET client-everything", "GET forget-client", "POST forget-client",
+    "GET own-rates", "GET commission-hours", "DELETE quote", "DELETE change-order", "GET client-everything", "GET forget-client", "POST forget-client",
     "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {
@@ -50,7 +50,8 @@ OWNERS_PAGES = {
     "repay", "receipt", "statement", "receivables", "year", "lost-mail",
     "new-quote", "new-change", "deposit", "offer", "write-offer", "offer-draft",
     "issue-offer", "accept-offer",
-    "decline-offer", "client-everything", "forget-client", "resend", "engine-room", "new-link", "end-link",
+    "decline-offer", "client-everything", "forget-client",
+    "own-rates", "commission-hours", "drop-offer", "resend", "engine-room", "new-link", "end-link",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled"}
 

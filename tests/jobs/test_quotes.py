@@ -12,6 +12,7 @@ from calcs.invoice import Amount, Invoice, invoice_sums
 from jobs.balance import balance
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.commissions import Line, move_commission
+from jobs.commands.drafts import drop_draft
 from jobs.commands.papers import credit_invoice, issue_deposit, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import change_piece
@@ -37,7 +38,8 @@ from jobs.errors import (
 )
 from jobs.models import Commission, Event, Offer, Paper, Piece
 from jobs.private import read
-from tests.shop_fixtures import INCHES, Work, a_client, a_commission, a_piece, the_paper
+from jobs.rebuild import compare
+from tests.shop_fixtures import INCHES, Work, a_call, a_client, a_commission, a_maker, a_piece, the_paper
 
 pytestmark = pytest.mark.django_db
 OAK, WALNUT = "white oak", "black walnut"
@@ -354,3 +356,29 @@ def test_a_quote_is_for_what_is_not_ordered_yet_and_a_change_for_what_is(work: W
 def test_a_draft_is_not_accepted(work: Work, piece: Piece):
     with pytest.raises(NotYet):
         accept(work, drafted(work, piece))
+
+
+class TestDraft:
+    def test_it_is_thrown_away_and_another_is_written(self, work: Work, piece: Piece):
+        offer = drafted(work, piece, lines=[a_line("1000")], alternatives=[])
+        drop_draft(work.call(), offer=offer.number)
+        assert not Offer.objects.exists()
+        assert compare() == []
+        assert drafted(work, piece).number == offer.number, "it was never given out"
+
+    def test_of_a_next_version_the_issued_one_stays(self, work: Work, piece: Piece):
+        offer = issued(work, piece, lines=[a_line("1000")])
+        rewrite_offer(work.call(), offer=offer.number, words="A little later")
+        drop_draft(work.call(), offer=offer.number)
+        assert [(o.version, o.step) for o in Offer.objects.all()] == [(1, "issued")]
+        accept(work, offer)
+
+    def test_what_was_issued_is_not(self, work: Work, piece: Piece):
+        offer = issued(work, piece)
+        with pytest.raises(WrongState, match="issued"):
+            drop_draft(work.call(), offer=offer.number)
+
+    def test_it_is_the_owners(self, work: Work, piece: Piece):
+        offer = drafted(work, piece)
+        with pytest.raises(Forbidden):
+            drop_draft(a_call(a_maker(), work.now), offer=offer.number)

@@ -48,7 +48,15 @@ class QuoteIn(QuoteReviseIn):
 
     hours = serializers.DictField(
         child=Exact(max_digits=8, decimal_places=2), required=False,
-        help_text="Hours of work by piece; without them the medians of the log.",
+        help_text="Hours of work by piece, in one sum.",
+    )  # fmt: skip
+    minutes = serializers.DictField(
+        child=serializers.DictField(child=Exact(max_digits=8, decimal_places=2)), required=False,
+        help_text="Instead of a sum: minutes by piece and kind of stage.",
+    )  # fmt: skip
+    own_hours = serializers.ListField(
+        child=serializers.CharField(max_length=40), required=False, max_length=100,
+        help_text="Pieces that take the shop's own rates (see hours/rates/) where no minutes are typed.",
     )  # fmt: skip
 
 

@@ -68,6 +68,7 @@ class PaperOut(serializers.Serializer):
     credits = serializers.CharField(help_text="The invoice that a credit note takes back.")
     what = serializers.CharField(help_text="deposit, for an invoice of a part asked beforehand; else empty.")
     has_file = serializers.BooleanField()
+    stale = serializers.BooleanField(help_text="A job sheet whose pieces were changed since it was issued.")
     sha256 = serializers.CharField(help_text="Of the file; empty while it is being prepared.")
     invoice = InvoiceOut(allow_null=True)
 

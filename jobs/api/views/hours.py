@@ -4,11 +4,13 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from jobs import lookups
 from jobs.api.output import present
-from jobs.api.permissions import Worker
-from jobs.api.serializers.hours import HoursIn, HoursOut
+from jobs.api.permissions import Owner, Worker
+from jobs.api.serializers.hours import HoursIn, HoursOut, OwnRateOut, QuotedHoursOut
 from jobs.api.views.base import View
 from jobs.queries.hours import hours
+from jobs.queries.quoted import own_rates, quoted_against_actual
 
 
 class HoursView(View):
@@ -22,3 +24,25 @@ class HoursView(View):
         asked = self.query(HoursIn)
         period = {name: asked.get(name) for name in ("since", "until")}
         return Response(present(hours(**period, with_money=self.with_money)))
+
+
+class OwnRatesView(View):
+    """How long the shop's own work takes."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses=OwnRateOut(many=True))
+    def get(self, request: Request) -> Response:
+        """Minutes of each kind of stage, for each piece, joint or square foot: median, range, jobs."""
+        return Response(present(own_rates()))
+
+
+class QuotedHoursView(View):
+    """Quoted against actual."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses=QuotedHoursOut)
+    def get(self, request: Request, commission: str) -> Response:
+        """Minutes of a commission by kind of stage: quoted, spent, done again, and the difference."""
+        return Response(present(quoted_against_actual(lookups.commission(commission))))

@@ -12,6 +12,7 @@ from rest_framework.reverse import reverse
 from jobs import lookups
 from jobs.api.output import present
 from jobs.api.permissions import Owner
+from jobs.api.serializers.bases import CommandIn
 from jobs.api.serializers.offers import (
     AcceptIn,
     ChangeIn,
@@ -30,6 +31,7 @@ from jobs.api.views.base import View
 from jobs.api.views.commissions import line_of
 from jobs.api.views.papers import issued
 from jobs.commands.acceptance import accept_offer, decline_offer
+from jobs.commands.drafts import drop_draft
 from jobs.commands.papers import issue_deposit
 from jobs.commands.quotes import Alternative, draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.errors import NotFound
@@ -81,6 +83,12 @@ class OfferView(View):
             asked["units"] = units
         return self.answered(verb(call, **named, **asked), is_new="offer" not in named)
 
+    def dropped(self, offer: str) -> Response:
+        """Answers with the version before, null where there was none."""
+        self.find(offer)
+        asked = self.query(CommandIn)
+        return self.answered(drop_draft(self.call(asked), offer=offer), named=offer)
+
     def did(self, shape: type[Shape], verb: Callable[..., Done], offer: str) -> Response:
         self.find(offer)
         asked = self.body(shape)
@@ -129,6 +137,11 @@ class QuoteView(OfferView):
     def get(self, request: Request, offer: str) -> Response:
         """Every version, oldest first."""
         return self.of_number(offer)
+
+    @extend_schema(parameters=[CommandIn], responses={200: OfferDone})
+    def delete(self, request: Request, offer: str) -> Response:
+        """Throw the draft away; the answer is the version before, or null."""
+        return self.dropped(offer)
 
 
 class QuoteReviseView(OfferView):
@@ -201,6 +214,11 @@ class ChangeOrderView(ChangeView):
     def get(self, request: Request, offer: str) -> Response:
         """Every version, oldest first."""
         return self.of_number(offer)
+
+    @extend_schema(parameters=[CommandIn], responses={200: OfferDone})
+    def delete(self, request: Request, offer: str) -> Response:
+        """Throw the draft away; the answer is the version before, or null."""
+        return self.dropped(offer)
 
 
 class ChangeReviseView(ChangeView):

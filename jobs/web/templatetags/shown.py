@@ -11,7 +11,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from jobs.models import Person
-from jobs.web import words
+from jobs.web import stored_words, words
 
 FRACTION = re.compile(r"(\d+/\d+)")
 register = template.Library()
@@ -84,6 +84,12 @@ def hours(minutes: float | None) -> str:
 
 
 @register.filter
+def more_or_less(minutes: float) -> str:
+    """A difference of minutes with its sign: "+ 45 min", "− 3 h"."""
+    return f"{'−' if minutes < 0 else '+'} {words.hour_words(abs(minutes))}" if minutes else "0 min"
+
+
+@register.filter
 def number(value: Any) -> str:
     return words.number_words(value)
 
@@ -91,6 +97,12 @@ def number(value: Any) -> str:
 @register.filter
 def named(names: dict[str, str], key: str) -> str:
     return names.get(key, key)
+
+
+@register.filter
+def told(word: str) -> str:
+    """A word that is stored, in the language of the pages."""
+    return stored_words.told(word)
 
 
 @register.filter

@@ -1,0 +1,78 @@
+"""The hours that a quote is asked to rest on: checked, and told where the shop's own would be at hand."""
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+
+from jobs.errors import Invalid, NotYet
+from jobs.learned import LEAST_JOBS, kinds_of, offered, rates
+from jobs.models import Commission, Piece
+from jobs.quoting import MINUTES, Asked
+
+MOST_HOURS = Decimal(10_000)
+
+
+def asked_hours(
+    commission: Commission,
+    hours: Mapping[str, Decimal],
+    minutes: Mapping[str, Mapping[str, Decimal]],
+    own: Sequence[str],
+) -> Asked:
+    """What was asked, for pieces and kinds of stage that there are, each piece in one way."""
+    pieces = {p.number: p for p in commission.pieces.prefetch_related("stages")}
+    for name, named in (("hours", hours), ("minutes", minutes), ("own_hours", own)):
+        for number in named:
+            _check_piece(name, number, pieces)
+    for number, value in hours.items():
+        _check("hours", value, MOST_HOURS)
+        if number in minutes or number in own:
+            raise Invalid(
+                "hours in one sum, or by stage and the shop's own", field="hours", value=number,
+                allowed="one of them for each piece",
+            )  # fmt: skip
+    for number, of_kind in minutes.items():
+        _check_kinds(pieces[number], of_kind)
+    known = rates() if own else {}
+    for number in own:
+        if not offered(pieces[number], known):
+            raise NotYet(
+                f"the log has fewer than {LEAST_JOBS} jobs of every kind of stage of {number}",
+                field="own_hours", value=number, allowed="hours that you type",
+            )  # fmt: skip
+    return Asked(hours=dict(hours), minutes=dict(minutes), own=tuple(own))
+
+
+def hints(commission: Commission, asked: Asked) -> list[str]:
+    """Where a piece has no hours and the shop's own are at hand: they are offered, not taken."""
+    pieces = commission.pieces.order_by("number").prefetch_related("stages")
+    bare = [p for p in pieces if p.number not in {*asked.hours, *asked.minutes, *asked.own}]
+    known = rates() if bare else {}
+    return [
+        f"{p.number} has no hours; the shop's own would be {_sum(found)} h for {len(found)} kinds of stage"
+        for p in bare
+        if (found := offered(p, known))
+    ]
+
+
+def _sum(found: list[dict[str, Decimal]]) -> str:
+    return f"{sum((one['minutes'] for one in found), Decimal(0)) / MINUTES:.1f}"
+
+
+def _check_piece(name: str, number: str, pieces: Mapping[str, Piece]) -> None:
+    if number not in pieces:
+        raise Invalid("no such piece", field=name, value=number[:40], allowed=", ".join(sorted(pieces)))
+
+
+def _check_kinds(piece: Piece, of_kind: Mapping[str, Decimal]) -> None:
+    kinds = kinds_of(piece)
+    for kind, value in of_kind.items():
+        if kind not in kinds:
+            raise Invalid(
+                f"{piece.number} has no such stage", field="minutes", value=kind[:60],
+                allowed=", ".join(kinds),
+            )  # fmt: skip
+        _check("minutes", value, MOST_HOURS * MINUTES)
+
+
+def _check(name: str, value: Decimal, most: Decimal) -> None:
+    if not (value.is_finite() and 0 <= value <= most):
+        raise Invalid(f"not {name}", field=name, value=value, allowed=f"0 to {most}")

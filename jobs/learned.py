@@ -1,0 +1,137 @@
+"""What the shop's own log says of how long a kind of stage takes: for each piece, joint or square foot.
+
+A job is a commission: its pieces are made on the same days by the same hands. Of a job only kinds count
+whose stages are all finished. Work that was done again is not in a rate; it is counted apart.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from statistics import median
+from typing import Any
+
+from calcs.rounding import places
+from calcs.units import inches
+from jobs.models import Piece, Stage
+from jobs.queries.hours import plain_title
+
+LEAST_JOBS = 3
+"""With fewer jobs nothing is offered: one good day is no rate."""
+JOINT, AREA, PIECE = "joint", "square foot", "piece"
+DRIVES = {
+    **dict.fromkeys(("rip", "layout", "joinery", "dry-fit", "glue-up", "scrape"), JOINT),
+    **dict.fromkeys(
+        ("rough-flatten", "final-flatten", "flatten", "raise-grain", "sand", "resand", "scuff", "seal",
+         "build", "abrade"),
+        AREA,
+    ),
+}  # fmt: skip
+"""What makes a kind of stage longer; all others go by the piece. Common practice, no source."""
+FOOT = Decimal(inches(12))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rate:
+    """Minutes for each ``per`` of a kind of stage, and on how many jobs they rest."""
+
+    kind: str
+    title: str
+    per: str
+    jobs: int
+    median: Decimal
+    least: Decimal
+    most: Decimal
+
+    @property
+    def is_offered(self) -> bool:
+        return self.jobs >= LEAST_JOBS
+
+    def of(self, amount: Decimal) -> dict[str, Any]:
+        """What so much of it would take."""
+        return {
+            "kind": self.kind,
+            "title": self.title,
+            "per": self.per,
+            "amount": places(amount, 2),
+            "jobs": self.jobs,
+            "minutes": places(self.median * amount, 0),
+            "least": places(self.least * amount, 0),
+            "most": places(self.most * amount, 0),
+        }
+
+
+@dataclass(kw_only=True)
+class _Job:
+    """One kind of stage in one commission."""
+
+    minutes: int = 0
+    amount: Decimal = Decimal(0)
+    is_whole: bool = True
+
+
+def rates(*, without: str = "") -> dict[str, Rate]:
+    """The rate of every kind of stage that the log tells of; ``without`` is a commission left out."""
+    jobs: dict[str, dict[str, _Job]] = defaultdict(lambda: defaultdict(_Job))
+    titles: dict[str, str] = {}
+    stages = Stage.objects.select_related("piece__commission").exclude(step=Stage.Step.SKIPPED)
+    for stage in stages.order_by("id"):
+        kind, number = kind_of(stage), stage.piece.commission.number
+        if not kind or number == without:
+            continue
+        titles.setdefault(kind, plain_title(stage))
+        job, amount = jobs[kind][number], amount_of(kind, stage.piece)
+        if stage.step != Stage.Step.DONE or stage.minutes is None or amount is None:
+            job.is_whole = False
+            continue
+        job.minutes += stage.minutes
+        job.amount += amount
+    found = {kind: _rate(kind, titles[kind], of_kind.values()) for kind, of_kind in jobs.items()}
+    return {kind: rate for kind, rate in found.items() if rate}
+
+
+def _rate(kind: str, title: str, jobs: Iterable[_Job]) -> Rate | None:
+    """Jobs that were timed; one that says no minute at all was not."""
+    told = [job.minutes / job.amount for job in jobs if job.is_whole and job.minutes and job.amount]
+    if not told:
+        return None
+    return Rate(
+        kind=kind, title=title, per=DRIVES.get(kind, PIECE), jobs=len(told),
+        median=median(told), least=min(told), most=max(told),
+    )  # fmt: skip
+
+
+def kind_of(stage: Stage) -> str:
+    """The template's kind of a stage that needs hands; nothing for one of the maker's own title."""
+    own = stage.spec["passive"] or stage.title_ref is not None
+    return "" if own else str(stage.spec["template_key"])
+
+
+def amount_of(kind: str, piece: Piece) -> Decimal | None:
+    """How much of what drives it a piece has, by its figures; None where they do not say."""
+    per, count = DRIVES.get(kind, PIECE), Decimal(piece.quantity)
+    if per == PIECE:
+        return count
+    if per == JOINT:
+        strips = piece.computed.get("layout", {}).get("result", {}).get("count")
+        return (Decimal(strips) - 1) * count if strips and strips > 1 else None
+    length, width = piece.inputs.get("length_len"), piece.inputs.get("width_len")
+    return Decimal(length) * Decimal(width) / FOOT**2 * count if length and width else None
+
+
+def offered(piece: Piece, known: Mapping[str, Rate]) -> list[dict[str, Any]]:
+    """What the stages of a piece would take by the shop's own rates, kinds with too few jobs left out."""
+    amounts: dict[str, Decimal] = {}
+    for stage in piece.stages.all():
+        kind = kind_of(stage)
+        if kind in known and known[kind].is_offered:
+            amount = amount_of(kind, piece)
+            if amount is not None:
+                amounts[kind] = amounts.get(kind, Decimal(0)) + amount
+    return [known[kind].of(amount) for kind, amount in amounts.items()]
+
+
+def kinds_of(piece: Piece) -> dict[str, str]:
+    """The kinds of stages that a piece has, with their titles, in the order of its route."""
+    stages = [s for s in piece.stages.all() if s.step != Stage.Step.SKIPPED]
+    return {kind: plain_title(stage) for stage in stages if (kind := kind_of(stage))}

@@ -1,0 +1,111 @@
+"""Quoted against actual: hours of a commission by kind of stage, and what they cost at the quoted rate."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from calcs.rounding import places
+from jobs.learned import kind_of, rates
+from jobs.models import Attempt, Commission, Offer, Stage
+from jobs.names import title_of
+from jobs.queries.hours import plain_title
+
+MINUTES = Decimal(60)
+
+
+@dataclass(kw_only=True)
+class Row:
+    """Minutes of one kind of stage."""
+
+    title: str
+    quoted: Decimal | None = None
+    spent: int = 0
+    redone: int = 0
+    open: int = 0
+
+    def view(self, kind: str) -> dict[str, Any]:
+        difference = None if self.quoted is None else self.spent + self.redone - self.quoted
+        return {"kind": kind, **vars(self), "difference": difference}
+
+
+def quoted_against_actual(commission: Commission) -> dict[str, Any]:
+    """What the agreed quote says of hours, or else the newest one, and what the log says was spent."""
+    offer = _quote(commission)
+    pieces = offer.basis.get("pieces", []) if offer else []
+    rows: dict[str, Row] = {}
+    for piece in pieces:
+        for stage in piece.get("stages", []):
+            row = rows.setdefault(stage["kind"], Row(title=stage["title"]))
+            row.quoted = (row.quoted or Decimal(0)) + Decimal(stage["minutes"])
+    _spend(commission, rows)
+    quoted = sum((Decimal(p["hours"]) * MINUTES for p in pieces), Decimal(0))
+    by_stage = sum((row.quoted or Decimal(0) for row in rows.values()), Decimal(0))
+    spent, redone = sum(r.spent for r in rows.values()), sum(r.redone for r in rows.values())
+    whole = places(quoted, 0)
+    return {
+        "commission": commission.number,
+        "quote": offer.number if offer else "",
+        "standing": offer.step if offer else "",
+        "stages": [row.view(kind) for kind, row in rows.items()],
+        "quoted": whole if offer else None,
+        "in_one_sum": max(whole - by_stage, Decimal(0)) if offer else None,
+        "spent": spent,
+        "redone": redone,
+        "open": sum(r.open for r in rows.values()),
+        "difference": spent + redone - whole if offer else None,
+        **_cost(pieces, quoted, spent + redone),
+    }
+
+
+def _quote(commission: Commission) -> Offer | None:
+    quotes = commission.offers.filter(kind=Offer.Kind.QUOTE)
+    agreed = quotes.filter(step=Offer.Step.ACCEPTED).first()
+    return agreed or quotes.order_by("-version").first()
+
+
+def _spend(commission: Commission, rows: dict[str, Row]) -> None:
+    """Minutes of stages that need hands; those of the maker's own titles under their titles."""
+    stages = Stage.objects.filter(piece__commission=commission).exclude(step=Stage.Step.SKIPPED)
+    redone: dict[int, int] = defaultdict(int)
+    for attempt in Attempt.objects.filter(stage__piece__commission=commission):
+        redone[attempt.stage_id] += attempt.minutes or 0
+    for stage in stages.order_by("piece__number", "position"):
+        if stage.spec["passive"]:
+            continue
+        kind = kind_of(stage) or f"own: {title_of(stage)}"
+        title = title_of(stage) if stage.title_ref else plain_title(stage)
+        row = rows.setdefault(kind, Row(title=title))
+        row.spent += stage.minutes or 0
+        row.redone += redone[stage.id]
+        row.open += stage.step not in (Stage.Step.DONE, Stage.Step.WAITING)
+
+
+def _cost(pieces: list[dict[str, Any]], quoted: Decimal, spent: int) -> dict[str, Any]:
+    """At the rate of an hour that the quote was figured with; nothing where it had none."""
+    told = [line["unit_price"] for p in pieces for line in p.get("lines", []) if line["unit"] == "h"]
+    if not told:
+        return {"rate": None, "cost_quoted": None, "cost_spent": None}
+    rate = Decimal(told[0])
+    return {
+        "rate": rate,
+        "cost_quoted": places(quoted / MINUTES * rate, 2),
+        "cost_spent": places(Decimal(spent) / MINUTES * rate, 2),
+    }
+
+
+def own_rates() -> list[dict[str, Any]]:
+    """Every rate the log tells of, those on which nothing is offered yet among them."""
+    return [
+        {
+            "kind": rate.kind,
+            "title": rate.title,
+            "per": rate.per,
+            "jobs": rate.jobs,
+            "median": places(rate.median, 1),
+            "least": places(rate.least, 1),
+            "most": places(rate.most, 1),
+            "is_offered": rate.is_offered,
+        }
+        for rate in sorted(rates().values(), key=lambda r: (-r.jobs, r.title))
+    ]

@@ -1,0 +1,113 @@
+"""The form of a new quote: hours of each piece in one of three ways, and what may be chosen instead."""
+
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext as _
+
+from calcs.species import species_list
+from jobs.commands.quotes import Alternative
+from jobs.commands.shop import to_decimal
+from jobs.learned import Rate, kinds_of, offered, rates
+from jobs.models import Piece, Sheet
+from jobs.products import newest
+from jobs.web.forms import PageForm, choice_field, number_field
+from jobs.web.words import hour_words, number_words
+
+
+class QuoteForm(PageForm):
+    """Hours of each piece, and one other species and finish of each that may be chosen instead."""
+
+    def __init__(self, data: Any = None, *, pieces: Mapping[str, tuple[Piece, str]], **more: Any) -> None:
+        super().__init__(data, **more)
+        self.pieces = pieces
+        none, known = ("", _("none")), rates()
+        species = [none, *((s.name, s.name) for s in species_list())]
+        finishes = [none, *((key, p.sheet.name) for key, p in sorted(newest(Sheet.Kind.FINISH).items()))]
+        for number, (piece, label) in pieces.items():
+            self._hours(piece, label, known)
+            self.fields[f"species/{number}"] = choice_field(_("Instead, in"), species)
+            self.fields[f"finish/{number}"] = choice_field(_("Instead, finished with"), finishes)
+
+    def _hours(self, piece: Piece, label: str, known: Mapping[str, Rate]) -> None:
+        number, own = piece.number, {one["kind"]: one for one in offered(piece, known)}
+        self.fields[f"hours/{number}"] = number_field(
+            _("%(label)s: hours of work") % {"label": label}, suffix="h", help_text=_("In one sum."),
+            autocomplete="off",
+        )  # fmt: skip
+        if own:
+            self.fields[f"own/{number}"] = forms.BooleanField(
+                label=_("Take our own instead: %(words)s") % {"words": own_words(list(own.values()))},
+                required=False,
+            )
+        for kind, title in kinds_of(piece).items():
+            self.fields[f"minutes/{number}/{kind}"] = number_field(
+                title,
+                suffix="min",
+                help_text=rate_words(own[kind]) if kind in own else "",
+                autocomplete="off",
+            )
+
+    @property
+    def groups(self) -> Iterator[dict[str, Any]]:
+        """The fields of each piece, those by stage apart."""
+        for number, (_piece, label) in self.pieces.items():
+            stages = [self[name] for name in self.fields if name.startswith(f"minutes/{number}/")]
+            yield {
+                "label": label,
+                "hours": [self[n] for n in (f"hours/{number}", f"own/{number}") if n in self.fields],
+                "stages": stages,
+                "open": any(field.value() or field.errors for field in stages),
+                "instead": [self[f"{what}/{number}"] for what in ("species", "finish")],
+            }
+
+    def field_of(self, name: str) -> str:
+        """The field of a refused alternative, where only one can be meant."""
+        fields = [n for n in self.fields if n.startswith(f"{name}/") and self.data.get(n)]
+        return fields[0] if len(fields) == 1 else name
+
+    def wanted(self, asked: Mapping[str, Any]) -> dict[str, Any]:
+        """What is typed, as the command takes it."""
+        minutes: dict[str, dict[str, Decimal]] = {}
+        for name, text in asked.items():
+            if name.startswith("minutes/") and text:
+                _what, number, kind = name.split("/", 2)
+                minutes.setdefault(number, {})[kind] = to_decimal(text, name)
+        return {
+            "hours": {
+                p: to_decimal(asked[f"hours/{p}"], f"hours/{p}") for p in self.pieces if asked[f"hours/{p}"]
+            },
+            "minutes": minutes,
+            "own_hours": [p for p in self.pieces if asked.get(f"own/{p}")],
+            "alternatives": [
+                Alternative(piece=p, **{what: asked[f"{what}/{p}"]})
+                for p in self.pieces
+                for what in ("species", "finish")
+                if asked[f"{what}/{p}"]
+            ],
+        }
+
+
+def rate_words(own: Mapping[str, Any]) -> str:
+    """Such as "our own: 3 h 12 min, median of 5 jobs, 2 h 30 min to 4 h 6 min"."""
+    return _("Our own: %(median)s, median of %(jobs)s jobs, %(least)s to %(most)s") % {
+        "median": hour_words(int(own["minutes"])), "jobs": own["jobs"],
+        "least": hour_words(int(own["least"])), "most": hour_words(int(own["most"])),
+    }  # fmt: skip
+
+
+def own_words(found: list[dict[str, Any]]) -> str:
+    """What a piece would take by the shop's own rates, and on how much it rests."""
+    sums = {name: sum((one[name] for one in found), Decimal(0)) / 60 for name in ("minutes", "least", "most")}
+    jobs = sorted(one["jobs"] for one in found)
+    return _(
+        "%(hours)s h, the medians of %(jobs)s jobs for %(kinds)s kinds of stage, %(least)s to %(most)s h"
+    ) % {
+        "hours": number_words(round(sums["minutes"], 1)),
+        "jobs": f"{jobs[0]}" if jobs[0] == jobs[-1] else f"{jobs[0]}-{jobs[-1]}",
+        "kinds": len(found),
+        "least": number_words(round(sums["least"], 1)),
+        "most": number_words(round(sums["most"], 1)),
+    }

@@ -1,0 +1,56 @@
+"""Words that the tables hold and a page shows, listed so that a translation can have them.
+
+What is stored stays as it is in every language; a page asks ``told`` for it.
+"""
+
+from collections.abc import Iterable
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext, gettext_lazy
+from django.utils.translation import gettext_noop as _
+
+STANDINGS = (
+    _("enquiry"), _("quoted"), _("accepted"), _("in the shop"), _("ready"), _("delivered"), _("closed"),
+    _("declined"), _("cancelled"), _("planned"), _("under way"), _("waiting"), _("done"), _("skipped"),
+    _("held"), _("missed"), _("running"), _("finished"), _("void"), _("suspect"), _("untimed"), _("open"),
+    _("paused"), _("draft"), _("issued"), _("expired"), _("superseded"), _("credited"), _("withdrawn"),
+    _("forgotten"), _("free"), _("reserved"), _("used"), _("written off"), _("full"), _("half"), _("low"),
+    _("empty"), _("claimed"), _("failed"), _("sent"), _("given up"),
+)  # fmt: skip
+THINGS = (
+    _("clamp"), _("bench place"), _("finishing room place"), _("glue"), _("finish"), _("abrasive"),
+    _("hardware"), _("other"), _("delivery checklist"), _("invoice"), _("credit note"), _("receipt"),
+    _("statement of account"), _("quote"), _("change order"), _("job sheet"), _("care sheet"),
+    _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"), _("yard"), _("payment"), _("deposit"),
+    _("repayment"),
+)  # fmt: skip
+REMINDERS = (
+    _("window opens"), _("window closes soon"), _("too cold"), _("not yet"), _("safety task"),
+    _("safety task at closing"), _("promise at risk"), _("client not told"), _("payment due"),
+    _("deliver tomorrow"), _("supply low"), _("client asked"), _("screen"), _("mail"), _("push"),
+)  # fmt: skip
+LABELS = (
+    _("Enquiry"), _("Quoted"), _("Accepted"), _("In the shop"), _("Ready"), _("Delivered"), _("Closed"),
+    _("Declined"), _("Cancelled"), _("Free"), _("Reserved"), _("Used"), _("Written off"), _("Full"),
+    _("Half"), _("Low"), _("Empty"), _("Clamp"), _("Bench place"), _("Finishing room place"), _("Glue"), _("Finish"),
+    _("Abrasive"), _("Hardware"), _("Other"), _("Quote"), _("Change order"), _("Delivery checklist"),
+    _("Invoice"), _("Credit note"), _("Receipt"), _("Statement of account"), _("Job sheet"), _("Care sheet"),
+    _("Owner"), _("Maker"), _("Inches and fractions"), _("Millimetres"), _("°F"), _("°C"),
+    _("All that I may do"), _("A sensor: hands in readings, nothing else"),
+    _("A calendar: reads my feed of times, nothing else"), _("Window opens"), _("Window closes soon"),
+    _("Too cold, or suspect"), _("Not yet ready after all"), _("Safety task"),
+    _("Safety task at closing time"),
+    _("Promise date at risk"), _("Client not told for a while"), _("Payment due or late"),
+    _("Deliver tomorrow"), _("Supply low or past its date"), _("Client asked something"),
+    _("Rags dealt with?"), _("Dust of fresh finish emptied?"), _("Screen"), _("E-mail"), _("Push"),
+)  # fmt: skip
+
+
+def told(word: str) -> str:
+    """A word of the tables in the language of the pages."""
+    return gettext(word) if word else ""
+
+
+def told_choices(choices: Iterable[tuple[str, str]]) -> list[tuple[str, str | Promise]]:
+    """The choices of a model, as a form offers them."""
+    return [(value, gettext_lazy(label)) for value, label in choices]
