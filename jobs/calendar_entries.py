@@ -1,6 +1,6 @@
 """What the calendar feeds show: running waits, windows, promised deliveries, and when each last moved.
 
-The sweep brings the entries up to date; opening a feed only reads them.
+A task of the worker brings the entries up to date; opening a feed only reads them.
 """
 
 from collections.abc import Iterable
@@ -98,9 +98,10 @@ def _whole(moment: datetime, *, up: bool) -> datetime:
 
 
 def refresh(now: datetime) -> int:
-    """Bring the entries up to date; how many changed. Much at once is spread over several sweeps."""
-    if not _changed(now):
-        return 0
+    """Bring the entries up to date; how many changed. Much at once is spread over several runs.
+
+    The lease comes first: working it all out again beside another process would only slow that one down.
+    """
     with leases.hold("calendar", now=now, length=LEASE) as mine:
         return _write(_changed(now)[:MOST_AT_ONCE]) if mine else 0
 
@@ -121,6 +122,8 @@ def _changed(now: datetime) -> list[CalendarEntry]:
 
 @transaction.atomic
 def _write(entries: list[CalendarEntry]) -> int:
+    if not entries:
+        return 0
     CalendarEntry.objects.bulk_create([e for e in entries if e.pk is None])
     old = [e for e in entries if e.pk is not None]
     CalendarEntry.objects.bulk_update(old, CHANGING, batch_size=100)

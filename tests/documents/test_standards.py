@@ -9,12 +9,14 @@ from typing import Any
 import pytest
 from weasyprint import HTML
 
+from jobs.commands.acceptance import accept_offer
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, set_price
 from jobs.commands.papers import credit_invoice, issue_invoice
 from jobs.commands.payments import record_payment
+from jobs.commands.quotes import draft_change_order, issue_offer
 from jobs.commands.shop import set_shop
 from jobs.documents.cii import cii, data_of
 from jobs.documents.render import render
@@ -24,6 +26,7 @@ from tests.documents.reading import reader, words
 from tests.documents.samples import an_invoice
 from tests.documents.shop import a_shop, issued_checklist
 from tests.documents.standards import breaches, rules_broken
+from tests.documents.test_quote import a_quote
 from tests.needs import needs
 from tests.shop_fixtures import Work, the_paper
 
@@ -65,12 +68,24 @@ def all_papers(work: Work) -> dict[str, Paper]:
     return {paper.kind: paper for paper in made}
 
 
+def offered(work: Work) -> dict[str, Paper]:
+    quote = a_quote(work, 3, client="עומר 🪵 Fenwick", words="A top as we talked it over")
+    number = quote.commission.number
+    accept_offer(work.call(), offer=f"{number}-Q1", version=1)
+    bevel = Line(description="Bevel all round", unit_price=Decimal(100), tax_pct=Decimal("8.25"))
+    draft_change_order(work.call(), commission=number, words="A bevel as drawn", lines=[bevel])
+    issue_offer(work.call(), offer=f"{number}-X1")
+    change = Paper.objects.get(kind=Paper.Kind.CHANGE)
+    deposit = Paper.objects.get(what="deposit", commission=quote.commission)
+    return {"quote": quote, "change-order": change, "deposit": deposit}
+
+
 @needs("verapdf")
 @pytest.mark.django_db
 def test_every_paper_follows_pdf_a_and_pdf_ua_and_a_bad_file_does_not(tmp_path: Path):
     work, files = a_shop(), {}
-    papers = all_papers(work)
-    assert set(papers) == set(Paper.Kind.values) - {Paper.Kind.QUOTE, Paper.Kind.CHANGE}
+    papers = all_papers(work) | offered(work)
+    assert {paper.kind for paper in papers.values()} == set(Paper.Kind.values)
     for kind, paper in papers.items():
         for size in ("letter", "A4"):
             paper.size = size
