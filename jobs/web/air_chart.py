@@ -8,6 +8,7 @@ from typing import Any
 from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from calcs.series import STEP_S, Pair
 from jobs.queries.climate import PlaceAir
@@ -85,7 +86,8 @@ def chart(
         '<svg class="air" viewBox="0 0 {} {}" role="img" aria-label="{}">{}</svg>',
         WIDE,
         high,
-        f"Temperature and humidity, {air.place}: {_summary(temps, unit)}",
+        _("Temperature and humidity, %(place)s: %(summary)s")
+        % {"place": air.place, "summary": _summary(temps, unit)},
         format_html_join("", "{}", ((part,) for part in parts)),
     )
 
@@ -111,9 +113,13 @@ def _temperatures(air: PlaceAir, unit: str) -> dict[int, Pair]:
 
 def _summary(temps: Mapping[int, Pair], unit: str) -> str:
     if not temps:
-        return "nothing measured"
+        return _("nothing measured")
     found = [t for t, _ in temps.values()]
-    return f"{min(found):.0f} to {max(found):.0f} °{unit}"
+    return _("%(coldest)s to %(warmest)s °%(unit)s") % {
+        "coldest": f"{min(found):.0f}",
+        "warmest": f"{max(found):.0f}",
+        "unit": unit,
+    }
 
 
 def _scale(values: Sequence[float], *, top: float, high: float, step: int) -> Scale:
@@ -210,8 +216,8 @@ def _later(local: datetime, hours: int) -> datetime:
 
 def _now(axis: Axis, now: datetime, foot: float) -> SafeString:
     return format_html(
-        '<path class="now" d="M{} {}V{}"/><text class="time" x="{}" y="{}">now</text>',
-        axis.x(now), TOP - 4, foot, axis.x(now), TOP - 6,
+        '<path class="now" d="M{} {}V{}"/><text class="time" x="{}" y="{}">{}</text>',
+        axis.x(now), TOP - 4, foot, axis.x(now), TOP - 6, _("now"),
     )  # fmt: skip
 
 

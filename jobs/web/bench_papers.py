@@ -9,6 +9,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods
 
 from jobs import lookups
@@ -28,14 +30,23 @@ from jobs.queries.stock import board_views, boards_of
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm
+from jobs.web.stored_words import told
 
 MOST_LABELS = 200
+ISSUE_IT = {
+    Paper.Kind.JOB_SHEET: gettext_lazy("Issue the job sheet"),
+    Paper.Kind.CARE_SHEET: gettext_lazy("Issue the care sheet"),
+}
 ABOUT: dict[str, str] = {
-    Paper.Kind.JOB_SHEET: "It takes a number and keeps what it says for ever: for each piece the drawing, rip"
-    " list, slots, clamps, glue and coats with their times, lifts, checklist and cautions. The code on it"
-    " leads to what is to be done next. When a piece is changed, withdraw it and issue a new one.",
-    Paper.Kind.CARE_SHEET: "It takes a number and keeps what it says for ever: the air each piece wants, how"
-    " its wood moves over the year, how it is cleaned, and from when it bears full use.",
+    Paper.Kind.JOB_SHEET: gettext_lazy(
+        "It takes a number and keeps what it says for ever: for each piece the drawing, rip"
+        " list, slots, clamps, glue and coats with their times, lifts, checklist and cautions. The code on it"
+        " leads to what is to be done next. When a piece is changed, withdraw it and issue a new one."
+    ),
+    Paper.Kind.CARE_SHEET: gettext_lazy(
+        "It takes a number and keeps what it says for ever: the air each piece wants, how"
+        " its wood moves over the year, how it is cleaned, and from when it bears full use."
+    ),
 }
 
 
@@ -58,13 +69,20 @@ def _issue(request: HttpRequest, number: str, kind: Paper.Kind, verb: Callable[.
         done = form.carry_out(lambda _: verb(form.call(request), commission=number))
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(request, done, f"{kind.label} {paper} is issued.", "web:commission", number)
+            return done_to(
+                request,
+                done,
+                _("%(label)s %(paper)s is issued.") % {"label": told(kind.label), "paper": paper},
+                "web:commission",
+                number,
+            )
     view = commission_view(found, now=timezone.now(), with_money=False)
     context = {
         "form": form,
         "commission": view,
         "kind": kind,
         "name": kind.label.lower(),
+        "issue_it": ISSUE_IT[kind],
         "about": ABOUT[kind],
     }
     return render(request, "web/bench_paper.html", context, status=form.status)
@@ -111,7 +129,7 @@ def board_labels(request: HttpRequest) -> HttpResponse:
         boards = boards.filter(number=int(board) if board.isdecimal() and len(board) < 9 else 0)
     views = board_views(boards[:MOST_LABELS], with_money=False)
     if not views:
-        raise NotFound("there is no such board to label", field="board", value=board or asked["piece"])
+        raise NotFound(_("there is no such board to label"), field="board", value=board or asked["piece"])
     made = board_labels_pdf(views, address=site.PUBLIC_URL, today=timezone.localdate())
     return _pdf(made, "board-labels")
 

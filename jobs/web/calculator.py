@@ -6,6 +6,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.safestring import mark_safe
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods
 
 from calcs.answers import Answer
@@ -27,13 +29,13 @@ OWNERS_INPUTS = ("price_per_bf",)
 """Inputs that are not carried over from a piece for a maker."""
 TITLES_HERE = {
     **TITLES,
-    "emc": "Moisture in the air",
-    "settling": "Settling of stock",
-    "sag": "Sag",
-    "attachment": "Fixing to a base",
-    "access": "The way in",
-    "costing": "Costing",
-    "curing": "Curing",
+    "emc": gettext_lazy("Moisture in the air"),
+    "settling": gettext_lazy("Settling of stock"),
+    "sag": gettext_lazy("Sag"),
+    "attachment": gettext_lazy("Fixing to a base"),
+    "access": gettext_lazy("The way in"),
+    "costing": gettext_lazy("Costing"),
+    "curing": gettext_lazy("Curing"),
 }
 
 
@@ -79,7 +81,7 @@ def _allowed(request: HttpRequest, name: str) -> Calculation:
     if name not in CALCULATIONS:
         raise Http404
     if name in OWNERS and not request.user.is_owner:
-        raise PermissionDenied("This page is for the owner of the shop.")
+        raise PermissionDenied(_("This page is for the owner of the shop."))
     return CALCULATIONS[name]
 
 

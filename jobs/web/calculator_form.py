@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.utils.translation import gettext as _
 
 from calcs.catalogue import Calculation
 from calcs.errors import CalcError
@@ -63,7 +64,7 @@ class CalculatorForm(PageForm):
         else:
             listed = [(word, word[:1].upper() + word[1:]) for word in one["choices"]]
         default = one["default"]
-        usual = f"Usual: {default}" if default and default != "none" else "Not given"
+        usual = f"Usual: {default}" if default and default != "none" else _("Not given")
         return listed if one["needed"] else [("", usual), *listed]
 
     def _shelf(self, kind: Product) -> Mapping[str, OnShelf]:
@@ -131,27 +132,32 @@ def unit_of(unit: str, kind: Kind, person: Person) -> str:
         return person.unit
     if isinstance(one, Temperature):
         return f"°{person.temperature_unit}"
-    us, _, metric = unit.partition(" or ")
+    us, either, metric = unit.partition(" or ")
     return us if person.unit == "in" or not metric else metric
 
 
 def _hint(one: dict[str, Any], kind: Kind) -> str:
     if isinstance(kind, Many):
-        told = f"{kind.least} to {kind.most}, with commas between"
+        told = _("%(least)s to %(most)s, with commas between") % {"least": kind.least, "most": kind.most}
         return f"{told}; {_empty(one)}" if not one["needed"] else told
-    parts = [one["allowed"], *(["such as 90 s, 20 min, 3 h"] if isinstance(kind, Duration) else [])]
+    parts = [one["allowed"], *([_("such as 90 s, 20 min, 3 h")] if isinstance(kind, Duration) else [])]
     return "; ".join([*parts, *([] if one["needed"] else [_empty(one)])])
 
 
 def _empty(one: dict[str, Any]) -> str:
-    return f"empty: {one['default'] if one['default'] not in (None, '', 'none') else 'not given'}"
+    if one["default"] in (None, "", "none"):
+        return _("empty: not given")
+    return _("empty: %(usual)s") % {"usual": one["default"]}
 
 
 def _row_hint(one: dict[str, Any], kind: Kind) -> str:
     if not one["rows"]:
-        return "One on a line"
-    columns = ", ".join(row["says"] + ("" if row["needed"] else " (may stay empty)") for row in one["rows"])
-    return f"One on a line, with commas between: {columns}"
+        return _("One on a line")
+    columns = ", ".join(
+        row["says"] if row["needed"] else _("%(what)s (may stay empty)") % {"what": row["says"]}
+        for row in one["rows"]
+    )
+    return _("One on a line, with commas between: %(columns)s") % {"columns": columns}
 
 
 def example_typed(calculation: Calculation, person: Person) -> dict[str, str]:

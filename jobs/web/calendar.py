@@ -6,6 +6,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
 from django.utils.cache import get_conditional_response
 from django.utils.http import quote_etag
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from jobs.calendar_entries import shown_to
@@ -31,7 +32,7 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
     entries = shown_to(owner=found.person.is_owner, now=now)
     first = Event.objects.filter(seq=1).values_list("hash", flat=True).first() or "empty"
     profile = ShopProfile.objects.first()
-    name = (read(profile.name_ref) if profile else "") or "Shop"
+    name = (read(profile.name_ref) if profile else "") or _("Shop")
     zone = timezone.get_default_timezone()
     content = feed(entries, shop=f"{first[:16]}.shop-log", zone=zone, name=name)
     answer = HttpResponse(content, content_type="text/calendar; charset=utf-8")

@@ -16,6 +16,8 @@ from django.core import signing
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.csrf import csrf_exempt
 
 from jobs import files, lookups
@@ -52,7 +54,7 @@ class AcceptForm(PageForm):
     mark = text_field("")
     version = forms.IntegerField()
     chosen = forms.TypedMultipleChoiceField(coerce=int, required=False)
-    name = text_field("Your name")
+    name = text_field(gettext_lazy("Your name"))
 
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
@@ -64,14 +66,14 @@ class DeclineForm(PageForm):
 
     mark = text_field("")
     version = forms.IntegerField()
-    reason = text_field("Why not")
+    reason = text_field(gettext_lazy("Why not"))
 
 
 class QuestionForm(PageForm):
     """A question, with the mark of the page it was asked on."""
 
     mark = text_field("")
-    words = text_field("Your question", lines=4, maxlength=str(LONGEST_QUESTION))
+    words = text_field(gettext_lazy("Your question"), lines=4, maxlength=str(LONGEST_QUESTION))
 
 
 def by_link(*methods: str) -> Callable[[Door], Door]:
@@ -143,7 +145,9 @@ def ask(request: HttpRequest, link: ClientLink, token: str) -> HttpResponse:
 def _asked(request: HttpRequest, form: QuestionForm, link: ClientLink, *, mark: str, words: str) -> Any:
     call = _call(form, link, mark, words)
     if counted(count_key("client-asked", link.sha256), WINDOW_S) > MOST_ASKED:
-        raise TooMany("that were many questions at once", field="words", allowed="another one in ten minutes")
+        raise TooMany(
+            _("that were many questions at once"), field="words", allowed=_("another one in ten minutes")
+        )
     return ask_shop(call, commission=link.commission, words=words)
 
 
@@ -177,7 +181,7 @@ def _check_mark(mark: str, link: ClientLink) -> None:
             return
     except signing.BadSignature:
         pass
-    raise Forbidden("this page was open for a long time; send it once more", field="form")
+    raise Forbidden(_("this page was open for a long time; send it once more"), field="form")
 
 
 def _fresh_form(link: ClientLink) -> QuestionForm:
@@ -261,7 +265,7 @@ def _answered(
 def _theirs(link: ClientLink, offer: str) -> str:
     """An offer of this commission; of another one there is none here."""
     if not Offer.objects.filter(number=offer, commission__number=link.commission).exists():
-        raise NotFound("there is no such offer", field="offer", value=offer[:40])
+        raise NotFound(_("there is no such offer"), field="offer", value=offer[:40])
     return offer
 
 

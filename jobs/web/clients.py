@@ -4,6 +4,8 @@ from django import forms
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods
 
 from jobs import lookups
@@ -20,18 +22,33 @@ from jobs.web.forms import PageForm, text_field
 
 
 class ClientForm(PageForm):
-    name = text_field("Name", autocomplete="off")
+    name = text_field(gettext_lazy("Name"), autocomplete="off")
     email = text_field("E-mail", inputmode="email", autocomplete="off")
-    phone = text_field("Telephone", inputmode="tel", autocomplete="off")
-    address = text_field("Address", lines=3, autocomplete="off", help_text="As it stands on papers.")
-    postcode = text_field(
-        "Postcode", autocomplete="off", help_text="This and the next for the data in invoices."
+    phone = text_field(gettext_lazy("Telephone"), inputmode="tel", autocomplete="off")
+    address = text_field(
+        gettext_lazy("Address"),
+        lines=3,
+        autocomplete="off",
+        help_text=gettext_lazy("As it stands on papers."),
     )
-    city = text_field("City", autocomplete="off")
-    country = text_field("Country", autocomplete="off", maxlength="2", help_text="Two letters, ISO 3166-1")
-    tax_id = text_field("Tax number", autocomplete="off")
+    postcode = text_field(
+        gettext_lazy("Postcode"),
+        autocomplete="off",
+        help_text=gettext_lazy("This and the next for the data in invoices."),
+    )
+    city = text_field(gettext_lazy("City"), autocomplete="off")
+    country = text_field(
+        gettext_lazy("Country"),
+        autocomplete="off",
+        maxlength="2",
+        help_text=gettext_lazy("Two letters, ISO 3166-1"),
+    )
+    tax_id = text_field(gettext_lazy("Tax number"), autocomplete="off")
     exempt = text_field(
-        "Exempt from tax because", lines=2, autocomplete="off", help_text="Empty where tax is charged."
+        gettext_lazy("Exempt from tax because"),
+        lines=2,
+        autocomplete="off",
+        help_text=gettext_lazy("Empty where tax is charged."),
     )
 
 
@@ -44,11 +61,11 @@ class Seqs(forms.TypedMultipleChoiceField):
 
 class ForgetForm(PageForm):
     also = Seqs(
-        label="They are named here too, or it was written at their piece. Forget it as well?",
+        label=gettext_lazy("They are named here too, or it was written at their piece. Forget it as well?"),
         coerce=int, required=False, widget=forms.CheckboxSelectMultiple,
     )  # fmt: skip
     confirm = text_field(
-        "Type the client's name, or the number of one of the commissions", autocomplete="off"
+        gettext_lazy("Type the client's name, or the number of one of the commissions"), autocomplete="off"
     )
 
 
@@ -76,7 +93,7 @@ def add(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: add_client(form.call(request), **asked))
         if done:
-            return done_to(request, done, "Client added.", "web:client", row_key(done.events[0].seq))
+            return done_to(request, done, _("Client added."), "web:client", row_key(done.events[0].seq))
     return render(request, "web/client_form.html", {"form": form}, status=form.status)
 
 
@@ -93,7 +110,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
             )
         )
         if done:
-            return done_to(request, done, "Saved.", "web:client", key)
+            return done_to(request, done, _("Saved."), "web:client", key)
     return render(request, "web/client_form.html", {"form": form, "client": view}, status=form.status)
 
 
@@ -124,7 +141,7 @@ def forget(request: HttpRequest, key: int) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: forget_client(form.call(request), client=key, **asked))
         if done:
-            return done_to(request, done, "The client is forgotten.", "web:client", key)
+            return done_to(request, done, _("The client is forgotten."), "web:client", key)
     context = {
         "form": form, "client": client_views([found])[0], "forgotten": is_forgotten(found), "view": view,
     }  # fmt: skip

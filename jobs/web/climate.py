@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.errors import Invalid
@@ -30,10 +31,10 @@ class ReadingForm(PageForm):
 
     def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
         super().__init__(data, **more)
-        self.fields["place"] = choice_field("Place", [])
-        self.fields["temperature"] = number_field("Temperature", suffix=f"°{person.temperature_unit}")
-        self.fields["humidity"] = number_field("Humidity", suffix="%")
-        self.fields["at"] = moment_field("When", help_text="Empty: now")
+        self.fields["place"] = choice_field(_("Place"), [])
+        self.fields["temperature"] = number_field(_("Temperature"), suffix=f"°{person.temperature_unit}")
+        self.fields["humidity"] = number_field(_("Humidity"), suffix="%")
+        self.fields["at"] = moment_field(_("When"), help_text=_("Empty: now"))
 
 
 @worker
@@ -50,7 +51,9 @@ def take(request: HttpRequest) -> HttpResponse:
     taken = form.carry_out(lambda asked: _take(asked, request.user))
     if taken is None:
         return _page(request, form)
-    messages.success(request, "The reading is kept." if taken.kept else "This reading was there already.")
+    messages.success(
+        request, _("The reading is kept.") if taken.kept else _("This reading was there already.")
+    )
     return redirect("web:climate")
 
 
@@ -59,7 +62,7 @@ def take(request: HttpRequest) -> HttpResponse:
 def void(request: HttpRequest, reading: int) -> HttpResponse:
     """Take a bad reading out of every calculation."""
     void_reading(reading, by=request.user.id, now=timezone.now())
-    messages.success(request, "The reading is taken back; the waits are reckoned without it.")
+    messages.success(request, _("The reading is taken back; the waits are reckoned without it."))
     return redirect("web:climate")
 
 

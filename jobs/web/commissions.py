@@ -9,6 +9,8 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods
 
 from jobs import lookups
@@ -43,19 +45,25 @@ EVENTS_SHOWN = 12
 SHOWN_BEHIND, SHOWN_AHEAD = 1, 5
 """Stages of a route shown before the first that is not done, and after the last that is active."""
 OVER = ("done", "skipped")
-SHOWN = {"live": "Open", "all": "All", **{str(s.value): s.label for s in Commission.Step}}
+SHOWN = {
+    "live": gettext_lazy("Open"),
+    "all": gettext_lazy("All"),
+    **{str(s.value): s.label for s in Commission.Step},
+}
 
 
 class CommissionForm(PageForm):
-    title = text_field("Title")
-    promise_on = date_field("Promised for", help_text="Leave empty while nothing is promised.")
+    title = text_field(gettext_lazy("Title"))
+    promise_on = date_field(
+        gettext_lazy("Promised for"), help_text=gettext_lazy("Leave empty while nothing is promised.")
+    )
     tell_days = forms.IntegerField(
-        label="Remind me to tell the client something after",
+        label=gettext_lazy("Remind me to tell the client something after"),
         required=False,
-        help_text="Days; 0: never; empty: as usual in the shop",
+        help_text=gettext_lazy("Days; 0: never; empty: as usual in the shop"),
         widget=forms.TextInput({"inputmode": "numeric"}),
     )
-    notes = text_field("Notes", lines=4)
+    notes = text_field(gettext_lazy("Notes"), lines=4)
 
 
 class MoveForm(PageForm):
@@ -126,7 +134,7 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
             )
         )
         if done:
-            return done_to(request, done, "Saved.", "web:commission", number)
+            return done_to(request, done, _("Saved."), "web:commission", number)
     return render(
         request, "web/commission_change.html", {"form": form, "commission": view}, status=form.status
     )
@@ -139,13 +147,19 @@ def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
     found = lookups.commission(number)
     form = MoveForm(request.POST or None, seen=found.version)
     if to not in (Commission.Step.DECLINED, Commission.Step.CANCELLED):
-        form.fields["reason"] = forms.CharField(label="Remark", required=False)
+        form.fields["reason"] = forms.CharField(label=_("Remark"), required=False)
     if request.method == "POST":
         done = form.carry_out(
             lambda asked: move_commission(form.call(request), commission=number, to=to, **asked)
         )
         if done:
-            return done_to(request, done, f"Commission {number} is {to}.", "web:commission", number)
+            return done_to(
+                request,
+                done,
+                _("Commission %(number)s is %(to)s.") % {"number": number, "to": to},
+                "web:commission",
+                number,
+            )
     view = commission_rows([found], now=timezone.now())[0]
     known = to in BY_HAND
     context = {"form": form, "commission": view, "to": to, "known": known}

@@ -6,6 +6,7 @@ from typing import Any
 from django.forms import IntegerField, NumberInput
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from calcs.units import format_length
@@ -26,13 +27,13 @@ class EquipmentForm(PageForm):
     def __init__(self, data: Any = None, *, person: Person, kind: str = "", **more: Any) -> None:
         super().__init__(data, **more)
         if not kind:
-            self.fields["kind"] = choice_field("Kind", Equipment.Kind.choices)
-        self.fields["count"] = IntegerField(label="How many", widget=NumberInput({"inputmode": "numeric"}))
+            self.fields["kind"] = choice_field(_("Kind"), Equipment.Kind.choices)
+        self.fields["count"] = IntegerField(label=_("How many"), widget=NumberInput({"inputmode": "numeric"}))
         if not kind or kind == Equipment.Kind.CLAMP:
             self.fields["reach"] = text_field(
-                "Reach", suffix=person.unit, help_text="How far a clamp opens; places have none"
+                _("Reach"), suffix=person.unit, help_text=_("How far a clamp opens; places have none")
             )
-        self.fields["name"] = text_field("Called", help_text="May stay empty")
+        self.fields["name"] = text_field(_("Called"), help_text=_("May stay empty"))
 
 
 @worker
@@ -52,7 +53,7 @@ def add(request: HttpRequest) -> HttpResponse:
             lambda asked: add_equipment(form.call(request), units=units_of(request.user), **asked)
         )
         if done:
-            return done_to(request, done, "Added.", "web:equipment")
+            return done_to(request, done, _("Added."), "web:equipment")
     return render(request, "web/equipment_form.html", {"form": form}, status=form.status)
 
 
@@ -77,7 +78,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
             )
         )
         if done:
-            return done_to(request, done, "Saved.", "web:equipment")
+            return done_to(request, done, _("Saved."), "web:equipment")
     context = {"form": form, "one": view, "form_key": uuid.uuid4().hex}
     return render(request, "web/equipment_form.html", context, status=form.status)
 
@@ -86,7 +87,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
 @require_POST
 def retire(request: HttpRequest, key: int) -> HttpResponse:
     done = retire_equipment(_call(request), equipment=key)
-    return done_to(request, done, "Out of use.", "web:equipment")
+    return done_to(request, done, _("Out of use."), "web:equipment")
 
 
 @worker
@@ -94,7 +95,7 @@ def retire(request: HttpRequest, key: int) -> HttpResponse:
 def free(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     """The clamps of a stage are off."""
     done = free_clamps(_call(request), piece=piece, stage=key)
-    return done_to(request, done, "The clamps are free.", "web:equipment")
+    return done_to(request, done, _("The clamps are free."), "web:equipment")
 
 
 def _call(request: HttpRequest) -> Call:

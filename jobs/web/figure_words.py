@@ -4,6 +4,8 @@ from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from calcs.answers import spoken
 from calcs.catalogue import CALCULATIONS
 from calcs.inputs import kinds_of
@@ -56,9 +58,9 @@ def _asked(calculation: str) -> dict[str, str]:
 def value_words(name: str, value: Any, units: Units) -> str:
     """A figure with its unit, told by the end of its name; of a list, one after the other."""
     if value is None:
-        return "none"
+        return _("none")
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return _("yes") if value else _("no")
     if isinstance(value, list):
         return ", ".join(value_words(name, one, units) for one in value)
     if isinstance(value, dict):
@@ -67,7 +69,7 @@ def value_words(name: str, value: Any, units: Units) -> str:
     if name.endswith("_len") and isinstance(value, int):
         return format_length(value, units.length)
     if name.endswith("_s") and isinstance(value, int):
-        return format_duration(_whole_minutes(name, value)) if value else "0 min"
+        return format_duration(_whole_minutes(name, value)) if value else _("0 min")
     if name.endswith("_c"):
         return format_temperature(Decimal(value), units.temperature)
     for end, unit in UNITS_BY_END:

@@ -6,6 +6,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_GET
 
 from jobs.web.access import worker
@@ -17,6 +18,10 @@ from jobs.web.stages import read_stage
 DRY_FIT = "dry_fit_time"
 WIDE, HIGH, MARK = 1000, 260, 26
 """The drawing of the clamps: its size and the radius of a number."""
+ORDER_TOLD = _(
+    "Clamps numbered in the order they are tightened, from the middle outward;"
+    " numbers on top stand for clamps above, at the foot for clamps below"
+)
 
 
 @worker
@@ -89,8 +94,7 @@ def clamps_drawn(clamping: dict[str, Any], layout: dict[str, Any]) -> SafeString
         ),
     )
     return format_html(
-        '<svg viewBox="0 0 {} {}" role="img" aria-label="Clamps numbered in the order they are tightened, '
-        'from the middle outward; numbers on top stand for clamps above, at the foot for clamps below">'
+        '<svg viewBox="0 0 {} {}" role="img" aria-label="{}">'
         '<rect x="0" y="40" width="{}" height="{}" class="board"/>{}{}</svg>',
-        WIDE, HIGH, WIDE, HIGH - 80, lines, marks,
+        WIDE, HIGH, ORDER_TOLD, WIDE, HIGH - 80, lines, marks,
     )  # fmt: skip

@@ -3,13 +3,16 @@
 from collections.abc import Callable
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
 from calcs.units import format_duration, format_length
 from jobs.gates import Units
 from jobs.web.figure_words import value_words
 from jobs.web.words import number_words
 
 Result = dict[str, Any]
-NOTHING = "nothing to do"
+NOTHING = gettext_lazy("nothing to do")
 
 
 def headline(name: str, result: Result, units: Units) -> str:
@@ -20,46 +23,71 @@ def headline(name: str, result: Result, units: Units) -> str:
 
 
 def _lumber(result: Result, units: Units) -> str:
-    return f"{result['boards']} boards of {result['quarters']}, {number_words(result['buy_bf'])} board ft"
+    return _("%(boards)s boards of %(quarters)s, %(buy_bf)s board ft") % {
+        "boards": result["boards"],
+        "quarters": result["quarters"],
+        "buy_bf": number_words(result["buy_bf"]),
+    }
 
 
 def _layout(result: Result, units: Units) -> str:
-    return f"{result['count']} strips of {format_length(result['strip_len'], units.length)}"
+    return _("%(count)s strips of %(strip_len)s") % {
+        "count": result["count"],
+        "strip_len": format_length(result["strip_len"], units.length),
+    }
 
 
 def _joinery(result: Result, units: Units) -> str:
     places = len(result["positions_len"])
-    return f"{places} along each joint, {result['joiner']}, {result['buy']} to buy"
+    return _("%(places)s along each joint, %(joiner)s, %(buy)s to buy") % {
+        "places": places,
+        "joiner": result["joiner"],
+        "buy": result["buy"],
+    }
 
 
 def _gluing(result: Result, units: Units) -> str:
     stages = len(result["stages"])
-    how = "in one go" if stages == 1 else f"in {stages} clampings"
+    how = _("in one go") if stages == 1 else _("in %(stages)s clampings") % {"stages": stages}
     return f"{value_words('glue_ml', result['glue_ml'], units)}, {how}"
 
 
 def _clamping(result: Result, units: Units) -> str:
-    return f"{result['count']} clamps that reach {format_length(result['reach_len'], units.length)}"
+    return _("%(count)s clamps that reach %(reach_len)s") % {
+        "count": result["count"],
+        "reach_len": format_length(result["reach_len"], units.length),
+    }
 
 
 def _movement(result: Result, units: Units) -> str:
-    return f"{format_length(result['change_len'], units.length)} between the seasons"
+    return _("%(change_len)s between the seasons") % {
+        "change_len": format_length(result["change_len"], units.length)
+    }
 
 
 def _curing(result: Result, units: Units) -> str:
     if result["unclamp_s"] is None:
-        return "no ready time"
+        return _("no ready time")
     unclamp, machine = format_duration(result["unclamp_s"]), format_duration(result["machine_s"])
-    return f"clamps off after {unclamp}, machine after {machine}"
+    return _("clamps off after %(unclamp)s, machine after %(machine)s") % {
+        "unclamp": unclamp,
+        "machine": machine,
+    }
 
 
 def _stiffening(result: Result, units: Units) -> str:
-    return f"{result['count']} channels of {format_length(result['channel_len'], units.length)}"
+    return _("%(count)s channels of %(channel_len)s") % {
+        "count": result["count"],
+        "channel_len": format_length(result["channel_len"], units.length),
+    }
 
 
 def _breadboard(result: Result, units: Units) -> str:
     clear = format_length(result["clearance_len"], units.length)
-    return f"{len(result['pegs'])} pegs, {clear} free at either end of the tongue"
+    return _("%(count)s pegs, %(clear)s free at either end of the tongue") % {
+        "count": len(result["pegs"]),
+        "clear": clear,
+    }
 
 
 def _sanding(result: Result, units: Units) -> str:
@@ -69,7 +97,11 @@ def _sanding(result: Result, units: Units) -> str:
 def _finishing(result: Result, units: Units) -> str:
     coats = result["sealing_coats"] + result["build_coats"]
     again = format_duration(result["recoat_from_s"])
-    return f"{coats} coats, {number_words(result['total_l'])} L, next coat after {again}"
+    return _("%(coats)s coats, %(total_l)s L, next coat after %(again)s") % {
+        "coats": coats,
+        "total_l": number_words(result["total_l"]),
+        "again": again,
+    }
 
 
 def _weight(result: Result, units: Units) -> str:
@@ -79,12 +111,17 @@ def _weight(result: Result, units: Units) -> str:
 
 def _lifting(result: Result, units: Units) -> str:
     people = result["people"]
-    return str(result["carry"]) if not people else "1 person" if people == 1 else f"{people} people"
+    return (
+        str(result["carry"])
+        if not people
+        else ngettext("%(people)s person", "%(people)s people", people) % {"people": people}
+    )
 
 
 def _flips(result: Result, units: Units) -> str:
     fewest, saved = result["fewest"], result["saved"]
-    return f"{fewest} turns" + (f", {saved} fewer than face by face" if saved else "")
+    says = _("%(fewest)s turns, %(saved)s fewer than face by face") if saved else _("%(fewest)s turns")
+    return says % {"fewest": fewest, "saved": saved}
 
 
 HEADLINES: dict[str, Callable[[Result, Units], str]] = {

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from jobs.commands.mistakes import correct_measurement, redo_stage
@@ -18,27 +19,27 @@ from jobs.web.stages import after, done_with, read_stage
 @worker
 @require_POST
 def pause(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    says = "paused. What was worked so far is kept."
+    says = _("paused. What was worked so far is kept.")
     return done_with(request, piece, key, kind=ClockForm, verb=pause_stage, says=says)
 
 
 @worker
 @require_POST
 def resume(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    return done_with(request, piece, key, kind=ClockForm, verb=resume_stage, says="goes on.")
+    return done_with(request, piece, key, kind=ClockForm, verb=resume_stage, says=_("goes on."))
 
 
 @worker
 @require_POST
 def skip(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    says = "skipped on this piece."
+    says = _("skipped on this piece.")
     return done_with(request, piece, key, kind=SkipForm, verb=skip_stage, says=says, stay=False)
 
 
 @worker
 @require_POST
 def redo(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    says = "to be done again, with what followed. What went before stays on record."
+    says = _("to be done again, with what followed. What went before stays on record.")
     return done_with(request, piece, key, kind=RedoForm, verb=redo_stage, says=says)
 
 
@@ -49,7 +50,7 @@ def correct(request: HttpRequest, piece: str, key: str, gate: str) -> HttpRespon
     asked_for = {g["key"]: g for g in context["stage"]["gates"] if "unit" in g}
     if gate not in asked_for:
         raise NotFound(
-            "this stage does not measure that", field="gate", value=gate, allowed=", ".join(asked_for)
+            _("this stage does not measure that"), field="gate", value=gate, allowed=", ".join(asked_for)
         )
     form = CorrectForm(request.POST, gate=asked_for[gate], units=units)
 
@@ -58,4 +59,11 @@ def correct(request: HttpRequest, piece: str, key: str, gate: str) -> HttpRespon
             form.call(request), piece=piece, stage=key, gate=gate, units=units, **asked
         )
 
-    return after(request, context, form, act, f"{asked_for[gate]['title']}: corrected.", stay=True)
+    return after(
+        request,
+        context,
+        form,
+        act,
+        _("%(title)s: corrected.") % {"title": asked_for[gate]["title"]},
+        stay=True,
+    )

@@ -6,6 +6,8 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from calcs.errors import CalcError
@@ -42,12 +44,12 @@ class PriceForm(PageForm):
         for n in range(self.count):
             self.fields.update(
                 {
-                    f"lines/{n}/description": text_field("What", autocomplete="off"),
-                    f"lines/{n}/quantity": number_field("How many", autocomplete="off"),
-                    f"lines/{n}/unit_code": choice_field("Unit", UNIT_CODES.items()),
-                    f"lines/{n}/unit_price": number_field("Each, before tax", autocomplete="off"),
-                    f"lines/{n}/tax_category": choice_field("Tax", TAX_CATEGORIES.items()),
-                    f"lines/{n}/tax_pct": number_field("Rate", suffix="%", autocomplete="off"),
+                    f"lines/{n}/description": text_field(_("What"), autocomplete="off"),
+                    f"lines/{n}/quantity": number_field(_("How many"), autocomplete="off"),
+                    f"lines/{n}/unit_code": choice_field(_("Unit"), UNIT_CODES.items()),
+                    f"lines/{n}/unit_price": number_field(_("Each, before tax"), autocomplete="off"),
+                    f"lines/{n}/tax_category": choice_field(_("Tax"), TAX_CATEGORIES.items()),
+                    f"lines/{n}/tax_pct": number_field(_("Rate"), suffix="%", autocomplete="off"),
                 }
             )
             for part, value in (
@@ -67,8 +69,8 @@ class PriceForm(PageForm):
 
     def field_of(self, name: str) -> str:
         """A refusal counts the lines sent; the form has blank ones between them."""
-        head, _, rest = name.partition("/")
-        position, _, part = rest.partition("/")
+        head, slash, rest = name.partition("/")
+        position, slash, part = rest.partition("/")
         if head != "lines" or not position.isdigit():
             return name
         written = self.written(self.cleaned_data_or_typed())
@@ -82,17 +84,19 @@ class PriceForm(PageForm):
 class PaymentForm(PageForm):
     """Money received; ``again`` is asked only where the same was recorded already."""
 
-    amount = number_field("Amount", autocomplete="off")
-    received_on = date_field("Received on")
-    what = choice_field("What it is", [(w, w.capitalize()) for w in WHATS])
-    paper = choice_field("Pays", (), help_text="What is over pays the oldest.")
-    note = text_field("Note")
-    again = choice_field("The same again", (("", "no"), ("yes", "yes, it came twice")))
+    amount = number_field(gettext_lazy("Amount"), autocomplete="off")
+    received_on = date_field(gettext_lazy("Received on"))
+    what = choice_field(gettext_lazy("What it is"), [(w, w.capitalize()) for w in WHATS])
+    paper = choice_field(gettext_lazy("Pays"), (), help_text=gettext_lazy("What is over pays the oldest."))
+    note = text_field(gettext_lazy("Note"))
+    again = choice_field(
+        gettext_lazy("The same again"), (("", "no"), ("yes", gettext_lazy("yes, it came twice")))
+    )
 
     def __init__(self, data: Any = None, *, invoices: list[str], **more: Any) -> None:
         super().__init__(data, **more)
         self.asks_again = self.fields["again"]
-        self.fields["paper"].choices = [("", "the oldest invoice"), *((i, i) for i in invoices)]  # type: ignore[attr-defined]
+        self.fields["paper"].choices = [("", _("the oldest invoice")), *((i, i) for i in invoices)]  # type: ignore[attr-defined]
         if len(invoices) < 2:
             del self.fields["paper"]
         if "again" not in (data or {}):
@@ -124,7 +128,7 @@ def price(request: HttpRequest, number: str) -> HttpResponse:
         form = PriceForm(request.POST, count=count + more, **usual_tax)
         done = None if more else form.carry_out(lambda asked: _set_price(request, form, number, asked))
         if done:
-            return done_to(request, done, "The price is set.", "web:commission", number)
+            return done_to(request, done, _("The price is set."), "web:commission", number)
     context = {"form": form, "number": number, "currency": currency_for_price(found)}
     return render(request, "web/price.html", context, status=form.status)
 
@@ -198,7 +202,7 @@ def payment(request: HttpRequest, number: str) -> HttpResponse:
             )
         )
         if done:
-            return done_to(request, done, "The payment is recorded.", "web:commission", number)
+            return done_to(request, done, _("The payment is recorded."), "web:commission", number)
     money = commission_view(found, now=timezone.now(), with_money=True)["money"]
     form.fields["amount"].suffix = money["currency"]
     return render(

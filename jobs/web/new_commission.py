@@ -9,6 +9,7 @@ from django.db import transaction
 from django.forms import BoundField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from calcs.errors import CalcError
@@ -61,19 +62,20 @@ class NewCommissionForm(PieceForm):
                 self.fields[name].widget.attrs.pop(attribute)
         choices = [(str(c["id"]), c["name"]) for c in self.known]
         self.fields["client"] = choice_field(
-            "Which client", [("", "The one of this name, else a new one"), (NEW, "A new client"), *choices]
+            _("Which client"),
+            [("", _("The one of this name, else a new one")), (NEW, _("A new client")), *choices],
         )
-        self.fields["name"] = text_field("Name", list="client-names", autocomplete="off")
+        self.fields["name"] = text_field(_("Name"), list="client-names", autocomplete="off")
         self.fields["email"] = text_field("E-mail", inputmode="email", autocomplete="off")
-        self.fields["phone"] = text_field("Telephone", inputmode="tel", autocomplete="off")
-        self.fields["address"] = text_field("Address", lines=3, autocomplete="off")
+        self.fields["phone"] = text_field(_("Telephone"), inputmode="tel", autocomplete="off")
+        self.fields["address"] = text_field(_("Address"), lines=3, autocomplete="off")
         self.fields["title"] = text_field(
-            "Title", help_text="What everybody here will call it. Empty: as what it is"
+            _("Title"), help_text=_("What everybody here will call it. Empty: as what it is")
         )
         self.fields["promise_on"] = date_field(
-            "Promised for", help_text="Leave empty while nothing is promised."
+            _("Promised for"), help_text=_("Leave empty while nothing is promised.")
         )
-        self.fields["notes"] = text_field("Notes", lines=3)
+        self.fields["notes"] = text_field(_("Notes"), lines=3)
 
     def asked(self) -> dict[str, Any]:
         asked = super().asked()
@@ -110,8 +112,8 @@ class NewCommissionForm(PieceForm):
             return None
         if len(named) > 1:
             raise Invalid(
-                "several clients have this name", field="client", value=asked["name"][:60],
-                allowed="one of the list, or a new client",
+                _("several clients have this name"), field="client", value=asked["name"][:60],
+                allowed=_("one of the list, or a new client"),
             )  # fmt: skip
         return int(named[0])
 
@@ -120,7 +122,7 @@ class NewCommissionForm(PieceForm):
         other = bool(name) and (chosen is None or name != chosen["name"].strip().casefold())
         if other or any(asked[part] for part in PERSONAL[1:]):
             raise Invalid(
-                "choose a client or write a new one, not both", field="client", allowed="one of the two"
+                _("choose a client or write a new one, not both"), field="client", allowed=_("one of the two")
             )
         return int(asked["client"]) if asked["client"].isdecimal() and len(asked["client"]) < 19 else 0
 
@@ -131,10 +133,10 @@ class NewCommissionForm(PieceForm):
     @property
     def folded(self) -> Iterable[tuple[str, list[BoundField], bool]]:
         """Groups of fields that are as usual: title, fields, whether they are open for something wrong."""
-        for title, fields, _ in self.groups:
+        for title, fields, _folded in self.groups:
             rest = [field for field in fields if field.name not in FIRST]
-            if title == "Size and wood":
-                title, rest = "Route, count and cut", [self["route"], *rest, self["stages"]]
+            if "quantity" in (field.name for field in rest):
+                title, rest = _("Route, count and cut"), [self["route"], *rest, self["stages"]]
             yield title, rest, any(field.errors for field in rest)
 
     @property
@@ -155,7 +157,13 @@ def new_commission(request: HttpRequest) -> HttpResponse:
         done = form.carry_out(lambda asked: _open(request, form, asked))
         if done:
             number = done.events[0].data["number"]
-            return done_to(request, done, f"Commission {number} is open.", "web:commission", number)
+            return done_to(
+                request,
+                done,
+                _("Commission %(number)s is open.") % {"number": number},
+                "web:commission",
+                number,
+            )
     context = {"form": form, **(_figures(form, request.user) if form.is_bound else {})}
     return render(request, "web/commission_new.html", context, status=form.status)
 
@@ -192,28 +200,29 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> l
     own, other = (
         " × ".join(words(size, person) for size in sizes) for words in (length_words, other_length_words)
     )
-    rows = [("Size", f"{own} ({other})"), ("Wood", inputs["species"])]
+    rows = [(_("Size"), f"{own} ({other})"), (_("Wood"), inputs["species"])]
     lumber = computed.get("lumber", {})
     if "result" in lumber:
         net, buy = (number_words(lumber["result"][name]) for name in ("net_bf", "buy_bf"))
         rows.append(
             (
-                "Lumber",
-                f"{net} board ft in the top, {buy} to buy: {headline('lumber', lumber['result'], units)}",
+                _("Lumber"),
+                _("%(net)s board ft in the top, %(buy)s to buy: %(lumber)s")
+                % {"net": net, "buy": buy, "lumber": headline("lumber", lumber["result"], units)},
             )
         )
-    for name, title in (("weight", "Weight"), ("lifting", "To lift it")):
+    for name, title in (("weight", _("Weight")), ("lifting", _("To lift it"))):
         if "result" in computed.get(name, {}):
             rows.append((title, headline(name, computed[name]["result"], units)))
     rows += [(TITLES.get(n, n), c["refused"]) for n, c in computed.items() if "refused" in c]
     if person.is_owner:
         cost = cost_of(inputs, computed, Decimal(0))
-        told = "set prices of wood and finish on the page Shop"
+        told = _("set prices of wood and finish on the page Shop")
         if cost is not None:
-            told = (
-                f"{money_words(cost.price, settings()['currency'])} for wood and finish, before hours and tax"
-            )
-        rows.append(("Price", told))
+            told = _("%(currency)s for wood and finish, before hours and tax") % {
+                "currency": money_words(cost.price, settings()["currency"])
+            }
+        rows.append((_("Price"), told))
     return rows
 
 

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from jobs.models import Commission, Paper
 from jobs.route_state import ONCE
@@ -36,26 +37,36 @@ def _once(found: list[tuple[Words, Words]]) -> list[tuple[Words, Words]]:
 def _about(view: Words, piece: Words, stage: Words) -> str:
     """What a stage is done to."""
     whole = stage["once_per"] == ONCE and len(view["pieces"]) > 1
-    return "the whole commission" if whole else str(piece["label"])
+    return _("the whole commission") if whole else str(piece["label"])
 
 
 def _start(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
     if _asks(stage, "checklist-issued", "start") and not _holds(view, Paper.Kind.CHECKLIST):
-        return _action("Issue the delivery checklist", _on(view, "checklist"), f"before {stage['title']}")
-    return _action(stage["title"], _stage_url(piece, stage), _about(view, piece, stage), verb="Start")
+        return _action(
+            _("Issue the delivery checklist"),
+            _on(view, "checklist"),
+            _("before %(title)s") % {"title": stage["title"]},
+        )
+    return _action(stage["title"], _stage_url(piece, stage), _about(view, piece, stage), verb=_("Start"))
 
 
 def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
     if _asks(stage, "paid-up", "finish"):
         if not _holds(view, Paper.Kind.INVOICE):
-            return _action("Issue the invoice", _on(view, "invoice"), f"before {stage['title']}")
+            return _action(
+                _("Issue the invoice"),
+                _on(view, "invoice"),
+                _("before %(title)s") % {"title": stage["title"]},
+            )
         if view.get("money", {}).get("owed"):
-            return _action("Record a payment", _on(view, "payment"), f"before {stage['title']}")
+            return _action(
+                _("Record a payment"), _on(view, "payment"), _("before %(title)s") % {"title": stage["title"]}
+            )
     return _action(
         stage["title"],
         _stage_url(piece, stage),
         _about(view, piece, stage),
-        verb="Resume" if stage["paused"] else "Finish",
+        verb=_("Resume") if stage["paused"] else _("Finish"),
         since=stage["started_at"],
     )
 
@@ -64,9 +75,15 @@ def _office(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
     if view["step"] in Commission.ENDED:
         return []
     if not view["pieces"]:
-        return [_action("Add a piece", _on(view, "add-piece"), "nothing to make yet")]
+        return [_action(_("Add a piece"), _on(view, "add-piece"), _("nothing to make yet"))]
     if is_owner and view["step"] in NOT_YET_ACCEPTED:
-        return [_action("Mark accepted", _on(view, "move", "accepted"), f"it is {view['step']}")]
+        return [
+            _action(
+                _("Mark accepted"),
+                _on(view, "move", "accepted"),
+                _("it is %(step)s") % {"step": view["step"]},
+            )
+        ]
     return []
 
 

@@ -9,6 +9,8 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import get_conditional_response
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs import files, lookups
@@ -23,18 +25,23 @@ from jobs.web.events import names_of_people
 from jobs.web.forms import PageForm, choice_field, reason_field, text_field
 
 PER_PAGE = 30
-TAG_WORDS = {"route": "Route", "species": "Wood", "glue": "Glue", "finish": "Finish"}
-SHOWN = {"": "In use", "retired": "Retired"}
+TAG_WORDS = {
+    "route": gettext_lazy("Route"),
+    "species": gettext_lazy("Wood"),
+    "glue": gettext_lazy("Glue"),
+    "finish": gettext_lazy("Finish"),
+}
+SHOWN = {"": gettext_lazy("In use"), "retired": gettext_lazy("Retired")}
 
 
 class NoteForm(PageForm):
     """Words, a picture from the camera, for which pieces, and perhaps an order of stages."""
 
-    words = text_field("What the next one should know", lines=4)
+    words = text_field(gettext_lazy("What the next one should know"), lines=4)
     picture = forms.FileField(
-        label="Picture",
+        label=gettext_lazy("Picture"),
         required=False,
-        help_text="It is made small; place, time and camera are taken out of it.",
+        help_text=gettext_lazy("It is made small; place, time and camera are taken out of it."),
         widget=forms.FileInput({"accept": "image/jpeg,image/png,image/webp", "capture": "environment"}),
     )
 
@@ -43,17 +50,17 @@ class NoteForm(PageForm):
         self.files = sent or {}
         tags = [(t, f"{TAG_WORDS[t]}: {v}") for t, v in tags_of(stage.piece.inputs).items() if v]
         self.fields["only_for"] = forms.MultipleChoiceField(
-            label="Only where these are the same",
+            label=_("Only where these are the same"),
             choices=tags,
             required=False,
             widget=forms.CheckboxSelectMultiple,
-            help_text="None ticked: for every piece that has such a stage.",
+            help_text=_("None ticked: for every piece that has such a stage."),
         )
         if stage.title_ref is None:
             self.fields["order"] = choice_field(
-                "Order it teaches",
+                _("Order it teaches"),
                 _orders(stage),
-                help_text="Routes that go against it say so.",
+                help_text=_("Routes that go against it say so."),
             )
         self.kind = stage.spec["template_key"]
 
@@ -63,7 +70,7 @@ class NoteForm(PageForm):
     def told(self, asked: dict[str, Any]) -> dict[str, Any]:
         """What the command takes of what was typed."""
         order, picture = asked.pop("order", ""), asked.pop("picture")
-        side, _, other = order.partition(":")
+        side, colon, other = order.partition(":")
         pair = (self.kind, other) if side == "before" else (other, self.kind)
         rule = {"before": pair[0], "than": pair[1]} if order else None
         return {**asked, "picture": picture.read() if picture else None, "rule": rule}
@@ -77,10 +84,13 @@ def _orders(stage: Stage) -> list[Any]:
             kinds.setdefault(other.spec["template_key"], other.spec["title"].partition(", 1 of ")[0])
     kinds.pop(stage.spec["template_key"], None)
     sides = [
-        (f"This stage {side}", [(f"{side}:{kind}", f"{side} {title}") for kind, title in kinds.items()])
+        (
+            _("This stage %(side)s") % {"side": side},
+            [(f"{side}:{kind}", f"{side} {title}") for kind, title in kinds.items()],
+        )
         for side in ("before", "after")
     ]
-    return [("", "None"), *sides]
+    return [("", _("None")), *sides]
 
 
 class DismissForm(PageForm):
@@ -90,7 +100,7 @@ class DismissForm(PageForm):
 
 
 class RetireForm(PageForm):
-    reason = reason_field("Why it comes back no more", help_text="May stay empty")
+    reason = reason_field(gettext_lazy("Why it comes back no more"), help_text=gettext_lazy("May stay empty"))
 
 
 def notes_here(person: Person, piece: Piece, stages: Sequence[Stage], key: str) -> list[dict[str, Any]]:
@@ -136,14 +146,14 @@ def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     """A note on a stage, for the next pieces."""
     stage = lookups.stage(piece, key)
     if stage.spec["owner_only"] and not request.user.is_owner:
-        raise PermissionDenied("This stage is for the owner of the shop.")
+        raise PermissionDenied(_("This stage is for the owner of the shop."))
     form = NoteForm(request.POST or None, request.FILES, stage=stage)
     if request.method == "POST":
         done = form.carry_out(
             lambda asked: write_note(form.call(request), piece=piece, stage=key, **form.told(asked))
         )
         if done:
-            return done_to(request, done, "The note is kept for next time.", "web:stage", piece, key)
+            return done_to(request, done, _("The note is kept for next time."), "web:stage", piece, key)
     context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
     return render(request, "web/note_new.html", context, status=form.status)
 
@@ -153,10 +163,10 @@ def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 def dismiss(request: HttpRequest, piece: str, note: int) -> HttpResponse:
     form = DismissForm(request.POST)
     if not form.is_valid():
-        raise BadRequest("the form does not say which stage")
+        raise BadRequest(_("the form does not say which stage"))
     done = dismiss_note(form.call(request), note=note, piece=piece)
     return done_to(
-        request, done, "The note is not shown on this piece any more.", "web:stage", piece,
+        request, done, _("The note is not shown on this piece any more."), "web:stage", piece,
         form.cleaned_data["stage"],
     )  # fmt: skip
 
@@ -166,9 +176,9 @@ def dismiss(request: HttpRequest, piece: str, note: int) -> HttpResponse:
 def retire(request: HttpRequest, note: int) -> HttpResponse:
     form = RetireForm(request.POST)
     if not form.is_valid():
-        raise BadRequest("the reason cannot be read")
+        raise BadRequest(_("the reason cannot be read"))
     done = retire_note(form.call(request), note=note, reason=form.cleaned_data["reason"])
-    return done_to(request, done, "The note comes back no more.", "web:notes")
+    return done_to(request, done, _("The note comes back no more."), "web:notes")
 
 
 @worker

@@ -7,6 +7,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import condition, require_GET, require_http_methods
 
 from jobs import files, lookups
@@ -31,15 +33,19 @@ ASK_AGAIN_S = 3
 
 
 class InvoiceForm(PageForm):
-    due_on = date_field("Due on", help_text="Empty: so many days from today as set for the shop.")
+    due_on = date_field(
+        gettext_lazy("Due on"), help_text=gettext_lazy("Empty: so many days from today as set for the shop.")
+    )
 
 
 class WithdrawForm(PageForm):
-    reason = reason_field("Why it is withdrawn")
+    reason = reason_field(gettext_lazy("Why it is withdrawn"))
 
 
 class CreditForm(PageForm):
-    reason = reason_field("Why it is credited", help_text="Stands on the credit note.")
+    reason = reason_field(
+        gettext_lazy("Why it is credited"), help_text=gettext_lazy("Stands on the credit note.")
+    )
 
 
 @worker
@@ -51,7 +57,13 @@ def checklist(request: HttpRequest, number: str) -> HttpResponse:
         done = form.carry_out(lambda _: issue_checklist(form.call(request), commission=number))
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(request, done, f"Delivery checklist {paper} is issued.", "web:commission", number)
+            return done_to(
+                request,
+                done,
+                _("Delivery checklist %(paper)s is issued.") % {"paper": paper},
+                "web:commission",
+                number,
+            )
     view = commission_view(found, now=timezone.now(), with_money=False)
     return render(request, "web/checklist.html", {"form": form, "commission": view}, status=form.status)
 
@@ -65,7 +77,9 @@ def invoice(request: HttpRequest, number: str) -> HttpResponse:
         done = form.carry_out(lambda asked: issue_invoice(form.call(request), commission=number, **asked))
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(request, done, f"Invoice {paper} is issued.", "web:commission", number)
+            return done_to(
+                request, done, _("Invoice %(paper)s is issued.") % {"paper": paper}, "web:commission", number
+            )
     view = commission_view(found, now=timezone.now(), with_money=True)
     context = {"form": form, "commission": view, "lacking": data_gaps(found)}
     return render(request, "web/invoice.html", context, status=form.status)
@@ -77,7 +91,7 @@ def invoice(request: HttpRequest, number: str) -> HttpResponse:
 def draft(request: HttpRequest, number: str, kind: str) -> HttpResponse:
     """What would be issued now; it says draft and takes no number."""
     if kind == Paper.Kind.INVOICE and not request.user.is_owner:
-        raise PermissionDenied("Invoices are for the owner of the shop.")
+        raise PermissionDenied(_("Invoices are for the owner of the shop."))
     content = draft_of(commission=number, kind=kind, now=timezone.now())
     answer = HttpResponse(content, content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="draft-{number}.pdf"'
@@ -93,7 +107,9 @@ def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: withdraw_paper(form.call(request), paper=paper, **asked))
         if done:
-            return done_to(request, done, f"{paper} is withdrawn.", "web:commission", number)
+            return done_to(
+                request, done, _("%(paper)s is withdrawn.") % {"paper": paper}, "web:commission", number
+            )
     return render(
         request, "web/withdraw.html", {"form": form, "paper": paper, "number": number}, status=form.status
     )
@@ -110,7 +126,13 @@ def credit(request: HttpRequest, paper: str) -> HttpResponse:
         done = form.carry_out(lambda asked: credit_invoice(form.call(request), paper=paper, **asked))
         if done:
             note = done.events[0].data["paper"]
-            return done_to(request, done, f"{paper} is credited by {note}.", "web:commission", number)
+            return done_to(
+                request,
+                done,
+                _("%(paper)s is credited by %(note)s.") % {"paper": paper, "note": note},
+                "web:commission",
+                number,
+            )
     return render(
         request, "web/credit.html", {"form": form, "paper": paper, "number": number}, status=form.status
     )
@@ -132,7 +154,7 @@ def pdf(request: HttpRequest, paper: str) -> HttpResponse:
     """The file of a paper: the same bytes for ever; a page that asks again while there is none."""
     found = _seen_by(request.user, paper)
     if found.is_forgotten:
-        raise NotFound("what this paper said is forgotten", field="paper", value=paper)
+        raise NotFound(_("what this paper said is forgotten"), field="paper", value=paper)
     if not found.file_sha256:
         context = {"paper": shown_paper(found, request.user), "number": found.commission.number}
         answer = render(request, "web/paper_wait.html", context, status=503)
@@ -151,7 +173,7 @@ def _etag(paper: str) -> str | None:
 def _seen_by(person: Person, paper: str) -> Paper:
     found = lookups.paper(paper)
     if found.is_money and not person.is_owner:
-        raise PermissionDenied("Invoices are for the owner of the shop.")
+        raise PermissionDenied(_("Invoices are for the owner of the shop."))
     return found
 
 

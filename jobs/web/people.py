@@ -10,6 +10,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -26,50 +28,56 @@ OWN = (
 
 
 class OwnForm(PageForm):
-    name = text_field("Name", autocomplete="name")
-    email = text_field("E-mail", inputmode="email", autocomplete="email", help_text="Where reminders go.")
-    unit = choice_field("A bare number is a length in", LengthUnit.choices)
-    temperature_unit = choice_field("Temperatures", TemperatureUnit.choices)
-    reminders_by_mail = forms.BooleanField(label="Reminders by e-mail too", required=False)
-    quiet_from = text_field("Quiet from", maxlength="5", help_text="Such as 21:30; empty: never quiet")
+    name = text_field(gettext_lazy("Name"), autocomplete="name")
+    email = text_field(
+        "E-mail", inputmode="email", autocomplete="email", help_text=gettext_lazy("Where reminders go.")
+    )
+    unit = choice_field(gettext_lazy("A bare number is a length in"), LengthUnit.choices)
+    temperature_unit = choice_field(gettext_lazy("Temperatures"), TemperatureUnit.choices)
+    reminders_by_mail = forms.BooleanField(label=gettext_lazy("Reminders by e-mail too"), required=False)
+    quiet_from = text_field(
+        gettext_lazy("Quiet from"), maxlength="5", help_text=gettext_lazy("Such as 21:30; empty: never quiet")
+    )
     quiet_to = text_field(
-        "Quiet until", maxlength="5", help_text="Mail and push wait until then. Rags and dust never wait."
+        gettext_lazy("Quiet until"),
+        maxlength="5",
+        help_text=gettext_lazy("Mail and push wait until then. Rags and dust never wait."),
     )
 
 
 class PersonForm(OwnForm):
-    role = choice_field("Works here as", Role.choices)
-    is_active = forms.BooleanField(label="May sign in", required=False, initial=True)
+    role = choice_field(gettext_lazy("Works here as"), Role.choices)
+    is_active = forms.BooleanField(label=gettext_lazy("May sign in"), required=False, initial=True)
     password = forms.CharField(
-        label="New password",
+        label=gettext_lazy("New password"),
         required=False,
         strip=False,
-        help_text="Empty: it stays as it is.",
+        help_text=gettext_lazy("Empty: it stays as it is."),
         widget=forms.PasswordInput({"autocomplete": "new-password"}),
     )
 
 
 class NewPersonForm(PersonForm):
-    username = text_field("Signs in as", autocomplete="off")
+    username = text_field(gettext_lazy("Signs in as"), autocomplete="off")
     field_order = ("username", "password")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["password"].label, self.fields["password"].help_text = (
-            "First password",
-            "At least 8 characters",
+            _("First password"),
+            _("At least 8 characters"),
         )
 
 
 class PasswordForm(PageForm):
     current = forms.CharField(
-        label="Present password",
+        label=gettext_lazy("Present password"),
         required=False,
         strip=False,
         widget=forms.PasswordInput({"autocomplete": "current-password"}),
     )
     password = forms.CharField(
-        label="New password",
+        label=gettext_lazy("New password"),
         required=False,
         strip=False,
         widget=forms.PasswordInput({"autocomplete": "new-password"}),
@@ -78,13 +86,17 @@ class PasswordForm(PageForm):
 
 class TokenForm(PageForm):
     label = text_field(
-        "What the token is for", help_text="Such as: script that enters orders", autocomplete="off"
+        gettext_lazy("What the token is for"),
+        help_text=gettext_lazy("Such as: script that enters orders"),
+        autocomplete="off",
     )
-    scope = choice_field("It opens", [c for c in Scope.choices if c[0] != Scope.CALENDAR])
+    scope = choice_field(gettext_lazy("It opens"), [c for c in Scope.choices if c[0] != Scope.CALENDAR])
 
 
 class CalendarForm(PageForm):
-    label = text_field("Which calendar", help_text="Such as: my phone", autocomplete="off")
+    label = text_field(
+        gettext_lazy("Which calendar"), help_text=gettext_lazy("Such as: my phone"), autocomplete="off"
+    )
 
 
 @worker
@@ -92,7 +104,7 @@ class CalendarForm(PageForm):
 def me(request: HttpRequest) -> HttpResponse:
     form = OwnForm(request.POST or None, initial=_values(request.user))
     if request.method == "POST" and form.carry_out(lambda asked: change_person(request.user, **asked)):
-        messages.success(request, "Saved.")
+        messages.success(request, _("Saved."))
         return redirect("web:me")
     return _my_page(request, form=form, status=form.status)
 
@@ -105,16 +117,16 @@ def password(request: HttpRequest) -> HttpResponse:
 
     def act(asked: dict[str, Any]) -> Person:
         if not request.user.check_password(asked["current"]):
-            raise Invalid("this is not your present password", field="current")
+            raise Invalid(_("this is not your present password"), field="current")
         if not asked["password"]:
-            raise Invalid("a new password is needed", field="password")
+            raise Invalid(_("a new password is needed"), field="password")
         return change_person(request.user, password=asked["password"])
 
     person = form.carry_out(act)
     if person is None:
         return _my_page(request, password_form=form, status=form.status)
     update_session_auth_hash(request, person)
-    messages.success(request, "The password is changed. Other sign-ins of yours have ended.")
+    messages.success(request, _("The password is changed. Other sign-ins of yours have ended."))
     return redirect("web:me")
 
 
@@ -150,7 +162,7 @@ def new_calendar(request: HttpRequest) -> HttpResponse:
 @require_POST
 def revoke(request: HttpRequest, token: int) -> HttpResponse:
     revoke_token(request.user, token=token, now=timezone.now())
-    messages.success(request, "It no longer opens anything.")
+    messages.success(request, _("It no longer opens anything."))
     owner_of = Token.objects.get(id=token).person_id
     return redirect("web:me") if owner_of == request.user.id else redirect("web:person", owner_of)
 
@@ -169,7 +181,7 @@ def add(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         person = form.carry_out(lambda asked: add_person(**asked))
         if person:
-            messages.success(request, f"{person} can sign in.")
+            messages.success(request, _("%(person)s can sign in.") % {"person": person})
             return redirect("web:people")
     return render(request, "web/person_form.html", {"form": form}, status=form.status)
 
@@ -180,13 +192,13 @@ def add(request: HttpRequest) -> HttpResponse:
 def change(request: HttpRequest, key: str) -> HttpResponse:
     person = Person.objects.filter(id=key).first()
     if person is None:
-        raise NotFound("there is no such person", field="person", value=key[:40])
+        raise NotFound(_("there is no such person"), field="person", value=key[:40])
     values = {**_values(person), "role": person.role, "is_active": person.is_active}
     form = PersonForm(request.POST or None, initial=values)
     if request.method == "POST" and form.carry_out(lambda asked: change_person(person, **asked)):
         if person.id == request.user.id:
             update_session_auth_hash(request, person)
-        messages.success(request, "Saved.")
+        messages.success(request, _("Saved."))
         return redirect("web:people")
     person.refresh_from_db()
     context = {"form": form, "person": person, "tokens": _tokens(person)}

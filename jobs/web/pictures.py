@@ -7,6 +7,8 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import get_conditional_response
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs import files, lookups
@@ -24,14 +26,16 @@ class PictureForm(PageForm):
     """A picture and a line of words."""
 
     picture = forms.FileField(
-        label="Picture",
+        label=gettext_lazy("Picture"),
         required=False,
-        help_text="It is made small; place, time and camera are taken out of it.",
+        help_text=gettext_lazy("It is made small; place, time and camera are taken out of it."),
         widget=forms.FileInput(
             {"accept": "image/jpeg,image/png,image/webp", "capture": "environment", "data-shrink": ""}
         ),
     )
-    words = text_field("What it shows", help_text="May stay empty", maxlength="500")
+    words = text_field(
+        gettext_lazy("What it shows"), help_text=gettext_lazy("May stay empty"), maxlength="500"
+    )
 
     def __init__(self, data: Any = None, sent: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
@@ -40,7 +44,7 @@ class PictureForm(PageForm):
 
 
 class RemoveForm(PageForm):
-    reason = reason_field("Why it is removed", help_text="May stay empty")
+    reason = reason_field(gettext_lazy("Why it is removed"), help_text=gettext_lazy("May stay empty"))
 
 
 @worker
@@ -49,7 +53,7 @@ def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     """Pin a picture to a stage."""
     stage = lookups.stage(piece, key)
     if stage.spec["owner_only"] and not request.user.is_owner:
-        raise PermissionDenied("This stage is for the owner of the shop.")
+        raise PermissionDenied(_("This stage is for the owner of the shop."))
     form = PictureForm(request.POST, request.FILES)
 
     def act(asked: dict[str, Any]) -> Any:
@@ -59,7 +63,7 @@ def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 
     done = form.carry_out(act)
     if done:
-        return done_to(request, done, "The picture is kept.", "web:stage", piece, key)
+        return done_to(request, done, _("The picture is kept."), "web:stage", piece, key)
     context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
     return render(request, "web/picture_new.html", context, status=form.status)
 
@@ -73,7 +77,7 @@ def show(request: HttpRequest, picture: int) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: remove_picture(form.call(request), picture=picture, **asked))
         if done:
-            return done_to(request, done, "The picture is removed.", "web:stage", found.piece, found.stage)
+            return done_to(request, done, _("The picture is removed."), "web:stage", found.piece, found.stage)
     names = names_of_people()
     context = {
         "form": form,

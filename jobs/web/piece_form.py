@@ -6,6 +6,8 @@ from typing import Any
 from django import forms
 from django.forms import BoundField
 from django.urls import reverse_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from calcs.species import species_list
 from calcs.units import format_length
@@ -17,30 +19,33 @@ from jobs.routes import all_routes
 from jobs.web.forms import PageForm, choice_field, number_field, text_field
 
 LABELS = {
-    "length": "Length",
-    "width": "Width",
-    "thickness": "Thickness",
-    "widest_strip": "Widest strip",
-    "board_width": "Usual board, width",
-    "board_length": "Usual board, length",
-    "trim_length": "Extra length of a strip",
-    "trim_width": "Extra width of the blank",
-    "quantity": "How many",
-    "sealing_coats": "Sealing coats, all round",
-    "build_coats": "Build coats, on the face",
-    "cut": "Cut",
-    "ring_direction": "Rings",
-    "edge_profile": "Edge profile",
-    "joinery": "Joinery",
-    "mark": "Maker's mark",
-    "prefer": "Count of strips",
+    "length": gettext_lazy("Length"),
+    "width": gettext_lazy("Width"),
+    "thickness": gettext_lazy("Thickness"),
+    "widest_strip": gettext_lazy("Widest strip"),
+    "board_width": gettext_lazy("Usual board, width"),
+    "board_length": gettext_lazy("Usual board, length"),
+    "trim_length": gettext_lazy("Extra length of a strip"),
+    "trim_width": gettext_lazy("Extra width of the blank"),
+    "quantity": gettext_lazy("How many"),
+    "sealing_coats": gettext_lazy("Sealing coats, all round"),
+    "build_coats": gettext_lazy("Build coats, on the face"),
+    "cut": gettext_lazy("Cut"),
+    "ring_direction": gettext_lazy("Rings"),
+    "edge_profile": gettext_lazy("Edge profile"),
+    "joinery": gettext_lazy("Joinery"),
+    "mark": gettext_lazy("Maker's mark"),
+    "prefer": gettext_lazy("Count of strips"),
 }
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Size and wood", ("length", "width", "thickness", "quantity", "species", "cut")),
-    ("Glue and finish", ("glue", "finish_face", "finish_under", "sealing_coats", "build_coats")),
-    ("Shape", ("edge_profile", "joinery", "stiffeners", "mark")),
+    (gettext_lazy("Size and wood"), ("length", "width", "thickness", "quantity", "species", "cut")),
     (
-        "Strips and boards",
+        gettext_lazy("Glue and finish"),
+        ("glue", "finish_face", "finish_under", "sealing_coats", "build_coats"),
+    ),
+    (gettext_lazy("Shape"), ("edge_profile", "joinery", "stiffeners", "mark")),
+    (
+        gettext_lazy("Strips and boards"),
         (
             "ring_direction",
             "prefer",
@@ -53,7 +58,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),
 )
-FOLDED = ("Strips and boards",)
+FOLDED = (gettext_lazy("Strips and boards"),)
 """Groups that are folded away until somebody wants them: their defaults do."""
 SIZE = ("length", "width", "thickness")
 TYPED_FIRST = ("label", *SIZE, "species", "stages")
@@ -66,22 +71,26 @@ class PieceForm(PageForm):
     def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
         super().__init__(data, **more)
         self.person = person
-        self.fields["label"] = text_field("What it is", help_text="Such as: Table top")
-        self.fields["route"] = choice_field("Route", [(r.key, r.title) for r in all_routes().values()])
+        self.fields["label"] = text_field(_("What it is"), help_text=_("Such as: Table top"))
+        self.fields["route"] = choice_field(_("Route"), [(r.key, r.title) for r in all_routes().values()])
         for name in LENGTHS:
             self.fields[name] = self._length(name)
         for name, allowed in CHOICES.items():
             self.fields[name] = choice_field(LABELS[name], [(v, v[:1].upper() + v[1:]) for v in allowed])
         for name, (least, most) in COUNTS.items():
-            hint = f"{least} to {most}" + ("; empty: as on the finish's sheet" if name != "quantity" else "")
+            hint = (_("%(least)s to %(most)s") % {"least": least, "most": most}) + (
+                _("; empty: as on the finish's sheet") if name != "quantity" else ""
+            )
             self.fields[name] = number_field(LABELS[name], help_text=hint)
         self._add_products()
-        self.fields["species"] = text_field("Species", list="species-names", autocomplete="off")
-        self.fields["stiffeners"] = yes_no("Stiffeners across the grain")
+        self.fields["species"] = text_field(_("Species"), list="species-names", autocomplete="off")
+        self.fields["stiffeners"] = yes_no(_("Stiffeners across the grain"))
         self.fields["waste_pct"] = number_field(
-            "Waste in buying", suffix="%", help_text="Empty: as set for the shop"
+            _("Waste in buying"), suffix="%", help_text=_("Empty: as set for the shop")
         )
-        self.fields["stages"] = text_field("Own stages", lines=6, help_text="One on a line, in their order")
+        self.fields["stages"] = text_field(
+            _("Own stages"), lines=6, help_text=_("One on a line, in their order")
+        )
         for name, value in {
             "route": "edge-glued-film",
             "quantity": "1",
@@ -111,9 +120,13 @@ class PieceForm(PageForm):
             [(p.key, p.sheet.name) for p in newest(kind).values()]
             for kind in (Sheet.Kind.GLUE, Sheet.Kind.FINISH)
         )
-        self.fields["glue"] = choice_field("Glue", glues)
-        self.fields["finish_face"] = choice_field("Finish, face", [("", "Usual for the route"), *finishes])
-        self.fields["finish_under"] = choice_field("Finish, underside", [("", "As the face"), *finishes])
+        self.fields["glue"] = choice_field(_("Glue"), glues)
+        self.fields["finish_face"] = choice_field(
+            _("Finish, face"), [("", _("Usual for the route")), *finishes]
+        )
+        self.fields["finish_under"] = choice_field(
+            _("Finish, underside"), [("", _("As the face")), *finishes]
+        )
 
     @property
     def groups(self) -> Iterable[tuple[str, list[BoundField], bool]]:
@@ -158,7 +171,7 @@ def yes_no(label: str, *, help_text: str = "") -> forms.Field:
         label=label,
         help_text=help_text,
         required=False,
-        choices=[("yes", "Yes"), ("no", "No")],
+        choices=[("yes", _("Yes")), ("no", _("No"))],
         widget=forms.RadioSelect,
     )
 

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from calcs.errors import CalcError
@@ -34,7 +35,13 @@ def add(request: HttpRequest, number: str) -> HttpResponse:
         )
         if done:
             piece = done.events[0].data["piece"]
-            return done_to(request, done, f"Piece {piece} is added and computed.", "web:commission", number)
+            return done_to(
+                request,
+                done,
+                _("Piece %(piece)s is added and computed.") % {"piece": piece},
+                "web:commission",
+                number,
+            )
     return render(request, "web/piece_add.html", {"form": form, "number": number}, status=form.status)
 
 
@@ -56,7 +63,13 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
         )
         if done:
             commission = piece.commission.number
-            return done_to(request, done, f"Piece {number} is computed again.", "web:commission", commission)
+            return done_to(
+                request,
+                done,
+                _("Piece %(number)s is computed again.") % {"number": number},
+                "web:commission",
+                commission,
+            )
     context = {
         "form": form,
         "number": number,
@@ -82,7 +95,13 @@ def remove(request: HttpRequest, number: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda _: remove_piece(form.call(request), piece=number))
         if done:
-            return done_to(request, done, f"Piece {number} is removed.", "web:commission", commission)
+            return done_to(
+                request,
+                done,
+                _("Piece %(number)s is removed.") % {"number": number},
+                "web:commission",
+                commission,
+            )
     context = {"form": form, "number": number, "label": read(piece.label_ref), "commission": commission}
     return render(request, "web/piece_remove.html", context, status=form.status)
 

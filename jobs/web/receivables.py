@@ -5,6 +5,8 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods
 
 from jobs import lookups
@@ -21,9 +23,11 @@ from jobs.web.forms import PageForm, date_field, number_field, reason_field
 
 
 class RepaymentForm(PageForm):
-    amount = number_field("Amount", autocomplete="off")
-    received_on = date_field("Given back on")
-    reason = reason_field("Why it is given back", help_text="Stands in the account.")
+    amount = number_field(gettext_lazy("Amount"), autocomplete="off")
+    received_on = date_field(gettext_lazy("Given back on"))
+    reason = reason_field(
+        gettext_lazy("Why it is given back"), help_text=gettext_lazy("Stands in the account.")
+    )
 
 
 @owner
@@ -62,7 +66,7 @@ def repay(request: HttpRequest, number: str) -> HttpResponse:
             )
         )
         if done:
-            return done_to(request, done, "What was given back is recorded.", "web:commission", number)
+            return done_to(request, done, _("What was given back is recorded."), "web:commission", number)
     free = account(found).allocation.left
     context = {"form": form, "number": number, "free": free, "currency": found.price_currency}
     return render(request, "web/repay.html", context, status=form.status)
@@ -79,7 +83,9 @@ def receipt(request: HttpRequest, payment: int) -> HttpResponse:
         done = form.carry_out(lambda _: issue_receipt(form.call(request), payment=payment))
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(request, done, f"Receipt {paper} is issued.", "web:commission", number)
+            return done_to(
+                request, done, _("Receipt %(paper)s is issued.") % {"paper": paper}, "web:commission", number
+            )
     context = {"form": form, "number": number, "payment": found}
     return render(request, "web/receipt.html", context, status=form.status)
 
@@ -94,7 +100,9 @@ def statement(request: HttpRequest, key: int) -> HttpResponse:
         done = form.carry_out(lambda _: issue_statement(form.call(request), client=key))
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(request, done, f"Statement {paper} is issued.", "web:statement", key)
+            return done_to(
+                request, done, _("Statement %(paper)s is issued.") % {"paper": paper}, "web:statement", key
+            )
     view: dict[str, Any] = statement_content(found, today=timezone.localdate())
     context = {
         "form": form, "key": key, "name": view["client"]["name"], "accounts": view["accounts"],

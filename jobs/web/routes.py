@@ -6,6 +6,8 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs import lookups
@@ -32,14 +34,14 @@ class Ticked(forms.MultipleChoiceField):
 class AddForm(PageForm):
     """A stage of one's own and where it goes."""
 
-    title = text_field("What is done", autocomplete="off")
+    title = text_field(gettext_lazy("What is done"), autocomplete="off")
 
     def __init__(self, data: Any = None, *, stages: Stages, **more: Any) -> None:
         super().__init__(data, **more)
         choices = _choices(stages)
-        self.fields["place"] = choice_field("Where", [(p, p.capitalize()) for p in PLACES])
-        self.fields["after"] = Ticked(label="Comes after", choices=choices, required=False)
-        self.fields["before"] = Ticked(label="Comes before", choices=choices, required=False)
+        self.fields["place"] = choice_field(_("Where"), [(p, p.capitalize()) for p in PLACES])
+        self.fields["after"] = Ticked(label=_("Comes after"), choices=choices, required=False)
+        self.fields["before"] = Ticked(label=_("Comes before"), choices=choices, required=False)
 
 
 class MoveForm(PageForm):
@@ -47,7 +49,7 @@ class MoveForm(PageForm):
 
     def __init__(self, data: Any = None, *, stages: Stages, **more: Any) -> None:
         super().__init__(data, **more)
-        self.fields["after"] = Ticked(label="Comes after", choices=_choices(stages), required=False)
+        self.fields["after"] = Ticked(label=_("Comes after"), choices=_choices(stages), required=False)
 
 
 @worker
@@ -59,7 +61,7 @@ def route(request: HttpRequest, number: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: add_stage(form.call(request), piece=number, **asked))
         if done:
-            return done_to(request, done, "The stage is on the route.", "web:piece-route", number)
+            return done_to(request, done, _("The stage is on the route."), "web:piece-route", number)
     return _page(request, context, form)
 
 
@@ -78,7 +80,7 @@ def move(request: HttpRequest, number: str, key: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: move_stage(form.call(request), piece=number, stage=key, **asked))
         if done:
-            return done_to(request, done, "The route is changed.", "web:piece-route", number)
+            return done_to(request, done, _("The route is changed."), "web:piece-route", number)
     stage = next(s for s in context["piece"]["stages"] if s["key"] == key)
     return render(
         request, "web/route_move.html", {**context, "form": form, "stage": stage}, status=form.status
@@ -92,7 +94,7 @@ def remove(request: HttpRequest, number: str, key: str) -> HttpResponse:
     form = PageForm(request.POST)
     done = form.carry_out(lambda _: remove_stage(form.call(request), piece=number, stage=key))
     if done:
-        return done_to(request, done, "The stage is off the route.", "web:piece-route", number)
+        return done_to(request, done, _("The stage is off the route."), "web:piece-route", number)
     context = _read(request, number)
     return _page(
         request, context, AddForm(stages=context["stages"], seen=context["piece"]["version"]), refused=form

@@ -5,6 +5,8 @@ from django.contrib.auth import authenticate, login, logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -16,10 +18,10 @@ MOST_FAILURES, WINDOW_S = 10, 15 * 60
 
 class SignInForm(forms.Form):
     username = forms.CharField(
-        label="Name", max_length=60, widget=forms.TextInput({"autocomplete": "username"})
+        label=gettext_lazy("Name"), max_length=60, widget=forms.TextInput({"autocomplete": "username"})
     )
     password = forms.CharField(
-        label="Password",
+        label=gettext_lazy("Password"),
         max_length=400,
         strip=False,
         widget=forms.PasswordInput({"autocomplete": "current-password"}),
@@ -35,7 +37,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         form = SignInForm(initial={"next": request.GET.get("next", "")}, label_suffix="")
         return render(request, "web/sign_in.html", {"form": form})
     form = SignInForm(request.POST, label_suffix="")
-    wrong, status = "Name and password are both needed.", 422
+    wrong, status = _("Name and password are both needed."), 422
     if form.is_valid():
         wrong, status = _let_in(request, form.cleaned_data["username"], form.cleaned_data["password"])
         if not wrong:
@@ -47,10 +49,12 @@ def _let_in(request: HttpRequest, username: str, password: str) -> tuple[str, in
     """Sign somebody in; the reason and status where they stay out."""
     tries = _key(request, username)
     if counted(tries, WINDOW_S) > MOST_FAILURES:
-        return f"Too many tries with this name from here. Wait {WINDOW_S // 60} minutes.", 429
+        return _("Too many tries with this name from here. Wait %(minutes)s minutes.") % {
+            "minutes": WINDOW_S // 60
+        }, 429
     person = authenticate(request, username=username, password=password)
     if person is None:
-        return "This name and password do not belong together.", 422
+        return _("This name and password do not belong together."), 422
     forget(tries)
     login(request, person)
     return "", 200

@@ -7,6 +7,8 @@ from typing import Any
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods
 
 from calcs.rates import COAT_STEPS, GLUE_STEPS
@@ -26,36 +28,36 @@ from jobs.web.words import number_words
 SHEETS: dict[str, type[Glue] | type[Finish]] = {Sheet.Kind.GLUE: Glue, Sheet.Kind.FINISH: Finish}
 FAMILIES = {Sheet.Kind.GLUE: GLUE_FAMILIES, Sheet.Kind.FINISH: FINISH_FAMILIES}
 LABELS = {
-    "key": "Short name",
-    "name": "Name",
-    "family": "Class",
-    "water_based": "Sets by losing water",
-    "open_s": "Open time",
-    "closed_s": "Assembly time in all",
-    "scrape_from_s": "Squeeze-out rubbery from",
-    "scrape_to_s": "Squeeze-out rubbery until",
-    "unclamp_s": "Clamps off after",
-    "machine_s": "Machining after",
-    "surface_s": "Final surfacing after",
-    "full_s": "Full strength or cure after",
-    "ref_temp_c": "Temperature of these times",
-    "min_temp_c": "Least temperature",
-    "max_temp_c": "Most temperature",
-    "rate_k": "Activation energy over gas constant",
-    "spread_g_m2": "Spread",
-    "shelf_life_d": "Shelf life",
-    "water_borne": "Water-borne",
-    "self_heating": "Rags heat by themselves",
-    "film": "Builds a film",
-    "touch_dry_s": "Dry to touch after",
-    "recoat_from_s": "Next coat from",
-    "recoat_to_s": "Next coat until",
-    "light_use_s": "Light use after",
-    "rh_max_pct": "Most humid air",
-    "coverage_m2_per_l": "Coverage",
-    "volume_solids_pct": "Solids by volume",
-    "sealing_coats": "Sealing coats, usual",
-    "build_coats": "Build coats, usual",
+    "key": gettext_lazy("Short name"),
+    "name": gettext_lazy("Name"),
+    "family": gettext_lazy("Class"),
+    "water_based": gettext_lazy("Sets by losing water"),
+    "open_s": gettext_lazy("Open time"),
+    "closed_s": gettext_lazy("Assembly time in all"),
+    "scrape_from_s": gettext_lazy("Squeeze-out rubbery from"),
+    "scrape_to_s": gettext_lazy("Squeeze-out rubbery until"),
+    "unclamp_s": gettext_lazy("Clamps off after"),
+    "machine_s": gettext_lazy("Machining after"),
+    "surface_s": gettext_lazy("Final surfacing after"),
+    "full_s": gettext_lazy("Full strength or cure after"),
+    "ref_temp_c": gettext_lazy("Temperature of these times"),
+    "min_temp_c": gettext_lazy("Least temperature"),
+    "max_temp_c": gettext_lazy("Most temperature"),
+    "rate_k": gettext_lazy("Activation energy over gas constant"),
+    "spread_g_m2": gettext_lazy("Spread"),
+    "shelf_life_d": gettext_lazy("Shelf life"),
+    "water_borne": gettext_lazy("Water-borne"),
+    "self_heating": gettext_lazy("Rags heat by themselves"),
+    "film": gettext_lazy("Builds a film"),
+    "touch_dry_s": gettext_lazy("Dry to touch after"),
+    "recoat_from_s": gettext_lazy("Next coat from"),
+    "recoat_to_s": gettext_lazy("Next coat until"),
+    "light_use_s": gettext_lazy("Light use after"),
+    "rh_max_pct": gettext_lazy("Most humid air"),
+    "coverage_m2_per_l": gettext_lazy("Coverage"),
+    "volume_solids_pct": gettext_lazy("Solids by volume"),
+    "sealing_coats": gettext_lazy("Sealing coats, usual"),
+    "build_coats": gettext_lazy("Build coats, usual"),
 }
 POINT = ("step", "temp_c", "time_s")
 SUFFIXES = {
@@ -79,20 +81,23 @@ class SheetForm(PageForm):
                 self.fields[each.name] = self._field(each.name, str(each.type))
         steps = ", ".join(GLUE_STEPS if kind == Sheet.Kind.GLUE else COAT_STEPS)
         self.fields["points"] = text_field(
-            "Times at several temperatures",
+            _("Times at several temperatures"),
             lines=4,
-            help_text="Where the sheet gives them, a line each: unclamp, 60 F, 7 h. Two to six temperatures"
-            f" for a step; the clock then follows them. Steps: {steps}",
+            help_text=_(
+                "Where the sheet gives them, a line each: unclamp, 60 F, 7 h. Two to six temperatures"
+                " for a step; the clock then follows them. Steps: %(steps)s"
+            )
+            % {"steps": steps},
         )
         self.fields["origin"] = text_field(
-            "Where these numbers stand", help_text="Such as: technical sheet, edition of March 2025"
+            _("Where these numbers stand"), help_text=_("Such as: technical sheet, edition of March 2025")
         )
 
     def field_of(self, name: str) -> str:
         return "points" if name.startswith("points[") else name
 
     def _field(self, name: str, annotation: str) -> forms.Field:
-        label, optional = LABELS[name], "May stay empty" if "None" in annotation else ""
+        label, optional = LABELS[name], _("May stay empty") if "None" in annotation else ""
         if annotation == "bool":
             return yes_no(label)
         if name == "family":
@@ -100,9 +105,9 @@ class SheetForm(PageForm):
         if name.endswith("_s"):
             return text_field(label, help_text=optional, placeholder="45 min, 4 h, 3 d")
         if name == "key":
-            return text_field(label, help_text="Small letters, digits and hyphens", autocomplete="off")
+            return text_field(label, help_text=_("Small letters, digits and hyphens"), autocomplete="off")
         if name == "name":
-            return text_field(label, help_text="As you say it in the shop", autocomplete="off")
+            return text_field(label, help_text=_("As you say it in the shop"), autocomplete="off")
         suffix = f"°{self.person.temperature_unit}" if name.endswith("_c") else SUFFIXES.get(name, "")
         return number_field(label, help_text=optional, suffix=suffix)
 
@@ -130,7 +135,7 @@ def new_sheet(request: HttpRequest, kind: str, key: str) -> HttpResponse:
 
 def _known(kind: str, key: str) -> Product:
     if kind not in KINDS:
-        raise NotFound("no such kind of sheet", field="kind", value=kind[:20], allowed=", ".join(KINDS))
+        raise NotFound(_("no such kind of sheet"), field="kind", value=kind[:20], allowed=", ".join(KINDS))
     return product(kind, key)
 
 
@@ -145,7 +150,11 @@ def _entry(request: HttpRequest, kind: str, base: Product, *, new: bool) -> Http
         if done:
             data = done.events[0].data
             return done_to(
-                request, done, f"{data['data']['name']} is version {data['version']}.", "web:sheets"
+                request,
+                done,
+                _("%(name)s is version %(version)s.")
+                % {"name": data["data"]["name"], "version": data["version"]},
+                "web:sheets",
             )
     sources = [(LABELS.get(name, name), text) for name, text in base.sheet.source.items()]
     context = {"form": form, "base": base, "kind": kind, "new": new, "sources": sources}
@@ -165,7 +174,7 @@ def _set(
     origin = asked.pop("origin") or OWN_SHEET
     key = asked.pop("key") if new else base.key
     if new and any(key in newest(kind) for kind in KINDS):
-        raise Invalid("there is a sheet of this name", field="key", value=key, allowed="another name")
+        raise Invalid(_("there is a sheet of this name"), field="key", value=key, allowed=_("another name"))
     points = _points(asked.pop("points"), form.person)
     untouched = {n for n, v in asked.items() if v == before[n]}
     held = vars(base.sheet)
@@ -201,7 +210,7 @@ def _points(text: str, person: Person) -> list[dict[str, str]]:
     for line in filter(None, map(str.strip, text.splitlines())):
         parts = [part.strip() for part in line.split(",")]
         if len(parts) != len(POINT):
-            raise Invalid("not a point", field="points", value=line[:60], allowed="unclamp, 60 F, 7 h")
+            raise Invalid(_("not a point"), field="points", value=line[:60], allowed="unclamp, 60 F, 7 h")
         temp_c = parse_temperature(parts[1], unit=person.temperature_unit, field="points")
         points.append(dict(zip(POINT, (parts[0], str(temp_c), parts[2]), strict=True)))
     return points

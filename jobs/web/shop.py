@@ -6,6 +6,8 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from calcs.units import format_length
@@ -29,15 +31,19 @@ from jobs.web.words import number_words
 EVENTS_PER_PAGE = 50
 MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}
 TEXTS: dict[str, tuple[str, int, str]] = {
-    "name": ("Name of the shop", 0, "As it stands on papers."),
-    "address": ("Address", 3, ""),
-    "postcode": ("Postcode", 0, "This and the next two for the data in invoices."),
-    "city": ("City", 0, ""),
-    "country": ("Country", 0, "Two letters, ISO 3166-1, such as US."),
-    "contact": ("Telephone, e-mail", 2, ""),
-    "tax_id": ("Tax number", 0, ""),
-    "payment": ("How to pay", 3, "Stands on invoices."),
-    "terms": ("Terms", 3, "Stands on invoices."),
+    "name": (gettext_lazy("Name of the shop"), 0, gettext_lazy("As it stands on papers.")),
+    "address": (gettext_lazy("Address"), 3, ""),
+    "postcode": (
+        gettext_lazy("Postcode"),
+        0,
+        gettext_lazy("This and the next two for the data in invoices."),
+    ),
+    "city": (gettext_lazy("City"), 0, ""),
+    "country": (gettext_lazy("Country"), 0, gettext_lazy("Two letters, ISO 3166-1, such as US.")),
+    "contact": (gettext_lazy("Telephone, e-mail"), 2, ""),
+    "tax_id": (gettext_lazy("Tax number"), 0, ""),
+    "payment": (gettext_lazy("How to pay"), 3, gettext_lazy("Stands on invoices.")),
+    "terms": (gettext_lazy("Terms"), 3, gettext_lazy("Stands on invoices.")),
 }
 SUFFIXES = {
     "invoice_due_days": "days",
@@ -50,15 +56,24 @@ SUFFIXES = {
     "quote_valid_days": "days",
     "people_at_hand": "",
 }
-MACHINES = {"planer_width": "Width of the planer", "jointer_width": "Width of the jointer"}
+MACHINES = {
+    "planer_width": gettext_lazy("Width of the planer"),
+    "jointer_width": gettext_lazy("Width of the jointer"),
+}
 PRICE_LISTS = {
-    "lumber_prices": ("Price of a board foot by species", "A line each, such as black walnut: 14.50"),
-    "finish_prices": ("Price of a litre by finish", "A line each, by the key of its sheet"),
+    "lumber_prices": (
+        gettext_lazy("Price of a board foot by species"),
+        gettext_lazy("A line each, such as black walnut: 14.50"),
+    ),
+    "finish_prices": (
+        gettext_lazy("Price of a litre by finish"),
+        gettext_lazy("A line each, by the key of its sheet"),
+    ),
 }
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("On papers", tuple(TEXTS)),
+    (gettext_lazy("On papers"), tuple(TEXTS)),
     (
-        "Money",
+        gettext_lazy("Money"),
         (
             "currency",
             "tax_pct",
@@ -70,7 +85,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ),
     ),  # fmt: skip
     (
-        "Rates for quotes",
+        gettext_lazy("Rates for quotes"),
         (
             "hourly_rate",
             "overhead_pct",
@@ -81,10 +96,10 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "finish_prices",
         ),
     ),  # fmt: skip
-    ("Hours", ("closing_time", "morning", "tell_client_days")),
-    ("Hands and machines", ("people_at_hand", *MACHINES)),
+    (gettext_lazy("Hours"), ("closing_time", "morning", "tell_client_days")),
+    (gettext_lazy("Hands and machines"), ("people_at_hand", *MACHINES)),
     (
-        "Wood and air",
+        gettext_lazy("Wood and air"),
         ("places", "waste_pct", "shop_c", "shop_rh_pct", "indoor_c", "winter_rh_pct", "summer_rh_pct"),
     ),
 )
@@ -95,27 +110,33 @@ class ShopForm(PageForm):
         super().__init__(data, **more)
         for name, (label, lines, hint) in TEXTS.items():
             self.fields[name] = text_field(label, lines=lines, help_text=hint)
-        self.fields["currency"] = text_field("Currency", help_text="Three letters, ISO 4217", maxlength="3")
+        self.fields["currency"] = text_field(
+            _("Currency"), help_text=_("Three letters, ISO 4217"), maxlength="3"
+        )
         for name, values in CHOICES.items():
             self.fields[name] = choice_field(name.replace("_", " ").capitalize(), [(v, v) for v in values])
         for name, (least, most, what) in NUMBERS.items():
             suffix = SUFFIXES.get(name, "%")
             self.fields[name] = number_field(
-                what[:1].upper() + what[1:], suffix=suffix, help_text=f"{least} to {most}"
+                what[:1].upper() + what[1:],
+                suffix=suffix,
+                help_text=_("%(least)s to %(most)s") % {"least": least, "most": most},
             )
         for name, (label, hint) in PRICE_LISTS.items():
             self.fields[name] = text_field(label, lines=3, help_text=hint)
         for name, label in MACHINES.items():
-            self.fields[name] = text_field(label, help_text="Sub-assemblies are kept within it")
+            self.fields[name] = text_field(label, help_text=_("Sub-assemblies are kept within it"))
         self.fields["closing_time"] = text_field(
-            "Closing time", maxlength="5", help_text="Such as 17:30; open safety tasks are asked about then"
+            _("Closing time"),
+            maxlength="5",
+            help_text=_("Such as 17:30; open safety tasks are asked about then"),
         )
         self.fields["morning"] = text_field(
-            "Morning", maxlength="5", help_text="Such as 08:00; what is told of the day comes then"
+            _("Morning"), maxlength="5", help_text=_("Such as 08:00; what is told of the day comes then")
         )
         self.fields["places"] = text_field(
-            "Places where the air is measured",
-            help_text="With commas between; a reading that names none is the first's",
+            _("Places where the air is measured"),
+            help_text=_("With commas between; a reading that names none is the first's"),
         )
 
     @property
@@ -135,7 +156,7 @@ def shop(request: HttpRequest) -> HttpResponse:
             lambda asked: set_shop(form.call(request), units=units, **_split(asked, before))
         )
         if done:
-            return done_to(request, done, "Saved.", "web:shop")
+            return done_to(request, done, _("Saved."), "web:shop")
     return render(request, "web/shop.html", {"form": form}, status=form.status)
 
 
@@ -209,7 +230,7 @@ def resend_lost(request: HttpRequest, delivery: int) -> HttpResponse:
     except ShopError as refused:
         messages.error(request, sentence(refused))
     else:
-        messages.success(request, "It is sent anew in a moment.")
+        messages.success(request, _("It is sent anew in a moment."))
     return redirect("web:lost-mail")
 
 

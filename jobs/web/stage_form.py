@@ -6,6 +6,8 @@ from typing import Any
 
 from django.forms import BoundField, Field, IntegerField, NumberInput
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from calcs.errors import CalcError
 from calcs.layout import RE_RIP
@@ -34,7 +36,7 @@ class Group:
 class StageForm(PageForm):
     """Start or finish of a stage. ``held`` are the waits that hold it, by title."""
 
-    when = moment_field("When it happened", help_text="Empty: now")
+    when = moment_field(gettext_lazy("When it happened"), help_text=gettext_lazy("Empty: now"))
 
     def __init__(
         self,
@@ -60,25 +62,33 @@ class StageForm(PageForm):
                 self.fields[f"measured.{gate['key']}"] = measure_field(gate, units)
         self.names = {key: f"override.{slugify(key.replace(':', '-'))}" for key in self.titles}
         for key, name in self.names.items():
-            self.fields[name] = reason_field(f"Go on all the same: why ({self.titles[key].lower()})")
+            self.fields[name] = reason_field(
+                _("Go on all the same: why (%(what)s)") % {"what": self.titles[key].lower()}
+            )
         if moment == "finish":
             self.fields["minutes"] = IntegerField(
-                label="Minutes of work",
+                label=_("Minutes of work"),
                 required=False,
                 widget=NumberInput({"inputmode": "numeric"}),
-                help_text="Empty: counted from the start",
+                help_text=_("Empty: counted from the start"),
             )
-            self.fields["remark"] = text_field("Remark", lines=2)
+            self.fields["remark"] = text_field(_("Remark"), lines=2)
 
     def _offer(self, one: dict[str, Any], units: Units) -> str:
         """A field for how many of some clamps the stage takes; the name of the field."""
         name = f"clamps.{one['id']}"
-        holders = "".join(f"; {h['piece']} {h['title']} holds {h['count']}" for h in one["held_by"])
+        holders = "".join(
+            "; "
+            + _("%(piece)s %(title)s holds %(count)s")
+            % {"piece": h["piece"], "title": h["title"], "count": h["count"]}
+            for h in one["held_by"]
+        )
         self.fields[name] = IntegerField(
-            label=f"{one['name'] or 'Clamps'}, {format_length(one['reach_len'], units.length)}",
+            label=f"{one['name'] or _('Clamps')}, {format_length(one['reach_len'], units.length)}",
             required=False,
             widget=NumberInput({"inputmode": "numeric"}),
-            help_text=f"{one['free']} of {one['count']} are free{holders}",
+            help_text=_("%(free)s of %(count)s are free") % {"free": one["free"], "count": one["count"]}
+            + holders,
         )
         return name
 
@@ -98,13 +108,14 @@ class StageForm(PageForm):
         for word in ("wait", "window"):
             self.titles[f"{word}:{wait['kind']}"] = wait["title"]
         if not wait["is_over"]:
-            self.shut[f"wait:{wait['kind']}"] = f"{wait['title']}: not over yet"
+            self.shut[f"wait:{wait['kind']}"] = _("%(title)s: not over yet") % {"title": wait["title"]}
         elif wait["is_missed"]:
-            self.shut[f"window:{wait['kind']}"] = f"{wait['title']}: its window has closed"
+            says = _("%(title)s: its window has closed")
             if wait["kind"] == RECOAT:
-                self.shut[f"window:{wait['kind']}"] += (
-                    ". Starting puts abrading first, unless you say why not"
+                says = _(
+                    "%(title)s: its window has closed. Starting puts abrading first, unless you say why not"
                 )
+            self.shut[f"window:{wait['kind']}"] = says % {"title": wait["title"]}
 
     @property
     def groups(self) -> list[Group]:
@@ -148,11 +159,20 @@ class StageForm(PageForm):
         for shut in refused.extra["shut"]:
             key = shut["key"]
             if key not in self.names:
-                self.add_error(None, f"{shut['title']}: {shut['value']}. Allowed: {shut['allowed']}.")
+                self.add_error(
+                    None,
+                    _("%(title)s: %(value)s. Allowed: %(allowed)s.")
+                    % {"title": shut["title"], "value": shut["value"], "allowed": shut["allowed"]},
+                )
                 continue
             source = f" ({shut['source']})" if shut.get("source") else ""
-            self.shut[key] = f"{shut['title']}: {shut['value']}. Allowed: {shut['allowed']}{source}."
-        self.add_error(None, "Not every gate is open. Measure again, or say why you go on all the same.")
+            self.shut[key] = _("%(title)s: %(value)s. Allowed: %(allowed)s%(source)s.") % {
+                "title": shut["title"],
+                "value": shut["value"],
+                "allowed": shut["allowed"],
+                "source": source,
+            }
+        self.add_error(None, _("Not every gate is open. Measure again, or say why you go on all the same."))
 
     def field_of(self, name: str) -> str:
         if name.startswith("override."):
@@ -161,7 +181,7 @@ class StageForm(PageForm):
 
 
 class ReopenForm(PageForm):
-    reason = reason_field("Why it is reopened")
+    reason = reason_field(gettext_lazy("Why it is reopened"))
 
 
 class Beside(PageForm):
@@ -182,18 +202,20 @@ class ClockForm(Beside):
 
 class SkipForm(Beside):
     name = "skip"
-    reason = reason_field("Why it is left out on this piece")
+    reason = reason_field(gettext_lazy("Why it is left out on this piece"))
 
 
 class RedoForm(Beside):
     name = "redo"
-    reason = reason_field("Why it is done again")
+    reason = reason_field(gettext_lazy("Why it is done again"))
     joints_ripped = IntegerField(
-        label="Joints ripped apart and jointed anew",
+        label=gettext_lazy("Joints ripped apart and jointed anew"),
         required=False,
         widget=NumberInput({"inputmode": "numeric"}),
-        help_text=f"Each costs {format_length(RE_RIP, 'in')} ({format_length(RE_RIP, 'mm')}) of width; "
-        "the layout is figured again. Empty: none",
+        help_text=gettext_lazy(
+            "Each costs %(in)s (%(mm)s) of width; the layout is figured again. Empty: none"
+        )
+        % {"in": format_length(RE_RIP, "in"), "mm": format_length(RE_RIP, "mm")},
     )
 
     def asked(self) -> dict[str, Any]:
@@ -209,8 +231,8 @@ class CorrectForm(Beside):
         super().__init__(data, **more)
         self.gate = gate
         self.fields["value"] = measure_field(gate, units)
-        self.fields["reason"] = reason_field("Why it was wrong")
-        self.fields["override"] = reason_field("Take it all the same: why")
+        self.fields["reason"] = reason_field(_("Why it was wrong"))
+        self.fields["override"] = reason_field(_("Take it all the same: why"))
 
     @property
     def shown(self) -> list[BoundField]:
@@ -224,7 +246,11 @@ class CorrectForm(Beside):
             return
         self.status = refused.status
         (shut,) = refused.extra["shut"]
-        self.add_error("value", f"{shut['title']}: {shut['value']}. Allowed: {shut['allowed']}.")
+        self.add_error(
+            "value",
+            _("%(title)s: %(value)s. Allowed: %(allowed)s.")
+            % {"title": shut["title"], "value": shut["value"], "allowed": shut["allowed"]},
+        )
 
     def field_of(self, name: str) -> str:
         key = self.gate["key"]
@@ -233,10 +259,14 @@ class CorrectForm(Beside):
 
 def measure_field(gate: Gate, units: Units) -> Field:
     """A field for one measurement, with the range it is allowed in beside it."""
-    source = f" Source: {gate['source']}." if gate.get("source") else ""
+    source = " " + _("Source: %(source)s.") % {"source": gate["source"]} if gate.get("source") else ""
     if gate["unit"] == "yes":
         return yes_no(gate["title"])
-    hint = f"Allowed: {gate['allowed']}.{source}" if gate["unit"] != "code" else "As it stands on the pack."
+    hint = (
+        _("Allowed: %(allowed)s.") % {"allowed": gate["allowed"]} + source
+        if gate["unit"] != "code"
+        else _("As it stands on the pack.")
+    )
     suffix = {"length": units.length, "celsius": f"°{units.temperature}"}.get(gate["unit"])
     if suffix is None:
         suffix = SUFFIXES[gate["unit"]]

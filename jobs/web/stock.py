@@ -6,6 +6,8 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from calcs.species import species_list
@@ -40,12 +42,12 @@ class BoardForm(PageForm):
 
     def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
         super().__init__(data, **more)
-        self.fields["species"] = text_field("Species", list="species-names", autocomplete="off")
+        self.fields["species"] = text_field(_("Species"), list="species-names", autocomplete="off")
         for name in ("thickness", "width", "length"):
             self.fields[name] = _length(name.capitalize(), person)
         if person.is_owner:
-            self.fields["price"] = number_field("Price of the board", help_text="May stay empty")
-        self.fields["note"] = text_field("Remarks", lines=2, help_text="Knots, where it came from")
+            self.fields["price"] = number_field(_("Price of the board"), help_text=_("May stay empty"))
+        self.fields["note"] = text_field(_("Remarks"), lines=2, help_text=_("Knots, where it came from"))
 
     @property
     def species_names(self) -> list[str]:
@@ -75,78 +77,84 @@ class BoardVerb(PageForm):
 
 
 class MoistureForm(BoardVerb):
-    verb, says, button = "moisture", "A moisture reading", "Take it down"
+    verb, says, button = "moisture", gettext_lazy("A moisture reading"), gettext_lazy("Take it down")
     standing = (Board.Step.FREE, Board.Step.RESERVED, Board.Step.USED)
     command, needs_units = staticmethod(read_moisture), True
 
     def lay(self, person: Person) -> None:
-        self.fields["pct"] = number_field("Moisture content", suffix="%")
-        self.fields["depth"] = _length("Depth of the pins", person, help_text="May stay empty")
+        self.fields["pct"] = number_field(_("Moisture content"), suffix="%")
+        self.fields["depth"] = _length(_("Depth of the pins"), person, help_text=_("May stay empty"))
 
 
 class VoidMoistureForm(BoardVerb):
     """A button beside each reading; the page does not list it among the verbs."""
 
-    verb, says = "void-moisture", "The reading is taken back"
+    verb, says = "void-moisture", gettext_lazy("The reading is taken back")
     standing = ()
     command = staticmethod(void_moisture)
 
     def lay(self, person: Person) -> None:
-        self.fields["reading"] = number_field("Reading")
+        self.fields["reading"] = number_field(_("Reading"))
         self.auto_id = False  # it stands on the page once for each reading
 
     def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> Done:
         text = asked["reading"]
         if not (text.isascii() and text.isdigit() and len(text) < 19):
-            raise Invalid("which reading?", field="reading", value=text[:40], allowed="one of the board's")
+            raise Invalid(
+                _("which reading?"), field="reading", value=text[:40], allowed=_("one of the board's")
+            )
         return void_moisture(call, board=board, reading=int(text))
 
 
 class ReserveForm(BoardVerb):
-    verb, says, button = "reserve", "Reserve it for a piece", "Reserve"
+    verb, says, button = "reserve", gettext_lazy("Reserve it for a piece"), gettext_lazy("Reserve")
     standing = (Board.Step.FREE,)
     command = staticmethod(reserve_board)
 
     def lay(self, person: Person) -> None:
-        self.fields["piece"] = choice_field("Piece", _pieces())
+        self.fields["piece"] = choice_field(_("Piece"), _pieces())
 
 
 class UseForm(BoardVerb):
-    verb, says, button = "use", "It is used", "Mark it used"
+    verb, says, button = "use", gettext_lazy("It is used"), gettext_lazy("Mark it used")
     standing = (Board.Step.FREE, Board.Step.RESERVED)
     command = staticmethod(use_board)
 
     def lay(self, person: Person) -> None:
         self.fields["piece"] = choice_field(
-            "By which piece", [("", "The one it is reserved for"), *_pieces()]
+            _("By which piece"), [("", _("The one it is reserved for")), *_pieces()]
         )
 
 
 class ReleaseForm(BoardVerb):
-    verb, says, button = "release", "Back on the rack", "It is free again"
+    verb, says, button = "release", gettext_lazy("Back on the rack"), gettext_lazy("It is free again")
     standing = (Board.Step.RESERVED, Board.Step.USED)
     command = staticmethod(release_board)
 
 
 class OffcutForm(BoardVerb):
-    verb, says, button = "offcut", "What is left of it", "Put the offcut on the rack"
+    verb, says, button = (
+        "offcut",
+        gettext_lazy("What is left of it"),
+        gettext_lazy("Put the offcut on the rack"),
+    )
     standing = (Board.Step.USED,)
     command, needs_units = staticmethod(cut_offcut), True
 
     def lay(self, person: Person) -> None:
-        self.fields["length"] = _length("Length", person)
+        self.fields["length"] = _length(_("Length"), person)
         for name in ("width", "thickness"):
-            self.fields[name] = _length(name.capitalize(), person, help_text="Empty: as the board's")
-        self.fields["note"] = text_field("Remarks", lines=2)
+            self.fields[name] = _length(name.capitalize(), person, help_text=_("Empty: as the board's"))
+        self.fields["note"] = text_field(_("Remarks"), lines=2)
 
 
 class WriteOffForm(BoardVerb):
-    verb, says, button = "write-off", "Write it off", "Write it off for good"
+    verb, says, button = "write-off", gettext_lazy("Write it off"), gettext_lazy("Write it off for good")
     standing = (Board.Step.FREE, Board.Step.RESERVED)
     command, risky = staticmethod(write_off_board), True
 
     def lay(self, person: Person) -> None:
-        self.fields["reason"] = reason_field("Why")
+        self.fields["reason"] = reason_field(_("Why"))
 
 
 VERBS = {
@@ -184,7 +192,13 @@ def add(request: HttpRequest) -> HttpResponse:
         )
         if done:
             number = done.events[0].data["board"]
-            return done_to(request, done, f"Board {number}: chalk the number on it.", "web:board", number)
+            return done_to(
+                request,
+                done,
+                _("Board %(number)s: chalk the number on it.") % {"number": number},
+                "web:board",
+                number,
+            )
     return render(request, "web/board_new.html", {"form": form}, status=form.status)
 
 
@@ -205,7 +219,9 @@ def board_verb(request: HttpRequest, number: int, verb: str) -> HttpResponse:
     done = form.carry_out(lambda asked: form.act(form.call(request), number, asked, request.user))
     if done is None:
         return _page(request, number, form)
-    return done_to(request, done, f"{form.says}: saved.", "web:board", done.events[0].data["board"])
+    return done_to(
+        request, done, _("%(says)s: saved.") % {"says": form.says}, "web:board", done.events[0].data["board"]
+    )
 
 
 def _page(request: HttpRequest, number: int, refused: BoardVerb | None = None) -> HttpResponse:

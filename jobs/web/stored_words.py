@@ -21,7 +21,8 @@ THINGS = (
     _("clamp"), _("bench place"), _("finishing room place"), _("glue"), _("finish"), _("abrasive"),
     _("hardware"), _("other"), _("delivery checklist"), _("invoice"), _("credit note"), _("receipt"),
     _("statement of account"), _("quote"), _("change order"), _("job sheet"), _("care sheet"),
-    _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"), _("yard"), _("payment"), _("deposit"),
+    _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"), _("yard"), _("payment"),
+    _("deposit"),
     _("repayment"),
 )  # fmt: skip
 REMINDERS = (
@@ -32,7 +33,8 @@ REMINDERS = (
 LABELS = (
     _("Enquiry"), _("Quoted"), _("Accepted"), _("In the shop"), _("Ready"), _("Delivered"), _("Closed"),
     _("Declined"), _("Cancelled"), _("Free"), _("Reserved"), _("Used"), _("Written off"), _("Full"),
-    _("Half"), _("Low"), _("Empty"), _("Clamp"), _("Bench place"), _("Finishing room place"), _("Glue"), _("Finish"),
+    _("Half"), _("Low"), _("Empty"), _("Clamp"), _("Bench place"), _("Finishing room place"), _("Glue"),
+    _("Finish"),
     _("Abrasive"), _("Hardware"), _("Other"), _("Quote"), _("Change order"), _("Delivery checklist"),
     _("Invoice"), _("Credit note"), _("Receipt"), _("Statement of account"), _("Job sheet"), _("Care sheet"),
     _("Owner"), _("Maker"), _("Inches and fractions"), _("Millimetres"), _("°F"), _("°C"),

@@ -6,6 +6,8 @@ from django.forms import IntegerField, NumberInput
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from jobs import lookups
@@ -25,20 +27,20 @@ class SupplyForm(PageForm):
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
         sheets = [(p.key, f"{p.sheet.name} ({kind})") for kind in KINDS for p in newest(kind).values()]
-        self.fields["kind"] = choice_field("Kind", Supply.Kind.choices)
-        self.fields["name"] = text_field("What it is", help_text="As you say it in the shop")
-        self.fields["sheet"] = choice_field("Product sheet", [("", "None"), *sheets])
-        self.fields["lot"] = text_field("Lot", help_text="As it stands on the pack", autocomplete="off")
-        self.fields["got_on"] = date_field("Came on", help_text="Empty: today")
-        self.fields["opened_on"] = date_field("Opened on", help_text="Empty: closed yet")
-        self.fields["use_by"] = date_field("Date printed on it", help_text="May stay empty")
+        self.fields["kind"] = choice_field(_("Kind"), Supply.Kind.choices)
+        self.fields["name"] = text_field(_("What it is"), help_text=_("As you say it in the shop"))
+        self.fields["sheet"] = choice_field(_("Product sheet"), [("", _("None")), *sheets])
+        self.fields["lot"] = text_field(_("Lot"), help_text=_("As it stands on the pack"), autocomplete="off")
+        self.fields["got_on"] = date_field(_("Came on"), help_text=_("Empty: today"))
+        self.fields["opened_on"] = date_field(_("Opened on"), help_text=_("Empty: closed yet"))
+        self.fields["use_by"] = date_field(_("Date printed on it"), help_text=_("May stay empty"))
         self.fields["shelf_life_d"] = IntegerField(
-            label="Keeps, in days",
+            label=_("Keeps, in days"),
             required=False,
             widget=NumberInput({"inputmode": "numeric"}),
-            help_text="Empty: as on its sheet",
+            help_text=_("Empty: as on its sheet"),
         )
-        self.fields["level"] = choice_field("Level", Supply.Level.choices)
+        self.fields["level"] = choice_field(_("Level"), Supply.Level.choices)
 
 
 class Verb(PageForm):
@@ -53,29 +55,36 @@ class Verb(PageForm):
 
 
 class LevelForm(Verb):
-    verb, says, button = "level", "How much is left", "Save the level"
+    verb, says, button = "level", gettext_lazy("How much is left"), gettext_lazy("Save the level")
     command = staticmethod(set_level)
-    level = choice_field("Level", Supply.Level.choices)
+    level = choice_field(gettext_lazy("Level"), Supply.Level.choices)
 
 
 class OpenForm(Verb):
-    verb, says, button = "open", "It was opened", "Opened"
+    verb, says, button = "open", gettext_lazy("It was opened"), gettext_lazy("Opened")
     command = staticmethod(open_supply)
-    opened_on = date_field("On", help_text="Empty: today")
+    opened_on = date_field(gettext_lazy("On"), help_text=gettext_lazy("Empty: today"))
 
 
 class RefillForm(Verb):
-    verb, says, button = "refill", "A fresh lot in its place", "Refilled"
+    verb, says, button = "refill", gettext_lazy("A fresh lot in its place"), gettext_lazy("Refilled")
     command = staticmethod(refill_supply)
-    lot = text_field("Lot", help_text="As it stands on the pack", autocomplete="off")
-    got_on = date_field("Came on", help_text="Empty: today")
-    use_by = date_field("Date printed on it", help_text="May stay empty")
+    lot = text_field(
+        gettext_lazy("Lot"), help_text=gettext_lazy("As it stands on the pack"), autocomplete="off"
+    )
+    got_on = date_field(gettext_lazy("Came on"), help_text=gettext_lazy("Empty: today"))
+    use_by = date_field(gettext_lazy("Date printed on it"), help_text=gettext_lazy("May stay empty"))
 
 
 class DiscardForm(Verb):
-    verb, says, button, risky = "discard", "Discard it", "Discard it for good", True
+    verb, says, button, risky = (
+        "discard",
+        gettext_lazy("Discard it"),
+        gettext_lazy("Discard it for good"),
+        True,
+    )
     command = staticmethod(discard_supply)
-    reason = reason_field("Why")
+    reason = reason_field(gettext_lazy("Why"))
 
 
 VERBS = {form.verb: form for form in (LevelForm, OpenForm, RefillForm, DiscardForm)}
@@ -89,7 +98,7 @@ def add(request: HttpRequest) -> HttpResponse:
         done = form.carry_out(lambda asked: add_supply(form.call(request), **asked))
         if done:
             key = row_key(done.events[0].seq)
-            return done_to(request, done, "On the shelf.", "web:supply", key)
+            return done_to(request, done, _("On the shelf."), "web:supply", key)
     return render(request, "web/supply_new.html", {"form": form}, status=form.status)
 
 
@@ -110,7 +119,7 @@ def supply_verb(request: HttpRequest, key: int, verb: str) -> HttpResponse:
     done = form.carry_out(lambda asked: form.command(form.call(request), supply=key, **asked))
     if done is None:
         return _page(request, key, form)
-    return done_to(request, done, f"{form.says}: saved.", "web:supply", key)
+    return done_to(request, done, _("%(says)s: saved.") % {"says": form.says}, "web:supply", key)
 
 
 def _page(request: HttpRequest, key: int, refused: Verb | None = None) -> HttpResponse:

@@ -8,6 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -28,28 +30,32 @@ NEWEST_PICTURES = 24
 
 
 class SettleForm(PageForm):
-    how = text_field("How it was answered", lines=2, help_text="May stay empty; the client does not see it.")
+    how = text_field(
+        gettext_lazy("How it was answered"),
+        lines=2,
+        help_text=gettext_lazy("May stay empty; the client does not see it."),
+    )
 
 
 class UpdateForm(PageForm):
     """News, the pictures that go with it, and the questions that it answers."""
 
     words = text_field(
-        "What the client reads",
+        gettext_lazy("What the client reads"),
         lines=9,
         maxlength=str(LONGEST_WORDS),
-        help_text="Proposed from what happened since the last news. Change it as you like.",
+        help_text=gettext_lazy("Proposed from what happened since the last news. Change it as you like."),
     )
     pictures = forms.TypedMultipleChoiceField(
-        label="Pictures", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("Pictures"), coerce=int, required=False, widget=forms.CheckboxSelectMultiple
     )
     answers = forms.TypedMultipleChoiceField(
-        label="It answers", coerce=int, required=False, widget=forms.CheckboxSelectMultiple
+        label=gettext_lazy("It answers"), coerce=int, required=False, widget=forms.CheckboxSelectMultiple
     )
 
     def __init__(self, data: Any = None, *, shown: Any, asked: Any, **more: Any) -> None:
         super().__init__(data, **more)
-        self.fields["pictures"].choices = [(p["id"], p["words"] or "Picture") for p in shown]
+        self.fields["pictures"].choices = [(p["id"], p["words"] or _("Picture")) for p in shown]
         self.fields["answers"].choices = [(q["id"], q["words"]) for q in asked]
         if not asked:
             del self.fields["answers"]
@@ -91,7 +97,7 @@ def _about(found: Commission) -> dict[str, Any]:
 @require_POST
 def new_link(request: HttpRequest, number: str) -> HttpResponse:
     """The link stands on this one answer and nowhere else."""
-    _, token = make_link(request.user, commission=number, now=timezone.now())
+    token = make_link(request.user, commission=number, now=timezone.now())[1]
     fresh = settings.PUBLIC_URL + reverse("web:client-page", args=[token])
     answer = _talk(request, lookups.commission(number), fresh=fresh)
     answer["Cache-Control"] = "no-store"
@@ -124,7 +130,7 @@ def tell(request: HttpRequest, number: str) -> HttpResponse:
         if request.POST.get("do") == "send":
             done = form.carry_out(lambda told: tell_client(form.call(request), commission=number, **told))
             if done:
-                return done_to(request, done, "The client is told.", "web:client-talk", number)
+                return done_to(request, done, _("The client is told."), "web:client-talk", number)
     chosen = set(form["pictures"].value() or ())
     for picture in shown:
         picture["chosen"] = str(picture["id"]) in {str(key) for key in chosen}
@@ -145,5 +151,5 @@ def settle(request: HttpRequest, question: int) -> HttpResponse:
     form = SettleForm(request.POST)
     done = form.carry_out(lambda asked: settle_question(form.call(request), question=question, **asked))
     if done:
-        return done_to(request, done, "The question is settled.", "web:client-talk", found.number)
+        return done_to(request, done, _("The question is settled."), "web:client-talk", found.number)
     return _talk(request, found, form=form)

@@ -5,6 +5,8 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods
 
 from calcs.errors import CalcError
@@ -22,10 +24,10 @@ class TemplateForm(PageForm):
     """The text of a template; whatever is wrong in it stands beside it."""
 
     text = text_field(
-        "The template, as TOML",
+        gettext_lazy("The template, as TOML"),
         lines=30,
         spellcheck="false",
-        help_text="With another key in its first line it becomes a template of its own.",
+        help_text=gettext_lazy("With another key in its first line it becomes a template of its own."),
     )
 
     def refuse(self, refused: ShopError | CalcError) -> None:
@@ -33,7 +35,9 @@ class TemplateForm(PageForm):
             super().refuse(refused)
             return
         self.status = getattr(refused, "status", 422)
-        found = f" Found: {refused.value}." if refused.value not in (None, "") else ""
+        found = (
+            " " + _("Found: %(value)s.") % {"value": refused.value} if refused.value not in (None, "") else ""
+        )
         self.add_error("text", sentence(refused) + found)
 
 
@@ -54,7 +58,11 @@ def template(request: HttpRequest, key: str) -> HttpResponse:
         if done:
             data = done.events[0].data
             return done_to(
-                request, done, f"{data['key']} is version {data['version']}.", "web:template", data["key"]
+                request,
+                done,
+                _("%(key)s is version %(version)s.") % {"key": data["key"], "version": data["version"]},
+                "web:template",
+                data["key"],
             )
     return render(request, "web/template.html", {"form": form, "template": view}, status=form.status)
 
@@ -69,7 +77,7 @@ def version(request: HttpRequest, key: str, version: int) -> HttpResponse:
 def _set(request: HttpRequest, form: TemplateForm, key: str, text: str) -> Done:
     """The template as its next version. With another key it is one whose version was not seen here."""
     call = form.call(request)
-    same = read_text(text, "the template").key == key
+    same = read_text(text, _("the template")).key == key
     return set_template(call if same else replace(call, seen=None), text=text)
 
 

@@ -6,6 +6,8 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -18,8 +20,12 @@ from jobs.web.forms import PageForm, sentence, text_field
 from jobs.wishes import AT_ONCE, MOST_REPEATS, WITH_LEAD, Wish, set_wishes, wishes_of
 
 COLUMNS = {
-    "by_mail": "Mail", "by_push": "Push", "lead_min": "Early", "repeat_min": "Again", "may_wake": "Wakes",
-}  # fmt: skip
+    "by_mail": gettext_lazy("Mail"),
+    "by_push": gettext_lazy("Push"),
+    "lead_min": gettext_lazy("Early"),
+    "repeat_min": gettext_lazy("Again"),
+    "may_wake": gettext_lazy("Wakes"),
+}
 
 
 class WishForm(PageForm):
@@ -82,17 +88,19 @@ def _field(kind: ReminderKind, name: str, label: str) -> forms.Field | None:
     ):  # fmt: skip
         return None
     if name.endswith("_min"):
-        named = {"aria-label": f"{label}, minutes"}
+        named = {"aria-label": _("%(label)s, minutes") % {"label": label}}
         typed = forms.TextInput({"inputmode": "numeric", "placeholder": "–", **named})
         return forms.IntegerField(label=label, required=False, widget=typed)
     return forms.BooleanField(label=label, required=False, widget=forms.CheckboxInput({"aria-label": label}))
 
 
 class PushForm(PageForm):
-    label = text_field("What it is called", help_text="Such as: my phone", autocomplete="off")
+    label = text_field(
+        gettext_lazy("What it is called"), help_text=gettext_lazy("Such as: my phone"), autocomplete="off"
+    )
     url = text_field(
-        "Address",
-        help_text="An Apprise URL of a push service. It is kept secret and not shown again.",
+        gettext_lazy("Address"),
+        help_text=gettext_lazy("An Apprise URL of a push service. It is kept secret and not shown again."),
         autocomplete="off", inputmode="url", spellcheck="false",
     )  # fmt: skip
 
@@ -109,7 +117,7 @@ def wishes(request: HttpRequest) -> HttpResponse:
             return True
 
         if form.carry_out(act):
-            messages.success(request, "Saved.")
+            messages.success(request, _("Saved."))
             return redirect("web:wishes")
     return _page(request, form=form, status=form.status)
 
@@ -122,7 +130,7 @@ def add_push(request: HttpRequest) -> HttpResponse:
     added = form.carry_out(lambda asked: push.add_address(request.user, **asked))
     if added is None:
         return _page(request, push_form=form, status=form.status)
-    messages.success(request, f"{added.label} is added. Try it out.")
+    messages.success(request, _("%(label)s is added. Try it out.") % {"label": added.label})
     return redirect("web:wishes")
 
 
@@ -130,7 +138,7 @@ def add_push(request: HttpRequest) -> HttpResponse:
 @require_POST
 def remove_push(request: HttpRequest, address: int) -> HttpResponse:
     push.remove_address(request.user, address=address)
-    messages.success(request, "The address is taken away.")
+    messages.success(request, _("The address is taken away."))
     return redirect("web:wishes")
 
 
@@ -143,7 +151,7 @@ def test_push(request: HttpRequest) -> HttpResponse:
     except Invalid as refused:
         messages.error(request, sentence(refused))
     else:
-        messages.success(request, "A test has been pushed. If it does not arrive, look at the address.")
+        messages.success(request, _("A test has been pushed. If it does not arrive, look at the address."))
     return redirect("web:wishes")
 
 
@@ -151,7 +159,7 @@ def _page(request: HttpRequest, *, status: int = 200, **parts: Any) -> HttpRespo
     context = {
         "form": WishForm(request.user),
         "push_form": PushForm(),
-        "columns": COLUMNS.values(),
+        "columns": [(title, name.endswith("_min")) for name, title in COLUMNS.items()],
         "addresses": [
             {"row": one, "scheme": push.scheme_of(one.url)}
             for one in request.user.push_addresses.order_by("id")

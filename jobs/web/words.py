@@ -4,12 +4,15 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.utils import timezone
+from django.utils.dateformat import format as date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from calcs.amounts import format_temperature
 from calcs.units import format_length
 from jobs.models import Person
 
-DAY_WORDS = {0: "today", -1: "yesterday", 1: "tomorrow"}
+DAY_WORDS = {0: gettext_lazy("today"), -1: gettext_lazy("yesterday"), 1: gettext_lazy("tomorrow")}
 WEEK = 6
 
 
@@ -40,39 +43,43 @@ def day_words(day: date, today: date) -> str:
     """A day: "today", "Thu" within six days, else "3 Nov", with the year where it is another."""
     apart = (day - today).days
     if apart in DAY_WORDS:
-        return DAY_WORDS[apart]
+        return str(DAY_WORDS[apart])
     if abs(apart) <= WEEK:
-        return f"{day:%a}"
-    return f"{day.day} {day:%b}" if day.year == today.year else f"{day.day} {day:%b %Y}"
+        return date_format(day, "D")
+    return date_format(day, "j M" if day.year == today.year else "j M Y")
 
 
 def full_day_words(day: date, today: date) -> str:
     """A promised day, with its weekday and how far off it is."""
-    year = "" if day.year == today.year else f" {day.year}"
-    return f"{day:%a} {day.day} {day:%b}{year}, {_days_off((day - today).days)}"
+    written = date_format(day, "D j M" if day.year == today.year else "D j M Y")
+    return f"{written}, {_days_off((day - today).days)}"
 
 
 def _days_off(apart: int) -> str:
     if apart in DAY_WORDS:
-        return DAY_WORDS[apart]
-    return f"in {apart} days" if apart > 0 else f"{-apart} days ago"
+        return str(DAY_WORDS[apart])
+    says = _("in %(days)s days") if apart > 0 else _("%(days)s days ago")
+    return says % {"days": abs(apart)}
 
 
 def span_words(span: timedelta) -> str:
     """A span, roughly: "40 s", "12 min", "3 h 12 min", "2 d 4 h", "12 days"."""
     seconds = max(0, round(span.total_seconds()))
     if seconds < 60:
-        return f"{seconds} s"
+        return _("%(seconds)s s") % {"seconds": seconds}
     minutes = seconds // 60
     if minutes < 60:
-        return f"{minutes} min"
+        return _("%(minutes)s min") % {"minutes": minutes}
     hours, minutes = divmod(minutes, 60)
     if hours < 24:
-        return f"{hours} h {minutes} min" if minutes else f"{hours} h"
+        return (_("%(hours)s h %(minutes)s min") if minutes else _("%(hours)s h")) % {
+            "hours": hours,
+            "minutes": minutes,
+        }
     days, hours = divmod(hours, 24)
     if days < 4:
-        return f"{days} d {hours} h" if hours else f"{days} d"
-    return f"{days} days"
+        return (_("%(days)s d %(hours)s h") if hours else _("%(days)s d")) % {"days": days, "hours": hours}
+    return _("%(days)s days") % {"days": days}
 
 
 def hour_words(minutes: float | None) -> str:
@@ -80,8 +87,8 @@ def hour_words(minutes: float | None) -> str:
     if minutes is None:
         return ""
     hours, left = divmod(minutes, 60)
-    parts = [f"{hours:.0f} h"] if hours else []
-    return " ".join([*parts, f"{left:g} min"] if left or not parts else parts)
+    parts = [_("%(hours)s h") % {"hours": f"{hours:.0f}"}] if hours else []
+    return " ".join([*parts, _("%(minutes)s min") % {"minutes": f"{left:g}"}] if left or not parts else parts)
 
 
 def money_words(amount: Decimal | None, currency: str) -> str:
