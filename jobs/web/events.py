@@ -395,7 +395,7 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "equipment_retired": lambda tell, d: [_("Equipment out of use")],
     "equipment_taken": lambda tell, d: [
         _("%(stage)s: %(taken)s taken")
-        % {"stage": tell.stage(d), "taken": _equipment("clamp", sum((t["count"] for t in d["taken"])))}
+        % {"stage": tell.stage(d), "taken": _equipment("clamp", sum(t["count"] for t in d["taken"]))}
     ],
     "equipment_freed": lambda tell, d: [_("%(stage)s: clamps free again") % {"stage": tell.stage(d)}],
     "client_forgotten": lambda tell, d: [

@@ -104,7 +104,7 @@ def sentence(refused: ShopError | CalcError, *, called: str = "") -> str:
         detail = re.sub(rf"^{re.escape(refused.field)}\b", called or refused.field.replace("_", " "), detail)
     text = detail[:1].upper() + detail[1:]
     if refused.allowed and refused.allowed not in detail:
-        text += _(". Allowed: %(allowed)s") % {"allowed": refused.allowed}
+        text = _("%(text)s. Allowed: %(allowed)s") % {"text": text, "allowed": refused.allowed}
     return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
