@@ -66,6 +66,12 @@ def lines_of_deposit(sums: Sums, pct: Decimal, *, is_first: bool) -> list[dict[s
     return lines
 
 
+def deposit_of(sums: Sums, pct: Decimal) -> Decimal:
+    """What the first deposit invoice of such a price asks, with its tax: quotes name it to the cent."""
+    lines = lines_of_deposit(sums, pct, is_first=True)
+    return sums_of(lines, paid=Decimal(0)).gross if lines else Decimal("0.00")
+
+
 def _even(part: Decimal, whole: Decimal, rate_pct: Decimal) -> Decimal:
     """The part nearest to this one whose tax and the tax of the rest add up to the tax of the whole."""
 

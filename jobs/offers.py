@@ -3,12 +3,10 @@
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 
 from calcs.invoice import Sums, line_net
-from calcs.rounding import places
-from jobs.deposits import sums_of_lines
+from jobs.deposits import deposit_of, sums_of_lines
 from jobs.models import Commission, Offer, OfferAlternative, OfferLine, PriceLine
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
@@ -31,13 +29,9 @@ def offer_content(offer: Offer) -> dict[str, Any]:
         "terms": texts[offer.terms_ref],
         "promise_on": offer.promise_on,
         "deposit_pct": offer.deposit_pct,
-        "deposit": _share(sums.gross if sums else Decimal(0), offer.deposit_pct),
+        "deposit": deposit_of(sums, offer.deposit_pct) if sums else Decimal("0.00"),
         **(_change(offer.commission, lines) if offer.kind == Offer.Kind.CHANGE else {}),
     }
-
-
-def _share(total: Decimal, pct: Decimal) -> Decimal:
-    return places(Fraction(total) * Fraction(pct) / 100, 2)
 
 
 def _sums(sums: Sums | None) -> dict[str, Any]:

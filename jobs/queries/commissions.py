@@ -4,9 +4,9 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
-from calcs.rounding import places
 from jobs.balance import balance
 from jobs.commands.commissions import BY_HAND, MOVES
+from jobs.deposits import deposit_of
 from jobs.gates import Units
 from jobs.models import Client, Commission, Paper, Payment, Piece, PriceLine, Stage
 from jobs.notes import taught
@@ -140,7 +140,7 @@ def _money(
             "tax": price.sums.tax if price else None,
             "total": price.sums.gross if price else None,
         },
-        "deposit_asked": _share(price.sums.gross, shop["deposit_pct"]) if price else None,
+        "deposit_asked": deposit_of(price.sums, Decimal(shop["deposit_pct"])) if price else None,
         "payments": [
             {
                 "id": p.id,
@@ -164,10 +164,6 @@ def _currency(commission: Commission, payments: list[Payment], shop: dict[str, A
     """As `balance.currency_of`, from what has been read already."""
     first = min(payments, key=lambda payment: payment.id, default=None)
     return commission.price_currency or (first.currency if first else str(shop["currency"]))
-
-
-def _share(total: Decimal, percent: str) -> Decimal:
-    return places(total * Decimal(percent) / 100, 2)
 
 
 def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:

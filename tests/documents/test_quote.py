@@ -65,7 +65,8 @@ def test_texts_of_all_kinds_are_printed_as_they_are_and_fetch_nothing():
 
 def test_a_change_order_says_the_price_before_and_after():
     work = a_shop()
-    number = a_quote(work, 1).commission.number
+    quote = a_quote(work, 3)
+    number = quote.commission.number
     accept_offer(work.call(), offer=f"{number}-Q1", version=1)
     line = Line(description="Bevel all round", unit_price=Decimal(100), tax_pct=Decimal("8.25"))
     draft_change_order(work.call(), commission=number, words="A bevel as drawn on 4 March", lines=[line])
@@ -74,6 +75,8 @@ def test_a_change_order_says_the_price_before_and_after():
     issue_offer(work.call(), offer=f"{number}-X1")
     rendered(work)
     said = words(file_of(Paper.objects.get(kind=Paper.Kind.CHANGE)))
-    for part in ("Change order X2026-0001", "+ 108.25 USD", "446.53 USD", "554.78 USD", "A bevel as drawn"):
+    for part in ("Change order X2026-0001", "+ 108.25 USD", "2,679.19 USD", "2,787.44 USD", "A bevel as drawn"):
         assert part in said, part
-    assert "Deposit invoice" in words(file_of(Paper.objects.get(what="deposit")))
+    deposit = Paper.objects.get(what="deposit")
+    assert "Deposit invoice" in words(file_of(deposit))
+    assert f"{deposit.invoice.total:,} USD, when you accept" in words(file_of(quote)), "to the cent"
