@@ -71,7 +71,7 @@ def _known(piece: Piece, asked: Asked, known: Mapping[str, Rate]) -> Known:
     typed = asked.minutes.get(number, {})
     own = {one["kind"]: one for one in (offered(piece, known) if number in asked.own else [])}
     titles = kinds_of(piece)
-    stages = [
+    stages: list[dict[str, Any]] = [
         {"kind": kind, "title": title, "minutes": typed[kind], "jobs": 0}
         if kind in typed
         else {"kind": kind, "title": title, "minutes": own[kind]["minutes"], "jobs": own[kind]["jobs"]}
@@ -199,8 +199,8 @@ def _priced(before: Mapping[str, Any], after: Mapping[str, Any], what: str) -> b
     shop = settings()
     names = {before[WHATS[what]], after[WHATS[what]]}
     if what == FINISH:
-        return names <= shop["finish_prices"].keys()
-    named = names & shop["lumber_prices"].keys()
+        return names <= set(shop["finish_prices"])
+    named = names & set(shop["lumber_prices"])
     return len(named) == len(names) or bool(named and shop["price_per_board_foot"] is not None)
 
 

@@ -105,15 +105,16 @@ def _let_go(log: Writing, client: Client, kind: str, others: list[Event]) -> Non
     stays = set(stay.values_list("id", flat=True))
     papers = [p for p in papers_of(client) if not p.is_forgotten and p.frozen_ref not in stays]
     files = _files(going.filter(id__in=pictures_in(events)).values_list("text", flat=True), papers)
+    numbers = [p.number for p in papers]
     data = {
         "client": client.id,
         "commissions": numbers_of(client),
-        "papers": [p.number for p in papers],
+        "papers": numbers,
         "texts": going.count(),
         "held": len(stays),
     }
     going.delete()
-    Effect.objects.filter(kind=RENDER, subject__in=data["papers"], done_at=None).update(
+    Effect.objects.filter(kind=RENDER, subject__in=numbers, done_at=None).update(
         done_at=log.call.now, error="what it says was forgotten"
     )
     log.append(kind, f"client:{client.id}", data)

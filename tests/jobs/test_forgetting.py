@@ -1,9 +1,10 @@
 """A client is forgotten: their words go, what the law holds stays to its day, the log verifies."""
 
 from datetime import UTC, date, datetime
+from pathlib import Path
 
 import pytest
-from django.utils import timezone
+from django.db import connection
 
 from jobs import files, traces
 from jobs.client_links import find_link, make_link
@@ -30,14 +31,24 @@ from jobs.models import (
     Picture,
     PrivateText,
 )
-from jobs.private import read
+from jobs.private import keep, read
 from jobs.queries.client_page import client_page
 from jobs.queries.commissions import client_views, commission_rows, commission_view
-from jobs.rebuild import compare, rebuild
+from jobs.rebuild import compare
 from jobs.scratch import state_models
 from jobs.web.events import event_rows, names_of_people
 from tests.forgettable import MARKS, ODD, WHO, a_forgettable_client, photo
-from tests.shop_fixtures import INCHES, SHORT, Work, a_call, a_client, a_commission, a_maker, a_price
+from tests.shop_fixtures import (
+    INCHES,
+    SHORT,
+    Work,
+    a_call,
+    a_client,
+    a_commission,
+    a_maker,
+    a_price,
+    the_paper,
+)
 
 pytestmark = pytest.mark.django_db
 HELD = ("invoice", "receipt")
@@ -70,23 +81,18 @@ def named(client: Client) -> list[int]:
     return [one.seq for one in elsewhere(client)]
 
 
-def test_what_stays_with_the_name_is_what_the_law_holds_and_nothing_else(work: Work, client: Client):
+def test_what_stays_with_the_name_is_what_the_law_holds_and_the_log_verifies(work: Work, client: Client):
     assert len(marked()) > 30
+    count = verify_log().count
     forget(work, client, also=named(client))
+    assert verify_log().count == count + 2, "the open question is settled first"
+    assert not ClientQuestion.objects.filter(settled_at=None).exists()
+    assert compare() == []
     held = Paper.objects.filter(kind__in=HELD)
     assert {t.id for t in marked()} == {p.frozen_ref for p in held}
     assert held.count() == 3, "deposit, invoice, receipt"
     rows = "\n".join(str(row) for m in [*state_models(), Event] for row in m._default_manager.values())
     assert [mark for mark in MARKS if mark in rows] == []
-
-
-def test_the_log_verifies_and_folds_to_the_same(work: Work, client: Client):
-    count = verify_log().count
-    forget(work, client)
-    assert verify_log().count == count + 2, "the open question is settled first"
-    assert compare() == []
-    rebuild()
-    assert client_views([Client.objects.get(id=client.id)])[0]["name"] == "forgotten client"
 
 
 def test_a_forgotten_client_is_called_so_everywhere(work: Work, client: Client):
@@ -113,23 +119,22 @@ def shown_papers(commission: Commission, work: Work) -> list[dict]:
     return commission_view(commission, now=work.now, with_money=True)["papers"]
 
 
-def test_its_links_open_nothing_and_nothing_new_is_written_of_it(work: Work, client: Client):
-    number = client.commissions.order_by("-number")[0].number
+def test_its_links_open_nothing_and_nothing_new_is_written_of_it(work: Work, briefly: Client):
+    number = briefly.commissions.get().number
     _, token = make_link(work.by, commission=number, now=work.now)
     assert find_link(token)
-    forget(work, client)
+    forget(work, briefly)
     assert find_link(token) is None
     for act in (
-        lambda: change_client(work.call(), client=client.id, name="Somebody"),
-        lambda: open_commission(work.call(), client=client.id, title="Another"),
+        lambda: change_client(work.call(), client=briefly.id, name="Somebody"),
+        lambda: open_commission(work.call(), client=briefly.id, title="Another"),
         lambda: tell_client(work.call(), commission=number, words="News"),
-        lambda: issue_statement(work.call(), client=client.id),
+        lambda: issue_statement(work.call(), client=briefly.id),
         lambda: make_link(work.by, commission=number, now=work.now),
-        lambda: forget_client(work.call(), client=client.id, confirm=number),
+        lambda: forget_client(work.call(), client=briefly.id, confirm=number),
     ):
         with pytest.raises(WrongState, match="forgotten"):
             act()
-    assert not ClientQuestion.objects.filter(settled_at=None).exists()
 
 
 def test_files_that_only_they_named_go_and_the_same_bytes_of_another_stay(work: Work, client: Client):
@@ -218,12 +223,13 @@ def test_papers_are_let_go_after_the_last_day_of_their_hold(work: Work, client: 
     assert compare() == [] and verify_log()
 
 
-@pytest.mark.parametrize("years, held", [(0, 0), (3, 3)])
-def test_the_shop_says_how_many_years(work: Work, years: int, held: int):
+@pytest.mark.parametrize("years, until", [(0, None), (3, date(2029, 12, 31)), (10, date(2036, 12, 31))])
+def test_the_shop_says_how_many_years(work: Work, years: int, until: date | None):
     set_shop(work.call(), settings={"keep_papers_years": years})
-    client = a_forgettable_client(work)
-    found = preview(client, today=timezone.localtime(work.now).date())["held"]
-    assert len(found) == held and {one["until"] for one in found} <= {date(2029, 12, 31)}
+    commission = work.accepted(**SHORT).commission
+    a_price(work.call(), commission)
+    paper = the_paper(issue_invoice(work.call(), commission=commission.number))
+    assert PrivateText.objects.get(id=paper.frozen_ref).hold_until == until
 
 
 def test_a_hold_ends_only_of_who_is_forgotten(work: Work, briefly: Client):
@@ -239,3 +245,25 @@ def test_a_key_used_for_them_stays_used_and_says_nothing(work: Work, briefly: Cl
     assert CommandKey.objects.get().fingerprint == CommandKey.objects.get().salt == ""
     again = forget_client(call, client=briefly.id, confirm=f"Ottilie {ODD}")
     assert again.replayed
+
+
+@pytest.mark.both_databases
+@pytest.mark.django_db(transaction=True)
+def test_a_deleted_text_is_not_left_in_the_pages_of_the_database():
+    keep(f"{ODD} in the pages")
+    PrivateText.objects.all().delete()
+    assert ODD.encode() in pages_of_the_database(), "or there would be nothing to clear"
+    traces.rewrite_pages()
+    assert ODD.encode() not in pages_of_the_database()
+
+
+def pages_of_the_database() -> bytes:
+    """The bytes of the table's file, or of the whole database with what is not yet in its place."""
+    if connection.vendor == "sqlite":
+        path = Path(str(connection.settings_dict["NAME"]))
+        files = (path, path.with_name(f"{path.name}-wal"))
+        return b"".join(one.read_bytes() for one in files if one.exists())
+    with connection.cursor() as cursor:
+        cursor.execute("CHECKPOINT")
+        cursor.execute("SELECT pg_read_binary_file(pg_relation_filepath('jobs_privatetext'))")
+        return bytes(cursor.fetchone()[0])
