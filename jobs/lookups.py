@@ -44,7 +44,8 @@ def piece(number: str) -> Piece:
 
 
 def stage(piece_number: str, key: str) -> Stage:
-    found = Stage.objects.select_related("piece__commission").filter(piece__number=piece_number, key=key)
+    found = Stage.objects.select_related("piece__commission__client")
+    found = found.filter(piece__number=piece_number, key=key)
     return _one(found, "stage", f"{piece_number}/{key}")
 
 

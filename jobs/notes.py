@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from jobs.models import Note, Stage
-from jobs.private import Texts
+from jobs.private import Texts, text_of
 from jobs.routes.taught import BUILT_IN, Rule, check
 
 TAGS = {"route": "route", "species": "species", "glue": "glue", "finish": "finish_face"}
@@ -34,9 +34,8 @@ def kind_of_note(note: Note, texts: Texts) -> Kind:
 
 def taught() -> list[Rule]:
     """The rules that hold: those of the trade, then those of notes, the oldest first."""
-    notes = list(Note.objects.filter(retired_at=None, rule__isnull=False).order_by("id"))
-    texts = Texts(n.words_ref for n in notes)
-    return [*BUILT_IN, *(_rule(note, texts[note.words_ref]) for note in notes)]
+    notes = Note.objects.filter(retired_at=None, rule__isnull=False).annotate(words=text_of("words_ref"))
+    return [*BUILT_IN, *(_rule(note, note.words) for note in notes.order_by("id"))]
 
 
 def _rule(note: Note, words: str) -> Rule:

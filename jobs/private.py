@@ -7,6 +7,9 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any
 
+from django.db.models import Case, OuterRef, Subquery, TextField, Value, When
+from django.db.models.functions import Coalesce
+
 from jobs.canonical import dumps
 from jobs.errors import Invalid
 from jobs.models import PrivateText
@@ -54,6 +57,13 @@ def read_many(refs: Iterable[uuid.UUID | None]) -> dict[uuid.UUID, str]:
 def read(one: uuid.UUID | None) -> str:
     """The text of one ref: empty for none, a plain mark for a forgotten one."""
     return Texts([one])[one]
+
+
+def text_of(ref_field: str) -> Case:
+    """The text of a ref as a column of its row: read along with the row where every query counts."""
+    text = Subquery(PrivateText.objects.filter(id=OuterRef(ref_field)).values("text"))
+    none = When(**{ref_field: None}, then=Value(""))
+    return Case(none, default=Coalesce(text, Value(FORGOTTEN)), output_field=TextField())
 
 
 class Texts:

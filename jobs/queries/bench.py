@@ -22,7 +22,7 @@ LIVE = (
     Commission.Step.DELIVERED,
 )
 IDLE_SHOWN = 40
-"""Of the pieces that nobody is at and nothing waits on, so many stand on the bench, the first promised first."""
+"""So many of the pieces that nobody is at and nothing waits on stand on the bench, by their promise."""
 
 
 def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, Any]:
@@ -68,7 +68,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
 
 
 def _pieces_now() -> tuple[list[Piece], int]:
-    """Every live piece somebody is at or something waits on, the first of the others, and how many are left."""
+    """Every live piece that is in hand or waits, the first of the others, and how many are left out."""
     begun = Stage.objects.filter(piece=OuterRef("pk"), step=Stage.Step.UNDER_WAY)
     running = Wait.objects.filter(stage__piece=OuterRef("pk"), step=Wait.Step.RUNNING)
     busy = Exists(begun) | Exists(running)

@@ -18,7 +18,7 @@ from jobs.private import FORGOTTEN, Texts, kept_in
 from jobs.queries.client_page import client_page
 from jobs.queries.commissions import client_views, commission_view
 from jobs.queries.offers import offer_view
-from jobs.queries.pictures import picture_views
+from jobs.queries.pictures import picture_views, with_words
 from jobs.queries.telling import question_views, update_views
 
 ABOUT = """Everything this shop keeps of {name}, as of {day}.
@@ -63,7 +63,7 @@ def _write(out: IO[bytes], client: Client, now: datetime) -> None:
 def _pictures(commissions: Iterable[Commission]) -> list[Picture]:
     """All of them: also those that were taken off and are kept."""
     numbers = [n for c in commissions for n in c.pieces.values_list("number", flat=True)]
-    return list(Picture.objects.filter(piece__in=numbers))
+    return list(with_words().filter(piece__in=numbers))
 
 
 def _commission(commission: Commission, pictures: list[Picture], now: datetime) -> dict[str, Any]:

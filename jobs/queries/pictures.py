@@ -7,27 +7,30 @@ from django.db.models import QuerySet
 
 from jobs.errors import Forbidden, NotFound
 from jobs.models import Person, Picture
-from jobs.private import FORGOTTEN, Texts, read, refs_of
+from jobs.private import FORGOTTEN, read, text_of
 
 
 def pictures_of(pieces: Iterable[str], person: Person, *, stage: str = "") -> QuerySet[Picture]:
     """Pictures of these pieces, or of one stage of theirs, that this person may see, oldest first."""
-    found = Picture.objects.filter(piece__in=list(pieces), removed_at=None)
+    found = with_words().filter(piece__in=list(pieces), removed_at=None)
     if stage:
         found = found.filter(stage=stage)
     return found if person.is_owner else found.filter(owner_only=False)
 
 
+def with_words() -> QuerySet[Picture]:
+    """Pictures, each with its words."""
+    return Picture.objects.annotate(words=text_of("words_ref"))
+
+
 def picture_views(pictures: Iterable[Picture]) -> list[dict[str, Any]]:
-    """What is told of each picture; the picture itself has its own address."""
-    pictures = list(pictures)
-    texts = Texts(refs_of(pictures))
+    """What is told of each picture ``with_words``; the picture itself has its own address."""
     return [
         {
             "id": p.id,
             "piece": p.piece,
             "stage": p.stage,
-            "words": texts[p.words_ref],
+            "words": p.words,
             "taken_at": p.taken_at,
             "taken_by": p.taken_by,
         }
@@ -37,7 +40,7 @@ def picture_views(pictures: Iterable[Picture]) -> list[dict[str, Any]]:
 
 def the_picture(key: int, person: Person) -> Picture:
     """One picture, where it is for this person."""
-    found = Picture.objects.filter(id=key, removed_at=None).first()
+    found = with_words().filter(id=key, removed_at=None).first()
     if found is None:
         raise NotFound("there is no such picture", field="picture", value=key)
     if found.owner_only and not person.is_owner:
