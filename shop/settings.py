@@ -87,6 +87,7 @@ INSTALLED_APPS = [
     "jobs.apps.JobsConfig",
 ]
 MIDDLEWARE = [
+    "shop.compress.CompressText",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
