@@ -175,6 +175,11 @@ def take_head() -> LogHead:
     return head
 
 
+def head_seq() -> int:
+    """How far the log goes: whatever somebody sees may have changed when this has."""
+    return LogHead.objects.filter(id=1).values_list("seq", flat=True).first() or 0
+
+
 def carried_out(call: Call) -> Done | None:
     """What the same key did before; the same key with another request is refused."""
     if not call.key:

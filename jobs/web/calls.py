@@ -13,7 +13,8 @@ from jobs.gates import Units
 from jobs.log import Call
 from jobs.models import Person
 
-NOT_ASKED = {"csrfmiddlewaretoken", "form_key", "form_at"}
+NOT_ASKED = {"csrfmiddlewaretoken", "form_key", "form_at", "form_seen"}
+"""Fields that say how something is asked, not what: sent again with others it is the same request."""
 
 
 def units_of(person: Person) -> Units:

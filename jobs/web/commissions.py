@@ -16,6 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from jobs import lookups
 from jobs.commands.commissions import BY_HAND, change_commission, move_commission
 from jobs.commands.quotes import CHANGED_FROM, QUOTED_FROM
+from jobs.log import head_seq
 from jobs.models import Commission, Event, Paper, Person
 from jobs.private import read
 from jobs.products import newest_of_all
@@ -33,6 +34,7 @@ from jobs.web.forms import PageForm, date_field, reason_field, text_field
 from jobs.web.glue_line import drawn
 from jobs.web.next_action import actions
 from jobs.web.papers import may_issue, troubles
+from jobs.web.stored_words import told_choices
 
 PER_PAGE = 40
 BEFORE_READY = (
@@ -48,7 +50,7 @@ OVER = ("done", "skipped")
 SHOWN = {
     "live": gettext_lazy("Open"),
     "all": gettext_lazy("All"),
-    **{str(s.value): s.label for s in Commission.Step},
+    **dict(told_choices(Commission.Step.choices)),
 }
 
 
@@ -81,9 +83,8 @@ def commissions(request: HttpRequest) -> HttpResponse:
         found = found.filter(step=show)
     page = Paginator(found, PER_PAGE).get_page(request.GET.get("page"))
     rows = commission_rows(list(page.object_list), now=timezone.now())
-    return render(
-        request, "web/commissions.html", {"rows": rows, "page": page, "show": show, "shown": SHOWN.items()}
-    )
+    context = {"rows": rows, "page": page, "show": show, "shown": SHOWN.items(), "seq": head_seq()}
+    return render(request, "web/commissions.html", context)
 
 
 @worker

@@ -46,6 +46,8 @@ DRAWN = {"layout", "joinery", "clamping", "stiffening"}
 OPEN_TO_START = ("ready", "held")
 OVER = ("done", "waiting")
 BEGUN = ("under way", *OVER)
+AHEAD = ("planned", *OPEN_TO_START, "under way")
+"""Standings whose page carries the forms that come next, for when there is no signal to fetch them."""
 Context = dict[str, Any]
 
 
@@ -237,6 +239,9 @@ def _page(request: HttpRequest, context: Context, refused: PageForm | None = Non
         forms["put_back"] = PageForm(seen=seen)
     elif standing in OVER and not stage["passive"]:
         forms["reopen"] = ReopenForm(seen=seen)
+    if standing in AHEAD and not stage["passive"]:
+        forms["ahead"] = {m: _form(request, context, m, blank=True) for m in ("start", "finish")}
+        forms["ahead"] |= {m: ClockForm(seen=seen) for m in ("pause", "resume")}
     if standing in BEGUN and not stage["passive"]:
         forms["redo"] = RedoForm(seen=seen)
     for measure in context["measured"]:

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from calcs.errors import CalcError
 from jobs.device import clock_notices
-from jobs.errors import AlreadyDone, Forbidden, NotFound, ShopError, Stale
+from jobs.errors import AlreadyDone, Forbidden, GateShut, NotFound, ShopError, Stale
 from jobs.log import Done
 from jobs.web.forms import PageForm, sentence
 
@@ -78,6 +78,8 @@ def refused_form(form: PageForm) -> JsonResponse:
         for name, errors in form.errors.items()
         for error in errors
     ]
+    if isinstance(form.refusal, GateShut):
+        words = [f"{s['title']}: {s['value']}. Allowed: {s['allowed']}." for s in form.refusal.extra["shut"]]
     if form.refusal:
         return refused(form.refusal, " ".join(words))
     return JsonResponse({"says": " ".join(words), "code": "invalid"}, status=form.status)

@@ -62,16 +62,15 @@ class _Reader(HTMLParser):
 
 
 class Page:
-    """An answer, with what a test asks of it."""
+    """An answer, with what a test asks of it; what waits in templates is not on the page."""
 
     def __init__(self, answer: Any) -> None:
         self.answer = answer
         self.status = answer.status_code
-        self.text = html.unescape(answer.content.decode("utf-8")) if answer.content else ""
+        content = re.sub(r"<template.*?</template>", "", answer.content.decode("utf-8"), flags=re.S)
+        self.text = html.unescape(content)
         reader = _Reader()
-        reader.feed(
-            answer.content.decode("utf-8") if "html" in answer.headers.get("Content-Type", "") else ""
-        )
+        reader.feed(content if "html" in answer.headers.get("Content-Type", "") else "")
         self.forms = [f for f in reader.forms if not f.action.endswith("/sign-out/")]
 
     @property

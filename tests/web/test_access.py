@@ -39,9 +39,9 @@ def test_every_page_says_for_whom_it_is(pattern: URLPattern):
 
 
 def test_only_signing_in_and_what_a_secret_link_opens_is_for_anyone():
-    """The pages of a client's link and the calendar feed look for their own token."""
+    """The pages of a client's link and the calendar feed look for their own token; two belong to a phone."""
     found = {str(p.pattern) for p in patterns() if p.callback.access == "anyone"}
-    assert {p for p in found if "token>" not in p} == {"sign-in/"}
+    assert {p for p in found if "token>" not in p} == {"sign-in/", "service-worker.js", "no-signal/"}
 
 
 @pytest.mark.parametrize("path", ["/", "/commissions/", "/clients/", "/me/", *OWNERS])

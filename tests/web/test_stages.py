@@ -245,7 +245,7 @@ class TestTwoPhones:
         mine, theirs = (p.get(url(piece, "survey")).form("/finish/") for p in (pages, maker_pages))
         pages.send_form("", mine, typed)
         page = maker_pages.send_form("", theirs, {**typed, "remark": "narrow stairs"}, status=409)
-        assert "changed since it was last seen" in page.words and "narrow stairs" in page.words
+        assert "is done already: by " in page.words and "narrow stairs" in page.words
         assert Event.objects.filter(kind="stage_finished").count() == 1
 
     def test_a_form_grown_old_is_refused_once_and_then_taken(self, pages: Pages, work: Work, piece: Piece):
@@ -254,7 +254,7 @@ class TestTwoPhones:
         start_stage(a_call(other, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
         pages.send(url(piece, "survey"), to="/put-back/")
         page = pages.send_form("", form, status=409)
-        assert "changed since it was last seen" in page.words
+        assert "is done already: by " in page.words
         pages.send_form("", page.form("/start/"))
         assert Stage.objects.get(piece=piece, key="survey").step == "under way"
 

@@ -1,6 +1,9 @@
 // The glue-up without the server: its state stays on the phone, and the moment of the clamps is sent when it can be.
 "use strict";
 
+import { word } from "./signal.js";
+import { press } from "./taps.js";
+
 (() => {
   const body = document.body, form = document.getElementById("finish"), knuckle = document.getElementById("knuckle");
   if (!form) return;
@@ -8,7 +11,7 @@
   const time = document.getElementById("time"), says = document.getElementById("says"), mute = document.getElementById("mute");
   const kept = JSON.parse(localStorage.getItem(place) || "{}");
   const keep = (change) => { Object.assign(kept, change); localStorage.setItem(place, JSON.stringify(kept)); };
-  let sound = null, beeped = "", sending = false;
+  let sound = null, beeped = "";
 
   for (const field of form.elements) {
     if (field.type === "hidden" || !field.name) continue;
@@ -62,27 +65,19 @@
     if (state && state !== beeped) { beeped = state; beep(state === "soon" ? 2 : 5); }
   }
 
+  // The moment is put among the taps of this phone, which send themselves, from whatever page is open then.
   async function send() {
-    if (!kept.until || dry || sending) return;
-    sending = true;
     document.getElementById("when").value = new Date(kept.until).toISOString();
-    const about = `Clamped at ${new Date(kept.until).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })}`;
-    try {
-      const answer = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin" });
-      if (answer.redirected && !answer.url.includes("/sign-in/")) {
-        localStorage.removeItem(place);
-        location.assign(answer.url);
-        return;
-      }
-      if (answer.status < 500 && !answer.redirected) { form.submit(); return; } // the page says what is wrong, all of it typed
-      tell(`${about}, kept here: sign in or try again later.`);
-    } catch {
-      tell(`${about}, kept on this phone; it is sent when the signal is back.`);
-    }
-    sending = false;
+    const outcome = await press(form);
+    if (outcome?.waits) tell(word("clamped"));
   }
-  addEventListener("online", send);
-  setInterval(() => { if (navigator.onLine) send(); }, 15000);
+  document.addEventListener("tap-answered", ({ detail }) => {
+    if (detail.tap.url !== new URL(form.action).pathname) return;
+    if (detail.landed) {
+      localStorage.removeItem(place);
+      location.assign(detail.where);
+    } else if (detail.refused) tell(detail.says);
+  });
 
   knuckle.addEventListener("click", () => {
     if (!sound && window.AudioContext) sound = new AudioContext();
@@ -98,7 +93,7 @@
       }
     }
     show();
-    send();
+    if (kept.until && !dry) send();
   });
   form.addEventListener("submit", () => { if (dry) localStorage.removeItem(place); });
 
@@ -116,5 +111,4 @@
   showMute();
   show();
   setInterval(show, 250);
-  send();
 })();

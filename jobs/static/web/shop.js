@@ -2,7 +2,8 @@
 "use strict";
 
 (() => {
-  const ahead = Date.now() - Date.parse(document.body.dataset.now || new Date().toISOString());
+  const shown = document.body.dataset.kept ? "" : document.body.dataset.now; // a kept page knows no shop's clock
+  const ahead = Date.now() - Date.parse(shown || new Date().toISOString());
   const now = () => Date.now() - ahead;
 
   function spanWords(ms) {
@@ -38,6 +39,36 @@
   addEventListener("pageshow", () => {
     for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
   });
+
+  // Whatever takes over a second says so; an installed page has no other sign of it.
+  const SOON_MS = 1000, GIVEN_UP_MS = 30000;
+  let soon = 0;
+  function rest() {
+    clearTimeout(soon);
+    document.querySelector(".busy")?.remove();
+  }
+  function work() {
+    rest();
+    soon = setTimeout(() => {
+      const bar = document.createElement("div"), says = document.createElement("span");
+      bar.className = "busy";
+      bar.setAttribute("role", "status");
+      says.className = "away";
+      says.textContent = document.body.dataset.working;
+      bar.append(says);
+      document.body.append(bar);
+      soon = setTimeout(rest, GIVEN_UP_MS);
+    }, SOON_MS);
+  }
+  document.addEventListener("submit", work, true);
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest?.("a[href]");
+    const leaves = link && !link.target && link.origin === location.origin && link.pathname !== location.pathname;
+    if (leaves && !event.ctrlKey && !event.metaKey && !/\.(pdf|csv)$|\/pdf\/$/.test(link.pathname)) work();
+  });
+  document.addEventListener("htmx:afterRequest", rest);
+  document.addEventListener("tap-kept", rest);
+  addEventListener("pageshow", rest);
 
   // What is being typed on the bench stays: it is not asked for again meanwhile.
   document.addEventListener("htmx:beforeRequest", (event) => {

@@ -1,0 +1,45 @@
+// Keeps the bench, the open commissions and the stages at hand on this phone, to be read without signal.
+"use strict";
+
+const PAGES = "pages", FIRST_MS = 2000, EVERY_MS = 60000, OLD_MS = 6 * 3600 * 1000;
+const person = document.body.dataset.person || "";
+
+// What one person may read is not left for the next.
+async function ownPages() {
+  if (localStorage.getItem("pages-of") === person) return;
+  await caches.delete(PAGES);
+  localStorage.setItem("pages-of", person);
+}
+
+async function keepPage(pages, { url, mark }) {
+  const kept = await pages.match(url);
+  if (kept?.headers.get("Kept-Mark") === mark && Date.now() - Date.parse(kept.headers.get("Kept-At")) < OLD_MS) return;
+  const answer = await fetch(url, { headers: { "For-Later": "yes" }, credentials: "same-origin" });
+  if (!answer.ok || answer.redirected) return;
+  const headers = new Headers(answer.headers);
+  headers.set("Kept-Mark", mark);
+  headers.set("Kept-At", new Date().toISOString());
+  await pages.put(url, new Response(await answer.blob(), { headers }));
+}
+
+async function keepAll() {
+  if (document.visibilityState !== "visible" || !navigator.onLine || document.body.dataset.kept) return;
+  const answer = await fetch("/kept/", { credentials: "same-origin" });
+  if (!answer.ok || answer.redirected) return;
+  const { pages: wanted } = await answer.json(), pages = await caches.open(PAGES), urls = new Set(wanted.map((page) => page.url));
+  for (const page of wanted) await keepPage(pages, page);
+  for (const request of await pages.keys()) if (!urls.has(new URL(request.url).pathname)) await pages.delete(request);
+}
+
+async function begin() {
+  await navigator.serviceWorker.register("/service-worker.js", { updateViaCache: "none" });
+  await navigator.serviceWorker.ready;
+  if (!person) return;
+  await ownPages();
+  const turn = () => keepAll().catch(() => {}); // the next turn tries again
+  setTimeout(turn, FIRST_MS);
+  setInterval(turn, EVERY_MS);
+}
+
+// Only over HTTPS or on the machine itself does a browser offer this; without it, taps are kept all the same.
+if ("serviceWorker" in navigator) begin().catch((wrong) => console.info(`pages are not kept: ${wrong}`));

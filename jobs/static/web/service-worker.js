@@ -1,0 +1,81 @@
+// Shows kept pages where there is no signal. The shop's answer comes first; nothing that is sent is answered here.
+// SHELL, put before this by the server, names what every page needs, with a version of all of it.
+"use strict";
+
+const PAGES = "pages", FILES = `files-${SHELL.version}`, PATIENCE_MS = 4000;
+const KEPT = [
+  /^\/$/, /^\/needs-your-eye\/$/, /^\/commissions\/$/, /^\/commissions\/[0-9-]+\/$/,
+  /^\/pieces\/[^/]+\/stages\/[^/]+\/(now\/)?$/, /^\/waits\/\d+\/end\/$/,
+];
+
+addEventListener("install", (event) => {
+  event.waitUntil(caches.open(FILES).then((files) => files.addAll(SHELL.files)).then(() => skipWaiting()));
+});
+
+addEventListener("activate", (event) => {
+  event.waitUntil((async () => {
+    for (const name of await caches.keys()) if (name !== PAGES && name !== FILES) await caches.delete(name);
+    await clients.claim();
+  })());
+});
+
+const pause = (ms) => new Promise((done) => setTimeout(done, ms));
+
+async function fromShop(request, name) {
+  const answer = await fetch(request);
+  if (answer.ok && answer.type === "basic" && !answer.redirected) {
+    const copy = answer.clone(), headers = new Headers(copy.headers);
+    headers.set("Kept-At", new Date().toISOString());
+    const store = await caches.open(name);
+    await store.put(request.url, new Response(await copy.blob(), { headers }));
+  }
+  return answer;
+}
+
+// The shop's answer where it comes in time, else the kept one.
+async function firstOf(answering, kept) {
+  if (!kept) return answering;
+  const late = Symbol("late");
+  try {
+    const answer = await Promise.race([answering, pause(PATIENCE_MS).then(() => late)]);
+    return answer === late || answer.status > 501 ? kept : answer;
+  } catch {
+    return kept;
+  }
+}
+
+// A kept page says of itself since when it is kept.
+async function stamped(kept) {
+  const html = await kept.text();
+  return new Response(html.replace("<body ", `<body data-kept="${kept.headers.get("Kept-At")}" `), { headers: kept.headers });
+}
+
+async function page(event, path) {
+  const isKept = KEPT.some((one) => one.test(path));
+  const answering = isKept && !new URL(event.request.url).search ? fromShop(event.request, PAGES) : fetch(event.request);
+  answering.catch(() => {});
+  event.waitUntil(answering.catch(() => {}));
+  const kept = isKept ? await caches.match(path, { cacheName: PAGES, ignoreVary: true }) : undefined;
+  try {
+    const answer = await firstOf(answering, kept);
+    return answer === kept ? stamped(kept) : answer;
+  } catch {
+    return caches.match("/no-signal/", { ignoreVary: true });
+  }
+}
+
+async function file(event) {
+  const kept = await caches.match(event.request, { ignoreVary: true });
+  const answering = fromShop(event.request, FILES);
+  event.waitUntil(answering.catch(() => {}));
+  return firstOf(answering, kept);
+}
+
+addEventListener("fetch", (event) => {
+  const { request } = event, url = new URL(request.url);
+  if (url.origin !== location.origin || /^\/(c|calendar|api)\//.test(url.pathname)) return;
+  if (url.pathname === "/sign-out/") event.waitUntil(caches.delete(PAGES));
+  if (request.method !== "GET") return;
+  if (request.mode === "navigate") event.respondWith(page(event, url.pathname));
+  else if (url.pathname.startsWith(SHELL.static)) event.respondWith(file(event));
+});

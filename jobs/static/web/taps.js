@@ -1,0 +1,210 @@
+// A form of the bench is kept on the phone before it is sent, so that no lost signal loses it; what waits is
+// sent in order, with the moment it was tapped, when the page opens, comes to the front, or signal is back.
+"use strict";
+
+import { lay } from "./later.js";
+import * as queue from "./queue.js";
+import { band, clockOf, tell } from "./signal.js";
+
+const PATIENCE_MS = 10000, EVERY_MS = 15000;
+const person = document.body.dataset.person || "";
+
+const cookie = (name) => document.cookie.match(new RegExp(`(?:^|; )${name}=([^;]*)`))?.[1] || "";
+const random = () => [...crypto.getRandomValues(new Uint8Array(16))].map((b) => b.toString(16).padStart(2, "0")).join("");
+const fieldOf = (form, name) => form.elements.namedItem(name);
+
+// What somebody typed, under the names that stand beside the fields.
+function typedIn(form) {
+  const found = [];
+  for (const field of form.elements) {
+    if (!field.name || !field.value || field.type === "hidden" || field.type === "submit") continue;
+    if ((field.type === "radio" || field.type === "checkbox") && !field.checked) continue;
+    const title = field.type === "radio" ? field.closest("fieldset")?.querySelector("legend") : field.labels?.[0];
+    const shown = field.tagName === "SELECT" ? field.selectedOptions[0].textContent : field.value;
+    if (field.type !== "radio" || field.value) found.push([(title?.textContent || field.name).trim(), shown.trim()]);
+  }
+  return found;
+}
+
+async function keep(form, submitter) {
+  const { tap: words, piece, stage = "", verb = "", editing } = form.dataset;
+  const fields = [...new FormData(form, submitter)].filter(([name]) => !["csrfmiddlewaretoken", "form_key", "form_seen", "form_at"].includes(name));
+  const first = fieldOf(form, "form_at")?.value, key = fieldOf(form, "form_key")?.value || random();
+  const url = new URL(form.action, location.href).pathname, asked = JSON.stringify([url, fields]);
+  const used = (await queue.all()).some((tap) => tap.key === key && (editing || JSON.stringify([tap.url, tap.fields]) !== asked));
+  const tap = {
+    person, words, about: piece || document.title.split(" · ")[0], piece: piece || url, stage, verb, url, fields,
+    typed: typedIn(form), key: used ? random() : key, seen: fieldOf(form, "form_seen")?.value || "",
+    at: first || new Date().toISOString(), late: Boolean(first), state: "waiting",
+  };
+  if (editing) tap.id = Number(editing);
+  tap.id = await queue.put(tap);
+  return tap;
+}
+
+async function post(tap, watched) {
+  const body = new URLSearchParams([...tap.fields, ["form_key", tap.key], ["form_seen", tap.sentSeen]]);
+  if (!watched || tap.late) body.set("form_at", tap.at);
+  const headers = { "X-CSRFToken": cookie("csrftoken"), "Tap-By": person, "Device-Time": new Date().toISOString() };
+  if (!watched) headers["Tap-Later"] = "yes";
+  const answer = await fetch(tap.url, { method: "POST", body, headers, redirect: "manual", credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE_MS) });
+  if (!answer.headers.get("Content-Type")?.startsWith("application/json")) return null;
+  return { status: answer.status, ...(await answer.json()) };
+}
+
+// Send one: what became of it. What is no answer of the shop's leaves it waiting.
+async function send(tap, watched) {
+  if (tap.sentSeen === undefined) {
+    tap.sentSeen = tap.seen && (await queue.seenNow(tap.piece, tap.seen));
+    await queue.put(tap); // sent again it has to be the same request
+  }
+  let answer = null;
+  try {
+    answer = await post(tap, watched);
+  } catch {
+    // no signal
+  }
+  if (!answer || answer.status >= 500 || answer.status === 429) {
+    if (!tap.late) await queue.put({ ...tap, late: true });
+    return { waits: true };
+  }
+  if (answer.status === 401) return { waits: true, signIn: true };
+  if (answer.status < 300) {
+    await queue.land(tap, answer.versions);
+    return { landed: true, ...answer };
+  }
+  if (watched) return { refused: true, ...answer };
+  const already = answer.code === "already-done";
+  await queue.put({ ...tap, state: already ? "already" : "refused", why: answer.says, by: answer.by, doneAt: answer.at, version: answer.version });
+  return { refused: !already, ...answer };
+}
+
+let last = Promise.resolve();
+function alone(act) {
+  if (navigator.locks) return navigator.locks.request("taps", act); // one page at a time
+  return (last = last.then(act, act));
+}
+
+// Everything of this person's that may go, in order; a refusal holds what was tapped later on the same piece.
+export function flush(pressed) {
+  return alone(async () => {
+    const outcomes = new Map(), held = new Set();
+    for (const tap of await queue.all()) {
+      if (!person || tap.person !== person || tap.state === "already") continue;
+      if (tap.state !== "waiting") held.add(tap.piece);
+      if (held.has(tap.piece)) continue;
+      const outcome = await send(tap, tap.id === pressed);
+      outcomes.set(tap.id, { tap, ...outcome });
+      if (outcome.refused) held.add(tap.piece);
+      if (outcome.waits) {
+        band.signIn = Boolean(outcome.signIn);
+        break;
+      }
+      band.signIn = false;
+      document.dispatchEvent(new CustomEvent("tap-answered", { detail: outcomes.get(tap.id) }));
+    }
+    return outcomes;
+  });
+}
+
+// A tap on a form: sent at once where that can be, and kept where it cannot.
+export async function press(form, submitter) {
+  if (form.dataset.sent) return null;
+  form.dataset.sent = "yes";
+  const tap = await keep(form, submitter);
+  const outcome = (await flush(tap.id)).get(tap.id) || { waits: true };
+  if (outcome.landed) {
+    location.assign(outcome.where); // the page there says what was done
+  } else if (outcome.refused) {
+    await (form.dataset.editing ? queue.put({ ...tap, state: "editing" }) : queue.remove(tap.id));
+    HTMLFormElement.prototype.submit.call(form); // the page says what is wrong, all of it typed
+  } else {
+    delete form.dataset.sent;
+    document.dispatchEvent(new CustomEvent("tap-kept"));
+    await show();
+  }
+  return outcome;
+}
+
+async function show() {
+  const mine = (await queue.all()).filter((tap) => tap.person === person || !person);
+  await tell(mine);
+  lay(mine.filter((tap) => tap.state === "waiting"));
+  document.dispatchEvent(new CustomEvent("taps-shown", { detail: mine }));
+}
+
+function touched() {
+  const fields = [...document.querySelectorAll("main input:not([type=hidden]), main textarea")];
+  return fields.some((f) => f === document.activeElement || f.value !== f.defaultValue || f.checked !== f.defaultChecked);
+}
+
+export async function sendWaiting() {
+  const outcomes = [...(await flush()).values()], landed = outcomes.filter((one) => one.landed);
+  if (landed.length) {
+    band.sent = landed.map((one) => [one.says, ...one.notices].join(" "));
+    sessionStorage.setItem("sent", JSON.stringify(band.sent));
+  }
+  await show();
+  if (outcomes.some((one) => !one.waits) && !("stay" in document.body.dataset) && !touched()) location.assign(location.pathname);
+}
+
+// A page from the phone's own store, or in place of one that is not in it, gives way to the shop's as soon as that answers.
+async function look() {
+  if ((!document.body.dataset.kept && !document.getElementById("no-signal")) || touched()) return;
+  try {
+    const answer = await fetch(location.pathname, { method: "HEAD", signal: AbortSignal.timeout(PATIENCE_MS) });
+    if (answer.status < 500) location.reload();
+  } catch {
+    // still none
+  }
+}
+
+async function turn() {
+  if (document.visibilityState !== "visible") return;
+  if ((await queue.all()).some((tap) => tap.state === "waiting")) await sendWaiting();
+  await look();
+}
+
+// A form that came back refused goes on being the tap it was; one that was left goes back among those that wait.
+async function resumeEditing() {
+  for (const tap of await queue.all()) {
+    if (tap.state !== "editing" || tap.person !== person) continue;
+    const form = [...document.querySelectorAll("form[data-tap]")].find((f) => fieldOf(f, "form_at")?.value === tap.at && f.action.endsWith(tap.url));
+    if (form) form.dataset.editing = tap.id;
+    else await queue.put({ ...tap, state: "waiting", late: true });
+  }
+}
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (!("tap" in form.dataset) && form.method === "post" && !navigator.onLine) {
+    event.preventDefault();
+    event.stopPropagation();
+    document.dispatchEvent(new CustomEvent("tap-kept"));
+    band.needsSignal = true;
+    show();
+    return;
+  }
+  if (!("tap" in form.dataset) || !person || (form.hasAttribute("hx-post") && navigator.onLine)) return;
+  event.preventDefault();
+  event.stopPropagation();
+  press(form, event.submitter);
+}, true);
+document.addEventListener("htmx:sendError", (event) => {
+  if (!("tap" in (event.target.dataset || {}))) return;
+  delete event.target.dataset.sent;
+  press(event.target);
+});
+document.addEventListener("htmx:afterSwap", (event) => { if (event.target.id === "bench") show(); });
+document.addEventListener("changed-elsewhere", () => {
+  if (!touched()) location.assign(location.pathname);
+  else { band.changed = true; show(); }
+});
+addEventListener("online", () => { band.needsSignal = false; turn(); });
+document.addEventListener("visibilitychange", turn);
+setInterval(turn, EVERY_MS);
+
+band.kept = document.body.dataset.kept ? clockOf(document.body.dataset.kept) : "";
+band.sent = JSON.parse(sessionStorage.getItem("sent") || "[]");
+sessionStorage.removeItem("sent");
+resumeEditing().then(show).then(turn);

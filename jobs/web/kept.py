@@ -1,0 +1,122 @@
+"""What a phone keeps to work without signal: which pages, by what worker, and the taps that need an eye."""
+
+import hashlib
+import json
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.templatetags.static import static
+from django.urls import reverse
+from django.utils.translation import get_language
+from django.views.decorators.http import require_GET
+
+from jobs import lookups
+from jobs.log import head_seq
+from jobs.models import Piece, Stage
+from jobs.queries.bench import LIVE
+from jobs.queries.routes import read_routes
+from jobs.route_state import RouteState
+from jobs.web.access import anyone, worker
+
+FOLDER = Path(__file__).parent.parent / "static" / "web"
+WORKER = "service-worker.js"
+NEEDED = (".css", ".js", ".svg", ".woff2", ".webmanifest", "-192.png")
+ELSEWHERE = ("django_htmx/htmx-2.min.js",)
+AHEAD = 6
+"""Stages of a piece kept from the first that is not done: more than a day without signal needs."""
+OVER = (Stage.Step.DONE, Stage.Step.SKIPPED, Stage.Step.WAITING)
+
+
+@anyone
+@require_GET
+def service_worker(request: HttpRequest) -> HttpResponse:
+    """At the root, since a worker sees what lies below its own address."""
+    files = [static(name) for name in _files()]
+    shell = {
+        "version": version(),
+        "static": settings.STATIC_URL,
+        "files": [*files, reverse("web:no-signal")],
+    }
+    script = f"const SHELL = {json.dumps(shell)};\n{(FOLDER / WORKER).read_text('utf-8')}"
+    return HttpResponse(script, content_type="text/javascript; charset=utf-8")
+
+
+def _files() -> list[str]:
+    found = sorted(p.relative_to(FOLDER.parent).as_posix() for p in FOLDER.rglob("*"))
+    return [*ELSEWHERE, *(n for n in found if n.endswith(NEEDED) and not n.endswith(f"/{WORKER}"))]
+
+
+@cache
+def version() -> str:
+    """Differs as soon as anything does that pages are made of."""
+    paths = [finders.find(name) for name in _files()]
+    pages = sorted((FOLDER.parents[1] / "templates" / "web").rglob("*.html"))
+    digest = hashlib.sha256()
+    for path in (*paths, FOLDER / WORKER, *pages):
+        digest.update(Path(str(path)).read_bytes())
+    return digest.hexdigest()[:16]
+
+
+@anyone
+@require_GET
+def no_signal(request: HttpRequest) -> HttpResponse:
+    """Shown by the phone in place of a page that it has not kept; it names nobody."""
+    return render(request, "web/no_signal.html", {"user": None})
+
+
+@worker
+@require_GET
+def needs_your_eye(request: HttpRequest) -> HttpResponse:
+    return render(request, "web/needs_your_eye.html")
+
+
+@worker
+@require_GET
+def kept(request: HttpRequest) -> HttpResponse:
+    """The pages to keep, each with a mark that differs as soon as the page would."""
+    person = request.user
+    looks = f"{version()} {person.unit} {person.temperature_unit} {person.role} {get_language()}"
+    pages = [{"url": url, "mark": f"{mark} {looks}"} for url, mark in _pages(is_owner=person.is_owner)]
+    return JsonResponse({"pages": pages})
+
+
+def _pages(*, is_owner: bool) -> Iterator[tuple[str, int]]:
+    yield reverse("web:bench"), head_seq()
+    yield reverse("web:needs-your-eye"), 0
+    yield reverse("web:commissions"), head_seq()
+    pieces = Piece.objects.filter(commission__step__in=LIVE).select_related("commission").order_by("number")
+    routes = read_routes(pieces).routes
+    commissions = {route.piece.commission.number: route.piece.commission.version for route in routes}
+    for number, seen in commissions.items():
+        yield reverse("web:commission", args=[number]), seen
+    for route in routes:
+        for url in _of_piece(route, is_owner=is_owner):
+            yield url, route.piece.version
+
+
+def _of_piece(route: RouteState, *, is_owner: bool) -> Iterator[str]:
+    """The stages at hand and those that may follow, the full screens of the glue-up, the waits."""
+    open_ones = [s for s in route.stages if s.step not in OVER and not s.spec["passive"]]
+    for stage in open_ones[:AHEAD]:
+        if is_owner or not stage.spec["owner_only"]:
+            yield reverse("web:stage", args=[route.piece.number, stage.key])
+        if stage.step == Stage.Step.UNDER_WAY and "gluing" in stage.spec["calcs"]:
+            yield reverse("web:glue-up-now", args=[route.piece.number, stage.key])
+    for wait in route.waits:
+        yield reverse("web:end-wait", args=[wait.id])
+
+
+@worker
+@require_GET
+def changed(request: HttpRequest, number: str = "") -> HttpResponse:
+    """Asked for again and again by a page: whether what it shows has changed since."""
+    now = lookups.piece(number).version if number else head_seq()
+    answer = HttpResponse(status=204)
+    if request.GET.get("seen") != str(now):
+        answer["HX-Trigger"] = "changed-elsewhere"
+    return answer

@@ -1,0 +1,144 @@
+"""No signal at the bench: pages stay readable, taps wait on the phone and land in order with their times."""
+
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+from playwright.sync_api import BrowserContext, Page, Playwright, expect
+
+from jobs.models import Event, Person, Piece
+from shop.launch import system
+from tests.shop_fixtures import Work, stage_of
+from tests.web.browser.conftest import barriers, too_wide, wait_until
+
+SURVEYED = {"drawing_approved": "yes", "site_measured": "yes", "access_measured": "yes"}
+Phone = Callable[[], BrowserContext]
+
+
+@pytest.fixture
+def phone(playwright: Playwright, live_server: Any, owner: Person, tmp_path: Path) -> Iterator[Phone]:
+    """Opens the owner's browser, and opens it again with all that it had kept."""
+    opened: list[BrowserContext] = []
+    http = Client()
+    http.force_login(owner)
+
+    def open_browser() -> BrowserContext:
+        if opened:
+            opened.pop().close()
+        context = playwright.chromium.launch_persistent_context(
+            str(tmp_path / "phone"),
+            executable_path=system.browser(),
+            viewport={"width": 360, "height": 740},
+        )
+        context.set_default_timeout(8000)
+        cookie = {"name": "sessionid", "value": http.cookies["sessionid"].value, "url": live_server.url}
+        context.add_cookies([cookie])
+        opened.append(context)
+        return context
+
+    yield open_browser
+    for context in opened:
+        context.set_offline(False)
+        context.close()
+
+
+def at(phone: BrowserContext, path: str, live_server: Any) -> Page:
+    page = phone.pages[0]
+    page.goto(live_server.url + path)
+    return page
+
+
+def with_worker(phone: BrowserContext, live_server: Any, *paths: str) -> Page:
+    """These pages were opened once while there was signal."""
+    page = at(phone, "/", live_server)
+    page.evaluate("navigator.serviceWorker.ready.then(() => true)")
+    wait_until(lambda: page.evaluate("Boolean(navigator.serviceWorker.controller)"))
+    for path in paths:
+        page.goto(live_server.url + path)
+    return page
+
+
+def answer_all(page: Page) -> None:
+    for yes in page.locator("#work").get_by_label("Yes").all():
+        yes.check()
+
+
+def kinds() -> list[str]:
+    return list(
+        Event.objects.filter(kind__startswith="stage_").order_by("seq").values_list("kind", flat=True)
+    )
+
+
+def told(page: Page) -> Any:
+    return page.locator("#signal-says")
+
+
+def test_three_taps_outlast_the_browser_and_land_once_with_their_times(
+    phone: Phone, live_server: Any, piece: Piece
+):
+    survey = f"/pieces/{piece.number}/stages/survey/"
+    context = phone()
+    page = with_worker(context, live_server, survey)
+    context.set_offline(True)
+    page.goto(live_server.url + survey)
+    expect(told(page)).to_contain_text("No signal. This page is as of")
+    tapped: list[datetime] = []
+    for name in ("Start", "Pause", "Resume"):
+        page.locator("#work").get_by_role("button", name=name).click()
+        tapped.append(timezone.now())
+        expect(page.locator(".kept-tap")).to_have_count(len(tapped))
+    expect(told(page)).to_contain_text("3 taps wait on this phone.")
+    assert kinds() == []
+
+    context = phone()  # the browser was closed and is opened again
+    page = at(context, "/needs-your-eye/", live_server)
+    wait_until(lambda: len(kinds()) == 3)
+    expect(page.get_by_text("Everything tapped on this phone has been sent.")).to_be_visible()
+    page.goto(live_server.url + survey)  # nothing lands a second time
+    expect(page.get_by_role("button", name="Finish")).to_be_visible()
+    assert kinds() == ["stage_started", "stage_paused", "stage_resumed"]
+    for event, moment in zip(
+        Event.objects.filter(kind__startswith="stage_").order_by("seq"), tapped, strict=True
+    ):
+        assert abs(event.occurred_at - moment) < timedelta(seconds=3)
+        assert event.recorded_at > event.occurred_at
+
+
+def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
+    phone: Phone, live_server: Any, work: Work, piece: Piece, maker: Person
+):
+    other = work.accepted()
+    survey, elsewhere = f"/pieces/{piece.number}/stages/survey/", f"/pieces/{other.number}/stages/survey/"
+    context = phone()
+    page = with_worker(context, live_server, survey, elsewhere, "/needs-your-eye/")
+    context.set_offline(True)
+    page.goto(live_server.url + survey)
+    page.locator("#work").get_by_role("button", name="Start").click()
+    expect(page.locator(".kept-tap")).to_have_count(1)
+    page.locator("#work").get_by_label("Minutes of work").fill("20")  # the gates stay unanswered: refused
+    page.locator("#work").get_by_role("button", name="Finish").click()
+    tapped = timezone.now()
+    expect(page.locator(".kept-tap")).to_have_count(2)
+    page.goto(live_server.url + elsewhere)
+    page.locator("#work").get_by_role("button", name="Start").click()
+    expect(told(page)).to_contain_text("3 taps wait")
+    page.goto(live_server.url + "/needs-your-eye/")
+    context.set_offline(False)
+    expect(page.locator("#eye > li")).to_have_count(1)
+    wait_until(lambda: stage_of(other, "survey").step == "under way")
+    assert stage_of(piece, "survey").step == "under way"
+    expect(page.locator("#eye")).to_contain_text("Minutes of work: 20")
+    assert too_wide(page) <= 0 and barriers(page) == []
+    page.get_by_role("button", name="Edit").click()
+    expect(page.get_by_label("Minutes of work")).to_have_value("20")
+    answer_all(page)
+    page.locator("#work").get_by_role("button", name="Finish").click()
+    wait_until(lambda: stage_of(piece, "survey").step == "done")
+    finished = Event.objects.get(kind="stage_finished")
+    assert abs(finished.occurred_at - tapped) < timedelta(seconds=3)
+    page.goto(live_server.url + "/needs-your-eye/")
+    expect(page.get_by_text("Nothing was refused.")).to_be_visible()
