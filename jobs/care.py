@@ -7,26 +7,29 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from calcs.units import format_length
 from jobs.models import Piece
 from jobs.pieces import products_for
 from jobs.products import Product
 
 HUMIDITY = "35 to 55 %"
-AIR = (
-    f"Keep the air of the room at {HUMIDITY} relative humidity, away from radiators, stoves and"
+AIR = gettext_lazy(
+    "Keep the air of the room at 35 to 55 % relative humidity, away from radiators, stoves and"
     " long direct sun."
 )
-FILM = (
+FILM = gettext_lazy(
     "Wipe with a soft damp cloth and dry at once. A drop of mild soap takes grease off. No scouring, no"
     " ammonia, no silicone polish."
 )
-OILED = (
+OILED = gettext_lazy(
     "Wipe with a soft damp cloth and dry at once. A dry spot takes a thin coat of the same kind of oil,"
     " wiped off to the last trace. Oily cloths can catch fire by themselves: lay them flat outdoors to dry"
     " or keep them under water."
 )
-SOFT_FILM = (
+SOFT_FILM = gettext_lazy(
     "Wipe with a soft, barely damp cloth and dry at once. Spirits and hot cups mark this finish: use mats"
     " and wipe up wine and perfume straight away."
 )
@@ -55,7 +58,7 @@ def care_of(piece: Piece, known: Mapping[str, Product] | None = None) -> Care:
     return Care(
         piece=piece.number,
         finish=faces[0].sheet.name if faces else "",
-        cleaning=CLEANING.get(family, FILM) if family else "",
+        cleaning=str(CLEANING.get(family, FILM)) if family else "",
         movement=_movement(piece.computed.get("movement", {})),
     )
 
@@ -66,7 +69,8 @@ def _movement(kept: dict[str, Any]) -> str:
     if not change:
         return ""
     mm, inch = (format_length(abs(change), unit).removeprefix("≈ ") for unit in ("mm", "in"))
-    return (
-        f"Solid wood breathes. Across the grain this piece can be up to about {mm} ({inch}) wider in the most"
-        " humid part of the year than in the driest. It is built for that; leave its fixings free to slide."
-    )
+    return _(
+        "Solid wood breathes. Across the grain this piece can be up to about %(mm)s (%(inch)s) wider in the"
+        " most humid part of the year than in the driest. It is built for that; leave its fixings free"
+        " to slide."
+    ) % {"mm": mm, "inch": inch}

@@ -6,93 +6,139 @@ client hears of it in the shop's own news and not otherwise.
 
 from datetime import date
 
+from django.utils.dateformat import format as date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from jobs.models import Commission, Stage, Wait
 
 STAGES: dict[str, tuple[str, str]] = {
-    "survey": ("We measured and agreed the drawing", "measuring and agreeing the drawing"),
-    "stock": ("We chose the wood", "choosing the wood"),
-    "rough-mill": ("The boards are roughly milled", "rough milling of the boards"),
-    "final-mill": ("The boards are milled straight and flat", "milling the boards straight and flat"),
-    "parts": ("The parts are cut to size", "cutting the parts to size"),
-    "rip": ("The strips are cut", "cutting the strips"),
-    "layout": ("The boards are laid out for grain and colour", "laying the boards out for grain and colour"),
-    "joinery": ("The joints are cut", "cutting the joints"),
-    "dry-fit": ("A trial assembly without glue went together", "a trial assembly without glue"),
-    "dry-fit-join": ("A second trial assembly went together", "a second trial assembly"),
-    "glue-up": ("The top is glued up", "gluing up"),
-    "glue-up-a": ("The first half is glued up", "gluing up the first half"),
-    "glue-up-b": ("The second half is glued up", "gluing up the second half"),
-    "clamps-off": ("It came out of the clamps", "taking it out of the clamps"),
-    "mill-halves": ("Both halves are milled", "milling both halves"),
-    "joint-halves": ("The halves are fitted to each other", "fitting the halves to each other"),
-    "rough-flatten": ("It is flattened for the first time", "the first flattening"),
-    "final-flatten": ("It is flattened to its final thickness", "the final flattening"),
-    "stiffeners": ("The steel stiffeners are let in", "letting in the steel stiffeners"),
-    "fit-stiffeners": ("The stiffeners are fitted", "fitting the stiffeners"),
-    "square-ends": ("The ends are cut square", "cutting the ends square"),
-    "tongue": ("The tongues for the ends are cut", "cutting the tongues for the ends"),
-    "breadboard-ends": ("The breadboard ends are made", "making the breadboard ends"),
-    "breadboard-fit": ("The breadboard ends are fitted", "fitting the breadboard ends"),
-    "breadboard-glue": ("The breadboard ends are on", "fixing the breadboard ends"),
-    "edge-profile": ("The edges have their shape", "shaping the edges"),
-    "sand": ("It is sanded", "sanding"),
-    "sand-inside": ("The inner faces are sanded", "sanding the inner faces"),
-    "resand": ("It is sanded fine", "fine sanding"),
-    "seal": ("A first coat of finish is on", "the first coats of finish"),
-    "build": ("Another coat of finish is on", "the next coats of finish"),
-    "mark-before": ("It carries our mark", "our mark"),
-    "mark-after": ("It carries our mark", "our mark"),
-    "refit": ("The stiffeners are back in place", "refitting the stiffeners"),
-    "final-check": ("It passed the final check", "the final check"),
-    "wrap": ("It is wrapped for the journey", "wrapping it for the journey"),
-    "deliver": ("It is delivered", "delivery"),
+    "survey": (
+        gettext_lazy("We measured and agreed the drawing"),
+        gettext_lazy("measuring and agreeing the drawing"),
+    ),
+    "stock": (gettext_lazy("We chose the wood"), gettext_lazy("choosing the wood")),
+    "rough-mill": (
+        gettext_lazy("The boards are roughly milled"),
+        gettext_lazy("rough milling of the boards"),
+    ),
+    "final-mill": (
+        gettext_lazy("The boards are milled straight and flat"),
+        gettext_lazy("milling the boards straight and flat"),
+    ),
+    "first": (gettext_lazy("The parts are cut to size"), gettext_lazy("cutting the parts to size")),
+    "rip": (gettext_lazy("The strips are cut"), gettext_lazy("cutting the strips")),
+    "layout": (
+        gettext_lazy("The boards are laid out for grain and colour"),
+        gettext_lazy("laying the boards out for grain and colour"),
+    ),
+    "joinery": (gettext_lazy("The joints are cut"), gettext_lazy("cutting the joints")),
+    "dry-fit": (
+        gettext_lazy("A trial assembly without glue went together"),
+        gettext_lazy("a trial assembly without glue"),
+    ),
+    "dry-fit-join": (
+        gettext_lazy("A second trial assembly went together"),
+        gettext_lazy("a second trial assembly"),
+    ),
+    "glue-up": (gettext_lazy("The top is glued up"), gettext_lazy("gluing up")),
+    "glue-up-a": (gettext_lazy("The first half is glued up"), gettext_lazy("gluing up the first half")),
+    "glue-up-b": (gettext_lazy("The second half is glued up"), gettext_lazy("gluing up the second half")),
+    "clamps-off": (gettext_lazy("It came out of the clamps"), gettext_lazy("taking it out of the clamps")),
+    "mill-halves": (gettext_lazy("Both halves are milled"), gettext_lazy("milling both halves")),
+    "joint-halves": (
+        gettext_lazy("The halves are fitted to each other"),
+        gettext_lazy("fitting the halves to each other"),
+    ),
+    "rough-flatten": (
+        gettext_lazy("It is flattened for the first time"),
+        gettext_lazy("the first flattening"),
+    ),
+    "final-flatten": (
+        gettext_lazy("It is flattened to its final thickness"),
+        gettext_lazy("the final flattening"),
+    ),
+    "stiffeners": (
+        gettext_lazy("The steel stiffeners are let in"),
+        gettext_lazy("letting in the steel stiffeners"),
+    ),
+    "fit-stiffeners": (gettext_lazy("The stiffeners are fitted"), gettext_lazy("fitting the stiffeners")),
+    "square-ends": (gettext_lazy("The ends are cut square"), gettext_lazy("cutting the ends square")),
+    "tongue": (
+        gettext_lazy("The tongues for the ends are cut"),
+        gettext_lazy("cutting the tongues for the ends"),
+    ),
+    "breadboard-ends": (
+        gettext_lazy("The breadboard ends are made"),
+        gettext_lazy("making the breadboard ends"),
+    ),
+    "breadboard-fit": (
+        gettext_lazy("The breadboard ends are fitted"),
+        gettext_lazy("fitting the breadboard ends"),
+    ),
+    "breadboard-glue": (
+        gettext_lazy("The breadboard ends are on"),
+        gettext_lazy("fixing the breadboard ends"),
+    ),
+    "edge-profile": (gettext_lazy("The edges have their shape"), gettext_lazy("shaping the edges")),
+    "sand": (gettext_lazy("It is sanded"), gettext_lazy("sanding")),
+    "sand-inside": (gettext_lazy("The inner faces are sanded"), gettext_lazy("sanding the inner faces")),
+    "resand": (gettext_lazy("It is sanded fine"), gettext_lazy("fine sanding")),
+    "seal": (gettext_lazy("A first coat of finish is on"), gettext_lazy("the first coats of finish")),
+    "build": (gettext_lazy("Another coat of finish is on"), gettext_lazy("the next coats of finish")),
+    "mark-before": (gettext_lazy("It carries our mark"), gettext_lazy("our mark")),
+    "mark-after": (gettext_lazy("It carries our mark"), gettext_lazy("our mark")),
+    "refit": (gettext_lazy("The stiffeners are back in place"), gettext_lazy("refitting the stiffeners")),
+    "final-check": (gettext_lazy("It passed the final check"), gettext_lazy("the final check")),
+    "wrap": (gettext_lazy("It is wrapped for the journey"), gettext_lazy("wrapping it for the journey")),
+    "deliver": (gettext_lazy("It is delivered"), gettext_lazy("delivery")),
 }
 """By the template's key of a stage: what is said when it is done, and what it is called while it is ahead."""
 WAITS: dict[str, str] = {
-    "settle": "the wood is getting used to our air",
-    "rest": "the milled wood is resting",
-    "unclamp": "the glue is setting in the clamps",
-    "machine": "the glue is hardening",
-    "surface": "moisture is leaving the joints",
-    "inserts": "the inserts are bonding",
-    "steel": "the coating on the steel is drying",
-    "grain": "it is drying between two sandings",
-    "recoat": "a coat of finish is drying",
-    "full cure": "the finish is curing",
+    "settle": gettext_lazy("the wood is getting used to our air"),
+    "rest": gettext_lazy("the milled wood is resting"),
+    "unclamp": gettext_lazy("the glue is setting in the clamps"),
+    "machine": gettext_lazy("the glue is hardening"),
+    "surface": gettext_lazy("moisture is leaving the joints"),
+    "inserts": gettext_lazy("the inserts are bonding"),
+    "steel": gettext_lazy("the coating on the steel is drying"),
+    "grain": gettext_lazy("it is drying between two sandings"),
+    "recoat": gettext_lazy("a coat of finish is drying"),
+    "full cure": gettext_lazy("the finish is curing"),
 }
 """By kind; what lasts minutes is not told."""
 STEPS: dict[str, str] = {
-    Commission.Step.ACCEPTED: "The order is confirmed",
-    Commission.Step.IN_SHOP: "Work has begun",
-    Commission.Step.READY: "Everything is ready",
-    Commission.Step.DELIVERED: "Delivered",
-    Commission.Step.CANCELLED: "The order was cancelled",
-    Commission.Step.DECLINED: "The quote was declined",
+    Commission.Step.ACCEPTED: gettext_lazy("The order is confirmed"),
+    Commission.Step.IN_SHOP: gettext_lazy("Work has begun"),
+    Commission.Step.READY: gettext_lazy("Everything is ready"),
+    Commission.Step.DELIVERED: gettext_lazy("Delivered"),
+    Commission.Step.CANCELLED: gettext_lazy("The order was cancelled"),
+    Commission.Step.DECLINED: gettext_lazy("The quote was declined"),
 }
 STANDING: dict[str, str] = {
-    Commission.Step.ENQUIRY: "We are looking at what you asked for",
-    Commission.Step.QUOTED: "Our quote is with you",
-    Commission.Step.ACCEPTED: "Ordered; work begins soon",
-    Commission.Step.IN_SHOP: "In the workshop",
-    Commission.Step.READY: "Ready for delivery",
-    Commission.Step.DELIVERED: "Delivered",
-    Commission.Step.CLOSED: "Delivered",
-    Commission.Step.CANCELLED: "Cancelled",
-    Commission.Step.DECLINED: "Declined",
+    Commission.Step.ENQUIRY: gettext_lazy("We are looking at what you asked for"),
+    Commission.Step.QUOTED: gettext_lazy("Our quote is with you"),
+    Commission.Step.ACCEPTED: gettext_lazy("Ordered; work begins soon"),
+    Commission.Step.IN_SHOP: gettext_lazy("In the workshop"),
+    Commission.Step.READY: gettext_lazy("Ready for delivery"),
+    Commission.Step.DELIVERED: gettext_lazy("Delivered"),
+    Commission.Step.CLOSED: gettext_lazy("Delivered"),
+    Commission.Step.CANCELLED: gettext_lazy("Cancelled"),
+    Commission.Step.DECLINED: gettext_lazy("Declined"),
 }
 
 
 def done_words(stage: Stage) -> str:
     """What is said of a stage that is done; nothing for one that is the shop's own business."""
-    return "" if _own(stage) else STAGES.get(stage.spec["template_key"], ("", ""))[0]
+    return "" if _own(stage) else str(STAGES.get(stage.spec["template_key"], ("", ""))[0])
 
 
 def ahead_words(stage: Stage) -> str:
-    return "" if _own(stage) else STAGES.get(stage.spec["template_key"], ("", ""))[1]
+    return "" if _own(stage) else str(STAGES.get(stage.spec["template_key"], ("", ""))[1])
 
 
 def wait_words(wait: Wait) -> str:
-    return "" if wait.stage.spec["owner_only"] else WAITS.get(wait.kind, "")
+    return "" if wait.stage.spec["owner_only"] else str(WAITS.get(wait.kind, ""))
 
 
 def _own(stage: Stage) -> bool:
@@ -101,8 +147,7 @@ def _own(stage: Stage) -> bool:
 
 def day_words(day: date, today: date) -> str:
     """A day on paper: "Thursday 4 March", with the year where it is another."""
-    year = "" if day.year == today.year else f" {day.year}"
-    return f"{day:%A} {day.day} {day:%B}{year}"
+    return date_format(day, "l j F" if day.year == today.year else "l j F Y")
 
 
 def capital(text: str) -> str:
@@ -115,4 +160,8 @@ def sentence(text: str) -> str:
 
 def both(parts: list[str]) -> str:
     """ "a", "a and b", "a, b and c"."""
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+    return (
+        parts[0]
+        if len(parts) == 1
+        else _("%(first)s and %(last)s") % {"first": ", ".join(parts[:-1]), "last": parts[-1]}
+    )

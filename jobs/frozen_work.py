@@ -45,7 +45,7 @@ def care_content(commission: Commission) -> dict[str, Any]:
     texts = Texts(refs_of(pieces))
     return {
         "humidity": HUMIDITY,
-        "air": AIR,
+        "air": str(AIR),
         "first": cautions()["first"],
         "pieces": [_care(piece, texts) for piece in pieces],
     }

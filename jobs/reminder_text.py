@@ -10,6 +10,8 @@ from typing import Any
 from django.conf import settings
 from django.template.loader import render_to_string
 from django.utils import timezone
+from django.utils.dateformat import format as date_format
+from django.utils.translation import gettext as _
 
 from calcs.amounts import format_temperature
 from calcs.sheets import finish_classes, glue_classes
@@ -49,9 +51,12 @@ def wording(person: Person, told: list[Told], *, now: datetime) -> Wording:
         subject = entries[0]["subject"]
     else:
         first = day_clock(min(t.due.due_at for t in told), now)
-        subject = f"{len(entries)} reminders, the first was due {first}"
+        subject = _("%(count)s reminders, the first was due %(first)s") % {
+            "count": len(entries),
+            "first": first,
+        }
     if any(t.late for t in told):
-        subject = f"Late: {subject}"
+        subject = _("Late: %(subject)s") % {"subject": subject}
     context = {"entries": entries, "first": cautions()["first"]}
     return Wording(
         subject=" ".join(subject.split()),
@@ -65,7 +70,7 @@ def _brief(entry: dict[str, Any], *, alone: bool) -> str:
     """One reminder on a telephone: what is not in the title already, and where to look."""
     lines = [] if alone else [entry["subject"]]
     if entry["was_due"]:
-        lines.append(f"Was due at {entry['was_due']}.")
+        lines.append(_("Was due at %(was_due)s.") % {"was_due": entry["was_due"]})
     return "\n".join([*lines, entry["in_short"], entry["link"]])
 
 
@@ -89,13 +94,17 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
         "was_due": was_due,
         "missed": _is_closed(wait, now),
         "facts": [
-            ("Piece", f"{piece.number}, {read(piece.label_ref)}"),
-            ("Commission", f"{piece.commission.number}, {read(piece.commission.title_ref)}"),
-            ("What waited", f"{wait.title}, since {day_clock(wait.since, now, zone=True)}"),
-            ("It holds", ", ".join(held)),
-            ("Rests on", _basis(wait, person)),
-            ("Source", _sources(wait)),
-            ("Note", reason_of(wait)),
+            (_("Piece"), f"{piece.number}, {read(piece.label_ref)}"),
+            (_("Commission"), f"{piece.commission.number}, {read(piece.commission.title_ref)}"),
+            (
+                _("What waited"),
+                _("%(title)s, since %(since)s")
+                % {"title": wait.title, "since": day_clock(wait.since, now, zone=True)},
+            ),
+            (_("It holds"), ", ".join(held)),
+            (_("Rests on"), _basis(wait, person)),
+            (_("Source"), _sources(wait)),
+            (_("Note"), reason_of(wait)),
         ],
         "in_short": f"{read(piece.label_ref)}, {read(piece.commission.title_ref)}",
         "link": f"{settings.PUBLIC_URL}/pieces/{piece.number}/stages/{stage_to_open(wait)}/",
@@ -116,7 +125,7 @@ def _subject_entry(due: ReminderDue, now: datetime) -> dict[str, Any]:
         "heading": news.headline,
         "missed": False,
         "facts": facts,
-        "in_short": "; ".join(value for name, value in facts if value and name != "Commission"),
+        "in_short": "; ".join(value for name, value in facts if value and name != _("Commission")),
         "link": f"{settings.PUBLIC_URL}{news.path}",
     }
 
@@ -124,19 +133,21 @@ def _subject_entry(due: ReminderDue, now: datetime) -> dict[str, Any]:
 def _task_entry(task: SafetyTask, now: datetime) -> dict[str, Any]:
     """What may be smouldering, with the caution and its source."""
     piece = task.piece
-    question, opened = SafetyTask.Kind(task.kind).label, day_clock(task.opened_at, now)
+    question, opened = _(SafetyTask.Kind(task.kind).label), day_clock(task.opened_at, now)
     caution = cautions()[CAUTION_OF[SafetyTask.Kind(task.kind)]]
     return {
-        "subject": f"{piece.number} {question} {task.stage_title}, finished {opened}",
-        "heading": f"{question} Nobody has said so since {day_clock(task.opened_at, now, zone=True)}",
+        "subject": _("%(number)s %(question)s %(stage_title)s, finished %(opened)s")
+        % {"number": piece.number, "question": question, "stage_title": task.stage_title, "opened": opened},
+        "heading": _("%(question)s Nobody has said so since %(since)s")
+        % {"question": question, "since": day_clock(task.opened_at, now, zone=True)},
         "missed": False,
         "facts": [
-            ("Piece", f"{piece.number}, {read(piece.label_ref)}"),
-            ("Commission", f"{piece.commission.number}, {read(piece.commission.title_ref)}"),
-            ("Left by", task.stage_title),
+            (_("Piece"), f"{piece.number}, {read(piece.label_ref)}"),
+            (_("Commission"), f"{piece.commission.number}, {read(piece.commission.title_ref)}"),
+            (_("Left by"), task.stage_title),
             (caution["title"], caution["text"]),
-            ("Source", caution["source"]),
-            ("Answer", "on the bench, with what was done"),
+            (_("Source"), caution["source"]),
+            (_("Answer"), _("on the bench, with what was done")),
         ],
         "in_short": f"{piece.number}, {read(piece.label_ref)}. {caution['title']}.",
         "link": f"{settings.PUBLIC_URL}/",
@@ -152,17 +163,23 @@ def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
     assert estimate.ready_at is not None, "a wait without a ready time has no other reminders"
     ready = day_clock(estimate.ready_at, now, zone=zone)
     if due.kind == ReminderKind.NOT_YET:
-        return f"not yet, ready {ready}"
+        return _("not yet, ready %(ready)s") % {"ready": ready}
     ahead = estimate.ready_at > now
     if estimate.closes_at is None:
-        return f"ready {ready}" if ahead else f"ready since {ready}"
+        return (
+            _("ready %(ready)s") % {"ready": ready}
+            if ahead
+            else _("ready since %(ready)s") % {"ready": ready}
+        )
     closes = day_clock(estimate.closes_at, now, zone=zone)
     if _is_closed(due.wait, now):
-        return f"window closed {closes}"
+        return _("window closed %(closes)s") % {"closes": closes}
     if due.kind == ReminderKind.CLOSES_SOON:
-        return f"window closes {closes}"
+        return _("window closes %(closes)s") % {"closes": closes}
     return (
-        f"window opens {ready}, closes {closes}" if ahead else f"window open since {ready}, closes {closes}"
+        _("window opens %(ready)s, closes %(closes)s") % {"ready": ready, "closes": closes}
+        if ahead
+        else _("window open since %(ready)s, closes %(closes)s") % {"ready": ready, "closes": closes}
     )
 
 
@@ -170,16 +187,16 @@ def _cold(wait: Wait, now: datetime, *, zone: bool) -> str:
     """It is suspect, stands still, or will be too cold before it has set."""
     estimate = wait.estimate
     if estimate.suspect:
-        return "suspect: test it or redo it"
+        return _("suspect: test it or redo it")
     if estimate.paused or estimate.cold_at is None or estimate.cold_at <= now:
-        return "too cold: it stands still"
-    return f"too cold expected {day_clock(estimate.cold_at, now, zone=zone)}"
+        return _("too cold: it stands still")
+    return _("too cold expected %(at)s") % {"at": day_clock(estimate.cold_at, now, zone=zone)}
 
 
 def day_clock(moment: datetime, now: datetime, *, zone: bool = False) -> str:
     """A moment on the shop's clock: the time today, else with its day."""
     local, today = timezone.localtime(moment), timezone.localtime(now).date()
-    text = f"{local:%H:%M}" if local.date() == today else f"{local:%a %d %b %Y %H:%M}"
+    text = f"{local:%H:%M}" if local.date() == today else f"{date_format(local, 'D d M Y')} {local:%H:%M}"
     return f"{text} {local:%Z}" if zone else text
 
 
@@ -196,7 +213,7 @@ def _held(wait: Wait) -> list[str]:
 def _named(held: list[str], wait: Wait) -> str:
     if not held:
         return wait.title
-    more = f" and {len(held) - MOST_NAMED} more" if len(held) > MOST_NAMED else ""
+    more = _(" and %(count)s more") % {"count": len(held) - MOST_NAMED} if len(held) > MOST_NAMED else ""
     return ", ".join(held[:MOST_NAMED]) + more
 
 
@@ -204,9 +221,13 @@ def _basis(wait: Wait, person: Person) -> str:
     """The sheet and the air that the time rests on."""
     basis = wait.basis
     if "product" not in basis:
-        return "a time of the route, not of a product"
+        return _("a time of the route, not of a product")
     temperature = format_temperature(Decimal(basis["temp_c"]), person.temperature_unit)
-    return f"{_sheet(basis)}; {temperature}, {basis['rh_pct']} % relative humidity"
+    return _("%(sheet)s; %(temperature)s, %(rh_pct)s %% relative humidity") % {
+        "sheet": _sheet(basis),
+        "temperature": temperature,
+        "rh_pct": basis["rh_pct"],
+    }
 
 
 def _sources(wait: Wait) -> str:
@@ -219,6 +240,6 @@ def _sheet(basis: dict[str, Any]) -> str:
     key, version = basis["product"], basis["sheet_version"]
     if version:
         name = Sheet.objects.get(key=key, version=version).data["name"]
-        return f"{name}, the shop's own sheet, version {version}"
+        return _("%(name)s, the shop's own sheet, version %(version)s") % {"name": name, "version": version}
     classes: dict[str, Any] = {**glue_classes(), **finish_classes()}
-    return f"{classes[key].name}, default of its class and not the product's own sheet"
+    return _("%(name)s, default of its class and not the product's own sheet") % {"name": classes[key].name}

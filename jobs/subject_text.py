@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.utils import timezone
+from django.utils.dateformat import format as date_format
+from django.utils.translation import gettext as _
 
 from jobs.balance import balance
 from jobs.daily import last_told
@@ -29,7 +31,7 @@ class SubjectNews:
         dues = list(dues)
         named: dict[str, set[str]] = {"commission": set(), "invoice": set(), "supply": set()}
         for due in dues:
-            noun, _, name = due.subject.partition(":")
+            noun, colon, name = due.subject.partition(":")
             named[noun].add(name)
         self.today = timezone.localtime(now).date()
         self.invoices = {
@@ -48,7 +50,7 @@ class SubjectNews:
         self.texts = Texts(refs_of([*orders, *self.supplies.values()]))
 
     def __getitem__(self, due: ReminderDue) -> News:
-        noun, _, name = due.subject.partition(":")
+        noun, colon, name = due.subject.partition(":")
         if noun == "invoice":
             return self._invoice(self.invoices[name])
         if noun == "supply":
@@ -57,30 +59,32 @@ class SubjectNews:
 
     def facts(self, due: ReminderDue) -> list[tuple[str, str]]:
         """What stands below the headline where there is room."""
-        noun, _, name = due.subject.partition(":")
+        noun, colon, name = due.subject.partition(":")
         if noun == "supply":
             supply = self.supplies[int(name)]
-            return [("Kind", supply.get_kind_display()), ("Lot", supply.lot)]
+            return [(_("Kind"), _(supply.get_kind_display())), (_("Lot"), supply.lot)]
         invoice = self.invoices[name] if noun == "invoice" else None
         commission = invoice.paper.commission if invoice else self.commissions[name]
-        facts = [("Commission", f"{commission.number}, {self.texts[commission.title_ref]}")]
+        facts = [(_("Commission"), f"{commission.number}, {self.texts[commission.title_ref]}")]
         if invoice is not None:
-            facts.append(("Open", f"{balance(commission).owed} {invoice.currency}"))
+            facts.append((_("Open"), f"{balance(commission).owed} {invoice.currency}"))
         elif due.kind == ReminderKind.PROMISE:
-            facts.append(("Still to do", _left(commission)))
+            facts.append((_("Still to do"), _left(commission)))
         elif due.kind == ReminderKind.DELIVERY:
-            facts.append(("Before it leaves", "the delivery checklist, on the commission's page"))
+            facts.append((_("Before it leaves"), _("the delivery checklist, on the commission's page")))
         else:
-            facts.append(("It stands at", commission.get_step_display()))
+            facts.append((_("It stands at"), _(commission.get_step_display())))
         return facts
 
     def _commission(self, kind: ReminderKind, commission: Commission) -> News:
         told = self.told.get(commission.id, commission.step_at)
         says = {
-            ReminderKind.PROMISE: f"promised for {self._day(commission.promise_on)}, not ready",
-            ReminderKind.DELIVERY: f"to be delivered {self._day(commission.promise_on)}",
-            ReminderKind.UNTOLD: f"client told nothing since {self._day(_local(told))}",
-            ReminderKind.ASKED: "the client asked something",
+            ReminderKind.PROMISE: _("promised for %(promise_on)s, not ready")
+            % {"promise_on": self._day(commission.promise_on)},
+            ReminderKind.DELIVERY: _("to be delivered %(promise_on)s")
+            % {"promise_on": self._day(commission.promise_on)},
+            ReminderKind.UNTOLD: _("client told nothing since %(day)s") % {"day": self._day(_local(told))},
+            ReminderKind.ASKED: _("the client asked something"),
         }[kind]
         tell = kind in (ReminderKind.UNTOLD, ReminderKind.ASKED)
         return News(
@@ -90,9 +94,10 @@ class SubjectNews:
         )
 
     def _invoice(self, invoice: Invoice) -> News:
-        says = "overdue since" if invoice.due_on < self.today else "due"
+        says = _("overdue since") if invoice.due_on < self.today else "due"
         return News(
-            headline=f"Invoice {invoice.paper.number}: {says} {self._day(invoice.due_on)}",
+            headline=_("Invoice %(number)s: %(says)s %(due_on)s")
+            % {"number": invoice.paper.number, "says": says, "due_on": self._day(invoice.due_on)},
             path=f"/commissions/{invoice.paper.commission.number}/",
             commission=invoice.paper.commission.number,
         )
@@ -101,19 +106,19 @@ class SubjectNews:
         name, best = self.texts[supply.name_ref], best_before(supply, self.products)
         says = []
         if supply.level in (Supply.Level.LOW, Supply.Level.EMPTY):
-            says.append(str(supply.level))
+            says.append(_(supply.level))
         if best is not None and best < self.today:
-            says.append(f"past its date, {self._day(best)}")
+            says.append(_("past its date, %(day)s") % {"day": self._day(best)})
         return News(
-            headline=f"{name}: {', '.join(says) or supply.level}",
+            headline=f"{name}: {', '.join(says) or _(supply.level)}",
             path=f"/stock/supplies/{supply.id}/",
         )
 
     def _day(self, day: date | None) -> str:
         if day is None:
             return ""
-        near = {self.today: "today", self.today + timedelta(days=1): "tomorrow"}
-        return near.get(day, f"{day:%a %d %b %Y}")
+        near = {self.today: _("today"), self.today + timedelta(days=1): _("tomorrow")}
+        return near.get(day, date_format(day, "D d M Y"))
 
 
 def _local(moment: datetime) -> date:
@@ -124,4 +129,4 @@ def _left(commission: Commission) -> str:
     """How many stages are not done yet."""
     done = (Stage.Step.DONE, Stage.Step.SKIPPED)
     count = Stage.objects.filter(piece__commission=commission).exclude(step__in=done).count()
-    return f"{count} stages" if count != 1 else "1 stage"
+    return _("%(count)s stages") % {"count": count} if count != 1 else "1 stage"

@@ -6,6 +6,7 @@ from itertools import groupby
 from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from jobs import care
 from jobs.client_words import (
@@ -135,8 +136,11 @@ class _News:
             for at in (estimate.earliest_at, estimate.latest_at)
         )
         if first >= last:
-            return f", until about {day_words(last, self.today)}"
-        return f", until some day from {day_words(first, self.today)} to {day_words(last, self.today)}"
+            return _(", until about %(day)s") % {"day": day_words(last, self.today)}
+        return _(", until some day from %(first)s to %(last)s") % {
+            "first": day_words(first, self.today),
+            "last": day_words(last, self.today),
+        }
 
     def ahead(self) -> list[str]:
         """The next piece of work on each piece."""
@@ -159,16 +163,30 @@ def expected_words(found: Expected, commission: Commission, now: datetime) -> st
     promised, soonest = found.promised, found.soonest
     if commission.step not in STEPS_TOLD:
         ready = commission.step == Commission.Step.READY and promised is not None
-        return f"delivery is planned for {day_words(promised, today)}" if ready and promised else ""
+        return (
+            _("delivery is planned for %(day)s") % {"day": day_words(promised, today)}
+            if ready and promised
+            else ""
+        )
     if promised is None:
-        return f"no date is agreed yet; not before {day_words(soonest, today)}" if soonest else ""
+        return (
+            _("no date is agreed yet; not before %(day)s") % {"day": day_words(soonest, today)}
+            if soonest
+            else ""
+        )
     if promised < today or found.late:
         later = max(d for d in (soonest, today) if d)
         agreed = day_words(promised, today)
-        return f"later than agreed ({agreed}), we are sorry: not before {day_words(later, today)}"
+        return _("later than agreed (%(agreed)s), we are sorry: not before %(day)s") % {
+            "agreed": agreed,
+            "day": day_words(later, today),
+        }
     if soonest and today < soonest < promised:
-        return f"between {day_words(soonest, today)} and {day_words(promised, today)}, the agreed date"
-    return f"by {day_words(promised, today)}, the agreed date"
+        return _("between %(soonest)s and %(promised)s, the agreed date") % {
+            "soonest": day_words(soonest, today),
+            "promised": day_words(promised, today),
+        }
+    return _("by %(day)s, the agreed date") % {"day": day_words(promised, today)}
 
 
 def _steps(commission: Commission) -> list[dict[str, Any]]:
@@ -176,7 +194,7 @@ def _steps(commission: Commission) -> list[dict[str, Any]]:
     found = [
         {"at": e.occurred_at, "text": sentence(STEPS[e.data["to"]])} for e in moved if e.data["to"] in STEPS
     ]
-    return [{"at": commission.opened_at, "text": "You asked us for this piece."}, *found]
+    return [{"at": commission.opened_at, "text": _("You asked us for this piece.")}, *found]
 
 
 def pictures_of(updates: Iterable[ClientUpdate]) -> dict[int, Picture]:
@@ -192,7 +210,7 @@ def the_shown_picture(commission: str, key: int) -> Picture:
     updates = ClientUpdate.objects.filter(commission__number=commission)
     found = pictures_of(updates).get(key)
     if found is None:
-        raise NotFound("there is no such picture", field="picture", value=key)
+        raise NotFound(_("there is no such picture"), field="picture", value=key)
     return found
 
 
@@ -274,7 +292,7 @@ def the_shown_paper(commission: str, number: str) -> Paper:
     )
     paper = found.first()
     if paper is None or (paper.withdrawn_at and not paper.is_money):
-        raise NotFound("there is no such paper", field="paper", value=number[:40])
+        raise NotFound(_("there is no such paper"), field="paper", value=number[:40])
     return paper
 
 
@@ -286,12 +304,12 @@ def drafted(commission: Commission, *, now: datetime) -> str:
     done = [entry["text"] for entry in sorted(news.done(since=last), key=lambda e: e["at"])]
     parts = [" ".join(list(dict.fromkeys(done))[-MOST_TOLD:])]
     if running := news.now():
-        parts.append(sentence(f"At the moment {both(running)}"))
+        parts.append(sentence(_("At the moment %(running)s") % {"running": both(running)}))
     if ahead := news.ahead():
-        parts.append(sentence(f"Next comes {both(ahead)}"))
+        parts.append(sentence(_("Next comes %(ahead)s") % {"ahead": both(ahead)}))
     found = expected(commission, read, now=now, known=newest_of_all())
     if said := expected_words(found, commission, now):
-        parts.append(f"When it will be ready: {said}.")
+        parts.append(_("When it will be ready: %(said)s.") % {"said": said})
     return "\n\n".join(part for part in parts if part)
 
 

@@ -81,7 +81,7 @@ def _issue(request: HttpRequest, number: str, kind: Paper.Kind, verb: Callable[.
         "form": form,
         "commission": view,
         "kind": kind,
-        "name": kind.label.lower(),
+        "name": told(kind.label),
         "issue_it": ISSUE_IT[kind],
         "about": ABOUT[kind],
     }

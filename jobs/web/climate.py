@@ -20,6 +20,7 @@ from jobs.web.access import worker
 from jobs.web.air_chart import SPANS, chart
 from jobs.web.events import names_of_people
 from jobs.web.forms import PageForm, choice_field, moment_field, number_field
+from jobs.web.stored_words import told
 from jobs.web.words import temperature_words
 
 SPAN_WORDS = {"1": "24 hours", "7": "7 days", "30": "30 days"}
@@ -82,7 +83,7 @@ def _page(request: HttpRequest, form: ReadingForm) -> HttpResponse:
     waits, unit = waits_in_the_air(now=now), request.user.temperature_unit
     shop = settings()
     usual, places = usual_air(shop), shop["places"]
-    form.fields["place"].choices = [(place, place.capitalize()) for place in places]
+    form.fields["place"].choices = [(place, told(place).capitalize()) for place in places]
     airs = [place_air(place, since=now - SPANS[span], usual=usual) for place in places]
     names = names_of_people()
     context = {

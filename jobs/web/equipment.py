@@ -27,7 +27,7 @@ class EquipmentForm(PageForm):
     def __init__(self, data: Any = None, *, person: Person, kind: str = "", **more: Any) -> None:
         super().__init__(data, **more)
         if not kind:
-            self.fields["kind"] = choice_field(_("Kind"), Equipment.Kind.choices)
+            self.fields["kind"] = choice_field(_("Kind"), told_choices(Equipment.Kind.choices))
         self.fields["count"] = IntegerField(label=_("How many"), widget=NumberInput({"inputmode": "numeric"}))
         if not kind or kind == Equipment.Kind.CLAMP:
             self.fields["reach"] = text_field(

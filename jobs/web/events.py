@@ -321,7 +321,7 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
         _("%(label)s Asked after %(stage)s now")
         % {"label": told(SafetyTask.Kind(d["kind"]).label), "stage": tell.stage(d)}
     ],
-    "task_settled": lambda tell, d: [SafetyTask.Kind(d["kind"]).label, tell.text(d["how"])],
+    "task_settled": lambda tell, d: [told(SafetyTask.Kind(d["kind"]).label), tell.text(d["how"])],
     "task_snoozed": lambda tell, d: [_("Safety task put off")],
     "shop_set": lambda tell, d: [_("Shop settings changed")],
     "sheet_set": lambda tell, d: [

@@ -381,7 +381,8 @@ def _page(request: HttpRequest, found: Offer, **given: Any) -> HttpResponse:
         given.setdefault("issue_form", PageForm(seen=seen))
     refused = next((f for f in given.values() if f.status != 200), None)
     context = {
-        **given, "offer": views[0], "earlier": views[1:], "issued": issued, "label": found.get_kind_display(),
+        **given, "offer": views[0], "earlier": views[1:], "issued": issued,
+        "label": told(found.get_kind_display()),
         "form": refused, "may_write": found.step != Offer.Step.ACCEPTED,
     }  # fmt: skip
     return render(request, "web/offer.html", context, status=refused.status if refused else 200)

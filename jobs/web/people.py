@@ -21,6 +21,7 @@ from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
 from jobs.people import add_person, change_person, make_token, revoke_token
 from jobs.web.access import owner, worker
 from jobs.web.forms import PageForm, choice_field, text_field
+from jobs.web.stored_words import told_choices
 
 OWN = (
     "name", "email", "unit", "temperature_unit", "reminders_by_mail", "quiet_from", "quiet_to",
@@ -32,8 +33,8 @@ class OwnForm(PageForm):
     email = text_field(
         "E-mail", inputmode="email", autocomplete="email", help_text=gettext_lazy("Where reminders go.")
     )
-    unit = choice_field(gettext_lazy("A bare number is a length in"), LengthUnit.choices)
-    temperature_unit = choice_field(gettext_lazy("Temperatures"), TemperatureUnit.choices)
+    unit = choice_field(gettext_lazy("A bare number is a length in"), told_choices(LengthUnit.choices))
+    temperature_unit = choice_field(gettext_lazy("Temperatures"), told_choices(TemperatureUnit.choices))
     reminders_by_mail = forms.BooleanField(label=gettext_lazy("Reminders by e-mail too"), required=False)
     quiet_from = text_field(
         gettext_lazy("Quiet from"), maxlength="5", help_text=gettext_lazy("Such as 21:30; empty: never quiet")
@@ -46,7 +47,7 @@ class OwnForm(PageForm):
 
 
 class PersonForm(OwnForm):
-    role = choice_field(gettext_lazy("Works here as"), Role.choices)
+    role = choice_field(gettext_lazy("Works here as"), told_choices(Role.choices))
     is_active = forms.BooleanField(label=gettext_lazy("May sign in"), required=False, initial=True)
     password = forms.CharField(
         label=gettext_lazy("New password"),
@@ -90,7 +91,9 @@ class TokenForm(PageForm):
         help_text=gettext_lazy("Such as: script that enters orders"),
         autocomplete="off",
     )
-    scope = choice_field(gettext_lazy("It opens"), [c for c in Scope.choices if c[0] != Scope.CALENDAR])
+    scope = choice_field(
+        gettext_lazy("It opens"), told_choices(c for c in Scope.choices if c[0] != Scope.CALENDAR)
+    )
 
 
 class CalendarForm(PageForm):

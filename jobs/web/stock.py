@@ -32,6 +32,7 @@ from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
 from jobs.web.forms import PageForm, choice_field, number_field, reason_field, text_field
+from jobs.web.stored_words import told_choices
 
 SHOWN = (Board.Step.FREE, Board.Step.RESERVED, Board.Step.USED, Board.Step.WRITTEN_OFF)
 MOST_SHOWN = 200
@@ -175,7 +176,7 @@ def stock(request: HttpRequest) -> HttpResponse:
         "boards": boards,
         "board_feet": sum(b["board_feet"] for b in boards),
         "supplies": supplies,
-        "steps": [(s.value, s.label) for s in SHOWN],
+        "steps": told_choices((s.value, s.label) for s in SHOWN),
         "chosen": chosen,
         "piece": piece,
     }

@@ -19,6 +19,7 @@ from jobs.queries.supplies import supply_views
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, choice_field, date_field, reason_field, text_field
+from jobs.web.stored_words import told_choices
 
 
 class SupplyForm(PageForm):
@@ -27,7 +28,7 @@ class SupplyForm(PageForm):
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
         sheets = [(p.key, f"{p.sheet.name} ({kind})") for kind in KINDS for p in newest(kind).values()]
-        self.fields["kind"] = choice_field(_("Kind"), Supply.Kind.choices)
+        self.fields["kind"] = choice_field(_("Kind"), told_choices(Supply.Kind.choices))
         self.fields["name"] = text_field(_("What it is"), help_text=_("As you say it in the shop"))
         self.fields["sheet"] = choice_field(_("Product sheet"), [("", _("None")), *sheets])
         self.fields["lot"] = text_field(_("Lot"), help_text=_("As it stands on the pack"), autocomplete="off")
@@ -40,7 +41,7 @@ class SupplyForm(PageForm):
             widget=NumberInput({"inputmode": "numeric"}),
             help_text=_("Empty: as on its sheet"),
         )
-        self.fields["level"] = choice_field(_("Level"), Supply.Level.choices)
+        self.fields["level"] = choice_field(_("Level"), told_choices(Supply.Level.choices))
 
 
 class Verb(PageForm):
@@ -57,7 +58,7 @@ class Verb(PageForm):
 class LevelForm(Verb):
     verb, says, button = "level", gettext_lazy("How much is left"), gettext_lazy("Save the level")
     command = staticmethod(set_level)
-    level = choice_field(gettext_lazy("Level"), Supply.Level.choices)
+    level = choice_field(gettext_lazy("Level"), told_choices(Supply.Level.choices))
 
 
 class OpenForm(Verb):

@@ -17,6 +17,7 @@ from jobs.errors import Invalid, ShopError
 from jobs.models import OF_TASKS, Person, ReminderKind
 from jobs.web.access import worker
 from jobs.web.forms import PageForm, sentence, text_field
+from jobs.web.stored_words import told
 from jobs.wishes import AT_ONCE, MOST_REPEATS, WITH_LEAD, Wish, set_wishes, wishes_of
 
 COLUMNS = {
@@ -37,14 +38,14 @@ class WishForm(PageForm):
         super().__init__(data, initial=_initial(self.wishes))
         for kind in self.wishes:
             for name, column in COLUMNS.items():
-                if (field := _field(kind, name, f"{kind.label}: {column.lower()}")) is not None:
+                if (field := _field(kind, name, f"{told(kind.label)}: {column.lower()}")) is not None:
                     self.fields[_name(kind, name)] = field
 
     @property
     def rows(self) -> list[dict[str, Any]]:
         return [
             {
-                "label": kind.label,
+                "label": told(kind.label),
                 "cells": [
                     (column, self[_name(kind, name)] if _name(kind, name) in self.fields else None)
                     for name, column in COLUMNS.items()
