@@ -26,6 +26,8 @@ EVERY = {"1": 1, "7": 2, "30": 8}
 """Quarter hours that one point of a curve stands for."""
 
 Point = tuple[float, float]
+USUAL_C = 20.0
+"""Around what the scale is laid where nothing is measured."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,7 +73,8 @@ def chart(
     axis = axis_of(span, now)
     air = _within(air, axis)
     temps = _temperatures(air, unit)
-    scale = _scale([t for t, _ in temps.values()], top=TOP, high=HIGH, step=10 if unit == "F" else 5)
+    shown = [t for t, _ in temps.values()] or [_in(USUAL_C, unit)]
+    scale = _scale(shown, top=TOP, high=HIGH, step=10 if unit == "F" else 5)
     damp = Scale(least=0, most=100, top=TOP + HIGH + GAP, high=LOW, marks=(0, 50, 100))
     foot = damp.top + LOW if air.damp else TOP + HIGH
     high = foot + 22 + ROW * len(waits) + (4 if waits else 0)
@@ -124,7 +127,7 @@ def _summary(temps: Mapping[int, Pair], unit: str) -> str:
 
 def _scale(values: Sequence[float], *, top: float, high: float, step: int) -> Scale:
     """Round numbers around the values."""
-    least, most = min(values, default=0), max(values, default=step)
+    least, most = min(values), max(values)
     low, up = (least - 1) // step * step, -(-(most + 1) // step) * step
     marks = tuple(low + n * step for n in range(int((up - low) / step) + 1))
     return Scale(least=low, most=up, top=top, high=high, marks=marks[:: 1 + len(marks) // 6])
