@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.test import Client
 from playwright.sync_api import Page
 
 from jobs.models import Person
@@ -36,24 +37,42 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
     return {**browser_type_launch_args, "executable_path": system.browser()}
 
 
+@pytest.fixture(scope="session")
+def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
+    """Pages come from the service, not from what a phone keeps; that has tests of its own."""
+    return {**browser_context_args, "service_workers": "block"}
+
+
 @pytest.fixture
-def screen(page: Page, live_server: Any, owner: Person, client: Any) -> Iterator[Page]:
-    """The owner's screen, signed in. Whatever the browser complains of fails the test."""
+def watched(page: Page, live_server: Any) -> Iterator[Page]:
+    """A screen at the running service. Whatever the browser complains of fails the test."""
     complaints: list[str] = []
     page.on("console", lambda m: complaints.append(m.text) if m.type in ("error", "warning") else None)
     page.on("pageerror", lambda e: complaints.append(str(e)))
-    page.set_default_timeout(8000)
-    client.force_login(owner)
-    page.context.add_cookies(
-        [{"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}]
-    )
+    page.set_default_timeout(20_000)  # a page at first asking, on a machine at work
     page.base = live_server.url  # type: ignore[attr-defined]
     yield page
     expected = (  # a refusal or a lost signal is shown on the page, the browser notes it
         "the server responded with a status of 4",
         "net::ERR_INTERNET_DISCONNECTED",
+        "Service Worker registration blocked",
     )
     assert [c for c in complaints if not any(e in c for e in expected)] == []
+
+
+@pytest.fixture
+def screen(watched: Page, owner: Person) -> Page:
+    """The owner's screen, signed in."""
+    sign_in(watched, owner)
+    return watched
+
+
+def sign_in(screen: Page, person: Person) -> None:
+    """As somebody who signed in before: the page itself is tested where signing in is."""
+    http = Client()
+    http.force_login(person)
+    cookie = {"name": "sessionid", "value": http.cookies["sessionid"].value}
+    screen.context.add_cookies([{**cookie, "url": screen.base}])  # type: ignore[attr-defined]
 
 
 def open_page(screen: Page, path: str) -> None:

@@ -1,5 +1,6 @@
 """No signal at the bench: pages stay readable, taps wait on the phone and land in order with their times."""
 
+import json
 from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -10,12 +11,14 @@ from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
+from jobs.commands.stages import start_stage
 from jobs.models import Event, Person, Piece
 from shop.launch import system
-from tests.shop_fixtures import Work, stage_of
+from tests.shop_fixtures import INCHES, PASSWORD, Work, a_call, stage_of
 from tests.web.browser.conftest import barriers, too_wide, wait_until
+from tests.web.conftest import in_clamps
 
-SURVEYED = {"drawing_approved": "yes", "site_measured": "yes", "access_measured": "yes"}
+KEPT = "caches.open('pages').then(p => p.keys()).then(all => all.map(r => new URL(r.url).pathname))"
 Phone = Callable[[], BrowserContext]
 
 
@@ -142,3 +145,82 @@ def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
     assert abs(finished.occurred_at - tapped) < timedelta(seconds=3)
     page.goto(live_server.url + "/needs-your-eye/")
     expect(page.get_by_text("Nothing was refused.")).to_be_visible()
+
+
+def test_what_somebody_else_did_meanwhile_is_said_and_holds_nothing(
+    phone: Phone, live_server: Any, piece: Piece, maker: Person
+):
+    survey = f"/pieces/{piece.number}/stages/survey/"
+    context = phone()
+    page = with_worker(context, live_server, survey)
+    context.set_offline(True)
+    page.locator("#work").get_by_role("button", name="Start").click()
+    expect(page.locator(".kept-tap")).to_have_count(1)
+    start_stage(a_call(maker, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
+    context.set_offline(False)
+    expect(page.get_by_role("button", name="Finish")).to_be_visible()
+    page.get_by_role("link", name="Needs your eye: 1").click()
+    expect(page.locator("#eye")).to_contain_text(f"Already done by {maker} at ")
+    page.get_by_role("button", name="Understood").click()
+    expect(page.get_by_text("Nothing was refused.")).to_be_visible()
+    expect(page.locator("#signal")).to_be_hidden()
+    assert kinds() == ["stage_started"]
+
+
+def test_open_commissions_are_read_without_ever_having_been_opened(
+    phone: Phone, live_server: Any, work: Work, slow_piece: Piece
+):
+    in_clamps(work, slow_piece, minutes=40)
+    commission = f"/commissions/{slow_piece.commission.number}/"
+    context = phone()
+    page = with_worker(context, live_server)
+    wait_until(lambda: f"/pieces/{slow_piece.number}/stages/scrape/" in page.evaluate(KEPT))
+    assert commission in page.evaluate(KEPT)
+    context.set_offline(True)
+    page.goto(live_server.url + commission)
+    expect(told(page)).to_contain_text("No signal. This page is as of")
+    expect(page.locator(".glue").first).to_be_visible()
+    assert too_wide(page) <= 0 and barriers(page) == []
+    page.goto(live_server.url + "/")
+    page.get_by_role("button", name="Seen").first.click()
+    expect(page.locator(".kept-tap")).to_contain_text("kept on this phone")
+    page.goto(live_server.url + "/clients/")
+    expect(page.get_by_role("heading", name="No signal")).to_be_visible()
+    context.set_offline(False)
+    expect(page.get_by_role("heading", name="Clients")).to_be_visible()
+    wait_until(lambda: Event.objects.filter(kind="reminder_acknowledged").count() == 1)
+
+
+def test_what_was_kept_goes_when_its_person_signs_out(phone: Phone, live_server: Any, piece: Piece):
+    page = with_worker(phone(), live_server, f"/commissions/{piece.commission.number}/", "/more/")
+    assert page.evaluate(KEPT) != []
+    page.get_by_role("button", name="Sign out").click()
+    expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
+    assert page.evaluate(KEPT) == []
+
+
+def test_a_login_that_ran_out_keeps_the_taps_until_its_person_signs_in(
+    phone: Phone, live_server: Any, piece: Piece
+):
+    context = phone()
+    page = at(context, f"/pieces/{piece.number}/stages/survey/", live_server)
+    context.clear_cookies(name="sessionid")
+    page.locator("#work").get_by_role("button", name="Start").click()
+    expect(told(page)).to_contain_text("One tap waits on this phone. Sign in, and they are sent.")
+    page.reload()
+    page.get_by_label("Name").fill("owner")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    wait_until(lambda: kinds() == ["stage_started"])
+
+
+def test_the_shop_can_be_put_on_the_home_screen(phone: Phone, live_server: Any):
+    context = phone()
+    page = with_worker(context, live_server)
+    session = context.new_cdp_session(page)
+    manifest = session.send("Page.getAppManifest")
+    assert manifest["errors"] == []
+    read = json.loads(manifest["data"])
+    assert (read["name"], read["start_url"], read["display"]) == ("Shop log", "/", "standalone")
+    assert {"192x192", "512x512"} <= {icon["sizes"] for icon in read["icons"]}
+    assert session.send("Page.getInstallabilityErrors")["installabilityErrors"] == []
