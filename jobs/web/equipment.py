@@ -7,6 +7,7 @@ from django.forms import IntegerField, NumberInput
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from calcs.units import format_length
@@ -19,6 +20,13 @@ from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import call_of, units_of
 from jobs.web.forms import PageForm, choice_field, text_field
+from jobs.web.stored_words import told, told_choices
+
+KINDS = {
+    Equipment.Kind.CLAMP: gettext_lazy("Clamps"),
+    Equipment.Kind.BENCH: gettext_lazy("Bench places"),
+    Equipment.Kind.FINISHING: gettext_lazy("Finishing room places"),
+}
 
 
 class EquipmentForm(PageForm):
@@ -40,7 +48,7 @@ class EquipmentForm(PageForm):
 @require_GET
 def equipment(request: HttpRequest) -> HttpResponse:
     found = equipment_views(Equipment.objects.filter(retired_at=None))
-    kinds = [(k.label, [one for one in found if one["kind"] == k]) for k in Equipment.Kind]
+    kinds = [(KINDS[k], told(k.label), [one for one in found if one["kind"] == k]) for k in Equipment.Kind]
     return render(request, "web/equipment.html", {"kinds": kinds, "form_key": uuid.uuid4().hex})
 
 

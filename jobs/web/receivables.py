@@ -21,6 +21,15 @@ from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, date_field, number_field, reason_field
 
+AGES = (
+    gettext_lazy("Not due"),
+    gettext_lazy("1 to 30 days"),
+    gettext_lazy("31 to 60 days"),
+    gettext_lazy("61 to 90 days"),
+    gettext_lazy("Over 90 days"),
+)
+"""The columns of the open invoices, in the order they are counted."""
+
 
 class RepaymentForm(PageForm):
     amount = number_field(gettext_lazy("Amount"), autocomplete="off")
@@ -35,7 +44,7 @@ class RepaymentForm(PageForm):
 def receivables(request: HttpRequest) -> HttpResponse:
     """Open invoices by age."""
     today = timezone.localdate()
-    context = {**receivables_view(today=today), "years": [today.year, today.year - 1]}
+    context = {**receivables_view(today=today), "columns": AGES, "years": [today.year, today.year - 1]}
     return render(request, "web/receivables.html", context)
 
 

@@ -212,11 +212,13 @@ class RedoForm(Beside):
         label=gettext_lazy("Joints ripped apart and jointed anew"),
         required=False,
         widget=NumberInput({"inputmode": "numeric"}),
-        help_text=gettext_lazy(
-            "Each costs %(in)s (%(mm)s) of width; the layout is figured again. Empty: none"
-        )
-        % {"in": format_length(RE_RIP, "in"), "mm": format_length(RE_RIP, "mm")},
     )
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["joints_ripped"].help_text = _(
+            "Each costs %(in)s (%(mm)s) of width; the layout is figured again. Empty: none"
+        ) % {"in": format_length(RE_RIP, "in"), "mm": format_length(RE_RIP, "mm")}
 
     def asked(self) -> dict[str, Any]:
         asked = super().asked()
