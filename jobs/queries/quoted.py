@@ -33,12 +33,11 @@ def quoted_against_actual(commission: Commission) -> dict[str, Any]:
     """What the agreed quote says of hours, or else the newest one, and what the log says was spent."""
     offer = _quote(commission)
     pieces = offer.basis.get("pieces", []) if offer else []
-    rows: dict[str, Row] = {}
+    rows = _spent(commission)
     for piece in pieces:
         for stage in piece.get("stages", []):
             row = rows.setdefault(stage["kind"], Row(title=stage["title"]))
             row.quoted = (row.quoted or Decimal(0)) + Decimal(stage["minutes"])
-    _spend(commission, rows)
     quoted = sum((Decimal(p["hours"]) * MINUTES for p in pieces), Decimal(0))
     by_stage = sum((row.quoted or Decimal(0) for row in rows.values()), Decimal(0))
     spent, redone = sum(r.spent for r in rows.values()), sum(r.redone for r in rows.values())
@@ -47,6 +46,7 @@ def quoted_against_actual(commission: Commission) -> dict[str, Any]:
         "commission": commission.number,
         "quote": offer.number if offer else "",
         "standing": offer.step if offer else "",
+        "currency": offer.currency if offer else "",
         "stages": [row.view(kind) for kind, row in rows.items()],
         "quoted": whole if offer else None,
         "in_one_sum": max(whole - by_stage, Decimal(0)) if offer else None,
@@ -64,8 +64,9 @@ def _quote(commission: Commission) -> Offer | None:
     return agreed or quotes.order_by("-version").first()
 
 
-def _spend(commission: Commission, rows: dict[str, Row]) -> None:
-    """Minutes of stages that need hands; those of the maker's own titles under their titles."""
+def _spent(commission: Commission) -> dict[str, Row]:
+    """Minutes of stages that need hands, in their order; the maker's own under their titles."""
+    rows: dict[str, Row] = {}
     stages = Stage.objects.filter(piece__commission=commission).exclude(step=Stage.Step.SKIPPED)
     redone: dict[int, int] = defaultdict(int)
     for attempt in Attempt.objects.filter(stage__piece__commission=commission):
@@ -79,6 +80,7 @@ def _spend(commission: Commission, rows: dict[str, Row]) -> None:
         row.spent += stage.minutes or 0
         row.redone += redone[stage.id]
         row.open += stage.step not in (Stage.Step.DONE, Stage.Step.WAITING)
+    return rows
 
 
 def _cost(pieces: list[dict[str, Any]], quoted: Decimal, spent: int) -> dict[str, Any]:

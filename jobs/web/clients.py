@@ -127,6 +127,14 @@ def everything(request: HttpRequest, key: int) -> HttpResponse:
     return answer  # type: ignore[return-value]
 
 
+def _where(stream: str) -> str:
+    """What an event is about, in words."""
+    noun, _colon, name = stream.partition(":")
+    if noun == "note":
+        return str(_("Note for next time"))
+    return f"{noun.capitalize()} {name}" if noun in ("board", "commission") else noun.capitalize()
+
+
 @owner
 @require_http_methods(["GET", "POST"])
 def forget(request: HttpRequest, key: int) -> HttpResponse:
@@ -135,7 +143,9 @@ def forget(request: HttpRequest, key: int) -> HttpResponse:
     view = preview(found, today=timezone.localdate())
     form = ForgetForm(request.POST or None, seen=found.version)
     if view["elsewhere"]:
-        form.fields["also"].choices = [(one["seq"], one["words"]) for one in view["elsewhere"]]  # type: ignore[attr-defined]
+        form.fields["also"].choices = [
+            (one["seq"], f"{_where(one['stream'])}: {one['words']}") for one in view["elsewhere"]
+        ]  # type: ignore[attr-defined]
     else:
         del form.fields["also"]
     if request.method == "POST":

@@ -40,5 +40,8 @@ def rates(request: HttpRequest) -> HttpResponse:
 def commission(request: HttpRequest, number: str) -> HttpResponse:
     """Quoted against actual."""
     found = lookups.commission(number)
-    context = {"hours": quoted_against_actual(found), "title": read(found.title_ref)}
-    return render(request, "web/commission_hours.html", context | {"currency": found.price_currency})
+    view = quoted_against_actual(found)
+    told = [row for row in view["stages"] if row["quoted"] is not None or row["spent"] or row["redone"]]
+    view |= {"told": told, "untold": len(view["stages"]) - len(told)}
+    context = {"hours": view, "title": read(found.title_ref)}
+    return render(request, "web/commission_hours.html", context)

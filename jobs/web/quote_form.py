@@ -26,21 +26,20 @@ class QuoteForm(PageForm):
         none, known = ("", _("none")), rates()
         species = [none, *((s.name, s.name) for s in species_list())]
         finishes = [none, *((key, p.sheet.name) for key, p in sorted(newest(Sheet.Kind.FINISH).items()))]
-        for number, (piece, label) in pieces.items():
-            self._hours(piece, label, known)
+        for number, (piece, _label) in pieces.items():
+            self._hours(piece, known)
             self.fields[f"species/{number}"] = choice_field(_("Instead, in"), species)
             self.fields[f"finish/{number}"] = choice_field(_("Instead, finished with"), finishes)
 
-    def _hours(self, piece: Piece, label: str, known: Mapping[str, Rate]) -> None:
+    def _hours(self, piece: Piece, known: Mapping[str, Rate]) -> None:
         number, own = piece.number, {one["kind"]: one for one in offered(piece, known)}
         self.fields[f"hours/{number}"] = number_field(
-            _("%(label)s: hours of work") % {"label": label}, suffix="h", help_text=_("In one sum."),
-            autocomplete="off",
-        )  # fmt: skip
+            _("Hours of work"), suffix="h", help_text=_("In one sum."), autocomplete="off"
+        )
         if own:
+            words = own_words(list(own.values()), len(kinds_of(piece)))
             self.fields[f"own/{number}"] = forms.BooleanField(
-                label=_("Take our own instead: %(words)s") % {"words": own_words(list(own.values()))},
-                required=False,
+                label=_("Take our own instead: %(words)s") % {"words": words}, required=False
             )
         for kind, title in kinds_of(piece).items():
             self.fields[f"minutes/{number}/{kind}"] = number_field(
@@ -98,16 +97,18 @@ def rate_words(own: Mapping[str, Any]) -> str:
     }  # fmt: skip
 
 
-def own_words(found: list[dict[str, Any]]) -> str:
+def own_words(found: list[dict[str, Any]], of_kinds: int) -> str:
     """What a piece would take by the shop's own rates, and on how much it rests."""
     sums = {name: sum((one[name] for one in found), Decimal(0)) / 60 for name in ("minutes", "least", "most")}
     jobs = sorted(one["jobs"] for one in found)
     return _(
-        "%(hours)s h, the medians of %(jobs)s jobs for %(kinds)s kinds of stage, %(least)s to %(most)s h"
+        "%(hours)s h, the medians of %(jobs)s jobs for %(kinds)s of %(all)s kinds of stage, "
+        "%(least)s to %(most)s h"
     ) % {
         "hours": number_words(round(sums["minutes"], 1)),
         "jobs": f"{jobs[0]}" if jobs[0] == jobs[-1] else f"{jobs[0]}-{jobs[-1]}",
         "kinds": len(found),
+        "all": of_kinds,
         "least": number_words(round(sums["least"], 1)),
         "most": number_words(round(sums["most"], 1)),
     }

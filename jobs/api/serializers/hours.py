@@ -79,6 +79,7 @@ class QuotedHoursOut(serializers.Serializer):
     commission = serializers.CharField()
     quote = serializers.CharField()
     standing = serializers.CharField()
+    currency = serializers.CharField()
     stages = QuotedStageOut(many=True)
     quoted = AmountOut(allow_null=True)
     in_one_sum = AmountOut(allow_null=True, help_text="Of the quoted minutes those that name no stage.")
