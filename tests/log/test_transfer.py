@@ -30,7 +30,21 @@ from tests.shop_fixtures import NOON, a_call, an_owner
 from tests.stories import PERSONAL, a_long_story
 
 LATER = NOON + timedelta(days=400)
-TELL = "import django; django.setup(); from tests.stories import a_long_story; a_long_story()"
+PASS_ON = """
+import sys, django
+django.setup()
+from django.core.management import call_command
+read, written = sys.argv[1:]
+call_command("migrate", verbosity=0)
+if read:
+    call_command("import", read)
+else:
+    from tests.stories import a_long_story
+    a_long_story()
+call_command("verify_log")
+call_command("rebuild", check=True)
+call_command("export", written)
+"""
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -42,18 +56,15 @@ def test_sqlite_to_postgresql_and_back_gives_the_same_files(tmp_path, postgres_u
     sqlite, postgres, again = ({"SHOP_DATA_DIR": str(tmp_path / n)} for n in ("one", "two", "three"))
     postgres["SHOP_DATABASE_URL"] = postgres_url
     folders = [tmp_path / "from-sqlite", tmp_path / "from-postgresql", tmp_path / "from-sqlite-again"]
-    for shop, read, written in zip((sqlite, postgres, again), (None, *folders[:2]), folders, strict=True):
-        run(shop, "-m", "django", "migrate", "--verbosity=0")
-        run(shop, *(["-m", "django", "import", str(read)] if read else ["-c", TELL]))
-        for verb in (["verify_log"], ["rebuild", "--check"], ["export", str(written)]):
-            run(shop, "-m", "django", *verb)
+    for shop, read, written in zip((sqlite, postgres, again), ("", *folders[:2]), folders, strict=True):
+        run(shop, "-c", PASS_ON, str(read), str(written))
     one, two, three = map(contents, folders)
     assert one == two == three
     assert len(one["log.jsonl"].splitlines()) > 100
 
 
 def run(shop: dict[str, str], *arguments: str) -> None:
-    """A process of its own, as somebody at the keyboard would start it."""
+    """A process of its own: it finds database and folder as a fresh start does."""
     env = {k: v for k, v in os.environ.items() if not k.startswith("SHOP_")}
     env |= shop | {"DJANGO_SETTINGS_MODULE": "shop.settings", "SHOP_TIME_ZONE": "UTC"}
     command = [sys.executable, *arguments]
