@@ -45,6 +45,7 @@ class Storm:
     workers: int
     kill_at: list[int]
     arrived: list[tuple[datetime, str, str, list[int]]] = field(default_factory=list)
+    told: set[int] = field(default_factory=set)
     killed: list[str] = field(default_factory=list)
     repeatable: int = 0
     """How often a message could have gone out without being recorded."""
@@ -53,7 +54,8 @@ class Storm:
         mail = self.server.mails[-1]
         told = [int(n) for n in dict.fromkeys(JOINT.findall(text_of(mail)))]
         self.arrived.append((datetime.now(UTC), str(mail["To"]), str(mail["Message-ID"]), told))
-        if self.kill_at and len(self.arrived) >= self.kill_at[0]:
+        self.told.update(told)  # counted rather than the mails: what is very late comes many in one
+        if self.kill_at and len(self.told) >= self.kill_at[0]:
             self.kill_at.pop(0)
             self.kill_sender(session.session.peer[1])
 
@@ -70,10 +72,6 @@ class Storm:
     @property
     def names(self) -> list[str]:
         return [f"worker{n}" for n in range(self.workers)]
-
-    @property
-    def told(self) -> set[int]:
-        return {n for *_, some in self.arrived for n in some}
 
     def until(self, enough: Callable[[], bool], *, at_most_s: float) -> None:
         """Wait, starting again what was killed, as the launcher does."""
