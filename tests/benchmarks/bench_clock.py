@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from decimal import Decimal
+from functools import cached_property
 from statistics import fmean, median
 from types import SimpleNamespace
 from typing import Any
@@ -88,18 +89,24 @@ class Case:
             spec={"waits": [{"kind": "it", "clock": self.word}]},
             piece=SimpleNamespace(inputs={"thickness_len": THICK}),
         )
+        closes = CLOCK_FIELDS[self.word][1]
+        closes_s = getattr(self.product.sheet, closes) if closes else None
         basis = {"product": "p", "sheet_version": 1, "temp_c": "20", "rh_pct": "45"}
         wait: Any = SimpleNamespace(
-            suspect=False, ready_s=self.need_s, closes_s=None, basis=basis, stage=stage, kind="it",
+            suspect=False, ready_s=self.need_s, closes_s=closes_s, basis=basis, stage=stage, kind="it",
             since=datetime.fromtimestamp(self.since_s, tz=UTC),
         )  # fmt: skip
         return clock.estimate(wait)
 
+    @cached_property
     def told_s(self) -> float | None:
         """When the shop is told that it is ready, asked anew each hour at least; None if it is not."""
         now = self.since_s + 0.5 * self.need_s
         while now < FIRST_S + (SPAN - 1) * TICK_S:
-            ready = self.asked_at(now).ready_at
+            said = self.asked_at(now)
+            if said.suspect:
+                return None
+            ready = said.ready_at
             if ready is not None and ready.timestamp() <= now:
                 return now
             ahead = ready.timestamp() if ready is not None else now + 3600
@@ -117,7 +124,7 @@ def cases(kind: str, draw: random.Random) -> Iterator[Case]:
         need = getattr(product.sheet, opens)
         stops = n % 2 == 0
         cure = draw.choice(LAWS)(draw, float(product.sheet.ref_temp_c))
-        cure = _stopping(cure, product) if stops else cure
+        cure = stopping(cure, product) if stops else cure
         ages = grown(truth, cure, since, lagging=word.startswith("glue"))
         reached = bisect_left(ages, need)
         if reached < SPAN - since - DAY_S // TICK_S:
@@ -129,7 +136,7 @@ def cases(kind: str, draw: random.Random) -> Iterator[Case]:
             )  # fmt: skip
 
 
-def _stopping(cure: Cure, product: Product) -> Cure:
+def stopping(cure: Cure, product: Product) -> Cure:
     """It stands still below the product's least temperature, as the trade has it."""
     least = float(product.sheet.min_temp_c)
     return replace(cure, speed=lambda c, h: 0.0 if c < least else cure.speed(c, h))
@@ -167,7 +174,7 @@ class Score:
             rows.append(abs(said.likely_at.timestamp() - case.ready_s) / 3600)
             self.sooner += case.ready_s < said.earliest_at.timestamp()
             self.later += said.latest_at is not None and said.latest_at.timestamp() < case.ready_s
-        told = case.told_s()
+        told = case.told_s
         if told is None:
             self.never += 1
         elif told < case.ready_s:

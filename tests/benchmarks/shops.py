@@ -1,8 +1,8 @@
 """Simulated shops whose truth the clock is not told: their air, their sensor, their wood and their glue.
 
 Everything is drawn from a seed. Truth steps every five minutes; the sensor reports every ten and has a bias,
-noise and gaps of hours. What hardens follows one of three published forms of rate law, with its own
-parameters.
+noise and gaps of hours. What hardens follows one of several forms of rate law, with its own parameters:
+published ones for what reacts, for the others such as nothing in print speaks against.
 """
 
 import random
@@ -57,6 +57,65 @@ def datum(draw: random.Random, ref_c: float) -> Cure:
 
 
 LAWS = (arrhenius, tenfold, datum)
+Form = Callable[[random.Random, float], Cure]
+
+
+def vapour(temp_c: float, rh_pct: float) -> float:
+    """Pressure of water in air [hPa]: Magnus form, Alduchov and Eskridge 1996, from memory."""
+    return rh_pct / 100 * 6.1094 * exp(17.625 * temp_c / (temp_c + 243.04))
+
+
+def alike(draw: random.Random, ref_c: float) -> Cure:
+    """As the sheet has it at any temperature."""
+    return Cure(name="alike", speed=lambda c, h: 1.0)
+
+
+def through_wood(draw: random.Random, ref_c: float) -> Cure:
+    """As bound water moves in wood: 35 to 39 kJ/mol, Siau 1984, from memory."""
+    k = draw.uniform(35000, 39000) / 8.314
+    ref = 1 / (ref_c + 273.15)
+    return Cure(name="through wood", speed=lambda c, _: exp(-k * (1 / (c + 273.15) - ref)))
+
+
+def dalton(draw: random.Random, ref_c: float) -> Cure:
+    """In proportion to what the air can still take up, Dalton 1802."""
+    ref = vapour(ref_c, 50)
+    return Cure(name="Dalton", speed=lambda c, h: (vapour(c, 100) - vapour(c, h)) / ref)
+
+
+def dry_and_grown_together(draw: random.Random, ref_c: float) -> Cure:
+    """Water has to leave, and the film to grow together: the slower of both."""
+    dries, grows = dalton(draw, ref_c), arrhenius(draw, ref_c)
+    return Cure(name="slower of both", speed=lambda c, h: min(dries.speed(c, h), grows.speed(c, h)))
+
+
+def dry_air(draw: random.Random, ref_c: float) -> Cure:
+    """By the humidity in percent alone, and so many times faster for each 10 °C."""
+    warm = tenfold(draw, ref_c)
+    return Cure(name="dry air", speed=lambda c, h: (100 - h) / 50 * warm.speed(c, h))
+
+
+def by_vapour(draw: random.Random, ref_c: float) -> Cure:
+    """In proportion to the water in the air."""
+    ref = vapour(ref_c, 50)
+    return Cure(name="by vapour", speed=lambda c, h: vapour(c, h) / ref)
+
+
+def through_skin(draw: random.Random, ref_c: float) -> Cure:
+    """Water comes through what is hard already: by the root of the water in the air."""
+    ref = vapour(ref_c, 50)
+    return Cure(name="through skin", speed=lambda c, h: (vapour(c, h) / ref) ** 0.5)
+
+
+def damp_and_warm(draw: random.Random, ref_c: float) -> Cure:
+    """By the humidity in percent, and by the temperature as a reaction."""
+    warm = arrhenius(draw, ref_c)
+    return Cure(name="damp and warm", speed=lambda c, h: h / 50 * warm.speed(c, h))
+
+
+INTO_WOOD = (alike, through_wood, tenfold)
+DRIES = (dalton, dry_and_grown_together, dry_air)
+TAKES_WATER = (by_vapour, through_skin, damp_and_warm)
 
 Air = Callable[[random.Random, int], tuple[list[float], list[float]]]
 
@@ -116,10 +175,15 @@ def a_shop(draw: random.Random, kind: str, since: int) -> Truth:
     )
 
 
+def around(truth: Truth, *, lagging: bool) -> list[float]:
+    """True temperature around what hardens: of the wood about a joint, of the air about a coat."""
+    return _follow(truth.air, truth.lag_s, truth.lag_s) if lagging else truth.air
+
+
 def grown(truth: Truth, cure: Cure, since: int, *, lagging: bool) -> list[float]:
     """True equivalent age [s] at each tick from ``since`` on."""
-    around = _follow(truth.air, truth.lag_s, truth.lag_s) if lagging else truth.air
-    speeds = (cure.speed(around[n], truth.humidity[n]) for n in range(since, SPAN))
+    temps = around(truth, lagging=lagging)
+    speeds = (cure.speed(temps[n], truth.humidity[n]) for n in range(since, SPAN))
     return [0.0, *accumulate(speed * TICK_S for speed in speeds)]
 
 
