@@ -19,14 +19,14 @@ export function clockOf(moment) {
 export function tell(taps) {
   const box = document.getElementById("signal"), eye = document.getElementById("signal-eye");
   const waiting = taps.filter((tap) => tap.state === "waiting").length;
-  const refused = taps.length - waiting;
+  const refused = taps.length - waiting, noneHere = !document.body.dataset.person && !document.getElementById("no-signal");
   const says = [
     band.kept && word("as-of", { at: band.kept }),
     band.needsSignal && word("needs-signal"),
     band.changed && word("changed"),
     waiting === 1 && word("one-waits"),
     waiting > 1 && word("many-wait", { n: waiting }),
-    waiting && (band.signIn || !document.body.dataset.person) && word("sign-in"),
+    waiting && (band.signIn || noneHere) && word("sign-in"),
     band.sent.length && word("sent", { what: band.sent.join(" ") }),
   ].filter(Boolean);
   const text = says.join(" ");
