@@ -1,4 +1,7 @@
-"""A long story with every kind of event and a row in every state table, told by commands alone."""
+"""A long story with every kind of event and a row in every state table, told by commands alone.
+
+Only ``forgotten`` is told apart.
+"""
 
 from contextlib import suppress
 from datetime import date, timedelta
@@ -12,7 +15,9 @@ from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, change_commission, move_commission, set_price
+from jobs.commands.drafts import drop_draft
 from jobs.commands.equipment import add_equipment, change_equipment, retire_equipment
+from jobs.commands.forgetting import end_hold, forget_client
 from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.commands.papers import (
@@ -290,6 +295,17 @@ def quoted(work: Work, client) -> None:
     change = {"offer": f"{number}-X1"}
     issue_offer(work.call(), **change)
     decline_offer(work.call(), **change, version=1, reason=P["no change"])
+    draft_change_order(work.call(), commission=number, words=P["change"], lines=[line])
+    drop_draft(work.call(), offer=f"{number}-X2")
+
+
+def forgotten(work: Work) -> None:
+    """Another client, who declined and wants to be forgotten; told where a second client is no bother."""
+    client = a_client(work.call(), "Ottilie Quince")
+    number = a_commission(work.call(), client, "Shelf by the door").number
+    move_commission(work.call(), commission=number, to="declined", reason="too dear")
+    forget_client(work.call(), client=client.id, confirm=number)
+    end_hold(work.call(), client=client.id)
 
 
 def noted(work: Work, piece: Piece) -> None:

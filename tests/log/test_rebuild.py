@@ -15,7 +15,7 @@ from jobs.models import Event, LogHead, Piece, ReminderDue, WaitEstimate
 from jobs.rebuild import compare, rebuild
 from jobs.scratch import state_models
 from tests.log.sql import run, set_column
-from tests.stories import a_long_story
+from tests.stories import a_long_story, forgotten
 
 pytestmark = [pytest.mark.both_databases, pytest.mark.usefixtures("told", "db")]
 
@@ -24,7 +24,7 @@ pytestmark = [pytest.mark.both_databases, pytest.mark.usefixtures("told", "db")]
 def told(django_db_setup, django_db_blocker) -> Iterator[None]:
     """A long story, told once for all tests here and taken back after the last; each takes back its own."""
     with django_db_blocker.unblock(), transaction.atomic():
-        a_long_story()
+        forgotten(a_long_story())
         with django_db_blocker.block():
             yield
         transaction.set_rollback(True)
