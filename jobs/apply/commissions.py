@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from jobs.apply.equipment import free_all
 from jobs.apply.stock import free_reserved
@@ -57,15 +58,21 @@ def price_set(event: Event) -> None:
     commission.price_currency = data["currency"]
     commission.save()
     commission.price_lines.all().delete()
-    for n, line in enumerate(data["lines"]):
-        PriceLine.objects.create(
-            id=row_key(event.seq, n),
-            commission=commission,
-            position=n + 1,
-            description_ref=ref(line["description"]),
-            quantity=Decimal(line["quantity"]),
-            unit_code=line["unit_code"],
-            unit_price=Decimal(line["unit_price"]),
-            tax_category=line["tax_category"],
-            tax_pct=Decimal(line["tax_pct"]),
-        )
+    PriceLine.objects.bulk_create(
+        PriceLine(commission=commission, **priced(event, n)) for n in range(len(data["lines"]))
+    )
+
+
+def priced(event: Event, n: int) -> dict[str, Any]:
+    """The n-th line of a price that the event tells, as a row has it."""
+    line = event.data["lines"][n]
+    return {
+        "id": row_key(event.seq, n),
+        "position": n + 1,
+        "description_ref": ref(line["description"]),
+        "quantity": Decimal(line["quantity"]),
+        "unit_code": line["unit_code"],
+        "unit_price": Decimal(line["unit_price"]),
+        "tax_category": line["tax_category"],
+        "tax_pct": Decimal(line["tax_pct"]),
+    }

@@ -4,6 +4,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from jobs.apply.commissions import priced
 from jobs.models import Commission, Event, Offer, OfferAlternative, OfferLine, Paper
 from jobs.models.bases import row_key
 from jobs.private import ref
@@ -27,7 +28,9 @@ def drafted(event: Event) -> None:
     offer.save()
     offer.lines.all().delete()
     offer.alternatives.all().delete()
-    OfferLine.objects.bulk_create(_line(event, offer, n, line) for n, line in enumerate(data["lines"]))
+    OfferLine.objects.bulk_create(
+        OfferLine(offer=offer, **priced(event, n)) for n in range(len(data["lines"]))
+    )
     OfferAlternative.objects.bulk_create(
         OfferAlternative(
             id=row_key(event.seq, n),
@@ -42,20 +45,6 @@ def drafted(event: Event) -> None:
             tax_pct=Decimal(one["tax_pct"]),
         )
         for n, one in enumerate(data["alternatives"])
-    )
-
-
-def _line(event: Event, offer: Offer, n: int, line: dict[str, Any]) -> OfferLine:
-    return OfferLine(
-        id=row_key(event.seq, n),
-        offer=offer,
-        position=n + 1,
-        description_ref=ref(line["description"]),
-        quantity=Decimal(line["quantity"]),
-        unit_code=line["unit_code"],
-        unit_price=Decimal(line["unit_price"]),
-        tax_category=line["tax_category"],
-        tax_pct=Decimal(line["tax_pct"]),
     )
 
 

@@ -52,10 +52,9 @@ class Commission(State):
     ENDED = (Step.CLOSED, Step.DECLINED, Step.CANCELLED)
 
 
-class PriceLine(State):
-    """One line of what the client pays, before tax."""
+class Priced(State):
+    """A line of a price, before tax."""
 
-    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="price_lines")
     position = models.PositiveIntegerField()
     description_ref = models.UUIDField()
     quantity = models.DecimalField(max_digits=12, decimal_places=3)
@@ -63,6 +62,15 @@ class PriceLine(State):
     unit_price = models.DecimalField(max_digits=12, decimal_places=4)
     tax_category = models.CharField(max_length=3)
     tax_pct = models.DecimalField(max_digits=6, decimal_places=3)
+
+    class Meta:
+        abstract = True
+
+
+class PriceLine(Priced):
+    """One line of what the client pays."""
+
+    commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="price_lines")
 
 
 class Piece(State):

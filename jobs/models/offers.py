@@ -6,7 +6,7 @@ from django.db import models
 
 from jobs.canonical import CanonicalField
 from jobs.models.bases import State
-from jobs.models.commissions import Commission
+from jobs.models.commissions import Commission, Priced
 from jobs.models.papers import Paper
 
 
@@ -61,17 +61,10 @@ class Offer(State):
         return self.step == self.Step.ISSUED and self.valid_until is not None and self.valid_until < today
 
 
-class OfferLine(State):
-    """One line of an offer, before tax; of a change order what is added or, below nothing, left out."""
+class OfferLine(Priced):
+    """One line of an offer; of a change order what is added or, counted below nothing, left out."""
 
     offer = models.ForeignKey(Offer, on_delete=models.PROTECT, related_name="lines")
-    position = models.PositiveIntegerField()
-    description_ref = models.UUIDField()
-    quantity = models.DecimalField(max_digits=12, decimal_places=3)
-    unit_code = models.CharField(max_length=8)
-    unit_price = models.DecimalField(max_digits=12, decimal_places=4)
-    tax_category = models.CharField(max_length=3)
-    tax_pct = models.DecimalField(max_digits=6, decimal_places=3)
 
 
 class OfferAlternative(State):

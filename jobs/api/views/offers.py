@@ -105,13 +105,6 @@ class OfferView(View):
         return self.done(done, "offer", shown, location=at)
 
 
-class ChangeView(OfferView):
-    """What change orders share."""
-
-    permission_classes = (Owner,)
-    kind = Offer.Kind.CHANGE
-
-
 class QuotesView(OfferView):
     """The quote of a commission."""
 
@@ -189,10 +182,11 @@ class QuoteDeclineView(OfferView):
         return self.did(DeclineIn, decline_offer, offer)
 
 
-class ChangeOrdersView(ChangeView):
+class ChangeOrdersView(OfferView):
     """The change orders of a commission."""
 
     permission_classes = (Owner,)
+    kind = Offer.Kind.CHANGE
 
     @extend_schema(responses=OfferOut(many=True))
     def get(self, request: Request, commission: str) -> Response:
@@ -205,26 +199,18 @@ class ChangeOrdersView(ChangeView):
         return self.wrote(ChangeIn, draft_change_order, commission=commission)
 
 
-class ChangeOrderView(ChangeView):
+class ChangeOrderView(QuoteView):
     """One change order."""
 
     permission_classes = (Owner,)
-
-    @extend_schema(responses=OfferOut(many=True))
-    def get(self, request: Request, offer: str) -> Response:
-        """Every version, oldest first."""
-        return self.of_number(offer)
-
-    @extend_schema(parameters=[CommandIn], responses={200: OfferDone})
-    def delete(self, request: Request, offer: str) -> Response:
-        """Throw the draft away; the answer is the version before, or null."""
-        return self.dropped(offer)
+    kind = Offer.Kind.CHANGE
 
 
-class ChangeReviseView(ChangeView):
+class ChangeReviseView(OfferView):
     """What a change order says."""
 
     permission_classes = (Owner,)
+    kind = Offer.Kind.CHANGE
 
     @extend_schema(request=ChangeReviseIn, responses=OfferDone)
     def post(self, request: Request, offer: str) -> Response:
@@ -233,21 +219,18 @@ class ChangeReviseView(ChangeView):
         return self.wrote(ChangeReviseIn, rewrite_offer, offer=offer)
 
 
-class ChangeIssueView(ChangeView):
+class ChangeIssueView(QuoteIssueView):
     """The issuing of a change order."""
 
     permission_classes = (Owner,)
-
-    @extend_schema(request=OfferIssueIn, responses=OfferDone)
-    def post(self, request: Request, offer: str) -> Response:
-        """Issue the draft as a numbered paper; the version before is superseded."""
-        return self.did(OfferIssueIn, issue_offer, offer)
+    kind = Offer.Kind.CHANGE
 
 
-class ChangeAcceptView(ChangeView):
+class ChangeAcceptView(OfferView):
     """The client's yes to a change."""
 
     permission_classes = (Owner,)
+    kind = Offer.Kind.CHANGE
 
     @extend_schema(request=AcceptIn, responses=OfferDone)
     def post(self, request: Request, offer: str) -> Response:
@@ -255,15 +238,11 @@ class ChangeAcceptView(ChangeView):
         return self.did(AcceptIn, accept_offer, offer)
 
 
-class ChangeDeclineView(ChangeView):
+class ChangeDeclineView(QuoteDeclineView):
     """The client's no to a change."""
 
     permission_classes = (Owner,)
-
-    @extend_schema(request=DeclineIn, responses=OfferDone)
-    def post(self, request: Request, offer: str) -> Response:
-        """Decline on the client's word; it may be revised."""
-        return self.did(DeclineIn, decline_offer, offer)
+    kind = Offer.Kind.CHANGE
 
 
 class DepositView(View):
