@@ -202,6 +202,27 @@ def test_open_commissions_are_read_without_ever_having_been_opened(
     wait_until(lambda: Event.objects.filter(kind="reminder_acknowledged").count() == 1)
 
 
+def test_what_the_line_swallows_waits_too_and_what_cannot_wait_says_so(
+    phone: Phone, live_server: Any, work: Work, slow_piece: Piece
+):
+    in_clamps(work, slow_piece, minutes=40)
+    context = phone()
+    page = at(context, "/", live_server)
+    page.route("**/reminders/answer/", lambda route: route.abort("connectionrefused"))
+    page.get_by_role("button", name="Seen").first.click()  # the phone believes that there is signal
+    expect(page.locator(".kept-tap")).to_contain_text("kept on this phone")
+    page.unroute("**/reminders/answer/")
+    page.goto(live_server.url + f"/pieces/{slow_piece.number}/stages/scrape/")
+    wait_until(lambda: Event.objects.filter(kind="reminder_acknowledged").count() == 1)
+    expect(told(page)).to_contain_text("Sent by now: Answered.")
+    page.get_by_text("Take a picture").click()
+    context.set_offline(True)
+    page.locator("[name=words]").fill("squeeze-out along the third joint")
+    page.get_by_role("button", name="Keep the picture").click()
+    expect(told(page)).to_contain_text("this cannot wait on the phone")
+    expect(page.locator("[name=words]")).to_have_value("squeeze-out along the third joint")
+
+
 def test_what_was_kept_goes_when_its_person_signs_out(phone: Phone, live_server: Any, piece: Piece):
     page = with_worker(phone(), live_server, f"/commissions/{piece.commission.number}/", "/more/")
     assert page.evaluate(KEPT) != []
