@@ -8,8 +8,10 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
 
 from jobs.errors import WrongState
+from jobs.log import all_events
 from jobs.models import Client, Commission, Event, Note, Paper, PrivateText
 from jobs.models.bases import ROWS_PER_EVENT
 from jobs.private import FORGOTTEN_CLIENT, kept_in
@@ -25,12 +27,16 @@ OF_THE_SHOP = ("shop",)
 
 @dataclass(frozen=True, kw_only=True)
 class Elsewhere:
-    """An event that is not of this client, with texts that name them or were written at their piece."""
+    """An event that is not of this client, with texts that name them or were written at their piece.
+
+    ``in_full`` is whether the whole name, an address or a number stands there; else it is a word of the name.
+    """
 
     seq: int
     kind: str
     stream: str
     words: str
+    in_full: bool
 
 
 def is_forgotten(client: Client) -> bool:
@@ -41,7 +47,7 @@ def refuse_if_forgotten(client: Client) -> None:
     """Nothing new is written of somebody who was forgotten. For commands."""
     if is_forgotten(client):
         raise WrongState(
-            "this client is forgotten", field="client", value=client.id, allowed="a client who is known"
+            _("this client is forgotten"), field="client", value=client.id, allowed=_("a client who is known")
         )
 
 
@@ -91,10 +97,14 @@ def pictures_in(events: Iterable[Event]) -> set[UUID]:
 def hindrances(client: Client) -> list[str]:
     """What has to be ended or paid before a client can be forgotten, by its number."""
     commissions = list(client.commissions.order_by("number"))
-    running = [f"{c.number} is {c.step}" for c in commissions if c.step not in Commission.ENDED]
+    running = [
+        _("%(number)s is %(step)s") % {"number": c.number, "step": _(c.step)}
+        for c in commissions
+        if c.step not in Commission.ENDED
+    ]
     held = accounts(commissions)
     unpaid = [
-        f"invoice {invoice.paper.number} is not paid"
+        _("invoice %(number)s is not paid") % {"number": invoice.paper.number}
         for c in commissions
         for invoice in held[c.id].invoices
         if held[c.id].open(invoice) > 0
@@ -105,30 +115,40 @@ def hindrances(client: Client) -> list[str]:
 def elsewhere(client: Client) -> list[Elsewhere]:
     """Texts beside the client's own that name them, and notes for next time written at their pieces."""
     own = list(events_of(client))
-    mine, naming = refs_in(own), _naming(own)
+    mine, known = refs_in(own), _known_as(own)
+    in_full, naming = _any_of(known), _any_of(word for name in known for word in name.split())
     named = {
-        text.id: text.text
+        text.id
         for text in PrivateText.objects.filter(hold_until=None).iterator(chunk_size=500)
         if text.id not in mine and naming.search(text.text)
     }
-    found = {event.seq: event for ref in named for event in Event.objects.filter(body__contains=str(ref))}
+    found = {e.seq: e for e in (all_events() if named else ()) if refs_in([e]) & named}
     found |= {event.seq: event for event in _notes(client)}
     shown = PrivateText.objects.in_bulk(refs_in(found.values()) - pictures_in(found.values()))
     return [
-        Elsewhere(seq=seq, kind=event.kind, stream=event.stream, words=words)
+        Elsewhere(
+            seq=seq,
+            kind=event.kind,
+            stream=event.stream,
+            words=words,
+            in_full=in_full.search(words) is not None,
+        )
         for seq, event in sorted(found.items())
         if event.stream not in OF_THE_SHOP
         and (words := "; ".join(shown[ref].text for ref in _in_order(event) if ref in shown))
     ]
 
 
-def _naming(own: Iterable[Event]) -> re.Pattern[str]:
-    """Any word of their names, and every e-mail address and telephone number that they ever had."""
+def _known_as(own: Iterable[Event]) -> set[str]:
+    """Every name, e-mail address and telephone number that a client ever had."""
     about = [e for e in own if e.kind in ("client_added", "client_changed")]
-    refs = {UUID(e.data[name]["private"]): name for e in about for name in NAMING if e.data.get(name)}
-    known = PrivateText.objects.filter(id__in=refs).values_list("id", "text")
-    parts = {part for ref, text in known for part in (text.split() if refs[ref] == "name" else [text])}
-    long = sorted(re.escape(part) for part in parts if len(part) >= SHORTEST_NAME)
+    refs = {UUID(e.data[name]["private"]) for e in about for name in NAMING if e.data.get(name)}
+    return set(PrivateText.objects.filter(id__in=refs).values_list("text", flat=True))
+
+
+def _any_of(parts: Iterable[str]) -> re.Pattern[str]:
+    """Any of these as whole words, in capitals or not."""
+    long = sorted({re.escape(part) for part in parts if len(part) >= SHORTEST_NAME})
     return re.compile(rf"(?<!\w)(?:{'|'.join(long) or '(?!)'})(?!\w)", re.IGNORECASE)
 
 

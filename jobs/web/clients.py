@@ -23,7 +23,7 @@ from jobs.web.forms import PageForm, text_field
 
 class ClientForm(PageForm):
     name = text_field(gettext_lazy("Name"), autocomplete="off")
-    email = text_field("E-mail", inputmode="email", autocomplete="off")
+    email = text_field(gettext_lazy("E-mail"), inputmode="email", autocomplete="off")
     phone = text_field(gettext_lazy("Telephone"), inputmode="tel", autocomplete="off")
     address = text_field(
         gettext_lazy("Address"),
@@ -141,7 +141,8 @@ def forget(request: HttpRequest, key: int) -> HttpResponse:
     """What goes and what stays, and the doing of it."""
     found = lookups.client(key)
     view = preview(found, today=timezone.localdate())
-    form = ForgetForm(request.POST or None, seen=found.version)
+    named = [one["seq"] for one in view["elsewhere"] if one["in_full"]]
+    form = ForgetForm(request.POST or None, seen=found.version, initial={"also": named})
     if view["elsewhere"]:
         form.fields["also"].choices = [
             (one["seq"], f"{_where(one['stream'])}: {one['words']}") for one in view["elsewhere"]

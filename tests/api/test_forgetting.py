@@ -81,3 +81,23 @@ def test_a_draft_is_thrown_away(api: Api, number: str, piece: dict[str, Any]):
     assert (gone.status_code, gone.data["offer"]) == (200, None)
     assert api.get(f"commissions/{number}/quotes/").data == []
     refused(api.delete(f"quotes/{offer['number']}/"), 404, "not-found", "offer")
+
+
+def test_a_paper_that_is_forgotten_keeps_its_number_alone(api: Api, client_id: int, number: str):
+    line = {"description": "Desk for Orla", "unit_price": "100"}
+    offer = api.post(f"commissions/{number}/quotes/", {"lines": [line]}).data["offer"]["number"]
+    paper = api.post(f"quotes/{offer}/issue/").data["offer"]["paper"]
+    api.post(f"commissions/{number}/move/", {"to": "declined", "reason": "too dear"})
+    assert api.get(f"clients/{client_id}/forget/").data["papers"] == [paper]
+    api.post(f"clients/{client_id}/forget/", {"confirm": number})
+    seen = api.get(f"papers/{paper}/").data
+    assert (seen["standing"], seen["content"], seen["has_file"]) == ("forgotten", {}, False)
+    refused(api.get(f"papers/{paper}/pdf/"), 404, "not-found", "paper")
+
+
+def test_a_job_sheet_is_stale_once_its_piece_was_changed(api: Api, accepted: str):
+    number = accepted.rpartition("-")[0]
+    sheet = api.post(f"commissions/{number}/job-sheet/").data["paper"]
+    assert sheet["stale"] is False
+    api.patch(f"pieces/{accepted}/", {"length": "61"})
+    assert api.get(f"papers/{sheet['number']}/").data["stale"] is True

@@ -160,6 +160,7 @@ def test_files_that_only_they_named_go_and_the_same_bytes_of_another_stay(work: 
 def test_what_names_them_elsewhere_goes_only_where_it_is_chosen(work: Work, client: Client):
     found = {one.kind: one for one in elsewhere(client) if ODD in one.words}
     assert set(found) == {"board_added", "note_written"}
+    assert {one.in_full for one in found.values()} == {False}, "a word of the name alone"
     assert "Wax the cauls" in [one.words for one in elsewhere(client)], "it was written at their piece"
     with pytest.raises(Invalid) as refused:
         forget(work, client, also=[1])

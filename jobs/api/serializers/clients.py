@@ -74,6 +74,7 @@ class ElsewhereOut(serializers.Serializer):
     kind = serializers.CharField()
     stream = serializers.CharField()
     words = serializers.CharField()
+    in_full = serializers.BooleanField(help_text="The whole name, an address or a number; else a word of it.")
 
 
 class ForgetOut(serializers.Serializer):
