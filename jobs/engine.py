@@ -11,6 +11,7 @@ import redis
 from django.conf import settings
 from django.db import Error, connection
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from jobs.models import Heartbeat
 
@@ -76,21 +77,28 @@ def reasons(now: datetime) -> list[str]:
         sweep = Heartbeat.objects.filter(name=SWEEP).first()
     except Error:
         connection.close()
-        found.append("the database does not answer")
+        found.append(_("the database does not answer"))
     try:
         workers = workers_seen()
     except redis.RedisError:
-        return [*found, "the broker does not answer"]
+        return [*found, _("the broker does not answer")]
     if found:
         return found
     if sweep is None:
-        return ["no sweep has run yet"] if workers else ["no sweep has run yet, and no worker was seen"]
+        return [_("no sweep has run yet")] if workers else [_("no sweep has run yet, and no worker was seen")]
     if "error" in sweep.said:
-        found.append(f"the last sweep broke off: {sweep.said['error']}")
+        found.append(_("the last sweep broke off: %(error)s") % {"error": sweep.said["error"]})
     silent = now - sweep.at
     if silent > silence_allowed():
-        why = "the worker is there, so beat sends nothing or sweeps hang" if workers else "no worker is there"
-        found.append(f"no sweep for {int(silent.total_seconds())} s: {why}")
+        why = (
+            _("the worker is there, so beat sends nothing or sweeps hang")
+            if workers
+            else _("no worker is there")
+        )
+        found.append(
+            _("no sweep for %(total_seconds)s s: %(why)s")
+            % {"total_seconds": int(silent.total_seconds()), "why": why}
+        )
     return found
 
 

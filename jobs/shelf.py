@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from datetime import date, timedelta
 
+from django.utils.translation import gettext as _
+
 from jobs.models import Supply
 from jobs.products import KINDS, Product, newest
 
@@ -38,10 +40,10 @@ def lot_warnings(lot: str, day: date) -> list[str]:
     """What is wrong with a lot of glue used on a day: not on the shelf, or past its date."""
     found = list(Supply.objects.filter(kind=Supply.Kind.GLUE, lot__iexact=lot))
     if not found:
-        return [f"lot {lot} is not among the supplies: how old it is, nobody knows"]
+        return [_("lot %(lot)s is not among the supplies: how old it is, nobody knows") % {"lot": lot}]
     known = all_products()
     dates = [best_before(s, known) for s in found]
     if all(d is not None and d < day for d in dates):
         last = max(d for d in dates if d)
-        return [f"lot {lot} is past its date: best before {last}"]
+        return [_("lot %(lot)s is past its date: best before %(last)s") % {"lot": lot, "last": last}]
     return []

@@ -4,6 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from calcs.allocation import age
 from jobs.frozen import CLIENT_TEXTS, heading, shop_texts
@@ -83,7 +84,7 @@ def _of_paper(invoice: Invoice) -> dict[str, Any]:
     return {
         "on": timezone.localtime(paper.issued_at).date(),
         "order": paper.id,
-        "what": f"{paper.get_kind_display()} {paper.number}",
+        "what": f"{_(paper.get_kind_display())} {paper.number}",
         "commission": paper.commission.number if paper.commission else "",
         "currency": invoice.currency,
         "amount": sign * invoice.total,
@@ -94,7 +95,7 @@ def _of_payment(payment: Payment) -> dict[str, Any]:
     return {
         "on": payment.received_on,
         "order": payment.id,
-        "what": payment.what.capitalize(),
+        "what": _(payment.what).capitalize(),
         "commission": payment.commission.number,
         "currency": payment.currency,
         "amount": -payment.amount,

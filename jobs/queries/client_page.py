@@ -258,7 +258,7 @@ def offers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
         view = {
             "number": offer.number,
             "version": offer.version,
-            "title": offer.get_kind_display(),
+            "title": _(offer.get_kind_display()),
             "is_change": offer.kind == Offer.Kind.CHANGE,
             "standing": stands,
             "valid_until": offer.valid_until,
@@ -276,7 +276,7 @@ def papers_of(commission: Commission) -> list[dict[str, Any]]:
     return [
         {
             "number": p.number,
-            "title": p.get_kind_display(),
+            "title": _(p.get_kind_display()),
             "issued_on": timezone.localtime(p.issued_at).date(),
             "credited": p.withdrawn_at is not None,
         }

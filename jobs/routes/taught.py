@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 FACE_FINISH = "finishing"
 """Stands for every stage that lays on a coat, whatever its template calls it."""
 Spec = dict[str, Any]
@@ -61,7 +63,8 @@ def _warning(first: Spec, later: Spec, rule: Rule) -> dict[str, Any]:
         "stage": later["key"],
         "before": first["key"],
         "note": rule.note,
-        "says": f"{later['title']} does not wait for {first['title']}: {rule.says}",
+        "says": _("%(later)s does not wait for %(first)s: %(says)s")
+        % {"later": later["title"], "first": first["title"], "says": rule.says},
     }
 
 

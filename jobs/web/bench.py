@@ -22,8 +22,8 @@ from jobs.web.calls import call_of
 from jobs.web.forms import PageForm, sentence
 from jobs.web.glue_line import drawn
 
-SNOOZES = {"10": "10 min", "60": "1 h"}
-DAILY_SNOOZES = {"60": "1 h", "1440": "1 day"}
+SNOOZES = {"10": gettext_lazy("10 min"), "60": gettext_lazy("1 h")}
+DAILY_SNOOZES = {"60": gettext_lazy("1 h"), "1440": gettext_lazy("1 day")}
 """Of what is told in the morning."""
 KIND_WORDS = {
     "ready": gettext_lazy("ready since"),

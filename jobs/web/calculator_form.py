@@ -64,7 +64,8 @@ class CalculatorForm(PageForm):
         else:
             listed = [(word, word[:1].upper() + word[1:]) for word in one["choices"]]
         default = one["default"]
-        usual = f"Usual: {default}" if default and default != "none" else _("Not given")
+        known = default and default != "none"
+        usual = _("Usual: %(usual)s") % {"usual": default} if known else _("Not given")
         return listed if one["needed"] else [("", usual), *listed]
 
     def _shelf(self, kind: Product) -> Mapping[str, OnShelf]:

@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_POST
 
 from jobs.errors import Invalid
@@ -23,7 +24,7 @@ from jobs.web.forms import PageForm, choice_field, moment_field, number_field
 from jobs.web.stored_words import told
 from jobs.web.words import temperature_words
 
-SPAN_WORDS = {"1": "24 hours", "7": "7 days", "30": "30 days"}
+SPAN_WORDS = {"1": gettext_lazy("24 hours"), "7": gettext_lazy("7 days"), "30": gettext_lazy("30 days")}
 SHOWN = 20
 
 

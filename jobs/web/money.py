@@ -25,6 +25,7 @@ from jobs.shop import settings
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, choice_field, date_field, number_field, text_field
+from jobs.web.stored_words import told_choices
 from jobs.web.words import number_words
 
 SPARE_LINES = 2
@@ -46,9 +47,9 @@ class PriceForm(PageForm):
                 {
                     f"lines/{n}/description": text_field(_("What"), autocomplete="off"),
                     f"lines/{n}/quantity": number_field(_("How many"), autocomplete="off"),
-                    f"lines/{n}/unit_code": choice_field(_("Unit"), UNIT_CODES.items()),
+                    f"lines/{n}/unit_code": choice_field(_("Unit"), told_choices(UNIT_CODES.items())),
                     f"lines/{n}/unit_price": number_field(_("Each, before tax"), autocomplete="off"),
-                    f"lines/{n}/tax_category": choice_field(_("Tax"), TAX_CATEGORIES.items()),
+                    f"lines/{n}/tax_category": choice_field(_("Tax"), told_choices(TAX_CATEGORIES.items())),
                     f"lines/{n}/tax_pct": number_field(_("Rate"), suffix="%", autocomplete="off"),
                 }
             )

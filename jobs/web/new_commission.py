@@ -66,7 +66,7 @@ class NewCommissionForm(PieceForm):
             [("", _("The one of this name, else a new one")), (NEW, _("A new client")), *choices],
         )
         self.fields["name"] = text_field(_("Name"), list="client-names", autocomplete="off")
-        self.fields["email"] = text_field("E-mail", inputmode="email", autocomplete="off")
+        self.fields["email"] = text_field(_("E-mail"), inputmode="email", autocomplete="off")
         self.fields["phone"] = text_field(_("Telephone"), inputmode="tel", autocomplete="off")
         self.fields["address"] = text_field(_("Address"), lines=3, autocomplete="off")
         self.fields["title"] = text_field(

@@ -85,10 +85,13 @@ def _orders(stage: Stage) -> list[Any]:
     kinds.pop(stage.spec["template_key"], None)
     sides = [
         (
-            _("This stage %(side)s") % {"side": side},
-            [(f"{side}:{kind}", f"{side} {title}") for kind, title in kinds.items()],
+            group,
+            [(f"{side}:{kind}", says % {"title": title}) for kind, title in kinds.items()],
         )
-        for side in ("before", "after")
+        for side, group, says in (
+            ("before", _("This stage before"), _("before %(title)s")),
+            ("after", _("This stage after"), _("after %(title)s")),
+        )
     ]
     return [("", _("None")), *sides]
 

@@ -31,7 +31,10 @@ OWN = (
 class OwnForm(PageForm):
     name = text_field(gettext_lazy("Name"), autocomplete="name")
     email = text_field(
-        "E-mail", inputmode="email", autocomplete="email", help_text=gettext_lazy("Where reminders go.")
+        gettext_lazy("E-mail"),
+        inputmode="email",
+        autocomplete="email",
+        help_text=gettext_lazy("Where reminders go."),
     )
     unit = choice_field(gettext_lazy("A bare number is a length in"), told_choices(LengthUnit.choices))
     temperature_unit = choice_field(gettext_lazy("Temperatures"), told_choices(TemperatureUnit.choices))

@@ -17,6 +17,7 @@ from jobs.private import Texts, refs_of
 from jobs.products import newest
 from jobs.routes import all_routes
 from jobs.web.forms import PageForm, choice_field, number_field, text_field
+from jobs.web.stored_words import capital, told
 
 LABELS = {
     "length": gettext_lazy("Length"),
@@ -76,11 +77,13 @@ class PieceForm(PageForm):
         for name in LENGTHS:
             self.fields[name] = self._length(name)
         for name, allowed in CHOICES.items():
-            self.fields[name] = choice_field(LABELS[name], [(v, v[:1].upper() + v[1:]) for v in allowed])
+            self.fields[name] = choice_field(LABELS[name], [(v, capital(told(v))) for v in allowed])
         for name, (least, most) in COUNTS.items():
-            hint = (_("%(least)s to %(most)s") % {"least": least, "most": most}) + (
-                _("; empty: as on the finish's sheet") if name != "quantity" else ""
-            )
+            says = _("%(least)s to %(most)s; empty: as on the finish's sheet")
+            hint = (_("%(least)s to %(most)s") if name == "quantity" else says) % {
+                "least": least,
+                "most": most,
+            }
             self.fields[name] = number_field(LABELS[name], help_text=hint)
         self._add_products()
         self.fields["species"] = text_field(_("Species"), list="species-names", autocomplete="off")
@@ -103,7 +106,9 @@ class PieceForm(PageForm):
         default = DEFAULT_LENGTHS.get(name)
         field = text_field(
             LABELS[name],
-            help_text="" if default is None else f"Empty: {format_length(default, self.person.unit)}",
+            help_text=""
+            if default is None
+            else _("Empty: %(usual)s") % {"usual": format_length(default, self.person.unit)},
             suffix=self.person.unit,
             autocomplete="off",
             **{

@@ -26,6 +26,7 @@ from jobs.web.answers import done_to
 from jobs.web.calls import units_of
 from jobs.web.events import event_rows, names_of_people
 from jobs.web.forms import PageForm, choice_field, number_field, sentence, text_field
+from jobs.web.stored_words import capital, told, told_choices
 from jobs.web.words import number_words
 
 EVENTS_PER_PAGE = 50
@@ -46,16 +47,17 @@ TEXTS: dict[str, tuple[str, int, str]] = {
     "terms": (gettext_lazy("Terms"), 3, gettext_lazy("Stands on invoices.")),
 }
 SUFFIXES = {
-    "invoice_due_days": "days",
-    "tell_client_days": "days",
-    "keep_papers_years": "years",
+    "invoice_due_days": gettext_lazy("days"),
+    "tell_client_days": gettext_lazy("days"),
+    "keep_papers_years": gettext_lazy("years"),
     "indoor_c": "°C",
     "shop_c": "°C",
     "price_per_board_foot": "",
     "hourly_rate": "",
-    "quote_valid_days": "days",
+    "quote_valid_days": gettext_lazy("days"),
     "people_at_hand": "",
 }
+CHOICE_LABELS = {"paper_size": gettext_lazy("Paper size"), "profit_as": gettext_lazy("Profit as")}
 MACHINES = {
     "planer_width": gettext_lazy("Width of the planer"),
     "jointer_width": gettext_lazy("Width of the jointer"),
@@ -114,11 +116,11 @@ class ShopForm(PageForm):
             _("Currency"), help_text=_("Three letters, ISO 4217"), maxlength="3"
         )
         for name, values in CHOICES.items():
-            self.fields[name] = choice_field(name.replace("_", " ").capitalize(), [(v, v) for v in values])
+            self.fields[name] = choice_field(CHOICE_LABELS[name], told_choices((v, v) for v in values))
         for name, (least, most, what) in NUMBERS.items():
             suffix = SUFFIXES.get(name, "%")
             self.fields[name] = number_field(
-                what[:1].upper() + what[1:],
+                capital(told(what)),
                 suffix=suffix,
                 help_text=_("%(least)s to %(most)s") % {"least": least, "most": most},
             )

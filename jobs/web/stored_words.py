@@ -30,6 +30,25 @@ REMINDERS = (
     _("safety task at closing"), _("promise at risk"), _("client not told"), _("payment due"),
     _("deliver tomorrow"), _("supply low"), _("client asked"), _("screen"), _("mail"), _("push"),
 )  # fmt: skip
+CHOSEN = (
+    _("flatsawn"), _("quartersawn"), _("best face"), _("alternating"), _("all heart up"), _("square"),
+    _("eased"), _("rounded over"), _("bevelled"), _("bullnose"), _("biscuits"), _("dowels"),
+    _("loose tenons"), _("plain glued"), _("none"), _("before finishing"), _("after finishing"), _("either"),
+    _("odd"), _("even"), _("piece"), _("hour"), _("joint"), _("square foot"), _("board foot"),
+    _("lump sum"), _("taxed"),
+    _("zero rate"), _("exempt"), _("outside tax"), _("letter"), _("A4"), _("markup"), _("margin"),
+    _("owner"), _("maker"),
+)  # fmt: skip
+SETTINGS = (
+    _("tax on a price line"), _("deposit asked for at acceptance"), _("waste in buying lumber"),
+    _("price of a board foot"), _("indoor humidity in the humid season"),
+    _("indoor humidity in the dry season"), _("indoor temperature"), _("usual shop temperature"),
+    _("usual shop humidity"), _("days until an invoice is due"),
+    _("years that invoices and receipts of a forgotten client are kept"),
+    _("days after which a client should be told something"), _("rate of an hour of work"),
+    _("overhead on materials and hours"), _("profit"), _("days that a quote holds"),
+    _("people who can lift and glue up together"),
+)  # fmt: skip
 LABELS = (
     _("Enquiry"), _("Quoted"), _("Accepted"), _("In the shop"), _("Ready"), _("Delivered"), _("Closed"),
     _("Declined"), _("Cancelled"), _("Free"), _("Reserved"), _("Used"), _("Written off"), _("Full"),
@@ -56,3 +75,8 @@ def told(word: str) -> str:
 def told_choices(choices: Iterable[tuple[str, str]]) -> list[tuple[str, str | Promise]]:
     """The choices of a model, as a form offers them."""
     return [(value, gettext_lazy(label)) for value, label in choices]
+
+
+def capital(words: str) -> str:
+    """With a capital at its start, the rest as it is."""
+    return words[:1].upper() + words[1:]

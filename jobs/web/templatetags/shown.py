@@ -108,7 +108,7 @@ def told(word: str) -> str:
 @register.filter
 def capital(text: str) -> str:
     """The text with a capital at its start, the rest as it is."""
-    return text[:1].upper() + text[1:]
+    return stored_words.capital(text)
 
 
 @register.simple_tag

@@ -1,0 +1,168 @@
+"""A language made up on the fly: every message of ours between ⟦ and ⟧, so that what is none stands out."""
+
+import ast
+import csv
+import re
+from collections.abc import Iterable, Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import polib
+from django.apps import apps
+from django.db.models import Model
+from django.utils.translation.template import templatize
+
+from shop.settings import BASE_DIR
+
+LANGUAGE = "qq"
+MARKERS = {"_", "gettext", "gettext_lazy", "gettext_noop", "ngettext"}
+TEXT = r"""u?('(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
+MARKED = re.compile(rf"(?:\b_|gettext)\({TEXT}(?:, *{TEXT})?")
+WORD = re.compile(r"[^\W\d_]+")
+EDGES = ' .,:;·×()"≈'
+READ_ALOUD = {"aria-label", "alt", "title", "placeholder", "data-before", "data-after", "data-tap"}
+Message = tuple[str, str]
+
+
+def messages() -> set[Message]:
+    """Every message of templates and code, with its plural where it has one."""
+    return {*_of_templates(BASE_DIR / "jobs/templates"), *_of_code(BASE_DIR / "jobs")}
+
+
+def _of_templates(folder: Path) -> Iterator[Message]:
+    for path in folder.rglob("*.*"):
+        for one, many in MARKED.findall(templatize(path.read_text(encoding="utf-8"), origin=str(path))):
+            yield ast.literal_eval(one), ast.literal_eval(many) if many else ""
+
+
+def _of_code(folder: Path) -> Iterator[Message]:
+    for path in folder.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") in MARKERS:
+                texts = [
+                    a.value for a in node.args if isinstance(a, ast.Constant) and isinstance(a.value, str)
+                ]
+                if texts:
+                    yield texts[0], texts[1] if len(texts) > 1 else ""
+
+
+def write_catalogue(folder: Path) -> None:
+    """The made-up language, where Django looks for it."""
+    catalogue = polib.POFile()
+    catalogue.metadata = {
+        "Content-Type": "text/plain; charset=utf-8",
+        "Plural-Forms": "nplurals=2; plural=(n != 1);",
+    }
+    for one, many in sorted(messages()):
+        entry = polib.POEntry(msgid=one, msgstr="" if many else f"⟦{one}⟧")
+        if many:
+            entry.msgid_plural, entry.msgstr_plural = many, {0: f"⟦{one}⟧", 1: f"⟦{many}⟧"}
+        catalogue.append(entry)
+    target = folder / LANGUAGE / "LC_MESSAGES"
+    target.mkdir(parents=True)
+    catalogue.save_as_mofile(str(target / "django.mo"))
+
+
+class _Said(HTMLParser):
+    """What a person reads or hears of a page: its text in one piece, and each attribute by itself."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.text: list[str] = []
+        self.attributes: list[str] = []
+        self.silent = 0
+
+    def handle_starttag(self, tag: str, attrs: Any) -> None:
+        self.text.append("\n")
+        self.silent += tag in ("script", "style", "code", "pre", "textarea")
+        given = dict(attrs)
+        self.attributes += [value for name, value in attrs if name in READ_ALOUD and value]
+        if tag == "input" and given.get("type") in ("submit", "button"):
+            self.attributes.append(given.get("value") or "")
+
+    def handle_endtag(self, tag: str) -> None:
+        self.text.append("\n")
+        self.silent -= tag in ("script", "style", "code", "pre", "textarea")
+
+    def handle_data(self, data: str) -> None:
+        if not self.silent:
+            self.text.append(data)
+
+
+class Known:
+    """Texts that are data. What calculations say counts where it is a phrase, or all that is left of a text;
+    beside figures, which break a phrase up, their single words count too."""
+
+    def __init__(self, data: set[str], said: set[str]) -> None:
+        self.said = {text.casefold() for text in said}
+        self.words = {word for text in self.said for word in WORD.findall(text)}
+        phrases = {" ".join(text.split()).strip(EDGES) for text in data} | {
+            text for text in said if " " in text
+        }
+        either = "|".join(map(re.escape, sorted(phrases - {""}, key=len, reverse=True)))
+        self.data = re.compile(rf"(?<!\w)(?:{either}|\w|[0-9a-f]{{12}}|\d{{4}}_\w+)(?!\w)", re.IGNORECASE)
+
+    def rest(self, text: str) -> str:
+        """What is left of a text that is not data."""
+        text = " ".join(text.split()).strip(EDGES)
+        left = self.data.sub(" ", text).strip(EDGES)
+        words = set(WORD.findall(left.casefold()))
+        said = (
+            {text.casefold(), left.casefold()} & self.said or words <= self.words and re.search(r"\d", text)
+        )
+        return left if words and not said else ""
+
+
+def spoken_by(folder: Path) -> set[str]:
+    """The texts that code and tables hold, whole or in parts."""
+    trees = (ast.parse(path.read_text(encoding="utf-8")) for path in folder.rglob("*.py"))
+    held = [node.value for tree in trees for node in ast.walk(tree) if isinstance(node, ast.Constant)]
+    for path in folder.rglob("*.csv"):
+        held += [cell for row in csv.reader(path.open(encoding="utf-8")) for cell in row]
+    return {text.strip(EDGES) for text in held if isinstance(text, str) and re.search("[A-Za-z]{2}", text)}
+
+
+def untranslated(page: str, known: Known) -> list[str]:
+    """What the page says that is neither a message of the catalogue nor known."""
+    said = _Said()
+    said.feed(page)
+    pieces = [*_outside("".join(said.text)).split("\n"), *map(_outside, said.attributes)]
+    return [left for piece in pieces if (left := known.rest(piece))]
+
+
+def _outside(text: str) -> str:
+    depth, kept = 0, []
+    for sign in text:
+        depth += sign == "⟦"
+        if not depth:
+            kept.append(sign)
+        depth -= sign == "⟧"
+    return "".join(kept)
+
+
+def stored() -> set[str]:
+    """The texts of the tables: what people typed, the words of their routes, what calculations gave.
+
+    A value that is one of a model's choices is no such text: a page has to say it in its own language.
+    """
+    found: set[str] = set()
+    for model in apps.get_app_config("jobs").get_models():
+        choices = {str(c[0]) for f in model._meta.fields for c in f.choices or ()}
+        for row in model._default_manager.all():
+            found |= set(_texts_of(row)) - choices
+    return found
+
+
+def _texts_of(row: Model) -> Iterator[str]:
+    return texts(vars(row).values())
+
+
+def texts(values: Iterable[Any]) -> Iterator[str]:
+    for value in values:
+        if isinstance(value, str):
+            yield from (line for line in (value, *value.splitlines()))
+        elif isinstance(value, dict):
+            yield from texts(value.values())
+        elif isinstance(value, list | tuple):
+            yield from texts(value)

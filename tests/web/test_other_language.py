@@ -1,0 +1,97 @@
+"""Every page says everything in the language of the shop; what is left in English is data, and is listed."""
+
+from collections.abc import Iterator
+from dataclasses import asdict
+from itertools import chain
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.template import engines
+from django.utils import translation
+
+from calcs.sheets import finish_classes, glue_classes
+from calcs.species import species_list
+from jobs.routes import all_routes
+from jobs.routes.template import cautions
+from shop.settings import BASE_DIR
+from tests.web.every_page import a_whole_shop, pages
+from tests.web.other_language import (
+    LANGUAGE,
+    Known,
+    spoken_by,
+    stored,
+    texts,
+    untranslated,
+    write_catalogue,
+)
+from tests.web.pages import Pages
+
+UNITS = "in mm ft bf kg lb min h d s m m² m³ µm g mL L °F °C F C kPa MPa N psi lbf fl oz RH to"
+NAMES = "USD EUR PDF CSV A4 letter owner maker"
+DAYS = (
+    "Mon Tue Wed Thu Fri Sat Sun Monday Tuesday Wednesday Thursday Friday Saturday Sunday Jan Feb Mar Apr May"
+    " Jun Jul Aug Sep Oct Nov Dec January February March April June July August September October November"
+    " December"
+)
+"""Django's own catalogue has the days and months of a real language."""
+
+HARDWARE = ("Steel channel", "long", "Bolt with washer and threaded insert", "Discs")
+"""Names on the shopping list: what stands on the shelf is found by them."""
+
+
+@pytest.fixture
+def other_language(settings: Any, tmp_path: Path) -> Iterator[None]:
+    write_catalogue(tmp_path)
+    settings.LOCALE_PATHS = [tmp_path]
+    settings.LANGUAGES = [(LANGUAGE, LANGUAGE)]
+    _forget_templates()
+    with translation.override(LANGUAGE):
+        yield
+    _forget_templates()
+
+
+def _forget_templates() -> None:
+    """A template that was read has the messages in its arguments already."""
+    for loader in engines["django"].engine.template_loaders:
+        loader.reset()
+
+
+def known() -> Known:
+    """What is data: the shop's own texts, its routes, products and woods, and what the calculations say.
+
+    Calculations know no Django and no language; a page shows their words as they come.
+    """
+    routes = {text for route in all_routes().values() for text in texts(vars(route).values())}
+    classes = [asdict(sheet) for sheet in (*glue_classes().values(), *finish_classes().values())]
+    woods = {name for one in species_list() for name in (one.name, *one.aliases)}
+    data = stored() | routes | set(texts([cautions(), *classes])) | woods
+    always = {*UNITS.split(), *NAMES.split(), *DAYS.split(), *HARDWARE}
+    return Known(always | data, spoken_by(BASE_DIR / "calcs"))
+
+
+@pytest.mark.usefixtures("db", "other_language")
+def test_every_page_is_all_in_the_other_language():
+    owner = Pages(a_whole_shop().by)
+    data = known()
+    left: dict[str, list[str]] = {}
+    for path in chain(*pages(owner.person).values()):
+        page = owner.http.get(path).content.decode("utf-8")
+        assert f'<html lang="{LANGUAGE}">' in page, path
+        if found := untranslated(page, data):
+            left[path] = found
+    assert left == {}
+
+
+@pytest.mark.parametrize(
+    "page, left",
+    [
+        ("<p>⟦You are <b>Ada</b> here.⟧</p>", []),
+        ("<p>⟦Width⟧ wide</p>", ["wide"]),
+        ('<img alt="A picture">', ["A picture"]),
+        ("<label>⟦Name⟧</label><p>Walnut, 12 mm</p>", []),
+        ("<p>⟦1 board⟧<script>let word;</script></p>", []),
+    ],
+)
+def test_what_is_in_no_catalogue_is_found(page: str, left: list[str]):
+    assert untranslated(page, Known({"walnut", "mm"}, set())) == left
