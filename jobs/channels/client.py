@@ -8,6 +8,7 @@ from django.conf import settings
 from django.core.mail import EmailMultiAlternatives, get_connection
 from django.template.loader import render_to_string
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from jobs.channels import NotSent
 from jobs.models import ClientUpdate, Event, ShopProfile
@@ -68,7 +69,7 @@ def _mail(update: ClientUpdate) -> EmailMultiAlternatives:
     sender = parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
     title = " ".join(context["title"].split())
     mail = EmailMultiAlternatives(
-        subject=f"{title}: news from {name or 'the workshop'}",
+        subject=_("%(title)s: news from %(shop)s") % {"title": title, "shop": name or _("the workshop")},
         body=render_to_string("mail/update.txt", context),
         from_email=formataddr((name, sender)),
         to=[address],

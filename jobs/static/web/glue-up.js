@@ -11,6 +11,7 @@ import { press } from "./taps.js";
   const time = document.getElementById("time"), says = document.getElementById("says"), mute = document.getElementById("mute");
   const kept = JSON.parse(localStorage.getItem(place) || "{}");
   const keep = (change) => { Object.assign(kept, change); localStorage.setItem(place, JSON.stringify(kept)); };
+  const own = (name) => document.getElementById("glue-words").content.querySelector(`[data-word="${name}"]`).textContent;
   let sound = null, beeped = "";
 
   for (const field of form.elements) {
@@ -33,7 +34,7 @@ import { press } from "./taps.js";
     }
   }
   function showMute() {
-    mute.textContent = kept.mute ? "Sound off" : "Sound on";
+    mute.textContent = own(kept.mute ? "sound-off" : "sound-on");
     mute.setAttribute("aria-pressed", String(Boolean(kept.mute)));
   }
   mute.addEventListener("click", () => { keep({ mute: !kept.mute }); showMute(); });
@@ -47,10 +48,10 @@ import { press } from "./taps.js";
     if (!kept.since) return;
     const spent = (kept.until || Date.now()) - kept.since;
     if (kept.until && !dry) {
-      knuckle.textContent = "Clamped";
+      knuckle.textContent = own("clamped");
       knuckle.disabled = true;
     } else {
-      knuckle.textContent = dry ? (kept.until ? "Again" : "Closed") : "Clamped";
+      knuckle.textContent = own(dry ? (kept.until ? "again" : "closed") : "clamped");
     }
     if (dry || !allowed) {
       time.textContent = clock(spent);
@@ -61,7 +62,7 @@ import { press } from "./taps.js";
     body.classList.toggle("over-time", state === "over-time");
     time.textContent = clock(left);
     if (kept.until) return;
-    tell(state === "over-time" ? "Past the time: what is not closed is doubtful." : state === "soon" ? "Little time is left." : "Until the last joint has to be closed.");
+    tell(own(state || "until"));
     if (state && state !== beeped) { beeped = state; beep(state === "soon" ? 2 : 5); }
   }
 
@@ -89,7 +90,7 @@ import { press } from "./taps.js";
         const field = form.elements["measured.dry_fit_time"];
         field.value = ((kept.until - kept.since) / 60000).toFixed(1);
         field.dispatchEvent(new Event("input", { bubbles: true }));
-        tell("Taken over as the time of the dry fit.");
+        tell(own("taken-over"));
       }
     }
     show();
@@ -103,7 +104,7 @@ import { press } from "./taps.js";
       await navigator.wakeLock.request("screen");
       told.textContent = "";
     } catch {
-      told.textContent = "This browser cannot keep the screen on: set the phone's own screen time longer.";
+      told.textContent = own("asleep");
     }
   }
   document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") stayAwake(); });
