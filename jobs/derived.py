@@ -167,6 +167,8 @@ def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:
         return found
     if estimate.closes_at is None:
         return [*found, (ReminderKind.READY, estimate.ready_at)]
+    found.append((ReminderKind.OPENS, estimate.ready_at))
+    if estimate.closes_at <= estimate.ready_at:  # it may have closed before it surely opened
+        return found
     lead = min(CLOSING_LEAD, (estimate.closes_at - estimate.ready_at) / 4)
-    closing = estimate.closes_at - lead
-    return [*found, (ReminderKind.OPENS, estimate.ready_at), (ReminderKind.CLOSES_SOON, closing)]
+    return [*found, (ReminderKind.CLOSES_SOON, estimate.closes_at - lead)]

@@ -4,7 +4,7 @@ A slow epoxy of the shop's own: 12 h to unclamp at 20 °C, not below 10 °C. Mak
 two-part adhesives say that time doubles for each 10 °C colder (``calcs/tables/rate_laws.csv``).
 """
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -207,6 +207,14 @@ def test_a_reading_that_moves_nothing_leaves_the_schedule_as_it_stands(work):
     air(work, wait.since + 2 * HOUR, [11])
     after = list(ReminderDue.objects.filter(wait=wait, kind="ready").values_list("due_at", flat=True))
     assert set(after) == {estimate(wait).ready_at}
+
+
+def test_of_a_window_that_may_be_over_before_it_opens_nothing_is_told_ahead_of_its_opening():
+    noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    sure = WaitEstimate(ready_at=noon, closes_at=noon + 2 * HOUR)
+    assert derived.moments(sure) == [("window opens", noon), ("window closes soon", noon + 105 * MINUTE)]
+    unsure = WaitEstimate(ready_at=noon, closes_at=noon - 2 * HOUR)
+    assert derived.moments(unsure) == [("window opens", noon)]
 
 
 def points(step: str, *rows: tuple[str, str]) -> list[dict[str, str]]:
