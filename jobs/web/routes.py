@@ -17,6 +17,7 @@ from jobs.queries.routes import read_routes
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, choice_field, text_field
+from jobs.web.stored_words import told
 
 Context = dict[str, Any]
 Stages = list[dict[str, Any]]
@@ -39,7 +40,7 @@ class AddForm(PageForm):
     def __init__(self, data: Any = None, *, stages: Stages, **more: Any) -> None:
         super().__init__(data, **more)
         choices = _choices(stages)
-        self.fields["place"] = choice_field(_("Where"), [(p, p.capitalize()) for p in PLACES])
+        self.fields["place"] = choice_field(_("Where"), [(p, told(p).capitalize()) for p in PLACES])
         self.fields["after"] = Ticked(label=_("Comes after"), choices=choices, required=False)
         self.fields["before"] = Ticked(label=_("Comes before"), choices=choices, required=False)
 

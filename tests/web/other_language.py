@@ -146,12 +146,9 @@ def stored() -> set[str]:
 
     A value that is one of a model's choices is no such text: a page has to say it in its own language.
     """
-    found: set[str] = set()
-    for model in apps.get_app_config("jobs").get_models():
-        choices = {str(c[0]) for f in model._meta.fields for c in f.choices or ()}
-        for row in model._default_manager.all():
-            found |= set(_texts_of(row)) - choices
-    return found
+    models = list(apps.get_app_config("jobs").get_models())
+    choices = {str(said) for m in models for f in m._meta.fields for c in f.choices or () for said in c}
+    return {text for m in models for row in m._default_manager.all() for text in _texts_of(row)} - choices
 
 
 def _texts_of(row: Model) -> Iterator[str]:
