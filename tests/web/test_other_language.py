@@ -7,13 +7,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.apps import apps
 from django.template import engines
 from django.utils import translation
 
 from calcs.sheets import finish_classes, glue_classes
 from calcs.species import species_list
+from jobs.commands.routes import PLACES
 from jobs.routes import all_routes
 from jobs.routes.template import cautions
+from jobs.web.stored_words import CHOSEN, LABELS, REMINDERS, STANDINGS, THINGS
 from shop.settings import BASE_DIR
 from tests.web.every_page import a_whole_shop, pages
 from tests.web.other_language import (
@@ -95,3 +98,11 @@ def test_every_page_is_all_in_the_other_language():
 )
 def test_what_is_in_no_catalogue_is_found(page: str, left: list[str]):
     assert untranslated(page, Known({"walnut", "mm"}, set())) == left
+
+
+def test_every_choice_of_a_model_and_every_place_has_its_words():
+    words = {*STANDINGS, *THINGS, *REMINDERS, *CHOSEN, *LABELS}
+    fields = [f for model in apps.get_app_config("jobs").get_models() for f in model._meta.fields]
+    choices = {(str(value), str(label)) for f in fields for value, label in f.flatchoices}
+    assert [both for both in sorted(choices) if not words & set(both)] == []
+    assert set(PLACES) <= words
