@@ -89,7 +89,9 @@ def refuse_unless_under_way(stage: Stage) -> None:
         refuse_unless_planned(stage)
 
 
-def refuse_as_done(stage: Stage, says: str, *, allowed: str, **of: Any) -> None:
+def refuse_as_done(
+    stage: Stage, says: str, *, allowed: str, field: str = "stage", value: object = None, **of: Any
+) -> None:
     """Refuse what the last of these events did already, if there is one: say by whom and when."""
     stream = f"commission:{stage.piece.commission.number}"
     found = Event.objects.filter(stream=stream, **of).order_by("-seq")
@@ -100,8 +102,8 @@ def refuse_as_done(stage: Stage, says: str, *, allowed: str, **of: Any) -> None:
     by_whom = person_name(last.actor)
     raise AlreadyDone(
         f"{says} already: by {by_whom} at {clock(last.occurred_at)}",
-        field="stage",
-        value=stage.key,
+        field=field,
+        value=value or stage.key,
         allowed=allowed,
         extra={"by": by_whom, "at": last.occurred_at},
     )

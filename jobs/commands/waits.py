@@ -22,7 +22,9 @@ def finish_wait(log: Writing, *, wait: int, reason: str = "") -> None:
     found = lookups.wait(wait)
     if found.step == Wait.Step.FINISHED:
         says = f"{found.title} is ended"
-        refuse_as_done(found.stage, says, allowed="a running wait", kind="wait_finished")
+        refuse_as_done(
+            found.stage, says, field="wait", value=wait, allowed="a running wait", kind="wait_finished"
+        )
     log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
     refuse_if_ended(found.stage.piece.commission)

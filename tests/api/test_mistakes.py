@@ -32,10 +32,10 @@ def test_the_clock_of_a_stage_is_stopped_and_goes_on(order):
     order.ask("survey", "pause")
     assert (order.stage("survey")["paused"], order.stage("survey")["worked_min"]) == (True, 0)
     assert order.api.get("bench/").data["under_way"][0]["paused"] is True
-    refused(order.ask("survey", "pause"), 409, "wrong-state", "stage")
+    refused(order.ask("survey", "pause"), 409, "already-done", "stage")
     order.ask("survey", "resume")
     assert order.stage("survey")["paused"] is False
-    refused(order.ask("survey", "resume"), 409, "wrong-state", "stage")
+    refused(order.ask("survey", "resume"), 409, "already-done", "stage")
 
 
 def test_a_stage_is_skipped_with_a_reason_and_put_back(order):

@@ -42,7 +42,7 @@ def test_a_wait_is_ended_early_only_with_a_reason(api, settling):
     ended = api.post(address, {"reason": "stock came from the next room"})
     assert ended.data["piece"]["waits"] == []
     assert "rough-mill" in ended.data["piece"]["next"]
-    refused(api.post(address, {"reason": "again"}), 409, "wrong-state", "wait")
+    refused(api.post(address, {"reason": "again"}), 409, "already-done", "wait")
     refused(api.post("waits/1/finish/"), 404, "not-found", "wait")
 
 
