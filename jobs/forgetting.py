@@ -1,7 +1,7 @@
 """What is kept of a client, and where: what forgetting takes away, what the law holds, what forbids it."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -112,9 +112,8 @@ def hindrances(client: Client) -> list[str]:
     return running + unpaid
 
 
-def elsewhere(client: Client) -> list[Elsewhere]:
-    """Texts beside the client's own that name them, and notes for next time written at their pieces."""
-    own = list(events_of(client))
+def elsewhere(client: Client, own: Sequence[Event]) -> list[Elsewhere]:
+    """Texts beside the client's own events that name them, and notes written at their pieces."""
     mine, known = refs_in(own), _known_as(own)
     in_full, naming = _any_of(known), _any_of(word for name in known for word in name.split())
     named = {
@@ -168,8 +167,7 @@ def preview(client: Client, *, today: date) -> dict[str, Any]:
     """What forgetting would take away and what it would leave, for the page and the API."""
     own = list(events_of(client))
     texts = texts_of(own)
-    keeps = held(texts, today)
-    stay = set(keeps.values_list("id", flat=True))
+    stay = dict(held(texts, today).values_list("id", "hold_until"))
     papers = list(papers_of(client))
     return {
         "hindrances": hindrances(client),
@@ -177,10 +175,6 @@ def preview(client: Client, *, today: date) -> dict[str, Any]:
         "texts": texts.count() - len(stay),
         "pictures": texts.filter(id__in=pictures_in(own)).count(),
         "papers": [p.number for p in papers if p.frozen_ref not in stay],
-        "held": [
-            {"number": p.number, "until": until}
-            for p in papers
-            if (until := keeps.filter(id=p.frozen_ref).values_list("hold_until", flat=True).first())
-        ],
-        "elsewhere": [vars(one) for one in elsewhere(client)],
+        "held": [{"number": p.number, "until": stay[p.frozen_ref]} for p in papers if p.frozen_ref in stay],
+        "elsewhere": [vars(one) for one in elsewhere(client, own)],
     }

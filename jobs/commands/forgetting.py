@@ -87,7 +87,7 @@ def _refuse_unless_meant(client: Client, confirm: str) -> None:
 
 
 def _chosen(client: Client, also: Iterable[int]) -> list[Event]:
-    known = {one.seq for one in elsewhere(client)}
+    known = {one.seq for one in elsewhere(client, list(events_of(client)))}
     for seq in also:
         if seq not in known:
             allowed = ", ".join(map(str, sorted(known))) or "none: they are named nowhere else"

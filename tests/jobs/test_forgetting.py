@@ -18,7 +18,7 @@ from jobs.commands.shop import set_shop
 from jobs.commands.telling import tell_client
 from jobs.documents.render import render
 from jobs.errors import Forbidden, Invalid, NotFound, WrongState
-from jobs.forgetting import elsewhere, events_of, preview, texts_of
+from jobs.forgetting import Elsewhere, elsewhere, events_of, preview, texts_of
 from jobs.log import verify_log
 from jobs.models import (
     Client,
@@ -78,7 +78,11 @@ def marked() -> list[PrivateText]:
 
 
 def named(client: Client) -> list[int]:
-    return [one.seq for one in elsewhere(client)]
+    return [one.seq for one in found_elsewhere(client)]
+
+
+def found_elsewhere(client: Client) -> list[Elsewhere]:
+    return elsewhere(client, list(events_of(client)))
 
 
 def test_what_stays_with_the_name_is_what_the_law_holds_and_the_log_verifies(work: Work, client: Client):
@@ -158,10 +162,10 @@ def test_files_that_only_they_named_go_and_the_same_bytes_of_another_stay(work: 
 
 
 def test_what_names_them_elsewhere_goes_only_where_it_is_chosen(work: Work, client: Client):
-    found = {one.kind: one for one in elsewhere(client) if ODD in one.words}
+    found = {one.kind: one for one in found_elsewhere(client) if ODD in one.words}
     assert set(found) == {"board_added", "note_written"}
     assert {one.in_full for one in found.values()} == {False}, "a word of the name alone"
-    assert "Wax the cauls" in [one.words for one in elsewhere(client)], "it was written at their piece"
+    assert "Wax the cauls" in [one.words for one in found_elsewhere(client)], "it was written at their piece"
     with pytest.raises(Invalid) as refused:
         forget(work, client, also=[1])
     assert refused.value.field == "also"

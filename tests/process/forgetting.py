@@ -43,14 +43,14 @@ def forget() -> None:
 
     from jobs import transfer
     from jobs.commands.forgetting import forget_client
-    from jobs.forgetting import elsewhere
+    from jobs.forgetting import elsewhere, events_of
     from jobs.log import call_now, verify_log
     from jobs.models import Client, Effect, Person
     from jobs.rebuild import compare
     from tests.forgettable import ODD
 
     client, owner = Client.objects.get(), Person.objects.get(username="owner")
-    also = [one.seq for one in elsewhere(client)]
+    also = [one.seq for one in elsewhere(client, list(events_of(client)))]
     forget_client(call_now(owner.id), client=client.id, confirm=f"Ottilie Anna {ODD}", also=also)
     carry_on(timezone.now() + timedelta(seconds=1))
     assert not Effect.objects.filter(done_at=None).exists(), list(
