@@ -21,7 +21,7 @@ LIVE = (
     Commission.Step.READY,
     Commission.Step.DELIVERED,
 )
-IDLE_SHOWN = 40
+IDLE_SHOWN = 20
 """So many of the pieces that nobody is at and nothing waits on stand on the bench, by their promise."""
 
 

@@ -1,81 +1,106 @@
 """Every page on a phone and a laptop, in light and dark: nothing to the side, no barrier that axe knows."""
 
-from collections.abc import Iterator
+import os
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page
 
-from jobs.models import Client, Person, Piece, Wait
-from tests.shop_fixtures import Work, a_price
-from tests.web.browser.conftest import barriers, open_page, too_wide
-from tests.web.conftest import in_clamps
+from jobs.models import Person
+from tests.web.browser.conftest import barriers, open_page, sign_in, too_wide
+from tests.web.every_page import a_whole_shop, pages
 
-PHONES = [360, 412]
-
-
-def paths(piece: Piece, owner: Person) -> Iterator[str]:
-    number = piece.commission.number
-    yield from ("/", "/commissions/", "/commissions/new/", "/clients/", "/clients/new/", "/more/", "/me/")
-    yield "/me/reminders/"
-    yield from ("/people/", "/people/new/", f"/people/{owner.id}/", "/shop/", "/sheets/", "/sheets/glue/pva/")
-    yield from (
-        "/sheets/finish/shellac/new/",
-        "/log/",
-        "/lost-mail/",
-        "/engine-room/",
-        "/nothing-here/",
-        f"/clients/{Client.objects.get().id}/",
-    )
-    for name in (
-        "",
-        "change/",
-        "move/cancelled/",
-        "pieces/new/",
-        "price/",
-        "payment/",
-        "checklist/",
-        "invoice/",
-    ):
-        yield f"/commissions/{number}/{name}"
-    for key in ("survey", "glue-up", "clamps-off", "scrape", "seal-1", "paid"):
-        yield f"/pieces/{piece.number}/stages/{key}/"
-    yield from (f"/pieces/{piece.number}/change/", f"/pieces/{piece.number}/remove/")
-    yield f"/waits/{Wait.objects.filter(step='running').first().id}/end/"
+PHONE, LAPTOP = {"width": 360, "height": 760}, {"width": 1280, "height": 800}
+TWICE_AS_LARGE = {"width": 640, "height": 400}
+"""What a laptop has room for when everything is shown at 200 %."""
+THUMB = 48
+PRESSED = "button, a.button, a.next, nav a, .choices label, .check label"
+SMALL = """([what, least]) => [...document.querySelectorAll(what)]
+    .map(e => [e.innerText.trim(), Math.round(e.getBoundingClientRect().height)])
+    .filter(([_, height]) => height && height < least)"""
 
 
 @pytest.fixture
-def glued(work: Work, owner: Person) -> Piece:
-    piece = work.accepted(
-        stiffeners="yes", label="A top with a very long name that has to find room on a small screen"
+def shots(tmp_path: Path) -> Path:
+    """Where the pictures of the pages are left: they are looked at."""
+    folder = Path(os.environ.get("SHOP_TEST_SHOTS") or tmp_path)
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+@pytest.fixture
+def shop(watched: Page) -> Person:
+    """The owner of a shop in which every page has something to show, signed in."""
+    owner = a_whole_shop().by
+    sign_in(watched, owner)
+    return owner
+
+
+def shoot(screen: Page, shots: Path, name: str, device: str) -> None:
+    screen.screenshot(
+        path=shots / f"{name}-{device}.jpg",
+        type="jpeg",
+        quality=70,
+        full_page=True,
+        scale="css",
+        style=".head nav { position: static }",  # fixed, it would lie across a long picture
     )
-    a_price(work.call(), piece.commission)
-    in_clamps(work, piece, minutes=40)
-    return piece
 
 
-@pytest.mark.long
-def test_no_page_runs_over_the_side_of_a_phone(screen: Page, glued: Piece, owner: Person):
-    wide = {}
-    for path in paths(glued, owner):
-        open_page(screen, path)
-        screen.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
-        for width in PHONES:
-            screen.set_viewport_size({"width": width, "height": 800})
-            if over := too_wide(screen):
-                wide[path, width] = over
-    assert wide == {}
+def everything(screen: Page, owner: Person) -> list[tuple[str, str]]:
+    """Every page with a name for its picture; to sign in comes last, signed out."""
+    named = [
+        (f"{name}-{n}" if n else name, path)
+        for name, paths in pages(owner).items()
+        for n, path in enumerate(paths)
+    ]
+    return sorted([*named, ("no-such-page", "/nothing-here/")], key=lambda page: page[0] == "sign-in")
 
 
-@pytest.mark.long
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_no_page_has_a_barrier(screen: Page, glued: Piece, owner: Person, scheme: str):
-    screen.emulate_media(color_scheme=scheme, reduced_motion="reduce")
-    found = {}
-    for path in paths(glued, owner):
-        open_page(screen, path)
-        if wrong := barriers(screen):
-            found[path] = wrong
-    assert found == {}
+def opened(screen: Page, name: str, path: str) -> None:
+    if name == "sign-in":
+        screen.context.clear_cookies()
+    open_page(screen, path)
+
+
+def unfold(screen: Page) -> None:
+    screen.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+
+
+def test_every_page_on_a_phone(watched: Page, shop: Person, shots: Path):
+    wrong: dict[str, object] = {}
+    watched.emulate_media(color_scheme="light", reduced_motion="reduce")
+    for name, path in everything(watched, shop):
+        watched.set_viewport_size(PHONE)
+        opened(watched, name, path)
+        shoot(watched, shots, name, "phone")
+        unfold(watched)
+        small = watched.evaluate(SMALL, [PRESSED, THUMB])
+        found = [
+            *barriers(watched),
+            *small,
+            *([f"{over} px too wide"] if (over := too_wide(watched)) > 0 else []),
+        ]
+        watched.set_viewport_size(TWICE_AS_LARGE)
+        if (over := too_wide(watched)) > 0:
+            found.append(f"{over} px too wide at 200 %")
+        if found:
+            wrong[path] = found
+    assert wrong == {}
+
+
+def test_every_page_on_a_laptop_in_the_dark(watched: Page, shop: Person, shots: Path):
+    wrong: dict[str, object] = {}
+    watched.emulate_media(color_scheme="dark", reduced_motion="reduce")
+    watched.set_viewport_size(LAPTOP)
+    for name, path in everything(watched, shop):
+        opened(watched, name, path)
+        shoot(watched, shots, name, "laptop-dark")
+        unfold(watched)
+        found = [*barriers(watched), *([f"{over} px too wide"] if (over := too_wide(watched)) > 0 else [])]
+        if found:
+            wrong[path] = found
+    assert wrong == {}
 
 
 def test_axe_finds_a_field_without_its_label(screen: Page):
@@ -83,19 +108,6 @@ def test_axe_finds_a_field_without_its_label(screen: Page):
     assert barriers(screen) == []
     screen.evaluate("document.querySelector('label').remove()")
     assert [wrong.split(":")[0] for wrong in barriers(screen)] == ["label"]
-
-
-@pytest.mark.long
-def test_what_is_pressed_is_large_enough_for_a_thumb(screen: Page, glued: Piece, owner: Person):
-    small = {}
-    screen.set_viewport_size({"width": 412, "height": 800})
-    for path in paths(glued, owner):
-        open_page(screen, path)
-        for button in screen.locator("button:visible, a.button:visible, a.next:visible, nav a:visible").all():
-            box = button.bounding_box()
-            if box and box["height"] < 48:
-                small[path, button.text_content()] = box["height"]
-    assert small == {}
 
 
 def test_by_keyboard_the_first_step_leads_to_the_content(screen: Page):

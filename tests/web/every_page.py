@@ -1,0 +1,129 @@
+"""Every page of the service, by the names of the URL table, in a shop in which each has something to show."""
+
+import re
+from decimal import Decimal
+
+from django.test import Client as Browser
+from django.urls import reverse
+from django.utils import timezone
+
+from jobs.client_links import make_link
+from jobs.commands.commissions import Line, move_commission
+from jobs.commands.quotes import draft_quote, issue_offer
+from jobs.commands.telling import ask_shop, client_actor
+from jobs.models import (
+    Board,
+    Client,
+    Commission,
+    Equipment,
+    Offer,
+    Paper,
+    Payment,
+    Person,
+    Picture,
+    Piece,
+    RouteTemplate,
+    Stage,
+    Supply,
+    Wait,
+)
+from jobs.web.urls import urlpatterns
+from tests.shop_fixtures import Work, a_call, a_commission, a_piece
+from tests.stories import a_long_story
+
+LONG = "A top with a very long name that has to find room on a small screen: Rindfleischetikettierungstisch"
+NOT_PAGES = {
+    "bench-now", "commission-now", "length", "paper-row", "changed", "service-worker", "kept",  # parts
+    "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
+    "client-pdf", "draft", "offer-draft", "piece-label", "shopping-print", "board-labels",  # files
+    "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # on to a page
+    "client-accept", "client-decline", "client-ask",
+}  # fmt: skip
+"""What a browser asks for that is no page: parts of one, pictures, files, a way to another page."""
+
+
+def a_whole_shop() -> Work:
+    """The long story, and what is still open after it: a quote to be answered, a question, long names."""
+    work = a_long_story()
+    client = Client.objects.get()
+    enquiry = a_commission(work.call(), client, LONG)
+    a_piece(work.call(), enquiry, label=LONG)
+    line = Line(description=LONG, unit_price=Decimal("1900.00"), tax_pct=Decimal(19))
+    draft_quote(work.call(), commission=enquiry.number, lines=[line], valid_days=30)
+    issue_offer(work.call(), offer=f"{enquiry.number}-Q1")
+    asked = a_commission(work.call(), client, "Bench for the hall")
+    piece = a_piece(work.call(), asked, stiffeners="yes")
+    draft_quote(work.call(), commission=asked.number, lines=[line], valid_days=30)
+    move_commission(work.call(), commission=asked.number, to="accepted")
+    work.start(piece, "survey")
+    ask_shop(a_call(client_actor(client), work.call().at), commission=asked.number, words="Is it begun?")
+    return work
+
+
+def pages(owner: Person) -> dict[str, list[str]]:
+    """The addresses of every page, by its name in the URL table."""
+    in_clamps, enquiry, begun = (Commission.objects.get(number=f"2026-00{n}") for n in (5, 6, 7))
+    piece = Piece.objects.get(commission=in_clamps)
+    stages = [piece.stages.get(key=key) for key in ("survey", "glue-up", "dry-fit", "clamps-off", "deliver")]
+    running = Wait.objects.filter(step=Wait.Step.RUNNING, stage__piece=piece).first()
+    token = make_link(owner, commission=enquiry.number, now=timezone.now())[1]
+    client, paper = Client.objects.get(), Paper.objects.filter(kind=Paper.Kind.CHECKLIST).latest("id")
+    invoice = Paper.objects.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).latest("id")
+    issued, written = Offer.objects.get(commission=enquiry), Offer.objects.get(commission=begun)
+    template = RouteTemplate.objects.latest("version")
+
+    def of(name: str, *arguments: object) -> str:
+        return reverse(f"web:{name}", args=arguments)
+
+    def about(names: str, *arguments: object) -> dict[str, list[str]]:
+        return {name: [of(name, *arguments)] for name in names.split()}
+
+    def of_stage(stage: Stage) -> str:
+        return of("stage", stage.piece.number, stage.key)
+
+    return {
+        **about("bench commissions new-commission receivables clients add-client climate hours"),
+        **about("own-rates calculator more stock shopping add-board add-supply equipment add-equipment"),
+        **about("no-signal needs-your-eye"),
+        **about("notes templates me wishes people add-person shop sheets engine-room lost-mail log"),
+        **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
+        **about("payment checklist job-sheet care-sheet invoice deposit", in_clamps.number),
+        **about("commission-hours", begun.number),
+        **about("repay", invoice.commission.number),
+        **about("new-quote", enquiry.number),
+        **about("offer", issued.number),
+        **about("write-offer", written.number),
+        **about("client-page", token),
+        **about("change-piece remove-piece piece-route", piece.number),
+        **about("route-move", piece.number, "square-ends"),
+        **about("write-note glue-up-now", piece.number, "glue-up"),
+        **about("end-wait", running.id),
+        **about("picture", Picture.objects.filter(removed_at=None).first().id),
+        **about("withdraw", paper.number),
+        **about("credit", invoice.number),
+        **about("receipt", Payment.objects.first().id),
+        **about("client change-client statement forget-client", client.id),
+        **about("board", Board.objects.first().number),
+        **about("supply", Supply.objects.first().id),
+        **about("change-equipment", Equipment.objects.first().id),
+        **about("person", owner.id),
+        **about("template", template.key),
+        **about("template-version", template.key, template.version),
+        "commission": [of("commission", c.number) for c in Commission.objects.order_by("number")],
+        "move": [of("move", in_clamps.number, "cancelled")],
+        "stage": [of_stage(s) for s in [*stages, begun.pieces.get().stages.get(key="survey")]],
+        "calculation": [of("calculation", name) for name in ("movement", "lumber", "layout", "curing")],
+        "sheet": [of("sheet", "glue", "pva"), of("sheet", "finish", "quick-finish")],
+        "new-sheet": [of("new-sheet", "finish", "shellac")],
+        "sign-in": [of("sign-in")],
+    }
+
+
+def asked_by_browsers(http: Browser) -> set[str]:
+    """The names in the URL table that may be opened: what is only pressed says so when asked otherwise."""
+    names = set()
+    for url in urlpatterns:
+        path = re.sub(r"<(int|str):\w+>", lambda part: "1" if part[1] == "int" else "x", str(url.pattern))
+        if "GET" in http.put(f"/{path}").headers.get("Allow", "GET"):
+            names.add(str(url.name))
+    return names
