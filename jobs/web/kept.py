@@ -80,9 +80,11 @@ def needs_your_eye(request: HttpRequest) -> HttpResponse:
 def kept(request: HttpRequest) -> HttpResponse:
     """The pages to keep, each with a mark that differs as soon as the page would."""
     person = request.user
-    looks = f"{version()} {person.unit} {person.temperature_unit} {person.role} {get_language()}"
-    pages = [{"url": url, "mark": f"{mark} {looks}"} for url, mark in _pages(is_owner=person.is_owner)]
-    return JsonResponse({"pages": pages})
+    looks = f"{person.unit} {person.temperature_unit} {person.role} {get_language()}"
+    pages = [
+        {"url": url, "mark": f"{mark} {version()} {looks}"} for url, mark in _pages(is_owner=person.is_owner)
+    ]
+    return JsonResponse({"looks": looks, "pages": pages})
 
 
 def _pages(*, is_owner: bool) -> Iterator[tuple[str, int]]:

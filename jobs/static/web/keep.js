@@ -1,19 +1,21 @@
 // Keeps the bench, the open commissions and the stages at hand on this phone, to be read without signal.
 "use strict";
 
-const PAGES = "pages", FIRST_MS = 2000, EVERY_MS = 60000, OLD_MS = 6 * 3600 * 1000;
+const PAGES = "pages", FIRST_MS = 2000, EVERY_MS = 60000, OLD_MS = 6 * 3600 * 1000, VISITED_MS = 7 * 24 * 3600 * 1000;
 const person = document.body.dataset.person || "";
 
-// What one person may read is not left for the next.
-async function ownPages() {
-  if (localStorage.getItem("pages-of") === person) return;
+// What one person may read is not left for the next, nor for the same one when less may be read.
+async function ownPages(of) {
+  if (localStorage.getItem("pages-of")?.startsWith(of)) return;
   await caches.delete(PAGES);
-  localStorage.setItem("pages-of", person);
+  localStorage.setItem("pages-of", of);
 }
+
+const since = (kept) => Date.now() - Date.parse(kept.headers.get("Kept-At"));
 
 async function keepPage(pages, { url, mark }) {
   const kept = await pages.match(url);
-  if (kept?.headers.get("Kept-Mark") === mark && Date.now() - Date.parse(kept.headers.get("Kept-At")) < OLD_MS) return;
+  if (kept?.headers.get("Kept-Mark") === mark && since(kept) < OLD_MS) return;
   const answer = await fetch(url, { headers: { "For-Later": "yes" }, credentials: "same-origin" });
   if (!answer.ok || answer.redirected) return;
   const headers = new Headers(answer.headers);
@@ -26,16 +28,21 @@ async function keepAll() {
   if (document.visibilityState !== "visible" || !navigator.onLine || document.body.dataset.kept) return;
   const answer = await fetch("/kept/", { credentials: "same-origin" });
   if (!answer.ok || answer.redirected) return;
-  const { pages: wanted } = await answer.json(), pages = await caches.open(PAGES), urls = new Set(wanted.map((page) => page.url));
+  const { pages: wanted, looks } = await answer.json(), urls = new Set(wanted.map((page) => page.url));
+  await ownPages(`${person} ${looks}`);
+  const pages = await caches.open(PAGES);
   for (const page of wanted) await keepPage(pages, page);
-  for (const request of await pages.keys()) if (!urls.has(new URL(request.url).pathname)) await pages.delete(request);
+  for (const request of await pages.keys()) {
+    const visited = await pages.match(request);
+    if (!urls.has(new URL(request.url).pathname) && since(visited) > VISITED_MS) await pages.delete(request);
+  }
 }
 
 async function begin() {
   await navigator.serviceWorker.register("/service-worker.js", { updateViaCache: "none" });
   await navigator.serviceWorker.ready;
   if (!person) return;
-  await ownPages();
+  await ownPages(`${person} `);
   const turn = () => keepAll().catch(() => {}); // the next turn tries again
   setTimeout(turn, FIRST_MS);
   setInterval(turn, EVERY_MS);

@@ -16,7 +16,7 @@ export function clockOf(moment) {
   return `${then.toLocaleDateString(document.documentElement.lang, { day: "numeric", month: "long" })}, ${time}`;
 }
 
-export function tell(taps) {
+export function tell(taps, others) {
   const box = document.getElementById("signal"), eye = document.getElementById("signal-eye");
   const waiting = taps.filter((tap) => tap.state === "waiting").length;
   const refused = taps.length - waiting, noneHere = !document.body.dataset.person && !document.getElementById("no-signal");
@@ -27,6 +27,7 @@ export function tell(taps) {
     waiting === 1 && word("one-waits"),
     waiting > 1 && word("many-wait", { n: waiting }),
     waiting && (band.signIn || noneHere) && word("sign-in"),
+    others > 0 && word("others", { n: others }),
     band.sent.length && word("sent", { what: band.sent.join(" ") }),
   ].filter(Boolean);
   const text = says.join(" ");

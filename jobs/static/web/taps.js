@@ -111,7 +111,13 @@ export function flush(pressed) {
 export async function press(form, submitter) {
   if (form.dataset.sent) return null;
   form.dataset.sent = "yes";
-  const tap = await keep(form, submitter);
+  let tap;
+  try {
+    tap = await keep(form, submitter);
+  } catch { // a browser that stores nothing: it goes as a form goes
+    HTMLFormElement.prototype.submit.call(form);
+    return null;
+  }
   const outcome = (await flush(tap.id)).get(tap.id) || { waits: true };
   if (outcome.landed) {
     location.assign(outcome.where); // the page there says what was done
@@ -127,11 +133,13 @@ export async function press(form, submitter) {
 }
 
 async function show() {
-  const mine = (await queue.all()).filter((tap) => tap.person === person || !person);
-  await tell(mine);
+  const all = await queue.all(), mine = all.filter((tap) => tap.person === person || !person);
+  tell(mine, all.length - mine.length);
   lay(mine.filter((tap) => tap.state === "waiting"));
   document.dispatchEvent(new CustomEvent("taps-shown", { detail: mine }));
 }
+
+const anew = () => location.assign(location.pathname + location.search);
 
 function touched() {
   const fields = [...document.querySelectorAll("main input:not([type=hidden]), main textarea")];
@@ -145,7 +153,7 @@ export async function sendWaiting() {
     sessionStorage.setItem("sent", JSON.stringify(band.sent));
   }
   await show();
-  if (outcomes.some((one) => !one.waits) && !("stay" in document.body.dataset) && !touched()) location.assign(location.pathname);
+  if (outcomes.some((one) => !one.waits) && !("stay" in document.body.dataset) && !touched()) anew();
 }
 
 // A page from the phone's own store, or in place of one that is not in it, gives way to the shop's as soon as that answers.
@@ -197,7 +205,7 @@ document.addEventListener("htmx:sendError", (event) => {
 });
 document.addEventListener("htmx:afterSwap", (event) => { if (event.target.id === "bench") show(); });
 document.addEventListener("changed-elsewhere", () => {
-  if (!touched()) location.assign(location.pathname);
+  if (!touched()) anew();
   else { band.changed = true; show(); }
 });
 addEventListener("online", () => { band.needsSignal = false; turn(); });
@@ -207,4 +215,4 @@ setInterval(turn, EVERY_MS);
 band.kept = document.body.dataset.kept ? clockOf(document.body.dataset.kept) : "";
 band.sent = JSON.parse(sessionStorage.getItem("sent") || "[]");
 sessionStorage.removeItem("sent");
-resumeEditing().then(show).then(turn);
+resumeEditing().then(show).then(turn).catch((wrong) => console.info(`taps are not kept: ${wrong}`));
