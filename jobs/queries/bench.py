@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef
 
 from jobs.models import Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.private import Texts
@@ -74,15 +74,10 @@ def _pieces_now() -> tuple[list[Piece], int]:
     busy = Exists(begun) | Exists(running)
     live = Piece.objects.filter(commission__step__in=LIVE).defer("inputs", "computed", "changed")
     live = live.select_related("commission__client")
-    idle = _by_promise(live.exclude(busy))
-    shown = list(idle[: IDLE_SHOWN + 1])
-    further = idle.count() - IDLE_SHOWN if len(shown) > IDLE_SHOWN else 0
-    pieces = [*_by_promise(live.filter(busy)), *shown[:IDLE_SHOWN]]
-    return sorted(pieces, key=_promised), further
-
-
-def _by_promise(pieces: QuerySet[Piece]) -> QuerySet[Piece]:
-    return pieces.order_by(F("commission__promise_on").asc(nulls_last=True), "commission__number", "number")
+    first = F("commission__promise_on").asc(nulls_last=True)
+    idle = live.exclude(busy).order_by(first, "commission__number", "number")
+    pieces = [*live.filter(busy), *idle[:IDLE_SHOWN]]
+    return sorted(pieces, key=_promised), max(0, idle.count() - IDLE_SHOWN)
 
 
 def _promised(piece: Piece) -> tuple[bool, Any, str, str]:
