@@ -9,13 +9,13 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.utils import timezone
-from playwright.sync_api import BrowserContext, Page, Playwright, expect
+from playwright.sync_api import BrowserContext, Page, Playwright, Route, expect
 
 from jobs.commands.stages import start_stage
 from jobs.models import Event, Person, Piece
 from shop.launch import system
 from tests.shop_fixtures import INCHES, PASSWORD, Work, a_call, stage_of
-from tests.web.browser.conftest import barriers, too_wide, wait_until
+from tests.web.browser.conftest import barriers, open_page, too_wide, wait_until
 from tests.web.conftest import in_clamps
 
 KEPT = "caches.open('pages').then(p => p.keys()).then(all => all.map(r => new URL(r.url).pathname))"
@@ -244,6 +244,38 @@ def test_a_login_that_ran_out_keeps_the_taps_until_its_person_signs_in(
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     wait_until(lambda: kinds() == ["stage_started"])
+
+
+def test_somebody_else_on_the_same_phone_sends_nothing_of_it(
+    phone: Phone, live_server: Any, piece: Piece, maker: Person
+):
+    survey = f"/pieces/{piece.number}/stages/survey/"
+    context = phone()
+    page = with_worker(context, live_server, survey)
+    context.set_offline(True)
+    page.locator("#work").get_by_role("button", name="Start").click()
+    expect(page.locator(".kept-tap")).to_have_count(1)
+    http = Client()
+    http.force_login(maker)
+    cookie = {"name": "sessionid", "value": http.cookies["sessionid"].value, "url": live_server.url}
+    context.add_cookies([cookie])
+    context.set_offline(False)  # the page is still the owner's, the login is the maker's
+    expect(told(page)).to_contain_text("Sign in, and they are sent.")
+    page.goto(live_server.url + survey)
+    expect(told(page)).to_contain_text("Of somebody else 1 wait here until that person signs in.")
+    expect(page.locator("#work").get_by_role("button", name="Start")).to_be_visible()
+    assert kinds() == []
+
+
+def test_whatever_takes_over_a_second_says_so(screen: Page, piece: Piece):
+    held: list[Route] = []
+    open_page(screen, f"/pieces/{piece.number}/stages/survey/")
+    screen.route("**/start/", lambda route: held.append(route))
+    screen.get_by_role("button", name="Start").click(no_wait_after=True)
+    expect(screen.locator(".busy")).to_be_visible()
+    held[0].continue_()
+    expect(screen.get_by_role("button", name="Finish")).to_be_visible()
+    expect(screen.locator(".busy")).to_be_hidden()
 
 
 def test_the_shop_can_be_put_on_the_home_screen(phone: Phone, live_server: Any):
