@@ -13,7 +13,7 @@ from jobs.web.access import worker
 from jobs.web.calls import units_of
 from jobs.web.figure_words import value_words
 from jobs.web.stage_form import StageForm
-from jobs.web.stages import read_stage
+from jobs.web.stages import OPEN_TO_START, read_stage
 
 DRY_FIT = "dry_fit_time"
 WIDE, HIGH, MARK = 1000, 260, 26
@@ -35,7 +35,7 @@ def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
         raise Http404
     gluing = _result(context, "gluing")
     form = None
-    if stage["standing"] == "under way":
+    if stage["standing"] in (*OPEN_TO_START, "under way"):  # a start may wait on the phone
         form = StageForm(gates=stage["gates"], moment="finish", units=units, seen=context["piece"]["version"])
     shown = {
         "piece": context["piece"],

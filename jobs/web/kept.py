@@ -22,6 +22,7 @@ from jobs.queries.bench import LIVE
 from jobs.queries.routes import read_routes
 from jobs.route_state import RouteState
 from jobs.web.access import anyone, worker
+from jobs.web.stages import at_the_bench
 
 FOLDER = Path(__file__).parent.parent / "static" / "web"
 WORKER = "service-worker.js"
@@ -107,7 +108,7 @@ def _of_piece(route: RouteState, *, is_owner: bool) -> Iterator[str]:
     for stage in open_ones[:AHEAD]:
         if is_owner or not stage.spec["owner_only"]:
             yield reverse("web:stage", args=[route.piece.number, stage.key])
-        if stage.step == Stage.Step.UNDER_WAY and "gluing" in stage.spec["calcs"]:
+        if at_the_bench(stage.spec):
             yield reverse("web:glue-up-now", args=[route.piece.number, stage.key])
     for wait in route.waits:
         yield reverse("web:end-wait", args=[wait.id])

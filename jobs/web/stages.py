@@ -336,14 +336,14 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "picture_form": PictureForm(),
         "taught_notes": notes_here(person, piece, read.routes[0].stages, key),
         "first_caution": cautions()["first"],
-        "at_the_bench": _at_the_bench(found),
+        "at_the_bench": at_the_bench(found),
         "rules": [g for g in found["gates"] if "rule" in g],
         "drawing": drawn_on_page(view) if DRAWN & set(found["calcs"]) else None,
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
     }
 
 
-def _at_the_bench(found: dict[str, Any]) -> str:
+def at_the_bench(found: dict[str, Any]) -> str:
     """What the full screen of this stage is called; empty where it has none."""
     if any(gate["key"] == "dry_fit_time" for gate in found["gates"]):
         return _("Time the dry fit")

@@ -72,6 +72,12 @@ import { press } from "./taps.js";
     const outcome = await press(form);
     if (outcome?.waits) tell(word("clamped"));
   }
+  document.addEventListener("taps-shown", ({ detail }) => {
+    const { piece, stage } = form.dataset, begun = document.getElementById("begun");
+    if (!detail.some((tap) => tap.state === "waiting" && tap.verb === "start" && tap.piece === piece && tap.stage === stage)) return;
+    document.getElementById("not-begun")?.remove();
+    begun.hidden = false;
+  });
   document.addEventListener("tap-answered", ({ detail }) => {
     if (detail.tap.url !== new URL(form.action).pathname) return;
     if (detail.landed) {

@@ -4,7 +4,7 @@
 import { clockOf, word } from "./signal.js";
 
 const AFTER = { start: "under way", resume: "under way", reopen: "under way", finish: "done", pause: "paused", "put-back": "ready", skip: "skipped" };
-const FORMS = { ready: ["start"], held: ["start"], "under way": ["finish", "pause"], paused: ["resume", "finish"] };
+const FORMS = { ready: ["start"], held: ["start"], "under way": ["bench", "finish", "pause"], paused: ["resume", "finish"] };
 
 function kept(tap) {
   const line = document.createElement("p");

@@ -16,7 +16,7 @@ from jobs.models import Event, Person, Piece
 from shop.launch import system
 from tests.shop_fixtures import INCHES, PASSWORD, Work, a_call, stage_of
 from tests.web.browser.conftest import barriers, open_page, too_wide, wait_until
-from tests.web.conftest import in_clamps
+from tests.web.conftest import at_the_glue, in_clamps
 
 KEPT = "caches.open('pages').then(p => p.keys()).then(all => all.map(r => new URL(r.url).pathname))"
 Phone = Callable[[], BrowserContext]
@@ -244,6 +244,29 @@ def test_a_login_that_ran_out_keeps_the_taps_until_its_person_signs_in(
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     wait_until(lambda: kinds() == ["stage_started"])
+
+
+def test_a_glue_up_started_without_signal_is_timed_without_it(
+    phone: Phone, live_server: Any, work: Work, slow_piece: Piece
+):
+    at_the_glue(work, slow_piece)
+    glue_up = f"/pieces/{slow_piece.number}/stages/glue-up/"
+    context = phone()
+    page = with_worker(context, live_server, f"{glue_up}now/", glue_up)
+    context.set_offline(True)
+    page.locator("#work").get_by_label("Shop temperature", exact=True).fill("68")
+    answer_all(page)
+    page.locator("#work").get_by_role("button", name="Start").click()
+    page.get_by_role("link", name="Open time and clamps").click()
+    page.get_by_label("Glue lot").fill("L-17")
+    page.get_by_role("button", name="First glue on").click()
+    page.get_by_role("button", name="Clamped").click()
+    clamped = timezone.now()
+    expect(page.locator("#says")).to_contain_text("kept on this phone")
+    context.set_offline(False)
+    wait_until(lambda: stage_of(slow_piece, "glue-up").finished_at)
+    assert abs(stage_of(slow_piece, "glue-up").finished_at - clamped) < timedelta(seconds=3)
+    expect(page.get_by_text("Squeeze-out turning rubbery").first).to_be_visible()
 
 
 def test_somebody_else_on_the_same_phone_sends_nothing_of_it(
