@@ -1,5 +1,6 @@
 """A client with an odd name, to be forgotten: the name stands in everything that can be written of them."""
 
+from collections.abc import Callable
 from decimal import Decimal
 from io import BytesIO
 
@@ -38,8 +39,11 @@ def photo(colour: str) -> bytes:
     return out.getvalue()
 
 
-def a_forgettable_client(work: Work) -> Client:
-    """Asked, quoted, made, told about, paid for and closed; a second commission was declined."""
+def a_forgettable_client(work: Work, *, meanwhile: Callable[[Work], None] = lambda work: None) -> Client:
+    """Asked, quoted, made, told about, paid for and closed; a second commission was declined.
+
+    ``meanwhile`` happens while it is made: a worker's part of it.
+    """
     client = a_client(work.call(), **WHO)
     change_client(work.call(), client=client.id, name=f"Ottilie Anna {ODD}", city=MARKS[1], tax_id=f"T {ODD}")
     declined = a_commission(work.call(), client, f"Shelf of {ODD}").number
@@ -50,6 +54,7 @@ def a_forgettable_client(work: Work) -> Client:
     make_link(work.by, commission=commission.number, now=work.now)
     _made(work, piece)
     _talked(work, piece, client)
+    meanwhile(work)
     _paid(work, piece)
     return Client.objects.get(id=client.id)
 
