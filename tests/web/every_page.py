@@ -37,7 +37,7 @@ NOT_PAGES = {
     "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
     "client-pdf", "draft", "offer-draft", "piece-label", "shopping-print", "board-labels",  # files
     "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # on to a page
-    "client-accept", "client-decline", "client-ask",
+    "client-accept", "client-decline", "client-ask", "no-signal",  # leaves as soon as there is signal
 }  # fmt: skip
 """What a browser asks for that is no page: parts of one, pictures, files, a way to another page."""
 
@@ -84,7 +84,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
     return {
         **about("bench commissions new-commission receivables clients add-client climate hours"),
         **about("own-rates calculator more stock shopping add-board add-supply equipment add-equipment"),
-        **about("no-signal needs-your-eye"),
+        **about("needs-your-eye"),
         **about("notes templates me wishes people add-person shop sheets engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
         **about("payment checklist job-sheet care-sheet invoice deposit", in_clamps.number),
