@@ -51,6 +51,12 @@ def refuse_if_forgotten(client: Client) -> None:
         )
 
 
+def last_forgotten() -> int:
+    """The event of the client forgotten last, 0 where nobody was: what was kept before it may name them."""
+    newest = Client.objects.filter(name_ref=FORGOTTEN_CLIENT).order_by("-version").first()
+    return newest.version if newest else 0
+
+
 def numbers_of(client: Client) -> list[str]:
     return list(client.commissions.order_by("number").values_list("number", flat=True))
 

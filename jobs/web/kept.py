@@ -16,6 +16,7 @@ from django.utils.translation import get_language
 from django.views.decorators.http import require_GET
 
 from jobs import lookups
+from jobs.forgetting import last_forgotten
 from jobs.log import head_seq
 from jobs.models import Piece, Stage
 from jobs.queries.bench import LIVE
@@ -79,9 +80,12 @@ def needs_your_eye(request: HttpRequest) -> HttpResponse:
 @worker
 @require_GET
 def kept(request: HttpRequest) -> HttpResponse:
-    """The pages to keep, each with a mark that differs as soon as the page would."""
+    """The pages to keep, each with a mark that differs as soon as the page would.
+
+    Where ``looks`` differs a phone drops all that it kept: so it does once a client is forgotten.
+    """
     person = request.user
-    looks = f"{person.unit} {person.temperature_unit} {person.role} {get_language()}"
+    looks = f"{person.unit} {person.temperature_unit} {person.role} {get_language()} {last_forgotten()}"
     pages = [
         {"url": url, "mark": f"{mark} {version()} {looks}"} for url, mark in _pages(is_owner=person.is_owner)
     ]

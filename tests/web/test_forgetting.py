@@ -94,3 +94,11 @@ def test_a_draft_is_thrown_away_on_its_page(pages: Pages, work: Work, piece: Pie
     pages.send(f"/offers/{offer.number}/", to="/drop/")
     assert not Offer.objects.exists()
     assert "thrown away" in pages.get(f"/commissions/{commission.number}/").words
+
+
+def test_a_phone_drops_what_it_kept_once_somebody_is_forgotten(pages: Pages, work: Work):
+    client = somebody(work)
+    before = pages.http.get("/kept/").json()["looks"]
+    assert pages.http.get("/kept/").json()["looks"] == before
+    pages.send(f"/clients/{client.id}/forget/", {"confirm": "Orla Fenwick"})
+    assert pages.http.get("/kept/").json()["looks"] != before
