@@ -254,7 +254,7 @@ class TestTwoPhones:
         start_stage(a_call(other, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
         pages.send(url(piece, "survey"), to="/put-back/")
         page = pages.send_form("", form, status=409)
-        assert "is done already: by " in page.words
+        assert "changed since it was last seen" in page.words
         pages.send_form("", page.form("/start/"))
         assert Stage.objects.get(piece=piece, key="survey").step == "under way"
 
