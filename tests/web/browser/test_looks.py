@@ -2,16 +2,17 @@
 
 import os
 from pathlib import Path
+from typing import Literal
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, ViewportSize
 
 from jobs.models import Person
 from tests.web.browser.conftest import barriers, open_page, sign_in, too_wide
 from tests.web.every_page import a_whole_shop, pages
 
-PHONE, LAPTOP = {"width": 360, "height": 760}, {"width": 1280, "height": 800}
-TWICE_AS_LARGE = {"width": 640, "height": 400}
+PHONE, LAPTOP = ViewportSize(width=360, height=760), ViewportSize(width=1280, height=800)
+TWICE_AS_LARGE = ViewportSize(width=640, height=400)
 """What a laptop has room for when everything is shown at 200 %."""
 THUMB = 48
 PRESSED = "button, a.button, a.next, nav a, .choices label, .check label"
@@ -47,7 +48,7 @@ def shoot(screen: Page, shots: Path, name: str, device: str) -> None:
     )
 
 
-def everything(screen: Page, owner: Person) -> list[tuple[str, str]]:
+def everything(owner: Person) -> list[tuple[str, str]]:
     """Every page with a name for its picture; to sign in comes last, signed out."""
     named = [
         (f"{name}-{n}" if n else name, path)
@@ -63,41 +64,38 @@ def opened(screen: Page, name: str, path: str) -> None:
     open_page(screen, path)
 
 
+def show(screen: Page, size: ViewportSize, scheme: Literal["light", "dark"]) -> None:
+    screen.emulate_media(color_scheme=scheme, reduced_motion="reduce")
+    screen.set_viewport_size(size)
+
+
+def over_the_side(screen: Page) -> list[str]:
+    over = too_wide(screen)
+    return [f"{over} px over the side at {screen.viewport_size}"] if over > 0 else []
+
+
+def looked_over(screen: Page) -> list[str]:
+    return [*barriers(screen), *over_the_side(screen)]
+
+
 def unfold(screen: Page) -> None:
     screen.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
 
 
-def test_every_page_on_a_phone(watched: Page, shop: Person, shots: Path):
+def test_every_page_on_a_phone_at_twice_the_size_and_in_the_dark(watched: Page, shop: Person, shots: Path):
+    """One opening of a page serves all of it."""
     wrong: dict[str, object] = {}
-    watched.emulate_media(color_scheme="light", reduced_motion="reduce")
-    for name, path in everything(watched, shop):
-        watched.set_viewport_size(PHONE)
+    for name, path in everything(shop):
+        show(watched, PHONE, "light")
         opened(watched, name, path)
         shoot(watched, shots, name, "phone")
         unfold(watched)
-        small = watched.evaluate(SMALL, [PRESSED, THUMB])
-        found = [
-            *barriers(watched),
-            *small,
-            *([f"{over} px too wide"] if (over := too_wide(watched)) > 0 else []),
-        ]
-        watched.set_viewport_size(TWICE_AS_LARGE)
-        if (over := too_wide(watched)) > 0:
-            found.append(f"{over} px too wide at 200 %")
-        if found:
-            wrong[path] = found
-    assert wrong == {}
-
-
-def test_every_page_on_a_laptop_in_the_dark(watched: Page, shop: Person, shots: Path):
-    wrong: dict[str, object] = {}
-    watched.emulate_media(color_scheme="dark", reduced_motion="reduce")
-    watched.set_viewport_size(LAPTOP)
-    for name, path in everything(watched, shop):
-        opened(watched, name, path)
-        shoot(watched, shots, name, "laptop-dark")
-        unfold(watched)
-        found = [*barriers(watched), *([f"{over} px too wide"] if (over := too_wide(watched)) > 0 else [])]
+        found = [*looked_over(watched), *watched.evaluate(SMALL, [PRESSED, THUMB])]
+        show(watched, TWICE_AS_LARGE, "light")
+        found += over_the_side(watched)
+        show(watched, LAPTOP, "dark")
+        found += looked_over(watched)
+        shoot(watched, shots, name, "laptop")
         if found:
             wrong[path] = found
     assert wrong == {}
