@@ -20,6 +20,9 @@ SMALL = """([what, least]) => [...document.querySelectorAll(what)]
     .map(e => [e.innerText.trim(), Math.round(e.getBoundingClientRect().height)])
     .filter(([_, height]) => height && height < least)"""
 
+AT_THE_FOOT = "@media (max-width: 47.9rem) { body { position: relative } .head nav { position: absolute } }"
+"""Of a long picture: fixed on the screen, the links of a phone would lie across it."""
+
 
 @pytest.fixture
 def shots(tmp_path: Path) -> Path:
@@ -44,7 +47,7 @@ def shoot(screen: Page, shots: Path, name: str, device: str) -> None:
         quality=70,
         full_page=True,
         scale="css",
-        style=".head nav { position: static }",  # fixed, it would lie across a long picture
+        style=AT_THE_FOOT,
     )
 
 
