@@ -117,6 +117,8 @@ def laws(sheet: Glue | Finish, step: str, points: Sequence[Point] = ()) -> Laws 
     of a window (squeeze-out, recoat) in air warmer than the sheet's, which only ``earliest`` reckons with.
     What pauses in the cold may really go on slowly: no reaction stops at a sheet's figure. Only ``earliest``
     reckons with that; the trade's rule, that it stands still, holds for the others.
+    A film that dries has to grow together as well, which cold slows as a reaction: only ``latest`` reckons
+    with that, as nothing in print says by how much.
     """
     mine = sorted((p for p in points if p.step == step), key=lambda p: p.temp_c)
     time_s = getattr(sheet, f"{step}_s")
@@ -136,7 +138,12 @@ def laws(sheet: Glue | Finish, step: str, points: Sequence[Point] = ()) -> Laws 
             need_s=base.need_s / off,
         ),
         likely=replace(base, slower=likely),
-        latest=replace(base, slower=most, need_s=base.need_s * off),
+        latest=replace(
+            base,
+            slower=most,
+            need_s=base.need_s * off,
+            driver="temperature and drying" if base.driver == "drying" else base.driver,
+        ),
         fit=own,
         source=known.source,
     )

@@ -166,16 +166,20 @@ def in_wood(series: Series, lag_s: float) -> Series:
     return Series(first=series.first, air=tuple(found), known=series.known, habit=series.habit)
 
 
-def shifted(series: Series, *, known_c: float, expected_c: float) -> Series:
-    """The same air warmer by so much where it was measured, and where it is expected [°C]."""
-    air = tuple(
-        (temp + (known_c if n < series.known else expected_c), humidity)
-        for n, (temp, humidity) in enumerate(series.air)
-    )
-    day = tuple((temp + expected_c, humidity) for temp, humidity in series.habit.day)
+def shifted(series: Series, *, known: Pair, expected: Pair) -> Series:
+    """The same air warmer and damper by so much where it was measured, and where it is expected [°C, %].
+
+    Humidity stays between dry and saturated.
+    """
+    air = tuple(_moved(pair, known if n < series.known else expected) for n, pair in enumerate(series.air))
+    day = tuple(_moved(pair, expected) for pair in series.habit.day)
     return Series(
         first=series.first, air=air, known=series.known, habit=Habit(day=day, spread_c=series.habit.spread_c)
     )
+
+
+def _moved(pair: Pair, by: Pair) -> Pair:
+    return pair[0] + by[0], min(100.0, max(0.0, pair[1] + by[1]))
 
 
 class Ages:

@@ -71,6 +71,8 @@ def _of_wait(estimate: WaitEstimate) -> Planned:
         start = min(ready, _whole(estimate.earliest_at or ready, up=True))
         end = max(ready, _whole(estimate.latest_at or ready, up=True))
         return Planned(about=about, starts_at=start, ends_at=_after(start, end), alarm_at=ready)
+    if estimate.closes_at <= estimate.ready_at:  # no moment is surely inside the window
+        return Planned(about=about, starts_at=ready, alarm_at=ready)
     lead = min(CLOSING_LEAD, (estimate.closes_at - estimate.ready_at) / 4)
     closes = _whole(estimate.closes_at, up=False)
     soon = _whole(estimate.closes_at - lead, up=False)

@@ -51,6 +51,10 @@ SENSOR_C = 1.0
 """How far a household sensor, and the air at it, may be off the piece's: common practice, no source."""
 UNMEASURED_C = 2.0
 """What a shop that nobody measures may be off its usual temperature: common practice, no source."""
+SENSOR_PCT, UNMEASURED_PCT = 5.0, 10.0
+"""The same of relative humidity, and of weather to come: common practice, no source."""
+DAMP_HELPS = {"moisture": 1, "temperature": 0}
+"""What damp air does to what hardens by a driver; whatever has to dry it hinders."""
 STALE = 8
 """Quarter hours after which a place's newest reading says nothing of what begins now."""
 FINISHING = "finish"
@@ -214,13 +218,14 @@ class _Asked:
         if self.place:
             self.air_key: Any = (self.place, self.lag_s)
             self.air = clock.air(self.place, self.lag_s)
-            self.known_off, self.expected_off = SENSOR_C, SENSOR_C + self.air.habit.spread_c
+            self.known_off = (SENSOR_C, SENSOR_PCT)
+            self.expected_off = (SENSOR_C + self.air.habit.spread_c, UNMEASURED_PCT)
         else:
             usual = (float(basis["temp_c"]), float(basis["rh_pct"]))
             self.air_key = usual
             first = step_of(wait.since)
             self.air = Series(first=first, air=(), known=0, habit=steady(*usual))
-            self.known_off = self.expected_off = UNMEASURED_C
+            self.known_off = self.expected_off = (UNMEASURED_C, UNMEASURED_PCT)
 
     def estimate(self, told: Estimate) -> Estimate:
         opening = self.laws(self.opens)
@@ -236,7 +241,7 @@ class _Asked:
                 ready_at=None, closes_at=None, suspect=True, reason=cold, known_until=self.known_until
             )
         return Estimate(
-            ready_at=_sure(likely, latest, closes),
+            ready_at=self.sure(likely, latest, closes),
             closes_at=closes,
             earliest_at=earliest,
             likely_at=likely,
@@ -246,6 +251,18 @@ class _Asked:
             cold_at=self.cold_ahead(),
             known_until=self.known_until,
         )
+
+    def sure(
+        self, likely: datetime | None, latest: datetime | None, closes: datetime | None
+    ) -> datetime | None:
+        """The moment told: the latest, so that nothing is spoilt.
+
+        Squeeze-out that is still soft is only looked at again, and lost once it is hard: of its window the
+        middle is told, if that comes first. A coat too early spoils the one below, one too late is abraded.
+        """
+        if self.kind == FINISHING or likely is None or latest is None or closes is None:
+            return latest
+        return max(likely, min(latest, likely + (closes - likely) / 2))
 
     def aired(self, until: datetime) -> dict[str, Any] | None:
         known = self.laws(self.opens)
@@ -285,12 +302,13 @@ class _Asked:
         )
 
     def _ages(self, law: Law, sign: int) -> Ages:
-        known_c, expected_c = sign * self.known_off, sign * self.expected_off
+        damp = sign * DAMP_HELPS.get(law.driver, -1)
+        known, expected = ((sign * c, damp * pct) for c, pct in (self.known_off, self.expected_off))
         air = self.clock.once(
-            ("shifted", self.air_key, sign),
-            lambda: shifted(self.air, known_c=known_c, expected_c=expected_c) if sign else self.air,
+            ("shifted", self.air_key, sign, damp),
+            lambda: shifted(self.air, known=known, expected=expected) if sign else self.air,
         )
-        return self.clock.ages(law, (self.air_key, sign), air)
+        return self.clock.ages(law, (self.air_key, sign, damp), air)
 
     def spoilt(self) -> str:
         """Why the joint or the film is suspect by what was measured; empty where it is not."""
@@ -343,13 +361,6 @@ TOLD_FROM = timedelta(minutes=5)
 """A ready time that moved by less is not worth a word."""
 COLDER_C = 0.5
 """Air that is colder by less than when the wait began explains nothing."""
-
-
-def _sure(likely: datetime | None, latest: datetime | None, closes: datetime | None) -> datetime | None:
-    """The moment told: the latest, but not past the middle of a window, and never before the likely one."""
-    if likely is None or latest is None or closes is None:
-        return latest
-    return max(likely, min(latest, likely + (closes - likely) / 2))
 
 
 def _after(wait: Wait, seconds: int | None) -> datetime | None:

@@ -98,6 +98,6 @@ def is_over(wait: Wait, now: datetime) -> bool:
 
 
 def is_missed(wait: Wait, now: datetime) -> bool:
-    """The wait's window has closed."""
+    """The wait is over and its window has closed; where no moment is sure it may close before it is over."""
     _, closes_at = times_of(wait)
-    return closes_at is not None and closes_at < now
+    return closes_at is not None and closes_at < now and is_over(wait, now)

@@ -15,7 +15,7 @@ def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:
     """
     since, ready, closes = wait["since"], wait["ready_at"], wait["closes_at"]
     soonest, latest = wait["earliest_at"] or ready, wait["latest_at"] or ready
-    end = closes or (max(ready, latest) if ready else None)
+    end = max(ready, closes or latest) if ready else None
     whole = (end - since).total_seconds() if end else 0
     return {
         **wait,
@@ -27,6 +27,7 @@ def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:
         "standing": _standing(wait),
         "has_moved": _has_moved(wait),
         "cold": _cold(wait, now),
+        "unsure": bool(ready and closes and closes <= ready),
         "sources": [source_words(s) for s in wait["basis"].get("source", [])],
     }
 

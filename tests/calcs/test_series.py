@@ -141,4 +141,10 @@ def test_the_coldest_and_the_first_cold_moment():
     assert coldest(made, since_s=0) == (9 * STEP_S, 11)
     assert first_below(made, 15, since_s=0, until_s=1e9) == 6 * STEP_S
     assert first_below(made, 15, since_s=0, until_s=5 * STEP_S) is None
-    assert shifted(made, known_c=1, expected_c=2).air[0] == (21, 50)
+
+
+def test_air_that_may_be_otherwise_stays_between_dry_and_saturated():
+    made = series({0: (20, 50), 1: (20, 98), 2: (20, 3)}, first=0, habit=steady(18, 60))
+    assert shifted(made, known=(1, 5), expected=(2, 10)).air[:3] == ((21, 55), (21, 100), (21, 8))
+    assert shifted(made, known=(-1, -5), expected=(-2, -10)).air[2] == (19, 0)
+    assert shifted(made, known=(1, 5), expected=(2, -10)).habit.day[0] == (20, 50)

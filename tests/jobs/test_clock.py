@@ -20,7 +20,8 @@ from jobs.models import AirMean, Event, Reading, ReminderDue, Wait, WaitEstimate
 from jobs.products import product
 from jobs.readings import take_readings, void_reading
 from jobs.rebuild import compare, rebuild
-from tests.shop_fixtures import QUICK, QUICK_GLUE, Work, an_owner, quick_sheets
+from jobs.route_state import is_missed
+from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Work, an_owner, quick_sheets
 
 pytestmark = pytest.mark.django_db
 HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
@@ -145,6 +146,30 @@ def test_coats_look_at_the_finishing_room_where_it_is_measured(work):
     shop = estimate(wait).ready_at
     air(work, wait.since, [11] * 12, place="finishing room")
     assert estimate(wait).ready_at == shop
+
+
+VARNISH = QUICK_FINISH | {
+    "name": "Slow varnish", "family": "oil-polyurethane", "water_borne": False, "self_heating": True,
+    "touch_dry_s": "6 h", "recoat_from_s": "10 h", "recoat_to_s": "12 h", "light_use_s": "48 h",
+    "full_s": "30 d",
+}  # fmt: skip
+
+
+def test_a_coat_is_told_when_it_is_sure_though_its_window_may_close_before(work):
+    """A coat too early spoils the one below; of squeeze-out the middle of the window is told."""
+    set_sheet(work.call(), kind="finish", key="slow-varnish", data=VARNISH)
+    piece = work.accepted(**{**QUICK, "finish_face": "slow-varnish"})
+    work.do_until(piece, "seal-1")
+    coat = Wait.objects.get(stage__piece=piece, kind="recoat", step=Wait.Step.RUNNING)
+    air(work, coat.since, [16] * 13)
+    said = estimate(coat)
+    assert said.ready_at == said.latest_at > said.closes_at
+    assert not is_missed(estimated(coat), said.closes_at + MINUTE), "it hardens still"
+    assert is_missed(estimated(coat), said.ready_at + MINUTE)
+
+
+def estimated(wait: Wait) -> Wait:
+    return Wait.objects.select_related("estimate").get(id=wait.id)
 
 
 def all_estimates() -> list[object]:
