@@ -8,7 +8,7 @@ TEXTS = ("text/", "application/json", "application/javascript", "image/svg+xml")
 
 
 class CompressText(GZipMiddleware):
-    """Pages, styles and scripts. Pictures, papers and fonts are compressed already; a part of a file stays so.
+    """Pages, styles and scripts. Pictures, papers and fonts are compressed already; a part of a file stays.
 
     Before the one that serves files, so that these need no compressed copy beside them. What a page says in
     secret is safe: Django pads compressed answers with a random length.

@@ -41,7 +41,8 @@ OWNERS_API = {
     "GET quotes", "POST quotes", "GET change-orders", "POST change-orders", "POST deposit", "GET quote",
     "POST quote-issue", "POST quote-revise", "POST quote-accept", "POST quote-decline", "GET change-order",
     "POST change-issue", "POST change-revise", "POST change-accept", "POST change-decline", "POST resend",
-    "GET own-rates", "GET commission-hours", "DELETE quote", "DELETE change-order", "GET client-everything", "GET forget-client", "POST forget-client",
+    "GET own-rates", "GET commission-hours", "DELETE quote", "DELETE change-order",
+    "GET client-everything", "GET forget-client", "POST forget-client",
     "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {
