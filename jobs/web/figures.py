@@ -148,7 +148,7 @@ def _tables(calculation: str, result: Result, units: Units) -> list[dict[str, An
         found.append(
             {
                 "title": title,
-                "columns": list(filled.values()),
+                "columns": [str(words) for words in filled.values()],
                 "rows": [[_cell(path, _at(row, path), units) for path in filled] for row in rows],
             }
         )

@@ -27,7 +27,7 @@ METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 FOR_ANYONE = {
     "api:problem", "api:schema", "api:docs", "api:health", "api:health-slash", "web:sign-in",
     "web:calendar-feed", "web:client-page", "web:client-ask", "web:client-image", "web:client-pdf",
-    "web:client-accept", "web:client-decline",
+    "web:client-accept", "web:client-decline", "web:no-signal", "web:service-worker",
 }  # fmt: skip
 WATCHED = {"api:health", "api:health-slash"}
 """What answers 503 while no worker runs, as in these tests."""

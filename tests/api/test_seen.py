@@ -48,7 +48,7 @@ def test_papers_of_a_commission_that_changed(api, accepted, number):
 def test_a_reminder_of_a_piece_that_changed(api, accepted):
     Order(api, accepted).do_until("glue-up")
     ReminderDue.objects.update(due_at="2026-01-01T00:00Z")
-    told = api.get("reminders/").data[0]
+    told = next(each for each in api.get("reminders/").data if each["piece"])
     assert told["version"] == api.get(f"pieces/{told['piece']}/").data["version"]
     api.patch(f"pieces/{told['piece']}/", {"label": "Loft table top"})
     about = {"wait": told["wait"], "kind": told["kind"]}

@@ -3,7 +3,7 @@
 
 import * as queue from "./queue.js";
 import { clockOf, word } from "./signal.js";
-import { sendWaiting } from "./taps.js";
+import { sendWaiting, show } from "./taps.js";
 
 const lists = { refused: document.getElementById("eye"), waiting: document.getElementById("waiting") };
 const card = document.getElementById("tap-card");
@@ -71,6 +71,8 @@ document.addEventListener("taps-shown", (event) => {
   lists.waiting.replaceChildren(...waiting.map((tap) => drawn(tap, stuck.has(tap.piece))));
   for (const list of Object.values(lists)) list.nextElementSibling.hidden = list.children.length > 0;
 });
+
+show(); // what was shown before this listened
 
 const install = document.getElementById("install");
 let offered = null;

@@ -132,7 +132,7 @@ export async function press(form, submitter) {
   return outcome;
 }
 
-async function show() {
+export async function show() {
   const all = await queue.all(), mine = all.filter((tap) => tap.person === person || !person);
   tell(mine, all.length - mine.length);
   lay(mine.filter((tap) => tap.state === "waiting"));
