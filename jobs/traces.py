@@ -95,14 +95,25 @@ def clear_exports(folder: Path) -> None:
         transfer.drop_texts(export, gone)
 
 
+BEING_READ = "the database is being read; its pages are written anew with the next try"
+READERS = """
+SELECT count(*) FROM pg_stat_activity
+WHERE datname = current_database() AND pid <> pg_backend_pid() AND backend_xmin IS NOT NULL
+"""
+"""Who may still see what was deleted: for them PostgreSQL would carry it along."""
+
+
 def rewrite_pages() -> None:
     """A database keeps what was deleted in unused space: write its pages anew without it."""
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
+            cursor.execute(READERS)
+            if cursor.fetchone()[0]:
+                raise StillRead(BEING_READ)
             for model in TABLES:
                 cursor.execute(f'VACUUM (FULL) "{model._meta.db_table}"')
             return
         cursor.execute("VACUUM")
         cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         if cursor.fetchone()[0]:
-            raise StillRead("the database is being read; its pages are written anew with the next try")
+            raise StillRead(BEING_READ)

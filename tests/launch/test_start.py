@@ -43,6 +43,7 @@ def test_after_a_hard_kill_of_the_launcher_the_next_start_clears_up(tmp_path: Pa
             assert again.get() == 200
 
 
+@pytest.mark.long
 def test_after_a_hard_kill_of_all_of_it_the_next_start_runs(tmp_path: Path) -> None:
     with running(tmp_path, SHOP_OWNER_PASSWORD=PASSWORD) as service:
         for process in [psutil.Process(service.launcher.pid), *service.tree()]:
@@ -63,6 +64,7 @@ def test_a_part_that_dies_is_started_again(tmp_path: Path) -> None:
         assert [process.name() for process in alive(before)] == ["valkey-server"]
 
 
+@pytest.mark.long
 def test_the_broker_is_started_again_and_keeps_what_it_had(tmp_path: Path) -> None:
     with running(tmp_path, SHOP_OWNER_PASSWORD=PASSWORD) as service:
         socket_path = str(broker_socket(tmp_path))
@@ -83,6 +85,7 @@ def test_the_generated_password_is_printed_once(tmp_path: Path) -> None:
         assert second.end(signal.SIGHUP) == 0
 
 
+@pytest.mark.long
 def test_a_data_folder_too_deep_for_a_socket_works(tmp_path: Path) -> None:
     deep = tmp_path / ("d" * 60) / ("e" * 60)
     assert len(str(broker_socket(deep))) <= SOCKET_PATH_LIMIT

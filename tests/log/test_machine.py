@@ -9,7 +9,7 @@ from tests.shop_fixtures import ROUTES
 
 pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]
 BOUNDED = settings(
-    max_examples=6, stateful_step_count=30, deadline=None, database=None, derandomize=True,
+    max_examples=4, stateful_step_count=30, deadline=None, database=None, derandomize=True,
     suppress_health_check=list(HealthCheck), phases=[Phase.generate],
 )  # fmt: skip
 FREE = settings(

@@ -75,6 +75,7 @@ def test_a_beat_that_sends_nothing_is_told_apart_from_a_dead_worker(tmp_path: Pa
         assert eventually(says(service, 200, ""), at_most_s=30)
 
 
+@pytest.mark.long
 @needs("redis", "postgres")
 def test_a_database_and_a_broker_that_are_away_are_told(tmp_path: Path, postgres_url: str) -> None:
     with running(tmp_path, **ENV, SHOP_DATABASE_URL=postgres_url) as service:

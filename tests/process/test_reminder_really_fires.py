@@ -7,6 +7,8 @@ import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import pytest
+
 from tests.launch.running import running
 from tests.mailbox import mails_in, text_of
 from tests.process.client import Client, when
@@ -50,6 +52,7 @@ def test_a_reminder_comes_when_the_wait_is_over_and_not_before(tmp_path: Path) -
         assert len(mails_in(tmp_path / "mail")) == 1
 
 
+@pytest.mark.long
 def test_what_fell_due_while_nothing_ran_goes_out_once_and_the_late_one_says_so(tmp_path: Path) -> None:
     """Two waits: one is over 10 s after the stop; the other was over ten minutes before it was entered."""
     slow = {**ENV, "SHOP_SWEEP_SECONDS": "600"}

@@ -163,6 +163,7 @@ class TestLog:
             assert PERSONAL[name] in told
         assert told.count(f"commission:{Commission.objects.first().number}") > 50
 
+    @pytest.mark.long
     def test_every_page_of_a_long_story_opens(self, db: None):
         for person in (a_long_story().by, Person.objects.get(username="maker")):
             pages = Pages(person)

@@ -95,6 +95,7 @@ def do_what_comes_next(thumb: Thumb) -> str:
     return says
 
 
+@pytest.mark.long
 def test_from_a_new_commission_to_delivered_by_taps_alone(watched: Page, owner: Person):
     thumb = Thumb(watched)
     sign_in(thumb)

@@ -178,6 +178,7 @@ def test_what_somebody_else_did_meanwhile_is_said_and_holds_nothing(
     assert kinds() == ["stage_started"]
 
 
+@pytest.mark.long
 def test_open_commissions_are_read_without_ever_having_been_opened(
     phone: Phone, live_server: Any, work: Work, slow_piece: Piece
 ):
@@ -202,6 +203,7 @@ def test_open_commissions_are_read_without_ever_having_been_opened(
     wait_until(lambda: Event.objects.filter(kind="reminder_acknowledged").count() == 1)
 
 
+@pytest.mark.long
 def test_what_the_line_swallows_waits_too_and_what_cannot_wait_says_so(
     phone: Phone, live_server: Any, work: Work, slow_piece: Piece
 ):
@@ -246,6 +248,7 @@ def test_a_login_that_ran_out_keeps_the_taps_until_its_person_signs_in(
     wait_until(lambda: kinds() == ["stage_started"])
 
 
+@pytest.mark.long
 def test_a_glue_up_started_without_signal_is_timed_without_it(
     phone: Phone, live_server: Any, work: Work, slow_piece: Piece
 ):
@@ -269,6 +272,7 @@ def test_a_glue_up_started_without_signal_is_timed_without_it(
     expect(page.get_by_text("Squeeze-out turning rubbery").first).to_be_visible()
 
 
+@pytest.mark.long
 def test_somebody_else_on_the_same_phone_sends_nothing_of_it(
     phone: Phone, live_server: Any, piece: Piece, maker: Person
 ):
