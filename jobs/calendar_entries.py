@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from jobs import leases
-from jobs.derived import CLOSING_LEAD
+from jobs.derived import closing_soon
 from jobs.models import CalendarEntry, Commission, Stage, Wait, WaitEstimate
 from jobs.private import Texts
 
@@ -71,13 +71,13 @@ def _of_wait(estimate: WaitEstimate) -> Planned:
         start = min(ready, _whole(estimate.earliest_at or ready, up=True))
         end = max(ready, _whole(estimate.latest_at or ready, up=True))
         return Planned(about=about, starts_at=start, ends_at=_after(start, end), alarm_at=ready)
-    if estimate.closes_at <= estimate.ready_at:  # no moment is surely inside the window
-        return Planned(about=about, starts_at=ready, alarm_at=ready)
-    lead = min(CLOSING_LEAD, (estimate.closes_at - estimate.ready_at) / 4)
-    closes = _whole(estimate.closes_at, up=False)
-    soon = _whole(estimate.closes_at - lead, up=False)
+    closes, soon = _whole(estimate.closes_at, up=False), closing_soon(estimate)
     return Planned(
-        about=about, starts_at=ready, ends_at=_after(ready, closes), alarm_at=ready, second_alarm_at=soon
+        about=about,
+        starts_at=ready,
+        ends_at=_after(ready, closes),
+        alarm_at=ready,
+        second_alarm_at=_whole(soon, up=False) if soon else None,
     )
 
 

@@ -51,7 +51,7 @@ SENSOR_C = 1.0
 """How far a household sensor, and the air at it, may be off the piece's: common practice, no source."""
 UNMEASURED_C = 2.0
 """What a shop that nobody measures may be off its usual temperature: common practice, no source."""
-SENSOR_PCT, UNMEASURED_PCT = 5.0, 10.0
+SENSOR_PCT, WEATHER_PCT = 5.0, 10.0
 """The same of relative humidity, and of weather to come: common practice, no source."""
 DAMP_HELPS = {"moisture": 1, "temperature": 0}
 """What damp air does to what hardens by a driver; whatever has to dry it hinders."""
@@ -219,13 +219,13 @@ class _Asked:
             self.air_key: Any = (self.place, self.lag_s)
             self.air = clock.air(self.place, self.lag_s)
             self.known_off = (SENSOR_C, SENSOR_PCT)
-            self.expected_off = (SENSOR_C + self.air.habit.spread_c, UNMEASURED_PCT)
+            self.expected_off = (SENSOR_C + self.air.habit.spread_c, WEATHER_PCT)
         else:
             usual = (float(basis["temp_c"]), float(basis["rh_pct"]))
             self.air_key = usual
             first = step_of(wait.since)
             self.air = Series(first=first, air=(), known=0, habit=steady(*usual))
-            self.known_off = self.expected_off = (UNMEASURED_C, UNMEASURED_PCT)
+            self.known_off = self.expected_off = (UNMEASURED_C, WEATHER_PCT)
 
     def estimate(self, told: Estimate) -> Estimate:
         opening = self.laws(self.opens)

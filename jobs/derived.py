@@ -168,7 +168,13 @@ def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:
     if estimate.closes_at is None:
         return [*found, (ReminderKind.READY, estimate.ready_at)]
     found.append((ReminderKind.OPENS, estimate.ready_at))
-    if estimate.closes_at <= estimate.ready_at:  # it may have closed before it surely opened
-        return found
-    lead = min(CLOSING_LEAD, (estimate.closes_at - estimate.ready_at) / 4)
-    return [*found, (ReminderKind.CLOSES_SOON, estimate.closes_at - lead)]
+    if soon := closing_soon(estimate):
+        found.append((ReminderKind.CLOSES_SOON, soon))
+    return found
+
+
+def closing_soon(estimate: WaitEstimate) -> datetime | None:
+    """When a window calls for haste; never where it may have closed before it surely opened."""
+    if estimate.closes_at <= estimate.ready_at:
+        return None
+    return estimate.closes_at - min(CLOSING_LEAD, (estimate.closes_at - estimate.ready_at) / 4)

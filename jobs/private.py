@@ -84,10 +84,15 @@ def refs_of(rows: Iterable[Any]) -> list[uuid.UUID | None]:
     return found
 
 
+def is_kept(data: dict[str, Any]) -> bool:
+    """Whether this is what stands in an event in the place of a private text."""
+    return data.keys() == {"private", "sha256"}
+
+
 def kept_in(data: Any) -> Iterator[dict[str, str]]:
     """Every private text that the data of an event names, wherever it stands."""
     if isinstance(data, dict):
-        if data.keys() == {"private", "sha256"}:
+        if is_kept(data):
             yield data
         else:
             for inner in data.values():

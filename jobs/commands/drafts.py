@@ -1,4 +1,4 @@
-"""Drafts of quotes and change orders: throw one away."""
+"""Drafts of quotes and change orders: the one to act on, and how one is thrown away."""
 
 from jobs import lookups
 from jobs.errors import WrongState
@@ -9,13 +9,18 @@ from jobs.models import Offer
 @command
 def drop_draft(log: Writing, *, offer: str) -> None:
     """Throw the drafted version away. What was issued stays, and holds as it did."""
+    found = the_draft(log, offer)
+    stream = f"commission:{found.commission.number}"
+    log.append("offer_dropped", stream, {"offer": offer, "version": found.version})
+
+
+def the_draft(log: Writing, offer: str, *, allowed: str = "a draft") -> Offer:
+    """The drafted version of an offer, for the owner who has seen its commission as it is."""
     log.by_owner("a quote")
     found = lookups.offer(offer)
-    commission = found.commission
-    log.seen(commission.version, what=f"commission {commission.number}")
+    log.seen(found.commission.version, what=f"commission {found.commission.number}")
     if found.step != Offer.Step.DRAFT:
         raise WrongState(
-            f"version {found.version} of {offer} is {found.step}",
-            field="offer", value=offer, allowed="a draft",
-        )  # fmt: skip
-    log.append("offer_dropped", f"commission:{commission.number}", {"offer": offer, "version": found.version})
+            f"version {found.version} of {offer} is {found.step}", field="offer", value=offer, allowed=allowed
+        )
+    return found

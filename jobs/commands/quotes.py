@@ -12,6 +12,7 @@ from calcs.invoice import Sums
 from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import MOST_LINES, Line, kept_line, move, refuse_if_ended
+from jobs.commands.drafts import the_draft
 from jobs.commands.papers import issue_paper
 from jobs.commands.quote_hours import asked_hours, hints
 from jobs.deposits import sums_of_lines
@@ -184,15 +185,8 @@ def _rewrite(log: Writing, *, offer: str, version: int, changes: dict[str, Any])
 @command
 def issue_offer(log: Writing, *, offer: str) -> None:
     """Issue the drafted version as a numbered paper; it supersedes the version before."""
-    log.by_owner("a quote")
-    found = lookups.offer(offer)
+    found = the_draft(log, offer, allowed="a draft: revise it first")
     commission = found.commission
-    log.seen(commission.version, what=f"commission {commission.number}")
-    if found.step != Step.DRAFT:
-        raise WrongState(
-            f"version {found.version} of {offer} is {found.step}",
-            field="offer", value=offer, allowed="a draft: revise it first",
-        )  # fmt: skip
     kind = Kind(found.kind)
     refuse_if_not_open_to(commission, kind)
     today = timezone.localtime(log.call.at).date()

@@ -14,7 +14,7 @@ from jobs import files
 from jobs.canonical import time_text
 from jobs.forgetting import events_of, papers_of
 from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Event, Picture
-from jobs.private import FORGOTTEN, Texts, kept_in
+from jobs.private import FORGOTTEN, Texts, is_kept, kept_in
 from jobs.queries.client_page import client_page
 from jobs.queries.commissions import client_views, commission_view
 from jobs.queries.offers import offer_view
@@ -100,7 +100,7 @@ def history(events: Iterable[Event]) -> list[dict[str, Any]]:
 
 def _told(data: Any, texts: Texts) -> Any:
     if isinstance(data, dict):
-        if data.keys() == {"private", "sha256"}:
+        if is_kept(data):
             return texts[UUID(data["private"])]
         return {name: _told(inner, texts) for name, inner in data.items()}
     return [_told(inner, texts) for inner in data] if isinstance(data, list) else data

@@ -18,7 +18,7 @@ from jobs.queries.client_file import client_file
 from jobs.queries.commissions import client_views, commission_rows
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, text_field
+from jobs.web.forms import OpenNumbers, PageForm, text_field
 
 
 class ClientForm(PageForm):
@@ -52,15 +52,8 @@ class ClientForm(PageForm):
     )
 
 
-class Seqs(forms.TypedMultipleChoiceField):
-    """Numbers of events; which may be chosen is the command's to say."""
-
-    def valid_value(self, value: str) -> bool:
-        return value.isascii() and value.isdigit()
-
-
 class ForgetForm(PageForm):
-    also = Seqs(
+    also = OpenNumbers(
         label=gettext_lazy("They are named here too, or it was written at their piece. Forget it as well?"),
         coerce=int, required=False, widget=forms.CheckboxSelectMultiple,
     )  # fmt: skip

@@ -141,6 +141,13 @@ class OpenChoice(forms.ChoiceField):
         return True
 
 
+class OpenNumbers(forms.TypedMultipleChoiceField):
+    """Several numbers; which may be chosen is the command's to say."""
+
+    def valid_value(self, value: str) -> bool:
+        return value.isascii() and value.isdigit()
+
+
 def date_field(label: str, *, help_text: str = "") -> forms.Field:
     return forms.DateField(
         label=label, help_text=help_text, required=False, widget=forms.DateInput({"type": "date"}, "%Y-%m-%d")

@@ -37,7 +37,7 @@ from jobs.shop import settings
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
-from jobs.web.forms import PageForm, date_field, number_field, reason_field, text_field
+from jobs.web.forms import OpenNumbers, PageForm, date_field, number_field, reason_field, text_field
 from jobs.web.money import PARTS, SPARE_LINES, PriceForm, price_line
 from jobs.web.quote_form import QuoteForm
 from jobs.web.stored_words import told
@@ -84,14 +84,11 @@ class OfferForm(PriceForm):
         return [self[name] for name in names if name in self.fields]
 
 
-class Picks(forms.TypedMultipleChoiceField):
-    """Positions of alternatives; which there are is the command's to say."""
+class Picks(OpenNumbers):
+    """Positions of alternatives; a browser sends an empty one along."""
 
     def to_python(self, value: Any) -> list[str]:
         return [one for one in super().to_python(value) if one]
-
-    def valid_value(self, value: str) -> bool:
-        return value.isascii() and value.isdigit()
 
 
 class AcceptForm(PageForm):

@@ -158,15 +158,20 @@ def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
     expect(page.get_by_text("Nothing was refused.")).to_be_visible()
 
 
-def test_what_somebody_else_did_meanwhile_is_said_and_holds_nothing(
-    phone: Phone, live_server: Any, piece: Piece, maker: Person
-):
-    survey = f"/pieces/{piece.number}/stages/survey/"
-    context = phone()
+def started_without_signal(context: BrowserContext, live_server: Any, survey: str) -> Page:
+    """The page of a stage whose start waits on the phone."""
     page = with_worker(context, live_server, survey)
     context.set_offline(True)
     page.locator("#work").get_by_role("button", name="Start").click()
     expect(page.locator(".kept-tap")).to_have_count(1)
+    return page
+
+
+def test_what_somebody_else_did_meanwhile_is_said_and_holds_nothing(
+    phone: Phone, live_server: Any, piece: Piece, maker: Person
+):
+    survey, context = f"/pieces/{piece.number}/stages/survey/", phone()
+    page = started_without_signal(context, live_server, survey)
     start_stage(a_call(maker, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
     context.set_offline(False)
     expect(page.get_by_role("button", name="Finish")).to_be_visible()
@@ -276,12 +281,8 @@ def test_a_glue_up_started_without_signal_is_timed_without_it(
 def test_somebody_else_on_the_same_phone_sends_nothing_of_it(
     phone: Phone, live_server: Any, piece: Piece, maker: Person
 ):
-    survey = f"/pieces/{piece.number}/stages/survey/"
-    context = phone()
-    page = with_worker(context, live_server, survey)
-    context.set_offline(True)
-    page.locator("#work").get_by_role("button", name="Start").click()
-    expect(page.locator(".kept-tap")).to_have_count(1)
+    survey, context = f"/pieces/{piece.number}/stages/survey/", phone()
+    page = started_without_signal(context, live_server, survey)
     http = Client()
     http.force_login(maker)
     cookie = {"name": "sessionid", "value": http.cookies["sessionid"].value, "url": live_server.url}
