@@ -136,8 +136,14 @@ def a_long_story() -> Work:
     the_shop(work)
     client = a_client(work.call(), P["client"], email=P["email"], phone=P["phone"], address=P["address"])
     change_client(
-        work.call(), client=client.id, name=P["new name"], postcode=P["postcode"], city=P["city"],
-        country="DE", tax_id=P["client tax"], exempt=P["exempt"],
+        work.call(),
+        client=client.id,
+        name=P["new name"],
+        postcode=P["postcode"],
+        city=P["city"],
+        country="DE",
+        tax_id=P["client tax"],
+        exempt=P["exempt"],
     )
     closed(work, client)
     cancelled(work, client)

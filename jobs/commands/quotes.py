@@ -370,9 +370,7 @@ def _tax_of(content: Content) -> tuple[str, Decimal]:
     return (first.tax_category, first.tax_pct) if first else ("S", Decimal(0))
 
 
-def _proposed(
-    commission: Commission, asked: Asked, units: Units
-) -> tuple[list[Line], dict[str, Any]]:
+def _proposed(commission: Commission, asked: Asked, units: Units) -> tuple[list[Line], dict[str, Any]]:
     """A line for each piece that has a price, and what it rests on."""
     pieces = list(commission.pieces.order_by("number").prefetch_related("stages"))
     texts, known = Texts(refs_of(pieces)), known_hours(pieces, asked)
@@ -388,9 +386,7 @@ def _proposed(
     return lines, {"pieces": basis}
 
 
-def _figured(
-    commission: Commission, alternatives: Sequence[Alternative], asked: Asked
-) -> list[Alternative]:
+def _figured(commission: Commission, alternatives: Sequence[Alternative], asked: Asked) -> list[Alternative]:
     """Alternatives with their words and differences, each figured anew; what was typed stays."""
     if len(alternatives) > MOST_ALTERNATIVES:
         raise Invalid(

@@ -160,9 +160,7 @@ def cautions() -> dict[str, Any]:
 
 
 def _wrong(source: str, field: str, value: object, allowed: str) -> Invalid:
-    return Invalid(
-        f"{source}: {field} is not usable", field=field, value=value, allowed=allowed
-    )
+    return Invalid(f"{source}: {field} is not usable", field=field, value=value, allowed=allowed)
 
 
 def _check(route_: Route, source: str) -> None:

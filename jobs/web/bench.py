@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render, resolve_url
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from jobs.commands.waits import acknowledge_reminder, snooze_reminder
 from jobs.errors import Invalid, ShopError
@@ -34,13 +34,13 @@ KIND_WORDS = {
 
 
 @worker
-@require_GET
+@require_safe
 def bench(request: HttpRequest) -> HttpResponse:
     return render(request, "web/bench.html", _context(request))
 
 
 @worker
-@require_GET
+@require_safe
 def bench_now(request: HttpRequest) -> HttpResponse:
     """The part of the bench that is asked for again and again."""
     return render(request, "web/bench_now.html", _context(request))

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs import lookups
 from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
@@ -89,7 +89,7 @@ def _issue(request: HttpRequest, number: str, kind: Paper.Kind, verb: Callable[.
 
 
 @worker
-@require_GET
+@require_safe
 def next_of_piece(request: HttpRequest, number: str) -> HttpResponse:
     """Where the code on a piece leads: its stage under way, else the first that is ready, else the piece."""
     piece = lookups.piece(number)
@@ -104,14 +104,14 @@ def next_of_piece(request: HttpRequest, number: str) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 def shopping(request: HttpRequest) -> HttpResponse:
     """What is still to be bought, against rack and shelf."""
     return render(request, "web/shopping.html", {"list": shopping_list(today=timezone.localdate())})
 
 
 @worker
-@require_GET
+@require_safe
 @csp_exempt()  # as for the other papers
 def shopping_print(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
@@ -119,7 +119,7 @@ def shopping_print(request: HttpRequest) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 @csp_exempt()
 def board_labels(request: HttpRequest) -> HttpResponse:
     """Labels for the boards of one standing, of one piece, or for one board."""
@@ -135,7 +135,7 @@ def board_labels(request: HttpRequest) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 @csp_exempt()
 def label_of_piece(request: HttpRequest, number: str) -> HttpResponse:
     """A label for each of a piece's count."""

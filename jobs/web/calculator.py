@@ -8,7 +8,7 @@ from django.shortcuts import render
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from calcs.answers import Answer
 from calcs.catalogue import CALCULATIONS, Calculation, run
@@ -40,7 +40,7 @@ TITLES_HERE = {
 
 
 @worker
-@require_GET
+@require_safe
 def calculator(request: HttpRequest) -> HttpResponse:
     listed = [
         {"name": one.name, "title": TITLES_HERE[one.name], "question": one.question}

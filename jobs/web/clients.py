@@ -6,7 +6,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs import lookups
 from jobs.commands.clients import add_client, change_client
@@ -63,14 +63,14 @@ class ForgetForm(PageForm):
 
 
 @worker
-@require_GET
+@require_safe
 def clients(request: HttpRequest) -> HttpResponse:
     known = sorted(client_views(list(Client.objects.all())), key=lambda c: c["name"].casefold())
     return render(request, "web/clients.html", {"clients": known})
 
 
 @worker
-@require_GET
+@require_safe
 def client(request: HttpRequest, key: int) -> HttpResponse:
     found = lookups.client(key)
     commissions = list(found.commissions.select_related("client").order_by("-number"))
@@ -108,7 +108,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
 
 
 @owner
-@require_GET
+@require_safe
 def everything(request: HttpRequest, key: int) -> HttpResponse:
     """All that is kept of a client, to hand over."""
     found = lookups.client(key)

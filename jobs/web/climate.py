@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from jobs.errors import Invalid
 from jobs.models import Person
@@ -40,7 +40,7 @@ class ReadingForm(PageForm):
 
 
 @worker
-@require_GET
+@require_safe
 def climate(request: HttpRequest) -> HttpResponse:
     return _page(request, ReadingForm(person=request.user))
 

@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs import lookups
 from jobs.commands.commissions import BY_HAND, change_commission, move_commission
@@ -73,7 +73,7 @@ class MoveForm(PageForm):
 
 
 @worker
-@require_GET
+@require_safe
 def commissions(request: HttpRequest) -> HttpResponse:
     show = request.GET.get("show", "live")
     found = Commission.objects.select_related("client").order_by("-number")
@@ -88,7 +88,7 @@ def commissions(request: HttpRequest) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 def commission(request: HttpRequest, number: str) -> HttpResponse:
     found, now = lookups.commission(number), timezone.now()
     names = names_of_people()
@@ -108,7 +108,7 @@ def commission(request: HttpRequest, number: str) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 def commission_now(request: HttpRequest, number: str) -> HttpResponse:
     """Asked for again and again: the whole page is fetched anew only when something on it has changed."""
     view = shown(lookups.commission(number), request.user, timezone.now(), {})

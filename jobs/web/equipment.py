@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from calcs.units import format_length
 from jobs import lookups
@@ -45,7 +45,7 @@ class EquipmentForm(PageForm):
 
 
 @worker
-@require_GET
+@require_safe
 def equipment(request: HttpRequest) -> HttpResponse:
     found = equipment_views(Equipment.objects.filter(retired_at=None))
     kinds = [(KINDS[k], told(k.label), [one for one in found if one["kind"] == k]) for k in Equipment.Kind]

@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from jobs.web.access import worker
 from jobs.web.calls import units_of
@@ -25,7 +25,7 @@ ORDER_TOLD = _(
 
 
 @worker
-@require_GET
+@require_safe
 def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     """The stopwatch of a dry fit, or the open time of a glue-up; for stages that have one of them."""
     context = read_stage(request.user, piece, key)

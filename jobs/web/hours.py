@@ -3,7 +3,7 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from jobs import lookups
 from jobs.learned import LEAST_JOBS
@@ -20,7 +20,7 @@ class HoursForm(PageForm):
 
 
 @worker
-@require_GET
+@require_safe
 def hours(request: HttpRequest) -> HttpResponse:
     """Minutes at work in a period, for everybody: there is no money in it."""
     form = HoursForm(request.GET)
@@ -29,14 +29,14 @@ def hours(request: HttpRequest) -> HttpResponse:
 
 
 @owner
-@require_GET
+@require_safe
 def rates(request: HttpRequest) -> HttpResponse:
     """How long the shop's own work takes, by what drives it."""
     return render(request, "web/own_rates.html", {"rates": own_rates(), "least": LEAST_JOBS})
 
 
 @owner
-@require_GET
+@require_safe
 def commission(request: HttpRequest, number: str) -> HttpResponse:
     """Quoted against actual."""
     found = lookups.commission(number)

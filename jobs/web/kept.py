@@ -13,7 +13,7 @@ from django.shortcuts import render
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.translation import get_language
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from jobs import lookups
 from jobs.forgetting import last_forgotten
@@ -35,7 +35,7 @@ OVER = (Stage.Step.DONE, Stage.Step.SKIPPED, Stage.Step.WAITING)
 
 
 @anyone
-@require_GET
+@require_safe
 def service_worker(request: HttpRequest) -> HttpResponse:
     """At the root, since a worker sees what lies below its own address."""
     files = [static(name) for name in _files()]
@@ -65,20 +65,20 @@ def version() -> str:
 
 
 @anyone
-@require_GET
+@require_safe
 def no_signal(request: HttpRequest) -> HttpResponse:
     """Shown by the phone in place of a page that it has not kept; it names nobody."""
     return render(request, "web/no_signal.html", {"user": None})
 
 
 @worker
-@require_GET
+@require_safe
 def needs_your_eye(request: HttpRequest) -> HttpResponse:
     return render(request, "web/needs_your_eye.html")
 
 
 @worker
-@require_GET
+@require_safe
 def kept(request: HttpRequest) -> HttpResponse:
     """The pages to keep, each with a mark that differs as soon as the page would.
 
@@ -119,7 +119,7 @@ def _of_piece(route: RouteState, *, is_owner: bool) -> Iterator[str]:
 
 
 @worker
-@require_GET
+@require_safe
 def changed(request: HttpRequest, number: str = "") -> HttpResponse:
     """Asked for again and again by a page: whether what it shows has changed since."""
     now = lookups.piece(number).version if number else head_seq()

@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.utils.cache import get_conditional_response
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs import files, lookups
 from jobs.commands.notes import dismiss_note, retire_note, write_note
@@ -130,7 +130,7 @@ def _in_words(views: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 @worker
-@require_GET
+@require_safe
 def notes(request: HttpRequest) -> HttpResponse:
     """All notes, with how often and where each came back."""
     show = "retired" if request.GET.get("show") == "retired" else ""
@@ -185,7 +185,7 @@ def retire(request: HttpRequest, note: int) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 def picture(request: HttpRequest, note: int) -> HttpResponse:
     """The picture of a note: the same bytes for ever."""
     name = picture_of(the_note(note, request.user))

@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs import lookups
 from jobs.balance import currency_for_price
@@ -244,7 +244,7 @@ def _days(text: str) -> int:
 
 
 @owner
-@require_GET
+@require_safe
 def offer(request: HttpRequest, offer: str) -> HttpResponse:
     return _page(request, lookups.offer(offer))
 
@@ -316,7 +316,7 @@ def decline(request: HttpRequest, offer: str, version: int) -> HttpResponse:
 
 
 @owner
-@require_GET
+@require_safe
 @csp_exempt()
 def draft(request: HttpRequest, offer: str) -> HttpResponse:
     """The newest version as a PDF that says draft."""

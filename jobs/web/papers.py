@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import condition, require_GET, require_http_methods
+from django.views.decorators.http import condition, require_http_methods, require_safe
 
 from jobs import files, lookups
 from jobs.commands.papers import (
@@ -86,7 +86,7 @@ def invoice(request: HttpRequest, number: str) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 @csp_exempt()  # a browser's own viewer of PDF counts as an object, which pages do not allow
 def draft(request: HttpRequest, number: str, kind: str) -> HttpResponse:
     """What would be issued now; it says draft and takes no number."""
@@ -139,7 +139,7 @@ def credit(request: HttpRequest, paper: str) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 def paper_row(request: HttpRequest, paper: str) -> HttpResponse:
     """A paper's line on the commission, asked for until its file is there."""
     found = _seen_by(request.user, paper)
@@ -147,7 +147,7 @@ def paper_row(request: HttpRequest, paper: str) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 @csp_exempt()
 @condition(etag_func=lambda request, paper: _etag(paper))
 def pdf(request: HttpRequest, paper: str) -> HttpResponse:

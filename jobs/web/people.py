@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs.errors import Invalid, NotFound
 from jobs.models import Person, Token
@@ -174,7 +174,7 @@ def revoke(request: HttpRequest, token: int) -> HttpResponse:
 
 
 @owner
-@require_GET
+@require_safe
 def people(request: HttpRequest) -> HttpResponse:
     return render(request, "web/people.html", {"people": Person.objects.order_by("username")})
 

@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.utils.cache import get_conditional_response
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs import files, lookups
 from jobs.commands.pictures import remove_picture, take_picture
@@ -90,7 +90,7 @@ def show(request: HttpRequest, picture: int) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 def image(request: HttpRequest, picture: int, size: str) -> HttpResponse:
     """The picture itself: the same bytes for ever."""
     name = file_of(the_picture(picture, request.user))

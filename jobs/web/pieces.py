@@ -5,7 +5,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from calcs.errors import CalcError
 from calcs.units import format_length, parse_length
@@ -107,7 +107,7 @@ def remove(request: HttpRequest, number: str) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 def length(request: HttpRequest) -> HttpResponse:
     """How a length is read: in both units, or why it cannot be."""
     text = next(iter(request.GET.values()), "")

@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs import lookups
 from jobs.commands.accounts import issue_receipt, issue_statement
@@ -40,7 +40,7 @@ class RepaymentForm(PageForm):
 
 
 @owner
-@require_GET
+@require_safe
 def receivables(request: HttpRequest) -> HttpResponse:
     """Open invoices by age."""
     today = timezone.localdate()
@@ -49,7 +49,7 @@ def receivables(request: HttpRequest) -> HttpResponse:
 
 
 @owner
-@require_GET
+@require_safe
 def year(request: HttpRequest, year: int) -> HttpResponse:
     """A year's invoices, credits and payments as a table for the bookkeeper."""
     answer = HttpResponse(year_csv(year), content_type="text/csv; charset=utf-8")

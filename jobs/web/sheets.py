@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from calcs.rates import COAT_STEPS, GLUE_STEPS
 from calcs.sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_SHEET, Finish, Glue
@@ -113,7 +113,7 @@ class SheetForm(PageForm):
 
 
 @owner
-@require_GET
+@require_safe
 def sheets(request: HttpRequest) -> HttpResponse:
     kinds = [(kind, list(newest(kind).values())) for kind in KINDS]
     return render(request, "web/sheets.html", {"kinds": kinds})

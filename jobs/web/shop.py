@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from calcs.units import format_length
 from jobs.apply.shop import PRIVATE
@@ -194,14 +194,14 @@ def _split(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
 
 
 @worker
-@require_GET
+@require_safe
 def more(request: HttpRequest) -> HttpResponse:
     """What is not needed every hour."""
     return render(request, "web/more.html")
 
 
 @owner
-@require_GET
+@require_safe
 def log(request: HttpRequest) -> HttpResponse:
     """The newest events, and older ones page by page."""
     found = Event.objects.order_by("-seq")
@@ -217,7 +217,7 @@ def log(request: HttpRequest) -> HttpResponse:
 
 
 @owner
-@require_GET
+@require_safe
 def lost_mail(request: HttpRequest) -> HttpResponse:
     """Reminders that did not arrive by mail or push."""
     return render(request, "web/lost_mail.html", {"rows": undelivered()})

@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs import lookups
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
@@ -64,7 +64,7 @@ class EndWaitForm(PageForm):
 
 
 @worker
-@require_GET
+@require_safe
 def stage(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     return _page(request, read_stage(request.user, piece, key))
 

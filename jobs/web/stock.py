@@ -8,7 +8,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from calcs.species import species_list
 from jobs import lookups
@@ -165,7 +165,7 @@ VERBS = {
 
 
 @worker
-@require_GET
+@require_safe
 def stock(request: HttpRequest) -> HttpResponse:
     """The rack by standing, or the boards of one piece; and the shelf."""
     step, piece = request.GET.get("step", Board.Step.FREE), request.GET.get("piece", "")
@@ -204,7 +204,7 @@ def add(request: HttpRequest) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 def board(request: HttpRequest, number: int) -> HttpResponse:
     return _page(request, number)
 

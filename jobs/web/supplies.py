@@ -8,7 +8,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs import lookups
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
@@ -104,7 +104,7 @@ def add(request: HttpRequest) -> HttpResponse:
 
 
 @worker
-@require_GET
+@require_safe
 def supply(request: HttpRequest, key: int) -> HttpResponse:
     return _page(request, key)
 

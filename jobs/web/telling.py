@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs import lookups
 from jobs.client_links import link_of, make_link, revoke_link
@@ -62,7 +62,7 @@ class UpdateForm(PageForm):
 
 
 @worker
-@require_GET
+@require_safe
 def client_talk(request: HttpRequest, number: str) -> HttpResponse:
     """What the client was told and asks, and the link to the client's page."""
     return _talk(request, lookups.commission(number))

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from calcs.errors import CalcError
 from jobs.commands.routes import set_template
@@ -42,7 +42,7 @@ class TemplateForm(PageForm):
 
 
 @owner
-@require_GET
+@require_safe
 def templates(request: HttpRequest) -> HttpResponse:
     return render(request, "web/templates.html", {"templates": template_views()})
 
@@ -68,7 +68,7 @@ def template(request: HttpRequest, key: str) -> HttpResponse:
 
 
 @owner
-@require_GET
+@require_safe
 def version(request: HttpRequest, key: str, version: int) -> HttpResponse:
     """The text of one version of a template, to be read."""
     return render(request, "web/template_version.html", {"template": template_view(key, version)})

@@ -104,9 +104,11 @@ class Killer:
 
     def kill_part(self, part: str) -> None:
         """The part itself or one of its processes, whichever the dice say."""
-        assert eventually(lambda: self.processes(part) != [], at_most_s=60), f"the {part} does not come back"
+        found: list[psutil.Process] = []
+        back = eventually(lambda: bool(found.extend(self.processes(part)) or found), at_most_s=60)
+        assert back, f"the {part} does not come back"
         with suppress(psutil.NoSuchProcess):
-            self.rng.choice(self.processes(part)).kill()
+            self.rng.choice(found).kill()
             self.killed[part] += 1
 
     def processes(self, part: str) -> list[psutil.Process]:

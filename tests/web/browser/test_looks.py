@@ -99,9 +99,7 @@ def test_every_page_on_a_phone(watched: Page, shop: Person, shots: Path):
 
 
 @pytest.mark.long
-def test_every_page_on_a_laptop_at_twice_the_size_and_in_the_dark(
-    watched: Page, shop: Person, shots: Path
-):
+def test_every_page_on_a_laptop_at_twice_the_size_and_in_the_dark(watched: Page, shop: Person, shots: Path):
     wrong: dict[str, object] = {}
     for name, path in everything(shop):
         show(watched, TWICE_AS_LARGE, "light")
