@@ -1,6 +1,6 @@
 """What a quote proposes: a price for each piece from its calculations and the shop's rates.
 
-The lumber and the finish that were figured for a piece, at the shop's prices, and hours at its rate go
+What the calculations of a piece count, at the shop's prices (`materials.py`), and hours at its rate go
 through `calcs.costing`. Hours are those that are typed, or the shop's own where they were chosen.
 """
 
@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from calcs.costing import Costing, Labour, Material, Price, costing
+from calcs.costing import Costing, Labour, Price, costing
 from calcs.errors import CalcError
 from calcs.rounding import places
 from calcs.units import format_length
@@ -17,7 +17,8 @@ from jobs.canonical import plain
 from jobs.computing import compute
 from jobs.errors import Invalid, NotYet, ShopError
 from jobs.gates import Units
-from jobs.learned import Rate, kinds_of, offered, rates
+from jobs.learned import LEAST_JOBS, Rate, kinds_of, offered, rates
+from jobs.materials import needs, not_counted
 from jobs.models import Piece
 from jobs.pieces import read_inputs
 from jobs.products import product
@@ -27,7 +28,6 @@ from jobs.shop import settings
 SPECIES, FINISH = "species", "finish"
 WHATS = {SPECIES: "species", FINISH: "finish_face"}
 MINUTES = Decimal(60)
-Inputs = Mapping[str, Any]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,15 +59,18 @@ class Other:
 
 
 def known_hours(pieces: Sequence[Piece], asked: Asked) -> dict[str, Known]:
-    """Hours of each piece as they were asked for; the shop's own rates only where they were chosen."""
-    known = rates() if asked.own else {}
+    """Hours of each piece as they were asked for; the shop's own rates only where they were chosen.
+
+    How a sum lies over the stages is taken from the same rates.
+    """
+    known = rates() if asked.own or asked.hours else {}
     return {piece.number: _known(piece, asked, known) for piece in pieces}
 
 
 def _known(piece: Piece, asked: Asked, known: Mapping[str, Rate]) -> Known:
     number = piece.number
     if number in asked.hours:
-        return Known(hours=asked.hours[number], basis="typed in one sum")
+        return _in_one_sum(piece, asked.hours[number], known)
     typed = asked.minutes.get(number, {})
     own = {one["kind"]: one for one in (offered(piece, known) if number in asked.own else [])}
     titles = kinds_of(piece)
@@ -88,10 +91,28 @@ def _known(piece: Piece, asked: Asked, known: Mapping[str, Rate]) -> Known:
     return Known(hours=places(minutes / MINUTES, 2), basis=basis, stages=tuple(stages))
 
 
+def _in_one_sum(piece: Piece, hours: Decimal, known: Mapping[str, Rate]) -> Known:
+    """A sum lies over the stages as the shop's own jobs do, where all its kinds of stage have their rate."""
+    titles = kinds_of(piece)
+    own = {one["kind"]: one for one in offered(piece, known) if one["kind"] in titles}
+    whole = sum((one["minutes"] for one in own.values()), Decimal(0))
+    if own.keys() != titles.keys() or not whole:
+        told = f"{len(own)} of {len(titles)} kinds of stage have {LEAST_JOBS} jobs to spread it by"
+        return Known(hours=hours, basis=f"typed in one sum and left so: {told}")
+    stages, before, spread = [], Decimal(0), Decimal(0)
+    for kind, title in titles.items():
+        before += own[kind]["minutes"]
+        upto = places(hours * MINUTES * before / whole, 0)
+        stages.append({"kind": kind, "title": title, "minutes": upto - spread, "jobs": own[kind]["jobs"]})
+        spread = upto
+    told = "typed in one sum, spread over the stages as the medians of the shop's own jobs"
+    return Known(hours=hours, basis=told, stages=tuple(stages))
+
+
 def cost_of(inputs: Mapping[str, Any], computed: Mapping[str, Any], hours: Decimal) -> Price | None:
     """What all of a piece's count costs and what to ask; None where the shop has no price for any of it."""
     shop = settings()
-    materials = [m for m in (_lumber(inputs, computed, shop), _finish(inputs, computed, shop)) if m]
+    materials = [need.material for need in needs(inputs, computed, shop) if need.material]
     rate = shop["hourly_rate"]
     labour = (Labour(stage="work", hours=hours),) if rate is not None and hours else ()
     if not materials and not labour:
@@ -108,33 +129,15 @@ def cost_of(inputs: Mapping[str, Any], computed: Mapping[str, Any], hours: Decim
     )
 
 
-def _lumber(inputs: Inputs, computed: Inputs, shop: Inputs) -> Material | None:
-    result = computed.get("lumber", {}).get("result", {})
-    price = shop["lumber_prices"].get(inputs["species"], shop["price_per_board_foot"])
-    if price is None or not result.get("gross_bf"):
-        return None
-    return Material(
-        kind="lumber", quantity=Decimal(result["gross_bf"]), unit="board foot", unit_price=Decimal(price),
-        what=inputs["species"] or "lumber",
-    )  # fmt: skip
-
-
-def _finish(inputs: Inputs, computed: Inputs, shop: Inputs) -> Material | None:
-    result = computed.get("finishing", {}).get("result", {})
-    price = shop["finish_prices"].get(inputs["finish_face"])
-    if price is None or not result.get("total_l"):
-        return None
-    return Material(
-        kind="finish", quantity=Decimal(result["total_l"]), unit="litre", unit_price=Decimal(price),
-        what=inputs["finish_face"],
-    )  # fmt: skip
-
-
 def basis_of(piece: Piece, known: Known, cost: Price | None) -> dict[str, Any]:
     """What a proposed price rests on, for the owner; it holds no personal words."""
+    shop = settings()
+    missing = not_counted(piece.inputs, piece.computed, shop)
+    if known.hours and shop["hourly_rate"] is None:
+        missing.append(f"hours not counted: no rate of an hour in the shop's settings ({known.hours} h)")
     told: dict[str, Any] = {
         "piece": piece.number, "hours": known.hours, "hours_from": known.basis, "price": None,
-        "stages": list(known.stages),
+        "stages": list(known.stages), "not_counted": missing,
     }  # fmt: skip
     if cost is not None:
         told |= {"price": cost.price, "cost": cost.cost, "notes": cost.notes, "source": cost.source}
@@ -152,7 +155,9 @@ def words_for(piece: Piece, label: str, units: Units) -> str:
 
 
 def otherwise(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> Other:
-    """The piece figured anew in another wood or with another finish, at the same hours.
+    """The piece figured in another wood or with another finish, at the same hours.
+
+    It is figured as it is too, so that nothing but the wood or the finish is in the difference.
 
     Raises
     ------
@@ -177,7 +182,8 @@ def otherwise(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> O
         else f"{label}: finished with {names[1]} instead of {names[0]}"
     )
     try:
-        before, after = cost_of(piece.inputs, piece.computed, hours), cost_of(inputs, computed, hours)
+        as_it_is = compute(piece.inputs, piece)
+        before, after = cost_of(piece.inputs, as_it_is, hours), cost_of(inputs, computed, hours)
     except CalcError:
         before = after = None
     known = before is not None and after is not None and _priced(piece.inputs, inputs, what)

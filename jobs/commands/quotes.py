@@ -91,6 +91,7 @@ def draft_quote(
     found = lookups.commission(commission)
     asked = asked_hours(found, hours or {}, minutes or {}, own_hours)
     proposed, basis = _proposed(found, asked, units or Units())
+    hours = {told["piece"]: Decimal(told["hours"]) for told in basis["pieces"]}
     shop = settings()
     given = {
         "valid_days": shop["quote_valid_days"],
@@ -98,7 +99,7 @@ def draft_quote(
         "deposit_pct": Decimal(shop["deposit_pct"]),
         **more,
         "lines": tuple(proposed if lines is None else lines),
-        "alternatives": tuple(_figured(found, alternatives, asked)),
+        "alternatives": tuple(_figured(found, alternatives, hours)),
     }
     return _draft(
         call, commission=commission, kind=Kind.QUOTE, content=_content(given), basis=basis,
@@ -129,8 +130,8 @@ def rewrite_offer(
         return earlier
     found = lookups.offer(offer)
     if alternatives is not None:
-        asked = Asked(hours={p["piece"]: Decimal(p["hours"]) for p in found.basis.get("pieces", [])})
-        changes["alternatives"] = tuple(_figured(found.commission, alternatives, asked))
+        hours = {told["piece"]: Decimal(told["hours"]) for told in found.basis.get("pieces", [])}
+        changes["alternatives"] = tuple(_figured(found.commission, alternatives, hours))
     if "lines" in changes:
         changes["lines"] = tuple(changes["lines"])
     return _rewrite(call, offer=offer, version=found.version, changes=changes)
@@ -386,7 +387,9 @@ def _proposed(commission: Commission, asked: Asked, units: Units) -> tuple[list[
     return lines, {"pieces": basis}
 
 
-def _figured(commission: Commission, alternatives: Sequence[Alternative], asked: Asked) -> list[Alternative]:
+def _figured(
+    commission: Commission, alternatives: Sequence[Alternative], hours: Mapping[str, Decimal]
+) -> list[Alternative]:
     """Alternatives with their words and differences, each figured anew; what was typed stays."""
     if len(alternatives) > MOST_ALTERNATIVES:
         raise Invalid(
@@ -395,11 +398,10 @@ def _figured(commission: Commission, alternatives: Sequence[Alternative], asked:
     pieces = {p.number: p for p in commission.pieces.prefetch_related("stages")}
     texts = Texts(refs_of(pieces.values()))
     wanted = [_piece(pieces, n, one) for n, one in enumerate(alternatives)]
-    known = known_hours(wanted, asked)
     made = []
     for piece, one in zip(wanted, alternatives, strict=True):
         what, to = (SPECIES, one.species) if one.species else (FINISH, one.finish)
-        other = otherwise(piece, texts[piece.label_ref], what, to, known[piece.number].hours)
+        other = otherwise(piece, texts[piece.label_ref], what, to, hours.get(piece.number, Decimal(0)))
         made.append(
             Alternative(
                 piece=piece.number,

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.errors import CalcError
+from calcs.joiners import joiner
 from calcs.species import species
 from calcs.units import inches, parse_length
 from jobs.apply.shop import PRIVATE
@@ -14,6 +15,7 @@ from jobs.commands.follow_up import figure_anew
 from jobs.errors import Invalid, ShopError
 from jobs.gates import Units
 from jobs.log import Writing, command
+from jobs.materials import hardware
 from jobs.models import Sheet, ShopProfile, Wait
 from jobs.private import keep
 from jobs.products import KINDS, product, read_points, read_sheet
@@ -34,6 +36,7 @@ NUMBERS: dict[str, tuple[str, str, str]] = {
     "invoice_due_days": ("0", "365", "days until an invoice is due"),
     "keep_papers_years": ("0", "50", "years that invoices and receipts of a forgotten client are kept"),
     "tell_client_days": ("0", "365", "days after which a client should be told something"),
+    "disc_price": ("0", "10000", "price of a sanding disc"),
     "hourly_rate": ("0", "10000", "rate of an hour of work"),
     "overhead_pct": ("0", "500", "overhead on materials and hours"),
     "profit_pct": ("0", "1000", "profit"),
@@ -52,8 +55,11 @@ CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4"), "profit_a
 PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
     "lumber_prices": ("a species", lambda name: species(name).name),
     "finish_prices": ("a finish", lambda key: product(Sheet.Kind.FINISH, key).sheet.key),
+    "glue_prices": ("a glue", lambda key: product(Sheet.Kind.GLUE, key).sheet.key),
+    "joinery_prices": ("a biscuit, dowel or tenon by size", lambda name: joiner(name).name),
+    "hardware_prices": ("a part", hardware),
 }
-"""Prices by name: of a board foot of a species, of a litre of a finish."""
+"""Prices by name: a board foot of a species, a litre of a finish or glue, one of what is counted."""
 MOST_PRICES = 200
 SETTINGS = tuple(name.removesuffix("_len") for name in DEFAULTS)
 """Every setting as a person names it."""

@@ -217,9 +217,9 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> l
     rows += [(TITLES.get(n, n), c["refused"]) for n, c in computed.items() if "refused" in c]
     if person.is_owner:
         cost = cost_of(inputs, computed, Decimal(0))
-        told = _("set prices of wood and finish on the page Shop")
+        told = _("set prices of wood and of what else is bought on the page Shop")
         if cost is not None:
-            told = _("%(currency)s for wood and finish, before hours and tax") % {
+            told = _("%(currency)s for materials, before hours and tax") % {
                 "currency": money_words(cost.price, settings()["currency"])
             }
         rows.append((_("Price"), told))

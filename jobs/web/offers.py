@@ -1,7 +1,8 @@
 """Quotes and change orders: written, issued, revised, and the client's answer put down. For the owner."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Any
 
 from csp.decorators import csp_exempt
@@ -168,7 +169,7 @@ def write(request: HttpRequest, offer: str) -> HttpResponse:
             "offer": offer,
             "version": found.version + (not is_draft),
         },
-        write=lambda call, said: rewrite_offer(call, offer=offer, **said), named=offer,
+        write=lambda call, said: rewrite_offer(call, offer=offer, **said), named=offer, basis=found.basis,
     )  # fmt: skip
 
 
@@ -183,6 +184,7 @@ def _written(
     title: str,
     write: Callable[..., Done],
     named: str = "",
+    basis: Mapping[str, Any] = MappingProxyType({}),
 ) -> HttpResponse:
     tax = {"tax_pct": number_words(settings()["tax_pct"]), "exempt": found.client.exempt_ref is not None}
     posted = request.POST or None
@@ -199,7 +201,7 @@ def _written(
             return done_to(request, done, _("%(offer)s is written.") % {"offer": offer}, "web:offer", offer)
     context = {
         "form": form, "number": found.number, "currency": currency_for_price(found), "title": title,
-        "named": named,
+        "named": named, "basis": basis,
     }  # fmt: skip
     return render(request, "web/offer_write.html", context, status=form.status)
 

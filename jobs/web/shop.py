@@ -53,6 +53,7 @@ SUFFIXES = {
     "indoor_c": "°C",
     "shop_c": "°C",
     "price_per_board_foot": "",
+    "disc_price": "",
     "hourly_rate": "",
     "quote_valid_days": gettext_lazy("days"),
     "people_at_hand": "",
@@ -70,6 +71,18 @@ PRICE_LISTS = {
     "finish_prices": (
         gettext_lazy("Price of a litre by finish"),
         gettext_lazy("A line each, by the key of its sheet"),
+    ),
+    "glue_prices": (
+        gettext_lazy("Price of a litre by glue"),
+        gettext_lazy("A line each, by the key of its sheet, such as pva: 9.50"),
+    ),
+    "joinery_prices": (
+        gettext_lazy("Price of a biscuit, dowel or tenon"),
+        gettext_lazy("A line each by size, such as biscuit 20: 0.08 or dowel 3/8: 0.12"),
+    ),
+    "hardware_prices": (
+        gettext_lazy("Price of a part"),
+        gettext_lazy("A line each, such as bolt with insert: 1.40; also steel channel and breadboard peg"),
     ),
 }
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -96,6 +109,10 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "quote_valid_days",
             "lumber_prices",
             "finish_prices",
+            "glue_prices",
+            "joinery_prices",
+            "hardware_prices",
+            "disc_price",
         ),
     ),  # fmt: skip
     (gettext_lazy("Hours"), ("closing_time", "morning", "tell_client_days")),

@@ -40,7 +40,7 @@ CHOSEN = (
 )  # fmt: skip
 SETTINGS = (
     _("tax on a price line"), _("deposit asked for at acceptance"), _("waste in buying lumber"),
-    _("price of a board foot"), _("indoor humidity in the humid season"),
+    _("price of a board foot"), _("price of a sanding disc"), _("indoor humidity in the humid season"),
     _("indoor humidity in the dry season"), _("indoor temperature"), _("usual shop temperature"),
     _("usual shop humidity"), _("days until an invoice is due"),
     _("years that invoices and receipts of a forgotten client are kept"),

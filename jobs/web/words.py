@@ -91,9 +91,9 @@ def hour_words(minutes: float | None) -> str:
     return " ".join([*parts, _("%(minutes)s min") % {"minutes": f"{left:g}"}] if left or not parts else parts)
 
 
-def money_words(amount: Decimal | None, currency: str) -> str:
+def money_words(amount: Decimal | str | None, currency: str) -> str:
     """An amount with its currency's code: "1,234.50 USD"."""
-    return "" if amount is None else f"{amount:,.2f} {currency}"
+    return "" if amount is None else f"{Decimal(amount):,.2f} {currency}"
 
 
 def number_words(value: Decimal | str | int | None) -> str:

@@ -79,6 +79,22 @@ def test_a_maker_sees_no_quote(api: Api, maker_api: Api, number: str, piece: str
     assert not [e for e in told if e["kind"].startswith(("offer", "paper"))]
 
 
+def test_what_a_price_is_made_of_and_what_is_missing_in_it(api: Api, number: str, piece: str):
+    """Glue, biscuits and discs get their prices over the API; the finish has none for this sheet."""
+    prices = {"glue_prices": {"pva": "9.50"}, "joinery_prices": {"biscuit 20": "0.08"}, "disc_price": "0.9"}
+    told = api.patch("shop/", prices).data["shop"]
+    assert {name: told[name] for name in prices} == prices
+    basis = a_quote(api, number, piece)["basis"]["pieces"][0]
+    whats = [line["what"] for line in basis["lines"]]
+    assert whats[1:5] == ["pva", "biscuit 20", "sanding discs", "work"]
+    for line in basis["lines"][:5]:
+        by_hand = float(line["quantity"]) * float(line["unit_price"])
+        assert float(line["amount"]) == pytest.approx(by_hand, abs=0.0051)
+    assert len(basis["not_counted"]) == 1
+    assert basis["not_counted"][0].startswith("finish not counted: no price of water-borne in the shop's")
+    assert "left so: 0 of" in basis["hours_from"]
+
+
 @pytest.mark.parametrize(
     "field, more",
     [

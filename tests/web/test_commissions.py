@@ -320,7 +320,7 @@ def test_figures_stand_there_while_typing_and_the_price_for_the_owner_only(
 
     def price(per_board_foot: str) -> Decimal:
         set_shop(work.call(), settings={"price_per_board_foot": per_board_foot})
-        return Decimal(re.search(r"([\d,.]+) USD for wood", asked(pages))[1].replace(",", ""))
+        return Decimal(re.search(r"([\d,.]+) USD for materials", asked(pages))[1].replace(",", ""))
 
     once = price("8")
     before = head()

@@ -93,6 +93,24 @@ def test_rates_are_set_on_the_page_of_the_shop(pages: Pages, db: None):
     assert "black walnut: 14.50" in pages.get("/shop/").form().typed["lumber_prices"]
 
 
+def test_what_a_proposal_rests_on_can_be_checked_by_hand(pages: Pages, piece: Piece):
+    number = piece.commission.number
+    told = pages.send("/shop/", {"hardware_prices": "figure-eight: 2"}, status=422)
+    assert "steel channel" in told.errors["hardware_prices"]
+    prices = {"glue_prices": "pva: 9.50", "joinery_prices": "biscuit 20: 0.08\ndowel 3/8: 0.12"}
+    pages.send("/shop/", prices | {"disc_price": "0.90", "hardware_prices": "steel channel: 18"})
+    typed = pages.get("/shop/").form().typed
+    assert (typed["glue_prices"], typed["joinery_prices"]) == tuple(prices.values())
+    pages.send(f"/commissions/{number}/quote/", {f"hours/{piece.number}": "20"})
+    for path in (f"/offers/{number}-Q1/write/", f"/offers/{number}-Q1/"):
+        words = pages.get(path).words
+        assert "1 thing is not counted" in words, path
+        assert "finish not counted: no price of water-borne in the shop's settings" in words
+        assert "0.138 litre × 9.5, material: glue 1.31 USD" in words  # 138 mL at 9.50 a litre, by hand
+        assert "27 piece × 0.08, material: hardware 2.16 USD" in words
+        assert "20 h × 60, hours at the shop's rate 1,200.00 USD" in words
+
+
 def test_a_deposit_is_asked_by_hand(pages: Pages, work: Work, piece: Piece):
     number = piece.commission.number
     pages.send(f"/commissions/{number}/price/", {"lines/0/description": "Top", "lines/0/unit_price": "1000"})

@@ -74,7 +74,7 @@ def ago(at: datetime) -> str:
 
 
 @register.filter
-def money(amount: Decimal | None, currency: str) -> str:
+def money(amount: Decimal | str | None, currency: str) -> str:
     return words.money_words(amount, currency)
 
 
@@ -92,6 +92,12 @@ def more_or_less(minutes: float) -> str:
 @register.filter
 def number(value: Any) -> str:
     return words.number_words(value)
+
+
+@register.filter
+def not_counted(basis: dict[str, Any]) -> int:
+    """How much of what its pieces take is not in a proposed price."""
+    return sum(len(piece.get("not_counted", [])) for piece in basis.get("pieces", []))
 
 
 @register.filter

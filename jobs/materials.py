@@ -1,0 +1,128 @@
+"""What is bought for a piece: how much its calculations say, at the shop's prices.
+
+What has no price, or could not be figured, is told rather than counted as nothing.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from calcs.costing import Material
+from calcs.guards import one_of
+
+CHANNEL, BOLT, PEG = "steel channel", "bolt with insert", "breadboard peg"
+HARDWARE = (CHANNEL, BOLT, PEG)
+"""Parts that calculations of a piece count."""
+ENDS = 2
+ML = Decimal(1000)
+KINDS = {
+    "lumber": "lumber", "finishing": "finish", "gluing": "glue", "joinery": "hardware",
+    "stiffening": "hardware", "breadboard": "hardware", "sanding": "abrasives",
+}  # fmt: skip
+"""The kind of material that each calculation tells of."""
+Values = Mapping[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Need:
+    """So much of one thing for all of a piece's count, and its price where the shop has one."""
+
+    kind: str
+    what: str
+    quantity: Decimal
+    unit: str
+    price: str | None
+
+    @property
+    def material(self) -> Material | None:
+        if self.price is None:
+            return None
+        return Material(
+            kind=self.kind, quantity=self.quantity, unit=self.unit, unit_price=Decimal(self.price),
+            what=self.what,
+        )  # fmt: skip
+
+
+def hardware(name: str) -> str:
+    """The name of a part that is counted, or a refusal that lists them."""
+    one_of(name, "hardware", HARDWARE)
+    return name
+
+
+def needs(inputs: Values, computed: Values, shop: Values) -> list[Need]:
+    """Everything that the calculations of a piece count."""
+    figures = {name: computed.get(name, {}).get("result") or {} for name in KINDS}
+    found = (
+        *_lumber(inputs, figures["lumber"], shop), *_finish(inputs, figures["finishing"], shop),
+        *_glue(inputs, figures["gluing"], shop), *_joiners(inputs, figures["joinery"], shop),
+        *_parts(inputs, figures, shop), *_discs(inputs, figures["sanding"], shop),
+    )  # fmt: skip
+    return [need for need in found if need.quantity]
+
+
+def not_counted(inputs: Values, computed: Values, shop: Values) -> list[str]:
+    """Why something of the piece is not in its price: no price of it, or no figures."""
+    unpriced = [
+        f"{need.kind} not counted: no price of {need.what} in the shop's settings"
+        f" ({need.quantity.normalize():f} {need.unit})"
+        for need in needs(inputs, computed, shop)
+        if need.price is None
+    ]
+    refused = [(kind, computed.get(name, {}).get("refused")) for name, kind in KINDS.items()]
+    return unpriced + [f"{kind} not counted, it could not be figured: {why}" for kind, why in refused if why]
+
+
+def _lumber(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
+    if figures:
+        yield Need(
+            kind="lumber", what=inputs["species"] or "lumber", quantity=Decimal(figures["gross_bf"]),
+            unit="board foot",
+            price=shop["lumber_prices"].get(inputs["species"], shop["price_per_board_foot"]),
+        )  # fmt: skip
+
+
+def _finish(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
+    if figures:
+        key = inputs["finish_face"]
+        yield Need(
+            kind="finish", what=key, quantity=Decimal(figures["total_l"]), unit="litre",
+            price=shop["finish_prices"].get(key),
+        )  # fmt: skip
+
+
+def _glue(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
+    """Figured for one of a count, as all that follows; lumber and finish are for all of it."""
+    if figures:
+        litres = Decimal(figures["glue_ml"]) * inputs["quantity"] / ML
+        price = shop["glue_prices"].get(inputs["glue"])
+        yield Need(kind="glue", what=inputs["glue"], quantity=litres, unit="litre", price=price)
+
+
+def _joiners(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
+    if figures:
+        count = Decimal(figures["buy"] * inputs["quantity"])
+        name = figures["joiner"]
+        price = shop["joinery_prices"].get(name)
+        yield Need(kind="hardware", what=name, quantity=count, unit="piece", price=price)
+
+
+def _parts(inputs: Values, figures: Mapping[str, Values], shop: Values) -> Iterator[Need]:
+    channels, ends = figures["stiffening"], figures["breadboard"]
+    counts = {
+        CHANNEL: channels["count"] if channels else 0,
+        BOLT: channels["count"] * len(channels["bolts"]) if channels else 0,
+        PEG: ENDS * len(ends["pegs"]) if ends else 0,
+    }
+    for name, count in counts.items():
+        price = shop["hardware_prices"].get(name)
+        quantity = Decimal(count * inputs["quantity"])
+        yield Need(kind="hardware", what=name, quantity=quantity, unit="piece", price=price)
+
+
+def _discs(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
+    if figures:
+        count = Decimal(figures["discs"] * inputs["quantity"])
+        yield Need(
+            kind="abrasives", what="sanding discs", quantity=count, unit="disc", price=shop["disc_price"]
+        )

@@ -1,0 +1,175 @@
+"""What is bought for a piece: counted by its calculations, at the shop's prices, or told as not counted."""
+
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from jobs.commands.quotes import Alternative, draft_quote
+from jobs.commands.shop import set_shop
+from jobs.errors import Invalid
+from jobs.models import Offer, Piece
+from jobs.queries.quoted import quoted_against_actual
+from jobs.queries.shopping import shopping_list
+from jobs.shop import settings
+from tests.shop_fixtures import SHORT, TOP, Work, a_client, a_commission, a_piece, two_wrapped
+
+pytestmark = pytest.mark.django_db
+PARTS = {
+    "glue_prices": "pva: 9.50", "joinery_prices": {"biscuit 20": "0.08"}, "disc_price": "0.90",
+    "hardware_prices": {"steel channel": "18", "bolt with insert": "1.40", "breadboard peg": "0.35"},
+}  # fmt: skip
+RATES = {"hourly_rate": "60", "overhead_pct": "10", "profit_pct": "20"}
+WOODS = {"lumber_prices": {"white oak": "8", "black walnut": "14.50"}}
+
+
+def quoted(work: Work, piece: Piece, **more: Any) -> Offer:
+    draft_quote(work.call(), commission=piece.commission.number, **more)
+    return Offer.objects.get(commission=piece.commission)
+
+
+def basis(work: Work, piece: Piece, **more: Any) -> dict[str, Any]:
+    told: dict[str, Any] = quoted(work, piece, **more).basis["pieces"][0]
+    return told
+
+
+def enquired(work: Work, **asked: Any) -> Piece:
+    return a_piece(work.call(), a_commission(work.call(), a_client(work.call())), **asked)
+
+
+def lines(told: dict[str, Any]) -> dict[str, tuple[Decimal, Decimal]]:
+    return {line["what"]: (Decimal(line["quantity"]), Decimal(line["amount"])) for line in told["lines"]}
+
+
+def test_every_part_of_two_tops_is_counted_at_its_price(work: Work):
+    """Two tops of five strips, 22 biscuits and 2 channels of 3 bolts in each; by hand beside each line."""
+    set_shop(work.call(), settings=PARTS)
+    piece = enquired(work, species="white oak", quantity=2, stiffeners="yes")
+    figured = {n: piece.computed[n]["result"] for n in ("gluing", "joinery", "sanding")}
+    assert (figured["gluing"]["glue_ml"], figured["joinery"]["buy"], figured["sanding"]["discs"]) == (
+        "125", 22, 12,
+    )  # fmt: skip
+    told = basis(work, piece)
+    assert lines(told) == {
+        "pva": (Decimal("0.25"), Decimal("2.38")),  # 2 x 125 mL at 9.50 a litre: 2.375, half up
+        "biscuit 20": (44, Decimal("3.52")),  # 2 x 22 with the spare, at 0.08
+        "steel channel": (4, Decimal("72.00")),
+        "bolt with insert": (12, Decimal("16.80")),
+        "sanding discs": (24, Decimal("21.60")),
+    }
+    assert told["price"] == "116.30"
+    assert told["not_counted"] == [
+        "lumber not counted: no price of white oak (commercial) in the shop's settings (59.45 board foot)",
+        "finish not counted: no price of water-borne in the shop's settings (1.72 litre)",
+    ]
+
+
+def test_pegs_of_both_breadboard_ends_are_counted(work: Work):
+    set_shop(work.call(), settings=PARTS)
+    told = basis(work, enquired(work, **TOP, route="edge-glued-breadboard"))
+    assert lines(told)["breadboard peg"] == (6, Decimal("2.10"))
+
+
+def test_what_has_no_price_is_told_and_the_hours_too(work: Work):
+    piece = enquired(work, stiffeners="yes")
+    told = basis(work, piece, hours={piece.number: Decimal(20)})
+    assert told["price"] is None
+    kinds = [one.partition(":")[0] for one in told["not_counted"]]
+    assert kinds == [
+        "lumber not counted", "finish not counted", "glue not counted", "hardware not counted",
+        "hardware not counted", "hardware not counted", "abrasives not counted", "hours not counted",
+    ]  # fmt: skip
+    assert told["not_counted"][-1].endswith("no rate of an hour in the shop's settings (20 h)")
+
+
+def test_what_could_not_be_figured_is_told(work: Work):
+    """A top of 3/4 in is too thin for the channel."""
+    set_shop(work.call(), settings=PARTS)
+    piece = enquired(work, stiffeners="yes", thickness="3/4")
+    told = basis(work, piece)
+    assert any(
+        one.startswith("hardware not counted, it could not be figured:") for one in told["not_counted"]
+    )
+    assert "steel channel" not in lines(told)
+
+
+def test_what_is_not_in_a_piece_is_neither_counted_nor_missed(work: Work):
+    set_shop(work.call(), settings=PARTS)
+    told = basis(work, enquired(work, joinery="plain glued"))
+    assert lines(told).keys() == {"pva", "sanding discs"}
+    assert not any(one.startswith("hardware") for one in told["not_counted"])
+
+
+@pytest.mark.parametrize("before", [{}, PARTS])
+def test_another_wood_changes_the_lumber_alone(work: Work, before: dict[str, Any]):
+    """(14.50 - 8) for each board foot with 10 % and 20 % on it, whatever else is counted."""
+    set_shop(work.call(), settings=RATES | WOODS | before)
+    piece = enquired(work, species="white oak")
+    other = Alternative(piece=piece.number, species="black walnut")
+    one = quoted(work, piece, alternatives=[other], hours={piece.number: Decimal(20)}).alternatives.get()
+    feet = Decimal(piece.computed["lumber"]["result"]["gross_bf"])
+    assert abs(one.difference - feet * Decimal("6.5") * Decimal("1.32")) <= Decimal("0.03")
+
+
+def test_settings_that_changed_since_are_not_in_the_difference(work: Work):
+    """The piece was figured with 25 % waste; with 60 % both woods are."""
+    set_shop(work.call(), settings=WOODS)
+    piece = enquired(work, species="white oak")
+    with_25 = Decimal(piece.computed["lumber"]["result"]["gross_bf"])
+    set_shop(work.call(), settings={"waste_pct": "60"})
+    other = Alternative(piece=piece.number, species="black walnut")
+    one = quoted(work, piece, alternatives=[other]).alternatives.get()
+    assert abs(one.difference - with_25 * Decimal("1.6") / Decimal("1.25") * Decimal("6.5")) <= Decimal(
+        "0.20"
+    )
+
+
+@pytest.mark.parametrize(
+    "name, value",
+    [
+        ("glue_prices", {"no-such-glue": "3"}),
+        ("glue_prices", {"pva": "-1"}),
+        ("joinery_prices", "biscuit 21: 0.08"),
+        ("hardware_prices", {"figure-eight": "1"}),
+        ("disc_price", "10001"),
+    ],
+)
+def test_a_price_of_what_is_not_known_is_refused(work: Work, name: str, value: Any):
+    with pytest.raises(Invalid) as refused:
+        set_shop(work.call(), settings={name: value})
+    assert refused.value.field == name and refused.value.allowed
+    assert settings()[name] in ({}, None)
+
+
+def test_the_shopping_list_buys_for_all_of_a_count(work: Work):
+    piece = work.accepted(species="white oak", quantity=2, stiffeners="yes")
+    found = {s["name"]: s["amount"] for s in shopping_list(today=work.now.date())["supplies"]}
+    assert found["PVA, yellow"] == 2 * Decimal(piece.computed["gluing"]["result"]["glue_ml"])
+    assert found["Biscuit 20"] == 2 * piece.computed["joinery"]["result"]["buy"]
+    assert found["Bolt with washer and threaded insert"] == 12
+    assert sum(n for name, n in found.items() if name.startswith("Discs")) == 24
+
+
+def a_whole_job(work: Work) -> None:
+    piece = two_wrapped(work)[0]
+    last = piece.stages.order_by("position").last().key
+    for one in piece.commission.pieces.order_by("number"):
+        work.do_until(one, last)
+
+
+def test_a_sum_lies_over_the_stages_once_three_jobs_know_them_all(work: Work):
+    """Two jobs: left as one sum. Three: spread, and by hand the minutes add up to the sum."""
+    for _ in range(2):
+        a_whole_job(work)
+    piece = enquired(work, **SHORT)
+    told = basis(work, piece, hours={piece.number: Decimal("12.25")})
+    assert told["stages"] == [] and "left so: 0 of" in told["hours_from"]
+    a_whole_job(work)
+    piece = enquired(work, **SHORT)
+    told = basis(work, piece, hours={piece.number: Decimal("12.25")})
+    assert "spread over the stages" in told["hours_from"] and told["hours"] == "12.25"
+    minutes = {s["kind"]: int(s["minutes"]) for s in told["stages"]}
+    assert sum(minutes.values()) == 735
+    view = quoted_against_actual(piece.commission)
+    assert (view["quoted"], view["in_one_sum"]) == (735, 0)
+    assert {row["kind"]: row["quoted"] for row in view["stages"] if row["quoted"] is not None} == minutes
