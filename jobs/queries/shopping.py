@@ -160,22 +160,24 @@ def _supplies(routes: list[RouteState]) -> list[Need]:
             needs.setdefault((kind, name), Need(kind, name, unit, sheet)).add(amount, piece)
 
     for route in routes:
-        piece = route.piece
+        piece, count = route.piece, route.piece.quantity  # figured for one of it, but for the finish
         if _open(route, GLUED) and (glue := _figures(route, "gluing")):
             for product in products_for("glue", piece.inputs, known["glue"])[:1]:
-                need("glue", product.sheet.name, "mL", glue["glue_ml"], piece, sheet=product.key)
+                needed_ml = count * Decimal(glue["glue_ml"])
+                need("glue", product.sheet.name, "mL", needed_ml, piece, sheet=product.key)
         if litres := _litres(route):
             for product in products_for("finish", piece.inputs, known["finish"])[:1]:
                 need("finish", product.sheet.name, "L", litres, piece, sheet=product.key)
         if _open(route, SANDED):
             for step in _figures(route, "sanding").get("ladder", []):
-                need("abrasive", f"Discs {step['grade']}", "discs", step["discs"], piece)
+                need("abrasive", f"Discs {step['grade']}", "discs", count * step["discs"], piece)
         if _open(route, JOINED) and (slots := _figures(route, "joinery")):
-            need("hardware", slots["joiner"].capitalize(), "pieces", slots["buy"], piece)
+            need("hardware", slots["joiner"].capitalize(), "pieces", count * slots["buy"], piece)
         if _open(route, STIFFENED) and (stiff := _figures(route, "stiffening")):
-            count, bolts = stiff["count"], len(stiff["bolts"]) * stiff["count"]
+            channels = count * stiff["count"]
             size = f"Steel channel, {both_units(stiff['channel_len'])} long"
-            need("hardware", size, "pieces", count, piece)
+            need("hardware", size, "pieces", channels, piece)
+            bolts = channels * len(stiff["bolts"])
             need("hardware", "Bolt with washer and threaded insert", "sets", bolts, piece)
     order = [k.value for k in Supply.Kind]
     return sorted(needs.values(), key=lambda n: order.index(n.kind))
