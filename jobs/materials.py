@@ -16,6 +16,7 @@ HARDWARE = (CHANNEL, BOLT, PEG)
 """Parts that calculations of a piece count."""
 ENDS = 2
 ML = Decimal(1000)
+SEVERAL = {"board foot": "board feet", "litre": "litres", "piece": "pieces", "disc": "discs"}
 KINDS = {
     "lumber": "lumber", "finishing": "finish", "gluing": "glue", "joinery": "hardware",
     "stiffening": "hardware", "breadboard": "hardware", "sanding": "abrasives",
@@ -35,11 +36,15 @@ class Need:
     price: str | None
 
     @property
+    def units(self) -> str:
+        return self.unit if self.quantity == 1 else SEVERAL[self.unit]
+
+    @property
     def material(self) -> Material | None:
         if self.price is None:
             return None
         return Material(
-            kind=self.kind, quantity=self.quantity, unit=self.unit, unit_price=Decimal(self.price),
+            kind=self.kind, quantity=self.quantity, unit=self.units, unit_price=Decimal(self.price),
             what=self.what,
         )  # fmt: skip
 
@@ -65,7 +70,7 @@ def not_counted(inputs: Values, computed: Values, shop: Values) -> list[str]:
     """Why something of the piece is not in its price: no price of it, or no figures."""
     unpriced = [
         f"{need.kind} not counted: no price of {need.what} in the shop's settings"
-        f" ({need.quantity.normalize():f} {need.unit})"
+        f" ({need.quantity.normalize():f} {need.units})"
         for need in needs(inputs, computed, shop)
         if need.price is None
     ]

@@ -96,6 +96,12 @@ def money_words(amount: Decimal | str | None, currency: str) -> str:
     return "" if amount is None else f"{Decimal(amount):,.2f} {currency}"
 
 
+def each_words(price: Decimal | str) -> str:
+    """A price of one, with more than two decimals where it has them."""
+    whole, _point, part = number_words(price).partition(".")
+    return f"{whole}.{part:0<2}"
+
+
 def number_words(value: Decimal | str | int | None) -> str:
     """A number without needless zeros behind its point."""
     if value is None:

@@ -95,6 +95,11 @@ def number(value: Any) -> str:
 
 
 @register.filter
+def each(price: Decimal | str) -> str:
+    return words.each_words(price)
+
+
+@register.filter
 def not_counted(basis: dict[str, Any]) -> int:
     """How much of what its pieces take is not in a proposed price."""
     return sum(len(piece.get("not_counted", [])) for piece in basis.get("pieces", []))
