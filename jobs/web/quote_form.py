@@ -34,7 +34,10 @@ class QuoteForm(PageForm):
     def _hours(self, piece: Piece, known: Mapping[str, Rate]) -> None:
         number, own = piece.number, {one["kind"]: one for one in offered(piece, known)}
         self.fields[f"hours/{number}"] = number_field(
-            _("Hours of work"), suffix="h", help_text=_("In one sum."), autocomplete="off"
+            _("Hours of work"),
+            suffix="h",
+            help_text=_("In one sum; it is spread over the stages where three of your jobs know them all."),
+            autocomplete="off",
         )
         if own:
             words = own_words(list(own.values()), len(kinds_of(piece)))

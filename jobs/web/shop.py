@@ -70,7 +70,7 @@ PRICE_LISTS = {
     ),
     "finish_prices": (
         gettext_lazy("Price of a litre by finish"),
-        gettext_lazy("A line each, by the key of its sheet"),
+        gettext_lazy("A line each, by the key of its sheet, such as hard-wax-oil: 40"),
     ),
     "glue_prices": (
         gettext_lazy("Price of a litre by glue"),

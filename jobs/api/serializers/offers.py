@@ -48,7 +48,7 @@ class QuoteIn(QuoteReviseIn):
 
     hours = serializers.DictField(
         child=Exact(max_digits=8, decimal_places=2), required=False,
-        help_text="Hours of work by piece, in one sum.",
+        help_text="Hours of work by piece, in one sum; spread over the stages where three jobs know them.",
     )  # fmt: skip
     minutes = serializers.DictField(
         child=serializers.DictField(child=Exact(max_digits=8, decimal_places=2)), required=False,
@@ -147,7 +147,7 @@ class OfferOut(serializers.Serializer):
     name = serializers.CharField()
     reason = serializers.CharField()
     paper = serializers.CharField(help_text="The number it was issued as.")
-    basis = serializers.DictField(help_text="What the proposed lines rest on.")
+    basis = serializers.DictField(help_text="What the proposed lines rest on, and what is not in them.")
 
 
 OfferDone = done("OfferDone", offer=OfferOut(allow_null=True))
