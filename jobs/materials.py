@@ -15,8 +15,12 @@ CHANNEL, BOLT, PEG = "steel channel", "bolt with insert", "breadboard peg"
 HARDWARE = (CHANNEL, BOLT, PEG)
 """Parts that calculations of a piece count."""
 ENDS = 2
-ML = Decimal(1000)
-SEVERAL = {"board foot": "board feet", "litre": "litres", "piece": "pieces", "disc": "discs"}
+THOUSAND = Decimal(1000)
+BY_VOLUME, BY_WEIGHT = ("glue_ml", "litre", "glue_prices"), ("glue_g", "kilogram", "glue_kg_prices")
+SEVERAL = {
+    "board foot": "board feet", "litre": "litres", "kilogram": "kilograms", "piece": "pieces",
+    "disc": "discs",
+}  # fmt: skip
 KINDS = {
     "lumber": "lumber", "finishing": "finish", "gluing": "glue", "joinery": "hardware",
     "stiffening": "hardware", "breadboard": "hardware", "sanding": "abrasives",
@@ -99,9 +103,13 @@ def _finish(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
 def _glue(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
     """Figured for one of a count, as all that follows; lumber and finish are for all of it."""
     if figures:
-        litres = Decimal(figures["glue_ml"]) * inputs["quantity"] / ML
-        price = shop["glue_prices"].get(inputs["glue"])
-        yield Need(kind="glue", what=inputs["glue"], quantity=litres, unit="litre", price=price)
+        key, count = inputs["glue"], inputs["quantity"]
+        by_weight = key in shop["glue_kg_prices"] and key not in shop["glue_prices"]
+        figure, unit, prices = BY_WEIGHT if by_weight else BY_VOLUME
+        yield Need(
+            kind="glue", what=key, quantity=Decimal(figures[figure]) * count / THOUSAND, unit=unit,
+            price=shop[prices].get(key),
+        )  # fmt: skip
 
 
 def _joiners(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:

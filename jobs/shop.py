@@ -26,6 +26,7 @@ DEFAULTS: dict[str, Any] = {
     "lumber_prices": {},
     "finish_prices": {},
     "glue_prices": {},
+    "glue_kg_prices": {},
     "joinery_prices": {},
     "hardware_prices": {},
     "disc_price": None,

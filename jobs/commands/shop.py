@@ -15,7 +15,7 @@ from jobs.commands.follow_up import figure_anew
 from jobs.errors import Invalid, ShopError
 from jobs.gates import Units
 from jobs.log import Writing, command
-from jobs.materials import hardware
+from jobs.materials import HARDWARE, hardware
 from jobs.models import Sheet, ShopProfile, Wait
 from jobs.private import keep
 from jobs.products import KINDS, product, read_points, read_sheet
@@ -56,10 +56,11 @@ PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
     "lumber_prices": ("a species", lambda name: species(name).name),
     "finish_prices": ("a finish", lambda key: product(Sheet.Kind.FINISH, key).sheet.key),
     "glue_prices": ("a glue", lambda key: product(Sheet.Kind.GLUE, key).sheet.key),
+    "glue_kg_prices": ("a glue", lambda key: product(Sheet.Kind.GLUE, key).sheet.key),
     "joinery_prices": ("a biscuit, dowel or tenon by size", lambda name: joiner(name).name),
-    "hardware_prices": ("a part", hardware),
+    "hardware_prices": (f"a part ({', '.join(HARDWARE)})", hardware),
 }
-"""Prices by name: a board foot of a species, a litre of a finish or glue, one of what is counted."""
+"""Prices by name: a board foot, a litre, a kilogram of glue sold by weight, one of what is counted."""
 MOST_PRICES = 200
 SETTINGS = tuple(name.removesuffix("_len") for name in DEFAULTS)
 """Every setting as a person names it."""

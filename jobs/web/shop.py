@@ -76,6 +76,10 @@ PRICE_LISTS = {
         gettext_lazy("Price of a litre by glue"),
         gettext_lazy("A line each, by the key of its sheet, such as pva: 9.50"),
     ),
+    "glue_kg_prices": (
+        gettext_lazy("Price of a kilogram by glue"),
+        gettext_lazy("For glue sold by weight; a price of its litre comes first"),
+    ),
     "joinery_prices": (
         gettext_lazy("Price of a biscuit, dowel or tenon"),
         gettext_lazy("A line each by size, such as biscuit 20: 0.08 or dowel 3/8: 0.12"),
@@ -110,6 +114,7 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "lumber_prices",
             "finish_prices",
             "glue_prices",
+            "glue_kg_prices",
             "joinery_prices",
             "hardware_prices",
             "disc_price",

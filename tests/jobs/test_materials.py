@@ -64,6 +64,16 @@ def test_every_part_of_two_tops_is_counted_at_its_price(work: Work):
     ]
 
 
+def test_glue_sold_by_weight_is_counted_in_kilograms_unless_its_litre_has_a_price(work: Work):
+    """137 g for one top (PVA, 1.1 kg a litre), at 20 a kilogram: 2.74, by hand."""
+    set_shop(work.call(), settings={"glue_kg_prices": {"pva": "20"}})
+    asked = {"species": "white oak", "stiffeners": "yes"}
+    line = basis(work, enquired(work, **asked))["lines"][0]
+    assert (line["quantity"], line["unit"], line["amount"]) == ("0.137", "kilograms", "2.74")
+    set_shop(work.call(), settings={"glue_prices": {"pva": "9.50"}})
+    assert basis(work, enquired(work, **asked))["lines"][0]["unit"] == "litres"
+
+
 def test_pegs_of_both_breadboard_ends_are_counted(work: Work):
     set_shop(work.call(), settings=PARTS)
     told = basis(work, enquired(work, **TOP, route="edge-glued-breadboard"))

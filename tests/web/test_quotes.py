@@ -3,6 +3,7 @@
 from typing import Any
 
 import pytest
+from django.template.loader import render_to_string
 
 from jobs.commands.shop import set_shop
 from jobs.models import Commission, Offer, Paper, Piece
@@ -109,6 +110,13 @@ def test_what_a_proposal_rests_on_can_be_checked_by_hand(pages: Pages, piece: Pi
         assert "0.138 litres × 9.50, material: glue 1.31 USD" in words  # 138 mL at 9.50 a litre, by hand
         assert "27 pieces × 0.08, material: hardware 2.16 USD" in words
         assert "20 h × 60.00, hours at the shop's rate 1,200.00 USD" in words
+
+
+def test_a_proposal_from_before_parts_were_counted_says_what_it_said():
+    old = {"piece": "2026-001-1", "hours": "20", "hours_from": "typed in one sum", "price": "10", "lines": [],
+           "notes": ["no line for: glue, hardware, abrasives"]}  # fmt: skip
+    told = render_to_string("web/parts/proposal.html", {"basis": {"pieces": [old]}, "currency": "USD"})
+    assert "no line for: glue" in told and "not counted" not in told
 
 
 def test_a_deposit_is_asked_by_hand(pages: Pages, work: Work, piece: Piece):

@@ -27,7 +27,12 @@ class ShopIn(CommandIn, UnitsIn):
             name: Typed(required=False, **({"allow_null": True} if DEFAULTS[name] is None else {}))
             for name in NUMBERS
         }
-        prices = {name: serializers.DictField(child=Typed(), required=False) for name in PRICES}
+        prices = {
+            name: serializers.DictField(
+                child=Typed(), required=False, help_text=f"A price by name of {what}."
+            )
+            for name, (what, _) in PRICES.items()
+        }
         choices = {name: serializers.ChoiceField(values, required=False) for name, values in CHOICES.items()}
         clocks = {name: serializers.CharField(required=False, max_length=5) for name in CLOCKS}
         texts = {name: TextField(4000) for name in PRIVATE}
