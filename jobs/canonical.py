@@ -13,6 +13,8 @@ from uuid import UUID
 
 import rfc8785
 from django.db import models
+from django.db.models.fields.json import KeyTransform
+from django.db.models.functions import Cast
 
 from jobs.errors import Invalid
 
@@ -103,3 +105,24 @@ class CanonicalField(models.TextField):  # type: ignore[type-arg]
 
     def get_prep_value(self, value: Any) -> str | None:
         return None if value is None else dumps(value, field=self.name or "data")
+
+
+def text_of_column(name: str) -> Cast:
+    """The text of such a column as it is kept, for ``Parsed``."""
+    return Cast(name, models.TextField())
+
+
+def part_of_column(name: str, *keys: str) -> KeyTransform:
+    """What stands in such a column below these keys, picked by the database."""
+    found: Any = Cast(name, models.JSONField())
+    for key in keys:
+        found = KeyTransform(key, found)
+    return found  # type: ignore[no-any-return]
+
+
+class Parsed(dict[str, Any]):
+    """What canonical texts say, each parsed once however many rows hold it; not to be changed."""
+
+    def __missing__(self, text: str) -> Any:
+        self[text] = json.loads(text)
+        return self[text]

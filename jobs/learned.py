@@ -13,6 +13,7 @@ from typing import Any
 
 from calcs.rounding import places
 from calcs.units import inches
+from jobs.canonical import Parsed, part_of_column, text_of_column
 from jobs.models import Piece, Stage
 from jobs.queries.hours import plain_title
 
@@ -70,25 +71,60 @@ class _Job:
     is_whole: bool = True
 
 
-def rates(*, without: str = "") -> dict[str, Rate]:
-    """The rate of every kind of stage that the log tells of; ``without`` is a commission left out."""
-    jobs: dict[str, dict[str, _Job]] = defaultdict(lambda: defaultdict(_Job))
+@dataclass(frozen=True, kw_only=True)
+class _Sized:
+    """What a piece has of that which drives its hours."""
+
+    quantity: int
+    strips: int | None
+    length: int | None
+    width: int | None
+    commission: int = 0
+
+    def amount(self, kind: str) -> Decimal | None:
+        per, count = DRIVES.get(kind, PIECE), Decimal(self.quantity)
+        if per == PIECE:
+            return count
+        if per == JOINT:
+            return (Decimal(self.strips) - 1) * count if self.strips and self.strips > 1 else None
+        if not self.length or not self.width:
+            return None
+        return Decimal(self.length) * Decimal(self.width) / FOOT**2 * count
+
+
+def rates() -> dict[str, Rate]:
+    """The rate of every kind of stage that the log tells of."""
+    jobs: dict[str, dict[int, _Job]] = defaultdict(lambda: defaultdict(_Job))
     titles: dict[str, str] = {}
-    pieces = Piece.objects.select_related("commission").in_bulk()  # their figures are long: read each once
-    for stage in Stage.objects.exclude(step=Stage.Step.SKIPPED).order_by("id"):
-        stage.piece = pieces[stage.piece_id]
-        kind, number = kind_of(stage), stage.piece.commission.number
-        if not kind or number == without:
+    pieces, specs = _pieces(), Parsed()
+    stages = Stage.objects.exclude(step=Stage.Step.SKIPPED).filter(title_ref=None).order_by("id")
+    for piece, spec, step, minutes in stages.values_list(
+        "piece_id", text_of_column("spec"), "step", "minutes"
+    ):
+        kind = _kind(specs[spec])
+        if not kind:
             continue
-        titles.setdefault(kind, plain_title(stage))
-        job, amount = jobs[kind][number], amount_of(kind, stage.piece)
-        if stage.step != Stage.Step.DONE or stage.minutes is None or amount is None:
+        titles.setdefault(kind, plain_title(specs[spec]))
+        job, amount = jobs[kind][pieces[piece].commission], pieces[piece].amount(kind)
+        if step != Stage.Step.DONE or minutes is None or amount is None:
             job.is_whole = False
             continue
-        job.minutes += stage.minutes
+        job.minutes += minutes
         job.amount += amount
     found = {kind: _rate(kind, titles[kind], of_kind.values()) for kind, of_kind in jobs.items()}
     return {kind: rate for kind, rate in found.items() if rate}
+
+
+def _pieces() -> dict[int, _Sized]:
+    """The sizes of every piece; the database picks them, since all figures of a piece are long."""
+    rows = Piece.objects.values_list(
+        "id", "commission_id", "quantity", part_of_column("computed", "layout", "result", "count"),
+        part_of_column("inputs", "length_len"), part_of_column("inputs", "width_len"),
+    )  # fmt: skip
+    return {
+        key: _Sized(commission=commission, quantity=quantity, strips=strips, length=length, width=width)
+        for key, commission, quantity, strips, length, width in rows
+    }
 
 
 def _rate(kind: str, title: str, jobs: Iterable[_Job]) -> Rate | None:
@@ -104,20 +140,18 @@ def _rate(kind: str, title: str, jobs: Iterable[_Job]) -> Rate | None:
 
 def kind_of(stage: Stage) -> str:
     """The template's kind of a stage that needs hands; nothing for one of the maker's own title."""
-    own = stage.spec["passive"] or stage.title_ref is not None
-    return "" if own else str(stage.spec["template_key"])
+    return "" if stage.title_ref is not None else _kind(stage.spec)
+
+
+def _kind(spec: Mapping[str, Any]) -> str:
+    return "" if spec["passive"] else str(spec["template_key"])
 
 
 def amount_of(kind: str, piece: Piece) -> Decimal | None:
     """How much of what drives it a piece has, by its figures; None where they do not say."""
-    per, count = DRIVES.get(kind, PIECE), Decimal(piece.quantity)
-    if per == PIECE:
-        return count
-    if per == JOINT:
-        strips = piece.computed.get("layout", {}).get("result", {}).get("count")
-        return (Decimal(strips) - 1) * count if strips and strips > 1 else None
+    strips = piece.computed.get("layout", {}).get("result", {}).get("count")
     length, width = piece.inputs.get("length_len"), piece.inputs.get("width_len")
-    return Decimal(length) * Decimal(width) / FOOT**2 * count if length and width else None
+    return _Sized(quantity=piece.quantity, strips=strips, length=length, width=width).amount(kind)
 
 
 def offered(piece: Piece, known: Mapping[str, Rate]) -> list[dict[str, Any]]:
@@ -135,4 +169,4 @@ def offered(piece: Piece, known: Mapping[str, Rate]) -> list[dict[str, Any]]:
 def kinds_of(piece: Piece) -> dict[str, str]:
     """The kinds of stages that a piece has, with their titles, in the order of its route."""
     stages = [s for s in piece.stages.all() if s.step != Stage.Step.SKIPPED]
-    return {kind: plain_title(stage) for stage in stages if (kind := kind_of(stage))}
+    return {kind: plain_title(stage.spec) for stage in stages if (kind := kind_of(stage))}

@@ -1,9 +1,9 @@
 """Which notes for next time belong to which stages, and the rules that notes carry."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import Any, Protocol
 
-from jobs.models import Note, Stage
+from jobs.models import Note
 from jobs.private import Texts, text_of
 from jobs.routes.taught import BUILT_IN, Rule, check
 
@@ -23,7 +23,16 @@ def similar(tags: Mapping[str, Any], inputs: Mapping[str, Any]) -> bool:
     return all(inputs[TAGS[tag]] == value for tag, value in tags.items())
 
 
-def kind_of_stage(stage: Stage, texts: Texts) -> Kind:
+class HasKind(Protocol):
+    """A stage, or what was read of one."""
+
+    @property
+    def spec(self) -> Any: ...
+    @property
+    def title_ref(self) -> Any: ...
+
+
+def kind_of_stage(stage: HasKind, texts: Texts) -> Kind:
     """A stage's kind: the template's, or the title of a maker's own stage."""
     return ("", texts[stage.title_ref].casefold()) if stage.title_ref else (stage.spec["template_key"], "")
 

@@ -2,22 +2,34 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from statistics import median
-from typing import Any, TypeVar
+from typing import Any, NamedTuple
+from uuid import UUID
 
-from django.db.models import Model, QuerySet
+from django.db.models import QuerySet
 from django.utils import timezone
 
+from jobs.canonical import Parsed, text_of_column
 from jobs.errors import Invalid
 from jobs.models import Attempt, Stage
-from jobs.notes import kind_of_stage
+from jobs.notes import Kind, kind_of_stage
 from jobs.private import Texts
 
-M = TypeVar("M", bound=Model)
 WHICH_OF_SEVERAL = re.compile(r", \d+ of \d+$")
+
+
+class Done(NamedTuple):
+    """A stage that stands or an attempt that was redone, with its minutes."""
+
+    spec: dict[str, Any]
+    title_ref: UUID | None
+    commission: str
+    commission_title_ref: UUID
+    minutes: int
+    is_redone: bool
 
 
 @dataclass
@@ -54,25 +66,23 @@ def hours(*, since: date | None, until: date | None, with_money: bool) -> dict[s
         raise Invalid(
             "the period ends before it begins", field="until", value=until, allowed=f"{since} or later"
         )
-    stages = list(_finished(Stage.objects.select_related("piece__commission"), since, until))
-    attempts = list(_finished(Attempt.objects.select_related("stage__piece__commission"), since, until))
-    done = [(s, s.minutes, False) for s in stages] + [(a.stage, a.minutes, True) for a in attempts]
-    done = [d for d in done if not d[0].spec["passive"] and (with_money or not d[0].spec["owner_only"])]
-    commissions = {s.piece.commission.number: s.piece.commission for s, _, _ in done}
-    texts = Texts([*(c.title_ref for c in commissions.values()), *(s.title_ref for s, _, _ in done)])
+    done = [d for d in _done(since, until) if with_money or not d.spec["owner_only"]]
+    texts = Texts([*(d.commission_title_ref for d in done), *(d.title_ref for d in done)])
     by_commission: dict[str, Spent] = defaultdict(Spent)
-    by_kind: dict[tuple[str, str], Spent] = defaultdict(Spent)
-    titles: dict[tuple[str, str], str] = {}
-    for stage, minutes, is_redone in done:
-        kind = kind_of_stage(stage, texts)
-        titles.setdefault(kind, _title(stage, texts))
-        for spent in (by_commission[stage.piece.commission.number], by_kind[kind]):
-            (spent.redone if is_redone else spent.minutes).append(minutes)
+    by_kind: dict[Kind, Spent] = defaultdict(Spent)
+    names: dict[str, str] = {}
+    titles: dict[Kind, str] = {}
+    for one in done:
+        kind = kind_of_stage(one, texts)
+        names[one.commission] = texts[one.commission_title_ref]
+        titles.setdefault(kind, texts[one.title_ref] if one.title_ref else plain_title(one.spec))
+        for spent in (by_commission[one.commission], by_kind[kind]):
+            (spent.redone if one.is_redone else spent.minutes).append(one.minutes)
     return {
         "since": since,
         "until": until,
         "commissions": [
-            {"number": number, "title": texts[commissions[number].title_ref], **spent.view()}
+            {"number": number, "title": names[number], **spent.view()}
             for number, spent in sorted(by_commission.items(), reverse=True)
         ],
         "kinds": _longest_first(
@@ -85,26 +95,41 @@ def hours(*, since: date | None, until: date | None, with_money: bool) -> dict[s
     }
 
 
-def _finished(rows: QuerySet[M], since: date | None, until: date | None) -> QuerySet[M]:
-    found = rows.filter(finished_at__isnull=False, minutes__isnull=False).order_by("finished_at", "id")
+def _done(since: date | None, until: date | None) -> list[Done]:
+    """What hands did: stages that stand, then attempts that were redone, each as they were finished."""
+    specs = Parsed()
+    told = [(row, False) for row in _finished(Stage, "", since, until)]
+    told += [(row, True) for row in _finished(Attempt, "stage__", since, until)]
+    done = [Done(specs[spec], *of, is_redone) for (spec, *of), is_redone in told]
+    return [one for one in done if not one.spec["passive"]]
+
+
+def _finished(
+    model: type[Stage | Attempt], stage: str, since: date | None, until: date | None
+) -> QuerySet[Any, Any]:
+    """Columns and no rows of models: years of work are read at once."""
+    found = model.objects.filter(finished_at__isnull=False, minutes__isnull=False)
     if since:
         found = found.filter(finished_at__gte=_midnight(since))
     if until:
         found = found.filter(finished_at__lt=_midnight(until + timedelta(days=1)))
-    return found
+    commission = f"{stage}piece__commission__"
+    return found.order_by("finished_at", "id").values_list(
+        text_of_column(f"{stage}spec"),
+        f"{stage}title_ref",
+        f"{commission}number",
+        f"{commission}title_ref",
+        "minutes",
+    )
 
 
 def _midnight(day: date) -> datetime:
     return timezone.make_aware(datetime.combine(day, time.min))
 
 
-def _title(stage: Stage, texts: Texts) -> str:
-    return texts[stage.title_ref] if stage.title_ref else plain_title(stage)
-
-
-def plain_title(stage: Stage) -> str:
+def plain_title(spec: Mapping[str, Any]) -> str:
     """What such a stage is called by its template, whichever of several coats it is."""
-    return WHICH_OF_SEVERAL.sub("", stage.spec["title"])
+    return WHICH_OF_SEVERAL.sub("", spec["title"])
 
 
 def _longest_first(kinds: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -75,7 +75,7 @@ def _spent(commission: Commission) -> dict[str, Row]:
         if stage.spec["passive"]:
             continue
         kind = kind_of(stage) or f"own: {title_of(stage)}"
-        title = title_of(stage) if stage.title_ref else plain_title(stage)
+        title = title_of(stage) if stage.title_ref else plain_title(stage.spec)
         row = rows.setdefault(kind, Row(title=title))
         row.spent += stage.minutes or 0
         row.redone += redone[stage.id]
