@@ -23,6 +23,8 @@ NAMING = ("name", "email", "phone")
 SHORTEST_NAME = 4
 """Letters; a shorter word of a name is too many other words."""
 OF_THE_SHOP = ("shop",)
+KEPT = re.compile(r'\{"private":"([0-9a-f-]{36})","sha256":"[0-9a-f]{64}"\}')
+"""What ``private.keep`` leaves in an event, as it stands in the text of one."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,9 +69,18 @@ def events_of(client: Client) -> QuerySet[Event]:
     return Event.objects.filter(stream__in=streams).order_by("seq")
 
 
+def naming_texts(client: Client) -> QuerySet[Event]:
+    """Of all that happened with a client what names a private text, without what proves the chain."""
+    found = events_of(client).filter(body__contains='{"private":')
+    return found.only("seq", "kind", "version", "stream", "body")
+
+
 def refs_in(events: Iterable[Event]) -> set[UUID]:
-    """The private texts that these events name."""
-    return {UUID(kept["private"]) for event in events for kept in kept_in(event.data)}
+    """The private texts that these events name.
+
+    Read off the canonical text: within a string its quotes would be escaped, and no lift touches a ref.
+    """
+    return {UUID(ref) for event in events for ref in KEPT.findall(event.body)}
 
 
 def texts_of(events: Iterable[Event]) -> QuerySet[PrivateText]:
@@ -171,7 +182,7 @@ def _in_order(event: Event) -> Iterator[UUID]:
 
 def preview(client: Client, *, today: date) -> dict[str, Any]:
     """What forgetting would take away and what it would leave, for the page and the API."""
-    own = list(events_of(client))
+    own = list(naming_texts(client))
     texts = texts_of(own)
     stay = dict(held(texts, today).values_list("id", "hold_until"))
     papers = list(papers_of(client))

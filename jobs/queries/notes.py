@@ -2,10 +2,13 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from typing import Any
+from datetime import datetime
+from typing import Any, NamedTuple
+from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
+from jobs.canonical import Parsed, text_of_column
 from jobs.errors import Forbidden, NotFound
 from jobs.lookups import note as find_note
 from jobs.models import Note, NoteDismissal, Person, Piece, Stage
@@ -40,17 +43,33 @@ def note_views(notes: Sequence[Note]) -> list[View]:
     return [_view(n, texts, _came_back(n, by_kind[kind_of_note(n, texts)])) for n in notes]
 
 
-def _stages_of_these_kinds(notes: Iterable[Note]) -> list[Stage]:
+class _Laid(NamedTuple):
+    """A stage that may be of a note's kind, on a piece's route."""
+
+    id: int
+    spec: dict[str, Any]
+    title_ref: UUID | None
+    finished_at: datetime | None
+    piece: Piece
+
+
+def _stages_of_these_kinds(notes: Iterable[Note]) -> list[_Laid]:
     """Stages that may be of these kinds, by the form of their keys; which they are, their own entry says."""
     wanted = Q(pk__in=[])
     for note in notes:
         key = note.template_key
         named = Q(title_ref=None) & (Q(key=key) | Q(key__startswith=f"{key}-"))
         wanted |= Q(title_ref__isnull=False) if note.title_ref else named
-    return list(Stage.objects.filter(wanted).select_related("piece").order_by("id"))
+    stages = Stage.objects.filter(wanted).order_by("id")
+    pieces = (
+        Piece.objects.filter(id__in=stages.values("piece_id").order_by()).only("number", "inputs").in_bulk()
+    )
+    specs = Parsed()
+    rows = stages.values_list("id", text_of_column("spec"), "title_ref", "finished_at", "piece_id")
+    return [_Laid(key, specs[spec], title, at, pieces[piece]) for key, spec, title, at, piece in rows]
 
 
-def _came_back(note: Note, stages: Iterable[Stage]) -> list[str]:
+def _came_back(note: Note, stages: Iterable[_Laid]) -> list[str]:
     """Pieces, the oldest first, on whose route the note has stood with its stage still to be done."""
     ended = row_key(note.version) if note.retired_at else None
     found = [

@@ -10,7 +10,11 @@ from jobs.routes.template import CAUTION_OF, cautions
 
 def open_safety_tasks(*, now: datetime, person: str) -> list[dict[str, Any]]:
     """Open tasks of every commission, ended ones too, the oldest first; ``due_at`` as this person put it."""
-    tasks = list(SafetyTask.objects.filter(done_at=None).select_related("piece__commission"))
+    tasks = list(
+        SafetyTask.objects.filter(done_at=None)
+        .select_related("piece__commission")
+        .defer("piece__inputs", "piece__computed", "piece__changed")
+    )
     texts = Texts(refs_of([row for t in tasks for row in (t.piece, t.piece.commission)]))
     due = ReminderDue.objects.filter(
         task__in=tasks, person=person, channel=Channel.SCREEN, kind=ReminderKind.TASK

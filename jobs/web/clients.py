@@ -19,6 +19,7 @@ from jobs.queries.commissions import client_views, commission_rows
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.forms import OpenNumbers, PageForm, text_field
+from jobs.web.paging import page_of
 
 
 class ClientForm(PageForm):
@@ -73,9 +74,11 @@ def clients(request: HttpRequest) -> HttpResponse:
 @require_safe
 def client(request: HttpRequest, key: int) -> HttpResponse:
     found = lookups.client(key)
-    commissions = list(found.commissions.select_related("client").order_by("-number"))
-    rows = commission_rows(commissions, now=timezone.now())
-    context = {"client": client_views([found])[0], "rows": rows, "forgotten": is_forgotten(found)}
+    page = page_of(request, found.commissions.select_related("client").order_by("-number"))
+    rows = commission_rows(list(page.object_list), now=timezone.now())
+    context = {
+        "client": client_views([found])[0], "rows": rows, "page": page, "forgotten": is_forgotten(found),
+    }  # fmt: skip
     return render(request, "web/client.html", context)
 
 

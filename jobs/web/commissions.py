@@ -5,7 +5,6 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -33,10 +32,10 @@ from jobs.web.figures import calculations, changes, drawn_on_page
 from jobs.web.forms import PageForm, date_field, reason_field, text_field
 from jobs.web.glue_line import drawn
 from jobs.web.next_action import actions
+from jobs.web.paging import page_of
 from jobs.web.papers import may_issue, troubles
 from jobs.web.stored_words import told_choices
 
-PER_PAGE = 40
 BEFORE_READY = (
     Commission.Step.ENQUIRY,
     Commission.Step.QUOTED,
@@ -81,7 +80,7 @@ def commissions(request: HttpRequest) -> HttpResponse:
         found = found.filter(step__in=LIVE)
     elif show in Commission.Step.values:
         found = found.filter(step=show)
-    page = Paginator(found, PER_PAGE).get_page(request.GET.get("page"))
+    page = page_of(request, found)
     rows = commission_rows(list(page.object_list), now=timezone.now())
     context = {"rows": rows, "page": page, "show": show, "shown": SHOWN.items(), "seq": head_seq()}
     return render(request, "web/commissions.html", context)

@@ -12,6 +12,7 @@ from jobs.queries.hours import hours as hours_view
 from jobs.queries.quoted import own_rates, quoted_against_actual
 from jobs.web.access import owner, worker
 from jobs.web.forms import PageForm, date_field
+from jobs.web.paging import page_of
 
 
 class HoursForm(PageForm):
@@ -25,7 +26,9 @@ def hours(request: HttpRequest) -> HttpResponse:
     """Minutes at work in a period, for everybody: there is no money in it."""
     form = HoursForm(request.GET)
     view = form.carry_out(lambda asked: hours_view(**asked, with_money=request.user.is_owner))
-    return render(request, "web/hours.html", {"form": form, "hours": view}, status=form.status)
+    page = page_of(request, view["commissions"] if view else [])
+    context = {"form": form, "hours": view, "page": page}
+    return render(request, "web/hours.html", context, status=form.status)
 
 
 @owner

@@ -2,12 +2,15 @@
 
 import hashlib
 import json
+from collections import defaultdict
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.templatetags.static import static
@@ -16,12 +19,11 @@ from django.utils.translation import get_language
 from django.views.decorators.http import require_safe
 
 from jobs import lookups
+from jobs.canonical import Parsed, text_of_column
 from jobs.forgetting import last_forgotten
 from jobs.log import head_seq
-from jobs.models import Piece, Stage
+from jobs.models import Piece, Stage, Wait
 from jobs.queries.bench import LIVE
-from jobs.queries.routes import read_routes
-from jobs.route_state import RouteState
 from jobs.web.access import anyone, worker
 from jobs.web.stages import at_the_bench
 
@@ -96,26 +98,40 @@ def _pages(*, is_owner: bool) -> Iterator[tuple[str, int]]:
     yield reverse("web:bench"), head_seq()
     yield reverse("web:needs-your-eye"), 0
     yield reverse("web:commissions"), head_seq()
-    pieces = Piece.objects.filter(commission__step__in=LIVE).select_related("commission").order_by("number")
-    routes = read_routes(pieces).routes
-    commissions = {route.piece.commission.number: route.piece.commission.version for route in routes}
-    for number, seen in commissions.items():
+    live = Piece.objects.filter(commission__step__in=LIVE).order_by("number")
+    pieces = list(live.values_list("id", "number", "version", "commission__number", "commission__version"))
+    for number, seen in dict(piece[3:] for piece in pieces).items():
         yield reverse("web:commission", args=[number]), seen
-    for route in routes:
-        for url in _of_piece(route, is_owner=is_owner):
-            yield url, route.piece.version
+    stages, waits = _open_stages(live), _running(live)
+    for key, number, version, *_ in pieces:
+        for stage, spec in stages[key][:AHEAD]:
+            if is_owner or not spec["owner_only"]:
+                yield reverse("web:stage", args=[number, stage]), version
+            if at_the_bench(spec):
+                yield reverse("web:glue-up-now", args=[number, stage]), version
+        for wait in waits[key]:
+            yield reverse("web:end-wait", args=[wait]), version
 
 
-def _of_piece(route: RouteState, *, is_owner: bool) -> Iterator[str]:
-    """The stages at hand and those that may follow, the full screens of the glue-up, the waits."""
-    open_ones = [s for s in route.stages if s.step not in OVER and not s.spec["passive"]]
-    for stage in open_ones[:AHEAD]:
-        if is_owner or not stage.spec["owner_only"]:
-            yield reverse("web:stage", args=[route.piece.number, stage.key])
-        if at_the_bench(stage.spec):
-            yield reverse("web:glue-up-now", args=[route.piece.number, stage.key])
-    for wait in route.waits:
-        yield reverse("web:end-wait", args=[wait.id])
+def _open_stages(pieces: QuerySet[Piece]) -> dict[int, list[tuple[str, dict[str, Any]]]]:
+    """Of each piece the stages at hand and those that may follow, with their entries."""
+    specs, found = Parsed(), defaultdict(list)
+    rows = Stage.objects.filter(piece__in=pieces.order_by()).exclude(step__in=OVER)
+    for piece, key, text in rows.order_by("piece_id", "position").values_list(
+        "piece_id", "key", text_of_column("spec")
+    ):
+        if not specs[text]["passive"]:
+            found[piece].append((key, specs[text]))
+    return found
+
+
+def _running(pieces: QuerySet[Piece]) -> dict[int, list[int]]:
+    """The waits that run on each piece."""
+    found = defaultdict(list)
+    rows = Wait.objects.filter(stage__piece__in=pieces.order_by(), step=Wait.Step.RUNNING)
+    for piece, wait in rows.values_list("stage__piece_id", "id"):
+        found[piece].append(wait)
+    return found
 
 
 @worker

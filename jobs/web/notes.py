@@ -5,7 +5,6 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import BadRequest, PermissionDenied
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.cache import get_conditional_response
@@ -23,8 +22,10 @@ from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.events import names_of_people
 from jobs.web.forms import PageForm, choice_field, reason_field, text_field
+from jobs.web.paging import page_of
 
-PER_PAGE = 30
+BACK_SHOWN = 12
+"""Of the pieces a note came back on, the newest."""
 TAG_WORDS = {
     "route": gettext_lazy("Route"),
     "species": gettext_lazy("Wood"),
@@ -122,7 +123,8 @@ def _in_words(views: list[dict[str, Any]]) -> list[dict[str, Any]]:
             **v,
             "by": names.get(v["written_by"], v["written_by"]),
             "tags": [f"{TAG_WORDS[tag]}: {value}" for tag, value in v["only_for"].items()],
-            "back_on": [(number.rpartition("-")[0], number) for number in v["where"]],
+            "back_on": [(number.rpartition("-")[0], number) for number in v["where"][-BACK_SHOWN:]],
+            "left_out": max(0, len(v["where"]) - BACK_SHOWN),
             "order": [v["rule"][end].replace("-", " ") for end in ("before", "than")] if v["rule"] else [],
         }
         for v in views
@@ -135,7 +137,7 @@ def notes(request: HttpRequest) -> HttpResponse:
     """All notes, with how often and where each came back."""
     show = "retired" if request.GET.get("show") == "retired" else ""
     found = notes_for(request.user).filter(retired_at__isnull=not show).order_by("-id")
-    page = Paginator(found, PER_PAGE).get_page(request.GET.get("page"))
+    page = page_of(request, found)
     rows = _in_words(note_views(list(page.object_list)))
     for row in rows:
         row["retire"] = RetireForm(seen=row["version"])

@@ -30,6 +30,9 @@ AGES = (
 )
 """The columns of the open invoices, in the order they are counted."""
 
+MOVES_SHOWN = 60
+"""Of an account, the newest, until all are asked for."""
+
 
 class RepaymentForm(PageForm):
     amount = number_field(gettext_lazy("Amount"), autocomplete="off")
@@ -113,8 +116,13 @@ def statement(request: HttpRequest, key: int) -> HttpResponse:
                 request, done, _("Statement %(paper)s is issued.") % {"paper": paper}, "web:statement", key
             )
     view: dict[str, Any] = statement_content(found, today=timezone.localdate())
+    shown = slice(0 if "all" in request.GET else -MOVES_SHOWN, None)
+    accounts = [
+        {**of, "moves": of["moves"][shown], "left_out": len(of["moves"]) - len(of["moves"][shown])}
+        for of in view["accounts"]
+    ]
     context = {
-        "form": form, "key": key, "name": view["client"]["name"], "accounts": view["accounts"],
+        "form": form, "key": key, "name": view["client"]["name"], "accounts": accounts,
         "papers": list(found.statements.order_by("-id")),
     }  # fmt: skip
     return render(request, "web/statement.html", context, status=form.status)
