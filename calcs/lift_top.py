@@ -167,7 +167,7 @@ def _warnings(asked: TopLift, needed: int | None, enough: bool | None) -> tuple[
     if enough is not False:
         return ()
     if needed is None:
-        return (f"{asked.people} cannot lift this, however many: use a cart or hoist",)
+        return ("too heavy to lift by hand, however many lift: use a cart or hoist",)
     return (f"{needed} are needed and {asked.people} there",)
 
 

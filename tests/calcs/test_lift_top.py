@@ -41,6 +41,13 @@ def test_those_there_are_enough_or_not(pounds, needed, there):
     assert found.carry == ("by hand" if needed else "cart or hoist")
 
 
+@pytest.mark.parametrize("there", [1, 9])
+def test_what_no_number_of_people_may_lift_is_said_so(there):
+    assert lift_top(TopLift(weight_kg=kg(300), people=there)).warnings == (
+        "too heavy to lift by hand, however many lift: use a cart or hoist",
+    )
+
+
 # Black cherry averages 561 kg/m3 at 12 % by a hardwood trade body (read), so 1 % less at 8 %: a top of
 # 60 x 30 x 1 1/2 in (0.04425 m3) weighs about 24.6 kg; other data than the handbook's, so 3 %.
 def test_size_and_species_stand_for_the_weight():
