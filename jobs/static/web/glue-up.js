@@ -12,7 +12,7 @@ import { press } from "./taps.js";
   const kept = JSON.parse(localStorage.getItem(place) || "{}");
   const keep = (change) => { Object.assign(kept, change); localStorage.setItem(place, JSON.stringify(kept)); };
   const own = (name) => document.getElementById("glue-words").content.querySelector(`[data-word="${name}"]`).textContent;
-  let sound = null, beeped = "";
+  let sound = null, silent = !window.AudioContext, beeped = "";
 
   for (const field of form.elements) {
     if (field.type === "hidden" || !field.name) continue;
@@ -22,6 +22,20 @@ import { press } from "./taps.js";
     keep({ typed: Object.fromEntries([...form.elements].filter((f) => f.name && f.type !== "hidden" && f.type !== "radio").map((f) => [f.name, f.value])) });
   });
 
+  // A browser gives sound only after a touch, and takes it back while the phone sleeps.
+  function wakeSound() {
+    try {
+      sound ??= new AudioContext();
+      if (sound.state !== "running") sound.resume().catch(() => {});
+    } catch {
+      silent = true;
+    }
+    showSound();
+  }
+  function showSound() {
+    const sounds = !dry && allowed && !kept.until && !kept.mute, untouched = kept.since && !sound;
+    document.getElementById("heard").textContent = !sounds ? "" : silent ? own("no-sound") : untouched ? own("touch") : "";
+  }
   function beep(times) {
     if (kept.mute || !sound) return;
     for (let n = 0; n < times; n += 1) {
@@ -37,7 +51,7 @@ import { press } from "./taps.js";
     mute.textContent = own(kept.mute ? "sound-off" : "sound-on");
     mute.setAttribute("aria-pressed", String(Boolean(kept.mute)));
   }
-  mute.addEventListener("click", () => { keep({ mute: !kept.mute }); showMute(); });
+  mute.addEventListener("click", () => { keep({ mute: !kept.mute }); showMute(); showSound(); });
 
   function clock(ms) {
     const seconds = Math.floor(Math.abs(ms) / 1000);
@@ -63,7 +77,7 @@ import { press } from "./taps.js";
     time.textContent = clock(left);
     if (kept.until) return;
     tell(own(state || "until"));
-    if (state && state !== beeped) { beeped = state; beep(state === "soon" ? 2 : 5); }
+    if (state && state !== beeped && (sound || kept.mute)) { beeped = state; beep(state === "soon" ? 2 : 5); }
   }
 
   // The moment is put among the taps of this phone, which send themselves, from whatever page is open then.
@@ -87,7 +101,6 @@ import { press } from "./taps.js";
   });
 
   knuckle.addEventListener("click", () => {
-    if (!sound && window.AudioContext) sound = new AudioContext();
     if (!kept.since || (dry && kept.until)) {
       keep({ since: Date.now(), until: null });
     } else {
@@ -100,22 +113,33 @@ import { press } from "./taps.js";
       }
     }
     show();
+    showSound();
     if (kept.until && !dry) send();
   });
   form.addEventListener("submit", () => { if (dry) localStorage.removeItem(place); });
 
+  // Lost out of sight, the lock is asked for anew on coming back; lost in sight (a low battery), it is said.
+  let lock = null;
+  const tellAsleep = (asleep) => { document.getElementById("awake").textContent = asleep ? own("asleep") : ""; };
   async function stayAwake() {
-    const told = document.getElementById("awake");
+    if (lock && !lock.released) return;
     try {
-      await navigator.wakeLock.request("screen");
-      told.textContent = "";
+      lock = await navigator.wakeLock.request("screen");
+      lock.addEventListener("release", () => tellAsleep(document.visibilityState === "visible"));
+      tellAsleep(false);
     } catch {
-      told.textContent = own("asleep");
+      tellAsleep(true);
     }
   }
-  document.addEventListener("visibilitychange", () => { if (document.visibilityState === "visible") stayAwake(); });
+  document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState !== "visible") return;
+    stayAwake();
+    if (sound) wakeSound();
+  });
+  for (const touch of ["pointerup", "keydown"]) document.addEventListener(touch, wakeSound);
   stayAwake();
   showMute();
+  showSound();
   show();
   setInterval(show, 250);
 })();

@@ -57,3 +57,59 @@ def test_the_time_of_the_dry_fit_fills_its_gate(screen: Page, work: Work, slow_p
     expect(screen.locator("#time")).to_contain_text("2:3")
     screen.locator("#knuckle").click()
     expect(screen.get_by_label("Time to close the dry fit", exact=True)).to_have_value("2.5")
+
+
+HEARD = """
+window.asked = 0, window.tones = 0;
+const lock = WakeLock.prototype.request, start = OscillatorNode.prototype.start;
+WakeLock.prototype.request = async function (kind) {
+  window.asked += 1;
+  return (window.lock = await lock.call(this, kind));
+};
+OscillatorNode.prototype.start = function (when) { window.tones += 1; return start.call(this, when); };
+"""
+NEITHER = """
+delete window.AudioContext;
+WakeLock.prototype.request = () => Promise.reject(new DOMException("low battery", "NotAllowedError"));
+"""
+
+
+def test_it_sounds_as_time_runs_short_and_keeps_the_screen_on(screen: Page, work: Work, slow_piece: Piece):
+    begun(work, slow_piece, "glue-up")
+    screen.add_init_script(HEARD)
+    screen.clock.install()
+    open_page(screen, f"/pieces/{slow_piece.number}/stages/glue-up/now/")
+    screen.wait_for_function("window.lock && !window.lock.released")
+    says, awake, heard = (screen.locator(f"#{name}") for name in ("says", "awake", "heard"))
+    allowed_ms = 1000 * float(screen.locator("body").get_attribute("data-allowed") or 0)
+    screen.locator("#knuckle").click()
+    expect(says).to_have_text("Until the last joint has to be closed.")
+    screen.clock.run_for(int(allowed_ms - max(60_000, allowed_ms / 4)) - 10_000)
+    assert screen.evaluate("[window.tones, window.asked]") == [0, 1]
+    screen.clock.run_for(12_000)
+    expect(says).to_have_text("Little time is left.")
+    assert screen.evaluate("window.tones") == 2
+
+    screen.reload()  # a page that is opened anew may not sound before it is touched, and says so
+    expect(heard).to_have_text("Touch the screen once, and it sounds when time runs short.")
+    screen.locator("h1").click()
+    expect(heard).to_have_text("")
+    screen.clock.run_for(1_000)
+    assert screen.evaluate("window.tones") == 2
+    screen.clock.run_for(int(allowed_ms / 4) + 60_000)
+    expect(says).to_contain_text("Past the time")
+    assert screen.evaluate("window.tones") == 7
+    screen.wait_for_function("window.lock && !window.lock.released")
+    screen.evaluate("window.lock.release()")  # as on a low battery
+    expect(awake).to_contain_text("cannot keep the screen on")
+    screen.evaluate("document.dispatchEvent(new Event('visibilitychange'))")  # back in sight
+    expect(awake).to_have_text("")
+    assert screen.evaluate("[window.asked, window.lock.released]") == [2, False]
+
+    screen.add_init_script(NEITHER)
+    screen.reload()
+    expect(awake).to_contain_text("cannot keep the screen on")
+    screen.get_by_label("Glue lot").fill("L-17")
+    expect(heard).to_have_text("This browser gives no sound: keep the time in sight.")
+    screen.locator("#knuckle").click()
+    wait_until(lambda: stage_of(slow_piece, "glue-up").finished_at)
