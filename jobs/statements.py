@@ -71,9 +71,13 @@ def _is_in(payments: list[Payment], invoices: list[Invoice], currency: str) -> b
 
 def _moves(client: Client) -> list[dict[str, Any]]:
     papers = Invoice.objects.filter(paper__commission__client=client, paper__kind__in=Paper.SUMMED)
+    papers = papers.select_related("paper__commission").only(
+        "currency", "total", "paper__kind", "paper__number", "paper__issued_at", "paper__commission__number"
+    )
     payments = Payment.objects.filter(commission__client=client).select_related("commission")
+    payments = payments.only("amount", "currency", "received_on", "what", "commission__number")
     return [
-        *(_of_paper(invoice) for invoice in papers.select_related("paper__commission")),
+        *(_of_paper(invoice) for invoice in papers),
         *(_of_payment(payment) for payment in payments),
     ]
 

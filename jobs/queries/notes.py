@@ -46,11 +46,13 @@ def note_views(notes: Sequence[Note]) -> list[View]:
 class _Laid(NamedTuple):
     """A stage that may be of a note's kind, on a piece's route."""
 
-    id: int
     spec: dict[str, Any]
+    inputs: dict[str, Any]
+    id: int
     title_ref: UUID | None
     finished_at: datetime | None
-    piece: Piece
+    piece_id: int
+    piece: str
 
 
 def _stages_of_these_kinds(notes: Iterable[Note]) -> list[_Laid]:
@@ -60,27 +62,26 @@ def _stages_of_these_kinds(notes: Iterable[Note]) -> list[_Laid]:
         key = note.template_key
         named = Q(title_ref=None) & (Q(key=key) | Q(key__startswith=f"{key}-"))
         wanted |= Q(title_ref__isnull=False) if note.title_ref else named
-    stages = Stage.objects.filter(wanted).order_by("id")
-    pieces = (
-        Piece.objects.filter(id__in=stages.values("piece_id").order_by()).only("number", "inputs").in_bulk()
-    )
-    specs = Parsed()
-    rows = stages.values_list("id", text_of_column("spec"), "title_ref", "finished_at", "piece_id")
-    return [_Laid(key, specs[spec], title, at, pieces[piece]) for key, spec, title, at, piece in rows]
+    rows = Stage.objects.filter(wanted).order_by("id").values_list(
+        text_of_column("spec"), text_of_column("piece__inputs"), "id", "title_ref", "finished_at", "piece_id",
+        "piece__number",
+    )  # fmt: skip
+    told = Parsed()
+    return [_Laid(told[spec], told[inputs], *of) for spec, inputs, *of in rows]
 
 
 def _came_back(note: Note, stages: Iterable[_Laid]) -> list[str]:
     """Pieces, the oldest first, on whose route the note has stood with its stage still to be done."""
     ended = row_key(note.version) if note.retired_at else None
     found = [
-        stage.piece
+        stage
         for stage in stages
-        if stage.piece.number != note.piece
-        and similar(note.tags, stage.piece.inputs)
+        if stage.piece != note.piece
+        and similar(note.tags, stage.inputs)
         and (stage.finished_at is None or stage.finished_at > note.written_at)
         and (ended is None or stage.id < ended)
     ]
-    return list(dict.fromkeys(p.number for p in sorted(found, key=lambda p: p.id)))
+    return list(dict.fromkeys(s.piece for s in sorted(found, key=lambda s: s.piece_id)))
 
 
 def notes_of_piece(piece: Piece, stages: Sequence[Stage], person: Person) -> list[View]:

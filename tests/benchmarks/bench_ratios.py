@@ -18,6 +18,9 @@ from jobs.models import Event
 from jobs.rebuild import compare, rebuild
 from tests.shop_fixtures import INCHES, Work, an_owner
 from tests.stories import a_long_story
+from tests.web.every_page import a_whole_shop
+from tests.web.every_page import pages as every_page
+from tests.web.grown import grown_to_500
 from tests.web.pages import Pages
 from tests.web.test_queries import in_the_shop
 
@@ -34,6 +37,16 @@ def fastest(*works: Callable[[], Any]) -> list[float]:
     """The best time of each, taken by turns so that all meet the same machine."""
     rounds = [[seconds(work) for work in works] for _ in range(BATCHES)]
     return [min(times) for times in zip(*rounds, strict=True)]
+
+
+def processor_s(work: Callable[[], Any]) -> float:
+    """The best of some, by the processor's own clock: what else the machine does is not counted."""
+    times = []
+    for _ in range(BATCHES):
+        begun = time.process_time()
+        work()
+        times.append(time.process_time() - begun)
+    return min(times)
 
 
 def tell(what: str, figure: str, ratio: float, baseline: str) -> None:
@@ -109,3 +122,18 @@ def bench_pages(path: str) -> None:
     figure = f"{many} queries, {slow * 1000:.0f} ms"
     baseline = f"the queries, {slow / quick:.2f} of the time with 5 ({few} queries, {quick * 1000:.0f} ms)"
     tell(f"{path} with 500 commissions", figure, many / few, baseline)
+
+
+@pytest.mark.django_db
+def bench_years() -> None:
+    """Pages that add up years, in processor time: 500 commissions, most of them closed, one client's all."""
+    work = a_whole_shop()
+    http, told = Pages(work.by).http, every_page(work.by)
+    paths = [told[name][0] for name in ("hours", "own-rates", "client", "receivables", "statement", "bench")]
+    paths += ["/kept/", told["forget-client"][0]]
+    few = {path: processor_s(lambda path=path: http.get(path)) for path in paths}  # type: ignore[misc]
+    grown_to_500()
+    for path in paths:
+        many = processor_s(lambda: http.get(path))  # noqa: B023
+        figure = f"{many * 1000:.0f} ms"
+        tell(f"{path} after years", figure, many / few[path], f"7 commissions ({few[path] * 1000:.0f} ms)")
