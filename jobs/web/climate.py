@@ -13,12 +13,16 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
 from jobs.errors import Invalid
+from jobs.log import Done
 from jobs.models import Person
 from jobs.queries.climate import newest_readings, place_air, sensors, usual_air, waits_in_the_air
 from jobs.readings import Taken, take_readings, void_reading
 from jobs.shop import settings
+from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.air_chart import SPANS, chart
+from jobs.web.answers import done_to
+from jobs.web.calls import pressed_at
 from jobs.web.events import names_of_people
 from jobs.web.forms import PageForm, choice_field, moment_field, number_field
 from jobs.web.stored_words import told
@@ -50,13 +54,11 @@ def climate(request: HttpRequest) -> HttpResponse:
 def take(request: HttpRequest) -> HttpResponse:
     """Keep one reading; the same one sent twice is kept once."""
     form = ReadingForm(request.POST, person=request.user)
-    taken = form.carry_out(lambda asked: _take(asked, request.user))
+    taken = form.carry_out(lambda asked: _take(asked, request))
     if taken is None:
-        return _page(request, form)
-    messages.success(
-        request, _("The reading is kept.") if taken.kept else _("This reading was there already.")
-    )
-    return redirect("web:climate")
+        return taps.refused_form(form) if taps.is_tap(request) else _page(request, form)
+    says = _("The reading is kept.") if taken.kept else _("This reading was there already.")
+    return done_to(request, Done(events=[]), says, "web:climate")
 
 
 @worker
@@ -68,7 +70,8 @@ def void(request: HttpRequest, reading: int) -> HttpResponse:
     return redirect("web:climate")
 
 
-def _take(asked: dict[str, Any], person: Person) -> Taken:
+def _take(asked: dict[str, Any], request: HttpRequest) -> Taken:
+    person, asked["at"] = request.user, asked["at"] or pressed_at(request)
     taken = take_readings(
         [asked], source=person.id, temperature_unit=person.temperature_unit, now=timezone.now()
     )

@@ -98,15 +98,18 @@ def _pages(*, is_owner: bool) -> Iterator[tuple[str, int]]:
     yield reverse("web:bench"), head_seq()
     yield reverse("web:needs-your-eye"), 0
     yield reverse("web:commissions"), head_seq()
+    yield reverse("web:climate"), head_seq()
     live = Piece.objects.filter(commission__step__in=LIVE).order_by("number")
     pieces = list(live.values_list("id", "number", "version", "commission__number", "commission__version"))
     for number, seen in dict(piece[3:] for piece in pieces).items():
         yield reverse("web:commission", args=[number]), seen
     stages, waits = _open_stages(live), _running(live)
     for key, number, version, *_ in pieces:
-        for stage, spec in stages[key][:AHEAD]:
+        for n, (stage, spec) in enumerate(stages[key][:AHEAD]):
             if is_owner or not spec["owner_only"]:
                 yield reverse("web:stage", args=[number, stage]), version
+                if n == 0:
+                    yield reverse("web:write-note", args=[number, stage]), version
             if at_the_bench(spec):
                 yield reverse("web:glue-up-now", args=[number, stage]), version
         for wait in waits[key]:

@@ -18,6 +18,7 @@ from jobs.models import Person, Piece, Stage
 from jobs.names import title_of
 from jobs.notes import tags_of
 from jobs.queries.notes import note_views, notes_for, notes_of_piece, picture_of, the_note
+from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.events import names_of_people
@@ -159,6 +160,8 @@ def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
         )
         if done:
             return done_to(request, done, _("The note is kept for next time."), "web:stage", piece, key)
+        if taps.is_tap(request):
+            return taps.refused_form(form)
     context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
     return render(request, "web/note_new.html", context, status=form.status)
 

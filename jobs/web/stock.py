@@ -28,6 +28,7 @@ from jobs.models import Board, Commission, Person, Piece, Supply
 from jobs.private import Texts, refs_of
 from jobs.queries.stock import board_views, boards_of
 from jobs.queries.supplies import supply_views
+from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
@@ -60,7 +61,7 @@ class BoardVerb(PageForm):
 
     verb = says = button = ""
     standing: tuple[str, ...] = ()
-    needs_units = risky = False
+    needs_units = risky = waits = False
 
     def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
         super().__init__(data, **more)
@@ -80,7 +81,7 @@ class BoardVerb(PageForm):
 class MoistureForm(BoardVerb):
     verb, says, button = "moisture", gettext_lazy("A moisture reading"), gettext_lazy("Take it down")
     standing = (Board.Step.FREE, Board.Step.RESERVED, Board.Step.USED)
-    command, needs_units = staticmethod(read_moisture), True
+    command, needs_units, waits = staticmethod(read_moisture), True, True
 
     def lay(self, person: Person) -> None:
         self.fields["pct"] = number_field(_("Moisture content"), suffix="%")
@@ -219,7 +220,7 @@ def board_verb(request: HttpRequest, number: int, verb: str) -> HttpResponse:
     lookups.board(number)
     done = form.carry_out(lambda asked: form.act(form.call(request), number, asked, request.user))
     if done is None:
-        return _page(request, number, form)
+        return taps.refused_form(form) if taps.is_tap(request) else _page(request, number, form)
     return done_to(
         request, done, _("%(says)s: saved.") % {"says": form.says}, "web:board", done.events[0].data["board"]
     )
@@ -238,6 +239,8 @@ def _page(request: HttpRequest, number: int, refused: BoardVerb | None = None) -
         "board": board_views([found], with_money=request.user.is_owner)[0],
         "cuts": list(boards_of().filter(cut_from=number).values_list("number", flat=True)),
         "forms": forms,
+        "stream": f"board:{number}",
+        "called": _("Board %(number)s, %(species)s") % {"number": number, "species": found.species},
         "take_back": VoidMoistureForm(person=request.user, seen=found.version),
         "refused": refused,
     }

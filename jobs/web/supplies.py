@@ -16,6 +16,7 @@ from jobs.models import Supply
 from jobs.models.bases import row_key
 from jobs.products import KINDS, newest
 from jobs.queries.supplies import supply_views
+from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, choice_field, date_field, reason_field, text_field
@@ -48,7 +49,7 @@ class Verb(PageForm):
     """One of several forms on the page of a container."""
 
     verb = says = button = ""
-    risky = False
+    risky = waits = False
 
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
@@ -57,7 +58,7 @@ class Verb(PageForm):
 
 class LevelForm(Verb):
     verb, says, button = "level", gettext_lazy("How much is left"), gettext_lazy("Save the level")
-    command = staticmethod(set_level)
+    command, waits = staticmethod(set_level), True
     level = choice_field(gettext_lazy("Level"), told_choices(Supply.Level.choices))
 
 
@@ -119,7 +120,7 @@ def supply_verb(request: HttpRequest, key: int, verb: str) -> HttpResponse:
     lookups.supply(key)
     done = form.carry_out(lambda asked: form.command(form.call(request), supply=key, **asked))
     if done is None:
-        return _page(request, key, form)
+        return taps.refused_form(form) if taps.is_tap(request) else _page(request, key, form)
     return done_to(request, done, _("%(says)s: saved.") % {"says": form.says}, "web:supply", key)
 
 
@@ -133,6 +134,12 @@ def _page(request: HttpRequest, key: int, refused: Verb | None = None) -> HttpRe
         if found.discarded_at is None and not (verb == "open" and found.opened_on)
     ]
     view = supply_views([found], today=timezone.localdate())[0]
-    context = {"supply": view, "forms": forms, "refused": refused}
+    context = {
+        "supply": view,
+        "forms": forms,
+        "refused": refused,
+        "stream": f"supply:{key}",
+        "called": view["name"],
+    }
     status = refused.status if refused is not None else 200
     return render(request, "web/supply.html", context, status=status)

@@ -20,6 +20,9 @@ from jobs.web.forms import PageForm, sentence
 BY, LATER, CLOCK = "Tap-By", "Tap-Later", "Device-Time"
 """Headers: who made it; that nobody looks at the page it was made on any more; the phone's own clock."""
 
+OF_THEIR_OWN = ("board:", "supply:")
+"""Streams of what has a version of its own; a form names it as the piece that it is about."""
+
 
 def is_tap(request: HttpRequest) -> bool:
     return BY in request.headers
@@ -46,11 +49,12 @@ def answer(request: HttpRequest, act: Callable[[], HttpResponse]) -> HttpRespons
 
 
 def landed(request: HttpRequest, done: Done, says: str, where: str) -> JsonResponse:
-    """It is done: what to say, where to go, and the version each piece has by it."""
+    """It is done: what to say, where to go, and the version each piece, board or supply has by it."""
     versions: dict[str, int] = {}
     for event in done.events:
-        if piece := event.data.get("piece"):
-            versions[piece] = max(event.seq, versions.get(piece, 0))
+        thing = event.stream if event.stream.startswith(OF_THEIR_OWN) else event.data.get("piece")
+        if thing:
+            versions[thing] = max(event.seq, versions.get(thing, 0))
     notices = [*done.notices, *clock_notices(request.headers.get(CLOCK), timezone.now())]
     return JsonResponse({"says": says, "notices": notices, "where": where, "versions": versions})
 

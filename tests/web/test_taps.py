@@ -7,8 +7,10 @@ import pytest
 from django.utils import timezone
 
 from jobs.commands.stages import pause_stage, start_stage
+from jobs.commands.stock import add_board
+from jobs.commands.supplies import add_supply
 from jobs.commands.waits import finish_wait
-from jobs.models import Event, Person, Piece, Wait
+from jobs.models import Board, Event, Person, Piece, Reading, Supply, Wait
 from tests.shop_fixtures import INCHES, Work, a_call, good
 from tests.web.conftest import at_the_glue, in_clamps
 from tests.web.pages import Pages, head
@@ -19,6 +21,14 @@ def tap(pages: Pages, path: str, fields: dict[str, Any], **headers: str) -> tupl
     assert pages.person
     answer = pages.http.post(path, fields, headers={"Tap-By": pages.person.id, "Tap-Later": "yes", **headers})
     return answer.status_code, answer.json()
+
+
+def shelved(work: Work) -> tuple[int, int]:
+    """A board on the rack and a pot of glue on the shelf."""
+    sizes = {"thickness": "2", "width": "6", "length": "120"}
+    added = add_board(work.call(), units=INCHES, species="black walnut", **sizes)
+    add_supply(work.call(), kind="glue", name="Slow wood glue", level="full")
+    return added.events[0].data["board"], Supply.objects.get().id
 
 
 def url(piece: Piece, verb: str, stage: str = "survey") -> str:
@@ -134,3 +144,41 @@ def test_what_is_not_there_or_not_theirs_is_told_too(maker_pages: Pages, piece: 
     assert tap(maker_pages, "/reminders/answer/", {"wait": "none"})[0] == 422
     owners = next(s.key for s in piece.stages.all() if s.spec["owner_only"])
     assert tap(maker_pages, url(piece, "start", owners), {})[0] == 403
+
+
+def test_what_is_taken_down_at_the_bench_lands_with_its_moment(pages: Pages, work: Work):
+    board, supply = shelved(work)
+    tapped = timezone.now() - timedelta(hours=2)
+    at = {"form_at": tapped.isoformat(timespec="milliseconds")}
+    boards, shelf = f"/stock/boards/{board}/moisture/", f"/stock/supplies/{supply}/level/"
+    for path, fields, stream, seen in (
+        (boards, {"pct": "8.5"}, f"board:{board}", Board.objects.get().version),
+        (shelf, {"level": "low"}, f"supply:{supply}", Supply.objects.get().version),
+    ):
+        status, told = tap(pages, path, {**fields, **at, "form_seen": str(seen), "form_key": stream})
+        landed = Event.objects.filter(stream=stream).latest("seq")
+        assert (status, told["versions"]) == (200, {stream: landed.seq})
+        assert abs(landed.occurred_at - tapped) < timedelta(milliseconds=1)
+        before = head()
+        assert tap(pages, path, {**fields, **at, "form_seen": str(seen), "form_key": stream})[0] == 200
+        assert head() == before  # sent twice it lands once
+    assert tap(pages, boards, {"pct": "101"})[1]["says"].startswith("Moisture content")
+    assert tap(pages, shelf, {"level": "heaps"})[0] == 422
+
+
+def test_a_reading_of_the_air_sent_twice_is_kept_once_with_its_moment(pages: Pages):
+    tapped = timezone.now() - timedelta(hours=2)
+    typed = {"temperature": "68", "humidity": "44", "form_at": tapped.isoformat(timespec="milliseconds")}
+    assert [tap(pages, "/climate/take/", typed)[1]["says"] for _ in range(2)] == [
+        "The reading is kept.",
+        "This reading was there already.",
+    ]
+    assert abs(Reading.objects.get().at - tapped) < timedelta(milliseconds=1)
+    wrong = tap(pages, "/climate/take/", {**typed, "temperature": "680"})
+    assert wrong[0] == 422 and wrong[1]["says"].startswith("Temperature: ")
+
+
+def test_a_note_without_words_is_refused_as_it_would_stand_on_the_page(pages: Pages, piece: Piece):
+    assert tap(pages, url(piece, "note"), {"words": " "})[1]["says"].startswith("What the next one")
+    status, told = tap(pages, url(piece, "note"), {"words": "Scrape it after an hour.", "form_key": "n"})
+    assert (status, told["says"]) == (200, "The note is kept for next time.")

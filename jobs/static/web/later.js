@@ -13,6 +13,13 @@ function kept(tap) {
   return line;
 }
 
+// Beside a form that may be sent again stands what of it waits.
+function layBeside(form, taps) {
+  const here = taps.filter((tap) => tap.beside && tap.url === new URL(form.action).pathname);
+  form.querySelectorAll(":scope > .kept-tap").forEach((line) => line.remove());
+  form.prepend(...here.map(kept));
+}
+
 function standingBy(work, taps) {
   const own = taps.filter((tap) => tap.stage === work.dataset.stage && tap.verb in AFTER);
   if (own.length) return AFTER[own.at(-1).verb];
@@ -26,7 +33,7 @@ function layStage(taps) {
   const work = document.getElementById("work");
   if (!work) return;
   work.first ??= [...work.childNodes];
-  const here = taps.filter((tap) => tap.piece === work.dataset.piece), standing = standingBy(work, here);
+  const here = taps.filter((tap) => tap.piece === work.dataset.piece && !tap.beside), standing = standingBy(work, here);
   const laid = `${standing} ${here.map((tap) => tap.id).join(" ")}`;
   if (work.dataset.laid === laid || (!here.length && !work.dataset.laid)) return;
   work.dataset.laid = laid;
@@ -51,6 +58,7 @@ function mark(place, tap) {
 
 export function lay(taps) {
   layStage(taps);
+  for (const form of document.querySelectorAll("form[data-anew]")) layBeside(form, taps);
   for (const chip of document.querySelectorAll("[data-tap-id]")) {
     if (!taps.some((tap) => String(tap.id) === chip.dataset.tapId)) chip.remove();
   }

@@ -5,7 +5,8 @@
 const PAGES = "pages", FILES = `files-${SHELL.version}`, PATIENCE_MS = 4000;
 const KEPT = [
   /^\/$/, /^\/needs-your-eye\/$/, /^\/commissions\/$/, /^\/commissions\/[0-9-]+\/$/,
-  /^\/pieces\/[^/]+\/stages\/[^/]+\/(now\/)?$/, /^\/waits\/\d+\/end\/$/,
+  /^\/pieces\/[^/]+\/stages\/[^/]+\/((now|note)\/)?$/, /^\/waits\/\d+\/end\/$/,
+  /^\/climate\/$/, /^\/stock\/supplies\/\d+\/$/,
 ];
 
 addEventListener("install", (event) => {

@@ -26,16 +26,19 @@ function typedIn(form) {
   return found;
 }
 
+const CARRIED = ["csrfmiddlewaretoken", "form_key", "form_seen", "form_at"];
+const asks = (form, submitter) => [...new FormData(form, submitter)].filter(([name, value]) => typeof value === "string" && !CARRIED.includes(name));
+
 async function keep(form, submitter) {
-  const { tap: words, piece, stage = "", verb = "", editing } = form.dataset;
-  const fields = [...new FormData(form, submitter)].filter(([name]) => !["csrfmiddlewaretoken", "form_key", "form_seen", "form_at"].includes(name));
+  const { tap: words, piece, called = piece, stage = "", verb = "", editing } = form.dataset;
+  const fields = asks(form, submitter);
   const first = fieldOf(form, "form_at")?.value, key = fieldOf(form, "form_key")?.value || random();
   const url = new URL(form.action, location.href).pathname, asked = JSON.stringify([url, fields]);
   const used = (await queue.all()).some((tap) => tap.key === key && (editing || JSON.stringify([tap.url, tap.fields]) !== asked));
   const tap = {
-    person, words, about: piece || document.title.split(" · ")[0], piece: piece || url, stage, verb, url, fields,
+    person, words, about: called || document.title.split(" · ")[0], piece: piece || url, stage, verb, url, fields,
     typed: typedIn(form), key: used ? random() : key, seen: fieldOf(form, "form_seen")?.value || "",
-    at: first || new Date().toISOString(), late: Boolean(first), state: "waiting",
+    at: first || new Date().toISOString(), late: Boolean(first), timed: "timed" in form.dataset, beside: "anew" in form.dataset, state: "waiting",
   };
   if (editing) tap.id = Number(editing);
   tap.id = await queue.put(tap);
@@ -44,7 +47,7 @@ async function keep(form, submitter) {
 
 async function post(tap, watched) {
   const body = new URLSearchParams([...tap.fields, ["form_key", tap.key], ["form_seen", tap.sentSeen]]);
-  if (!watched || tap.late) body.set("form_at", tap.at);
+  if (!watched || tap.late || tap.timed) body.set("form_at", tap.at);
   const headers = { "X-CSRFToken": cookie("csrftoken"), "Tap-By": person, "Device-Time": new Date().toISOString() };
   if (!watched) headers["Tap-Later"] = "yes";
   const answer = await fetch(tap.url, { method: "POST", body, headers, redirect: "manual", credentials: "same-origin", signal: AbortSignal.timeout(PATIENCE_MS) });
@@ -126,11 +129,23 @@ export async function press(form, submitter) {
     HTMLFormElement.prototype.submit.call(form); // the page says what is wrong, all of it typed
   } else {
     delete form.dataset.sent;
+    if ("anew" in form.dataset) empty(form, tap);
     document.dispatchEvent(new CustomEvent("tap-kept"));
     await show();
   }
   return outcome;
 }
+
+// What was typed waits; the form stands ready for the next, which is another tap. What was typed since stays.
+function empty(form, tap) {
+  delete form.dataset.editing;
+  if (JSON.stringify(asks(form)) === JSON.stringify(tap.fields)) form.reset();
+  fieldOf(form, "form_key").value = random();
+  fieldOf(form, "form_at").value = "";
+}
+
+// A picture is too much to wait on a phone; a form that may carry one waits where it carries none.
+const mayWait = (form) => "tap" in form.dataset && ![...form.querySelectorAll("[type=file]")].some((field) => field.files.length);
 
 export async function show() {
   const all = await queue.all(), mine = all.filter((tap) => tap.person === person || !person);
@@ -177,7 +192,7 @@ async function turn() {
 async function resumeEditing() {
   for (const tap of await queue.all()) {
     if (tap.state !== "editing" || tap.person !== person) continue;
-    const form = [...document.querySelectorAll("form[data-tap]")].find((f) => fieldOf(f, "form_at")?.value === tap.at && f.action.endsWith(tap.url));
+    const form = [...document.querySelectorAll("form[data-tap]")].find((f) => fieldOf(f, "form_at")?.value === tap.at && new URL(f.action).pathname === tap.url);
     if (form) form.dataset.editing = tap.id;
     else await queue.put({ ...tap, state: "waiting", late: true });
   }
@@ -185,7 +200,7 @@ async function resumeEditing() {
 
 document.addEventListener("submit", (event) => {
   const form = event.target;
-  if (!("tap" in form.dataset) && form.method === "post" && !navigator.onLine) {
+  if (!mayWait(form) && form.method === "post" && !navigator.onLine) {
     event.preventDefault();
     event.stopPropagation();
     document.dispatchEvent(new CustomEvent("tap-kept"));
@@ -193,7 +208,7 @@ document.addEventListener("submit", (event) => {
     show();
     return;
   }
-  if (!("tap" in form.dataset) || !person || (form.hasAttribute("hx-post") && navigator.onLine)) return;
+  if (!mayWait(form) || !person || (form.hasAttribute("hx-post") && navigator.onLine)) return;
   event.preventDefault();
   event.stopPropagation();
   press(form, event.submitter);

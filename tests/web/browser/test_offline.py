@@ -12,7 +12,8 @@ from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Playwright, Route, expect
 
 from jobs.commands.stages import start_stage
-from jobs.models import Event, Person, Piece
+from jobs.commands.supplies import add_supply
+from jobs.models import Event, Person, Piece, Reading, Supply
 from shop.launch import system
 from tests.shop_fixtures import INCHES, PASSWORD, Work, a_call, stage_of
 from tests.web.browser.conftest import barriers, open_page, too_wide, wait_until
@@ -74,6 +75,11 @@ def kinds() -> list[str]:
     return list(
         Event.objects.filter(kind__startswith="stage_").order_by("seq").values_list("kind", flat=True)
     )
+
+
+def shops_own(page: Page) -> None:
+    """The page from the phone's store has given way to the shop's, and reloads no more by itself."""
+    expect(page.locator("body:not([data-kept])")).to_be_attached()
 
 
 def told(page: Page) -> Any:
@@ -142,6 +148,7 @@ def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
     expect(told(page)).to_contain_text("3 taps wait")
     page.goto(live_server.url + "/needs-your-eye/")
     context.set_offline(False)
+    shops_own(page)
     expect(page.locator("#eye > li")).to_have_count(1)
     wait_until(lambda: stage_of(other, "survey").step == "under way")
     assert stage_of(piece, "survey").step == "under way"
@@ -174,7 +181,8 @@ def test_what_somebody_else_did_meanwhile_is_said_and_holds_nothing(
     survey, context = f"/pieces/{piece.number}/stages/survey/", phone()
     page = started_without_signal(context, live_server, survey)
     start_stage(a_call(maker, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
-    context.set_offline(False)
+    with page.expect_navigation():  # the page is asked for anew by itself
+        context.set_offline(False)
     expect(page.get_by_role("button", name="Finish")).to_be_visible()
     page.get_by_role("link", name="Needs your eye: 1").click()
     expect(page.locator("#eye")).to_contain_text(f"Already done by {maker} at ")
@@ -219,8 +227,10 @@ def test_what_the_line_swallows_waits_too_and_what_cannot_wait_says_so(
     page.route("**/reminders/answer/", lambda route: route.abort("connectionrefused"))
     page.get_by_role("button", name="Seen").first.click()  # the phone believes that there is signal
     expect(page.locator(".kept-tap")).to_contain_text("kept on this phone")
-    page.unroute("**/reminders/answer/")
     page.goto(live_server.url + f"/pieces/{slow_piece.number}/stages/scrape/")
+    page.unroute("**/reminders/answer/")
+    with page.expect_navigation():  # what waited is sent, and the page is asked for anew by itself
+        page.evaluate("() => { dispatchEvent(new Event('online')); }")
     wait_until(lambda: Event.objects.filter(kind="reminder_acknowledged").count() == 1)
     expect(told(page)).to_contain_text("Sent by now: Answered.")
     page.get_by_text("Take a picture").click()
@@ -317,3 +327,44 @@ def test_the_shop_can_be_put_on_the_home_screen(phone: Phone, live_server: Any):
     assert (read["name"], read["start_url"], read["display"]) == ("Shop log", "/", "standalone")
     assert {"192x192", "512x512"} <= {icon["sizes"] for icon in read["icons"]}
     assert session.send("Page.getInstallabilityErrors")["installabilityErrors"] == []
+
+
+def test_what_is_typed_at_the_bench_waits_and_lands_with_its_time(
+    phone: Phone, live_server: Any, work: Work, piece: Piece
+):
+    add_supply(work.call(), kind="glue", name="Slow wood glue", level="full")
+    shelf = f"/stock/supplies/{Supply.objects.get().id}/"
+    note = f"/pieces/{piece.number}/stages/survey/note/"
+    context = phone()
+    page = with_worker(context, live_server, "/climate/", shelf, note)
+    context.set_offline(True)
+    page.get_by_label("What the next one should know").fill("Measure the stair first.")
+    page.get_by_role("button", name="Keep the note").click()
+    expect(page.locator(".kept-tap")).to_contain_text("A note for next time")
+    expect(page.get_by_label("What the next one should know")).to_have_value("")
+    page.goto(live_server.url + "/climate/")
+    for warmth in ("66", "68"):  # the same form twice: two readings
+        page.get_by_label("Temperature").fill(warmth)
+        page.get_by_role("button", name="Keep it").click()
+        expect(page.get_by_label("Temperature")).to_have_value("")
+    expect(page.locator(".kept-tap")).to_have_count(2)
+    assert too_wide(page) <= 0
+    page.goto(live_server.url + shelf)
+    for n, level in enumerate(("low", "empty"), start=1):  # the first makes the page old for the second
+        page.get_by_label("Level").select_option(level)
+        page.get_by_role("button", name="Save the level").click()
+        expect(page.locator(".kept-tap")).to_have_count(n)
+    expect(told(page)).to_contain_text("5 taps wait")
+    typed = timezone.now()
+    context.set_offline(False)
+    wait_until(lambda: Supply.objects.get().level == "empty")
+    assert [str(r.temp_c) for r in Reading.objects.order_by("at")] == ["18.89", "20.00"]
+    moments = [
+        *Reading.objects.values_list("at", flat=True),
+        *Event.objects.filter(kind__in=["note_written", "supply_level_set"]).values_list(
+            "occurred_at", flat=True
+        ),
+    ]
+    assert len(moments) == 5 and all(timedelta() <= typed - at < timedelta(seconds=20) for at in moments)
+    expect(page.locator(".kept-tap")).to_have_count(0)
+    expect(page.get_by_role("link", name="What waits")).to_be_hidden()
