@@ -54,6 +54,7 @@ def test_coats_of_one_kind_have_a_sum_a_median_and_a_range(work):
     assert not {"cure", "full-cure"} & {k["kind"] for k in view["kinds"]}, "they need no hands"
 
 
+@pytest.mark.both_databases
 def test_redone_work_is_counted_apart(work):
     piece = work.accepted(**SHORT)
     timed(work, piece, START)

@@ -40,6 +40,7 @@ def quote_for(work: Work, piece: Piece, **more: object) -> Offer:
     return Offer.objects.get(commission=piece.commission)
 
 
+@pytest.mark.both_databases
 def test_a_rate_is_the_median_of_jobs_by_what_drives_it(work: Work):
     """18 sq ft in 90, 36 and 54 min: 5, 2 and 3 min a square foot; by hand, the middle is 3."""
     for minutes in (90, 36, 54):

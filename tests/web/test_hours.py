@@ -3,8 +3,10 @@
 import pytest
 
 from jobs.models import Piece
+from jobs.web.paging import PER_PAGE
 from jobs.web.words import hour_words
 from tests.shop_fixtures import Work, good
+from tests.web.grown import copied
 from tests.web.pages import Pages
 
 
@@ -22,6 +24,21 @@ def test_minutes_stand_by_kind_and_by_commission_without_money(
     assert "Nothing was finished" in pages.get("/hours/?until=2020-01-01").words
     page = pages.get("/hours/?since=2026-02-02&until=2026-02-01", 422)
     assert "2026-02-02 or later" in page.errors["until"]
+
+
+def test_many_commissions_stand_by_the_page(pages: Pages, work: Work, piece: Piece):
+    work.start(piece, "survey")
+    work.finish(piece, "survey", measured=good(piece, "survey", "finish"), minutes=10)
+    number, client = piece.commission.number, piece.commission.client_id
+    copied(number, PER_PAGE)
+    for path in ("/hours/?until=2030-01-01", f"/clients/{client}/?"):
+        first, second = pages.get(path), pages.get(f"{path}&page=2")
+        assert first.text.count(f'class="line" href="/commissions/{number}') == PER_PAGE
+        assert second.text.count(f'class="line" href="/commissions/{number}') == 1
+        assert "Page 1 of 2" in first.words and "page=2" in first.text and "Newer" in second.words
+    page = pages.get("/hours/?until=2030-01-01&page=2")
+    assert "until=2030-01-01" in page.text.partition("Newer")[0].rpartition("<a")[2], "the period goes along"
+    assert f"{PER_PAGE + 1} stages finished" in page.words
 
 
 @pytest.mark.parametrize(
