@@ -9,7 +9,7 @@ from jobs.commands.follow_up import append_stage, carry_on, end_wait
 from jobs.commands.stage_rules import refuse_as_done, the_reason
 from jobs.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.log import Writing, command
-from jobs.models import OF_SUBJECTS, OF_WAITS, ReminderDue, Wait
+from jobs.models import OF_SUBJECTS, OF_WAITS, ReminderDue, ReminderKind, Wait
 from jobs.names import clock
 from jobs.route_state import RouteState, is_over, is_suspect, reason_of
 
@@ -80,7 +80,8 @@ def acknowledge_reminder(
     It is about a wait, or about another subject on the occasion of a day.
     """
     about = _reminded(log, kind, person, wait=wait, subject=subject, occasion=occasion)
-    log.append("reminder_acknowledged", "reminders", {**about, "kind": kind, "person": person})
+    _acknowledge_what_it_says_too(log, about)
+    log.append("reminder_acknowledged", "reminders", about)
 
 
 @command
@@ -103,7 +104,19 @@ def snooze_reminder(
             value=until.isoformat(),
             allowed=f"later than now, up to {LONGEST_SNOOZE.days} days",
         )
-    log.append("reminder_snoozed", "reminders", {**about, "kind": kind, "person": person, "until": until})
+    _acknowledge_what_it_says_too(log, about)
+    log.append("reminder_snoozed", "reminders", {**about, "until": until})
+
+
+def _acknowledge_what_it_says_too(log: Writing, about: dict[str, Any]) -> None:
+    """Occasions before this one, and that a window has opened which is about to close."""
+    mine = ReminderDue.objects.filter(person=about["person"])
+    older = mine.filter(subject=about["subject"], kind=about["kind"], occasion__lt=about["occasion"])
+    for occasion in sorted(set(older.values_list("occasion", flat=True))):
+        log.append("reminder_acknowledged", "reminders", {**about, "occasion": occasion})
+    opens = ReminderKind.OPENS
+    if about["kind"] == ReminderKind.CLOSES_SOON and mine.filter(wait=about["wait"], kind=opens).exists():
+        log.append("reminder_acknowledged", "reminders", {**about, "kind": opens})
 
 
 def _reminded(
@@ -113,23 +126,23 @@ def _reminded(
     if (wait is None) == (not subject):
         raise Invalid("one thing is answered", field="wait", value=wait, allowed="a wait, or a subject")
     if wait is None:
-        return {"wait": None, **_subject_reminded(kind, person, subject, occasion)}
+        _refuse_unless_reminded(kind, person, subject, occasion)
+        return {"wait": None, "subject": subject, "occasion": occasion, "kind": kind, "person": person}
     found = lookups.wait(wait)
     log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
     if kind not in OF_WAITS:
         raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(OF_WAITS))
-    return {"wait": found.id, "subject": "", "occasion": ""}
+    return {"wait": found.id, "subject": "", "occasion": "", "kind": kind, "person": person}
 
 
-def _subject_reminded(kind: str, person: str, subject: str, occasion: str) -> dict[str, str]:
+def _refuse_unless_reminded(kind: str, person: str, subject: str, occasion: str) -> None:
     """Only what this person is really reminded of can be answered."""
     if kind not in OF_SUBJECTS:
         raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(OF_SUBJECTS))
     about = {"subject": subject, "occasion": occasion}
     if not ReminderDue.objects.filter(**about, kind=kind, person=person).exists():
         raise NotFound("there is no such reminder", field="subject", value=f"{subject} {occasion}"[:80])
-    return about
 
 
 def _refuse_unless_running(wait: Wait) -> None:

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef
 
-from jobs.models import Channel, Commission, Piece, ReminderDue, Stage, Wait
+from jobs.models import Channel, Commission, Piece, ReminderDue, ReminderKind, Stage, Wait
 from jobs.private import Texts
 from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
 from jobs.queries.safety import open_safety_tasks
@@ -129,15 +129,34 @@ def _by_close(view: dict[str, Any]) -> tuple[bool, Any]:
 
 
 def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
-    """This person's reminders on screen whose time has come, oldest first, with what they are about."""
-    due = list(
+    """This person's reminders on screen whose time has come, oldest first, with what they are about.
+
+    Nothing stands there twice: of a subject the newest occasion, of a window that it closes.
+    """
+    found = list(
         ReminderDue.objects.filter(person=person, channel=Channel.SCREEN, due_at__lte=now, task=None)
         .select_related("wait__stage__piece__commission", "wait__estimate")
         .order_by("due_at", "id")
     )
+    due = _newest(found)
     waits = [r for r in due if r.wait is not None]
     held, news = _titles_held([r.wait for r in waits]), SubjectNews([r for r in due if r.subject], now=now)
     return [_of_wait(r, held[r.wait_id]) if r.wait is not None else _of_subject(r, news[r]) for r in due]
+
+
+def _newest(due: list[ReminderDue]) -> list[ReminderDue]:
+    """Without what a later one of them says too; whoever answers that has answered these."""
+    occasions: dict[tuple[str, str], str] = {}
+    for one in due:
+        about = (one.subject, one.kind)
+        occasions[about] = max(one.occasion, occasions.get(about, ""))
+    closing = {one.wait_id for one in due if one.kind == ReminderKind.CLOSES_SOON}
+    return [
+        one
+        for one in due
+        if one.occasion == occasions[one.subject, one.kind]
+        and not (one.kind == ReminderKind.OPENS and one.wait_id in closing)
+    ]
 
 
 def _of_wait(due: ReminderDue, to_do: list[str]) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from jobs.commands.waits import acknowledge_reminder, snooze_reminder
 from jobs.errors import Invalid, ShopError
 from jobs.log import Done
+from jobs.models import ReminderKind
 from jobs.queries.bench import bench as bench_view
 from jobs.web import taps
 from jobs.web.access import worker
@@ -25,6 +26,8 @@ from jobs.web.glue_line import drawn
 SNOOZES = {"10": gettext_lazy("10 min"), "60": gettext_lazy("1 h")}
 DAILY_SNOOZES = {"60": gettext_lazy("1 h"), "1440": gettext_lazy("1 day")}
 """Of what is told in the morning."""
+CAN_WAIT = (ReminderKind.UNTOLD, ReminderKind.PROMISE, ReminderKind.SUPPLY)
+"""Told below what hands can do now; so is what stands among what must not be missed already."""
 KIND_WORDS = {
     "ready": gettext_lazy("ready since"),
     "window opens": gettext_lazy("can be done since"),
@@ -105,16 +108,30 @@ def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> di
         view[name] = [{**card, "wait": drawn(card["wait"], now)} for card in view[name]]
     view["safety"] = [{**task, "typed": (typed or {}).get(task["id"], "")} for task in view["safety"]]
     by_wait = {card["wait"]["id"]: card for card in view["waiting"]}
-    view["reminders"] = [
+    told = [
         {
             **r,
+            "n": n,
             "says": KIND_WORDS.get(r["kind"], r["kind"]),
             "card": by_wait.get(r["wait"]),
             "snoozes": DAILY_SNOOZES if r["subject"] else SNOOZES,
         }
-        for r in sorted(view["reminders"], key=lambda r: bool(r["subject"]))  # what cures presses more
+        for n, r in enumerate(sorted(view["reminders"], key=_presses_less), 1)
     ]
-    return {**view, **_once(view), "form_key": PageForm().initial["form_key"]}
+    above = {card["wait"]["id"] for card in view["must_not_miss"]}
+    later = [r for r in told if r["kind"] in CAN_WAIT or r["wait"] in above]
+    return {
+        **view,
+        **_once(view),
+        "reminders": [r for r in told if r not in later],
+        "can_wait": later,
+        "form_key": PageForm().initial["form_key"],
+    }
+
+
+def _presses_less(reminder: Mapping[str, Any]) -> tuple[bool, bool]:
+    """What cures comes first, what can wait last."""
+    return (reminder["kind"] in CAN_WAIT, bool(reminder["subject"]))
 
 
 def _once(view: dict[str, Any]) -> dict[str, Any]:

@@ -185,6 +185,13 @@ class TestReminders:
         left = ReminderDue.objects.filter(wait=wait("unclamp"))
         assert {d.person for d in left} == {maker.id}
 
+    def test_whoever_saw_that_a_window_closes_knows_that_it_opened(self, work, in_clamps):
+        acknowledge_reminder(
+            work.call(), wait=wait("scrape").id, kind="window closes soon", person=work.by.id
+        )
+        assert not ReminderDue.objects.filter(wait=wait("scrape")).exists()
+        assert ReminderDue.objects.filter(wait=wait("unclamp")).count() == 1
+
     def test_put_off_it_comes_again_as_the_next_attempt(self, work, in_clamps):
         until = work.now + timedelta(hours=1)
         snooze_reminder(

@@ -15,6 +15,7 @@ from jobs.commands.waits import acknowledge_reminder, snooze_reminder
 from jobs.errors import NotFound
 from jobs.models import Commission, Delivery, ReminderDue, ReminderReply
 from jobs.models.bases import row_key
+from jobs.queries.bench import reminders_due
 from jobs.rebuild import compare
 from jobs.reminders import deliver_due
 from tests.mailbox import mails_in, text_of
@@ -156,6 +157,43 @@ def test_it_is_put_off_and_acknowledged_by_events(bench):
     assert compare() == []
     with pytest.raises(NotFound):
         acknowledge_reminder(bench.call(), **about | {"occasion": "2026-03-18"})
+
+
+class TestOccasionsOfOneSubject:
+    """An invoice is told before it is due and when it is late: on the bench it stands once."""
+
+    @pytest.fixture
+    def told(self, bench) -> dict[str, str]:
+        piece = bench.accepted()
+        a_price(bench.call(), piece.commission)
+        Commission.objects.update(step="delivered")
+        number = the_paper(issue_invoice(bench.call(), commission=piece.commission.number)).number
+        bench.now = morning(17) + MINUTE
+        return {"subject": f"invoice:{number}", "kind": "payment due", "person": bench.by.id}
+
+    def shown(self, bench, at: datetime) -> list[str]:
+        rows = reminders_due(now=at, person=bench.by.id)
+        return [r["occasion"] for r in rows if r["kind"] == "payment due"]
+
+    def test_the_newest_that_is_due_stands_there(self, bench, told):
+        assert self.shown(bench, morning(13) - MINUTE) == []
+        assert self.shown(bench, morning(17) - MINUTE) == ["2026-03-13"]
+        assert self.shown(bench, morning(17)) == ["2026-03-17"]
+
+    def test_seen_it_answers_the_older_one_too(self, bench, told):
+        acknowledge_reminder(bench.call(), **told, occasion="2026-03-17")
+        assert not ReminderDue.objects.filter(subject=told["subject"], person=bench.by.id).exists()
+        assert self.shown(bench, bench.now) == []
+
+    def test_the_older_one_answers_for_itself_alone(self, bench, told):
+        acknowledge_reminder(bench.call(), **told, occasion="2026-03-13")
+        assert self.shown(bench, bench.now) == ["2026-03-17"]
+
+    def test_put_off_it_comes_again_alone(self, bench, told):
+        until = bench.now + HOUR
+        snooze_reminder(bench.call(), **told, occasion="2026-03-17", until=until)
+        assert self.shown(bench, until - MINUTE) == []
+        assert self.shown(bench, until) == ["2026-03-17"]
 
 
 def test_a_morning_has_one_mail_for_all_of_it(bench, mail_folder):

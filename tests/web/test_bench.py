@@ -1,5 +1,8 @@
 """The bench: what can be done, what is under way, what waits, what presses; reminders and their answers."""
 
+import re
+from datetime import timedelta
+
 import pytest
 from django.utils import timezone
 
@@ -88,8 +91,21 @@ class TestReminders:
         return pages.get("/")
 
     def test_it_says_what_and_of_which_piece(self, told: Page):
-        words = section(told, "Reminders")
+        words = section(told, "Reminders that can wait")
         assert "Squeeze-out scraped" in words and "can be done since" in words and "Desk top" in words
+
+    def test_what_presses_stands_above_the_work_and_what_can_wait_below(self, pages: Pages, told: Page):
+        """The open window stands among what must not be missed: its reminder is the less urgent of two."""
+        Wait.objects.filter(kind="unclamp").update(since=timezone.now() - timedelta(days=9))
+        refresh_all()
+        page = pages.get("/")
+        headings = re.findall(r"<h2[^>]*>([^<]*)</h2>", page.text)
+        assert headings == [
+            "Must not be missed", "Reminders", "Can be done now", "Reminders that can wait", "Waiting",
+        ]  # fmt: skip
+        assert "ready since" in section(page, "Reminders")
+        keys = re.findall(r'name="form_key" value="([^"]+)"', page.text)
+        assert len(keys) == len(set(keys)) == 6, "two reminders, three answers to each"
 
     def test_seen_takes_it_off_for_this_person_only(self, pages: Pages, maker_pages: Pages, told: Page):
         refresh_all()
