@@ -3,13 +3,14 @@
 Plain functions, to be called inside a test that has the database. Times are injected; nothing waits.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
+from jobs import derived
 from jobs.commands.clients import add_client
 from jobs.commands.commissions import Line, move_commission, open_commission, set_price
 from jobs.commands.papers import issue_checklist, issue_invoice
@@ -23,9 +24,11 @@ from jobs.models import Client, Commission, Paper, Person, Piece, Stage
 from jobs.models.people import Role
 from jobs.people import add_person
 from jobs.route_state import RouteState
+from tests.kept_work import once
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)
 INCHES = Units()
+T = TypeVar("T")
 PASSWORD = "seven-oak-boards"
 QUICK_GLUE: dict[str, Any] = {
     "name": "Quick test glue", "family": "pva", "water_based": True, "open_s": 300, "closed_s": 600,
@@ -61,11 +64,19 @@ GOOD: dict[str, str] = {
 
 
 def an_owner(username: str = "owner", **fields: object) -> Person:
-    return add_person(username=username, password=PASSWORD, role=Role.OWNER, **fields)
+    return _somebody(username, Role.OWNER, fields)
 
 
 def a_maker(username: str = "maker", **fields: object) -> Person:
-    return add_person(username=username, password=PASSWORD, role=Role.MAKER, **fields)
+    return _somebody(username, Role.MAKER, fields)
+
+
+def _somebody(username: str, role: Role, fields: dict[str, object]) -> Person:
+    """Known by the same id in every test, so that the same rows come again (``kept_work``)."""
+    person = add_person(username=username, password=PASSWORD, role=role, **fields)
+    Person.objects.filter(id=person.id).update(id=f"person-{username}")
+    derived.refresh_all()  # what is due to whom names the id
+    return Person.objects.get(username=username)
 
 
 def a_call(by: Person | str, at: datetime = NOON, now: datetime | None = None, **more: Any) -> Call:
@@ -91,6 +102,10 @@ def a_piece(call: Call, commission: Commission, **asked: Any) -> Piece:
 
 def quick_sheets(call: Call) -> None:
     """A glue and two finishes whose waits take seconds: ``quick-glue``, ``quick-finish``, ``quick-oil``."""
+    once(("quick sheets", call), lambda: _quick_sheets(call))
+
+
+def _quick_sheets(call: Call) -> None:
     set_sheet(call, kind="glue", key="quick-glue", data=QUICK_GLUE)
     set_sheet(call, kind="finish", key="quick-finish", data=QUICK_FINISH)
     set_sheet(call, kind="finish", key="quick-oil", data=QUICK_OIL)
@@ -112,10 +127,22 @@ class Work:
 
     def accepted(self, **asked: Any) -> Piece:
         """A piece of an accepted commission of a new client."""
+        return Piece.objects.get(number=self.once("accepted", asked, lambda: self._accepted(asked)))
+
+    def _accepted(self, asked: dict[str, Any]) -> str:
         commission = a_commission(self.call(), a_client(self.call()))
         piece = a_piece(self.call(), commission, **asked)
         move_commission(self.call(), commission=commission.number, to="accepted")
-        return piece
+        return piece.number
+
+    def once(self, what: str, how: Any, do: Callable[[], T]) -> T:
+        """Carried out once in a process, see ``kept_work``; the clock goes on as it did then."""
+
+        def timed() -> tuple[T, datetime]:
+            return do(), self.now
+
+        found, self.now = once((type(self), what, repr(how), self.by.id, self.now), timed)
+        return found
 
     def start(self, piece: Piece, stage: str, **more: Any) -> Done:
         return start_stage(self.call(), piece=piece.number, stage=stage, units=INCHES, **more)
@@ -125,6 +152,9 @@ class Work:
 
     def do(self, piece: Piece, *stages: str) -> None:
         """Wait until each stage can start, then start and finish it with good measurements."""
+        self.once("do", (piece.number, stages), lambda: self._do(piece, stages))
+
+    def _do(self, piece: Piece, stages: Sequence[str]) -> None:
         for key in stages:
             self.wait_for(piece, key)
             self.start(piece, key, measured=good(piece, key, "start"))
@@ -133,9 +163,12 @@ class Work:
 
     def do_until(self, piece: Piece, last: str) -> None:
         """Every stage that needs hands, in the order of the route, up to and with this one."""
+        self.once("do until", (piece.number, last), lambda: self._do_until(piece, last))
+
+    def _do_until(self, piece: Piece, last: str) -> None:
         for stage in piece.stages.order_by("position"):
             if not stage.spec["passive"] and stage_of(piece, stage.key).step == Stage.Step.PLANNED:
-                self.do(piece, stage.key)
+                self._do(piece, [stage.key])
             if stage.key == last:
                 return
 
@@ -157,8 +190,13 @@ def good(piece: Piece, key: str, moment: str) -> dict[str, str]:
 
 def a_price(call: Call, commission: Commission) -> None:
     """1000.00 before tax, 1100.00 with it."""
-    line = Line(description="Top as drawn", unit_price=Decimal(1000), tax_pct=Decimal(10))
-    set_price(call, commission=commission.number, lines=[line])
+    lines = [Line(description="Top as drawn", unit_price=Decimal(1000), tax_pct=Decimal(10))]
+    number = commission.number
+
+    def price() -> None:
+        set_price(call, commission=number, lines=lines)
+
+    once(("price", call, number), price)
 
 
 def two_wrapped(work: Work) -> tuple[Piece, Piece]:

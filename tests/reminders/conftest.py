@@ -38,6 +38,11 @@ class Bench(Work):
 
     glued: datetime = NOON
 
+    def furnish(self) -> None:
+        set_shop(self.call(), settings={"tell_client_days": 0})
+        quick_sheets(self.call())
+        set_sheet(self.call(), kind="glue", key="hour-glue", data=HOUR_GLUE)
+
     def glue_up(self, **asked: Any) -> Piece:
         """A piece of a commission of its own, driven until it stands in clamps."""
         piece = self.accepted(**{**QUICK, "glue": "hour-glue", **asked})
@@ -55,9 +60,7 @@ def new_bench() -> Callable[[], Bench]:
 
     def make() -> Bench:
         bench = Bench(an_owner(email="ines@shop.example", name="Ines"))
-        set_shop(bench.call(), settings={"tell_client_days": 0})
-        quick_sheets(bench.call())
-        set_sheet(bench.call(), kind="glue", key="hour-glue", data=HOUR_GLUE)
+        bench.once("furnished", "", bench.furnish)
         return bench
 
     return make

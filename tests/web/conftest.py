@@ -10,6 +10,9 @@ from jobs.models import Person, Piece
 from tests.shop_fixtures import QUICK, Work, quick_sheets
 from tests.web.pages import Pages
 
+BEGUN = timezone.now() - timedelta(days=13)
+"""Not quite two weeks ago, so that no client need be told yet; the same in every test, see ``kept_work``."""
+
 
 @pytest.fixture(autouse=True)
 def _no_counted_tries() -> None:
@@ -29,8 +32,8 @@ def maker_pages(maker: Person) -> Pages:
 
 @pytest.fixture
 def work(owner: Person) -> Work:
-    """The owner at work, not quite two weeks ago, so that no client need be told yet."""
-    return Work(by=owner, now=timezone.now() - timedelta(days=13))
+    """The owner at work."""
+    return Work(by=owner, now=BEGUN)
 
 
 @pytest.fixture
@@ -47,9 +50,9 @@ def slow_piece(work: Work) -> Piece:
 
 
 def at_the_glue(work: Work, piece: Piece) -> None:
-    """Everything before the glue-up is done, its edges jointed four hours ago; the clock stands at now."""
+    """All before the glue-up is done, its edges jointed some four hours ago; the clock stands at now."""
     work.do_until(piece, "final-mill")
-    work.now = timezone.now() - timedelta(hours=4)
+    work.now = BEGUN + timedelta(days=12, hours=20)
     work.do(piece, "rip", "layout", "joinery", "dry-fit")
     work.now = timezone.now()
 
