@@ -18,6 +18,9 @@ LAG_SOURCE = (
     "wood follows the air within about 1 h at 1 3/4 in, an estimate, and with the square of the thickness:"
     " common practice, no source"
 )
+LAG_OFF = 2.0
+"""How many times sooner or later wood may follow: free in a draught, or under cauls with one face on a bench,
+which halves the face that takes up heat: common practice, no source."""
 _PIECES = 4  # of a lag; the mean over a quarter of it stands for the curve
 _SETTLED = 8  # lags after which the wood is taken at the air's temperature
 

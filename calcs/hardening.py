@@ -160,7 +160,8 @@ def hardening(asked: Hardening) -> HardeningOf:
     Notes
     -----
     Elapsed time, not working hours. Climate may lengthen a sheet's time; it shortens one only between the
-    temperatures of the maker's own points. The range covers the rate law and the fit, not the batch.
+    temperatures of the maker's own points. The range covers the rate law and the fit, not the batch
+    nor how soon the wood follows.
 
     References
     ----------

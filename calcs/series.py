@@ -7,7 +7,7 @@ summed along the series once, and every wait that began somewhere along it reads
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from math import ceil, exp
@@ -164,6 +164,21 @@ def in_wood(series: Series, lag_s: float) -> Series:
         found.append((mean, humidity))
         wood = temp + (wood - temp) * fade
     return Series(first=series.first, air=tuple(found), known=series.known, habit=series.habit)
+
+
+def colder(one: Series, other: Series) -> Series:
+    """Of two series over the same steps the colder temperature at each; the humidity of the first."""
+    return _picked(min, one, other)
+
+
+def warmer(one: Series, other: Series) -> Series:
+    """Of two series over the same steps the warmer temperature at each; the humidity of the first."""
+    return _picked(max, one, other)
+
+
+def _picked(pick: Callable[[float, float], float], one: Series, other: Series) -> Series:
+    air = tuple((pick(a[0], b[0]), a[1]) for a, b in zip(one.air, other.air, strict=True))
+    return Series(first=one.first, air=air, known=one.known, habit=one.habit)
 
 
 def shifted(series: Series, *, known: Pair, expected: Pair) -> Series:

@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 from statistics import fmean
 from typing import Any, TypeVar
 
-from calcs.age import lag_of
+from calcs.age import LAG_OFF, lag_of
 from calcs.amounts import format_temperature
 from calcs.errors import CalcError
 from calcs.hardening import SET_BY
@@ -23,6 +23,7 @@ from calcs.series import (
     Ages,
     Pair,
     Series,
+    colder,
     coldest,
     first_below,
     habit_of,
@@ -30,6 +31,7 @@ from calcs.series import (
     series,
     shifted,
     steady,
+    warmer,
 )
 from jobs import moisture
 from jobs.air import habit_span, last_step, means, step_of
@@ -55,6 +57,8 @@ SENSOR_PCT, WEATHER_PCT = 5.0, 10.0
 """The same of relative humidity, and of weather to come: common practice, no source."""
 DAMP_HELPS = {"moisture": 1, "temperature": 0}
 """What damp air does to what hardens by a driver; whatever has to dry it hinders."""
+TO_SCRAPE = 1 / 3
+"""Of the window that is sure, what is left to scrape in; what comes before is kept for being sure."""
 STALE = 8
 """Quarter hours after which a place's newest reading says nothing of what begins now."""
 FINISHING = "finish"
@@ -257,12 +261,24 @@ class _Asked:
     ) -> datetime | None:
         """The moment told: the latest, so that nothing is spoilt.
 
-        Squeeze-out that is still soft is only looked at again, and lost once it is hard: of its window the
-        middle is told, if that comes first. A coat too early spoils the one below, one too late is abraded.
+        Squeeze-out that is still soft smears and is looked at again, and is chiselled once it is hard: while
+        some of its window is sure a share of that is kept to scrape in. Not so where it may have stood still
+        in the cold: nobody can say for how long. A coat too early spoils the one below.
         """
         if self.kind == FINISHING or likely is None or latest is None or closes is None:
             return latest
-        return max(likely, min(latest, likely + (closes - likely) / 2))
+        if closes <= likely or self.may_pause(latest):
+            return latest
+        return min(latest, closes - (closes - likely) * TO_SCRAPE)
+
+    def may_pause(self, until: datetime) -> bool:
+        """It may be colder, before a moment, than what it stands still below."""
+        sheet = self.product.sheet
+        if class_law(sheet.family).cold != PAUSES:
+            return False
+        coldest_air, least_c = self._air(-1, 0), float(sheet.min_temp_c)
+        cold_s = first_below(coldest_air, least_c, since_s=self.since_s, until_s=until.timestamp())
+        return cold_s is not None
 
     def aired(self, until: datetime) -> dict[str, Any] | None:
         known = self.laws(self.opens)
@@ -303,12 +319,24 @@ class _Asked:
 
     def _ages(self, law: Law, sign: int) -> Ages:
         damp = sign * DAMP_HELPS.get(law.driver, -1)
+        return self.clock.ages(law, (self.air_key, sign, damp), self._air(sign, damp))
+
+    def _air(self, sign: int, damp: int) -> Series:
+        """The air as reckoned, or as warm or cold, and as damp or dry, as it may be."""
         known, expected = ((sign * c, damp * pct) for c, pct in (self.known_off, self.expected_off))
-        air = self.clock.once(
+        return self.clock.once(
             ("shifted", self.air_key, sign, damp),
-            lambda: shifted(self.air, known=known, expected=expected) if sign else self.air,
+            lambda: shifted(self._bound(sign), known=known, expected=expected) if sign else self.air,
         )
-        return self.clock.ages(law, (self.air_key, sign, damp), air)
+
+    def _bound(self, sign: int) -> Series:
+        """The warmest, or coldest, that wood may be which follows sooner or later than is reckoned."""
+        if not self.lag_s or not self.place:
+            return self.air
+        soon, late = (
+            self.clock.air(self.place, lag_s) for lag_s in (self.lag_s / LAG_OFF, self.lag_s * LAG_OFF)
+        )
+        return warmer(soon, late) if sign > 0 else colder(soon, late)
 
     def spoilt(self) -> str:
         """Why the joint or the film is suspect by what was measured; empty where it is not."""

@@ -31,7 +31,7 @@ from tests.benchmarks.shops import (
     grown,
 )
 
-OF_EACH, SEED = 30, 7
+OF_EACH, SEED = 30, 11
 """Waits of a class in each kind of shop."""
 SAFE_C = 4.0
 """How much colder than its sheet says a product may really bear: up to so much."""

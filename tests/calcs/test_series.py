@@ -16,6 +16,7 @@ from calcs.series import (
     Ages,
     Habit,
     Series,
+    colder,
     coldest,
     first_below,
     habit_of,
@@ -23,6 +24,7 @@ from calcs.series import (
     series,
     shifted,
     steady,
+    warmer,
 )
 from calcs.sheets import glue_classes
 
@@ -134,6 +136,18 @@ def test_wood_follows_the_air_like_a_first_order_system():
         begin, end = (n - 1) * STEP_S, n * STEP_S
         mean = quad(lambda s: 10 + 10 * exp(-s / 3600), begin, end)[0] / STEP_S
         assert wood.air[n][0] == pytest.approx(mean, abs=1e-6)
+
+
+def test_wood_of_a_lag_that_is_not_known_lies_between_the_sooner_and_the_later():
+    air = ((20, 50), *((10, 60),) * 20, *((18, 40),) * 20)
+    made = Series(first=0, air=air, known=41, habit=FLAT)
+    soon, wood, late = (in_wood(made, lag_s) for lag_s in (1800, 3600, 7200))
+    cold, warm = colder(soon, late), warmer(soon, late)
+    off = 0.5  # where air turns, wood of a lag between the two may for minutes be outside both
+    rows = zip(cold.air, wood.air, warm.air, strict=True)
+    assert all(c[0] - off <= w[0] <= h[0] + off for c, w, h in rows)
+    assert cold.air[5] == soon.air[5] and cold.air[25] == late.air[25], "it cools sooner, and warms later"
+    assert warm.air[5] == (late.air[5][0], 60)
 
 
 def test_the_coldest_and_the_first_cold_moment():

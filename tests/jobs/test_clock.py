@@ -156,7 +156,7 @@ VARNISH = QUICK_FINISH | {
 
 
 def test_a_coat_is_told_when_it_is_sure_though_its_window_may_close_before(work):
-    """A coat too early spoils the one below; of squeeze-out the middle of the window is told."""
+    """A coat too early spoils the one below."""
     set_sheet(work.call(), kind="finish", key="slow-varnish", data=VARNISH)
     piece = work.accepted(**{**QUICK, "finish_face": "slow-varnish"})
     work.do_until(piece, "seal-1")
@@ -166,6 +166,42 @@ def test_a_coat_is_told_when_it_is_sure_though_its_window_may_close_before(work)
     assert said.ready_at == said.latest_at > said.closes_at
     assert not is_missed(estimated(coat), said.closes_at + MINUTE), "it hardens still"
     assert is_missed(estimated(coat), said.ready_at + MINUTE)
+
+
+def scraped(work: Work, glue: str, temp: int) -> WaitEstimate:
+    wait = clamped(work, glue)
+    beads = Wait.objects.get(stage__piece=wait.stage.piece, kind="scrape", step=Wait.Step.RUNNING)
+    air(work, beads.since - 3 * HOUR, [temp] * 5)
+    return estimate(beads)
+
+
+def test_squeeze_out_is_told_when_it_is_sure_but_a_third_of_its_sure_window_is_kept(work):
+    brief = EPOXY | {"name": "Brief epoxy", "scrape_to_s": "150 min"}
+    set_sheet(work.call(), kind="glue", key="brief-epoxy", data=brief)
+    said = scraped(work, "brief-epoxy", 17)
+    window = said.closes_at - said.likely_at
+    assert timedelta() < window and said.latest_at > said.ready_at
+    assert abs(said.closes_at - said.ready_at - window / 3) <= timedelta(seconds=1)
+    sure = scraped(work, "slow-pva", 20)
+    assert sure.ready_at == sure.latest_at < sure.closes_at
+
+
+def test_squeeze_out_that_may_stand_still_in_the_cold_is_told_when_it_is_sure(work):
+    """Not below 10 °C: at 8 °C it stands still by the trade's rule, or goes on slowly."""
+    wait = clamped(work)
+    beads = Wait.objects.get(stage__piece=wait.stage.piece, kind="scrape", step=Wait.Step.RUNNING)
+    air(work, beads.since - 3 * HOUR, [20, 20, 20, 8, 8, 8, 8, 20, 20])
+    said = estimate(beads)
+    assert said.ready_at == said.latest_at > said.likely_at
+
+
+def test_yellow_glue_may_be_as_slow_in_the_cold_as_the_rule_it_borrows_and_no_sooner(work):
+    wait = clamped(work, "slow-pva")
+    air(work, wait.since - 3 * HOUR, [15] * 5)
+    said = estimate(wait)
+    # 4 h at 20 °C; at 15 - 1 °C by 1.3 x 6000 K: exp(7800 x (1/287.15 - 1/293.15)) = 1.74.
+    assert said.earliest_at == said.likely_at == wait.since + 4 * HOUR
+    assert said.ready_at == said.latest_at >= wait.since + 1.74 * 4 * HOUR
 
 
 def estimated(wait: Wait) -> Wait:
