@@ -87,6 +87,18 @@ def both_temperatures(celsius: Decimal) -> str:
     return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"
 
 
+def sheet_temperature(celsius: Decimal) -> str:
+    """Write a temperature [°C] of a product's sheet in both units, °F to the degree that sheets print.
+
+    Examples
+    --------
+    >>> sheet_temperature(Decimal(21))
+    '70 °F (21 °C)'
+    """
+    fahrenheit = (celsius * 9 / 5 + 32).quantize(Decimal(1), ROUND_HALF_UP)
+    return f"{fahrenheit} °F ({format_temperature(celsius, 'C')})"
+
+
 def parse_duration(text: str, *, field: str = "duration", least: int = 0, most: int = 3650 * 86400) -> int:
     """Read a duration; every number needs its unit.
 

@@ -40,7 +40,7 @@ def answered(*, name: str, question: str, asked: Any, found: Any, drawing: str |
     said = {each: tuple(figures.pop(each, ())) for each in SAID}
     result = {each: _both(each, value) for each, value in figures.items()}
     for name, pounds in _weighed_in_pounds(figures):
-        result[name]["words"] = f"{figures[name]} kg ({told(pounds, figures[pounds])})"
+        result[name]["words"] = f"{told(pounds, figures[pounds])} ({figures[name]} kg)"
     return Answer(
         name=name,
         question=question,

@@ -11,7 +11,7 @@ from decimal import Decimal
 from math import ceil
 from typing import Annotated
 
-from calcs.amounts import both_temperatures, format_temperature
+from calcs.amounts import both_temperatures, sheet_temperature
 from calcs.errors import OutOfRange
 from calcs.inputs import check, outward
 from calcs.kinds import Percent, Product, Temperature, Yes
@@ -187,7 +187,7 @@ def coat_times(coat: CoatOn) -> CoatTimes:
         warnings.append(f"{said}; its times may not hold")
     if coat.temp_c < finish.ref_temp_c and not warnings:
         warnings.append(
-            f"colder than the {format_temperature(finish.ref_temp_c, 'C')} of the sheet, which gives no times"
+            f"colder than the {sheet_temperature(finish.ref_temp_c)} of the sheet, which gives no times"
             " for it: try the film before going on"
         )
     return CoatTimes(
@@ -203,7 +203,7 @@ def _slowed(seconds: int | None, slower: float) -> int | None:
 
 def _too_cold(glue: Glue, temp_c: Decimal) -> GlueTimes:
     paused = glue.rate_k is not None
-    short = f"{both_temperatures(temp_c)} is below the {both_temperatures(glue.min_temp_c)} of {glue.name}"
+    short = f"{both_temperatures(temp_c)} is below the {sheet_temperature(glue.min_temp_c)} of {glue.name}"
     what = (
         "the cure stands still until it is warmer"
         if paused
@@ -216,9 +216,9 @@ def _too_cold(glue: Glue, temp_c: Decimal) -> GlueTimes:
 
 def _glue_reason(glue: Glue, temp_c: Decimal, slower: float) -> str:
     if slower > 1:
-        return f"{slower:.2f} times as long as at the {both_temperatures(glue.ref_temp_c)} of the sheet"
+        return f"{slower:.2f} times as long as at the {sheet_temperature(glue.ref_temp_c)} of the sheet"
     if temp_c > glue.max_temp_c:
-        most = both_temperatures(glue.max_temp_c)
+        most = sheet_temperature(glue.max_temp_c)
         return f"above the {most} of the sheet: times not shortened, open time is shorter"
     if temp_c > glue.ref_temp_c:
         return "warmer than the sheet: times not shortened, but look at squeeze-out sooner"

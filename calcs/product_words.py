@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from calcs.age import Interval
-from calcs.amounts import both_temperatures, format_duration
+from calcs.amounts import both_temperatures, format_duration, sheet_temperature
 from calcs.rates import Laws, class_law
 from calcs.sheets import Finish, Glue
 from calcs.tables import rows, told
@@ -74,7 +74,7 @@ def _cold(asked: Hardening, spoilt_s: float | None) -> list[str]:
         return []
     sheet = asked.sheet
     what = "joint" if asked.glue is not None else "film"
-    cold = f"below the {both_temperatures(sheet.min_temp_c)} of {sheet.name}"
+    cold = f"below the {sheet_temperature(sheet.min_temp_c)} of {sheet.name}"
     when = f"{format_duration(int(spoilt_s))} after the start"
     if spoilt_s < max(sum(row.duration_s for row in asked.history), 1):
         return [
@@ -88,12 +88,12 @@ def _outside(sheet: Glue | Finish, air: Sequence[Interval]) -> list[str]:
     found = []
     if any(part.temp_c < float(sheet.min_temp_c) for part in air):
         found.append(
-            f"colder than the {both_temperatures(sheet.min_temp_c)} of the sheet for some time:"
+            f"colder than the {sheet_temperature(sheet.min_temp_c)} of the sheet for some time:"
             " that time does not count"
         )
     if any(part.temp_c > float(sheet.max_temp_c) for part in air):
         found.append(
-            f"warmer than the {both_temperatures(sheet.max_temp_c)} of the sheet for some time:"
+            f"warmer than the {sheet_temperature(sheet.max_temp_c)} of the sheet for some time:"
             " its times may not hold"
         )
     return found

@@ -29,7 +29,8 @@ from calcs.typed import DECIMAL, out_of_range, plain, unreadable
 
 __all__ = [
     "MOST_UNITS", "UNITS_PER_INCH", "UNITS_PER_MM", "Length",
-    "both_units", "check_length", "format_duration", "format_length", "format_temperature", "inches", "mm",
+    "both_units", "check_length", "format_about", "format_duration", "format_length",
+    "format_temperature", "inches", "mm",
     "parse_duration", "parse_length", "parse_percent", "parse_temperature",
     "to_inches", "to_metres", "to_mm",
 ]  # fmt: skip
@@ -37,6 +38,7 @@ __all__ = [
 UNITS_PER_MM = 8000
 UNITS_PER_INCH = 203200
 MOST_UNITS = 2**53
+SMALL = UNITS_PER_INCH // 64
 
 LENGTH_FORMS = '32, 6 13/32, 6.4, 8/4, 1 3/4", 5\' 2", 812 mm, 1.2 m'
 
@@ -192,17 +194,36 @@ def both_units(units: int) -> str:
 def format_length(units: int, unit: str) -> str:
     """Write a length: to the nearest 1/64 in or 0.1 mm, with "≈" before it where that is not exact.
 
+    What is smaller than 1/64 in is never nothing: it is written to 0.001 in or 0.01 mm.
+
     Examples
     --------
     >>> format_length(1301750, "in"), format_length(1301750, "mm")
     ('6 13/32"', '≈ 162.7 mm')
+    >>> format_length(400, "in"), format_length(400, "mm")
+    ('≈ 0.002"', '0.05 mm')
     """
     one_of(unit, "unit", ("in", "mm"))
+    if 0 < abs(units) < SMALL:
+        return _small_text(units, unit)
     step = UNITS_PER_INCH // 64 if unit == "in" else UNITS_PER_MM // 10
     steps = half_up(Fraction(abs(units), step))
     text = _inch_text(steps) if unit == "in" else f"{Decimal(steps) / 10:f} mm"
     sign = "-" if units < 0 and steps else ""
     return f"{'' if steps * step == abs(units) else '≈ '}{sign}{text}"
+
+
+def format_about(units: int, unit: str) -> str:
+    """Write a length where a place is enough: to the nearest 1/4 in or 5 mm.
+
+    Examples
+    --------
+    >>> format_about(inches("811/64"), "in"), format_about(inches("811/64"), "mm")
+    ('12 3/4"', '320 mm')
+    """
+    one_of(unit, "unit", ("in", "mm"))
+    step = UNITS_PER_INCH // 4 if unit == "in" else UNITS_PER_MM * 5
+    return format_length(half_up(Fraction(units, step)) * step, unit)
 
 
 class _Refused(Exception):
@@ -268,6 +289,17 @@ def _exactly(value: int | str | Fraction | Decimal, scale: int, name: str) -> in
             "length", f"{shown(value)} {name}", "whole multiples of 1/8 µm, up to 2^53 of them"
         )
     return int(units)
+
+
+def _small_text(units: int, unit: str) -> str:
+    size = Fraction(abs(units), UNITS_PER_INCH if unit == "in" else UNITS_PER_MM)
+    decimals = 3 if unit == "in" else 2
+    while not (steps := half_up(size * 10**decimals)):
+        decimals += 1
+    shown = Fraction(steps, 10**decimals)
+    number = f"{Decimal(steps).scaleb(-decimals).normalize():f}"
+    text = f'{number}"' if unit == "in" else f"{number} mm"
+    return f"{'' if shown == size else '≈ '}{'-' if units < 0 else ''}{text}"
 
 
 def _inch_text(sixty_fourths: int) -> str:

@@ -68,9 +68,9 @@ def _movement(kept: dict[str, Any]) -> str:
     change = kept.get("result", {}).get("change_len")
     if not change:
         return ""
-    mm, inch = (format_length(abs(change), unit).removeprefix("≈ ") for unit in ("mm", "in"))
+    inch, mm = (format_length(abs(change), unit).removeprefix("≈ ") for unit in ("in", "mm"))
     return _(
-        "Solid wood breathes. Across the grain this piece can be up to about %(mm)s (%(inch)s) wider in the"
+        "Solid wood breathes. Across the grain this piece can be up to about %(inch)s (%(mm)s) wider in the"
         " most humid part of the year than in the driest. It is built for that; leave its fixings free"
         " to slide."
     ) % {"mm": mm, "inch": inch}

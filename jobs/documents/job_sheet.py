@@ -8,7 +8,7 @@ from typing import Any
 from django.utils.safestring import SafeString, mark_safe
 
 from calcs.told import told
-from calcs.units import format_duration
+from calcs.units import format_about, format_duration, format_length
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.qr import code
 from jobs.documents.wording import clean, inches, millimetres
@@ -16,6 +16,7 @@ from jobs.documents.wording import clean, inches, millimetres
 Figures = Mapping[str, Any]
 Rows = list[list[dict[str, str]]]
 HOUR = 3600
+NBSP = "\u00a0"
 FONTS = "Sans latin, Sans latin-ext, Signs"
 
 
@@ -104,12 +105,26 @@ def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}".rstrip(".") + "." if text else ""
 
 
-def _both(units: int | None) -> str:
-    return f"{inches(units)} ({millimetres(units)})".replace(" ", "\u00a0") if units is not None else "-"
+def _both(units: int | None, write: Callable[[int, str], str] = format_length) -> str:
+    return f"{write(units, 'in')} ({write(units, 'mm')})".replace(" ", NBSP) if units is not None else "-"
 
 
 def _length(units: int) -> dict[str, str]:
     return {"text": inches(units), "under": millimetres(units)}
+
+
+def _about(units: int) -> dict[str, str]:
+    return {"text": format_about(units, "in"), "under": format_about(units, "mm")}
+
+
+def _told(end: str, value: Any) -> str:
+    """An amount in both systems, kept on one line."""
+    return told(end, Decimal(value)).replace(" ", NBSP)
+
+
+def _amount(end: str, value: Any) -> dict[str, str]:
+    first, _, second = told(end, Decimal(value)).partition(" (")
+    return {"text": first, "under": second.removesuffix(")")}
 
 
 def _span(seconds: int | None) -> str:
@@ -184,13 +199,13 @@ def _each_slot(f: Figures) -> str:
 def _glue(f: Figures) -> dict[str, Any]:
     rows = [
         [_cell(s["number"]), _cell(s["round"]), _cell(", ".join(s["joins"])), _cell(s["makes"]),
-         _length(s["width_len"]), _cell(_span(s["assembly_s"])), _cell(f"{s['glue_ml']} mL")]
+         _length(s["width_len"]), _cell(_span(s["assembly_s"])), _amount("_ml", s["glue_ml"])]
         for s in f["stages"]
     ]  # fmt: skip
     many = "in one go" if f.get("one_go") else f"in {f['rounds']} rounds, so that each closes in time"
     return {
         "lines": [
-            ("Glue", f"{f['glue_ml']} mL ({f['glue_fl_oz']} fl oz), {f['glue_g']} g"),
+            ("Glue", f"{_told('_ml', f['glue_ml'])}; {_told('_g', f['glue_g'])}"),
             ("Time today", f"open {_span(f['open_s'])}, closed {_span(f['closed_s'])}"),
             ("How", many),
         ],
@@ -217,15 +232,17 @@ WRITE = {"text": "", "under": "", "write": "1"}
 
 
 def _clamps(f: Figures) -> dict[str, Any]:
-    rows = [[_cell(n), _length(p["at_len"]), _cell(p["side"])] for n, p in enumerate(f["places"], 1)]
+    rows = [[_cell(n), _about(p["at_len"]), _cell(p["side"])] for n, p in enumerate(f["places"], 1)]
     half = -(-len(rows) // 2)
+    apart = _both(f["spacing_len"], format_about)
     pairs = [a + b for a, b in zip(rows[:half], [*rows[half:], [_cell("")] * 3], strict=False)]
     return {
         "lines": [
-            ("Clamps", f"{f['count']} that reach {_both(f['reach_len'])}, {_both(f['spacing_len'])} apart"),
-            ("Each at least", told("each_n", f["each_least_n"]).replace(" ", "\u00a0")),
-            ("Gives", f"{told('a_kpa', f['achieved_least_kpa'])} at least"),
-            ("Cauls at", "; ".join(_both(c) for c in f["cauls_at_len"])),
+            ("Clamps", f"{f['count']} that reach {_both(f['reach_len'])}, {apart} apart"),
+            ("Each at least", _told("_n", f["each_least_n"])),
+            ("Gives", f"{_told('_kpa', f['achieved_least_kpa'])} at least"),
+            ("Cauls at", "; ".join(_both(c, format_about) for c in f["cauls_at_len"])),
+            ("Measured", 'places and spacing to the nearest 1/4" or 5 mm, which is near enough for clamps'),
         ],
         "tables": [_table(["No.", "From the end", "Side", "No.", "From the end", "Side"], pairs)],
     }
@@ -276,8 +293,8 @@ def _coats(f: Figures) -> dict[str, Any]:
     surface = f.get("least_surface_c")
     return {
         "lines": [
-            ("Finish", f"{told('total_l', f['total_l'])} in all, {f['cans']} cans of {f['can_l']} L"),
-            ("A coat", f"sealing {f['sealing_coat_l']} L, build {f['build_coat_l']} L"),
+            ("Finish", f"{_told('_l', f['total_l'])} in all, {f['cans']} cans of {_told('_l', f['can_l'])}"),
+            ("A coat", f"sealing {_told('_l', f['sealing_coat_l'])}, build {_told('_l', f['build_coat_l'])}"),
             ("Between coats", _from_to(f.get("recoat_from_s"), f.get("recoat_to_s"))),
             ("Light use, full use", f"{_span(f.get('light_use_s'))}, {_span(f.get('full_s'))}"),
             ("Wood not colder than", told("surface_c", Decimal(surface)) if surface else ""),

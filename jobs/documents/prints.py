@@ -5,6 +5,7 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
+from calcs.told import in_both
 from jobs.documents.pdf import to_pdf
 from jobs.documents.qr import code
 from jobs.documents.wording import clean, day, inches, millimetres, number
@@ -14,8 +15,8 @@ PER_SHEET = 14
 """Two columns of seven."""
 
 
-def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], today: date) -> bytes:
-    """The list as it stands today."""
+def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], us_first: bool, today: date) -> bytes:
+    """The list as it stands today, amounts in both systems."""
     context = {
         "boards": [
             {
@@ -30,7 +31,7 @@ def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], today: date) ->
             {
                 **row,
                 "name": clean(row["name"]),
-                "amount": number(row["amount"]),
+                "amount": in_both(row["amount"], row["unit"], us_first=us_first),
                 "pieces": ", ".join(row["pieces"]),
                 "shelf": "; ".join(f"{clean(s['name'])}: {_standing(s)}" for s in row["shelf"]),
             }

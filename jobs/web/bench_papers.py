@@ -115,7 +115,9 @@ def shopping(request: HttpRequest) -> HttpResponse:
 @csp_exempt()  # as for the other papers
 def shopping_print(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
-    return _pdf(shopping_pdf(shopping_list(today=today), shop=shop_texts(), today=today), "shopping-list")
+    us_first = request.user.unit == "in"
+    made = shopping_pdf(shopping_list(today=today), shop=shop_texts(), us_first=us_first, today=today)
+    return _pdf(made, "shopping-list")
 
 
 @worker

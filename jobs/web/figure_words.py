@@ -9,8 +9,8 @@ from django.utils.translation import gettext as _
 from calcs.answers import spoken
 from calcs.catalogue import CALCULATIONS
 from calcs.inputs import kinds_of
-from calcs.told import US_UNITS
-from calcs.units import format_duration, format_length, format_temperature
+from calcs.told import in_us
+from calcs.units import format_about, format_duration, format_length, format_temperature
 from jobs.gates import Units
 from jobs.web.labels import LABELS, LABELS_IN, LABELS_OF
 from jobs.web.words import number_words
@@ -36,7 +36,7 @@ UNITS_BY_END = (
     ("rh_low", "%"),
     ("rh_high", "%"),
 )
-IN_US = {"kPa": "1", "MPa": "1", "N": "1", "N·m": "0.1", "mL": "0.1", "g": "0.1"}
+IN_US = {"kPa": "1", "MPa": "1", "N": "1", "N·m": "0.1", "mL": "0.1", "L": "0.1", "g": "0.1"}
 """Units that a reader of inches gets in the US unit, and to what step."""
 
 
@@ -55,19 +55,22 @@ def _asked(calculation: str) -> dict[str, str]:
     return {name: kind.says[:1].upper() + kind.says[1:] for name, (kind, _) in kinds.items()}
 
 
-def value_words(name: str, value: Any, units: Units) -> str:
-    """A figure with its unit, told by the end of its name; of a list, one after the other."""
+def value_words(name: str, value: Any, units: Units, *, about: bool = False) -> str:
+    """A figure with its unit, told by the end of its name; of a list, one after the other.
+
+    A length ``about`` is told no nearer than it is measured at the bench.
+    """
     if value is None:
         return _("none")
     if isinstance(value, bool):
         return _("yes") if value else _("no")
     if isinstance(value, list):
-        return ", ".join(value_words(name, one, units) for one in value)
+        return ", ".join(value_words(name, one, units, about=about) for one in value)
     if isinstance(value, dict):
         told = (value_words(n, v, units) for n, v in value.items() if v is not None)
         return "(" + ", ".join(told) + ")"
     if name.endswith("_len") and isinstance(value, int):
-        return format_length(value, units.length)
+        return (format_about if about else format_length)(value, units.length)
     if name.endswith("_s") and isinstance(value, int):
         return format_duration(_whole_minutes(name, value)) if value else _("0 min")
     if name.endswith("_c"):
@@ -90,8 +93,8 @@ def _whole_minutes(name: str, seconds: int) -> int:
 def _amount(value: Decimal, unit: str, units: Units) -> str:
     if unit in IN_US and units.length == "in":
         step = Decimal(IN_US[unit])
-        unit, factor = US_UNITS[unit]
-        value = (value / factor).quantize(step, ROUND_HALF_UP)
+        value, unit = in_us(value, unit)
+        value = value.quantize(step, ROUND_HALF_UP)
     space = "" if unit == "°" else " "
     return f"{number_words(value)}{space}{unit}"
 

@@ -19,6 +19,8 @@ TOLD_APART = ("warnings", "cautions")
 """Figures that are listed on their own rather than in the table."""
 TOLD_ALREADY = ("glue_g", "glue_fl_oz", "useful", "works", "boards_len")
 """Figures that stand in another unit or another place too."""
+NEAR_ENOUGH = (("clamping", "at_len"), ("clamping", "cauls_at_len"), ("clamping", "spacing_len"))
+"""Places that nobody measures to a 64th."""
 QUIET_AT_ZERO = (
     "short_len",
     "missing",
@@ -109,7 +111,9 @@ def _rows(
     return [
         {
             "label": label(name, calculation, asked=asked),
-            "value": _money(value, currency) if name in MONEY else value_words(name, value, units),
+            "value": _money(value, currency)
+            if name in MONEY
+            else value_words(name, value, units, about=(calculation, name) in NEAR_ENOUGH and not asked),
         }
         for name, value in sorted(flat.items(), key=lambda figure: PLACES.get(figure[0], len(PLACES)))
     ]
@@ -149,7 +153,9 @@ def _tables(calculation: str, result: Result, units: Units) -> list[dict[str, An
             {
                 "title": title,
                 "columns": [str(words) for words in filled.values()],
-                "rows": [[_cell(path, _at(row, path), units) for path in filled] for row in rows],
+                "rows": [
+                    [_cell(path, _at(row, path), units, of=calculation) for path in filled] for row in rows
+                ],
             }
         )
     return found
@@ -167,10 +173,10 @@ def _at(row: Result, path: str) -> Any:
     return value
 
 
-def _cell(path: str, value: Any, units: Units) -> str:
+def _cell(path: str, value: Any, units: Units, *, of: str = "") -> str:
     if value is None or (path == "latest_s" and not value):
         return ""
-    return value_words(path, value, units)
+    return value_words(path, value, units, about=(of, path) in NEAR_ENOUGH)
 
 
 def _sentences(result: Result) -> Iterator[str]:

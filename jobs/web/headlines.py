@@ -97,9 +97,9 @@ def _sanding(result: Result, units: Units) -> str:
 def _finishing(result: Result, units: Units) -> str:
     coats = result["sealing_coats"] + result["build_coats"]
     again = format_duration(result["recoat_from_s"])
-    return _("%(coats)s coats, %(total_l)s L, next coat after %(again)s") % {
+    return _("%(coats)s coats, %(total)s, next coat after %(again)s") % {
         "coats": coats,
-        "total_l": number_words(result["total_l"]),
+        "total": value_words("total_l", result["total_l"], units),
         "again": again,
     }
 

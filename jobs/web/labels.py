@@ -305,7 +305,7 @@ TABLES: dict[tuple[str, str], tuple[str, dict[str, str]]] = {
         },
     ),
     ("clamping", "places"): (
-        _("Clamps from the end as glued up"),
+        _("Clamps from the end as glued up, to 1/4 in or 5 mm"),
         {"at_len": _("From the end"), "side": _("Side")},
     ),
     ("clamping", "use"): (

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.amounts import format_temperature
+from calcs.told import US_UNITS, in_both
 from calcs.units import format_length
 from jobs.models import Person
 
@@ -29,6 +30,13 @@ def other_length_words(units: int, person: Person) -> str:
 def temperature_words(celsius: Decimal, person: Person) -> str:
     """A temperature in the person's unit."""
     return format_temperature(celsius, person.temperature_unit)
+
+
+def amount_words(value: Decimal, unit: str, person: Person) -> str:
+    """What is bought, in both systems where its unit has two: first the person's."""
+    if unit not in US_UNITS:
+        return f"{number_words(value)} {_(unit)}"
+    return in_both(value, unit, us_first=person.unit == "in")
 
 
 def moment_words(moment: datetime | None, now: datetime) -> str:

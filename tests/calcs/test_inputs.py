@@ -199,7 +199,7 @@ def test_a_description_says_all_there_is():
         "allowed": '1" (25.4 mm) to 100" (2540 mm)', "least": "25.4 mm", "most": "2540 mm", "choices": [],
         "needed": True, "default": None, "rows": [],
     }  # fmt: skip
-    assert told_of["load"]["unit"] == "lb or kg" and told_of["load"]["default"] == "0 kg (0.0 lb)"
+    assert told_of["load"]["unit"] == "lb or kg" and told_of["load"]["default"] == "0 lb (0 kg)"
     assert told_of["cut"]["choices"] == ["flat", "quarter"]
     assert "pva" in told_of["glue"]["choices"] and "black walnut" in told_of["species"]["choices"]
     assert [one["name"] for one in told_of["boards"]["rows"]] == ["width", "count", "note"]
@@ -219,18 +219,23 @@ def test_a_finish_is_no_glue():
     ("room_c", D(20), "68 °F (20 °C)"),
     ("rest_s", 5400, "1 h 30 min"),
     ("rest_s", 0, "0 s"),
-    ("each_kg", D(10), "10 kg (22.0 lb)"),
-    ("can_l", D("3.785"), "3.785 L (1.0 gal)"),
-    ("press_kpa", D(1000), "1000 kPa (145.0 psi)"),
-    ("own_mpa", D(13500), "13500 MPa (1,958,009 psi)"),  # whole from a thousand on
-    ("left_l", D("0.028"), "0.028 L (0.01 gal)"),  # and hundredths below one
+    ("each_kg", D(10), "22.0 lb (10 kg)"),
+    ("can_l", D("3.785"), "1.0 gal (3.785 L)"),
+    ("press_kpa", D(1000), "145.0 psi (1000 kPa)"),
+    ("own_mpa", D(13500), "1,958,009 psi (13500 MPa)"),  # whole from a thousand on
+    ("left_l", D("0.028"), "0.95 fl oz (0.028 L)"),  # and hundredths below one
+    ("can_l", D("0.946"), "1.0 qt (0.946 L)"),  # 1 qt = 0.946353 L, 32 fl oz
+    ("can_l", D("0.94"), "31.8 fl oz (0.94 L)"),  # not quite 0.995 qt = 0.9416 L
+    ("glue_ml", D(327), "11.1 fl oz (327 mL)"),  # 327 / 29.57353 = 11.057
+    ("total_l", D("3.02"), "3.2 qt (3.02 L)"),  # 3.02 / 0.946353 = 3.191
+    ("total_l", D("7.57"), "2.0 gal (7.57 L)"),
     ("mc_from", D("6.17"), "6.17 %"),
     ("price_per_bf", D("11.5"), "11.5 a board ft"),
-    ("force_n", D(1000), "1000 N (224.8 lbf)"),
-    ("area_m2", D(1), "1 m² (10.8 ft²)"),
-    ("density_kg_m3", D(752), "752 kg/m³ (46.9 lb/ft³)"),
-    ("stress_mpa", D(1), "1 MPa (145.0 psi)"),
-    ("moment_nm", D("1.3558179483"), "1.3558179483 N·m (1.0 lbf·ft)"),
+    ("force_n", D(1000), "224.8 lbf (1000 N)"),
+    ("area_m2", D(1), "10.8 ft² (1 m²)"),
+    ("density_kg_m3", D(752), "46.9 lb/ft³ (752 kg/m³)"),
+    ("stress_mpa", D(1), "145.0 psi (1 MPa)"),
+    ("moment_nm", D("1.3558179483"), "1.0 lbf·ft (1.3558179483 N·m)"),
     ("mc_pct", D("8.50"), "8.5 %"),
     ("turn_deg", 30, "30°"),
     ("buy_bf", D(42), "42 board ft"),

@@ -26,7 +26,7 @@ def test_a_cut_uses_its_own_coefficient():
 @given(
     st.decimals(min_value=6, max_value=14, places=2),
     st.decimals(min_value=6, max_value=14, places=2),
-    st.integers(min_value=1, max_value=inches(480)),
+    st.integers(min_value=inches("1/64"), max_value=inches(480)),
 )
 def test_back_again_undoes_the_change(dry, wet, size):
     there = movement(replace(TOP, size_len=size, mc_from=dry, mc_to=wet)).change_len

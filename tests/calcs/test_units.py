@@ -13,6 +13,7 @@ from calcs.units import (
     UNITS_PER_INCH,
     UNITS_PER_MM,
     check_length,
+    format_about,
     format_length,
     inches,
     mm,
@@ -189,12 +190,32 @@ def test_only_inches_and_millimetres_are_a_persons_unit(call):
         (inches(2), '2"', "50.8 mm"),
         (mm(812), '≈ 31 31/32"', "812 mm"),
         (-inches("1.5"), '-1 1/2"', "-38.1 mm"),
-        (1, '≈ 0"', "≈ 0 mm"),
+        # Below 1/64 in = 0.396875 mm: 0.05 mm / 25.4 = 0.00197 in, 0.3 mm / 25.4 = 0.0118 in.
+        (400, '≈ 0.002"', "0.05 mm"),
+        (-mm("0.3"), '≈ -0.012"', "-0.3 mm"),
+        (3174, '≈ 0.016"', "≈ 0.4 mm"),
+        (3175, '1/64"', "≈ 0.4 mm"),
+        (1, '≈ 0.000005"', "≈ 0.0001 mm"),  # 0.125 µm, the smallest: never nothing
     ],
 )
 def test_lengths_are_written_to_a_64th_or_a_tenth(units, in_inches, in_mm):
     assert format_length(units, "in") == in_inches
     assert format_length(units, "mm") == in_mm
+
+
+# 12 43/64 in = 12.67 in = 321.9 mm; half a quarter is 1/8 in.
+@pytest.mark.parametrize(
+    "units, in_inches, in_mm",
+    [
+        (inches("811/64"), '12 3/4"', "320 mm"),
+        (inches("12.125"), '12 1/4"', "310 mm"),
+        (inches("12.125") - 1, '12"', "310 mm"),
+        (0, '0"', "0 mm"),
+    ],
+)
+def test_a_place_is_written_to_a_quarter_or_five(units, in_inches, in_mm):
+    assert format_about(units, "in") == in_inches
+    assert format_about(units, "mm") == in_mm
 
 
 @given(SIZES)

@@ -170,7 +170,12 @@ def test_the_shopping_list_counts_what_is_set_aside_and_on_the_rack_once():
     row = shopping_list(today=TODAY)["boards"][0]
     assert (row["set_aside_bf"], row["rack_bf"], row["rack"]) == (10, 20, [2, 3])
     assert float(row["buy_bf"]) == wanted - 30
-    told = words(shopping_pdf(shopping_list(today=TODAY), shop=shop_texts(), today=TODAY))
+    found = shopping_list(today=TODAY)
+    told, metric = (
+        words(shopping_pdf(found, shop=shop_texts(), us_first=us, today=TODAY)) for us in (True, False)
+    )
+    assert re.search(r"[\d.]+ fl oz \(\d+ mL\)", told) and re.search(r"[\d.]+ qt \([\d.]+ L\)", told)
+    assert re.search(r"\d+ mL \([\d.]+ fl oz\)", metric)
     assert "Shopping list" in told and "2 March 2026" in told
     assert f"{first.number}, {second.number}" in told and "Discs P80" in told and "Biscuit 20" in told
     work.do_until(first, "rip")

@@ -71,7 +71,8 @@ class ShoppingPdfView(FileView):
     def get(self, request: Request) -> HttpResponse:
         """The list as of today; a print without a number, and not kept."""
         today = timezone.localdate()
-        made = shopping_pdf(shopping_list(today=today), shop=shop_texts(), today=today)
+        us_first = request.user.unit == "in"
+        made = shopping_pdf(shopping_list(today=today), shop=shop_texts(), us_first=us_first, today=today)
         return HttpResponse(made, content_type="application/pdf")
 
 

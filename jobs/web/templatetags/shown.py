@@ -28,6 +28,11 @@ def other_length_for(units: int | None, person: Person) -> str:
 
 
 @register.filter
+def amount_for(need: dict[str, Any], person: Person) -> str:
+    return words.amount_words(need["amount"], need["unit"], person)
+
+
+@register.filter
 def warmth_for(celsius: Decimal | float | None, person: Person) -> str:
     """A temperature, where there is one, in the person's unit."""
     return "" if celsius is None else words.temperature_words(Decimal(str(celsius)), person)
@@ -114,6 +119,11 @@ def named(names: dict[str, str], key: str) -> str:
 def told(word: str) -> str:
     """A word that is stored, in the language of the pages."""
     return stored_words.told(word)
+
+
+@register.filter
+def first_line(text: str) -> str:
+    return text.partition("\n")[0]
 
 
 @register.filter
