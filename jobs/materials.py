@@ -38,6 +38,7 @@ class Need:
     quantity: Decimal
     unit: str
     price: str | None
+    remark: str = ""
 
     @property
     def units(self) -> str:
@@ -83,11 +84,15 @@ def not_counted(inputs: Values, computed: Values, shop: Values) -> list[str]:
 
 
 def _lumber(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
+    """The whole boards that the shopping list buys: what is over was paid for too."""
     if figures:
+        boards = figures["boards"]
         yield Need(
-            kind="lumber", what=inputs["species"] or "lumber", quantity=Decimal(figures["gross_bf"]),
+            kind="lumber", what=inputs["species"] or "lumber", quantity=Decimal(figures["buy_bf"]),
             unit="board foot",
             price=shop["lumber_prices"].get(inputs["species"], shop["price_per_board_foot"]),
+            remark=f"{boards} whole board{'s' if boards > 1 else ''} to buy,"
+            f" {Decimal(figures['gross_bf']).normalize():f} board feet of it needed with waste",
         )  # fmt: skip
 
 

@@ -32,12 +32,13 @@ LENGTHS: dict[str, tuple[int, int]] = {
 }
 """Least and most of each length a piece takes [1/8 µm]: what fits a shop, common practice, no source."""
 DEFAULT_LENGTHS: dict[str, int] = {
-    "widest_strip": inches(6),
+    "widest_strip": inches("13/2"),
     "board_width": inches(7),
     "trim_length": inches(2),
     "trim_width": 0,
 }
-"""Common practice, no source; see ``calcs.lumber`` and ``calcs.layout``."""
+"""Common practice, no source; see ``calcs.lumber`` and ``calcs.layout``. The usual strip is the widest that
+the usual board gives with straight edges, to the half inch: narrower ones would buy more boards."""
 FOOT = inches(12)
 USUAL_BOARD = 10 * FOOT
 """Common practice, no source."""

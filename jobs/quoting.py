@@ -12,6 +12,7 @@ from typing import Any
 from calcs.costing import Costing, Labour, Price, costing
 from calcs.errors import CalcError
 from calcs.rounding import places
+from calcs.species import species_list
 from calcs.units import format_length
 from jobs.canonical import plain
 from jobs.computing import compute
@@ -19,10 +20,11 @@ from jobs.errors import Invalid, NotYet, ShopError
 from jobs.gates import Units
 from jobs.learned import LEAST_JOBS, Rate, kinds_of, offered, rates
 from jobs.materials import needs, not_counted
-from jobs.models import Piece
+from jobs.models import Piece, Sheet
 from jobs.pieces import read_inputs
-from jobs.products import product
+from jobs.products import newest, product
 from jobs.reckon.subject import SIZES
+from jobs.routes import route
 from jobs.shop import settings
 
 SPECIES, FINISH = "species", "finish"
@@ -133,7 +135,9 @@ def basis_of(piece: Piece, known: Known, cost: Price | None) -> dict[str, Any]:
     """What a proposed price rests on, for the owner; it holds no personal words."""
     shop = settings()
     missing = not_counted(piece.inputs, piece.computed, shop)
-    if known.hours and shop["hourly_rate"] is None:
+    if not known.hours:
+        missing.append("hours not counted: none were given")
+    elif shop["hourly_rate"] is None:
         missing.append(f"hours not counted: no rate of an hour in the shop's settings ({known.hours} h)")
     told: dict[str, Any] = {
         "piece": piece.number, "hours": known.hours, "hours_from": known.basis, "price": None,
@@ -141,7 +145,11 @@ def basis_of(piece: Piece, known: Known, cost: Price | None) -> dict[str, Any]:
     }  # fmt: skip
     if cost is not None:
         told |= {"price": cost.price, "cost": cost.cost, "notes": cost.notes, "source": cost.source}
-        told["lines"] = [asdict(line) for line in cost.lines]
+        remarks = {need.what: need.remark for need in needs(piece.inputs, piece.computed, shop)}
+        told["lines"] = [
+            {**asdict(line), "why": ", ".join(filter(None, (line.why, remarks.get(line.what))))}
+            for line in cost.lines
+        ]
     return plain(told, field="basis")  # type: ignore[no-any-return]
 
 
@@ -191,6 +199,18 @@ def otherwise(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> O
     return Other(inputs=inputs, computed=computed, description=words, difference=difference)
 
 
+def priced_others(piece: Piece, what: str) -> list[str]:
+    """Other woods, or finishes that its route takes, whose difference the shop's prices tell."""
+    inputs = piece.inputs
+    if what == SPECIES:
+        others = [one.name for one in species_list()]
+    else:
+        film, known = route(inputs["route"]).film, newest(Sheet.Kind.FINISH)
+        others = [k for k, p in sorted(known.items()) if film is None or (p.finish and p.finish.film == film)]
+    name = WHATS[what]
+    return [to for to in others if to != inputs[name] and _priced(inputs, {name: to}, what)]
+
+
 def _read(asked: Mapping[str, Any], piece: Piece, what: str) -> dict[str, Any]:
     """The inputs with another wood or finish; what is wrong with it is wrong with what was asked."""
     try:
@@ -210,9 +230,10 @@ def _priced(before: Mapping[str, Any], after: Mapping[str, Any], what: str) -> b
     return len(named) == len(names) or bool(named and shop["price_per_board_foot"] is not None)
 
 
-def difference_or_refuse(other: Other, what: str, to: str) -> Decimal:
+def difference_or_refuse(other: Other, what: str) -> Decimal:
     """The difference that was figured, or a refusal that asks for it."""
     if other.difference is None:
+        to = _wood(other.inputs) if what == SPECIES else _finish_name(other.inputs)
         raise NotYet(
             f"the shop's rates say no price of {to} and of what it stands for",
             field="difference",

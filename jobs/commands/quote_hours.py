@@ -2,11 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from typing import Any
 
 from jobs.errors import Invalid, NotYet
 from jobs.learned import LEAST_JOBS, kinds_of, offered, rates
 from jobs.models import Commission, Piece
 from jobs.quoting import MINUTES, Asked
+from jobs.shop import settings
 
 MOST_HOURS = Decimal(10_000)
 
@@ -39,6 +41,21 @@ def asked_hours(
                 field="own_hours", value=number, allowed="hours that you type",
             )  # fmt: skip
     return Asked(hours=dict(hours), minutes=dict(minutes), own=tuple(own))
+
+
+def refuse_unpriced_hours(asked: Asked) -> None:
+    """Hours go into a proposed price at the shop's rate; without one they would be left out of it."""
+    if settings()["hourly_rate"] is not None:
+        return
+    given: dict[str, Any] = {f"hours/{number}": value for number, value in asked.hours.items() if value}
+    for number, of_kind in asked.minutes.items():
+        given |= {f"minutes/{number}/{kind}": value for kind, value in of_kind.items() if value}
+    given |= {f"own_hours/{number}": number for number in asked.own}
+    for field, value in given.items():
+        raise NotYet(
+            "the shop has no rate of an hour: these hours would not be in the price",
+            field=field, value=value, allowed="hours once hourly_rate is set in the shop's settings",
+        )  # fmt: skip
 
 
 def hints(commission: Commission, asked: Asked) -> list[str]:

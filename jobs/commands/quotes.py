@@ -1,6 +1,7 @@
 """Quotes and change orders: write, revise, issue. What is proposed is figured before the log is locked."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -8,15 +9,16 @@ from typing import Any
 
 from django.utils import timezone
 
+from calcs.errors import CalcError
 from calcs.invoice import Sums
 from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import MOST_LINES, Line, kept_line, move, refuse_if_ended
 from jobs.commands.drafts import the_draft
 from jobs.commands.papers import issue_paper
-from jobs.commands.quote_hours import asked_hours, hints
+from jobs.commands.quote_hours import asked_hours, hints, refuse_unpriced_hours
 from jobs.deposits import sums_of_lines
-from jobs.errors import AlreadyDone, Invalid, WrongState
+from jobs.errors import AlreadyDone, Invalid, ShopError, WrongState
 from jobs.frozen import heading
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command
@@ -82,6 +84,8 @@ def draft_quote(
 ) -> Done:
     """Write the first version of a quote; without lines it proposes one for each piece, and keeps why.
 
+    Hours that a proposal could not count for want of a rate are refused; beside lines they are kept.
+
     ``hours`` are hours of work by piece; or ``minutes`` by piece and kind of stage. Pieces in ``own_hours``
     take the shop's own rates for what was not typed. ``more``: words, terms, valid_days, promise_on,
     deposit_pct.
@@ -90,6 +94,8 @@ def draft_quote(
         return earlier
     found = lookups.commission(commission)
     asked = asked_hours(found, hours or {}, minutes or {}, own_hours)
+    if lines is None:
+        refuse_unpriced_hours(asked)
     proposed, basis = _proposed(found, asked, units or Units())
     hours = {told["piece"]: Decimal(told["hours"]) for told in basis["pieces"]}
     shop = settings()
@@ -399,21 +405,32 @@ def _figured(
     texts = Texts(refs_of(pieces.values()))
     wanted = [_piece(pieces, n, one) for n, one in enumerate(alternatives)]
     made = []
-    for piece, one in zip(wanted, alternatives, strict=True):
+    for n, (piece, one) in enumerate(zip(wanted, alternatives, strict=True)):
         what, to = (SPECIES, one.species) if one.species else (FINISH, one.finish)
-        other = otherwise(piece, texts[piece.label_ref], what, to, hours.get(piece.number, Decimal(0)))
+        with _named(f"alternatives/{n}"):
+            other = otherwise(piece, texts[piece.label_ref], what, to, hours.get(piece.number, Decimal(0)))
+            told = one.difference
+            difference = difference_or_refuse(other, what) if told is None else told
         made.append(
             Alternative(
                 piece=piece.number,
                 species=other.inputs["species"] if what == SPECIES else "",
                 finish=to if what == FINISH else "",
                 description=one.description.strip() or other.description,
-                difference=difference_or_refuse(other, what, to)
-                if one.difference is None
-                else one.difference,
+                difference=difference,
             )
         )
     return made
+
+
+@contextmanager
+def _named(where: str) -> Iterator[None]:
+    """What is refused within is told under the place where it was asked."""
+    try:
+        yield
+    except (ShopError, CalcError) as refused:
+        refused.field = f"{where}/{refused.field}"
+        raise
 
 
 def _piece(pieces: Mapping[str, Piece], n: int, one: Alternative) -> Piece:

@@ -5,16 +5,21 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.urls import reverse
+from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
-from calcs.species import species_list
 from jobs.commands.quotes import Alternative
 from jobs.commands.shop import to_decimal
 from jobs.learned import Rate, kinds_of, offered, rates
 from jobs.models import Piece, Sheet
 from jobs.products import newest
+from jobs.quoting import FINISH, SPECIES, priced_others
+from jobs.shop import settings
 from jobs.web.forms import PageForm, choice_field, number_field
 from jobs.web.words import hour_words, number_words
+
+PRICES = {SPECIES: "lumber_prices", FINISH: "finish_prices"}
 
 
 class QuoteForm(PageForm):
@@ -23,20 +28,35 @@ class QuoteForm(PageForm):
     def __init__(self, data: Any = None, *, pieces: Mapping[str, tuple[Piece, str]], **more: Any) -> None:
         super().__init__(data, **more)
         self.pieces = pieces
-        none, known = ("", _("none")), rates()
-        species = [none, *((s.name, s.name) for s in species_list())]
-        finishes = [none, *((key, p.sheet.name) for key, p in sorted(newest(Sheet.Kind.FINISH).items()))]
+        self.has_rate = settings()["hourly_rate"] is not None
+        known = rates()
+        names = {key: str(p.sheet.name) for key, p in newest(Sheet.Kind.FINISH).items()}
         for number, (piece, _label) in pieces.items():
             self._hours(piece, known)
-            self.fields[f"species/{number}"] = choice_field(_("Instead, in"), species)
-            self.fields[f"finish/{number}"] = choice_field(_("Instead, finished with"), finishes)
+            self._instead(f"species/{number}", _("Instead, in"), priced_others(piece, SPECIES), {})
+            self._instead(
+                f"finish/{number}", _("Instead, finished with"), priced_others(piece, FINISH), names
+            )
+
+    def _instead(self, name: str, label: str, others: list[str], names: Mapping[str, str]) -> None:
+        """What may be chosen instead: only what the shop's prices tell the difference of."""
+        choices = [("", _("none")), *((one, names.get(one, one)) for one in others)]
+        said = (
+            _("Those that have a price, as what it is now has.")
+            if others
+            else _("Nothing yet: it takes a price of what it is now and of the other.")
+        )
+        setting = PRICES[name.partition("/")[0]]
+        self.fields[name] = choice_field(label, choices, help_text=to_rates(said, setting))
 
     def _hours(self, piece: Piece, known: Mapping[str, Rate]) -> None:
         number, own = piece.number, {one["kind"]: one for one in offered(piece, known)}
         self.fields[f"hours/{number}"] = number_field(
             _("Hours of work"),
             suffix="h",
-            help_text=_("In one sum; it is spread over the stages where three of your jobs know them all."),
+            help_text=_("In one sum; it is spread over the stages where three of your jobs know them all.")
+            if self.has_rate
+            else to_rates(_("The shop has no rate of an hour; set it first."), "hourly_rate"),
             autocomplete="off",
         )
         if own:
@@ -66,9 +86,20 @@ class QuoteForm(PageForm):
             }
 
     def field_of(self, name: str) -> str:
-        """The field of a refused alternative, where only one can be meant."""
+        """The field of a refused alternative by its place among those chosen; of hours, the piece's."""
+        what, _slash, rest = name.partition("/")
+        if what == "alternatives":
+            place = rest.partition("/")[0]
+            return dict(enumerate(self._chosen())).get(int(place) if place.isdigit() else -1, name)
+        if what == "own_hours" and rest:
+            return f"own/{rest}"
         fields = [n for n in self.fields if n.startswith(f"{name}/") and self.data.get(n)]
         return fields[0] if len(fields) == 1 else name
+
+    def _chosen(self) -> list[str]:
+        """The fields of what was chosen instead, in the order in which the command gets it."""
+        names = [f"{what}/{number}" for number in self.pieces for what in ("species", "finish")]
+        return [name for name in names if self.data.get(name)]
 
     def wanted(self, asked: Mapping[str, Any]) -> dict[str, Any]:
         """What is typed, as the command takes it."""
@@ -85,11 +116,14 @@ class QuoteForm(PageForm):
             "own_hours": [p for p in self.pieces if asked.get(f"own/{p}")],
             "alternatives": [
                 Alternative(piece=p, **{what: asked[f"{what}/{p}"]})
-                for p in self.pieces
-                for what in ("species", "finish")
-                if asked[f"{what}/{p}"]
+                for what, p in (name.split("/", 1) for name in self._chosen())
             ],
         }
+
+
+def to_rates(said: str, setting: str) -> str:
+    """A hint that leads to a price or rate among the shop's settings."""
+    return format_html('{} <a href="{}#id_{}">{}</a>', said, reverse("web:shop"), setting, _("To the rates"))
 
 
 def rate_words(own: Mapping[str, Any]) -> str:

@@ -5,9 +5,10 @@ from typing import Any
 
 import pytest
 
+from jobs.commands.commissions import Line, move_commission
 from jobs.commands.quotes import Alternative, draft_quote
 from jobs.commands.shop import set_shop
-from jobs.errors import Invalid
+from jobs.errors import Invalid, NotYet
 from jobs.models import Offer, Piece
 from jobs.queries.quoted import quoted_against_actual
 from jobs.queries.shopping import shopping_list
@@ -59,8 +60,9 @@ def test_every_part_of_two_tops_is_counted_at_its_price(work: Work):
     }
     assert told["price"] == "116.30"
     assert told["not_counted"] == [
-        "lumber not counted: no price of white oak (commercial) in the shop's settings (59.45 board feet)",
+        "lumber not counted: no price of white oak (commercial) in the shop's settings (105 board feet)",
         "finish not counted: no price of water-borne in the shop's settings (1.72 litres)",
+        "hours not counted: none were given",
     ]
 
 
@@ -82,14 +84,41 @@ def test_pegs_of_both_breadboard_ends_are_counted(work: Work):
 
 def test_what_has_no_price_is_told_and_the_hours_too(work: Work):
     piece = enquired(work, stiffeners="yes")
-    told = basis(work, piece, hours={piece.number: Decimal(20)})
+    told = basis(work, piece)
     assert told["price"] is None
     kinds = [one.partition(":")[0] for one in told["not_counted"]]
     assert kinds == [
         "lumber not counted", "finish not counted", "glue not counted", "hardware not counted",
         "hardware not counted", "hardware not counted", "abrasives not counted", "hours not counted",
     ]  # fmt: skip
-    assert told["not_counted"][-1].endswith("no rate of an hour in the shop's settings (20 h)")
+    assert told["not_counted"][-1] == "hours not counted: none were given"
+
+
+@pytest.mark.parametrize("asked", ["hours", "minutes"])
+def test_hours_are_refused_where_the_shop_has_no_rate_but_kept_beside_lines(work: Work, asked: str):
+    piece = enquired(work)
+    given: dict[str, dict[str, Any]] = {
+        "hours": {piece.number: Decimal(20)}, "minutes": {piece.number: {"rip": Decimal(90)}},
+    }  # fmt: skip
+    with pytest.raises(NotYet) as refused:
+        quoted(work, piece, **{asked: given[asked]})
+    assert refused.value.field.startswith(f"{asked}/{piece.number}")
+    assert "hourly_rate" in refused.value.allowed and not Offer.objects.exists()
+    own = Line(description="Top", unit_price=Decimal(900))
+    kept = basis(work, piece, lines=[own], **{asked: given[asked]})
+    assert kept["not_counted"][-1].startswith("hours not counted: no rate of an hour")
+
+
+def test_the_boards_that_are_bought_are_priced_and_what_is_needed_is_told(work: Work):
+    """Two tops of five strips, a board of 10.5 board feet each, as the shopping list has them."""
+    set_shop(work.call(), settings=WOODS)
+    piece = enquired(work, species="white oak", quantity=2)
+    [line] = [one for one in basis(work, piece)["lines"] if one["unit"] == "board feet"]
+    assert (line["quantity"], line["amount"]) == ("105.00", "840.00")
+    assert line["why"] == "material: lumber, 10 whole boards to buy, 59.45 board feet of it needed with waste"
+    move_commission(work.call(), commission=piece.commission.number, to="accepted")
+    [bought] = shopping_list(today=work.now.date())["boards"]
+    assert str(bought["wanted_bf"]) == line["quantity"]
 
 
 def test_what_could_not_be_figured_is_told(work: Work):
@@ -112,26 +141,26 @@ def test_what_is_not_in_a_piece_is_neither_counted_nor_missed(work: Work):
 
 @pytest.mark.parametrize("before", [{}, PARTS])
 def test_another_wood_changes_the_lumber_alone(work: Work, before: dict[str, Any]):
-    """(14.50 - 8) for each board foot with 10 % and 20 % on it, whatever else is counted."""
+    """(14.50 - 8) for each board foot of five boards with 10 % and 20 % on it, whatever else is counted."""
     set_shop(work.call(), settings=RATES | WOODS | before)
     piece = enquired(work, species="white oak")
     other = Alternative(piece=piece.number, species="black walnut")
     one = quoted(work, piece, alternatives=[other], hours={piece.number: Decimal(20)}).alternatives.get()
-    feet = Decimal(piece.computed["lumber"]["result"]["gross_bf"])
+    feet = Decimal("52.5")
     assert abs(one.difference - feet * Decimal("6.5") * Decimal("1.32")) <= Decimal("0.03")
 
 
 def test_settings_that_changed_since_are_not_in_the_difference(work: Work):
-    """The piece was figured with 25 % waste; with 60 % both woods are."""
+    """The piece was figured with 25 % waste; with 100 % both woods are: 29.73 / 1.25 x 2 is 47.57 board feet,
+    for which ten boards of 5.25 are bought (six before), at 6.50 more a board foot."""
     set_shop(work.call(), settings=WOODS)
-    piece = enquired(work, species="white oak")
-    with_25 = Decimal(piece.computed["lumber"]["result"]["gross_bf"])
-    set_shop(work.call(), settings={"waste_pct": "60"})
+    piece = enquired(work, species="white oak", board_length="64")
+    lumber = piece.computed["lumber"]["result"]
+    assert (lumber["gross_bf"], lumber["boards"], lumber["buy_bf"]) == ("29.73", 6, "31.50")
+    set_shop(work.call(), settings={"waste_pct": "100"})
     other = Alternative(piece=piece.number, species="black walnut")
     one = quoted(work, piece, alternatives=[other]).alternatives.get()
-    assert abs(one.difference - with_25 * Decimal("1.6") / Decimal("1.25") * Decimal("6.5")) <= Decimal(
-        "0.20"
-    )
+    assert one.difference == Decimal("341.25")
 
 
 @pytest.mark.parametrize(
@@ -171,6 +200,7 @@ def test_a_sum_lies_over_the_stages_once_three_jobs_know_them_all(work: Work):
     """Two jobs: left as one sum. Three: spread, and by hand the minutes add up to the sum."""
     for _ in range(2):
         a_whole_job(work)
+    set_shop(work.call(), settings={"hourly_rate": "60"})
     piece = enquired(work, **SHORT)
     told = basis(work, piece, hours={piece.number: Decimal("12.25")})
     assert told["stages"] == [] and "left so: 0 of" in told["hours_from"]
