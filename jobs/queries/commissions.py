@@ -141,6 +141,7 @@ def _money(
             "total": price.sums.gross if price else None,
         },
         "deposit_asked": deposit_of(price.sums, Decimal(shop["deposit_pct"])) if price else None,
+        "deposit_invoiced": [{"paper": p.number, "amount": p.invoice.total} for p in _deposits(papers)],
         "payments": [
             {
                 "id": p.id,
@@ -158,6 +159,12 @@ def _money(
         "owed": sums.owed,
         "free": held.allocation.left,
     }
+
+
+def _deposits(papers: list[Paper]) -> list[Paper]:
+    """The deposit invoices that hold."""
+    invoices = (p for p in papers if p.kind == Paper.Kind.INVOICE and not p.withdrawn_at)
+    return [p for p in invoices if p.what == Paper.DEPOSIT]
 
 
 def _currency(commission: Commission, payments: list[Payment], shop: dict[str, Any]) -> str:

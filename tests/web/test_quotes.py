@@ -1,12 +1,17 @@
 """Quotes and change orders on the owner's pages."""
 
+import re
 from typing import Any
 
 import pytest
 from django.template.loader import render_to_string
 
+from calcs import joiners
 from jobs.commands.shop import set_shop
+from jobs.demo import load_story
+from jobs.materials import HARDWARE
 from jobs.models import Commission, Offer, Paper, Piece
+from jobs.products import newest
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece
 from tests.web.pages import Pages, head
 
@@ -105,8 +110,8 @@ def test_what_a_proposal_rests_on_can_be_checked_by_hand(pages: Pages, piece: Pi
     pages.send(f"/commissions/{number}/quote/", {f"hours/{piece.number}": "20"})
     for path in (f"/offers/{number}-Q1/write/", f"/offers/{number}-Q1/"):
         words = pages.get(path).words
-        assert "1 thing is not counted" in words, path
-        assert "finish not counted: no price of water-borne in the shop's settings" in words
+        assert "1 thing is not in the proposed price" in words, path
+        assert "Finish not counted: no price of water-borne in the shop's settings" in words
         assert "0.138 litres × 9.50, material: glue 1.31 USD" in words  # 138 mL at 9.50 a litre, by hand
         assert "27 pieces × 0.08, material: hardware 2.16 USD" in words
         assert "20 h × 60.00, hours at the shop's rate 1,200.00 USD" in words
@@ -125,3 +130,99 @@ def test_a_deposit_is_asked_by_hand(pages: Pages, work: Work, piece: Piece):
     pages.send(f"/commissions/{number}/move/accepted/")
     pages.send(f"/commissions/{number}/deposit/", {"pct": "30"})
     assert Paper.objects.get().invoice.total == 357
+
+
+class TestHoursWithoutARate:
+    def test_they_are_refused_beside_their_field_which_leads_to_the_rates(self, pages: Pages, piece: Piece):
+        pages.send("/shop/", {"hourly_rate": ""})
+        at, before = f"/commissions/{piece.commission.number}/quote/", head()
+        assert "/shop/#id_hourly_rate" in pages.get(at).text
+        typed = {f"hours/{piece.number}": "30"}
+        told = pages.send(at, typed, status=409)
+        assert "no rate of an hour" in told.errors[f"hours/{piece.number}"]
+        assert told.form().typed[f"hours/{piece.number}"] == "30" and head() == before
+        kind = next(n for n in told.form().typed if n.startswith(f"minutes/{piece.number}/"))
+        assert "no rate of an hour" in pages.send(at, {kind: "90"}, status=409).errors[kind]
+        pages.send("/shop/", {"hourly_rate": "60"})
+        assert "/shop/#id_hourly_rate" not in pages.get(at).text
+        pages.send(at, typed)
+
+    def test_a_quote_without_hours_says_so_until_it_is_accepted(self, pages: Pages, piece: Piece):
+        number = piece.commission.number
+        pages.send(f"/commissions/{number}/quote/")
+        at = f"/offers/{number}-Q1/"
+        missing = "Hours not counted: none were given"
+        for path in (f"{at}write/", at):
+            words = pages.get(path).words
+            assert words.index(missing) < words.index("Save the draft" if path != at else "Issue version 1")
+        pages.send(at, to="/issue/")
+        assert missing in pages.get(at).words
+        pages.send(at, to="/1/accept/")
+        assert missing not in pages.get(at).words
+
+
+class TestInstead:
+    def choices(self, pages: Pages, piece: Piece, what: str) -> list[str]:
+        text = pages.get(f"/commissions/{piece.commission.number}/quote/").text
+        field = text.partition(f'name="{what}/{piece.number}"')[2].partition("</select>")[0]
+        return re.findall(r'value="([^"]*)"', field)
+
+    def test_only_what_has_a_price_is_listed(self, pages: Pages, piece: Piece):
+        assert self.choices(pages, piece, "species") == ["", "black walnut"]
+        assert self.choices(pages, piece, "finish") == [""]
+        assert "/shop/#id_finish_prices" in pages.get(f"/commissions/{piece.commission.number}/quote/").text
+
+    def test_a_price_of_all_others_lists_all_woods(self, pages: Pages, piece: Piece):
+        pages.send("/shop/", {"price_per_board_foot": "9"})
+        found = self.choices(pages, piece, "species")
+        assert len(found) > 20 and not any(one.startswith("white oak (") for one in found)
+
+    def test_a_finish_that_its_route_does_not_take_is_not_listed(self, pages: Pages, piece: Piece):
+        prices = "water-borne: 30\nlacquer: 22\npenetrating-oil: 20\nhard-wax-oil: 60"
+        pages.send("/shop/", {"finish_prices": prices})
+        assert self.choices(pages, piece, "finish") == ["", "hard-wax-oil", "lacquer", "penetrating-oil"]
+        oiled = {"route": "edge-glued-oil", "finish_face": "penetrating-oil", "finish_under": ""}
+        pages.send(f"/pieces/{piece.number}/change/", oiled)
+        found = self.choices(pages, Piece.objects.get(), "finish")
+        assert found and "lacquer" not in found and "water-borne" not in found
+
+    def test_one_without_a_price_is_refused_beside_its_field(self, pages: Pages, piece: Piece):
+        at, before = f"/commissions/{piece.commission.number}/quote/", head()
+        form = pages.get(at).form()
+        typed = {f"species/{piece.number}": "black walnut", f"finish/{piece.number}": "lacquer"}
+        told = pages.send_form(at, form, typed, status=409)
+        assert list(told.errors) == [f"finish/{piece.number}"] and head() == before
+        assert (
+            "no price of nitrocellulose lacquer and of what it stands for"
+            in told.errors[f"finish/{piece.number}"]
+        )
+
+
+def test_a_deposit_invoice_is_told_apart_from_a_price_that_changed_since(pages: Pages, piece: Piece):
+    number = piece.commission.number
+    pages.send(f"/commissions/{number}/price/", {"lines/0/description": "Top", "lines/0/unit_price": "1000"})
+    pages.send(f"/commissions/{number}/move/accepted/")
+    assert "Deposit to be asked 595.00 USD" in pages.get(f"/commissions/{number}/").words
+    pages.send(f"/commissions/{number}/deposit/", {"pct": "50"})
+    pages.send(f"/commissions/{number}/price/", {"lines/0/unit_price": "2000"})
+    for path in (f"/commissions/{number}/", f"/commissions/{number}/payment/"):
+        words = pages.get(path).words
+        assert "Deposit invoiced, I2026-0001 595.00 USD" in words and "1,190.00" not in words
+    words = pages.get(f"/commissions/{number}/").words
+    assert "takes it off the price, now 2,380.00 USD" in words
+
+
+def test_the_demo_shop_has_a_price_of_everything_that_a_quote_counts(db: None):
+    held: dict[str, Any] = {}
+    own: dict[str, set[str]] = {"glue": set(), "finish": set()}
+    for step in load_story():
+        given = step["with"]
+        if step["do"] == "set_shop":
+            held |= given.get("settings", {})
+        elif step["do"] == "set_sheet":
+            own[given["kind"]].add(given["key"])
+    for kind, keys in own.items():
+        assert held[f"{kind}_prices"].keys() == set(newest(kind)) | keys
+    assert held["joinery_prices"].keys() == set(joiners.NAMES)
+    assert held["hardware_prices"].keys() == set(HARDWARE)
+    assert held["price_per_board_foot"] and held["hourly_rate"] and held["disc_price"]

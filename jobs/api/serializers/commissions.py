@@ -169,7 +169,10 @@ class MoneyOut(serializers.Serializer):
 
     currency = serializers.CharField()
     price = PriceOut()
-    deposit_asked = AmountOut(allow_null=True)
+    deposit_asked = AmountOut(
+        allow_null=True, help_text="What a first deposit of the price as it is now would be."
+    )
+    deposit_invoiced = ShareOut(many=True, help_text="The deposit invoices that hold, as issued.")
     payments = PaymentOut(many=True)
     invoiced = AmountOut(allow_null=True)
     received = AmountOut()
