@@ -95,11 +95,10 @@ def standing(offer: Offer, today: date) -> str:
 def difference(shown: Offer, newest: Offer) -> dict[str, Any]:
     """What the newest version says otherwise than the one that was shown."""
     before, after = offer_content(shown), offer_content(newest)
-    was, now = (_told(content["lines"]) for content in (before, after))
     return {
         "version": newest.version,
-        "lines_gone": [line for line in was if line not in now],
-        "lines_new": [line for line in now if line not in was],
+        "currency": newest.currency,
+        **_lines_otherwise(_told(before["lines"]), _told(after["lines"])),
         "alternatives": [
             {"description": a["description"], "difference": str(a["difference"])}
             for a in after["alternatives"]
@@ -111,6 +110,35 @@ def difference(shown: Offer, newest: Offer) -> dict[str, Any]:
         "promise_before": str(before["promise_on"] or ""),
         "promise_after": str(after["promise_on"] or ""),
         "valid_until": str(newest.valid_until or ""),
+    }
+
+
+def _lines_otherwise(was: Sequence[dict[str, str]], now: Sequence[dict[str, str]]) -> dict[str, Any]:
+    """Lines with a new amount or count under the same words, those that are gone, and those that are new."""
+    gone = [line for line in was if line not in now]
+    new, changed = [], []
+    for line in (line for line in now if line not in was):
+        same = next((one for one in gone if one["description"] == line["description"]), None)
+        if same is None:
+            new.append(line)
+        else:
+            gone.remove(same)
+            changed.append(
+                {**line, "quantity_before": same["quantity"], "amount_before": same["amount"]}
+            )  # fmt: skip
+    return {"lines_changed": changed, "lines_gone": gone, "lines_new": new}
+
+
+def agreed(offer: Offer) -> dict[str, Any]:
+    """What an accepted version came to: its lines, those of the alternatives chosen, the sums, the day."""
+    chosen = [one for one in offer.alternatives.order_by("position") if one.position in offer.chosen]
+    lines = [*offer.lines.order_by("position"), *(line_for(one) for one in chosen)]
+    price = price_of(lines) if lines else None
+    return {
+        "currency": offer.currency,
+        "lines": line_views(lines, price) if price else [],
+        **_sums(price.sums if price else None),
+        "promise_on": offer.promise_on,
     }
 
 

@@ -33,7 +33,7 @@ from jobs.models import (
     ShopProfile,
     Stage,
 )
-from jobs.offers import offer_content, standing
+from jobs.offers import agreed, offer_content, standing
 from jobs.private import FORGOTTEN, Texts, refs_of
 from jobs.products import newest_of_all
 from jobs.queries.routes import Read, read_routes
@@ -250,13 +250,18 @@ def _by_day(entries: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def offers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
-    """The newest version of each quote and change order that was given out; in full where it is open."""
-    given = commission.offers.exclude(step=Offer.Step.DRAFT).select_related("commission").order_by("version")
+    """The newest version of each quote and change order that was given out, by the number of its paper.
+
+    One that is open stands in full; one that was agreed with what it came to.
+    """
+    given = commission.offers.exclude(step=Offer.Step.DRAFT).select_related("commission", "paper")
+    newest = {offer.number: offer for offer in given.order_by("version")}
     found = []
-    for offer in sorted({o.number: o for o in given}.values(), key=lambda o: o.id, reverse=True):
+    for offer in sorted(newest.values(), key=lambda o: o.id, reverse=True):
         stands = standing(offer, today)
         view = {
             "number": offer.number,
+            "paper": offer.paper.number if offer.paper else offer.number,
             "version": offer.version,
             "title": _(offer.get_kind_display()),
             "is_change": offer.kind == Offer.Kind.CHANGE,
@@ -264,8 +269,9 @@ def offers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
             "valid_until": offer.valid_until,
             "decided_on": timezone.localtime(offer.decided_at).date() if offer.decided_at else None,
         }
-        is_open = stands == Offer.Step.ISSUED
-        found.append({**view, **(offer_content(offer) if is_open else {}), "is_open": is_open})
+        is_open, is_agreed = stands == Offer.Step.ISSUED, stands == Offer.Step.ACCEPTED
+        content = offer_content(offer) if is_open else agreed(offer) if is_agreed else {}
+        found.append({**view, **content, "is_open": is_open, "is_agreed": is_agreed})
     return found
 
 

@@ -7,6 +7,7 @@ it carries a signed mark of the page all the same.
 import hashlib
 import uuid
 from collections.abc import Callable
+from datetime import date
 from functools import wraps
 from typing import Any
 
@@ -257,9 +258,15 @@ def _answered(
     if form.carry_out(kept):
         return redirect(f"/c/{token}/?answered")
     told = [error for errors in form.errors.values() for error in errors]
-    change = next((r.extra["difference"] for r in refusals if "difference" in r.extra), None)
-    refused = {"offer": offer, "told": told, "change": change, "typed": form.data}
+    changes = [_with_days(r.extra["difference"]) for r in refusals if "difference" in r.extra]
+    refused = {"offer": offer, "told": told, "change": changes[0] if changes else None, "typed": form.data}
     return _page(request, link, token, _fresh_form(link), refused=refused, status=form.status)
+
+
+def _with_days(change: dict[str, Any]) -> dict[str, Any]:
+    """What a revision changed, its days as days."""
+    days = {name: change[name] for name in ("promise_before", "promise_after")}
+    return {**change, **{name: date.fromisoformat(day) if day else None for name, day in days.items()}}
 
 
 def _theirs(link: ClientLink, offer: str) -> str:

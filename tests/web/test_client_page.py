@@ -370,7 +370,10 @@ def test_a_quote_is_accepted_on_the_page_once_whatever_is_pressed(
     again = visitor.post(form.action, {**signed, "form_key": "another"})
     assert again.status_code == 409
     assert Event.objects.filter(kind="offer_accepted").count() == 1
-    assert offer in after.words
+    assert "Quote Q2026-0001" in after.words and offer not in after.words  # as its paper is called
+    said = after.words.partition("You said yes")[2]
+    assert "Top as drawn 2,000.00 USD In white oak 300.00 USD Tax 230.00 USD" in said
+    assert "Together 2,530.00 USD" in said  # with the alternative that was chosen
 
 
 def test_a_quote_revised_meanwhile_is_shown_anew_with_the_difference(
@@ -383,9 +386,27 @@ def test_a_quote_revised_meanwhile_is_shown_anew_with_the_difference(
     rewrite_offer(work.call(), offer=offer, lines=dearer)
     issue_offer(work.call(), offer=offer)
     page = Page(visitor.post(form.action, {**form.typed, "name": "Orla"}))
-    assert page.status == 409 and "2200.00 before, 2750.00 USD now" in page.words
+    assert page.status == 409 and "New: Top, thicker, 2,500.00 USD" in page.words
+    assert "No longer in it: Top as drawn , 2,000.00 USD" in page.words
+    assert "Together: 2,200.00 → 2,750.00 USD" in page.words and offer not in page.words
     assert "Top, thicker" in page.words and page.form("/accept/").typed["version"] == "2"
     assert not Event.objects.filter(kind="offer_accepted").exists()
+
+
+def test_a_line_with_another_price_is_told_once_with_both(
+    visitor: Browser, work: Work, enquiry: Piece, owner: Person
+):
+    offer, link = a_quote(work, enquiry, price=2400), a_link(enquiry, owner)
+    form = seen(visitor, link).form("/accept/")
+    del form.typed["chosen"]
+    cheaper = Line(description="Top <i>as drawn</i>", unit_price=Decimal(2300), tax_pct=Decimal(10))
+    promised = timezone.localdate() + timedelta(days=40)
+    rewrite_offer(work.call(), offer=offer, lines=[cheaper], promise_on=promised)
+    issue_offer(work.call(), offer=offer)
+    page = Page(visitor.post(form.action, {**form.typed, "name": "Orla"}))
+    assert page.status == 409 and "Top as drawn : 2,400.00 → 2,300.00 USD" in page.words
+    assert f"Ready by: {promised:%-d %B %Y}" in page.words
+    assert "New:" not in page.words and "No longer in it" not in page.words
 
 
 def test_a_quote_is_declined_with_a_reason_and_one_of_others_is_not_here(
