@@ -3,12 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import groupby
 
 from calcs.drawing.marks import Marked
 from calcs.drawing.svg import LEFT, LINE, Sheet, lines, size_words
 
-SIGN = 36
+SIGN, HIGH = 36, 24
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sign:
+    """An entry of the key: its sign as an SVG element of its own, empty where it has none, and its words."""
+
+    svg: str
+    words: str
+
+
+def signs(marked: Marked) -> list[Sign]:
+    """The key, for a page that sets it in its own type."""
+    return [Sign(svg=_alone(kind) if kind else "", words=words) for kind, words in _entries(marked)]
+
+
+def _alone(kind: str) -> str:
+    sheet = Sheet("")
+    sheet.root.remove(sheet.root[0])
+    del sheet.root.attrib["role"]
+    sheet.root.attrib |= {"class": "sign", "aria-hidden": "true"}
+    _sign(sheet, kind, HIGH / 2)
+    return sheet.finish(f"{LEFT - 2} 0 {SIGN + 4} {HIGH}")
 
 
 def draw_key(sheet: Sheet, marked: Marked) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from calcs.clamping import ClampAt
@@ -26,12 +27,12 @@ class Marked:
 
     layout: Layout
     asked: StripLayout
-    joints: Joinery | None
-    stiffeners: tuple[Recess, ...]
-    clamps: tuple[ClampAt, ...]
-    cauls_at_len: tuple[int, ...]
-    breadboard_len: int
-    thickness_len: int | None
+    joints: Joinery | None = None
+    stiffeners: Sequence[Recess] = ()
+    clamps: Sequence[ClampAt] = ()
+    cauls_at_len: Sequence[int] = ()
+    breadboard_len: int = 0
+    thickness_len: int | None = None
 
     def __post_init__(self) -> None:
         length, width = self.asked.length_len, self.width

@@ -78,9 +78,9 @@ class Sheet:
     def line(self, points: Iterable[tuple[float, float]], kind: str) -> None:
         shape(self.body, path(points), kind)
 
-    def finish(self) -> str:
-        """The drawing as text."""
-        self.root.set("viewBox", f"0 0 {WIDE} {number(self.bottom)}")
+    def finish(self, box: str = "") -> str:
+        """The drawing as text: all of it, or what lies in a box."""
+        self.root.set("viewBox", box or f"0 0 {WIDE} {number(self.bottom)}")
         return ElementTree.tostring(self.root, encoding="unicode")
 
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from calcs.clamping import ClampAt
-from calcs.drawing import drawing
+from calcs.drawing import Marked, draw
 from calcs.errors import CalcError
 from calcs.joinery import Edged, Joinery
 from calcs.layout import Layout, Strip, StripLayout
@@ -15,20 +15,25 @@ Kept = Mapping[str, Any]
 
 def drawing_of(computed: Kept, inputs: Kept, *, title: str = "") -> str | None:
     """The strips with slots, clamps and recesses as SVG; None where there is no layout to draw."""
+    marked = marked_of(computed, inputs)
+    return None if marked is None else draw(marked, title=title)
+
+
+def marked_of(computed: Kept, inputs: Kept) -> Marked | None:
+    """What is drawn of a piece."""
     figures = _figures(computed, "layout")
     if not figures:
         return None
     clamps, stiff = _figures(computed, "clamping"), _figures(computed, "stiffening")
     try:
-        return drawing(
-            _layout(figures, inputs),
+        return Marked(
+            layout=_layout(figures, inputs),
             asked=_asked(computed["layout"]["inputs"]),
             joints=_joints(_figures(computed, "joinery")),
             stiffeners=[Recess(**recess) for recess in stiff.get("recesses", [])],
             clamps=[ClampAt(**each) for each in clamps.get("places", [])],
             cauls_at_len=clamps.get("cauls_at_len", []),
             thickness_len=inputs.get("thickness_len"),
-            title=title,
         )
     except CalcError:  # kept results that no longer fit one another are not drawn
         return None

@@ -4,11 +4,12 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import mark_safe
 
 from calcs.answers import Answer
+from calcs.drawing import draw, signs
 from jobs.gates import Units
-from jobs.queries.drawing import drawing_of
+from jobs.queries.drawing import marked_of
 from jobs.web.figure_words import label, source_words, value_words
 from jobs.web.headlines import headline
 from jobs.web.labels import LABELS, TABLES, TITLES
@@ -189,10 +190,18 @@ def _money(value: Any, currency: str) -> str:
     return f"{Decimal(value):,.2f} {currency}".strip()
 
 
-def drawn_on_page(piece: dict[str, Any]) -> SafeString | None:
-    """The drawing of a piece as part of a page; every text in it is escaped where it is drawn."""
-    drawing = drawing_of(piece["computed"], piece["inputs"], title=piece["number"])
-    return None if drawing is None else mark_safe(drawing)
+def drawn_on_page(piece: dict[str, Any]) -> dict[str, Any] | None:
+    """The drawing of a piece with its key as part of a page, whose type a phone can read.
+
+    Every text in a drawing is escaped where it is drawn.
+    """
+    marked = marked_of(piece["computed"], piece["inputs"])
+    if marked is None:
+        return None
+    return {
+        "svg": mark_safe(draw(marked, title=piece["number"], with_key=False)),
+        "key": [{"svg": mark_safe(sign.svg), "words": sign.words} for sign in signs(marked)],
+    }
 
 
 def changes(piece: dict[str, Any], units: Units) -> list[dict[str, str]]:

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calcs.clamping import ClampAt
-from calcs.drawing import drawing
+from calcs.drawing import Marked, draw, signs
 from calcs.errors import OutOfRange
 from calcs.joinery import slots
 from calcs.layout import RING_DIRECTIONS, StripLayout, strips
@@ -20,8 +20,8 @@ TOP = StripLayout(width_len=inches(32), length_len=inches(60), ring_direction="a
 NEAR = 0.002  # places are written to a thousandth
 
 
-def drawn(asked, **marks):
-    return ElementTree.fromstring(drawing(strips(asked), asked=asked, **marks))
+def drawn(asked, title="", **marks):
+    return ElementTree.fromstring(draw(Marked(layout=strips(asked), asked=asked, **marks), title=title))
 
 
 THICK = inches("7/4")
@@ -213,7 +213,8 @@ def test_unknown_rings_are_drawn_both_ways():
 
 
 def test_it_can_stand_in_any_page():
-    text = drawing(strips(TOP), asked=TOP, title="<b>Fenn & Sons</b>\x00", **full(TOP))
+    marked = Marked(layout=strips(TOP), asked=TOP, **full(TOP))
+    text = draw(marked, title="<b>Fenn & Sons</b>\x00")
     svg = ElementTree.fromstring(text)
     assert svg[0].tag == f"{SVG}title" and svg[0].text == "<b>Fenn & Sons</b> : 5 strips, show face up"
     assert set(svg.keys()) == {"class", "role", "viewBox"}
@@ -257,6 +258,27 @@ def test_slots_of_another_layout_are_refused():
     with pytest.raises(OutOfRange) as caught:
         drawn(TOP, joints=full(replace(TOP, width_len=inches(20)))["joints"])
     assert caught.value.field == "joints"
+
+
+def test_the_key_beside_the_drawing_says_what_the_key_in_it_says():
+    marked = Marked(layout=strips(TOP), asked=TOP, **full(TOP))
+    key, whole = signs(marked), words(ElementTree.fromstring(draw(marked)))
+    without = words(ElementTree.fromstring(draw(marked, with_key=False)))
+    assert len(key) > 8
+    for sign in key:
+        said = " ".join(sign.words.replace("\u00a0", " ").split())
+        assert said in whole and said not in without
+        if sign.svg:
+            alone = ElementTree.fromstring(sign.svg)
+            assert alone.get("aria-hidden") == "true" and alone.find(f".//{SVG}text") is None
+            left, top, wide, high = map(float, alone.get("viewBox").split())
+            for shape in alone.iter(f"{SVG}path"):
+                assert all(left <= x <= left + wide and top <= y <= top + high for x, y in places(shape))
+
+
+def test_a_trim_of_less_than_a_64th_is_not_nothing():
+    thin = replace(TOP, width_len=inches(32) - 800, widest_len=inches(6))
+    assert '≈ 0"' not in words(drawn(thin)) and "(≈ 0 mm)" not in words(drawn(thin))
 
 
 def test_width_lost_to_ripped_joints_is_drawn_and_told():
