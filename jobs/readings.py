@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -114,7 +114,7 @@ def _read(entry: Mapping[str, Any], places: list[str], unit: str, now: datetime)
     place = str(entry.get("place") or places[0])
     if place not in places:
         raise Invalid("no such place", field="place", value=place[:60], allowed=", ".join(places))
-    at = entry.get("at") or now
+    at = (entry.get("at") or now).astimezone(UTC)  # in a zone of its own the hour that comes twice is one
     if at > now + AHEAD:
         raise Invalid(
             "this moment has not come yet", field="at", value=at.isoformat(), allowed="up to 5 minutes ahead"

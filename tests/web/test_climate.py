@@ -1,6 +1,7 @@
 """The page of the air, and what waits say of it on the bench and at their stage."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.utils import timezone
@@ -27,6 +28,17 @@ def air(temps: list[float], *, humidity: int | None = 45, place: str = "shop") -
         for n, t in enumerate(temps)
     ]
     assert not take_readings(entries, source="sensor-1", temperature_unit="C", now=now).refused
+
+
+@pytest.mark.django_db
+def test_the_hour_that_comes_twice_in_autumn_is_two_hours():
+    first = datetime(2026, 11, 1, 1, 30, tzinfo=ZoneInfo("America/New_York"))
+    told = [{"at": first, "temperature": "12"}, {"at": first.replace(fold=1), "temperature": "10"}]
+    for _ in range(2):
+        taken = take_readings(told, source="sensor-1", temperature_unit="C", now=first + 30 * HOUR)
+        assert not taken.refused
+    assert taken.repeated == 2
+    assert [r.temp_c for r in Reading.objects.order_by("at")] == [12, 10]
 
 
 def test_an_empty_page_teaches_how_to_measure(maker_pages: Pages):
