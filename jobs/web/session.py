@@ -66,7 +66,7 @@ def _key(request: HttpRequest, username: str) -> str:
 
 def _where_to(request: HttpRequest, target: str) -> str:
     safe = url_has_allowed_host_and_scheme(target, {request.get_host()}, require_https=request.is_secure())
-    return target if safe else "/"
+    return target if safe and target.startswith("/") else "/"
 
 
 @worker

@@ -27,7 +27,7 @@ def test_signing_in_leads_back_to_the_page_asked_for(owner: Person):
 
 
 @pytest.mark.parametrize(
-    "target", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)"]
+    "target", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)", "bench"]
 )
 def test_signing_in_leads_nowhere_else(owner: Person, target: str):
     assert sign_in(GOOD, at=f"/sign-in/?next={target}").last.answer.url == "/"
