@@ -42,6 +42,7 @@ TEXTS: dict[str, tuple[str, int, str]] = {
     "city": (gettext_lazy("City"), 0, ""),
     "country": (gettext_lazy("Country"), 0, gettext_lazy("Two letters, ISO 3166-1, such as US.")),
     "contact": (gettext_lazy("Telephone, e-mail"), 2, ""),
+    "email": (gettext_lazy("E-mail for answers"), 0, gettext_lazy("Clients who answer news write to it.")),
     "tax_id": (gettext_lazy("Tax number"), 0, ""),
     "payment": (gettext_lazy("How to pay"), 3, gettext_lazy("Stands on invoices.")),
     "terms": (gettext_lazy("Terms"), 3, gettext_lazy("Stands on invoices.")),
@@ -89,21 +90,8 @@ PRICE_LISTS = {
         gettext_lazy("A line each, such as bolt with insert: 1.40; also steel channel and breadboard peg"),
     ),
 }
-GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    (gettext_lazy("On papers"), tuple(TEXTS)),
-    (
-        gettext_lazy("Money"),
-        (
-            "currency",
-            "tax_pct",
-            "deposit_pct",
-            "invoice_due_days",
-            "price_per_board_foot",
-            "paper_size",
-            "keep_papers_years",
-        ),
-    ),  # fmt: skip
-    (
+GROUPS: dict[str, tuple[str, tuple[str, ...]]] = {
+    "rates": (
         gettext_lazy("Rates for quotes"),
         (
             "hourly_rate",
@@ -111,22 +99,31 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "profit_pct",
             "profit_as",
             "quote_valid_days",
-            "lumber_prices",
-            "finish_prices",
-            "glue_prices",
-            "glue_kg_prices",
-            "joinery_prices",
-            "hardware_prices",
+            "price_per_board_foot",
+            *PRICE_LISTS,
             "disc_price",
         ),
-    ),  # fmt: skip
-    (gettext_lazy("Hours"), ("closing_time", "morning", "tell_client_days")),
-    (gettext_lazy("Hands and machines"), ("people_at_hand", *MACHINES)),
-    (
+    ),
+    "money": (
+        gettext_lazy("Money"),
+        (
+            "currency",
+            "tax_pct",
+            "deposit_pct",
+            "invoice_due_days",
+            "paper_size",
+            "keep_papers_years",
+        ),
+    ),
+    "papers": (gettext_lazy("On papers"), tuple(TEXTS)),
+    "hours": (gettext_lazy("Hours"), ("closing_time", "morning", "tell_client_days")),
+    "hands": (gettext_lazy("Hands and machines"), ("people_at_hand", *MACHINES)),
+    "air": (
         gettext_lazy("Wood and air"),
         ("places", "waste_pct", "shop_c", "shop_rh_pct", "indoor_c", "winter_rh_pct", "summer_rh_pct"),
     ),
-)
+}
+"""The parts of the page by their place on it, the one that is changed most first."""
 
 
 class ShopForm(PageForm):
@@ -164,8 +161,11 @@ class ShopForm(PageForm):
         )
 
     @property
-    def groups(self) -> list[tuple[str, list[Any]]]:
-        return [(title, [self[name] for name in names]) for title, names in GROUPS]
+    def groups(self) -> list[dict[str, Any]]:
+        return [
+            {"place": place, "title": title, "fields": [self[n] for n in names], "wide": place == "papers"}
+            for place, (title, names) in GROUPS.items()
+        ]
 
 
 @owner

@@ -22,7 +22,7 @@ THINGS = (
     _("hardware"), _("other"), _("delivery checklist"), _("invoice"), _("credit note"), _("receipt"),
     _("statement of account"), _("quote"), _("change order"), _("job sheet"), _("care sheet"),
     _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"), _("clamps"), _("road"),
-    _("payment"), _("deposit"), _("repayment"),
+    _("payment"), _("deposit"), _("repayment"), _("discs"), _("pieces"), _("sets"),
 )  # fmt: skip
 REMINDERS = (
     _("window opens"), _("window closes soon"), _("too cold"), _("not yet"), _("safety task"),

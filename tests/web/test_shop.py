@@ -1,5 +1,7 @@
 """The shop's settings, product sheets and the log."""
 
+import re
+
 import pytest
 from django.db import connection
 from django.utils import timezone
@@ -27,6 +29,13 @@ class TestSettings:
         assert event.data["settings"] == {"tax_pct": "7.5", "price_per_board_foot": "11.5"}
         assert settings()["tax_pct"] == "7.5"
         assert pages.get("/shop/").form().typed["name"] == "Lindenau Table Works"
+
+    def test_every_part_of_the_page_is_reached_from_its_top_and_the_rates_come_first(self, pages: Pages):
+        text = pages.get("/shop/").text
+        list_of_parts = text[text.index('<nav class="parts"') : text.index("<fieldset")]
+        leads_to = re.findall(r'href="#(\w+)"', list_of_parts)
+        assert leads_to == re.findall(r'<div class="sheet" id="(\w+)"', text)
+        assert leads_to[0] == "rates" and len(leads_to) == text.count("<fieldset") == 6
 
     def test_a_price_can_be_taken_away_again(self, pages: Pages):
         pages.send("/shop/", {"price_per_board_foot": "11.5"})
