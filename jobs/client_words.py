@@ -158,6 +158,15 @@ def sentence(text: str) -> str:
     return capital(text) + "."
 
 
+def in_few_sentences(told: list[str]) -> list[str]:
+    """Short sentences joined, up to three in one, so that it reads as news and not as a list."""
+    count = -(-len(told) // 3)
+    size = -(-len(told) // count) if count else 1
+    clauses = [text.removesuffix(".") for text in told]
+    groups = [clauses[n : n + size] for n in range(0, len(clauses), size)]
+    return [sentence(both([first, *(c[:1].lower() + c[1:] for c in others)])) for first, *others in groups]
+
+
 def both(parts: list[str]) -> str:
     """ "a", "a and b", "a, b and c"."""
     return (

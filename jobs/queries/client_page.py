@@ -17,6 +17,7 @@ from jobs.client_words import (
     capital,
     day_words,
     done_words,
+    in_few_sentences,
     sentence,
     wait_words,
 )
@@ -308,7 +309,8 @@ def drafted(commission: Commission, *, now: datetime) -> str:
     news = _News(commission, read, now)
     last = commission.updates.order_by("-told_at").values_list("told_at", flat=True).first()
     done = [entry["text"] for entry in sorted(news.done(since=last), key=lambda e: e["at"])]
-    parts = [" ".join(list(dict.fromkeys(done))[-MOST_TOLD:])]
+    newest = list(dict.fromkeys(done))[-MOST_TOLD:]
+    parts = [" ".join(newest if news.several else in_few_sentences(newest))]
     if running := news.now():
         parts.append(sentence(_("At the moment %(running)s") % {"running": both(running)}))
     if ahead := news.ahead():

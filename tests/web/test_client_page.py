@@ -14,6 +14,8 @@ from PIL import Image
 
 from jobs import files
 from jobs.client_links import make_link
+from jobs.client_words import in_few_sentences
+from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, change_commission
 from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering
 from jobs.commands.payments import record_payment
@@ -211,6 +213,7 @@ def test_a_question_reaches_the_shop_once_and_is_answered_with_news(
     assert "The client asked" in told.words and b"<b>Really" not in told.answer.content
     at = f"/commissions/{piece.commission.number}/tell/"
     assert pages.get(f"{at}?answer={question.id}").form().typed["answers"] == str(question.id)
+    assert pages.get(at).form().typed["answers"] == str(question.id), "the only one that is open"
     pages.post(at, {"words": "The cat may.", "answers": str(question.id), "do": "send"})
     question.refresh_from_db()
     assert question.settled_at and question.answer == ClientUpdate.objects.get()
@@ -269,13 +272,35 @@ def test_trying_links_is_stopped_and_so_is_opening_one_without_end(
     ]
 
 
+@pytest.mark.parametrize(
+    "told, reads",
+    [
+        ([], []),
+        (["We chose the wood."], ["We chose the wood."]),
+        (["A is done.", "The b is done."], ["A is done and the b is done."]),
+        (["A.", "B.", "C.", "D."], ["A and b.", "C and d."]),
+        (["A.", "B.", "C.", "D.", "E."], ["A, b and c.", "D and e."]),
+    ],
+)
+def test_news_read_as_few_sentences(told: list[str], reads: list[str]):
+    assert in_few_sentences(told) == reads
+
+
 def test_news_are_drafted_looked_at_and_sent(pages: Pages, maker_pages: Pages, work: Work, piece: Piece):
     number = piece.commission.number
     at = f"/commissions/{number}/tell/"
     work.do_until(piece, "stock")
     picture = a_picture(work, piece, "stock")
     proposed = pages.get(at).form().typed["words"]
-    assert "We chose the wood." in proposed and "Next comes rough milling" in proposed
+    assert (
+        "We measured and agreed the drawing and we chose the wood." in proposed
+        and "Next comes rough milling" in proposed
+    )
+    change_client(work.call(), client=piece.commission.client_id, email="orla@fenwick.example")
+    assert "cannot answer the mail" in pages.get(at).words and "owner sets it" in maker_pages.get(at).words
+    set_shop(work.call(), email="bench@lindenau.example")
+    assert "cannot answer the mail" not in pages.get(at).words
+    change_client(work.call(), client=piece.commission.client_id, email="")
     before = head()
     typed = {**pages.get(at).form().typed, "words": "Fine boards <i>indeed</i>", "pictures": str(picture.id)}
     preview = maker_pages.post(at, {**typed, "do": "preview"}, 200)
@@ -285,7 +310,7 @@ def test_news_are_drafted_looked_at_and_sent(pages: Pages, maker_pages: Pages, w
     assert page.answer.url == f"/commissions/{number}/client/"
     assert ClientUpdate.objects.get().pictures == [picture.id]
     assert "in the diary alone" in pages.get(page.answer.url).words
-    assert "We chose the wood" not in pages.get(at).form().typed["words"], "it was told"
+    assert "chose the wood" not in pages.get(at).form().typed["words"], "it was told"
     refused = pages.post(at, {"words": " ", "do": "send"}, 422)
     assert "words" in refused.errors
 
