@@ -18,7 +18,9 @@ from jobs.reckon.stock import weighed
 from jobs.reckon.subject import Subject, kept, tried
 from jobs.routes import expand, route
 
-BREADBOARD = "edge-glued-breadboard"
+BREADBOARD, OILED = "edge-glued-breadboard", "edge-glued-oil"
+OIL_GRIT = "P180"
+"""The last before oil: finer closes the wood to it. Common practice, no source."""
 BOTH, SHOW, UNDER = FACES, FACES[:1], FACES[1:]
 FACE_WORK: dict[str, tuple[str, tuple[str, ...]]] = {
     "rough-flatten": ("flatten roughly", BOTH),
@@ -50,7 +52,8 @@ def breadboard_ends(piece: Subject) -> dict[str, Any] | None:
 
 
 def grits(piece: Subject) -> dict[str, Any]:
-    asked = SandTop(length_len=piece.inputs["length_len"], width_len=piece.inputs["width_len"])
+    last = {"last_grit": OIL_GRIT} if piece.inputs["route"] == OILED else {}
+    asked = SandTop(length_len=piece.inputs["length_len"], width_len=piece.inputs["width_len"], **last)
     each = ("for one of them",) if piece.inputs["quantity"] > 1 else ()
     return kept(asked, sanding(asked), *each)
 

@@ -170,3 +170,12 @@ def test_all_of_it_takes_less_than_a_moment(work):
         compute(piece.inputs)
         spans.append(process_time() - before)
     assert min(spans) < 0.15
+
+
+# The grits that the route of each finish is sanded by; the job sheet and its checklist say the same.
+@pytest.mark.parametrize("route, last", [("edge-glued-oil", "P180"), ("edge-glued-film", "P220")])
+def test_the_sanding_ladder_ends_where_the_finish_wants_it(work, route, last):
+    piece = work.accepted(**{**TOP, "route": route})
+    assert piece.computed["sanding"]["result"]["ladder"][-1]["grade"] == last
+    sand = next(s for s in piece.stages.all() if s.key == "sand")
+    assert sand.spec["notes"][0].startswith("Every grit of the sanding ladder")
