@@ -4,7 +4,7 @@ What the calculations of a piece count, at the shop's prices (`materials.py`), a
 through `calcs.costing`. Hours are those that are typed, or the shop's own where they were chosen.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -20,9 +20,9 @@ from jobs.errors import Invalid, NotYet, ShopError
 from jobs.gates import Units
 from jobs.learned import LEAST_JOBS, Rate, kinds_of, offered, rates
 from jobs.materials import needs, not_counted
-from jobs.models import Piece, Sheet
-from jobs.pieces import read_inputs
-from jobs.products import newest, product
+from jobs.models import Piece
+from jobs.pieces import read_inputs, unit_of
+from jobs.products import Product, product
 from jobs.reckon.subject import SIZES
 from jobs.routes import route
 from jobs.shop import settings
@@ -156,10 +156,17 @@ def basis_of(piece: Piece, known: Known, cost: Price | None) -> dict[str, Any]:
 def words_for(piece: Piece, label: str, units: Units) -> str:
     """A piece as a line of a quote describes it."""
     inputs = piece.inputs
-    sizes = [format_length(inputs[name], units.length) for name in SIZES if inputs.get(name) is not None]
+    sizes = [_as_ordered(inputs, name, units) for name in SIZES if inputs.get(name) is not None]
     facts = [" × ".join(sizes), _wood(inputs), _finish_name(inputs) if sizes else ""]
     count = f" ({piece.quantity} pieces)" if piece.quantity > 1 else ""
     return f"{label}{count}\n{', '.join(f for f in facts if f)}".strip()
+
+
+def _as_ordered(inputs: Mapping[str, Any], name: str, units: Units) -> str:
+    """A size in the unit it was typed in, and in the shop's behind it where that is another."""
+    unit = unit_of(inputs.get("typed", {}).get(name.removesuffix("_len"), ""), units.length)
+    ordered = format_length(inputs[name], unit)
+    return ordered if unit == units.length else f"{ordered} ({format_length(inputs[name], units.length)})"
 
 
 def otherwise(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> Other:
@@ -194,21 +201,26 @@ def otherwise(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> O
         before, after = cost_of(piece.inputs, as_it_is, hours), cost_of(inputs, computed, hours)
     except CalcError:
         before = after = None
-    known = before is not None and after is not None and _priced(piece.inputs, inputs, what)
+    known = before is not None and after is not None and _priced(piece.inputs, inputs, what, settings())
     difference = after.price - before.price if known and after and before else None
     return Other(inputs=inputs, computed=computed, description=words, difference=difference)
 
 
-def priced_others(piece: Piece, what: str) -> list[str]:
-    """Other woods, or finishes that its route takes, whose difference the shop's prices tell."""
-    inputs = piece.inputs
-    if what == SPECIES:
-        others = [one.name for one in species_list()]
-    else:
-        film, known = route(inputs["route"]).film, newest(Sheet.Kind.FINISH)
-        others = [k for k, p in sorted(known.items()) if film is None or (p.finish and p.finish.film == film)]
-    name = WHATS[what]
-    return [to for to in others if to != inputs[name] and _priced(inputs, {name: to}, what)]
+def priced_woods(piece: Piece, shop: Mapping[str, Any]) -> list[str]:
+    """Other woods of which the shop's prices tell the difference."""
+    return _priced_others(piece, SPECIES, (one.name for one in species_list()), shop)
+
+
+def priced_finishes(piece: Piece, known: Mapping[str, Product], shop: Mapping[str, Any]) -> list[str]:
+    """Other finishes that its route takes and of which the shop's prices tell the difference, by key."""
+    film = route(piece.inputs["route"]).film
+    takes = (k for k, p in sorted(known.items()) if film is None or (p.finish and p.finish.film == film))
+    return _priced_others(piece, FINISH, takes, shop)
+
+
+def _priced_others(piece: Piece, what: str, others: Iterable[str], shop: Mapping[str, Any]) -> list[str]:
+    name, inputs = WHATS[what], piece.inputs
+    return [to for to in others if to != inputs[name] and _priced(inputs, {name: to}, what, shop)]
 
 
 def _read(asked: Mapping[str, Any], piece: Piece, what: str) -> dict[str, Any]:
@@ -220,9 +232,8 @@ def _read(asked: Mapping[str, Any], piece: Piece, what: str) -> dict[str, Any]:
         raise
 
 
-def _priced(before: Mapping[str, Any], after: Mapping[str, Any], what: str) -> bool:
+def _priced(before: Mapping[str, Any], after: Mapping[str, Any], what: str, shop: Mapping[str, Any]) -> bool:
     """Whether the shop has a price for both; one price for all woods says nothing of their difference."""
-    shop = settings()
     names = {before[WHATS[what]], after[WHATS[what]]}
     if what == FINISH:
         return names <= set(shop["finish_prices"])

@@ -54,7 +54,7 @@ def refuse_unpriced_hours(asked: Asked) -> None:
     for field, value in given.items():
         raise NotYet(
             "the shop has no rate of an hour: these hours would not be in the price",
-            field=field, value=value, allowed="hours once hourly_rate is set in the shop's settings",
+            field=field, value=value, allowed="none until the shop's settings have a rate of an hour",
         )  # fmt: skip
 
 

@@ -10,11 +10,11 @@ from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
 from jobs.commands.quotes import Alternative
-from jobs.commands.shop import to_decimal
 from jobs.learned import Rate, kinds_of, offered, rates
 from jobs.models import Piece, Sheet
+from jobs.numbers import to_decimal
 from jobs.products import newest
-from jobs.quoting import FINISH, SPECIES, priced_others
+from jobs.quoting import FINISH, SPECIES, priced_finishes, priced_woods
 from jobs.shop import settings
 from jobs.web.forms import PageForm, choice_field, number_field
 from jobs.web.words import hour_words, number_words
@@ -28,23 +28,22 @@ class QuoteForm(PageForm):
     def __init__(self, data: Any = None, *, pieces: Mapping[str, tuple[Piece, str]], **more: Any) -> None:
         super().__init__(data, **more)
         self.pieces = pieces
-        self.has_rate = settings()["hourly_rate"] is not None
-        known = rates()
-        names = {key: str(p.sheet.name) for key, p in newest(Sheet.Kind.FINISH).items()}
+        shop, known, finishes = settings(), rates(), newest(Sheet.Kind.FINISH)
+        self.has_rate = shop["hourly_rate"] is not None
+        names = {key: str(p.sheet.name) for key, p in finishes.items()}
         for number, (piece, _label) in pieces.items():
             self._hours(piece, known)
-            self._instead(f"species/{number}", _("Instead, in"), priced_others(piece, SPECIES), {})
-            self._instead(
-                f"finish/{number}", _("Instead, finished with"), priced_others(piece, FINISH), names
-            )
+            woods, others = priced_woods(piece, shop), priced_finishes(piece, finishes, shop)
+            self._instead(f"species/{number}", _("Instead, in"), woods, {})
+            self._instead(f"finish/{number}", _("Instead, finished with"), others, names)
 
     def _instead(self, name: str, label: str, others: list[str], names: Mapping[str, str]) -> None:
         """What may be chosen instead: only what the shop's prices tell the difference of."""
         choices = [("", _("none")), *((one, names.get(one, one)) for one in others)]
         said = (
-            _("Those that have a price, as what it is now has.")
+            _("Those whose price the shop's settings have.")
             if others
-            else _("Nothing yet: it takes a price of what it is now and of the other.")
+            else _("Nothing to choose yet: set a price of what it is now and of the other.")
         )
         setting = PRICES[name.partition("/")[0]]
         self.fields[name] = choice_field(label, choices, help_text=to_rates(said, setting))

@@ -66,6 +66,24 @@ def test_every_part_of_two_tops_is_counted_at_its_price(work: Work):
     ]
 
 
+@pytest.mark.parametrize(
+    "asked, strips, buy_bf",
+    [
+        ({}, 5, "52.50"),
+        ({"widest_strip": "6"}, 6, "63.00"),
+    ],  # 812 / 25.4 is 31.97 in; 10.5 board feet a board
+)
+def test_usual_strips_are_as_wide_as_usual_boards_give_so_that_fewer_are_bought(
+    work: Work, asked: dict[str, str], strips: int, buy_bf: str
+):
+    set_shop(work.call(), settings=WOODS)
+    size = {"length": "6'0\"", "width": "812 mm", "thickness": "1 1/2", "species": "white oak"}
+    piece = enquired(work, **size, **asked)
+    lumber = piece.computed["lumber"]["result"]
+    assert (lumber["strips"], lumber["boards"], lumber["buy_bf"]) == (strips, strips, buy_bf)
+    assert lines(basis(work, piece))["white oak (commercial)"][0] == Decimal(buy_bf)
+
+
 def test_glue_sold_by_weight_is_counted_in_kilograms_unless_its_litre_has_a_price(work: Work):
     """137 g for one top (PVA, 1.1 kg a litre), at 20 a kilogram: 2.74, by hand."""
     set_shop(work.call(), settings={"glue_kg_prices": {"pva": "20"}})
@@ -103,7 +121,7 @@ def test_hours_are_refused_where_the_shop_has_no_rate_but_kept_beside_lines(work
     with pytest.raises(NotYet) as refused:
         quoted(work, piece, **{asked: given[asked]})
     assert refused.value.field.startswith(f"{asked}/{piece.number}")
-    assert "hourly_rate" in refused.value.allowed and not Offer.objects.exists()
+    assert "rate of an hour" in refused.value.allowed and not Offer.objects.exists()
     own = Line(description="Top", unit_price=Decimal(900))
     kept = basis(work, piece, lines=[own], **{asked: given[asked]})
     assert kept["not_counted"][-1].startswith("hours not counted: no rate of an hour")
