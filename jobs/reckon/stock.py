@@ -14,7 +14,8 @@ UNWEIGHED = "steel not counted: the stiffeners could not be figured"
 
 
 def lumber(piece: Subject) -> dict[str, Any]:
-    inputs, price = piece.inputs, piece.shop["price_per_board_foot"]
+    inputs, shop = piece.inputs, piece.shop
+    price = shop["lumber_prices"].get(inputs["species"], shop["price_per_board_foot"])
     own = inputs["waste_pct"]
     asked = TopLumber(
         **piece.sizes,

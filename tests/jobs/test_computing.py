@@ -119,6 +119,12 @@ class TestTheShop:
         assert (result(second, "clamping")["count"], result(second, "clamping")["missing"]) == (9, 6)
         assert changed(work, first, label="Held").computed["clamping"]["inputs"]["clamps"][0]["held"] == 0
 
+    def test_its_lumber_costs_what_its_species_costs(self, work):
+        set_shop(work.call(), settings={"price_per_board_foot": "11", "lumber_prices": {"white oak": "8"}})
+        for species, price in (("white oak", 8), ("black cherry", 11)):
+            lumber = result(of(work, species=species), "lumber")
+            assert float(lumber["cost"]) == price * float(lumber["buy_bf"])
+
     def test_sub_assemblies_are_kept_within_its_machines(self, work):
         set_shop(work.call(), settings={"planer_width": "20", "jointer_width": None})
         piece = of(work, **LONG)
