@@ -346,6 +346,7 @@ TABLES: dict[tuple[str, str], tuple[str, dict[str, str]]] = {
         _("Grits between"),
         {"grade": _("Grit"), "skipped": _("Left out"), "why": _("Why")},
     ),
+    ("finishing", "cans"): (_("Cans to buy"), {"count": _("How many"), "can_l": _("Size of a can")}),
     ("finishing", "calendar"): (
         _("Coats, from the first on"),
         {

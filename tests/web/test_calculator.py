@@ -55,6 +55,11 @@ def test_what_is_typed_is_answered(pages: Pages):
     assert pounds("812.8 mm") == pounds("32")
 
 
+def test_cans_are_counted_and_not_called_strips(pages: Pages):
+    answer = answer_of(pages.get("/calculator/finishing/").text)
+    assert "How many" in answer and "Strips" not in answer
+
+
 def test_rows_are_typed_on_lines(pages: Pages):
     form = pages.get("/calculator/flips/").form("/calculator/flips/")
     assert form.typed["works"].splitlines()[:2] == ["flatten, show", "recesses, under"]
