@@ -16,7 +16,7 @@ from calcs.amounts import (
 from calcs.errors import Unreadable
 from calcs.guards import decimal, shown, span, whole
 from calcs.told import US_UNITS
-from calcs.typed import out_of_range
+from calcs.typed import out_of_range, plain_decimal
 from calcs.units import UNITS_PER_MM, both_units, check_length, parse_length
 
 Ends = tuple[str | None, str | None]
@@ -226,15 +226,12 @@ class Number(Kind):
         in_us = bool(us) and (text.endswith(us) or (habit.us and not text.endswith(self.kept)))
         for mark in (us, self.kept):
             text = text.removesuffix(mark).strip() if mark else text
-        try:
-            number = Decimal(text.replace(" ", ""))
-            value = number * factor if in_us else number
-        except ArithmeticError:
-            number = Decimal("NaN")
-        if not number.is_finite():
+        number = plain_decimal(text.replace(" ", ""))
+        if number is None:
             raise Unreadable(
                 f"{field} {shown(typed)} is not a number", field=field, value=typed, allowed=self.allowed
             )
+        value = number * factor if in_us else number
         if (self.least and value < Decimal(self.least)) or (self.most and value > Decimal(self.most)):
             raise out_of_range(field, typed, self.allowed)
         return value

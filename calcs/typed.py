@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
+from decimal import Decimal
 
 from calcs.errors import OutOfRange, Unreadable
 from calcs.guards import shown
 
 LONGEST_TEXT = 40
 DECIMAL = r"\d{1,12}(?:\.\d{1,12})?|\.\d{1,12}"
+_PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)", re.ASCII)
+_GROUPED = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?", re.ASCII)
 
 _CHARACTERS = str.maketrans({
     "′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"',
@@ -21,6 +25,17 @@ def plain(text: str, field: str, forms: str) -> str:
     if not isinstance(text, str) or not text.strip() or len(text) > LONGEST_TEXT:
         raise unreadable(field, text, forms)
     return "".join(_spread(sign) for sign in text).translate(_CHARACTERS).strip()
+
+
+def plain_decimal(text: str, *, grouped: bool = False) -> Decimal | None:
+    """Digits with one point and a sign where there is one, and no other form; None where it is not that.
+
+    ``grouped`` takes commas too, where they part groups of three digits.
+    """
+    text = text.strip()
+    if grouped and _GROUPED.fullmatch(text):
+        text = text.replace(",", "")
+    return Decimal(text) if len(text) <= LONGEST_TEXT and _PLAIN.fullmatch(text) else None
 
 
 def unreadable(field: str, value: object, forms: str, why: str = "") -> Unreadable:

@@ -3,11 +3,12 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from calcs.amounts import format_temperature, parse_duration, parse_percent, parse_temperature
 from calcs.sheets import Finish, Glue
+from calcs.typed import plain_decimal
 from calcs.units import format_length, parse_length
 from jobs.errors import GateShut, Invalid
 
@@ -149,11 +150,8 @@ def read_code(text: str, field: str) -> str:
 
 
 def _number(text: str, field: str) -> Decimal:
-    try:
-        number = Decimal(text.strip())
-    except InvalidOperation:
-        number = Decimal("NaN")
-    if not number.is_finite() or not 0 <= number <= 100_000:
+    number = plain_decimal(text)
+    if number is None or not 0 <= number <= 100_000:
         raise Invalid("not a number", field=field, value=text, allowed="0 to 100000")
     return number
 

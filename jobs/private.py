@@ -1,6 +1,7 @@
 """Personal texts: kept beside the log, named in it by a random id and a salted hash."""
 
 import hashlib
+import re
 import secrets
 import uuid
 from collections.abc import Iterable, Iterator
@@ -19,6 +20,10 @@ FORGOTTEN_CLIENT = uuid.UUID(int=0)
 """What stands in place of the private text of a name that is forgotten."""
 INSTEAD = {FORGOTTEN_CLIENT: "forgotten client"}
 LONGEST_TEXT = 20_000
+_TURNS = r"\u202a-\u202e\u2066-\u2069"
+UNSEEN = re.compile(rf"[{_TURNS}\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+UNSEEN_IN_LINE = re.compile(rf"[{_TURNS}\u2028\u2029\x00-\x1f\x7f-\x9f]")
+"""Controls, and what turns the direction of the text around it: right-to-left letters need neither."""
 
 
 def digest(salt: str, text: str) -> str:
@@ -26,13 +31,19 @@ def digest(salt: str, text: str) -> str:
 
 
 def keep(
-    text: str | None, *, field: str = "text", longest: int = LONGEST_TEXT, hold_until: date | None = None
+    text: str | None,
+    *,
+    field: str = "text",
+    longest: int = LONGEST_TEXT,
+    hold_until: date | None = None,
+    one_line: bool = False,
 ) -> dict[str, str] | None:
     """Store a text; what goes into the event instead. Empty text is None."""
     if text is None or not text.strip():
         return None
     text = text.strip()
     dumps(text, field=field)
+    _refuse_unseen(text, UNSEEN_IN_LINE if one_line else UNSEEN, field)
     if len(text) > longest:
         raise Invalid(
             f"{field} is too long", field=field, value=f"{len(text)} characters", allowed=f"up to {longest}"
@@ -41,6 +52,15 @@ def keep(
     row.sha256 = digest(row.salt, text)
     row.save(force_insert=True)
     return {"private": str(row.id), "sha256": row.sha256}
+
+
+def _refuse_unseen(text: str, unseen: re.Pattern[str], field: str) -> None:
+    """What nobody sees in a text and what makes it read otherwise than it stands is not kept."""
+    if found := unseen.search(text):
+        raise Invalid(
+            f"{field} holds U+{ord(found[0]):04X}, which cannot be seen", field=field, value=ascii(text)[:60],
+            allowed="letters, signs and spaces; no control characters and nothing that turns the direction",
+        )  # fmt: skip
 
 
 def ref(kept: dict[str, str] | None) -> uuid.UUID | None:

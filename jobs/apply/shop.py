@@ -5,7 +5,8 @@ from jobs.models.bases import row_key
 from jobs.private import ref
 
 PRIVATE = (
-    "name", "address", "postcode", "city", "country", "contact", "tax_id", "payment", "terms",
+    "name", "address", "postcode", "city", "country", "contact", "email", "tax_id", "payment",
+    "terms",
 )  # fmt: skip
 
 

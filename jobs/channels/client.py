@@ -55,6 +55,7 @@ def _mail(update: ClientUpdate) -> EmailMultiAlternatives:
     if FORGOTTEN in (words, address) or not address:
         raise WillNever("nobody is left to tell")
     name = " ".join(texts[shop.name_ref].split()) if shop else ""
+    answers_to = texts[shop.email_ref] if shop else ""
     shown = pictures_of([update])
     pictures = [shown[key] for key in update.pictures if key in shown]
     context = {
@@ -64,6 +65,7 @@ def _mail(update: ClientUpdate) -> EmailMultiAlternatives:
         "pictures": [f"picture-{n}" for n in range(1, len(pictures) + 1)],
         "shop": name,
         "contact": texts[shop.contact_ref] if shop else "",
+        "answered": bool(answers_to),
         "day": timezone.localtime(update.told_at),
     }
     sender = parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
@@ -73,6 +75,7 @@ def _mail(update: ClientUpdate) -> EmailMultiAlternatives:
         body=render_to_string("mail/update.txt", context),
         from_email=formataddr((name, sender)),
         to=[address],
+        reply_to=[formataddr((name, answers_to))] if answers_to else None,
         headers={"Message-ID": message_id(update)},
     )
     mail.attach_alternative(render_to_string("mail/update.html", context), "text/html")

@@ -112,7 +112,7 @@ def _accept(
             "offer": offer,
             "version": version,
             "chosen": sorted(chosen),
-            "name": keep(name, field="name", longest=LONGEST_NAME),
+            "name": keep(name, field="name", longest=LONGEST_NAME, one_line=True),
         },
     )
     for refit in refits:

@@ -15,6 +15,8 @@ LONGEST = {
     "name": 200, "email": 254, "phone": 60, "address": 1000, "postcode": 20, "city": 100, "country": 2,
     "tax_id": 60, "exempt": 500,
 }  # fmt: skip
+LINES = ("address", "exempt")
+"""What may have several lines."""
 
 
 @command
@@ -42,14 +44,19 @@ def _check(given: dict[str, str]) -> None:
         raise Invalid("no such field", field=unknown[0], value=given[unknown[0]], allowed=", ".join(LONGEST))
     if "name" in given and not given["name"].strip():
         raise Invalid("a client needs a name", field="name", value=given["name"], allowed="a name")
-    if given.get("email", "").strip():
-        try:
-            validate_email(given["email"].strip())
-        except ValidationError as wrong:
-            raise Invalid(
-                "not an e-mail address", field="email", value=given["email"], allowed="name@example.org"
-            ) from wrong
+    check_email(given.get("email", ""))
     check_country(given.get("country", ""))
+
+
+def check_email(address: str) -> None:
+    """One address, or nothing. For other commands."""
+    try:
+        if address.strip():
+            validate_email(address.strip())
+    except ValidationError as wrong:
+        raise Invalid(
+            "not an e-mail address", field="email", value=address, allowed="name@example.org"
+        ) from wrong
 
 
 def check_country(code: str) -> None:
@@ -61,4 +68,7 @@ def check_country(code: str) -> None:
 
 
 def _kept(given: dict[str, str]) -> dict[str, dict[str, str] | None]:
-    return {name: keep(text, field=name, longest=LONGEST[name]) for name, text in given.items()}
+    return {
+        name: keep(text, field=name, longest=LONGEST[name], one_line=name not in LINES)
+        for name, text in given.items()
+    }

@@ -66,7 +66,7 @@ def open_commission(
         {
             "number": number,
             "client": found.id,
-            "title": keep(title, field="title", longest=LONGEST_TITLE),
+            "title": keep(title, field="title", longest=LONGEST_TITLE, one_line=True),
             "notes": keep(notes, field="notes"),
             "promise_on": promise_on,
         },
@@ -90,7 +90,7 @@ def change_commission(log: Writing, /, *, commission: str, **changes: Any) -> No
     data: dict[str, Any] = {"number": found.number}
     if "title" in changes:
         _check_title(changes["title"])
-        data["title"] = keep(changes["title"], field="title", longest=LONGEST_TITLE)
+        data["title"] = keep(changes["title"], field="title", longest=LONGEST_TITLE, one_line=True)
     if "notes" in changes:
         data["notes"] = keep(changes["notes"], field="notes")
     if "promise_on" in changes:

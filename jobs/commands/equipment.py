@@ -41,7 +41,7 @@ def add_equipment(
             "kind": kind,
             "count": _count(count),
             "reach_len": _reach(kind, reach, units),
-            "name": keep(name, field="name", longest=LONGEST_NAME),
+            "name": keep(name, field="name", longest=LONGEST_NAME, one_line=True),
         },
     )
 
@@ -67,7 +67,7 @@ def change_equipment(
     if reach is not None:
         data["reach_len"] = _reach(found.kind, reach, units)
     if name is not None:
-        data["name"] = keep(name, field="name", longest=LONGEST_NAME)
+        data["name"] = keep(name, field="name", longest=LONGEST_NAME, one_line=True)
     if not data:
         raise Invalid("nothing to change", field="equipment", value=equipment, allowed="count, reach, name")
     log.append("equipment_changed", f"equipment:{found.id}", {"equipment": found.id, **data})

@@ -109,7 +109,7 @@ def _add(
         {
             "commission": found.number,
             "piece": number,
-            "label": keep(label, field="label", longest=LONGEST_LABEL),
+            "label": keep(label, field="label", longest=LONGEST_LABEL, one_line=True),
             "inputs": inputs,
             "computed": computed,
             **laid,
@@ -159,7 +159,7 @@ def change_in(
         f"commission:{found.commission.number}",
         {
             "piece": piece,
-            "label": keep(label, field="label", longest=LONGEST_LABEL),
+            "label": keep(label, field="label", longest=LONGEST_LABEL, one_line=True),
             "inputs": inputs,
             "computed": computed,
             "changed": differences(found.computed, computed),

@@ -43,7 +43,7 @@ def add_stage(
     numbers = [int(k[6:]) for s in stages if (k := s["key"]).startswith("added-")]
     key = f"added-{max(numbers, default=0) + 1}"
     new = bare_stage(key=key, kind="added", title="Own stage", place=place, after=list(after))
-    new["title_private"] = keep(title, field="title", longest=LONGEST_TITLE)
+    new["title_private"] = keep(title, field="title", longest=LONGEST_TITLE, one_line=True)
     for stage in stages:
         if stage["key"] in before:
             stage["after"] = [k for k in stage["after"] if k not in after] + [key]

@@ -10,13 +10,14 @@ from calcs.species import species
 from calcs.units import inches, parse_length
 from jobs.apply.shop import PRIVATE
 from jobs.canonical import plain
-from jobs.commands.clients import check_country
+from jobs.commands.clients import check_country, check_email
 from jobs.commands.follow_up import figure_anew
 from jobs.errors import Invalid, ShopError
 from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.materials import HARDWARE, hardware
 from jobs.models import Sheet, ShopProfile, Wait
+from jobs.numbers import to_decimal, to_money
 from jobs.private import keep
 from jobs.products import KINDS, product, read_points, read_sheet
 from jobs.quiet import CLOCK
@@ -49,6 +50,7 @@ LENGTHS: dict[str, tuple[int, int]] = {
 }
 """Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.gluing`."""
 MOST_PLACES = 12
+PRICED = ("price_per_board_foot", "disc_price", "hourly_rate")
 WHOLE = ("keep_papers_years", "tell_client_days", "invoice_due_days", "quote_valid_days", "people_at_hand")
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4"), "profit_as": ("markup", "margin")}
@@ -81,6 +83,7 @@ def set_shop(
             "no such setting", field=unknown[0], value=texts[unknown[0]], allowed=", ".join(PRIVATE)
         )
     check_country(texts.get("country", ""))
+    check_email(texts.get("email", ""))
     if not checked and not texts:
         raise Invalid("nothing to set", field="settings", value="", allowed=", ".join((*SETTINGS, *PRIVATE)))
     kept = {name: keep(text, field=name, longest=4000) for name, text in texts.items()}
@@ -120,7 +123,7 @@ def _setting(name: str, value: Any) -> Any:
     least, most, what = NUMBERS[name]
     if value is None and DEFAULTS[name] is None:
         return None
-    number = to_decimal(value, name)
+    number = to_money(value, name) if name in PRICED else to_decimal(value, name)
     if not Decimal(least) <= number <= Decimal(most):
         raise Invalid(f"{what} is out of range", field=name, value=value, allowed=f"{least} to {most}")
     if name in WHOLE and number != int(number):
@@ -139,7 +142,7 @@ def _prices(name: str, value: Any) -> dict[str, Decimal]:
         raise Invalid("not a list of prices", field=name, value=str(value)[:60], allowed=allowed)
     read = {}
     for key, given in value.items():
-        price = to_decimal(given, name)
+        price = to_money(given, name)
         if not 0 <= price <= 10_000:
             raise Invalid(f"the price of {key} is out of range", field=name, value=price, allowed=allowed)
         read[_known(known, str(key), name)] = price
@@ -169,17 +172,6 @@ def _places(value: Any) -> list[str]:
             allowed=f"1 to {MOST_PLACES} different names of up to 40 characters",
         )  # fmt: skip
     return places
-
-
-def to_decimal(value: Any, field: str) -> Decimal:
-    """A finite decimal from what was typed or sent, or a refusal."""
-    try:
-        number = Decimal(str(value).strip())
-    except ArithmeticError:
-        number = Decimal("NaN")
-    if not number.is_finite():
-        raise Invalid("not a number", field=field, value=str(value)[:40], allowed="a decimal number")
-    return number
 
 
 @command

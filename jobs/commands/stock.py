@@ -9,12 +9,12 @@ from calcs.units import inches, parse_length
 from jobs import lookups
 from jobs.apply.stock import SIDES
 from jobs.commands.commissions import refuse_if_ended
-from jobs.commands.shop import to_decimal
 from jobs.commands.stage_rules import the_reason
 from jobs.errors import Invalid, NotFound, WrongState
 from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.models import Board
+from jobs.numbers import to_money
 from jobs.pieces import echo
 from jobs.private import keep
 from jobs.shop import settings
@@ -239,7 +239,7 @@ def _volume(board: Board) -> int:
 
 def _price(log: Writing, text: str) -> Decimal:
     log.by_owner("the price of a board")
-    price = to_decimal(text, "price")
+    price = to_money(text, "price")
     if not 0 <= price <= MOST_PRICE or price != round(price, 2):
         raise Invalid(
             "not a price", field="price", value=str(text)[:40], allowed=f"0 to {MOST_PRICE}, up to 2 decimals"

@@ -48,7 +48,7 @@ def add_supply(
         "supplies",
         {
             "kind": kind,
-            "name": keep(name, field="name", longest=LONGEST_NAME),
+            "name": keep(name, field="name", longest=LONGEST_NAME, one_line=True),
             "sheet": sheet,
             "lot": read_code(lot, "lot"),
             "got_on": _past(log, "got_on", got_on) or _today(log),

@@ -16,6 +16,7 @@ class ShopProfile(State):
     city_ref = models.UUIDField(null=True)
     country_ref = models.UUIDField(null=True)
     contact_ref = models.UUIDField(null=True)
+    email_ref = models.UUIDField(null=True)
     tax_id_ref = models.UUIDField(null=True)
     payment_ref = models.UUIDField(null=True)
     terms_ref = models.UUIDField(null=True)

@@ -28,10 +28,10 @@ from jobs.commands.quotes import (
     issue_offer,
     rewrite_offer,
 )
-from jobs.commands.shop import to_decimal
 from jobs.documents.render import offer_draft
 from jobs.log import Done
 from jobs.models import Commission, Offer
+from jobs.numbers import to_decimal, to_money
 from jobs.private import Texts
 from jobs.queries.offers import offer_view
 from jobs.shop import settings
@@ -232,7 +232,7 @@ def _said(form: OfferForm, asked: dict[str, Any], others: list[Alternative]) -> 
             Alternative(
                 piece=one.piece, species=one.species, finish=one.finish,
                 description=asked[f"alternatives/{n}/description"],
-                difference=to_decimal(asked[f"alternatives/{n}/difference"], f"alternatives/{n}/difference"),
+                difference=to_money(asked[f"alternatives/{n}/difference"], f"alternatives/{n}/difference"),
             )
             for n, one in enumerate(others)
             if asked[f"alternatives/{n}/difference"]

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs import lookups
 from jobs.client_links import link_of, make_link, revoke_link
 from jobs.commands.telling import LONGEST_WORDS, settle_question, tell_client
-from jobs.models import Commission
+from jobs.models import Commission, ShopProfile
 from jobs.private import read
 from jobs.queries.client_page import drafted
 from jobs.queries.pictures import picture_views, pictures_of
@@ -85,11 +85,13 @@ def _talk(request: HttpRequest, found: Commission, **more: Any) -> HttpResponse:
 
 
 def _about(found: Commission) -> dict[str, Any]:
+    shop = ShopProfile.objects.first()
     return {
         "number": found.number,
         "title": read(found.title_ref),
         "client": {"id": found.client_id, "name": read(found.client.name_ref)},
         "address": read(found.client.email_ref),
+        "answers_to": read(shop.email_ref) if shop else "",
     }
 
 
@@ -122,7 +124,7 @@ def tell(request: HttpRequest, number: str) -> HttpResponse:
     asked = [q for q in questions_of(found) if q["settled_at"] is None]
     if request.method == "GET":
         words = drafted(found, now=timezone.now())
-        answers = request.GET.getlist("answer")
+        answers = request.GET.getlist("answer") or [q["id"] for q in asked if len(asked) == 1]
         given = {"words": words, "answers": answers}
         form = UpdateForm(shown=shown, asked=asked, initial=given, seen=found.version)
     else:

@@ -89,6 +89,24 @@ def test_it_goes_out_once_as_text_and_html_with_its_pictures_inside(server, work
     assert update_views([update])[0]["mail"] == "sent"
 
 
+def test_an_answer_goes_to_the_shops_own_address_and_is_asked_for_where_there_is_one(server, work, piece):
+    tell(work, piece)
+    do_due_effects(work.now)
+    set_shop(work.call(), email="bench@lindenau.example")
+    tell(work, piece, words="It is dry")
+    do_due_effects(work.now)
+    without, with_one = server.mails
+    assert without["Reply-To"] is None and "answer this mail" not in text_of(without) + html_of(without)
+    assert with_one["Reply-To"] == "Lindenau Table Works <bench@lindenau.example>"
+    assert "answer this mail" in text_of(with_one) and "answer this mail" in html_of(with_one)
+
+
+def test_the_shops_address_is_one_address(work):
+    with pytest.raises(Invalid) as refused:
+        set_shop(work.call(), email="bench at lindenau")
+    assert refused.value.field == "email"
+
+
 def test_a_worker_that_died_after_sending_sends_the_same_message(server, work, piece):
     tell(work, piece)
     do_due_effects(work.now)

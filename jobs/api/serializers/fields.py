@@ -7,6 +7,8 @@ from django.utils.dateparse import parse_datetime
 from drf_spectacular.utils import extend_schema_field, inline_serializer
 from rest_framework import serializers
 
+from calcs.typed import plain_decimal
+
 EARLIEST_YEAR = 2000
 LONGEST_TYPED = 200
 
@@ -30,7 +32,12 @@ class Typed(serializers.Field[Any, Any, Any, Any]):
 
 
 class Exact(serializers.DecimalField):
-    """A decimal with the places it was given with."""
+    """A decimal with the places it was given with; a text is plain digits, a sign and a point at most."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        if isinstance(data, str) and plain_decimal(data) is None:
+            self.fail("invalid")
+        return super().to_internal_value(data)
 
     def quantize(self, value: Decimal) -> Decimal:
         return value
