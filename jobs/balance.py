@@ -22,6 +22,11 @@ class Balance:
     def owed(self) -> Decimal | None:
         return None if self.invoiced is None else self.invoiced - self.received
 
+    def left(self, price: Decimal | None) -> Decimal | None:
+        """Of the invoices, or of the agreed price where that is more; below nothing it was too much."""
+        asked = [each for each in (self.invoiced, price) if each is not None]
+        return max(asked) - self.received if asked else None
+
 
 def currency_of(commission: Commission) -> str:
     """What the money of a commission is in: as it was priced, whatever the shop has since."""

@@ -243,7 +243,7 @@ def papers(work: Work, piece: Piece) -> None:
     invoice = the_paper(issue_invoice(work.call(), commission=number))
     paid = [Share(paper=invoice.number, amount=invoice.invoice.due)]
     over = invoice.invoice.due + 20
-    record_payment(work.call(), commission=number, amount=over, allocated=paid)
+    record_payment(work.call(), commission=number, amount=over, allocated=paid, more_than_owed=True)
     issue_receipt(work.call(), payment=Payment.objects.latest("id").id)
     record_repayment(work.call(), commission=number, amount=Decimal(20), reason=P["repaid"])
     issue_statement(work.call(), client=piece.commission.client_id)

@@ -8,17 +8,20 @@ from decimal import Decimal
 from django.utils import timezone
 
 from jobs import lookups
-from jobs.balance import currency_of
+from jobs.balance import balance, currency_of
 from jobs.errors import Invalid, NotYet, Probably, WrongState
 from jobs.log import Writing, command
 from jobs.models import Commission, Event
 from jobs.models.bases import ROWS_PER_EVENT
+from jobs.names import person_name
+from jobs.pricing import price_of
 from jobs.private import keep
 from jobs.receivables import Account, account
 
 WHATS = ("deposit", "payment")
 REPAYMENT = "repayment"
 MOST = Decimal("100000000")
+CENT = Decimal("0.01")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,11 +43,12 @@ def record_payment(
     note: str = "",
     allocated: Sequence[Share] = (),
     again: bool = False,
+    more_than_owed: bool = False,
 ) -> None:
     """Record money received on a commission: a deposit before the invoice, or a payment.
 
     It pays the invoices named in ``allocated``, what is over the oldest ones. The same sum on the same day is
-    taken for a mistake unless ``again`` says it is not.
+    taken for a mistake unless ``again`` says it is not; so is more than is owed without ``more_than_owed``.
     """
     log.by_owner("money received")
     found = _open_to(log, commission)
@@ -55,6 +59,8 @@ def record_payment(
     if not again:
         _refuse_twin(found, amount, day)
     named = _named(account(found), allocated, amount)
+    if not more_than_owed:
+        _refuse_too_much(found, amount)
     _append(log, found, amount=amount, day=day, what=what, note=note, named=named)
 
 
@@ -92,14 +98,20 @@ def _open_to(log: Writing, commission: str) -> Commission:
 
 
 def _check_amount(amount: Decimal, field: str = "amount") -> None:
-    if amount.is_finite() and amount < 0:
-        raise Invalid(
-            "below nothing; money given back is recorded as a repayment",
-            field=field, value=amount, allowed=f"0.01 to {MOST}, two decimals",
-        )  # fmt: skip
-    exponent = amount.as_tuple().exponent
-    if not (amount.is_finite() and 0 < amount <= MOST and isinstance(exponent, int) and exponent >= -2):
-        raise Invalid("not an amount", field=field, value=amount, allowed=f"0.01 to {MOST}, two decimals")
+    if why := _not_an_amount(amount):
+        raise Invalid(why, field=field, value=amount, allowed=f"0.01 to {MOST}, two decimals")
+
+
+def _not_an_amount(amount: Decimal) -> str:
+    if not amount.is_finite():
+        return "not a number"
+    if amount < 0:
+        return "below nothing; money given back is recorded as a repayment"
+    if amount == 0:
+        return "an amount of nothing"
+    if amount > MOST:
+        return f"more than {MOST}"
+    return "parts of a cent" if amount != amount.quantize(CENT) else ""
 
 
 def _day(log: Writing, received_on: date | None) -> date:
@@ -114,14 +126,33 @@ def _refuse_twin(commission: Commission, amount: Decimal, day: date) -> None:
     twin = commission.payments.filter(amount=amount, received_on=day).order_by("-id").first()
     if twin is None:
         return
-    at = timezone.localtime(Event.objects.get(seq=twin.id // ROWS_PER_EVENT).recorded_at)
+    event = Event.objects.get(seq=twin.id // ROWS_PER_EVENT)
+    at, by = timezone.localtime(event.recorded_at), person_name(event.actor)
     raise Probably(
-        f"{amount} {twin.currency} of {day} was recorded already at {at:%H:%M} on {at:%Y-%m-%d}",
+        f"{amount} {twin.currency} of {day} was recorded already by {by} at {at:%H:%M} on {at:%Y-%m-%d}",
         field="again",
         value=False,
         allowed="true where it was paid twice",
-        extra={"recorded_at": at.isoformat()},
+        extra={"recorded_at": at.isoformat(), "recorded_by": by},
     )
+
+
+def _refuse_too_much(commission: Commission, amount: Decimal) -> None:
+    """More than the invoices, or the agreed price where that is more, leave to pay."""
+    lines = list(commission.price_lines.order_by("position"))
+    left = balance(commission).left(price_of(lines).sums.gross if lines else None)
+    if left is None:
+        return
+    left = max(left, Decimal("0.00"))
+    if amount > left:
+        currency = currency_of(commission)
+        raise Probably(
+            f"{amount} {currency} is {amount - left} {currency} more than the {left} {currency} owed",
+            field="more_than_owed",
+            value=False,
+            allowed=f"true where more came than is owed, or an amount of up to {left}",
+            extra={"left": str(left)},
+        )
 
 
 def _named(held: Account, allocated: Sequence[Share], amount: Decimal) -> list[dict[str, object]]:

@@ -132,6 +132,7 @@ def _money(
     )
     sums, shop = balance(commission, papers=papers, payments=payments), settings()
     price = price_of(lines) if lines else None
+    left = sums.left(price.sums.gross if price else None)
     return {
         "currency": _currency(commission, payments, shop),
         "price": {
@@ -157,6 +158,7 @@ def _money(
         "invoiced": sums.invoiced,
         "received": sums.received,
         "owed": sums.owed,
+        "too_much": max(-left, Decimal("0.00")) if left is not None else Decimal("0.00"),
         "free": held.allocation.left,
     }
 

@@ -12,7 +12,7 @@ from django.utils import timezone
 from calcs.allocation import AGES, OLDEST, age
 from jobs.errors import Invalid
 from jobs.models import Commission, Invoice, Paper, Payment
-from jobs.private import Texts
+from jobs.private import UNSEEN, Texts
 from jobs.receivables import accounts
 
 ZERO = Decimal("0.00")
@@ -108,10 +108,15 @@ def _booked(year: int) -> Iterator[dict[str, Any]]:
     )
     for invoice in billed:
         yield from _taxed(invoice, texts)
+    of_money = accounts({p.commission_id: p.commission for p in received}.values())
+    receipts = dict(
+        Paper.objects.filter(payment__in=received, withdrawn_at=None).values_list("payment_id", "number")
+    )
     for payment in received:
         yield {
             "date": payment.received_on, "order": payment.id, "part": 0, "kind": payment.what,
-            "refers to": " ".join(share["paper"] for share in payment.named),
+            "number": receipts.get(payment.id, ""),
+            "refers to": " ".join(number for number, _ in of_money[payment.commission_id].shares(payment)),
             **_of(payment.commission, texts), "currency": payment.currency, "received": payment.amount,
         }  # fmt: skip
 
@@ -137,8 +142,11 @@ def _of(commission: Commission | None, texts: Texts) -> dict[str, str]:
 
 
 def _cell(value: Any) -> str:
-    """A text that a spreadsheet would run gets a quote before it; our own figures stay figures."""
+    """A text that a spreadsheet would run gets a quote before it; our own figures stay figures.
+
+    What turns the direction of a text goes, also of a name that was kept before it was refused.
+    """
     if isinstance(value, Decimal):
         return f"{value:f}"
-    text = str(value)
+    text = UNSEEN.sub("", str(value))
     return f"'{text}" if text.startswith(FORMULA) else text

@@ -1,5 +1,6 @@
 """Money of a commission: its price line by line, and what was received. For the owner."""
 
+from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
@@ -15,10 +16,10 @@ from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
 from jobs.commands.payments import WHATS, Share, record_payment
-from jobs.commands.shop import to_decimal
 from jobs.errors import Probably, ShopError
 from jobs.log import Done
 from jobs.models import Commission, Paper
+from jobs.numbers import to_decimal, to_money
 from jobs.queries.commissions import commission_view
 from jobs.receivables import account
 from jobs.shop import settings
@@ -82,8 +83,12 @@ class PriceForm(PageForm):
         return {name: self.data.get(name, "").strip() for name in self.fields}
 
 
+MEANT = ("again", "more_than_owed")
+"""What a person says of a payment that looks like a mistake."""
+
+
 class PaymentForm(PageForm):
-    """Money received; ``again`` is asked only where the same was recorded already."""
+    """Money received; ``again`` and ``more_than_owed`` are asked only where it looks like a mistake."""
 
     amount = number_field(gettext_lazy("Amount"), autocomplete="off")
     received_on = date_field(gettext_lazy("Received on"))
@@ -93,19 +98,23 @@ class PaymentForm(PageForm):
     again = choice_field(
         gettext_lazy("The same again"), (("", "no"), ("yes", gettext_lazy("yes, it came twice")))
     )
+    more_than_owed = choice_field(
+        gettext_lazy("More than is owed"), (("", "no"), ("yes", gettext_lazy("yes, so much came")))
+    )
 
     def __init__(self, data: Any = None, *, invoices: list[str], **more: Any) -> None:
         super().__init__(data, **more)
-        self.asks_again = self.fields["again"]
+        self.asks = {name: self.fields[name] for name in MEANT}
         self.fields["paper"].choices = [("", _("the oldest invoice")), *((i, i) for i in invoices)]  # type: ignore[attr-defined]
         if len(invoices) < 2:
             del self.fields["paper"]
-        if "again" not in (data or {}):
-            del self.fields["again"]
+        for name in MEANT:
+            if name not in (data or {}):
+                del self.fields[name]
 
     def refuse(self, refused: ShopError | CalcError) -> None:
         if isinstance(refused, Probably):
-            self.fields["again"] = self.asks_again
+            self.fields[refused.field] = self.asks[refused.field]
         super().refuse(refused)
 
     def field_of(self, name: str) -> str:
@@ -142,14 +151,14 @@ def _set_price(request: HttpRequest, form: PriceForm, number: str, asked: dict[s
 def price_line(position: int, n: int, asked: dict[str, Any]) -> Line:
     """The n-th line of a form as a line of a price, the position-th that holds something."""
 
-    def decimal(part: str, blank: str) -> Decimal:
-        return to_decimal(asked[f"lines/{n}/{part}"] or blank, f"lines/{position}/{part}")
+    def decimal(part: str, blank: str, read: Callable[[Any, str], Decimal] = to_decimal) -> Decimal:
+        return read(asked[f"lines/{n}/{part}"] or blank, f"lines/{position}/{part}")
 
     return Line(
         description=asked[f"lines/{n}/description"],
         quantity=decimal("quantity", ""),
         unit_code=asked[f"lines/{n}/unit_code"],
-        unit_price=decimal("unit_price", ""),
+        unit_price=decimal("unit_price", "", to_money),
         tax_category=asked[f"lines/{n}/tax_category"],
         tax_pct=decimal("tax_pct", "0"),
     )
@@ -177,11 +186,11 @@ def _usual_payment(found: Commission) -> str:
 
 def _payment_asked(asked: dict[str, Any], open_sums: dict[str, Decimal]) -> dict[str, Any]:
     """What the command takes; an invoice that was named gets as much as is open on it."""
-    amount = to_decimal(asked["amount"], "amount")
+    amount = to_money(asked["amount"], "amount")
     paper = asked.pop("paper", "")
     named = [Share(paper=paper, amount=min(amount, open_sums.get(paper, amount)))] if paper else []
-    again = asked.pop("again", "") == "yes"
-    return {**asked, "amount": amount, "allocated": named, "again": again}
+    meant = {name: asked.pop(name, "") == "yes" for name in MEANT}
+    return {**asked, **meant, "amount": amount, "allocated": named}
 
 
 @owner

@@ -58,7 +58,7 @@ def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) 
                 _on(view, "invoice"),
                 _("before %(title)s") % {"title": stage["title"]},
             )
-        if view.get("money", {}).get("owed"):
+        if (view.get("money", {}).get("owed") or 0) > 0:
             return _action(
                 _("Record a payment"), _on(view, "payment"), _("before %(title)s") % {"title": stage["title"]}
             )

@@ -12,9 +12,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs import lookups
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.payments import record_repayment
-from jobs.commands.shop import to_decimal
+from jobs.numbers import to_money
+from jobs.queries.receivables import COLUMNS, year_csv
 from jobs.queries.receivables import receivables as receivables_view
-from jobs.queries.receivables import year_csv
 from jobs.receivables import account
 from jobs.statements import statement_content
 from jobs.web.access import owner
@@ -29,6 +29,7 @@ AGES = (
     gettext_lazy("Over 90 days"),
 )
 """The columns of the open invoices, in the order they are counted."""
+LABELS = dict(zip(COLUMNS, AGES, strict=True))
 
 MOVES_SHOWN = 60
 """Of an account, the newest, until all are asked for."""
@@ -47,7 +48,12 @@ class RepaymentForm(PageForm):
 def receivables(request: HttpRequest) -> HttpResponse:
     """Open invoices by age."""
     today = timezone.localdate()
-    context = {**receivables_view(today=today), "columns": AGES, "years": [today.year, today.year - 1]}
+    context = {
+        **receivables_view(today=today),
+        "columns": AGES,
+        "labels": LABELS,
+        "years": [today.year, today.year - 1],
+    }
     return render(request, "web/receivables.html", context)
 
 
@@ -74,7 +80,7 @@ def repay(request: HttpRequest, number: str) -> HttpResponse:
             lambda asked: record_repayment(
                 form.call(request),
                 commission=number,
-                **{**asked, "amount": to_decimal(asked["amount"], "amount")},
+                **{**asked, "amount": to_money(asked["amount"], "amount")},
             )
         )
         if done:

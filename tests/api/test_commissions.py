@@ -130,7 +130,8 @@ def test_payments(api, number):
     assert (money["received"], money["payments"][0]["note"], money["owed"]) == ("500.00", "cash", None)
     before = head()
     refused(api.post(f"commissions/{number}/payments/", {"amount": "0"}), 422, "invalid", "amount")
-    refused(api.post(f"commissions/{number}/payments/", {"amount": "1.005"}), 422, "invalid", "amount")
+    for wrong in ("1.005", "1e3", "1_000", "٣", "1,000"):
+        refused(api.post(f"commissions/{number}/payments/", {"amount": wrong}), 422, "invalid", "amount")
     tomorrow = {"amount": "1", "received_on": "2999-01-01"}
     refused(api.post(f"commissions/{number}/payments/", tomorrow), 422, "invalid", "received_on")
     assert head() == before

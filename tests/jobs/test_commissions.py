@@ -14,6 +14,7 @@ from jobs.commands.pieces import remove_piece
 from jobs.commands.stages import reopen_stage
 from jobs.errors import Forbidden, Invalid, NotFound, RestsOnPaper, WrongState
 from jobs.models import Commission, PrivateText
+from jobs.private import read
 from jobs.queries.commissions import commission_view
 from jobs.rebuild import compare
 from tests.shop_fixtures import SHORT, Work, a_client, a_commission, a_maker, a_piece, a_price
@@ -39,6 +40,10 @@ class TestClients:
             ({"name": "x" * 201}, "name"),
             ({"name": "a\x00"}, "name"),
             ({"name": "\ud800"}, "name"),
+            ({"name": "Orla \u202eyalB"}, "name"),
+            ({"name": "Orla\nFenwick"}, "name"),
+            ({"name": "Orla\x1b[2J"}, "name"),
+            ({"name": "Orla", "address": "12 Harbour Steps\nAldersey\u2066"}, "address"),
             ({"name": "Orla", "email": "at example"}, "email"),
             ({"name": "Orla", "phone": "5" * 61}, "phone"),
         ],
@@ -48,6 +53,10 @@ class TestClients:
             add_client(work.call(), **given)
         assert refused.value.field == field
         assert not PrivateText.objects.exists()
+
+    @pytest.mark.parametrize("name", ["דוד לוי", "أحمد \u200fعلي", "Zoë \U0001f469\u200d\U0001f527"])
+    def test_a_name_of_any_letters_is_kept_as_it_is(self, work, name):
+        assert read(a_client(work.call(), name=name, address="Harbour Steps\nAldersey").name_ref) == name
 
     def test_what_is_not_given_stays_and_what_is_emptied_goes(self, work):
         client = a_client(work.call(), phone="555 0100", email="orla@fenwick.example")

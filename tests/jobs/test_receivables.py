@@ -16,7 +16,8 @@ from jobs.commands.papers import credit_invoice, issue_invoice
 from jobs.commands.payments import Share, record_payment, record_repayment
 from jobs.errors import AlreadyDone, Forbidden, Invalid, NotYet, Probably, WrongState
 from jobs.lift import lift
-from jobs.models import Payment
+from jobs.models import Payment, PrivateText
+from jobs.queries.commissions import commission_view
 from jobs.queries.receivables import receivables, year_csv
 from jobs.rebuild import compare
 from jobs.receivables import account
@@ -58,6 +59,11 @@ def pay(work, commission, amount, **more):
     return Payment.objects.latest("id")
 
 
+def csv_rows(year):
+    rows = csv.DictReader(io.StringIO(year_csv(year).decode("utf-8-sig")))
+    return {row["kind"]: row for row in rows}
+
+
 @pytest.mark.django_db
 class TestPayments:
     def test_part_payments_name_their_invoice_or_go_to_the_oldest(self, work, billed):
@@ -84,11 +90,30 @@ class TestPayments:
     def test_the_same_again_is_asked_about(self, work, billed):
         commission, _ = billed
         pay(work, commission, "100")
-        with pytest.raises(Probably, match="was recorded already at .* on 2026-03-02") as refused:
+        with pytest.raises(Probably, match="was recorded already by .* at .* on 2026-03-02") as refused:
             pay(work, commission, "100")
         assert refused.value.field == "again"
         pay(work, commission, "100", again=True)
         assert account(commission).allocation.paid[billed[1]] == D(200)
+
+    def test_more_than_is_owed_is_asked_about(self, work, billed):
+        commission, _ = billed
+        for amount, over, left in (("1100.01", "0.01", "1100.00"), ("50", "50.00", "0.00")):
+            with pytest.raises(Probably, match=f"is {over} USD more than the {left} USD owed") as refused:
+                pay(work, commission, amount)
+            assert (refused.value.field, refused.value.extra) == ("more_than_owed", {"left": left})
+            if left != "0.00":
+                pay(work, commission, left)
+        pay(work, commission, "50", more_than_owed=True)
+        assert commission_view(commission, now=work.now, with_money=True)["money"]["too_much"] == D(50)
+
+    def test_a_price_may_be_paid_before_it_is_invoiced(self, work):
+        piece = work.accepted(**SHORT)
+        pay(work, piece.commission, "30")  # no price, no invoice: there is nothing to hold it against
+        a_price(work.call(), piece.commission)
+        with pytest.raises(Probably, match="more than the 1070.00 USD owed"):
+            pay(work, piece.commission, "1070.01")
+        pay(work, piece.commission, "1070")
 
     def test_below_nothing_is_a_repayment(self, work, billed):
         with pytest.raises(Invalid, match="recorded as a repayment"):
@@ -96,7 +121,7 @@ class TestPayments:
 
     def test_what_is_over_can_be_given_back_and_no_more(self, work, billed):
         commission, _ = billed
-        pay(work, commission, "1150")
+        pay(work, commission, "1150", more_than_owed=True)
         give = {"commission": commission.number, "reason": "paid too much"}
         with pytest.raises(Invalid, match="more than is free"):
             record_repayment(work.call(), amount=D("50.01"), **give)
@@ -128,7 +153,7 @@ def test_payments_and_clients_of_older_logs_open():
 @pytest.mark.django_db
 class TestPapers:
     def test_a_receipt_says_what_the_money_paid_once(self, work, billed):
-        payment = pay(work, billed[0], "1150", note="by transfer")
+        payment = pay(work, billed[0], "1150", more_than_owed=True, note="by transfer")
         paper = the_paper(issue_receipt(work.call(), payment=payment.id))
         said = json.loads(private.read(paper.frozen_ref))
         assert paper.number == "R2026-0001" and said["shares"] == [{"paper": billed[1], "amount": "1100.00"}]
@@ -174,7 +199,10 @@ class TestOwed:
     def test_the_year_opens_in_a_spreadsheet_and_runs_nothing(self, work, billed):
         commission, invoice = billed
         change_client(work.call(), client=commission.client_id, name='=HYPERLINK("http://x.example","Ö")')
-        pay(work, commission, "100")
+        paid = pay(work, commission, "100")
+        receipt = the_paper(issue_receipt(work.call(), payment=paid.id)).number
+        row = csv_rows(2026)["payment"]
+        assert (row["received"], row["number"], row["refers to"]) == ("100.00", receipt, invoice)
         credit_invoice(work.call(), paper=invoice, reason="typo")
         table = year_csv(2026)
         assert table.startswith(b"\xef\xbb\xbf")
@@ -189,3 +217,7 @@ class TestOwed:
         assert len(year_csv(2025).splitlines()) == 1
         with pytest.raises(Invalid):
             year_csv(99999)
+
+    def test_a_name_kept_before_that_turns_the_direction_does_not_in_the_table(self, billed):
+        PrivateText.objects.filter(id=billed[0].client.name_ref).update(text="Orla \u202eyalB")
+        assert csv_rows(2026)["invoice"]["client"] == "Orla yalB"

@@ -28,10 +28,10 @@ class TestPrice:
         assert "2,501.00 USD" in pages.get(at).words and "2,751.10 USD" in pages.get(at).words
 
     def test_blank_lines_between_are_left_out_and_errors_stand_at_the_right_one(self, pages: Pages, at: str):
-        typed = {"lines/1/description": "Delivery", "lines/1/unit_price": "1,000"}
+        typed = {"lines/1/description": "Delivery", "lines/1/unit_price": "1,00"}
         page = pages.send(at + "price/", typed, status=422)
-        assert "decimal number" in page.errors["lines/1/unit_price"]
-        assert page.form().typed["lines/1/unit_price"] == "1,000" and not PriceLine.objects.exists()
+        assert "such as 2300, 2300.00 or 2,300.00" in page.errors["lines/1/unit_price"]
+        assert page.form().typed["lines/1/unit_price"] == "1,00" and not PriceLine.objects.exists()
 
     @pytest.mark.parametrize(
         "wrong, field, says",
@@ -71,6 +71,49 @@ class TestPrice:
 
 
 class TestPayments:
+    def test_more_than_is_owed_is_asked_about_and_said_where_it_stands(
+        self, pages: Pages, work: Work, at: str, piece: Piece
+    ):
+        a_price(work.call(), piece.commission)  # 1100.00
+        issue_invoice(work.call(), commission=piece.commission.number)
+        assert "more_than_owed" not in pages.get(at + "payment/").form().typed
+        page = pages.send(at + "payment/", {"amount": "1,150.00"}, status=409)
+        assert "50.00 USD more than the 1100.00 USD owed" in page.errors["more_than_owed"]
+        assert not Payment.objects.exists()
+        asked = page.form().typed
+        assert (asked["amount"], asked["more_than_owed"]) == ("1,150.00", "")
+        pages.post(at + "payment/", {**asked, "more_than_owed": "yes"}, 302)
+        assert Payment.objects.get().amount == 1150
+        assert "nothing; paid 50.00 USD too much" in pages.get(at).words
+        assert "-50.00" not in pages.get(at).words
+
+    @pytest.mark.parametrize(
+        "amount, says",
+        [
+            ("1e3", "Not a number"),
+            ("1_000", "Not a number"),
+            ("٣", "Not a number"),
+            ("1,00", "Not a number"),
+            ("1,0000", "Not a number"),
+            ("NaN", "Not a number"),
+            ("", "Not a number"),
+            ("0", "An amount of nothing"),
+            ("12.345", "Parts of a cent"),
+            ("100,000,000.01", "More than 100000000"),
+            ("-5", "Below nothing"),
+        ],
+    )
+    def test_an_amount_is_plain_digits_and_the_refusal_says_which_limit_failed(
+        self, pages: Pages, at: str, amount: str, says: str
+    ):
+        page = pages.send(at + "payment/", {"amount": amount}, status=422)
+        assert page.errors["amount"].startswith(says) and not Payment.objects.exists()
+
+    @pytest.mark.parametrize("amount", ["2300", "+2300.00", "2,300.00", " 2,300 "])
+    def test_an_amount_is_taken_as_our_own_pages_print_it(self, pages: Pages, at: str, amount: str):
+        pages.send(at + "payment/", {"amount": amount})
+        assert Payment.objects.get().amount == 2300
+
     def test_a_deposit_first_then_payments(self, pages: Pages, work: Work, at: str, piece: Piece):
         pages.send(at + "payment/", {"amount": "500", "note": "by transfer"})
         assert Payment.objects.get().what == "deposit"

@@ -93,6 +93,7 @@ class PaymentIn(CommandIn, UnitsIn):
     note = TextField(1000)
     allocated = ShareIn(many=True, required=False, help_text="Which invoices it pays; the rest the oldest.")
     again = serializers.BooleanField(required=False, help_text="The same sum of the same day came twice.")
+    more_than_owed = serializers.BooleanField(required=False, help_text="More came than is owed.")
 
 
 class ClientNameOut(serializers.Serializer):
@@ -177,6 +178,7 @@ class MoneyOut(serializers.Serializer):
     invoiced = AmountOut(allow_null=True)
     received = AmountOut()
     owed = AmountOut(allow_null=True)
+    too_much = AmountOut(help_text="What was paid over the invoices and the price.")
     free = AmountOut()
 
 
