@@ -133,6 +133,13 @@ def echo(length: Length) -> str:
     return length.typed if has_unit else f"{length.typed} {length.unit}"
 
 
+def unit_of(echoed: str, usual: str) -> str:
+    """The unit of a length as it is kept beside its figure; ``usual`` where nobody typed it."""
+    if not echoed:
+        return usual
+    return "mm" if echoed.lower().endswith("m") else "in"  # mm, cm, m; no inch or foot is written so
+
+
 def _choice(name: str, value: Any, allowed: Sequence[str]) -> str:
     if value not in allowed:
         raise Invalid("not one of the choices", field=name, value=str(value)[:60], allowed=", ".join(allowed))

@@ -36,8 +36,10 @@ from jobs.errors import (
     ShopError,
     WrongState,
 )
+from jobs.gates import Units
 from jobs.models import Commission, Event, Offer, Paper, Piece
 from jobs.private import read
+from jobs.quoting import words_for
 from jobs.rebuild import compare
 from tests.shop_fixtures import INCHES, Work, a_call, a_client, a_commission, a_maker, a_piece, the_paper
 
@@ -98,6 +100,19 @@ def test_a_price_is_proposed_from_lumber_hours_overhead_and_profit(work: Work, p
     assert line.unit_price == wood + 1200 + overhead + profit
     assert line.tax_pct == 19
     assert f"{OAK}," in read(line.description_ref)
+
+
+@pytest.mark.parametrize(
+    "units, ordered",
+    [
+        (INCHES, '72" × 812 mm (≈ 31 31/32") × 1 1/2"'),  # 812 / 25.4 = 31.9685; 31 31/32 = 31.96875
+        (Units(length="mm"), '72" (1828.8 mm) × 812 mm × 1 1/2" (38.1 mm)'),
+    ],
+)
+def test_a_size_stands_in_the_unit_in_which_it_was_ordered(work: Work, units: Units, ordered: str):
+    asked = {"length": "6'", "width": "812 mm", "thickness": '1 1/2"', "species": OAK}
+    piece = a_piece(work.call(), a_commission(work.call(), a_client(work.call())), **asked)
+    assert words_for(piece, "Top", units).splitlines()[1].startswith(f"{ordered}, {OAK}")
 
 
 def test_another_wood_costs_what_its_lumber_costs_more(work: Work, piece: Piece):
