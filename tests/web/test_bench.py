@@ -101,7 +101,7 @@ class TestReminders:
         page = pages.get("/")
         headings = re.findall(r"<h2[^>]*>([^<]*)</h2>", page.text)
         assert headings == [
-            "Must not be missed", "Reminders", "Can be done now", "Reminders that can wait", "Waiting",
+            "Must not be missed", "Reminders", "Can be done now", "Waiting", "Reminders that can wait",
         ]  # fmt: skip
         assert "ready since" in section(page, "Reminders")
         keys = re.findall(r'name="form_key" value="([^"]+)"', page.text)
