@@ -14,7 +14,7 @@ def test_a_quote_is_written_and_answered_on_a_phone(screen: Page, work: Work):
     commission = a_commission(work.call(), a_client(work.call()))
     piece = a_piece(work.call(), commission)
     number = commission.number
-    set_shop(work.call(), settings={"hourly_rate": "60", "disc_price": "0.90"})
+    set_shop(work.call(), settings={"hourly_rate": "60", "disc_price": "0.90", "overhead_pct": "10"})
     pages = [f"/commissions/{number}/quote/", f"/offers/{number}-Q1/", f"/offers/{number}-Q1/write/"]
     screen.set_viewport_size({"width": 360, "height": 780})
     open_page(screen, pages[0])
@@ -24,6 +24,7 @@ def test_a_quote_is_written_and_answered_on_a_phone(screen: Page, work: Work):
     issue_offer(work.call(), offer=f"{number}-Q1")
     for path in pages[1:]:
         open_page(screen, path)
+        assert screen.get_by_text("Glue not counted").is_visible()  # without opening anything
         screen.get_by_text("What the proposal rests on").click()
-        assert screen.get_by_text("glue not counted").is_visible()
+        assert screen.get_by_text("hours nobody pays").is_visible()
         assert (too_wide(screen), barriers(screen)) == (0, []), path
