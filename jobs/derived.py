@@ -25,6 +25,7 @@ from jobs.models import (
 )
 from jobs.models.bases import row_key
 from jobs.moisture import SETTLES
+from jobs.route_state import look_at
 from jobs.wishes import Audience
 
 OF_PIECE = ("number", "inputs", "commission__step", "commission__number")
@@ -167,6 +168,8 @@ def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:
         return found
     if estimate.closes_at is None:
         return [*found, (ReminderKind.READY, estimate.ready_at)]
+    if look := look_at(estimate.wait, estimate):
+        found.append((ReminderKind.LOOK, look))
     found.append((ReminderKind.OPENS, estimate.ready_at))
     if soon := closing_soon(estimate):
         found.append((ReminderKind.CLOSES_SOON, soon))

@@ -161,6 +161,8 @@ def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
     if due.kind == ReminderKind.TOO_COLD:
         return _cold(due.wait, now, zone=zone)
     assert estimate.ready_at is not None, "a wait without a ready time has no other reminders"
+    if due.kind == ReminderKind.LOOK:
+        return _("may be ready, look at it")
     ready = day_clock(estimate.ready_at, now, zone=zone)
     if due.kind == ReminderKind.NOT_YET:
         return _("not yet, ready %(ready)s") % {"ready": ready}

@@ -2,12 +2,14 @@
 
 from datetime import datetime
 
-from jobs.models import Commission, Piece, Stage, Wait
+from jobs.models import Commission, Piece, Stage, Wait, WaitEstimate
 
 OVER = (Stage.Step.DONE, Stage.Step.WAITING, Stage.Step.SKIPPED)
 """Steps in which the hands have left a stage; its waits may still hold followers."""
 
 
+SCRAPE = "scrape"
+"""The wait for squeeze-out to turn rubbery."""
 ONCE = "commission"
 """What a stage is once per that is done for all pieces together."""
 
@@ -62,8 +64,8 @@ class RouteState:
         )
 
     def can_start(self, stage: Stage, now: datetime) -> bool:
-        """Open, and every wait that holds it is over."""
-        return self.open_to(stage) and all(is_over(w, now) for w in self.holding(stage))
+        """Open, and no wait holds it any more."""
+        return self.open_to(stage) and all(may_begin(w, now) for w in self.holding(stage))
 
     def finished_at(self, template_key: str) -> datetime | None:
         """When a stage of the template was last finished on this piece."""
@@ -95,6 +97,24 @@ def is_over(wait: Wait, now: datetime) -> bool:
     """The wait's ready time has come; one that nobody can time is never over by itself."""
     ready_at, _ = times_of(wait)
     return ready_at is not None and ready_at <= now
+
+
+def look_at(wait: Wait, estimate: WaitEstimate) -> datetime | None:
+    """When squeeze-out is looked at although no moment of its window is sure: the likely one.
+
+    Too soft it is left and looked at again; hard it is lost. Nothing else bears being begun too early.
+    """
+    likely, ready, closes = estimate.likely_at, estimate.ready_at, estimate.closes_at
+    if wait.kind != SCRAPE or likely is None or ready is None or closes is None:
+        return None
+    return likely if closes <= ready and likely < ready else None
+
+
+def may_begin(wait: Wait, now: datetime) -> bool:
+    """What this wait holds can be begun: it is over, or it is time to look."""
+    estimate = getattr(wait, "estimate", None)
+    look = look_at(wait, estimate) if estimate else None
+    return is_over(wait, now) or (look is not None and look <= now)
 
 
 def is_missed(wait: Wait, now: datetime) -> bool:

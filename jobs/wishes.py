@@ -30,6 +30,7 @@ class Wish:
 
 USUAL: dict[ReminderKind, Wish] = {
     ReminderKind.READY: Wish(),
+    ReminderKind.LOOK: Wish(),
     ReminderKind.OPENS: Wish(),
     ReminderKind.CLOSES_SOON: Wish(),
     ReminderKind.TOO_COLD: Wish(),

@@ -15,7 +15,7 @@ from jobs.models import Commission, Event, Paper, Stage, Wait
 from jobs.names import clock, person_name, title_of
 from jobs.pieces import products_for
 from jobs.private import keep
-from jobs.route_state import RouteState, is_missed, is_over, reason_of, times_of
+from jobs.route_state import RouteState, is_missed, may_begin, reason_of, times_of
 from jobs.shelf import lot_warnings
 
 LONGEST_MINUTES = 7 * 24 * 60
@@ -134,7 +134,7 @@ def refuse_unless_open(route: RouteState, stage: Stage) -> None:
 def shut_by_wait(log: Writing, wait: Wait) -> list[Shut]:
     """A wait that still runs, or whose window was missed, as something a reason can override."""
     ready_at, closes_at = times_of(wait)
-    if not is_over(wait, log.call.at):
+    if not may_begin(wait, log.call.at):
         ready = f"ready at {clock(ready_at)}" if ready_at else f"no ready time: {reason_of(wait)}"
         return [Shut(key=f"wait:{wait.kind}", title=wait.title, value="still running", allowed=ready)]
     if is_missed(wait, log.call.at):

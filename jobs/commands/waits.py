@@ -9,9 +9,9 @@ from jobs.commands.follow_up import append_stage, carry_on, end_wait
 from jobs.commands.stage_rules import refuse_as_done, the_reason
 from jobs.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.log import Writing, command
-from jobs.models import OF_SUBJECTS, OF_WAITS, ReminderDue, ReminderKind, Wait
+from jobs.models import OF_SUBJECTS, OF_WAITS, SAYS_TOO, ReminderDue, Wait
 from jobs.names import clock
-from jobs.route_state import RouteState, is_over, is_suspect, reason_of
+from jobs.route_state import RouteState, is_suspect, may_begin, reason_of
 
 LONGEST_SNOOZE = timedelta(days=7)
 
@@ -28,7 +28,7 @@ def finish_wait(log: Writing, *, wait: int, reason: str = "") -> None:
     log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
     refuse_if_ended(found.stage.piece.commission)
-    if not is_over(found, log.call.at) and not reason.strip():
+    if not may_begin(found, log.call.at) and not reason.strip():
         raise NotYet(
             f"{found.title} is not over" + (f": {reason_of(found)}" if is_suspect(found) else ""),
             field="wait",
@@ -109,14 +109,14 @@ def snooze_reminder(
 
 
 def _acknowledge_what_it_says_too(log: Writing, about: dict[str, Any]) -> None:
-    """Occasions before this one, and that a window has opened which is about to close."""
+    """Occasions before this one, and what came before it of the same wait."""
     mine = ReminderDue.objects.filter(person=about["person"])
     older = mine.filter(subject=about["subject"], kind=about["kind"], occasion__lt=about["occasion"])
     for occasion in sorted(set(older.values_list("occasion", flat=True))):
         log.append("reminder_acknowledged", "reminders", {**about, "occasion": occasion})
-    opens = ReminderKind.OPENS
-    if about["kind"] == ReminderKind.CLOSES_SOON and mine.filter(wait=about["wait"], kind=opens).exists():
-        log.append("reminder_acknowledged", "reminders", {**about, "kind": opens})
+    before = SAYS_TOO.get(about["kind"])
+    if before and mine.filter(wait=about["wait"], kind=before).exists():
+        log.append("reminder_acknowledged", "reminders", {**about, "kind": before})
 
 
 def _reminded(

@@ -11,6 +11,7 @@ from jobs.models.safety import SafetyTask
 
 class ReminderKind(models.TextChoices):
     READY = "ready", "Ready"
+    LOOK = "may be ready", "May be ready: look at it"
     OPENS = "window opens", "Window opens"
     CLOSES_SOON = "window closes soon", "Window closes soon"
     TOO_COLD = "too cold", "Too cold, or suspect"
@@ -25,7 +26,12 @@ class ReminderKind(models.TextChoices):
     ASKED = "client asked", "Client asked something"
 
 
-OF_WAITS = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.CLOSES_SOON, ReminderKind.TOO_COLD)
+OF_WAITS = (
+    ReminderKind.READY, ReminderKind.LOOK, ReminderKind.OPENS, ReminderKind.CLOSES_SOON,
+    ReminderKind.TOO_COLD,
+)  # fmt: skip
+SAYS_TOO = {ReminderKind.CLOSES_SOON: ReminderKind.OPENS, ReminderKind.OPENS: ReminderKind.LOOK}
+"""What a later reminder of the same wait says too."""
 OF_TASKS = (ReminderKind.TASK, ReminderKind.TASK_AT_CLOSING)
 OF_SUBJECTS = (
     ReminderKind.PROMISE, ReminderKind.UNTOLD, ReminderKind.PAYMENT, ReminderKind.DELIVERY,

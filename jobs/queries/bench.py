@@ -5,12 +5,12 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef
 
-from jobs.models import Channel, Commission, Piece, ReminderDue, ReminderKind, Stage, Wait
+from jobs.models import SAYS_TOO, Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.private import Texts
 from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
 from jobs.queries.safety import open_safety_tasks
 from jobs.reminder_text import stage_to_open
-from jobs.route_state import ONCE, RouteState, is_missed, is_once, is_over, is_suspect, times_of
+from jobs.route_state import ONCE, RouteState, is_missed, is_once, is_suspect, may_begin, times_of
 from jobs.subject_text import News, SubjectNews
 
 LIVE = (
@@ -115,7 +115,7 @@ def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
 def _pressing(wait: Wait, now: datetime) -> bool:
     """An open window, a missed one, or a joint that is suspect."""
     _, closes = times_of(wait)
-    return is_suspect(wait) or (closes is not None and is_over(wait, now))
+    return is_suspect(wait) or (closes is not None and may_begin(wait, now))
 
 
 def _by_ready(view: dict[str, Any]) -> tuple[bool, Any]:
@@ -150,12 +150,11 @@ def _newest(due: list[ReminderDue]) -> list[ReminderDue]:
     for one in due:
         about = (one.subject, one.kind)
         occasions[about] = max(one.occasion, occasions.get(about, ""))
-    closing = {one.wait_id for one in due if one.kind == ReminderKind.CLOSES_SOON}
+    said = {(one.wait_id, SAYS_TOO[one.kind]) for one in due if one.kind in SAYS_TOO}
     return [
         one
         for one in due
-        if one.occasion == occasions[one.subject, one.kind]
-        and not (one.kind == ReminderKind.OPENS and one.wait_id in closing)
+        if one.occasion == occasions[one.subject, one.kind] and (one.wait_id, one.kind) not in said
     ]
 
 

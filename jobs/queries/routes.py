@@ -10,7 +10,16 @@ from django.db.models import prefetch_related_objects
 
 from jobs.models import Piece, Stage, Wait
 from jobs.private import Texts, refs_of
-from jobs.route_state import RouteState, is_missed, is_over, is_suspect, reason_of, times_of
+from jobs.route_state import (
+    RouteState,
+    is_missed,
+    is_over,
+    is_suspect,
+    look_at,
+    may_begin,
+    reason_of,
+    times_of,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,6 +112,8 @@ def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
         "since": wait.since,
         "ready_at": ready,
         "closes_at": closes,
+        "look_at": look_at(wait, wait.estimate) if hasattr(wait, "estimate") else None,
+        "may_begin": may_begin(wait, now),
         "is_over": is_over(wait, now),
         "is_missed": is_missed(wait, now),
         "suspect": is_suspect(wait),

@@ -30,6 +30,7 @@ CAN_WAIT = (ReminderKind.UNTOLD, ReminderKind.PROMISE, ReminderKind.SUPPLY)
 """Told below what hands can do now; so is what stands among what must not be missed already."""
 KIND_WORDS = {
     "ready": gettext_lazy("ready since"),
+    "may be ready": gettext_lazy("may be ready, look at it"),
     "window opens": gettext_lazy("can be done since"),
     "window closes soon": gettext_lazy("its window closes"),
     "too cold": gettext_lazy("too cold or suspect, look at it"),

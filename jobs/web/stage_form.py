@@ -107,7 +107,7 @@ class StageForm(PageForm):
         """A wait has two gates: it is still running, or its window has closed."""
         for word in ("wait", "window"):
             self.titles[f"{word}:{wait['kind']}"] = wait["title"]
-        if not wait["is_over"]:
+        if not wait["may_begin"]:
             self.shut[f"wait:{wait['kind']}"] = _("%(title)s: not over yet") % {"title": wait["title"]}
         elif wait["is_missed"]:
             says = _("%(title)s: its window has closed")

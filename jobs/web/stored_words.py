@@ -25,9 +25,10 @@ THINGS = (
     _("payment"), _("deposit"), _("repayment"), _("discs"), _("pieces"), _("sets"),
 )  # fmt: skip
 REMINDERS = (
-    _("window opens"), _("window closes soon"), _("too cold"), _("not yet"), _("safety task"),
-    _("safety task at closing"), _("promise at risk"), _("client not told"), _("payment due"),
-    _("deliver tomorrow"), _("supply low"), _("client asked"), _("screen"), _("mail"), _("push"),
+    _("may be ready"), _("window opens"), _("window closes soon"), _("too cold"), _("not yet"),
+    _("safety task"), _("safety task at closing"), _("promise at risk"), _("client not told"),
+    _("payment due"), _("deliver tomorrow"), _("supply low"), _("client asked"), _("screen"), _("mail"),
+    _("push"),
 )  # fmt: skip
 CHOSEN = (
     _("flatsawn"), _("quartersawn"), _("best face"), _("alternating"), _("all heart up"), _("square"),

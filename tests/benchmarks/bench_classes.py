@@ -145,6 +145,7 @@ class Window:
     """What was told of windows: when they open, and until when."""
 
     late: int = 0
+    looked_late: int = 0
     unsure: int = 0
     past: int = 0
     left: list[float] = field(default_factory=list)
@@ -154,6 +155,7 @@ class Window:
         assert said is not None
         until = said.timestamp()
         self.late += told >= closed_s
+        self.looked_late += case.heard_s is None or case.heard_s >= closed_s
         self.unsure += until <= told < closed_s
         if told >= closed_s or until <= told:
             return
@@ -164,7 +166,7 @@ class Window:
     def tell(self) -> None:
         count = self.late + self.unsure + len(self.left)
         print(
-            f"\n  of {count} windows told when they were over {self.late}, told with no time that is sure"
+            f"\n  of {count} windows told when they were over {self.late} (first heard of then {self.looked_late}), told with no time that is sure"
             f" {self.unsure}, said to be open longer than they were {self.past}; of the others"
             f" {100 * fmean(self.left):.0f} % of the true window was left to work in"
             f" (median {100 * median(self.left):.0f} %)",

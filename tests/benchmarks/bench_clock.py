@@ -5,7 +5,7 @@ The code that is asked is the clock's own, laws and range and told time; only th
 
 import random
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from decimal import Decimal
@@ -22,6 +22,7 @@ from calcs.units import UNITS_PER_INCH
 from jobs.air import habit_span
 from jobs.clock import CLOCK_FIELDS, Clock, Estimate
 from jobs.products import Product
+from jobs.route_state import SCRAPE, look_at
 from tests.benchmarks.shops import (
     DAY_S,
     FIRST_S,
@@ -86,27 +87,41 @@ class Case:
         """What the clock says at a moment."""
         clock = Simulated(self.truth.said, self.product, self.since_s // STEP_S, int(moment_s // STEP_S))
         stage = SimpleNamespace(
-            spec={"waits": [{"kind": "it", "clock": self.word}]},
+            spec={"waits": [{"kind": self.kind, "clock": self.word}]},
             piece=SimpleNamespace(inputs={"thickness_len": THICK}),
         )
         closes = CLOCK_FIELDS[self.word][1]
         closes_s = getattr(self.product.sheet, closes) if closes else None
         basis = {"product": "p", "sheet_version": 1, "temp_c": "20", "rh_pct": "45"}
         wait: Any = SimpleNamespace(
-            suspect=False, ready_s=self.need_s, closes_s=closes_s, basis=basis, stage=stage, kind="it",
+            suspect=False, ready_s=self.need_s, closes_s=closes_s, basis=basis, stage=stage, kind=self.kind,
             since=datetime.fromtimestamp(self.since_s, tz=UTC),
         )  # fmt: skip
         return clock.estimate(wait)
 
+    @property
+    def kind(self) -> str:
+        return SCRAPE if self.word == "glue.scrape" else "it"
+
     @cached_property
     def told_s(self) -> float | None:
-        """When the shop is told that it is ready, asked anew each hour at least; None if it is not."""
+        """When the shop is told that it is ready; None if it is not."""
+        return self._first(lambda said: said.ready_at)
+
+    @cached_property
+    def heard_s(self) -> float | None:
+        """The same, or when it is asked to look."""
+        wait: Any = SimpleNamespace(kind=self.kind)
+        return self._first(lambda said: look_at(wait, said) or said.ready_at)
+
+    def _first(self, told: Callable[[Any], datetime | None]) -> float | None:
+        """The first moment told that has come, asked anew each hour at least."""
         now = self.since_s + 0.5 * self.need_s
         while now < FIRST_S + (SPAN - 1) * TICK_S:
             said = self.asked_at(now)
             if said.suspect:
                 return None
-            ready = said.ready_at
+            ready = told(said)
             if ready is not None and ready.timestamp() <= now:
                 return now
             ahead = ready.timestamp() if ready is not None else now + 3600

@@ -14,10 +14,11 @@ from django.test.utils import CaptureQueriesContext
 from calcs.errors import CalcError
 from jobs import derived
 from jobs.commands.shop import set_sheet
-from jobs.commands.waits import correct_start, finish_wait
-from jobs.errors import Invalid, NotYet
+from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait
+from jobs.errors import GateShut, Invalid, NotYet
 from jobs.models import AirMean, Event, Reading, ReminderDue, Wait, WaitEstimate
 from jobs.products import product
+from jobs.queries.bench import reminders_due
 from jobs.readings import take_readings, void_reading
 from jobs.rebuild import compare, rebuild
 from jobs.route_state import is_missed
@@ -272,10 +273,32 @@ def test_a_reading_that_moves_nothing_leaves_the_schedule_as_it_stands(work):
 
 def test_of_a_window_that_may_be_over_before_it_opens_nothing_is_told_ahead_of_its_opening():
     noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
-    sure = WaitEstimate(ready_at=noon, closes_at=noon + 2 * HOUR)
+    coat = Wait(kind="recoat")
+    sure = WaitEstimate(wait=coat, ready_at=noon, closes_at=noon + 2 * HOUR)
     assert derived.moments(sure) == [("window opens", noon), ("window closes soon", noon + 105 * MINUTE)]
-    unsure = WaitEstimate(ready_at=noon, closes_at=noon - 2 * HOUR)
+    unsure = WaitEstimate(wait=coat, likely_at=noon - HOUR, ready_at=noon, closes_at=noon - 2 * HOUR)
     assert derived.moments(unsure) == [("window opens", noon)]
+
+
+def test_squeeze_out_of_which_no_moment_is_sure_is_looked_at_when_it_is_likely(work):
+    unclamp = clamped(work)
+    piece, since = unclamp.stage.piece, unclamp.since
+    air(work, since - 2 * HOUR, [20, 20, 14, 10.5])  # it may stand still below 10 °C, for who knows how long
+    wait = Wait.objects.get(stage__piece=piece, kind="scrape")
+    known = estimate(wait)
+    assert known.likely_at < known.closes_at < known.ready_at == known.latest_at
+    kinds = dict(wait.reminders_due.order_by("due_at").values_list("kind", "due_at"))
+    assert kinds == {"may be ready": known.likely_at, "window opens": known.ready_at}
+    work.now = known.likely_at - HOUR
+    with pytest.raises(GateShut):
+        work.start(piece, "scrape")
+    work.now = known.likely_at
+    (shown,) = [r for r in reminders_due(now=work.now, person=work.by.id) if r["wait"] == wait.id]
+    assert shown["kind"] == "may be ready"
+    call = work.call()
+    acknowledge_reminder(call, wait=wait.id, kind="may be ready", person=work.by.id)
+    assert not wait.reminders_due.filter(kind="may be ready").exists()
+    work.start(piece, "scrape")
 
 
 def points(step: str, *rows: tuple[str, str]) -> list[dict[str, str]]:

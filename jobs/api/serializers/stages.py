@@ -102,6 +102,9 @@ class WaitOut(serializers.Serializer):
     since = serializers.DateTimeField()
     ready_at = serializers.DateTimeField(allow_null=True)
     closes_at = serializers.DateTimeField(allow_null=True)
+    look_at = serializers.DateTimeField(
+        allow_null=True, help_text="Squeeze-out no moment of whose window is sure: look at it from then on."
+    )
     is_over = serializers.BooleanField()
     is_missed = serializers.BooleanField()
     suspect = serializers.BooleanField()
