@@ -22,6 +22,7 @@ from jobs.log import Call
 from jobs.web.calls import call_of
 
 BROKEN = "\ufffd"
+EARLIEST_YEAR = 2000
 Choices = Iterable[tuple[str, str]]
 T = TypeVar("T")
 
@@ -160,7 +161,16 @@ def moment_field(label: str, *, help_text: str = "") -> forms.Field:
         help_text=help_text,
         required=False,
         widget=forms.DateTimeInput({"type": "datetime-local"}, "%Y-%m-%dT%H:%M"),
+        validators=[_not_before_this_century],
     )
+
+
+def _not_before_this_century(moment: datetime) -> None:
+    if moment.year < EARLIEST_YEAR:
+        raise forms.ValidationError(
+            _("%(value)s is before this century. Allowed: from %(least)s on.")
+            % {"value": moment.date().isoformat(), "least": EARLIEST_YEAR}
+        )
 
 
 def reason_field(label: str = gettext_lazy("Why"), **more: Any) -> forms.Field:

@@ -59,6 +59,9 @@ def test_a_reading_by_hand_is_kept_drawn_and_taken_back(pages: Pages, owner: Per
     assert "taken back" in pages.get("/climate/").words
     wrong = pages.send("/climate/", {"temperature": "680"}, to="/climate/take/#by-hand", status=422)
     assert "-40 °F to 140 °F" in wrong.errors["temperature"] and Reading.objects.count() == 1
+    old = {"temperature": "68", "at": "0026-11-28T10:00"}
+    wrong = pages.send("/climate/", old, to="/climate/take/#by-hand", status=422)
+    assert "0026-11-28 is before this century" in wrong.errors["at"] and Reading.objects.count() == 1
 
 
 def test_a_sensor_stands_there_with_what_it_said(pages: Pages, owner: Person):
