@@ -76,7 +76,10 @@ def test_hours_of_a_quote_by_stage_stand_beside_what_was_spent(api: Api, number:
 
 
 def test_a_draft_is_thrown_away(api: Api, number: str, piece: dict[str, Any]):
-    offer = api.post(f"commissions/{number}/quotes/", {"hours": {piece["number"]: "2"}}).data["offer"]
+    asked = {"hours": {piece["number"]: "2"}}
+    refused(api.post(f"commissions/{number}/quotes/", asked), 409, "not-yet", f"hours/{piece['number']}")
+    api.patch("shop/", {"hourly_rate": "60"})
+    offer = api.post(f"commissions/{number}/quotes/", asked).data["offer"]
     gone = api.delete(f"quotes/{offer['number']}/")
     assert (gone.status_code, gone.data["offer"]) == (200, None)
     assert api.get(f"commissions/{number}/quotes/").data == []

@@ -79,6 +79,9 @@ def test_our_own_hours_are_offered_beside_what_is_typed(pages: Pages, work: Work
     words = pages.get(path).words
     assert "Our own: 45 min, median of 3 jobs, 30 min to 1 h" in words
     assert "own instead: 0.8 h, the medians of 3 jobs for 1 of 26 kinds of stage, 0.5 to 1 h" in words
+    told = pages.send(path, {f"own/{new.number}": "on"}, status=409)
+    assert "no rate of an hour" in told.errors[f"own/{new.number}"]
+    pages.send("/shop/", {"hourly_rate": "60"})
     pages.send(path, {f"own/{new.number}": "on", f"minutes/{new.number}/rip": "60"})
     assert Offer.objects.get().basis["pieces"][0]["hours"] == "1.75"
     page = pages.get(f"/commissions/{commission.number}/hours/").words
@@ -88,8 +91,8 @@ def test_our_own_hours_are_offered_beside_what_is_typed(pages: Pages, work: Work
 
 def test_a_draft_is_thrown_away_on_its_page(pages: Pages, work: Work, piece: Piece):
     commission = a_commission(work.call(), a_client(work.call()))
-    new = a_piece(work.call(), commission)
-    pages.send(f"/commissions/{commission.number}/quote/", {f"hours/{new.number}": "2"})
+    a_piece(work.call(), commission)
+    pages.send(f"/commissions/{commission.number}/quote/")
     offer = Offer.objects.get()
     pages.send(f"/offers/{offer.number}/", to="/drop/")
     assert not Offer.objects.exists()
