@@ -132,7 +132,7 @@ def _refuse_twin(commission: Commission, amount: Decimal, day: date) -> None:
         f"{amount} {twin.currency} of {day} was recorded already by {by} at {at:%H:%M} on {at:%Y-%m-%d}",
         field="again",
         value=False,
-        allowed="true where it was paid twice",
+        allowed="another amount or day, or to say that it came twice",
         extra={"recorded_at": at.isoformat(), "recorded_by": by},
     )
 
@@ -150,7 +150,7 @@ def _refuse_too_much(commission: Commission, amount: Decimal) -> None:
             f"{amount} {currency} is {amount - left} {currency} more than the {left} {currency} owed",
             field="more_than_owed",
             value=False,
-            allowed=f"true where more came than is owed, or an amount of up to {left}",
+            allowed=f"up to {left}, or to say that so much came",
             extra={"left": str(left)},
         )
 
