@@ -59,7 +59,7 @@ LABELS = (
     _("Owner"), _("Maker"), _("Inches and fractions"), _("Millimetres"), _("°F"), _("°C"),
     _("All that I may do"), _("A sensor: hands in readings, nothing else"),
     _("A calendar: reads my feed of times, nothing else"), _("Window opens"), _("Window closes soon"),
-    _("Too cold, or suspect"), _("Not yet ready after all"), _("Safety task"),
+    _("Too cold, or suspect"), _("May be ready: look at it"), _("Not yet ready after all"), _("Safety task"),
     _("Safety task at closing time"),
     _("Promise date at risk"), _("Client not told for a while"), _("Payment due or late"),
     _("Deliver tomorrow"), _("Supply low or past its date"), _("Client asked something"),
