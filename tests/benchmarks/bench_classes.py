@@ -166,8 +166,9 @@ class Window:
     def tell(self) -> None:
         count = self.late + self.unsure + len(self.left)
         print(
-            f"\n  of {count} windows told when they were over {self.late} (first heard of then {self.looked_late}), told with no time that is sure"
-            f" {self.unsure}, said to be open longer than they were {self.past}; of the others"
+            f"\n  of {count} windows told when they were over {self.late}, first heard of then"
+            f" {self.looked_late}, told with no time that is sure {self.unsure}, said to be open longer than"
+            f" they were {self.past}; of the others"
             f" {100 * fmean(self.left):.0f} % of the true window was left to work in"
             f" (median {100 * median(self.left):.0f} %)",
             end="",

@@ -105,6 +105,7 @@ class WaitOut(serializers.Serializer):
     look_at = serializers.DateTimeField(
         allow_null=True, help_text="Squeeze-out no moment of whose window is sure: look at it from then on."
     )
+    may_begin = serializers.BooleanField(help_text="It is over, or it is time to look.")
     is_over = serializers.BooleanField()
     is_missed = serializers.BooleanField()
     suspect = serializers.BooleanField()
