@@ -46,7 +46,7 @@ class FinishPlan:
     sealing_coats, build_coats : int, optional
         Coats all round, and on the show face besides; the finish's usual ones unless told.
     loss_pct : Decimal
-        Left in pad, brush, pot and air [%]; 10 unless told.
+        Of the finish, left in pad, brush, pot and air [%]; 10 unless told.
     can_l : Decimal
         Size of the can [L]; a US quart unless told.
 
@@ -134,7 +134,7 @@ def spread_m2_per_l(*, wet_um: Decimal, transfer_pct: Decimal = Decimal(100)) ->
     """
     decimal(wet_um, "wet_um", least="1", most="5000")
     decimal(transfer_pct, "transfer_pct", least="1", most="100")
-    return places(1000 / Fraction(wet_um) * Fraction(transfer_pct) / 100, 3)
+    return places(_reaching(1000 / Fraction(wet_um), transfer_pct), 3)
 
 
 def wet_film_of_spread_um(*, m2_per_l: Decimal) -> Decimal:
@@ -164,7 +164,7 @@ def coats(plan: FinishPlan) -> Coats:
     finish = plan.finish
     sealing, build = counts(plan)
     face, around = areas_m2(plan)
-    per_m2 = (1 + Fraction(plan.loss_pct) / 100) / Fraction(finish.coverage_m2_per_l)
+    spread = _practical_m2_per_l(plan)
     total = litres(plan)
     film = _film_um(finish, sealing + build)
     return Coats(
@@ -172,8 +172,8 @@ def coats(plan: FinishPlan) -> Coats:
         build_coats=build,
         face_m2=places(face, 2),
         all_round_m2=places(around, 2),
-        sealing_coat_l=places(around * per_m2, 2),
-        build_coat_l=places(face * per_m2, 2),
+        sealing_coat_l=places(around / spread, 2),
+        build_coat_l=places(face / spread, 2),
         total_l=places(total, 2),
         cans=up(total / Fraction(plan.can_l)),
         can_l=plan.can_l,
@@ -209,8 +209,16 @@ def areas_m2(plan: FinishPlan) -> tuple[Fraction, Fraction]:
 def litres(plan: FinishPlan) -> Fraction:
     """Finish for every coat of all tops with what is lost, unrounded [L]."""
     (sealing, build), (face, around) = counts(plan), areas_m2(plan)
-    lost = 1 + Fraction(plan.loss_pct) / 100
-    return (around * sealing + face * build) * lost / Fraction(plan.finish.coverage_m2_per_l)
+    return (around * sealing + face * build) / _practical_m2_per_l(plan)
+
+
+def _practical_m2_per_l(plan: FinishPlan) -> Fraction:
+    return _reaching(Fraction(plan.finish.coverage_m2_per_l), 100 - plan.loss_pct)
+
+
+def _reaching(m2_per_l: Fraction, transfer_pct: Decimal) -> Fraction:
+    """A spreading rate [m²/L] where so much of the finish reaches the surface [%]."""
+    return m2_per_l * Fraction(transfer_pct) / 100
 
 
 def _film_um(finish: Finish, count: int) -> Decimal | None:

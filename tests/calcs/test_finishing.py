@@ -60,10 +60,26 @@ def test_a_top_by_hand():
     assert any("no source" in text for text in found.source)
 
 
-def test_loss_and_number_of_tops_scale_the_amount():
+# What reaches the wood is 1.472 L a top, by hand above; with a loss of 20 % that is 80 % of what is poured.
+@pytest.mark.parametrize(
+    "loss, quantity, litres",
+    [
+        ("20", 1, "1.84"),  # 1.472 / 0.8
+        ("60", 1, "3.68"),  # 1.472 / 0.4
+        ("20", 2, "3.68"),
+    ],
+)
+def test_loss_is_of_what_is_poured_and_tops_add_up(loss, quantity, litres):
     finish = replace(VARNISH, coverage_m2_per_l=Decimal(10))
-    found = coats(replace(TOP, finish=finish, loss_pct=Decimal(25), quantity=2))
-    assert found.total_l == Decimal("3.68")  # 1.472 x 1.25 x 2
+    found = coats(replace(TOP, finish=finish, loss_pct=Decimal(loss), quantity=quantity))
+    assert found.total_l == Decimal(litres)
+
+
+def test_one_rule_of_loss_for_film_and_amount():
+    finish = replace(VARNISH, coverage_m2_per_l=spread_m2_per_l(wet_um=Decimal(80)))
+    plan = replace(TOP, finish=finish, loss_pct=Decimal(35), sealing_coats=1, build_coats=0)
+    practical = spread_m2_per_l(wet_um=Decimal(80), transfer_pct=Decimal(65))
+    assert coats(plan).total_l == pytest.approx(Decimal("4.24") / practical, abs=Decimal("0.005"))
 
 
 # Common practice, no source: more than one coat of difference between face and back wants a reason.
