@@ -8,12 +8,15 @@ from typing import Annotated
 
 import psychrolib
 
+from calcs.amounts import both_temperatures
 from calcs.guards import decimal
 from calcs.inputs import check
 from calcs.kinds import Percent, Temperature
 from calcs.rounding import places
+from calcs.told import in_both
 
 MARGIN_C = Decimal(3)
+MARGIN = f"{MARGIN_C * 9 / 5} °F ({MARGIN_C} °C)"
 RH_MOST_PCT = Decimal(85)
 MARGIN_SOURCE = (
     "3 °C (5 °F) above the dew point and air at most 85 % RH: paint makers' guides citing ISO 8502-4 and"
@@ -76,10 +79,11 @@ def may_coat(air: Air, *, surface_c: Decimal) -> Coating:
     reasons = []
     if surface_c < least_c:
         reasons.append(
-            f"surface {surface_c} °C is less than {MARGIN_C} °C above the dew point {dew_point_c} °C"
+            f"surface at {both_temperatures(surface_c)} is less than {MARGIN} above the dew point of"
+            f" {both_temperatures(dew_point_c)}"
         )
     if air.rh_pct > RH_MOST_PCT:
-        reasons.append(f"air at {air.rh_pct} % RH is above {RH_MOST_PCT} %")
+        reasons.append(f"air at {in_both(air.rh_pct, '%')} RH is above {RH_MOST_PCT} %")
     return Coating(
         ok=not reasons,
         dew_point_c=dew_point_c,

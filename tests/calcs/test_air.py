@@ -15,9 +15,17 @@ def test_the_margin_is_three_degrees(more, ok):
     assert bool(answer.reasons) is not ok
 
 
+# By hand: 10.2 °C is 50.36 °F, 50 °F is 10 °C, and a difference of 3 °C is 5.4 °F.
+def test_a_cold_surface_is_told_in_both_units():
+    answer = may_coat(Air(temp_c=Decimal("20.000"), rh_pct=Decimal("53.2")), surface_c=Decimal("10.004"))
+    assert answer.reasons == (
+        "surface at 50 °F (10 °C) is less than 5.4 °F (3 °C) above the dew point of 50.4 °F (10.2 °C)",
+    )
+
+
 def test_humid_air_is_refused_on_a_warm_surface():
-    answer = may_coat(Air(temp_c=Decimal(20), rh_pct=Decimal(86)), surface_c=Decimal(30))
-    assert not answer.ok and "85 %" in answer.reasons[0]
+    answer = may_coat(Air(temp_c=Decimal(20), rh_pct=Decimal("86.00")), surface_c=Decimal(30))
+    assert not answer.ok and answer.reasons == ("air at 86 % RH is above 85 %",)
 
 
 @pytest.mark.parametrize(
