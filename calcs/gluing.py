@@ -30,7 +30,11 @@ ML_PER_FL_OZ = Decimal("29.5735295625")
 _FOOT = 12 * UNITS_PER_INCH
 _PER_M2 = (1000 * UNITS_PER_MM) ** 2
 _STRIP = Length("width of a strip", inches("1/2"), inches(60))
-_MACHINE = ("planer_len", "jointer_len")
+WIDER = {
+    "planer_len": "a wider one is flattened by hand",
+    "jointer_len": "a wider one is jointed standing on edge",
+}
+"""What is done with a sub-assembly that is wider than the machine."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -142,12 +146,12 @@ def gluing(top: GlueLines) -> Gluing:
     Returns
     -------
     Gluing
+        With a warning for each machine that is too narrow for any such stages: they are wider than it.
 
     Raises
     ------
     OutOfRange
-        Outside the temperatures of the sheet; where not even one joint fits into the open time; where no
-        stages keep every sub-assembly within planer and jointer.
+        Outside the temperatures of the sheet; where not even one joint fits into the open time.
 
     Notes
     -----
@@ -172,7 +176,7 @@ def gluing(top: GlueLines) -> Gluing:
     day = assembly_time(top.glue, temp_c=top.temp_c, rh_pct=top.rh_pct)
     joint, clamps = _joint_s(top), len(_clamps(top)) * top.per_clamp_s
     at_once = _at_once(top, day, joint, clamps)
-    plan = _plan(top, at_once)
+    plan, narrow = _plan(top, at_once)
     grams = _grams(top)
     stages = tuple(_stage(top, n, stage, joint, clamps, grams) for n, stage in enumerate(plan, start=1))
     cure = glue_times(GlueUp(glue=top.glue, temp_c=top.temp_c))
@@ -193,7 +197,7 @@ def gluing(top: GlueLines) -> Gluing:
         rounds=plan[-1].round,
         extra_wait_s=_extra(plan, cure, one_set=False),
         extra_one_set_s=_extra(plan, cure, one_set=True),
-        warnings=_warnings(top),
+        warnings=(*narrow, *_warnings(top)),
         notes=_notes(top, day, stages),
         cautions=cautions(top.glue),
         source=_source(top, day, cure),
@@ -230,21 +234,26 @@ def _at_once(top: GlueLines, day: Assembly, joint: Fraction, clamps: int) -> int
     )
 
 
-def _plan(top: GlueLines, at_once: int) -> tuple[Clamping, ...]:
-    told_len = {name: getattr(top, name) for name in _MACHINE if getattr(top, name) is not None}
-    narrow = min(told_len, key=lambda name: told_len[name], default="")
-    widest = told_len.get(narrow)
-    plan = fewest(top.strips_len, at_once=at_once, widest_len=widest)
-    if plan is not None:
-        return plan
-    field = narrow.removesuffix("_len")
+def _plan(top: GlueLines, at_once: int) -> tuple[tuple[Clamping, ...], tuple[str, ...]]:
+    """Stages within planer and jointer, else within the wider of them, else by the time alone."""
+    narrow: list[str] = []
+    machines = [name for name in WIDER if getattr(top, name) is not None]
+    for name in sorted(machines, key=lambda name: getattr(top, name)):
+        plan = fewest(top.strips_len, at_once=at_once, widest_len=getattr(top, name))
+        if plan:
+            return plan, tuple(narrow)
+        narrow.append(_too_narrow(top, name, at_once))
+    plan = fewest(top.strips_len, at_once=at_once, widest_len=None)
+    assert plan is not None
+    return plan, tuple(narrow)
+
+
+def _too_narrow(top: GlueLines, name: str, at_once: int) -> str:
     least = both_units(least_width(top.strips_len, at_once=at_once))
-    raise OutOfRange(
-        f"{field} {both_units(widest or 0)} is too narrow for the sub-assemblies, {at_once} joints at once:"
-        f" at least {least}, or more joints at once",
-        field=field,
-        value=both_units(widest or 0),
-        allowed=f"at least {least}, or a glue that stays open longer",
+    joints = f"{at_once} joint{'s' if at_once > 1 else ''} at once"
+    return (
+        f"{name.removesuffix('_len')} {both_units(getattr(top, name))} is too narrow for the sub-assemblies,"
+        f" {joints}: at least {least}, or a glue that stays open for more; {WIDER[name]} ({PRACTICE})"
     )
 
 

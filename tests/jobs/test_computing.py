@@ -132,10 +132,13 @@ class TestTheShop:
         assert made.pop("A-G") == inches(42)
         assert made and max(made.values()) <= inches(20)
 
-    def test_a_machine_too_narrow_is_named(self, work):
+    def test_a_machine_too_narrow_is_named_and_the_amount_given(self, work):
         set_shop(work.call(), settings={"jointer_width": "6"})
-        refused = of(work, **LONG, glue="pva").computed["gluing"]
-        assert refused["field"] == "jointer" and "too narrow" in refused["refused"]
+        narrow = result(of(work, **LONG, glue="pva"), "gluing")
+        assert any(text.startswith("jointer 6") and "too narrow" in text for text in narrow["warnings"])
+        set_shop(work.call(), settings={"jointer_width": None})
+        plain = result(of(work, **LONG, glue="pva"), "gluing")
+        assert (narrow["glue_ml"], narrow["stages"]) == (plain["glue_ml"], plain["stages"])
 
     def test_its_people_are_asked_to_lift_and_glue(self, work):
         # 60 x 18 x 1 1/2 in of black walnut, about 36 lb: more than the 35.4 lb of one (NIOSH), not of two.
