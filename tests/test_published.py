@@ -3,7 +3,7 @@
 import pytest
 
 from calcs.catalogue import CALCULATIONS
-from tests.published.figures import BEGIN, END, README, Row, parts, read, rows_of, run
+from tests.published.figures import BEGIN, END, README, Check, Row, parts, read, rows_of, run
 
 WRITE_IT = "write the table anew: python3 manage.py test --published"
 
@@ -25,5 +25,15 @@ def test_the_table_of_the_readme_is_not_stale():
     assert {row.calculation for row in found} == set(CALCULATIONS)
 
 
-def keys(row: Row) -> tuple[str, str, str]:
-    return row.calculation, row.source, row.checks
+def test_what_the_trade_does_is_no_check():
+    def check(seen: str, off: float) -> Check:
+        return Check(calculation="finishing", source="a sheet", seen=seen, off=off, within=1, unit="s")
+
+    row = next(
+        row for row in rows_of([check("read", 0.1), check("practice", 0.9)]) if row.source == "a sheet"
+    )
+    assert (row.checks, row.largest, row.share, row.practice) == ("1 read", "0.1 s", "10 %", "1")
+
+
+def keys(row: Row) -> tuple[str, str, str, str]:
+    return row.calculation, row.source, row.checks, row.practice

@@ -22,15 +22,17 @@ HERE = Path(__file__).parent
 README = HERE.parent.parent / "README.md"
 BEGIN, END = "<!-- published checks -->", "<!-- end of published checks -->"
 ALONE = ["-p", "no:cacheprovider", "-p", "no:django", "--confcutdir", str(HERE)]
-HEAD = ("calculation", "source", "checks", "largest deviation", "of what is allowed")
+HEAD = (
+    "calculation", "source", "checks", "largest deviation", "of what is allowed", "of the trade, no source",
+)  # fmt: skip
+PRACTICE = "practice"
 SEEN = {
     "read": "read",
     "mixed": "partly from memory",
     "memory": "from memory",
     "computed": "worked out apart",
-    "practice": "common practice",
 }
-"""How a printed figure was seen, by the provenance of its row."""
+"""How a printed figure was seen, by the provenance of its row; `PRACTICE` is in no print."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,13 +49,14 @@ class Check:
 
 @dataclass(frozen=True)
 class Row:
-    """All checks of one calculation against one source."""
+    """All checks of one calculation against one source; figures of the trade that agree are counted apart."""
 
     calculation: str
     source: str
     checks: str
     largest: str
     share: str
+    practice: str
 
 
 def rows_of(checks: Iterable[Check]) -> list[Row]:
@@ -62,26 +65,31 @@ def rows_of(checks: Iterable[Check]) -> list[Row]:
     for check in checks:
         found[check.calculation].setdefault(check.source, []).append(check)
     return [
-        row
+        _row(name, source, compared)
         for name, sources in found.items()
-        for row in [_row(name, source, sources[source]) for source in sorted(sources)] or [_none(name)]
+        for source, compared in sorted(sources.items()) or [("common practice only", [])]
     ]
 
 
 def _row(name: str, source: str, checks: list[Check]) -> Row:
-    seen = Counter(check.seen for check in checks)
-    worst = max(checks, key=lambda check: (check.off / check.within if check.within else 0, check.off))
+    printed = in_print(checks)
+    practice = str(len(checks) - len(printed) or "")
+    if not printed:
+        return Row(calculation=name, source=source, checks="none", largest="", share="", practice=practice)
+    seen = Counter(check.seen for check in printed)
+    worst = max(printed, key=lambda check: (check.off / check.within if check.within else 0, check.off))
     return Row(
         calculation=name,
         source=source,
         checks=", ".join(f"{seen[each]} {words}" for each, words in SEEN.items() if seen[each]),
         largest=f"{Decimal(f'{worst.off:.2g}'):f} {worst.unit}".strip() if worst.off else "none",
         share=f"{worst.off / worst.within:.0%}".replace("%", " %") if worst.off else "0 %",
+        practice=practice,
     )
 
 
-def _none(name: str) -> Row:
-    return Row(calculation=name, source="common practice only", checks="none", largest="", share="")
+def in_print(checks: Iterable[Check]) -> list[Check]:
+    return [check for check in checks if check.seen != PRACTICE]
 
 
 def run() -> list[Check]:
@@ -138,7 +146,11 @@ def main() -> None:
         sys.exit(str(failed))
     before, _, after = parts(README.read_text("utf-8"))
     README.write_text(f"{before}{BEGIN}\n{told(rows_of(checks))}\n{END}{after}", "utf-8")
-    print(f"{len(checks)} figures agree with print; the table in {README.name} is written")
+    printed = len(in_print(checks))
+    print(
+        f"{printed} figures agree with print, {len(checks) - printed} with what the trade does;"
+        f" the table in {README.name} is written"
+    )
 
 
 if __name__ == "__main__":
