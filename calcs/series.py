@@ -55,6 +55,10 @@ class Series:
     known: int
     habit: Habit
 
+    def at(self, n: int) -> Pair:
+        """Air so many steps after the first."""
+        return self.air[n] if n < len(self.air) else self.habit.at(self.first + n)
+
 
 def steady(temp_c: float, rh_pct: float) -> Habit:
     """A place that is always the same."""
@@ -256,12 +260,12 @@ class Ages:
 def first_below(series: Series, least_c: float, *, since_s: float, until_s: float) -> float | None:
     """The first moment in a span at which it is colder [s since the epoch]; None if at none.
 
-    ``until_s`` may be infinite.
+    ``until_s`` may be infinite: after the series one day of the habit says what all of them are.
     """
     begin = max(int(since_s // STEP_S) - series.first, 0)
-    end = min(ceil(min(until_s / STEP_S - series.first, len(series.air))), len(series.air))
-    for n in range(begin, end):
-        if series.air[n][0] < least_c:
+    most = max(begin, len(series.air)) + DAY
+    for n in range(begin, ceil(min(until_s / STEP_S - series.first, most))):
+        if series.at(n)[0] < least_c:
             return max((series.first + n) * STEP_S, since_s)
     return None
 
@@ -274,3 +278,9 @@ def coldest(series: Series, *, since_s: float) -> tuple[float, float] | None:
         return None
     temp, n = min(found)
     return (series.first + n) * STEP_S, temp
+
+
+def mean_humidity(series: Series, *, since_s: float) -> float | None:
+    """The mean humidity measured from a moment on [%]; None where nothing was."""
+    begin = max(int(since_s // STEP_S) - series.first, 0)
+    return fmean(pct for _, pct in series.air[begin : series.known]) if begin < series.known else None

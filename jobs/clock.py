@@ -28,6 +28,7 @@ from calcs.series import (
     first_below,
     habit_of,
     in_wood,
+    mean_humidity,
     series,
     shifted,
     steady,
@@ -38,6 +39,7 @@ from jobs.air import habit_span, last_step, means, step_of
 from jobs.canonical import dumps
 from jobs.models import Wait
 from jobs.products import Product, product_at
+from jobs.put_right import said_of
 from jobs.shop import settings
 
 CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {
@@ -60,7 +62,7 @@ DAMP_HELPS = {"moisture": 1, "temperature": 0}
 TO_SCRAPE = 1 / 3
 """Of the window that is sure, what is left to scrape in; what comes before is kept for being sure."""
 STALE = 8
-"""Quarter hours after which a place's newest reading says nothing of what begins now."""
+"""Quarter hours after which a place's newest reading tells only what is usual there, not what begins now."""
 FINISHING = "finish"
 GLUE = "glue"
 
@@ -96,7 +98,18 @@ class Clock:
         self.places: list[str] = settings()["places"]
 
     def estimate(self, wait: Wait) -> Estimate:
-        """What is known of this wait now."""
+        """What is known of this wait now, and what moved it."""
+        found = self._reckoned(wait)
+        by_people = self.put_right(wait)
+        if not by_people:
+            return found
+        return replace(found, reason="; ".join(filter(None, (found.reason or wait.reason, *by_people))))
+
+    def put_right(self, wait: Wait) -> list[str]:
+        """What people changed of a wait since it began."""
+        return self.once("put right", lambda: said_of(self.waits)).get(wait.id, [])
+
+    def _reckoned(self, wait: Wait) -> Estimate:
         told = Estimate(ready_at=_after(wait, wait.ready_s), closes_at=_after(wait, wait.closes_s))
         if wait.suspect or wait.ready_s is None:
             return replace(told, ready_at=None, closes_at=None)
@@ -174,7 +187,7 @@ class Clock:
 
     def _measured_since(self, place: str, first: int) -> bool:
         last = self.last(place)
-        return last is not None and last >= first - STALE
+        return last is not None and last >= habit_span(first)
 
     def last(self, place: str) -> int | None:
         """The newest quarter hour measured at a place."""
@@ -199,7 +212,7 @@ class Clock:
         assert last is not None
         measured = self.measured(place, last)
         recent = {step: pair for step, pair in measured.items() if step >= habit_span(last)}
-        return series(measured, first=self.begin, habit=habit_of(recent, self.usual()))
+        return series(measured, first=min(self.begin, last), habit=habit_of(recent, self.usual()))
 
     def ages(self, law: Law, air_key: Any, air: Series) -> Ages:
         return self.once(("ages", law, air_key), lambda: Ages(law, air))
@@ -223,7 +236,8 @@ class _Asked:
             self.air_key: Any = (self.place, self.lag_s)
             self.air = clock.air(self.place, self.lag_s)
             self.known_off = (SENSOR_C, SENSOR_PCT)
-            self.expected_off = (SENSOR_C + self.air.habit.spread_c, WEATHER_PCT)
+            spread_c = SENSOR_C + self.air.habit.spread_c
+            self.expected_off = (spread_c if self.fresh else max(spread_c, UNMEASURED_C), WEATHER_PCT)
         else:
             usual = (float(basis["temp_c"]), float(basis["rh_pct"]))
             self.air_key = usual
@@ -251,7 +265,7 @@ class _Asked:
             likely_at=likely,
             latest_at=latest,
             paused=self.paused(),
-            reason=self.why(told, latest if closes is None else likely),
+            reason=self.why(told, latest if closes is None else likely, opening.likely),
             cold_at=self.cold_ahead(),
             known_until=self.known_until,
         )
@@ -299,6 +313,11 @@ class _Asked:
             "age_s": round(ages.at(until.timestamp()) - ages.at(self.since_s)),
             "need_s": round(known.likely.need_s),
         }
+
+    @property
+    def fresh(self) -> bool:
+        """Measured shortly before it began, or since; otherwise only what is usual there is known."""
+        return self.air.first + self.air.known - 1 >= step_of(self.wait.since) - STALE
 
     @property
     def known_until(self) -> datetime | None:
@@ -369,26 +388,39 @@ class _Asked:
     def paused(self) -> bool:
         """It stands still: colder than its least temperature at the last measurement."""
         sheet = self.product.sheet
-        if class_law(sheet.family).cold != PAUSES or not self.air.known:
+        if class_law(sheet.family).cold != PAUSES or not self.fresh:
             return False
         return self.air.air[self.air.known - 1][0] < float(sheet.min_temp_c)
 
-    def why(self, told: Estimate, now: datetime | None) -> str:
-        """What moved the ready time since the start, in words; empty where nothing did."""
+    def why(self, told: Estimate, now: datetime | None, law: Law) -> str:
+        """What of the air moved the ready time since the start, in words; empty where nothing did."""
+        if told.ready_at is None or now is None:
+            return ""
+        later = now - told.ready_at
+        if not self.fresh:
+            return f"by the usual air of {self.place}" if abs(later) >= TOLD_FROM else ""
+        return ", ".join(filter(None, (self._cold(), self._damp(law)))) if later >= TOLD_FROM else ""
+
+    def _cold(self) -> str:
         lowest = coldest(self.air, since_s=self.since_s)
-        if told.ready_at is None or now is None or lowest is None or now - told.ready_at < TOLD_FROM:
+        if lowest is None or lowest[1] > float(self.wait.basis["temp_c"]) - COLDER_C:
             return ""
-        _, temp_c = lowest
-        if temp_c > float(self.wait.basis["temp_c"]) - COLDER_C:
+        return f"{'wood' if self.lag_s else self.place} fell to {_both(lowest[1])}"
+
+    def _damp(self, law: Law) -> str:
+        """Air that hinders what hardens by humidity more than the start reckoned with."""
+        mean_pct = mean_humidity(self.air, since_s=self.since_s)
+        hinders = -DAMP_HELPS.get(law.driver, -1)
+        if mean_pct is None or (mean_pct - float(self.wait.basis["rh_pct"])) * hinders < DAMPER_PCT:
             return ""
-        where = "wood" if self.lag_s else self.place
-        return f"{where} fell to {_both(temp_c)}"
+        word = "damper" if hinders > 0 else "drier"
+        return f"{word} air than reckoned, {rounded(mean_pct, 0)} % RH"
 
 
 TOLD_FROM = timedelta(minutes=5)
 """A ready time that moved by less is not worth a word."""
-COLDER_C = 0.5
-"""Air that is colder by less than when the wait began explains nothing."""
+COLDER_C, DAMPER_PCT = 0.5, 5.0
+"""Air that is colder, or damper, by less than when the wait began explains nothing."""
 
 
 def _after(wait: Wait, seconds: int | None) -> datetime | None:

@@ -163,7 +163,8 @@ def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:
     """What is told about a wait, and when."""
     found = []
     if (estimate.suspect or estimate.cold_at) and estimate.known_until:
-        found.append((ReminderKind.TOO_COLD, estimate.known_until - timedelta(seconds=STEP_S)))
+        seen = estimate.known_until - timedelta(seconds=STEP_S)
+        found.append((ReminderKind.TOO_COLD, max(seen, estimate.wait.since)))
     if estimate.ready_at is None:
         return found
     if estimate.closes_at is None:

@@ -70,6 +70,9 @@ class Simulated(Clock):
     def usual(self) -> Pair:
         return 20.0, 45.0
 
+    def put_right(self, wait: Any) -> list[str]:
+        return []
+
 
 @dataclass(frozen=True, kw_only=True)
 class Case:

@@ -10,6 +10,7 @@ from decimal import Decimal
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from calcs.errors import CalcError
 from jobs import derived
@@ -139,6 +140,60 @@ def test_a_cold_night_that_is_expected_is_told_ahead(work):
     known = estimate(wait)
     assert known.cold_at is not None and known.cold_at > wait.since
     assert known.likely_at > wait.since + 18 * HOUR, "the night of eight hours hardly counts"
+
+
+def habit(work: Work, wait: Wait, *, ago: timedelta, temp: int = 14) -> None:
+    """Five days at one temperature, the last reading so long before the wait began."""
+    air(work, wait.since - ago - timedelta(days=5), [temp] * 121)
+
+
+def test_the_habit_of_a_place_holds_for_what_begins_hours_or_days_after_its_last_reading(work):
+    wait = clamped(work)
+    told = estimate(wait).likely_at
+    habit(work, wait, ago=5 * HOUR)
+    hours = estimate(wait)
+    # 12 h at 20 °C; at 14 °C by 6000 K: exp(6000 x (1/287.15 - 1/293.15)) = 1.534.
+    assert (hours.likely_at - wait.since) / HOUR == pytest.approx(12 * 1.534, abs=0.1)
+    assert hours.likely_at > told and hours.reason == "by the usual air of shop"
+    assert hours.known_until < wait.since and not hours.paused
+    Reading.objects.all().delete()
+    AirMean.objects.all().delete()
+    habit(work, wait, ago=timedelta(days=5))
+    days = estimate(wait)
+    assert abs(days.likely_at - hours.likely_at) < 5 * MINUTE
+    # Known by its habit alone it is no surer than a shop that nobody measures: 2 °C off.
+    assert days.latest_at - days.likely_at > 12 * 0.15 * HOUR
+    one_more(work, wait, 14)
+    fresh = estimate(wait)
+    assert abs(fresh.likely_at - days.likely_at) < 5 * MINUTE, "a reading that is as usual moves nothing"
+    assert fresh.latest_at < days.latest_at
+
+
+def test_after_the_weeks_of_the_habit_the_shops_own_figures_hold(work):
+    wait = clamped(work)
+    habit(work, wait, ago=timedelta(days=15))
+    said = estimate(wait)
+    assert said.likely_at == wait.since + 12 * HOUR and said.known_until is None and said.reason == ""
+
+
+def test_a_cold_night_that_is_usual_is_told_ahead_days_after_the_last_reading(work):
+    wait = clamped(work)
+    habit(work, wait, ago=timedelta(days=5), temp=6)
+    said = estimate(wait)
+    assert said.cold_at == wait.since and not said.suspect
+    assert not said.paused, "nobody has measured it"
+    due = wait.reminders_due.filter(kind="too cold").values_list("due_at", flat=True)
+    assert set(due) == {wait.since}
+
+
+def test_damp_air_that_holds_up_a_coat_is_named(work):
+    set_sheet(work.call(), kind="finish", key="slow-film", data=QUICK_FINISH | {"recoat_from_s": "6 h"})
+    piece = work.accepted(**{**QUICK, "finish_face": "slow-film"})
+    work.do_until(piece, "seal-1")
+    coat = Wait.objects.get(stage__piece=piece, kind="recoat", step=Wait.Step.RUNNING)
+    rows = [{"at": coat.since + n * HOUR, "temperature": "20", "humidity": 85} for n in range(-2, 4)]
+    take_readings(rows, source="sensor-1", temperature_unit="C", now=coat.since + 4 * HOUR)
+    assert estimate(coat).reason == "damper air than reckoned, 85 % RH"
 
 
 def test_coats_look_at_the_finishing_room_where_it_is_measured(work):
@@ -325,6 +380,7 @@ class TestPoints:
         assert (estimate(wait).likely_at - wait.since) / HOUR == pytest.approx(21.3, abs=0.6)
         set_sheet(work.call(), kind="glue", key="slow-epoxy", data={**EPOXY, "points": OWN})
         assert (estimate(wait).likely_at - wait.since) / HOUR == pytest.approx(20, abs=0.5)
+        assert estimate(wait).reason.endswith("; by version 2 of the sheet")
         versions = dict(Wait.objects.filter(id__in=(old.id, wait.id)).values_list("id", "basis"))
         assert [versions[w.id]["sheet_version"] for w in (old, wait)] == [1, 2]
 
@@ -334,6 +390,8 @@ def test_a_corrected_start_moves_the_ready_time(work):
     before = estimate(wait).ready_at
     correct_start(work.call(), wait=wait.id, since=wait.since - 5 * MINUTE, reason="the clock was read wrong")
     assert estimate(wait).ready_at == before - 5 * MINUTE
+    moved = (timezone.localtime(at) for at in (wait.since, wait.since - 5 * MINUTE))
+    assert estimate(wait).reason == "start put right from {:%H:%M} to {:%H:%M}".format(*moved)
     for wrong in (wait.since - timedelta(days=30), work.now + HOUR, None):
         with pytest.raises(Invalid) as refused:
             correct_start(work.call(), wait=wait.id, since=wrong, reason="why not")
