@@ -26,7 +26,12 @@ def at(minutes: int) -> str:
 
 def test_a_sensor_hands_in_one_reading_in_its_own_unit(sensor: Api):
     told = sensor.post("readings/", {"at": at(0), "temperature": 20.5, "humidity": 45})
-    assert told.status_code == 200 and told.data == {"kept": 1, "repeated": 0, "refused": []}
+    first = {
+        "place": "shop", "at": NOON.isoformat().replace("+00:00", "Z"), "temperature_c": "20.50",
+        "temperature_f": "68.90", "humidity": "45.00",
+    }  # fmt: skip
+    assert told.status_code == 200
+    assert told.data == {"kept": 1, "first": first, "repeated": 0, "refused": []}
     kept = Reading.objects.get()
     assert (kept.place, str(kept.temp_c), str(kept.rh_pct)) == ("shop", "20.50", "45.00")
     assert kept.source.startswith("sensor-")
@@ -39,11 +44,18 @@ def test_fahrenheit_is_taken_where_it_is_told(sensor: Api, api: Api):
     assert [str(r.temp_c) for r in Reading.objects.order_by("at")] == ["20.00", "10.00", "0.00"]
 
 
+def test_a_person_is_told_how_a_bare_number_was_understood(api: Api):
+    first = api.post("readings/", {"at": at(0), "temperature": 20.5}).data["first"]
+    assert (first["temperature_c"], first["temperature_f"], first["humidity"]) == ("-6.39", "20.50", None)
+    damp = api.post("readings/", {"at": at(1), "humidity": 45}).data["first"]
+    assert (damp["temperature_c"], damp["temperature_f"], damp["humidity"]) == (None, None, "45.00")
+
+
 def test_a_list_late_and_out_of_order_is_kept_and_harmless_again(sensor: Api):
     readings = [{"at": at(n), "temperature": 20 + n / 10, "humidity": 40} for n in (30, 0, 15, 45)]
     assert sensor.post("readings/", {"readings": readings}).data["kept"] == 4
     again = sensor.post("readings/", {"readings": readings[::-1] + [readings[0]]})
-    assert again.data == {"kept": 0, "repeated": 5, "refused": []}
+    assert again.data == {"kept": 0, "first": None, "repeated": 5, "refused": []}
     assert Reading.objects.count() == 4
 
 

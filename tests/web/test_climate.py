@@ -44,6 +44,7 @@ def test_the_hour_that_comes_twice_in_autumn_is_two_hours():
 def test_an_empty_page_teaches_how_to_measure(maker_pages: Pages):
     page = maker_pages.get("/climate/")
     assert "Nothing is measured yet" in page.words and "/api/v1/readings/" in page.text
+    assert '"temperature": 20.5, "temperature_unit": "C"' in page.text
     assert '<svg class="air"' not in page.text
     assert "/climate/" in maker_pages.get("/more/").text
 

@@ -5,6 +5,7 @@ from rest_framework import serializers
 from jobs.api.serializers.bases import PageIn
 from jobs.api.serializers.fields import AmountOut, Moment, Typed
 from jobs.api.serializers.shapes import Shape
+from jobs.models import Reading
 from jobs.models.people import TemperatureUnit
 from jobs.readings import MOST_AT_ONCE
 
@@ -37,10 +38,24 @@ class RefusedOut(serializers.Serializer):
     allowed = serializers.CharField()
 
 
+class UnderstoodOut(serializers.Serializer):
+    """A reading as it was understood."""
+
+    place = serializers.CharField()
+    at = serializers.DateTimeField()
+    temperature_c = AmountOut(source="temp_c", allow_null=True, help_text="In °C.")
+    temperature_f = serializers.SerializerMethodField(help_text="In °F.")
+    humidity = AmountOut(source="rh_pct", allow_null=True, help_text="In %.")
+
+    def get_temperature_f(self, reading: Reading) -> str | None:
+        return None if reading.temp_c is None else f"{reading.temp_c * 9 / 5 + 32:.2f}"
+
+
 class TakenOut(serializers.Serializer):
     """What became of the entries."""
 
     kept = serializers.IntegerField()
+    first = UnderstoodOut(allow_null=True, help_text="The first that was kept, as it was understood.")
     repeated = serializers.IntegerField(help_text="Known already: nothing was changed.")
     refused = RefusedOut(many=True)
 

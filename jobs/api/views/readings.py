@@ -119,5 +119,6 @@ def _invalid(one: Refused) -> Invalid:
 
 
 def _told(taken: Taken) -> dict[str, Any]:
-    shown = {"kept": len(taken.kept), "repeated": taken.repeated, "refused": taken.refused}
+    first = taken.kept[0] if taken.kept else None
+    shown = {"kept": len(taken.kept), "first": first, "repeated": taken.repeated, "refused": taken.refused}
     return dict(TakenOut(shown).data)
