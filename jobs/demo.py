@@ -1,7 +1,7 @@
 """The demo shop: commands stored by working day and local time, played into an empty log.
 
-Day 0 is the last working day on which every step of the story already lies in the past. Each step runs the
-same command a person would run, under a clock that stands at the step's moment.
+Day 0 is the last working day on which every step of the story already lies in the past; a step may also be
+so many minutes ago. Each runs the same command a person would run, under a clock that stands at its moment.
 """
 
 import tomllib
@@ -15,11 +15,13 @@ from django.conf import settings
 from django.utils import timezone
 
 from jobs.commands import clients, commissions, papers, payments, pieces, shop, stages
+from jobs.demo_air import two_weeks
 from jobs.errors import Invalid
 from jobs.gates import Units
 from jobs.log import Call, Done
 from jobs.models import Client, Event
 from jobs.models.bases import row_key
+from jobs.readings import take_readings
 
 STORY = Path(settings.BASE_DIR) / "fixtures" / "demo.toml"
 SATURDAY = 5
@@ -50,30 +52,34 @@ def play(steps: list[dict[str, Any]], *, now: datetime, people: Mapping[str, str
         raise Invalid("the log is not empty", field="demo", value="", allowed="an empty log")
     zero = _day_zero(steps, now)
     names: dict[str, Any] = {}
-    for step in sorted(steps, key=lambda s: _moment(zero, s)):
-        at = _moment(zero, step)
+    for step in sorted(steps, key=lambda s: _moment(zero, s, now)):
+        at = _moment(zero, step, now)
         call = Call(by=people[step.get("by", "owner")], at=at, now=at)
         done = VERBS[step["do"]](call, _resolved(step["with"], names))
         if "as" in step:
             names[step["as"]] = _made(done)
+    take_readings(two_weeks(now), source=people["owner"], temperature_unit="C", now=now)
     return Event.objects.count()
 
 
 def _day_zero(steps: list[dict[str, Any]], now: datetime) -> date:
     day = timezone.localtime(now).date()
-    while day.weekday() >= SATURDAY or max(_moment(day, s) for s in steps) > now:
+    while day.weekday() >= SATURDAY or max(_moment(day, s, now) for s in steps) > now:
         day -= timedelta(days=1)
     return day
 
 
-def _moment(zero: date, step: Step) -> datetime:
-    """A step's moment: so many working days before day 0, at a local time."""
+def _moment(zero: date, step: Step, now: datetime) -> datetime:
+    """A step's moment: so many working days before day 0, at a local time; or so many minutes ago."""
+    later = timedelta(minutes=step.get("later_min", 0))
+    if "ago_min" in step:
+        return now - timedelta(minutes=step["ago_min"]) + later
     day, left = zero, -step["day"]
     while left:
         day -= timedelta(days=1)
         left -= day.weekday() < SATURDAY
     local = timezone.make_aware(datetime.combine(day, time.fromisoformat(step["at"])))
-    return local + timedelta(minutes=step.get("later_min", 0))
+    return local + later
 
 
 def _start(call: Call, given: dict[str, Any]) -> Done:
