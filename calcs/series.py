@@ -7,7 +7,7 @@ summed along the series once, and every wait that began somewhere along it reads
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import accumulate
 from math import ceil, exp
@@ -270,17 +270,21 @@ def first_below(series: Series, least_c: float, *, since_s: float, until_s: floa
     return None
 
 
-def coldest(series: Series, *, since_s: float) -> tuple[float, float] | None:
-    """The coldest measured step from a moment on: when [s since the epoch] and how cold [°C]."""
-    begin = max(int(since_s // STEP_S) - series.first, 0)
-    found: Sequence[tuple[float, int]] = [(series.air[n][0], n) for n in range(begin, series.known)]
+def coldest(series: Series, *, since_s: float, until_s: float) -> tuple[float, float] | None:
+    """The coldest measured step in a span: when [s since the epoch] and how cold [°C]."""
+    found = [(series.air[n][0], n) for n in _measured(series, since_s, until_s)]
     if not found:
         return None
     temp, n = min(found)
     return (series.first + n) * STEP_S, temp
 
 
-def mean_humidity(series: Series, *, since_s: float) -> float | None:
-    """The mean humidity measured from a moment on [%]; None where nothing was."""
+def mean_humidity(series: Series, *, since_s: float, until_s: float) -> float | None:
+    """The mean humidity measured in a span [%]; None where nothing was."""
+    found = [series.air[n][1] for n in _measured(series, since_s, until_s)]
+    return fmean(found) if found else None
+
+
+def _measured(series: Series, since_s: float, until_s: float) -> range:
     begin = max(int(since_s // STEP_S) - series.first, 0)
-    return fmean(pct for _, pct in series.air[begin : series.known]) if begin < series.known else None
+    return range(begin, min(series.known, ceil(until_s / STEP_S) - series.first))

@@ -399,17 +399,17 @@ class _Asked:
         later = now - told.ready_at
         if not self.fresh:
             return f"by the usual air of {self.place}" if abs(later) >= TOLD_FROM else ""
-        return ", ".join(filter(None, (self._cold(), self._damp(law)))) if later >= TOLD_FROM else ""
+        return ", ".join(filter(None, (self._cold(now), self._damp(now, law)))) if later >= TOLD_FROM else ""
 
-    def _cold(self) -> str:
-        lowest = coldest(self.air, since_s=self.since_s)
+    def _cold(self, until: datetime) -> str:
+        lowest = coldest(self.air, since_s=self.since_s, until_s=until.timestamp())
         if lowest is None or lowest[1] > float(self.wait.basis["temp_c"]) - COLDER_C:
             return ""
         return f"{'wood' if self.lag_s else self.place} fell to {_both(lowest[1])}"
 
-    def _damp(self, law: Law) -> str:
+    def _damp(self, until: datetime, law: Law) -> str:
         """Air that hinders what hardens by humidity more than the start reckoned with."""
-        mean_pct = mean_humidity(self.air, since_s=self.since_s)
+        mean_pct = mean_humidity(self.air, since_s=self.since_s, until_s=until.timestamp())
         hinders = -DAMP_HELPS.get(law.driver, -1)
         if mean_pct is None or (mean_pct - float(self.wait.basis["rh_pct"])) * hinders < DAMPER_PCT:
             return ""

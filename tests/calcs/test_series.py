@@ -21,6 +21,7 @@ from calcs.series import (
     first_below,
     habit_of,
     in_wood,
+    mean_humidity,
     series,
     shifted,
     steady,
@@ -152,7 +153,9 @@ def test_wood_of_a_lag_that_is_not_known_lies_between_the_sooner_and_the_later()
 
 def test_the_coldest_and_the_first_cold_moment():
     made = series({n: (20 - n, 50) for n in range(10)}, first=0, habit=steady(20, 50))
-    assert coldest(made, since_s=0) == (9 * STEP_S, 11)
+    assert coldest(made, since_s=0, until_s=90 * STEP_S) == (9 * STEP_S, 11)
+    assert coldest(made, since_s=0, until_s=5 * STEP_S) == (4 * STEP_S, 16)
+    assert coldest(made, since_s=10 * STEP_S, until_s=90 * STEP_S) is None, "nothing was measured then"
     assert first_below(made, 15, since_s=0, until_s=1e9) == 6 * STEP_S
     assert first_below(made, 15, since_s=0, until_s=5 * STEP_S) is None
 
@@ -162,3 +165,21 @@ def test_air_that_may_be_otherwise_stays_between_dry_and_saturated():
     assert shifted(made, known=(1, 5), expected=(2, 10)).air[:3] == ((21, 55), (21, 100), (21, 8))
     assert shifted(made, known=(-1, -5), expected=(-2, -10)).air[2] == (19, 0)
     assert shifted(made, known=(1, 5), expected=(2, -10)).habit.day[0] == (20, 50)
+
+
+def test_the_humidity_of_a_span_is_of_what_was_measured_in_it():
+    made = series({n: (20, 40 + n) for n in range(10)}, first=0, habit=steady(20, 50))
+    assert mean_humidity(made, since_s=2 * STEP_S, until_s=5 * STEP_S) == 43
+    assert mean_humidity(made, since_s=0, until_s=900 * STEP_S) == 44.5
+    assert mean_humidity(made, since_s=10 * STEP_S, until_s=900 * STEP_S) is None
+
+
+def test_after_the_series_the_habit_says_when_it_is_cold():
+    cold_at = 30
+    day = tuple((5.0 if n == cold_at else 20.0, 50.0) for n in range(DAY))
+    made = series({0: (20, 50)}, first=0, habit=Habit(day=day, spread_c=0.0))
+    late = 5 * DAY * STEP_S
+    found = first_below(made, 10, since_s=late, until_s=float("inf"))
+    assert found == late + cold_at * STEP_S
+    assert first_below(made, 10, since_s=late, until_s=late + cold_at * STEP_S) is None
+    assert first_below(made, 4, since_s=late, until_s=float("inf")) is None

@@ -186,6 +186,13 @@ def test_a_cold_night_that_is_usual_is_told_ahead_days_after_the_last_reading(wo
     assert set(due) == {wait.since}
 
 
+def test_cold_after_it_was_ready_explains_nothing(work):
+    wait = clamped(work)
+    air(work, wait.since - HOUR, [17] * 24 + [8] * 8)
+    said = estimate(wait)
+    assert said.ready_at < wait.since + 22 * HOUR and said.reason == "wood fell to 62.6 °F (17 °C)"
+
+
 def test_damp_air_that_holds_up_a_coat_is_named(work):
     set_sheet(work.call(), kind="finish", key="slow-film", data=QUICK_FINISH | {"recoat_from_s": "6 h"})
     piece = work.accepted(**{**QUICK, "finish_face": "slow-film"})
