@@ -57,7 +57,7 @@ def test_a_quote_says_what_until_when_and_what_instead(size: str, count: int, mo
 
 
 def test_texts_of_all_kinds_are_printed_as_they_are_and_fetch_nothing():
-    name = "Orla \U0001f333 \u05d0\u05d5\u05e8\u05dc\u05d4 \u202eevil"
+    name = "Orla \U0001f333 \u05d0\u05d5\u05e8\u05dc\u05d4"
     said = words(file_of(a_quote(a_shop(), 1, client=name, words=EVIL, terms=EVIL)))
     assert said.count("<b>bold</b>") == 2 and "root:" not in said
     assert "Orla" in said
