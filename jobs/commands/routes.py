@@ -72,6 +72,7 @@ def remove_stage(log: Writing, *, piece: str, stage: str) -> None:
             value=stage,
             allowed="stages of the work itself",
         )
+    _refuse_if_timed(gone, stages)
     left = [s for s in stages if s["key"] != stage]
     followers = [s["key"] for s in left if stage in s["after"]]
     for other in left:
@@ -79,6 +80,23 @@ def remove_stage(log: Writing, *, piece: str, stage: str) -> None:
         for wait in other["waits"]:
             wait["holds"] = _spliced(wait["holds"], stage, followers)
     _lay(log, found, left)
+
+
+def _refuse_if_timed(gone: dict[str, Any], stages: list[dict[str, Any]]) -> None:
+    """Without its stage a wait that others name, or count from, would be gone or never begin."""
+    held = {key for wait in gone["waits"] if wait["named"] for key in wait["holds"]}
+    timed = [
+        _title(s)
+        for s in stages
+        if s is not gone and (s["key"] in held or any(w["since"] == gone["key"] for w in s["waits"]))
+    ]
+    if timed:
+        raise WrongState(
+            f"{_title(gone)} starts the time of {', '.join(timed)} and stays",
+            field="stage",
+            value=gone["key"],
+            allowed="a stage whose end no other stage waits for; take those out first",
+        )
 
 
 @command

@@ -58,6 +58,14 @@ def test_a_removed_stage_hands_on_what_it_came_after_and_what_held_it(work):
     assert compare() == []
 
 
+def test_a_stage_that_starts_the_time_of_others_is_not_taken_out(work):
+    piece = work.accepted(**QUICK)
+    with pytest.raises(WrongState, match="Squeeze-out scraped, Clamps off, Cures off the clamps") as refused:
+        remove_stage(work.call(), piece=piece.number, stage="glue-up")
+    assert (refused.value.field, refused.value.value) == ("stage", "glue-up")
+    assert piece.stages.filter(key="glue-up").exists()
+
+
 def test_a_moved_stage_comes_after_other_stages(work):
     piece = work.accepted(**QUICK)
     move_stage(work.call(), piece=piece.number, stage="edge-profile", after=["final-flatten"])
