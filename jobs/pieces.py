@@ -210,7 +210,8 @@ def _read_rest(given: Mapping[str, Any], inputs: dict[str, Any], taken: Route) -
                 "this route needs a species", field="species", value="", allowed="a species of the table"
             )
         inputs["species"] = None
-    inputs["stiffeners"] = _yes("stiffeners", given.get("stiffeners", inputs.get("stiffeners", False)))
+    usual = taken.figures("stiffening", always=True)
+    inputs["stiffeners"] = _yes("stiffeners", given.get("stiffeners", inputs.get("stiffeners", usual)))
     if "waste_pct" in given:
         inputs["waste_pct"] = parse_percent(str(given["waste_pct"]), field="waste_pct", least="0", most="100")
     inputs.setdefault("waste_pct", None)

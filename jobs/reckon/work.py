@@ -6,6 +6,7 @@ from typing import Any
 
 from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.curing import CoatOn, coat_times
+from calcs.errors import OutOfRange
 from calcs.finish_job import FinishJob, finishing
 from calcs.finishing import FinishPlan, coats
 from calcs.flips import FACES, FaceWork, TurnOver, flips
@@ -18,7 +19,6 @@ from jobs.reckon.stock import weighed
 from jobs.reckon.subject import Subject, kept, tried
 from jobs.routes import expand, route
 
-BREADBOARD, OILED = "edge-glued-breadboard", "edge-glued-oil"
 OIL_GRIT = "P180"
 """The last before oil: finer closes the wood to it. Common practice, no source."""
 BOTH, SHOW, UNDER = FACES, FACES[:1], FACES[1:]
@@ -40,19 +40,26 @@ NAMES = {"show": "show face", "under": "underside"}
 
 def stiffeners(piece: Subject) -> dict[str, Any] | None:
     if not piece.inputs["stiffeners"]:
+        if route(piece.inputs["route"]).figures("stiffening", always=True):
+            raise OutOfRange(
+                "this route lets in stiffeners and the piece has none: say yes, or take another route",
+                field="stiffeners",
+                value="no",
+                allowed="yes",
+            )
         return None
     return kept(piece.channels_asked, piece.stiffening)
 
 
 def breadboard_ends(piece: Subject) -> dict[str, Any] | None:
-    if piece.inputs["route"] != BREADBOARD:
+    if not route(piece.inputs["route"]).figures("breadboard"):
         return None
     asked = BreadboardEnd(width_len=piece.inputs["width_len"], **piece.seasons)
     return kept(asked, breadboard(asked))
 
 
 def grits(piece: Subject) -> dict[str, Any]:
-    last = {"last_grit": OIL_GRIT} if piece.inputs["route"] == OILED else {}
+    last = {"last_grit": OIL_GRIT} if route(piece.inputs["route"]).film is False else {}
     asked = SandTop(length_len=piece.inputs["length_len"], width_len=piece.inputs["width_len"], **last)
     each = ("for one of them",) if piece.inputs["quantity"] > 1 else ()
     return kept(asked, sanding(asked), *each)

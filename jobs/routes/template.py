@@ -77,6 +77,11 @@ class Route:
     sha256: str
     film: bool | None = None
 
+    def figures(self, calculation: str, *, always: bool = False) -> bool:
+        """Whether a stage names a calculation; ``always``, whether one does that every piece has."""
+        stages = (s for s in self.stages if not (always and "only_if" in s))
+        return any(calculation in s.get("calcs", []) for s in stages)
+
 
 def read_route(path: Path) -> Route:
     """The template in a file, or a refusal that names the file, the stage and the word."""

@@ -7,15 +7,18 @@ import pytest
 from calcs.units import inches
 from jobs.commands.equipment import add_equipment
 from jobs.commands.pieces import change_piece
+from jobs.commands.routes import set_template
 from jobs.commands.shop import set_shop
 from jobs.computing import compute
 from jobs.models import Equipment, Piece
 from jobs.queries.drawing import drawing_of
 from jobs.reckon.work import face_works
+from jobs.routes.template import HERE
 from tests.shop_fixtures import INCHES, TOP, Work, a_client, a_commission, a_piece
 
 pytestmark = pytest.mark.django_db
 LONG = {"length": "96", "width": "42", "thickness": "1 3/4"}
+NAMED = {"label": "Top", "species": "black walnut"}
 
 
 def of(work: Work, **asked: object) -> Piece:
@@ -33,6 +36,24 @@ def result(piece: Piece, name: str):
 
 
 class TestWhatApplies:
+    def test_a_copy_of_a_template_under_another_key_keeps_its_calculations(self, work):
+        for key in ("edge-glued-breadboard", "edge-glued-oil"):
+            text = (HERE / f"{key}.toml").read_text(encoding="utf-8")
+            set_template(work.call(), text=text.replace(f'key = "{key}"', f'key = "own-{key}"', 1))
+        ends = [
+            of(work, **LONG, **NAMED, route=f"{own}edge-glued-breadboard").computed["breadboard"]
+            for own in ("own-", "")
+        ]
+        assert ends[0] == ends[1]
+        oiled = of(work, **LONG, **NAMED, route="own-edge-glued-oil")
+        assert oiled.computed["sanding"]["inputs"]["last_grit"] == "P180"
+
+    def test_a_route_that_lets_in_stiffeners_has_them_or_says_what_is_amiss(self, work):
+        piece = of(work, **LONG, **NAMED, route="edge-glued-stiffened")
+        assert result(piece, "stiffening")["count"] == 3
+        refused = changed(work, piece, stiffeners="no").computed["stiffening"]
+        assert (refused["field"], refused["value"], refused["allowed"]) == ("stiffeners", "no", "yes")
+
     def test_stiffeners_reach_the_slots_the_weight_and_the_lift(self, work):
         piece = of(work, **LONG, stiffeners="yes")
         stiff = result(piece, "stiffening")
