@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from calcs.amounts import parse_percent
+from calcs.errors import Unknown
 from calcs.species import species as find_species
 from calcs.units import Length, inches, parse_length
 from jobs.errors import Invalid
@@ -57,6 +58,8 @@ USUAL_FINISH: dict[bool | None, str] = {None: "water-borne", True: "water-borne"
 no source."""
 ISOCYANATES = ("polyurethane", "two-part")
 MOST_OWN_STAGES, LONGEST_OWN_TITLE = 60, 120
+OWN_WOOD, LONGEST_WOOD = "(not in the table)", 80
+"""What stands after the name of a wood that the tables do not have; what rests on it is then not figured."""
 FIELDS = (
     "label",
     "route",
@@ -203,7 +206,7 @@ def _read_count(name: str, given: Mapping[str, Any], inputs: dict[str, Any]) -> 
 
 def _read_rest(given: Mapping[str, Any], inputs: dict[str, Any], taken: Route) -> None:
     if "species" in given:
-        inputs["species"] = _named("species", lambda: find_species(str(given["species"]))).name
+        inputs["species"] = _wood(str(given["species"]))
     elif inputs.get("species") is None:
         if "species" in taken.needs:
             raise Invalid(
@@ -215,6 +218,26 @@ def _read_rest(given: Mapping[str, Any], inputs: dict[str, Any], taken: Route) -
     if "waste_pct" in given:
         inputs["waste_pct"] = parse_percent(str(given["waste_pct"]), field="waste_pct", least="0", most="100")
     inputs.setdefault("waste_pct", None)
+
+
+def _wood(typed: str) -> str:
+    """A species of the table, or one in own words where the text says so."""
+    name = typed.strip()
+    if not name.endswith(OWN_WOOD):
+        try:
+            return find_species(typed).name
+        except Unknown as refused:
+            refused.allowed = f"{refused.allowed}; or any name with {OWN_WOOD} after it"
+            raise
+    own = name.removesuffix(OWN_WOOD).strip()
+    if not own or not own.isprintable() or len(name) > LONGEST_WOOD:
+        raise Invalid(
+            "not a name for a wood",
+            field="species",
+            value=ascii(own)[:60],
+            allowed=f"letters, signs and spaces, up to {LONGEST_WOOD - len(OWN_WOOD) - 1} characters",
+        )
+    return f"{own} {OWN_WOOD}"
 
 
 def _yes(field: str, value: Any) -> bool:

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 from calcs.species import species_list
 from calcs.units import format_length
 from jobs.models import Person, Piece, Sheet
-from jobs.pieces import CHOICES, COUNTS, DEFAULT_LENGTHS, DEFAULTS, LENGTHS
+from jobs.pieces import CHOICES, COUNTS, DEFAULT_LENGTHS, DEFAULTS, LENGTHS, OWN_WOOD
 from jobs.private import Texts, refs_of
 from jobs.products import newest
 from jobs.routes import all_routes
@@ -86,7 +86,12 @@ class PieceForm(PageForm):
             }
             self.fields[name] = number_field(LABELS[name], help_text=hint)
         self._add_products()
-        self.fields["species"] = text_field(_("Species"), list="species-names", autocomplete="off")
+        self.fields["species"] = text_field(
+            _("Species"),
+            help_text=_("Another wood: its name and %(mark)s") % {"mark": OWN_WOOD},
+            list="species-names",
+            autocomplete="off",
+        )
         self.fields["stiffeners"] = yes_no(_("Stiffeners across the grain"))
         self.fields["waste_pct"] = number_field(
             _("Waste in buying"), suffix="%", help_text=_("Empty: as set for the shop")

@@ -4,12 +4,14 @@ from time import process_time
 
 import pytest
 
+from calcs.errors import Unknown
 from calcs.units import inches
 from jobs.commands.equipment import add_equipment
 from jobs.commands.pieces import change_piece
 from jobs.commands.routes import set_template
 from jobs.commands.shop import set_shop
 from jobs.computing import compute
+from jobs.errors import Invalid
 from jobs.models import Equipment, Piece
 from jobs.queries.drawing import drawing_of
 from jobs.reckon.work import face_works
@@ -47,6 +49,22 @@ class TestWhatApplies:
         assert ends[0] == ends[1]
         oiled = of(work, **LONG, **NAMED, route="own-edge-glued-oil")
         assert oiled.computed["sanding"]["inputs"]["last_grit"] == "P180"
+
+    def test_a_wood_outside_the_table_is_laid_and_says_what_cannot_be_figured(self, work):
+        piece = of(work, **TOP | {"species": "ipe (not in the table)"})
+        assert piece.inputs["species"] == "ipe (not in the table)" and piece.stages.exists()
+        for name in ("movement", "weight", "lifting", "clamping"):
+            assert piece.computed[name]["refused"].startswith("no figures for ipe in the table"), name
+        assert result(piece, "layout") and result(piece, "lumber") and result(piece, "curing")
+        for wrong in (
+            "ipe",
+            "(not in the table)",
+            "i\u202epe (not in the table)",
+            "i" * 80 + " (not in the table)",
+        ):
+            with pytest.raises((Invalid, Unknown)) as refused:
+                changed(work, piece, species=wrong)
+            assert refused.value.field == "species"
 
     def test_a_route_that_lets_in_stiffeners_has_them_or_says_what_is_amiss(self, work):
         piece = of(work, **LONG, **NAMED, route="edge-glued-stiffened")
