@@ -10,7 +10,7 @@ from jobs.models import Commission, Stage
 from jobs.pieces import products_for
 from jobs.products import Product
 from jobs.queries.routes import Read
-from jobs.route_state import OVER, RouteState
+from jobs.route_state import OVER, RouteState, estimate_of
 
 SHEET_TIMES = {
     "glue.scrape": "scrape_from_s",
@@ -69,7 +69,7 @@ def _end(route: RouteState, now: datetime, known: dict[str, dict[str, Product]])
             for wait in stage.spec["waits"]:
                 since = begins.get(wait["since"], begin)
                 ends[stage.key] = max(ends[stage.key], since + _lasts(wait, route, known))
-    running = [w.estimate.earliest_at or w.estimate.ready_at for w in route.waits if hasattr(w, "estimate")]
+    running = [e.earliest_at or e.ready_at for w in route.waits if (e := estimate_of(w))]
     ahead = [ends[s.key] for s in route.stages if _is_ahead(s)]
     return max([now, *ahead, *(at for at in running if at)])
 

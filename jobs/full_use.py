@@ -6,6 +6,7 @@ from typing import Any
 from django.utils import timezone
 
 from jobs.models import Piece, Stage, Wait
+from jobs.route_state import times_of
 
 KIND = "full cure"
 COATS = ("seal", "build")
@@ -28,8 +29,7 @@ def _day(piece: Piece, after_s: int | None) -> Any:
     if wait is not None:
         if wait.step == Wait.Step.FINISHED:
             return timezone.localdate(wait.ended_at)
-        estimate = getattr(wait, "estimate", None)
-        ready = estimate.ready_at if estimate else None
+        ready, _closes = times_of(wait)
         return timezone.localdate(ready) if ready else None
     coats = [
         s for s in Stage.objects.filter(piece=piece).order_by("position") if s.key.split("-")[0] in COATS

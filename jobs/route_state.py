@@ -75,21 +75,27 @@ class RouteState:
         return max(times, default=None)
 
 
+def estimate_of(wait: Wait) -> WaitEstimate | None:
+    """What is known of a wait that runs; None of one that is over."""
+    found: WaitEstimate | None = getattr(wait, "estimate", None)
+    return found
+
+
 def times_of(wait: Wait) -> tuple[datetime | None, datetime | None]:
     """When a wait is ready and when its window closes, as estimated now; None where nobody can say."""
-    estimate = getattr(wait, "estimate", None)
+    estimate = estimate_of(wait)
     return (estimate.ready_at, estimate.closes_at) if estimate else (None, None)
 
 
 def is_suspect(wait: Wait) -> bool:
     """By what was said at its start, or by what was measured since."""
-    estimate = getattr(wait, "estimate", None)
+    estimate = estimate_of(wait)
     return wait.suspect or bool(estimate and estimate.suspect)
 
 
 def reason_of(wait: Wait) -> str:
     """Why the times of a wait are as they are: what was measured since, else what was said at its start."""
-    estimate = getattr(wait, "estimate", None)
+    estimate = estimate_of(wait)
     return (estimate.reason if estimate else "") or wait.reason
 
 
@@ -99,21 +105,22 @@ def is_over(wait: Wait, now: datetime) -> bool:
     return ready_at is not None and ready_at <= now
 
 
-def look_at(wait: Wait, estimate: WaitEstimate) -> datetime | None:
+def look_at(wait: Wait, estimate: WaitEstimate | None) -> datetime | None:
     """When squeeze-out is looked at although no moment of its window is sure: the likely one.
 
     Too soft it is left and looked at again; hard it is lost. Nothing else bears being begun too early.
     """
+    if estimate is None or wait.kind != SCRAPE:
+        return None
     likely, ready, closes = estimate.likely_at, estimate.ready_at, estimate.closes_at
-    if wait.kind != SCRAPE or likely is None or ready is None or closes is None:
+    if likely is None or ready is None or closes is None:
         return None
     return likely if closes <= ready and likely < ready else None
 
 
 def may_begin(wait: Wait, now: datetime) -> bool:
     """What this wait holds can be begun: it is over, or it is time to look."""
-    estimate = getattr(wait, "estimate", None)
-    look = look_at(wait, estimate) if estimate else None
+    look = look_at(wait, estimate_of(wait))
     return is_over(wait, now) or (look is not None and look <= now)
 
 

@@ -38,7 +38,7 @@ from jobs.offers import agreed, offer_content, standing
 from jobs.private import FORGOTTEN, Texts, refs_of
 from jobs.products import newest_of_all
 from jobs.queries.routes import Read, read_routes
-from jobs.route_state import is_over
+from jobs.route_state import estimate_of, is_over
 
 SHOWN_PAPERS = ("quote", "change-order", "invoice", "credit-note", "receipt", "care-sheet")
 """Kinds of papers that are the client's; all others are the shop's own."""
@@ -129,7 +129,7 @@ class _News:
         return list(dict.fromkeys(found))
 
     def _until(self, wait: Any) -> str:
-        estimate = getattr(wait, "estimate", None)
+        estimate = estimate_of(wait)
         if estimate is None or estimate.ready_at is None:
             return ""
         first, last = (

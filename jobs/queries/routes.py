@@ -12,6 +12,7 @@ from jobs.models import Piece, Stage, Wait
 from jobs.private import Texts, refs_of
 from jobs.route_state import (
     RouteState,
+    estimate_of,
     is_missed,
     is_over,
     is_suspect,
@@ -83,7 +84,7 @@ def made_by(wait: Wait) -> str:
 
 def _range(wait: Wait) -> dict[str, Any]:
     """What is known beyond the one time told: soonest, likely, slowest, and what the start had said."""
-    estimate = getattr(wait, "estimate", None)
+    estimate = estimate_of(wait)
     first = wait.since + timedelta(seconds=wait.ready_s) if wait.ready_s is not None else None
     return {
         "first_told_at": first,
@@ -112,7 +113,7 @@ def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
         "since": wait.since,
         "ready_at": ready,
         "closes_at": closes,
-        "look_at": look_at(wait, wait.estimate) if hasattr(wait, "estimate") else None,
+        "look_at": look_at(wait, estimate_of(wait)),
         "may_begin": may_begin(wait, now),
         "is_over": is_over(wait, now),
         "is_missed": is_missed(wait, now),
