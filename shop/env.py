@@ -12,6 +12,8 @@ from urllib.parse import parse_qs, unquote, urlsplit
 from zoneinfo import ZoneInfo
 
 BASE_DIR = Path(__file__).resolve().parent.parent
+PRIVATE = 0o077
+"""The umask of the service: other accounts of the machine can neither read nor enter what it writes."""
 SOCKET_PATH_LIMIT = 100  # bytes; the system's own limit is 108 on Linux and 104 on macOS
 YES = {"1", "true", "yes", "on"}
 NO = {"0", "false", "no", "off"}
@@ -127,6 +129,15 @@ def data_dir(env: Mapping[str, str]) -> Path:
     if path.exists() and not path.is_dir():
         raise BadSetting("SHOP_DATA_DIR", f"{path} is not a folder")
     return path
+
+
+def sqlite_file(env: Mapping[str, str], data: Path) -> Path | None:
+    """Return the file of the database, or nothing where a server holds it."""
+    url = text(env, "SHOP_DATABASE_URL", "")
+    if not url:
+        return data / "shop.sqlite3"
+    parts = urlsplit(url)
+    return BASE_DIR / unquote(parts.path[1:]) if parts.scheme.startswith("sqlite") else None
 
 
 def broker_socket(data: Path) -> Path:

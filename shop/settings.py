@@ -14,6 +14,7 @@ from csp.constants import NONE, SELF, UNSAFE_INLINE
 
 from shop import env
 
+os.umask(env.PRIVATE)
 BASE_DIR = env.BASE_DIR
 DATA_DIR = env.data_dir(os.environ)
 FOLDERS = {name: DATA_DIR / name for name in ("mail", "log", "run", "files", "routes", "locale")}

@@ -13,8 +13,11 @@ os.environ["SHOP_TIME_ZONE"] = "UTC"
 if "SHOP_TEST_DATABASE_URL" in os.environ:
     os.environ["SHOP_DATABASE_URL"] = os.environ["SHOP_TEST_DATABASE_URL"]
 
+umask = os.umask(0o022)
 from shop.settings import *  # noqa: E402, F403
 from shop.settings import DATABASES  # noqa: E402
+
+os.umask(umask)  # the server that holds the other database runs as a user of another name
 
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # a file: threads and processes share it
     DATABASES["default"]["TEST"] = {"NAME": str(Path(FOLDER.name) / "test.sqlite3")}

@@ -5,11 +5,12 @@ import signal
 import sys
 import time
 from collections.abc import Callable
+from pathlib import Path
 from types import FrameType
 from typing import NoReturn
 
 from shop import env
-from shop.launch import broker, network
+from shop.launch import broker, folder, network
 from shop.launch.processes import MARK, AlreadyRunning, Child, Hold, clear_up
 
 # The warning is about tasks sent as pickles; ours are JSON, and in a container everything is root.
@@ -42,12 +43,15 @@ class Service:
     def run(self) -> int:
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
             signal.signal(number, self.count_signal)
+        os.umask(env.PRIVATE)
+        folder.make(self.data)
         try:
             hold = Hold(self.data / "run")
         except AlreadyRunning as other:
             print(f"Already running {other}", file=sys.stderr)
             return 1
         try:
+            self.close_folder()
             if cleared := clear_up(self.data, recorded=hold.recorded()):
                 print(f"Cleared up {cleared} processes left by an earlier run", flush=True)
             self.start_all(hold)
@@ -59,6 +63,16 @@ class Service:
         finally:
             self.stop_all()
             hold.release()
+
+    def close_folder(self) -> None:
+        """Older versions wrote files that every account of the machine could read."""
+        database = env.sqlite_file(os.environ, self.data)
+        beside = [Path(f"{database}{end}") for end in ("", "-wal", "-shm")] if database else []
+        if count := folder.close(self.data, *beside):
+            entries = "1 file or folder" if count == 1 else f"{count} files and folders"
+            print(
+                f"Closed {entries} of {self.data} that other accounts of this machine could open", flush=True
+            )
 
     def count_signal(self, number: int, frame: FrameType | None) -> None:
         self.signals += 1
