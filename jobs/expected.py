@@ -6,6 +6,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from jobs.cut_short import CutShort
 from jobs.models import Commission, Stage
 from jobs.pieces import products_for
 from jobs.products import Product
@@ -37,13 +38,21 @@ class Expected:
 
 
 def expected(
-    commission: Commission, read: Read, *, now: datetime, known: dict[str, dict[str, Product]]
+    commission: Commission,
+    read: Read,
+    *,
+    now: datetime,
+    known: dict[str, dict[str, Product]],
+    early: list[CutShort],
 ) -> Expected:
-    """From what is left on the routes of its pieces, the running waits, and the products' own sheets."""
+    """From what is left on the routes of its pieces, the waits, and the products' own sheets.
+
+    ``early`` are waits that were ended before their time: the commission is not ready before they would be.
+    """
     left = [s for r in read.routes for s in r.stages if _is_ahead(s)]
     if commission.step not in (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP) or not left:
         return Expected(promised=commission.promise_on, soonest=None, steps_left=len(left))
-    soonest = max(_end(route, now, known) for route in read.routes)
+    soonest = max([*(_end(route, now, known) for route in read.routes), *(one.until for one in early)])
     return Expected(
         promised=commission.promise_on,
         soonest=timezone.localtime(soonest).date(),

@@ -1,10 +1,14 @@
-"""From which day a finish bears full use: read off its wait, or off its last coat."""
+"""From which day a finish bears full use: read off its wait, or off its last coat.
+
+A client reads it, so a wait that was ended early counts until its computed end.
+"""
 
 from datetime import timedelta
 from typing import Any
 
 from django.utils import timezone
 
+from jobs.cut_short import cut_short
 from jobs.models import Piece, Stage, Wait
 from jobs.route_state import times_of
 
@@ -28,7 +32,8 @@ def _day(piece: Piece, after_s: int | None) -> Any:
     )
     if wait is not None:
         if wait.step == Wait.Step.FINISHED:
-            return timezone.localdate(wait.ended_at)
+            early = [one.until for one in cut_short(piece.commission) if one.wait.id == wait.id]
+            return timezone.localdate(max([wait.ended_at, *early]))
         ready, _closes = times_of(wait)
         return timezone.localdate(ready) if ready else None
     coats = [

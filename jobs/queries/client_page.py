@@ -21,8 +21,10 @@ from jobs.client_words import (
     sentence,
     wait_words,
 )
+from jobs.cut_short import CutShort, cut_short
 from jobs.errors import NotFound
 from jobs.expected import Expected, expected
+from jobs.full_use import KIND as FULL_CURE
 from jobs.models import (
     ClientQuestion,
     ClientUpdate,
@@ -61,8 +63,9 @@ def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
     shop = ShopProfile.objects.first()
     texts = Texts(refs_of([commission, *([shop] if shop else []), *updates, *questions]))
     pieces = [r.piece for r in read.routes]
-    news = _News(commission, read, now)
-    ready = expected_words(expected(commission, read, now=now, known=known), commission, now)
+    early = cut_short(commission)
+    news = _News(commission, read, now, early)
+    ready = expected_words(expected(commission, read, now=now, known=known, early=early), commission, now)
     told = [*_steps(commission), *news.done(), *_told(updates, questions, texts, pictures_of(updates))]
     return {
         "shop": {n: texts[getattr(shop, f"{n}_ref")] if shop else "" for n in ("name", "address", "contact")},
@@ -96,8 +99,10 @@ def read_of(commission: Commission) -> Read:
 class _News:
     """What is done, what runs and what comes next, in the client's words."""
 
-    def __init__(self, commission: Commission, read: Read, now: datetime) -> None:
+    def __init__(self, commission: Commission, read: Read, now: datetime, early: list[CutShort]) -> None:
         self.read = read
+        self.cures = [one for one in early if one.wait.kind == FULL_CURE and one.until > now]
+        self.made = commission.step in MADE
         self.moment = now
         self.today = timezone.localtime(now).date()
         self.live = commission.step in STEPS_TOLD
@@ -119,14 +124,20 @@ class _News:
         ]
 
     def now(self) -> list[str]:
-        if not self.live:
-            return []
+        """The waits that run; and a finish that goes on curing although the work went on."""
         found = []
         for route in self.read.routes:
-            for wait in route.waits:
+            for wait in route.waits if self.live else []:
                 if (said := wait_words(wait)) and not is_over(wait, self.moment):
                     found.append(self._of(f"{said}{self._until(wait)}", route))
+            for cure in self.cures if self.made else []:
+                if cure.wait.stage.piece_id == route.piece.id and (said := wait_words(cure.wait)):
+                    found.append(self._of(f"{said}{self._until_about(cure.until)}", route))
         return list(dict.fromkeys(found))
+
+    def _until_about(self, moment: datetime) -> str:
+        last = timezone.localtime(moment).date()
+        return _(", until about %(day)s") % {"day": day_words(last, self.today)}
 
     def _until(self, wait: Any) -> str:
         estimate = estimate_of(wait)
@@ -137,7 +148,7 @@ class _News:
             for at in (estimate.earliest_at, estimate.latest_at)
         )
         if first >= last:
-            return _(", until about %(day)s") % {"day": day_words(last, self.today)}
+            return self._until_about(estimate.latest_at or estimate.ready_at)
         return _(", until some day from %(first)s to %(last)s") % {
             "first": day_words(first, self.today),
             "last": day_words(last, self.today),
@@ -305,8 +316,8 @@ def the_shown_paper(commission: str, number: str) -> Paper:
 
 def drafted(commission: Commission, *, now: datetime) -> str:
     """News proposed from what happened since the client was last told; the shop edits it."""
-    read = read_of(commission)
-    news = _News(commission, read, now)
+    read, early = read_of(commission), cut_short(commission)
+    news = _News(commission, read, now, early)
     last = commission.updates.order_by("-told_at").values_list("told_at", flat=True).first()
     done = [entry["text"] for entry in sorted(news.done(since=last), key=lambda e: e["at"])]
     newest = list(dict.fromkeys(done))[-MOST_TOLD:]
@@ -315,7 +326,7 @@ def drafted(commission: Commission, *, now: datetime) -> str:
         parts.append(sentence(_("At the moment %(running)s") % {"running": both(running)}))
     if ahead := news.ahead():
         parts.append(sentence(_("Next comes %(ahead)s") % {"ahead": both(ahead)}))
-    found = expected(commission, read, now=now, known=newest_of_all())
+    found = expected(commission, read, now=now, known=newest_of_all(), early=early)
     if said := expected_words(found, commission, now):
         parts.append(_("When it will be ready: %(said)s.") % {"said": said})
     return "\n\n".join(part for part in parts if part)

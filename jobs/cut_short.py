@@ -1,0 +1,39 @@
+"""Waits that a person ended before they were over.
+
+The override lets the maker go on, and the event keeps its reason. It dries nothing: whatever a client reads
+keeps the time that was computed.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from jobs.canonical import read_time
+from jobs.models import Commission, Event, Wait
+
+
+@dataclass(frozen=True, kw_only=True)
+class CutShort:
+    """A wait that was ended early, and the time it was computed to be over."""
+
+    wait: Wait
+    until: datetime
+
+
+def cut_short(commission: Commission) -> list[CutShort]:
+    """Return the waits of a commission that were ended before their computed time, oldest first."""
+    stream = f"commission:{commission.number}"
+    ended = {e.data["wait"]: e.data for e in Event.objects.filter(stream=stream, kind="wait_finished")}
+    waits = Wait.objects.filter(id__in=ended, step=Wait.Step.FINISHED).select_related("stage__piece")
+    found = []
+    for wait in waits.order_by("since", "id"):
+        until = _computed(wait, ended[wait.id]["ready_at_told"])
+        if until is not None and wait.ended_at is not None and wait.ended_at < until:
+            found.append(CutShort(wait=wait, until=until))
+    return found
+
+
+def _computed(wait: Wait, told: str | None) -> datetime | None:
+    """Return the ready time that held at the end of a wait, else the one of its start."""
+    if told is not None:
+        return read_time(told)
+    return wait.since + timedelta(seconds=wait.ready_s) if wait.ready_s is not None else None
