@@ -18,6 +18,7 @@ from jobs import leases
 from jobs.derived import closing_soon
 from jobs.models import CalendarEntry, Commission, Stage, Wait, WaitEstimate
 from jobs.private import Texts
+from jobs.route_state import look_at
 
 LEASE = timedelta(seconds=30)
 SHOWN_AFTER = timedelta(days=7)
@@ -58,20 +59,19 @@ class Words:
 def planned() -> list[Planned]:
     """What is to be shown by what is known now."""
     estimates = WaitEstimate.objects.filter(wait__step=Wait.Step.RUNNING, ready_at__isnull=False)
-    live = estimates.exclude(wait__stage__piece__commission__step__in=Commission.ENDED)
+    live = estimates.exclude(wait__stage__piece__commission__step__in=Commission.ENDED).select_related("wait")
     promised = Commission.objects.filter(step__in=OPEN, promise_on__isnull=False)
     return [*map(_of_wait, live.order_by("wait_id")), *map(_of_promise, promised.order_by("number"))]
 
 
 def _of_wait(estimate: WaitEstimate) -> Planned:
-    """From the earliest to the latest it may be ready, or from when its window opens until it closes."""
-    ready = _whole(estimate.ready_at, up=True)
-    about = f"wait:{estimate.wait_id}"
+    """Return an entry that begins at the time shown as ready and is as long as the window, if there is one."""
+    ready, about = _whole(estimate.ready_at, up=True), f"wait:{estimate.wait_id}"
     if estimate.closes_at is None:
-        start = min(ready, _whole(estimate.earliest_at or ready, up=True))
-        end = max(ready, _whole(estimate.latest_at or ready, up=True))
-        return Planned(about=about, starts_at=start, ends_at=_after(start, end), alarm_at=ready)
+        return Planned(about=about, starts_at=ready, alarm_at=ready)
     closes, soon = _whole(estimate.closes_at, up=False), closing_soon(estimate)
+    if look := look_at(estimate.wait, estimate):
+        return Planned(about=about, starts_at=ready, alarm_at=_whole(look, up=True), second_alarm_at=ready)
     return Planned(
         about=about,
         starts_at=ready,
