@@ -65,7 +65,7 @@ def planned() -> list[Planned]:
 
 
 def _of_wait(estimate: WaitEstimate) -> Planned:
-    """Return an entry that begins at the time shown as ready and is as long as the window, if there is one."""
+    """Return an entry that begins at the time shown as ready; its length is that of the window, if any."""
     ready, about = _whole(estimate.ready_at, up=True), f"wait:{estimate.wait_id}"
     if estimate.closes_at is None:
         return Planned(about=about, starts_at=ready, alarm_at=ready)
