@@ -13,13 +13,13 @@ from django.db import Error, connection
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from jobs import broker
 from jobs.models import Heartbeat
 
 SWEEP, EXPORT = "sweep", "export"
 WORKERS = "shop:worker:"
 QUEUE, UNACKED = "celery", "unacked"
 """What Celery calls them in the broker."""
-PATIENCE_S = 2
 ENOUGH = timedelta(seconds=1)
 _stopping = RawValue("b", 0)
 """Shared by a worker and its processes, which it forks: set once it is asked to end."""
@@ -66,8 +66,8 @@ def beat(name: str, *, now: datetime, said: dict[str, Any]) -> None:
 
 def pulse(worker: str, now: datetime) -> None:
     """A worker's own sign of life, in the broker: it must not wait for the database."""
-    with _broker() as broker:
-        broker.set(WORKERS + worker, now.isoformat(), ex=int(silence_allowed().total_seconds()))
+    with broker.connection() as asked:
+        asked.set(WORKERS + worker, now.isoformat(), ex=int(silence_allowed().total_seconds()))
 
 
 def reasons(now: datetime) -> list[str]:
@@ -104,20 +104,14 @@ def reasons(now: datetime) -> list[str]:
 
 def workers_seen() -> dict[str, datetime]:
     """The workers that gave a sign of life lately, and when."""
-    with _broker() as broker:
-        keys = sorted(broker.scan_iter(WORKERS + "*", count=1000))
-        values = broker.mget(keys) if keys else []
+    with broker.connection() as asked:
+        keys = sorted(asked.scan_iter(WORKERS + "*", count=1000))
+        values = asked.mget(keys) if keys else []
     pairs = zip(keys, values, strict=True)
     return {k.decode().removeprefix(WORKERS): datetime.fromisoformat(v.decode()) for k, v in pairs if v}
 
 
 def queue_length() -> tuple[int, int]:
     """Tasks that wait in the broker, and tasks that a worker has taken and not finished."""
-    with _broker() as broker:
-        return int(broker.llen(QUEUE)), int(broker.hlen(UNACKED))
-
-
-def _broker() -> redis.Redis:
-    return redis.Redis.from_url(
-        settings.REDIS_URL, socket_connect_timeout=PATIENCE_S, socket_timeout=PATIENCE_S
-    )
+    with broker.connection() as asked:
+        return int(asked.llen(QUEUE)), int(asked.hlen(UNACKED))

@@ -6,20 +6,18 @@ transaction that first locks the head, so that commands follow one another in on
 """
 
 import hashlib
-import logging
 import secrets
 import uuid
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from functools import wraps
+from functools import partial, wraps
 from typing import Any, Concatenate, ParamSpec
 
-from celery import current_app
 from django.db import transaction
 from django.utils import timezone
-from kombu.exceptions import OperationalError
 
+from jobs import broker
 from jobs.apply import fold
 from jobs.canonical import dumps, time_text
 from jobs.derived import refresh_for
@@ -120,7 +118,7 @@ class Writing:
     def effect(self, kind: str, subject: str) -> None:
         """Something for the worker to do once this is committed."""
         Effect.objects.create(kind=kind, subject=subject, created_at=self.call.now, next_at=self.call.now)
-        transaction.on_commit(_wake_the_worker)
+        transaction.on_commit(partial(broker.wake, "jobs.tasks.do_effects"))
 
     def by_owner(self, what: str) -> None:
         """Refuse a maker: what has to do with money or the shop itself is the owner's."""
@@ -136,14 +134,6 @@ class Writing:
                 value=self.call.seen,
                 allowed=str(version),
             )
-
-
-def _wake_the_worker() -> None:
-    """Only a wake-up: where the broker is away, the sweep finds the effect."""
-    try:
-        current_app.send_task("jobs.tasks.do_effects", retry=False)
-    except (OperationalError, OSError):
-        logging.getLogger(__name__).warning("the worker was not woken: the broker does not answer")
 
 
 def command(

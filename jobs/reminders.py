@@ -12,16 +12,15 @@ from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from email.utils import parseaddr
+from functools import partial
 from typing import Any
 
-from celery import current_app
 from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
-from kombu.exceptions import OperationalError
 
-from jobs import leases
+from jobs import broker, leases
 from jobs.canonical import dumps
 from jobs.channels import NotSent, mail, push
 from jobs.errors import NotFound, WrongState, reason_of
@@ -29,6 +28,7 @@ from jobs.models import Channel, Delivery, Event, Person, ReminderDue, Wait
 from jobs.reminder_text import Told, wording
 from jobs.wishes import AT_ONCE
 
+SWEEP_TASK = "jobs.tasks.sweep"
 LATE = timedelta(minutes=10)
 CLAIM = timedelta(minutes=2)
 LEASE = timedelta(seconds=20)
@@ -87,7 +87,7 @@ def deliver_due(now: datetime, *, stop: Callable[[], bool] = lambda: False) -> i
             return 0
         count, done = _deliver(now, Sweep(now=now, holder=holder), stop)
     if not done:
-        _wake_the_sweep()
+        broker.wake(SWEEP_TASK)
     return count
 
 
@@ -301,15 +301,7 @@ def resend(delivery: int, *, now: datetime) -> None:
         )  # fmt: skip
     step = Step.CLAIMED if found.step == Step.CLAIMED else Step.FAILED
     if _change(found, step=step, tries=0, next_at=now):
-        transaction.on_commit(_wake_the_sweep)
-
-
-def _wake_the_sweep() -> None:
-    """Only a wake-up: where the broker is away, the next sweep finds it."""
-    try:
-        current_app.send_task("jobs.tasks.sweep", retry=False)
-    except (OperationalError, OSError):
-        logger.warning("the worker was not woken: the broker does not answer")
+        transaction.on_commit(partial(broker.wake, SWEEP_TASK))
 
 
 Identity = tuple[int, str, str, str, str, str, int]

@@ -11,6 +11,8 @@ from urllib.parse import quote, urlsplit
 import dj_database_url
 import tzlocal
 from csp.constants import NONE, SELF, UNSAFE_INLINE
+from redis.backoff import NoBackoff
+from redis.retry import Retry
 
 from shop import env
 
@@ -182,7 +184,18 @@ EMAIL_USE_TLS, EMAIL_USE_SSL = SMTP.get("EMAIL_USE_TLS", False), SMTP.get("EMAIL
 DEFAULT_FROM_EMAIL = env.text(os.environ, "SHOP_MAIL_FROM", "shop@localhost")
 
 REDIS_URL = env.redis_url(os.environ, "SHOP_REDIS_URL", env.embedded_redis_url(DATA_DIR))
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}
+BROKER_PATIENCE_S = 2.0  # a request waits so long for the broker, once; without it the sweep does the work
+CACHES = {
+    "default": {
+        "BACKEND": "django.core.cache.backends.redis.RedisCache",
+        "LOCATION": REDIS_URL,
+        "OPTIONS": {
+            "socket_connect_timeout": BROKER_PATIENCE_S,
+            "socket_timeout": BROKER_PATIENCE_S,
+            "retry": Retry(NoBackoff(), 0),
+        },
+    }
+}
 SWEEP_SECONDS = env.seconds(os.environ, "SHOP_SWEEP_SECONDS", 20, least=1, most=600)
 
 CELERY_BROKER_URL = env.celery_broker_url(REDIS_URL)
@@ -195,7 +208,8 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "unacked_restore_interval": 5,
     "unacked_restore_throttle": 1,
     # A page that wakes the worker must not hang when there is no broker: one try, the sweep does the rest.
-    "socket_connect_timeout": 2,
+    "socket_connect_timeout": BROKER_PATIENCE_S,
+    "socket_timeout": BROKER_PATIENCE_S,
     "max_retries": 1,
     "interval_start": 0,
     "interval_step": 0,

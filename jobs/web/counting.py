@@ -2,8 +2,11 @@
 
 import hashlib
 import logging
+from collections.abc import Callable
 
 from django.core.cache import cache
+
+from jobs import broker
 
 log = logging.getLogger(__name__)
 
@@ -15,26 +18,31 @@ def count_key(what: str, *who: str) -> str:
 
 def counted(key: str, window_s: int) -> int:
     """Count a try before it is made, so that many at once are counted too."""
-    try:
+
+    def count() -> int:
         cache.add(key, 0, window_s)
         return int(cache.incr(key))
-    except Exception:  # the counter's server is away: people must still get in
-        log.exception("tries cannot be counted")
-        return 0
+
+    return _of_the_cache(count)
 
 
 def so_far(key: str) -> int:
     """How many were counted, without counting."""
-    try:
-        return int(cache.get(key, 0))
-    except Exception:
-        log.exception("tries cannot be counted")
-        return 0
+    return _of_the_cache(lambda: int(cache.get(key, 0)))
 
 
 def forget(key: str) -> None:
     """A success takes the count back."""
+    _of_the_cache(lambda: int(cache.delete(key)))
+
+
+def _of_the_cache(ask: Callable[[], int]) -> int:
+    """Ask the counter's server, or return 0 while it is away: people must still get in."""
+    if broker.is_left_alone():
+        return 0
     try:
-        cache.delete(key)
-    except Exception:
-        log.exception("tries cannot be forgotten")
+        return ask()
+    except Exception as away:
+        broker.note_failure()
+        log.warning("tries cannot be counted: %s", type(away).__name__)
+        return 0

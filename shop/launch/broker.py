@@ -2,10 +2,13 @@
 
 import os
 import stat
+import threading
 import time
 from pathlib import Path
 
 import redis
+from redis.backoff import NoBackoff
+from redis.retry import Retry
 
 from shop.env import BadSetting, broker_socket
 
@@ -52,10 +55,47 @@ def own_folder(folder: Path) -> None:
 
 def answers(url: str) -> bool:
     try:
-        with redis.Redis.from_url(url, socket_connect_timeout=2, socket_timeout=2) as client:
+        with _client(url) as client:
             return bool(client.ping())
     except redis.RedisError:
         return False
+
+
+def is_alive(url: str) -> bool:
+    """Return whether it replies at all; while it loads its file its reply is a refusal."""
+    try:
+        with _client(url) as client:
+            client.ping()
+    except (redis.ResponseError, redis.BusyLoadingError):
+        return True
+    except redis.RedisError:
+        return False
+    return True
+
+
+def _client(url: str) -> redis.Redis:
+    return redis.Redis.from_url(url, socket_connect_timeout=2, socket_timeout=2, retry=Retry(NoBackoff(), 0))
+
+
+class Watch:
+    """Asks the broker again and again in a thread, so that one that hangs is found and holds up nobody."""
+
+    EVERY_S, LONGEST_SILENCE_S = 2.0, 12.0
+
+    def __init__(self, url: str) -> None:
+        self.url = url
+        self.heard_at = time.monotonic()
+        threading.Thread(target=self._ask_on, name="broker watch", daemon=True).start()
+
+    def _ask_on(self) -> None:
+        while True:
+            if is_alive(self.url):
+                self.heard_at = time.monotonic()
+            time.sleep(self.EVERY_S)
+
+    def is_silent(self, *, since: float) -> bool:
+        """Return whether a broker started at this moment has been silent for too long."""
+        return time.monotonic() - max(self.heard_at, since) > self.LONGEST_SILENCE_S
 
 
 def wait(url: str, *, at_most_s: float) -> bool:

@@ -38,6 +38,7 @@ class Service:
             MARK: str(self.data),
         }
         self.running: dict[str, Child] = {}
+        self.broker_watch: broker.Watch | None = None
         self.signals = 0
 
     def run(self) -> int:
@@ -88,6 +89,7 @@ class Service:
         if "SHOP_REDIS_URL" not in self.env:
             self.start("broker", broker.command(self.data))
             self.until(lambda: broker.answers(self.redis_url), "broker", at_most_s=60)
+            self.broker_watch = broker.Watch(self.redis_url)
         self.prepare()
         self.start("web", self.web_command())
         self.until(lambda: network.serves(self.host, self.port), "web", at_most_s=60)
@@ -129,8 +131,19 @@ class Service:
     def watch(self, hold: Hold) -> NoReturn:
         while True:
             self.pause(0.2)
+            self.end_silent_broker()
             if any([child.keep_alive() for child in self.running.values()]):
                 hold.write(address=self.address, children=list(self.running.values()))
+
+    def end_silent_broker(self) -> None:
+        """Kill a broker that hangs or whose socket is gone, so that it is started again like a dead one."""
+        child = self.running.get("broker")
+        if self.broker_watch is None or child is None or child.returncode() is not None:
+            return
+        if self.broker_watch.is_silent(since=child.started_at):
+            print("The broker does not answer; killing it", flush=True)
+            child.kill_group()
+            self.broker_watch.heard_at = time.monotonic()
 
     def stop_all(self) -> None:
         """What takes requests first, what they lean on last. A second signal shortens the wait."""

@@ -102,7 +102,7 @@ def test_a_database_and_a_broker_that_are_away_are_told(tmp_path: Path, postgres
 def test_the_limits_fit_into_one_another() -> None:
     """An abandoned task comes again only after one that still runs has been ended."""
     visible = app.conf.broker_transport_options["visibility_timeout"]
-    assert engine.PATIENCE_S < reminders.LONGEST_RUN_S < app.conf.task_soft_time_limit
+    assert settings.BROKER_PATIENCE_S < reminders.LONGEST_RUN_S < app.conf.task_soft_time_limit
     assert app.conf.task_soft_time_limit < app.conf.task_time_limit < visible
     assert timedelta(seconds=app.conf.task_time_limit) < reminders.CLAIM
     assert reminders.LEASE.total_seconds() > settings.EMAIL_TIMEOUT
