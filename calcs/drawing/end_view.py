@@ -55,9 +55,9 @@ def _inside(view: View, marked: Marked, thick: int) -> None:
         for place in marked.joint_places:
             for row in joints.rows_len:
                 view.rect(
-                    place - joints.into_len / 2,
+                    place - joints.depth_len,
                     row - joints.thick_len / 2,
-                    joints.into_len,
+                    2 * joints.depth_len,
                     joints.thick_len,
                     "slot",
                 )

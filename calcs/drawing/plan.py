@@ -72,7 +72,7 @@ def _under(view: View, marked: Marked) -> None:
     for place in marked.joint_places:
         for at in joints.positions_len:
             left = ends + at - joints.along_len / 2
-            view.rect(left, place - joints.into_len / 2, joints.along_len, joints.into_len, "slot")
+            view.rect(left, place - joints.depth_len, joints.along_len, 2 * joints.depth_len, "slot")
 
 
 def _on_top(view: View, marked: Marked) -> None:

@@ -193,7 +193,7 @@ def _slots(f: Figures) -> dict[str, Any]:
 
 
 def _each_slot(f: Figures) -> str:
-    return f"{_both(f['along_len'])} along, {_both(f['into_len'])} into each edge"
+    return f"{_both(f['along_len'])} along, {_both(f['depth_len'])} into each edge"
 
 
 def _glue(f: Figures) -> dict[str, Any]:

@@ -1,0 +1,59 @@
+"""A slot on every paper that mentions one: how deep it is cut into each edge, and how far along.
+
+No published table of slots was found. A biscuit is 56 x 23 x 4 mm, and 12.3 mm is the depth that machines are
+set to for it (both from memory). Dowels and loose tenons by geometry: half of the joiner lies in either
+strip, and 1/32 in more leaves room for glue (common practice, no source).
+"""
+
+import re
+
+import pytest
+
+from jobs.commands.bench_papers import issue_job_sheet
+from jobs.documents.render import draft, render
+from jobs.models import Piece
+from jobs.queries.drawing import drawing_of
+from tests.documents.reading import words
+from tests.documents.shop import a_shop
+from tests.needs import needs
+from tests.shop_fixtures import Work, the_paper
+
+pytestmark = [needs("weasyprint"), pytest.mark.django_db]
+INCH_MM = 25.4
+# joints asked, thickness, joiner that comes of it, along the edge [mm], into each edge [mm]
+SIZES = [
+    ("biscuits", "1 1/2", "biscuit 20", 56, 12.3),
+    ("dowels", "1 1/2", "dowel 1/2", 0.5 * INCH_MM, (2.5 / 2 + 1 / 32) * INCH_MM),
+    ("loose tenons", "1 1/4", "loose tenon 3/8", 1.5 * INCH_MM, (2 / 2 + 1 / 32) * INCH_MM),
+]
+
+
+def a_top(work: Work, joints: str, thickness: str) -> Piece:
+    return work.accepted(joinery=joints, thickness=thickness)
+
+
+@pytest.mark.parametrize(("joints", "thickness", "joiner", "along", "into"), SIZES)
+def test_the_job_sheet_prints_the_depth_of_a_slot_not_the_size_of_its_joiner(
+    joints, thickness, joiner, along, into
+):
+    work = a_shop()
+    piece = a_top(work, joints, thickness)
+    number = piece.commission.number
+    paper = the_paper(issue_job_sheet(work.call(), commission=number))
+    for told in (words(render(paper)), words(draft(commission=number, kind="job-sheet", now=work.now))):
+        assert f"{joiner};" in told
+        slot = re.search(r"Each slot (.*?) along, (.*?) into each edge", told)
+        assert slot
+        printed = [float(re.search(r"([\d.]+) mm", part)[1]) for part in slot.groups()]  # type: ignore[index]
+        assert printed == pytest.approx([along, into], abs=0.05)
+
+
+@pytest.mark.parametrize(("joints", "thickness", "joiner", "along", "into"), SIZES)
+def test_the_drawing_on_it_shows_slots_as_deep_as_they_are_cut(joints, thickness, joiner, along, into):
+    piece = a_top(a_shop(), joints, thickness)
+    drawn = drawing_of(piece.computed, piece.inputs) or ""
+    assert joiner in drawn
+    from_above = re.search(r'<rect[^>]*class="slot"[^>]*>', drawn)
+    assert from_above
+    wide, high = (float(re.search(rf'\b{side}="([\d.]+)"', from_above[0])[1]) for side in ("width", "height"))
+    assert high / wide == pytest.approx(2 * into / along, rel=0.02)
