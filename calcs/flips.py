@@ -20,6 +20,7 @@ from calcs.weight import LB_PER_KG
 FACES = ("show", "under")
 ANY = "any"
 UP = (*FACES, ANY)
+TOO_HEAVY = "heavier than three people may turn over: use a cart or hoist for each turn"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,7 +128,7 @@ def flips(top: TurnOver) -> Flips:
         saved=planned - fewest,
         starts=start,
         steps=_steps(top, order, start, people, carry),
-        warnings=(f"each turn wants a {carry}",) if fewest and carry and people is None else (),
+        warnings=(TOO_HEAVY,) if fewest and carry and people is None else (),
         notes=(
             "weighed: what must come first and which face lies up; drying and curing between may add turns",
             "a turn is judged as a lift on edge with the whole weight",

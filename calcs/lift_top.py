@@ -10,7 +10,15 @@ from typing import Annotated
 from calcs.errors import OutOfRange
 from calcs.inputs import Rows
 from calcs.kinds import Length, Number, Percent, Whole, Wood
-from calcs.lifting import TOP_ON_EDGE, Lift, lifting_index, people_for, weight_limit
+from calcs.lifting import (
+    COUNTS,
+    TOP_ON_EDGE,
+    Lift,
+    lifting_index,
+    people_for,
+    team_limits,
+    weight_limit,
+)
 from calcs.rounding import places
 from calcs.units import inches
 from calcs.weight import LB_PER_KG, Channel, TopWeight, weight
@@ -148,7 +156,7 @@ def lift_top(asked: TopLift) -> TopLifting:
             name: getattr(limit, name)
             for name in ("horizontal", "vertical", "travel", "turn", "frequency", "coupling")
         },
-        warnings=_warnings(asked, team.people, enough),
+        warnings=_warnings(asked, lift, team.people, exact_lb),
         notes=(*team.notes, *notes),
         cautions=team.cautions,
         source=tuple(dict.fromkeys((*team.source, *limit.source, *source))),
@@ -163,12 +171,25 @@ def _weight(asked: TopLift) -> tuple[Decimal, tuple[str, ...], tuple[str, ...]]:
     return found.each_lb, found.notes, found.source
 
 
-def _warnings(asked: TopLift, needed: int | None, enough: bool | None) -> tuple[str, ...]:
-    if enough is not False:
+def _warnings(asked: TopLift, lift: Lift, needed: int | None, weight_lb: Decimal) -> tuple[str, ...]:
+    """Say what is missing where people were counted and are not enough."""
+    if asked.people is None or (needed is not None and asked.people >= needed):
         return ()
-    if needed is None:
-        return ("too heavy to lift by hand, however many lift: use a cart or hoist",)
-    return (f"{needed} are needed and {asked.people} there",)
+    if needed is not None:
+        there = "one is" if asked.people == 1 else "two are"
+        return (f"{COUNTS[needed]} are needed and {there} there: call more, or use a cart or hoist",)
+    may = {people: _both(limit) for people, limit in team_limits(lift).items() if limit}
+    if not may:
+        return ("nobody may lift it so: change reach, height or turn, or use a cart or hoist",)
+    on_edge = " on edge" if lift == TOP_ON_EDGE else ""
+    return (
+        f"it weighs {_both(Fraction(weight_lb))}, and two people may lift {may[2]}{on_edge}, three {may[3]}:"
+        " use a cart or hoist",
+    )
+
+
+def _both(pounds: Fraction) -> str:
+    return f"{places(pounds, 1)} lb ({places(pounds / LB_PER_KG, 1)} kg)"
 
 
 def _either(field: str, value: object, allowed: str) -> OutOfRange:

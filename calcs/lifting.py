@@ -27,10 +27,17 @@ COUPLINGS = {
 }
 LOAD_LB = 51
 TEAM = {1: Fraction(1), 2: Fraction(2, 3), 3: Fraction(1, 2)}
+"""Share of the sum of what each may lift alone. No source gives one for four."""
+COUNTS = {1: "one person", 2: "two people", 3: "three people"}
+NO_TEAM = "cart or hoist"
 
 NIOSH = "NIOSH 94-110 (1994, rev. 9/2021), revised lifting equation, US units (read)"
 HSE = "UK HSE L23: two people two thirds, three one half of the sum of what each may lift (read)"
 PRACTICE = "common practice, no source"
+ABOVE_THREE = (
+    "heavier than three people may lift: no source gives a share for four, and more than four rarely work"
+    " together (HSE L23), so use a cart or hoist"
+)
 CAUTIONS = (
     "guidance, not proof of safety: the lifter's own limits, local rules and trained advice come first",
     "carrying, stairs, slopes and poor footing are not covered and allow less (NIOSH 94-110, p. 6; HSE L23)",
@@ -107,8 +114,9 @@ TOP_ON_EDGE = Lift(horizontal_len=inches(12), vertical_len=inches(24), travel_le
 class People:
     """People for one top.
 
-    ``people`` is None where three are not enough, and ``carry`` then is "cart or hoist". ``team_limit_lb``
-    and ``team_limit_kg`` are what that team, or else the largest, may lift, to 0.1.
+    ``people`` is None where three are not enough. ``carry`` says it in one line: "two people, on edge", or
+    "cart or hoist". ``team_limit_lb`` and ``team_limit_kg`` are what that team, or else the largest, may
+    lift, to 0.1.
     """
 
     people: int | None
@@ -176,15 +184,20 @@ def people_for(*, weight_lb: Decimal, lift: Lift = TOP_ON_EDGE) -> People:
     Returns
     -------
     People
-        One, two or three; a fourth adds little, so beyond three it is a cart or hoist.
+        One, two or three. No source gives what four may lift, so beyond three it is a cart or hoist.
+
+    Notes
+    -----
+    "As an approximate guide, the capability of a two-person team is two-thirds the sum of their individual
+    capabilities and for a three-person team the capability is half the sum of their individual capabilities.
+    Teams of more than four members are unlikely to work successfully" (L23, read as quoted).
 
     References
     ----------
     .. [1] UK Health and Safety Executive, L23, guidance to the Manual Handling Operations Regulations 1992.
     """
     decimal(weight_lb, "weight_lb", least="0.1", most="100000")
-    limit = _limit(_multipliers(lift))
-    allowed = {count: limit * count * share for count, share in TEAM.items()}
+    allowed = team_limits(lift)
     enough = [count for count, most in allowed.items() if most >= Fraction(weight_lb)]
     people = enough[0] if enough else None
     team_limit = allowed[people or max(TEAM)]
@@ -193,18 +206,35 @@ def people_for(*, weight_lb: Decimal, lift: Lift = TOP_ON_EDGE) -> People:
     )
     return People(
         people=people,
-        carry="by hand" if people else "cart or hoist",
+        carry=carried_by(people, on_edge=lift == TOP_ON_EDGE),
         weight_lb=weight_lb,
         weight_kg=places(Fraction(weight_lb) / LB_PER_KG, 1),
-        limit_lb=places(limit, 1),
+        limit_lb=places(allowed[1], 1),
         team_limit_lb=places(team_limit, 1),
         team_limit_kg=places(team_limit / LB_PER_KG, 1),
-        notes=()
-        if people
-        else ("more than three people may lift: use a cart or hoist, do not add a person",),
+        notes=() if people else (ABOVE_THREE,),
         cautions=CAUTIONS,
         source=(NIOSH, HSE, *on_edge),
     )
+
+
+def carried_by(people: int | None, *, on_edge: bool = True) -> str:
+    """Return who carries a top, in one line.
+
+    Examples
+    --------
+    >>> carried_by(2), carried_by(None)
+    ('two people, on edge', 'cart or hoist')
+    """
+    if people is None:
+        return NO_TEAM
+    return f"{COUNTS[people]}, on edge" if on_edge else COUNTS[people]
+
+
+def team_limits(lift: Lift) -> dict[int, Fraction]:
+    """Return what one, two and three people may lift together [lb]."""
+    limit = _limit(_multipliers(lift))
+    return {count: limit * count * share for count, share in TEAM.items()}
 
 
 def _limit(terms: tuple[Fraction, ...]) -> Fraction:

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from calcs.lifting import carried_by
 from jobs.documents.care_sheet import full_use_words
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.wording import clean, inches, millimetres, needs_wrap, percent
@@ -58,10 +59,11 @@ def _people(piece: Frozen) -> dict[str, str]:
     lifting = piece["lifting"]
     if lifting is None:
         return {"people": NOT_COMPUTED, "people_under": ""}
+    most = f"{lifting['team_limit_lb']} lb ({lifting['team_limit_kg']} kg)"
+    who = carried_by(lifting["people"]).capitalize()
     if lifting["people"] is None:
-        return {"people": lifting["carry"].capitalize(), "people_under": "never one more person"}
-    people = "1 person" if lifting["people"] == 1 else f"{lifting['people']} people"
-    return {"people": people, "people_under": f"up to {lifting['team_limit_lb']} lb on edge"}
+        return {"people": who, "people_under": f"three people may lift {most}"}
+    return {"people": who, "people_under": f"up to {most}"}
 
 
 def _more_cautions(pieces: list[Frozen]) -> list[str]:

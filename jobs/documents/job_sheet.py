@@ -7,6 +7,7 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
+from calcs.lifting import carried_by
 from calcs.told import told
 from calcs.units import format_about, format_duration, format_length
 from jobs.documents.layout import Frozen, html_of
@@ -329,12 +330,13 @@ def _weight(f: Figures) -> dict[str, Any]:
 
 
 def _lifting(f: Figures) -> dict[str, Any]:
-    people = f.get("people")
-    who = f.get("carry", "") if people is None else "1 person" if people == 1 else f"{people} people"
+    people = f["people"]
+    team = "Three people may lift" if people is None else "Together they may lift" if people > 1 else ""
     return {
         "lines": [
-            ("Lifted by", _sentence(who)),
+            ("Lifted by", carried_by(people).capitalize()),
             ("One person alone may lift", f"{f['limit_lb']} lb ({f['limit_kg']} kg)"),
+            *([(team, f"{f['team_limit_lb']} lb ({f['team_limit_kg']} kg)")] if team else []),
         ]
     }
 

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy
 
 from calcs.units import format_duration, format_length
 from jobs.gates import Units
@@ -13,6 +13,13 @@ from jobs.web.words import number_words
 
 Result = dict[str, Any]
 NOTHING = gettext_lazy("nothing to do")
+LIFTED_BY = {
+    None: gettext_lazy("cart or hoist"),
+    1: gettext_lazy("one person, on edge"),
+    2: gettext_lazy("two people, on edge"),
+    3: gettext_lazy("three people, on edge"),
+}
+"""By the number of people: what `calcs.lifting.carried_by` says of a top, in the language of the page."""
 
 
 def headline(name: str, result: Result, units: Units) -> str:
@@ -110,12 +117,7 @@ def _weight(result: Result, units: Units) -> str:
 
 
 def _lifting(result: Result, units: Units) -> str:
-    people = result["people"]
-    return (
-        str(result["carry"])
-        if not people
-        else ngettext("%(people)s person", "%(people)s people", people) % {"people": people}
-    )
+    return LIFTED_BY[result["people"]]
 
 
 def _flips(result: Result, units: Units) -> str:

@@ -38,13 +38,32 @@ def test_those_there_are_enough_or_not(pounds, needed, there):
     assert found.people == needed
     assert found.enough is (needed is not None and there >= needed)
     assert bool(found.warnings) is not found.enough
-    assert found.carry == ("by hand" if needed else "cart or hoist")
+    by = {1: "one person", 2: "two people", 3: "three people", None: "cart or hoist"}
+    assert found.carry == by[needed]
 
 
+# By hand: 51 lb x 10/12 x 0.955 x 0.97 x 0.9 is 35.43 lb on edge (NIOSH 94-110); two thirds of two 47.2 and
+# one half of three 53.1 (UK HSE L23, read).
 @pytest.mark.parametrize("there", [1, 9])
-def test_what_no_number_of_people_may_lift_is_said_so(there):
-    assert lift_top(TopLift(weight_kg=kg(300), people=there)).warnings == (
-        "too heavy to lift by hand, however many lift: use a cart or hoist",
+def test_what_no_team_may_lift_says_what_two_and_three_may(there):
+    (warning,) = lift_top(TopLift(weight_kg=kg(300), people=there)).warnings
+    assert warning == (
+        "it weighs 300.0 lb (136.1 kg), and two people may lift 47.2 lb (21.4 kg) on edge, three 53.1 lb"
+        " (24.1 kg): use a cart or hoist"
+    )
+
+
+def test_too_few_are_told_how_many_it_takes():
+    (warning,) = lift_top(TopLift(weight_kg=kg(53), people=2)).warnings
+    assert warning == "three people are needed and two are there: call more, or use a cart or hoist"
+    (warning,) = lift_top(TopLift(weight_kg=kg(40), people=1)).warnings
+    assert warning == "two people are needed and one is there: call more, or use a cart or hoist"
+
+
+def test_where_nobody_may_lift_so_it_says_what_to_change():
+    far = TopLift(weight_kg=kg(9), horizontal_len=inches(30), people=2)
+    assert lift_top(far).warnings == (
+        "nobody may lift it so: change reach, height or turn, or use a cart or hoist",
     )
 
 
