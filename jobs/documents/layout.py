@@ -5,6 +5,7 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
+from jobs.addresses import address_lines
 from jobs.documents.wording import clean, day
 
 Frozen = Mapping[str, Any]
@@ -21,10 +22,16 @@ def html_of(template: str, title: str, frozen: Frozen, content: Mapping[str, Any
             "paper_number": frozen["number"],
             "issued_iso": frozen["issued_on"] or "",
             "issued_on": day(frozen["issued_on"]),
-            "shop": {name: clean(text) for name, text in frozen["shop"].items()},
-            "client": {name: clean(text) for name, text in frozen["client"].items()},
+            "shop": _party(frozen["shop"]),
+            "client": _party(frozen["client"]),
             "commission": {"number": commission["number"], "title": clean(commission["title"])},
             "promise_on": day(commission["promise_on"]),
             **content,
         },
     )
+
+
+def _party(frozen: Mapping[str, str]) -> dict[str, str]:
+    """Return the texts of a shop or client as they are printed, with the whole of the address."""
+    texts = {name: clean(text) for name, text in frozen.items()}
+    return {**texts, "address": "\n".join(address_lines(texts))}

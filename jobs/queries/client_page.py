@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from jobs import care
+from jobs.addresses import address_lines
 from jobs.client_words import (
     STANDING,
     STEPS,
@@ -68,7 +69,7 @@ def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
     ready = expected_words(expected(commission, read, now=now, known=known, early=early), commission, now)
     told = [*_steps(commission), *news.done(), *_told(updates, questions, texts, pictures_of(updates))]
     return {
-        "shop": {n: texts[getattr(shop, f"{n}_ref")] if shop else "" for n in ("name", "address", "contact")},
+        "shop": _shop(shop, texts),
         "number": commission.number,
         "title": texts[commission.title_ref],
         "standing": STANDING[commission.step],
@@ -86,6 +87,12 @@ def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
         ],
         "air": care.AIR,
     }
+
+
+def _shop(shop: ShopProfile | None, texts: Texts) -> dict[str, str]:
+    names = ("name", "address", "postcode", "city", "country", "contact")
+    told = {n: texts[getattr(shop, f"{n}_ref")] if shop else "" for n in names}
+    return {"name": told["name"], "address": "\n".join(address_lines(told)), "contact": told["contact"]}
 
 
 def read_of(commission: Commission) -> Read:

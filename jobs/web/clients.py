@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs import lookups
+from jobs.addresses import address_lines
 from jobs.commands.clients import add_client, change_client
 from jobs.commands.forgetting import forget_client
 from jobs.forgetting import is_forgotten, preview
@@ -35,7 +36,7 @@ class ClientForm(PageForm):
     postcode = text_field(
         gettext_lazy("Postcode"),
         autocomplete="off",
-        help_text=gettext_lazy("This and the next for the data in invoices."),
+        help_text=gettext_lazy("Printed below the address, in the order of the country."),
     )
     city = text_field(gettext_lazy("City"), autocomplete="off")
     country = text_field(
@@ -76,8 +77,10 @@ def client(request: HttpRequest, key: int) -> HttpResponse:
     found = lookups.client(key)
     page = page_of(request, found.commissions.select_related("client").order_by("-number"))
     rows = commission_rows(list(page.object_list), now=timezone.now())
+    view = client_views([found])[0]
     context = {
-        "client": client_views([found])[0], "rows": rows, "page": page, "forgotten": is_forgotten(found),
+        "client": view, "lives": "\n".join(address_lines(view)), "rows": rows, "page": page,
+        "forgotten": is_forgotten(found),
     }  # fmt: skip
     return render(request, "web/client.html", context)
 

@@ -37,7 +37,7 @@ TEXTS: dict[str, tuple[str, int, str]] = {
     "postcode": (
         gettext_lazy("Postcode"),
         0,
-        gettext_lazy("This and the next two for the data in invoices."),
+        gettext_lazy("Printed below the address, in the order of the country."),
     ),
     "city": (gettext_lazy("City"), 0, ""),
     "country": (gettext_lazy("Country"), 0, gettext_lazy("Two letters, ISO 3166-1, such as US.")),

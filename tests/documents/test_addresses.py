@@ -1,0 +1,39 @@
+"""The whole address of shop and client stands on every paper that carries one, once."""
+
+import json
+from typing import Any
+
+import pytest
+from lxml import html
+
+from jobs.documents.render import PAPERS
+from jobs.models import Paper
+from jobs.private import read
+from tests.documents.shop import a_shop
+from tests.documents.test_standards import all_papers, offered
+from tests.needs import needs
+
+pytestmark = [pytest.mark.django_db, needs("weasyprint")]
+SHOP = {"address": "4 Mill Race", "postcode": "04177", "city": "Lindenau", "country": "DE"}
+CLIENT = {"address": "12 Harbour Steps\nAldersey", "postcode": "44101", "city": "Aldersey", "country": "US"}
+NAME_ALONE = (Paper.Kind.JOB_SHEET, Paper.Kind.CARE_SHEET)
+"""Papers that name the client and no address."""
+
+
+def frozen(paper: Paper) -> dict[str, Any]:
+    said: dict[str, Any] = json.loads(read(paper.frozen_ref))
+    assert said["client"].keys() >= CLIENT.keys() and said["shop"].keys() >= SHOP.keys(), paper.kind
+    return {**said, "shop": {**said["shop"], **SHOP}, "client": {**said["client"], **CLIENT}}
+
+
+def test_every_paper_has_the_whole_of_both_addresses_once():
+    work = a_shop()
+    papers = {**all_papers(work), **offered(work)}
+    assert {paper.kind for paper in papers.values()} == set(Paper.Kind.values)
+    for paper in papers.values():
+        page = html.fromstring(PAPERS[Paper.Kind(paper.kind)](frozen(paper)))
+        said = " ".join(page.text_content().split())
+        assert said.count("4 Mill Race 04177 Lindenau Germany") == 1, paper.kind
+        count = 0 if paper.kind in NAME_ALONE else 1
+        assert said.count("12 Harbour Steps Aldersey 44101 United States") == count, paper.kind
+        assert said.count("44101") == count, paper.kind
