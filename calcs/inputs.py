@@ -15,7 +15,7 @@ from typing import Annotated, Any, TypeVar, Union, get_args, get_origin, get_typ
 
 from calcs.errors import CalcError, Unknown, Unreadable
 from calcs.guards import one_of, shown
-from calcs.kinds import MOST_ROWS, Habit, Kind, Many, Yes, listed, parts
+from calcs.kinds import MOST_ROWS, Habit, Kind, Many, Yes, listed, parts, refuse_decimal_comma
 from calcs.told import told
 
 Asked = TypeVar("Asked")
@@ -56,6 +56,7 @@ class Rows(Kind):
 
     def _columns(self, row: str, field: str) -> Mapping[str, Any]:
         """One row typed with commas; an empty place takes the default."""
+        refuse_decimal_comma(row, field)
         names, cells = (
             [outward(name) for name in kinds_of(self.of)],
             [cell.strip() for cell in row.split(",")],

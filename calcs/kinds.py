@@ -11,7 +11,8 @@ from calcs.errors import CalcError, OutOfRange, Unknown, Unreadable
 from calcs.guards import one_of, shown
 from calcs.measures import Duration, Ends, Habit, Kind, Length, Number, Percent, Temperature, Whole
 from calcs.sheets import Finish, Glue, finish_classes, glue_classes
-from calcs.species import species, species_list
+from calcs.species import species_list, wood_name
+from calcs.typed import comma_in_number
 
 __all__ = [
     "Choice", "Duration", "Habit", "Kind", "Length", "Many", "Number", "Percent", "Product", "Temperature",
@@ -105,7 +106,7 @@ class Yes(Kind):
 
 @dataclass(frozen=True)
 class Wood(Kind):
-    """A species of the table, by its name or another it goes by."""
+    """A species of the table, by its name or another it goes by; or another wood, marked as one."""
 
     def check(self, value: Any, field: str) -> None:
         self._find(value, field)
@@ -124,7 +125,7 @@ class Wood(Kind):
     @staticmethod
     def _find(value: Any, field: str) -> str:
         try:
-            return species(value).name
+            return wood_name(value)
         except CalcError as refused:
             refused.field = field
             raise
@@ -184,6 +185,8 @@ class Many(Kind):
     def read(self, typed: Any, field: str, habit: Habit) -> tuple[Any, ...]:
         spelt = isinstance(typed, str) and not typed.lstrip().startswith("[")
         rows = parts(typed, self.mark) if spelt else listed(typed, field, self.allowed)
+        if spelt and self.mark == ",":
+            refuse_decimal_comma(typed, field)
         self.count(rows, field)
         return tuple(self.of.read(one, f"{field}[{n}]", habit) for n, one in enumerate(rows, start=1))
 
@@ -228,6 +231,24 @@ def listed(typed: Any, field: str, allowed: str) -> list[Any]:
     if not isinstance(rows, list | tuple):
         raise Unreadable(f"{field} {shown(typed)} is not a list", field=field, value=typed, allowed=allowed)
     return list(rows)
+
+
+def refuse_decimal_comma(text: str, field: str) -> None:
+    """Refuse a comma between entries that may be a decimal's: ``6,5`` may be one number or two.
+
+    Raises
+    ------
+    Unreadable
+    """
+    doubtful = comma_in_number(text)
+    if doubtful:
+        first, second = doubtful.split(",")
+        raise Unreadable(
+            f"{field} {shown(text)} cannot be read: {doubtful} may be one number or two",
+            field=field,
+            value=text,
+            allowed=f"{first}.{second} for one number; {first}, {second} with a space for two",
+        )
 
 
 def parts(text: str, mark: str) -> list[str]:

@@ -16,7 +16,8 @@ from calcs.amounts import (
 from calcs.errors import Unreadable
 from calcs.guards import decimal, shown, span, whole
 from calcs.told import US_UNITS
-from calcs.typed import out_of_range, plain_decimal
+from calcs.typed import out_of_range, plain_decimal, plain_whole, unreadable
+from calcs.unit_words import factor, split_amount, unit_names
 from calcs.units import UNITS_PER_MM, both_units, check_length, parse_length
 
 Ends = tuple[str | None, str | None]
@@ -188,15 +189,14 @@ class Whole(Kind):
         whole(value, field, least=self.least, most=self.most)
 
     def read(self, typed: Any, field: str, habit: Habit) -> int:
-        try:
-            value = int(str(typed).strip())
-        except ValueError:
+        value = plain_whole(typed)
+        if value is None:
             raise Unreadable(
                 f"{field} {shown(typed)} is not a whole number",
                 field=field,
                 value=typed,
                 allowed=self.allowed,
-            ) from None
+            )
         self.check(value, field)
         return value
 
@@ -211,7 +211,7 @@ class Whole(Kind):
 
 @dataclass(frozen=True)
 class Number(Kind):
-    """A decimal number in ``kept``; of the units of `US_UNITS` either form may be typed."""
+    """A decimal number in ``kept``; it may be typed in any unit of `calcs.unit_words` of the same measure."""
 
     least: str | None = None
     most: str | None = None
@@ -222,19 +222,34 @@ class Number(Kind):
 
     def read(self, typed: Any, field: str, habit: Habit) -> Decimal:
         text = str(typed).strip()
-        us, factor = US_UNITS.get(self.kept, ("", Decimal(1)))
-        in_us = bool(us) and (text.endswith(us) or (habit.us and not text.endswith(self.kept)))
-        for mark in (us, self.kept):
-            text = text.removesuffix(mark).strip() if mark else text
-        number = plain_decimal(text.replace(" ", ""))
+        if "," in text:
+            raise unreadable(field, typed, self.allowed, "write a decimal with a point, not a comma")
+        digits, word = split_amount(text)
+        number = plain_decimal(digits)
         if number is None:
             raise Unreadable(
                 f"{field} {shown(typed)} is not a number", field=field, value=typed, allowed=self.allowed
             )
-        value = number * factor if in_us else number
+        value = number * self._factor(word, typed, field, habit)
         if (self.least and value < Decimal(self.least)) or (self.most and value > Decimal(self.most)):
             raise out_of_range(field, typed, self.allowed)
         return value
+
+    def _factor(self, word: str, typed: Any, field: str, habit: Habit) -> Decimal:
+        """How much of the kept unit one of the typed unit is; a bare number takes the person's."""
+        if not word:
+            us = US_UNITS.get(self.kept)
+            return us[1] if us and habit.us else Decimal(1)
+        size = factor(word, self.kept)
+        if size is None:
+            names = ", ".join(unit_names(self.kept)) or "a number without a unit"
+            raise Unreadable(
+                f"{field} {shown(typed)} cannot be read: {shown(word)} is no unit here",
+                field=field,
+                value=typed,
+                allowed=names,
+            )
+        return size
 
     @property
     def unit(self) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from functools import cache
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -14,6 +14,7 @@ from calcs.errors import CalcError, OutOfRange, Unreadable
 from calcs.guards import decimal, one_of, shown, whole
 from calcs.rounding import places
 from calcs.tables import rows, told
+from calcs.typed import plain_decimal
 from calcs.units import parse_duration
 
 GLUE_FAMILIES = ("pva", "pva-crosslinking", "epoxy", "urea", "polyurethane", "hide-liquid")
@@ -258,21 +259,17 @@ def _value(name: str, annotation: str, value: object) -> object:
 
 
 def _decimal(name: str, value: object) -> Decimal:
-    try:
-        if (
-            isinstance(value, bool)
-            or not isinstance(value, int | float | str | Decimal)
-            or len(str(value)) > 40
-        ):
-            raise InvalidOperation
-        return Decimal(str(value))
-    except InvalidOperation:
+    number = plain_decimal(value) if isinstance(value, str) else None
+    if isinstance(value, int | float | Decimal) and not isinstance(value, bool) and len(str(value)) <= 40:
+        number = Decimal(str(value))
+    if number is None:
         raise Unreadable(
             f"{name} {shown(value)} is not a decimal number",
             field=name,
             value=value,
             allowed="a decimal number",
-        ) from None
+        )
+    return number
 
 
 def _table(name: str) -> dict[str, dict[str, object]]:

@@ -8,8 +8,12 @@ from decimal import Decimal
 from functools import cache
 from types import MappingProxyType
 
-from calcs.guards import one_of
+from calcs.errors import Unknown, Unreadable
+from calcs.guards import one_of, shown
 from calcs.tables import rows, told
+
+OWN_WOOD, LONGEST_WOOD = "(not in the table)", 80
+"""What stands after the name of a wood that the tables do not have; what rests on it is then not figured."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,7 +51,7 @@ def species(name: str) -> Species:
     Raises
     ------
     Unknown
-        Listing the nearest names.
+        Listing the nearest names; or saying that the tables have no figures for this wood.
 
     Examples
     --------
@@ -56,8 +60,51 @@ def species(name: str) -> Species:
     """
     known = _by_name()
     plain = " ".join(name.split()).casefold() if isinstance(name, str) else name
+    if isinstance(plain, str) and plain.endswith(OWN_WOOD):
+        raise Unknown(
+            f"no figures for {shown(wood_name(name).removesuffix(OWN_WOOD).strip())} in the table:"
+            " coefficients and density missing",
+            field="species",
+            value=name,
+            allowed="a species of the table",
+        )
     one_of(plain, "species", known)
     return known[plain]
+
+
+def wood_name(typed: str) -> str:
+    """Return the name of a species of the table, or that of another wood where the text says it is one.
+
+    Raises
+    ------
+    Unknown
+        Listing the nearest names.
+    Unreadable
+        If nothing, or nothing that can be read, stands before the mark of a wood outside the table.
+
+    Examples
+    --------
+    >>> wood_name("Walnut"), wood_name(" ipe (not in the table)")
+    ('black walnut', 'ipe (not in the table)')
+    """
+    plain = " ".join(typed.split()) if isinstance(typed, str) else ""
+    if not plain.casefold().endswith(OWN_WOOD):
+        try:
+            return species(typed).name
+        except Unknown as refused:
+            more = f"; or any name with {OWN_WOOD} after it"
+            raise Unknown(
+                refused.detail + more, field=refused.field, value=typed, allowed=refused.allowed + more
+            ) from None
+    own = plain[: -len(OWN_WOOD)].strip()
+    if not own or not own.isprintable() or len(own) > LONGEST_WOOD - len(OWN_WOOD) - 1:
+        raise Unreadable(
+            f"species {shown(own)} is not a name for a wood",
+            field="species",
+            value=ascii(own)[:60],
+            allowed=f"letters, signs and spaces, up to {LONGEST_WOOD - len(OWN_WOOD) - 1} characters",
+        )
+    return f"{own} {OWN_WOOD}"
 
 
 def species_list() -> tuple[Species, ...]:

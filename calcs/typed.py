@@ -12,6 +12,8 @@ from calcs.guards import shown
 LONGEST_TEXT = 40
 DECIMAL = r"\d{1,12}(?:\.\d{1,12})?|\.\d{1,12}"
 _PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)", re.ASCII)
+_WHOLE = re.compile(r"[+-]?\d+", re.ASCII)
+_COMMA = re.compile(r"(?<![\d./⁄])\d+,\d+", re.ASCII)
 _GROUPED = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?", re.ASCII)
 
 _CHARACTERS = str.maketrans({
@@ -36,6 +38,27 @@ def plain_decimal(text: str, *, grouped: bool = False) -> Decimal | None:
     if grouped and _GROUPED.fullmatch(text):
         text = text.replace(",", "")
     return Decimal(text) if len(text) <= LONGEST_TEXT and _PLAIN.fullmatch(text) else None
+
+
+def plain_whole(value: object) -> int | None:
+    """Return the whole number that is typed in plain digits, with a sign where there is one; else None.
+
+    Examples
+    --------
+    >>> plain_whole(" 12 "), plain_whole("1_0"), plain_whole("3.0")
+    (12, None, None)
+    """
+    text = str(value).strip()
+    return int(text) if len(text) <= LONGEST_TEXT and _WHOLE.fullmatch(text) else None
+
+
+def comma_in_number(text: str) -> str:
+    """Return the first whole number with digits right after a comma, such as 6,5; else an empty text.
+
+    It may be one decimal or two entries of a list; a comma after a point or a fraction cannot be a decimal's.
+    """
+    match = _COMMA.search(text)
+    return match[0] if match else ""
 
 
 def unreadable(field: str, value: object, forms: str, why: str = "") -> Unreadable:

@@ -10,7 +10,6 @@ from typing import Any
 from calcs.errors import CalcError
 from jobs.canonical import plain
 from jobs.models import Piece
-from jobs.pieces import OWN_WOOD
 from jobs.reckon import joints, stock, work
 from jobs.reckon.subject import SIZES, Subject, subject_of
 
@@ -48,7 +47,7 @@ def compute(inputs: Mapping[str, Any], piece: Piece | None = None) -> dict[str, 
             made = calculate(subject)
         except CalcError as refused:
             made = {
-                "refused": _why(refused, inputs),
+                "refused": str(refused),
                 "field": refused.field,
                 "value": str(refused.value),
                 "allowed": refused.allowed,
@@ -56,15 +55,6 @@ def compute(inputs: Mapping[str, Any], piece: Piece | None = None) -> dict[str, 
         if made is not None:
             found[name] = made
     return plain(found, field="computed")  # type: ignore[no-any-return]
-
-
-def _why(refused: CalcError, inputs: Mapping[str, Any]) -> str:
-    wood = inputs.get("species") or ""
-    if refused.field != "species" or not wood.endswith(OWN_WOOD):
-        return str(refused)
-    return (
-        f"no figures for {wood.removesuffix(OWN_WOOD).strip()} in the table: coefficients and density missing"
-    )
 
 
 def differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[dict[str, Any]]:

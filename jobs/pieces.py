@@ -4,8 +4,8 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from calcs.amounts import parse_percent
-from calcs.errors import Unknown
-from calcs.species import species as find_species
+from calcs.species import wood_name
+from calcs.typed import plain_whole
 from calcs.units import Length, inches, parse_length
 from jobs.errors import Invalid
 from jobs.gates import Units
@@ -58,8 +58,6 @@ USUAL_FINISH: dict[bool | None, str] = {None: "water-borne", True: "water-borne"
 no source."""
 ISOCYANATES = ("polyurethane", "two-part")
 MOST_OWN_STAGES, LONGEST_OWN_TITLE = 60, 120
-OWN_WOOD, LONGEST_WOOD = "(not in the table)", 80
-"""What stands after the name of a wood that the tables do not have; what rests on it is then not figured."""
 FIELDS = (
     "label",
     "route",
@@ -193,11 +191,8 @@ def _read_count(name: str, given: Mapping[str, Any], inputs: dict[str, Any]) -> 
     if value is None:
         sheet = product(Sheet.Kind.FINISH, inputs["finish_face"]).finish
         value = 1 if name == "quantity" else getattr(sheet, name)
-    try:
-        number = int(str(value).strip())
-    except ValueError:
-        number = least - 1
-    if not least <= number <= most:
+    number = plain_whole(value)
+    if number is None or not least <= number <= most:
         raise Invalid(
             f"{name} is out of range", field=name, value=str(value)[:40], allowed=f"{least} to {most}"
         )
@@ -206,7 +201,7 @@ def _read_count(name: str, given: Mapping[str, Any], inputs: dict[str, Any]) -> 
 
 def _read_rest(given: Mapping[str, Any], inputs: dict[str, Any], taken: Route) -> None:
     if "species" in given:
-        inputs["species"] = _wood(str(given["species"]))
+        inputs["species"] = wood_name(str(given["species"]))
     elif inputs.get("species") is None:
         if "species" in taken.needs:
             raise Invalid(
@@ -218,26 +213,6 @@ def _read_rest(given: Mapping[str, Any], inputs: dict[str, Any], taken: Route) -
     if "waste_pct" in given:
         inputs["waste_pct"] = parse_percent(str(given["waste_pct"]), field="waste_pct", least="0", most="100")
     inputs.setdefault("waste_pct", None)
-
-
-def _wood(typed: str) -> str:
-    """A species of the table, or one in own words where the text says so."""
-    name = typed.strip()
-    if not name.endswith(OWN_WOOD):
-        try:
-            return find_species(typed).name
-        except Unknown as refused:
-            refused.allowed = f"{refused.allowed}; or any name with {OWN_WOOD} after it"
-            raise
-    own = name.removesuffix(OWN_WOOD).strip()
-    if not own or not own.isprintable() or len(name) > LONGEST_WOOD:
-        raise Invalid(
-            "not a name for a wood",
-            field="species",
-            value=ascii(own)[:60],
-            allowed=f"letters, signs and spaces, up to {LONGEST_WOOD - len(OWN_WOOD) - 1} characters",
-        )
-    return f"{own} {OWN_WOOD}"
 
 
 def _yes(field: str, value: Any) -> bool:

@@ -6,7 +6,7 @@ from typing import Any
 
 from calcs.errors import CalcError
 from calcs.joiners import joiner
-from calcs.species import species
+from calcs.species import wood_name
 from calcs.units import inches, parse_length
 from jobs.apply.shop import PRIVATE
 from jobs.canonical import plain
@@ -55,7 +55,7 @@ WHOLE = ("keep_papers_years", "tell_client_days", "invoice_due_days", "quote_val
 CLOCKS = {"closing_time": "closing time", "morning": "morning"}
 CHOICES: dict[str, tuple[str, ...]] = {"paper_size": ("letter", "A4"), "profit_as": ("markup", "margin")}
 PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
-    "lumber_prices": ("a species", lambda name: species(name).name),
+    "lumber_prices": ("a species", wood_name),
     "finish_prices": ("a finish", lambda key: product(Sheet.Kind.FINISH, key).sheet.key),
     "glue_prices": ("a glue", lambda key: product(Sheet.Kind.GLUE, key).sheet.key),
     "glue_kg_prices": ("a glue", lambda key: product(Sheet.Kind.GLUE, key).sheet.key),

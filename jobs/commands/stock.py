@@ -4,7 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.amounts import parse_percent
-from calcs.species import species as find_species
+from calcs.species import wood_name
 from calcs.units import inches, parse_length
 from jobs import lookups
 from jobs.apply.stock import SIDES
@@ -52,7 +52,7 @@ def add_board(
         f"board:{number}",
         {
             "board": number,
-            "species": find_species(species).name,
+            "species": wood_name(species),
             **sides,
             "price": cost,
             "currency": settings()["currency"] if cost is not None else "",

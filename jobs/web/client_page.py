@@ -33,7 +33,7 @@ from jobs.queries.client_page import client_page, the_shown_paper, the_shown_pic
 from jobs.queries.pictures import file_of
 from jobs.web.access import anyone
 from jobs.web.counting import count_key, counted, so_far
-from jobs.web.forms import PageForm, text_field
+from jobs.web.forms import PageForm, WholeField, text_field
 
 WINDOW_S = 10 * 60
 MOST_OF_ADDRESS, MOST_OF_LINK, MOST_WRONG = 600, 300, 20
@@ -53,7 +53,7 @@ class AcceptForm(PageForm):
     """Which version was shown, what was chosen instead, and who says yes."""
 
     mark = text_field("")
-    version = forms.IntegerField()
+    version = WholeField()
     chosen = forms.TypedMultipleChoiceField(coerce=int, required=False)
     name = text_field(gettext_lazy("Your name"))
 
@@ -66,7 +66,7 @@ class DeclineForm(PageForm):
     """Which version was shown, and why not."""
 
     mark = text_field("")
-    version = forms.IntegerField()
+    version = WholeField()
     reason = text_field(gettext_lazy("Why not"))
 
 

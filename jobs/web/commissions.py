@@ -29,7 +29,7 @@ from jobs.web.bench_papers import may_issue as may_issue_bench
 from jobs.web.calls import units_of
 from jobs.web.events import event_rows, names_of_people
 from jobs.web.figures import calculations, changes, drawn_on_page
-from jobs.web.forms import PageForm, date_field, reason_field, text_field
+from jobs.web.forms import PageForm, WholeField, date_field, reason_field, text_field
 from jobs.web.glue_line import drawn
 from jobs.web.next_action import actions
 from jobs.web.paging import page_of
@@ -58,7 +58,7 @@ class CommissionForm(PageForm):
     promise_on = date_field(
         gettext_lazy("Promised for"), help_text=gettext_lazy("Leave empty while nothing is promised.")
     )
-    tell_days = forms.IntegerField(
+    tell_days = WholeField(
         label=gettext_lazy("Remind me to tell the client something after"),
         required=False,
         help_text=gettext_lazy("Days; 0: never; empty: as usual in the shop"),

@@ -3,7 +3,7 @@
 import uuid
 from typing import Any
 
-from django.forms import IntegerField, NumberInput
+from django.forms import NumberInput
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
@@ -19,7 +19,7 @@ from jobs.queries.equipment import equipment_views
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import call_of, units_of
-from jobs.web.forms import PageForm, choice_field, text_field
+from jobs.web.forms import PageForm, WholeField, choice_field, text_field
 from jobs.web.stored_words import told, told_choices
 
 KINDS = {
@@ -36,7 +36,7 @@ class EquipmentForm(PageForm):
         super().__init__(data, **more)
         if not kind:
             self.fields["kind"] = choice_field(_("Kind"), told_choices(Equipment.Kind.choices))
-        self.fields["count"] = IntegerField(label=_("How many"), widget=NumberInput({"inputmode": "numeric"}))
+        self.fields["count"] = WholeField(label=_("How many"), widget=NumberInput({"inputmode": "numeric"}))
         if not kind or kind == Equipment.Kind.CLAMP:
             self.fields["reach"] = text_field(
                 _("Reach"), suffix=person.unit, help_text=_("How far a clamp opens; places have none")

@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.errors import CalcError
+from calcs.typed import plain_decimal
 from jobs.errors import KeyReused, ShopError, Stale
 from jobs.log import Call
 from jobs.web.calls import call_of
@@ -33,6 +34,15 @@ class Look(DjangoTemplates):
     field_template_name = "web/parts/field.html"
 
 
+class WholeField(forms.IntegerField):
+    """A whole number in plain digits."""
+
+    def to_python(self, value: Any) -> Any:
+        if isinstance(value, str) and value.strip() and plain_decimal(value) is None:
+            raise forms.ValidationError(self.error_messages["invalid"], code="invalid")
+        return super().to_python(value)
+
+
 class PageForm(forms.Form):
     """A form sent once: it carries a key, the version of what its sender saw, and when it was pressed."""
 
@@ -42,7 +52,7 @@ class PageForm(forms.Form):
     refusal: ShopError | CalcError | None = None
 
     form_key = forms.CharField(widget=forms.HiddenInput, required=False)
-    form_seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    form_seen = WholeField(widget=forms.HiddenInput, required=False)
     form_at = forms.CharField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, data: Any = None, *, seen: int | None = None, initial: Any = None) -> None:

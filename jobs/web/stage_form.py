@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.forms import BoundField, Field, IntegerField, NumberInput
+from django.forms import BoundField, Field, NumberInput
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -15,7 +15,7 @@ from calcs.units import format_length
 from jobs.commands.stages import RECOAT
 from jobs.errors import GateShut, ShopError
 from jobs.gates import Units
-from jobs.web.forms import PageForm, moment_field, number_field, reason_field, text_field
+from jobs.web.forms import PageForm, WholeField, moment_field, number_field, reason_field, text_field
 from jobs.web.piece_form import yes_no
 
 SUFFIXES = {"percent": "%", "minutes": "min", "count": "", "code": "", "yes": ""}
@@ -66,7 +66,7 @@ class StageForm(PageForm):
                 _("Go on all the same: why (%(what)s)") % {"what": self.titles[key].lower()}
             )
         if moment == "finish":
-            self.fields["minutes"] = IntegerField(
+            self.fields["minutes"] = WholeField(
                 label=_("Minutes of work"),
                 required=False,
                 widget=NumberInput({"inputmode": "numeric"}),
@@ -83,7 +83,7 @@ class StageForm(PageForm):
             % {"piece": h["piece"], "title": h["title"], "count": h["count"]}
             for h in one["held_by"]
         )
-        self.fields[name] = IntegerField(
+        self.fields[name] = WholeField(
             label=f"{one['name'] or _('Clamps')}, {format_length(one['reach_len'], units.length)}",
             required=False,
             widget=NumberInput({"inputmode": "numeric"}),
@@ -208,7 +208,7 @@ class SkipForm(Beside):
 class RedoForm(Beside):
     name = "redo"
     reason = reason_field(gettext_lazy("Why it is done again"))
-    joints_ripped = IntegerField(
+    joints_ripped = WholeField(
         label=gettext_lazy("Joints ripped apart and jointed anew"),
         required=False,
         widget=NumberInput({"inputmode": "numeric"}),

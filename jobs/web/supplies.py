@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.forms import IntegerField, NumberInput
+from django.forms import NumberInput
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -19,7 +19,7 @@ from jobs.queries.supplies import supply_views
 from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, choice_field, date_field, reason_field, text_field
+from jobs.web.forms import PageForm, WholeField, choice_field, date_field, reason_field, text_field
 from jobs.web.stored_words import told_choices
 
 
@@ -36,7 +36,7 @@ class SupplyForm(PageForm):
         self.fields["got_on"] = date_field(_("Came on"), help_text=_("Empty: today"))
         self.fields["opened_on"] = date_field(_("Opened on"), help_text=_("Empty: closed yet"))
         self.fields["use_by"] = date_field(_("Date printed on it"), help_text=_("May stay empty"))
-        self.fields["shelf_life_d"] = IntegerField(
+        self.fields["shelf_life_d"] = WholeField(
             label=_("Keeps, in days"),
             required=False,
             widget=NumberInput({"inputmode": "numeric"}),

@@ -16,7 +16,7 @@ from jobs.channels import push
 from jobs.errors import Invalid, ShopError
 from jobs.models import OF_TASKS, Person, ReminderKind
 from jobs.web.access import worker
-from jobs.web.forms import PageForm, sentence, text_field
+from jobs.web.forms import PageForm, WholeField, sentence, text_field
 from jobs.web.stored_words import told
 from jobs.wishes import AT_ONCE, MOST_REPEATS, WITH_LEAD, Wish, set_wishes, wishes_of
 
@@ -91,7 +91,7 @@ def _field(kind: ReminderKind, name: str, label: str) -> forms.Field | None:
     if name.endswith("_min"):
         named = {"aria-label": _("%(label)s, minutes") % {"label": label}}
         typed = forms.TextInput({"inputmode": "numeric", "placeholder": "–", **named})
-        return forms.IntegerField(label=label, required=False, widget=typed)
+        return WholeField(label=label, required=False, widget=typed)
     return forms.BooleanField(label=label, required=False, widget=forms.CheckboxInput({"aria-label": label}))
 
 

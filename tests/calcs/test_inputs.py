@@ -132,7 +132,7 @@ def test_a_product_is_a_class_by_its_key_or_a_sheet():
     ({"species": 7}, "species", Unknown, ""),
     ({"glue": "jam"}, "glue", Unknown, "pva"),
     ({"glue": ["pva"]}, "glue", Unknown, "pva"),
-    ({"at": "1,2,3,4"}, "at", OutOfRange, "0 to 3 entries"),
+    ({"at": "1, 2, 3, 4"}, "at", OutOfRange, "0 to 3 entries"),
     ({"at": "1, x"}, "at[2]", Unreadable, "32"),
     ({"at": {"a": 1}}, "at", Unreadable, "0 to 3 entries"),
     ({"boards": "1; 2; 3"}, "boards", OutOfRange, "0 to 2 entries"),

@@ -4,14 +4,13 @@ from time import process_time
 
 import pytest
 
-from calcs.errors import Unknown
+from calcs.errors import Unknown, Unreadable
 from calcs.units import inches
 from jobs.commands.equipment import add_equipment
 from jobs.commands.pieces import change_piece
 from jobs.commands.routes import set_template
 from jobs.commands.shop import set_shop
 from jobs.computing import compute
-from jobs.errors import Invalid
 from jobs.models import Equipment, Piece
 from jobs.queries.drawing import drawing_of
 from jobs.reckon.work import face_works
@@ -62,7 +61,7 @@ class TestWhatApplies:
             "i\u202epe (not in the table)",
             "i" * 80 + " (not in the table)",
         ):
-            with pytest.raises((Invalid, Unknown)) as refused:
+            with pytest.raises((Unreadable, Unknown)) as refused:
                 changed(work, piece, species=wrong)
             assert refused.value.field == "species"
 

@@ -101,6 +101,13 @@ def test_equipment_is_added_changed_and_taken_out_of_use(pages: Pages):
     assert "Bar clamps" not in pages.get("/equipment/").words
 
 
+@pytest.mark.parametrize("typed", ["1_0", "٣"])
+def test_a_count_is_typed_in_plain_digits(pages: Pages, typed: str):
+    asked = {"kind": "clamp", "count": typed, "reach": "40", "name": "Bar clamps"}
+    page = pages.send("/equipment/new/", asked, status=422)
+    assert page.errors["count"] and page.form().typed["count"] == typed and head() == 0
+
+
 def test_a_glue_up_takes_clamps_and_says_what_is_wrong_with_its_glue(pages: Pages, work: Work, piece: Piece):
     made = add_equipment(work.call(), kind="clamp", count=6, reach="40", units=INCHES, name="Bar clamps")
     field = f"clamps.{row_key(made.events[0].seq)}"

@@ -5,7 +5,7 @@ from typing import Any
 from drf_spectacular.utils import inline_serializer
 from rest_framework import serializers
 
-from jobs.api.serializers.fields import Moment
+from jobs.api.serializers.fields import Moment, Whole
 from jobs.api.serializers.shapes import Shape
 from jobs.models.people import LengthUnit, TemperatureUnit
 
@@ -13,9 +13,9 @@ USUAL_PAGE, MOST_PAGE = 50, 100
 LARGEST = 2**53 - 1
 
 
-def seen_of(what: str) -> serializers.IntegerField:
+def seen_of(what: str) -> Whole:
     """The version that the caller of a change saw, and what it is the version of."""
-    return serializers.IntegerField(
+    return Whole(
         required=False,
         min_value=0,
         max_value=LARGEST,
@@ -40,7 +40,7 @@ class UnitsIn(Shape):
 class PageIn(Shape):
     """Which page of a list."""
 
-    limit = serializers.IntegerField(required=False, min_value=1, max_value=MOST_PAGE)
+    limit = Whole(required=False, min_value=1, max_value=MOST_PAGE)
     cursor = serializers.CharField(required=False, max_length=300)
 
 

@@ -2,14 +2,14 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.fields import AmountOut
+from jobs.api.serializers.fields import AmountOut, Whole
 from jobs.models import Board, Supply
 
 
 class BoardLabelsIn(serializers.Serializer):
     """Which boards: one, those of one standing, or of one piece; at most 200."""
 
-    board = serializers.IntegerField(required=False, min_value=1, max_value=999_999_999)
+    board = Whole(required=False, min_value=1, max_value=999_999_999)
     step = serializers.ChoiceField(Board.Step.values, required=False)
     piece = serializers.CharField(required=False, max_length=26)
 

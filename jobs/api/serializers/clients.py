@@ -3,7 +3,7 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST, CommandIn, done, page
-from jobs.api.serializers.fields import TextField
+from jobs.api.serializers.fields import TextField, Whole
 
 
 class ClientChangeIn(CommandIn):
@@ -54,7 +54,7 @@ class ForgetIn(CommandIn):
         max_length=200, help_text="Their name, or the number of a commission of theirs."
     )
     also = serializers.ListField(
-        child=serializers.IntegerField(min_value=1, max_value=LARGEST),
+        child=Whole(min_value=1, max_value=LARGEST),
         required=False, max_length=1000,
         help_text="Of ``elsewhere`` the events whose texts go too.",
     )  # fmt: skip

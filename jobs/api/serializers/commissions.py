@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST, CommandIn, PageIn, UnitsIn, done, page, seen_of
 from jobs.api.serializers.clients import ClientOut
-from jobs.api.serializers.fields import AmountOut, Exact, TextField
+from jobs.api.serializers.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.serializers.papers import PaperOut
 from jobs.api.serializers.pieces import PieceOut
 from jobs.commands.commissions import (
@@ -26,7 +26,7 @@ class CommissionsIn(PageIn):
     live = serializers.BooleanField(
         required=False, help_text="Only those that are not ended, or only ended ones."
     )
-    client = serializers.IntegerField(required=False, min_value=0, max_value=LARGEST)
+    client = Whole(required=False, min_value=0, max_value=LARGEST)
 
 
 class CommissionChangeIn(CommandIn, UnitsIn):
@@ -35,7 +35,7 @@ class CommissionChangeIn(CommandIn, UnitsIn):
     title = serializers.CharField(required=False, max_length=LONGEST_TITLE)
     notes = TextField(20_000)
     promise_on = serializers.DateField(required=False, allow_null=True)
-    tell_days = serializers.IntegerField(
+    tell_days = Whole(
         required=False,
         allow_null=True,
         min_value=0,
@@ -49,7 +49,7 @@ class CommissionIn(CommissionChangeIn):
 
     seen_version = seen_of("the client")
     tell_days = None
-    client = serializers.IntegerField(min_value=0, max_value=LARGEST)
+    client = Whole(min_value=0, max_value=LARGEST)
     title = serializers.CharField(max_length=LONGEST_TITLE)
 
 

@@ -3,14 +3,14 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.bases import CommandIn, UnitsIn, done
-from jobs.api.serializers.fields import LengthOut, TextField, Typed
+from jobs.api.serializers.fields import LengthOut, TextField, Typed, Whole
 from jobs.models import Equipment
 
 
 class EquipmentChangeIn(CommandIn, UnitsIn):
     """What is different about some equipment; what is not given stays."""
 
-    count = serializers.IntegerField(required=False)
+    count = Whole(required=False)
     reach = Typed(required=False, help_text="How far a clamp opens; places have none.")
     name = TextField(120)
 
@@ -19,7 +19,7 @@ class EquipmentIn(EquipmentChangeIn):
     """So many clamps of one reach, or so many places."""
 
     kind = serializers.ChoiceField(Equipment.Kind.values)
-    count = serializers.IntegerField()
+    count = Whole()
 
 
 class RetireIn(CommandIn):

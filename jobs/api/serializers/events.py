@@ -3,6 +3,7 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST
+from jobs.api.serializers.fields import Whole
 from jobs.api.serializers.pieces import CanDoOut, CardOut, WaitingOut
 from jobs.api.serializers.safety import SafetyTaskOut
 from jobs.api.serializers.shapes import Shape
@@ -14,8 +15,8 @@ USUAL_EVENTS, MOST_EVENTS = 100, 1000
 class EventsIn(Shape):
     """Which events: those after a number, of one stream where it is named."""
 
-    after = serializers.IntegerField(required=False, min_value=0, max_value=LARGEST)
-    limit = serializers.IntegerField(required=False, min_value=1, max_value=MOST_EVENTS)
+    after = Whole(required=False, min_value=0, max_value=LARGEST)
+    limit = Whole(required=False, min_value=1, max_value=MOST_EVENTS)
     stream = serializers.CharField(required=False, max_length=80)
 
 

@@ -43,6 +43,15 @@ class Exact(serializers.DecimalField):
         return value
 
 
+class Whole(serializers.IntegerField):
+    """A whole number; a text is plain digits, a sign and a point at most."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        if isinstance(data, str) and plain_decimal(data) is None:
+            self.fail("invalid")
+        return super().to_internal_value(data)
+
+
 class Moment(serializers.DateTimeField):
     """A time that says its zone."""
 

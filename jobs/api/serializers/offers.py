@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from jobs.api.serializers.bases import CommandIn, UnitsIn, done, seen_of
 from jobs.api.serializers.commissions import LineIn, LineOut
-from jobs.api.serializers.fields import AmountOut, Exact, TextField
+from jobs.api.serializers.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.serializers.papers import IssueIn, TaxOut
 from jobs.api.serializers.shapes import Shape
 from jobs.commands.acceptance import LONGEST_NAME
@@ -32,7 +32,7 @@ class _WrittenIn(CommandIn, UnitsIn):
     lines = LineIn(many=True, required=False, max_length=MOST_LINES)
     words = TextField(LONGEST)
     terms = TextField(LONGEST, help_text="Empty: the shop's.")
-    valid_days = serializers.IntegerField(required=False, min_value=1, max_value=LONGEST_VALID_D)
+    valid_days = Whole(required=False, min_value=1, max_value=LONGEST_VALID_D)
     promise_on = serializers.DateField(required=False, allow_null=True)
 
 
@@ -78,9 +78,9 @@ class AcceptIn(CommandIn):
     """The client's yes, told to the shop."""
 
     seen_version = seen_of("the commission")
-    version = serializers.IntegerField(min_value=1, max_value=100_000, help_text="That was shown.")
+    version = Whole(min_value=1, max_value=100_000, help_text="That was shown.")
     chosen = serializers.ListField(
-        child=serializers.IntegerField(min_value=1, max_value=MOST_ALTERNATIVES), required=False,
+        child=Whole(min_value=1, max_value=MOST_ALTERNATIVES), required=False,
         max_length=MOST_ALTERNATIVES, help_text="Positions of the alternatives.",
     )  # fmt: skip
     name = TextField(LONGEST_NAME)
@@ -90,7 +90,7 @@ class DeclineIn(CommandIn):
     """The client's no, told to the shop."""
 
     seen_version = seen_of("the commission")
-    version = serializers.IntegerField(min_value=1, max_value=100_000, help_text="That was shown.")
+    version = Whole(min_value=1, max_value=100_000, help_text="That was shown.")
     reason = serializers.CharField(max_length=LONGEST)
 
 

@@ -3,6 +3,7 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_of
+from jobs.api.serializers.fields import Whole
 from jobs.api.serializers.shapes import Shape
 from jobs.commands.routes import LONGEST_TITLE, PLACES
 from jobs.routes import MOST_STAGES
@@ -47,7 +48,7 @@ class TemplateVersionOut(serializers.Serializer):
 class TemplateVersionIn(Shape):
     """Which version."""
 
-    version = serializers.IntegerField(
+    version = Whole(
         required=False, min_value=0, max_value=LARGEST, help_text="The newest if not given."
     )
 

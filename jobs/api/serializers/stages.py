@@ -3,7 +3,7 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_of
-from jobs.api.serializers.fields import Moment, TextField, Typed
+from jobs.api.serializers.fields import Moment, TextField, Typed, Whole
 from jobs.commands.mistakes import MOST_JOINTS
 from jobs.models import OF_SUBJECTS, OF_WAITS, Stage, Wait
 from jobs.routes.template import ONCE_PER
@@ -24,14 +24,14 @@ class StageStartIn(_Judged):
     """The start of a stage."""
 
     clamps = serializers.DictField(
-        child=serializers.IntegerField(), required=False, help_text="How many clamps it takes, by their id."
+        child=Whole(), required=False, help_text="How many clamps it takes, by their id."
     )
 
 
 class StageFinishIn(_Judged):
     """The end of a stage."""
 
-    minutes = serializers.IntegerField(required=False, help_text="Minutes at work; else since the start.")
+    minutes = Whole(required=False, help_text="Minutes at work; else since the start.")
     remark = TextField(20_000)
 
 
@@ -59,7 +59,7 @@ class StageRedoIn(CommandIn, UnitsIn):
     """A stage and all that followed is done again, each as a new attempt."""
 
     reason = serializers.CharField(max_length=20_000)
-    joints_ripped = serializers.IntegerField(
+    joints_ripped = Whole(
         required=False,
         min_value=0,
         max_value=MOST_JOINTS,
@@ -179,7 +179,7 @@ class ReplyIn(CommandIn):
     """Which reminder is answered: of a wait, or of another subject on an occasion."""
 
     seen_version = seen_of("the piece that is waiting")
-    wait = serializers.IntegerField(min_value=0, max_value=LARGEST, required=False)
+    wait = Whole(min_value=0, max_value=LARGEST, required=False)
     subject = TextField(40, help_text="Such as commission:2026-014, as the list of reminders has it.")
     occasion = TextField(10, help_text="The day it is told on, as the list of reminders has it.")
     kind = serializers.ChoiceField((*OF_WAITS, *OF_SUBJECTS))

@@ -3,7 +3,7 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.bases import CommandIn, PageIn, UnitsIn, done, page
-from jobs.api.serializers.fields import AmountOut, LengthOut, TextField, Typed
+from jobs.api.serializers.fields import AmountOut, LengthOut, TextField, Typed, Whole
 from jobs.models import Board, Supply
 
 
@@ -117,7 +117,7 @@ class SupplyIn(RefillIn):
     name = serializers.CharField(max_length=120)
     sheet = TextField(60, help_text="Key of its product sheet.")
     opened_on = serializers.DateField(required=False)
-    shelf_life_d = serializers.IntegerField(required=False, help_text="Days; empty: as on its sheet.")
+    shelf_life_d = Whole(required=False, help_text="Days; empty: as on its sheet.")
     level = serializers.ChoiceField(Supply.Level.values, required=False)
 
 

@@ -3,12 +3,12 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST, CommandIn, done
-from jobs.api.serializers.fields import TextField
+from jobs.api.serializers.fields import TextField, Whole
 from jobs.commands.telling import LONGEST_WORDS, MOST_OPEN, MOST_PICTURES
 
 
 def _keys(most: int, help_text: str) -> serializers.ListField:
-    one = serializers.IntegerField(min_value=0, max_value=LARGEST)
+    one = Whole(min_value=0, max_value=LARGEST)
     return serializers.ListField(child=one, required=False, max_length=most, help_text=help_text)
 
 

@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.fields import TextField
+from jobs.api.serializers.fields import TextField, Whole
 from jobs.api.serializers.shapes import Shape
 from jobs.models import ReminderKind
 from jobs.wishes import LONGEST_LEAD_MIN, LONGEST_REPEAT_MIN
@@ -14,11 +14,11 @@ class WishIn(Shape):
     kind = serializers.ChoiceField(ReminderKind.choices)
     by_mail = serializers.BooleanField(required=False)
     by_push = serializers.BooleanField(required=False)
-    lead_min = serializers.IntegerField(
+    lead_min = Whole(
         required=False, min_value=0, max_value=LONGEST_LEAD_MIN, help_text="Minutes before its time."
     )
     may_wake = serializers.BooleanField(required=False, help_text="In quiet hours too.")
-    repeat_min = serializers.IntegerField(
+    repeat_min = Whole(
         required=False,
         min_value=0,
         max_value=LONGEST_REPEAT_MIN,
