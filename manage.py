@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""``start``, ``test`` and ``bench`` need nothing but Python; every other verb is Django's."""
+"""Every verb needs nothing but Python: it makes ``.venv`` where it is missing. Most verbs are Django's."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def main(arguments: list[str]) -> int:
     try:
         if arguments and arguments[0] in verbs:
             return verbs[arguments[0]](arguments[1:])
-        venv.enter_if_made(arguments)
+        venv.enter_unless_django(arguments)
         return django_verb()
     except (BadSetting, venv.CannotInstall) as problem:
         print(problem, file=sys.stderr)

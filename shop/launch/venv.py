@@ -43,12 +43,13 @@ def enter(arguments: list[str], *, requirements: Path) -> None:
         os.execv(PYTHON, [str(PYTHON), str(BASE_DIR / "manage.py"), *arguments])
 
 
-def enter_if_made(arguments: list[str]) -> None:
-    """For Django's own verbs: any environment that has Django will do, else ours if it exists."""
+def enter_unless_django(arguments: list[str]) -> None:
+    """For Django's own verbs: any environment that has Django will do, else ours, made where it is missing.
+
+    The tests' environment holds what a verb needs.
+    """
     if importlib.util.find_spec("django") is None:
-        if not PYTHON.exists():
-            raise CannotInstall("Nothing is installed yet; run first: python3 manage.py start")
-        os.execv(PYTHON, [str(PYTHON), str(BASE_DIR / "manage.py"), *arguments])
+        enter(arguments, requirements=TEST if up_to_date(TEST) else RUN)
 
 
 @contextmanager
@@ -89,9 +90,9 @@ def install(requirements: Path) -> None:
         )
     stamp(requirements).unlink(missing_ok=True)
     if not inside() and not usable():
-        print(f"Making {VENV} ...", flush=True)
+        say(f"Making {VENV} ...")
         run([sys.executable, "-m", "venv", "--clear", str(VENV)])
-    print(f"Installing {requirements.relative_to(BASE_DIR)} (about half a minute) ...", flush=True)
+    say(f"Installing {requirements.relative_to(BASE_DIR)} (about half a minute) ...")
     with installable(requirements) as listed:
         run([str(PYTHON), "-m", "pip", "install", "-qq", "--disable-pip-version-check", "-r", str(listed)])
     stamp(requirements).write_text(fingerprint(requirements))
@@ -128,9 +129,14 @@ def usable() -> bool:
     return answer.returncode == 0 and answer.stdout.strip() == sys.implementation.cache_tag
 
 
+def say(line: str) -> None:
+    """Print to the error stream: what a verb prints for a program stays alone on the other."""
+    print(line, file=sys.stderr, flush=True)
+
+
 def run(command: list[str]) -> None:
     try:
-        subprocess.run(command, check=True)
+        subprocess.run(command, check=True, stdout=sys.stderr)
     except (subprocess.CalledProcessError, OSError) as problem:
         raise CannotInstall(f"This failed: {' '.join(command)}\n{problem}") from None
 

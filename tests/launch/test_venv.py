@@ -1,5 +1,7 @@
 """The environment beside the code: when it is filled, and with what."""
 
+import json
+import os
 import shutil
 import signal
 import subprocess
@@ -32,16 +34,26 @@ def test_a_failure_on_either_database_fails_the_run(codes: list[int], code: int)
     assert runner.failed(codes) == code
 
 
-def test_a_django_verb_before_any_install_says_what_to_run(tmp_path: Path) -> None:
+@pytest.mark.long
+def test_a_django_verb_in_a_fresh_clone_makes_the_environment_and_answers(tmp_path: Path) -> None:
     root = fresh_copy(tmp_path)
-    answer = subprocess.run(
-        [bare_python(), str(root / "manage.py"), "check"],
-        capture_output=True,
-        text=True,
-        env=clean_env(tmp_path),
-    )
-    assert answer.returncode == 2
-    assert "python3 manage.py start" in answer.stderr
+    ask = [bare_python(), str(root / "manage.py"), "calc", "emc", "rh_pct=45", "--json"]
+    first = subprocess.run(ask, capture_output=True, text=True, env=clean_env(tmp_path))
+    assert first.returncode == 0, first.stderr
+    assert "Making" in first.stderr and "Installing requirements.txt" in first.stderr
+    # Wood Handbook, FPL-GTR-190 (2010), table 4-2, 21.1 °C: 8.5 % at 45 % relative humidity.
+    assert abs(float(json.loads(first.stdout)["result"]["mc_pct"]["value"]) - 8.5) <= 0.05
+    second = subprocess.run(ask, capture_output=True, text=True, env=clean_env(tmp_path))
+    assert (second.returncode, second.stdout, second.stderr) == (0, first.stdout, "")
+
+
+def test_without_a_way_to_install_a_django_verb_says_what_failed(tmp_path: Path) -> None:
+    root = fresh_copy(tmp_path)
+    nowhere = {**clean_env(tmp_path), "PIP_NO_INDEX": "1", "PIP_CONFIG_FILE": os.devnull}
+    ask = [bare_python(), str(root / "manage.py"), "check"]
+    answer = subprocess.run(ask, capture_output=True, text=True, env=nowhere)
+    assert answer.returncode == 2 and answer.stdout == ""
+    assert "This failed:" in answer.stderr and "pip install" in answer.stderr
 
 
 @pytest.mark.long
