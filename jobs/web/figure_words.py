@@ -44,7 +44,7 @@ def label(name: str, calculation: str = "", *, asked: bool = False) -> str:
     """A figure's name in words; an input that has none here is called as the calculation asks for it."""
     own = LABELS_IN if asked else LABELS_OF
     known = own.get((calculation, name)) or LABELS.get(name) or _asked(calculation).get(name)
-    return known or spoken(name).capitalize()
+    return str(known or spoken(name).capitalize())
 
 
 @cache

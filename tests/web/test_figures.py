@@ -12,6 +12,7 @@ from jobs.web.figure_words import label, value_words
 from jobs.web.figures import TOLD_ALREADY, TOLD_APART, calculations
 from jobs.web.labels import LABELS, LABELS_OF, TABLES, TITLES
 from tests.shop_fixtures import INCHES, TOP, Work
+from tests.web.pages import Pages
 
 MILLIMETRES = Units(length="mm", temperature="C")
 LONG = {**TOP, "length": "96", "width": "42", "thickness": "1 3/4"}
@@ -83,3 +84,13 @@ def test_an_input_without_a_name_is_called_as_the_calculation_asks_for_it():
 def test_values_stand_in_the_readers_units(name: str, value: Any, inches: str, millimetres: str):
     assert value_words(name, value, INCHES) == inches
     assert value_words(name, value, MILLIMETRES) == millimetres
+
+
+@pytest.mark.parametrize("wood", ["ipe (not in the table)", "l'orme <b>rouge</b> (not in the table)"])
+def test_the_page_of_a_wood_outside_the_table_says_what_cannot_be_figured(work: Work, pages: Pages, wood):
+    piece = work.accepted(**TOP | {"species": wood})
+    page = pages.get(f"/commissions/{piece.commission.number}/")
+    assert "No figures for " + wood.removesuffix(" (not in the table)") in page.text
+    assert "<b>rouge</b>" not in page.answer.content.decode()
+    refused = [c["refused"] for c in shown(piece, INCHES) if c.get("refused")]
+    assert refused and all(type(words) is str for words in refused)
