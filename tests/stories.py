@@ -59,6 +59,7 @@ from jobs.models import (
     ClientQuestion,
     Commission,
     Payment,
+    Person,
     Picture,
     Piece,
     Reading,
@@ -69,6 +70,7 @@ from jobs.models import (
 )
 from jobs.models.bases import row_key
 from jobs.readings import take_readings, void_reading
+from tests.kept_work import once
 from tests.shop_fixtures import (
     INCHES,
     QUICK,
@@ -132,6 +134,11 @@ marks = "delivered"
 
 def a_long_story() -> Work:
     """Tell it all; the person at work, whose clock stands at the end of the story."""
+    now = once("a long story", lambda: _told().now)
+    return Work(Person.objects.get(username="owner"), now)
+
+
+def _told() -> Work:
     work = Work(an_owner(name="Ada Lindenau", email="ada@lindenau.example"))
     the_shop(work)
     client = a_client(work.call(), P["client"], email=P["email"], phone=P["phone"], address=P["address"])

@@ -172,6 +172,11 @@ def credit_invoice(log: Writing, *, paper: str, reason: str) -> None:
         raise AlreadyDone(
             f"{paper} is credited by {note}", field="paper", value=paper, allowed="an open invoice"
         )
+    if found.is_forgotten:
+        raise WrongState(
+            f"what {paper} says is forgotten, so no credit note can repeat it",
+            field="paper", value=paper, allowed="an invoice whose words are kept",
+        )  # fmt: skip
     if found.what == Paper.DEPOSIT:
         _refuse_if_taken_off(found)
     if not reason.strip():

@@ -6,6 +6,7 @@ from csp.decorators import csp_exempt
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -102,17 +103,12 @@ def draft(request: HttpRequest, number: str, kind: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
     found = _seen_by(request.user, paper)
-    form = WithdrawForm(request.POST or None, seen=found.commission.version)
-    number = found.commission.number
+    form = WithdrawForm(request.POST or None, seen=found.version)
     if request.method == "POST":
         done = form.carry_out(lambda asked: withdraw_paper(form.call(request), paper=paper, **asked))
         if done:
-            return done_to(
-                request, done, _("%(paper)s is withdrawn.") % {"paper": paper}, "web:commission", number
-            )
-    return render(
-        request, "web/withdraw.html", {"form": form, "paper": paper, "number": number}, status=form.status
-    )
+            return done_to(request, done, _("%(paper)s is withdrawn.") % {"paper": paper}, *_page_of(found))
+    return _asked(request, "web/withdraw.html", form, found)
 
 
 @owner
@@ -120,22 +116,31 @@ def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
 def credit(request: HttpRequest, paper: str) -> HttpResponse:
     """A credit note that takes an invoice back."""
     found = _seen_by(request.user, paper)
-    form = CreditForm(request.POST or None, seen=found.commission.version)
-    number = found.commission.number
+    form = CreditForm(request.POST or None, seen=found.version)
     if request.method == "POST":
         done = form.carry_out(lambda asked: credit_invoice(form.call(request), paper=paper, **asked))
         if done:
-            note = done.events[0].data["paper"]
-            return done_to(
-                request,
-                done,
-                _("%(paper)s is credited by %(note)s.") % {"paper": paper, "note": note},
-                "web:commission",
-                number,
-            )
-    return render(
-        request, "web/credit.html", {"form": form, "paper": paper, "number": number}, status=form.status
-    )
+            says = {"paper": paper, "note": done.events[0].data["paper"]}
+            return done_to(request, done, _("%(paper)s is credited by %(note)s.") % says, *_page_of(found))
+    return _asked(request, "web/credit.html", form, found)
+
+
+def _asked(request: HttpRequest, template: str, form: PageForm, found: Paper) -> HttpResponse:
+    context = {"form": form, "paper": found.number, **_belongs_to(found)}
+    return render(request, template, context, status=form.status)
+
+
+def _page_of(found: Paper) -> tuple[str, object]:
+    """Name the page a paper belongs to: its commission, or its client for a statement of account."""
+    if found.commission:
+        return "web:commission", found.commission.number
+    return "web:statement", found.client_id
+
+
+def _belongs_to(found: Paper) -> dict[str, str]:
+    """Return the address and the words of the link back."""
+    words = found.commission.number if found.commission else _("Account")
+    return {"back": reverse(_page_of(found)[0], args=_page_of(found)[1:]), "back_words": words}
 
 
 @worker
@@ -156,7 +161,7 @@ def pdf(request: HttpRequest, paper: str) -> HttpResponse:
     if found.is_forgotten:
         raise NotFound(_("what this paper said is forgotten"), field="paper", value=paper)
     if not found.file_sha256:
-        context = {"paper": shown_paper(found, request.user), "number": found.commission.number}
+        context = {"paper": shown_paper(found, request.user), **_belongs_to(found)}
         answer = render(request, "web/paper_wait.html", context, status=503)
         answer["Retry-After"] = str(ASK_AGAIN_S)
         return answer
