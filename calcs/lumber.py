@@ -10,7 +10,15 @@ from typing import Annotated
 from calcs.errors import OutOfRange
 from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Length, Number, Percent, Whole
-from calcs.quarters import NAMES, PRACTICE, SURFACED, Quarters, quarters_for, quarters_named
+from calcs.quarters import (
+    NAMES,
+    PRACTICE,
+    SURFACED,
+    Quarters,
+    quarters_above,
+    quarters_for,
+    quarters_named,
+)
 from calcs.rounding import places, up
 from calcs.tables import rows, told
 from calcs.tally import (
@@ -122,6 +130,7 @@ class LumberNeed:
     strips_at_hand: int | None
     missing_bf: Decimal | None
     to_do: tuple[str, ...]
+    warnings: tuple[str, ...]
     notes: tuple[str, ...]
     source: tuple[str, ...]
 
@@ -176,6 +185,7 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         strips_at_hand=at_hand.strips,
         missing_bf=at_hand.missing_bf,
         to_do=SURFACED[top.surfaced],
+        warnings=_warnings(top, stock),
         notes=(*stock.notes, *_notes(top, stock), *(counted.notes if counted else ())),
         source=_all_sources(top, stock, counted),
     )
@@ -257,6 +267,16 @@ def _missing(top: TopLumber, usable: tuple[Boards, ...], gross: Fraction) -> Dec
     return places(max(Fraction(0), gross - Fraction(at_hand)), 2)
 
 
+def _warnings(top: TopLumber, stock: Quarters) -> tuple[str, ...]:
+    """Say that surfaced boards are no thicker than the top, and what to buy instead."""
+    if top.surfaced == "rough" or stock.surfaced_len > top.thickness_len:
+        return ()
+    thicker = quarters_above(top.thickness_len)
+    instead = f"Buy {thicker.quarters}, or rough" if thicker else "Buy rough"
+    surfaced = f"surfaced {stock.quarters} is {both_units(stock.surfaced_len)}, the finished thickness"
+    return (f"{surfaced}: nothing is left to flatten. {instead} {stock.quarters} and flatten it yourself",)
+
+
 def _notes(top: TopLumber, stock: Quarters) -> tuple[str, ...]:
     notes = []
     if top.grade:
@@ -266,8 +286,6 @@ def _notes(top: TopLumber, stock: Quarters) -> tuple[str, ...]:
             f"{top.grade}: the least board is {row['least_board']}, {row['clear_twelfths']}/12 clear on the"
             f" {row['face']}; from such boards alone {worst} % would have to be added"
         )
-    if top.surfaced != "rough" and stock.surfaced_len == top.thickness_len:
-        notes.append("surfaced boards leave nothing to flatten: take them rough, or thicker")
     unusable = len(top.boards) - len(_usable(top, stock, top.length_len + top.trim_len))
     if unusable:
         notes.append(f"rows of boards at hand too thin or too short for this top: {unusable}")

@@ -81,6 +81,21 @@ def quarters_for(thickness_len: int, *, length_len: int = 0) -> Quarters:
     raise out_of_range("thickness", both_units(thickness_len), most)
 
 
+def quarters_above(thickness_len: int) -> Quarters | None:
+    """Return the thinnest rough thickness that surfaces to more than this one [1/8 µm]; None above the last.
+
+    Examples
+    --------
+    >>> above = quarters_above(inches("1.75"))
+    >>> above.quarters if above else None
+    '10/4'
+    """
+    for row in rows("lumber"):
+        if _length(row["surfaced_in"]) > thickness_len:
+            return _quarters(row, thickness_len, 0)
+    return None
+
+
 def quarters_named(name: str, *, thickness_len: int = 1, length_len: int = 0) -> Quarters:
     """A standard rough thickness by its name; sizes [1/8 µm], errors and notes as `quarters_for`.
 

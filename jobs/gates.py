@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.amounts import format_temperature, parse_duration, parse_percent, parse_temperature
+from calcs.quarters import quarters_above
 from calcs.sheets import Finish, Glue
 from calcs.typed import plain_decimal
 from calcs.units import format_length, parse_length
@@ -37,6 +38,8 @@ class Ground:
     finished_at: Callable[[str], datetime | None]
     rules: Mapping[str, Callable[[], str]]
     """Rule name -> empty text when it holds, else what is missing."""
+    sizes: Mapping[str, int | None]
+    """Limits that the piece sets itself [1/8 µm], see ``sizes_of``; None where it has no such size."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -219,9 +222,22 @@ def limit(gate: dict[str, Any], word: str, ground: Ground) -> Decimal | None:
         return None
     if text.startswith(("glue.", "finish.")):
         return _product_limit(text, ground)
+    if text.startswith("piece."):
+        size = ground.sizes[text]
+        return None if size is None else Decimal(size)
     if gate["unit"] == "length":
         return Decimal(parse_length(text, unit="mm", field=word).units)
     return Decimal(text)
+
+
+def sizes_of(inputs: Mapping[str, Any]) -> dict[str, int | None]:
+    """Return the limits of a piece by name: its finished thickness, and that of the rough boards for it.
+
+    Boards that surface to just the finished thickness leave nothing to flatten: the next thicker ones count.
+    """
+    thickness = inputs.get("thickness_len")
+    boards = quarters_above(thickness) if thickness is not None else None
+    return {"piece.thickness": thickness, "piece.rough": boards.rough_len if boards else None}
 
 
 def _product_limit(name: str, ground: Ground) -> Decimal | None:

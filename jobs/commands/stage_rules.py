@@ -9,7 +9,7 @@ from jobs import lookups
 from jobs.balance import balance
 from jobs.commands.commissions import refuse_if_ended
 from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
-from jobs.gates import Ground, Shut, Units
+from jobs.gates import Ground, Shut, Units, sizes_of
 from jobs.log import Writing
 from jobs.models import Commission, Event, Paper, Stage, Wait
 from jobs.names import clock, person_name, title_of
@@ -37,6 +37,7 @@ def ground(log: Writing, route: RouteState, units: Units) -> Ground:
             "checklist-issued": lambda: _no_checklist(commission),
             "paid-up": lambda: _not_paid(commission),
         },
+        sizes=sizes_of(inputs),
     )
 
 

@@ -82,6 +82,7 @@ def ground(route: RouteState, now: datetime, units: gates.Units, known: Products
         finishes=[p.finish for p in products_for("finish", inputs, known.get("finish")) if p.finish],
         finished_at=route.finished_at,
         rules={},
+        sizes=gates.sizes_of(inputs),
     )
 
 

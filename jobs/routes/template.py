@@ -27,6 +27,8 @@ LIMITS = {
     "finish.max_temp",
     "finish.rh_max",
 }
+SIZES = {"piece.thickness", "piece.rough"}
+"""Limits of a length that the piece sets itself: its finished thickness, the rough boards it needs."""
 UNITS = {"yes", "percent", "celsius", "length", "minutes", "count", "code"}
 RULES = {"fresh", "checklist-issued", "paid-up"}
 FACTS = {"stiffeners", "water_borne", "self_heating", "isocyanates", "mark_before", "mark_after"}
@@ -272,7 +274,7 @@ def _check_name(source: str, where: str, word: str, text: Any) -> None:
 
 def _check_limit(gate: dict[str, Any], word: str, source: str, name: str) -> None:
     limit = gate.get(word)
-    if limit is None or limit in LIMITS:
+    if limit is None or limit in LIMITS or (limit in SIZES and gate.get("unit") == "length"):
         return
     if gate.get("unit") == "length":
         parse_length(limit, unit="mm", field=f"{name}: {word}")

@@ -28,7 +28,7 @@ from jobs.web.answers import done_to
 from jobs.web.bench_papers import may_issue as may_issue_bench
 from jobs.web.calls import units_of
 from jobs.web.events import event_rows, names_of_people
-from jobs.web.figures import calculations, changes, drawn_on_page
+from jobs.web.figures import calculations, changes, drawn_on_page, heed
 from jobs.web.forms import PageForm, WholeField, date_field, reason_field, text_field
 from jobs.web.glue_line import drawn
 from jobs.web.next_action import actions
@@ -179,6 +179,7 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
         currency = view["money"]["currency"] if person.is_owner else ""
         piece["calculations"] = calculations(piece, units=units, currency=currency)
         piece["changes"] = changes(piece, units)
+        piece["heed_lumber"] = heed(piece["computed"], "lumber")
         piece["product_names"] = product_names
         _lay_path(piece, names)
     troubled = troubles([p["number"] for p in view["papers"] if not p["has_file"]])

@@ -29,10 +29,12 @@ from jobs.shop import settings
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of
+from jobs.web.figures import heed
 from jobs.web.forms import choice_field, date_field, sentence, text_field
 from jobs.web.headlines import headline
 from jobs.web.labels import TITLES
 from jobs.web.piece_form import LABELS, SIZE, PieceForm
+from jobs.web.stored_words import capital
 from jobs.web.words import length_words, money_words, number_words, other_length_words
 
 PERSONAL = ("name", "email", "phone", "address")
@@ -211,6 +213,7 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> l
                 % {"net": net, "buy": buy, "lumber": headline("lumber", lumber["result"], units)},
             )
         )
+    rows += [(_("To flatten"), f"{capital(line)}.") for line in heed(computed, "lumber")]
     for name, title in (("weight", _("Weight")), ("lifting", _("To lift it"))):
         if "result" in computed.get(name, {}):
             rows.append((title, headline(name, computed[name]["result"], units)))

@@ -80,7 +80,7 @@ def test_what_surfacing_leaves_to_do():
     s3s = top_lumber(replace(TOP, surfaced="S3S"))
     assert "true the one edge left rough" in s3s.to_do[0]
     assert any("not flat" in step for step in s3s.to_do)
-    assert s3s.spare_len == 0 and any("nothing to flatten" in note for note in s3s.notes)
+    assert s3s.spare_len == 0 and "nothing is left to flatten. Buy" in s3s.warnings[0]
     rough = top_lumber(replace(TOP, surfaced="rough"))
     assert "flatten one face" in rough.to_do[0] and not any("nothing to" in note for note in rough.notes)
 

@@ -13,6 +13,7 @@ from jobs.models import Event
 from tests.shop_fixtures import QUICK, SHORT, good, stage_of
 
 pytestmark = pytest.mark.django_db
+BEFORE = {"final-mill": "rough-mill", "final-flatten": "rough-flatten"}
 
 
 @pytest.fixture
@@ -187,3 +188,39 @@ def test_the_dry_fit_may_take_seven_tenths_of_the_open_time(work):
     assert refused.value.extra["shut"][0]["allowed"] == "0 min to 3.5 min"
     work.finish(piece, "dry-fit", measured=measured | {"dry_fit_time": "3.5"})
     assert Decimal(stage_of(piece, "dry-fit").measured["dry_fit_time"]["n"]) == Decimal("3.5")
+
+
+# NHLA standard thickness: 7/4 surfaces to 1 1/2 in and leaves nothing over; 8/4, 2 in rough, to 1 3/4 in.
+@pytest.mark.parametrize(
+    ("stage", "gate"), [("final-mill", "milled_thickness"), ("final-flatten", "final_thickness")]
+)
+@pytest.mark.parametrize(
+    ("thickness", "passes"),
+    [("1 1/2", True), ("38.1 mm", True), ("2", True), ("1 31/64", False), ("2 1/64", False), ("1/4", False)],
+)
+def test_a_thickness_lies_between_the_finished_piece_and_its_rough_boards(
+    work, stage, gate, thickness, passes
+):
+    piece = work.accepted(**QUICK)
+    work.do_until(piece, BEFORE[stage])
+    work.wait_for(piece, stage)
+    work.start(piece, stage, measured=good(piece, stage, "start"))
+    measured = good(piece, stage, "finish") | {gate: thickness}
+    if passes:
+        work.finish(piece, stage, measured=measured)
+        return
+    with pytest.raises(GateShut) as refused:
+        work.finish(piece, stage, measured=measured)
+    (shut,) = refused.value.extra["shut"]
+    assert (shut["key"], shut["allowed"]) == (gate, '1 1/2" to 2"')
+    work.finish(piece, stage, measured=measured, override={gate: "a thicker plank from the rack"})
+
+
+def test_thicker_than_any_board_only_the_finished_thickness_is_asked(work):
+    piece = work.accepted(**QUICK, thickness="5")
+    work.do_until(piece, "rough-mill")
+    work.wait_for(piece, "final-mill")
+    work.start(piece, "final-mill", measured=good(piece, "final-mill", "start"))
+    with pytest.raises(GateShut, match='allowed at least 5"'):
+        work.finish(piece, "final-mill", measured={"milled_thickness": "4 3/8"})
+    work.finish(piece, "final-mill", measured={"milled_thickness": "5 1/4"})

@@ -141,6 +141,17 @@ class TestOneCommission:
         )
         assert heed < caution < figure < source
 
+    def test_a_top_as_thick_as_its_surfaced_boards_says_what_to_buy_instead(self, pages: Pages, work: Work):
+        """NHLA: 8/4 surfaces to 1 3/4 in; the next standard thickness is 10/4."""
+        piece = work.accepted(thickness="1 3/4")
+        page = pages.get(f"/commissions/{piece.commission.number}/")
+        before, said = page.text.split("nothing is left to flatten. ", 1)
+        assert before.count("<details") == before.count("</details>"), "not inside a fold"
+        words = re.sub(r"<[^>]+>", "", said[:200]).replace("⁄", "/")
+        assert words.startswith("Buy 10/4, or rough 8/4 and flatten it yourself.")
+        thinner = work.accepted(thickness="1 5/8")
+        assert "left to flatten" not in pages.get(f"/commissions/{thinner.commission.number}/").text
+
     def test_it_is_drawn_once(self, pages: Pages, piece: Piece):
         page = pages.get(f"/commissions/{piece.commission.number}/")
         assert page.text.count('<svg xmlns="http://www.w3.org/2000/svg" class="drawn"') == 1
@@ -326,6 +337,8 @@ def test_figures_stand_there_while_typing_and_the_price_for_the_owner_only(
     before = head()
     assert "board ft in the top" in asked(pages) and "USD" not in asked(maker_pages)
     assert "width is typed" in asked(pages, width="") and "unobtainium" in asked(pages, species="unobtainium")
+    assert "left to flatten" in asked(pages, thickness="1 3/4")
+    assert "left to flatten" not in asked(pages, thickness="1 5/8")
     assert head() == before
     assert once > 0 and price("16") == 2 * once
 
