@@ -24,7 +24,7 @@ from jobs.models import Piece
 from jobs.pieces import read_inputs, unit_of
 from jobs.products import Product, product
 from jobs.reckon.subject import SIZES
-from jobs.routes import route
+from jobs.routes import all_routes
 from jobs.shop import settings
 
 SPECIES, FINISH = "species", "finish"
@@ -213,7 +213,10 @@ def priced_woods(piece: Piece, shop: Mapping[str, Any]) -> list[str]:
 
 def priced_finishes(piece: Piece, known: Mapping[str, Product], shop: Mapping[str, Any]) -> list[str]:
     """Other finishes that its route takes and of which the shop's prices tell the difference, by key."""
-    film = route(piece.inputs["route"]).film
+    taken = all_routes().get(piece.inputs["route"])
+    if taken is None:  # its template is gone or unusable: no other finish can be checked against it
+        return []
+    film = taken.film
     takes = (k for k, p in sorted(known.items()) if film is None or (p.finish and p.finish.film == film))
     return _priced_others(piece, FINISH, takes, shop)
 

@@ -9,6 +9,9 @@ from rest_framework.exceptions import ParseError
 from rest_framework.parsers import JSONParser
 
 LARGEST_EXPONENT = 30
+MOST_LEVELS = 40
+"""Lists and objects within one another; no request needs ten."""
+TOO_DEEP = f"the body is nested too deeply: {MOST_LEVELS} lists and objects within one another at most"
 
 
 class StrictJSON(JSONParser):
@@ -27,14 +30,18 @@ class StrictJSON(JSONParser):
             raise ParseError(f"the body is not UTF-8: byte {broken.start} cannot be read") from broken
         try:
             value = json.loads(
-                text, parse_constant=_no_constant, parse_float=_decimal, object_pairs_hook=_once_each
+                text,
+                parse_constant=_no_constant,
+                parse_float=_decimal,
+                parse_int=_whole,
+                object_pairs_hook=_once_each,
             )
-            _check_text(value, "#")
+            _check_text(value, "#", MOST_LEVELS)
         except json.JSONDecodeError as broken:
             place = f"line {broken.lineno}, column {broken.colno}"
             raise ParseError(f"the body is not JSON: {broken.msg} at {place}") from broken
         except RecursionError as deep:
-            raise ParseError("the body is nested too deeply") from deep
+            raise ParseError(TOO_DEEP) from deep
         except ValueError as wrong:
             raise ParseError(f"the body is not usable: {wrong}") from wrong
         return value
@@ -51,6 +58,12 @@ def _decimal(text: str) -> Decimal:
     return number
 
 
+def _whole(text: str) -> int:
+    if len(text.lstrip("-")) > LARGEST_EXPONENT + 1:
+        raise ValueError(f"the number {text[:40]}… is outside -1e{LARGEST_EXPONENT} to 1e{LARGEST_EXPONENT}")
+    return int(text)
+
+
 def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     read: dict[str, Any] = {}
     for name, value in pairs:
@@ -60,8 +73,13 @@ def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return read
 
 
-def _check_text(value: Any, pointer: str) -> None:
-    """Refuse NUL and lone surrogates wherever they stand: no database and no reader takes both the same."""
+def _check_text(value: Any, pointer: str, levels: int) -> None:
+    """Refuse NUL and lone surrogates wherever they stand: no database and no reader takes both the same.
+
+    Refuse what is nested deeper than ``levels`` too: whatever looks at the body later calls itself.
+    """
+    if not levels and isinstance(value, dict | list):
+        raise ParseError(TOO_DEEP)
     if isinstance(value, str):
         if "\x00" in value:
             raise ParseError(f"the text at {pointer} holds a NUL character")
@@ -69,8 +87,8 @@ def _check_text(value: Any, pointer: str) -> None:
             raise ParseError(f"the text at {pointer} holds half a character (a lone surrogate)")
     elif isinstance(value, dict):
         for name, inner in value.items():
-            _check_text(name, f"{pointer}, a name")
-            _check_text(inner, f"{pointer}/{name[:60]}")
+            _check_text(name, f"{pointer}, a name", levels - 1)
+            _check_text(inner, f"{pointer}/{name[:60]}", levels - 1)
     elif isinstance(value, list):
         for n, inner in enumerate(value):
-            _check_text(inner, f"{pointer}/{n}")
+            _check_text(inner, f"{pointer}/{n}", levels - 1)

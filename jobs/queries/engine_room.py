@@ -10,6 +10,7 @@ from django.db.models import Count
 
 from jobs.engine import EXPORT, SWEEP, queue_length, reasons, silence_allowed, workers_seen
 from jobs.models import Delivery, Effect, Heartbeat, ReminderDue
+from jobs.routes import unusable
 
 Step = Delivery.Step
 
@@ -22,6 +23,7 @@ def engine_room(now: datetime) -> dict[str, Any]:
     return {
         "now": now,
         "reasons": reasons(now),
+        "unusable": unusable(),
         "silence_allowed_s": int(silence_allowed().total_seconds()),
         "sweep": beats.get(SWEEP),
         "export": beats.get(EXPORT),

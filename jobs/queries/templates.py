@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from jobs.errors import NotFound
+from calcs.errors import CalcError
+from jobs.errors import NotFound, ShopError
 from jobs.models import RouteTemplate
 from jobs.routes import read_text, route_files
 
@@ -38,8 +39,16 @@ def _view(key: str, versions: list[RouteTemplate]) -> dict[str, Any]:
     newest = versions[-1]
     return {
         "key": key,
-        "title": read_text(newest.text, f"template {key}").title,
+        "title": _title(newest),
         "version": newest.version,
         "text": newest.text,
         "versions": [{"version": v.version, "set_at": v.set_at} for v in versions],
     }
+
+
+def _title(newest: RouteTemplate) -> str:
+    """Return its title, or its key where the text cannot be used any more."""
+    try:
+        return read_text(newest.text, f"template {newest.key}").title
+    except (ShopError, CalcError):
+        return newest.key

@@ -6,9 +6,10 @@ written into the event, so that a changed file touches no running piece.
 """
 
 from jobs.routes.expand import MOST_STAGES, Choices, bare_stage, expand, with_holds
-from jobs.routes.template import Route, all_routes, cautions, read_route, read_text, route, route_files
+from jobs.routes.known import Unusable, all_routes, read_route, route, route_files, unusable
+from jobs.routes.template import Route, cautions, read_text
 
 __all__ = [
-    "MOST_STAGES", "Choices", "Route", "all_routes", "bare_stage", "cautions", "expand", "read_route",
-    "read_text", "route", "route_files", "with_holds",
+    "MOST_STAGES", "Choices", "Route", "Unusable", "all_routes", "bare_stage", "cautions", "expand",
+    "read_route", "read_text", "route", "route_files", "unusable", "with_holds",
 ]  # fmt: skip

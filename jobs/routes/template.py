@@ -9,12 +9,11 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from django.conf import settings
-
 from calcs.amounts import parse_duration
+from calcs.typed import plain_decimal
 from calcs.units import parse_length
-from jobs.errors import Invalid, NotFound
-from jobs.models import RouteTemplate, SafetyTask
+from jobs.models import SafetyTask
+from jobs.routes.shape import check_shape, wrong
 
 HERE = Path(__file__).parent
 LONGEST_FILE = 200_000
@@ -33,31 +32,6 @@ UNITS = {"yes", "percent", "celsius", "length", "minutes", "count", "code"}
 RULES = {"fresh", "checklist-issued", "paid-up"}
 FACTS = {"stiffeners", "water_borne", "self_heating", "isocyanates", "mark_before", "mark_after"}
 COUNTS = {"sealing_coats", "build_coats"}
-STAGE_WORDS = {
-    "key",
-    "title",
-    "after",
-    "place",
-    "passive",
-    "before_acceptance",
-    "owner_only",
-    "only_if",
-    "repeat",
-    "between",
-    "between_first",
-    "then",
-    "own_list",
-    "calcs",
-    "cautions",
-    "notes",
-    "gates",
-    "waits",
-    "marks",
-    "once_per",
-    "papers",
-}
-WAIT_WORDS = {"kind", "title", "clock", "duration", "latest", "since", "holds", "source"}
-GATE_WORDS = {"key", "title", "at", "unit", "least", "most", "source", "rule", "of", "within"}
 MARKS = {"ready", "delivered", "closed"}
 ONCE_PER = {"piece", "commission"}
 COMMISSION_RULES = {"checklist-issued", "paid-up"}
@@ -85,75 +59,34 @@ class Route:
         return any(calculation in s.get("calcs", []) for s in stages)
 
 
-def read_route(path: Path) -> Route:
-    """The template in a file, or a refusal that names the file, the stage and the word."""
-    source = f"route file {path.name}"
-    try:
-        return read_text(path.read_bytes().decode("utf-8"), source)
-    except UnicodeDecodeError as broken:
-        raise _wrong(source, "file", str(broken), "TOML in UTF-8") from broken
-
-
 @lru_cache(maxsize=200)
 def read_text(text: str, source: str) -> Route:
     """The template in a text, or a refusal that names its source, the stage and the word."""
     raw = text.encode("utf-8")
     if len(raw) > LONGEST_FILE:
-        raise _wrong(source, "file", f"{len(raw)} bytes", f"up to {LONGEST_FILE}")
+        raise wrong(source, "file", f"{len(raw)} bytes", f"up to {LONGEST_FILE}")
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as broken:
-        raise _wrong(source, "file", str(broken), "TOML in UTF-8") from broken
-    stages = tuple(data.get("stage", ()))
-    if not data.get("key") or not data.get("title") or not stages:
-        raise _wrong(source, "key, title, stage", "missing", "a key, a title and at least one stage")
-    try:
-        return _checked(data, stages, sha256(raw).hexdigest(), source)
-    except (AttributeError, TypeError, KeyError) as shape:
-        raise _wrong(
-            source, "file", "not of the shape of a route", "tables and lists as in the others"
-        ) from shape
-
-
-def _checked(data: dict[str, Any], stages: tuple[dict[str, Any], ...], digest: str, source: str) -> Route:
+        raise wrong(source, "file", str(broken)[:200], "TOML in UTF-8") from broken
+    except RecursionError as deep:
+        raise wrong(source, "file", "nested too deeply", "tables and lists as in the others") from deep
+    except ValueError as long:  # Python reads no number of thousands of digits
+        raise wrong(source, "file", "a number with too many digits", "numbers in quotes") from long
+    if not data.get("key") or not data.get("title") or not data.get("stage"):
+        raise wrong(source, "key, title, stage", "missing", "a key, a title and at least one stage")
+    check_shape(data, source)
     route_ = Route(
         key=data["key"],
         title=data["title"],
         needs=tuple(data.get("needs", ())),
-        stages=stages,
+        stages=tuple(data["stage"]),
         between=data.get("between", {}),
-        sha256=digest,
+        sha256=sha256(raw).hexdigest(),
         film=data.get("film"),
     )
     _check(route_, source)
     return route_
-
-
-def all_routes() -> dict[str, Route]:
-    """Every template by key: the service's own files, the shop's own files, what the shop has set."""
-    known = {r.key: r for r in map(read_route, _paths())}
-    for row in RouteTemplate.objects.order_by("version"):
-        known[row.key] = read_text(row.text, f"template {row.key}, version {row.version}")
-    return known
-
-
-def route_files() -> dict[str, str]:
-    """The text of every template that comes as a file, by key."""
-    return {read_route(path).key: path.read_text("utf-8") for path in _paths()}
-
-
-def _paths() -> list[Path]:
-    """The service's own files, then the shop's own, which may replace one by using its key."""
-    folders = [HERE, Path(settings.ROUTES_DIR)]
-    return [p for folder in folders for p in sorted(folder.glob("*.toml")) if p.name != "cautions.toml"]
-
-
-def route(key: str) -> Route:
-    """One template by its key."""
-    known = all_routes()
-    if key not in known:
-        raise NotFound("no such route", field="route", value=key, allowed=", ".join(sorted(known)))
-    return known[key]
 
 
 CAUTION_OF = {SafetyTask.Kind.RAGS: "oily-rags", SafetyTask.Kind.DUST: "fresh-finish-dust"}
@@ -166,33 +99,27 @@ def cautions() -> dict[str, Any]:
     return tomllib.loads((HERE / "cautions.toml").read_text("utf-8"))
 
 
-def _wrong(source: str, field: str, value: object, allowed: str) -> Invalid:
-    return Invalid(f"{source}: {field} is not usable", field=field, value=value, allowed=allowed)
-
-
 def _check(route_: Route, source: str) -> None:
     _check_name(source, "file", "key", route_.key)
     if unknown := set(route_.needs) - NEEDS:
-        raise _wrong(source, "needs", ", ".join(sorted(unknown)), ", ".join(sorted(NEEDS)))
-    if route_.film not in (None, True, False):
-        raise _wrong(source, "film", route_.film, "true, false, or left out where any finish will do")
+        raise wrong(source, "needs", ", ".join(sorted(unknown)), ", ".join(sorted(NEEDS)))
     keys = [s.get("key", "") for s in route_.stages]
     doubles = {k for k in keys if keys.count(k) > 1 or not k}
     if doubles:
-        raise _wrong(source, "stage.key", ", ".join(sorted(doubles)) or "empty", "one name for each stage")
+        raise wrong(source, "stage.key", ", ".join(sorted(doubles)) or "empty", "one name for each stage")
     for stage in (*route_.stages, *route_.between.values()):
         _check_stage(route_, stage, source, set(keys))
     graph = {s["key"]: s.get("after", []) for s in route_.stages}
     try:
         TopologicalSorter(graph).prepare()
     except CycleError as cycle:
-        raise _wrong(
+        raise wrong(
             source, "after", " -> ".join(cycle.args[1]), "stages that do not wait for one another"
         ) from cycle
     for n, stage in enumerate(route_.stages):
         late = [k for k in stage.get("after", []) if k not in keys[:n]]
         if late:
-            raise _wrong(
+            raise wrong(
                 source, f"stage {stage['key']}: after", ", ".join(late), "stages further up in the file"
             )
 
@@ -201,22 +128,20 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
     name = f"stage {stage.get('key')}"
 
     def among(word: str, values: Any, allowed: set[str]) -> None:
-        wrong = sorted(set(values) - allowed)
-        if wrong:
-            raise _wrong(source, f"{name}: {word}", ", ".join(wrong), ", ".join(sorted(allowed)))
+        if unknown := sorted(set(values) - allowed):
+            raise wrong(source, f"{name}: {word}", ", ".join(unknown), ", ".join(sorted(allowed)))
 
-    among("words", stage, STAGE_WORDS)
     _check_name(source, name, "key", stage.get("key"))
     _check_name(source, name, "title", stage.get("title"))
     if stage.get("passive") and (stage.get("gates") or stage.get("marks")):
-        raise _wrong(source, f"{name}: passive", "gates or marks", "neither: nobody is there to answer")
+        raise wrong(source, f"{name}: passive", "gates or marks", "neither: nobody is there to answer")
     among("after", stage.get("after", []), keys)
     among("only_if", [stage["only_if"]] if "only_if" in stage else [], FACTS)
     among("repeat", [stage["repeat"]] if "repeat" in stage else [], COUNTS)
     for word in ("between", "then"):
         among(word, [stage[word]] if word in stage else [], set(route_.between))
         if word in stage and "repeat" not in stage:
-            raise _wrong(source, f"{name}: {word}", stage[word], "only in a stage that repeats")
+            raise wrong(source, f"{name}: {word}", stage[word], "only in a stage that repeats")
     among("cautions", stage.get("cautions", []), set(cautions()) - {"first"})
     among("marks", [stage["marks"]] if "marks" in stage else [], MARKS)
     among("once_per", [stage["once_per"]] if "once_per" in stage else [], ONCE_PER)
@@ -224,27 +149,25 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
         _check_once(stage, source, name)
     kinds = [wait.get("kind") for wait in stage.get("waits", [])]
     if len(set(kinds)) < len(kinds):
-        raise _wrong(source, f"{name}: wait kind", ", ".join(map(str, kinds)), "one name for each wait")
+        raise wrong(source, f"{name}: wait kind", ", ".join(map(str, kinds)), "one name for each wait")
     for wait in stage.get("waits", []):
-        among("wait words", wait, WAIT_WORDS)
         among("wait clock", [wait["clock"]] if "clock" in wait else [], CLOCKS)
         among(
             "wait since, holds", [*wait.get("holds", []), *([wait["since"]] if "since" in wait else [])], keys
         )
         if ("clock" in wait) == ("duration" in wait):
-            raise _wrong(source, f"{name}: wait", wait, "either a clock or a duration")
+            raise wrong(source, f"{name}: wait", wait, "either a clock or a duration")
         for word in ("kind", "title"):
             _check_name(source, f"{name}: wait", word, wait.get(word))
         for word in ("duration", "latest"):
             if word in wait:
                 parse_duration(wait[word], field=f"{name}: {word}")
     for gate in stage.get("gates", []):
-        among("gate words", gate, GATE_WORDS)
         among("gate at", [gate.get("at", "")], {"start", "finish"})
         among("gate unit", [gate["unit"]] if "unit" in gate else [], UNITS)
         among("gate rule", [gate["rule"]] if "rule" in gate else [], RULES)
         if ("unit" in gate) == ("rule" in gate):
-            raise _wrong(source, f"{name}: gate", gate, "either a unit or a rule")
+            raise wrong(source, f"{name}: gate", gate, "either a unit or a rule")
         for word in ("key", "title"):
             _check_name(source, f"{name}: gate", word, gate.get(word))
         if gate.get("rule") == "fresh":
@@ -261,7 +184,7 @@ def _check_once(stage: dict[str, Any], source: str, name: str) -> None:
     of_one += [f"gate {g.get('key')}" for g in gates]
     if of_one:
         allowed = f"only gates with the rules {', '.join(sorted(COMMISSION_RULES))}"
-        raise _wrong(source, f"{name}: once_per", ", ".join(of_one), allowed)
+        raise wrong(source, f"{name}: once_per", ", ".join(of_one), allowed)
 
 
 def _check_name(source: str, where: str, word: str, text: Any) -> None:
@@ -269,7 +192,7 @@ def _check_name(source: str, where: str, word: str, text: Any) -> None:
     plain = word != "key" or where.endswith("gate") or (isinstance(text, str) and KEY.fullmatch(text))
     if not (isinstance(text, str) and text.strip() and len(text) <= LONGEST[word] and plain):
         form = "small letters, digits and -, " if word == "key" else ""
-        raise _wrong(source, f"{where}: {word}", text or "missing", f"{form}up to {LONGEST[word]} characters")
+        raise wrong(source, f"{where}: {word}", text or "missing", f"{form}up to {LONGEST[word]} characters")
 
 
 def _check_limit(gate: dict[str, Any], word: str, source: str, name: str) -> None:
@@ -278,7 +201,7 @@ def _check_limit(gate: dict[str, Any], word: str, source: str, name: str) -> Non
         return
     if gate.get("unit") == "length":
         parse_length(limit, unit="mm", field=f"{name}: {word}")
-    elif not isinstance(limit, str) or not limit.replace(".", "", 1).lstrip("-").isdigit():
-        raise _wrong(
+    elif plain_decimal(limit) is None:
+        raise wrong(
             source, f"{name}: {word}", limit, "a number in quotes, or one of " + ", ".join(sorted(LIMITS))
         )

@@ -14,7 +14,7 @@ from jobs.commands.routes import set_template
 from jobs.errors import Invalid, ShopError
 from jobs.log import Done
 from jobs.queries.templates import template_view, template_views
-from jobs.routes import read_text
+from jobs.routes import read_text, unusable
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, sentence, text_field
@@ -44,7 +44,8 @@ class TemplateForm(PageForm):
 @owner
 @require_safe
 def templates(request: HttpRequest) -> HttpResponse:
-    return render(request, "web/templates.html", {"templates": template_views()})
+    context = {"templates": template_views(), "unusable": unusable()}
+    return render(request, "web/templates.html", context)
 
 
 @owner

@@ -119,6 +119,23 @@ def nested_deeply(shop: Shop) -> Any:
     return shop.client(b'{"name": ' + b"[" * 100_000 + b"]" * 100_000 + b"}")
 
 
+@pytest.mark.parametrize("levels", [50, 300, 500, 950, 2000])
+@pytest.mark.parametrize("opens, closes", [("[", "]"), ('{"a":', "}")])
+@pytest.mark.parametrize("address", ["clients/", "calcs/movement/", "readings/", "me/push/"])
+def test_whatever_is_nested_deeply_is_refused(api, levels, opens, closes, address):
+    body = f'{{"name": {opens * levels}1{closes * levels}}}'
+    answer = api.post(address, raw=body.encode())
+    refused(answer, 400, "malformed")
+    assert "nested too deeply" in answer.data["detail"] and "40" in answer.data["detail"]
+
+
+@pytest.mark.parametrize("digits", [32, 300, 4000, 4301, 5000])
+def test_a_whole_number_of_absurd_length_is_refused(api, digits):
+    answer = api.post("clients/", raw=b'{"name": -%s}' % (b"9" * digits))
+    refused(answer, 400, "malformed")
+    assert "-1e30 to 1e30" in answer.data["detail"] and len(answer.data["detail"]) < 200
+
+
 def name_twice(shop: Shop) -> Any:
     return shop.client(b'{"name": "Orla", "name": "Tam"}')
 

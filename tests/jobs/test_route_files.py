@@ -9,8 +9,8 @@ from jobs.commands.payments import record_payment
 from jobs.errors import Invalid
 from jobs.models import Stage, Wait
 from jobs.products import product
-from jobs.routes import Choices, expand
-from jobs.routes.template import FACTS, HERE, read_route
+from jobs.routes import Choices, expand, read_route
+from jobs.routes.template import FACTS, HERE
 from tests.shop_fixtures import QUICK, a_price, stage_of, the_paper
 
 FILES = {p.stem: p for p in sorted(HERE.glob("*.toml")) if p.stem != "cautions"}

@@ -4,8 +4,8 @@ import pytest
 
 from calcs.errors import CalcError
 from jobs.errors import Invalid
-from jobs.routes import Choices, all_routes, expand, route
-from jobs.routes.template import HERE, read_route
+from jobs.routes import Choices, all_routes, expand, read_route, read_text, route
+from jobs.routes.template import HERE
 from tests.shop_fixtures import ROUTES, SHORT, a_piece
 
 GOOD = """
@@ -21,11 +21,46 @@ after = ["one"]
 """
 
 
+def _gate(**limits):
+    told = {"key": "mc", "title": "Moisture", "at": "start", "unit": "percent", **limits}
+    return "[[stage.gates]]\n" + "".join(f'{word} = "{text}"\n' for word, text in told.items())
+
+
 @pytest.mark.parametrize(
     "path", sorted([*HERE.glob("[!c]*.toml"), *ROUTES.glob("*.toml")]), ids=lambda p: p.name
 )
 def test_the_files_that_come_with_the_service_are_sound(path):
     assert read_route(path).stages
+
+
+@pytest.mark.parametrize(
+    "text, says",
+    [
+        (GOOD + "notes = " + "[" * 500 + "]" * 500, "file"),
+        (GOOD + "notes = " + "[" * 90 + "]" * 90, "notes"),
+        (GOOD + "a = " + "{a = " * 500 + "1" + "}" * 500, "file"),
+        (GOOD + "notes = " + "9" * 5000, "file"),
+        (GOOD + "notes = 1e400", "notes"),
+        (GOOD + "notes = [nan]", "notes"),
+        (GOOD + "notes = [1979-05-27]", "notes"),
+        (GOOD + 'notes = ["a \\u0000"]', "notes"),
+        (GOOD + 'title2 = "b"', "title2"),
+        (GOOD.replace('"Good"', '"Good"\nbetween = 3'), "between"),
+        (GOOD.replace('"Good"', '"Good"\nneeds = [["length"]]'), "needs"),
+        (GOOD + 'passive = "yes"', "passive"),
+        (GOOD + "gates = [3]", "gates"),
+        (GOOD + _gate(least="--5"), "least"),
+        (GOOD + _gate(least="²"), "least"),
+        (GOOD + _gate(most="1.2.3"), "most"),
+        ("stage = 3\n" + GOOD.split("[[stage]]")[0], "stage"),
+    ],
+    ids=lambda v: v[-20:],
+)  # fmt: skip
+def test_a_template_of_another_shape_is_refused(text, says):
+    with pytest.raises(Invalid) as refused:
+        read_text(text, "the template")
+    assert says in refused.value.field + str(refused.value.value)
+    assert refused.value.allowed and len(str(refused.value.value)) <= 200
 
 
 @pytest.mark.django_db
@@ -132,7 +167,7 @@ BAD = {
     "unknown rule": (gate('rule = "happy"'), "gate rule"),
     "fresh of nothing": (gate('rule = "fresh"'), "gate of"),
     "limit in words": (gate('unit = "percent"\nmost = "much"'), "stage two: most"),
-    "limit that is no text": (gate('unit = "percent"\nmost = 7'), "stage two: most"),
+    "limit that is no text": (gate('unit = "percent"\nmost = 7'), "stage two: gate: most"),
     "unknown need": (GOOD.replace('title = "Good"', 'title = "Good"\nneeds = ["luck"]'), "needs"),
 }  # fmt: skip
 
