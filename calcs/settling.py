@@ -20,6 +20,7 @@ from calcs.units import UNITS_PER_INCH, inches
 DAY_S = 86400
 FEWEST, SHORTEST_D, LEAST_CHANGE = 3, 5, 1.0
 WINDOW_D, MOST_CHANGE = 7.0, 0.5
+NEAR_EMC = 1.0
 WANTED_SPREAD, MOST_SPREAD = Decimal(1), Decimal(2)
 BIAS = 0.5
 PER_INCH_D = (7, 14)
@@ -27,10 +28,12 @@ FROM_READINGS = (
     "the readings given, from a meter that repeats to 0.25 % and is off by 0.5 % at most:"
     " common practice, no source"
 )
+USUAL_RANGE = "only a range by thickness, counted from the first reading"
 PRACTICE = "common practice, no source"
 RULE = (
-    f"settled: change of {MOST_CHANGE} % at most in {WINDOW_D:.0f} days, spread of {WANTED_SPREAD} % at most"
-    f" over the strips, {MOST_SPREAD} % stops: {PRACTICE}"
+    f"settled: change of {MOST_CHANGE} % at most in {WINDOW_D:.0f} days, mean within {NEAR_EMC:.0f} % of the"
+    f" equilibrium of the air, spread of {WANTED_SPREAD} % at most over the strips, {MOST_SPREAD} % stops:"
+    f" {PRACTICE}"
 )
 BY_THICKNESS = (
     "adhesive maker gluing guide, undated, name withheld: 7 to 14 days in the shop before milling (read);"
@@ -88,12 +91,14 @@ class Stock:
 class Settling:
     """How stock settles: moistures [%], to 0.1, and whole days in seconds since the first reading.
 
-    ``fitted`` where the days come from the readings, else they are a range by thickness and ``likely_s`` is
-    None. ``latest_s`` None: the readings do not say. ``change_pct`` is that of the last seven days.
+    ``off_emc_pct`` is how far the mean now is from the equilibrium of the air. ``fitted`` where the days come
+    from the readings, else they are a range by thickness, from the last reading on, and ``likely_s`` is None.
+    ``latest_s`` None: the readings do not say. ``change_pct`` is that of the last seven days.
     """
 
     emc_pct: Decimal
     now_pct: Decimal
+    off_emc_pct: Decimal
     change_pct: Decimal | None
     spread_pct: Decimal | None
     settled: bool
@@ -132,19 +137,20 @@ def settling(stock: Stock) -> Settling:
     means = _means(points)
     change, spread = _change(means), _spread(points)
     stops = spread is not None and spread > MOST_SPREAD
-    settled = (
-        change is not None and abs(change) <= MOST_CHANGE and (spread is None or spread <= WANTED_SPREAD)
-    )
+    steady = change is not None and abs(change) <= MOST_CHANGE
+    off = abs(means[-1][1] - float(emc))
+    settled = steady and off <= NEAR_EMC and (spread is None or spread <= WANTED_SPREAD)
     why_not = _no_curve(means) or _wrong_way(means, float(emc))
     last = means[-1][0]
     days: tuple[float, float, float | None] | None = (last, last, last) if settled else None
     if days is None and not why_not:
         days = _days(points, float(emc), last)
         why_not = "" if days else "the readings do not run towards the equilibrium of the shop"
-    earliest, likely, latest = days or _by_thickness(stock.thickness_len)
+    earliest, likely, latest = days or _by_thickness(stock.thickness_len, last)
     return Settling(
         emc_pct=places(emc, 1),
         now_pct=places(means[-1][1], 1),
+        off_emc_pct=places(off, 1),
         change_pct=None if change is None else places(change, 1),
         spread_pct=spread,
         settled=settled,
@@ -153,8 +159,8 @@ def settling(stock: Stock) -> Settling:
         earliest_s=floor(earliest) * DAY_S,
         likely_s=None if likely is None else ceil(likely) * DAY_S,
         latest_s=None if latest is None else ceil(latest) * DAY_S,
-        warnings=_warnings(means[-1][1], float(emc), spread, settled),
-        notes=_notes(stock, why_not, settled, spread),
+        warnings=_warnings(off if steady else 0.0, spread),
+        notes=_notes(stock, why_not, settled, spread, over=latest is None),
         source=(EMC_SOURCE, RULE, BY_THICKNESS if why_not and not settled else FROM_READINGS),
     )
 
@@ -214,40 +220,55 @@ def _days(
     best = fit_approach(points, emc)
     if best is None:
         return None
-    allowed = [each for shift in (0.0, -BIAS, BIAS) for each in near(points, emc + shift)]
-    found = [max(_ready(each), last) for each in allowed] + [max(_ready(best), last)]
-    open_ended = any(each.slowest for each in allowed)
-    return min(found), max(_ready(best), last), None if open_ended else max(found)
+    likely = max(_ready(best, 0.0), last)
+    found = [likely]
+    open_ended = False
+    for shift in (0.0, -BIAS, BIAS):
+        for each in near(points, emc + shift):
+            found.append(max(_ready(each, shift), last))
+            open_ended = open_ended or each.slowest
+    return min(found), likely, None if open_ended else max(found)
 
 
-def _ready(approach: Approach) -> float:
-    """The first day on which the change of the seven days before is small enough [d]."""
-    ratio = abs(approach.start) * (exp(WINDOW_D * approach.rate) - 1) / MOST_CHANGE
+def _ready(approach: Approach, shift: float) -> float:
+    """The first day on which the change of the seven days before is small enough and the mean near [d].
+
+    ``shift`` is how far the meter's equilibrium lies above that of the air.
+    """
+    away = abs(approach.start)
+    slow = away * (exp(WINDOW_D * approach.rate) - 1) / MOST_CHANGE
+    close = away / (NEAR_EMC - shift if approach.start > 0 else NEAR_EMC + shift)
+    ratio = max(slow, close)
     return max(WINDOW_D, log(ratio) / approach.rate) if ratio > 1 else WINDOW_D
 
 
-def _by_thickness(thickness_len: int) -> tuple[float, None, float]:
+def _by_thickness(thickness_len: int, last: float) -> tuple[float, None, float | None]:
     square = (thickness_len / UNITS_PER_INCH) ** 2
-    return PER_INCH_D[0] * square, None, PER_INCH_D[1] * square
+    earliest, latest = (days * square for days in PER_INCH_D)
+    return max(earliest, last), None, latest if latest > last else None
 
 
-def _warnings(now: float, emc: float, spread: Decimal | None, settled: bool) -> tuple[str, ...]:
+def _warnings(off: float, spread: Decimal | None) -> tuple[str, ...]:
+    """What is amiss; ``off`` is how far stock that hardly changes is from the equilibrium [%]."""
     found = []
     if spread is not None and spread > WANTED_SPREAD:
         what = "do not mill or glue" if spread > MOST_SPREAD else "wait or sort the strips"
         found.append(f"strips differ by {spread} %, more than {WANTED_SPREAD} %: {what} ({PRACTICE})")
-    if settled and abs(now - emc) > 1:
+    if off > NEAR_EMC:
         found.append(
-            f"still {abs(now - emc):.1f} % from the equilibrium of the shop: the core may go on for long, or"
-            " the meter is off"
+            f"it hardly changes and is still {off:.1f} % from the equilibrium of the air: not settled;"
+            " the core may go on for long, or the meter is off"
         )
     return tuple(found)
 
 
-def _notes(stock: Stock, why_not: str, settled: bool, spread: Decimal | None) -> tuple[str, ...]:
+def _notes(
+    stock: Stock, why_not: str, settled: bool, spread: Decimal | None, *, over: bool
+) -> tuple[str, ...]:
     found = ["settled by the rule; read again before milling"] if settled else []
     if why_not and not settled:
-        found.append(f"{why_not}: only a range by thickness, counted from the first reading")
+        usual = "the usual time by thickness is over, read again in a week" if over else USUAL_RANGE
+        found.append(f"{why_not}: {usual}")
     if any(each.correction_pct is None for each in stock.readings):
         found.append("as read: no correction for species and temperature is noted for every reading")
     if spread is None:

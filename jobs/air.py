@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from datetime import UTC, datetime
 from statistics import fmean
 
-from django.db.models import QuerySet
+from django.db.models import Avg, QuerySet
 
 from calcs.series import DAY, STEP_S, Pair
 from jobs.models import AirMean, Reading
@@ -62,6 +62,14 @@ UNMEASURED_PCT = 50.0
 def last_step(place: str) -> int | None:
     """The newest quarter hour in which anything was measured there."""
     return AirMean.objects.filter(place=place).order_by("-step").values_list("step", flat=True).first()
+
+
+def mean_air(place: str, *, at: datetime) -> Pair | None:
+    """Return the mean temperature [°C] and humidity [%] of two weeks; None where either was not measured."""
+    last = step_of(at)
+    found = AirMean.objects.filter(place=place, step__gte=habit_span(last), step__lte=last)
+    mean = found.aggregate(temp_c=Avg("temp_c"), rh_pct=Avg("rh_pct"))
+    return None if None in mean.values() else (mean["temp_c"], mean["rh_pct"])
 
 
 def habit_span(last: int) -> int:

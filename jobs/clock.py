@@ -138,9 +138,12 @@ class Clock:
         if it.settled:
             earliest = likely = latest = found["last"]
         ready = likely or max(each for each in (told.ready_at, earliest) if each)
+        if not it.settled and not it.fitted and it.latest_s is None:
+            ready = earliest = None  # the usual time is over, and the readings still say no
         return replace(
             told, ready_at=ready, earliest_at=earliest, likely_at=likely, latest_at=latest,
-            reason=moisture.words(it), known_until=found["last"],
+            reason=moisture.words(it, air_measured=self.last(self.places[0]) is not None),
+            known_until=found["last"],
         )  # fmt: skip
 
     def _around(self, place: str) -> Pair:

@@ -8,6 +8,7 @@ from typing import Any
 
 from calcs.amounts import format_temperature, parse_duration, parse_percent, parse_temperature
 from calcs.quarters import quarters_above
+from calcs.settling import NEAR_EMC
 from calcs.sheets import Finish, Glue
 from calcs.typed import plain_decimal
 from calcs.units import format_length, parse_length
@@ -40,6 +41,8 @@ class Ground:
     """Rule name -> empty text when it holds, else what is missing."""
     sizes: Mapping[str, int | None]
     """Limits that the piece sets itself [1/8 µm], see ``sizes_of``; None where it has no such size."""
+    shop_emc: Callable[[], Decimal | None]
+    """Moisture that the measured air of the shop leads to [%]; None where nobody measured it lately."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -186,7 +189,7 @@ def _judge(gate: dict[str, Any], stored: dict[str, Any], ground: Ground) -> list
     else:
         value, least, most = amount(stored), limit(gate, "least", ground), limit(gate, "most", ground)
         held = value is None or ((least is None or value >= least) and (most is None or value <= most))
-    if held:
+    if held and _is_near(gate, stored, ground):
         return []
     return [
         Shut(
@@ -197,6 +200,14 @@ def _judge(gate: dict[str, Any], stored: dict[str, Any], ground: Ground) -> list
             source=gate.get("source", ""),
         )
     ]
+
+
+def _is_near(gate: dict[str, Any], stored: dict[str, Any], ground: Ground) -> bool:
+    """Return whether a moisture is near the equilibrium of the shop's air; air not measured holds nothing."""
+    if "near" not in gate:
+        return True
+    value, emc = amount(stored), ground.shop_emc()
+    return value is None or emc is None or abs(value - emc) <= Decimal(NEAR_EMC)
 
 
 def _judge_rule(gate: dict[str, Any], ground: Ground) -> list[Shut]:
@@ -256,6 +267,19 @@ def _product_limit(name: str, ground: Ground) -> Decimal | None:
 
 
 def _range(gate: dict[str, Any], ground: Ground) -> str:
+    return "; ".join(filter(None, (_span(gate, ground), _near(gate, ground))))
+
+
+def _near(gate: dict[str, Any], ground: Ground) -> str:
+    if "near" not in gate:
+        return ""
+    emc = ground.shop_emc()
+    if emc is None:
+        return "no readings of the shop's air to compare it with"
+    return f"within {NEAR_EMC:.0f} % of the {emc} % that the shop's air leads to"
+
+
+def _span(gate: dict[str, Any], ground: Ground) -> str:
     if gate["unit"] == "yes":
         return "yes"
     if gate["unit"] == "code":
@@ -283,6 +307,10 @@ def _show_limit(gate: dict[str, Any], word: str, ground: Ground) -> str:
     )
 
 
-def ranges(gates: list[dict[str, Any]], ground: Ground) -> list[dict[str, Any]]:
-    """Each gate with its allowed range in words, for the screens and the API."""
-    return [{**g, "allowed": _range(g, ground) if "unit" in g else g["title"]} for g in gates]
+def ranges(gates: list[dict[str, Any]], ground: Ground, *, still: bool = True) -> list[dict[str, Any]]:
+    """Each gate with its allowed range in words, for the screens and the API.
+
+    Gates that are not judged any more are shown without what the air of now asks: ``still`` is false.
+    """
+    shown = _range if still else _span
+    return [{**g, "allowed": shown(g, ground) if "unit" in g else g["title"]} for g in gates]

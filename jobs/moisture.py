@@ -1,14 +1,20 @@
 """What a meter said of the boards of a piece, and when they are settled by it."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import datetime, timedelta
 from decimal import Decimal
+from functools import cache
 from typing import Any
 
+from calcs.air import Air
+from calcs.emc import equilibrium_moisture
 from calcs.errors import CalcError
+from calcs.rounding import places
 from calcs.series import Pair
 from calcs.settling import MeterReading, Settling, Stock, settling
+from jobs.air import mean_air
 from jobs.models import MoistureReading
+from jobs.shop import settings
 
 SETTLES = ("settle", "rest")
 """Kinds of waits that are over when the stock has settled."""
@@ -50,13 +56,35 @@ def settled(readings: Iterable[MoistureReading], *, since: datetime, air: Pair) 
     return {"it": settling(stock), "first": first, "last": last}
 
 
-def words(found: Settling) -> str:
+def shop_emc(*, at: datetime) -> Callable[[], Decimal | None]:
+    """Return a function of the moisture that the shop's measured air leads to [%], read when first asked."""
+
+    @cache
+    def find() -> Decimal | None:
+        air = mean_air(settings()["places"][0], at=at)
+        if air is None:
+            return None
+        temp_c, rh_pct = (Decimal(str(round(each, 1))) for each in air)
+        try:
+            return places(equilibrium_moisture(Air(temp_c=temp_c, rh_pct=rh_pct)), 1)
+        except CalcError:
+            return None
+
+    return find
+
+
+def words(found: Settling, *, air_measured: bool = True) -> str:
     """What the readings say, in a line."""
     said = [f"boards at {found.now_pct} %, this air makes {found.emc_pct} %"]
     if found.settled:
-        said = [f"settled: {found.change_pct} % in 7 days"]
+        said = [
+            f"settled: {found.change_pct} % in 7 days,"
+            f" {found.off_emc_pct} % from the {found.emc_pct} % that this air makes"
+        ]
     elif not found.fitted:
-        said += [note for note in found.notes if "range by thickness" in note]
+        said += [note for note in found.notes if "by thickness" in note]
+    if not air_measured:
+        said.append("no readings of the shop's air: its usual temperature and humidity are taken")
     return "; ".join([*said, *found.warnings])
 
 

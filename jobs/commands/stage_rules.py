@@ -12,6 +12,7 @@ from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.gates import Ground, Shut, Units, sizes_of
 from jobs.log import Writing
 from jobs.models import Commission, Event, Paper, Stage, Wait
+from jobs.moisture import shop_emc
 from jobs.names import clock, person_name, title_of
 from jobs.pieces import products_for
 from jobs.private import keep
@@ -38,6 +39,7 @@ def ground(log: Writing, route: RouteState, units: Units) -> Ground:
             "paid-up": lambda: _not_paid(commission),
         },
         sizes=sizes_of(inputs),
+        shop_emc=shop_emc(at=log.call.at),
     )
 
 

@@ -9,11 +9,12 @@ from jobs.commands.commissions import BY_HAND, MOVES
 from jobs.deposits import deposit_of
 from jobs.gates import Units
 from jobs.models import Client, Commission, Paper, Payment, Piece, PriceLine, Stage
+from jobs.moisture import shop_emc
 from jobs.notes import taught
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
 from jobs.products import newest_of_all
-from jobs.queries.pieces import Products, piece_view
+from jobs.queries.pieces import Emc, Products, piece_view
 from jobs.queries.routes import read_routes, standing
 from jobs.receivables import account_of
 from jobs.route_state import is_once
@@ -91,10 +92,12 @@ def commission_view(
     with_money: bool,
     units: Units | None = None,
     known: Products | None = None,
+    emc: Emc | None = None,
 ) -> dict[str, Any]:
     """One commission with its pieces, routes, papers and, for the owner, its money.
 
-    ``known`` are the newest products of each kind where they have been read already.
+    ``known`` are the newest products of each kind where they have been read already; ``emc`` gives the
+    moisture of the shop's air that gates are shown against.
     """
     pieces = list(commission.pieces.order_by("number"))
     for piece in pieces:
@@ -103,7 +106,7 @@ def commission_view(
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
     known = known or newest_of_all()
-    rules = taught()
+    rules, emc = taught(), emc or shop_emc(at=now)
     papers = commission.papers.select_related("invoice").order_by("issued_at", "id")
     if not with_money:
         papers = papers.exclude(kind__in=Paper.MONEY)
@@ -114,7 +117,9 @@ def commission_view(
         "moves": [m for m in MOVES.get(commission.step, ()) if m in BY_HAND],
         "client": client_view(commission.client, read.texts),
         "pieces": [
-            piece_view(r, read.texts, now=now, units=units, with_money=with_money, known=known, rules=rules)
+            piece_view(
+                r, read.texts, now=now, units=units, with_money=with_money, known=known, rules=rules, emc=emc
+            )
             for r in read.routes
         ],
         "papers": [paper_view(p, with_money=with_money) for p in papers],

@@ -1,11 +1,13 @@
 """A piece as the doors show it: what was asked, what was computed, its route."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from jobs import gates
 from jobs.models import Attempt, Stage
+from jobs.moisture import shop_emc
 from jobs.notes import warnings
 from jobs.pieces import products_for
 from jobs.private import Texts
@@ -16,6 +18,7 @@ from jobs.routes import cautions
 from jobs.routes.taught import Rule
 
 Products = Mapping[str, Mapping[str, Product]]
+Emc = Callable[[], Decimal | None]
 NOT_YET_COMPUTED = "not yet computed"
 PRICES = ("price_per_bf", "cost")
 """Figures of a calculation that are the owner's."""
@@ -30,14 +33,15 @@ def piece_view(
     with_money: bool = True,
     known: Products | None = None,
     rules: Sequence[Rule] | None = None,
+    emc: Emc | None = None,
 ) -> dict[str, Any]:
     """One piece with its whole route; texts are read already, as are, where there are many pieces, the
-    ``known`` products and the ``rules`` that were taught.
+    ``known`` products and the ``rules`` that were taught; ``emc`` gives the moisture of the shop's air.
 
     Without money: no prices, no owner's stages.
     """
     piece = route.piece
-    judged = ground(route, now, units or gates.Units(), known or {})
+    judged = ground(route, now, units or gates.Units(), known or {}, emc)
     stages = [
         stage_view(route, s, texts, now=now, ground_=judged)
         for s in route.stages
@@ -72,7 +76,9 @@ def _without_prices(computed: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def ground(route: RouteState, now: datetime, units: gates.Units, known: Products) -> gates.Ground:
+def ground(
+    route: RouteState, now: datetime, units: gates.Units, known: Products, emc: Emc | None = None
+) -> gates.Ground:
     """What limits are shown against; rules are judged by the command only."""
     inputs = route.piece.inputs
     return gates.Ground(
@@ -83,6 +89,7 @@ def ground(route: RouteState, now: datetime, units: gates.Units, known: Products
         finished_at=route.finished_at,
         rules={},
         sizes=gates.sizes_of(inputs),
+        shop_emc=emc or shop_emc(at=now),
     )
 
 
@@ -115,7 +122,7 @@ def stage_view(
         "measured": stage.measured,
         "overrides": sorted(stage.overrides),
         "remark": texts[stage.remark_ref],
-        "gates": gates.ranges(spec["gates"], ground_),
+        "gates": gates.ranges(spec["gates"], ground_, still=stage.step == Stage.Step.PLANNED),
         "notes": spec["notes"],
         "cautions": [{"key": c, **cautions()[c]} for c in spec["cautions"]],
         "calcs": {c: "computed" if c in computed else NOT_YET_COMPUTED for c in spec["calcs"]},

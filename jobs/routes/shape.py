@@ -53,7 +53,7 @@ WAIT: dict[str, Check] = {
     "holds": _texts,
 }
 GATE: dict[str, Check] = dict.fromkeys(
-    ("key", "title", "at", "unit", "least", "most", "source", "rule", "of", "within"), _text
+    ("key", "title", "at", "unit", "least", "most", "near", "source", "rule", "of", "within"), _text
 )
 
 

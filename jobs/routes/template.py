@@ -32,6 +32,7 @@ UNITS = {"yes", "percent", "celsius", "length", "minutes", "count", "code"}
 RULES = {"fresh", "checklist-issued", "paid-up"}
 FACTS = {"stiffeners", "water_borne", "self_heating", "isocyanates", "mark_before", "mark_after"}
 COUNTS = {"sealing_coats", "build_coats"}
+NEAR = {"shop.emc"}
 MARKS = {"ready", "delivered", "closed"}
 ONCE_PER = {"piece", "commission"}
 COMMISSION_RULES = {"checklist-issued", "paid-up"}
@@ -166,6 +167,9 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
         among("gate at", [gate.get("at", "")], {"start", "finish"})
         among("gate unit", [gate["unit"]] if "unit" in gate else [], UNITS)
         among("gate rule", [gate["rule"]] if "rule" in gate else [], RULES)
+        among("gate near", [gate["near"]] if "near" in gate else [], NEAR)
+        if "near" in gate and gate.get("unit") != "percent":
+            raise wrong(source, f"{name}: gate near", gate["near"], "only a gate in percent")
         if ("unit" in gate) == ("rule" in gate):
             raise wrong(source, f"{name}: gate", gate, "either a unit or a rule")
         for word in ("key", "title"):

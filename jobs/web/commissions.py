@@ -170,7 +170,10 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
     """A commission as its page shows it: names, drawings and figures in this person's units."""
     units = units_of(person)
     products = newest_of_all()
-    view = commission_view(found, now=now, with_money=person.is_owner, units=units, known=products)
+    view = commission_view(
+        found, now=now, with_money=person.is_owner, units=units, known=products,
+        emc=lambda: None,  # the page shows no gates
+    )  # fmt: skip
     product_names = {key: p.sheet.name for kind in products.values() for key, p in kind.items()}
     pictures = picture_views(pictures_of([p["number"] for p in view["pieces"]], person))
     for piece in view["pieces"]:

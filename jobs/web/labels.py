@@ -201,6 +201,7 @@ LABELS = {
     "swing_pct": _("Between the two"),
     "emc_pct": _("Moisture the shop's air leads to"),
     "now_pct": _("Moisture now"),
+    "off_emc_pct": _("Away from what the air leads to"),
     "change_pct": _("Lost or gained between the last two"),
     "settled": _("Settled"),
     "fitted": _("A curve fits the readings"),

@@ -10,8 +10,11 @@ import pytest
 from django.utils import timezone
 
 from jobs import derived
+from jobs.commands.stages import start_stage
 from jobs.commands.stock import add_board, read_moisture, reserve_board, void_moisture
+from jobs.errors import GateShut
 from jobs.models import Board, MoistureReading, Piece, Wait, WaitEstimate
+from jobs.readings import take_readings
 from tests.shop_fixtures import INCHES, QUICK, Work, an_owner, quick_sheets
 from tests.web.pages import Pages
 
@@ -99,3 +102,72 @@ def test_the_form_of_milling_is_filled_in_from_the_readings(work, piece):
     assert form.typed["measured.moisture_mean"] == "8.7"  # 8.5 + 2.5 / 2^4 = 8.66
     assert form.typed["measured.moisture_spread"] == "0.5"
     assert form.typed["measured.moisture_change"] == "0.4"  # 2.5 (2^(-9/4) - 2^-4) = 0.37
+
+
+def air_of(work: Work, temperature: str, humidity: str) -> None:
+    """Two days of the shop's air, every six hours, up to now."""
+    entries = [
+        {"at": work.now - n * DAY / 4, "temperature": temperature, "humidity": humidity} for n in range(8)
+    ]
+    take_readings(entries, source=work.by.id, temperature_unit="F", now=work.now)
+
+
+# Wood Handbook, FPL-GTR-190 (2010), table 4-2, 70 °F: 5.4 % at 25 %, 6.9 % at 35 %, 8.5 % at 45 %.
+@pytest.mark.parametrize(
+    "humidity, mean, emc, opens",
+    [
+        ("35", "7.8", "6.9", True), ("35", "8", "6.9", False), ("25", "6", "5.4", True),
+        ("25", "7", "5.4", False), ("45", "7.6", "8.5", True), ("45", "7.4", "8.5", False),
+    ],
+)  # fmt: skip
+def test_milling_asks_that_the_mean_is_near_what_the_air_leads_to(work, piece, humidity, mean, emc, opens):
+    work.go(days=9)
+    air_of(work, "70", humidity)
+    measured = {"moisture_mean": mean, "moisture_spread": "0.5", "moisture_change": "0.3"}
+
+    def mill() -> None:
+        start_stage(work.call(), piece=piece.number, stage="rough-mill", units=INCHES, measured=measured)
+
+    if opens:
+        mill()
+        return
+    with pytest.raises(GateShut) as refused:
+        mill()
+    assert refused.value.field == "measured.moisture_mean"
+    assert f"within 1 % of the {emc} % that the shop's air leads to" in refused.value.allowed
+    start_stage(
+        work.call(), piece=piece.number, stage="rough-mill", units=INCHES, measured=measured,
+        override={"moisture_mean": "the heating starts tomorrow"},
+    )  # fmt: skip
+
+
+def test_without_readings_of_the_air_the_gate_and_the_wait_say_so(work, piece):
+    pages = Pages(work.by)
+    work.now = timezone.now() - 17 * DAY
+    assert "no readings of the shop's air to compare it with" in pages.get(
+        f"/pieces/{piece.number}/stages/rough-mill/"
+    ).words
+    rounds(work, 0, 10, 17)
+    _, known, _ = settle()
+    assert known.reason.startswith("settled") and "no readings of the shop's air" in known.reason
+    air_of(work, "68", "45")
+    derived.refresh_all()
+    assert "no readings" not in settle()[1].reason
+
+
+def test_boards_that_stand_still_far_from_the_equilibrium_are_not_ready(work, piece):
+    """At 11.6 % for three weeks in air of 35 %: 7 to 14 days for 1 in are over, and they are not settled."""
+    air_of(work, "70", "35")
+    begin = work.now
+    for day in (0, 8, 15, 22):
+        work.now = begin + day * DAY
+        air_of(work, "70", "35")
+        for board in Board.objects.all():
+            read_moisture(work.call(), board=board.number, pct="11.6", units=INCHES)
+    _, known, _ = settle()
+    assert known.ready_at is None and "not settled" in known.reason and "6.9 %" in known.reason
+    with pytest.raises(GateShut, match="no ready time"):
+        start_stage(
+            work.call(), piece=piece.number, stage="rough-mill", units=INCHES,
+            measured={"moisture_mean": "7", "moisture_spread": "0", "moisture_change": "0"},
+        )  # fmt: skip
