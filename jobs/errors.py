@@ -127,6 +127,17 @@ class ClockAhead(ShopError):
     status = 422
 
 
+class TooMany(ShopError):
+    """Too many at once."""
+
+    code = "too-many"
+    status = 429
+
+    def __init__(self, detail: str = "", *, wait_s: float = 5, **more: Any) -> None:
+        super().__init__(detail, **more)
+        self.wait = wait_s
+
+
 class LogBroken(ShopError):
     """The log does not verify."""
 

@@ -7,6 +7,7 @@ import hashlib
 import os
 import tempfile
 from collections.abc import Mapping
+from ipaddress import IPv4Network, IPv6Network, ip_network
 from pathlib import Path
 from urllib.parse import parse_qs, unquote, urlsplit
 from zoneinfo import ZoneInfo
@@ -15,6 +16,7 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 PRIVATE = 0o077
 """The umask of the service: other accounts of the machine can neither read nor enter what it writes."""
 SOCKET_PATH_LIMIT = 100  # bytes; the system's own limit is 108 on Linux and 104 on macOS
+Network = IPv4Network | IPv6Network
 YES = {"1", "true", "yes", "on"}
 NO = {"0", "false", "no", "off"}
 
@@ -53,6 +55,17 @@ def seconds(env: Mapping[str, str], name: str, default: float, *, least: float, 
 def names(env: Mapping[str, str], name: str, default: list[str]) -> list[str]:
     """A comma-separated list."""
     return [part.strip() for part in env.get(name, "").split(",") if part.strip()] or default
+
+
+def networks(env: Mapping[str, str], name: str) -> list[Network]:
+    """Addresses and networks, with commas."""
+    found = []
+    for part in names(env, name, []):
+        try:
+            found.append(ip_network(part))
+        except ValueError:
+            raise BadSetting(name, f"{part!r} is not an address or a network such as 10.0.0.0/8") from None
+    return found
 
 
 def time_zone(env: Mapping[str, str], name: str, default: str) -> str:

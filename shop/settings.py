@@ -74,6 +74,7 @@ ALLOWED_HOSTS = [
     urlsplit(PUBLIC_URL).netloc.rpartition("@")[2].removesuffix(f":{urlsplit(PUBLIC_URL).port}"),
 ]
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
+TRUSTED_PROXIES = env.networks(os.environ, "SHOP_TRUSTED_PROXIES")
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -90,6 +91,7 @@ INSTALLED_APPS = [
     "jobs.apps.JobsConfig",
 ]
 MIDDLEWARE = [
+    "shop.proxies.ClientAddress",
     "shop.compress.CompressText",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",

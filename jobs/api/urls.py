@@ -1,7 +1,7 @@
 """Addresses of the API, version 1."""
 
 from django.urls import path, re_path, register_converter
-from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSplitView
+from drf_spectacular.views import SpectacularSwaggerSplitView
 
 from jobs.api.converters import Key
 from jobs.api.permissions import Anyone
@@ -189,7 +189,7 @@ urlpatterns = [
     path("problems/<str:code>/", about.ProblemView.as_view(), name="problem"),
     path(
         "schema/",
-        SpectacularJSONAPIView.as_view(permission_classes=(Anyone,)),
+        about.SchemaView.as_view(),
         name="schema",
     ),
     path(

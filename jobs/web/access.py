@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
 
-from jobs.errors import ShopError
+from jobs.errors import ShopError, TooMany
 from jobs.web import taps
 
 View = Callable[..., HttpResponse]
@@ -48,6 +48,8 @@ def _guarded(view: View, access: str) -> View:
             response = view(request, *args, **kwargs)
         except ShopError as refused:
             response = render(request, "web/refused.html", {"refused": refused}, status=refused.status)
+            if isinstance(refused, TooMany):
+                response["Retry-After"] = str(int(refused.wait))
         patch_cache_control(response, private=True, no_cache=True)
         return response
 

@@ -25,19 +25,19 @@ from jobs import files, lookups
 from jobs.client_links import find_link
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.telling import LONGEST_QUESTION, ask_shop, client_actor
-from jobs.errors import Forbidden, NotFound, ShopError
+from jobs.counting import address_of, count_key, counted
+from jobs.errors import Forbidden, NotFound, ShopError, TooMany
 from jobs.log import Call
 from jobs.models import ClientLink, Offer
 from jobs.pictures import thumbnail
 from jobs.queries.client_page import client_page, the_shown_paper, the_shown_picture
 from jobs.queries.pictures import file_of
 from jobs.web.access import anyone
-from jobs.web.counting import count_key, counted, so_far
 from jobs.web.forms import PageForm, WholeField, text_field
 
 WINDOW_S = 10 * 60
-MOST_OF_ADDRESS, MOST_OF_LINK, MOST_WRONG = 600, 300, 20
-"""Requests within the window: of one address, of one link, and of one address with links that are none."""
+MOST_OF_LINK, MOST_WRONG = 300, 20
+"""Requests within the window: of one link, and of one address with links that are none."""
 MOST_ASKED = 5
 MOST_ALTERNATIVES = 100
 MARK, MARK_HOLDS_S = "client page", 24 * 3600
@@ -98,17 +98,10 @@ def by_link(*methods: str) -> Callable[[Door], Door]:
 def _answer(
     request: HttpRequest, view: Door, methods: tuple[str, ...], token: str, more: dict[str, Any]
 ) -> HttpResponse:
-    address = request.META.get("REMOTE_ADDR", "")
-    wrong = count_key("client-wrong", address)
-    if (
-        counted(count_key("client-address", address), WINDOW_S) > MOST_OF_ADDRESS
-        or so_far(wrong) > MOST_WRONG
-    ):
-        return _shut(request, 429)
     link = find_link(token)
-    if link is None:
-        counted(wrong, WINDOW_S)
-        return _shut(request, 404)
+    if link is None:  # a link that holds is never shut by those who try others from the same address
+        wrong = count_key("client-wrong", address_of(request))
+        return _shut(request, 429 if counted(wrong, WINDOW_S) > MOST_WRONG else 404)
     if counted(count_key("client-link", link.sha256), WINDOW_S) > MOST_OF_LINK:
         return _shut(request, 429)
     if request.method not in methods:
@@ -147,7 +140,10 @@ def _asked(request: HttpRequest, form: QuestionForm, link: ClientLink, *, mark: 
     call = _call(form, link, mark, words)
     if counted(count_key("client-asked", link.sha256), WINDOW_S) > MOST_ASKED:
         raise TooMany(
-            _("that were many questions at once"), field="words", allowed=_("another one in ten minutes")
+            _("that were many questions at once"),
+            wait_s=WINDOW_S,
+            field="words",
+            allowed=_("another one in ten minutes"),
         )
     return ask_shop(call, commission=link.commission, words=words)
 
@@ -163,13 +159,6 @@ def _call(form: PageForm, link: ClientLink, mark: str, asked: str) -> Call:
         key=form.cleaned_data["form_key"],
         fingerprint=hashlib.sha256(f"{link.commission} {asked}".encode()).hexdigest(),
     )
-
-
-class TooMany(ShopError):
-    """Too many at once."""
-
-    code = "too-many"
-    status = 429
 
 
 def _mark(link: ClientLink) -> str:

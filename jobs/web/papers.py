@@ -8,9 +8,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.cache import get_conditional_response
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import condition, require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs import files, lookups
 from jobs.commands.papers import (
@@ -154,7 +155,6 @@ def paper_row(request: HttpRequest, paper: str) -> HttpResponse:
 @worker
 @require_safe
 @csp_exempt()
-@condition(etag_func=lambda request, paper: _etag(paper))
 def pdf(request: HttpRequest, paper: str) -> HttpResponse:
     """The file of a paper: the same bytes for ever; a page that asks again while there is none."""
     found = _seen_by(request.user, paper)
@@ -167,12 +167,8 @@ def pdf(request: HttpRequest, paper: str) -> HttpResponse:
         return answer
     answer = HttpResponse(files.load(found.file_sha256), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{paper}.pdf"'
-    return answer
-
-
-def _etag(paper: str) -> str | None:
-    found = Paper.objects.filter(number=paper).first()
-    return f'"{found.file_sha256}"' if found and found.file_sha256 else None
+    answer["ETag"] = f'"{found.file_sha256}"'
+    return get_conditional_response(request, etag=answer["ETag"], response=answer)
 
 
 def _seen_by(person: Person, paper: str) -> Paper:

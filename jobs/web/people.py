@@ -15,9 +15,10 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs.errors import Invalid, NotFound
+from jobs.errors import Invalid, NotFound, TooMany
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
+from jobs.passwords import is_present_password
 from jobs.people import add_person, change_person, make_token, revoke_token
 from jobs.web.access import owner, worker
 from jobs.web.forms import PageForm, choice_field, text_field
@@ -122,7 +123,7 @@ def password(request: HttpRequest) -> HttpResponse:
     form = PasswordForm(request.POST)
 
     def act(asked: dict[str, Any]) -> Person:
-        if not request.user.check_password(asked["current"]):
+        if not is_present_password(request.user, asked["current"]):
             raise Invalid(_("this is not your present password"), field="current")
         if not asked["password"]:
             raise Invalid(_("a new password is needed"), field="password")
@@ -130,7 +131,10 @@ def password(request: HttpRequest) -> HttpResponse:
 
     person = form.carry_out(act)
     if person is None:
-        return _my_page(request, password_form=form, status=form.status)
+        answer = _my_page(request, password_form=form, status=form.status)
+        if isinstance(form.refusal, TooMany):
+            answer["Retry-After"] = str(int(form.refusal.wait))
+        return answer
     update_session_auth_hash(request, person)
     messages.success(request, _("The password is changed. Other sign-ins of yours have ended."))
     return redirect("web:me")

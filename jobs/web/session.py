@@ -1,7 +1,7 @@
 """Signing in and out."""
 
 from django import forms
-from django.contrib.auth import authenticate, login, logout
+from django.contrib.auth import login, logout
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -10,10 +10,15 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
+from jobs import passwords
+from jobs.counting import address_of, count_key, forget, refuse_if_many
+from jobs.errors import TooMany
+from jobs.models import Person
+from jobs.web import known_devices
 from jobs.web.access import anyone, worker
-from jobs.web.counting import count_key, counted, forget
 
-MOST_FAILURES, WINDOW_S = 10, 15 * 60
+MOST_FAILURES, MOST_OF_ADDRESS, WINDOW_S = 10, 40, 15 * 60
+"""Tries with one name from one address or on one known device, and of one address with any names."""
 
 
 class SignInForm(forms.Form):
@@ -37,31 +42,44 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         form = SignInForm(initial={"next": request.GET.get("next", "")}, label_suffix="")
         return render(request, "web/sign_in.html", {"form": form})
     form = SignInForm(request.POST, label_suffix="")
-    wrong, status = _("Name and password are both needed."), 422
-    if form.is_valid():
-        wrong, status = _let_in(request, form.cleaned_data["username"], form.cleaned_data["password"])
-        if not wrong:
-            return redirect(_where_to(request, form.cleaned_data["next"]))
+    if not form.is_valid():
+        return _stay_out(request, form, _("Name and password are both needed."), 422)
+    try:
+        person = _let_in(request, form.cleaned_data["username"], form.cleaned_data["password"])
+    except TooMany as refused:
+        answer = _stay_out(request, form, refused.detail, refused.status)
+        answer["Retry-After"] = str(int(refused.wait))
+        return answer
+    if person is None:
+        return _stay_out(request, form, _("This name and password do not belong together."), 422)
+    answer = redirect(_where_to(request, form.cleaned_data["next"]))
+    known_devices.remember(answer, person)
+    return answer
+
+
+def _stay_out(request: HttpRequest, form: SignInForm, wrong: str, status: int) -> HttpResponse:
     return render(request, "web/sign_in.html", {"form": form, "wrong": wrong}, status=status)
 
 
-def _let_in(request: HttpRequest, username: str, password: str) -> tuple[str, int]:
-    """Sign somebody in; the reason and status where they stay out."""
-    tries = _key(request, username)
-    if counted(tries, WINDOW_S) > MOST_FAILURES:
-        return _("Too many tries with this name from here. Wait %(minutes)s minutes.") % {
-            "minutes": WINDOW_S // 60
-        }, 429
-    person = authenticate(request, username=username, password=password)
-    if person is None:
-        return _("This name and password do not belong together."), 422
-    forget(tries)
-    login(request, person)
-    return "", 200
+def _let_in(request: HttpRequest, username: str, password: str) -> Person | None:
+    """Sign somebody in, or return None where name and password are wrong.
 
-
-def _key(request: HttpRequest, username: str) -> str:
-    return count_key("sign-in", request.META.get("REMOTE_ADDR", ""), username.strip().casefold())
+    A device on which this person signed in before has a count of its own, so that nobody else's tries,
+    even from the same address, keep its owner out.
+    """
+    device, address = known_devices.of(request, username), address_of(request)
+    tries = count_key("sign-in", *((device,) if device else (address, username.strip().casefold())))
+    minutes = {"minutes": WINDOW_S // 60}
+    words = _("Too many tries with this name from here. Wait %(minutes)s minutes.") % minutes
+    refuse_if_many(tries, most=MOST_FAILURES, window_s=WINDOW_S, words=words)
+    if not device:
+        everyones = count_key("sign-in-address", address)
+        refuse_if_many(everyones, most=MOST_OF_ADDRESS, window_s=WINDOW_S, words=words)
+    person = passwords.sign_in(username, password, known=bool(device))
+    if person is not None:
+        forget(tries)
+        login(request, person)
+    return person
 
 
 def _where_to(request: HttpRequest, target: str) -> str:

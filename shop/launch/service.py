@@ -113,13 +113,14 @@ class Service:
             raise Stop(f"Not started: the set-up ended with exit code {code}, see above.")
 
     def web_command(self) -> list[str]:
-        # Two processes of two threads: the most pages a second on a small machine, and one slow page
-        # (a PDF) leaves three free.
-        options = {"interface": "wsgi", "host": self.host, "port": str(self.port), "workers": "2"}
-        options |= {"blocking-threads": "2", "workers-kill-timeout": "5", "log-level": "warning"}
+        # Two processes, the most pages a second on a small machine. Bodies are waited for without a thread
+        # (``shop.asgi``), so what bounds them is the number of connections, not that of threads.
+        options = {"interface": "asginl", "host": self.host, "port": str(self.port), "workers": "2"}
+        options |= {"http1-header-read-timeout": "10000", "backlog": "4096", "backpressure": "4096"}
+        options |= {"workers-kill-timeout": "5", "log-level": "warning"}
         words = [word for name, value in options.items() for word in (f"--{name}", value)]
         flags = ["--respawn-failed-workers", "--no-ws"]
-        return [sys.executable, "-m", "granian", *words, *flags, "shop.wsgi:application"]
+        return [sys.executable, "-m", "granian", *words, *flags, "shop.asgi:application"]
 
     def until(self, ready: Callable[[], bool], name: str, *, at_most_s: float) -> None:
         limit = time.monotonic() + at_most_s

@@ -1,9 +1,11 @@
 """Signing in and out, and how often one may try."""
 
+from ipaddress import ip_network
+
 import pytest
 
 from jobs.models import Person
-from jobs.web.session import MOST_FAILURES
+from jobs.web.session import MOST_FAILURES, MOST_OF_ADDRESS
 from tests.shop_fixtures import PASSWORD
 from tests.web.pages import Pages
 
@@ -69,6 +71,58 @@ def test_a_success_takes_the_count_back(owner: Person):
         for _ in range(MOST_FAILURES - 1):
             _try("owner")
         sign_in(GOOD)
+
+
+def test_who_fails_again_and_again_does_not_lock_out_a_device_that_signed_in_before(owner: Person):
+    known = sign_in(GOOD)
+    known.post("/sign-out/", {})
+    for _ in range(MOST_FAILURES + 1):
+        _try("owner")
+    refused = sign_in(GOOD, status=429).last.answer
+    assert refused["Retry-After"] == "900"
+    known.send("/sign-in/", GOOD)
+    assert "The bench" in known.get("/").words
+
+
+def test_a_known_device_has_a_limit_too_and_is_of_one_person(owner: Person, maker: Person):
+    known = sign_in(GOOD)
+    known.post("/sign-out/", {})
+    for _ in range(MOST_FAILURES):
+        known.http.post("/sign-in/", {**GOOD, "password": "wrong"})
+    known.send("/sign-in/", GOOD, status=429)
+    for _ in range(MOST_FAILURES):
+        _try("maker")
+    known.send("/sign-in/", {"username": "maker", "password": PASSWORD}, status=429)
+
+
+@pytest.mark.parametrize("cookie", ["", "made up", "WyJhIiwiYiJd:1wXyZ:abc"])
+def test_a_made_up_device_is_a_stranger(owner: Person, cookie: str):
+    stranger = Pages()
+    stranger.http.cookies["device"] = cookie
+    for _ in range(MOST_FAILURES):
+        stranger.http.post("/sign-in/", {**GOOD, "password": "wrong"})
+    stranger.send("/sign-in/", GOOD, status=429)
+
+
+def test_one_address_cannot_try_many_names(owner: Person):
+    for n in range(MOST_OF_ADDRESS):
+        _try(f"somebody {n}")
+    sign_in(GOOD, status=429)
+
+
+def test_an_address_is_another_only_where_a_trusted_proxy_says_so(owner: Person, settings):
+    def from_address(forwarded: str, password: str = "wrong") -> int:
+        typed, headers = {**GOOD, "password": password}, {"X-Forwarded-For": forwarded}
+        return int(Pages().http.post("/sign-in/", typed, headers=headers).status_code)
+
+    for n in range(MOST_FAILURES):
+        from_address(f"198.51.100.{n}")
+    assert from_address("203.0.113.9", PASSWORD) == 429, "made-up addresses do not help"
+    settings.TRUSTED_PROXIES = [ip_network("127.0.0.0/8")]
+    for _ in range(MOST_FAILURES + 1):
+        last = from_address("203.0.113.9, 198.51.100.7")
+    assert last == 429 == from_address("203.0.113.10, 198.51.100.7", PASSWORD)
+    assert from_address("198.51.100.7, 203.0.113.9", PASSWORD) == 302, "another client gets in"
 
 
 def test_signing_out(pages: Pages):

@@ -3,17 +3,47 @@
 from urllib.parse import urljoin
 
 from django.conf import settings
-from django.http import Http404
+from django.http import Http404, HttpResponse
 from django.urls import Resolver404, resolve
+from django.utils.cache import get_conditional_response
 from drf_spectacular.utils import extend_schema
+from drf_spectacular.views import SpectacularJSONAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from jobs.api.description import description
 from jobs.api.errors import kinds
 from jobs.api.permissions import Anyone
 from jobs.api.serializers.events import KindOut
 from jobs.api.views.base import View
+from jobs.counting import address_of, count_key, refuse_if_many
 from jobs.errors import NotFound
+
+MOST_SCHEMAS, WINDOW_S = 60, 60
+"""How often one address may have the description within so many seconds."""
+
+
+class SchemaView(SpectacularJSONAPIView):
+    """The description of the API."""
+
+    permission_classes = (Anyone,)
+    authentication_classes = ()
+
+    @extend_schema(exclude=True)
+    def get(self, request: Request, *args: object, **kwargs: object) -> HttpResponse:
+        """The description as OpenAPI 3.1."""
+        key = count_key("schema", address_of(request._request))
+        refuse_if_many(key, most=MOST_SCHEMAS, window_s=WINDOW_S, words="")
+        made = description()
+        is_packed = "gzip" in request.META.get("HTTP_ACCEPT_ENCODING", "")
+        answer = HttpResponse(
+            made.packed if is_packed else made.plain,
+            content_type="application/vnd.oai.openapi+json",
+            headers={"ETag": made.etag, "Cache-Control": "no-cache", "Vary": "Accept, Accept-Encoding"},
+        )
+        if is_packed:
+            answer["Content-Encoding"] = "gzip"
+        return get_conditional_response(request._request, etag=made.etag, response=answer)  # type: ignore[return-value]
 
 
 class ProblemView(View):

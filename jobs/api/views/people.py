@@ -7,7 +7,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs import people
+from jobs import passwords, people
 from jobs.api.permissions import Owner, Worker
 from jobs.api.serializers.people import (
     MeIn,
@@ -40,7 +40,7 @@ class MeView(View):
         """Change one's own settings."""
         asked = self.body(MeIn)
         present = asked.pop("current_password", "")
-        if "password" in asked and not request.user.check_password(present):
+        if "password" in asked and not passwords.is_present_password(request.user, present):
             raise Invalid(
                 "a new password needs the present one", field="current_password", value=SECRET,
                 allowed="the present password",

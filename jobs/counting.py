@@ -5,8 +5,11 @@ import logging
 from collections.abc import Callable
 
 from django.core.cache import cache
+from django.http import HttpRequest
 
 from jobs import broker
+from jobs.errors import TooMany
+from shop.proxies import counted_as
 
 log = logging.getLogger(__name__)
 
@@ -14,6 +17,17 @@ log = logging.getLogger(__name__)
 def count_key(what: str, *who: str) -> str:
     """The name of a counter; whom it counts cannot be read from it."""
     return f"{what}:" + hashlib.sha256(" ".join(who).encode("utf-8")).hexdigest()
+
+
+def address_of(request: HttpRequest) -> str:
+    """Return what the sender's address is counted as."""
+    return counted_as(str(request.META.get("REMOTE_ADDR", "")))
+
+
+def refuse_if_many(key: str, *, most: int, window_s: int, words: str) -> None:
+    """Count a try, and refuse it where there were too many within the window."""
+    if counted(key, window_s) > most:
+        raise TooMany(words, wait_s=window_s)
 
 
 def counted(key: str, window_s: int) -> int:
@@ -24,11 +38,6 @@ def counted(key: str, window_s: int) -> int:
         return int(cache.incr(key))
 
     return _of_the_cache(count)
-
-
-def so_far(key: str) -> int:
-    """How many were counted, without counting."""
-    return _of_the_cache(lambda: int(cache.get(key, 0)))
 
 
 def forget(key: str) -> None:

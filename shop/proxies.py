@@ -1,0 +1,77 @@
+"""The client's address: of the peer, or the one that a trusted proxy names."""
+
+import logging
+from collections.abc import Callable, Sequence
+from functools import cache
+from ipaddress import IPv6Address, ip_address
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+
+from shop.env import Network
+
+log = logging.getLogger(__name__)
+
+
+class ClientAddress:
+    """Put the client's address into ``REMOTE_ADDR``, where everything that counts by address reads it."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        peer, said = request.META.get("REMOTE_ADDR", ""), request.META.get("HTTP_X_FORWARDED_FOR", "")
+        request.META["REMOTE_ADDR"] = client_address(peer, said, settings.TRUSTED_PROXIES)
+        return self.get_response(request)
+
+
+def client_address(peer: str, forwarded_for: str, trusted: Sequence[Network]) -> str:
+    """Return the last address that no trusted proxy vouches for.
+
+    Whoever sends a request may write anything to the left in ``X-Forwarded-For``; each proxy adds, on the
+    right, whom it heard.
+    """
+    if not forwarded_for:
+        return peer
+    if not _is_one_of(peer, trusted):
+        if not trusted:
+            _name_the_setting()
+        return peer
+    address = peer
+    for hop in reversed([hop.strip() for hop in forwarded_for.split(",")]):
+        if not _is_address(hop):
+            return address
+        address = hop
+        if not _is_one_of(hop, trusted):
+            return address
+    return address
+
+
+def counted_as(address: str) -> str:
+    """Return what an address is counted as: of IPv6 the network, since a household has it whole."""
+    if not _is_address(address):
+        return address
+    found = ip_address(address)
+    if isinstance(found, IPv6Address):
+        if found.ipv4_mapped:
+            return str(found.ipv4_mapped)
+        return str(IPv6Address(int(found) >> 64 << 64))
+    return str(found)
+
+
+def _is_address(text: str) -> bool:
+    try:
+        ip_address(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _is_one_of(text: str, networks: Sequence[Network]) -> bool:
+    return _is_address(text) and any(ip_address(text) in network for network in networks)
+
+
+@cache
+def _name_the_setting() -> None:
+    """Say once that the proxy in front is not known, so that all its clients are counted as one."""
+    log.warning("X-Forwarded-For is not used: name the proxy in SHOP_TRUSTED_PROXIES")
