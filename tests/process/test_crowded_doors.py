@@ -49,9 +49,9 @@ def begin(service: Running, sent: bytes) -> socket.socket:
     return line
 
 
-def head(path: str, length: int, *more: str) -> bytes:
+def head(path: str, length: int, *more: str, kind: str = "application/json") -> bytes:
     lines = [f"POST {path} HTTP/1.1", "Host: 127.0.0.1", f"Content-Length: {length}", *more]
-    return "\r\n".join([*lines, "Content-Type: application/json", "", ""]).encode()
+    return "\r\n".join([*lines, f"Content-Type: {kind}", "", ""]).encode()
 
 
 def asked(service: Running, method: str, path: str, body: str = "", **headers: str) -> Answer:
@@ -140,10 +140,11 @@ def test_a_crowd_that_signs_in_keeps_out_neither_pages_nor_who_signed_in_before(
 
 
 def test_unfinished_bodies_and_headers_hold_up_nobody(service: Running, client: Client) -> None:
-    forms = ("/sign-in/", "/api/v1/clients/", "/api/v1/schema/")
+    form = head("/sign-in/", 1000, f"Cookie: csrftoken={'a' * 32}", kind="application/x-www-form-urlencoded")
+    signed = head("/api/v1/clients/", 1000, f"Authorization: Bearer {client.token}")
     with ExitStack() as lines:
         for n in range(SENDERS):
-            lines.enter_context(begin(service, head(forms[n % 3], 1000) + HALF))
+            lines.enter_context(begin(service, (form + b"username=ow", signed + HALF)[n % 2]))
         for _ in range(SILENT):
             lines.enter_context(begin(service, b"POST /sign-in/ HTTP/1.1\r\nHost: 127.0.0.1\r\nX: "))
         pages_answer(service, client)
