@@ -59,8 +59,14 @@ class Words:
 def planned() -> list[Planned]:
     """What is to be shown by what is known now."""
     estimates = WaitEstimate.objects.filter(wait__step=Wait.Step.RUNNING, ready_at__isnull=False)
-    live = estimates.exclude(wait__stage__piece__commission__step__in=Commission.ENDED).select_related("wait")
-    promised = Commission.objects.filter(step__in=OPEN, promise_on__isnull=False)
+    live = estimates.exclude(wait__stage__piece__commission__step__in=Commission.ENDED)
+    live = live.exclude(
+        wait__stage__piece__commission__step__in=Commission.UNDECIDED,
+        wait__stage__piece__commission__quote_declined=True,
+    ).select_related("wait")
+    promised = Commission.objects.filter(step__in=OPEN, promise_on__isnull=False).exclude(
+        step__in=Commission.UNDECIDED, quote_declined=True
+    )
     return [*map(_of_wait, live.order_by("wait_id")), *map(_of_promise, promised.order_by("number"))]
 
 

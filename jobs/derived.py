@@ -28,12 +28,16 @@ from jobs.moisture import SETTLES
 from jobs.route_state import look_at
 from jobs.wishes import Audience
 
-OF_PIECE = ("number", "inputs", "commission__step", "commission__number")
+OF_PIECE = (
+    "number", "inputs", "commission__step", "commission__number", "commission__quote_declined",
+)  # fmt: skip
 STAGES = Prefetch(
     "stage",
     Stage.objects.only("spec", *(f"piece__{each}" for each in OF_PIECE)).select_related("piece__commission"),
 )
 """What the clock reads of the stages of many waits, each once; not what was computed for their pieces."""
+STOPS_OR_STARTS = ("commission_moved", "acceptance_taken_back", "offer_declined", "offer_issued")
+"""Events after which the stages of a commission may be told of no more, or again."""
 ESTIMATED = [field.name for field in fields(Estimate)]
 CLOSING_LEAD = timedelta(minutes=15)
 """How long before a window closes the louder reminder comes; a quarter of a shorter window."""
@@ -52,8 +56,8 @@ def refresh_for(events: Iterable[Event]) -> None:
             tasks.add(row_key(event.seq))
         elif event.kind.startswith("task_"):
             tasks.add(event.data["task"])
-        elif event.kind == "commission_moved":
-            commissions.add(event.data["number"])
+        elif event.kind in STOPS_OR_STARTS:
+            commissions.add(event.stream.partition(":")[2])
         elif event.kind.startswith("board_"):
             boards.add(event.data["board"])
             pieces.add(event.data.get("piece", ""))
@@ -127,7 +131,8 @@ def _schedule(estimates: list[WaitEstimate], keys: list[int]) -> list[ReminderDu
         replies[reply.wait_id, reply.kind, reply.person].append(reply)
     for estimate in estimates:
         wait = estimate.wait
-        if wait.stage.piece.commission.step in Commission.ENDED:
+        commission = wait.stage.piece.commission
+        if commission.step in Commission.ENDED or commission.is_refused:
             continue
         for kind, at in moments(estimate):
             for person in audience.people:

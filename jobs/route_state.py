@@ -56,12 +56,13 @@ class RouteState:
 
     def allowed(self, stage: Stage) -> bool:
         """The commission's own step allows this stage."""
-        step = self.piece.commission.step
+        commission = self.piece.commission
+        step = commission.step
         if step in Commission.ENDED:
             return step == Commission.Step.CLOSED and stage.spec["marks"] == "closed"
-        return (
-            step not in (Commission.Step.ENQUIRY, Commission.Step.QUOTED) or stage.spec["before_acceptance"]
-        )
+        if step in Commission.UNDECIDED:
+            return bool(stage.spec["before_acceptance"]) and not commission.is_refused
+        return True
 
     def can_start(self, stage: Stage, now: datetime) -> bool:
         """Open, and no wait holds it any more."""

@@ -12,14 +12,15 @@ from typing import Any, TypeVar
 
 from jobs import derived
 from jobs.commands.clients import add_client
-from jobs.commands.commissions import Line, move_commission, open_commission, set_price
+from jobs.commands.commissions import Line, move, open_commission, set_price
+from jobs.commands.follow_up import carry_on
 from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import add_piece
 from jobs.commands.shop import set_sheet
 from jobs.commands.stages import finish_stage, start_stage
 from jobs.gates import Units
-from jobs.log import Call, Done
+from jobs.log import Call, Done, Writing, command
 from jobs.models import Client, Commission, Paper, Person, Piece, Stage
 from jobs.models.people import Role
 from jobs.people import add_person
@@ -132,7 +133,7 @@ class Work:
     def _accepted(self, asked: dict[str, Any]) -> str:
         commission = a_commission(self.call(), a_client(self.call()))
         piece = a_piece(self.call(), commission, **asked)
-        move_commission(self.call(), commission=commission.number, to="accepted")
+        accept_bare(self.call(), commission=commission.number)
         return piece.number
 
     def once(self, what: str, how: Any, do: Callable[[], T]) -> T:
@@ -193,6 +194,15 @@ def _thick(piece: Piece) -> dict[str, str]:
     """Thicknesses as planed: two millimetres, then one, over the finished thickness."""
     finished = Decimal(piece.inputs.get("thickness_len") or 0) / 8000
     return {"milled_thickness": f"{finished + 2} mm", "final_thickness": f"{finished + 1} mm"}
+
+
+@command
+def accept_bare(log: Writing, *, commission: str) -> None:
+    """Accept an order with neither price nor promised day, as old logs hold some."""
+    found = Commission.objects.get(number=commission)
+    move(log, found, Commission.Step.ACCEPTED)
+    for piece in found.pieces.order_by("number"):
+        carry_on(log, piece)
 
 
 def a_price(call: Call, commission: Commission) -> None:

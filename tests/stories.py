@@ -81,6 +81,7 @@ from tests.shop_fixtures import (
     a_commission,
     a_maker,
     a_piece,
+    accept_bare,
     an_owner,
     good,
     quick_sheets,
@@ -195,7 +196,7 @@ def closed(work: Work, client) -> None:
     )
     priced(work, number)
     move_commission(work.call(), commission=number, to="quoted")
-    move_commission(work.call(), commission=number, to="accepted")
+    accept_bare(work.call(), commission=number)
     record_payment(
         work.call(), commission=number, amount=Decimal(900), what="deposit", note=P["payment note"]
     )
@@ -340,7 +341,7 @@ def in_clamps(work: Work, client) -> None:
     """Left while two waits run and a window is open."""
     commission = a_commission(work.call(), client, P["title"])
     piece = a_piece(work.call(), commission, stiffeners=True, mark="before finishing", label=P["label"])
-    move_commission(work.call(), commission=commission.number, to="accepted")
+    accept_bare(work.call(), commission=commission.number)
     mistakes(work, piece)
     stocked(work, piece)
     work.do_until(piece, "dry-fit")

@@ -34,6 +34,7 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "commission_opened": commissions.opened,
     "commission_changed": commissions.changed,
     "commission_moved": commissions.moved,
+    "acceptance_taken_back": commissions.acceptance_taken_back,
     "price_set": commissions.price_set,
     "piece_added": pieces.added,
     "piece_changed": pieces.changed,

@@ -52,6 +52,13 @@ def moved(event: Event) -> None:
         free_all(numbers)
 
 
+def acceptance_taken_back(event: Event) -> None:
+    data = event.data
+    Commission.objects.filter(number=data["number"]).update(
+        step=data["to"], step_at=event.occurred_at, step_reason_ref=ref(data["reason"])
+    )
+
+
 def price_set(event: Event) -> None:
     data = event.data
     commission = Commission.objects.get(number=data["number"])

@@ -65,6 +65,7 @@ def issued(event: Event) -> None:
         valid_until=date.fromisoformat(data["valid_until"]),
         paper=Paper.objects.get(number=data["issued_as"]),
     )
+    _mark_declined(data, False)
 
 
 def accepted(event: Event) -> None:
@@ -74,6 +75,7 @@ def accepted(event: Event) -> None:
 
 def declined(event: Event) -> None:
     _decided(event, Offer.Step.DECLINED, reason_ref=ref(event.data["reason"]))
+    _mark_declined(event.data, True)
 
 
 def expired(event: Event) -> None:
@@ -82,6 +84,12 @@ def expired(event: Event) -> None:
 
 def _decided(event: Event, step: str, **more: Any) -> None:
     _of(event.data).update(step=step, decided_at=event.occurred_at, decided_by=event.actor, **more)
+
+
+def _mark_declined(data: dict[str, Any], declined: bool) -> None:
+    """Note on the commission whether its quote was declined; a change order stops nothing."""
+    quoted = _of(data).filter(kind=Offer.Kind.QUOTE).values("commission")
+    Commission.objects.filter(id__in=quoted).update(quote_declined=declined)
 
 
 def _of(data: dict[str, Any]) -> Any:

@@ -68,8 +68,8 @@ def accept_offer(call: Call, *, offer: str, version: int, chosen: Sequence[int] 
     return _accept(call, offer=offer, version=version, chosen=list(chosen), name=name, refits=refits)
 
 
-def decline_offer(call: Call, *, offer: str, version: int, reason: str) -> Done:
-    """Decline the version that was shown, with a reason; the owner may revise it."""
+def decline_offer(call: Call, *, offer: str, version: int, reason: str = "") -> Done:
+    """Decline the version that was shown; nobody has to say why. The owner may revise it."""
     if earlier := carried_out(call):
         return earlier
     _put_down_expiry(call, lookups.offer(offer, version))
@@ -137,8 +137,6 @@ def _order(log: Writing, commission: Commission, quote: Offer) -> None:
 @command
 def _decline(log: Writing, *, offer: str, version: int, reason: str) -> None:
     found = _open(log, offer, version)
-    if not reason.strip():
-        raise Invalid("say why", field="reason", value=reason, allowed="a sentence")
     log.append(
         "offer_declined",
         f"commission:{found.commission.number}",

@@ -12,7 +12,7 @@ from django.utils import timezone
 from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.follow_up import carry_on
-from jobs.errors import Invalid, RestsOnPaper, WrongState
+from jobs.errors import Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models import Commission, Paper
@@ -109,20 +109,40 @@ def _tell_days(days: int | None) -> int | None:
 
 @command
 def move_commission(log: Writing, *, commission: str, to: str, reason: str = "") -> None:
-    """Mark a commission quoted, accepted, declined or cancelled. The other moves follow from stages."""
+    """Mark a commission quoted, accepted, declined or cancelled. The other moves follow from stages.
+
+    Accepting wants a price and a promised day; ``accept_order`` takes both with it.
+    """
     log.by_owner("moving a commission")
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
     if to not in BY_HAND:
         raise Invalid("no such move", field="to", value=to, allowed=", ".join(BY_HAND))
-    if to in (Step.DECLINED, Step.CANCELLED) and not reason.strip():
+    if to == Step.CANCELLED and not reason.strip():
         raise Invalid(f"say why it is {to}", field="reason", value=reason, allowed="a sentence")
     if to == Step.CANCELLED:
         _refuse_if_invoiced(found.papers.filter(kind=Paper.Kind.INVOICE), found)
+    if to == Step.ACCEPTED and to in MOVES.get(found.step, ()):
+        refuse_unless_agreed(found)
     move(log, found, to, reason)
     if to == Step.ACCEPTED:
         for piece in found.pieces.order_by("number"):
             carry_on(log, piece)
+
+
+def refuse_unless_agreed(commission: Commission) -> None:
+    """Refuse to accept what has no price or no promised day, naming what is missing. For other commands."""
+    missing = {
+        "price": not commission.price_lines.exists() and "a price",
+        "promise_on": commission.promise_on is None and "a promised day",
+    }
+    named = {field: what for field, what in missing.items() if what}
+    if named:
+        raise NotYet(
+            f"commission {commission.number} needs {' and '.join(named.values())} before it is accepted",
+            field=next(iter(named)), value="", allowed=" and ".join(named.values()),
+            extra={"missing": list(named)},
+        )  # fmt: skip
 
 
 def move(log: Writing, commission: Commission, to: str, reason: str = "") -> None:

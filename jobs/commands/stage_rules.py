@@ -125,6 +125,13 @@ def refuse_unless_open(route: RouteState, stage: Stage) -> None:
             allowed="stages whose predecessors are finished",
             extra={"first": [s.key for s in missing]},
         )
+    if commission.is_refused:
+        raise WrongState(
+            f"the quote of commission {commission.number} was declined",
+            field="stage",
+            value=stage.key,
+            allowed="a revised quote issued, or the commission accepted",
+        )
     if not route.allowed(stage):
         raise WrongState(
             f"commission {commission.number} is {commission.step}; only what precedes acceptance can be done",

@@ -23,7 +23,10 @@ class Client(State):
 
 
 class Commission(State):
-    """One order, numbered such as 2026-014."""
+    """One order, numbered such as 2026-014.
+
+    ``quote_declined`` holds from the client's no to its quote until another version is issued.
+    """
 
     class Step(models.TextChoices):
         ENQUIRY = "enquiry", "Enquiry"
@@ -46,10 +49,17 @@ class Commission(State):
     promise_on = models.DateField(null=True)
     price_currency = models.CharField(max_length=3, blank=True)
     tell_days = models.PositiveSmallIntegerField(null=True)
+    quote_declined = models.BooleanField(default=False)
     opened_at = models.DateTimeField()
     version = models.BigIntegerField()
 
     ENDED = (Step.CLOSED, Step.DECLINED, Step.CANCELLED)
+    UNDECIDED = (Step.ENQUIRY, Step.QUOTED)
+
+    @property
+    def is_refused(self) -> bool:
+        """Return whether the client's no to the quote stops the work."""
+        return self.step in self.UNDECIDED and self.quote_declined
 
 
 class Priced(State):

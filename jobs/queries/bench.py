@@ -3,10 +3,11 @@
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Exists, F, OuterRef
+from django.db.models import Exists, F, OuterRef, Q
 
 from jobs.models import SAYS_TOO, Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.private import Texts
+from jobs.queries.office import INVOICE, PAYMENT, office_cards
 from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
 from jobs.queries.safety import open_safety_tasks
 from jobs.reminder_text import stage_to_open
@@ -31,6 +32,8 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
     read = read_routes(
         pieces, more_rows=[*(p.commission for p in pieces), *(p.commission.client for p in pieces)]
     )
+    office = office_cards(now=now) if with_money else []
+    unpaid = {card["commission"] for card in office if card["do"] in (INVOICE, PAYMENT)}
     can_do, under_way, waiting, must = [], [], [], []
     for route in read.routes:
         for stage in route.stages:
@@ -38,6 +41,8 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
                 continue
             if stage.step == Stage.Step.UNDER_WAY:
                 under_way.append(card(route, stage, read))
+            elif asks_money(stage) and route.piece.commission.number in unpaid:
+                continue
             elif route.can_start(stage, now) and not stage.spec["passive"]:
                 can_do.append(
                     {
@@ -45,7 +50,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
                         "missed": any(is_missed(w, now) for w in route.holding(stage)),
                     }
                 )
-        for wait in route.waits:
+        for wait in route.waits if not route.piece.commission.is_refused else ():
             view = {
                 **card(route, route.by_key[wait.stage.key], read),
                 "wait": wait_view(wait, now),
@@ -59,6 +64,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "now": now,
         "can_do": once([*under_way, *can_do])[len(under_way) :],
         "under_way": under_way,
+        "office": office,
         "further": further,
         "waiting": sorted(waiting, key=_by_ready),
         "must_not_miss": sorted(must, key=_by_close),
@@ -74,10 +80,17 @@ def _pieces_now() -> tuple[list[Piece], int]:
     busy = Exists(begun) | Exists(running)
     live = Piece.objects.filter(commission__step__in=LIVE).defer("inputs", "computed", "changed")
     live = live.select_related("commission__client")
+    stopped = Q(commission__step__in=Commission.UNDECIDED, commission__quote_declined=True)
+    live = live.filter(~stopped | Exists(begun))
     first = F("commission__promise_on").asc(nulls_last=True)
     idle = live.exclude(busy).order_by(first, "commission__number", "number")
     pieces = [*live.filter(busy), *idle[:IDLE_SHOWN]]
     return sorted(pieces, key=_promised), max(0, idle.count() - IDLE_SHOWN)
+
+
+def asks_money(stage: Stage) -> bool:
+    """Return whether a stage ends only once nothing is owed."""
+    return any(gate.get("rule") == "paid-up" for gate in stage.spec["gates"])
 
 
 def _promised(piece: Piece) -> tuple[bool, Any, str, str]:

@@ -209,9 +209,15 @@ def expected_words(found: Expected, commission: Commission, now: datetime) -> st
 
 
 def _steps(commission: Commission) -> list[dict[str, Any]]:
-    moved = Event.objects.filter(stream=f"commission:{commission.number}", kind="commission_moved")
+    stream, kinds = f"commission:{commission.number}", ("commission_moved", "acceptance_taken_back")
+    moves: list[Event] = []
+    for event in Event.objects.filter(stream=stream, kind__in=kinds).order_by("seq"):
+        if event.kind == "commission_moved":
+            moves.append(event)
+        else:  # what was taken back is not told
+            moves.pop()
     found = [
-        {"at": e.occurred_at, "text": sentence(STEPS[e.data["to"]])} for e in moved if e.data["to"] in STEPS
+        {"at": e.occurred_at, "text": sentence(STEPS[e.data["to"]])} for e in moves if e.data["to"] in STEPS
     ]
     return [{"at": commission.opened_at, "text": _("You asked us for this piece.")}, *found]
 

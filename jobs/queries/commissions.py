@@ -14,6 +14,7 @@ from jobs.notes import taught
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
 from jobs.products import newest_of_all
+from jobs.queries.office import office_steps, office_views
 from jobs.queries.pieces import Emc, Products, piece_view
 from jobs.queries.routes import read_routes, standing
 from jobs.receivables import account_of
@@ -46,8 +47,11 @@ def client_view(client: Client, texts: Texts) -> dict[str, Any]:
     }
 
 
-def commission_rows(commissions: list[Commission], *, now: datetime) -> list[dict[str, Any]]:
-    """A line for each commission: where it stands and what comes next."""
+def commission_rows(
+    commissions: list[Commission], *, now: datetime, with_office: bool = False
+) -> list[dict[str, Any]]:
+    """A line for each commission: where it stands and what comes next, what the office does first."""
+    office = office_steps(commissions, now=now) if with_office else {}
     pieces = list(Piece.objects.filter(commission__in=commissions).order_by("number"))
     by_id = {c.id: c for c in commissions}
     for piece in pieces:
@@ -59,13 +63,14 @@ def commission_rows(commissions: list[Commission], *, now: datetime) -> list[dic
         stages = [(r, s) for r in routes for s in r.stages]
         ready = [s for r, s in stages if standing(r, s, now) == "ready"]
         told = {s.key if is_once(s) else s.id: s.spec["title"] for s in ready}
+        to_do = [step.do for step in office.get(commission.id, [])]
         rows.append(
             {
                 **_head(commission, read.texts),
                 "pieces": len(routes),
                 "stages": len(stages),
                 "stages_done": sum(s.step in FINISHED for _, s in stages),
-                "next": list(told.values())[:3],
+                "next": [*to_do, *told.values()][:3],
             }
         )
     return rows
@@ -123,8 +128,10 @@ def commission_view(
             for r in read.routes
         ],
         "papers": [paper_view(p, with_money=with_money) for p in papers],
+        "office": [],
     }
     if with_money:
+        view["office"] = office_views(office_steps([commission], now=now)[commission.id])
         view["money"] = _money(commission, lines, payments, list(papers), read.texts)
     return view
 

@@ -22,6 +22,7 @@ from jobs.web.access import worker
 from jobs.web.calls import call_of
 from jobs.web.forms import PageForm, sentence
 from jobs.web.glue_line import drawn
+from jobs.web.next_action import office_url
 
 SNOOZES = {"10": gettext_lazy("10 min"), "60": gettext_lazy("1 h")}
 DAILY_SNOOZES = {"60": gettext_lazy("1 h"), "1440": gettext_lazy("1 day")}
@@ -126,6 +127,10 @@ def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> di
         **_once(view),
         "reminders": [r for r in told if r not in later],
         "can_wait": later,
+        "office": [
+            {**card, "url": office_url(card["do"], card["commission"], card["offer"])}
+            for card in view["office"]
+        ],
         "form_key": PageForm().initial["form_key"],
     }
 

@@ -63,7 +63,7 @@ class AcceptForm(PageForm):
 
 
 class DeclineForm(PageForm):
-    """Which version was shown, and why not."""
+    """Which version was shown, and why not, where they say so."""
 
     mark = text_field("")
     version = WholeField()
@@ -217,7 +217,7 @@ def accept(request: HttpRequest, link: ClientLink, token: str, *, offer: str) ->
 
 @by_link("POST")
 def decline(request: HttpRequest, link: ClientLink, token: str, *, offer: str) -> HttpResponse:
-    """No to the version that was shown, with a reason."""
+    """No to the version that was shown; nobody has to say why."""
     form = DeclineForm(request.POST)
 
     def act(asked: dict[str, Any]) -> Any:

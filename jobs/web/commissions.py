@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -16,7 +16,7 @@ from jobs import lookups
 from jobs.commands.commissions import BY_HAND, change_commission, move_commission
 from jobs.commands.quotes import CHANGED_FROM, QUOTED_FROM
 from jobs.log import head_seq
-from jobs.models import Commission, Event, Paper, Person
+from jobs.models import Commission, Event, Offer, Paper, Person
 from jobs.private import read
 from jobs.products import newest_of_all
 from jobs.queries.bench import LIVE
@@ -81,7 +81,7 @@ def commissions(request: HttpRequest) -> HttpResponse:
     elif show in Commission.Step.values:
         found = found.filter(step=show)
     page = page_of(request, found)
-    rows = commission_rows(list(page.object_list), now=timezone.now())
+    rows = commission_rows(list(page.object_list), now=timezone.now(), with_office=request.user.is_owner)
     context = {"rows": rows, "page": page, "show": show, "shown": SHOWN.items(), "seq": head_seq()}
     return render(request, "web/commissions.html", context)
 
@@ -143,10 +143,14 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
-    """Mark a commission quoted, accepted, declined or cancelled."""
+    """Mark a commission quoted, declined or cancelled; accepting asks for more on a page of its own."""
+    if to == Commission.Step.ACCEPTED:
+        return redirect("web:accept-order", number)
     found = lookups.commission(number)
     form = MoveForm(request.POST or None, seen=found.version)
-    if to not in (Commission.Step.DECLINED, Commission.Step.CANCELLED):
+    if to == Commission.Step.DECLINED:
+        form.fields["reason"].help_text = _("May stay empty: nobody has to say why.")
+    elif to != Commission.Step.CANCELLED:
         form.fields["reason"] = forms.CharField(label=_("Remark"), required=False)
     if request.method == "POST":
         done = form.carry_out(
@@ -191,10 +195,15 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
     resting = [p for p in view["papers"] if p["kind"] in Paper.OF_PIECES and not p["what"]]
     held = any(p["standing"] not in ("withdrawn", "credited") for p in resting)
     may_change = view["step"] not in Commission.ENDED and not held
+    offers = offer_rows(found, today=timezone.localdate(now)) if person.is_owner else []
+    quotes = {one["standing"] for one in offers if one["kind"] == Offer.Kind.QUOTE}
     return {
         **view,
+        "moves": [to for to in view["moves"] if to != Commission.Step.ACCEPTED],
+        "may_accept": view["step"] in Commission.UNDECIDED and Offer.Step.ISSUED not in quotes,
+        "may_take_back": view["step"] == Commission.Step.ACCEPTED and Offer.Step.ACCEPTED not in quotes,
         "may_change": may_change,
-        "offers": offer_rows(found, today=timezone.localdate(now)) if person.is_owner else [],
+        "offers": offers,
         "may_quote": view["step"] in QUOTED_FROM,
         "may_alter": view["step"] in CHANGED_FROM,
         "may_add": may_change and view["step"] in BEFORE_READY,

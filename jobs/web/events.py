@@ -265,6 +265,7 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "client_changed": lambda tell, d: [_("Client changed")],
     "commission_opened": _opened,
     "commission_changed": _changed,
+    "acceptance_taken_back": lambda tell, d: [_("Acceptance taken back"), tell.text(d["reason"])],
     "commission_moved": lambda tell, d: [
         _("Commission is %(to)s") % {"to": told(d["to"])},
         tell.text(d["reason"]),

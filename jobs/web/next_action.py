@@ -6,23 +6,37 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from jobs.models import Commission, Paper
+from jobs.queries import office
 from jobs.route_state import ONCE
+from jobs.web.stored_words import told
 
 Words = dict[str, Any]
 Action = Words
-NOT_YET_ACCEPTED = (Commission.Step.ENQUIRY, Commission.Step.QUOTED)
+OFFICE = {
+    office.WRITE: ("new-quote", False),
+    office.ISSUE: ("offer", True),
+    office.ANSWER: ("offer", True),
+    office.REVISE: ("write-offer", True),
+    office.CLOSE: ("move", False),
+    office.ACCEPT: ("accept-order", False),
+    office.INVOICE: ("invoice", False),
+    office.PAYMENT: ("payment", False),
+}
+"""The page for what the office does, and whether it is the page of a quote."""
 
 
 def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
-    """Everything that hands can do now, what is under way first; then what the office can do."""
+    """What the office does next, then everything that hands can do now, what is under way first."""
     stages = [(p, s) for p in view["pieces"] for s in p["stages"] if is_owner or not s["owner_only"]]
+    if any(step["do"] in (office.INVOICE, office.PAYMENT) for step in view["office"]):
+        stages = [(p, s) for p, s in stages if not _asks(s, "paid-up", "finish")]
     under_way = [(p, s) for p, s in stages if s["standing"] == "under way" and not s["passive"]]
     ready = [(p, s) for p, s in stages if s["standing"] == "ready"]
     by_hand = [
         _start(view, p, s) if s["standing"] == "ready" else _finish(view, p, s)
         for p, s in _once([*under_way, *ready])
     ]
-    return by_hand + _office(view, is_owner=is_owner)
+    return _office(view) + by_hand + _first_piece(view)
 
 
 def _once(found: list[tuple[Words, Words]]) -> list[tuple[Words, Words]]:
@@ -71,20 +85,27 @@ def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) 
     )
 
 
-def _office(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
-    if view["step"] in Commission.ENDED:
+def _office(view: dict[str, Any]) -> list[Action]:
+    about = told(view["step"])
+    return [
+        _action(
+            told(step["do"]), office_url(step["do"], view["number"], step["offer"]), step["offer"] or about
+        )
+        for step in view["office"]
+    ]
+
+
+def office_url(do: str, number: str, offer: str) -> str:
+    """Return the page where the office does this."""
+    name, of_offer = OFFICE[do]
+    more = ["declined"] if do == office.CLOSE else []
+    return reverse(f"web:{name}", args=[offer if of_offer else number, *more])
+
+
+def _first_piece(view: dict[str, Any]) -> list[Action]:
+    if view["pieces"] or view["step"] in Commission.ENDED:
         return []
-    if not view["pieces"]:
-        return [_action(_("Add a piece"), _on(view, "add-piece"), _("nothing to make yet"))]
-    if is_owner and view["step"] in NOT_YET_ACCEPTED:
-        return [
-            _action(
-                _("Mark accepted"),
-                _on(view, "move", "accepted"),
-                _("it is %(step)s") % {"step": view["step"]},
-            )
-        ]
-    return []
+    return [_action(_("Add a piece"), _on(view, "add-piece"), _("nothing to make yet"))]
 
 
 def _asks(stage: dict[str, Any], rule: str, moment: str) -> bool:

@@ -104,7 +104,7 @@ class AcceptForm(PageForm):
 
 
 class DeclineForm(PageForm):
-    reason = reason_field(gettext_lazy("Why"))
+    reason = reason_field(gettext_lazy("Why"), help_text=gettext_lazy("May stay empty."))
 
 
 class DepositForm(PageForm):

@@ -67,6 +67,12 @@ LABELS = (
 )  # fmt: skip
 
 
+OFFICE = (
+    _("Write a quote"), _("Issue the quote"), _("Record their answer"), _("Revise the quote"),
+    _("Close as declined"), _("Accept without a quote"), _("Issue the invoice"), _("Record a payment"),
+)  # fmt: skip
+
+
 def told(word: str) -> str:
     """A word of the tables in the language of the pages."""
     return gettext(word) if word else ""

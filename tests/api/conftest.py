@@ -4,9 +4,10 @@ from typing import Any
 
 import pytest
 
+from jobs.log import call_now
 from jobs.models import Person
 from tests.api.client import Api
-from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, TOP
+from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, TOP, accept_bare
 
 
 @pytest.fixture
@@ -54,7 +55,7 @@ def piece(api: Api, number: str, quick: dict[str, str]) -> dict[str, Any]:
 
 
 @pytest.fixture
-def accepted(api: Api, number: str, piece: dict[str, Any]) -> str:
+def accepted(owner: Person, number: str, piece: dict[str, Any]) -> str:
     """The commission with its top, accepted; the number of the piece."""
-    api.post(f"commissions/{number}/move/", {"to": "accepted"})
+    accept_bare(call_now(owner.id), commission=number)
     return str(piece["number"])

@@ -8,7 +8,7 @@ from tests.shop_fixtures import TOP
 @pytest.fixture
 def piece(api, number):
     piece = api.post(f"commissions/{number}/pieces/", TOP).data["piece"]["number"]
-    api.post(f"commissions/{number}/move/", {"to": "accepted"})
+    api.post(f"commissions/{number}/accept/", {"price": "2400", "promise_on": "2999-01-01"})
     return piece
 
 

@@ -64,9 +64,10 @@ def test_commissions_are_listed_by_step_and_client(api, client_id, number):
 
 def test_moves(api, number):
     assert api.get(f"commissions/{number}/").data["moves"] == ["quoted", "accepted", "declined", "cancelled"]
-    assert (
-        api.post(f"commissions/{number}/move/", {"to": "accepted"}).data["commission"]["step"] == "accepted"
-    )
+    api.put(f"commissions/{number}/price/", {"lines": LINES})
+    api.patch(f"commissions/{number}/", {"promise_on": "2999-01-15"})
+    accepted = api.post(f"commissions/{number}/move/", {"to": "accepted"}).data["commission"]
+    assert accepted["step"] == "accepted"
     before = head()
     refused(api.post(f"commissions/{number}/move/", {"to": "quoted"}), 409, "wrong-state", "to")
     refused(api.post(f"commissions/{number}/move/", {"to": "delivered"}), 422, "invalid", "to")
@@ -76,6 +77,35 @@ def test_moves(api, number):
         "commission"
     ]
     assert (moved["step"], moved["reason"]) == ("cancelled", "house sold")
+
+
+def test_an_order_without_a_quote_is_accepted_with_price_and_day_and_taken_back(api, number):
+    at = f"commissions/{number}"
+    answer = api.post(f"{at}/move/", {"to": "accepted"})
+    refused(answer, 409, "not-yet", "price")
+    assert answer.data["missing"] == ["price", "promise_on"]
+    refused(api.post(f"{at}/accept/", {"price": "900"}), 409, "not-yet", "promise_on")
+    refused(api.post(f"{at}/accept/", {"price": "-1", "promise_on": "2999-01-01"}), 422, "invalid", "price")
+    agreed = {"lines": LINES, "promise_on": "2999-01-01", "deposit_pct": "50"}
+    made = api.post(f"{at}/accept/", agreed).data["commission"]
+    assert (made["step"], made["money"]["deposit_invoiced"][0]["amount"]) == ("accepted", "610.38")  # half of 1220.75
+    answer = api.post(f"{at}/take-back/", {})
+    refused(answer, 409, "wrong-state", "commission")
+    (paper,) = made["papers"]
+    assert answer.data["reasons"] == [f"invoice {paper['number']} is issued; credit it first"]
+    api.post(f"papers/{paper['number']}/credit/", {"reason": "accepted by mistake"})
+    assert api.post(f"{at}/take-back/", {"reason": "too early"}).data["commission"]["step"] == "enquiry"
+
+
+def test_what_the_office_does_next_is_the_owners(api, maker_api, number):
+    api.post(f"commissions/{number}/pieces/", TOP)
+    write = [{"do": "Write a quote", "offer": ""}]
+    assert api.get(f"commissions/{number}/").data["office"] == write
+    assert api.get("commissions/").data["results"][0]["next"][0] == "Write a quote"
+    assert [card["do"] for card in api.get("bench/").data["office"]] == ["Write a quote"]
+    assert maker_api.get(f"commissions/{number}/").data["office"] == []
+    assert maker_api.get("bench/").data["office"] == []
+    assert "Write a quote" not in maker_api.get("commissions/").data["results"][0]["next"]
 
 
 def test_a_price_is_added_up(api, number):
@@ -120,7 +150,7 @@ def test_a_line_that_cannot_be_is_pointed_at(api, number, line, pointer):
 
 def test_payments(api, number):
     api.put(f"commissions/{number}/price/", {"lines": LINES})
-    api.post(f"commissions/{number}/move/", {"to": "accepted"})
+    api.post(f"commissions/{number}/accept/", {"promise_on": "2999-01-15"})
     made = api.post(
         f"commissions/{number}/payments/", {"amount": "500.00", "what": "deposit", "note": "cash"}
     )

@@ -13,6 +13,7 @@ from jobs.names import SYSTEM
 from tests.api.client import head, refused
 from tests.api.driving import Order
 from tests.needs import needs
+from tests.shop_fixtures import accept_bare
 
 BYTES = b"%PDF-1.7 not a real one"
 
@@ -123,12 +124,12 @@ def test_an_invoice_is_the_owners(api, maker_api, in_shop):
     assert api.get("papers/?kind=delivery-checklist").data["results"] == []
 
 
-def test_papers_that_cannot_be_issued(api, number, piece):
+def test_papers_that_cannot_be_issued(api, owner, number, piece):
     before = head()
     refused(api.post(f"commissions/{number}/checklist/"), 409, "wrong-state", "commission")
     refused(api.post(f"commissions/{number}/invoice/"), 409, "wrong-state", "commission")
     assert head() == before
-    api.post(f"commissions/{number}/move/", {"to": "accepted"})
+    accept_bare(call_now(owner.id), commission=number)
     refused(api.post(f"commissions/{number}/invoice/"), 409, "not-yet", "commission")
     api.put(f"commissions/{number}/price/", {"lines": [{"description": "Top", "unit_price": "900"}]})
     refused(api.post(f"commissions/{number}/invoice/", {"due_on": "2001-01-01"}), 422, "invalid", "due_on")

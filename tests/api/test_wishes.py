@@ -4,11 +4,10 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from jobs.commands.commissions import move_commission
 from jobs.models import Delivery, ReminderDue, ReminderWish
 from tests.api.client import refused
 from tests.reminders.sink import PushSink
-from tests.shop_fixtures import Work, a_client, a_commission
+from tests.shop_fixtures import Work, a_client, a_commission, accept_bare
 
 
 @pytest.fixture
@@ -23,7 +22,7 @@ def promised(owner):
     work = Work(owner, now=datetime.now(UTC) - timedelta(days=7))
     tomorrow = (datetime.now(UTC) + timedelta(days=1)).date()
     commission = a_commission(work.call(), a_client(work.call()), promise_on=tomorrow)
-    move_commission(work.call(), commission=commission.number, to="accepted")
+    accept_bare(work.call(), commission=commission.number)
     return commission
 
 

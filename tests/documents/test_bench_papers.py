@@ -8,7 +8,6 @@ import pytest
 from weasyprint.urls import URLFetcher
 
 from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
-from jobs.commands.commissions import move_commission
 from jobs.commands.papers import withdraw_paper
 from jobs.commands.pieces import change_piece
 from jobs.commands.shop import set_shop
@@ -27,7 +26,17 @@ from jobs.queries.stock import board_views
 from tests.documents.reading import fonts, pages, reader, words
 from tests.documents.shop import a_shop
 from tests.needs import needs
-from tests.shop_fixtures import INCHES, SHORT, Work, a_client, a_commission, a_piece, quick_sheets, the_paper
+from tests.shop_fixtures import (
+    INCHES,
+    SHORT,
+    Work,
+    a_client,
+    a_commission,
+    a_piece,
+    accept_bare,
+    quick_sheets,
+    the_paper,
+)
 
 pytestmark = [needs("weasyprint"), pytest.mark.django_db]
 NASTY = (
@@ -123,7 +132,7 @@ def test_a_job_sheet_is_issued_once_and_withdrawn_when_the_piece_has_changed():
 def test_without_a_piece_there_is_no_sheet():
     work = a_shop()
     commission = a_commission(work.call(), a_client(work.call()))
-    move_commission(work.call(), commission=commission.number, to="accepted")
+    accept_bare(work.call(), commission=commission.number)
     with pytest.raises(NotYet, match="no piece yet"):
         issue_job_sheet(work.call(), commission=commission.number)
     assert not Paper.objects.exists()

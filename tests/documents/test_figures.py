@@ -6,7 +6,6 @@ from decimal import Decimal
 import pytest
 
 from calcs.units import format_length
-from jobs.commands.commissions import move_commission
 from jobs.commands.papers import credit_invoice
 from jobs.documents.render import render
 from jobs.models import Commission
@@ -14,7 +13,16 @@ from jobs.queries.commissions import commission_view, paper_view
 from tests.documents.reading import pages, smallest_text, words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs
-from tests.shop_fixtures import QUICK, Work, a_client, a_commission, a_piece, quick_sheets, the_paper
+from tests.shop_fixtures import (
+    QUICK,
+    Work,
+    a_client,
+    a_commission,
+    a_piece,
+    accept_bare,
+    quick_sheets,
+    the_paper,
+)
 
 pytestmark = [pytest.mark.django_db, needs("weasyprint")]
 
@@ -121,7 +129,7 @@ def test_the_checklist_of_one_top_fits_one_page_in_a_size_that_can_be_read(size:
     commission = a_commission(work.call(), client, promise_on=date(2026, 6, 1))
     big = {"length": "120", "width": "48", "thickness": "1 3/4", "species": "white oak"}
     piece = a_piece(work.call(), commission, **big, label="Conference table top")
-    move_commission(work.call(), commission=commission.number, to="accepted")
+    accept_bare(work.call(), commission=commission.number)
     work.do_until(piece, "wrap")
     pdf = render(issued_checklist(work, commission.number))
     (page,) = pages(pdf)

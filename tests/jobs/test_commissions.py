@@ -1,6 +1,6 @@
 """Commissions: numbers, moves by hand and by marks, prices."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
@@ -17,7 +17,7 @@ from jobs.models import Commission, PrivateText
 from jobs.private import read
 from jobs.queries.commissions import commission_view
 from jobs.rebuild import compare
-from tests.shop_fixtures import SHORT, Work, a_client, a_commission, a_maker, a_piece, a_price
+from tests.shop_fixtures import SHORT, Work, a_client, a_commission, a_maker, a_piece, a_price, accept_bare
 
 pytestmark = pytest.mark.django_db
 
@@ -88,9 +88,15 @@ class TestNumbers:
             change_commission(work.call(), commission="2026-099", title="Desk")
 
 
+def agree(work, commission):
+    a_price(work.call(), commission)
+    change_commission(work.call(), commission=commission.number, promise_on=date(2026, 9, 1))
+
+
 class TestMoves:
     @pytest.mark.parametrize("path", [["accepted"], ["quoted", "accepted"], ["quoted", "cancelled"]])
     def test_by_hand(self, work, commission, path):
+        agree(work, commission)
         for to in path:
             move_commission(work.call(), commission=commission.number, to=to, reason="so agreed")
         assert step(commission) == path[-1]
@@ -102,15 +108,16 @@ class TestMoves:
 
     @pytest.mark.parametrize("to", ["quoted", "accepted", "declined"])
     def test_from_where_it_stands_only(self, work, commission, to):
-        move_commission(work.call(), commission=commission.number, to="accepted")
+        accept_bare(work.call(), commission=commission.number)
         with pytest.raises(WrongState, match="is accepted; it cannot become") as refused:
             move_commission(work.call(), commission=commission.number, to=to, reason="so agreed")
         assert refused.value.allowed == "in the shop, cancelled"
 
-    @pytest.mark.parametrize("to", ["declined", "cancelled"])
-    def test_an_end_needs_a_reason(self, work, commission, to):
+    def test_cancelling_needs_a_reason_and_declining_none(self, work, commission):
         with pytest.raises(Invalid, match="say why"):
-            move_commission(work.call(), commission=commission.number, to=to, reason=" ")
+            move_commission(work.call(), commission=commission.number, to="cancelled", reason=" ")
+        move_commission(work.call(), commission=commission.number, to="declined")
+        assert step(commission) == "declined"
 
     def test_work_and_marks_move_it_along(self, work):
         piece = work.accepted(**SHORT)

@@ -4,12 +4,11 @@ from datetime import date
 
 import pytest
 
-from jobs.commands.commissions import move_commission
 from jobs.commands.mistakes import redo_stage
 from jobs.commands.routes import add_stage
 from jobs.errors import Invalid
 from jobs.queries.hours import hours
-from tests.shop_fixtures import NOON, SHORT, a_client, a_commission, a_piece, good
+from tests.shop_fixtures import NOON, SHORT, a_client, a_commission, a_piece, accept_bare, good
 
 pytestmark = pytest.mark.django_db
 COATS = SHORT | {"sealing_coats": "4"}
@@ -75,7 +74,7 @@ def test_each_commission_has_its_own_and_two_pieces_add_up(work):
     second = a_piece(work.call(), commission, **SHORT)
     other = a_commission(work.call(), a_client(work.call()), "Bench top")
     third = a_piece(work.call(), other, **SHORT)
-    move_commission(work.call(), commission=other.number, to="accepted")
+    accept_bare(work.call(), commission=other.number)
     for piece, minutes in ((first, 10), (second, 15), (third, 40)):
         timed(work, piece, {"survey": minutes})
     view = hours(**EVER)

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from jobs.commands.commissions import Line, move_commission
+from jobs.commands.commissions import Line
 from jobs.commands.quotes import Alternative, draft_quote
 from jobs.commands.shop import set_shop
 from jobs.errors import Invalid, NotYet
@@ -13,7 +13,7 @@ from jobs.models import Offer, Piece
 from jobs.queries.quoted import quoted_against_actual
 from jobs.queries.shopping import shopping_list
 from jobs.shop import settings
-from tests.shop_fixtures import SHORT, TOP, Work, a_client, a_commission, a_piece, two_wrapped
+from tests.shop_fixtures import SHORT, TOP, Work, a_client, a_commission, a_piece, accept_bare, two_wrapped
 
 pytestmark = pytest.mark.django_db
 PARTS = {
@@ -134,7 +134,7 @@ def test_the_boards_that_are_bought_are_priced_and_what_is_needed_is_told(work: 
     [line] = [one for one in basis(work, piece)["lines"] if one["unit"] == "board feet"]
     assert (line["quantity"], line["amount"]) == ("105.00", "840.00")
     assert line["why"] == "material: lumber, 10 whole boards to buy, 59.45 board feet of it needed with waste"
-    move_commission(work.call(), commission=piece.commission.number, to="accepted")
+    accept_bare(work.call(), commission=piece.commission.number)
     [bought] = shopping_list(today=work.now.date())["boards"]
     assert str(bought["wanted_bf"]) == line["quantity"]
 

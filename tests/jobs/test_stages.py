@@ -9,7 +9,7 @@ from jobs.commands.stages import put_back_stage, reopen_stage
 from jobs.errors import AlreadyDone, Forbidden, GateShut, Invalid, NotFound, NotYet, WrongState
 from jobs.models import Event, Stage, Wait
 from jobs.rebuild import compare
-from tests.shop_fixtures import QUICK, SHORT, Work, a_maker, a_piece, good, stage_of
+from tests.shop_fixtures import QUICK, SHORT, Work, a_maker, a_piece, accept_bare, good, stage_of
 
 pytestmark = pytest.mark.django_db
 BOTH_ORDERS = [("scrape", "clamps-off"), ("clamps-off", "scrape")]
@@ -143,7 +143,7 @@ def test_a_route_that_begins_without_hands_begins_at_acceptance(work, settings, 
     settings.ROUTES_DIR = tmp_path
     piece = a_piece(work.call(), open_commission(work), route="resting", label="Shelf")
     assert stage_of(piece, "rest").step == Stage.Step.PLANNED
-    move_commission(work.call(), commission=piece.commission.number, to="accepted")
+    accept_bare(work.call(), commission=piece.commission.number)
     assert stage_of(piece, "rest").step == Stage.Step.WAITING
     work.do(piece, "work")
 

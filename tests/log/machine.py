@@ -35,6 +35,7 @@ from tests.shop_fixtures import (
     SHORT,
     a_call,
     a_maker,
+    accept_bare,
     an_owner,
     good,
 )
@@ -76,7 +77,7 @@ class Shop(SoundShop):
             set_price(
                 self.call(), commission=number, lines=[Line(description="Top", unit_price=Decimal(100))]
             )
-        self.attempt(move_commission, commission=number, to="accepted")
+        self.attempt(accept_bare, commission=number)
 
     # Clients, commissions, pieces
 

@@ -12,7 +12,6 @@ from jobs.apply import APPLY
 from jobs.balance import balance, currency_of
 from jobs.canonical import dumps
 from jobs.commands.clients import add_client
-from jobs.commands.commissions import move_commission
 from jobs.commands.papers import issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
@@ -36,7 +35,7 @@ from jobs.private import keep, read
 from jobs.queries.drawing import drawing_of
 from jobs.rebuild import compare, rebuild
 from jobs.transfer import import_from
-from tests.shop_fixtures import NOON, a_call, a_client, a_commission, a_price
+from tests.shop_fixtures import NOON, a_call, a_client, a_commission, a_price, accept_bare
 
 pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]
 FIRST = Path(__file__).parent / "exports" / "first"
@@ -173,5 +172,5 @@ class TestPricesWithoutCurrency:
 
 
 def accepted(commission):
-    move_commission(a_call("shop"), commission=commission.number, to="accepted")
+    accept_bare(a_call("shop"), commission=commission.number)
     return commission.number

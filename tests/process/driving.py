@@ -26,7 +26,9 @@ def in_clamps(client: Client, title: str, *, at: datetime | None = None) -> dict
     person = client.post("clients/", {"name": "Orla Fenwick", **happened})["client"]
     order = client.post("commissions/", {"client": person["id"], "title": title, **happened})["commission"]
     piece = client.post(f"commissions/{order['number']}/pieces/", {**asked, **happened})["piece"]
-    client.post(f"commissions/{order['number']}/move/", {"to": "accepted", **happened})
+    client.post(
+        f"commissions/{order['number']}/accept/", {"price": "900", "promise_on": "2999-01-01", **happened}
+    )
     for stage in piece["stages"]:
         if not stage["passive"]:
             work_on(client, piece["number"], stage, happened)

@@ -58,11 +58,11 @@ def main(count: int, people: int, ahead_s: float) -> None:
 def one_wait(now: datetime) -> Any:
     from jobs.commands.pieces import add_piece
     from jobs.models import Person, Piece, Wait
-    from tests.shop_fixtures import INCHES, Work, a_client, a_commission, move_commission
+    from tests.shop_fixtures import INCHES, Work, a_client, a_commission, accept_bare
 
     work = Work(Person.objects.get(username="owner"), now)
     commission = a_commission(work.call(), a_client(work.call()))
-    move_commission(work.call(), commission=commission.number, to="accepted")
+    accept_bare(work.call(), commission=commission.number)
     add_piece(
         work.call(), commission=commission.number, units=INCHES, asked={"route": "seconds", "label": "Box"}
     )

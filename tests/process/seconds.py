@@ -33,7 +33,7 @@ def accepted_commission(client: Client) -> str:
     person = client.post("clients/", {"name": "Orla Fenwick"})["client"]
     asked = {"client": person["id"], "title": "A shelf of boxes"}
     number = str(client.post("commissions/", asked)["commission"]["number"])
-    client.post(f"commissions/{number}/move/", {"to": "accepted"})
+    client.post(f"commissions/{number}/accept/", {"price": "2400", "promise_on": "2999-01-01"})
     return number
 
 

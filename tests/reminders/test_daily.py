@@ -20,7 +20,7 @@ from jobs.rebuild import compare
 from jobs.reminders import deliver_due
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import HOUR, HOUR_GLUE, MINUTE
-from tests.shop_fixtures import a_client, a_commission, a_maker, a_price, the_paper
+from tests.shop_fixtures import a_client, a_commission, a_maker, a_price, accept_bare, the_paper
 
 DAY = timedelta(days=1)
 
@@ -36,7 +36,7 @@ def due(kind: str) -> list[datetime]:
 
 def accepted(bench, **more) -> Commission:
     commission = a_commission(bench.call(), a_client(bench.call()), **more)
-    move_commission(bench.call(), commission=commission.number, to="accepted")
+    accept_bare(bench.call(), commission=commission.number)
     return commission
 
 

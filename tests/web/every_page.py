@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.client_links import make_link
-from jobs.commands.commissions import Line, move_commission
+from jobs.commands.commissions import Line
 from jobs.commands.quotes import draft_quote, issue_offer
 from jobs.commands.telling import ask_shop, client_actor
 from jobs.models import (
@@ -28,7 +28,7 @@ from jobs.models import (
     Wait,
 )
 from jobs.web.urls import urlpatterns
-from tests.shop_fixtures import Work, a_call, a_commission, a_piece
+from tests.shop_fixtures import Work, a_call, a_commission, a_piece, accept_bare
 from tests.stories import a_long_story
 
 LONG = "A top with a very long name that has to find room on a small screen: Rindfleischetikettierungstisch"
@@ -54,7 +54,7 @@ def a_whole_shop() -> Work:
     asked = a_commission(work.call(), client, "Bench for the hall")
     piece = a_piece(work.call(), asked, stiffeners="yes")
     draft_quote(work.call(), commission=asked.number, lines=[line], valid_days=30)
-    move_commission(work.call(), commission=asked.number, to="accepted")
+    accept_bare(work.call(), commission=asked.number)
     work.start(piece, "survey")
     ask_shop(a_call(client_actor(client), work.call().at), commission=asked.number, words="Is it begun?")
     return work
@@ -90,7 +90,8 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("payment checklist job-sheet care-sheet invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),
         **about("repay", invoice.commission.number),
-        **about("new-quote", enquiry.number),
+        **about("new-quote accept-order", enquiry.number),
+        **about("take-back", begun.number),
         **about("offer", issued.number),
         **about("write-offer", written.number),
         **about("client-page", token),

@@ -8,9 +8,8 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from jobs.commands.commissions import move_commission
 from jobs.models import Commission
-from tests.shop_fixtures import Work, a_client, a_commission, a_piece, a_price
+from tests.shop_fixtures import Work, a_client, a_commission, a_piece, a_price, accept_bare
 from tests.web.every_page import NOT_PAGES, a_whole_shop, asked_by_browsers, pages
 from tests.web.grown import grown_to_500
 from tests.web.pages import Pages
@@ -26,7 +25,7 @@ def in_the_shop(work: Work, count: int) -> None:
     for _ in range(count):
         commission = a_commission(work.call(), client)
         a_piece(work.call(), commission)
-        move_commission(work.call(), commission=commission.number, to="accepted")
+        accept_bare(work.call(), commission=commission.number)
 
 
 def queries(http: Any, path: str) -> int:

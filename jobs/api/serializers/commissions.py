@@ -60,6 +60,12 @@ class MoveIn(CommandIn, UnitsIn):
     reason = TextField(20_000)
 
 
+class TakeBackIn(CommandIn, UnitsIn):
+    """An acceptance taken back, while nothing rests on it."""
+
+    reason = TextField(20_000)
+
+
 class LineIn(serializers.Serializer):
     """One line of a price, before tax. Without ``tax_pct`` a taxed line takes the shop's."""
 
@@ -75,6 +81,23 @@ class PriceIn(CommandIn, UnitsIn):
     """What the client pays, line by line; replaces the lines there were."""
 
     lines = LineIn(many=True, max_length=MOST_LINES)
+
+
+class AcceptOrderIn(CommandIn, UnitsIn):
+    """An order accepted without a quote. Price and promised day are needed where there are none yet."""
+
+    price = Exact(
+        max_digits=12,
+        decimal_places=2,
+        required=False,
+        help_text="Before tax, as one line at the shop's tax.",
+    )
+    lines = LineIn(many=True, required=False, max_length=MOST_LINES)
+    promise_on = serializers.DateField(required=False)
+    deposit_pct = Exact(
+        max_digits=6, decimal_places=3, required=False, help_text="Of the price, to be invoiced at once."
+    )
+    reason = TextField(20_000)
 
 
 class ShareIn(serializers.Serializer):
@@ -182,6 +205,13 @@ class MoneyOut(serializers.Serializer):
     free = AmountOut()
 
 
+class OfficeOut(serializers.Serializer):
+    """What the office does next, and the quote that it is about."""
+
+    do = serializers.CharField()
+    offer = serializers.CharField(allow_blank=True)
+
+
 class CommissionOut(_HeadOut):
     """A commission with its pieces, routes and papers; ``money`` is null for who may not see it."""
 
@@ -191,6 +221,7 @@ class CommissionOut(_HeadOut):
     client = ClientOut()
     pieces = PieceOut(many=True)
     papers = PaperOut(many=True)
+    office = OfficeOut(many=True, help_text="For the owner: what comes next besides the stages.")
     money = MoneyOut(allow_null=True)
 
 

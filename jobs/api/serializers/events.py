@@ -3,6 +3,7 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST
+from jobs.api.serializers.commissions import OfficeOut
 from jobs.api.serializers.fields import Whole
 from jobs.api.serializers.pieces import CanDoOut, CardOut, WaitingOut
 from jobs.api.serializers.safety import SafetyTaskOut
@@ -64,11 +65,21 @@ class LogOut(serializers.Serializer):
     head_hash = serializers.CharField()
 
 
+class OfficeCardOut(OfficeOut):
+    """What the office can do now on a commission."""
+
+    commission = serializers.CharField()
+    commission_title = serializers.CharField()
+    client = serializers.CharField()
+    promise_on = serializers.DateField(allow_null=True)
+
+
 class BenchOut(serializers.Serializer):
     """What can be done now, what is under way, what is waiting, what must not be missed."""
 
     now = serializers.DateTimeField()
     can_do = CanDoOut(many=True)
+    office = OfficeCardOut(many=True, help_text="For the owner: quotes, invoices, payments.")
     further = serializers.IntegerField(
         help_text="pieces that nobody is at and nothing waits on, beyond those listed"
     )

@@ -91,7 +91,7 @@ class DeclineIn(CommandIn):
 
     seen_version = seen_of("the commission")
     version = Whole(min_value=1, max_value=100_000, help_text="That was shown.")
-    reason = serializers.CharField(max_length=LONGEST)
+    reason = TextField(LONGEST)
 
 
 class DepositIn(IssueIn):

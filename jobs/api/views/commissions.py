@@ -1,6 +1,6 @@
 """Commissions: open, change, move, price, payments."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -16,6 +16,7 @@ from jobs.api.paging import page_of
 from jobs.api.permissions import Owner, Worker
 from jobs.api.serializers.bases import UnitsIn
 from jobs.api.serializers.commissions import (
+    AcceptOrderIn,
     CommissionChangeIn,
     CommissionDone,
     CommissionIn,
@@ -25,10 +26,12 @@ from jobs.api.serializers.commissions import (
     MoveIn,
     PaymentIn,
     PriceIn,
+    TakeBackIn,
 )
 from jobs.api.serializers.events import ToldOut
 from jobs.api.views.base import View
 from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
+from jobs.commands.orders import accept_order, take_back_acceptance
 from jobs.commands.payments import Share, record_payment
 from jobs.gates import Units
 from jobs.log import Call, Done
@@ -53,9 +56,11 @@ class CommissionsView(View):
         if "live" in asked:
             found = found.filter(step__in=LIVE) if asked["live"] else found.exclude(step__in=LIVE)
         now = timezone.now()
-        return Response(
-            page_of(found, request, lambda rows: output.present(commission_rows(list(rows), now=now)))
-        )
+
+        def rows(found: Iterable[Commission]) -> Any:
+            return output.present(commission_rows(list(found), now=now, with_office=self.with_money))
+
+        return Response(page_of(found, request, rows))
 
     @extend_schema(request=CommissionIn, responses={200: CommissionDone, 201: CommissionDone})
     def post(self, request: Request) -> Response:
@@ -92,8 +97,30 @@ class MoveView(View):
 
     @extend_schema(request=MoveIn, responses=CommissionDone)
     def post(self, request: Request, commission: str) -> Response:
-        """Mark a commission quoted, accepted, declined or cancelled."""
+        """Mark a commission quoted, accepted (once it has price and day), declined or cancelled."""
         return changed(self, MoveIn, move_commission, commission)
+
+
+class AcceptOrderView(View):
+    """An order that had no quote."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(request=AcceptOrderIn, responses=CommissionDone)
+    def post(self, request: Request, commission: str) -> Response:
+        """Accept an order without a quote, with its price and promised day."""
+        return changed(self, AcceptOrderIn, _accept_order, commission)
+
+
+class TakeBackView(View):
+    """An acceptance that was a mistake."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(request=TakeBackIn, responses=CommissionDone)
+    def post(self, request: Request, commission: str) -> Response:
+        """Take an acceptance back while no stage, paper or payment rests on it."""
+        return changed(self, TakeBackIn, take_back_acceptance, commission)
 
 
 class PriceView(View):
@@ -158,8 +185,18 @@ def shown(view: View, number: str, units: Units) -> dict[str, Any]:
 
 
 def _set_price(call: Call, *, commission: str, lines: list[dict[str, Any]]) -> Done:
+    return set_price(call, commission=commission, lines=_lines(commission, lines))
+
+
+def _accept_order(call: Call, *, commission: str, **asked: Any) -> Done:
+    if "lines" in asked:
+        asked["lines"] = _lines(commission, asked["lines"])
+    return accept_order(call, commission=commission, **asked)
+
+
+def _lines(commission: str, lines: list[dict[str, Any]]) -> list[Line]:
     exempt = lookups.commission(commission).client.exempt_ref is not None
-    return set_price(call, commission=commission, lines=[line_of(line, exempt=exempt) for line in lines])
+    return [line_of(line, exempt=exempt) for line in lines]
 
 
 def _record_payment(call: Call, *, allocated: Sequence[dict[str, Any]] = (), **asked: Any) -> Done:

@@ -1,0 +1,174 @@
+"""Orders without a quote: accept one with price and day, and take an acceptance back."""
+
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from jobs import lookups
+from jobs.commands.commissions import Line, move, put_price, refuse_unless_agreed
+from jobs.commands.follow_up import carry_on
+from jobs.commands.papers import ask_deposit
+from jobs.errors import Invalid, WrongState
+from jobs.forgetting import refuse_if_forgotten
+from jobs.log import Writing, command
+from jobs.models import Commission, Event, Offer, Paper, Payment, Stage
+from jobs.models.bases import ROWS_PER_EVENT
+from jobs.names import title_of
+from jobs.private import keep, read
+from jobs.shop import settings
+
+Step = Commission.Step
+NAMED_APART = (Paper.Kind.CHANGE, Paper.Kind.CREDIT, Paper.Kind.RECEIPT)
+"""Papers of what is named itself: a change order, a credited invoice, a payment."""
+
+
+@command
+def accept_order(
+    log: Writing,
+    *,
+    commission: str,
+    price: Decimal | None = None,
+    lines: Sequence[Line] | None = None,
+    promise_on: date | None = None,
+    deposit_pct: Decimal | None = None,
+    reason: str = "",
+) -> None:
+    """Accept an order that had no quote, with its price and its day; what is not given stays as it was.
+
+    ``price`` is one line before tax, at the shop's tax; ``lines`` are a price line by line. With
+    ``deposit_pct`` above 0 its deposit invoice is issued.
+    """
+    log.by_owner("accepting a commission")
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {found.number}")
+    _refuse_unless_undecided(found)
+    _refuse_open_quote(found, timezone.localtime(log.call.at).date())
+    if price is not None and lines is not None:
+        raise Invalid("price or lines, not both", field="price", value=price, allowed="one of them")
+    if price is not None:
+        lines = [_one_line(found, price)]
+    if lines is not None:
+        put_price(log, found, lines)
+    if promise_on is not None and promise_on != found.promise_on:
+        _promise(log, found, promise_on)
+    found.refresh_from_db()
+    refuse_unless_agreed(found)
+    move(log, found, Step.ACCEPTED, reason)
+    if deposit_pct is not None:
+        _ask_deposit(log, found, deposit_pct)
+    for piece in found.pieces.order_by("number"):
+        carry_on(log, piece)
+
+
+def _refuse_unless_undecided(commission: Commission) -> None:
+    if commission.step not in Commission.UNDECIDED:
+        raise WrongState(
+            f"commission {commission.number} is {commission.step}",
+            field="commission", value=commission.number, allowed=", ".join(Commission.UNDECIDED),
+        )  # fmt: skip
+
+
+def _refuse_open_quote(commission: Commission, today: date) -> None:
+    """Refuse to pass by a quote that the client can still accept."""
+    issued = commission.offers.filter(kind=Offer.Kind.QUOTE, step=Offer.Step.ISSUED)
+    quote = next((one for one in issued if not one.is_over(today)), None)
+    if quote is not None:
+        raise WrongState(
+            f"quote {quote.number} is with the client",
+            field="commission", value=commission.number, allowed=f"record the answer to {quote.number}",
+        )  # fmt: skip
+
+
+def _one_line(commission: Commission, price: Decimal) -> Line:
+    """Return the price as one line; a refusal of it names the field it was typed in."""
+    if not (price.is_finite() and 0 <= price <= 10_000_000 and price == round(price, 2)):
+        raise Invalid("not a price", field="price", value=price, allowed="0 to 10000000, two decimals")
+    exempt = commission.client.exempt_ref is not None
+    return Line(
+        description=read(commission.title_ref),
+        unit_price=price,
+        tax_category="E" if exempt else "S",
+        tax_pct=Decimal(0) if exempt else Decimal(settings()["tax_pct"]),
+    )
+
+
+def _promise(log: Writing, commission: Commission, day: date) -> None:
+    today = timezone.localtime(log.call.at).date()
+    if day < today:
+        raise Invalid(
+            "promised for a day that has passed", field="promise_on", value=day, allowed=f"{today} or later"
+        )
+    log.append(
+        "commission_changed",
+        f"commission:{commission.number}",
+        {"number": commission.number, "promise_on": day},
+    )
+
+
+def _ask_deposit(log: Writing, commission: Commission, pct: Decimal) -> None:
+    if not (pct.is_finite() and 0 <= pct <= 100 and pct == round(pct, 3)):
+        raise Invalid(
+            "no share of the price", field="deposit_pct", value=pct, allowed="0 to 100, up to 3 decimals"
+        )
+    if pct:
+        ask_deposit(log, commission, pct=pct)
+
+
+@command
+def take_back_acceptance(log: Writing, *, commission: str, reason: str = "") -> None:
+    """Make an accepted order an enquiry, or quoted, again while nothing rests on the acceptance."""
+    log.by_owner("taking an acceptance back")
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {found.number}")
+    refuse_if_forgotten(found.client)
+    if reasons := what_rests_on_acceptance(found):
+        raise WrongState(
+            "; ".join(reasons), field="commission", value=commission,
+            allowed="an accepted commission that nothing was done on", extra={"reasons": reasons},
+        )  # fmt: skip
+    quoted = _moves(found).filter(body__contains=f'"to":"{Step.QUOTED}"').exists()
+    log.append(
+        "acceptance_taken_back",
+        f"commission:{found.number}",
+        {
+            "number": found.number,
+            "to": Step.QUOTED if quoted else Step.ENQUIRY,
+            "reason": keep(reason, field="reason"),
+        },
+    )
+
+
+def what_rests_on_acceptance(commission: Commission) -> list[str]:
+    """Return why the acceptance cannot be taken back, each with what has to be done first; or nothing."""
+    if commission.step != Step.ACCEPTED:
+        return [f"commission {commission.number} is {commission.step}"]
+    quote = commission.offers.filter(kind=Offer.Kind.QUOTE, step=Offer.Step.ACCEPTED).first()
+    if quote is not None:
+        return [f"quote {quote.number} was accepted; cancel the commission, or write a change order"]
+    accepted = _moves(commission).filter(body__contains=f'"to":"{Step.ACCEPTED}"').order_by("-seq").first()
+    since = (accepted.seq if accepted else 0) * ROWS_PER_EVENT
+    stages = Stage.objects.filter(piece__commission=commission).exclude(step=Stage.Step.PLANNED)
+    begun = [s for s in stages.order_by("piece__number", "position") if not s.spec["before_acceptance"]]
+    papers = Paper.objects.filter(commission=commission, id__gt=since, withdrawn_at=None).order_by("id")
+    payments = Payment.objects.filter(commission=commission, id__gt=since).order_by("id")
+    changes = commission.offers.filter(
+        kind=Offer.Kind.CHANGE, step__in=(Offer.Step.DRAFT, Offer.Step.ISSUED, Offer.Step.ACCEPTED)
+    )
+    return [
+        *(f"{title_of(stage)} is {stage.step}; put it back first" for stage in begun),
+        *(_of_paper(paper) for paper in papers.exclude(kind__in=NAMED_APART)),
+        *(f"change order {n} is written" for n in sorted(set(changes.values_list("number", flat=True)))),
+        *(f"a payment of {p.amount} {p.currency} is recorded; void it first" for p in payments),
+    ]
+
+
+def _of_paper(paper: Paper) -> str:
+    first = "credit it first" if paper.kind == Paper.Kind.INVOICE else "withdraw it first"
+    return f"{paper.get_kind_display().lower()} {paper.number} is issued; {first}"
+
+
+def _moves(commission: Commission) -> QuerySet[Event]:
+    return Event.objects.filter(stream=f"commission:{commission.number}", kind="commission_moved")

@@ -1,0 +1,98 @@
+"""An order without a quote: its acceptance, and taking that back. For the owner."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_http_methods
+
+from jobs import lookups
+from jobs.balance import currency_for_price
+from jobs.commands.orders import accept_order, take_back_acceptance, what_rests_on_acceptance
+from jobs.numbers import to_decimal, to_money
+from jobs.pricing import price_of
+from jobs.queries.commissions import commission_rows
+from jobs.web.access import owner
+from jobs.web.answers import done_to
+from jobs.web.forms import PageForm, date_field, number_field, reason_field, text_field
+
+
+class AcceptOrderForm(PageForm):
+    """What is agreed without a quote; the price is asked where there is none yet."""
+
+    price = number_field(
+        gettext_lazy("Price, before tax"),
+        help_text=gettext_lazy("One line with the title of the commission; its tax is the shop's."),
+        autocomplete="off",
+    )
+    promise_on = date_field(gettext_lazy("Promised for"))
+    deposit_pct = number_field(
+        gettext_lazy("Deposit"),
+        help_text=gettext_lazy("Invoiced at once. Leave empty for none."),
+        suffix="%",
+        autocomplete="off",
+    )
+    reason = text_field(gettext_lazy("Remark"))
+
+
+class TakeBackForm(PageForm):
+    reason = reason_field(help_text=gettext_lazy("May stay empty."))
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def accept(request: HttpRequest, number: str) -> HttpResponse:
+    """Accept an order that had no quote."""
+    found = lookups.commission(number)
+    lines = list(found.price_lines.order_by("position"))
+    form = AcceptOrderForm(request.POST or None, seen=found.version, initial={"promise_on": found.promise_on})
+    if lines:
+        del form.fields["price"]
+    else:
+        form.fields["price"].suffix = currency_for_price(found)  # type: ignore[attr-defined]
+    if request.method == "POST":
+        done = form.carry_out(
+            lambda asked: accept_order(form.call(request), commission=number, **_agreed(asked))
+        )
+        if done:
+            return done_to(
+                request, done, _("%(number)s is accepted.") % {"number": number}, "web:commission", number
+            )
+    context = {
+        "form": form, "commission": commission_rows([found], now=timezone.now())[0],
+        "total": price_of(lines).sums.gross if lines else None, "currency": found.price_currency,
+    }  # fmt: skip
+    return render(request, "web/order_accept.html", context, status=form.status)
+
+
+def _agreed(asked: dict[str, Any]) -> dict[str, Any]:
+    """Return what was typed as the command takes it; what was left empty is not given."""
+    given = {name: value for name, value in asked.items() if value not in ("", None)}
+    if "price" in given:
+        given["price"] = to_money(given["price"], "price")
+    if "deposit_pct" in given:
+        given["deposit_pct"] = to_decimal(given["deposit_pct"], "deposit_pct")
+    return given
+
+
+@owner
+@require_http_methods(["GET", "POST"])
+def take_back(request: HttpRequest, number: str) -> HttpResponse:
+    """Take an acceptance back, or say what rests on it."""
+    found = lookups.commission(number)
+    form = TakeBackForm(request.POST or None, seen=found.version)
+    if request.method == "POST":
+        done = form.carry_out(
+            lambda asked: take_back_acceptance(form.call(request), commission=number, **asked)
+        )
+        if done:
+            return done_to(request, done, _("The acceptance is taken back."), "web:commission", number)
+        found.refresh_from_db()
+    context = {
+        "form": form, "commission": commission_rows([found], now=timezone.now())[0],
+        "reasons": what_rests_on_acceptance(found),
+    }  # fmt: skip
+    return render(request, "web/order_take_back.html", context, status=form.status)

@@ -1,0 +1,106 @@
+"""The pages of an order without a quote, and the one big button of a commission."""
+
+import re
+from decimal import Decimal
+
+import pytest
+
+from jobs.commands.acceptance import decline_offer
+from jobs.commands.commissions import Line
+from jobs.commands.quotes import draft_quote, issue_offer
+from jobs.models import Commission, Piece
+from tests.shop_fixtures import Work, a_client, a_commission, a_piece, a_price
+from tests.web.pages import Pages
+
+AGREED = {"price": "1,200.50", "promise_on": "2999-01-01"}
+
+
+@pytest.fixture
+def number(work: Work) -> str:
+    """An enquiry of one piece."""
+    commission = a_commission(work.call(), a_client(work.call()))
+    a_piece(work.call(), commission)
+    return commission.number
+
+
+def next_action(pages: Pages, number: str) -> str:
+    """The words of the one big button."""
+    found = re.findall(r'<a class="next".*?<b>(.*?)</b>', pages.get(f"/commissions/{number}/").text, re.S)
+    return found[0] if found else ""
+
+
+def buttons(pages: Pages, number: str) -> list[str]:
+    return re.findall(r'<a class="button[^>]*>(.*?)</a>', pages.get(f"/commissions/{number}/").text, re.S)
+
+
+class TestAccepting:
+    def test_no_button_of_an_enquiry_accepts_it(self, pages: Pages, number: str):
+        assert not [said for said in buttons(pages, number) if "ccept" in said]
+        page = pages.get(f"/commissions/{number}/")
+        assert "Ordered without a quote?" in page.words and f"/commissions/{number}/accept/" in page.text
+
+    def test_it_asks_for_price_and_day(self, pages: Pages, number: str):
+        at = f"/commissions/{number}/accept/"
+        assert "needs a price and a promised day" in pages.send(at, status=409).words
+        page = pages.send(at, {"price": "900"}, status=409)
+        assert "needs a promised day" in page.errors["promise_on"]
+        assert page.form().typed["price"] == "900"
+        pages.send(at, AGREED)
+        found = Commission.objects.get()
+        assert found.step == "accepted" and found.price_lines.get().unit_price == Decimal("1200.5")
+
+    def test_a_price_that_is_set_is_shown_and_not_asked_again(self, pages: Pages, work: Work, number: str):
+        a_price(work.call(), Commission.objects.get())
+        page = pages.get(f"/commissions/{number}/accept/")
+        assert "1,100.00 USD" in page.words and "price" not in page.form().typed
+        pages.send(f"/commissions/{number}/accept/", {"promise_on": "2999-01-01", "deposit_pct": "50"})
+        assert "Deposit invoice I2026-0001" in pages.get(f"/commissions/{number}/").words
+
+    def test_the_old_address_leads_to_it(self, pages: Pages, number: str):
+        answer = pages.get(f"/commissions/{number}/move/accepted/", 302).answer
+        assert answer["Location"] == f"/commissions/{number}/accept/"
+
+
+class TestTakingItBack:
+    def test_it_is_taken_back(self, pages: Pages, number: str):
+        pages.send(f"/commissions/{number}/accept/", AGREED)
+        assert "Take back the acceptance" in buttons(pages, number)
+        pages.send(f"/commissions/{number}/take-back/", {"reason": "the wrong one"})
+        page = pages.get(f"/commissions/{number}/")
+        assert Commission.objects.get().step == "enquiry"
+        assert "Acceptance taken back" in page.words and "the wrong one" in page.words
+
+    def test_what_rests_on_it_is_named_and_nothing_is_asked(self, pages: Pages, number: str):
+        pages.send(f"/commissions/{number}/accept/", {**AGREED, "deposit_pct": "50"})
+        page = pages.get(f"/commissions/{number}/take-back/")
+        assert "Invoice I2026-0001 is issued; credit it first." in page.words
+        assert "Take it back" not in page.words
+
+
+class TestTheNextAction:
+    def test_of_an_enquiry_it_is_to_write_a_quote(self, pages: Pages, maker_pages: Pages, number: str):
+        assert next_action(pages, number) == "Write a quote"
+        assert next_action(maker_pages, number) != "Write a quote"
+        assert "Write a quote" in pages.get("/").words and "Write a quote" not in maker_pages.get("/").words
+
+    def test_of_a_declined_quote_it_is_to_revise_it_or_close(self, pages: Pages, work: Work, number: str):
+        line = Line(description="Top", unit_price=Decimal(1000), tax_pct=Decimal(10))
+        draft_quote(work.call(), commission=number, lines=[line], valid_days=60)
+        issue_offer(work.call(), offer=f"{number}-Q1")
+        assert next_action(pages, number) == "Record their answer"
+        assert "Site survey" in pages.get("/").words
+        decline_offer(work.call(), offer=f"{number}-Q1", version=1)
+        page = pages.get(f"/commissions/{number}/")
+        assert next_action(pages, number) == "Revise the quote"
+        assert "Close as declined" in buttons(pages, number) and "Start: " not in page.words
+        assert "Site survey" not in pages.get("/").words
+        pages.send(f"/commissions/{number}/move/declined/")
+        assert Commission.objects.get().step == "declined"
+
+    def test_of_a_delivered_order_it_is_the_invoice(self, pages: Pages, work: Work, piece: Piece):
+        number = piece.commission.number
+        a_price(work.call(), piece.commission)
+        Commission.objects.filter(number=number).update(step="delivered")
+        assert next_action(pages, number) == "Issue the invoice"
+        pages.send(f"/commissions/{number}/invoice/")
+        assert next_action(pages, number) == "Record a payment"
