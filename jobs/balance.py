@@ -35,7 +35,7 @@ def currency_of(commission: Commission) -> str:
 
 def currency_for_price(commission: Commission) -> str:
     """What a new price is in: as what was received already, else the shop's."""
-    received = commission.payments.order_by("id").first()
+    received = commission.payments.filter(voided_at=None).order_by("id").first()
     return received.currency if received else str(settings()["currency"])
 
 
@@ -50,13 +50,13 @@ def balance(
         sums = [p.invoice.total for p in papers if p.kind == Paper.Kind.INVOICE and p.withdrawn_at is None]
         return Balance(
             invoiced=places(sum(sums, Decimal(0)), 2) if sums else None,
-            received=places(sum((p.amount for p in payments), Decimal(0)), 2),
+            received=places(sum((p.amount for p in payments if p.voided_at is None), Decimal(0)), 2),
         )
     live = Invoice.objects.filter(
         paper__commission=commission, paper__kind=Paper.Kind.INVOICE, paper__withdrawn_at=None
     )
     invoiced = live.aggregate(sum=Sum("total"))["sum"]
-    received = commission.payments.aggregate(sum=Sum("amount"))["sum"]
+    received = commission.payments.filter(voided_at=None).aggregate(sum=Sum("amount"))["sum"]
     return Balance(
         invoiced=None if invoiced is None else places(invoiced, 2), received=places(received or Decimal(0), 2)
     )

@@ -216,7 +216,8 @@ def _owed(commissions: Collection[Commission], invoices: Iterable[Invoice]) -> d
         if invoice.paper.withdrawn_at is None:
             owed[invoice.paper.commission_id] += invoice.total
     billed = [key for key, sum_ in owed.items() if sum_]
-    for key, amount in Payment.objects.filter(commission__in=billed).values_list("commission", "amount"):
+    paid = Payment.objects.filter(commission__in=billed, voided_at=None)
+    for key, amount in paid.values_list("commission", "amount"):
         owed[key] -= amount
     return owed
 

@@ -182,7 +182,7 @@ def _invoice(
         "lines": lines,
         "payments": [
             {"amount": p.amount, "received_on": p.received_on, "what": p.what}
-            for p in commission.payments.order_by("received_on", "id")
+            for p in commission.payments.filter(voided_at=None).order_by("received_on", "id")
         ],
         "currency": currency_of(commission),
         "net": sums.net,

@@ -40,7 +40,7 @@ def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
     )
     for invoice in held.select_related("paper").order_by("id"):
         bills[invoice.paper.commission_id or 0].append(invoice)
-    for payment in Payment.objects.filter(commission__in=keys).order_by("received_on", "id"):
+    for payment in Payment.objects.filter(commission__in=keys, voided_at=None).order_by("received_on", "id"):
         moneys[payment.commission_id].append(payment)
     return {key: account_of(bills[key], moneys[key]) for key in keys}
 

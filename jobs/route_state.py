@@ -19,6 +19,11 @@ def is_once(stage: Stage) -> bool:
     return bool(stage.spec.get("once_per") == ONCE)
 
 
+def asks_money(stage: Stage) -> bool:
+    """Return whether a stage ends only once nothing is owed."""
+    return any(gate.get("rule") == "paid-up" for gate in stage.spec["gates"])
+
+
 class RouteState:
     """Stages and waits of one piece, read once."""
 

@@ -74,7 +74,7 @@ def _moves(client: Client) -> list[dict[str, Any]]:
     papers = papers.select_related("paper__commission").only(
         "currency", "total", "paper__kind", "paper__number", "paper__issued_at", "paper__commission__number"
     )
-    payments = Payment.objects.filter(commission__client=client).select_related("commission")
+    payments = Payment.objects.filter(commission__client=client, voided_at=None).select_related("commission")
     payments = payments.only("amount", "currency", "received_on", "what", "commission__number")
     return [
         *(_of_paper(invoice) for invoice in papers),

@@ -175,6 +175,7 @@ urlpatterns = [
     path("papers/<str:paper>/pdf/", papers.PdfView.as_view(), name="pdf"),
     path("papers/<str:paper>/credit/", papers.CreditView.as_view(), name="credit"),
     path("papers/<str:paper>/withdraw/", papers.WithdrawView.as_view(), name="withdraw"),
+    path("payments/<key:payment>/void/", receivables.VoidView.as_view(), name="void-payment"),
     path("payments/<key:payment>/receipt/", receivables.ReceiptView.as_view(), name="receipt"),
     path("clients/<key:client>/statement/", receivables.StatementView.as_view(), name="statement"),
     path("receivables/", receivables.ReceivablesView.as_view(), name="receivables"),

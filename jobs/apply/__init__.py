@@ -74,6 +74,7 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "paper_rendered": papers.rendered,
     "paper_withdrawn": papers.withdrawn,
     "payment_received": papers.payment_received,
+    "payment_voided": papers.payment_voided,
     "note_written": notes.written,
     "note_dismissed": notes.dismissed,
     "note_retired": notes.retired,

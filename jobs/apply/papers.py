@@ -45,6 +45,16 @@ def withdrawn(event: Event) -> None:
     Paper.objects.filter(number=event.data["paper"]).update(withdrawn_at=event.occurred_at)
 
 
+def payment_voided(event: Event) -> None:
+    """Void a payment, and its receipt with it."""
+    data = event.data
+    Payment.objects.filter(id=data["payment"]).update(
+        voided_at=event.occurred_at, voided_by=event.actor, void_ref=ref(data["reason"])
+    )
+    receipts = Paper.objects.filter(payment=data["payment"], withdrawn_at=None)
+    receipts.update(withdrawn_at=event.occurred_at)
+
+
 def payment_received(event: Event) -> None:
     data = event.data
     Payment.objects.create(

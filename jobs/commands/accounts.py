@@ -19,6 +19,8 @@ def issue_receipt(log: Writing, *, payment: int) -> None:
     log.seen(found.commission.version, what=f"commission {found.commission.number}")
     if found.amount < 0:
         raise WrongState("this was given back", field="payment", value=payment, allowed="money received")
+    if found.voided_at is not None:
+        raise WrongState("this payment is void", field="payment", value=payment, allowed="money received")
     earlier = found.receipts.first()
     if earlier is not None:
         raise AlreadyDone(

@@ -153,7 +153,7 @@ def what_rests_on_acceptance(commission: Commission) -> list[str]:
     stages = Stage.objects.filter(piece__commission=commission).exclude(step=Stage.Step.PLANNED)
     begun = [s for s in stages.order_by("piece__number", "position") if not s.spec["before_acceptance"]]
     papers = Paper.objects.filter(commission=commission, id__gt=since, withdrawn_at=None).order_by("id")
-    payments = Payment.objects.filter(commission=commission, id__gt=since).order_by("id")
+    payments = Payment.objects.filter(commission=commission, id__gt=since, voided_at=None).order_by("id")
     changes = commission.offers.filter(
         kind=Offer.Kind.CHANGE, step__in=(Offer.Step.DRAFT, Offer.Step.ISSUED, Offer.Step.ACCEPTED)
     )

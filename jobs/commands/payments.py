@@ -7,16 +7,19 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from calcs.errors import OutOfRange
 from jobs import lookups
 from jobs.balance import balance, currency_of
-from jobs.errors import Invalid, NotYet, Probably, WrongState
+from jobs.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, WrongState
+from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
-from jobs.models import Commission, Event
+from jobs.models import Commission, Event, Paper, Payment, Stage
 from jobs.models.bases import ROWS_PER_EVENT
-from jobs.names import person_name
+from jobs.names import clock, person_name, title_of
 from jobs.pricing import price_of
 from jobs.private import keep
-from jobs.receivables import Account, account
+from jobs.receivables import Account, account, account_of
+from jobs.route_state import asks_money
 
 WHATS = ("deposit", "payment")
 REPAYMENT = "repayment"
@@ -84,6 +87,86 @@ def record_repayment(
     _append(log, found, amount=-amount, day=_day(log, received_on), what=REPAYMENT, note=reason, named=[])
 
 
+@command
+def void_payment(log: Writing, *, payment: int, reason: str = "") -> None:
+    """Void a payment, or a repayment, that was mistyped: it stays on record and counts nowhere any more."""
+    log.by_owner("money received")
+    found = lookups.payment(payment)
+    commission = found.commission
+    log.seen(commission.version, what=f"commission {commission.number}")
+    refuse_if_forgotten(commission.client)
+    refuse_to_void(found)
+    log.append(
+        "payment_voided",
+        f"commission:{commission.number}",
+        {
+            "commission": commission.number,
+            "payment": found.id,
+            "reason": keep(reason, field="reason", longest=1000),
+        },
+    )
+
+
+def refuse_to_void(payment: Payment) -> None:
+    """Refuse where something rests on the payment, naming it."""
+    if payment.voided_at is not None:
+        raise AlreadyDone(
+            f"voided by {person_name(payment.voided_by)} at {clock(payment.voided_at)}",
+            field="payment", value=payment.id, allowed="a payment that counts",
+        )  # fmt: skip
+    commission = payment.commission
+    counted = commission.papers.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None, id__gt=payment.id)
+    if numbers := list(counted.order_by("id").values_list("number", flat=True)):
+        raise RestsOnPaper(
+            f"invoice {', '.join(numbers)} was issued with this payment on it; credit it first",
+            field="payment", value=payment.id, extra={"papers": numbers},
+        )  # fmt: skip
+    _refuse_if_given_back(payment)
+    _refuse_if_paid_up(payment)
+
+
+def _refuse_if_given_back(payment: Payment) -> None:
+    held = account(payment.commission)
+    try:
+        account_of(held.invoices, [p for p in held.payments if p.id != payment.id])
+    except OutOfRange:
+        back = [p for p in held.payments if p.amount < 0]
+        said = ", ".join(f"{-p.amount} {p.currency} on {p.received_on}" for p in back)
+        raise WrongState(
+            f"{said} was given back of it; void that first",
+            field="payment", value=payment.id, allowed="a payment that nothing was given back of",
+            extra={"payments": [p.id for p in back]},
+        ) from None  # fmt: skip
+
+
+def _refuse_if_paid_up(payment: Payment) -> None:
+    """Refuse where a finished stage says that all is paid, and without this payment it is not."""
+    commission = payment.commission
+    owed = balance(commission).owed
+    if owed is None or owed + payment.amount <= 0:
+        return
+    done = Stage.objects.filter(piece__commission=commission, step=Stage.Step.DONE)
+    resting = [
+        stage
+        for stage in done.select_related("piece").order_by("piece__number", "position")
+        if asks_money(stage) and not _passed(stage)
+    ]
+    if resting:
+        said = ", ".join(f"{title_of(stage)} of piece {stage.piece.number}" for stage in resting)
+        raise WrongState(
+            f"{said} rests on this payment; reopen it first",
+            field="payment", value=payment.id, allowed="a payment that no finished stage rests on",
+            extra={"stages": [stage.key for stage in resting]},
+        )  # fmt: skip
+
+
+def _passed(stage: Stage) -> bool:
+    """Return whether a reason was given for finishing although something was owed."""
+    return any(
+        gate["key"] in stage.overrides for gate in stage.spec["gates"] if gate.get("rule") == "paid-up"
+    )
+
+
 def _open_to(log: Writing, commission: str) -> Commission:
     found = lookups.commission(commission)
     log.seen(found.version, what=f"commission {found.number}")
@@ -123,7 +206,7 @@ def _day(log: Writing, received_on: date | None) -> date:
 
 
 def _refuse_twin(commission: Commission, amount: Decimal, day: date) -> None:
-    twin = commission.payments.filter(amount=amount, received_on=day).order_by("-id").first()
+    twin = commission.payments.filter(amount=amount, received_on=day, voided_at=None).order_by("-id").first()
     if twin is None:
         return
     event = Event.objects.get(seq=twin.id // ROWS_PER_EVENT)

@@ -16,7 +16,7 @@ from jobs.moisture import shop_emc
 from jobs.names import clock, person_name, title_of
 from jobs.pieces import products_for
 from jobs.private import keep
-from jobs.route_state import RouteState, is_missed, may_begin, reason_of, times_of
+from jobs.route_state import RouteState, asks_money, is_missed, may_begin, reason_of, times_of
 from jobs.shelf import lot_warnings
 
 LONGEST_MINUTES = 7 * 24 * 60
@@ -228,8 +228,11 @@ def refuse_if_succeeded(route: RouteState, stage: Stage) -> list[Stage]:
 
 
 def refuse_if_on_paper(stage: Stage) -> None:
-    """What an issued paper rests on stays."""
-    papers = stage.piece.commission.papers.filter(kind__in=stage.spec["papers"], withdrawn_at=None)
+    """Refuse to touch what an issued paper rests on."""
+    kinds = set(stage.spec["papers"])
+    if asks_money(stage):  # it rests on the invoice, not the invoice on it
+        kinds.discard(Paper.Kind.INVOICE)
+    papers = stage.piece.commission.papers.filter(kind__in=kinds, withdrawn_at=None)
     numbers = [p.number for p in papers]
     if numbers:
         raise RestsOnPaper(

@@ -89,7 +89,8 @@ class Invoice(State):
 class Payment(State):
     """Money received on a commission, or given back: then the amount is negative.
 
-    ``named`` says which invoices it is for, with amounts; the rest goes to the oldest.
+    ``named`` says which invoices it is for, with amounts; the rest goes to the oldest. One that was
+    mistyped is voided: it stays on record and counts nowhere.
     """
 
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="payments")
@@ -99,3 +100,6 @@ class Payment(State):
     what = models.CharField(max_length=12)
     note_ref = models.UUIDField(null=True)
     named = CanonicalField(default=list)
+    voided_at = models.DateTimeField(null=True)
+    voided_by = models.CharField(max_length=60, blank=True)
+    void_ref = models.UUIDField(null=True)

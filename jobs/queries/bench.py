@@ -11,7 +11,7 @@ from jobs.queries.office import INVOICE, PAYMENT, office_cards
 from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
 from jobs.queries.safety import open_safety_tasks
 from jobs.reminder_text import stage_to_open
-from jobs.route_state import ONCE, RouteState, is_missed, is_once, is_suspect, may_begin, times_of
+from jobs.route_state import ONCE, RouteState, asks_money, is_missed, is_once, is_suspect, may_begin, times_of
 from jobs.subject_text import News, SubjectNews
 
 LIVE = (
@@ -86,11 +86,6 @@ def _pieces_now() -> tuple[list[Piece], int]:
     idle = live.exclude(busy).order_by(first, "commission__number", "number")
     pieces = [*live.filter(busy), *idle[:IDLE_SHOWN]]
     return sorted(pieces, key=_promised), max(0, idle.count() - IDLE_SHOWN)
-
-
-def asks_money(stage: Stage) -> bool:
-    """Return whether a stage ends only once nothing is owed."""
-    return any(gate.get("rule") == "paid-up" for gate in stage.spec["gates"])
 
 
 def _promised(piece: Piece) -> tuple[bool, Any, str, str]:

@@ -309,7 +309,8 @@ def papers_of(commission: Commission) -> list[dict[str, Any]]:
             "number": p.number,
             "title": _(p.get_kind_display()),
             "issued_on": timezone.localtime(p.issued_at).date(),
-            "credited": p.withdrawn_at is not None,
+            "credited": p.withdrawn_at is not None and p.kind != Paper.Kind.RECEIPT,
+            "void": p.withdrawn_at is not None and p.kind == Paper.Kind.RECEIPT,
         }
         for p in found
         if p.withdrawn_at is None or p.is_money

@@ -14,10 +14,10 @@ from jobs.notes import taught
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
 from jobs.products import newest_of_all
-from jobs.queries.office import office_steps, office_views
+from jobs.queries.office import office_steps, office_steps_of, office_views
 from jobs.queries.pieces import Emc, Products, piece_view
 from jobs.queries.routes import read_routes, standing
-from jobs.receivables import account_of
+from jobs.receivables import Account, account_of
 from jobs.route_state import is_once
 from jobs.sheet_age import is_stale
 from jobs.shop import settings
@@ -131,22 +131,33 @@ def commission_view(
         "office": [],
     }
     if with_money:
-        view["office"] = office_views(office_steps([commission], now=now)[commission.id])
-        view["money"] = _money(commission, lines, payments, list(papers), read.texts)
+        held = _held(list(papers), payments)
+        view["money"] = _money(commission, lines, payments, list(papers), read.texts, held)
+        steps = office_steps_of(commission, held=held, has_piece=bool(pieces), now=now)
+        view["office"] = office_views(steps)
     return view
 
 
+def _held(papers: list[Paper], payments: list[Payment]) -> Account:
+    """Return the account of a commission from its papers and payments."""
+    invoices = [p.invoice for p in papers if p.kind == Paper.Kind.INVOICE and not p.withdrawn_at]
+    return account_of(invoices, [p for p in payments if p.voided_at is None])
+
+
 def _money(
-    commission: Commission, lines: list[PriceLine], payments: list[Payment], papers: list[Paper], texts: Texts
+    commission: Commission,
+    lines: list[PriceLine],
+    payments: list[Payment],
+    papers: list[Paper],
+    texts: Texts,
+    held: Account,
 ) -> dict[str, Any]:
-    held = account_of(
-        [p.invoice for p in papers if p.kind == Paper.Kind.INVOICE and not p.withdrawn_at], payments
-    )
+    pays = dict(zip((p.id for p in held.payments), held.allocation.shares, strict=True))
     sums, shop = balance(commission, papers=papers, payments=payments), settings()
     price = price_of(lines) if lines else None
     left = sums.left(price.sums.gross if price else None)
     return {
-        "currency": _currency(commission, payments, shop),
+        "currency": _currency(commission, held.payments, shop),
         "price": {
             "lines": line_views(lines, price, texts) if price else [],
             "net": price.sums.net if price else None,
@@ -163,9 +174,12 @@ def _money(
                 "received_on": p.received_on,
                 "what": p.what,
                 "note": texts[p.note_ref],
-                "pays": [{"paper": n, "amount": a} for n, a in shares],
+                "pays": [{"paper": n, "amount": a} for n, a in pays.get(p.id, ())],
+                "voided_at": p.voided_at,
+                "voided_by": p.voided_by,
+                "void_reason": texts[p.void_ref],
             }
-            for p, shares in zip(payments, held.allocation.shares, strict=True)
+            for p in payments
         ],
         "invoiced": sums.invoiced,
         "received": sums.received,
@@ -187,6 +201,13 @@ def _currency(commission: Commission, payments: list[Payment], shop: dict[str, A
     return commission.price_currency or (first.currency if first else str(shop["currency"]))
 
 
+def _withdrawn_as(paper: Paper) -> str:
+    """Return the word for a paper that holds no more."""
+    if paper.kind == Paper.Kind.RECEIPT:
+        return "void"
+    return "credited" if paper.is_money else "withdrawn"
+
+
 def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
     """A paper, and the sums of an invoice for who may see them."""
     view = {
@@ -201,7 +222,7 @@ def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
         "what": paper.what,
         "standing": "forgotten"
         if paper.is_forgotten
-        else ("credited" if paper.is_money else "withdrawn")
+        else _withdrawn_as(paper)
         if paper.withdrawn_at
         else "issued"
         if paper.file_sha256

@@ -8,8 +8,8 @@ from jobs.canonical import time_text
 from jobs.models import Event, Paper, Person
 
 MONEY_KINDS = (
-    "price_set", "payment_received", "offer_drafted", "offer_dropped", "offer_issued", "offer_accepted",
-    "offer_declined", "offer_expired",
+    "price_set", "payment_received", "payment_voided", "offer_drafted", "offer_dropped", "offer_issued",
+    "offer_accepted", "offer_declined", "offer_expired",
 )  # fmt: skip
 
 

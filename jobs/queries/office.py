@@ -37,20 +37,36 @@ class OfficeStep:
 
 def office_steps(commissions: Collection[Commission], *, now: datetime) -> dict[int, list[OfficeStep]]:
     """Return what the office does next on each commission, the first thing first, in four queries."""
-    today = timezone.localtime(now).date()
     asked = [c for c in commissions if c.step in Commission.UNDECIDED]
     delivered = [c for c in commissions if c.step == Step.DELIVERED]
     quotes = _newest_quotes(asked)
     with_pieces = set(Piece.objects.filter(commission__in=asked).values_list("commission_id", flat=True))
     held = accounts(delivered) if delivered else {}
-    found: dict[int, list[OfficeStep]] = {c.id: [] for c in commissions}
-    for commission in asked:
-        quote = quotes.get(commission.id)
-        if quote is not None or commission.step == Step.QUOTED or commission.id in with_pieces:
-            found[commission.id] = _of_quote(commission, quote, today)
-    for commission in delivered:
-        found[commission.id] = _of_invoice(held[commission.id])
-    return found
+    return {
+        c.id: _steps(c, quotes.get(c.id), held.get(c.id), has_piece=c.id in with_pieces, now=now)
+        for c in commissions
+    }
+
+
+def office_steps_of(
+    commission: Commission, *, held: Account, has_piece: bool, now: datetime
+) -> list[OfficeStep]:
+    """Return what the office does next on one commission, from what has been read of it already."""
+    asked = [commission] if commission.step in Commission.UNDECIDED else []
+    quote = _newest_quotes(asked).get(commission.id) if asked else None
+    return _steps(commission, quote, held, has_piece=has_piece, now=now)
+
+
+def _steps(
+    commission: Commission, quote: Offer | None, held: Account | None, *, has_piece: bool, now: datetime
+) -> list[OfficeStep]:
+    if commission.step == Step.DELIVERED and held is not None:
+        return _of_invoice(held)
+    if commission.step not in Commission.UNDECIDED:
+        return []
+    if quote is None and commission.step == Step.ENQUIRY and not has_piece:
+        return []
+    return _of_quote(commission, quote, timezone.localtime(now).date())
 
 
 def _newest_quotes(commissions: Iterable[Commission]) -> dict[int, Offer]:

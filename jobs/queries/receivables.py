@@ -99,7 +99,8 @@ def _booked(year: int) -> Iterator[dict[str, Any]]:
     papers = Invoice.objects.filter(paper__kind__in=Paper.SUMMED, paper__issued_at__year=year).select_related(
         "paper__commission__client"
     )
-    payments = Payment.objects.filter(received_on__year=year).select_related("commission__client")
+    payments = Payment.objects.filter(received_on__year=year, voided_at=None)
+    payments = payments.select_related("commission__client")
     billed, received = list(papers), list(payments)
     texts = Texts(
         c.client.name_ref

@@ -189,6 +189,8 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
         piece["heed_lumber"] = heed(piece["computed"], "lumber")
         piece["product_names"] = product_names
         _lay_path(piece, names)
+    for payment in view["money"]["payments"] if person.is_owner else ():
+        payment["voided_name"] = names.get(payment["voided_by"], "")
     troubled = troubles([p["number"] for p in view["papers"] if not p["has_file"]])
     for paper in view["papers"]:
         paper["trouble"] = troubled.get(paper["number"], "")

@@ -355,6 +355,7 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
         tell.text(d["reason"]),
     ],
     "payment_received": _paid,
+    "payment_voided": lambda tell, d: [_("Payment voided"), tell.text(d["reason"])],
     "note_written": lambda tell, d: [
         _("%(stage)s: a note for next time") % {"stage": tell.stage(d)},
         tell.text(d["words"]),

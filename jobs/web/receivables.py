@@ -11,15 +11,18 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs import lookups
 from jobs.commands.accounts import issue_receipt, issue_statement
-from jobs.commands.payments import record_repayment
+from jobs.commands.payments import record_repayment, refuse_to_void, void_payment
+from jobs.errors import ShopError
+from jobs.models import Payment
 from jobs.numbers import to_money
+from jobs.private import read
 from jobs.queries.receivables import COLUMNS, year_csv
 from jobs.queries.receivables import receivables as receivables_view
 from jobs.receivables import account
 from jobs.statements import statement_content
 from jobs.web.access import owner
 from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, date_field, number_field, reason_field
+from jobs.web.forms import PageForm, date_field, number_field, reason_field, sentence
 
 AGES = (
     gettext_lazy("Not due"),
@@ -41,6 +44,10 @@ class RepaymentForm(PageForm):
     reason = reason_field(
         gettext_lazy("Why it is given back"), help_text=gettext_lazy("Stands in the account.")
     )
+
+
+class VoidForm(PageForm):
+    reason = reason_field(help_text=gettext_lazy("May stay empty."))
 
 
 @owner
@@ -92,6 +99,34 @@ def repay(request: HttpRequest, number: str) -> HttpResponse:
 
 @owner
 @require_http_methods(["GET", "POST"])
+def void(request: HttpRequest, payment: int) -> HttpResponse:
+    """A payment that was mistyped: what it is and what rests on it, then the button."""
+    found = lookups.payment(payment)
+    number = found.commission.number
+    form = VoidForm(request.POST or None, seen=found.commission.version)
+    if request.method == "POST":
+        done = form.carry_out(lambda asked: void_payment(form.call(request), payment=payment, **asked))
+        if done:
+            return done_to(request, done, _("The payment is void."), "web:commission", number)
+    context = {
+        "form": form, "number": number, "payment": found, "amount": abs(found.amount),
+        "note": read(found.note_ref), "refusal": _refusal(found),
+        "receipts": list(found.receipts.filter(withdrawn_at=None).values_list("number", flat=True)),
+    }  # fmt: skip
+    return render(request, "web/payment_void.html", context, status=form.status)
+
+
+def _refusal(payment: Payment) -> str:
+    """Return why the payment cannot be voided, or nothing."""
+    try:
+        refuse_to_void(payment)
+    except ShopError as refused:
+        return sentence(refused)
+    return ""
+
+
+@owner
+@require_http_methods(["GET", "POST"])
 def receipt(request: HttpRequest, payment: int) -> HttpResponse:
     """The receipt of a payment."""
     found = lookups.payment(payment)
@@ -104,7 +139,8 @@ def receipt(request: HttpRequest, payment: int) -> HttpResponse:
             return done_to(
                 request, done, _("Receipt %(paper)s is issued.") % {"paper": paper}, "web:commission", number
             )
-    context = {"form": form, "number": number, "payment": found}
+    issued = found.receipts.first()
+    context = {"form": form, "number": number, "payment": found, "issued": issued}
     return render(request, "web/receipt.html", context, status=form.status)
 
 

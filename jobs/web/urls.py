@@ -79,6 +79,7 @@ urlpatterns = [
     path("commissions/<str:number>/price/", money.price, name="price"),
     path("commissions/<str:number>/payment/", money.payment, name="payment"),
     path("commissions/<str:number>/repay/", receivables.repay, name="repay"),
+    path("payments/<int:payment>/void/", receivables.void, name="void-payment"),
     path("payments/<int:payment>/receipt/", receivables.receipt, name="receipt"),
     path("clients/<int:key>/account/", receivables.statement, name="statement"),
     path("receivables/", receivables.receivables, name="receivables"),

@@ -88,7 +88,8 @@ def test_an_order_without_a_quote_is_accepted_with_price_and_day_and_taken_back(
     refused(api.post(f"{at}/accept/", {"price": "-1", "promise_on": "2999-01-01"}), 422, "invalid", "price")
     agreed = {"lines": LINES, "promise_on": "2999-01-01", "deposit_pct": "50"}
     made = api.post(f"{at}/accept/", agreed).data["commission"]
-    assert (made["step"], made["money"]["deposit_invoiced"][0]["amount"]) == ("accepted", "610.38")  # half of 1220.75
+    (deposit,) = made["money"]["deposit_invoiced"]  # half of 1220.75
+    assert (made["step"], deposit["amount"]) == ("accepted", "610.38")
     answer = api.post(f"{at}/take-back/", {})
     refused(answer, 409, "wrong-state", "commission")
     (paper,) = made["papers"]

@@ -145,3 +145,19 @@ def test_the_figures_of_an_invoice_are_those_it_froze(api, in_shop):
     for name in ("net", "tax", "total", "paid_before", "due", "due_on", "currency"):
         assert shown["content"][name] == shown["invoice"][name] == paper["invoice"][name]
     assert json.dumps(shown["content"]["lines"][0]["amount"]) == '"900.00"'
+
+
+def test_a_mistyped_payment_is_voided(api, maker_api, in_shop):
+    paid = api.post(f"commissions/{in_shop}/payments/", {"amount": "801.00"}).data["commission"]
+    at = f"payments/{paid['money']['payments'][0]['id']}"
+    refused(maker_api.post(f"{at}/void/", {}), 403, "forbidden")
+    receipt = api.post(f"{at}/receipt/", {}).data["paper"]["number"]
+    refused(api.post(f"{at}/void/", {"seen_version": 1}), 409, "stale", "seen_version")
+    money = api.post(f"{at}/void/", {"reason": "digits turned round"}).data["commission"]["money"]
+    (payment,) = money["payments"]
+    assert (money["received"], payment["void_reason"]) == ("0.00", "digits turned round")
+    assert payment["voided_at"] and payment["voided_by"]
+    assert api.get(f"papers/{receipt}/").data["standing"] == "void"
+    refused(api.post(f"{at}/void/", {}), 409, "already-done", "payment")
+    refused(api.post(f"{at}/receipt/", {}), 409, "wrong-state", "payment")
+    refused(api.post("payments/7/void/", {}), 404, "not-found", "payment")

@@ -43,12 +43,14 @@ OWNERS_API = {
     "POST change-issue", "POST change-revise", "POST change-accept", "POST change-decline", "POST resend",
     "GET own-rates", "GET commission-hours", "DELETE quote", "DELETE change-order",
     "GET client-everything", "GET forget-client", "POST forget-client",
-    "POST accept-order", "POST take-back", "GET client-link", "POST client-link", "DELETE client-link",
+    "POST accept-order", "POST take-back", "POST void-payment",
+    "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",
     "template-version", "log", "verify-log", "move", "price", "payment", "invoice", "credit",
-    "accept-order", "take-back", "repay", "receipt", "statement", "receivables", "year", "lost-mail",
+    "accept-order", "take-back", "void-payment",
+    "repay", "receipt", "statement", "receivables", "year", "lost-mail",
     "new-quote", "new-change", "deposit", "offer", "write-offer", "offer-draft",
     "issue-offer", "accept-offer",
     "decline-offer", "client-everything", "forget-client",

@@ -102,7 +102,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("picture", Picture.objects.filter(removed_at=None).first().id),
         **about("withdraw", paper.number),
         **about("credit", invoice.number),
-        **about("receipt", Payment.objects.first().id),
+        **about("receipt void-payment", Payment.objects.first().id),
         **about("client change-client statement forget-client", client.id),
         **about("board", Board.objects.first().number),
         **about("supply", Supply.objects.first().id),

@@ -186,6 +186,9 @@ class PaymentOut(serializers.Serializer):
     what = serializers.CharField()
     note = serializers.CharField()
     pays = ShareOut(many=True)
+    voided_at = serializers.DateTimeField(allow_null=True, help_text="Null while it counts.")
+    voided_by = serializers.CharField(allow_blank=True)
+    void_reason = serializers.CharField(allow_blank=True)
 
 
 class MoneyOut(serializers.Serializer):

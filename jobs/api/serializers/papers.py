@@ -64,7 +64,9 @@ class PaperOut(serializers.Serializer):
     version = serializers.IntegerField(help_text="Of its commission.")
     issued_at = serializers.DateTimeField()
     size = serializers.CharField()
-    standing = serializers.CharField(help_text="being prepared, issued, withdrawn, credited, or forgotten")
+    standing = serializers.CharField(
+        help_text="being prepared, issued, withdrawn, credited, void, or forgotten"
+    )
     credits = serializers.CharField(help_text="The invoice that a credit note takes back.")
     what = serializers.CharField(help_text="deposit, for an invoice of a part asked beforehand; else empty.")
     has_file = serializers.BooleanField()

@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from jobs.api.serializers.bases import CommandIn, UnitsIn, seen_of
 from jobs.api.serializers.commissions import ClientNameOut
-from jobs.api.serializers.fields import AmountOut, Exact
+from jobs.api.serializers.fields import AmountOut, Exact, TextField
 
 
 class RepaymentIn(CommandIn, UnitsIn):
@@ -13,6 +13,13 @@ class RepaymentIn(CommandIn, UnitsIn):
     amount = Exact(max_digits=14, decimal_places=2, help_text="Above nothing.")
     received_on = serializers.DateField(required=False, help_text="The day it was given back.")
     reason = serializers.CharField(max_length=1000)
+
+
+class VoidIn(CommandIn, UnitsIn):
+    """A payment that was mistyped."""
+
+    seen_version = seen_of("the commission of the payment")
+    reason = TextField(1000)
 
 
 class ReceiptIn(CommandIn):

@@ -48,9 +48,7 @@ class TemplateVersionOut(serializers.Serializer):
 class TemplateVersionIn(Shape):
     """Which version."""
 
-    version = Whole(
-        required=False, min_value=0, max_value=LARGEST, help_text="The newest if not given."
-    )
+    version = Whole(required=False, min_value=0, max_value=LARGEST, help_text="The newest if not given.")
 
 
 class TemplateOut(serializers.Serializer):

@@ -1,5 +1,7 @@
 """What clients owe, money given back, receipts and statements, and the bookkeeper's year."""
 
+from typing import Any
+
 from django.http import HttpResponse
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
@@ -8,17 +10,24 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
+from jobs import lookups
 from jobs.api.output import present
 from jobs.api.permissions import Owner
 from jobs.api.serializers.commissions import CommissionDone
 from jobs.api.serializers.papers import PaperDone
-from jobs.api.serializers.receivables import ReceiptIn, ReceivablesOut, RepaymentIn, StatementIn
+from jobs.api.serializers.receivables import (
+    ReceiptIn,
+    ReceivablesOut,
+    RepaymentIn,
+    StatementIn,
+    VoidIn,
+)
 from jobs.api.views.base import View
 from jobs.api.views.commissions import changed
 from jobs.api.views.papers import FileView, shown
 from jobs.commands.accounts import issue_receipt, issue_statement
-from jobs.commands.payments import record_repayment
-from jobs.log import Done
+from jobs.commands.payments import record_repayment, void_payment
+from jobs.log import Call, Done
 from jobs.queries.receivables import receivables, year_csv
 
 
@@ -57,6 +66,22 @@ class RepaymentsView(View):
         """Record money given back: at most what was received and no invoice needs."""
         at = reverse("api:commission", args=[commission])
         return changed(self, RepaymentIn, record_repayment, commission, location=at)
+
+
+class VoidView(View):
+    """A payment that was mistyped."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(request=VoidIn, responses=CommissionDone)
+    def post(self, request: Request, payment: int) -> Response:
+        """Void a payment or repayment while nothing rests on it; it stays on record."""
+        number = lookups.payment(payment).commission.number
+
+        def void(call: Call, *, commission: str, **asked: Any) -> Done:
+            return void_payment(call, payment=payment, **asked)
+
+        return changed(self, VoidIn, void, number)
 
 
 class ReceiptView(View):

@@ -1,0 +1,58 @@
+"""A mistyped payment at its page: what it is, what rests on it, one more tap."""
+
+from decimal import Decimal
+
+import pytest
+
+from jobs.client_links import make_link
+from jobs.commands.accounts import issue_receipt
+from jobs.commands.papers import issue_invoice, record_rendering
+from jobs.commands.payments import record_payment
+from jobs.models import Payment, Person, Piece
+from tests.shop_fixtures import Work, a_price
+from tests.web.pages import Pages, head
+
+
+@pytest.fixture
+def paid(work: Work, piece: Piece) -> Payment:
+    a_price(work.call(), piece.commission)
+    issue_invoice(work.call(), commission=piece.commission.number)
+    record_payment(work.call(), commission=piece.commission.number, amount=Decimal(801), note="by bank")
+    return Payment.objects.get()
+
+
+def test_it_is_shown_then_voided_and_stands_as_void_with_who_and_why(pages: Pages, paid: Payment):
+    number, before = paid.commission.number, head()
+    assert f"/payments/{paid.id}/void/" in pages.get(f"/commissions/{number}/").text
+    page = pages.get(f"/payments/{paid.id}/void/")
+    assert "801.00 USD" in page.words and "by bank" in page.words and head() == before
+    pages.send(f"/payments/{paid.id}/void/", {"reason": "digits turned round"})
+    page = pages.get(f"/commissions/{number}/")
+    assert "1,100.00 USD" in page.words and "Ada Lindenau: digits turned round" in page.words
+    assert f"/payments/{paid.id}/void/" not in page.text and "Payment voided" in page.words
+    assert "Voided by Ada Lindenau" in pages.get(f"/payments/{paid.id}/void/").words
+
+
+def test_its_receipt_is_said_to_be_void(pages: Pages, work: Work, owner: Person, paid: Payment):
+    number = paid.commission.number
+    issue_receipt(work.call(), payment=paid.id)
+    record_rendering(work.call(), paper="R2026-0001", sha256="a" * 64, size_bytes=1)
+    assert "Receipt R2026-0001 becomes void" in pages.get(f"/payments/{paid.id}/void/").words
+    pages.send(f"/payments/{paid.id}/void/")
+    page = pages.get(f"/payments/{paid.id}/receipt/")
+    assert "This payment is void" in page.words and "Its receipt R2026-0001 is void too" in page.words
+    assert "Issue the receipt" not in page.words
+    card = pages.get(f"/commissions/{number}/").text.split("Receipt R2026-0001")[1].split("</li>")[0]
+    assert ">void<" in card
+    link = make_link(owner, commission=number, now=work.now)[1]
+    assert "Receipt R2026-0001" in pages.get(f"/c/{link}/").words
+    assert ", void" in pages.get(f"/c/{link}/").words
+
+
+def test_what_rests_on_it_is_named_before_anything_is_asked(pages: Pages, work: Work, piece: Piece):
+    a_price(work.call(), piece.commission)
+    record_payment(work.call(), commission=piece.commission.number, amount=Decimal(100))
+    issue_invoice(work.call(), commission=piece.commission.number)
+    page = pages.get(f"/payments/{Payment.objects.get().id}/void/")
+    assert "was issued with this payment on it; credit it first" in page.words
+    assert "Void this payment" not in page.words
