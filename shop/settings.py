@@ -185,6 +185,8 @@ EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = SMTP.get("EMAIL_HOST_USER", ""), SMTP.get
 EMAIL_USE_TLS, EMAIL_USE_SSL = SMTP.get("EMAIL_USE_TLS", False), SMTP.get("EMAIL_USE_SSL", False)
 DEFAULT_FROM_EMAIL = env.text(os.environ, "SHOP_MAIL_FROM", "shop@localhost")
 
+PUSH_NETWORKS = env.networks(os.environ, "SHOP_PUSH_NETWORKS")  # private ones that pushes may go to
+
 REDIS_URL = env.redis_url(os.environ, "SHOP_REDIS_URL", env.embedded_redis_url(DATA_DIR))
 BROKER_PATIENCE_S = 2.0  # a request waits so long for the broker, once; without it the sweep does the work
 CACHES = {
@@ -286,7 +288,7 @@ LOGGING = {
     "loggers": {
         "django": {"handlers": [], "propagate": True, "level": "INFO"},
         # It names the addresses of pushes, which are secrets; why one failed is kept without them.
-        "apprise": {"handlers": ["nowhere"], "propagate": False, "level": "WARNING"},
+        "apprise": {"handlers": ["nowhere"], "propagate": False, "level": "DEBUG"},
         "urllib3": {"handlers": ["nowhere"], "propagate": False, "level": "WARNING"},
     },
 }

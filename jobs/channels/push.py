@@ -8,22 +8,41 @@ import logging
 import re
 import threading
 from typing import Any
+from urllib.parse import unquote_plus
 
 from django.conf import settings
 from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs.channels import NotSent
+from jobs.channels.outside import is_allowed, to_the_outside
 from jobs.errors import Invalid, NotFound
 from jobs.models import Person, PushAddress
 from jobs.reminder_text import Wording
 
 MOST_ADDRESSES = 3
-LONGEST_URL, LONGEST_LABEL, LONGEST_REASON = 2000, 80, 300
+LONGEST_URL, LONGEST_LABEL = 2000, 80
 LONGEST_WAIT_S = 4.0
 """For a connection, and again for an answer: a slow service must not hold up the sweep."""
-ON_THIS_MACHINE = ("dbus", "glib", "gnome", "growl", "kde", "macosx", "qt", "syslog", "windows", "blink1")
-"""What would speak to the server's own screen or log."""
+SCHEMES = (
+    "json", "jsons", "xml", "xmls", "form", "forms", "apprise", "apprises", "ntfy", "ntfys", "gotify",
+    "gotifys", "bark", "barks", "pjet", "pjets", "pushdeer", "pushdeers", "mmost", "mmosts", "rocket",
+    "rockets", "signal", "signals", "hassio", "hassios", "pover", "pbul", "tgram", "discord", "slack",
+    "zulip", "spush", "prowl", "join", "ifttt", "pushme", "push", "psafer", "psafers", "wxteams", "gchat",
+    "line", "revolt", "guilded",
+)  # fmt: skip
+"""Services that are spoken to over HTTP; none shows or stores anything on this machine."""
+NO_OPTIONS = ("template", "file", "attach", "redirect", "store", "path")
+"""Parts of names of options that read files here or lead elsewhere."""
+CAUSES = {
+    "timed out": "no answer in time",
+    "refused": "connection refused",
+    "CERTIFICATE": "its certificate is not trusted",
+    "resolve": "its name is not known",
+    "getaddrinfo": "its name is not known",
+    "Name or service": "its name is not known",
+}
+"""Words in what a library says of a connection that failed, and what is said of it here."""
 
 
 def reachable() -> QuerySet[Person]:
@@ -67,14 +86,49 @@ def add_address(person: Person, *, url: str, label: str = "") -> PushAddress:
             "there are enough addresses", field="url", value="(not shown)", allowed=f"up to {MOST_ADDRESSES}"
         )
     scheme = scheme_of(url)
-    if len(url) > LONGEST_URL or not url.isprintable() or scheme in ON_THIS_MACHINE or _service(url) is None:
-        raise Invalid(
-            "not an address for pushes", field="url", value=f"{scheme[:20]}://(not shown)",
-            allowed="an Apprise URL of a push service, such as json://host/path",
-        )  # fmt: skip
+    _check_url(url, scheme)
     return PushAddress.objects.create(
         person=person, url=url, label=label or f"{scheme}://…", added_at=timezone.now()
     )
+
+
+def _check_url(url: str, scheme: str) -> None:
+    shown = f"{scheme[:20]}://(not shown)"
+    if scheme and scheme not in SCHEMES:
+        raise Invalid(
+            "no service of this kind is pushed to", field="url", value=shown, allowed=", ".join(SCHEMES)
+        )
+    for option in _options(url):
+        if any(part in option for part in NO_OPTIONS):
+            raise Invalid(
+                f"the option {option[:20]} is not taken", field="url", value=shown, allowed="no such option"
+            )
+    service = _service(url) if len(url) <= LONGEST_URL and url.isprintable() else None
+    if service is None:
+        raise Invalid(
+            "not an address for pushes", field="url", value=shown,
+            allowed="an Apprise URL of a push service, such as json://host/path",
+        )  # fmt: skip
+    if _is_private(str(getattr(service, "host", "") or "")):
+        raise Invalid(
+            "an address of this machine or of a private network", field="url", value=shown,
+            allowed="an address in the internet, or in a network that SHOP_PUSH_NETWORKS names",
+        )  # fmt: skip
+
+
+def _options(url: str) -> list[str]:
+    """Return the names of the options of an address."""
+    pairs = re.split("[&;]", url.partition("?")[2])
+    return [unquote_plus(pair.partition("=")[0]).lower() for pair in pairs if pair]
+
+
+def _is_private(host: str) -> bool:
+    """Return whether a host is plainly private; what a name leads to is seen when a push goes out."""
+    bare = host.strip("[]").lower()
+    if bare == "localhost" or bare.endswith(".localhost"):
+        return not is_allowed("127.0.0.1")
+    is_number = bool(re.fullmatch(r"[0-9.]+|[0-9a-f:.]*:[0-9a-f:.]*(%.*)?", bare))
+    return is_number and not is_allowed(bare)
 
 
 def remove_address(person: Person, *, address: int) -> None:
@@ -96,25 +150,40 @@ def _addresses(person: Person) -> list[PushAddress]:
 
 def _push(address: PushAddress, words: Wording) -> str:
     """Push to one address; what went wrong, or nothing."""
-    service, heard = _service(address.url), _Heard()
-    taken, problem = False, ""
-    if service is None:
-        problem = "this address is not known any more"
-    else:
-        logger = logging.getLogger("apprise")
-        logger.addHandler(heard)
-        try:
-            taken = bool(service.notify(body=words.brief, title=words.subject, body_format="text"))
-        except Exception as broken:  # a plugin of many: whatever it does, the other addresses are tried
-            problem = type(broken).__name__
-        finally:
-            logger.removeHandler(heard)
-    if taken:
+    problem = _attempt(address.url, words)
+    if not problem:
         PushAddress.objects.filter(id=address.id).update(sent_at=timezone.now(), error="")
         return ""
-    reason = cleared(problem or "; ".join(heard.said) or "the service took nothing", address.url)
-    PushAddress.objects.filter(id=address.id).update(error=reason)
-    return f"{address.label}: {reason}"
+    PushAddress.objects.filter(id=address.id).update(error=problem)
+    return f"{address.label}: {problem}"
+
+
+def _attempt(url: str, words: Wording) -> str:
+    try:
+        _check_url(url, scheme_of(url))  # it may have been kept before there was a list
+    except Invalid as refused:
+        return f"could not be sent: {refused.detail}"
+    service, heard = _service(url), _Heard()
+    logger = logging.getLogger("apprise")
+    logger.addHandler(heard)
+    try:
+        with to_the_outside() as refused_hosts:
+            if service.notify(body=words.brief, title=words.subject, body_format="text"):
+                return ""
+    except Exception as broken:  # a plugin of many: whatever it does, the other addresses are tried
+        heard.said.append(type(broken).__name__)
+    finally:
+        logger.removeHandler(heard)
+    if refused_hosts:
+        return "could not be sent: an address of this machine or of a private network"
+    return f"could not be sent: {_cause(' '.join(heard.said))}"
+
+
+def _cause(said: str) -> str:
+    """Return why in words of our own: an answer may hold anything, so nothing of it is repeated."""
+    if status := re.search(r"error[= ](\d{3})\b", said):
+        return f"HTTP {status[1]}"
+    return next((told for part, told in CAUSES.items() if part in said), "the service took nothing")
 
 
 def _service(url: str) -> Any:
@@ -127,22 +196,15 @@ def _service(url: str) -> Any:
         service.socket_connect_timeout = min(service.socket_connect_timeout or LONGEST_WAIT_S, LONGEST_WAIT_S)
         service.socket_read_timeout = min(service.socket_read_timeout or LONGEST_WAIT_S, LONGEST_WAIT_S)
         service.retry = 0
+        service.redirects = False
     return service
 
 
-def cleared(reason: str, url: str) -> str:
-    """A reason without any part of the address."""
-    for part in sorted(re.split(r"[/:@?&=#]+", url)[1:], key=len, reverse=True):
-        if len(part) >= 4:
-            reason = reason.replace(part, "…")
-    return " ".join(reason.split())[:LONGEST_REASON]
-
-
 class _Heard(logging.Handler):
-    """What a service complained of in this thread."""
+    """What the library said in this thread; only its status and its words for a broken line are used."""
 
     def __init__(self) -> None:
-        super().__init__(logging.WARNING)
+        super().__init__(logging.DEBUG)
         self.said: list[str] = []
         self.thread = threading.get_ident()
 

@@ -1,6 +1,7 @@
 """How one is told over the API, pushes, daily reminders, and what was lost."""
 
 from datetime import UTC, datetime, timedelta
+from ipaddress import ip_network
 
 import pytest
 
@@ -11,7 +12,8 @@ from tests.shop_fixtures import Work, a_client, a_commission, accept_bare
 
 
 @pytest.fixture
-def sink():
+def sink(settings):
+    settings.PUSH_NETWORKS = [ip_network("127.0.0.0/8")]
     with PushSink() as sink:
         yield sink
 

@@ -144,9 +144,10 @@ def test_milling_asks_that_the_mean_is_near_what_the_air_leads_to(work, piece, h
 def test_without_readings_of_the_air_the_gate_and_the_wait_say_so(work, piece):
     pages = Pages(work.by)
     work.now = timezone.now() - 17 * DAY
-    assert "no readings of the shop's air to compare it with" in pages.get(
-        f"/pieces/{piece.number}/stages/rough-mill/"
-    ).words
+    assert (
+        "no readings of the shop's air to compare it with"
+        in pages.get(f"/pieces/{piece.number}/stages/rough-mill/").words
+    )
     rounds(work, 0, 10, 17)
     _, known, _ = settle()
     assert known.reason.startswith("settled") and "no readings of the shop's air" in known.reason

@@ -70,7 +70,7 @@ def test_a_cold_night_moves_the_clamps_and_everybody_hears_of_it(tmp_path: Path)
         env = {
             "SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_OWNER_EMAIL": "ines@shop.example",
             "SHOP_SMTP_URL": f"smtp://127.0.0.1:{post.port}", "SHOP_SWEEP_SECONDS": "1",
-            "SHOP_TIME_ZONE": "America/New_York",
+            "SHOP_TIME_ZONE": "America/New_York", "SHOP_PUSH_NETWORKS": "127.0.0.0/8",
         }  # fmt: skip
         with running(tmp_path, **env) as service:
             client = Client.of_owner(service, tmp_path)

@@ -7,13 +7,16 @@ from typing import Any
 
 
 class PushSink:
-    """``status`` is what it answers next; ``secret`` stands in its address."""
+    """``status`` and ``says`` are what it answers next, ``sends_on_to`` where else it sends.
+
+    ``secret`` stands in its address.
+    """
 
     secret = "pw-9f3b7c"
 
     def __init__(self) -> None:
         self.pushes: list[dict[str, Any]] = []
-        self.status = 200
+        self.status, self.says, self.sends_on_to = 200, "", ""
         sink = self
 
         class Handler(BaseHTTPRequestHandler):
@@ -21,7 +24,10 @@ class PushSink:
                 body = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
                 sink.pushes.append({**body, "path": self.path})
                 self.send_response(sink.status)
+                if sink.sends_on_to:
+                    self.send_header("Location", sink.sends_on_to)
                 self.end_headers()
+                self.wfile.write(sink.says.encode())
 
             def log_message(self, format: str, *args: Any) -> None:
                 """Quiet."""

@@ -1,0 +1,76 @@
+"""Connections to addresses that people typed: only to the outside, unless the owner allows more.
+
+The address that is connected to is checked, not the one that was typed: a name may resolve to another, and a
+service may send on to another. Every connection passes Python's audit hooks, whatever library makes it.
+"""
+
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cache
+from ipaddress import IPv4Address, IPv6Address, ip_address, ip_network
+
+from django.conf import settings
+
+CONNECTS = ("socket.connect", "socket.sendto")
+NAT64 = ip_network("64:ff9b::/96")
+_thread = threading.local()
+
+
+class Private(OSError):
+    """The address is one of this machine or of a private network."""
+
+
+@contextmanager
+def to_the_outside() -> Iterator[list[str]]:
+    """Refuse this thread every connection to a private address; yields those that were refused."""
+    _listen()
+    refused: list[str] = []
+    _thread.refused = refused
+    try:
+        yield refused
+    finally:
+        _thread.refused = None
+
+
+def is_allowed(host: str) -> bool:
+    """Return whether a numeric address is of the outside, or of a network that the owner allows."""
+    try:
+        address = ip_address(host.partition("%")[0])
+    except ValueError:
+        return False
+    meant = [address, *_within(address)]
+    allowed = settings.PUSH_NETWORKS
+    return all(
+        any(one in network for network in allowed) or one.is_global and not one.is_multicast for one in meant
+    )
+
+
+def _within(address: IPv4Address | IPv6Address) -> list[IPv4Address]:
+    """Return the IPv4 addresses that an IPv6 address leads to."""
+    if isinstance(address, IPv4Address):
+        return []
+    found = [address.ipv4_mapped, address.sixtofour, *(address.teredo or ())]
+    if address in NAT64:
+        found.append(IPv4Address(int(address) & 0xFFFFFFFF))
+    return [one for one in found if one is not None]
+
+
+@cache
+def _listen() -> None:
+    """Once in a process: a hook cannot be taken away."""
+    sys.addaudithook(_check)
+
+
+def _check(event: str, args: tuple[object, ...]) -> None:
+    if event not in CONNECTS:
+        return
+    refused: list[str] | None = getattr(_thread, "refused", None)
+    if refused is None:
+        return
+    where = args[1]
+    host = str(where[0]) if isinstance(where, tuple) and where else ""
+    if not is_allowed(host):
+        refused.append(host)
+        raise Private("not an address of the outside")
