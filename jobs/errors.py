@@ -71,6 +71,12 @@ class GateShut(ShopError):
     code = "gate-shut"
 
 
+class SeveralClampings(ShopError):
+    """Several clampings are computed; decide before the glue-up starts."""
+
+    code = "several-clampings"
+
+
 class AlreadyDone(ShopError):
     """Somebody has done this already."""
 

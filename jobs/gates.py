@@ -16,6 +16,7 @@ from jobs.errors import GateShut, Invalid
 
 DRY_FIT_SHARE = Decimal("0.7")
 """Share of the open time a dry fit may take; common practice, no source."""
+NOT_GIVEN = "not given"
 LONGEST_CODE = 40
 LONGEST_MEASURE = 60
 
@@ -51,6 +52,8 @@ class Passed:
 
     measured: dict[str, Any]
     overrides: dict[str, str]
+    left: "list[Shut]"
+    """Measurements that are asked again afterwards."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,11 +74,12 @@ def check(
     overrides: Mapping[str, str],
     ground: Ground,
     also_shut: list[Shut] | None = None,
+    later: bool = False,
 ) -> Passed:
     """Judge every gate of a moment ("start" or "finish"); refuse naming all that are shut.
 
     ``also_shut`` are refusals found elsewhere (a running wait, a missed window) that a reason can override
-    in the same way.
+    in the same way. ``later``: a measurement that is missing or outside its limits is left for afterwards.
     """
     asked = [g for g in gates if g["at"] == moment]
     unknown = sorted(set(measured) - {g["key"] for g in asked if "unit" in g})
@@ -96,13 +100,16 @@ def check(
         text = measured.get(gate["key"])
         if text is None or not str(text).strip():
             shut.append(
-                Shut(key=gate["key"], title=gate["title"], value="not given", allowed=_range(gate, ground))
+                Shut(key=gate["key"], title=gate["title"], value=NOT_GIVEN, allowed=_range(gate, ground))
             )
             continue
         value = read_measure(gate, str(text), ground.units)
         stored[gate["key"]] = value
         shut += _judge(gate, value, ground)
     still = [s for s in shut if s.key not in reasons]
+    measures = {g["key"] for g in asked if "unit" in g} if later else set()
+    left = [s for s in still if s.key in measures]
+    still = [s for s in still if s not in left]
     if still:
         raise GateShut(
             "; ".join(f"{s.title}: {s.value}, allowed {s.allowed}" for s in still),
@@ -111,7 +118,11 @@ def check(
             allowed=still[0].allowed,
             extra={"shut": [vars(s) for s in still]},
         )
-    return Passed(measured=stored, overrides={s.key: reasons[s.key] for s in shut})
+    return Passed(
+        measured={key: value for key, value in stored.items() if key not in {s.key for s in left}},
+        overrides={s.key: reasons[s.key] for s in shut if s.key in reasons},
+        left=left,
+    )
 
 
 def _reason(key: str, text: str) -> str:

@@ -107,6 +107,7 @@ urlpatterns = [
     path(f"{STAGE}skip/", pieces.StageSkipView.as_view(), name="skip"),
     path(f"{STAGE}redo/", pieces.StageRedoView.as_view(), name="redo"),
     path(f"{STAGE}correct/", pieces.StageCorrectView.as_view(), name="correct"),
+    path(f"{STAGE}measure/", pieces.StageMeasureView.as_view(), name="measure"),
     path("pieces/<str:piece>/route/", routes.PieceRouteView.as_view(), name="piece-route"),
     path("pieces/<str:piece>/route/<str:stage>/", routes.PieceRouteStageView.as_view(), name="route-stage"),
     path(

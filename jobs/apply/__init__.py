@@ -46,6 +46,7 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "stage_skipped": stages.skipped,
     "stage_redone": stages.redone,
     "measurement_corrected": stages.corrected,
+    "measurement_added": stages.measured_later,
     "route_changed": pieces.route_changed,
     "template_set": shop.template_set,
     "wait_changed": stages.wait_changed,

@@ -101,6 +101,15 @@ def corrected(event: Event) -> None:
     stage.save()
 
 
+def measured_later(event: Event) -> None:
+    """A measurement that was left open at the finish; it has no value where nobody knows it."""
+    stage, data = _stage(event), event.data
+    if data["value"] is not None:
+        stage.measured = {**stage.measured, data["gate"]: data["value"]}
+    stage.overrides = {**stage.overrides, **data["overrides"]}
+    stage.save()
+
+
 def _plan_again(stage: Stage, event: Event) -> None:
     stage.step, stage.started_at, stage.started_by = Stage.Step.PLANNED, None, ""
     stage.finished_at, stage.finished_by, stage.minutes = None, "", None

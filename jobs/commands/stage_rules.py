@@ -5,10 +5,10 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs import lookups
+from jobs import clampings, lookups
 from jobs.balance import balance
 from jobs.commands.commissions import refuse_if_ended
-from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
+from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, SeveralClampings, WrongState
 from jobs.gates import Ground, Shut, Units, sizes_of
 from jobs.log import Writing
 from jobs.models import Commission, Event, Paper, Stage, Wait
@@ -110,6 +110,24 @@ def refuse_as_done(
         allowed=allowed,
         extra={"by": by_whom, "at": last.occurred_at},
     )
+
+
+def shut_by_clampings(route: RouteState, stage: Stage, override: Mapping[str, str]) -> list[Shut]:
+    """Refuse a glue-up that is computed as several until somebody decides; the decision goes on record."""
+    found = clampings.several(route, stage)
+    if not found:
+        return []
+    says = "; ".join(one.words for one in found)
+    if clampings.KEY not in override:
+        raise SeveralClampings(
+            says,
+            field=f"override.{clampings.KEY}",
+            value="",
+            allowed="why it is glued in one go all the same; or a slower glue, more hands, or the route with "
+            "sub-assemblies",
+            extra={"clampings": [one.view() for one in found]},
+        )
+    return [Shut(key=clampings.KEY, title="Clampings", value=says, allowed="one for each glue-up")]
 
 
 def refuse_unless_open(route: RouteState, stage: Stage) -> None:

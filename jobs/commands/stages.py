@@ -21,6 +21,7 @@ from jobs.commands.stage_rules import (
     refuse_unless_open,
     refuse_unless_planned,
     refuse_unless_under_way,
+    shut_by_clampings,
     shut_by_wait,
     the_reason,
     the_stage,
@@ -34,6 +35,7 @@ from jobs.names import title_of
 from jobs.private import keep
 from jobs.route_state import RouteState, is_missed, is_once, is_over
 from jobs.routes import bare_stage
+from jobs.still_asked import at_the_clamps
 
 Step = Commission.Step
 STARTS_THE_WORK = (Step.ACCEPTED,)
@@ -56,6 +58,8 @@ def start_stage(
 
     ``override`` maps a gate's key to the reason why it is passed all the same; a running wait has the key
     ``wait:<kind>``, a missed window ``window:<kind>``. Predecessors cannot be overridden.
+    A glue-up that is computed as several clampings asks for a decision: the reason ``clampings`` glues in one
+    go all the same.
     ``clamps`` maps equipment to how many a stage at the clamps takes; they are held until they come off.
     """
     found = the_stage(log, piece, stage, still=refuse_unless_planned)
@@ -64,6 +68,7 @@ def start_stage(
     route = RouteState(found.piece)
     refuse_unless_open(route, found)
     asked = wanted(found, clamps)
+    several = shut_by_clampings(route, found, override or {})
     holding = route.holding(found)
     if _window_missed(holding, log, override or {}):
         _abrade_first(log, found)
@@ -74,7 +79,7 @@ def start_stage(
         measured or {},
         override or {},
         ground(log, route, units),
-        also_shut=[s for wait in holding for s in shut_by_wait(log, wait)],
+        also_shut=[*several, *(s for wait in holding for s in shut_by_wait(log, wait))],
     )
     if found.piece.commission.step in STARTS_THE_WORK and not found.spec["before_acceptance"]:
         move(log, found.piece.commission, Step.IN_SHOP)
@@ -132,7 +137,10 @@ def finish_stage(
     override: Mapping[str, str] | None = None,
     remark: str = "",
 ) -> None:
-    """Finish a stage that is under way: its gates hold, its waits start, stages that need no hands follow."""
+    """Finish a stage that is under way: its gates hold, its waits start, stages that need no hands follow.
+
+    At the clamps no measurement holds the finish up: what is missing is asked afterwards.
+    """
     found = the_stage(log, piece, stage, still=refuse_unless_under_way)
     refuse_if_ended(found.piece.commission)
     worked = minutes_worked(log, found) if minutes is None else minutes
@@ -142,7 +150,12 @@ def finish_stage(
         )
     route = RouteState(found.piece)
     passed = gates.check(
-        found.spec["gates"], "finish", measured or {}, override or {}, ground(log, route, units)
+        found.spec["gates"],
+        "finish",
+        measured or {},
+        override or {},
+        ground(log, route, units),
+        later=at_the_clamps(found),
     )
     overrides = kept(passed.overrides)
     append_stage(
@@ -157,6 +170,7 @@ def finish_stage(
         },
     )
     free_after(log, found)
+    log.notices.extend(map(_left_open, passed.left))
     warn_of_lots(log, passed.measured, found)
     start_waits(log, RouteState(found.piece), lookups.stage(piece, stage))
     open_tasks(log, found)
@@ -164,6 +178,13 @@ def finish_stage(
     finish_sisters(log, found, overrides)
     if found.spec["marks"]:
         follow_mark(log, found.piece.commission, found.spec["marks"])
+
+
+def _left_open(shut: gates.Shut) -> str:
+    """Return the notice of a measurement that is asked afterwards."""
+    if shut.value == gates.NOT_GIVEN:
+        return f"{shut.title} is still asked"
+    return f"{shut.title}: {shut.value}, allowed {shut.allowed}. It is still asked, with the reason"
 
 
 @command

@@ -12,6 +12,7 @@ from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_
 from jobs.queries.safety import open_safety_tasks
 from jobs.reminder_text import stage_to_open
 from jobs.route_state import ONCE, RouteState, asks_money, is_missed, is_once, is_suspect, may_begin, times_of
+from jobs.still_asked import still_asked
 from jobs.subject_text import News, SubjectNews
 
 LIVE = (
@@ -34,7 +35,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
     )
     office = office_cards(now=now) if with_money else []
     unpaid = {card["commission"] for card in office if card["do"] in (INVOICE, PAYMENT)}
-    can_do, under_way, waiting, must = [], [], [], []
+    can_do, under_way, waiting, must, asked = [], [], [], [], []
     for route in read.routes:
         for stage in route.stages:
             if stage.spec["owner_only"] and not with_money:
@@ -50,6 +51,9 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
                         "missed": any(is_missed(w, now) for w in route.holding(stage)),
                     }
                 )
+            elif left := still_asked(stage):
+                gates = [{"key": g["key"], "title": g["title"]} for g in left]
+                asked.append({**card(route, stage, read), "gates": gates})
         for wait in route.waits if not route.piece.commission.is_refused else ():
             view = {
                 **card(route, route.by_key[wait.stage.key], read),
@@ -68,6 +72,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "further": further,
         "waiting": sorted(waiting, key=_by_ready),
         "must_not_miss": sorted(must, key=_by_close),
+        "still_asked": asked,
         "reminders": reminders_due(now=now, person=person),
         "safety": open_safety_tasks(now=now, person=person),
     }

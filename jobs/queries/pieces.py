@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from jobs import gates
+from jobs.clampings import several
 from jobs.models import Attempt, Stage
 from jobs.moisture import shop_emc
 from jobs.notes import warnings
@@ -16,6 +17,7 @@ from jobs.queries.routes import is_paused, stage_title, standing, wait_view, wor
 from jobs.route_state import RouteState, is_once
 from jobs.routes import cautions
 from jobs.routes.taught import Rule
+from jobs.still_asked import still_asked
 
 Products = Mapping[str, Mapping[str, Product]]
 Emc = Callable[[], Decimal | None]
@@ -128,6 +130,8 @@ def stage_view(
         "calcs": {c: "computed" if c in computed else NOT_YET_COMPUTED for c in spec["calcs"]},
         "held_by": [w.id for w in route.holding(stage)],
         "missing": [s.key for s in route.missing(stage)] if stage.step == Stage.Step.PLANNED else [],
+        "clampings": [one.view() for one in several(route, stage)],
+        "still_asked": [gate["key"] for gate in still_asked(stage)],
     }
 
 

@@ -120,6 +120,7 @@ def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> di
         }
         for n, r in enumerate(sorted(view["reminders"], key=_presses_less), 1)
     ]
+    view["still_asked"] = [{**card, "says": _still_asked_words(card)} for card in view["still_asked"]]
     above = {card["wait"]["id"] for card in view["must_not_miss"]}
     later = [r for r in told if r["kind"] in CAN_WAIT or r["wait"] in above]
     return {
@@ -133,6 +134,12 @@ def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> di
         ],
         "form_key": PageForm().initial["form_key"],
     }
+
+
+def _still_asked_words(card: Mapping[str, Any]) -> str:
+    """What is to be said of a stage that has left the hands."""
+    what = ", ".join(gate["title"].lower() for gate in card["gates"])
+    return _("Say the %(what)s of %(label)s") % {"what": what, "label": card["label"]}
 
 
 def _presses_less(reminder: Mapping[str, Any]) -> tuple[bool, bool]:

@@ -185,6 +185,15 @@ def _corrected(tell: Telling, data: Words) -> list[str]:
     ]
 
 
+def _added(tell: Telling, data: Words) -> list[str]:
+    value = gates.show(data["value"], tell.units) if data["value"] else _("not known")
+    return [
+        _("%(stage)s: %(title)s said afterwards, %(value)s")
+        % {"stage": tell.stage(data), "title": tell.gate(data, data["gate"]), "value": value},
+        *(_("Taken all the same: %(why)s") % {"why": tell.text(v)} for v in data["overrides"].values()),
+    ]
+
+
 def _paid(tell: Telling, data: Words) -> list[str]:
     amount = money_words(abs(Decimal(data["amount"])), data["currency"])
     if data["what"] == "repayment":
@@ -287,6 +296,7 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     ],
     "stage_redone": _redone,
     "measurement_corrected": _corrected,
+    "measurement_added": _added,
     "route_changed": lambda tell, d: [
         _("Route changed by hand, %(count)s stages now") % {"count": len(d["stages"])}
     ],

@@ -35,13 +35,15 @@ def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
         raise Http404
     gluing = _result(context, "gluing")
     form = None
+    seen = None if context["says_later"] else context["piece"]["version"]  # clamped is clamped
     if stage["standing"] in (*OPEN_TO_START, "under way"):  # a start may wait on the phone
-        form = StageForm(gates=stage["gates"], moment="finish", units=units, seen=context["piece"]["version"])
+        form = StageForm(gates=stage["gates"], moment="finish", units=units, seen=seen)
     shown = {
         "piece": context["piece"],
         "stage": stage,
         "cautions": stage["cautions"],
         "dry": dry,
+        "says_later": context["says_later"],
         "form": form,
         "allowed_s": gluing.get("allowed_s"),
         "amount": value_words("glue_ml", gluing.get("glue_ml"), units),

@@ -8,12 +8,14 @@ from django.views.decorators.http import require_POST
 
 from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.stages import pause_stage, resume_stage, skip_stage
+from jobs.commands.still_asked import add_measurement
 from jobs.errors import NotFound
 from jobs.log import Done
 from jobs.web.access import worker
 from jobs.web.calls import units_of
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, SkipForm
 from jobs.web.stages import after, done_with, read_stage
+from jobs.web.still_asked import SayForm
 
 
 @worker
@@ -41,6 +43,25 @@ def skip(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 def redo(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     says = _("to be done again, with what followed. What went before stays on record.")
     return done_with(request, piece, key, kind=RedoForm, verb=redo_stage, says=says)
+
+
+@worker
+@require_POST
+def say(request: HttpRequest, piece: str, key: str, gate: str) -> HttpResponse:
+    """Take what was left open at the clamps."""
+    context, units = read_stage(request.user, piece, key), units_of(request.user)
+    asked_for = {g["key"]: g for g in context["stage"]["gates"] if "unit" in g}
+    if gate not in asked_for:
+        raise NotFound(
+            _("this stage does not measure that"), field="gate", value=gate, allowed=", ".join(asked_for)
+        )
+    form = SayForm(request.POST, gate=asked_for[gate], units=units)
+
+    def act(asked: dict[str, Any]) -> Done:
+        return add_measurement(form.call(request), piece=piece, stage=key, gate=gate, units=units, **asked)
+
+    says = _("%(title)s: taken down.") % {"title": asked_for[gate]["title"]}
+    return after(request, context, form, act, says, stay=True)
 
 
 @worker

@@ -12,14 +12,16 @@ from django.utils.translation import gettext_lazy
 from calcs.errors import CalcError
 from calcs.layout import RE_RIP
 from calcs.units import format_length
+from jobs.clampings import KEY as CLAMPINGS
 from jobs.commands.stages import RECOAT
-from jobs.errors import GateShut, ShopError
+from jobs.errors import GateShut, SeveralClampings, ShopError
 from jobs.gates import Units
 from jobs.web.forms import PageForm, WholeField, moment_field, number_field, reason_field, text_field
 from jobs.web.piece_form import yes_no
 
 SUFFIXES = {"percent": "%", "minutes": "min", "count": "", "code": "", "yes": ""}
 Gate = dict[str, Any]
+DECIDE = gettext_lazy("Change something, or say why it is glued in one go all the same.")
 
 
 @dataclass(kw_only=True)
@@ -47,6 +49,7 @@ class StageForm(PageForm):
         units: Units,
         held: Iterable[dict[str, Any]] = (),
         clamps: Iterable[dict[str, Any]] = (),
+        several: list[str] | None = None,
         **more: Any,
     ) -> None:
         super().__init__(data, **more)
@@ -57,6 +60,10 @@ class StageForm(PageForm):
         self.shut: dict[str, str] = {}
         for wait in held:
             self._hold(wait)
+        if several is not None:
+            self.titles = {CLAMPINGS: _("Glue in one go"), **self.titles}
+        if several:
+            self.shut[CLAMPINGS] = DECIDE
         for gate in self.asked_gates:
             if "unit" in gate:
                 self.fields[f"measured.{gate['key']}"] = measure_field(gate, units)
@@ -152,6 +159,12 @@ class StageForm(PageForm):
 
     def refuse(self, refused: ShopError | CalcError) -> None:
         """Each shut gate says for itself what is wrong, and offers its own reason."""
+        if isinstance(refused, SeveralClampings) and CLAMPINGS in self.titles:
+            self.status = refused.status
+            self.shut[CLAMPINGS] = DECIDE
+            decide = _("%(why)s. Decide how it is glued before you start.") % {"why": refused.detail}
+            self.add_error(None, decide)
+            return
         if not isinstance(refused, GateShut):
             super().refuse(refused)
             return

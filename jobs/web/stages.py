@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -13,6 +14,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs import lookups
+from jobs.clampings import GLUING, several
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.commands.waits import correct_start, finish_wait
 from jobs.gates import Units
@@ -26,9 +28,10 @@ from jobs.queries.pictures import picture_views, pictures_of
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes, wait_view
 from jobs.queries.supplies import glue_notes
-from jobs.route_state import is_suspect
+from jobs.route_state import RouteState, is_suspect
 from jobs.routes import cautions
 from jobs.shop import settings
+from jobs.still_asked import at_the_clamps, still_asked
 from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to
@@ -40,6 +43,7 @@ from jobs.web.glue_line import drawn
 from jobs.web.notes import notes_here
 from jobs.web.pictures import PictureForm
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm
+from jobs.web.still_asked import say_forms, without_unreadable
 
 DRAWN = {"layout", "joinery", "clamping", "stiffening"}
 """Calculations that the drawing shows."""
@@ -97,7 +101,10 @@ def _worked(
 
     def act(asked: dict[str, Any]) -> Done:
         call = form.call(request, at=asked.pop("when"))
-        return verb(call, piece=piece, stage=key, units=units_of(request.user), **asked)
+        do = partial(verb, call, piece=piece, stage=key, units=units_of(request.user))
+        if moment == "finish" and context["says_later"]:
+            return without_unreadable(do, asked, form.titles)
+        return do(**asked)
 
     return after(request, context, form, act, f"{context['stage']['title']}: {says}", stay=stay)
 
@@ -213,6 +220,8 @@ def after(
         )
     if stay:
         return done_to(request, done, says, "web:stage", piece, key)
+    if still_asked(lookups.stage(piece, key)):
+        return done_to(request, done, says, "web:stage", piece, key)
     return done_to(request, done, says, "web:commission", commission)
 
 
@@ -247,7 +256,8 @@ def _page(request: HttpRequest, context: Context, refused: PageForm | None = Non
     for measure in context["measured"]:
         if measure["gate"]:
             measure["correct"] = CorrectForm(gate=measure["gate"], units=units_of(request.user), seen=seen)
-    if refused is not None and not _put_beside(refused, context["measured"]):
+    forms["say"] = say_forms(stage, units=units_of(request.user), seen=seen, refused=refused)
+    if refused is not None and refused not in forms["say"] and not _put_beside(refused, context["measured"]):
         fits = _name_of(refused, standing)
         forms[fits or "lost"] = refused
     status = refused.status if refused is not None else 200
@@ -273,7 +283,7 @@ def _name_of(form: PageForm, standing: str) -> str:
 def _put_beside(form: PageForm, measured: list[dict[str, Any]]) -> bool:
     """Put a refused correction beside its measurement; whether it is one."""
     for measure in measured:
-        if isinstance(form, CorrectForm) and measure["gate"] == form.gate:
+        if type(form) is CorrectForm and measure["gate"] == form.gate:
             measure["correct"] = form
             return True
     return False
@@ -287,6 +297,7 @@ def _form(request: HttpRequest, context: Context, moment: str, *, blank: bool = 
         units=units_of(request.user),
         held=context["held_by"] if moment == "start" else (),
         clamps=context["clamps"] if moment == "start" else (),
+        several=context["several"] if moment == "start" else None,
         initial={f"measured.{key}": value for key, value in context["metered"].items()} if blank else None,
         seen=context["piece"]["version"],
     )
@@ -337,10 +348,18 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "taught_notes": notes_here(person, piece, read.routes[0].stages, key),
         "first_caution": cautions()["first"],
         "at_the_bench": at_the_bench(found),
+        "several": _several(read.routes[0], key),
+        "says_later": at_the_clamps(read.routes[0].by_key[key]),
         "rules": [g for g in found["gates"] if "rule" in g],
         "drawing": drawn_on_page(view) if DRAWN & set(found["calcs"]) else None,
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
     }
+
+
+def _several(route: RouteState, key: str) -> list[str] | None:
+    """Why a decision is asked before a glue-up starts; None for other stages."""
+    stage = route.by_key[key]
+    return [one.words for one in several(route, stage)] if GLUING in stage.spec["calcs"] else None
 
 
 def at_the_bench(found: dict[str, Any]) -> str:

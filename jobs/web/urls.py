@@ -113,6 +113,7 @@ urlpatterns = [
     path("pieces/<str:piece>/stages/<str:key>/resume/", mistakes.resume, name="resume"),
     path("pieces/<str:piece>/stages/<str:key>/skip/", mistakes.skip, name="skip"),
     path("pieces/<str:piece>/stages/<str:key>/redo/", mistakes.redo, name="redo"),
+    path("pieces/<str:piece>/stages/<str:key>/say/<str:gate>/", mistakes.say, name="say"),
     path("pieces/<str:piece>/stages/<str:key>/correct/<str:gate>/", mistakes.correct, name="correct"),
     path("pieces/<str:number>/route/", routes.route, name="piece-route"),
     path("pieces/<str:number>/route/<str:key>/move/", routes.move, name="route-move"),

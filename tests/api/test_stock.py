@@ -4,6 +4,7 @@ import pytest
 
 from tests.api.client import head, refused
 from tests.api.driving import Order
+from tests.shop_fixtures import IN_ONE_GO
 
 BOARD = {"species": "walnut", "thickness": "2", "width": "6 1/4", "length": 96, "price": "61.50"}
 
@@ -77,7 +78,7 @@ def test_clamps_are_taken_and_given_back(api, accepted):
     assert made.data["equipment"]["reach"]["mm"] == "1000 mm"
     order = Order(api, accepted)
     order.do_until("dry-fit")
-    body = {"measured": order.good("glue-up", "start")}
+    body = {"measured": order.good("glue-up", "start"), "override": IN_ONE_GO}
     many = order.ask("glue-up", "start", {**body, "clamps": {clamps: 7}})
     error = refused(many, 409, "wrong-state", f"clamps.{clamps}")
     assert (error["pointer"], error["allowed"]) == (f"#/clamps/{clamps}", "0 to 6")

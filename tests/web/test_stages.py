@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from jobs.commands.stages import start_stage
 from jobs.models import Event, Piece, Stage, Wait
-from tests.shop_fixtures import INCHES, Work, a_call, a_maker, stage_of
+from tests.shop_fixtures import INCHES, QUICK, Work, a_call, a_maker, quick_sheets, stage_of
 from tests.web.conftest import at_the_glue, in_clamps
 from tests.web.pages import Page, Pages, head
 
@@ -20,6 +20,13 @@ def url(piece: Piece, key: str) -> str:
 
 def step(piece: Piece, key: str) -> str:
     return stage_of(piece, key).step
+
+
+@pytest.fixture
+def piece(work: Work) -> Piece:
+    """A top so narrow that it is glued in one go."""
+    quick_sheets(work.call())
+    return work.accepted(**QUICK, width="12")
 
 
 @pytest.fixture

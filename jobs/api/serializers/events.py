@@ -5,7 +5,7 @@ from rest_framework import serializers
 from jobs.api.serializers.bases import LARGEST
 from jobs.api.serializers.commissions import OfficeOut
 from jobs.api.serializers.fields import Whole
-from jobs.api.serializers.pieces import CanDoOut, CardOut, WaitingOut
+from jobs.api.serializers.pieces import CanDoOut, CardOut, StillAskedOut, WaitingOut
 from jobs.api.serializers.safety import SafetyTaskOut
 from jobs.api.serializers.shapes import Shape
 from jobs.api.serializers.stages import ReminderOut
@@ -86,6 +86,7 @@ class BenchOut(serializers.Serializer):
     under_way = CardOut(many=True)
     waiting = WaitingOut(many=True)
     must_not_miss = WaitingOut(many=True)
+    still_asked = StillAskedOut(many=True)
     reminders = ReminderOut(many=True)
     safety = SafetyTaskOut(many=True)
 

@@ -136,4 +136,17 @@ class WaitingOut(CardOut):
     to_do = serializers.ListField(child=serializers.CharField())
 
 
+class AskedGateOut(serializers.Serializer):
+    """A gate that waits for its measurement."""
+
+    key = serializers.CharField()
+    title = serializers.CharField()
+
+
+class StillAskedOut(CardOut):
+    """A stage that left the hands before everything was measured."""
+
+    gates = AskedGateOut(many=True)
+
+
 PieceDone = done("PieceDone", piece=PieceOut(allow_null=True))

@@ -16,7 +16,8 @@ class _Judged(CommandIn, UnitsIn):
     override = serializers.DictField(
         child=serializers.CharField(max_length=2000),
         required=False,
-        help_text="The reason why a gate is passed all the same, by its key; wait:<kind>, window:<kind>.",
+        help_text="The reason why a gate is passed all the same, by its key; wait:<kind>, window:<kind>, "
+        "clampings.",
     )
 
 
@@ -74,6 +75,14 @@ class StageCorrectIn(CommandIn, UnitsIn):
     value = Typed()
     reason = serializers.CharField(max_length=20_000)
     override = TextField(2000, help_text="Why the value is taken although it is outside its limits.")
+
+
+class StageMeasureIn(CommandIn, UnitsIn):
+    """A measurement that was left open at the clamps."""
+
+    gate = serializers.CharField(max_length=60, help_text="The gate that still asks for it, by its key.")
+    value = Typed(required=False, help_text="None where nobody knows it; that takes a reason in override.")
+    override = TextField(2000, help_text="Why it is outside its limits, or not known.")
 
 
 class WaitFinishIn(CommandIn, UnitsIn):
@@ -139,6 +148,23 @@ class AttemptOut(serializers.Serializer):
     reason = serializers.CharField()
 
 
+class ClampingsOut(serializers.Serializer):
+    """A glue-up that the open time does not allow in one go."""
+
+    piece = serializers.CharField()
+    clampings = serializers.IntegerField(help_text="As many as the calculation says.")
+    glue_ups = serializers.IntegerField(help_text="As many as the route has.")
+    joints = serializers.IntegerField()
+    joints_at_once = serializers.IntegerField()
+    needed_s = serializers.IntegerField(help_text="For all joints in one go.")
+    open_s = serializers.IntegerField(help_text="How long the glue stays open.")
+    allowed_s = serializers.IntegerField(help_text="Of the open time, until the last joint is closed.")
+    clamped_s = serializers.IntegerField(help_text="For all joints, until the clamps are tight.")
+    closed_s = serializers.IntegerField(help_text="The closed time of the glue.")
+    dry_fit = serializers.CharField(help_text="The timed dry fit of the piece, or empty.")
+    order = serializers.ListField(child=serializers.CharField())
+
+
 class StageOut(serializers.Serializer):
     """One operation on a piece, as it stands."""
 
@@ -173,6 +199,12 @@ class StageOut(serializers.Serializer):
     calcs = serializers.DictField(child=serializers.CharField())
     held_by = serializers.ListField(child=serializers.IntegerField())
     missing = serializers.ListField(child=serializers.CharField())
+    clampings = ClampingsOut(
+        many=True, help_text="Decide before it starts: override clampings with a reason, or change something."
+    )
+    still_asked = serializers.ListField(
+        child=serializers.CharField(), help_text="Gates left open at the clamps, to be measured now."
+    )
 
 
 class ReplyIn(CommandIn):

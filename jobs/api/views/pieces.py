@@ -17,6 +17,7 @@ from jobs.api.serializers.pieces import PieceChangeIn, PieceDone, PieceIn, Piece
 from jobs.api.serializers.stages import (
     StageCorrectIn,
     StageFinishIn,
+    StageMeasureIn,
     StagePauseIn,
     StagePutBackIn,
     StageRedoIn,
@@ -36,6 +37,7 @@ from jobs.commands.stages import (
     skip_stage,
     start_stage,
 )
+from jobs.commands.still_asked import add_measurement
 from jobs.gates import Units
 from jobs.log import Done
 from jobs.queries.pieces import piece_view
@@ -183,6 +185,17 @@ class StageCorrectView(View):
     def post(self, request: Request, piece: str, stage: str) -> Response:
         """Correct a mistaken measurement; waits that rest on it are figured anew."""
         return judged(self, StageCorrectIn, correct_measurement, piece, stage)
+
+
+class StageMeasureView(View):
+    """A measurement that was left open at the clamps."""
+
+    permission_classes = (Worker,)
+
+    @extend_schema(request=StageMeasureIn, responses=PieceDone)
+    def post(self, request: Request, piece: str, stage: str) -> Response:
+        """Say what a stage still asks; with a reason where it is not known or outside its limits."""
+        return judged(self, StageMeasureIn, add_measurement, piece, stage)
 
 
 def judged(view: View, shape: type[UnitsIn], verb: Callable[..., Done], piece: str, stage: str) -> Response:

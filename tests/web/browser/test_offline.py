@@ -275,9 +275,9 @@ def test_a_glue_up_started_without_signal_is_timed_without_it(
     context.set_offline(True)
     page.locator("#work").get_by_label("Shop temperature", exact=True).fill("68")
     answer_all(page)
+    page.locator("#work").get_by_label("Go on all the same: why (glue in one go)").fill("two of us")
     page.locator("#work").get_by_role("button", name="Start").click()
     page.get_by_role("link", name="Open time and clamps").click()
-    page.get_by_label("Glue lot").fill("L-17")
     page.get_by_role("button", name="First glue on").click()
     page.get_by_role("button", name="Clamped").click()
     clamped = timezone.now()
@@ -285,6 +285,7 @@ def test_a_glue_up_started_without_signal_is_timed_without_it(
     context.set_offline(False)
     wait_until(lambda: stage_of(slow_piece, "glue-up").finished_at)
     assert abs(stage_of(slow_piece, "glue-up").finished_at - clamped) < timedelta(seconds=3)
+    expect(page.get_by_role("heading", name="Say the glue lot of Desk top")).to_be_visible()
     expect(page.get_by_text("Squeeze-out turning rubbery").first).to_be_visible()
 
 

@@ -63,6 +63,7 @@ def test_a_shut_gate_is_refused_then_passed_with_a_reason_then_finished(
     open_page(screen, f"/commissions/{piece.commission.number}/")
     screen.locator("a.next").click()
     expect(screen.get_by_text("Gloves and eye protection")).to_be_visible()
+    screen.get_by_label("Go on all the same: why (glue in one go)").fill("two of us")
     screen.get_by_label("Shop temperature", exact=True).fill("41")
     screen.get_by_label("Yes").check()
     screen.get_by_role("button", name="Start").click()

@@ -1,0 +1,59 @@
+"""What was left open at the clamps: finishing without it, and the forms that ask for it afterwards."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from django.forms import BoundField
+from django.utils.text import slugify
+from django.utils.translation import gettext as _
+
+from calcs.errors import CalcError
+from jobs.errors import Invalid
+from jobs.gates import Units
+from jobs.log import Done
+from jobs.web.forms import PageForm, sentence
+from jobs.web.stage_form import CorrectForm, Gate
+
+
+class SayForm(CorrectForm):
+    """One measurement that was left open at the clamps."""
+
+    def __init__(self, data: Any = None, *, gate: Gate, units: Units, **more: Any) -> None:
+        super().__init__(data, gate=gate, units=units, **more)
+        self.name = f"say_{slugify(gate['key'])}"
+        self.auto_id = f"id_{self.name}_%s"
+        del self.fields["reason"]
+        self.fields["override"].label = _("Why it is not known, or taken all the same")
+
+    @property
+    def shown(self) -> list[BoundField]:
+        """The value; and the reason once the value was refused."""
+        override = self["override"]
+        return [self["value"], *([override] if self.errors or override.value() else [])]
+
+
+def say_forms(
+    stage: dict[str, Any], *, units: Units, seen: int, refused: PageForm | None = None
+) -> list[SayForm]:
+    """A form for each measurement that a stage still asks; a refused one stays as it was typed."""
+    gates = {gate["key"]: gate for gate in stage["gates"]}
+    typed = {refused.gate["key"]: refused} if isinstance(refused, SayForm) else {}
+    return [
+        typed.get(key) or SayForm(gate=gates[key], units=units, seen=seen) for key in stage["still_asked"]
+    ]
+
+
+def without_unreadable(do: Callable[..., Done], asked: dict[str, Any], titles: dict[str, str]) -> Done:
+    """Finish at the clamps without the measurements that cannot be read: they are asked again afterwards."""
+    measured, told = dict(asked["measured"]), []
+    while True:
+        try:
+            done = do(**{**asked, "measured": measured})
+        except (Invalid, CalcError) as wrong:
+            key = wrong.field.removeprefix("measured.")
+            if key not in measured:
+                raise
+            told.append(f"{titles.get(key, key)}: {measured.pop(key)[:60]}. {sentence(wrong)}")
+        else:
+            return replace(done, notices=[*told, *done.notices])

@@ -1,0 +1,152 @@
+"""Clamped always saves with its moment; what was left open is asked on bench and stage, and over the API."""
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from jobs.commands.still_asked import add_measurement
+from jobs.errors import GateShut
+from jobs.models import Event, Person, Piece, Stage, Wait
+from jobs.rebuild import compare
+from tests.api.client import Api
+from tests.shop_fixtures import INCHES, TOP, Work, good, stage_of
+from tests.web.conftest import at_the_glue
+from tests.web.pages import Pages
+
+
+@pytest.fixture
+def glue_up(work: Work, slow_piece: Piece) -> str:
+    """The page of a glue-up that is under way for twenty minutes."""
+    at_the_glue(work, slow_piece)
+    work.now = timezone.now() - timedelta(minutes=20)
+    work.start(slow_piece, "glue-up", measured=good(slow_piece, "glue-up", "start"))
+    return f"/pieces/{slow_piece.number}/stages/glue-up/"
+
+
+def tapped(pages: Pages, glue_up: str, *, lot: str, minutes_ago: int) -> str:
+    """Press Clamped on the full screen, as its script does; the moment that it sends."""
+    at = (timezone.now() - timedelta(minutes=minutes_ago)).isoformat()
+    page = pages.send_form(
+        f"{glue_up}now/", pages.get(f"{glue_up}now/").form(), {"when": at, "measured.glue_lot": lot}
+    )
+    assert page.answer.headers["Location"] == glue_up
+    return at
+
+
+def test_an_empty_lot_holds_nothing_up_and_the_waits_run_from_the_tap(
+    pages: Pages, slow_piece: Piece, glue_up: str
+):
+    at = tapped(pages, glue_up, lot="", minutes_ago=9)
+    finished = Event.objects.get(kind="stage_finished", body__contains='"glue-up"')
+    assert finished.occurred_at.isoformat() == at
+    running = Wait.objects.filter(stage__piece=slow_piece, stage__key="glue-up", step=Wait.Step.RUNNING)
+    assert {w.kind for w in running} == {"scrape", "unclamp"}
+    assert {w.since.isoformat() for w in running} == {at}
+
+
+def test_bench_and_stage_say_what_is_missing_until_it_is_said(pages: Pages, slow_piece: Piece, glue_up: str):
+    tapped(pages, glue_up, lot="", minutes_ago=1)
+    bench = pages.get("/")
+    assert "Must not be missed" in bench.words and "Say the glue lot of Desk top" in bench.words
+    assert f'href="{glue_up}"' in bench.text
+    assert "Say the glue lot of Desk top" in pages.get(glue_up).words
+    told = pages.send(glue_up, {"value": "L-17"}, to="/say/glue_lot/")
+    assert told.answer.headers["Location"] == glue_up
+    assert stage_of(slow_piece, "glue-up").measured["glue_lot"] == {"code": "L-17"}
+    for page in (pages.get("/"), pages.get(glue_up)):
+        assert "Say the glue lot" not in page.words
+    assert (
+        "Glue lot said afterwards, L-17" in pages.get(f"/commissions/{slow_piece.commission.number}/").words
+    )
+
+
+def test_a_lot_that_cannot_be_read_is_named_and_asked_again(pages: Pages, slow_piece: Piece, glue_up: str):
+    tapped(pages, glue_up, lot="L§17", minutes_ago=1)
+    assert stage_of(slow_piece, "glue-up").step == Stage.Step.WAITING
+    page = pages.get(glue_up)
+    assert "Glue lot: L§17." in page.words and "letters, digits" in page.words
+    assert "Say the glue lot of Desk top" in page.words
+
+
+def test_nobody_knows_the_lot(pages: Pages, slow_piece: Piece, glue_up: str):
+    tapped(pages, glue_up, lot="", minutes_ago=1)
+    refused = pages.send(glue_up, to="/say/glue_lot/", status=409)
+    assert "Glue lot: not given. Allowed: a lot number." in refused.errors["say_glue_lot_value"]
+    why = {"override": "the label is gone"}
+    pages.send_form(glue_up, refused.form("/say/glue_lot/"), why)
+    assert "Say the glue lot" not in pages.get(glue_up).words
+    assert set(stage_of(slow_piece, "glue-up").overrides) == {"glue_lot"}
+
+
+def test_what_somebody_changed_meanwhile_does_not_hold_clamped_up(
+    pages: Pages, work: Work, slow_piece: Piece, glue_up: str
+):
+    form = pages.get(f"{glue_up}now/").form()
+    pages.send(f"/pieces/{slow_piece.number}/stages/glue-up/", to="/pause/")
+    pages.send_form(glue_up, form, {"when": timezone.now().isoformat()})
+    assert stage_of(slow_piece, "glue-up").step == Stage.Step.WAITING
+
+
+class TestOverTheApi:
+    @pytest.fixture
+    def api(self, owner: Person) -> Api:
+        return Api(owner)
+
+    def test_finishing_saves_and_the_answer_names_what_is_asked(
+        self, api: Api, slow_piece: Piece, glue_up: str
+    ):
+        at = (timezone.now() - timedelta(minutes=3)).isoformat()
+        path = f"pieces/{slow_piece.number}/stages/glue-up/"
+        done = api.post(f"{path}finish/", {"occurred_at": at})
+        assert done.status_code == 200 and done.data["notices"] == ["Glue lot is still asked"]
+        (stage,) = [s for s in done.data["piece"]["stages"] if s["key"] == "glue-up"]
+        assert (stage["step"], stage["still_asked"]) == ("waiting", ["glue_lot"])
+        (card,) = api.get("bench/").data["still_asked"]
+        assert card["gates"] == [{"key": "glue_lot", "title": "Glue lot"}]
+        shut = api.post(f"{path}measure/", {"gate": "glue_lot"})
+        assert (shut.status_code, shut.data["code"]) == (409, "gate-shut")
+        wrong = api.post(f"{path}measure/", {"gate": "flatness", "value": "1"})
+        assert (wrong.status_code, wrong.data["errors"][0]["pointer"]) == (422, "#/gate")
+        said = api.post(f"{path}measure/", {"gate": "glue_lot", "value": "L-17"})
+        assert said.status_code == 200 and api.get("bench/").data["still_asked"] == []
+        twice = api.post(f"{path}measure/", {"gate": "glue_lot", "value": "L-18"})
+        assert (twice.status_code, twice.data["code"]) == (409, "already-done")
+
+    def test_what_cannot_be_read_is_refused_and_nothing_is_written(
+        self, api: Api, slow_piece: Piece, glue_up: str
+    ):
+        path = f"pieces/{slow_piece.number}/stages/glue-up/finish/"
+        refused = api.post(path, {"measured": {"glue_lot": "L§17"}})
+        assert (refused.status_code, refused.data["errors"][0]["pointer"]) == (422, "#/measured/glue_lot")
+        assert stage_of(slow_piece, "glue-up").step == Stage.Step.UNDER_WAY
+
+
+def test_what_is_known_before_the_clamps_still_holds_the_start(work: Work, slow_piece: Piece):
+    at_the_glue(work, slow_piece)
+    with pytest.raises(GateShut, match="Shop temperature"):
+        work.start(slow_piece, "glue-up", measured={"wood_and_glue_warm": "yes"})
+
+
+def test_other_stages_still_ask_before_they_are_finished(work: Work, slow_piece: Piece):
+    work.do_until(slow_piece, "rough-mill")
+    work.wait_for(slow_piece, "final-mill")
+    work.start(slow_piece, "final-mill", measured=good(slow_piece, "final-mill", "start"))
+    with pytest.raises(GateShut, match="Thickness after milling: not given"):
+        work.finish(slow_piece, "final-mill")
+
+
+def test_a_measurement_outside_its_limits_is_asked_again_with_the_reason(work: Work):
+    piece = work.accepted(**TOP, route="edge-glued-breadboard")
+    work.do_until(piece, "breadboard-fit")
+    work.wait_for(piece, "breadboard-glue")
+    work.start(piece, "breadboard-glue", measured=good(piece, "breadboard-glue", "start"))
+    done = work.finish(piece, "breadboard-glue", measured={"glue_middle_only": "no", "glue_lot": "L-17"})
+    assert done.notices[0].startswith("Glue in the middle third only: no, allowed yes")
+    say = {"piece": piece.number, "stage": "breadboard-glue", "gate": "glue_middle_only", "units": INCHES}
+    with pytest.raises(GateShut):
+        add_measurement(work.call(), **say, value="no")
+    add_measurement(work.call(), **say, value="no", override="the tongue took glue; slots stay free")
+    assert stage_of(piece, "breadboard-glue").measured["glue_middle_only"] == {"yes": False}
+    assert "glue_middle_only" in stage_of(piece, "breadboard-glue").overrides
+    assert compare() == [], "state is the fold of the log"
