@@ -96,6 +96,7 @@ import { press } from "./taps.js";
     if (detail.tap.url !== new URL(form.action).pathname) return;
     if (detail.landed) {
       localStorage.removeItem(place);
+      body.dataset.leaving = "yes"; // what is asked next stands there, so this page is not fetched again
       location.assign(detail.where);
     } else if (detail.refused) tell(detail.says);
   });

@@ -176,7 +176,7 @@ async function look() {
   if ((!document.body.dataset.kept && !document.getElementById("no-signal")) || touched()) return;
   try {
     const answer = await fetch(location.pathname, { method: "HEAD", signal: AbortSignal.timeout(PATIENCE_MS) });
-    if (answer.status < 500) location.reload();
+    if (answer.status < 500 && !("leaving" in document.body.dataset)) location.reload();
   } catch {
     // still none
   }
