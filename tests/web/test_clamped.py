@@ -76,7 +76,7 @@ def test_nobody_knows_the_lot(pages: Pages, slow_piece: Piece, glue_up: str):
     why = {"override": "the label is gone"}
     pages.send_form(glue_up, refused.form("/say/glue_lot/"), why)
     assert "Say the glue lot" not in pages.get(glue_up).words
-    assert set(stage_of(slow_piece, "glue-up").overrides) == {"glue_lot"}
+    assert "glue_lot" in stage_of(slow_piece, "glue-up").overrides
 
 
 def test_what_somebody_changed_meanwhile_does_not_hold_clamped_up(
