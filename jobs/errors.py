@@ -144,6 +144,13 @@ class TooMany(ShopError):
         self.wait = wait_s
 
 
+class FileDamaged(ShopError):
+    """A kept file is missing or was altered."""
+
+    code = "file-damaged"
+    status = 404
+
+
 class LogBroken(ShopError):
     """The log does not verify."""
 

@@ -1,7 +1,6 @@
 """Pictures from a camera: made small, and nothing left in them but what can be seen."""
 
 import io
-import secrets
 from pathlib import Path
 
 from django.conf import settings
@@ -94,7 +93,5 @@ def thumbnail(name: str) -> bytes:
             opened.thumbnail((THUMBNAIL_EDGE, THUMBNAIL_EDGE))
             small = _written(opened.convert("RGB"))
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        fresh = folder / f".{secrets.token_hex(8)}"
-        fresh.write_bytes(small)
-        fresh.replace(path)
+        files.write_whole(path, small)
     return path.read_bytes()

@@ -12,8 +12,8 @@ from django.db.models import Case, OuterRef, Subquery, TextField, Value, When
 from django.db.models.functions import Coalesce
 
 from jobs.canonical import dumps
-from jobs.errors import Invalid
-from jobs.models import PrivateText
+from jobs.errors import Invalid, LogBroken
+from jobs.models import Event, PrivateText
 
 FORGOTTEN = "(forgotten)"
 FORGOTTEN_CLIENT = uuid.UUID(int=0)
@@ -102,6 +102,19 @@ def refs_of(rows: Iterable[Any]) -> list[uuid.UUID | None]:
     for row in rows:
         found += [getattr(row, f.attname) for f in row._meta.concrete_fields if f.attname.endswith("_ref")]
     return found
+
+
+def verify_texts(events: Iterable[Event]) -> int:
+    """Refuse if a text that an event names was altered; return how many texts there are."""
+    sums = {
+        text.id: found if (found := digest(text.salt, text.text)) == text.sha256 else "altered"
+        for text in PrivateText.objects.iterator()
+    }
+    for event in events:
+        for kept in kept_in(event.data):
+            if sums.get(uuid.UUID(kept["private"]), kept["sha256"]) != kept["sha256"]:
+                raise LogBroken(f"a text of event {event.seq} ({event.kind}) was altered")
+    return len(sums)
 
 
 def is_kept(data: dict[str, Any]) -> bool:

@@ -8,6 +8,7 @@ import hashlib
 import json
 import shutil
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Any, TypeVar
@@ -17,7 +18,8 @@ from django.db import models, transaction
 
 from jobs import files
 from jobs.canonical import dumps
-from jobs.errors import Invalid, LogBroken
+from jobs.errors import FileDamaged, Invalid, LogBroken
+from jobs.intact import damaged_files, verify_all
 from jobs.log import all_events, take_head, verify
 from jobs.models import (
     CalendarEntry,
@@ -34,7 +36,7 @@ from jobs.models import (
     ReminderWish,
     Token,
 )
-from jobs.private import digest, kept_in
+from jobs.private import verify_texts
 from jobs.rebuild import rebuild
 from jobs.reminders import forgive_past
 
@@ -70,28 +72,56 @@ NUMBERED_ANEW = (
 )
 """Tables whose number column means nothing outside one database."""
 TRAILER, FILES = "trailer.json", "files"
+MOST_NAMED = 5
 
 
 @transaction.atomic
-def export_to(folder: Path) -> dict[str, Any]:
-    """Write everything to a new folder; the trailer is written last, so a broken export has none."""
+def export_to(folder: Path, *, leave_out_damaged: bool = False) -> dict[str, Any]:
+    """Write everything to a new folder; return its trailer.
+
+    The chain, the texts and the files are verified first. A failure leaves nothing behind.
+    """
     if folder.exists() and any(folder.iterdir()):
         raise Invalid(
             "the folder is not empty", field="folder", value=folder.name, allowed="a new or empty folder"
         )
     head = take_head()
-    verified = verify(all_events())
+    verified = verify_all()
     if (verified.count, verified.head_hash) != (head.seq, head.hash):
         raise LogBroken("the log's head is not its last event; nothing was exported")
-    (folder / FILES).mkdir(parents=True, exist_ok=True)
-    _write(folder / LOG, (dumps(_row(event)) for event in all_events()))
-    for name, model in BESIDE.items():  # by their text: databases sort names each in their own way
-        _write(folder / name, sorted(dumps(_row(row)) for row in _rows(model).iterator()))
-    for path in files.all_files():
-        shutil.copyfile(path, folder / FILES / path.name)
-    trailer = {"form": FORM, "count": verified.count, "head_hash": verified.head_hash, "files": _sums(folder)}
-    _close(folder, trailer)
-    return trailer
+    damaged = damaged_files()
+    if damaged and not leave_out_damaged:
+        raise FileDamaged(
+            f"nothing was exported: {'; '.join(list(damaged.values())[:MOST_NAMED])}"
+            f"{'; and more' if len(damaged) > MOST_NAMED else ''}. "
+            "Copy it back from a backup, or leave it out with --leave-out-damaged",
+            field="files",
+        )
+    with _whole_or_nothing(folder):
+        (folder / FILES).mkdir(parents=True, exist_ok=True)
+        _write(folder / LOG, (dumps(_row(event)) for event in all_events()))
+        for name, model in BESIDE.items():  # by their text: databases sort names each in their own way
+            _write(folder / name, sorted(dumps(_row(row)) for row in _rows(model).iterator()))
+        for path in files.all_files():
+            if path.name not in damaged:
+                (folder / FILES / path.name).write_bytes(files.load(path.name))
+        trailer = {"form": FORM, "count": verified.count, "head_hash": verified.head_hash}
+        _close(folder, trailer | {"files": _sums(folder)})
+    return {**trailer, "left_out": list(damaged.values())}
+
+
+@contextmanager
+def _whole_or_nothing(folder: Path) -> Iterator[None]:
+    """Take away what was written into a new or empty folder when it cannot be finished."""
+    made = not folder.exists()
+    try:
+        yield
+    except BaseException:
+        for path in list(folder.iterdir()) if folder.is_dir() else []:
+            shutil.rmtree(path) if path.is_dir() else path.unlink()
+        if made:
+            shutil.rmtree(folder, ignore_errors=True)
+        raise
 
 
 def import_from(folder: Path, *, now: datetime) -> dict[str, Any]:
@@ -105,12 +135,26 @@ def import_from(folder: Path, *, now: datetime) -> dict[str, Any]:
         if (verified.count, verified.head_hash) != (trailer["count"], trailer["head_hash"]):
             raise LogBroken("the log does not end where the trailer says")
         _write_rows(folder, events)
-        _check_private(events)
+        verify_texts(events)
         rebuild()
         forgive_past(now)
-        for path in _files(folder):
-            files.store(path.read_bytes())
+        _bring_files(folder)
     return trailer
+
+
+def _bring_files(folder: Path) -> None:
+    """Store the files of an export; where one cannot be stored, none stays."""
+    brought = []
+    try:
+        for path in _files(folder):
+            there = (files.folder() / path.name).exists()
+            name = files.store(path.read_bytes())
+            if not there:
+                brought.append(name)
+    except OSError:
+        for name in brought:
+            (files.folder() / name).unlink(missing_ok=True)
+        raise
 
 
 def _write_rows(folder: Path, events: list[Event]) -> None:
@@ -208,16 +252,6 @@ def _trailer(folder: Path) -> dict[str, Any]:
             allowed=", ".join(map(str, READABLE)),
         )
     return trailer
-
-
-def _check_private(events: list[Event]) -> None:
-    """Texts that are there must be the texts the events saw; forgotten ones are simply not there."""
-    texts = {str(t.id): t for t in PrivateText.objects.all()}
-    for event in events:
-        for kept in kept_in(event.data):
-            text = texts.get(kept["private"])
-            if text is not None and kept["sha256"] != digest(text.salt, text.text):
-                raise LogBroken(f"a text of event {event.seq} ({event.kind}) was altered")
 
 
 def drop_texts(folder: Path, gone: set[str]) -> None:

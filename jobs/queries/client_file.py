@@ -53,7 +53,8 @@ def _write(out: IO[bytes], client: Client, now: datetime) -> None:
         _json(archive, "history.json", history(events_of(client)))
         for paper in papers_of(client):
             if paper.file_sha256:
-                archive.writestr(f"papers/{paper.number}.pdf", files.load(paper.file_sha256))
+                content = files.load(paper.file_sha256, of=paper.number)
+                archive.writestr(f"papers/{paper.number}.pdf", content)
         names = Texts(p.picture_ref for p in pictures)
         for picture in pictures:
             if names[picture.picture_ref] != FORGOTTEN:

@@ -109,11 +109,11 @@ def _answer(
     try:
         return view(request, link, token, **more)
     except ShopError as refused:
-        return _shut(request, refused.status)
+        return _shut(request, refused.status, code=refused.code)
 
 
-def _shut(request: HttpRequest, status: int) -> HttpResponse:
-    answer = render(request, "client/shut.html", {"status": status}, status=status)
+def _shut(request: HttpRequest, status: int, *, code: str = "") -> HttpResponse:
+    answer = render(request, "client/shut.html", {"status": status, "code": code}, status=status)
     if status == 429:
         answer["Retry-After"] = str(WINDOW_S)
     return answer
@@ -278,6 +278,6 @@ def image(request: HttpRequest, link: ClientLink, token: str, *, picture: int, s
 def pdf(request: HttpRequest, link: ClientLink, token: str, *, paper: str) -> HttpResponse:
     """A paper that is the client's."""
     found = the_shown_paper(link.commission, paper)
-    answer = HttpResponse(files.load(found.file_sha256), content_type="application/pdf")
+    answer = HttpResponse(files.load(found.file_sha256, of=found.number), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{found.number}.pdf"'
     return answer

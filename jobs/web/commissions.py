@@ -33,7 +33,7 @@ from jobs.web.forms import PageForm, WholeField, date_field, reason_field, text_
 from jobs.web.glue_line import drawn
 from jobs.web.next_action import actions
 from jobs.web.paging import page_of
-from jobs.web.papers import may_issue, troubles
+from jobs.web.papers import may_issue, with_trouble
 from jobs.web.stored_words import told_choices
 
 BEFORE_READY = (
@@ -191,9 +191,6 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
         _lay_path(piece, names)
     for payment in view["money"]["payments"] if person.is_owner else ():
         payment["voided_name"] = names.get(payment["voided_by"], "")
-    troubled = troubles([p["number"] for p in view["papers"] if not p["has_file"]])
-    for paper in view["papers"]:
-        paper["trouble"] = troubled.get(paper["number"], "")
     resting = [p for p in view["papers"] if p["kind"] in Paper.OF_PIECES and not p["what"]]
     held = any(p["standing"] not in ("withdrawn", "credited") for p in resting)
     may_change = view["step"] not in Commission.ENDED and not held
@@ -204,6 +201,7 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
         "moves": [to for to in view["moves"] if to != Commission.Step.ACCEPTED],
         "may_accept": view["step"] in Commission.UNDECIDED and Offer.Step.ISSUED not in quotes,
         "may_take_back": view["step"] == Commission.Step.ACCEPTED and Offer.Step.ACCEPTED not in quotes,
+        "papers": with_trouble(view["papers"]),
         "may_change": may_change,
         "offers": offers,
         "may_quote": view["step"] in QUOTED_FROM,

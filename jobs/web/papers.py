@@ -165,7 +165,7 @@ def pdf(request: HttpRequest, paper: str) -> HttpResponse:
         answer = render(request, "web/paper_wait.html", context, status=503)
         answer["Retry-After"] = str(ASK_AGAIN_S)
         return answer
-    answer = HttpResponse(files.load(found.file_sha256), content_type="application/pdf")
+    answer = HttpResponse(files.load(found.file_sha256, of=found.number), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{paper}.pdf"'
     answer["ETag"] = f'"{found.file_sha256}"'
     return get_conditional_response(request, etag=answer["ETag"], response=answer)
@@ -179,8 +179,7 @@ def _seen_by(person: Person, paper: str) -> Paper:
 
 
 def shown_paper(found: Paper, person: Person) -> dict[str, Any]:
-    view = paper_view(found, with_money=person.is_owner)
-    return view if found.file_sha256 else {**view, "trouble": troubles([found.number]).get(found.number, "")}
+    return with_trouble([paper_view(found, with_money=person.is_owner)])[0]
 
 
 def may_issue(view: dict[str, Any], *, is_owner: bool) -> dict[str, bool]:
@@ -198,9 +197,16 @@ def may_issue(view: dict[str, Any], *, is_owner: bool) -> dict[str, bool]:
     }
 
 
-def troubles(numbers: list[str]) -> dict[str, str]:
-    """Why papers have no file yet, where the worker says so."""
-    if not numbers:
-        return {}
-    found = Effect.objects.filter(kind=RENDER, subject__in=numbers).exclude(error="")
-    return dict(found.values_list("subject", "error"))
+def with_trouble(papers: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Add why a paper has no file yet, as the worker says it, and what is wrong with the file it has."""
+    waiting = [paper["number"] for paper in papers if not paper["has_file"]]
+    failed = Effect.objects.filter(kind=RENDER, subject__in=waiting).exclude(error="")
+    why = dict(failed.values_list("subject", "error")) if waiting else {}
+    return [
+        {
+            **paper,
+            "trouble": why.get(paper["number"], ""),
+            "damage": files.trouble(paper["sha256"]) if paper["has_file"] else "",
+        }
+        for paper in papers
+    ]

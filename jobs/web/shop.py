@@ -15,7 +15,7 @@ from jobs.apply.shop import PRIVATE
 from jobs.commands.shop import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.errors import LogBroken, ShopError
 from jobs.gates import Units
-from jobs.log import verify_log
+from jobs.intact import verify_all
 from jobs.models import Event, LogHead, ShopProfile
 from jobs.private import Texts, refs_of
 from jobs.queries.reminders import undelivered
@@ -264,7 +264,7 @@ def verify(request: HttpRequest) -> HttpResponse:
     """Walk the whole chain and say what was found."""
     context: dict[str, Any] = {"at": timezone.now()}
     try:
-        context["verified"] = verify_log()
+        context["verified"] = verify_all()
     except LogBroken as broken:
         context["broken"] = broken.detail
     template = "web/parts/verified.html" if request.htmx else "web/log_verified.html"

@@ -14,6 +14,7 @@ from tests.api.client import head, refused
 from tests.api.driving import Order
 from tests.needs import needs
 from tests.shop_fixtures import accept_bare
+from tests.web.pages import Pages
 
 BYTES = b"%PDF-1.7 not a real one"
 
@@ -55,6 +56,25 @@ def test_issued_papers_do_not_follow_later_changes(api, client_id, checklist):
     before = api.get(f"papers/{checklist}/").data
     api.patch(f"clients/{client_id}/", {"name": "Somebody else"})
     assert api.get(f"papers/{checklist}/").data == before
+
+
+@pytest.mark.parametrize("damage, says", [(None, "is missing"), (b"%PDF-1.7 other", "was altered")])
+def test_a_missing_or_altered_file_is_said_and_never_sent(api, owner, checklist, damage, says):
+    pages = Pages(owner)
+    path = files.folder() / rendered(checklist)
+    try:
+        path.unlink() if damage is None else path.write_bytes(damage)
+        answer = api.get(f"papers/{checklist}/pdf/", Accept="application/pdf")
+        refused(answer, 404, "file-damaged")
+        for words in (checklist, says, f"files/{path.name}"):
+            assert words in answer.data["detail"]
+        assert f"the file of {checklist} {says}" in pages.get(f"/papers/{checklist}/pdf/", 404).words.lower()
+        commission = api.get(f"papers/{checklist}/").data["commission"]
+        row = pages.get(f"/commissions/{commission}/").words
+        assert ("Its file is missing." if damage is None else "Its file is damaged.") in row
+        assert f"files/{path.name} back from a backup" in row and "Open PDF" not in row
+    finally:
+        path.unlink(missing_ok=True)
 
 
 def test_a_file_that_is_being_prepared(api, checklist):

@@ -127,7 +127,7 @@ def test_a_rewritten_event_with_a_fitting_hash_breaks_the_next(four_events):
 def test_verify_log_command_says_what_it_found(four_events):
     out = StringIO()
     call_command("verify_log", stdout=out)
-    assert re.match(r"4 events, the chain holds, head [0-9a-f]{16}", out.getvalue())
+    assert re.match(r"4 events and 4 texts, the chain holds, head [0-9a-f]{16}", out.getvalue())
     set_column(Event, 3, "actor", "somebody")
     with pytest.raises(CommandError, match=r"event 3 \(client_added\) was altered"):
         call_command("verify_log")

@@ -3,6 +3,7 @@
 import hashlib
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -19,12 +20,24 @@ from jobs.canonical import dumps
 from jobs.commands.clients import add_client
 from jobs.errors import Invalid, LogBroken
 from jobs.log import verify_log
-from jobs.models import Client, Commission, Delivery, Event, LogHead, Person, PrivateText, Reading
+from jobs.models import (
+    Client,
+    Commission,
+    Delivery,
+    Event,
+    LogHead,
+    Paper,
+    Person,
+    Picture,
+    PrivateText,
+    Reading,
+)
 from jobs.models.bases import Kept
 from jobs.rebuild import compare
 from jobs.scratch import state_models
 from jobs.transfer import BESIDE, export_to, import_from
 from shop.env import BASE_DIR
+from tests.launch.disk import disk
 from tests.needs import needs
 from tests.shop_fixtures import NOON, a_call, an_owner
 from tests.stories import PERSONAL, a_long_story
@@ -237,6 +250,65 @@ REFUSED = {
 }
 
 
+def alter_a_paper() -> str:
+    """Change a bit of a paper; what names it."""
+    paper = Paper.objects.exclude(file_sha256="").first()
+    path = files.folder() / paper.file_sha256
+    path.write_bytes(b"C" + path.read_bytes()[1:])
+    return rf"file {paper.file_sha256} \({paper.number}\) was altered"
+
+
+def lose_a_picture() -> str:
+    picture = Picture.objects.first()
+    name = private.read(picture.picture_ref)
+    (files.folder() / name).unlink()
+    return rf"file {name} \(a picture of {picture.piece}\) is missing"
+
+
+def alter_a_text() -> str:
+    event = Event.objects.filter(kind="client_added").first()
+    PrivateText.objects.filter(id=event.data["name"]["private"]).update(text="Somebody Else")
+    return rf"a text of event {event.seq} \(client_added\) was altered"
+
+
+@pytest.mark.django_db
+def test_what_differs_from_the_log_is_named_and_an_export_leaves_nothing_half_written(
+    tmp_path, files_folder, capsys
+):
+    a_long_story()
+    call_command("verify_log", files=True)
+    assert "texts, the chain holds" in (said := capsys.readouterr().out) and "files are as they" in said
+    whole, fresh, empty = (
+        {p: p.read_bytes() for p in files.all_files()},
+        tmp_path / "new",
+        tmp_path / "empty",
+    )
+    empty.mkdir()
+    for damage in (alter_a_paper, lose_a_picture, alter_a_text):
+        with transaction.atomic():
+            named = damage()
+            for folder in (fresh, empty):
+                with pytest.raises(CommandError, match=named):
+                    call_command("export", str(folder))
+            assert not fresh.exists() and list(empty.iterdir()) == []
+            if damage == alter_a_text:
+                with pytest.raises(CommandError, match=named):
+                    call_command("verify_log")
+            else:
+                call_command("verify_log")
+                with pytest.raises(CommandError, match="1 files are missing or altered"):
+                    call_command("verify_log", files=True)
+                assert re.search(named, capsys.readouterr().err)
+            transaction.set_rollback(True)
+        for path, content in whole.items():
+            path.write_bytes(content)
+    named = alter_a_paper()
+    call_command("export", str(fresh), leave_out_damaged=True)
+    assert re.search(named, capsys.readouterr().err)
+    left_out = set(whole) - {files.folder() / name for name in contents(fresh / "files")}
+    assert [bool(files.trouble(p.name)) for p in left_out] == [True]
+
+
 @pytest.mark.both_databases
 @pytest.mark.django_db
 class TestRefused:
@@ -267,6 +339,15 @@ class TestRefused:
     def test_export_wants_a_new_folder(self, exported):
         with pytest.raises(CommandError, match="not empty"):
             call_command("export", str(exported))
+
+    @needs("mount")
+    def test_an_export_onto_a_full_disk_leaves_nothing(self, tmp_path, files_folder, db):
+        add_client(a_call("shop"), name="Orla Fenwick")
+        files.store(os.urandom(1_500_000))
+        with disk(tmp_path / "stick", "size=1m") as stick:
+            with pytest.raises(CommandError, match="nothing was exported: No space left"):
+                call_command("export", str(stick / "exported"))
+            assert list(stick.iterdir()) == []
 
     def test_a_broken_log_is_not_exported(self, tmp_path, files_folder):
         add_client(a_call("shop"), name="Orla Fenwick")

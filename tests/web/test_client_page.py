@@ -12,7 +12,7 @@ from django.test import Client as Browser
 from django.utils import timezone
 from PIL import Image
 
-from jobs import files
+from jobs import files, lookups
 from jobs.client_links import make_link
 from jobs.client_words import in_few_sentences
 from jobs.commands.clients import change_client
@@ -152,6 +152,9 @@ def test_only_chosen_pictures_and_papers_of_this_commission_are_given_out(
         f"pictures/{not_chosen.id}/small.jpg", f"pictures/{others.id}/whole.jpg", "pictures/1/whole.jpg",
     ):  # fmt: skip
         seen(visitor, link + shut, 404)
+    (files.folder() / lookups.paper(bills[0].number).file_sha256).unlink()
+    assert "Please ask the shop" in seen(visitor, f"{link}papers/{bills[0].number}.pdf", 404).words
+    assert "cannot be shown now" in seen(visitor, f"{link}papers/{bills[0].number}.pdf", 404).words
     remove_picture(work.call(), picture=chosen.id)
     seen(visitor, f"{link}pictures/{chosen.id}/whole.jpg", 404)
     assert f"pictures/{chosen.id}/" not in seen(visitor, link).text

@@ -63,6 +63,7 @@ class LogOut(serializers.Serializer):
 
     count = serializers.IntegerField()
     head_hash = serializers.CharField()
+    texts = serializers.IntegerField(help_text="Texts beside the log; each is what its event saw.")
 
 
 class OfficeCardOut(OfficeOut):

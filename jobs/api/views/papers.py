@@ -166,7 +166,7 @@ class PdfView(FileView):
             raise no_file(found)
         etag = f'"{found.file_sha256}"'
         answer = HttpResponse(
-            files.load(found.file_sha256), content_type="application/pdf",
+            files.load(found.file_sha256, of=found.number), content_type="application/pdf",
             headers={
                 "ETag": etag, "Content-Disposition": f'inline; filename="{found.number}.pdf"',
                 "Cache-Control": "private, no-cache",

@@ -22,4 +22,6 @@ class Command(BaseCommand):
             trailer = import_from(options["folder"], now=timezone.now())
         except ShopError as refused:
             raise CommandError(f"{refused.detail} ({refused.field}: {refused.value})") from refused
+        except OSError as problem:
+            raise CommandError(f"nothing was imported: {problem.strerror} ({problem.filename})") from problem
         self.stdout.write(f"{trailer['count']} events imported")
