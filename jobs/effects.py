@@ -3,7 +3,7 @@
 import logging
 from datetime import datetime, timedelta
 
-from django.db.models import F
+from django.db.models import F, Q
 
 from jobs import files, lookups, traces
 from jobs.channels import client
@@ -27,8 +27,13 @@ log = logging.getLogger(__name__)
 
 def do_due_effects(now: datetime) -> int:
     """Carry out what is due; how many were done. A failure keeps its reason and is tried again later."""
-    due = Effect.objects.filter(done_at=None, next_at__lte=now).order_by("next_at", "id")
+    due = Effect.objects.filter(_is_due(now), done_at=None).order_by("next_at", "id")
     return sum(_do(effect, now) for effect in due[:MOST_AT_ONCE])
+
+
+def _is_due(now: datetime) -> Q:
+    """It is due, or further ahead than any delay: put there by a clock that has been set back since."""
+    return Q(next_at__lte=now) | Q(next_at__gt=now + LONGEST_DELAY)
 
 
 def _do(effect: Effect, now: datetime) -> bool:

@@ -13,7 +13,7 @@ from django.db import Error, connection
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from jobs import broker
+from jobs import broker, clock_mark, damage, space
 from jobs.models import Heartbeat
 
 SWEEP, EXPORT = "sweep", "export"
@@ -51,10 +51,13 @@ def swept() -> Iterator[dict[str, Any]]:
         yield said
     except Exception as broken:
         said["error"] = type(broken).__name__
+        if damage.is_damage(broken):
+            damage.note(str(broken))
         raise
     finally:
         now = timezone.now()
-        fresh = Heartbeat.objects.filter(name=SWEEP, at__gt=now - ENOUGH)
+        clock_mark.look(now)
+        fresh = Heartbeat.objects.filter(name=SWEEP, at__gt=now - ENOUGH, at__lte=now)
         if any(said.values()) or not fresh.exists():
             beat(SWEEP, now=now, said={**said, "ms": int((time.monotonic() - began) * 1000)})
 
@@ -71,44 +74,84 @@ def pulse(worker: str, now: datetime) -> None:
 
 
 def reasons(now: datetime) -> list[str]:
-    """Why the service is not well; empty if it is. Nothing of the shop is in it."""
+    """Return why the service is not well; empty if it is. Nothing of the shop is in it."""
     sweep, found = None, []
     try:
         sweep = Heartbeat.objects.filter(name=SWEEP).first()
-    except Error:
+        found += clock_mark.reasons(now)
+    except Error as raised:
         connection.close()
-        found.append(_("the database does not answer"))
+        if damage.is_damage(raised):
+            damage.note(str(raised))
+        else:
+            found.append(_("the database does not answer"))
+    found += _machine()
     try:
-        workers = workers_seen()
+        workers = workers_seen(now)
     except redis.RedisError:
         return [*found, _("the broker does not answer")]
-    if found:
-        return found
     if sweep is None:
+        if found:
+            return found
         return [_("no sweep has run yet")] if workers else [_("no sweep has run yet, and no worker was seen")]
     if "error" in sweep.said:
         found.append(_("the last sweep broke off: %(error)s") % {"error": sweep.said["error"]})
-    silent = now - sweep.at
-    if silent > silence_allowed():
-        why = (
-            _("the worker is there, so beat sends nothing or sweeps hang")
-            if workers
-            else _("no worker is there")
-        )
+    return found + _silence(now - sweep.at, bool(workers))
+
+
+def _silence(silent: timedelta, workers: bool) -> list[str]:
+    """A sweep that lies ahead of the clock ran before the clock was set back: no sign of life either."""
+    if -silence_allowed() < silent < silence_allowed():
+        return []
+    why = (
+        _("the worker is there, so beat sends nothing or sweeps hang") if workers else _("no worker is there")
+    )
+    if silent < timedelta(0):
+        return [_("no sweep since the clock was set back: %(why)s") % {"why": why}]
+    return [
+        _("no sweep for %(total_seconds)s s: %(why)s")
+        % {"total_seconds": int(silent.total_seconds()), "why": why}
+    ]
+
+
+def _machine() -> list[str]:
+    """What is wrong with disk and database file."""
+    found, left = [], space.room()
+    if left.is_reserve:
         found.append(
-            _("no sweep for %(total_seconds)s s: %(why)s")
-            % {"total_seconds": int(silent.total_seconds()), "why": why}
+            _("the disk is nearly full (%(free)s free): pictures are refused; free some space now")
+            % {"free": left.words}
+        )
+    if words := damage.noted():
+        found.append(
+            _(
+                "the database is damaged (%(words)s): stop the service, copy the data folder aside, and put "
+                "a backup of the database in its place; without one, export saves what can still be read"
+            )
+            % {"words": words}
         )
     return found
 
 
-def workers_seen() -> dict[str, datetime]:
-    """The workers that gave a sign of life lately, and when."""
+def warnings() -> list[str]:
+    """Return what needs a hand before it becomes trouble."""
+    left = space.room()
+    if left.is_low and not left.is_reserve:
+        return [
+            _("the disk is filling up (%(free)s free): free some space before pictures are refused")
+            % {"free": left.words}
+        ]
+    return []
+
+
+def workers_seen(now: datetime) -> dict[str, datetime]:
+    """The workers that gave a sign of life lately, and when. One from the future is none."""
     with broker.connection() as asked:
         keys = sorted(asked.scan_iter(WORKERS + "*", count=1000))
         values = asked.mget(keys) if keys else []
     pairs = zip(keys, values, strict=True)
-    return {k.decode().removeprefix(WORKERS): datetime.fromisoformat(v.decode()) for k, v in pairs if v}
+    seen = {k.decode().removeprefix(WORKERS): datetime.fromisoformat(v.decode()) for k, v in pairs if v}
+    return {name: at for name, at in seen.items() if at <= now + silence_allowed()}
 
 
 def queue_length() -> tuple[int, int]:

@@ -144,11 +144,17 @@ class TooMany(ShopError):
         self.wait = wait_s
 
 
-class FileDamaged(ShopError):
+class NoRoom(ShopError):
+    """The disk of the shop is nearly full."""
+
+    code = "no-room"
+    status = 507
+
+
+class FileDamaged(NotFound):
     """A kept file is missing or was altered."""
 
     code = "file-damaged"
-    status = 404
 
 
 class LogBroken(ShopError):

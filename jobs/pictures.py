@@ -8,6 +8,7 @@ from PIL import Image, ImageFile, ImageOps
 
 from jobs import files
 from jobs.errors import Invalid
+from jobs.space import refuse_if_reserve
 
 MOST_BYTES = 8 * 1024 * 1024
 MOST_DECODED = 12 * 1024 * 1024
@@ -30,6 +31,7 @@ def shrunk(raw: bytes, *, field: str = "picture") -> bytes:
             value=f"{len(raw)} bytes",
             allowed=f"up to {MOST_BYTES} bytes",
         )
+    refuse_if_reserve(field)
     ImageFile.LOAD_TRUNCATED_IMAGES = False  # the PDF library turns it on; our papers hold no pictures
     try:
         with Image.open(io.BytesIO(raw), formats=FORMATS) as opened:

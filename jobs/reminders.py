@@ -53,7 +53,10 @@ class Unsettled:
     late: bool
 
     def takeable(self, now: datetime) -> bool:
-        return self.delivery is None or (self.delivery.next_at is not None and self.delivery.next_at <= now)
+        if self.delivery is None:
+            return True
+        at = self.delivery.next_at
+        return at is not None and not now < at <= now + LONGEST_DELAY
 
     @property
     def surely_unsent(self) -> bool:
@@ -175,9 +178,14 @@ def _claim(now: datetime, sweep: Sweep) -> Claimed | None:
 
 def _takeable(now: datetime, sweep: Sweep) -> QuerySet[ReminderDue]:
     """What may be claimed now, the oldest first. What lies before the place the sweep has come to is done."""
-    resting = Q(next_at=None) | Q(next_at__gt=now)
+    resting = Q(next_at=None) | ~_has_come(now)
     found = _due(now, sweep.channels).exclude(Exists(_delivery_of_due().filter(resting)))
     return found.filter(due_at__gte=sweep.after) if sweep.after else found
+
+
+def _has_come(now: datetime) -> Q:
+    """The next try is due; one further ahead than any delay was set before the clock was put back."""
+    return Q(next_at__lte=now) | Q(next_at__gt=now + LONGEST_DELAY)
 
 
 def _batch(first: Unsettled, now: datetime) -> list[Unsettled]:
@@ -251,7 +259,7 @@ def _note_failure(claimed: Claimed, now: datetime, problem: Exception, step: Del
 
 def _close_what_is_over(now: datetime) -> None:
     """Settle deliveries that are no longer to be made: answered, ended, switched off, or tried too often."""
-    standing = _due(now).filter(Exists(_delivery_of_due().filter(next_at__lte=now)))
+    standing = _due(now).filter(Exists(_delivery_of_due().filter(_has_come(now))))
     scheduled = {identity(due) for due in standing}
     for delivery in _open_deliveries(now):
         if identity(delivery) not in scheduled:
@@ -376,4 +384,4 @@ def _unsettled(dues: QuerySet[ReminderDue], now: datetime) -> list[Unsettled]:
 
 
 def _open_deliveries(now: datetime) -> QuerySet[Delivery]:
-    return Delivery.objects.filter(channel__in=CHANNELS, next_at__lte=now)
+    return Delivery.objects.filter(_has_come(now), channel__in=CHANNELS)

@@ -5,7 +5,7 @@ import time
 from celery import shared_task
 from django.utils import timezone
 
-from jobs import calendar_entries, effects, engine, reminders, thinning
+from jobs import calendar_entries, damage, effects, engine, reminders, thinning
 from jobs.commands.forgetting import end_holds
 
 FAST_S = 5
@@ -40,6 +40,12 @@ def do_effects() -> None:
 def thin_readings() -> None:
     """Once a night: old readings that nothing rests on any more."""
     thinning.thin(now=timezone.now())
+
+
+@shared_task
+def check_database() -> None:
+    """Once a night: a damaged page is found before somebody needs what stood on it."""
+    damage.check()
 
 
 @shared_task

@@ -30,6 +30,11 @@ app.conf.beat_schedule = {
         "schedule": crontab(minute=40),
         "options": {"expires": 3600},
     },
+    "check database": {
+        "task": "jobs.tasks.check_database",
+        "schedule": crontab(hour=3, minute=50),
+        "options": {"expires": 6 * 3600},
+    },
     "thin readings": {
         "task": "jobs.tasks.thin_readings",
         "schedule": crontab(hour=3, minute=20),

@@ -103,6 +103,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "jobs.web.faults.Faults",
 ]
 ROOT_URLCONF = "shop.urls"
 WSGI_APPLICATION = "shop.wsgi.application"
@@ -228,7 +229,8 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_PUBLISH_RETRY = False
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TIMEZONE = TIME_ZONE
-CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "run" / "beat-schedule")
+CELERY_BEAT_SCHEDULER = "shop.beat:Scheduler"
+CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "run" / "beat.json")
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [

@@ -17,6 +17,7 @@ from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
 from calcs.errors import CalcError
+from jobs import damage, space
 from jobs.errors import ShopError
 
 log = logging.getLogger(__name__)
@@ -49,6 +50,8 @@ OF_HTTP = (
     Kind(code="too-many-requests", status=429, title="Too many requests; wait and try again."),
     Kind(code="internal", status=500, title="Something went wrong here; nothing was changed."),
     Kind(code="busy", status=503, title="The shop is busy; try again."),
+    Kind(code="database-damaged", status=503, title="The database is damaged; its health says what to do."),
+    Kind(code="disk-full", status=507, title="The disk of the shop is full; nothing was changed."),
     Kind(code="being-prepared", status=503, title="This is being prepared."),
 )
 
@@ -143,6 +146,11 @@ def _told(raised: Exception, context: dict[str, Any]) -> Told:
             return "too-large", f"up to {settings.DATA_UPLOAD_MAX_MEMORY_SIZE} bytes are taken", [], {}
         case SuspiciousOperation() | UnreadablePostError():
             return "malformed", "", [], {}
+        case _ if space.is_full(raised):
+            return "disk-full", "", [], {}
+        case _ if damage.is_damage(raised):
+            damage.note(str(raised))
+            return "database-damaged", "", [], {}
         case OperationalError():
             log.warning("the database did not answer", exc_info=raised)
             return "busy", "", [], {}

@@ -8,7 +8,8 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.models import Count
 
-from jobs.engine import EXPORT, SWEEP, queue_length, reasons, silence_allowed, workers_seen
+from jobs import clock_mark, space
+from jobs.engine import EXPORT, SWEEP, queue_length, reasons, silence_allowed, warnings, workers_seen
 from jobs.models import Delivery, Effect, Heartbeat, ReminderDue
 from jobs.routes import unusable
 
@@ -24,10 +25,13 @@ def engine_room(now: datetime) -> dict[str, Any]:
         "now": now,
         "reasons": reasons(now),
         "unusable": unusable(),
+        "warnings": warnings(),
+        "clock_back": clock_mark.is_back(now),
+        "room": space.room(),
         "silence_allowed_s": int(silence_allowed().total_seconds()),
         "sweep": beats.get(SWEEP),
         "export": beats.get(EXPORT),
-        "broker": _broker(),
+        "broker": _broker(now),
         "coming": ReminderDue.objects.filter(due_at__gt=now).count(),
         "sent": steps.get(Step.SENT, 0),
         "tried_again": steps.get(Step.FAILED, 0),
@@ -38,10 +42,10 @@ def engine_room(now: datetime) -> dict[str, Any]:
     }
 
 
-def _broker() -> dict[str, Any] | None:
+def _broker(now: datetime) -> dict[str, Any] | None:
     try:
         waiting, taken = queue_length()
-        return {"waiting": waiting, "taken": taken, "workers": workers_seen()}
+        return {"waiting": waiting, "taken": taken, "workers": workers_seen(now)}
     except redis.RedisError:
         return None
 

@@ -1,10 +1,13 @@
 """The engine room: how worker, sweep, broker and database are doing."""
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
 
+from jobs import clock_mark
 from jobs.queries import engine_room as queries
 from jobs.web.access import owner
 
@@ -13,3 +16,12 @@ from jobs.web.access import owner
 @require_safe
 def engine_room(request: HttpRequest) -> HttpResponse:
     return render(request, "web/engine_room.html", queries.engine_room(timezone.now()))
+
+
+@owner
+@require_POST
+def clock_right(request: HttpRequest) -> HttpResponse:
+    """Take the clock as right after it jumped back."""
+    clock_mark.accept(timezone.now())
+    messages.success(request, _("The clock counts as right from now on."))
+    return redirect("web:engine-room")

@@ -184,6 +184,7 @@ urlpatterns = [
     path("sheets/<str:kind>/<str:key>/", sheets.sheet, name="sheet"),
     path("sheets/<str:kind>/<str:key>/new/", sheets.new_sheet, name="new-sheet"),
     path("engine-room/", engine_room.engine_room, name="engine-room"),
+    path("engine-room/clock-right/", engine_room.clock_right, name="clock-right"),
     path("lost-mail/", shop.lost_mail, name="lost-mail"),
     path("lost-mail/<int:delivery>/resend/", shop.resend_lost, name="resend"),
     path("log/", shop.log, name="log"),

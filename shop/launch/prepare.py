@@ -1,41 +1,114 @@
-"""Between the broker and the rest: tables, owner, demo. One process, so that Django loads once."""
+"""Between the broker and the rest: tables, owner, demo. One process, so that Django loads once.
+
+What stops it is said in one line; the exit code ``SAID`` means that nothing needs to be added.
+"""
 
 import argparse
 import sys
+from pathlib import Path
 
 import django
 from django.conf import settings
 from django.core.management import call_command
-from django.db import OperationalError, connection
+from django.db import DatabaseError, OperationalError, connection
 
 from shop.env import BadSetting
 from shop.launch import broker
+
+SAID = 2  # service.ALREADY_SAID
+EMPTY = "--empty"
+KEPT = {"files": "*", "mail": "*.log", "exports": "*"}
+"""Where a shop that has been at work leaves something beside its database."""
+RESCUE = (
+    "Put a backup of the database in its place; without one, save what can be read with "
+    "`python3 manage.py export FOLDER`, move the database away, start with --empty and import FOLDER"
+)
+
+
+class NotStarted(Exception):
+    """The service cannot start; the text says why and what to do."""
 
 
 def main(arguments: list[str]) -> int:
     asked = argparse.ArgumentParser()
     asked.add_argument("--demo", action="store_true")
+    asked.add_argument(EMPTY, action="store_true")
+    given = asked.parse_args(arguments)
     try:
         django.setup()
-        check_servers()
-    except BadSetting as problem:
+        prepare(demo=given.demo, empty=given.empty)
+    except (BadSetting, NotStarted) as problem:
         print(problem, file=sys.stderr)
-        return 2
-    call_command("migrate", interactive=False, verbosity=0)
-    call_command("ensure_owner")
-    if asked.parse_args(arguments).demo:
-        call_command("load_demo")
+        return SAID
+    except DatabaseError as problem:
+        if not (known := said_of(problem)):
+            raise
+        print(f"Not started: {known}", file=sys.stderr)
+        return SAID
     return 0
 
 
-def check_servers() -> None:
-    """The two servers answer, or the variable that names them is wrong."""
+def said_of(problem: DatabaseError) -> str:
+    """Return what a damaged file or a full disk means to whoever starts the service, or nothing."""
+    from jobs import damage, space  # needs Django set up
+
+    if damage.is_damage(problem):
+        return f"{the_database()} is damaged ({str(problem).strip().splitlines()[0]}). {RESCUE}"
+    if space.is_full(problem):
+        return f"the disk of {the_database()} is full. Free some space, then start again"
+    return ""
+
+
+def prepare(*, demo: bool, empty: bool) -> None:
     if not broker.answers(settings.REDIS_URL):
         raise BadSetting("SHOP_REDIS_URL", "no Redis server answers there")
+    if not empty:
+        refuse_lost_file()
+    check_database()
+    if not empty and "jobs_event" not in connection.introspection.table_names():
+        refuse_lost_database()
+    call_command("migrate", interactive=False, verbosity=0)
+    call_command("ensure_owner")
+    if demo:
+        call_command("load_demo")
+
+
+def check_database() -> None:
+    """Connect, or say that the variable that names the database is wrong; look for damage."""
+    from jobs import damage
+
     try:
         connection.ensure_connection()
     except OperationalError as problem:
+        if damage.is_damage(problem):
+            raise
         raise BadSetting("SHOP_DATABASE_URL", f"cannot connect: {str(problem).strip()}") from None
+    if found := damage.check():
+        raise NotStarted(f"Not started: {the_database()} is damaged ({found}). {RESCUE}")
+
+
+def refuse_lost_file() -> None:
+    """Refuse before connecting: that would make the file."""
+    if connection.vendor == "sqlite" and not Path(settings.DATABASES["default"]["NAME"]).is_file():
+        refuse_lost_database()
+
+
+def refuse_lost_database() -> None:
+    """Refuse an empty database where papers, mails or exports show that there was a shop."""
+    data = Path(settings.DATA_DIR)
+    left = {name: len([*(data / name).glob(pattern)]) for name, pattern in KEPT.items()}
+    if not any(left.values()):
+        return
+    there = ", ".join(f"{count} in {name}/" for name, count in left.items() if count)
+    raise NotStarted(
+        f"Not started: {the_database()} is missing or empty, but {data} holds what a shop left ({there}). "
+        "Put the database back from a backup. To begin an empty shop all the same, and perhaps import an "
+        f"export into it, start with {EMPTY}"
+    )
+
+
+def the_database() -> str:
+    return f"the database {settings.DATABASES['default']['NAME']}"
 
 
 if __name__ == "__main__":

@@ -50,8 +50,12 @@ class Child:
         if self.restart_at is not None:
             if now < self.restart_at:
                 return False
-            self.start()
-            print(f"The {self.name} runs again", flush=True)
+            try:
+                self.start()
+            except OSError as problem:  # no memory, or no process to be had
+                self.put_off(problem.strerror or str(problem), now)
+                return False
+            say(f"The {self.name} runs again")
             return True
         code = self.returncode()
         if code is not None:
@@ -62,8 +66,11 @@ class Child:
         self.kill_group()
         if now - self.started_at > LONGEST_PAUSE_S:
             self.pause_s = FIRST_PAUSE_S
+        self.put_off(ending(code), now)
+
+    def put_off(self, why: str, now: float) -> None:
         self.restart_at = now + self.pause_s
-        print(f"The {self.name} ended ({ending(code)}); starting it again in {self.pause_s:g} s", flush=True)
+        say(f"The {self.name} ended ({why}); starting it again in {self.pause_s:g} s")
         self.pause_s = min(self.pause_s * 2, LONGEST_PAUSE_S)
 
     def ask_to_stop(self) -> None:
@@ -78,7 +85,7 @@ class Child:
         until = time.monotonic() + self.grace_s
         while self.returncode() is None:
             if hurry() or time.monotonic() > until:
-                print(f"The {self.name} does not stop; killing it", flush=True)
+                say(f"The {self.name} does not stop; killing it")
                 break
             time.sleep(0.02)
         self.kill_group()
@@ -91,6 +98,14 @@ class Child:
                 os.killpg(self.process.pid, signal.SIGKILL)
             except (ProcessLookupError, PermissionError):
                 return
+
+
+def say(words: str) -> None:
+    """Print for whoever started the service; where that goes to a full disk, go on without it."""
+    try:
+        print(words, flush=True)
+    except OSError:
+        return
 
 
 def ending(code: int) -> str:
@@ -126,14 +141,17 @@ class Hold:
             return {}
         return kept if isinstance(kept, dict) else {}
 
-    def write(self, *, address: str, children: list[Child]) -> None:
-        """Written whole or not at all."""
+    def write(self, *, address: str, children: list[Child]) -> bool:
+        """Write the record whole or not at all; return whether it was written: a full disk takes nothing."""
         running = [started(child.process.pid) for child in children if child.process]
         fresh = self.record.with_suffix(".new")
-        fresh.write_text(
-            json.dumps({"launcher": os.getpid(), "address": address, "children": [r for r in running if r]})
-        )
-        fresh.replace(self.record)
+        record = {"launcher": os.getpid(), "address": address, "children": [r for r in running if r]}
+        try:
+            fresh.write_text(json.dumps(record))
+            fresh.replace(self.record)
+        except OSError:
+            return False
+        return True
 
     def recorded(self) -> set[tuple[int, float]]:
         try:

@@ -11,7 +11,7 @@ from typing import NoReturn
 
 from shop import env
 from shop.launch import broker, folder, network
-from shop.launch.processes import MARK, AlreadyRunning, Child, Hold, clear_up
+from shop.launch.processes import MARK, AlreadyRunning, Child, Hold, clear_up, say
 
 # The warning is about tasks sent as pickles; ours are JSON, and in a container everything is root.
 NO_ROOT_WARNING = "ignore:You're running the worker with superuser"
@@ -19,13 +19,22 @@ CELERY = [sys.executable, "-W", NO_ROOT_WARNING, "-m", "celery", "--quiet", "--a
 ALONE = ["--without-gossip", "--without-mingle", "--without-heartbeat"]  # there is one worker to talk to
 
 
+ALREADY_SAID = 2
+"""The exit code of a set-up that has said why it ended."""
+
+
 class Stop(Exception):
     """Asked to end, or unable to go on; the text says why, empty if there is nothing to say."""
 
+    def __init__(self, says: str, *, code: int = 0) -> None:
+        super().__init__(says)
+        self.code = code or int(bool(says))
+
 
 class Service:
-    def __init__(self, *, host: str, port: int, demo: bool) -> None:
-        self.host, self.port, self.demo = host, port, demo
+    def __init__(self, *, host: str, port: int, demo: bool, empty: bool = False) -> None:
+        self.host, self.port = host, port
+        self.set_up = [*(["--demo"] if demo else []), *(["--empty"] if empty else [])]
         self.data = env.data_dir(os.environ)
         self.redis_url = env.redis_url(os.environ, "SHOP_REDIS_URL", env.embedded_redis_url(self.data))
         self.address = network.address(host, port)
@@ -39,7 +48,7 @@ class Service:
         }
         self.running: dict[str, Child] = {}
         self.broker_watch: broker.Watch | None = None
-        self.signals = 0
+        self.signals, self.recorded = 0, True
 
     def run(self) -> int:
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
@@ -54,13 +63,13 @@ class Service:
         try:
             self.close_folder()
             if cleared := clear_up(self.data, recorded=hold.recorded()):
-                print(f"Cleared up {cleared} processes left by an earlier run", flush=True)
+                say(f"Cleared up {cleared} processes left by an earlier run")
             self.start_all(hold)
             self.watch(hold)
         except Stop as reason:
             if str(reason):
                 print(reason, file=sys.stderr)
-            return 1 if str(reason) else 0
+            return reason.code
         finally:
             self.stop_all()
             hold.release()
@@ -71,9 +80,7 @@ class Service:
         beside = [Path(f"{database}{end}") for end in ("", "-wal", "-shm")] if database else []
         if count := folder.close(self.data, *beside):
             entries = "1 file or folder" if count == 1 else f"{count} files and folders"
-            print(
-                f"Closed {entries} of {self.data} that other accounts of this machine could open", flush=True
-            )
+            say(f"Closed {entries} of {self.data} that other accounts of this machine could open")
 
     def count_signal(self, number: int, frame: FrameType | None) -> None:
         self.signals += 1
@@ -95,20 +102,20 @@ class Service:
         self.until(lambda: network.serves(self.host, self.port), "web", at_most_s=60)
         self.start("worker", [*CELERY, "worker", "--concurrency", "2", "--loglevel", "WARNING", *ALONE])
         self.start("beat", [*CELERY, "beat", "--pidfile=", "--loglevel", "WARNING"])
-        hold.write(address=self.address, children=list(self.running.values()))
-        print(f"Running at {self.address}  (Ctrl-C ends it)", flush=True)
+        self.record(hold)
+        say(f"Running at {self.address}  (Ctrl-C ends it)")
 
     def start(self, name: str, command: list[str]) -> None:
         self.running[name] = Child(name=name, command=command, env=self.env)
         self.running[name].start()
 
     def prepare(self) -> None:
-        self.start(
-            "set-up", [sys.executable, "-m", "shop.launch.prepare", *(["--demo"] if self.demo else [])]
-        )
+        self.start("set-up", [sys.executable, "-m", "shop.launch.prepare", *self.set_up])
         while (code := self.running["set-up"].returncode()) is None:
             self.pause(0.02)
         del self.running["set-up"]
+        if code == ALREADY_SAID:
+            raise Stop("", code=1)
         if code:
             raise Stop(f"Not started: the set-up ended with exit code {code}, see above.")
 
@@ -133,8 +140,12 @@ class Service:
         while True:
             self.pause(0.2)
             self.end_silent_broker()
-            if any([child.keep_alive() for child in self.running.values()]):
-                hold.write(address=self.address, children=list(self.running.values()))
+            if any([child.keep_alive() for child in self.running.values()]) or not self.recorded:
+                self.record(hold)
+
+    def record(self, hold: Hold) -> None:
+        """Keep who runs; where the disk is full, once there is room."""
+        self.recorded = hold.write(address=self.address, children=list(self.running.values()))
 
     def end_silent_broker(self) -> None:
         """Kill a broker that hangs or whose socket is gone, so that it is started again like a dead one."""
@@ -142,7 +153,7 @@ class Service:
         if self.broker_watch is None or child is None or child.returncode() is not None:
             return
         if self.broker_watch.is_silent(since=child.started_at):
-            print("The broker does not answer; killing it", flush=True)
+            say("The broker does not answer; killing it")
             child.kill_group()
             self.broker_watch.heard_at = time.monotonic()
 

@@ -11,12 +11,15 @@ def main(arguments: list[str]) -> int:
     system.provide("weasyprint")
     from shop.launch.service import Service  # needs what has just been installed
 
-    return Service(host=asked.host, port=asked.port, demo=asked.demo).run()
+    return Service(host=asked.host, port=asked.port, demo=asked.demo, empty=asked.empty).run()
 
 
 def parse(arguments: list[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="manage.py start", description="Install what is needed and run.")
     parser.add_argument("--demo", action="store_true", help="load the demo shop into an empty log")
+    parser.add_argument(
+        "--empty", action="store_true", help="begin an empty shop although papers of an earlier one are here"
+    )
     parser.add_argument("--host", default="127.0.0.1", help="address to listen on; 0.0.0.0 for all")
     parser.add_argument("--port", type=port, default=8000)
     return parser.parse_args(arguments)

@@ -63,6 +63,8 @@ JAXB = tuple(
     )
 )  # fmt: skip
 """What the validator reads its profiles with; its own package leaves it out."""
+
+
 PARTS = {
     "weasyprint": Part(
         what_for="PDF papers",
@@ -81,6 +83,12 @@ PARTS = {
         present=lambda: shutil.which("pdftoppm") is not None,
         debian=("poppler-utils",),
         elsewhere="brew install poppler" if sys.platform == "darwin" else "install poppler-utils",
+    ),
+    "compiler": Part(
+        what_for="tests that set a clock back",
+        present=lambda: shutil.which("cc") is not None,
+        debian=("gcc", "libc6-dev"),
+        elsewhere="install a C compiler",
     ),
     "verapdf": Part(
         what_for="tests that check papers against PDF/A and PDF/UA",

@@ -68,7 +68,8 @@ def test_a_missing_or_altered_file_is_said_and_never_sent(api, owner, checklist,
         refused(answer, 404, "file-damaged")
         for words in (checklist, says, f"files/{path.name}"):
             assert words in answer.data["detail"]
-        assert f"the file of {checklist} {says}" in pages.get(f"/papers/{checklist}/pdf/", 404).words.lower()
+        page = pages.get(f"/papers/{checklist}/pdf/", 404)
+        assert "This file is damaged" in page.words and f"file of {checklist} {says}" in page.words
         commission = api.get(f"papers/{checklist}/").data["commission"]
         row = pages.get(f"/commissions/{commission}/").words
         assert ("Its file is missing." if damage is None else "Its file is damaged.") in row

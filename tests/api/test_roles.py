@@ -48,7 +48,7 @@ OWNERS_API = {
 }  # fmt: skip
 OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",
-    "template-version", "log", "verify-log", "move", "price", "payment", "invoice", "credit",
+    "template-version", "log", "verify-log", "clock-right", "move", "price", "payment", "invoice", "credit",
     "accept-order", "take-back", "void-payment",
     "repay", "receipt", "statement", "receivables", "year", "lost-mail",
     "new-quote", "new-change", "deposit", "offer", "write-offer", "offer-draft",

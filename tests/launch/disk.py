@@ -1,9 +1,13 @@
 """A small real disk of a test's own: a file system in memory, mounted, filled and freed."""
 
+import os
+import shutil
 import subprocess
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
+
+BLOCK = 4096
 
 
 @contextmanager
@@ -15,3 +19,16 @@ def disk(at: Path, options: str) -> Iterator[Path]:
         yield at
     finally:
         subprocess.run(["umount", "--lazy", str(at)], check=True)
+
+
+def fill(filler: Path, *, leave: int) -> None:
+    """Take all room of this disk but so many bytes."""
+    filler.touch()
+    missing = shutil.disk_usage(filler.parent).free - leave
+    with filler.open("r+b") as out:
+        out.truncate(filler.stat().st_size + min(missing, 0))
+        out.seek(0, os.SEEK_END)
+        with suppress(OSError):  # somebody else may have taken the last of it
+            for _ in range(max(missing, 0) // BLOCK):
+                out.write(bytes(BLOCK))
+                out.flush()

@@ -38,7 +38,7 @@ def test_no_other_account_can_read_what_the_service_and_its_verbs_write(tmp_path
         for name in ("mail/one.log", "files/" + "a" * 64, "exports/2026-01-01-120000/private.jsonl"):
             (data / name).write_text("written by an older version")
         assert len(open_to_others(data)) == 9
-        with running(data, SHOP_OWNER_PASSWORD=PASSWORD) as service:
+        with running(data, "--empty", SHOP_OWNER_PASSWORD=PASSWORD) as service:
             assert service.said.count("Closed 9 files and folders of ") == 1
             done = manage(data, "shell", "-c", WRITES.format(exported))
             assert done.returncode == 0, done.stderr
@@ -69,3 +69,21 @@ def test_a_read_only_disk_stops_the_start_with_one_line(tmp_path: Path, inside: 
         service.wait_for("SHOP_DATA_DIR: cannot write to ")
         assert service.launcher.wait(10) == 2
         assert "read-only" in service.said and len(service.lines) == 1
+
+
+def test_a_shop_without_its_database_is_not_begun_anew(tmp_path: Path) -> None:
+    (tmp_path / "files").mkdir(mode=0o700)
+    (tmp_path / "files" / ("a" * 64)).touch(mode=0o600)
+    service = Running(tmp_path)
+    line = service.wait_for("Not started: ")
+    assert "is missing or empty" in line and "1 in files/" in line and "--empty" in line
+    assert service.launcher.wait(20) == 1 and len(service.lines) == 1
+    assert not (tmp_path / "shop.sqlite3").exists()
+
+
+def test_a_file_that_is_no_database_is_said_in_one_line(tmp_path: Path) -> None:
+    (tmp_path / "shop.sqlite3").touch(mode=0o600)
+    (tmp_path / "shop.sqlite3").write_bytes(os.urandom(20_000))
+    service = Running(tmp_path)
+    assert "backup" in service.wait_for("is damaged (file is not a database)")
+    assert service.launcher.wait(20) == 1 and len(service.lines) == 1

@@ -6,7 +6,7 @@ import os
 import signal
 from collections.abc import Callable
 from contextlib import closing
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
@@ -16,8 +16,10 @@ import pytest
 from django.conf import settings
 from django.utils import timezone
 
-from jobs import engine, leases, reminders
-from jobs.models import Heartbeat
+from jobs import clock_mark, damage, effects, engine, leases, reminders
+from jobs.commands.forgetting import REMOVE_FILE
+from jobs.models import Effect, Heartbeat
+from shop.beat import Scheduler
 from shop.celery import app
 from shop.env import BASE_DIR
 from tests.launch.running import Running, eventually, running
@@ -127,6 +129,83 @@ def test_a_sweep_that_breaks_off_is_told(redis_url: str) -> None:
     with engine.swept() as said:
         said["messages"] = 1
     assert engine.reasons(timezone.now()) == []
+
+
+@pytest.mark.django_db
+def test_signs_of_life_from_the_future_are_none(redis_url: str) -> None:
+    """As after a clock was set back: the sweep that ran by the old time says nothing of now."""
+    now = timezone.now()
+    with engine.swept():
+        pass
+    Heartbeat.objects.filter(name=engine.SWEEP).update(at=now + timedelta(hours=25))
+    engine.pulse("worker1@bench", now + timedelta(hours=25))
+    assert "worker1@bench" not in engine.workers_seen(now)
+    (reason,) = engine.reasons(now)
+    assert reason.startswith("no sweep since the clock was set back: ")
+    with engine.swept():
+        pass
+    assert engine.reasons(timezone.now()) == [], (
+        "a sweep that did nothing writes its sign of life all the same"
+    )
+    engine.pulse("worker1@bench", now)
+
+
+@pytest.mark.django_db
+def test_a_clock_set_back_is_said_until_it_is_right_or_the_owner_says_so(owner: Any, redis_url: str) -> None:
+    now = timezone.now()
+    clock_mark.look(now + timedelta(hours=25))
+    with engine.swept():
+        pass
+    (reason,) = engine.reasons(timezone.now())
+    assert "the clock of this machine jumped back" in reason and "engine room" in reason
+    assert engine.reasons(now + timedelta(hours=25)) != [reason]
+    pages = Pages(owner)
+    assert "jumped back" in pages.get("/engine-room/").words
+    pages.send("/engine-room/", {}, to="/engine-room/clock-right/")
+    assert "Everything runs" in pages.get("/engine-room/").words
+
+
+@pytest.mark.django_db
+def test_a_full_or_damaged_machine_is_said_in_the_engine_room(
+    owner: Any, redis_url: str, tmp_path: Path, settings: Any
+) -> None:
+    settings.DATA_DIR = tmp_path
+    (tmp_path / "run").mkdir()
+    damage.note("*** in database main ***\nPage 6: btreeInitPage() returns error code 11")
+    page = Pages(owner).get("/engine-room/")
+    assert "The database is damaged (*** in database main *** Page 6" in page.words
+    assert damage.check() == damage.noted() == "", "what is whole again is not called damaged"
+    assert "Free on the disk" in page.words
+
+
+@pytest.mark.django_db
+def test_what_a_clock_that_was_ahead_put_off_is_done_now(owner: Any) -> None:
+    now = timezone.now()
+    ahead = now + timedelta(hours=25)
+    for n, tries in enumerate((0, 3)):
+        Effect.objects.create(
+            kind=REMOVE_FILE, subject=f"file-{n}", created_at=ahead, next_at=ahead, tries=tries
+        )
+    soon = now + timedelta(minutes=5)
+    Effect.objects.create(kind=REMOVE_FILE, subject="file-9", created_at=now, next_at=soon, tries=1)
+    effects.do_due_effects(now)
+    left = Effect.objects.filter(done_at=None).values_list("subject", flat=True)
+    assert list(left) == ["file-9"], "one that failed waits for its own time"
+
+
+def test_beat_starts_afresh_from_a_clock_that_was_set_back(tmp_path: Path) -> None:
+    file = tmp_path / "beat.json"
+    ahead = timezone.now() + timedelta(hours=25)
+    file.write_text(json.dumps({"sweep": ahead.isoformat(), "gone": ahead.isoformat()}))
+    scheduler = Scheduler(app, schedule_filename=str(file), lazy=True)
+    scheduler.setup_schedule()
+    assert scheduler.schedule["sweep"].last_run_at == ahead
+    scheduler.forget_the_future()
+    assert scheduler.schedule["sweep"].last_run_at <= timezone.now()
+    scheduler.sync()
+    assert datetime.fromisoformat(json.loads(file.read_text())["sweep"]) <= timezone.now()
+    file.write_text("{")
+    assert scheduler.kept() == {}
 
 
 @pytest.mark.django_db

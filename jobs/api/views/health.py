@@ -8,7 +8,7 @@ from rest_framework.response import Response
 from jobs.api.permissions import Anyone
 from jobs.api.serializers.health import HealthOut
 from jobs.api.views.base import View
-from jobs.engine import reasons
+from jobs.engine import reasons, warnings
 
 
 class HealthView(View):
@@ -21,7 +21,9 @@ class HealthView(View):
     def get(self, request: Request) -> Response:
         """Whether worker, sweep, broker and database are well; 503 with the reasons where not."""
         found = reasons(timezone.now())
-        shown = HealthOut({"status": "unwell" if found else "well", "reasons": found})
+        early = [] if found else warnings()
+        status = "unwell" if found else "warning" if early else "well"
+        shown = HealthOut({"status": status, "reasons": found or early})
         return Response(shown.data, status=503 if found else 200)
 
 

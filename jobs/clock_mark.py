@@ -1,0 +1,62 @@
+"""A clock that was set back: the latest time that was ever seen is kept, and health says how far back it is.
+
+Sweeps go on by the clock there is. The warning ends when the clock has come to the mark again, or when the
+owner says that the clock is right now.
+"""
+
+from datetime import datetime, timedelta
+
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from jobs.models import Heartbeat
+
+NAME = "clock"
+BACK_ALLOWED = timedelta(minutes=5)
+"""What time servers correct, and more; common practice, no source."""
+STEP = timedelta(minutes=1)
+"""How often the mark is moved on."""
+
+
+def look(now: datetime) -> None:
+    """Move the mark on with the clock, never back."""
+    latest = _latest()
+    if latest is None or now > latest + STEP:
+        _set(now)
+
+
+def is_back(now: datetime) -> bool:
+    """Return whether the clock is behind a time that was seen before."""
+    latest = _latest()
+    return latest is not None and now < latest - BACK_ALLOWED
+
+
+def reasons(now: datetime) -> list[str]:
+    """Return what health says of a clock that was set back."""
+    latest = _latest()
+    if latest is None or now >= latest - BACK_ALLOWED:
+        return []
+    return [
+        _(
+            "the clock of this machine jumped back: it says %(now)s and has said %(latest)s before. Set it "
+            "right; if it is right now, say so in the engine room and look over what was recorded meanwhile"
+        )
+        % {"now": _told(now), "latest": _told(latest)}
+    ]
+
+
+def accept(now: datetime) -> None:
+    """Take the clock as right from now on: the owner has looked."""
+    _set(now)
+
+
+def _latest() -> datetime | None:
+    return Heartbeat.objects.filter(name=NAME).values_list("at", flat=True).first()
+
+
+def _set(at: datetime) -> None:
+    Heartbeat.objects.update_or_create(name=NAME, defaults={"at": at, "said": {}})
+
+
+def _told(at: datetime) -> str:
+    return f"{timezone.localtime(at):%Y-%m-%d %H:%M}"

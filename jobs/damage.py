@@ -1,0 +1,59 @@
+"""A damaged SQLite file: found by a nightly check or by a failing query, noted beside it, said by health.
+
+The note is a file, because the database may not take one. A check that finds nothing removes it.
+"""
+
+import logging
+from contextlib import suppress
+from pathlib import Path
+
+from django.conf import settings
+from django.db import DatabaseError, connection
+
+WORDS = ("malformed", "not a database")
+"""How SQLite says that pages of its file make no sense."""
+log = logging.getLogger(__name__)
+
+
+def is_damage(raised: BaseException) -> bool:
+    return isinstance(raised, DatabaseError) and any(words in str(raised) for words in WORDS)
+
+
+def note(words: str) -> str:
+    """Keep what was found, in one line, for health and the engine room; return it."""
+    line = " ".join(words.split())[:200]
+    if line != noted():
+        log.info("the database is damaged: %s", line)  # a start says it by itself
+        with suppress(OSError):
+            _file().write_text(line, "utf-8")
+    return line
+
+
+def noted() -> str:
+    """Return what was found, or nothing."""
+    try:
+        return _file().read_text("utf-8")
+    except OSError:
+        return ""
+
+
+def check() -> str:
+    """Look through every page of a SQLite file; return and note what is wrong, or nothing."""
+    if connection.vendor != "sqlite":
+        return ""
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA quick_check(1)")
+            found = str(cursor.fetchone()[0])
+    except DatabaseError as raised:
+        if not is_damage(raised):
+            raise
+        found = str(raised)
+    if found == "ok":
+        _file().unlink(missing_ok=True)
+        return ""
+    return note(found)
+
+
+def _file() -> Path:
+    return Path(settings.DATA_DIR) / "run" / "database-damaged"

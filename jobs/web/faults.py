@@ -1,0 +1,31 @@
+"""Faults of the machine under a page: a full disk and a damaged database get a page that says so."""
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.template.loader import render_to_string
+
+from jobs import damage, space
+
+
+class Faults:
+    """Middleware: the page needs neither the database nor somebody signed in."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, raised: Exception) -> HttpResponse | None:
+        if damage.is_damage(raised):
+            damage.note(str(raised))
+            return _page(request, "damaged", 503)
+        return _page(request, "full", 507) if space.is_full(raised) else None
+
+
+def _page(request: HttpRequest, fault: str, status: int) -> HttpResponse:
+    page = "client/shut.html" if request.path.startswith("/c/") else "web/fault.html"
+    return HttpResponse(
+        render_to_string(page, {"fault": fault, "code": "file-damaged", "status": status}), status=status
+    )
