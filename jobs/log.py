@@ -120,10 +120,15 @@ class Writing:
         Effect.objects.create(kind=kind, subject=subject, created_at=self.call.now, next_at=self.call.now)
         transaction.on_commit(partial(broker.wake, "jobs.tasks.do_effects"))
 
-    def by_owner(self, what: str) -> None:
+    def by_owner(self, what: str, *, field: str = "by") -> None:
         """Refuse a maker: what has to do with money or the shop itself is the owner's."""
         if Person.objects.filter(id=self.call.by, role=Role.MAKER).exists():
-            raise Forbidden(f"{what} is the owner's", field="by", value=self.call.by, allowed="an owner")
+            raise Forbidden(
+                f"{what} is the owner's",
+                field=field,
+                value=self.call.by if field == "by" else None,
+                allowed="an owner",
+            )
 
     def seen(self, version: int, *, what: str) -> None:
         """Refuse when the caller saw an older version than the present one."""

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
 from django.db.models import Q
+from django.utils import timezone
 
 from jobs import derived
 from jobs.errors import Forbidden, Invalid, NotFound
@@ -45,7 +46,10 @@ def add_person(*, username: str, password: str, **fields: object) -> Person:
 
 @transaction.atomic
 def change_person(person: Person, *, password: str = "", **fields: object) -> Person:
-    """Change a person's settings; reminders follow at once."""
+    """Change a person's settings; reminders follow at once.
+
+    A new password ends all that the old one could have made: tokens, sensors' too, and calendar links.
+    """
     _check(fields)
     if fields.get("role", person.role) != Role.OWNER or not fields.get("is_active", True):
         others = Person.objects.filter(role=Role.OWNER, is_active=True).exclude(id=person.id)
@@ -56,6 +60,7 @@ def change_person(person: Person, *, password: str = "", **fields: object) -> Pe
     if password:
         _check_password(password)
         person.set_password(password)
+        person.tokens.filter(revoked_at=None).update(revoked_at=timezone.now())
     take_head()
     for name, value in fields.items():
         setattr(person, name, value)

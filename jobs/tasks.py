@@ -3,6 +3,7 @@
 import time
 
 from celery import shared_task
+from django.core.management import call_command
 from django.utils import timezone
 
 from jobs import calendar_entries, damage, effects, engine, reminders, thinning
@@ -46,6 +47,12 @@ def thin_readings() -> None:
 def check_database() -> None:
     """Once a night: a damaged page is found before somebody needs what stood on it."""
     damage.check()
+
+
+@shared_task
+def clear_sessions() -> None:
+    """Once a night: sessions that are over hold a person's sign-in and nothing else."""
+    call_command("clearsessions")
 
 
 @shared_task

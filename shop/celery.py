@@ -35,6 +35,11 @@ app.conf.beat_schedule = {
         "schedule": crontab(hour=3, minute=50),
         "options": {"expires": 6 * 3600},
     },
+    "clear sessions": {
+        "task": "jobs.tasks.clear_sessions",
+        "schedule": crontab(hour=3, minute=55),
+        "options": {"expires": 6 * 3600},
+    },
     "thin readings": {
         "task": "jobs.tasks.thin_readings",
         "schedule": crontab(hour=3, minute=20),

@@ -6,7 +6,7 @@ import smtplib
 import traceback
 from types import TracebackType
 
-SECRET = re.compile(r"/(c|calendar)/[^/\s'\"?]+")
+SECRET = re.compile(r"/(c|calendar)/[^/\s'\"?]+", re.IGNORECASE)
 PLAIN = (OSError, ImportError)
 """Whose words come from the machine; other exceptions may repeat a name or an address."""
 Raised = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]

@@ -32,6 +32,12 @@ def test_a_database_may_repeat_a_name_and_is_not_quoted():
     assert "test_logs.py" in told, "where it was raised"
 
 
+@pytest.mark.parametrize("way", ["/c/", "/C/", "/calendar/", "/Calendar/", "/CALENDAR/"])
+def test_a_link_that_opens_something_is_masked_however_it_is_written(way: str):
+    told = line(FileNotFoundError(f"{way}AbC123secret/x"), message=f"Not Found: {way}AbC123secret/?a=1")
+    assert "AbC123secret" not in told and f"{way}..." in told
+
+
 def test_what_the_machine_says_stays():
     assert "Connection refused" in line(ConnectionRefusedError(111, "Connection refused"))
 

@@ -21,7 +21,11 @@ WITH_BODY = {
     413: "The body is too large.",
     415: "The body is not JSON.", 422: "A value is not allowed, or the key was used for another request.",
 }  # fmt: skip
-ANYWHERE = {500: "Something went wrong; nothing was changed.", 503: "Try again; see Retry-After."}
+ANYWHERE = {
+    429: "Too many at once; see Retry-After.",
+    500: "Something went wrong; nothing was changed.",
+    503: "Try again; see Retry-After.",
+}
 KEY = {
     "name": "Idempotency-Key", "in": "header", "required": False,
     "schema": {"type": "string", "maxLength": 202},

@@ -15,6 +15,8 @@ LONGEST = {
     "name": 200, "email": 254, "phone": 60, "address": 1000, "postcode": 20, "city": 100, "country": 2,
     "tax_id": 60, "exempt": 500,
 }  # fmt: skip
+OWNERS = ("email", "address", "postcode", "city", "country", "tax_id", "exempt")
+"""What the owner alone changes: where mails with a link to the client's page go, and what papers rest on."""
 LINES = ("address", "exempt")
 """What may have several lines."""
 
@@ -35,6 +37,8 @@ def change_client(log: Writing, /, *, client: int, **changes: str) -> None:
     refuse_if_forgotten(found)
     if not changes:
         raise Invalid("nothing to change", field="client", value=client, allowed=", ".join(LONGEST))
+    if owners := [name for name in OWNERS if name in changes]:
+        log.by_owner(f"a client's {owners[0].replace('_', ' ')}", field=owners[0])
     _check(changes)
     log.append("client_changed", f"client:{found.id}", {"client": found.id, **_kept(changes)})
 

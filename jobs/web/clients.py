@@ -1,5 +1,7 @@
 """Clients: the list, one with its commissions, adding and changing."""
 
+from typing import Any
+
 from django import forms
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -10,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs import lookups
 from jobs.addresses import address_lines
-from jobs.commands.clients import add_client, change_client
+from jobs.commands.clients import OWNERS, add_client, change_client
 from jobs.commands.forgetting import forget_client
 from jobs.forgetting import is_forgotten, preview
 from jobs.models import Client
@@ -52,6 +54,15 @@ class ClientForm(PageForm):
         autocomplete="off",
         help_text=gettext_lazy("Empty where tax is charged."),
     )
+
+
+class MakersPart(ClientForm):
+    """The form without what the owner alone changes."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in OWNERS:
+            del self.fields[name]
 
 
 class ForgetForm(PageForm):
@@ -101,7 +112,8 @@ def add(request: HttpRequest) -> HttpResponse:
 def change(request: HttpRequest, key: int) -> HttpResponse:
     found = lookups.client(key)
     view = client_views([found])[0]
-    form = ClientForm(request.POST or None, initial=view, seen=found.version)
+    kind = ClientForm if request.user.is_owner else MakersPart
+    form = kind(request.POST or None, initial=view, seen=found.version)
     if request.method == "POST":
         done = form.carry_out(
             lambda asked: change_client(

@@ -136,7 +136,10 @@ def password(request: HttpRequest) -> HttpResponse:
             answer["Retry-After"] = str(int(form.refusal.wait))
         return answer
     update_session_auth_hash(request, person)
-    messages.success(request, _("The password is changed. Other sign-ins of yours have ended."))
+    messages.success(
+        request,
+        _("The password is changed. Your other sign-ins, tokens and calendar links have ended."),
+    )
     return redirect("web:me")
 
 

@@ -1,5 +1,8 @@
 """Clients over the API."""
 
+import pytest
+
+from jobs.commands.clients import LONGEST, OWNERS
 from tests.api.client import head, refused
 
 
@@ -63,3 +66,16 @@ def test_a_page_size_or_cursor_that_cannot_be(api):
     for cursor in ("nonsense", "cD1hYmM=", "bz0tMQ=="):  # p=abc, o=-1
         refused(api.get(f"clients/?cursor={cursor}"), 422, "invalid", "cursor")
     refused(api.get("clients/?page=2"), 422, "invalid", "page")
+
+
+@pytest.mark.parametrize("field", LONGEST)
+def test_who_may_change_what_of_a_client(api, maker_api, client_id, field):
+    """A mail with the link of the client's page goes to the address: the owner alone says where that is."""
+    given = {field: {"email": "other@fenwick.example", "country": "AT"}.get(field, "other")}
+    before = head()
+    if field in OWNERS:
+        refused(maker_api.patch(f"clients/{client_id}/", given), 403, "forbidden", field)
+        assert head() == before
+    else:
+        assert maker_api.patch(f"clients/{client_id}/", given).status_code == 200
+    assert api.patch(f"clients/{client_id}/", given).data["client"][field] == given[field]

@@ -1,5 +1,6 @@
 """People, their own settings and tokens over the API."""
 
+from jobs.passwords import MOST_CHECKS
 from tests.api.client import refused
 from tests.shop_fixtures import PASSWORD
 
@@ -64,3 +65,18 @@ def test_a_tokens_text_is_shown_once(api):
     assert [t["label"] for t in listed.data] == ["bench tablet", "tests"]
     assert made.data["text"] not in listed.content.decode()
     refused(api.post("tokens/", {"label": " "}), 422, "invalid", "label")
+
+
+def test_a_new_password_ends_the_tokens_that_the_old_one_made(maker_api, maker):
+    asked = {"password": "another-long-one", "current_password": PASSWORD}
+    assert maker_api.patch("me/", asked).status_code == 200
+    refused(maker_api.get("me/"), 401, "unauthenticated")
+
+
+def test_trying_passwords_is_stopped(maker_api):
+    asked = {"password": "another-long-one", "current_password": "guess"}
+    for _ in range(MOST_CHECKS):
+        refused(maker_api.patch("me/", asked), 422, "invalid", "current_password")
+    answer = maker_api.patch("me/", {**asked, "current_password": PASSWORD})
+    refused(answer, 429, "too-many")
+    assert int(answer.headers["Retry-After"]) > 0

@@ -14,6 +14,7 @@ from urllib.parse import urlsplit
 import psycopg
 import pytest
 from django.conf import settings
+from django.contrib.sessions.models import Session
 from django.utils import timezone
 
 from jobs import clock_mark, damage, effects, engine, leases, reminders
@@ -119,6 +120,19 @@ def test_what_beat_sends_is_known_and_does_not_pile_up() -> None:
         assert entry["task"] in app.tasks
         every = entry["schedule"]
         assert entry["options"]["expires"] <= (every if isinstance(every, int | float) else DAY_S)
+
+
+@pytest.mark.django_db
+def test_sessions_that_are_over_are_cleared_by_night(owner: Any) -> None:
+    signed_in = Pages(owner)
+    over = Pages(owner).http.session.session_key
+    Session.objects.filter(session_key=over).update(expire_date=timezone.now() - timedelta(seconds=1))
+    app.loader.import_default_modules()
+    app.tasks["jobs.tasks.clear_sessions"]()
+    assert not Session.objects.filter(session_key=over).exists()
+    signed_in.get("/")
+    (nightly,) = [e for e in app.conf.beat_schedule.values() if e["task"] == "jobs.tasks.clear_sessions"]
+    assert nightly["schedule"].is_due(timezone.now() - timedelta(days=1)).is_due
 
 
 @pytest.mark.django_db

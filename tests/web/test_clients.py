@@ -2,8 +2,12 @@
 
 import pytest
 
+from jobs import lookups
+from jobs.commands.clients import change_client
 from jobs.models import Client, Event, Piece
 from jobs.private import read
+from jobs.queries.commissions import client_views
+from tests.shop_fixtures import Work, a_client
 from tests.web.pages import Pages, head
 
 
@@ -52,3 +56,18 @@ def test_a_client_shows_its_commissions(pages: Pages, piece: Piece):
 def test_a_new_commission_of_this_client_starts_with_it(pages: Pages, piece: Piece):
     key = str(piece.commission.client_id)
     assert pages.get(f"/commissions/new/?client={key}").form().typed["client"] == key
+
+
+def test_a_maker_changes_name_and_telephone_and_no_address(pages: Pages, maker_pages: Pages, work: Work):
+    client = a_client(work.call())
+    change_client(work.call(), client=client.id, email="orla@fenwick.example")
+    at = f"/clients/{client.id}/change/"
+    page = maker_pages.get(at)
+    assert "email" not in page.form().typed and "The owner changes e-mail" in page.words
+    maker_pages.send(at, {"phone": "555 0199"})
+    maker_pages.http.post(at, {**page.form().typed, "name": "Orla", "email": "me@elsewhere.example"})
+    (view,) = client_views([lookups.client(client.id)])
+    assert (view["phone"], view["email"]) == ("555 0199", "orla@fenwick.example")
+    pages.send(at, {"email": "new@fenwick.example"})
+    (view,) = client_views([lookups.client(client.id)])
+    assert view["email"] == "new@fenwick.example"

@@ -1,9 +1,12 @@
 """People, own settings, passwords and tokens."""
 
 import pytest
+from django.utils import timezone
 
 from jobs.models import Person, Token
-from jobs.people import find_token
+from jobs.models.people import Scope
+from jobs.passwords import MOST_CHECKS
+from jobs.people import find_token, make_token
 from tests.shop_fixtures import PASSWORD
 from tests.web.pages import Pages
 
@@ -128,3 +131,32 @@ def test_the_shop_keeps_an_owner(pages: Pages, owner: Person):
     assert "needs an owner" in page.errors["role"]
     owner.refresh_from_db()
     assert owner.role == "owner"
+
+
+def test_a_new_password_ends_tokens_and_calendar_links(pages: Pages, owner: Person, maker: Person):
+    texts = {
+        (person, scope): make_token(person, label="x", now=timezone.now(), scope=scope)[1]
+        for person in (owner, maker)
+        for scope in Scope.values
+    }
+    phone = Pages()
+    phone.get(f"/calendar/{texts[owner, Scope.CALENDAR]}.ics")
+    pages.send("/me/", {"current": PASSWORD, "password": FRESH}, to="/password/#password")
+    assert "tokens and calendar links have ended" in pages.get("/me/").words
+    assert [find_token(texts[owner, scope]) for scope in Scope.values] == [None] * 3
+    phone.get(f"/calendar/{texts[owner, Scope.CALENDAR]}.ics", 404)
+    assert all(find_token(texts[maker, scope]) for scope in Scope.values), "another person's stay"
+    pages.send(f"/people/{maker.id}/", {"name": "Ben"})
+    assert all(find_token(texts[maker, scope]) for scope in Scope.values), "another change ends none"
+    pages.send(f"/people/{maker.id}/", {"password": FRESH})
+    assert [find_token(texts[maker, scope]) for scope in Scope.values] == [None] * 3
+
+
+def test_trying_passwords_is_stopped_after_signing_in_too(pages: Pages, owner: Person):
+    typed = {"current": "wrong", "password": FRESH}
+    for _ in range(MOST_CHECKS):
+        pages.send("/me/", typed, to="/password/#password", status=422)
+    answer = pages.send("/me/", {**typed, "current": PASSWORD}, to="/password/#password", status=429).answer
+    assert answer["Retry-After"]
+    owner.refresh_from_db()
+    assert owner.check_password(PASSWORD)

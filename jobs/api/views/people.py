@@ -37,7 +37,7 @@ class MeView(View):
 
     @extend_schema(request=MeIn, responses=PersonOut)
     def patch(self, request: Request) -> Response:
-        """Change one's own settings."""
+        """Change one's own settings; a new password ends one's tokens, this one too, and calendar links."""
         asked = self.body(MeIn)
         present = asked.pop("current_password", "")
         if "password" in asked and not passwords.is_present_password(request.user, present):
@@ -79,7 +79,7 @@ class PersonView(View):
 
     @extend_schema(request=PersonChangeIn, responses=PersonOut)
     def patch(self, request: Request, person: str) -> Response:
-        """Change what a person may do, or a forgotten password."""
+        """Change what a person may do, or a forgotten password, which ends their tokens and links."""
         return Response(
             PersonOut(people.change_person(find_person(person), **self.body(PersonChangeIn))).data
         )

@@ -4,6 +4,12 @@
 const PAGES = "pages", FIRST_MS = 2000, EVERY_MS = 60000, OLD_MS = 6 * 3600 * 1000, VISITED_MS = 7 * 24 * 3600 * 1000;
 const person = document.body.dataset.person || "";
 
+// The session is over: what was kept goes. Taps stay, they are work that is not sent yet.
+async function forget() {
+  await caches.delete(PAGES);
+  localStorage.removeItem("pages-of");
+}
+
 // What one person may read is not left for the next, nor for the same one when less may be read.
 async function ownPages(of) {
   if (localStorage.getItem("pages-of")?.startsWith(of)) return;
@@ -27,6 +33,7 @@ async function keepPage(pages, { url, mark }) {
 async function keepAll() {
   if (document.visibilityState !== "visible" || !navigator.onLine || document.body.dataset.kept) return;
   const answer = await fetch("/kept/", { credentials: "same-origin" });
+  if (answer.redirected && new URL(answer.url).pathname === "/sign-in/") return forget();
   if (!answer.ok || answer.redirected) return;
   const { pages: wanted, looks } = await answer.json(), urls = new Set(wanted.map((page) => page.url));
   await ownPages(`${person} ${looks}`);
@@ -41,6 +48,7 @@ async function keepAll() {
 async function begin() {
   await navigator.serviceWorker.register("/service-worker.js", { updateViaCache: "none" });
   await navigator.serviceWorker.ready;
+  if (document.querySelector("[data-session-over]")) await forget();
   if (!person) return;
   await ownPages(`${person} `);
   const turn = () => keepAll().catch(() => {}); // the next turn tries again

@@ -3,6 +3,7 @@
 "use strict";
 
 const PAGES = "pages", FILES = `files-${SHELL.version}`, PATIENCE_MS = 4000;
+const LONGEST_MS = 14 * 24 * 3600 * 1000; // without word from the shop
 const KEPT = [
   /^\/$/, /^\/needs-your-eye\/$/, /^\/commissions\/$/, /^\/commissions\/[0-9-]+\/$/,
   /^\/pieces\/[^/]+\/stages\/[^/]+\/((now|note)\/)?$/, /^\/waits\/\d+\/end\/$/,
@@ -19,6 +20,18 @@ addEventListener("activate", (event) => {
     await clients.claim();
   })());
 });
+
+const isTooOld = (kept) => !(Date.now() - Date.parse(kept.headers.get("Kept-At")) < LONGEST_MS);
+
+// Pages of a phone that has been out of touch for too long go, whichever is asked for first.
+async function dropOld() {
+  const pages = await caches.open(PAGES);
+  for (const request of await pages.keys()) {
+    const kept = await pages.match(request);
+    if (kept && isTooOld(kept)) await pages.delete(request);
+  }
+}
+dropOld().catch(() => {});
 
 const pause = (ms) => new Promise((done) => setTimeout(done, ms));
 
@@ -56,7 +69,11 @@ async function page(event, path) {
   const answering = isKept && !new URL(event.request.url).search ? fromShop(event.request, PAGES) : fetch(event.request);
   answering.catch(() => {});
   event.waitUntil(answering.catch(() => {}));
-  const kept = isKept ? await caches.match(path, { cacheName: PAGES, ignoreVary: true }) : undefined;
+  let kept = isKept ? await caches.match(path, { cacheName: PAGES, ignoreVary: true }) : undefined;
+  if (kept && isTooOld(kept)) {
+    kept = undefined;
+    await dropOld();
+  }
   try {
     const answer = await firstOf(answering, kept);
     return answer === kept ? stamped(kept) : answer;

@@ -20,6 +20,15 @@ from tests.web.browser.conftest import barriers, open_page, too_wide, wait_until
 from tests.web.conftest import at_the_glue, in_clamps
 
 KEPT = "caches.open('pages').then(p => p.keys()).then(all => all.map(r => new URL(r.url).pathname))"
+AGE = """async (days) => {
+  const pages = await caches.open("pages");
+  for (const request of await pages.keys()) {
+    const kept = await pages.match(request), headers = new Headers(kept.headers);
+    headers.set("Kept-At", new Date(Date.now() - days * 24 * 3600 * 1000).toISOString());
+    await pages.put(request, new Response(await kept.blob(), { headers }));
+  }
+}"""
+"""As if all that is kept had been kept so many days ago."""
 Phone = Callable[[], BrowserContext]
 
 
@@ -246,6 +255,29 @@ def test_what_was_kept_goes_when_its_person_signs_out(phone: Phone, live_server:
     assert page.evaluate(KEPT) != []
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
+    assert page.evaluate(KEPT) == []
+
+
+def test_what_was_kept_goes_when_the_session_is_over(phone: Phone, live_server: Any, piece: Piece):
+    context = phone()
+    page = with_worker(context, live_server, f"/commissions/{piece.commission.number}/")
+    assert page.evaluate(KEPT) != []
+    context.clear_cookies(name="sessionid")
+    page.reload()
+    expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
+    wait_until(lambda: page.evaluate(KEPT) == [])
+
+
+def test_what_was_kept_goes_after_two_weeks_out_of_touch(phone: Phone, live_server: Any, piece: Piece):
+    context, at_it = phone(), f"/commissions/{piece.commission.number}/"
+    page = with_worker(context, live_server, at_it)
+    context.set_offline(True)
+    page.evaluate(AGE, 13)
+    page.reload()
+    expect(page.locator("body[data-kept]")).to_be_attached()
+    page.evaluate(AGE, 15)
+    page.reload()
+    expect(page.get_by_role("heading", name="No signal")).to_be_visible()
     assert page.evaluate(KEPT) == []
 
 
