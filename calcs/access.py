@@ -12,7 +12,7 @@ from calcs.corners import longest_round, narrowest
 from calcs.errors import OutOfRange
 from calcs.inputs import Rows, check
 from calcs.kinds import Length, Text
-from calcs.lifting import CAUTIONS, PRACTICE
+from calcs.lifting import CAUTION_SOURCE, CAUTIONS, PRACTICE
 from calcs.rounding import places
 from calcs.units import both_units, inches
 
@@ -189,7 +189,7 @@ def access(way: WayIn) -> Access:
             "a rising stair takes headroom: measure at right angles to the flight",
         ),
         cautions=CAUTIONS,
-        source=(*SOURCE, f"wrapping, hands and height carried: {PRACTICE}"),
+        source=(*SOURCE, CAUTION_SOURCE, f"wrapping, hands and height carried: {PRACTICE}"),
     )
 
 

@@ -22,7 +22,7 @@ MARGIN_SOURCE = (
     "3 °C (5 °F) above the dew point and air at most 85 % RH: paint makers' guides citing ISO 8502-4 and"
     " ISO 12944-7 (read; rules for steel, borrowed)"
 )
-DEW_POINT_SOURCE = "ASHRAE Handbook Fundamentals 2017, ch. 1, by the library PsychroLib"
+DEW_POINT_SOURCE = "ASHRAE Handbook Fundamentals 2017, ch. 1"
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 

@@ -154,6 +154,38 @@ def format_duration(seconds: int) -> str:
     return " ".join(parts) or "0 s"
 
 
+def whole_minutes(seconds: int, *, later: bool = True) -> int:
+    """Round a duration [s] of a minute or more to whole minutes: up, or down where the later is the worse.
+
+    Examples
+    --------
+    >>> whole_minutes(267), whole_minutes(267, later=False), whole_minutes(45)
+    (300, 240, 45)
+    """
+    if seconds < 60:
+        return seconds
+    return -(-seconds // 60) * 60 if later else seconds // 60 * 60
+
+
+def format_work(seconds: int) -> str:
+    """Write a time of work [s] no nearer than it is known: to minutes, from ten on to fives, then half hours.
+
+    Examples
+    --------
+    >>> format_work(3267), format_work(184), format_work(7500), format_work(40)
+    ('about 55 min', 'about 3 min', 'about 2 h', 'about 40 s')
+    """
+    if seconds < 60:
+        return f"about {seconds} s"
+    minutes = (seconds + 30) // 60
+    if minutes >= 10:
+        minutes = (minutes * 2 + 5) // 10 * 5
+    if minutes < 120:
+        return f"about {minutes} min"
+    halves = (seconds + 900) // 1800
+    return f"about {halves // 2} h" if halves % 2 == 0 else f"about {halves // 2} h 30 min"
+
+
 def parse_percent(text: str, *, field: str = "percent", least: str = "0", most: str = "100") -> Decimal:
     """Read a percentage such as ``8``, ``8.5 %``.
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from calcs.inputs import kinds_of, outward
 from calcs.sheets import Finish, Glue
-from calcs.told import UNITS_BY_END, WORDS_BY_END, told
+from calcs.told import UNITS_BY_END, WORDS_BY_END, source_told, told
 
 SAID = ("warnings", "notes", "cautions", "source")
 
@@ -38,6 +38,7 @@ def answered(*, name: str, question: str, asked: Any, found: Any, drawing: str |
     """The answer from the value asked and the value found."""
     figures = {f.name: getattr(found, f.name) for f in fields(found)}
     said = {each: tuple(figures.pop(each, ())) for each in SAID}
+    said["source"] = tuple(source_told(source) for source in said["source"])
     result = {each: _both(each, value) for each, value in figures.items()}
     for name, pounds in _weighed_in_pounds(figures):
         result[name]["words"] = f"{told(pounds, figures[pounds])} ({figures[name]} kg)"

@@ -13,7 +13,7 @@ from calcs.errors import OutOfRange
 from calcs.guards import one_of
 from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Many, Number, Text
-from calcs.lifting import CAUTIONS, HSE, NIOSH, PRACTICE, people_for
+from calcs.lifting import CAUTION_SOURCE, CAUTIONS, HSE, NIOSH, PRACTICE, people_for
 from calcs.rounding import places
 from calcs.weight import LB_PER_KG
 
@@ -134,7 +134,7 @@ def flips(top: TurnOver) -> Flips:
             "a turn is judged as a lift on edge with the whole weight",
         ),
         cautions=CAUTIONS,
-        source=(NIOSH, HSE, f"which works may change places: {PRACTICE}"),
+        source=(NIOSH, HSE, CAUTION_SOURCE, f"which works may change places: {PRACTICE}"),
     )
 
 

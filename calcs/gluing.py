@@ -8,6 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
+from calcs.amounts import format_duration, format_work, whole_minutes
 from calcs.assembly import REF_RH_PCT, Assembly, assembly_time
 from calcs.clamping import positions
 from calcs.curing import GlueTimes, GlueUp, glue_times
@@ -15,12 +16,13 @@ from calcs.errors import OutOfRange
 from calcs.inputs import check
 from calcs.kinds import Choice, Duration, Length, Many, Number, Percent, Product, Temperature, Whole
 from calcs.layout import MOST_STRIPS, strip_label
-from calcs.product_words import cautions
+from calcs.product_words import caution_sources, cautions
 from calcs.rounding import places, up
 from calcs.sheets import Glue
 from calcs.spread import density_g_ml, glue_grams, spread_sources
 from calcs.staging import Clamping, fewest, least_width
-from calcs.units import UNITS_PER_INCH, UNITS_PER_MM, both_units, format_duration, inches
+from calcs.told import time_told
+from calcs.units import UNITS_PER_INCH, UNITS_PER_MM, both_units, inches
 
 PRACTICE = "common practice, no source"
 RESERVE = Fraction(7, 10)
@@ -200,7 +202,7 @@ def gluing(top: GlueLines) -> Gluing:
         warnings=(*narrow, *_warnings(top)),
         notes=_notes(top, day, stages),
         cautions=cautions(top.glue),
-        source=_source(top, day, cure),
+        source=(*_source(top, day, cure), *caution_sources(top.glue)),
     )
 
 
@@ -223,10 +225,10 @@ def _at_once(top: GlueLines, day: Assembly, joint: Fraction, clamps: int) -> int
     if fits >= 1:
         return fits
     what, needs = ("an open", up(joint / RESERVE)) if by_open < 1 else ("a closed", up(joint + clamps))
-    said = f"{what} time of {format_duration(needs)} today"
+    said = f"{what} time of {format_duration(whole_minutes(needs))} today"
     raise OutOfRange(
-        f"glue {top.glue.key}: one joint takes {format_duration(up(joint))}, and today it stays open"
-        f" {format_duration(day.open_s)}, {format_duration(day.closed_s)} with clamping;"
+        f"glue {top.glue.key}: one joint takes {format_work(up(joint))}, and today it stays open"
+        f" {time_told('open_s', day.open_s)}, {time_told('closed_s', day.closed_s)} with clamping;"
         f" wanted: {said}, or a faster pace",
         field="glue",
         value=top.glue.key,

@@ -13,7 +13,7 @@ from calcs.errors import Unreadable
 from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Duration, Length, Percent, Product, Temperature
 from calcs.points import Point, check_points
-from calcs.product_words import cautions, remarks, warnings
+from calcs.product_words import caution_sources, cautions, remarks, warning_sources, warnings
 from calcs.rates import CLOSING, COAT_STEPS, GLUE_STEPS, PAUSES, SPOILS, Law, Laws, class_law, laws, steps_of
 from calcs.rounding import places
 from calcs.sheets import Finish, Glue
@@ -190,7 +190,7 @@ def hardening(asked: Hardening) -> HardeningOf:
         warnings=warnings(asked, past + coming, spoilt_s, _wet_until(steps)),
         cautions=cautions(sheet),
         notes=remarks(asked, found),
-        source=_sources(asked, found),
+        source=(*_sources(asked, found), *caution_sources(sheet), *warning_sources(asked)),
     )
 
 

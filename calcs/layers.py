@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from calcs.amounts import format_duration, whole_minutes
 from calcs.sheets import Finish
 from calcs.species import species
 from calcs.tables import rows, told
-from calcs.units import format_duration
 
 UNKNOWN = "unknown"
 
@@ -87,7 +87,7 @@ def _refusal(verdict: str, says: str, under: Finish | None, age_s: int | None) -
     if age_s is None:
         return f"{says}; full cure of {under.name} takes {full}, and its age is not told"
     if age_s < under.full_s:
-        return f"{says}; {under.name} is {format_duration(age_s)} old of {full}"
+        return f"{says}; {under.name} is {format_duration(whole_minutes(age_s, later=False))} old of {full}"
     return ""
 
 

@@ -35,14 +35,17 @@ NIOSH = "NIOSH 94-110 (1994, rev. 9/2021), revised lifting equation, US units (r
 HSE = "UK HSE L23: two people two thirds, three one half of the sum of what each may lift (read)"
 PRACTICE = "common practice, no source"
 ABOVE_THREE = (
-    "heavier than three people may lift: no source gives a share for four, and more than four rarely work"
-    " together (HSE L23), so use a cart or hoist"
+    "heavier than three people may lift: the rule in print gives four no share, and more than four rarely"
+    " work together, so use a cart or hoist"
 )
 CAUTIONS = (
     "guidance, not proof of safety: the lifter's own limits, local rules and trained advice come first",
-    "carrying, stairs, slopes and poor footing are not covered and allow less (NIOSH 94-110, p. 6; HSE L23)",
+    "carrying, stairs, slopes and poor footing are not covered and allow less",
     "carry on edge, never flat by the ends; gloves, closed shoes, a clear way, one person gives the word",
 )
+
+
+CAUTION_SOURCE = "carrying, stairs, slopes, teams of more than four: NIOSH 94-110, p. 6; UK HSE L23 (read)"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -214,7 +217,7 @@ def people_for(*, weight_lb: Decimal, lift: Lift = TOP_ON_EDGE) -> People:
         team_limit_kg=places(team_limit / LB_PER_KG, 1),
         notes=() if people else (ABOVE_THREE,),
         cautions=CAUTIONS,
-        source=(NIOSH, HSE, *on_edge),
+        source=(NIOSH, HSE, *on_edge, CAUTION_SOURCE),
     )
 
 

@@ -7,33 +7,53 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from calcs.age import Interval
-from calcs.amounts import both_temperatures, format_duration, sheet_temperature
+from calcs.amounts import both_temperatures, format_duration, sheet_temperature, whole_minutes
 from calcs.rates import Laws, class_law
 from calcs.sheets import Finish, Glue
 from calcs.tables import rows, told
+from calcs.told import named
 
 if TYPE_CHECKING:
     from calcs.hardening import Hardening
 
 BLUSH_PCT, SURE_BLUSH_PCT = 65, 70
+BLUSHING = ("shellac", "lacquer")
+BLUSHES = f"blushing above {BLUSH_PCT} to {SURE_BLUSH_PCT} % relative humidity: common practice, no source"
+WET_OR_DRY = "wet wood slows glues: common practice, no source; dry wood slows polyurethane: from memory"
 WET_WOOD_PCT, DRY_WOOD_PCT = Decimal(10), Decimal(8)
 
 
 def cautions(sheet: Glue | Finish) -> tuple[str, ...]:
-    """The usual cautions of a class of product, each with its source."""
-    kind = "glue" if isinstance(sheet, Glue) else "finish"
-    found = [
-        f"{row['caution']} ({told(row['source'], row['provenance'])})"
-        for row in rows("product_cautions")
-        if (row["kind"], row["family"]) == (kind, sheet.family)
-    ]
+    """Return the usual cautions of a class of product."""
+    found = [row["caution"] for row in _cautions(sheet)]
     if isinstance(sheet, Finish) and sheet.self_heating:
         found.insert(
             0,
             "rags and fresh sanding dust heat by themselves and catch fire: spread rags single and flat"
-            f" outdoors, or under water in a closed metal can ({sheet.source.get('self_heating', '')})",
+            " outdoors, or under water in a closed metal can",
         )
     return (*found, "the product's own sheet and safety sheet come first")
+
+
+def caution_sources(sheet: Glue | Finish) -> tuple[str, ...]:
+    """Return where the cautions of a class of product come from."""
+    found = [f"caution: {told(row['source'], row['provenance'])}" for row in _cautions(sheet)]
+    if isinstance(sheet, Finish) and sheet.self_heating and sheet.source.get("self_heating"):
+        found.insert(0, f"rags heat by themselves: {sheet.source['self_heating']}")
+    return tuple(found)
+
+
+def _cautions(sheet: Glue | Finish) -> list[dict[str, str]]:
+    kind = "glue" if isinstance(sheet, Glue) else "finish"
+    return [row for row in rows("product_cautions") if (row["kind"], row["family"]) == (kind, sheet.family)]
+
+
+def warning_sources(asked: Hardening) -> tuple[str, ...]:
+    """Return where the warnings of humid air and of wet or dry wood come from, where they can come up."""
+    sheet = asked.sheet
+    if isinstance(sheet, Finish):
+        return (BLUSHES,) if sheet.family in BLUSHING else ()
+    return (WET_OR_DRY,) if asked.mc_pct is not None else ()
 
 
 def warnings(
@@ -63,7 +83,7 @@ def remarks(asked: Hardening, known: Sequence[tuple[str, Laws]]) -> tuple[str, .
             continue
         temps = sorted(p.temp_c for p in asked.points if p.step == step)
         found.append(
-            f"{step}: own points {both_temperatures(temps[0])} to {both_temperatures(temps[-1])},"
+            f"{named(step)}: own points {both_temperatures(temps[0])} to {both_temperatures(temps[-1])},"
             f" rate {laws.fit.rate_k:.0f} K, off by {laws.fit.misfit * 100:.0f} % at most; colder is a guess"
         )
     return tuple(found)
@@ -75,7 +95,7 @@ def _cold(asked: Hardening, spoilt_s: float | None) -> list[str]:
     sheet = asked.sheet
     what = "joint" if asked.glue is not None else "film"
     cold = f"below the {sheet_temperature(sheet.min_temp_c)} of {sheet.name}"
-    when = f"{format_duration(int(spoilt_s))} after the start"
+    when = f"{format_duration(whole_minutes(int(spoilt_s), later=False))} after the start"
     if spoilt_s < max(sum(row.duration_s for row in asked.history), 1):
         return [
             f"{cold} {when}, before it had set: the {what} is suspect; test it or redo it, there is no ready"
@@ -110,21 +130,18 @@ def _humid(sheet: Finish, air: Sequence[Interval], wet_until_s: int | None) -> l
     found = []
     if most > float(sheet.rh_max_pct):
         found.append(f"air at {most:g} % RH is above the {sheet.rh_max_pct} % of the sheet")
-    if sheet.family in ("shellac", "lacquer") and most > BLUSH_PCT:
+    if sheet.family in BLUSHING and most > BLUSH_PCT:
         sure = "blushes" if most > SURE_BLUSH_PCT else "may blush"
         found.append(
             f"at {most:g} % RH {sheet.family} {sure}: above {BLUSH_PCT} to {SURE_BLUSH_PCT} % water"
-            " settles in the film (common practice, no source)"
+            " settles in the film"
         )
     return found
 
 
 def _wood(sheet: Glue | Finish, mc_pct: Decimal) -> list[str]:
     if getattr(sheet, "water_based", False) and mc_pct > WET_WOOD_PCT:
-        return [
-            f"wood at {mc_pct} % takes up water slowly: no law in print, take the latest times and test"
-            " (common practice, no source)"
-        ]
+        return [f"wood at {mc_pct} % takes up water slowly: no law in print, take the latest times and test"]
     if sheet.family == "polyurethane" and mc_pct < DRY_WOOD_PCT:
-        return [f"wood at {mc_pct} % gives little moisture: cures slower than at 8 to 12 % (from memory)"]
+        return [f"wood at {mc_pct} % gives little moisture: cures slower than at 8 to 12 %"]
     return []

@@ -24,8 +24,12 @@ GRADES = tuple(row["grade"] for row in rows("abrasives"))
 """P40 to P1200 of the P standard, then 40 to 600 of the CAMI standard, coarse to fine in each."""
 DUST = (
     "wood dust: extraction on, mask on; NIOSH recommends at most 1 mg/m³ over a shift, and oak and beech dust"
-    " is listed as a cause of cancer (OSHA wood dust page, ACGIH TLV as listed 2007; read)",
-    "noise: hearing protection from 85 dB(A) over 8 h (NIOSH noise page, recommended exposure limit; read)",
+    " is listed as a cause of cancer",
+    "noise: hearing protection from 85 dB(A) over 8 h",
+)
+DUST_SOURCE = (
+    "wood dust: OSHA wood dust page, ACGIH TLV as listed 2007 (read)",
+    "noise: NIOSH noise page, recommended exposure limit (read)",
 )
 
 
@@ -166,6 +170,7 @@ def sanding(top: SandTop) -> Sanding:
         source=(
             _row(top.first_grit).source,
             f"at most {top.ratio_most} times finer a step, pace, discs, re-sanding: {PRACTICE}",
+            *DUST_SOURCE,
         ),
     )
 

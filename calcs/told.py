@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
-from calcs.amounts import format_duration, format_temperature
+from calcs.amounts import format_duration, format_temperature, format_work, whole_minutes
 from calcs.sheets import Finish, Glue
 from calcs.units import both_units
 
@@ -48,6 +49,34 @@ UNITS_BY_NAME = {
 """Figures whose name does not end in their unit."""
 
 
+WORK = ("joint_s", "clamps_s", "all_s", "assembly_s", "whole_s")
+"""Times of work: estimates, and told as such."""
+UNTIL = ("latest_s", "recoat_to_s", "scrape_to_s", "open_s", "closed_s", "allowed_s")
+"""Times by which something has to be done: rounded down."""
+FROM = (
+    "earliest_s", "likely_s", "need_s", "extra_wait_s", "extra_one_set_s", "scrape_from_s", "unclamp_s",
+    "machine_s", "surface_s", "full_s", "touch_dry_s", "recoat_from_s", "light_use_s",
+)  # fmt: skip
+"""Times from which something may be done: rounded up."""
+NAMES = {
+    "open": "open time",
+    "closed": "assembly time",
+    "scrape_from": "scrape from",
+    "scrape_to": "scrape until",
+    "unclamp": "clamps off after",
+    "machine": "machining after",
+    "surface": "final surfacing after",
+    "full": "full cure after",
+    "touch_dry": "dry to the touch after",
+    "recoat_from": "next coat from",
+    "recoat_to": "next coat until",
+    "light_use": "light use after",
+    "spread_g_m2": "spread",
+}
+"""Figures of a product's sheet in words, by their names without the unit of time."""
+KEYED = re.compile(r"([a-z]+(?:_[a-z0-9]+)*): ")
+
+
 def told(name: str, value: Any) -> str:
     """One figure as a person reads it.
 
@@ -69,8 +98,12 @@ def told(name: str, value: Any) -> str:
         return "; ".join(told(name, one) for one in value)
     if is_dataclass(value) and not isinstance(value, type):
         return ", ".join(told(n, v) for n, v in _figures(value).items() if v is not None)
+    if name == "step" and isinstance(value, str):
+        return named(value)
     if name in UNITS_BY_NAME:
         return f"{value} {UNITS_BY_NAME[name]}"
+    if name.endswith("_s"):
+        return time_told(name, value)
     for end, words in WORDS_BY_END.items():
         if name.endswith(end):
             return words(value)
@@ -88,8 +121,37 @@ def _temperature(celsius: Decimal) -> str:
     return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"
 
 
-def _duration(seconds: int) -> str:
-    return format_duration(seconds) if seconds else "0 s"
+def time_told(name: str, seconds: int) -> str:
+    """A time by its name: work as an estimate, a wait in whole minutes, all else to the second.
+
+    Examples
+    --------
+    >>> [time_told(name, 292) for name in ("all_s", "open_s", "unclamp_s", "dry_fit_s")]
+    ['about 5 min', '4 min', '5 min', '4 min 52 s']
+    """
+    if name in WORK:
+        return format_work(seconds)
+    if name in UNTIL or name in FROM:
+        seconds = whole_minutes(seconds, later=name in FROM)
+    return format_duration(seconds)
+
+
+def named(key: str) -> str:
+    """The name of a figure of a product's sheet in words; other names without their underscores."""
+    bare = key.removesuffix("_s")
+    return NAMES.get(bare, bare.replace("_", " "))
+
+
+def source_told(source: str) -> str:
+    """A source as a person reads it: where it begins with the name of a figure, with that in words.
+
+    Examples
+    --------
+    >>> source_told("spread_g_m2: a table (read)"), source_told("board foot: 1 ft x 1 ft x 1 in")
+    ('spread: a table (read)', 'board foot: 1 ft x 1 ft x 1 in')
+    """
+    keyed = KEYED.match(source)
+    return f"{named(keyed[1])}: {source[keyed.end() :]}" if keyed else source
 
 
 def in_both(value: Decimal, unit: str, *, us_first: bool = True) -> str:
@@ -124,5 +186,5 @@ def in_us(value: Decimal, unit: str) -> tuple[Decimal, str]:
 WORDS_BY_END: Mapping[str, Callable[[Any], str]] = {
     "_len": both_units,
     "_c": _temperature,
-    "_s": _duration,
+    "_s": format_duration,
 }

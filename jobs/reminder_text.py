@@ -1,6 +1,5 @@
 """What a reminder says: what is ready, since when, what that rests on, what it holds, where to look."""
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -103,7 +102,6 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
             ),
             (_("It holds"), ", ".join(held)),
             (_("Rests on"), _basis(wait, person)),
-            (_("Source"), _sources(wait)),
             (_("Note"), reason_of(wait)),
         ],
         "in_short": f"{read(piece.label_ref)}, {read(piece.commission.title_ref)}",
@@ -131,7 +129,7 @@ def _subject_entry(due: ReminderDue, now: datetime) -> dict[str, Any]:
 
 
 def _task_entry(task: SafetyTask, now: datetime) -> dict[str, Any]:
-    """What may be smouldering, with the caution and its source."""
+    """Name what may be smouldering, with the caution."""
     piece = task.piece
     question, opened = _(SafetyTask.Kind(task.kind).label), day_clock(task.opened_at, now)
     caution = cautions()[CAUTION_OF[SafetyTask.Kind(task.kind)]]
@@ -146,7 +144,6 @@ def _task_entry(task: SafetyTask, now: datetime) -> dict[str, Any]:
             (_("Commission"), f"{piece.commission.number}, {read(piece.commission.title_ref)}"),
             (_("Left by"), task.stage_title),
             (caution["title"], caution["text"]),
-            (_("Source"), caution["source"]),
             (_("Answer"), _("on the bench, with what was done")),
         ],
         "in_short": f"{piece.number}, {read(piece.label_ref)}. {caution['title']}.",
@@ -230,12 +227,6 @@ def _basis(wait: Wait, person: Person) -> str:
         "temperature": temperature,
         "rh_pct": basis["rh_pct"],
     }
-
-
-def _sources(wait: Wait) -> str:
-    """Where the times come from, without the names of a sheet's fields, each once."""
-    texts = [re.sub(r"^[a-z_]+_s: ", "", source) for source in wait.basis.get("source", [])]
-    return "; ".join(dict.fromkeys(texts))
 
 
 def _sheet(basis: dict[str, Any]) -> str:

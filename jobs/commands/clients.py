@@ -66,9 +66,7 @@ def check_email(address: str) -> None:
 def check_country(code: str) -> None:
     """Two letters of ISO 3166-1, or nothing. For other commands."""
     if code.strip() and code.strip() not in COUNTRIES:
-        raise Invalid(
-            "not a country", field="country", value=code, allowed="two letters of ISO 3166-1, such as US"
-        )
+        raise Invalid("not a country", field="country", value=code, allowed="two letters, such as US")
 
 
 def _kept(given: dict[str, str]) -> dict[str, dict[str, str] | None]:

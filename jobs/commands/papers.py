@@ -234,7 +234,8 @@ def _issue(
         what=what,
     )  # fmt: skip
     if invoice and (lacking := gaps(content)):
-        log.notices.append(f"the PDF carries no data by EN 16931; missing: {', '.join(lacking)}")
+        missing = ", ".join(lacking)
+        log.notices.append(f"the PDF carries no data for the client's bookkeeping; missing: {missing}")
 
 
 def issue_paper(

@@ -104,7 +104,7 @@ def _checked(name: str, value: Any, units: Units) -> tuple[str, Any]:
 def _setting(name: str, value: Any) -> Any:
     if name == "currency":
         if not (isinstance(value, str) and len(value) == 3 and value.isascii() and value.isupper()):
-            raise Invalid("not a currency", field=name, value=value, allowed="three letters, ISO 4217")
+            raise Invalid("not a currency", field=name, value=value, allowed="three letters, such as USD")
         return value
     if name == "places":
         return _places(value)

@@ -3,7 +3,7 @@
 from typing import Any
 
 from jobs.documents.layout import Frozen, html_of
-from jobs.documents.wording import clean, day, inches, millimetres
+from jobs.documents.wording import clean, day, inches, millimetres, without_marks
 
 
 def care_sheet_html(frozen: Frozen) -> str:
@@ -17,14 +17,15 @@ def care_sheet_html(frozen: Frozen) -> str:
             "air": frozen["air"],
             "first": frozen["first"],
             "pieces": [_piece(piece) for piece in frozen["pieces"]],
-            "notes": [f"{clean(note)[0].upper()}{clean(note)[1:]}." for note in _once(frozen, "notes")],
-            "source": "; ".join(_once(frozen, "source")),
+            "notes": [f"{note[0].upper()}{note[1:]}." for note in _notes(frozen)],
         },
     )
 
 
-def _once(frozen: Frozen, what: str) -> list[str]:
-    return list(dict.fromkeys(line for p in frozen["pieces"] for line in (p["movement"] or {}).get(what, [])))
+def _notes(frozen: Frozen) -> list[str]:
+    """Notes on the movement, each once."""
+    lines = (line for piece in frozen["pieces"] for line in (piece["movement"] or {}).get("notes", []))
+    return list(dict.fromkeys(without_marks(clean(line)) for line in lines))
 
 
 def _piece(piece: Frozen) -> dict[str, Any]:

@@ -5,7 +5,7 @@ from typing import Any
 from calcs.lifting import carried_by
 from jobs.documents.care_sheet import full_use_words
 from jobs.documents.layout import Frozen, html_of
-from jobs.documents.wording import clean, inches, millimetres, needs_wrap, percent
+from jobs.documents.wording import clean, inches, millimetres, needs_wrap, percent, without_marks
 
 NOT_COMPUTED = "not yet computed"
 ALWAYS_MEASURED = {"flatness": "Out of flat, overall", "moisture_mean": "Moisture content"}
@@ -20,7 +20,7 @@ def checklist_html(frozen: Frozen) -> str:
         frozen,
         {
             "pieces": [_piece(piece) for piece in pieces],
-            "caution": {**frozen["caution"], "more": _more_cautions(pieces), "source": _sources(frozen)},
+            "caution": {**frozen["caution"], "more": _more_cautions(pieces)},
             "boxes": frozen["boxes"],
             "measured": [row for piece in pieces for row in _measured(piece)],
         },
@@ -72,14 +72,9 @@ def _more_cautions(pieces: list[Frozen]) -> list[str]:
         line
         for piece in pieces
         for name, key in (("weight", "notes"), ("lifting", "notes"), ("lifting", "cautions"))
-        for line in (piece[name] or {}).get(key, [])
+        for line in map(without_marks, (piece[name] or {}).get(key, []))
     ]
     return [f"{line[0].upper()}{line[1:]}." for line in dict.fromkeys(said)]
-
-
-def _sources(frozen: Frozen) -> str:
-    lifts = [line for piece in frozen["pieces"] for line in (piece["lifting"] or {}).get("source", [])]
-    return "; ".join(dict.fromkeys([frozen["caution"]["source"], *lifts]))
 
 
 def _measured(piece: Frozen) -> list[dict[str, str]]:

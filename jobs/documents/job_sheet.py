@@ -8,15 +8,14 @@ from typing import Any
 from django.utils.safestring import SafeString, mark_safe
 
 from calcs.lifting import carried_by
-from calcs.told import told
-from calcs.units import format_about, format_duration, format_length
+from calcs.told import source_told, time_told, told
+from calcs.units import format_about, format_length
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.qr import code
-from jobs.documents.wording import clean, inches, millimetres
+from jobs.documents.wording import clean, inches, millimetres, without_marks
 
 Figures = Mapping[str, Any]
 Rows = list[list[dict[str, str]]]
-HOUR = 3600
 NBSP = "\u00a0"
 FONTS = "Sans latin, Sans latin-ext, Signs"
 
@@ -37,7 +36,11 @@ def job_sheet_html(frozen: Frozen) -> str:
 
 def _sheet(sheet: Figures) -> dict[str, Any]:
     sections = [
-        {**made, "notes": [_sentence(n) for n in sheet[key]["notes"]], "draw_after": key == "rip_list"}
+        {
+            **made,
+            "notes": _sentences(sheet[key]["notes"]),
+            "draw_after": key == "rip_list",
+        }
         for key, title, lay in SECTIONS
         if (made := _section(sheet[key], title, lay))
     ]
@@ -70,8 +73,8 @@ def _sheet(sheet: Figures) -> dict[str, Any]:
             }
             for t in sheet["checklist"]
         ],
-        "warnings": [_sentence(line) for line in sheet["warnings"]],
-        "cautions": [{**c, "text": _sentence(c["text"])} for c in sheet["cautions"]],
+        "warnings": _sentences(sheet["warnings"]),
+        "cautions": [{**c, "text": _sentence(without_marks(c["text"]))} for c in sheet["cautions"]],
     }
 
 
@@ -95,15 +98,23 @@ def _sources(sheets: list[Figures]) -> list[dict[str, str]]:
     """Of each part once, for all pieces."""
     found = []
     for key, title, _ in SECTIONS:
-        told_once = dict.fromkeys(source for sheet in sheets for source in sheet[key]["source"])
+        told_once = dict.fromkeys(source_told(s) for sheet in sheets for s in sheet[key]["source"])
         if told_once:
             found.append({"title": title, "text": "; ".join(told_once)})
+    cautions = [caution for sheet in sheets for caution in sheet["cautions"] if caution["source"]]
+    if cautions:
+        told_once = dict.fromkeys(f"{caution['title']}: {caution['source']}" for caution in cautions)
+        found.append({"title": "Cautions", "text": "; ".join(told_once)})
     return found
 
 
 def _sentence(text: str) -> str:
     text = clean(text)
     return f"{text[:1].upper()}{text[1:]}".rstrip(".") + "." if text else ""
+
+
+def _sentences(lines: list[str]) -> list[str]:
+    return [_sentence(without_marks(line)) for line in lines]
 
 
 def _both(units: int | None, write: Callable[[int, str], str] = format_length) -> str:
@@ -128,16 +139,17 @@ def _amount(end: str, value: Any) -> dict[str, str]:
     return {"text": first, "under": second.removesuffix(")")}
 
 
-def _span(seconds: int | None) -> str:
-    """To the minute where it takes an hour: a bench clock shows no more."""
+def _time(figures: Figures, name: str) -> str:
+    """A time of these figures, no nearer than a bench clock shows it."""
+    seconds = figures.get(name)
     if seconds is None:
         return ""
-    shown = seconds - seconds % 60 if seconds >= HOUR else seconds
-    return format_duration(shown) if shown else "at once"
+    return time_told(name, seconds) if seconds else "at once"
 
 
-def _from_to(start: int | None, end: int | None) -> str:
-    return f"{_span(start)} to {_span(end)}" if end is not None else f"{_span(start)} or later"
+def _from_to(figures: Figures, start: str, end: str = "") -> str:
+    until = _time(figures, end)
+    return f"{_time(figures, start)} to {until}" if until else f"{_time(figures, start)} or later"
 
 
 def _cell(text: Any) -> dict[str, str]:
@@ -200,14 +212,14 @@ def _each_slot(f: Figures) -> str:
 def _glue(f: Figures) -> dict[str, Any]:
     rows = [
         [_cell(s["number"]), _cell(s["round"]), _cell(", ".join(s["joins"])), _cell(s["makes"]),
-         _length(s["width_len"]), _cell(_span(s["assembly_s"])), _amount("_ml", s["glue_ml"])]
+         _length(s["width_len"]), _cell(_time(s, "assembly_s")), _amount("_ml", s["glue_ml"])]
         for s in f["stages"]
     ]  # fmt: skip
     many = "in one go" if f.get("one_go") else f"in {f['rounds']} rounds, so that each closes in time"
     return {
         "lines": [
             ("Glue", f"{_told('_ml', f['glue_ml'])}; {_told('_g', f['glue_g'])}"),
-            ("Time today", f"open {_span(f['open_s'])}, closed {_span(f['closed_s'])}"),
+            ("Time today", f"open {_time(f, 'open_s')}, closed {_time(f, 'closed_s')}"),
             ("How", many),
         ],
         "tables": [_table(["No.", "Round", "Joins", "Makes", "Width", "Spread and closed in", "Glue"], rows)],
@@ -216,15 +228,15 @@ def _glue(f: Figures) -> dict[str, Any]:
 
 def _times(f: Figures) -> dict[str, Any]:
     asked = (
-        ("Scrape the squeeze-out", _from_to(f.get("scrape_from_s"), f.get("scrape_to_s"))),
-        ("Clamps off", _from_to(f.get("unclamp_s"), None)),
-        ("Machine", _from_to(f.get("machine_s"), None)),
-        ("Final surfacing", _from_to(f.get("surface_s"), None)),
-        ("Fully cured", _from_to(f.get("full_s"), None)),
+        ("Scrape the squeeze-out", _from_to(f, "scrape_from_s", "scrape_to_s")),
+        ("Clamps off", _from_to(f, "unclamp_s")),
+        ("Machine", _from_to(f, "machine_s")),
+        ("Final surfacing", _from_to(f, "surface_s")),
+        ("Fully cured", _from_to(f, "full_s")),
     )
     rows = [[_cell(what), _cell(when), WRITE, WRITE] for what, when in asked]
     return {
-        "lines": [("Reckoned so because", _sentence(f.get("reason", "")))],
+        "lines": [("Why so", _sentence(f.get("reason", "")))],
         "tables": [_table(["After the last clamp", "When", "Clock says", "Done at"], rows)],
     }
 
@@ -279,9 +291,9 @@ def _name(key: str) -> str:
 
 
 def _sanding(f: Figures) -> dict[str, Any]:
-    rows = [[_cell(s["grade"]), _cell(s["discs"]), _cell(_span(s["all_s"]))] for s in f["ladder"]]
+    rows = [[_cell(s["grade"]), _cell(s["discs"]), _cell(_time(s, "all_s"))] for s in f["ladder"]]
     return {
-        "lines": [("In all", f"{f['discs']} discs, {_span(f['all_s'])}")],
+        "lines": [("In all", f"{f['discs']} discs, {_time(f, 'all_s')}")],
         "tables": [_table(["Grit", "Discs", "Time"], rows)],
     }
 
@@ -296,8 +308,8 @@ def _coats(f: Figures) -> dict[str, Any]:
         "lines": [
             ("Finish", f"{_told('_l', f['total_l'])} in all, {f['cans']} cans of {_told('_l', f['can_l'])}"),
             ("A coat", f"sealing {_told('_l', f['sealing_coat_l'])}, build {_told('_l', f['build_coat_l'])}"),
-            ("Between coats", _from_to(f.get("recoat_from_s"), f.get("recoat_to_s"))),
-            ("Light use, full use", f"{_span(f.get('light_use_s'))}, {_span(f.get('full_s'))}"),
+            ("Between coats", _from_to(f, "recoat_from_s", "recoat_to_s")),
+            ("Light use, full use", f"{_time(f, 'light_use_s')}, {_time(f, 'full_s')}"),
             ("Wood not colder than", told("surface_c", Decimal(surface)) if surface else ""),
         ],
         "tables": [
@@ -311,13 +323,13 @@ def _coats(f: Figures) -> dict[str, Any]:
 
 
 def _earliest(coat: Figures) -> str:
-    return _span(coat["earliest_s"]) if coat["earliest_s"] else "start"
+    return _time(coat, "earliest_s") if coat["earliest_s"] else "start"
 
 
 def _latest(coat: Figures) -> str:
     if not coat["earliest_s"]:
         return ""
-    return "no latest" if coat["latest_s"] is None else _span(coat["latest_s"])
+    return "no latest" if coat["latest_s"] is None else _time(coat, "latest_s")
 
 
 def _movement(f: Figures) -> dict[str, Any]:

@@ -19,6 +19,23 @@ def clean(text: str | None) -> str:
     return drawable(UNPRINTABLE.sub("", lines).strip())
 
 
+MARKS = "from memory|read|worked out|common practice|no source"
+MARKED = re.compile(rf"\s*\((?:[^()]*\b(?:{MARKS})\b[^()]*|NIOSH 94-110, p. 6; HSE L23)\)")
+
+
+def without_marks(text: str) -> str:
+    """A sentence without what says how its figure was seen: that stands with the sources.
+
+    Sentences that were kept before they came without it are printed like the others.
+
+    Examples
+    --------
+    >>> without_marks("may blush (common practice, no source): wait (two days)")
+    'may blush: wait (two days)'
+    """
+    return MARKED.sub("", text)
+
+
 def needs_wrap(text: str) -> bool:
     """Whether a word is too long for a column of a table."""
     return any(len(word) > LONGEST_WORD for word in text.split())

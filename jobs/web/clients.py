@@ -45,7 +45,7 @@ class ClientForm(PageForm):
         gettext_lazy("Country"),
         autocomplete="off",
         maxlength="2",
-        help_text=gettext_lazy("Two letters, ISO 3166-1"),
+        help_text=gettext_lazy("Two letters, such as US"),
     )
     tax_id = text_field(gettext_lazy("Tax number"), autocomplete="off")
     exempt = text_field(

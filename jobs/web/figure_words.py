@@ -6,11 +6,12 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from calcs.amounts import whole_minutes
 from calcs.answers import spoken
 from calcs.catalogue import CALCULATIONS
 from calcs.inputs import kinds_of
-from calcs.told import in_us
-from calcs.units import format_about, format_duration, format_length, format_temperature
+from calcs.told import UNTIL, in_us, source_told, time_told
+from calcs.units import format_about, format_length, format_temperature
 from jobs.gates import Units
 from jobs.web.labels import LABELS, LABELS_IN, LABELS_OF
 from jobs.web.words import number_words
@@ -72,7 +73,7 @@ def value_words(name: str, value: Any, units: Units, *, about: bool = False) -> 
     if name.endswith("_len") and isinstance(value, int):
         return (format_about if about else format_length)(value, units.length)
     if name.endswith("_s") and isinstance(value, int):
-        return format_duration(_whole_minutes(name, value)) if value else _("0 min")
+        return time_words(name, value)
     if name.endswith("_c"):
         return format_temperature(Decimal(value), units.temperature)
     for end, unit in UNITS_BY_END:
@@ -81,13 +82,11 @@ def value_words(name: str, value: Any, units: Units, *, about: bool = False) -> 
     return str(value)
 
 
-def _whole_minutes(name: str, seconds: int) -> int:
-    """From an hour on without seconds: the end of a window sooner, all else later."""
-    if seconds < 3600:
-        return seconds
-    return (
-        seconds // 60 * 60 if name in ("latest_s", "recoat_to_s", "scrape_to_s") else -(-seconds // 60) * 60
-    )
+def time_words(name: str, seconds: int) -> str:
+    """A time by its name; none is told nearer than to the minute from an hour on."""
+    if not seconds:
+        return _("0 min")
+    return time_told(name, seconds if seconds < 3600 or name in UNTIL else whole_minutes(seconds))
 
 
 def _amount(value: Decimal, unit: str, units: Units) -> str:
@@ -102,4 +101,4 @@ def _amount(value: Decimal, unit: str, units: Units) -> str:
 def source_words(source: str) -> str:
     """A source, with the figure it is about by its name on screen."""
     figure, colon, rest = source.partition(": ")
-    return f"{label(figure)}: {rest}" if colon and figure in LABELS else source
+    return f"{label(figure)}: {rest}" if colon and figure in LABELS else source_told(source)

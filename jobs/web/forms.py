@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.errors import CalcError
+from calcs.rates import COAT_STEPS, GLUE_STEPS
 from calcs.typed import plain_decimal
 from jobs.errors import KeyReused, ShopError, Stale
 from jobs.log import Call
@@ -113,10 +114,17 @@ def sentence(refused: ShopError | CalcError, *, called: str = "") -> str:
     detail = str(refused)
     if refused.field:
         detail = re.sub(rf"^{re.escape(refused.field)}\b", called or refused.field.replace("_", " "), detail)
-    text = detail[:1].upper() + detail[1:]
+    text = _spoken(detail[:1].upper() + detail[1:])
     if refused.allowed and refused.allowed not in detail:
-        text = _("%(text)s. Allowed: %(allowed)s") % {"text": text, "allowed": refused.allowed}
+        text = _("%(text)s. Allowed: %(allowed)s") % {"text": text, "allowed": _spoken(str(refused.allowed))}
     return text if text.endswith((".", "?", "!")) else f"{text}."
+
+
+def _spoken(text: str) -> str:
+    """The text with the steps of a product's sheet as they are typed: ``recoat from``."""
+    for step in (*GLUE_STEPS, *COAT_STEPS):
+        text = text.replace(step, step.replace("_", " "))
+    return text
 
 
 def text_field(

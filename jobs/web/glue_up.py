@@ -48,6 +48,7 @@ def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
         "allowed_s": gluing.get("allowed_s"),
         "amount": value_words("glue_ml", gluing.get("glue_ml"), units),
         "goes": gluing.get("stages", []),
+        "clamp_sources": [str(_("Middle first, outward by turns: common practice, no source"))],
         "clamps": clamps_drawn(_result(context, "clamping"), _result(context, "layout")),
     }
     return render(request, "web/glue_up.html", shown)

@@ -6,9 +6,9 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from calcs.units import format_duration, format_length
+from calcs.units import format_length
 from jobs.gates import Units
-from jobs.web.figure_words import value_words
+from jobs.web.figure_words import time_words, value_words
 from jobs.web.words import number_words
 
 Result = dict[str, Any]
@@ -75,7 +75,7 @@ def _movement(result: Result, units: Units) -> str:
 def _curing(result: Result, units: Units) -> str:
     if result["unclamp_s"] is None:
         return _("no ready time")
-    unclamp, machine = format_duration(result["unclamp_s"]), format_duration(result["machine_s"])
+    unclamp, machine = (time_words(name, result[name]) for name in ("unclamp_s", "machine_s"))
     return _("clamps off after %(unclamp)s, machine after %(machine)s") % {
         "unclamp": unclamp,
         "machine": machine,
@@ -98,12 +98,12 @@ def _breadboard(result: Result, units: Units) -> str:
 
 
 def _sanding(result: Result, units: Units) -> str:
-    return f"{', '.join(grit['grade'] for grit in result['ladder'])}; {format_duration(result['all_s'])}"
+    return f"{', '.join(grit['grade'] for grit in result['ladder'])}; {time_words('all_s', result['all_s'])}"
 
 
 def _finishing(result: Result, units: Units) -> str:
     coats = result["sealing_coats"] + result["build_coats"]
-    again = format_duration(result["recoat_from_s"])
+    again = time_words("recoat_from_s", result["recoat_from_s"])
     return _("%(coats)s coats, %(total)s, next coat after %(again)s") % {
         "coats": coats,
         "total": value_words("total_l", result["total_l"], units),

@@ -79,7 +79,7 @@ class SheetForm(PageForm):
         for each in fields(SHEETS[kind]):
             if each.name != "source" and (each.name != "key" or new):
                 self.fields[each.name] = self._field(each.name, str(each.type))
-        steps = ", ".join(GLUE_STEPS if kind == Sheet.Kind.GLUE else COAT_STEPS)
+        steps = ", ".join(GLUE_STEPS if kind == Sheet.Kind.GLUE else COAT_STEPS).replace("_", " ")
         self.fields["points"] = text_field(
             _("Times at several temperatures"),
             lines=4,
@@ -197,8 +197,9 @@ def _read(name: str, text: str, person: Person) -> Any:
 def _typed(base: Product, person: Person) -> dict[str, str]:
     """A sheet as its form would have been typed."""
     typed = {n: _words(n, value, person) for n, value in vars(base.sheet).items() if n != "source"}
+    unit = person.temperature_unit
     lines = [
-        f"{p.step}, {format_temperature(p.temp_c, person.temperature_unit)}, {format_duration(p.time_s)}"
+        ", ".join((p.step.replace("_", " "), format_temperature(p.temp_c, unit), format_duration(p.time_s)))
         for p in base.points
     ]
     return {**typed, "points": "\n".join(lines)}
@@ -212,7 +213,7 @@ def _points(text: str, person: Person) -> list[dict[str, str]]:
         if len(parts) != len(POINT):
             raise Invalid(_("not a point"), field="points", value=line[:60], allowed="unclamp, 60 F, 7 h")
         temp_c = parse_temperature(parts[1], unit=person.temperature_unit, field="points")
-        points.append(dict(zip(POINT, (parts[0], str(temp_c), parts[2]), strict=True)))
+        points.append(dict(zip(POINT, (parts[0].replace(" ", "_"), str(temp_c), parts[2]), strict=True)))
     return points
 
 

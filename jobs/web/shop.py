@@ -40,7 +40,7 @@ TEXTS: dict[str, tuple[str, int, str]] = {
         gettext_lazy("Printed below the address, in the order of the country."),
     ),
     "city": (gettext_lazy("City"), 0, ""),
-    "country": (gettext_lazy("Country"), 0, gettext_lazy("Two letters, ISO 3166-1, such as US.")),
+    "country": (gettext_lazy("Country"), 0, gettext_lazy("Two letters, such as US.")),
     "contact": (gettext_lazy("Telephone, e-mail"), 2, ""),
     "email": (gettext_lazy("E-mail for answers"), 0, gettext_lazy("Clients who answer news write to it.")),
     "tax_id": (gettext_lazy("Tax number"), 0, ""),
@@ -132,7 +132,7 @@ class ShopForm(PageForm):
         for name, (label, lines, hint) in TEXTS.items():
             self.fields[name] = text_field(label, lines=lines, help_text=hint)
         self.fields["currency"] = text_field(
-            _("Currency"), help_text=_("Three letters, ISO 4217"), maxlength="3"
+            _("Currency"), help_text=_("Three letters, such as USD"), maxlength="3"
         )
         for name, values in CHOICES.items():
             self.fields[name] = choice_field(CHOICE_LABELS[name], told_choices((v, v) for v in values))

@@ -57,6 +57,7 @@ class StageForm(PageForm):
         self.clamp_names = [self._offer(one, units) for one in clamps]
         self.asked_gates = [g for g in gates if g["at"] == moment]
         self.titles = {g["key"]: g["title"] for g in self.asked_gates}
+        self.sources = [f"{g['title']}: {g['source']}" for g in self.asked_gates if g.get("source")]
         self.shut: dict[str, str] = {}
         for wait in held:
             self._hold(wait)
@@ -178,12 +179,10 @@ class StageForm(PageForm):
                     % {"title": shut["title"], "value": shut["value"], "allowed": shut["allowed"]},
                 )
                 continue
-            source = f" ({shut['source']})" if shut.get("source") else ""
-            self.shut[key] = _("%(title)s: %(value)s. Allowed: %(allowed)s%(source)s.") % {
+            self.shut[key] = _("%(title)s: %(value)s. Allowed: %(allowed)s.") % {
                 "title": shut["title"],
                 "value": shut["value"],
                 "allowed": shut["allowed"],
-                "source": source,
             }
         self.add_error(None, _("Not every gate is open. Measure again, or say why you go on all the same."))
 
@@ -274,11 +273,10 @@ class CorrectForm(Beside):
 
 def measure_field(gate: Gate, units: Units) -> Field:
     """A field for one measurement, with the range it is allowed in beside it."""
-    source = " " + _("Source: %(source)s.") % {"source": gate["source"]} if gate.get("source") else ""
     if gate["unit"] == "yes":
         return yes_no(gate["title"])
     hint = (
-        _("Allowed: %(allowed)s.") % {"allowed": gate["allowed"]} + source
+        _("Allowed: %(allowed)s.") % {"allowed": gate["allowed"]}
         if gate["unit"] != "code"
         else _("As it stands on the pack.")
     )

@@ -106,9 +106,9 @@ def test_dry_air_asks_for_more_stages():
 
 def test_a_glue_too_quick_for_one_joint_is_refused_with_what_would_do():
     top = replace(TOP, glue=GLUES["pva-type-ii"], length_len=inches(240))
-    with pytest.raises(OutOfRange) as caught:  # open 3 min: 126 s; one joint 20 + 160 = 180 s, 258 s open
+    with pytest.raises(OutOfRange) as caught:  # open 3 min: 126 s; one joint 180 s, 258 s or 5 min open
         gluing(top)
-    assert caught.value.field == "glue" and "4 min 18 s" in caught.value.allowed
+    assert caught.value.field == "glue" and "5 min" in caught.value.allowed
 
 
 def test_over_eight_feet_wants_a_second_pair_of_hands():

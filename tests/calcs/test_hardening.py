@@ -182,7 +182,9 @@ def test_the_range_is_in_order_and_never_before_the_sheet(key, history):
 
 def test_cautions_name_their_source_and_defer_to_the_sheet():
     assert "isocyanates" in hardening(joint("polyurethane")).cautions[0]
-    assert "NFPA" in hardening(coat("oil-varnish")).cautions[0]
+    assert "catch fire" in hardening(coat("oil-varnish")).cautions[0]
+    assert any("NFPA" in text for text in hardening(coat("oil-varnish")).source)
+    assert any("Occup Environ Hyg" in text for text in hardening(joint("polyurethane")).source)
     for key in GLUES:
         assert "own sheet" in hardening(joint(key)).cautions[-1]
 

@@ -67,4 +67,4 @@ def test_what_is_heavier_names_what_two_and_three_may_lift():
     (warning,) = piece.computed["lifting"]["result"]["warnings"]
     assert "two people may lift 47.2 lb (21.4 kg) on edge, three 53.1 lb (24.1 kg)" in warning
     assert warning.endswith("use a cart or hoist") and "however many" not in warning
-    assert "no source gives a share for four" in " ".join(piece.computed["lifting"]["notes"])
+    assert "the rule in print gives four no share" in " ".join(piece.computed["lifting"]["notes"])

@@ -47,7 +47,7 @@ class TestSettings:
         [
             ({"tax_pct": "101"}, "tax_pct", "0 to 100"),
             ({"tax_pct": ""}, "tax_pct", "Not a number"),
-            ({"currency": "dollars"}, "currency", "ISO 4217"),
+            ({"currency": "dollars"}, "currency", "three letters"),
             ({"shop_c": "-11"}, "shop_c", "-10 to 50"),
         ],
     )
