@@ -1,9 +1,11 @@
 """What is told in the morning: promises at risk, clients left without news, payments, deliveries, supplies.
 
-Each is about a subject, such as ``commission:2026-014``, and has an occasion: the day on whose morning it is
-told. The same subject may give cause again on another day; that is another reminder.
+What clients say is told at once: a question, a yes or a no. Each is about a subject, such as
+``commission:2026-014``, and has an occasion: the day on whose morning it is told. The same subject may give
+cause again on another day; that is another reminder.
 """
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -21,6 +23,7 @@ from jobs.models import (
     Commission,
     Event,
     Invoice,
+    Offer,
     Paper,
     Payment,
     ReminderDue,
@@ -39,6 +42,9 @@ AHEAD = timedelta(days=3)
 DAY = timedelta(days=1)
 IN_WORK = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
 TO_BE_TOLD = (*IN_WORK, Commission.Step.READY)
+CLIENT = "client:"
+"""How an actor begins who is a client."""
+ANSWERS = {Offer.Step.ACCEPTED: ReminderKind.SAID_YES, Offer.Step.DECLINED: ReminderKind.SAID_NO}
 UNPAID = (Commission.Step.DECLINED, Commission.Step.CANCELLED)
 
 
@@ -92,13 +98,19 @@ def refresh_for(events: Iterable[Event]) -> None:
 
 def refresh_subjects(subjects: Iterable[str]) -> None:
     """Recompute the schedule of these subjects; an invoice with its commission."""
-    named: dict[str, set[str]] = {"commission": set(), "invoice": set(), "supply": set()}
+    named: dict[str, set[str]] = defaultdict(set)
     for subject in subjects:
         noun, _, name = subject.partition(":")
         named[noun].add(name)
     if named["invoice"]:
         billed = Commission.objects.filter(papers__number__in=named["invoice"])
         named["commission"] |= set(billed.values_list("number", flat=True))
+    if named["question"]:
+        asked = Commission.objects.filter(questions__in=[int(key) for key in named["question"]])
+        named["commission"] |= set(asked.values_list("number", flat=True))
+    if named["answer"]:
+        answered = Commission.objects.filter(offers__in=[int(key) for key in named["answer"]])
+        named["commission"] |= set(answered.values_list("number", flat=True))
     if named["commission"]:
         refresh_commissions(named["commission"])
     if named["supply"]:
@@ -121,20 +133,16 @@ def refresh_commissions(numbers: Iterable[str]) -> None:
     issued = Invoice.objects.filter(paper__commission__in=commissions, paper__kind=Paper.Kind.INVOICE)
     invoices = list(issued.select_related("paper"))
     owed, ending = _owed(commissions, invoices), _waits(commissions)
-    told, asked = last_told(commissions), _asked(commissions)
-    causes: list[Cause] = []
+    told, said = last_told(commissions), _said_by_clients(commissions)
+    causes: list[Cause] = [cause for cause in said.values() if cause is not None]
     for commission in commissions:
         causes += _of_commission(commission, ending.get(commission.id, []), told[commission.id], mornings)
-        subject = f"commission:{commission.number}"
-        causes += [
-            Cause(subject=subject, kind=ReminderKind.ASKED, at=at) for at in asked.get(commission.id, [])
-        ]
         if commission.step not in UNPAID and owed[commission.id] > 0:
             for invoice in invoices:
                 if invoice.paper.commission_id == commission.id and invoice.paper.withdrawn_at is None:
                     causes += _of_invoice(invoice, mornings)
     subjects = [f"commission:{c.number}" for c in commissions]
-    _put(subjects + [f"invoice:{i.paper.number}" for i in invoices], causes)
+    _put([*subjects, *(f"invoice:{i.paper.number}" for i in invoices), *said], causes)
 
 
 def refresh_supplies(found: QuerySet[Supply]) -> None:
@@ -182,13 +190,21 @@ def last_told(commissions: Collection[Commission]) -> dict[int, datetime]:
     return {c.id: c.step_at for c in commissions} | dict(updates.values_list("commission", "told_at"))
 
 
-def _asked(commissions: Collection[Commission]) -> dict[int, list[datetime]]:
-    """When the newest open question of each day was asked, by commission."""
-    found: dict[int, dict[date, datetime]] = {}
-    asked = ClientQuestion.objects.filter(commission__in=commissions, settled_at=None).order_by("asked_at")
-    for key, at in asked.values_list("commission", "asked_at"):
-        found.setdefault(key, {})[_day(at)] = at
-    return {key: list(days.values()) for key, days in found.items()}
+def _said_by_clients(commissions: Collection[Commission]) -> dict[str, Cause | None]:
+    """Return what clients asked and answered, by its subject; None where it need not be told any more."""
+    asked = ClientQuestion.objects.filter(commission__in=commissions)
+    found: dict[str, Cause | None] = {}
+    for key, at, settled in asked.values_list("id", "asked_at", "settled_at"):
+        subject = f"question:{key}"
+        found[subject] = None if settled else Cause(subject=subject, kind=ReminderKind.ASKED, at=at)
+    live = {c.id for c in commissions if c.step not in Commission.ENDED}
+    given = Offer.objects.filter(commission__in=commissions).exclude(step=Offer.Step.DRAFT)
+    newest = {offer.number: offer.id for offer in given.order_by("version")}
+    for offer in given.filter(decided_by__startswith=CLIENT, step__in=ANSWERS, decided_at__isnull=False):
+        subject, kind, at = f"answer:{offer.id}", ANSWERS[Offer.Step(offer.step)], offer.decided_at
+        stands = at and offer.commission_id in live and newest[offer.number] == offer.id
+        found[subject] = Cause(subject=subject, kind=kind, at=at) if stands and at else None
+    return found
 
 
 def _of_invoice(invoice: Invoice, mornings: Mornings) -> list[Cause]:
@@ -246,8 +262,6 @@ def _put(subjects: Collection[str], causes: Iterable[Cause]) -> None:
         for person in audience.people:
             if person.is_owner or cause.kind not in FOR_OWNERS:
                 mine = replies.get((*about.values(), cause.kind, person.id), [])
-                if cause.kind == ReminderKind.ASKED:  # what was seen before it was asked answers nothing
-                    mine = [r for r in mine if r.at >= cause.at]
                 due += rows(about, cause.kind, cause.at, person, mine, since=cause.at, audience=audience)
     put(standing, due)
 

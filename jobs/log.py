@@ -120,6 +120,10 @@ class Writing:
         Effect.objects.create(kind=kind, subject=subject, created_at=self.call.now, next_at=self.call.now)
         transaction.on_commit(partial(broker.wake, "jobs.tasks.do_effects"))
 
+    def tell_now(self) -> None:
+        """Wake the sweep once this is committed: what is due now goes out now."""
+        transaction.on_commit(partial(broker.wake, "jobs.tasks.sweep"))
+
     def by_owner(self, what: str, *, field: str = "by") -> None:
         """Refuse a maker: what has to do with money or the shop itself is the owner's."""
         if Person.objects.filter(id=self.call.by, role=Role.MAKER).exists():

@@ -19,7 +19,7 @@ from jobs.names import title_of
 from jobs.private import read
 from jobs.route_state import reason_of
 from jobs.routes.template import CAUTION_OF, cautions
-from jobs.subject_text import SubjectNews
+from jobs.subject_text import THEIR_WORDS, SubjectNews
 
 MOST_NAMED = 2
 
@@ -123,7 +123,9 @@ def _subject_entry(due: ReminderDue, now: datetime) -> dict[str, Any]:
         "heading": news.headline,
         "missed": False,
         "facts": facts,
-        "in_short": "; ".join(value for name, value in facts if value and name != _("Commission")),
+        "in_short": "; ".join(
+            value for name, value in facts if value and name not in (_("Commission"), THEIR_WORDS)
+        ),
         "link": f"{settings.PUBLIC_URL}{news.path}",
     }
 

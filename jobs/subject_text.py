@@ -1,5 +1,6 @@
 """What is said of a commission, an invoice or a supply that somebody is reminded of."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -7,12 +8,25 @@ from datetime import date, datetime, timedelta
 from django.utils import timezone
 from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from jobs.balance import balance
 from jobs.daily import last_told
-from jobs.models import Commission, Invoice, ReminderDue, ReminderKind, Stage, Supply
+from jobs.models import (
+    ClientQuestion,
+    Commission,
+    Invoice,
+    Offer,
+    ReminderDue,
+    ReminderKind,
+    Stage,
+    Supply,
+)
 from jobs.private import Texts, refs_of
 from jobs.shelf import all_products, best_before
+
+THEIR_WORDS = gettext_lazy("They wrote")
+"""What a client wrote: it goes into mails, not through a push service."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -29,7 +43,7 @@ class SubjectNews:
 
     def __init__(self, dues: Iterable[ReminderDue], *, now: datetime) -> None:
         dues = list(dues)
-        named: dict[str, set[str]] = {"commission": set(), "invoice": set(), "supply": set()}
+        named: dict[str, set[str]] = defaultdict(set)
         for due in dues:
             noun, colon, name = due.subject.partition(":")
             named[noun].add(name)
@@ -46,8 +60,16 @@ class SubjectNews:
         self.told = last_told(list(self.commissions.values())) if untold else {}
         self.supplies = Supply.objects.in_bulk([int(n) for n in named["supply"]]) if named["supply"] else {}
         self.products = all_products() if self.supplies else {}
+        self.questions = ClientQuestion.objects.select_related("commission").in_bulk(
+            [int(key) for key in named["question"]]
+        ) if named["question"] else {}  # fmt: skip
+        self.answers = Offer.objects.select_related("commission").in_bulk(
+            [int(key) for key in named["answer"]]
+        ) if named["answer"] else {}  # fmt: skip
         orders = [*self.commissions.values(), *(i.paper.commission for i in self.invoices.values())]
-        self.texts = Texts(refs_of([*orders, *self.supplies.values()]))
+        orders += [said.commission for said in (*self.questions.values(), *self.answers.values())]
+        said = [*self.questions.values(), *self.answers.values()]
+        self.texts = Texts(refs_of([*orders, *self.supplies.values(), *said]))
 
     def __getitem__(self, due: ReminderDue) -> News:
         noun, colon, name = due.subject.partition(":")
@@ -55,6 +77,10 @@ class SubjectNews:
             return self._invoice(self.invoices[name])
         if noun == "supply":
             return self._supply(self.supplies[int(name)])
+        if noun == "question":
+            return self._question(self.questions[int(name)])
+        if noun == "answer":
+            return self._answer(ReminderKind(due.kind), self.answers[int(name)])
         return self._commission(ReminderKind(due.kind), self.commissions[name])
 
     def facts(self, due: ReminderDue) -> list[tuple[str, str]]:
@@ -63,6 +89,8 @@ class SubjectNews:
         if noun == "supply":
             supply = self.supplies[int(name)]
             return [(_("Kind"), _(supply.get_kind_display())), (_("Lot"), supply.lot)]
+        if noun in ("question", "answer"):
+            return self._said(noun, int(name))
         invoice = self.invoices[name] if noun == "invoice" else None
         commission = invoice.paper.commission if invoice else self.commissions[name]
         facts = [(_("Commission"), f"{commission.number}, {self.texts[commission.title_ref]}")]
@@ -84,14 +112,47 @@ class SubjectNews:
             ReminderKind.DELIVERY: _("to be delivered %(promise_on)s")
             % {"promise_on": self._day(commission.promise_on)},
             ReminderKind.UNTOLD: _("client told nothing since %(day)s") % {"day": self._day(_local(told))},
-            ReminderKind.ASKED: _("the client asked something"),
         }[kind]
-        tell = kind in (ReminderKind.UNTOLD, ReminderKind.ASKED)
+        tell = kind == ReminderKind.UNTOLD
         return News(
             headline=f"{commission.number} {self.texts[commission.title_ref]}: {says}",
             path=f"/commissions/{commission.number}/{'client/' if tell else ''}",
             commission=commission.number,
         )
+
+    def _question(self, question: ClientQuestion) -> News:
+        commission = question.commission
+        says = _("the client asked something")
+        return News(
+            headline=f"{commission.number} {self.texts[commission.title_ref]}: {says}",
+            path=f"/commissions/{commission.number}/client/#q{question.id}",
+            commission=commission.number,
+        )
+
+    def _answer(self, kind: ReminderKind, offer: Offer) -> News:
+        commission, yes = offer.commission, kind == ReminderKind.SAID_YES
+        if offer.kind == Offer.Kind.QUOTE:
+            says = _("the client accepted the quote") if yes else _("the client declined the quote")
+        else:
+            says = _("the client accepted the change") if yes else _("the client declined the change")
+        return News(
+            headline=f"{commission.number} {self.texts[commission.title_ref]}: {says}",
+            path=f"/offers/{offer.number}/",
+            commission=commission.number,
+        )
+
+    def _said(self, noun: str, key: int) -> list[tuple[str, str]]:
+        """Return what the client wrote, in their words."""
+        if noun == "question":
+            commission, words = self.questions[key].commission, self.texts[self.questions[key].words_ref]
+        else:
+            offer = self.answers[key]
+            commission = offer.commission
+            words = self.texts[offer.reason_ref] or self.texts[offer.name_ref]
+        return [
+            (_("Commission"), f"{commission.number}, {self.texts[commission.title_ref]}"),
+            (THEIR_WORDS, words),
+        ]
 
     def _invoice(self, invoice: Invoice) -> News:
         says = _("overdue since") if invoice.due_on < self.today else "due"

@@ -16,10 +16,12 @@ from jobs.forgetting import events_of, numbers_of, papers_of, refs_in
 from jobs.log import all_events, take_head
 from jobs.models import (
     Client,
+    ClientQuestion,
     ClientUpdate,
     CommandKey,
     Delivery,
     Event,
+    Offer,
     Paper,
     PrivateText,
     SafetyTask,
@@ -65,6 +67,10 @@ def _message_ids(client: Client) -> set[str]:
     """Of every mail about their commissions: news to them, reminders to those who work here."""
     numbers = numbers_of(client)
     subjects = [f"commission:{n}" for n in numbers] + [f"invoice:{p.number}" for p in papers_of(client)]
+    asked, offers = ClientQuestion.objects, Offer.objects
+    for noun, rows in (("question", asked), ("answer", offers)):
+        keys = rows.filter(commission__client=client).values_list("id", flat=True)
+        subjects += [f"{noun}:{key}" for key in keys]
     about: list[int] = [
         *Wait.objects.filter(stage__piece__commission__client=client).values_list("id", flat=True),
         *SafetyTask.objects.filter(piece__commission__client=client).values_list("id", flat=True),

@@ -42,10 +42,12 @@ USUAL: dict[ReminderKind, Wish] = {
     ReminderKind.PAYMENT: Wish(by_push=False),
     ReminderKind.DELIVERY: Wish(),
     ReminderKind.SUPPLY: Wish(by_push=False),
-    ReminderKind.ASKED: Wish(by_push=False),
+    ReminderKind.ASKED: Wish(),
+    ReminderKind.SAID_YES: Wish(),
+    ReminderKind.SAID_NO: Wish(),
 }
 """What holds until somebody says otherwise; the screen always shows it."""
-FOR_OWNERS = (ReminderKind.PAYMENT,)
+FOR_OWNERS = (ReminderKind.PAYMENT, ReminderKind.SAID_YES, ReminderKind.SAID_NO)
 
 
 class Audience:

@@ -115,6 +115,8 @@ def _accept(
             "name": keep(name, field="name", longest=LONGEST_NAME, one_line=True),
         },
     )
+    if log.call.by.startswith(CLIENT):
+        log.tell_now()
     for refit in refits:
         _apply(log, refit)
     if kind == Kind.QUOTE or found.lines.exists():
@@ -142,6 +144,8 @@ def _decline(log: Writing, *, offer: str, version: int, reason: str) -> None:
         f"commission:{found.commission.number}",
         {"offer": offer, "version": version, "reason": keep(reason, field="reason", longest=4000)},
     )
+    if log.call.by.startswith(CLIENT):
+        log.tell_now()
 
 
 def _open(log: Writing, offer: str, version: int) -> Offer:

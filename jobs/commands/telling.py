@@ -80,6 +80,7 @@ def ask_shop(log: Writing, *, commission: str, words: str) -> None:
         )
     kept = keep(words, field="words", longest=LONGEST_QUESTION)
     log.append("client_asked", f"commission:{commission}", {"commission": commission, "words": kept})
+    log.tell_now()
 
 
 @command

@@ -24,6 +24,8 @@ class ReminderKind(models.TextChoices):
     DELIVERY = "deliver tomorrow", "Deliver tomorrow"
     SUPPLY = "supply low", "Supply low or past its date"
     ASKED = "client asked", "Client asked something"
+    SAID_YES = "client said yes", "Client said yes"
+    SAID_NO = "client said no", "Client said no"
 
 
 OF_WAITS = (
@@ -35,9 +37,10 @@ SAYS_TOO = {ReminderKind.CLOSES_SOON: ReminderKind.OPENS, ReminderKind.OPENS: Re
 OF_TASKS = (ReminderKind.TASK, ReminderKind.TASK_AT_CLOSING)
 OF_SUBJECTS = (
     ReminderKind.PROMISE, ReminderKind.UNTOLD, ReminderKind.PAYMENT, ReminderKind.DELIVERY,
-    ReminderKind.SUPPLY, ReminderKind.ASKED,
+    ReminderKind.SUPPLY, ReminderKind.ASKED, ReminderKind.SAID_YES, ReminderKind.SAID_NO,
 )  # fmt: skip
-"""Of a commission, an invoice or a supply, which ``subject`` names; told on the day ``occasion``."""
+"""Of a commission, an invoice, a supply, a question or an answered offer, which ``subject`` names; told on
+the day ``occasion``."""
 
 
 class Channel(models.TextChoices):

@@ -41,9 +41,12 @@ def undelivered() -> list[dict[str, Any]]:
 
 
 def _named(row: Delivery, titles: dict[int, tuple[str, str]]) -> dict[str, str]:
-    """What it is about, in words: another subject by its kind and number, of a supply nothing more."""
+    """Return in words what it is about: another subject by its kind, and its number where it has one."""
     if row.kind in OF_SUBJECTS:
         noun, _, name = row.subject.partition(":")
-        return {"title": ReminderKind(row.kind).label, "piece": "" if noun == "supply" else name}
+        return {
+            "title": ReminderKind(row.kind).label,
+            "piece": name if noun in ("commission", "invoice") else "",
+        }
     title, piece = titles.get(row.wait_key, ("", ""))
     return {"title": title, "piece": piece}

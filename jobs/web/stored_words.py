@@ -27,7 +27,8 @@ THINGS = (
 REMINDERS = (
     _("may be ready"), _("window opens"), _("window closes soon"), _("too cold"), _("not yet"),
     _("safety task"), _("safety task at closing"), _("promise at risk"), _("client not told"),
-    _("payment due"), _("deliver tomorrow"), _("supply low"), _("client asked"), _("screen"), _("mail"),
+    _("payment due"), _("deliver tomorrow"), _("supply low"), _("client asked"),
+    _("client said yes"), _("client said no"), _("screen"), _("mail"),
     _("push"),
 )  # fmt: skip
 CHOSEN = (
@@ -63,6 +64,7 @@ LABELS = (
     _("Safety task at closing time"),
     _("Promise date at risk"), _("Client not told for a while"), _("Payment due or late"),
     _("Deliver tomorrow"), _("Supply low or past its date"), _("Client asked something"),
+    _("Client said yes"), _("Client said no"),
     _("Rags dealt with?"), _("Dust of fresh finish emptied?"), _("Screen"), _("E-mail"), _("Push"),
 )  # fmt: skip
 

@@ -218,7 +218,7 @@ def test_a_question_reminds_everybody_until_it_is_settled(work, piece):
     assert ReminderDue.objects.filter(kind=ReminderKind.ASKED, channel="screen").count() == 2
     second = ask(work, piece)
     tell(work, piece, answers=[first.id])
-    assert due(ReminderKind.ASKED) is not None
+    assert due(ReminderKind.ASKED).subject == f"question:{second.id}"
     settle_question(work.call(), question=second.id, how="on the telephone")
     assert due(ReminderKind.ASKED) is None
     for again in (
