@@ -3,43 +3,77 @@
 import secrets
 from datetime import datetime
 
+from django.conf import settings
 from django.db import transaction
 
 from jobs import lookups
 from jobs.errors import NotFound
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log import take_head
-from jobs.models import ClientLink, Person
+from jobs.models import Client, ClientLink, Commission, Person
 from jobs.people import token_hash
 
 
 @transaction.atomic
 def make_link(person: Person, *, commission: str, now: datetime) -> tuple[ClientLink, str]:
-    """A new link of a commission and its token, shown this once; the one before opens nothing any more."""
-    found = lookups.commission(commission)
-    refuse_if_forgotten(found.client)
-    number = found.number
-    take_head()  # two that make a link at once follow one another
-    ClientLink.objects.filter(commission=number, revoked_at=None).update(revoked_at=now)
+    """Make a link to hand over, with its token, shown this once; the one handed over before opens nothing."""
+    return _make(lookups.commission(commission), by=person.id, mail="", now=now)
+
+
+@transaction.atomic
+def make_mailed_link(commission: Commission, *, mail: str, by: str, now: datetime) -> tuple[ClientLink, str]:
+    """Make the link that a mail carries, with its token, which stands in that mail alone.
+
+    It is made as the mail is sent. A mail that is repeated, since nobody knows whether it went out, carries
+    another; both open until they are revoked.
+    """
+    return _make(commission, by=by, mail=mail, now=now)
+
+
+def _make(commission: Commission, *, by: str, mail: str, now: datetime) -> tuple[ClientLink, str]:
+    take_head()  # two that make a link at once follow one another, and nobody is forgotten meanwhile
+    refuse_if_forgotten(Client.objects.get(id=commission.client_id))
+    number = commission.number
+    if not mail:
+        ClientLink.objects.filter(commission=number, revoked_at=None, mail="").update(revoked_at=now)
     token = secrets.token_urlsafe(32)
     link = ClientLink.objects.create(
-        commission=number, sha256=token_hash(token), made_at=now, made_by=person.id
+        commission=number, sha256=token_hash(token), made_at=now, made_by=by, mail=mail
     )
     return link, token
 
 
+def drop_unsent(link: ClientLink) -> None:
+    """Delete the link of a mail that surely did not go out."""
+    ClientLink.objects.filter(id=link.id).exclude(mail="").delete()
+
+
+def address_of(token: str) -> str:
+    """Return the address that a token opens."""
+    return f"{settings.PUBLIC_URL}/c/{token}/"
+
+
 def link_of(commission: str) -> ClientLink | None:
-    """The link that opens this commission's page now."""
-    return ClientLink.objects.filter(commission=commission, revoked_at=None).first()
+    """Return the link that was handed over and opens this commission's page now."""
+    return ClientLink.objects.filter(commission=commission, revoked_at=None, mail="").first()
+
+
+def links_of(commission: str) -> list[ClientLink]:
+    """Return every link that opens this commission's page now, the newest first."""
+    return list(ClientLink.objects.filter(commission=commission, revoked_at=None).order_by("-made_at", "-id"))
 
 
 def find_link(token: str) -> ClientLink | None:
-    """The link of this token while it holds."""
+    """Return the link of this token while it holds."""
     return ClientLink.objects.filter(sha256=token_hash(token), revoked_at=None).first()
 
 
-def revoke_link(*, commission: str, now: datetime) -> None:
-    """From now on the link opens nothing."""
+def revoke_links(*, commission: str, now: datetime, link: int | None = None) -> None:
+    """Revoke one link, or all of a commission: from now on they open nothing."""
     number = lookups.commission(commission).number
-    if not ClientLink.objects.filter(commission=number, revoked_at=None).update(revoked_at=now):
-        raise NotFound("there is no link to this commission", field="commission", value=number)
+    live = ClientLink.objects.filter(commission=number, revoked_at=None)
+    if link is not None:
+        live = live.filter(id=link)
+    if not live.update(revoked_at=now):
+        named = {"field": "commission", "value": number} if link is None else {"field": "link", "value": link}
+        raise NotFound("there is no link to this commission", **named)

@@ -77,7 +77,7 @@ def _render(number: str, now: datetime) -> None:
 
 
 def _send_update(key: str, now: datetime) -> None:
-    client.send_update(int(key))
+    client.send_update(int(key), now)
 
 
 def _remove_file(name: str, now: datetime) -> None:

@@ -79,6 +79,7 @@ urlpatterns = [
     path(f"{COMMISSION}updates/draft/", telling.UpdateDraftView.as_view(), name="update-draft"),
     path(f"{COMMISSION}questions/", telling.CommissionQuestionsView.as_view(), name="commission-questions"),
     path(f"{COMMISSION}client-link/", telling.ClientLinkView.as_view(), name="client-link"),
+    path(f"{COMMISSION}client-link/<key:link>/", telling.OneClientLinkView.as_view(), name="one-client-link"),
     path("questions/", telling.QuestionsView.as_view(), name="questions"),
     path("questions/<key:question>/settle/", telling.QuestionSettleView.as_view(), name="question-settle"),
     path(f"{COMMISSION}draft/<str:kind>/", papers.DraftView.as_view(), name="draft"),

@@ -1,8 +1,13 @@
-"""News to a client by mail: text, HTML, the chosen pictures inside. No link: the shop keeps none."""
+"""News to a client by mail: text, HTML, the chosen pictures inside, and a link of its own to their page.
+
+The link is made as the mail is sent and kept as its hash: its token stands in the mail and nowhere else.
+"""
 
 import smtplib
+from datetime import datetime
 from email.mime.image import MIMEImage
 from email.utils import formataddr, parseaddr
+from typing import Any
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives, get_connection
@@ -11,6 +16,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from jobs.channels import NotSent
+from jobs.client_links import address_of, drop_unsent, make_mailed_link
+from jobs.errors import WrongState
 from jobs.models import ClientUpdate, Event, ShopProfile
 from jobs.models.bases import ROWS_PER_EVENT
 from jobs.pictures import mailed
@@ -22,24 +29,39 @@ class WillNever(Exception):
     """It makes no sense to try again."""
 
 
-def send_update(key: int) -> None:
+def send_update(key: int, now: datetime) -> None:
     """Send one update; a second sending carries the same Message-ID, so that it counts as one mail."""
     update = ClientUpdate.objects.select_related("commission__client").get(id=key)
-    mail = _mail(update)
+    texts = _texts(update)
     try:
         connection = get_connection()
         connection.open()
     except Exception as away:
         raise NotSent(f"the mail server is away: {type(away).__name__}", away=True) from None
     try:
-        if connection.send_messages([mail]) != 1:
-            raise OSError("the mail server took nothing")
-    except smtplib.SMTPRecipientsRefused as refused:  # its words name the address
-        raise _refusal(max(code for code, _ in refused.recipients.values())) from None
-    except smtplib.SMTPResponseException as refused:
-        raise _refusal(refused.smtp_code) from None
+        _send(connection, update, texts, now)
     finally:
         connection.close()
+
+
+def _send(connection: Any, update: ClientUpdate, texts: Texts, now: datetime) -> None:
+    """Send it with a link of its own; what surely did not go out leaves no link."""
+    try:
+        link, token = make_mailed_link(
+            update.commission, mail=f"update:{update.id}", by=update.told_by, now=now
+        )
+    except WrongState:
+        raise WillNever("nobody is left to tell") from None
+    try:
+        if connection.send_messages([_mail(update, texts, address_of(token))]) != 1:
+            drop_unsent(link)
+            raise OSError("the mail server took nothing")
+    except smtplib.SMTPRecipientsRefused as refused:  # its words name the address
+        drop_unsent(link)
+        raise _refusal(max(code for code, _ in refused.recipients.values())) from None
+    except smtplib.SMTPResponseException as refused:
+        drop_unsent(link)
+        raise _refusal(refused.smtp_code) from None
 
 
 def _refusal(code: int) -> Exception:
@@ -47,13 +69,19 @@ def _refusal(code: int) -> Exception:
     return WillNever(says) if code >= 500 else NotSent(says)
 
 
-def _mail(update: ClientUpdate) -> EmailMultiAlternatives:
-    commission = update.commission
-    shop = ShopProfile.objects.first()
+def _texts(update: ClientUpdate) -> Texts:
+    """Return every private text of the mail, or say that it will never be sent."""
+    commission, shop = update.commission, ShopProfile.objects.first()
     texts = Texts(refs_of([update, commission, commission.client, *([shop] if shop else [])]))
-    words, address = texts[update.words_ref], texts[commission.client.email_ref]
-    if FORGOTTEN in (words, address) or not address:
+    address = texts[commission.client.email_ref]
+    if FORGOTTEN in (texts[update.words_ref], address) or not address:
         raise WillNever("nobody is left to tell")
+    return texts
+
+
+def _mail(update: ClientUpdate, texts: Texts, link: str) -> EmailMultiAlternatives:
+    commission, shop = update.commission, ShopProfile.objects.first()
+    words, address = texts[update.words_ref], texts[commission.client.email_ref]
     name = " ".join(texts[shop.name_ref].split()) if shop else ""
     answers_to = texts[shop.email_ref] if shop else ""
     shown = pictures_of([update])
@@ -62,6 +90,7 @@ def _mail(update: ClientUpdate) -> EmailMultiAlternatives:
         "title": texts[commission.title_ref],
         "number": commission.number,
         "words": words,
+        "link": link,
         "pictures": [f"picture-{n}" for n in range(1, len(pictures) + 1)],
         "shop": name,
         "contact": texts[shop.contact_ref] if shop else "",

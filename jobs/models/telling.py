@@ -10,7 +10,10 @@ from jobs.models.commissions import Commission
 
 
 class ClientLink(Kept):
-    """What opens the client's page of one commission, stored as its hash; shown once when made."""
+    """What opens the client's page of one commission, stored as its hash; shown once when made.
+
+    One is made by hand at a time; each mail to the client carries one of its own, which ``mail`` names.
+    """
 
     why_kept: ClassVar[str] = "access is revocable and secret"
 
@@ -18,12 +21,15 @@ class ClientLink(Kept):
     sha256 = models.CharField(max_length=64, unique=True)
     made_at = models.DateTimeField()
     made_by = models.CharField(max_length=60)
+    mail = models.CharField(max_length=40, blank=True)
     revoked_at = models.DateTimeField(null=True)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["commission"], condition=models.Q(revoked_at=None), name="one_link_per_commission"
+                fields=["commission"],
+                condition=models.Q(revoked_at=None, mail=""),
+                name="one_handed_link_per_commission",
             )
         ]
 

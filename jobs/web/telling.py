@@ -3,10 +3,8 @@
 from typing import Any
 
 from django import forms
-from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -14,7 +12,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs import lookups
-from jobs.client_links import link_of, make_link, revoke_link
+from jobs.client_links import address_of, links_of, make_link, revoke_links
 from jobs.commands.telling import LONGEST_WORDS, settle_question, tell_client
 from jobs.models import Commission, ShopProfile
 from jobs.private import read
@@ -70,14 +68,15 @@ def client_talk(request: HttpRequest, number: str) -> HttpResponse:
 
 def _talk(request: HttpRequest, found: Commission, **more: Any) -> HttpResponse:
     updates = update_views(found.updates.order_by("-told_at", "-id"))
-    names = names_of_people()
+    names, links = names_of_people(), links_of(found.number)
     for update in updates:
         update["by"] = names.get(update["told_by"], update["told_by"])
     context = {
         **_about(found),
         "updates": updates,
         "questions": questions_of(found),
-        "link": link_of(found.number),
+        "links": links,
+        "link": next((link for link in links if not link.mail), None),
         "form": more.pop("form", SettleForm()),
         **more,
     }
@@ -100,7 +99,7 @@ def _about(found: Commission) -> dict[str, Any]:
 def new_link(request: HttpRequest, number: str) -> HttpResponse:
     """The link stands on this one answer and nowhere else."""
     token = make_link(request.user, commission=number, now=timezone.now())[1]
-    fresh = settings.PUBLIC_URL + reverse("web:client-page", args=[token])
+    fresh = address_of(token)
     answer = _talk(request, lookups.commission(number), fresh=fresh)
     answer["Cache-Control"] = "no-store"
     return answer
@@ -108,8 +107,17 @@ def new_link(request: HttpRequest, number: str) -> HttpResponse:
 
 @owner
 @require_POST
-def end_link(request: HttpRequest, number: str) -> HttpResponse:
-    revoke_link(commission=number, now=timezone.now())
+def end_links(request: HttpRequest, number: str) -> HttpResponse:
+    """Revoke every link of a commission."""
+    revoke_links(commission=number, now=timezone.now())
+    return redirect("web:client-talk", number)
+
+
+@owner
+@require_POST
+def end_link(request: HttpRequest, number: str, link: int) -> HttpResponse:
+    """Revoke one link of a commission."""
+    revoke_links(commission=number, link=link, now=timezone.now())
     return redirect("web:client-talk", number)
 
 

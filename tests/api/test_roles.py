@@ -44,7 +44,7 @@ OWNERS_API = {
     "GET own-rates", "GET commission-hours", "DELETE quote", "DELETE change-order",
     "GET client-everything", "GET forget-client", "POST forget-client",
     "POST accept-order", "POST take-back", "POST void-payment",
-    "GET client-link", "POST client-link", "DELETE client-link",
+    "DELETE one-client-link", "GET client-link", "POST client-link", "DELETE client-link",
 }  # fmt: skip
 OWNERS_PAGES = {
     "people", "add-person", "person", "shop", "sheets", "sheet", "new-sheet", "templates", "template",
@@ -54,7 +54,8 @@ OWNERS_PAGES = {
     "new-quote", "new-change", "deposit", "offer", "write-offer", "offer-draft",
     "issue-offer", "accept-offer",
     "decline-offer", "client-everything", "forget-client",
-    "own-rates", "commission-hours", "drop-offer", "resend", "engine-room", "new-link", "end-link",
+    "own-rates", "commission-hours", "drop-offer", "resend", "engine-room", "new-link",
+    "end-link", "end-links",
 }  # fmt: skip
 KINDS = {"kind": "glue", "to": "cancelled"}
 

@@ -35,7 +35,7 @@ def test_questions_are_listed_and_settled(api, maker_api, number):
 
 def test_the_owner_makes_and_revokes_the_link(api, maker_api, number):
     at = f"commissions/{number}/client-link/"
-    assert api.get(at).data == {"made_at": None, "made_by": ""}
+    assert api.get(at).data == {"made_at": None, "made_by": "", "links": []}
     url = api.post(at, status=201).data["url"]
     path = url[url.index("/c/") :]
     token = path.split("/")[2]
@@ -43,6 +43,13 @@ def test_the_owner_makes_and_revokes_the_link(api, maker_api, number):
     assert api.get(at).data["made_at"] and "url" not in api.get(at).data
     assert Browser().get(path).status_code == 200
     refused(maker_api.post(at), 403, "forbidden")
+    (one,) = api.get(at).data["links"]
+    assert one["mail"] == "" and one["made_at"]
+    refused(maker_api.delete(f"{at}{one['id']}/"), 403, "forbidden")
+    refused(api.delete(f"{at}{one['id'] + 1}/"), 404, "not-found", "link")
+    assert api.delete(f"{at}{one['id']}/").data["links"] == []
+    path = api.post(at, status=201).data["url"].partition("/c/")[2]
+    path = f"/c/{path}"
     assert api.delete(at).data["made_at"] is None
     assert Browser().get(path).status_code == 404
     refused(api.delete(at), 404, "not-found", "commission")

@@ -1,14 +1,19 @@
 """News to a client: into the diary and once by mail to a real server; and what is refused."""
 
 import io
+import re
 from datetime import timedelta
 
 import pytest
+from django.apps import apps
+from django.test import Client as Browser
 from PIL import Image
 
 from jobs.channels.client import message_id
+from jobs.client_links import find_link, links_of, make_link, revoke_links
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import move_commission
+from jobs.commands.forgetting import forget_client
 from jobs.commands.pictures import take_picture
 from jobs.commands.shop import set_shop
 from jobs.commands.telling import (
@@ -21,7 +26,16 @@ from jobs.commands.telling import (
 )
 from jobs.effects import FIRST_DELAY, do_due_effects
 from jobs.errors import AlreadyDone, Forbidden, Invalid, NotFound, Stale
-from jobs.models import ClientQuestion, ClientUpdate, Effect, Event, Picture, ReminderDue, ReminderKind
+from jobs.models import (
+    ClientLink,
+    ClientQuestion,
+    ClientUpdate,
+    Effect,
+    Event,
+    Picture,
+    ReminderDue,
+    ReminderKind,
+)
 from jobs.queries.telling import update_views
 from jobs.subject_text import SubjectNews
 from tests.mailbox import MailServer, html_of, text_of
@@ -81,7 +95,6 @@ def test_it_goes_out_once_as_text_and_html_with_its_pictures_inside(server, work
     assert mail["Subject"] == "Desk by the window: news from Lindenau Table Works"
     assert "The <b>top</b> stands in clamps" in text_of(mail)
     assert "The &lt;b&gt;top&lt;/b&gt; stands" in html_of(mail) and "flaw" not in mail.as_string()
-    assert "http" not in html_of(mail)
     (picture,) = [p for p in mail.walk() if p.get_content_type() == "image/jpeg"]
     assert f"cid:{picture['Content-ID'].strip('<>')}" in html_of(mail)
     seen = Image.open(io.BytesIO(picture.get_content()))
@@ -114,6 +127,85 @@ def test_a_worker_that_died_after_sending_sends_the_same_message(server, work, p
     do_due_effects(work.now)
     first, second = (mail["Message-ID"] for mail in server.mails)
     assert first == second == message_id(ClientUpdate.objects.get())
+
+
+def token_in(mail) -> str:
+    """The token of the link in a mail; both of its forms carry the same one."""
+    (token,) = set(re.findall(r"https://shop\.example/c/([\w-]{43})/", text_of(mail) + html_of(mail)))
+    return str(token)
+
+
+class TestTheLinkInAMail:
+    @pytest.fixture(autouse=True)
+    def _public(self, settings):
+        settings.PUBLIC_URL = "https://shop.example"
+
+    def test_it_opens_the_clients_page_and_its_token_is_kept_nowhere(self, server, work, piece):
+        tell(work, piece)
+        assert not ClientLink.objects.exists(), "made as it is sent, not before"
+        do_due_effects(work.now)
+        token = token_in(server.mails[0])
+        rows = list(ClientLink.objects.values())
+        page = Browser().get(f"/c/{token}/")
+        assert page.status_code == 200 and "Desk by the window" in page.content.decode()
+        assert list(ClientLink.objects.values()) == rows, "opening it changes nothing"
+        (link,) = links_of(piece.commission.number)
+        assert link.mail == f"update:{ClientUpdate.objects.get().id}" and link.made_by == work.by.id
+        kept = str([list(model.objects.values()) for model in apps.get_app_config("jobs").get_models()])
+        assert token not in kept and link.sha256 in kept
+
+    def test_each_mail_has_its_own_and_the_one_handed_over_stays(self, server, work, piece):
+        number = piece.commission.number
+        handed = make_link(work.by, commission=number, now=work.now)[1]
+        for words in ("In clamps", "Out of clamps"):
+            tell(work, piece, words)
+            do_due_effects(work.now)
+        first, second = map(token_in, server.mails)
+        assert first != second and all(find_link(token) for token in (handed, first, second))
+        again = make_link(work.by, commission=number, now=work.now)[1]
+        assert find_link(handed) is None and all(find_link(token) for token in (again, first, second))
+
+    def test_one_is_revoked_or_all_are(self, server, work, piece):
+        number = piece.commission.number
+        for words in ("In clamps", "Out of clamps"):
+            tell(work, piece, words)
+            do_due_effects(work.now)
+        first, second = map(token_in, server.mails)
+        revoke_links(commission=number, link=find_link(first).id, now=work.now)
+        assert find_link(first) is None and find_link(second)
+        assert Browser().get(f"/c/{first}/").status_code == 404
+        revoke_links(commission=number, now=work.now)
+        assert links_of(number) == []
+        with pytest.raises(NotFound):
+            revoke_links(commission=number, now=work.now)
+
+    def test_a_repeat_after_a_death_carries_another_and_both_open(self, server, work, piece):
+        tell(work, piece)
+        do_due_effects(work.now)
+        Effect.objects.update(done_at=None, next_at=work.now)
+        do_due_effects(work.now)
+        first, second = map(token_in, server.mails)
+        assert first != second and find_link(first) and find_link(second)
+        assert {link.mail for link in links_of(piece.commission.number)} == {find_link(first).mail}
+
+    def test_a_mail_that_surely_did_not_go_out_leaves_none(self, server, work, piece, settings):
+        tell(work, piece)
+        settings.EMAIL_PORT, port = 1, server.port
+        do_due_effects(work.now)
+        settings.EMAIL_PORT, server.refuse_address = port, TO
+        do_due_effects(work.now + FIRST_DELAY)
+        assert not ClientLink.objects.exists()
+
+    def test_forgetting_the_client_ends_it_and_none_is_made_for_a_mail_that_waits(self, server, work, piece):
+        number = piece.commission.number
+        tell(work, piece)
+        do_due_effects(work.now)
+        tell(work, piece, "This one waits")
+        move_commission(work.call(), commission=number, to="cancelled", reason="moved away")
+        forget_client(work.call(), client=piece.commission.client_id, confirm=number)
+        do_due_effects(work.now)
+        assert len(server.mails) == 1 and find_link(token_in(server.mails[0])) is None
+        assert links_of(number) == []
 
 
 def test_a_server_that_is_away_is_asked_again(server, work, piece, settings):

@@ -60,11 +60,21 @@ class QuestionOut(serializers.Serializer):
     answer = serializers.IntegerField(allow_null=True, help_text="The news that answered it.")
 
 
+class OneLinkOut(serializers.Serializer):
+    """A link that opens the client's page; ``mail`` names the mail that carries it, or is empty."""
+
+    id = serializers.IntegerField()
+    made_at = serializers.DateTimeField()
+    made_by = serializers.CharField(allow_blank=True)
+    mail = serializers.CharField(allow_blank=True)
+
+
 class LinkOut(serializers.Serializer):
-    """Whether the client's page can be opened, and since when; the link itself is shown once."""
+    """The link that was handed over, null where there is none, and all that open the page now."""
 
     made_at = serializers.DateTimeField(allow_null=True)
     made_by = serializers.CharField(allow_blank=True)
+    links = OneLinkOut(many=True)
 
 
 class NewLinkOut(LinkOut):

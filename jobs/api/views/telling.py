@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.conf import settings
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -23,9 +22,8 @@ from jobs.api.serializers.telling import (
     UpdateOut,
 )
 from jobs.api.views.base import View
-from jobs.client_links import link_of, make_link, revoke_link
+from jobs.client_links import address_of, link_of, links_of, make_link, revoke_links
 from jobs.commands.telling import settle_question, tell_client
-from jobs.models import ClientLink
 from jobs.models.bases import row_key
 from jobs.queries.client_page import drafted
 from jobs.queries.telling import (
@@ -111,23 +109,37 @@ class ClientLinkView(View):
 
     @extend_schema(responses=LinkOut)
     def get(self, request: Request, commission: str) -> Response:
-        """Whether there is a link, and since when."""
-        return Response(_link(link_of(lookups.commission(commission).number)))
+        """Whether there is a link, and since when; and every link that opens the page now."""
+        return Response(_link(lookups.commission(commission).number))
 
     @extend_schema(request=None, responses={201: NewLinkOut})
     def post(self, request: Request, commission: str) -> Response:
-        """Make a link; it is shown this once, and the one before opens nothing any more."""
+        """Make a link; it is shown this once, and the one made before opens nothing any more."""
         link, token = make_link(request.user, commission=commission, now=timezone.now())
-        shown = {**_link(link), "url": f"{settings.PUBLIC_URL}/c/{token}/"}
+        shown = {**_link(link.commission), "url": address_of(token)}
         return Response(shown, status=201, headers={"Location": request.path})
 
     @extend_schema(responses={200: LinkOut})
     def delete(self, request: Request, commission: str) -> Response:
-        """Revoke the link: from now on it opens nothing."""
-        revoke_link(commission=commission, now=timezone.now())
-        return Response(_link(None))
+        """Revoke every link, those in mails too: from now on they open nothing."""
+        revoke_links(commission=commission, now=timezone.now())
+        return Response(_link(commission))
 
 
-def _link(link: ClientLink | None) -> Any:
+class OneClientLinkView(View):
+    """One link that opens the client's page."""
+
+    permission_classes = (Owner,)
+
+    @extend_schema(responses={200: LinkOut})
+    def delete(self, request: Request, commission: str, link: int) -> Response:
+        """Revoke this link: from now on it opens nothing."""
+        revoke_links(commission=commission, link=link, now=timezone.now())
+        return Response(_link(commission))
+
+
+def _link(commission: str) -> Any:
+    link, links = link_of(commission), links_of(commission)
     told = {"made_at": link.made_at, "made_by": link.made_by} if link else {"made_at": None, "made_by": ""}
-    return present(told)
+    parts = ("id", "made_at", "made_by", "mail")
+    return present({**told, "links": [{name: getattr(one, name) for name in parts} for one in links]})
