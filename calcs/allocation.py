@@ -31,10 +31,13 @@ class Money:
 
 @dataclass(frozen=True, kw_only=True)
 class Allocation:
-    """``paid`` of each bill, ``shares`` of each money in its order, what is ``left`` of all [currency]."""
+    """``paid`` of each bill; of each money in its order the ``shares`` and the ``rests`` that pay no bill;
+    what is ``left`` of all [currency].
+    """
 
     paid: dict[str, Decimal]
     shares: tuple[tuple[tuple[str, Decimal], ...], ...]
+    rests: tuple[Decimal, ...]
     left: Decimal
 
 
@@ -83,6 +86,7 @@ def allocate(bills: Sequence[Bill], moneys: Sequence[Money]) -> Allocation:
     return Allocation(
         paid={bill.number: max(bill.total, ZERO) - open_sums[bill.number] for bill in bills},
         shares=tuple(tuple(share.items()) for share in shares),
+        rests=tuple(rest),
         left=sum(rest, ZERO) + over,
     )
 

@@ -27,6 +27,10 @@ class Balance:
         asked = [each for each in (self.invoiced, price) if each is not None]
         return max(asked) - self.received if asked else None
 
+    def to_come(self, price: Decimal | None) -> Decimal:
+        """What of the agreed price no invoice asks for yet."""
+        return max((price or Decimal("0.00")) - (self.invoiced or 0), Decimal("0.00"))
+
 
 def currency_of(commission: Commission) -> str:
     """What the money of a commission is in: as it was priced, whatever the shop has since."""

@@ -25,10 +25,6 @@ SHOWN_AFTER = timedelta(days=7)
 """How long an event that is over stays in the feeds as cancelled, so that every calendar hears of it."""
 MORNING = time(8)
 SECOND = timedelta(seconds=1)
-OPEN = (
-    Commission.Step.ENQUIRY, Commission.Step.QUOTED, Commission.Step.ACCEPTED, Commission.Step.IN_SHOP,
-    Commission.Step.READY,
-)  # fmt: skip
 MOST_AT_ONCE = 500
 TIMES = ("starts_at", "ends_at", "alarm_at", "second_alarm_at", "day")
 CHANGING = (*TIMES, "sequence", "digest", "modified_at", "cancelled_at")
@@ -64,7 +60,7 @@ def planned() -> list[Planned]:
         wait__stage__piece__commission__step__in=Commission.UNDECIDED,
         wait__stage__piece__commission__quote_declined=True,
     ).select_related("wait")
-    promised = Commission.objects.filter(step__in=OPEN, promise_on__isnull=False).exclude(
+    promised = Commission.objects.filter(step__in=Commission.UNDELIVERED, promise_on__isnull=False).exclude(
         step__in=Commission.UNDECIDED, quote_declined=True
     )
     return [*map(_of_wait, live.order_by("wait_id")), *map(_of_promise, promised.order_by("number"))]

@@ -9,7 +9,6 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from decimal import Decimal
 from typing import Any
 
 from django.db.models import QuerySet
@@ -25,7 +24,6 @@ from jobs.models import (
     Invoice,
     Offer,
     Paper,
-    Payment,
     ReminderDue,
     ReminderKind,
     ReminderReply,
@@ -33,6 +31,7 @@ from jobs.models import (
     Wait,
 )
 from jobs.models.bases import row_key
+from jobs.receivables import accounts
 from jobs.shelf import all_products, best_before
 from jobs.shop import settings
 from jobs.wishes import FOR_OWNERS, Audience
@@ -132,14 +131,14 @@ def refresh_commissions(numbers: Iterable[str]) -> None:
     mornings = Mornings()
     issued = Invoice.objects.filter(paper__commission__in=commissions, paper__kind=Paper.Kind.INVOICE)
     invoices = list(issued.select_related("paper"))
-    owed, ending = _owed(commissions, invoices), _waits(commissions)
+    held, ending = accounts(c for c in commissions if c.step not in UNPAID), _waits(commissions)
     told, said = last_told(commissions), _said_by_clients(commissions)
     causes: list[Cause] = [cause for cause in said.values() if cause is not None]
     for commission in commissions:
         causes += _of_commission(commission, ending.get(commission.id, []), told[commission.id], mornings)
-        if commission.step not in UNPAID and owed[commission.id] > 0:
-            for invoice in invoices:
-                if invoice.paper.commission_id == commission.id and invoice.paper.withdrawn_at is None:
+        if of := held.get(commission.id):
+            for invoice in of.invoices:
+                if of.open(invoice) > 0:
                     causes += _of_invoice(invoice, mornings)
     subjects = [f"commission:{c.number}" for c in commissions]
     _put([*subjects, *(f"invoice:{i.paper.number}" for i in invoices), *said], causes)
@@ -223,19 +222,6 @@ def _of_supply(supply: Supply, best: date | None, changed: datetime, mornings: M
     if best is not None and supply.level != Supply.Level.EMPTY:
         found.add(mornings.of(best + DAY))
     return sorted(found)
-
-
-def _owed(commissions: Collection[Commission], invoices: Iterable[Invoice]) -> dict[int, Decimal]:
-    """What is still to be paid on each; as ``balance`` has it, for many at once."""
-    owed = {c.id: Decimal(0) for c in commissions}
-    for invoice in invoices:
-        if invoice.paper.withdrawn_at is None:
-            owed[invoice.paper.commission_id] += invoice.total
-    billed = [key for key, sum_ in owed.items() if sum_]
-    paid = Payment.objects.filter(commission__in=billed, voided_at=None)
-    for key, amount in paid.values_list("commission", "amount"):
-        owed[key] -= amount
-    return owed
 
 
 def _waits(commissions: Iterable[Commission]) -> dict[int, list[tuple[datetime, datetime]]]:

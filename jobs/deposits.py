@@ -1,11 +1,14 @@
 """Deposit invoices: what is asked beforehand, and how the invoice of the whole takes it off again.
 
-A deposit invoice has sums and tax of its own. The invoice of the whole price lists each deposit invoice that
-holds as a line below nothing in the same tax category and rate; so the invoices of a commission add up to
-its price, and money received for a deposit is counted once.
+A deposit is a share of the price with its tax, to the cent. Its invoice says base and tax of that sum. The
+invoice of the whole lists each deposit invoice that holds as a negative line, and its tax is the tax of the
+price less the tax of the deposits. So the invoices of a commission add up to its price, its base and its tax;
+where a rounded cent has to move, the tax of an invoice differs by it from base times rate, as the check of
+EN 16931 BR-CO-17 allows.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -14,12 +17,25 @@ from calcs.invoice import Amount, Invoice, Sums, invoice_sums
 from calcs.rounding import places
 from jobs.balance import balance
 from jobs.commands.commissions import UNIT_CODES
-from jobs.models import Commission, Paper
+from jobs.models import Commission, Offer, Paper
 from jobs.pricing import price_of
+from jobs.shop import settings
 
-CENT = Decimal("0.01")
-FARTHEST = 100
-"""Cents a deposit may move so that its tax and the tax of the rest add up to the tax of the whole."""
+ZERO, CENT = Decimal("0.00"), Decimal("0.01")
+Rate = tuple[str, Decimal]
+"""Tax category and rate [%]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """What is billed of a price at one rate: base and tax [currency]."""
+
+    base: Decimal
+    tax: Decimal
+
+    @property
+    def gross(self) -> Decimal:
+        return self.base + self.tax
 
 
 def deposits_of(commission: Commission) -> list[Paper]:
@@ -28,10 +44,28 @@ def deposits_of(commission: Commission) -> list[Paper]:
     return list(held.select_related("invoice").order_by("id"))
 
 
+def deposit_pct_of(commission: Commission, usual: Decimal) -> Decimal:
+    """Return the share [%] of the accepted quote, else of the newest one, else as usual in the shop."""
+    quotes = [offer for offer in commission.offers.all() if offer.kind == Offer.Kind.QUOTE]
+    found = max(quotes, key=lambda one: (one.step == Offer.Step.ACCEPTED, one.version), default=None)
+    return found.deposit_pct if found else usual
+
+
+def usual_pct(commission: Commission) -> Decimal:
+    """Return the share [%] of a deposit by hand: as quoted, or as usual where the quote asks none."""
+    usual = Decimal(settings()["deposit_pct"])
+    return deposit_pct_of(commission, usual) or usual
+
+
+def deposit_of(sums: Sums, pct: Decimal) -> Decimal:
+    """So many percent of a price with its tax, to the cent, half up: on quotes, screens and invoices."""
+    return places(Fraction(sums.gross) * Fraction(pct) / 100, 2)
+
+
 def free_money(commission: Commission) -> Decimal:
     """What was received and is not asked for by an invoice that holds."""
     sums = balance(commission)
-    return max(sums.received - (sums.invoiced or 0), Decimal("0.00"))
+    return max(sums.received - (sums.invoiced or 0), ZERO)
 
 
 def price_sums(commission: Commission) -> Sums:
@@ -39,11 +73,11 @@ def price_sums(commission: Commission) -> Sums:
     return price_of(list(commission.price_lines.order_by("position"))).sums
 
 
-def lines_off(deposits: Sequence[Paper]) -> list[dict[str, Any]]:
+def lines_off(deposits: Sequence[Paper], currency: str) -> list[dict[str, Any]]:
     """The lines that take deposit invoices off, one for each of their tax rates."""
     return [
         _line(
-            f"Less deposit invoice {paper.number}",
+            _words_off(paper.number, Decimal(tax["tax"]), currency),
             -Decimal(tax["taxable"]), tax["category"], Decimal(tax["rate_pct"]),
         )
         for paper in deposits
@@ -51,40 +85,58 @@ def lines_off(deposits: Sequence[Paper]) -> list[dict[str, Any]]:
     ]  # fmt: skip
 
 
-def lines_of_deposit(sums: Sums, pct: Decimal, *, is_first: bool) -> list[dict[str, Any]]:
-    """So much of the price, a line for each tax rate; the first deposit leaves no cent of tax over."""
-    several = len(sums.taxes) > 1
-    lines = []
-    for tax in sums.taxes:
-        part = places(Fraction(tax.base) * Fraction(pct) / 100, 2)
-        if is_first:
-            part = _even(part, tax.base, tax.rate_pct)
-        if part:
-            rate = f", what is taxed at {tax.rate_pct.normalize():f} %" if several else ""
-            words = f"Deposit, {pct.normalize():f} % of the agreed price{rate}"
-            lines.append(_line(words, part, tax.category, tax.rate_pct))
-    return lines
+def _words_off(number: str, tax: Decimal, currency: str) -> str:
+    with_tax = f"\nits tax of {tax:,.2f} {currency} is taken off with it" if tax else ""
+    return f"Less deposit invoice {number}{with_tax}"
 
 
-def deposit_of(sums: Sums, pct: Decimal) -> Decimal:
-    """What the first deposit invoice of such a price asks, with its tax: quotes name it to the cent."""
-    lines = lines_of_deposit(sums, pct, is_first=True)
-    return sums_of(lines, paid=Decimal(0)).gross if lines else Decimal("0.00")
+def rest_of(whole: Sums, deposits: Sequence[Paper]) -> dict[Rate, Part]:
+    """What the deposits leave of a price: base and tax of each rate."""
+    left = {(t.category, t.rate_pct): Part(base=t.base, tax=t.tax) for t in whole.taxes}
+    for paper in deposits:
+        for tax in paper.invoice.totals:
+            rate = tax["category"], Decimal(tax["rate_pct"])
+            before = left.get(rate, Part(base=ZERO, tax=ZERO))
+            left[rate] = Part(
+                base=before.base - Decimal(tax["taxable"]), tax=before.tax - Decimal(tax["tax"])
+            )
+    return left
 
 
-def _even(part: Decimal, whole: Decimal, rate_pct: Decimal) -> Decimal:
-    """The part nearest to this one whose tax and the tax of the rest add up to the tax of the whole."""
+def deposit_parts(whole: Sums, deposits: Sequence[Paper], pct: Decimal) -> dict[Rate, Part]:
+    """A deposit as base and tax of each rate; a last one is the rest, though its share is a cent more."""
+    asked, left = deposit_of(whole, pct), rest_of(whole, deposits)
+    over = asked - sum((part.gross for part in left.values()), ZERO)
+    if over == 0 or (over == CENT and deposits):
+        return left
+    parts, before, upto = {}, ZERO, ZERO
+    for tax in whole.taxes:
+        upto += tax.base + tax.tax
+        share = places(Fraction(upto) * Fraction(pct) / 100, 2) - before
+        before += share
+        base = places(Fraction(share) / (1 + Fraction(tax.rate_pct) / 100), 2)
+        parts[tax.category, tax.rate_pct] = Part(base=base, tax=share - base)
+    return parts
 
-    def tax(base: Decimal) -> Decimal:
-        return places(Fraction(base) * Fraction(rate_pct) / 100, 2)
 
-    steps = sorted(range(-FARTHEST, FARTHEST + 1), key=lambda n: (abs(n), n))
-    near = (part + n * CENT for n in steps)
-    return next((p for p in near if tax(p) + tax(whole - p) == tax(whole) and abs(p) <= abs(whole)), part)
+def lines_of_deposit(parts: Mapping[Rate, Part], words: str) -> list[dict[str, Any]]:
+    """A line for each tax rate, before tax."""
+    several = sum(bool(part.base or part.tax) for part in parts.values()) > 1
+    return [
+        _line(f"{words}{f', taxed at {rate.normalize():f} %' if several else ''}", part.base, category, rate)
+        for (category, rate), part in parts.items()
+        if part.base or part.tax
+    ]
+
+
+def deposit_words(whole: Sums, pct: Decimal, asked: Decimal, currency: str) -> str:
+    """What a deposit is of the price: its share, or the rest where that is another sum."""
+    share = f"{pct.normalize():f} %" if asked == deposit_of(whole, pct) else "the rest"
+    return f"Deposit, {share} of the agreed {whole.gross:,.2f} {currency} with tax: {asked:,.2f} {currency}"
 
 
 def _line(words: str, amount: Decimal, category: str, rate_pct: Decimal) -> dict[str, Any]:
-    """One line; what is taken off is counted below nothing, as a price never is (BR-27)."""
+    """One line; what is taken off is negative by its quantity, as a price never is (BR-27)."""
     return {
         "description": words,
         "quantity": Decimal(1) if amount >= 0 else Decimal(-1),
@@ -97,12 +149,22 @@ def _line(words: str, amount: Decimal, category: str, rate_pct: Decimal) -> dict
     }
 
 
-def sums_of(lines: Sequence[dict[str, Any]], *, paid: Decimal) -> Sums:
-    """The sums of lines as they stand on a paper."""
+def sums_of(
+    lines: Sequence[dict[str, Any]], *, paid: Decimal, taxes: Mapping[Rate, Part] | None = None
+) -> Sums:
+    """The sums of lines as they stand on a paper, with the taxes of these parts where they are given."""
     priced = tuple(
         Amount(net=line["amount"], category=line["tax_category"], rate_pct=line["tax_pct"]) for line in lines
     )
-    return invoice_sums(Invoice(lines=priced, paid=paid))
+    sums = invoice_sums(Invoice(lines=priced, paid=paid))
+    return sums if taxes is None else taxed(sums, {rate: part.tax for rate, part in taxes.items()})
+
+
+def taxed(sums: Sums, taxes: Mapping[Rate, Decimal]) -> Sums:
+    """The sums with these taxes, by category and rate."""
+    told = tuple(replace(t, tax=taxes[t.category, t.rate_pct]) for t in sums.taxes)
+    tax = sum((t.tax for t in told), ZERO)
+    return replace(sums, taxes=told, tax=tax, gross=sums.net + tax, due=sums.net + tax - sums.paid)
 
 
 def sums_of_lines(lines: Sequence[Any]) -> Sums:

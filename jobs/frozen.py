@@ -4,14 +4,27 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from jobs.balance import currency_of
-from jobs.deposits import deposits_of, free_money, lines_of_deposit, lines_off, price_sums, sums_of
+from calcs.invoice import Sums
+from jobs.balance import Balance, balance, currency_of
+from jobs.deposits import (
+    ZERO,
+    deposit_parts,
+    deposit_words,
+    deposits_of,
+    free_money,
+    lines_of_deposit,
+    lines_off,
+    price_sums,
+    rest_of,
+    sums_of,
+)
 from jobs.einvoice import gaps
 from jobs.errors import Invalid, NotYet
 from jobs.full_use import full_use
 from jobs.models import Commission, Paper, Piece, PriceLine, ShopProfile, Stage
 from jobs.pricing import line_views, price_of
 from jobs.private import Texts, refs_of
+from jobs.receivables import account
 from jobs.routes import cautions
 from jobs.shop import settings
 
@@ -139,9 +152,11 @@ def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
     """The agreed price line by line, less what deposit invoices asked, its sums, and what was received."""
     lines = list(commission.price_lines.order_by("position"))
     _refuse_unless_priced(commission, lines)
-    deposits = deposits_of(commission)
-    shown = [*line_views(lines, price_of(lines)), *lines_off(deposits)]
-    content = _invoice(commission, shown, paid=free_money(commission), due_on=due_on)
+    deposits, price = deposits_of(commission), price_of(lines)
+    shown = [*line_views(lines, price), *lines_off(deposits, currency_of(commission))]
+    rest = rest_of(price.sums, deposits)
+    sums = sums_of(shown, paid=free_money(commission), taxes=rest if deposits else None)
+    content = _invoice(commission, shown, sums, price=price.sums.gross, due_on=due_on)
     return {**content, "deposits": [{"paper": paper.number} for paper in deposits]} if deposits else content
 
 
@@ -150,18 +165,22 @@ def deposit_content(commission: Commission, *, pct: Decimal, due_on: date) -> di
     lines = list(commission.price_lines.order_by("position"))
     _refuse_unless_priced(commission, lines)
     whole, earlier = price_sums(commission), deposits_of(commission)
-    shown = lines_of_deposit(whole, pct, is_first=not earlier)
-    if not shown:
+    parts = deposit_parts(whole, earlier, pct)
+    total = sum((part.gross for part in parts.values()), ZERO)
+    if not total:
         return None
-    total = sums_of(shown, paid=Decimal(0)).gross
+    currency = currency_of(commission)
     asked = sum((paper.invoice.total for paper in earlier), total)
-    if total <= 0 or asked > whole.gross:
+    if total < 0 or asked > whole.gross:
         raise Invalid(
             "deposits come to more than the price", field="pct", value=pct,
-            allowed=f"deposits of up to {whole.gross} {currency_of(commission)} together",
+            allowed=f"deposits of up to {whole.gross} {currency} together",
         )  # fmt: skip
-    content = _invoice(commission, shown, paid=min(free_money(commission), total), due_on=due_on)
-    return {**content, "what": Paper.DEPOSIT}
+    shown = lines_of_deposit(parts, deposit_words(whole, pct, total, currency))
+    sums = sums_of(shown, paid=min(free_money(commission), total), taxes=parts)
+    return {
+        **_invoice(commission, shown, sums, price=whole.gross, due_on=due_on), "what": Paper.DEPOSIT,
+    }  # fmt: skip
 
 
 def _refuse_unless_priced(commission: Commission, lines: list[PriceLine]) -> None:
@@ -175,24 +194,40 @@ def _refuse_unless_priced(commission: Commission, lines: list[PriceLine]) -> Non
 
 
 def _invoice(
-    commission: Commission, lines: list[dict[str, Any]], *, paid: Decimal, due_on: date
+    commission: Commission, lines: list[dict[str, Any]], sums: Sums, *, price: Decimal, due_on: date
 ) -> dict[str, Any]:
-    sums = sums_of(lines, paid=paid)
+    before = balance(commission)
+    invoiced = (before.invoiced or ZERO) + sums.gross
     return {
         "lines": lines,
-        "payments": [
-            {"amount": p.amount, "received_on": p.received_on, "what": p.what}
-            for p in commission.payments.filter(voided_at=None).order_by("received_on", "id")
-        ],
+        "payments": _payments(commission, sums.paid),
         "currency": currency_of(commission),
         "net": sums.net,
         "tax": sums.tax,
         "total": sums.gross,
-        "paid_before": paid,
+        "paid_before": sums.paid,
         "due": sums.due,
         "due_on": due_on,
         "totals": [
             {"category": t.category, "rate_pct": t.rate_pct, "taxable": t.base, "tax": t.tax}
             for t in sums.taxes
         ],
+        "order": {
+            "agreed": price,
+            "invoiced": invoiced,
+            "received": before.received,
+            "to_pay": invoiced - before.received,
+            "to_come": Balance(invoiced=invoiced, received=before.received).to_come(price),
+        },
     }
+
+
+def _payments(commission: Commission, paid: Decimal) -> list[dict[str, Any]]:
+    """What of the payments no earlier invoice asked for, up to what is taken off this one."""
+    held, found = account(commission), []
+    for payment, rest in zip(held.payments, held.allocation.rests, strict=True):
+        amount = min(rest, paid)
+        if amount > 0:
+            found.append({"amount": amount, "received_on": payment.received_on, "what": payment.what})
+            paid -= amount
+    return found

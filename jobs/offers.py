@@ -1,24 +1,32 @@
 """What an offer says, how it stands on a day, and how one version differs from another."""
 
+import json
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from calcs.invoice import Sums, line_net
-from jobs.deposits import deposit_of, sums_of_lines
+from jobs.alternatives import Chosen, difference_line, with_chosen
+from jobs.commands.commissions import Line
+from jobs.deposits import ZERO, deposit_of, sums_of_lines, taxed
 from jobs.models import Commission, Offer, OfferAlternative, OfferLine, PriceLine
-from jobs.pricing import line_views, price_of
-from jobs.private import Texts, refs_of
+from jobs.pricing import line_of, line_views, price_of, views_of
+from jobs.private import FORGOTTEN, Texts, refs_of
+
+AGREED = ("currency", "lines", "net", "tax", "total", "totals", "promise_on")
+FIGURES = ("net", "tax", "total", "deposit", "total_before", "total_after")
+"""Money that an issued version names: its paper has the last word."""
 
 
 def offer_content(offer: Offer) -> dict[str, Any]:
     """What a version says, in words and figures: lines, alternatives with tax, sums, dates."""
     lines = list(offer.lines.order_by("position"))
     alternatives = list(offer.alternatives.order_by("position"))
-    texts = Texts(refs_of([offer, *lines, *alternatives]))
-    sums = sums_of_lines(lines) if lines else None
-    return {
+    paper = offer.paper
+    texts = Texts(refs_of([offer, *lines, *alternatives, *([paper] if paper else [])]))
+    sums = _of_change(offer.commission, lines) if offer.kind == Offer.Kind.CHANGE else _of_lines(lines)
+    content = {
         "offer": offer.number,
         "version": offer.version,
         "currency": offer.currency,
@@ -29,17 +37,56 @@ def offer_content(offer: Offer) -> dict[str, Any]:
         "terms": texts[offer.terms_ref],
         "promise_on": offer.promise_on,
         "deposit_pct": offer.deposit_pct,
-        "deposit": deposit_of(sums, offer.deposit_pct) if sums else Decimal("0.00"),
-        **(_change(offer.commission, lines) if offer.kind == Offer.Kind.CHANGE else {}),
+        "deposit": deposit_of(sums, offer.deposit_pct) if sums else ZERO,
+    }
+    if paper is not None:
+        return _as_issued(content, texts[paper.frozen_ref], offer.kind)
+    return {**content, **(_change(offer.commission, lines) if offer.kind == Offer.Kind.CHANGE else {})}
+
+
+def _of_lines(lines: Sequence[Any]) -> Sums | None:
+    return sums_of_lines(lines) if lines else None
+
+
+def _of_change(commission: Commission, lines: Sequence[OfferLine]) -> Sums | None:
+    """The sums of what a change order adds: with the tax that the new price has more than the one before."""
+    sums, before = _of_lines(lines), list(commission.price_lines.order_by("position"))
+    if sums is None or not before:
+        return sums
+    was = {(t.category, t.rate_pct): t.tax for t in sums_of_lines(before).taxes}
+    then = {(t.category, t.rate_pct): t.tax for t in sums_of_lines([*before, *lines]).taxes}
+    return taxed(sums, {rate: then[rate] - was.get(rate, ZERO) for rate in then})
+
+
+def _as_issued(content: dict[str, Any], frozen: str, kind: str) -> dict[str, Any]:
+    """The figures of the paper, whatever the price and the rules became since."""
+    change = {"total_before": None, "total_after": None, "promised_before": None}
+    if frozen == FORGOTTEN:
+        return {**content, **(change if kind == Offer.Kind.CHANGE else {})}
+    paper = json.loads(frozen)
+    with_tax = {one["position"]: Decimal(one["with_tax"]) for one in paper["alternatives"]}
+    told: dict[str, Any] = {name: Decimal(paper[name]) for name in FIGURES if name in paper}
+    told["totals"] = [
+        {"category": tax["category"], **{name: Decimal(tax[name]) for name in ("rate_pct", "taxable", "tax")}}
+        for tax in paper["totals"]
+    ]
+    if kind == Offer.Kind.CHANGE:
+        promised = paper["promised_before"]
+        told["promised_before"] = date.fromisoformat(promised) if promised else None
+    return {
+        **content,
+        **told,
+        "alternatives": [
+            {**one, "with_tax": with_tax[one["position"]]} for one in content["alternatives"]
+        ],
     }
 
 
 def _sums(sums: Sums | None) -> dict[str, Any]:
-    zero = Decimal("0.00")
     return {
-        "net": sums.net if sums else zero,
-        "tax": sums.tax if sums else zero,
-        "total": sums.gross if sums else zero,
+        "net": sums.net if sums else ZERO,
+        "tax": sums.tax if sums else ZERO,
+        "total": sums.gross if sums else ZERO,
         "totals": [
             {"category": t.category, "rate_pct": t.rate_pct, "taxable": t.base, "tax": t.tax}
             for t in (sums.taxes if sums else ())
@@ -51,7 +98,7 @@ def _alternative(
     one: OfferAlternative, lines: Sequence[OfferLine], sums: Sums | None, texts: Texts
 ) -> dict[str, Any]:
     """An alternative with its difference before tax, and what it changes in the total."""
-    total = sums_of_lines([*lines, line_for(one)]).gross - (sums.gross if sums else Decimal(0))
+    total = sums_of_lines([*lines, difference_line(one, "")]).gross - (sums.gross if sums else Decimal(0))
     return {
         "position": one.position,
         "piece": one.piece,
@@ -63,26 +110,14 @@ def _alternative(
     }
 
 
-def line_for(one: OfferAlternative) -> OfferLine:
-    """The line of the price that a chosen alternative becomes; a saving is counted below nothing."""
-    return OfferLine(
-        quantity=Decimal(1) if one.difference >= 0 else Decimal(-1),
-        unit_code="C62",
-        unit_price=abs(one.difference),
-        tax_category=one.tax_category,
-        tax_pct=one.tax_pct,
-        description_ref=one.description_ref,
-    )
-
-
 def _change(commission: Commission, lines: Sequence[OfferLine]) -> dict[str, Any]:
     """The price before and after, where it changes one that was agreed."""
     before: list[PriceLine] = list(commission.price_lines.order_by("position"))
-    told = sums_of_lines(before).gross if before else Decimal("0.00")
+    told = sums_of_lines(before).gross if before else ZERO
     both: list[Any] = [*before, *lines]
     return {
         "total_before": told,
-        "total_after": sums_of_lines(both).gross if both else Decimal("0.00"),
+        "total_after": sums_of_lines(both).gross if both else ZERO,
         "promised_before": commission.promise_on,
     }
 
@@ -130,16 +165,36 @@ def _lines_otherwise(was: Sequence[dict[str, str]], now: Sequence[dict[str, str]
 
 
 def agreed(offer: Offer) -> dict[str, Any]:
-    """What an accepted version came to: its lines, those of the alternatives chosen, the sums, the day."""
-    chosen = [one for one in offer.alternatives.order_by("position") if one.position in offer.chosen]
-    lines = [*offer.lines.order_by("position"), *(line_for(one) for one in chosen)]
+    """What an accepted version came to: its lines with the alternatives chosen, the sums, the day."""
+    if offer.kind == Offer.Kind.CHANGE:
+        content = offer_content(offer)
+        return {name: content[name] for name in AGREED}
+    lines = agreed_lines(offer, [a for a in offer.alternatives.all() if a.position in offer.chosen])
     price = price_of(lines) if lines else None
     return {
         "currency": offer.currency,
-        "lines": line_views(lines, price) if price else [],
+        "lines": views_of(lines, price) if price else [],
         **_sums(price.sums if price else None),
         "promise_on": offer.promise_on,
     }
+
+
+def agreed_lines(offer: Offer, chosen: Sequence[OfferAlternative]) -> list[Line]:
+    """The lines of a version with these of its alternatives."""
+    lines, pieces = list(offer.lines.order_by("position")), list(offer.commission.pieces.all())
+    texts = Texts(refs_of([*lines, *chosen, *pieces]))
+    picked = [
+        Chosen(
+            piece=one.piece,
+            description=texts[one.description_ref],
+            difference=one.difference,
+            tax_category=one.tax_category,
+            tax_pct=one.tax_pct,
+        )
+        for one in sorted(chosen, key=lambda one: one.position)
+    ]
+    labels = {piece.number: texts[piece.label_ref] for piece in pieces}
+    return with_chosen([line_of(line, texts) for line in lines], picked, labels)
 
 
 def _told(lines: list[dict[str, Any]]) -> list[dict[str, str]]:

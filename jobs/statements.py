@@ -7,8 +7,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from calcs.allocation import age
+from jobs.balance import balance
 from jobs.frozen import CLIENT_TEXTS, heading, shop_texts
 from jobs.models import Client, Invoice, Paper, Payment
+from jobs.pricing import agreed_price
 from jobs.private import Texts, read, refs_of
 from jobs.receivables import account, accounts
 
@@ -16,10 +18,12 @@ ZERO = Decimal("0.00")
 
 
 def receipt_content(payment: Payment) -> dict[str, Any]:
-    """The money, which invoices it pays, and what is open on the commission."""
-    held = account(payment.commission)
+    """The money, which invoices it pays, and what is still to be paid of them and of the whole order."""
+    commission = payment.commission
+    held, price = account(commission), agreed_price(commission)
+    sums = balance(commission)
     return {
-        **heading(payment.commission),
+        **heading(commission),
         "currency": payment.currency,
         "payment": {
             "amount": payment.amount,
@@ -30,6 +34,7 @@ def receipt_content(payment: Payment) -> dict[str, Any]:
         "shares": [{"paper": number, "amount": amount} for number, amount in held.shares(payment)],
         "open": sum((held.open(invoice) for invoice in held.invoices), ZERO) if held.invoices else None,
         "free": held.allocation.left,
+        "order": {"agreed": price, "received": sums.received, "left": sums.left(price)},
     }
 
 

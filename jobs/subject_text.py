@@ -10,7 +10,6 @@ from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from jobs.balance import balance
 from jobs.daily import last_told
 from jobs.models import (
     ClientQuestion,
@@ -23,6 +22,7 @@ from jobs.models import (
     Supply,
 )
 from jobs.private import Texts, refs_of
+from jobs.receivables import account
 from jobs.shelf import all_products, best_before
 
 THEIR_WORDS = gettext_lazy("They wrote")
@@ -95,7 +95,7 @@ class SubjectNews:
         commission = invoice.paper.commission if invoice else self.commissions[name]
         facts = [(_("Commission"), f"{commission.number}, {self.texts[commission.title_ref]}")]
         if invoice is not None:
-            facts.append((_("Open"), f"{balance(commission).owed} {invoice.currency}"))
+            facts.append((_("Open"), f"{account(commission).open(invoice)} {invoice.currency}"))
         elif due.kind == ReminderKind.PROMISE:
             facts.append((_("Still to do"), _left(commission)))
         elif due.kind == ReminderKind.DELIVERY:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
@@ -15,7 +16,6 @@ from jobs.commands.pieces import change_in, own_stages
 from jobs.commands.quotes import (
     alternatives_of,
     expire,
-    line_of,
     refuse_below_nothing,
     refuse_if_not_open_to,
 )
@@ -24,9 +24,10 @@ from jobs.deposits import sums_of_lines
 from jobs.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command
-from jobs.models import Commission, Offer, OfferAlternative, OfferLine, PriceLine
-from jobs.offers import difference, line_for
+from jobs.models import Commission, Offer, OfferAlternative
+from jobs.offers import agreed_lines, difference, offer_content
 from jobs.pieces import read_inputs
+from jobs.pricing import line_of
 from jobs.private import Texts, keep, read, refs_of
 from jobs.quoting import FINISH, WHATS
 
@@ -102,6 +103,7 @@ def _accept(
             f"{offer} is in {found.currency}, the commission now in {currency_for_price(commission)}",
             field="offer", value=offer, allowed="a new version of it",
         )  # fmt: skip
+    _refuse_if_price_moved(found)
     lines = _lines(found, _picked(found, chosen))
     if lines:
         refuse_below_nothing(sums_of_lines(lines))
@@ -210,6 +212,20 @@ def _picked(offer: Offer, chosen: Sequence[int]) -> list[OfferAlternative]:
     return picked
 
 
+def _refuse_if_price_moved(offer: Offer) -> None:
+    """A change order names the price before and after: both have to be true when it is agreed."""
+    told = offer_content(offer).get("total_before") if offer.lines.exists() else None
+    if offer.kind != Kind.CHANGE or told is None:
+        return
+    price = offer.commission.price_lines.order_by("position")
+    now = sums_of_lines(list(price)).gross if price.exists() else Decimal("0.00")
+    if now != told:
+        raise WrongState(
+            f"the agreed price was {told} {offer.currency} when {offer.number} was issued and is now {now}",
+            field="offer", value=offer.number, allowed="a new version of it",
+        )  # fmt: skip
+
+
 def _by_piece(picked: list[OfferAlternative]) -> dict[str, list[OfferAlternative]]:
     pieces: dict[str, list[OfferAlternative]] = {}
     for one in picked:
@@ -243,12 +259,9 @@ def _apply(log: Writing, refit: Refit) -> None:
 
 def _lines(offer: Offer, picked: list[OfferAlternative]) -> list[Line]:
     """The price that was agreed: of a change order, what was agreed before and what it changes."""
-    lines: list[PriceLine | OfferLine] = []
-    if offer.kind == Kind.CHANGE:
-        lines += offer.commission.price_lines.order_by("position")
-    lines += [*offer.lines.order_by("position"), *(line_for(one) for one in picked)]
-    texts = Texts(refs_of(lines))
-    return [line_of(line, texts) for line in lines]
+    before = list(offer.commission.price_lines.order_by("position")) if offer.kind == Kind.CHANGE else []
+    texts = Texts(refs_of(before))
+    return [*(line_of(line, texts) for line in before), *agreed_lines(offer, picked)]
 
 
 def _promise(log: Writing, commission: Commission, offer: Offer) -> None:

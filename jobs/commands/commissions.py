@@ -30,7 +30,7 @@ MOVES: dict[str, tuple[str, ...]] = {
 }
 """Where a commission may go from where it is. The ways back follow a reopened stage."""
 BY_HAND = (Step.QUOTED, Step.ACCEPTED, Step.DECLINED, Step.CANCELLED)
-LONGEST_TITLE, MOST_LINES = 200, 200
+LONGEST_TITLE, LONGEST_DESCRIPTION, MOST_LINES = 200, 4000, 200
 CHANGEABLE = {"title", "notes", "promise_on", "tell_days"}
 LONGEST_SILENCE_D = 365
 UNIT_CODES = {"C62": "piece", "HUR": "hour", "FTK": "square foot", "BFT": "board foot", "LS": "lump sum"}
@@ -221,7 +221,7 @@ def kept_line(n: int, line: Line) -> dict[str, Any]:
         check(name, isinstance(exponent, int) and -exponent <= places, f"up to {places} decimals")
     return {
         **{f: getattr(line, f) for f in ("quantity", "unit_code", "unit_price", "tax_category", "tax_pct")},
-        "description": keep(line.description, field=f"lines/{n}/description", longest=4000),
+        "description": keep(line.description, field=f"lines/{n}/description", longest=LONGEST_DESCRIPTION),
     }
 
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.canonical import dumps
+from jobs.deposits import usual_pct
 from jobs.einvoice import gaps
 from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.frozen import (
@@ -82,7 +83,7 @@ def issue_deposit(
     """Issue an invoice over a part of the agreed price [%], before the one over the whole."""
     log.by_owner("an invoice")
     found = open_to(log, commission, Paper.Kind.INVOICE)
-    share = Decimal(settings()["deposit_pct"]) if pct is None else pct
+    share = usual_pct(found) if pct is None else pct
     if not (share.is_finite() and 0 < share <= 100):
         raise Invalid("no share of the price", field="pct", value=share, allowed="above 0, up to 100")
     if not ask_deposit(log, found, pct=share, due_on=due_on):

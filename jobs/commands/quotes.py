@@ -22,8 +22,9 @@ from jobs.errors import AlreadyDone, Invalid, ShopError, WrongState
 from jobs.frozen import heading
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command
-from jobs.models import Commission, Offer, OfferAlternative, OfferLine, Paper, Piece, PriceLine
+from jobs.models import Commission, Offer, OfferAlternative, Paper, Piece
 from jobs.offers import offer_content
+from jobs.pricing import line_of
 from jobs.private import Texts, keep, refs_of
 from jobs.quoting import (
     FINISH,
@@ -265,18 +266,6 @@ def content_of(offer: Offer) -> Content:
 
 def alternatives_of(offer: Offer) -> list[OfferAlternative]:
     return list(offer.alternatives.order_by("position"))
-
-
-def line_of(line: OfferLine | PriceLine, texts: Texts) -> Line:
-    """A stored line as one that can be set. For other commands."""
-    return Line(
-        description=texts[line.description_ref],
-        quantity=line.quantity,
-        unit_code=line.unit_code,
-        unit_price=line.unit_price,
-        tax_category=line.tax_category,
-        tax_pct=line.tax_pct,
-    )
 
 
 def _content(given: dict[str, Any]) -> Content:

@@ -22,10 +22,26 @@ def receipt_html(frozen: Frozen) -> str:
             "shares": [
                 {"paper": s["paper"], "amount": money(s["amount"], currency)} for s in frozen["shares"]
             ],
-            "open": "" if frozen["open"] is None else money(frozen["open"], currency),
-            "free": money(frozen["free"], currency) if Decimal(frozen["free"]) > 0 else "",
+            "rows": _of_order(frozen),
         },
     )
+
+
+def _of_order(frozen: Frozen) -> list[dict[str, str]]:
+    """What is agreed, received and still to be paid of the whole order, and what of it is invoiced."""
+    currency, order = frozen["currency"], frozen.get("order") or {"agreed": None, "left": None}
+    left, opened, free = order["left"], frozen["open"], Decimal(frozen["free"])
+    rows = []
+    if order["agreed"] is not None:
+        rows.append(("Agreed for this order, with tax", Decimal(order["agreed"])))
+        rows.append(("Received so far, with this", Decimal(order["received"])))
+    if left is not None and Decimal(left) >= 0:
+        rows.append(("Still to be paid on this order", Decimal(left)))
+    if opened is not None and (left is None or Decimal(opened) != Decimal(left)):
+        rows.append(("Invoiced and open", Decimal(opened)))
+    if free > 0:
+        rows.append(("Received and not yet billed", free))
+    return [{"what": what, "amount": money(amount, currency)} for what, amount in rows]
 
 
 def statement_html(frozen: Frozen) -> str:

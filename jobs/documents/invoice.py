@@ -2,8 +2,10 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
+from calcs.rounding import places
 from jobs.commands.commissions import TAX_CATEGORIES
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.wording import clean, day, money, needs_wrap, number, percent
@@ -24,6 +26,7 @@ def invoice_html(frozen: Frozen) -> str:
             "due_on": day(frozen["due_on"]),
             "lines": [line_words(line) for line in frozen["lines"]],
             "sums": _sums(frozen),
+            "order": _order(frozen),
         },
     )
 
@@ -75,14 +78,22 @@ def _tax(category: str, rate: str) -> str:
 
 
 def _sums(frozen: Frozen) -> list[dict[str, Any]]:
-    currency = frozen["currency"]
+    """The sums of this invoice; with deposits they are those of this one, not of the order."""
+    currency, paid = frozen["currency"], Decimal(frozen["paid_before"])
     received = [f"{day(p['received_on'])}, {p['what']}, {money(p['amount'])}" for p in frozen["payments"]]
-    over = Decimal(frozen["due"]) < 0
+    over, of_many = Decimal(frozen["due"]) < 0, _is_one_of_many(frozen)
+    taken_off = sum_row(
+        "Received for this invoice" if of_many else "Received so far", money(-paid, currency), under=received
+    )
     return [
         sum_row("Net", money(frozen["net"], currency), look="line"),
         *tax_rows(frozen),
-        sum_row("Total", money(frozen["total"], currency), look="line strong"),
-        sum_row("Received so far", money(-Decimal(frozen["paid_before"]), currency), under=received),
+        sum_row(
+            "Total of this invoice" if of_many else "Total",
+            money(frozen["total"], currency),
+            look="line strong",
+        ),
+        *([taken_off] if paid or not of_many else []),
         sum_row(
             "Amount due",
             money(frozen["due"], currency),
@@ -92,15 +103,45 @@ def _sums(frozen: Frozen) -> list[dict[str, Any]]:
     ]
 
 
+def _is_one_of_many(frozen: Frozen) -> bool:
+    return bool(frozen.get("what") == "deposit" or frozen.get("deposits"))
+
+
+def _order(frozen: Frozen) -> list[dict[str, str]]:
+    """What of the whole order is agreed, invoiced and received, where this invoice is a part of it."""
+    if "order" not in frozen or not _is_one_of_many(frozen):
+        return []
+    order, currency = frozen["order"], frozen["currency"]
+    to_pay = Decimal(order["to_pay"])
+    rows = (
+        ("Agreed, with tax", order["agreed"]),
+        ("Invoiced, with this one", order["invoiced"]),
+        ("Received", order["received"]),
+        ("To pay now" if to_pay >= 0 else "Paid too much", abs(to_pay)),
+        ("Still to be invoiced", order["to_come"]),
+    )
+    return [{"what": what, "amount": money(amount, currency)} for what, amount in rows]
+
+
 def tax_rows(frozen: Frozen) -> list[dict[str, Any]]:
     """The tax of each rate, as rows of the sums. For other papers."""
     return [
         sum_row(
             f"Tax, {_tax(t['category'], t['rate_pct'])} of {money(t['taxable'])}",
             money(t["tax"], frozen["currency"]),
+            under=_rounded(t),
         )
         for t in frozen["totals"]
     ]
+
+
+def _rounded(tax: Frozen) -> list[str]:
+    """What is said where a tax is not its base times its rate to the cent."""
+    figured = places(Fraction(Decimal(tax["taxable"])) * Fraction(Decimal(tax["rate_pct"])) / 100, 2)
+    moved = Decimal(tax["tax"]) - figured
+    if not moved:
+        return []
+    return [f"rounded {'up' if moved > 0 else 'down'} by {abs(moved)}, so that all adds up to the agreed tax"]
 
 
 def sum_row(what: str, amount: str, *, look: str = "", under: Sequence[str] = ()) -> dict[str, Any]:

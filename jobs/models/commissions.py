@@ -54,6 +54,8 @@ class Commission(State):
     version = models.BigIntegerField()
 
     ENDED = (Step.CLOSED, Step.DECLINED, Step.CANCELLED)
+    UNDELIVERED = (Step.ENQUIRY, Step.QUOTED, Step.ACCEPTED, Step.IN_SHOP, Step.READY)
+    """Where a promised day still lies ahead or is late."""
     UNDECIDED = (Step.ENQUIRY, Step.QUOTED)
 
     @property

@@ -68,6 +68,11 @@ class Paper(State):
         return self.frozen_ref == GONE
 
     @property
+    def asks_for_money(self) -> bool:
+        """An invoice that holds."""
+        return self.kind == self.Kind.INVOICE and self.withdrawn_at is None
+
+    @property
     def is_money(self) -> bool:
         return self.kind in self.MONEY
 

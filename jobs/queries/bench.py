@@ -113,6 +113,7 @@ def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
         "commission_title": read.texts[commission.title_ref],
         "client": read.texts[commission.client.name_ref],
         "promise_on": commission.promise_on,
+        "step": commission.step,
         "piece": piece.number,
         "label": read.texts[piece.label_ref],
         "stage": stage.key,

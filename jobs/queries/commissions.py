@@ -4,22 +4,24 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import Prefetch, prefetch_related_objects
+
 from jobs.balance import balance
 from jobs.commands.commissions import BY_HAND, MOVES
-from jobs.deposits import deposit_of
+from jobs.deposits import deposit_of, deposit_pct_of
 from jobs.gates import Units
-from jobs.models import Client, Commission, Paper, Payment, Piece, PriceLine, Stage
+from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
 from jobs.moisture import shop_emc
 from jobs.notes import taught
-from jobs.pricing import line_views, price_of
+from jobs.pricing import agreed_price, line_views, price_of
 from jobs.private import Texts, refs_of
 from jobs.products import newest_of_all
 from jobs.queries.office import office_steps, office_steps_of, office_views
+from jobs.queries.papers import paper_view
 from jobs.queries.pieces import Emc, Products, piece_view
 from jobs.queries.routes import read_routes, standing
 from jobs.receivables import Account, account_of
 from jobs.route_state import is_once
-from jobs.sheet_age import is_stale
 from jobs.shop import settings
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
@@ -107,6 +109,8 @@ def commission_view(
     pieces = list(commission.pieces.order_by("number"))
     for piece in pieces:
         piece.commission = commission
+    if with_money:
+        prefetch_related_objects([commission], Prefetch("offers", Offer.objects.select_related("paper")))
     lines = list(commission.price_lines.order_by("position")) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
@@ -127,12 +131,13 @@ def commission_view(
             )
             for r in read.routes
         ],
-        "papers": [paper_view(p, with_money=with_money) for p in papers],
         "office": [],
     }
+    papers = list(papers)
+    held = _held(papers, payments)
+    view["papers"] = [paper_view(p, with_money=with_money, held=held) for p in papers]
     if with_money:
-        held = _held(list(papers), payments)
-        view["money"] = _money(commission, lines, payments, list(papers), read.texts, held)
+        view["money"] = _money(commission, lines, payments, papers, read.texts, held)
         steps = office_steps_of(commission, held=held, has_piece=bool(pieces), now=now)
         view["office"] = office_views(steps)
     return view
@@ -140,7 +145,7 @@ def commission_view(
 
 def _held(papers: list[Paper], payments: list[Payment]) -> Account:
     """Return the account of a commission from its papers and payments."""
-    invoices = [p.invoice for p in papers if p.kind == Paper.Kind.INVOICE and not p.withdrawn_at]
+    invoices = [p.invoice for p in papers if p.asks_for_money]
     return account_of(invoices, [p for p in payments if p.voided_at is None])
 
 
@@ -155,7 +160,9 @@ def _money(
     pays = dict(zip((p.id for p in held.payments), held.allocation.shares, strict=True))
     sums, shop = balance(commission, papers=papers, payments=payments), settings()
     price = price_of(lines) if lines else None
-    left = sums.left(price.sums.gross if price else None)
+    agreed = agreed_price(commission, lines)
+    left = sums.left(agreed)
+    pct = deposit_pct_of(commission, Decimal(shop["deposit_pct"]))
     return {
         "currency": _currency(commission, held.payments, shop),
         "price": {
@@ -164,7 +171,7 @@ def _money(
             "tax": price.sums.tax if price else None,
             "total": price.sums.gross if price else None,
         },
-        "deposit_asked": deposit_of(price.sums, Decimal(shop["deposit_pct"])) if price else None,
+        "deposit_asked": deposit_of(price.sums, pct) if price else None,
         "deposit_invoiced": [{"paper": p.number, "amount": p.invoice.total} for p in _deposits(papers)],
         "payments": [
             {
@@ -184,6 +191,8 @@ def _money(
         "invoiced": sums.invoiced,
         "received": sums.received,
         "owed": sums.owed,
+        "left": None if left is None else max(left, Decimal("0.00")),
+        "to_come": sums.to_come(agreed),
         "too_much": max(-left, Decimal("0.00")) if left is not None else Decimal("0.00"),
         "free": held.allocation.left,
     }
@@ -191,56 +200,10 @@ def _money(
 
 def _deposits(papers: list[Paper]) -> list[Paper]:
     """The deposit invoices that hold."""
-    invoices = (p for p in papers if p.kind == Paper.Kind.INVOICE and not p.withdrawn_at)
-    return [p for p in invoices if p.what == Paper.DEPOSIT]
+    return [p for p in papers if p.asks_for_money and p.what == Paper.DEPOSIT]
 
 
 def _currency(commission: Commission, payments: list[Payment], shop: dict[str, Any]) -> str:
     """As `balance.currency_of`, from what has been read already."""
     first = min(payments, key=lambda payment: payment.id, default=None)
     return commission.price_currency or (first.currency if first else str(shop["currency"]))
-
-
-def _withdrawn_as(paper: Paper) -> str:
-    """Return the word for a paper that holds no more."""
-    if paper.kind == Paper.Kind.RECEIPT:
-        return "void"
-    return "credited" if paper.is_money else "withdrawn"
-
-
-def paper_view(paper: Paper, *, with_money: bool) -> dict[str, Any]:
-    """A paper, and the sums of an invoice for who may see them."""
-    view = {
-        "number": paper.number,
-        "kind": paper.kind,
-        "issued_at": paper.issued_at,
-        "size": paper.size,
-        "commission": paper.commission.number if paper.commission else "",
-        "version": paper.version,
-        "sha256": paper.file_sha256,
-        "credits": paper.credits,
-        "what": paper.what,
-        "standing": "forgotten"
-        if paper.is_forgotten
-        else _withdrawn_as(paper)
-        if paper.withdrawn_at
-        else "issued"
-        if paper.file_sha256
-        else "being prepared",
-        "has_file": bool(paper.file_sha256),
-        "stale": is_stale(paper),
-        "invoice": None,
-    }
-    if with_money and paper.kind in Paper.SUMMED:
-        sums = paper.invoice
-        view["invoice"] = {
-            "currency": sums.currency,
-            "net": sums.net,
-            "tax": sums.tax,
-            "total": sums.total,
-            "paid_before": sums.paid_before,
-            "due": sums.due,
-            "due_on": sums.due_on,
-            "taxes": sums.totals,
-        }
-    return view

@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 
 from jobs.models import Commission, Offer
-from jobs.offers import offer_content, standing
+from jobs.offers import agreed, offer_content, standing
 from jobs.private import Texts
 
 
@@ -27,6 +27,7 @@ def offer_view(offer: Offer, *, today: date) -> dict[str, Any]:
         "decided_at": offer.decided_at,
         "decided_by": offer.decided_by,
         "chosen": offer.chosen,
+        "agreed": agreed(offer) if offer.step == Offer.Step.ACCEPTED else None,
         "name": texts[offer.name_ref],
         "reason": texts[offer.reason_ref],
         "paper": offer.paper.number if offer.paper else "",
@@ -35,7 +36,10 @@ def offer_view(offer: Offer, *, today: date) -> dict[str, Any]:
 
 
 def offer_rows(commission: Commission, *, today: date) -> list[dict[str, Any]]:
-    """The newest version of each offer of a commission in a line, quotes first."""
+    """The newest version of each offer of a commission in a line, quotes first.
+
+    Prefetch the offers with their papers where there may be many.
+    """
     return [
         {
             "number": one.number,
@@ -46,7 +50,7 @@ def offer_rows(commission: Commission, *, today: date) -> list[dict[str, Any]]:
             "valid_until": one.valid_until,
             "paper": one.paper.number if one.paper else "",
         }
-        for one in newest(commission.offers.select_related("paper").order_by("id"))
+        for one in newest(commission.offers.all())
     ]
 
 

@@ -52,8 +52,8 @@ def office_steps_of(
     commission: Commission, *, held: Account, has_piece: bool, now: datetime
 ) -> list[OfficeStep]:
     """Return what the office does next on one commission, from what has been read of it already."""
-    asked = [commission] if commission.step in Commission.UNDECIDED else []
-    quote = _newest_quotes(asked).get(commission.id) if asked else None
+    quotes = [one for one in commission.offers.all() if one.kind == Offer.Kind.QUOTE]
+    quote = next(iter(newest(quotes)), None)
     return _steps(commission, quote, held, has_piece=has_piece, now=now)
 
 

@@ -28,6 +28,7 @@ from jobs.commands.quotes import (
     issue_offer,
     rewrite_offer,
 )
+from jobs.deposits import usual_pct
 from jobs.documents.render import offer_draft
 from jobs.log import Done
 from jobs.models import Commission, Offer
@@ -332,7 +333,7 @@ def draft(request: HttpRequest, offer: str) -> HttpResponse:
 def deposit(request: HttpRequest, number: str) -> HttpResponse:
     """A deposit invoice by hand; after a quote it comes with the acceptance."""
     found = lookups.commission(number)
-    usual = {"pct": number_words(settings()["deposit_pct"])}
+    usual = {"pct": number_words(usual_pct(found))}
     form = DepositForm(request.POST or None, seen=found.version, initial=usual)
     if request.method == "POST":
         done = form.carry_out(
@@ -383,6 +384,7 @@ def _page(request: HttpRequest, found: Offer, **given: Any) -> HttpResponse:
         **given, "offer": views[0], "earlier": views[1:], "issued": issued,
         "label": told(found.get_kind_display()),
         "form": refused, "may_write": found.step != Offer.Step.ACCEPTED,
+        "is_open": views[0]["standing"] in (Offer.Step.DRAFT, Offer.Step.ISSUED),
     }  # fmt: skip
     return render(request, "web/offer.html", context, status=refused.status if refused else 200)
 

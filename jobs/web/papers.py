@@ -26,7 +26,8 @@ from jobs.documents.render import draft as draft_of
 from jobs.errors import NotFound
 from jobs.frozen import data_gaps
 from jobs.models import Effect, Paper, Person
-from jobs.queries.commissions import commission_view, paper_view
+from jobs.queries.commissions import commission_view
+from jobs.queries.papers import paper_view
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, date_field, reason_field

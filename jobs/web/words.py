@@ -60,8 +60,12 @@ def day_words(day: date, today: date) -> str:
 
 def full_day_words(day: date, today: date) -> str:
     """A promised day, with its weekday and how far off it is."""
-    written = date_format(day, "D j M" if day.year == today.year else "D j M Y")
-    return f"{written}, {_days_off((day - today).days)}"
+    return f"{plain_day_words(day, today)}, {_days_off((day - today).days)}"
+
+
+def plain_day_words(day: date, today: date) -> str:
+    """A day with its weekday, where it no longer matters how far off it is."""
+    return date_format(day, "D j M" if day.year == today.year else "D j M Y")
 
 
 def _days_off(apart: int) -> str:

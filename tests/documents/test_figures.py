@@ -9,7 +9,8 @@ from calcs.units import format_length
 from jobs.commands.papers import credit_invoice
 from jobs.documents.render import render
 from jobs.models import Commission
-from jobs.queries.commissions import commission_view, paper_view
+from jobs.queries.commissions import commission_view
+from jobs.queries.papers import paper_view
 from tests.documents.reading import pages, smallest_text, words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs

@@ -18,7 +18,7 @@ from jobs.effects import CLAIM, FIRST_DELAY, LONGEST_DELAY, do_due_effects
 from jobs.errors import Invalid, NotFound, NotYet
 from jobs.log import verify_log
 from jobs.models import Effect, Event, Paper, PrivateText
-from jobs.queries.commissions import paper_view
+from jobs.queries.papers import paper_view
 from tests.documents.reading import words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs

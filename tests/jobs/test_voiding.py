@@ -10,7 +10,8 @@ from jobs.commands.payments import record_payment, record_repayment, void_paymen
 from jobs.commands.stages import reopen_stage
 from jobs.errors import AlreadyDone, Forbidden, RestsOnPaper, WrongState
 from jobs.models import Commission, Event, Paper, Payment, ReminderDue
-from jobs.queries.commissions import commission_view, paper_view
+from jobs.queries.commissions import commission_view
+from jobs.queries.papers import paper_view
 from jobs.queries.receivables import receivables, year_csv
 from jobs.rebuild import compare
 from jobs.receivables import account

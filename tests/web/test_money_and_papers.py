@@ -1,13 +1,16 @@
 """Price, payments and papers of a commission."""
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 from django.utils import timezone
 
 from jobs import files
+from jobs.commands.commissions import change_commission
 from jobs.commands.papers import RENDER, issue_checklist, issue_invoice, record_rendering
-from jobs.models import Effect, Paper, Payment, Piece, PriceLine
+from jobs.commands.payments import record_payment
+from jobs.models import Commission, Effect, Paper, Payment, Piece, PriceLine
 from tests.shop_fixtures import Work, a_price, the_paper
 from tests.web.pages import Pages, head
 
@@ -228,3 +231,32 @@ def test_paid_stage_leads_to_invoice_and_payment(pages: Pages, work: Work, piece
     assert 'class="next" href="' + at + "payment/" in pages.get(at).text
     pages.send(at + "payment/", {"amount": "1100"})
     assert f'class="next" href="/pieces/{piece.number}/stages/paid/' in pages.get(at).text
+
+
+class TestWhatIsOver:
+    """What was delivered, ended or paid is not said to be due or promised any more."""
+
+    def test_a_paid_invoice_says_so_and_one_paid_in_part_what_is_open(
+        self, pages: Pages, work: Work, at: str, piece: Piece
+    ):
+        a_price(work.call(), piece.commission)
+        paper = the_paper(issue_invoice(work.call(), commission=piece.commission.number))
+        assert "1,100.00 USD due by" in pages.get(at).words
+        record_payment(work.call(), commission=piece.commission.number, amount=Decimal(1000))
+        assert "100.00 USD due by" in pages.get(at).words
+        record_payment(work.call(), commission=piece.commission.number, amount=Decimal(100))
+        words = pages.get(at).words
+        assert "1,100.00 USD, paid" in words and "due by" not in words
+        assert paper.number not in pages.get("/receivables/").words
+
+    @pytest.mark.parametrize("to", ["delivered", "closed", "cancelled"])
+    def test_a_promise_that_is_over_is_not_said_to_lie_ahead(
+        self, pages: Pages, work: Work, at: str, piece: Piece, to: str
+    ):
+        number, day = piece.commission.number, timezone.localdate() + timedelta(days=89)
+        change_commission(work.call(), commission=number, promise_on=day)
+        assert "in 89 days" in pages.get(at).words and "in 89 days" in pages.get("/commissions/").words
+        Commission.objects.filter(number=number).update(step=to)
+        for page in (at, "/commissions/?show=all"):
+            words = pages.get(page).words
+            assert "romised for" in words and "in 89 days" not in words, page

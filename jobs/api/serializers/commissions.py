@@ -197,13 +197,17 @@ class MoneyOut(serializers.Serializer):
     currency = serializers.CharField()
     price = PriceOut()
     deposit_asked = AmountOut(
-        allow_null=True, help_text="What a first deposit of the price as it is now would be."
+        allow_null=True, help_text="What a first deposit of today's price would be, by the quoted share."
     )
     deposit_invoiced = ShareOut(many=True, help_text="The deposit invoices that hold, as issued.")
     payments = PaymentOut(many=True)
     invoiced = AmountOut(allow_null=True)
     received = AmountOut()
-    owed = AmountOut(allow_null=True)
+    owed = AmountOut(allow_null=True, help_text="Of the invoices.")
+    left = AmountOut(
+        allow_null=True, help_text="Still to be paid of the invoices, or of the agreed price if that is more."
+    )
+    to_come = AmountOut(help_text="What of the agreed price is not invoiced yet.")
     too_much = AmountOut(help_text="What was paid over the invoices and the price.")
     free = AmountOut()
 

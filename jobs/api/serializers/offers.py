@@ -97,7 +97,10 @@ class DeclineIn(CommandIn):
 class DepositIn(IssueIn):
     """A deposit invoice."""
 
-    pct = Exact(max_digits=6, decimal_places=3, required=False, help_text="Of the price; else the shop's.")
+    pct = Exact(
+        max_digits=6, decimal_places=3, required=False,
+        help_text="Of the price with tax; else as quoted, or the shop's.",
+    )  # fmt: skip
     due_on = serializers.DateField(required=False)
 
 
@@ -111,6 +114,18 @@ class AlternativeOut(serializers.Serializer):
     description = serializers.CharField()
     difference = AmountOut()
     with_tax = AmountOut()
+
+
+class AgreedOut(serializers.Serializer):
+    """What an accepted version came to, with the alternatives that were chosen."""
+
+    currency = serializers.CharField()
+    lines = LineOut(many=True)
+    net = AmountOut()
+    tax = AmountOut()
+    total = AmountOut()
+    totals = TaxOut(many=True)
+    promise_on = serializers.DateField(allow_null=True)
 
 
 class OfferOut(serializers.Serializer):
@@ -144,6 +159,7 @@ class OfferOut(serializers.Serializer):
     decided_at = serializers.DateTimeField(allow_null=True)
     decided_by = serializers.CharField()
     chosen = serializers.ListField(child=serializers.IntegerField())
+    agreed = AgreedOut(allow_null=True, help_text="Of an accepted version.")
     name = serializers.CharField()
     reason = serializers.CharField()
     paper = serializers.CharField(help_text="The number it was issued as.")

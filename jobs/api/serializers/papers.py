@@ -52,6 +52,7 @@ class InvoiceOut(serializers.Serializer):
     paid_before = AmountOut()
     due = AmountOut()
     due_on = serializers.DateField()
+    open = AmountOut(help_text="Still to be paid; 0.00 where it is paid or credited.")
     taxes = TaxOut(many=True)
 
 

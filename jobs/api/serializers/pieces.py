@@ -110,6 +110,7 @@ class CardOut(serializers.Serializer):
     commission_title = serializers.CharField()
     client = serializers.CharField()
     promise_on = serializers.DateField(allow_null=True)
+    step = serializers.CharField(help_text="Of the commission: what is delivered is promised no longer.")
     piece = serializers.CharField()
     label = serializers.CharField()
     stage = serializers.CharField()

@@ -36,7 +36,7 @@ from jobs.errors import Forbidden, NotFound
 from jobs.log import Done
 from jobs.models import Effect, Paper
 from jobs.private import read
-from jobs.queries.commissions import paper_view
+from jobs.queries.papers import paper_view, paper_views
 
 
 class PapersView(View):
@@ -55,10 +55,8 @@ class PapersView(View):
             found = found.filter(kind=asked["kind"])
         if "commission" in asked:
             found = found.filter(commission__number=asked["commission"])
-        return Response(page_of(found, request, lambda rows: [self._row(paper) for paper in rows]))
-
-    def _row(self, paper: Paper) -> Any:
-        return present(paper_view(paper, with_money=self.with_money))
+        shown = lambda rows: present(paper_views(list(rows), with_money=self.with_money))  # noqa: E731
+        return Response(page_of(found, request, shown))
 
 
 class PaperView(View):

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
-from jobs.models import Person
+from jobs.models import Commission, Person
 from jobs.web import stored_words, words
 
 FRACTION = re.compile(r"(\d+/\d+)")
@@ -61,6 +61,17 @@ def moment(at: datetime | None) -> SafeString | str:
 @register.filter
 def full_day(day: date | None) -> str:
     return "" if day is None else words.full_day_words(day, timezone.localdate())
+
+
+@register.filter
+def plain_day(day: date | None) -> str:
+    return "" if day is None else words.plain_day_words(day, timezone.localdate())
+
+
+@register.filter
+def is_promised(row: dict[str, Any]) -> bool:
+    """Whether the promise of a commission is still to be kept: it is neither delivered nor ended."""
+    return row["promise_on"] is not None and row["step"] in Commission.UNDELIVERED
 
 
 @register.filter

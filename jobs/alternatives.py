@@ -1,0 +1,79 @@
+"""What a chosen alternative does to a price: it changes the line of its piece, so nothing is billed twice."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from calcs.invoice import line_net
+from jobs.commands.commissions import LONGEST_DESCRIPTION, Line
+from jobs.models import OfferAlternative
+
+FINEST = Decimal("0.0001")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Chosen:
+    """An alternative: of which piece, in which words, and its difference before tax."""
+
+    piece: str
+    description: str
+    difference: Decimal
+    tax_category: str
+    tax_pct: Decimal
+
+
+def with_chosen(lines: Sequence[Line], chosen: Sequence[Chosen], labels: Mapping[str, str]) -> list[Line]:
+    """Return the lines of a price with these alternatives.
+
+    The line of a piece takes difference and words. Where no line can be told to be of the piece, or it would
+    not come out to the cent or at the same tax, the difference becomes a line below. ``labels`` are those of
+    all pieces by number.
+    """
+    found = list(lines)
+    for one in chosen:
+        place = _place(lines, one.piece, labels)
+        changed = None if place is None else _changed(found[place], one, labels.get(one.piece, ""))
+        if place is None or changed is None:
+            found.append(difference_line(one, one.description))
+        else:
+            found[place] = changed
+    return found
+
+
+def _place(lines: Sequence[Line], piece: str, labels: Mapping[str, str]) -> int | None:
+    """The line that a piece stands in: the only one, or the one that begins with its label."""
+    if len(lines) == 1:
+        return 0
+    label = labels.get(piece, "")
+    twins = [number for number in sorted(labels) if labels[number] == label]
+    named = [n for n, line in enumerate(lines) if _is_headed(line.description, label)]
+    return named[twins.index(piece)] if label and len(named) == len(twins) else None
+
+
+def _is_headed(description: str, label: str) -> bool:
+    head, label = (text.strip().casefold() for text in (description.partition("\n")[0], label))
+    return head == label or head.startswith((f"{label} (", f"{label},", f"{label}:"))
+
+
+def _changed(line: Line, one: Chosen, label: str) -> Line | None:
+    if (line.tax_category, line.tax_pct) != (one.tax_category, one.tax_pct):
+        return None
+    price = (line.unit_price + one.difference / line.quantity).quantize(FINEST)
+    words = f"{line.description}\nChosen: {one.description.removeprefix(f'{label}: ')}"
+    if price < 0 or len(words) > LONGEST_DESCRIPTION:
+        return None
+    wanted = line_net(quantity=line.quantity, unit_price=line.unit_price) + one.difference
+    if line_net(quantity=line.quantity, unit_price=price) != wanted:
+        return None
+    return replace(line, unit_price=price.normalize() + Decimal("0.00"), description=words)
+
+
+def difference_line(one: Chosen | OfferAlternative, description: str) -> Line:
+    """The difference as a line; a saving is negative by its quantity."""
+    return Line(
+        description=description,
+        quantity=Decimal(1) if one.difference >= 0 else Decimal(-1),
+        unit_price=abs(one.difference),
+        tax_category=one.tax_category,
+        tax_pct=one.tax_pct,
+    )

@@ -1,0 +1,70 @@
+"""Issued papers as the doors show them."""
+
+from decimal import Decimal
+from typing import Any
+
+from jobs.models import Paper
+from jobs.receivables import Account, account, accounts
+from jobs.sheet_age import is_stale
+
+
+def paper_views(papers: list[Paper], *, with_money: bool) -> list[dict[str, Any]]:
+    """Papers of many commissions, with what is open on their invoices in a fixed number of queries."""
+    if not with_money:
+        return [paper_view(paper, with_money=False) for paper in papers]
+    billed = {p.commission_id: p.commission for p in papers if p.asks_for_money and p.commission}
+    held = accounts(billed.values())
+    return [paper_view(p, with_money=True, held=held.get(p.commission_id)) for p in papers]
+
+
+def paper_view(paper: Paper, *, with_money: bool, held: Account | None = None) -> dict[str, Any]:
+    """A paper, and the sums of an invoice for who may see them; ``held`` is the account of its commission."""
+    view = {
+        "number": paper.number,
+        "kind": paper.kind,
+        "issued_at": paper.issued_at,
+        "size": paper.size,
+        "commission": paper.commission.number if paper.commission else "",
+        "version": paper.version,
+        "sha256": paper.file_sha256,
+        "credits": paper.credits,
+        "what": paper.what,
+        "standing": "forgotten"
+        if paper.is_forgotten
+        else _withdrawn_as(paper)
+        if paper.withdrawn_at
+        else "issued"
+        if paper.file_sha256
+        else "being prepared",
+        "has_file": bool(paper.file_sha256),
+        "stale": is_stale(paper),
+        "invoice": None,
+    }
+    if with_money and paper.kind in Paper.SUMMED:
+        sums = paper.invoice
+        view["invoice"] = {
+            "currency": sums.currency,
+            "net": sums.net,
+            "tax": sums.tax,
+            "total": sums.total,
+            "paid_before": sums.paid_before,
+            "due": sums.due,
+            "due_on": sums.due_on,
+            "open": _open(paper, held),
+            "taxes": sums.totals,
+        }
+    return view
+
+
+def _withdrawn_as(paper: Paper) -> str:
+    """Return the word for a paper that holds no more."""
+    if paper.kind == Paper.Kind.RECEIPT:
+        return "void"
+    return "credited" if paper.is_money else "withdrawn"
+
+
+def _open(paper: Paper, held: Account | None) -> Decimal:
+    """What is still to be paid on it; nothing on a credit note and on an invoice that was credited."""
+    if not paper.asks_for_money or paper.commission is None:
+        return Decimal("0.00")
+    return (held or account(paper.commission)).open(paper.invoice)

@@ -1,0 +1,183 @@
+"""A deposit is its share of the price to the cent, and the invoices of an order add up to it."""
+
+import json
+from decimal import Decimal as D
+from typing import Any
+
+import pytest
+
+from jobs.commands.acceptance import accept_offer
+from jobs.commands.accounts import issue_receipt
+from jobs.commands.commissions import Line, move_commission
+from jobs.commands.papers import issue_deposit, issue_invoice
+from jobs.commands.payments import record_payment
+from jobs.commands.quotes import draft_change_order, draft_quote, issue_offer
+from jobs.errors import Invalid, WrongState
+from jobs.models import Commission, Offer, Paper, Piece, ReminderDue
+from jobs.private import read
+from jobs.queries.commissions import commission_view
+from jobs.queries.offers import offer_view
+from tests.shop_fixtures import Work, a_client, a_commission, a_piece, the_paper
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def piece(work: Work) -> Piece:
+    return a_piece(work.call(), a_commission(work.call(), a_client(work.call())), species="white oak")
+
+
+def a_line(price: str, rate: str = "19", **more: Any) -> Line:
+    return Line(description="Top as drawn", unit_price=D(price), tax_pct=D(rate), **more)
+
+
+def ordered(work: Work, piece: Piece, *lines: Line, pct: str = "50") -> Offer:
+    """An accepted quote over these lines."""
+    number = piece.commission.number
+    draft_quote(work.call(), commission=number, lines=list(lines), deposit_pct=D(pct))
+    issue_offer(work.call(), offer=f"{number}-Q1")
+    accept_offer(work.call(), offer=f"{number}-Q1", version=1)
+    return Offer.objects.get(number=f"{number}-Q1")
+
+
+def money(work: Work) -> dict[str, Any]:
+    view = commission_view(Commission.objects.get(), now=work.now, with_money=True)
+    return view["money"]  # type: ignore[no-any-return]
+
+
+def said(paper: Paper) -> dict[str, Any]:
+    return json.loads(read(paper.frozen_ref))  # type: ignore[no-any-return]
+
+
+# Worked by hand. 4184.87 at 19 %: tax 795.1253 = 795.13, together 4980.00; half is 2490.00, and 2092.44 with
+# its tax of 397.56 (397.5636) are 2490.00. The rest is 2092.43 and 397.57, one cent of tax more than figured.
+# 4698.11 at 6 %: tax 281.8866 = 281.89, together 4980.00; 2349.06 and 140.94 (140.9436) are 2490.00.
+# 2475.00 at 8.25 %: tax 204.1875 = 204.19, together 2679.19; half of it is 1339.595 = 1339.60.
+# 0.05 at 19 %: tax 0.0095 = 0.01, together 0.06; half is 0.03.
+@pytest.mark.parametrize(
+    "net, rate, pct, asked",
+    [
+        ("4184.87", "19", "50", "2490.00"), ("4698.11", "6", "50", "2490.00"),
+        ("2475.00", "8.25", "50", "1339.60"), ("2620.84", "19", "30", "935.64"), ("0.05", "19", "50", "0.03"),
+        ("4184.87", "19", "100", "4980.00"),
+    ],
+)  # fmt: skip
+def test_a_deposit_is_its_share_to_the_cent_wherever_it_is_said(
+    work: Work, piece: Piece, net: str, rate: str, pct: str, asked: str
+):
+    offer = ordered(work, piece, a_line(net, rate), pct=pct)
+    deposit = Paper.objects.get(what="deposit")
+    assert deposit.invoice.total == D(asked)
+    assert D(said(offer.paper)["deposit"]) == offer_view(offer, today=work.now.date())["deposit"] == D(asked)
+    assert money(work)["deposit_asked"] == D(asked)
+    [line] = said(deposit)["lines"]
+    assert f"{pct} % of the agreed" in line["description"]
+    assert f"{asked} USD" in line["description"].replace(",", "")
+    final = the_paper(issue_invoice(work.call(), commission=piece.commission.number)).invoice
+    price = money(work)["price"]
+    assert deposit.invoice.total + final.total == price["total"]
+    assert deposit.invoice.tax + final.tax == price["tax"]
+    assert deposit.invoice.net + final.net == price["net"]
+    for invoice in (deposit.invoice, final):
+        figured = invoice.net * D(rate) / 100
+        assert abs(invoice.tax - figured) <= D("0.0150"), "no more than a cent is moved"
+
+
+def test_deposits_of_several_rates_and_the_last_one_that_is_the_rest_add_up(work: Work, piece: Piece):
+    six = [a_line("12.3456", "6", quantity=D("2.5")), a_line("40", "6", quantity=D(-1))]
+    ordered(work, piece, a_line("1850", "8.25"), *six, a_line("0.98", "0"))
+    number = piece.commission.number
+    price = money(work)["price"]
+    # 1850.00 + 152.63 (152.625) + 30.86 (30.864) - 40.00 - 0.55 (0.5484) + 0.98 = 1993.92, by hand
+    assert price["total"] == D("1993.92")
+    first = Paper.objects.get(what="deposit").invoice
+    assert first.total == D("996.96")
+    second = the_paper(issue_deposit(work.call(), commission=number, pct=D(50))).invoice
+    assert first.total + second.total == price["total"]
+    final = the_paper(issue_invoice(work.call(), commission=number)).invoice
+    assert (final.net, final.tax, final.total) == (0, 0, 0)
+
+
+def test_two_halves_of_an_odd_sum_are_the_whole(work: Work, piece: Piece):
+    ordered(work, piece, a_line("99.99", "0"))
+    assert Paper.objects.get(what="deposit").invoice.total == D("50.00")
+    second = the_paper(issue_deposit(work.call(), commission=piece.commission.number, pct=D(50)))
+    assert second.invoice.total == D("49.99")
+    assert "the rest of the agreed 99.99" in said(second)["lines"][0]["description"]
+    with pytest.raises(Invalid):
+        issue_deposit(work.call(), commission=piece.commission.number, pct=D(1))
+
+
+def test_the_final_invoice_says_what_of_the_order_was_received(work: Work, piece: Piece):
+    ordered(work, piece, a_line("4184.87"))
+    number = piece.commission.number
+    record_payment(work.call(), commission=number, amount=D(2490), what="deposit")
+    record_payment(work.call(), commission=number, amount=D(100))
+    final = said(the_paper(issue_invoice(work.call(), commission=number)))
+    assert final["order"] == {
+        "agreed": "4980.00", "invoiced": "4980.00", "received": "2590.00", "to_pay": "2390.00",
+        "to_come": "0.00",
+    }  # fmt: skip
+    assert [(p["what"], p["amount"]) for p in final["payments"]] == [("payment", "100.00")]
+    assert (final["paid_before"], final["due"]) == ("100.00", "2390.00")
+
+
+def test_a_receipt_counts_the_rest_of_the_order_as_still_to_be_paid(work: Work, piece: Piece):
+    ordered(work, piece, a_line("4184.87"))
+    number = piece.commission.number
+    record_payment(work.call(), commission=number, amount=D(2490), what="deposit")
+    payment = piece.commission.payments.get()
+    receipt = said(the_paper(issue_receipt(work.call(), payment=payment.id)))
+    assert receipt["order"] == {"agreed": "4980.00", "received": "2490.00", "left": "2490.00"}
+    assert receipt["open"] == "0.00"
+    told = money(work)
+    assert (told["left"], told["to_come"], told["owed"]) == (D(2490), D(2490), D(0))
+
+
+def test_nothing_is_still_to_be_paid_on_what_was_cancelled(work: Work, piece: Piece):
+    number = piece.commission.number
+    draft_quote(work.call(), commission=number, lines=[a_line("1000")], deposit_pct=D(0))
+    issue_offer(work.call(), offer=f"{number}-Q1")
+    accept_offer(work.call(), offer=f"{number}-Q1", version=1)
+    assert money(work)["left"] == D(1190)
+    move_commission(work.call(), commission=number, to="cancelled", reason="moved away")
+    assert money(work)["left"] is None
+
+
+def test_of_a_paid_deposit_nobody_is_reminded_while_the_rest_is_open(work: Work, piece: Piece):
+    ordered(work, piece, a_line("1000"))
+    number, deposit = piece.commission.number, Paper.objects.get(what="deposit")
+    final = the_paper(issue_invoice(work.call(), commission=number))
+    subjects = {f"invoice:{deposit.number}", f"invoice:{final.number}"}
+    told = ReminderDue.objects.filter(subject__in=subjects)
+    assert set(told.values_list("subject", flat=True)) == subjects
+    record_payment(work.call(), commission=number, amount=D(595))
+    assert set(told.values_list("subject", flat=True)) == {f"invoice:{final.number}"}
+
+
+class TestChange:
+    def order(self, work: Work, piece: Piece, name: str, price: str) -> Offer:
+        number = piece.commission.number
+        draft_change_order(work.call(), commission=number, words="A bevel", lines=[a_line(price)])
+        issue_offer(work.call(), offer=f"{number}-{name}")
+        return Offer.objects.get(number=f"{number}-{name}")
+
+    def test_an_accepted_one_shows_the_totals_of_its_paper(self, work: Work, piece: Piece):
+        ordered(work, piece, a_line("1000"))
+        offer = self.order(work, piece, "X1", "100")
+        accept_offer(work.call(), offer=offer.number, version=1)
+        offer.refresh_from_db()
+        paper, view = said(offer.paper), offer_view(offer, today=work.now.date())
+        # 1000 and 100 at 19 %, by hand
+        assert (paper["total_before"], paper["total_after"]) == ("1190.00", "1309.00")
+        for name in ("net", "tax", "total", "total_before", "total_after"):
+            assert view[name] == D(paper[name]), name
+        assert money(work)["price"]["total"] == view["total_after"]
+
+    def test_one_whose_price_has_moved_is_not_agreed_to(self, work: Work, piece: Piece):
+        ordered(work, piece, a_line("1000"))
+        first, second = self.order(work, piece, "X1", "100"), self.order(work, piece, "X2", "10")
+        accept_offer(work.call(), offer=second.number, version=1)
+        with pytest.raises(WrongState, match=r"was 1190.00 USD when .* is now 1201.90"):
+            accept_offer(work.call(), offer=first.number, version=1)
+        assert money(work)["price"]["total"] == D("1201.90")
