@@ -63,7 +63,7 @@ def a_token(person: Person) -> tuple[Token, str]:
 def check(answer: Any, method: str) -> None:
     """The answer is as described: status, media type, and exactly the members that are written down."""
     if answer.status_code >= 400:
-        assert answer.headers["Content-Type"] == PROBLEM
+        assert answer.headers["Content-Type"] == PROBLEM, f"{method} {answer.request['PATH_INFO']}"
         assert answer.data["status"] == answer.status_code
     operation = described(answer.resolver_match, method)
     if operation is None:

@@ -129,3 +129,10 @@ def test_what_cannot_be_made_is_refused_with_what_is_allowed(api, number, asked,
     assert error["pointer"] == f"#/{field}"
     assert error["allowed"]
     assert head() == before
+
+
+def test_a_figure_that_comes_or_goes_with_a_change_is_null_before_or_after(api, piece):
+    came = api.patch(f"pieces/{piece['number']}/", {"stiffeners": "yes"}).data["piece"]["changed"]
+    assert any(c["before"] is None and c["after"] is not None for c in came)
+    went = api.patch(f"pieces/{piece['number']}/", {"stiffeners": "no"}).data["piece"]["changed"]
+    assert any(c["before"] is not None and c["after"] is None for c in went)

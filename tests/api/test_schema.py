@@ -1,11 +1,14 @@
 """The description of the API: valid, complete, local; and the API tried against it with made-up requests."""
 
+import os
 import re
+from collections import Counter
 from collections.abc import Iterator
 
 import pytest
 import schemathesis
 from django.contrib.staticfiles import finders
+from django.core.cache import cache
 from django.core.signals import request_finished, request_started
 from django.db import close_old_connections
 from django.utils import timezone
@@ -18,9 +21,11 @@ from schemathesis.specs.openapi.checks import (
     status_code_conformance,
 )
 
+from jobs.models import Person
 from shop.wsgi import application
 from tests.api.client import Api, description
-from tests.shop_fixtures import TOP
+from tests.kept_work import once
+from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, TOP
 
 CHECKS = (
     not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance,
@@ -63,16 +68,41 @@ def test_the_reference_page_needs_no_other_host(nobody):
             assert finders.find(path), path
 
 
-@pytest.fixture
-def fuzzed(api: Api, number: str, piece: dict) -> Iterator[Api]:
-    """A shop with something of each kind to be found, and its connection kept for the test to roll back."""
-    api.post(f"commissions/{number}/pieces/", {**TOP, "label": "Second"})
+@pytest.fixture(scope="module")
+def tried() -> Iterator[Counter[str]]:
+    """Count the made-up requests by who sends them; ``-s`` shows the sums."""
+    sums: Counter[str] = Counter()
+    yield sums
+    print(f"\nmade-up requests: {sums.total()}, {dict(sums)}")
+
+
+@pytest.fixture(params=["owner", "maker", "nobody"])
+def sender(request: pytest.FixtureRequest, fuzzed: Api, maker: Person) -> Api:
+    """Send as the owner, as a maker and without signing in."""
+    return {"owner": fuzzed, "maker": Api(maker), "nobody": Api()}[request.param]
+
+
+def something_of_each_kind(api: Api) -> dict[str, int]:
+    """The keys of a board, a supply and a clamp in a shop with one commission of two pieces."""
+    client = api.post("clients/", {"name": "Orla Fenwick", "email": "orla@fenwick.example"}).data["client"]
+    made = api.post("commissions/", {"client": client["id"], "title": "Desk by the window"})
+    api.post("sheets/", {"kind": "glue", "key": "quick-glue", "data": QUICK_GLUE})
+    api.post("sheets/", {"kind": "finish", "key": "quick-finish", "data": QUICK_FINISH})
+    for label in ("First", "Second"):
+        number = made.data["commission"]["number"]
+        api.post(f"commissions/{number}/pieces/", {**TOP, **QUICK, "label": label})
     stock = {
         "board": api.post("boards/", {"species": "walnut", "thickness": 2, "width": 7, "length": 96}),
         "supply": api.post("supplies/", {"kind": "glue", "name": "Yellow glue", "sheet": "pva"}),
         "equipment": api.post("equipment/", {"kind": "clamp", "count": 6, "reach": 40}),
     }
-    THERE.update({name: int(made.headers["Location"].split("/")[-2]) for name, made in stock.items()})
+    return {name: int(made.headers["Location"].split("/")[-2]) for name, made in stock.items()}
+
+
+@pytest.fixture
+def fuzzed(api: Api) -> Iterator[Api]:
+    """A shop with something of each kind to be found, and its connection kept for the test to roll back."""
+    THERE.update(once("something of each kind", lambda: something_of_each_kind(api)))
     for signal in (request_started, request_finished):
         signal.disconnect(close_old_connections)
     yield api
@@ -107,7 +137,11 @@ def test_what_the_made_up_requests_name_is_there(fuzzed):
 @pytest.mark.long
 @schema.exclude(path="/api/v1/health").parametrize()  # 503 is one of its answers
 @settings(
-    max_examples=12, derandomize=True, deadline=None, database=None, suppress_health_check=list(HealthCheck)
+    max_examples=int(os.environ.get("SHOP_TEST_EXAMPLES", "12")), derandomize=True, deadline=None,
+    database=None, suppress_health_check=list(HealthCheck),
 )  # fmt: skip
-def test_made_up_requests_are_answered_as_described(case, fuzzed):
-    case.call_and_validate(headers=fuzzed.headers, checks=list(CHECKS))
+def test_made_up_requests_are_answered_as_described(case, sender, tried, request):
+    tried[request.node.callspec.params["sender"]] += 1
+    cache.clear()  # tries are counted
+    plain = {**sender.headers, "Accept-Encoding": "identity"}
+    case.call_and_validate(headers=plain, checks=list(CHECKS))

@@ -71,8 +71,8 @@ class ChangedOut(serializers.Serializer):
 
     calculation = serializers.CharField()
     figure = serializers.CharField()
-    before = serializers.JSONField(allow_null=True)
-    after = serializers.JSONField(allow_null=True)
+    before = serializers.JSONField(help_text="Null where there was none.")
+    after = serializers.JSONField(help_text="Null where there is none any more.")
 
 
 class WarningOut(serializers.Serializer):

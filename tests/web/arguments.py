@@ -1,0 +1,173 @@
+"""Which values each argument of each command is drawn from, by its name: see ``hand``."""
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from jobs.commands.commissions import BY_HAND
+from jobs.commands.payments import WHATS
+from jobs.gates import Units
+from jobs.models import (
+    Board,
+    Client,
+    ClientQuestion,
+    Commission,
+    Equipment,
+    MoistureReading,
+    Note,
+    Offer,
+    Paper,
+    Payment,
+    Person,
+    Picture,
+    Piece,
+    ReminderKind,
+    SafetyTask,
+    Supply,
+    Wait,
+)
+from tests.stories import OWN_TEMPLATE
+from tests.web.hand import COUNTS, MOISTURES, ODD_COUNTS, ODD_LENGTHS, ODD_NUMBERS, Asked, Hand
+
+Draw = Callable[[Hand], Any]
+ARGUMENTS: dict[str, Draw] = {
+    "client": lambda h: h.row(Client.objects),
+    "commission": Hand.commission,
+    "piece": lambda h: h.row(Piece.objects, "number", ["x", ""]),
+    "stage": Hand.stage,
+    "offer": lambda h: h.row(Offer.objects, "number", ["x"]),
+    "paper": lambda h: h.row(Paper.objects, "number", ["x"]),
+    "payment": lambda h: h.row(Payment.objects),
+    "board": lambda h: h.row(Board.objects, "number"),
+    "reading": lambda h: h.row(MoistureReading.objects),
+    "supply": lambda h: h.row(Supply.objects),
+    "equipment": lambda h: h.row(Equipment.objects),
+    "wait": lambda h: h.row(Wait.objects),
+    "task": lambda h: h.row(SafetyTask.objects),
+    "question": lambda h: h.row(ClientQuestion.objects),
+    "person": lambda h: h.row(Person.objects, "id", ["x"]),
+    "version": lambda h: h.one([1, 2], [0, -1, 99]),
+    "units": lambda h: h.random.choice([Units(), Units(length="mm", temperature="C")]),
+    "kind": lambda h: h.one(ReminderKind.values, ["x"]),
+    "key": lambda h: h.one(["own", "quick-glue", "quick-finish", "pva"], ["", "Ö x", "x" * 99]),
+    "data": Hand.sheet,
+    "gate": lambda h: h.one([*h.measured(), *h.override()], ["x", ""]),
+    "measured": Hand.measured,
+    "override": Hand.override,
+    "clamps": lambda h: {str(h.row(Equipment.objects)): h.one(COUNTS, ODD_COUNTS)} if h.odd else {},
+    "minutes": lambda h: h.one([5, 90], ODD_COUNTS),
+    "joints_ripped": lambda h: h.one([0, 1], ODD_COUNTS),
+    "value": lambda h: h.one(["20 C", "7", "yes", "1/32"], ODD_NUMBERS),
+    "reason": lambda h: h.words(),
+    "remark": lambda h: h.words(),
+    "how": lambda h: h.words(),
+    "words": lambda h: h.words(),
+    "notes": lambda h: h.words(),
+    "note": lambda h: h.words(),
+    "title": lambda h: h.words(),
+    "name": lambda h: h.words(),
+    "lot": lambda h: h.words(),
+    "to": lambda h: h.one(BY_HAND, ["x", "closed"]),
+    "lines": Hand.lines,
+    "alternatives": lambda h: [h.other() for _ in range(h.random.randint(0, 2))],
+    "chosen": lambda h: h.random.choice([[], [1], [1, 2], [0], [1, 1]]),
+    "hours": Hand.hours,
+    "own_hours": lambda h: h.some([h.row(Piece.objects, "number", ["x"])], 1),
+    "amount": Hand.number,
+    "pct": lambda h: h.one([Decimal(50), Decimal(100)], [Decimal(0), Decimal("NaN"), Decimal("1e30")]),
+    "due_on": Hand.day,
+    "promise_on": Hand.day,
+    "received_on": Hand.day,
+    "got_on": Hand.day,
+    "opened_on": Hand.day,
+    "use_by": Hand.day,
+    "since": Hand.moment,
+    "until": Hand.moment,
+    "what": lambda h: h.one(WHATS, ["x"]),
+    "allocated": Hand.shares,
+    "again": lambda h: h.random.random() < 0.5,
+    "more_than_owed": lambda h: h.random.random() < 0.5,
+    "confirm": lambda h: h.row(Commission.objects.filter(client=h.asked["client"]), "number", ["x"]) or "x",
+    "also": lambda h: h.some(list(Note.objects.values_list("id", flat=True)), 1),
+    "count": lambda h: h.one(COUNTS, ODD_COUNTS),
+    "reach": Hand.length,
+    "only_for": lambda h: h.some(["route", "species", "glue", "finish"], 2),
+    "picture": Hand.picture,
+    "pictures": lambda h: h.some(list(Picture.objects.values_list("id", flat=True)), 2),
+    "answers": lambda h: h.some(list(ClientQuestion.objects.values_list("id", flat=True)), 2),
+    "rule": lambda h: h.maybe({"before": "square-ends", "than": h.one(["stiffeners", "finishing"], ["x"])}),
+    "sha256": lambda h: "a" * 64,
+    "size_bytes": lambda h: 9,
+    "asked": Hand.piece,
+    "species": Hand.wood,
+    "length": Hand.length,
+    "width": Hand.length,
+    "thickness": Hand.length,
+    "depth": lambda h: h.one(["1/4", "8 mm"], ODD_LENGTHS),
+    "price": lambda h: str(h.number()),
+    "sheet": lambda h: h.product(h.one(["glue", "finish"])),
+    "shelf_life_d": lambda h: h.one([1, 365], ODD_COUNTS),
+    "level": lambda h: h.one(Supply.Level.values, ["x"]),
+    "place": lambda h: h.one(["bench", "clamps", "finishing room"], ["x", "<b>"]),
+    "after": Hand.keys,
+    "before": Hand.keys,
+    "text": lambda h: h.one([OWN_TEMPLATE, OWN_TEMPLATE + 'notes = ["O\'Brien & <Sons>"]\n'], ["", "key = "]),
+    "settings": Hand.settings,
+    "subject": lambda h: h.reminder("subject"),
+    "occasion": lambda h: h.reminder("occasion"),
+}
+"""How each argument of a command is drawn, by its name, in an order in which one may look at those before."""
+MORE: dict[str, Draw] = {
+    "add_client": lambda h: h.some_of({k: v for k, v in h.client().items() if k != "name"}, 4),
+    "change_client": lambda h: h.some_of(h.client(), 3),
+    "change_commission": lambda h: h.some_of(
+        {"title": h.words(), "notes": h.words(), "promise_on": h.maybe(h.day()), "tell_days": h.maybe(14)}
+    ),
+    "draft_quote": lambda h: _offered(h),
+    "draft_change_order": lambda h: _offered(h),
+    "rewrite_offer": lambda h: _offered(h) | ({"lines": h.lines()} if h.random.random() < 0.5 else {}),
+    "set_shop": lambda h: h.some_of(
+        {k: h.words() for k in ("name", "address", "contact", "payment", "terms", "city", "tax_id")}, 3
+    ),
+}
+"""What a command takes beside its named arguments."""
+SPECIAL: dict[tuple[str, str], Draw] = {
+    ("accept_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="issued"), "number", ["x"]),
+    ("decline_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="issued"), "number", ["x"]),
+    ("issue_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="draft"), "number", ["x"]),
+    ("drop_draft", "offer"): lambda h: h.row(Offer.objects.filter(step="draft"), "number", ["x"]),
+    ("add_equipment", "kind"): lambda h: h.one(["clamp", "bench place", "finishing room place"], ["x"]),
+    ("add_supply", "kind"): lambda h: h.one(["glue", "finish", "hardware", "abrasive"], ["x"]),
+    ("add_supply", "sheet"): lambda h: "",
+    ("set_sheet", "kind"): lambda h: h.one(["glue", "finish"], ["x"]),
+    ("change_piece", "piece"): lambda h: h.row(Piece.objects, "number", ["x"]),
+    ("end_hold", "client"): lambda h: h.row(Client.objects),
+    ("remove_picture", "picture"): lambda h: h.row(Picture.objects),
+    ("dismiss_note", "note"): lambda h: h.row(Note.objects),
+    ("retire_note", "note"): lambda h: h.row(Note.objects),
+    ("read_moisture", "pct"): lambda h: h.one(MOISTURES, ODD_NUMBERS),
+    ("correct_measurement", "override"): lambda h: h.words(),
+    ("draft_quote", "minutes"): lambda h: {},
+    ("change_piece", "asked"): lambda h: h.some_of(h.piece(), 4),
+}
+"""An argument that means something else with one command."""
+
+
+def _offered(h: Hand) -> Asked:
+    days = h.one([1, 30], ODD_COUNTS)
+    return h.some_of(
+        {
+            "words": h.words(),
+            "terms": h.words(),
+            "valid_days": days,
+            "promise_on": h.day(),
+            "deposit_pct": h.number(),
+        }
+    )
+
+
+def draws(name: str, chosen: list[str]) -> dict[str, Draw]:
+    """How the chosen arguments of a command are drawn, what others look at first."""
+    known = {a: SPECIAL.get((name, a)) or ARGUMENTS[a] for a in chosen}
+    order = list(ARGUMENTS)
+    return dict(sorted(known.items(), key=lambda one: order.index(one[0])))
