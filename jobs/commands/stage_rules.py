@@ -1,6 +1,7 @@
 """What the commands on stages check alike."""
 
 from collections.abc import Callable, Mapping
+from datetime import timedelta
 from typing import Any
 
 from django.utils import timezone
@@ -8,7 +9,7 @@ from django.utils import timezone
 from jobs import clampings, lookups
 from jobs.balance import balance
 from jobs.commands.commissions import refuse_if_ended
-from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, SeveralClampings, WrongState
+from jobs.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, SeveralClampings, WrongState
 from jobs.gates import Ground, Shut, Units, sizes_of
 from jobs.log import Writing
 from jobs.models import Commission, Event, Paper, Stage, Wait
@@ -20,6 +21,8 @@ from jobs.route_state import RouteState, asks_money, is_missed, may_begin, reaso
 from jobs.shelf import lot_warnings
 
 LONGEST_MINUTES = 7 * 24 * 60
+LONG_AGO = timedelta(days=30)
+"""Work that is entered later than that is asked about."""
 GLUE_LOT = "glue_lot"
 """The gate that asks which lot of glue was used."""
 
@@ -56,6 +59,22 @@ def the_stage(
     still(found)
     log.seen(found.piece.version, what=f"piece {piece}")
     return found
+
+
+def ask_if_long_ago(log: Writing, stage: Stage, *, meant: bool) -> None:
+    """Refuse a time that is probably mistyped, until somebody says that it is meant."""
+    at, opened = log.call.at, stage.piece.commission.opened_at
+    if meant or (at >= opened and log.call.now - at <= LONG_AGO):
+        return
+    days = (log.call.now - at).days
+    why = f"{days} days ago" if at >= opened else f"before its commission was opened at {clock(opened)}"
+    raise Probably(
+        f"{title_of(stage)} at {clock(at)}: that is {why}",
+        field="long_ago",
+        value=False,
+        allowed="another time, or to say that it happened then",
+        extra={"occurred_at": at.isoformat(), "opened_at": opened.isoformat()},
+    )
 
 
 def kept(overrides: Mapping[str, str]) -> dict[str, dict[str, str] | None]:
@@ -171,8 +190,8 @@ def shut_by_wait(log: Writing, wait: Wait) -> list[Shut]:
     return []
 
 
-def minutes_worked(log: Writing, stage: Stage) -> int:
-    """Minutes at work: what was counted before a pause, and since the work went on."""
+def refuse_before_start(log: Writing, stage: Stage) -> None:
+    """Refuse a time that lies before the start of a stage."""
     assert stage.started_at is not None
     if log.call.at < stage.started_at:
         raise Invalid(
@@ -181,6 +200,11 @@ def minutes_worked(log: Writing, stage: Stage) -> int:
             value=clock(log.call.at),
             allowed="later than the start",
         )
+
+
+def minutes_worked(log: Writing, stage: Stage) -> int:
+    """Minutes at work: what was counted before a pause, and since the work went on."""
+    refuse_before_start(log, stage)
     since = stage.resumed_at
     seconds = stage.worked_s + (max(0.0, (log.call.at - since).total_seconds()) if since else 0)
     minutes = round(seconds / 60)

@@ -12,10 +12,12 @@ from jobs.commands.safety import open_tasks
 from jobs.commands.sisters import finish_sisters, sisters
 from jobs.commands.stage_rules import (
     LONGEST_MINUTES,
+    ask_if_long_ago,
     ground,
     kept,
     minutes_worked,
     refuse_as_done,
+    refuse_before_start,
     refuse_if_on_paper,
     refuse_if_succeeded,
     refuse_unless_open,
@@ -53,6 +55,7 @@ def start_stage(
     measured: Mapping[str, str] | None = None,
     override: Mapping[str, str] | None = None,
     clamps: Mapping[str, int] | None = None,
+    long_ago: bool = False,
 ) -> None:
     """Start a stage whose predecessors are finished, whose waits are over and whose gates hold.
 
@@ -61,8 +64,10 @@ def start_stage(
     A glue-up that is computed as several clampings asks for a decision: the reason ``clampings`` glues in one
     go all the same.
     ``clamps`` maps equipment to how many a stage at the clamps takes; they are held until they come off.
+    ``long_ago`` says that a time before the commission, or weeks back, is meant.
     """
     found = the_stage(log, piece, stage, still=refuse_unless_planned)
+    ask_if_long_ago(log, found, meant=long_ago)
     if found.spec["passive"]:
         raise WrongState(f"{title_of(found)} starts by itself", field="stage", value=stage)
     route = RouteState(found.piece)
@@ -136,13 +141,16 @@ def finish_stage(
     measured: Mapping[str, str] | None = None,
     override: Mapping[str, str] | None = None,
     remark: str = "",
+    long_ago: bool = False,
 ) -> None:
     """Finish a stage that is under way: its gates hold, its waits start, stages that need no hands follow.
 
     At the clamps no measurement holds the finish up: what is missing is asked afterwards.
     """
     found = the_stage(log, piece, stage, still=refuse_unless_under_way)
+    ask_if_long_ago(log, found, meant=long_ago)
     refuse_if_ended(found.piece.commission)
+    refuse_before_start(log, found)
     worked = minutes_worked(log, found) if minutes is None else minutes
     if not 0 <= worked <= LONGEST_MINUTES:
         raise Invalid(
@@ -273,9 +281,10 @@ def _refuse_unless_paused(stage: Stage) -> None:
 
 
 @command
-def skip_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
+def skip_stage(log: Writing, *, piece: str, stage: str, reason: str, long_ago: bool = False) -> None:
     """Leave a planned stage out on this piece, with a reason; what follows goes on as if it were done."""
     found = the_stage(log, piece, stage)
+    ask_if_long_ago(log, found, meant=long_ago)
     refuse_unless_planned(found)
     route = RouteState(found.piece)
     refuse_unless_open(route, found)

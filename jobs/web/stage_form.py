@@ -14,9 +14,17 @@ from calcs.layout import RE_RIP
 from calcs.units import format_length
 from jobs.clampings import KEY as CLAMPINGS
 from jobs.commands.stages import RECOAT
-from jobs.errors import GateShut, SeveralClampings, ShopError
+from jobs.errors import GateShut, Probably, SeveralClampings, ShopError
 from jobs.gates import Units
-from jobs.web.forms import PageForm, WholeField, moment_field, number_field, reason_field, text_field
+from jobs.web.forms import (
+    PageForm,
+    WholeField,
+    choice_field,
+    moment_field,
+    number_field,
+    reason_field,
+    text_field,
+)
 from jobs.web.piece_form import yes_no
 
 SUFFIXES = {"percent": "%", "minutes": "min", "count": "", "code": "", "yes": ""}
@@ -73,6 +81,11 @@ class StageForm(PageForm):
             self.fields[name] = reason_field(
                 _("Go on all the same: why (%(what)s)") % {"what": self.titles[key].lower()}
             )
+        self.asks_long_ago = choice_field(
+            _("So long ago"), (("", _("no")), ("yes", _("yes, it happened then")))
+        )
+        if "long_ago" in (data or {}):
+            self.fields["long_ago"] = self.asks_long_ago
         if moment == "finish":
             self.fields["minutes"] = WholeField(
                 label=_("Minutes of work"),
@@ -149,7 +162,9 @@ class StageForm(PageForm):
         typed = super().asked()
         plain = {name: typed[name] for name in ("when", "minutes", "remark") if name in typed}
         more = {"clamps": self._clamps(typed)} if self.moment == "start" else {}
-        return {**plain, **more, "measured": self._measured(typed), "override": self._override(typed)}
+        meant = typed.get("long_ago") == "yes"
+        passed = {"measured": self._measured(typed), "override": self._override(typed)}
+        return {**plain, **more, **passed, "long_ago": meant}
 
     def _measured(self, asked: dict[str, Any]) -> dict[str, str]:
         found = {n.removeprefix("measured."): v for n, v in asked.items() if n.startswith("measured.")}
@@ -160,6 +175,8 @@ class StageForm(PageForm):
 
     def refuse(self, refused: ShopError | CalcError) -> None:
         """Each shut gate says for itself what is wrong, and offers its own reason."""
+        if isinstance(refused, Probably):
+            self.fields[refused.field] = self.asks_long_ago
         if isinstance(refused, SeveralClampings) and CLAMPINGS in self.titles:
             self.status = refused.status
             self.shut[CLAMPINGS] = DECIDE

@@ -21,7 +21,13 @@ class _Judged(CommandIn, UnitsIn):
     )
 
 
-class StageStartIn(_Judged):
+class _MaybeLongAgo(CommandIn):
+    long_ago = serializers.BooleanField(
+        required=False, help_text="It happened then: before the commission, or weeks back."
+    )
+
+
+class StageStartIn(_Judged, _MaybeLongAgo):
     """The start of a stage."""
 
     clamps = serializers.DictField(
@@ -29,7 +35,7 @@ class StageStartIn(_Judged):
     )
 
 
-class StageFinishIn(_Judged):
+class StageFinishIn(_Judged, _MaybeLongAgo):
     """The end of a stage."""
 
     minutes = Whole(required=False, help_text="Minutes at work; else since the start.")
@@ -50,7 +56,7 @@ class StagePauseIn(CommandIn, UnitsIn):
     """The clock of a stage stops, or goes on."""
 
 
-class StageSkipIn(CommandIn, UnitsIn):
+class StageSkipIn(_MaybeLongAgo, UnitsIn):
     """A planned stage is left out on this piece."""
 
     reason = serializers.CharField(max_length=20_000)
