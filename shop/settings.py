@@ -28,11 +28,12 @@ def kept_secret(path: Path) -> str:
     """The key in this file, made once. Linking makes it appear whole or not at all."""
     if not path.exists():
         fresh = path.with_name(f"{path.name}.{os.getpid()}")
-        fresh.touch(mode=0o600)
-        fresh.write_text(secrets.token_urlsafe(48))
-        with suppress(FileExistsError):
-            os.link(fresh, path)
-        fresh.unlink()
+        try:
+            fresh.write_text(secrets.token_urlsafe(48))
+            with suppress(FileExistsError):
+                os.link(fresh, path)
+        finally:
+            fresh.unlink(missing_ok=True)
     return path.read_text()
 
 
