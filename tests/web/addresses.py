@@ -13,6 +13,7 @@ from jobs.documents.render import DRAFTED
 from jobs.models import (
     Board,
     Client,
+    ClientLink,
     ClientQuestion,
     Commission,
     Delivery,
@@ -89,6 +90,9 @@ VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("stages", ""): _stages,
     ("route", ""): _stages,
     ("correct", ""): _gates,
+    ("say", ""): _gates,
+    ("link", ""): _column(ClientLink),
+    ("client-link", ""): _column(ClientLink),
     ("offers", ""): _column(Offer, "number"),
     ("offers", "version"): lambda made: [1, 2, 3, 99],
     ("quotes", ""): _offers(Offer.Kind.QUOTE),
@@ -150,6 +154,20 @@ def patterns() -> list[tuple[str, str]]:
     pages = [("/", str(url.pattern)) for url in of_web if url.name not in ENDS]
     api = [("/api/v1/", str(url.pattern)) for url in of_api if url.name not in ENDS]
     return list(dict.fromkeys([*pages, *api]))
+
+
+def unknown() -> set[tuple[str, str]]:
+    """The parts of addresses that nothing is named for."""
+    found = set()
+    for _, pattern in patterns():
+        word, seen = "", set()
+        for part in pattern.split("/"):
+            if named := PART.search(part):
+                found.add((word, named[2] if word in seen else ""))
+                seen.add(word)
+            else:
+                word = part
+    return found - set(VALUES)
 
 
 def fill(base: str, pattern: str, random: Random, *, odd: bool = False) -> str | None:

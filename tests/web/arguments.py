@@ -75,6 +75,7 @@ ARGUMENTS: dict[str, Draw] = {
     "own_hours": lambda h: h.some([h.row(Piece.objects, "number", ["x"])], 1),
     "amount": Hand.number,
     "pct": lambda h: h.one([Decimal(50), Decimal(100)], [Decimal(0), Decimal("NaN"), Decimal("1e30")]),
+    "deposit_pct": Hand.number,
     "due_on": Hand.day,
     "promise_on": Hand.day,
     "received_on": Hand.day,
@@ -147,6 +148,7 @@ SPECIAL: dict[tuple[str, str], Draw] = {
     ("retire_note", "note"): lambda h: h.row(Note.objects),
     ("read_moisture", "pct"): lambda h: h.one(MOISTURES, ODD_NUMBERS),
     ("correct_measurement", "override"): lambda h: h.words(),
+    ("accept_order", "price"): Hand.number,
     ("draft_quote", "minutes"): lambda h: {},
     ("change_piece", "asked"): lambda h: h.some_of(h.piece(), 4),
 }

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, seed, settings
 from hypothesis.stateful import run_state_machine_as_test
 
+from tests.web.addresses import unknown
 from tests.web.arguments import ARGUMENTS, MORE, SPECIAL
 from tests.web.open_shop import COMMANDS, OpenShop, arguments
 
@@ -26,6 +27,10 @@ def test_every_command_and_each_of_its_arguments_is_known():
     asked = {(name, a) for name in COMMANDS for part in arguments(name) for a in part}
     assert {(name, a) for name, a in asked if a not in ARGUMENTS and (name, a) not in SPECIAL} == set()
     assert set(MORE) <= set(COMMANDS) and {name for name, _ in SPECIAL} <= set(COMMANDS)
+
+
+def test_every_part_of_an_address_is_known():
+    assert unknown() == set()
 
 
 def test_whatever_happens_everything_can_be_opened():

@@ -133,4 +133,4 @@ class Visitors:
             return False
         if "/api/" in asked:
             return "/health" in asked or answer.data["code"] in MAY_WAIT
-        return asked.endswith("/pdf/") and "is being prepared" in Page(answer).words
+        return asked.partition("?")[0].endswith("/pdf/") and "is being prepared" in Page(answer).words
