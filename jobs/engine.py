@@ -12,9 +12,11 @@ from django.conf import settings
 from django.db import Error, connection
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from jobs import broker, clock_mark, damage, space
 from jobs.models import Heartbeat
+from jobs.routes import unusable
 
 SWEEP, EXPORT = "sweep", "export"
 WORKERS = "shop:worker:"
@@ -135,13 +137,22 @@ def _machine() -> list[str]:
 
 def warnings() -> list[str]:
     """Return what needs a hand before it becomes trouble."""
-    left = space.room()
+    found, left = [], space.room()
     if left.is_low and not left.is_reserve:
-        return [
+        found.append(
             _("the disk is filling up (%(free)s free): free some space before pictures are refused")
             % {"free": left.words}
-        ]
-    return []
+        )
+    if bad := len(unusable()):
+        found.append(
+            ngettext(
+                "%(bad)s route template cannot be used: the engine room names it and says why",
+                "%(bad)s route templates cannot be used: the engine room names them and says why",
+                bad,
+            )
+            % {"bad": bad}
+        )
+    return found
 
 
 def workers_seen(now: datetime) -> dict[str, datetime]:

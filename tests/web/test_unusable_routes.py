@@ -3,7 +3,9 @@
 from pathlib import Path
 
 import pytest
+from django.utils import timezone
 
+from jobs import engine
 from jobs.models import Event, Piece, RouteTemplate
 from jobs.routes import all_routes
 from tests.api.client import Api
@@ -83,3 +85,16 @@ def test_a_piece_whose_route_file_is_broken_by_now_goes_on(pages: Pages, folder:
     assert (changed.status_code, changed.data["code"], changed.data["errors"][0]["field"]) == (
         404, "not-found", "route",
     )  # fmt: skip
+
+
+@pytest.mark.needs("redis")
+def test_health_warns_of_a_file_without_naming_it(folder: Path, work: Work, redis_url: str):
+    now = timezone.now()
+    engine.beat(engine.SWEEP, now=now, said={"messages": 0})
+    engine.pulse("worker of this test", now)
+    assert Api().http.get("/api/v1/health").json() == {"status": "well", "reasons": []}
+    (folder / "secret name.toml").write_bytes(BAD["cut-off.toml"])
+    answer = Api().http.get("/api/v1/health")
+    assert answer.status_code == 200 and answer.json()["status"] == "warning"
+    (told,) = answer.json()["reasons"]
+    assert told.startswith("1 route template cannot be used") and "secret" not in told
