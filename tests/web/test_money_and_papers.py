@@ -208,9 +208,26 @@ class TestPapers:
         )
         again = pages.http.get(f"/papers/{number}/pdf/", headers={"If-None-Match": f'"{sha256}"'})
         assert again.status_code == 304
+        anything = pages.http.get(f"/papers/{number}/pdf/", headers={"If-None-Match": "*"})
+        assert anything.status_code == 304
         assert "Content-Security-Policy" not in answer and "Content-Security-Policy" in pages.get("/").answer
         row = pages.get(f"/papers/{number}/row/")
         assert "Open PDF" in row.words and "hx-get" not in row.text
+
+    def test_what_a_person_may_not_see_is_not_said_to_be_unchanged(
+        self, pages: Pages, maker_pages: Pages, work: Work, wrapped: Piece
+    ):
+        a_price(work.call(), wrapped.commission)
+        number = the_paper(issue_invoice(work.call(), commission=wrapped.commission.number)).number
+        at, whatever = f"/papers/{number}/pdf/", {"If-None-Match": "*"}
+        assert pages.http.get(at, headers=whatever).status_code == 503, "there is no file yet"
+        content = b"%PDF-1.7 as it was rendered"
+        sha256 = files.store(content)
+        record_rendering(work.call(), paper=number, sha256=sha256, size_bytes=len(content))
+        assert pages.http.get(at, headers=whatever).status_code == 304
+        assert maker_pages.http.get(at, headers=whatever).status_code == 403
+        assert Pages().http.get(at, headers=whatever).status_code == 302
+        assert pages.http.get("/papers/I2026-9999/pdf/", headers=whatever).status_code == 404
 
     def test_drafts_take_no_number(self, pages: Pages, work: Work, wrapped: Piece, at: str):
         before = head()

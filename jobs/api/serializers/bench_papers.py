@@ -3,10 +3,11 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.fields import AmountOut, Whole
+from jobs.api.serializers.shapes import Shape
 from jobs.models import Board, Supply
 
 
-class BoardLabelsIn(serializers.Serializer):
+class BoardLabelsIn(Shape):
     """Which boards: one, those of one standing, or of one piece; at most 200."""
 
     board = Whole(required=False, min_value=1, max_value=999_999_999)

@@ -7,6 +7,7 @@ from jobs.api.serializers.clients import ClientOut
 from jobs.api.serializers.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.serializers.papers import PaperOut
 from jobs.api.serializers.pieces import PieceOut
+from jobs.api.serializers.shapes import Shape
 from jobs.commands.commissions import (
     BY_HAND,
     LONGEST_SILENCE_D,
@@ -66,7 +67,7 @@ class TakeBackIn(CommandIn, UnitsIn):
     reason = TextField(20_000)
 
 
-class LineIn(serializers.Serializer):
+class LineIn(Shape):
     """One line of a price, before tax. Without ``tax_pct`` a taxed line takes the shop's."""
 
     description = serializers.CharField(max_length=4000)
@@ -100,7 +101,7 @@ class AcceptOrderIn(CommandIn, UnitsIn):
     reason = TextField(20_000)
 
 
-class ShareIn(serializers.Serializer):
+class ShareIn(Shape):
     """What of a payment is for which invoice."""
 
     paper = serializers.CharField(max_length=30)

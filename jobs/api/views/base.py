@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.http import Http404
+from rest_framework.permissions import SAFE_METHODS
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -12,15 +13,29 @@ from jobs.api.call import call_of, clock_notices, units_of
 from jobs.api.errors import LengthRequired
 from jobs.api.parsers import StrictJSON
 from jobs.api.schema import Described
-from jobs.api.serializers.bases import UnitsIn
+from jobs.api.serializers.bases import CommandIn, UnitsIn
 from jobs.api.serializers.shapes import Shape, checked
 from jobs.errors import NotFound
 from jobs.gates import Units
 from jobs.log import Call, Done
 
 
+class Nothing(Shape):
+    """A body or a query without any member."""
+
+
+class DeletesIn(CommandIn, UnitsIn):
+    """What may stand in the address of a request that deletes."""
+
+
 class View(APIView):
     """A door: reads JSON, calls one command or query, answers JSON."""
+
+    without_body: tuple[str, ...] = ("DELETE",)
+    """Methods that take no body."""
+    any_query = False
+    """Whether members of the query that nobody asked for are left alone."""
+    asked_query = False
 
     parser_classes = (StrictJSON,)
     http_method_names = ["get", "head", "post", "put", "patch", "delete"]
@@ -32,6 +47,26 @@ class View(APIView):
         if "HTTP_TRANSFER_ENCODING" in request.META and not request.META.get("CONTENT_LENGTH"):
             raise LengthRequired
         super().initial(request, *args, **kwargs)
+        if request.method in self.without_body:
+            self.body(Nothing)
+        if self.any_query:
+            return
+        if request.method in SAFE_METHODS:
+            self._then_check_query(request.method.lower())
+        else:
+            self.query(DeletesIn if request.method == "DELETE" else UnitsIn)
+
+    def _then_check_query(self, method: str) -> None:
+        """Refuse a query that the handler of a read did not ask for, so that a mistyped filter is noticed."""
+        act = getattr(self, method, self.http_method_not_allowed)
+
+        def run(request: Request, *args: Any, **kwargs: Any) -> Any:
+            answer = act(request, *args, **kwargs)
+            if not self.asked_query:
+                self.query(Nothing)
+            return answer
+
+        setattr(self, method, run)
 
     def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
         response.headers.setdefault("Cache-Control", "no-store")
@@ -43,6 +78,7 @@ class View(APIView):
 
     def query(self, shape: type[Shape]) -> dict[str, Any]:
         """What the address asks after its question mark, by its shape."""
+        self.asked_query = True
         return checked(shape, self.request.query_params.dict(), in_body=False)
 
     def call(self, asked: dict[str, Any]) -> Call:

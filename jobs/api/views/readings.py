@@ -91,6 +91,7 @@ class VoidView(View):
     """A bad reading."""
 
     permission_classes = (Worker,)
+    without_body = ("POST", "DELETE")
 
     @extend_schema(request=None, responses=AirReadingOut)
     def post(self, request: Request, reading: int) -> Response:

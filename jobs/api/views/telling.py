@@ -106,6 +106,7 @@ class ClientLinkView(View):
     """The link that opens the client's page."""
 
     permission_classes = (Owner,)
+    without_body = ("POST", "DELETE")
 
     @extend_schema(responses=LinkOut)
     def get(self, request: Request, commission: str) -> Response:

@@ -98,6 +98,7 @@ class ResendView(View):
     """A reminder that did not arrive, once more."""
 
     permission_classes = (Owner,)
+    without_body = ("POST", "DELETE")
 
     @extend_schema(request=None, responses=UndeliveredOut(many=True))
     def post(self, request: Request, delivery: int) -> Response:

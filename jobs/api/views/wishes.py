@@ -65,6 +65,7 @@ class PushTestView(View):
     """A push that is a test."""
 
     permission_classes = (Worker,)
+    without_body = ("POST", "DELETE")
 
     @extend_schema(request=None, responses=PushOut(many=True))
     def post(self, request: Request) -> Response:
