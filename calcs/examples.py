@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 _TOP = {"length": "60", "width": "32", "thickness": "1 1/2"}
 EXAMPLES: Mapping[str, Mapping[str, str]] = {
-    "lumber": {**_TOP, "board_width": "7", "board_length": "96"},
+    "lumber": {**_TOP, "board_width": "7"},
     "layout": {"length": "60", "width": "32"},
     "joinery": {"length": "60", "thickness": "1 1/2", "joints": "4"},
     "gluing": {

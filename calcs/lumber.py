@@ -7,6 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
+from calcs.at_hand import NOTHING_AT_HAND, held_against
+from calcs.boards import ON_OFFER, Bought, Wanted, bought_words
 from calcs.errors import OutOfRange
 from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Length, Number, Percent, Whole
@@ -23,6 +25,7 @@ from calcs.rounding import places, up
 from calcs.tables import rows, told
 from calcs.tally import (
     BOARD_FOOT,
+    FOOT,
     MEASURED,
     NHLA,
     RULES,
@@ -32,11 +35,11 @@ from calcs.tally import (
     Tally,
     board_feet,
     board_measure,
-    tally,
 )
 from calcs.typed import out_of_range
 from calcs.units import both_units, inches
 
+BOARD_LENGTHS = (inches(12), inches(480))
 GRADES = {row["grade"]: row for row in rows("grades")}
 WASTE_PCT = Decimal(25)
 """Added for waste where no grade is told; common practice, no source."""
@@ -54,8 +57,10 @@ class TopLumber:
         Tops alike.
     quarters : str, optional
         Rough thickness to use; else the thinnest that surfaces to the finished thickness.
-    board_width_len, board_length_len : int
-        Usual board on offer: average width and length [1/8 µm].
+    board_width_len : int
+        Usual board on offer: its average width [1/8 µm].
+    board_length_len : int, optional
+        Its length [1/8 µm]; else the lengths of `calcs.boards.ON_OFFER` that buy the fewest board feet.
     strip_len : int, optional
         Width of a finished strip [1/8 µm]; else each board is one strip, as wide as it gives.
     trim_len : int
@@ -86,7 +91,7 @@ class TopLumber:
     quantity: Annotated[int, Whole("how many", 1, 1000)] = 1
     quarters: Annotated[str | None, Choice("rough thickness", NAMES)] = None
     board_width_len: Annotated[int, Length("average width of the boards on offer", inches(2), inches(60))]
-    board_length_len: Annotated[int, Length("average length of the boards on offer", inches(12), inches(480))]
+    board_length_len: Annotated[int | None, Length("length of the boards on offer", *BOARD_LENGTHS)] = None
     strip_len: Annotated[int | None, Length("width of a finished strip", inches("1/2"), inches(60))] = None
     trim_len: Annotated[int, Length("extra length of every strip", 0, inches(24))] = inches(2)
     joint_allowance_len: Annotated[int, Length("width lost to straight edges", 0, inches(1))] = inches("3/16")
@@ -109,9 +114,10 @@ class LumberNeed:
     """Lumber for the tops: lengths [1/8 µm], board feet to 0.01, waste [%], cost to 0.01.
 
     ``net_bf`` is the finished outline in rough thickness; ``gross_bf`` adds trim, joint and kerf allowance
-    and waste; ``buy_bf`` is the tally of the whole boards to buy. ``spare_len`` is the thickness left for
-    flattening once the boards are surfaced. ``tally`` is of the boards at hand, ``strips_at_hand`` and
-    ``missing_bf`` count those of them that are thick and long enough; all None without any.
+    and waste; ``buy_bf`` is the tally of the whole boards to buy, ``to_buy``. ``spare_len`` is the thickness
+    left for flattening once the boards are surfaced. ``tally`` is of the boards at hand; ``strips_at_hand``,
+    ``width_at_hand_len`` (those strips side by side), ``missing_len`` (of the width of all tops) and
+    ``missing_bf`` count the boards that are thick and long enough; all None without any.
     """
 
     quarters: str
@@ -121,6 +127,7 @@ class LumberNeed:
     blank_len: int
     strips: int
     boards: int
+    to_buy: tuple[Bought, ...]
     net_bf: Decimal
     gross_bf: Decimal
     buy_bf: Decimal
@@ -128,6 +135,8 @@ class LumberNeed:
     cost: Decimal | None
     tally: Tally | None
     strips_at_hand: int | None
+    width_at_hand_len: int | None
+    missing_len: int | None
     missing_bf: Decimal | None
     to_do: tuple[str, ...]
     warnings: tuple[str, ...]
@@ -149,24 +158,31 @@ def top_lumber(top: TopLumber) -> LumberNeed:
 
     Notes
     -----
-    A strip takes its width plus joint allowance and kerf from a board, and its length plus trim. Boards
-    are counted twice, by whole strips and by gross board feet, and the larger count is bought.
+    A strip takes its width plus joint allowance and kerf from a board, and its length plus trim. A board to
+    buy gives as many whole strips as go along and across it, but no more than its board feet are worth with
+    waste. Boards at hand count by the strips that their measured sizes give: of a panel only the sum of the
+    widths counts.
     """
     stock = _stock(top)
     blank_len = top.length_len + top.trim_len
     strip_len = top.strip_len or top.board_width_len - _lost(top)
-    per_board = _strips_per_board(top, blank_len, strip_len)
+    lengths = _lengths(top, blank_len, strip_len)
     per_top = up(Fraction(top.width_len, strip_len))
-    strips = per_top * top.quantity
     net = top.quantity * _measure(stock, top.width_len, top.length_len)
     with_allowances = top.quantity * _measure(stock, top.width_len + per_top * _lost(top), blank_len)
-    gross = with_allowances * (1 + Fraction(_waste(top)) / 100)
-    each = board_feet(
-        thickness_len=stock.rough_len, width_len=top.board_width_len, length_len=top.board_length_len
+    wanted = Wanted(
+        blank_len=blank_len,
+        strip_len=top.strip_len,
+        lost_len=_lost(top),
+        width_len=top.width_len,
+        quantity=top.quantity,
+        strips=per_top * top.quantity,
+        rough_len=stock.rough_len,
+        gross_bf=with_allowances * (1 + Fraction(_waste(top)) / 100),
     )
-    boards = max(up(Fraction(strips, per_board)), up(gross / Fraction(each)))
-    buy = each * boards
-    at_hand = _at_hand(top, stock, blank_len, strip_len, gross)
+    to_buy = wanted.buy(top.board_width_len, lengths)
+    buy = places(wanted.feet(to_buy), 2)
+    at_hand = held_against(_tallied(top), wanted) if top.boards else NOTHING_AT_HAND
     counted = at_hand.tally
     return LumberNeed(
         quarters=stock.quarters,
@@ -174,40 +190,29 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         surfaced_len=stock.surfaced_len,
         spare_len=stock.surfaced_len - top.thickness_len,
         blank_len=blank_len,
-        strips=strips,
-        boards=boards,
+        strips=wanted.strips,
+        boards=sum(row.count for row in to_buy),
+        to_buy=to_buy,
         net_bf=places(net, 2),
-        gross_bf=places(gross, 2),
+        gross_bf=places(wanted.gross_bf, 2),
         buy_bf=buy,
         waste_pct=_waste(top),
         cost=None if top.price_per_bf is None else places(top.price_per_bf * buy, 2),
         tally=replace(counted, notes=(), source=()) if counted else None,
         strips_at_hand=at_hand.strips,
+        width_at_hand_len=at_hand.width_len,
+        missing_len=at_hand.missing_len,
         missing_bf=at_hand.missing_bf,
         to_do=SURFACED[top.surfaced],
         warnings=_warnings(top, stock),
-        notes=(*stock.notes, *_notes(top, stock), *(counted.notes if counted else ())),
+        notes=(
+            *stock.notes,
+            *_notes(top, stock),
+            *_on_buying(top, wanted, to_buy),
+            *at_hand.notes,
+            *(counted.notes if counted else ()),
+        ),
         source=_all_sources(top, stock, counted),
-    )
-
-
-@dataclass(frozen=True)
-class _AtHand:
-    """The boards at hand: their tally, strips in those thick and long enough, board feet missing."""
-
-    tally: Tally | None = None
-    strips: int | None = None
-    missing_bf: Decimal | None = None
-
-
-def _at_hand(top: TopLumber, stock: Quarters, blank_len: int, strip_len: int, gross: Fraction) -> _AtHand:
-    if not top.boards:
-        return _AtHand()
-    usable = _usable(top, stock, blank_len)
-    return _AtHand(
-        tally=_tally(top, top.boards),
-        strips=_strips_in(top, usable, blank_len, strip_len),
-        missing_bf=_missing(top, usable, gross),
     )
 
 
@@ -221,50 +226,51 @@ def _lost(top: TopLumber) -> int:
     return top.joint_allowance_len + top.kerf_len
 
 
+def _tallied(top: TopLumber) -> BoardTally:
+    return BoardTally(
+        boards=top.boards, rule=top.rule, measured=top.measured, shrinkage_pct=top.shrinkage_pct
+    )
+
+
 def _waste(top: TopLumber) -> Decimal:
     if top.waste_pct is not None:
         return top.waste_pct
     return Decimal(GRADES[top.grade]["waste_pct"]) if top.grade else WASTE_PCT
 
 
-def _strips_per_board(top: TopLumber, blank_len: int, strip_len: int) -> int:
-    along = top.board_length_len // blank_len
-    if along < 1:
-        raise _short("board_length", top.board_length_len, blank_len)
-    across = top.board_width_len // (strip_len + _lost(top))
-    if across < 1:
+def _lengths(top: TopLumber, blank_len: int, strip_len: int) -> tuple[int, ...]:
+    """Lengths of boards to choose from: the one told, else those on offer that hold a strip."""
+    told = (top.board_length_len,) if top.board_length_len is not None else ()
+    long = [length for length in told or ON_OFFER if length >= blank_len]
+    if told and not long:
+        raise _short("board_length", told[0], blank_len)
+    if top.board_width_len < strip_len + _lost(top):
         raise _short("board_width", top.board_width_len, strip_len + _lost(top))
-    one_inch = board_feet(
-        thickness_len=inches(1), width_len=top.board_width_len, length_len=top.board_length_len
-    )
+    lengths = tuple(long or [up(Fraction(blank_len, FOOT)) * FOOT])
+    one_inch = board_feet(thickness_len=inches(1), width_len=top.board_width_len, length_len=lengths[0])
     if one_inch == 0:
         raise _short("board_width", top.board_width_len, inches(12))
-    return along * across
+    return lengths
 
 
-def _usable(top: TopLumber, stock: Quarters, blank_len: int) -> tuple[Boards, ...]:
-    return tuple(
-        row for row in top.boards if row.thickness_len >= stock.rough_len and row.length_len >= blank_len
-    )
+def _on_buying(top: TopLumber, wanted: Wanted, to_buy: tuple[Bought, ...]) -> tuple[str, ...]:
+    """What else would be less, and where the waste is when it buys no more boards."""
+    notes = []
+    if top.board_length_len is not None and wanted.blank_len <= ON_OFFER[-1]:
+        others = [length for length in ON_OFFER if length >= wanted.blank_len]
+        better = wanted.buy(top.board_width_len, others)
+        if wanted.feet(better) < wanted.feet(to_buy):
+            notes.append(f"{bought_words(better)} would do: {_bf(wanted.feet(better))} board feet")
+    waste = Fraction(_waste(top)) / 100
+    bare = replace(wanted, gross_bf=wanted.gross_bf / (1 + waste))
+    lengths = _lengths(top, wanted.blank_len, wanted.strip_len or top.board_width_len - wanted.lost_len)
+    if waste and wanted.feet(bare.buy(top.board_width_len, lengths)) == wanted.feet(to_buy):
+        notes.append(f"{_waste(top).normalize():f} % for waste comes out of what the boards have over")
+    return tuple(notes)
 
 
-def _strips_in(top: TopLumber, usable: tuple[Boards, ...], blank_len: int, strip_len: int) -> int:
-    """Whole strips of the wanted width; where none is told, each board is as many as its length gives."""
-    taken = strip_len + _lost(top) if top.strip_len is not None else None
-    return sum(
-        row.count * (row.length_len // blank_len) * (row.width_len // taken if taken else 1) for row in usable
-    )
-
-
-def _tally(top: TopLumber, boards: tuple[Boards, ...]) -> Tally:
-    return tally(
-        BoardTally(boards=boards, rule=top.rule, measured=top.measured, shrinkage_pct=top.shrinkage_pct)
-    )
-
-
-def _missing(top: TopLumber, usable: tuple[Boards, ...], gross: Fraction) -> Decimal:
-    at_hand = _tally(top, usable).net_bf if usable else Decimal(0)
-    return places(max(Fraction(0), gross - Fraction(at_hand)), 2)
+def _bf(feet: Fraction) -> str:
+    return f"{places(feet, 2).normalize():f}"
 
 
 def _warnings(top: TopLumber, stock: Quarters) -> tuple[str, ...]:
@@ -286,9 +292,6 @@ def _notes(top: TopLumber, stock: Quarters) -> tuple[str, ...]:
             f"{top.grade}: the least board is {row['least_board']}, {row['clear_twelfths']}/12 clear on the"
             f" {row['face']}; from such boards alone {worst} % would have to be added"
         )
-    unusable = len(top.boards) - len(_usable(top, stock, top.length_len + top.trim_len))
-    if unusable:
-        notes.append(f"rows of boards at hand too thin or too short for this top: {unusable}")
     return tuple(notes)
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from calcs.boards import bought_of, bought_words
 from calcs.costing import Material
 from calcs.guards import one_of
 
@@ -87,11 +88,12 @@ def _lumber(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
     """The whole boards that the shopping list buys: what is over was paid for too."""
     if figures:
         boards = figures["boards"]
+        sizes = f" ({bought_words(bought_of(figures))})" if figures.get("to_buy") else ""
         yield Need(
             kind="lumber", what=inputs["species"] or "lumber", quantity=Decimal(figures["buy_bf"]),
             unit="board foot",
             price=shop["lumber_prices"].get(inputs["species"], shop["price_per_board_foot"]),
-            remark=f"{boards} whole board{'s' if boards > 1 else ''} to buy,"
+            remark=f"{boards} whole board{'s' if boards > 1 else ''} to buy{sizes},"
             f" {Decimal(figures['gross_bf']).normalize():f} board feet of it needed with waste",
         )  # fmt: skip
 

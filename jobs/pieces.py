@@ -40,9 +40,6 @@ DEFAULT_LENGTHS: dict[str, int] = {
 }
 """Common practice, no source; see ``calcs.lumber`` and ``calcs.layout``. The usual strip is the widest that
 the usual board gives with straight edges, to the half inch: narrower ones would buy more boards."""
-FOOT = inches(12)
-USUAL_BOARD = 10 * FOOT
-"""Common practice, no source."""
 COUNTS: dict[str, tuple[int, int]] = {"quantity": (1, 100), "sealing_coats": (1, 6), "build_coats": (0, 12)}
 DEFAULTS: dict[str, Any] = {
     "cut": "flatsawn",
@@ -269,11 +266,3 @@ def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:
     }
     counts = {name: inputs[name] for name in ("sealing_coats", "build_coats")}
     return Choices(facts=frozenset(f for f, holds in facts.items() if holds), counts=counts, own=own)
-
-
-def board_length(inputs: Mapping[str, Any]) -> int:
-    """Length of the boards to buy [1/8 µm]: as asked, else 10 ft or the whole feet that hold a strip."""
-    if inputs["board_length_len"] is not None:
-        return int(inputs["board_length_len"])
-    strip = inputs["length_len"] + inputs["trim_length_len"]
-    return max(USUAL_BOARD, -(-strip // FOOT) * FOOT)

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
+from calcs.boards import bought_of, bought_words
 from calcs.lifting import carried_by
 from calcs.told import source_told, time_told, told
 from calcs.units import format_about, format_length
@@ -164,12 +165,17 @@ def _lumber(f: Figures) -> dict[str, Any]:
     waste = f" with {f['waste_pct']} % for waste" if f.get("waste_pct") else ""
     return {
         "lines": [
-            ("Boards", f"{f['boards']} of {f['quarters']}"),
+            ("Boards", f"{f['boards']} of {f['quarters']}{_sizes(f)}"),
             ("To buy", f"{f['buy_bf']} board ft{waste}; {f['net_bf']} board ft in the finished top"),
             ("Cut to", _both(f["blank_len"]) if f.get("blank_len") else ""),
             ("Then", _sentence("; ".join(f.get("to_do") or []))),
         ]
     }
+
+
+def _sizes(f: Figures) -> str:
+    """Return the boards to buy by their length; sheets that were frozen earlier have none."""
+    return f": {bought_words(bought_of(f))}" if f.get("to_buy") else ""
 
 
 def _rip(f: Figures) -> dict[str, Any]:

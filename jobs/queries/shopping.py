@@ -1,13 +1,16 @@
 """What is still to be bought for everything that is ordered, against the rack and the shelf."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
+from calcs.boards import Wanted, wanted_of
 from calcs.lumber import board_feet
+from calcs.rounding import places
 from calcs.units import both_units, inches
 from jobs.models import Board, Commission, Piece, Stage, Supply
 from jobs.pieces import products_for
@@ -43,17 +46,43 @@ class Need:
 
 
 @dataclass
+class Stock:
+    """The boards of one piece: what is bought for it without any at hand, and what those at hand give."""
+
+    piece: str
+    wanted: Wanted
+    buy_bf: Decimal
+    boards: int
+    strips: Counter[int] = field(default_factory=Counter)
+    at_hand_bf: Decimal = Decimal(0)
+
+    def add(self, board: Board) -> bool:
+        """Count a board by its measured sizes; return whether it gives a strip."""
+        if not self.wanted.takes(board.thickness_len, board.length_len):
+            return False
+        found = self.wanted.strips_of(board.width_len, board.length_len)
+        if found:
+            self.strips += found
+            self.at_hand_bf += _feet(board)
+        return bool(found)
+
+    @property
+    def missing_bf(self) -> Decimal:
+        """Of the boards to buy, those that the boards at hand do not spare."""
+        share = self.wanted.missing_share(self.strips, Fraction(self.at_hand_bf))
+        return places(share * Fraction(self.buy_bf), 2)
+
+
+@dataclass
 class Lumber:
-    """Stock of one species and thickness: what the pieces want, and what is there."""
+    """Stock of one species and thickness: what the pieces want, and what is set aside for them."""
 
     species: str
     quarters: str
     rough_len: int
-    wanted_bf: Decimal = Decimal(0)
     set_aside_bf: Decimal = Decimal(0)
-    short_bf: Decimal = Decimal(0)
-    boards: int = 0
-    pieces: list[str] = field(default_factory=list)
+    no_use: list[int] = field(default_factory=list)
+    stock: list[Stock] = field(default_factory=list)
 
 
 def shopping_list(*, today: date) -> dict[str, Any]:
@@ -92,18 +121,22 @@ def _before(route: RouteState, stems: Iterable[str]) -> bool:
     return bool(of_them) and all(s.step == Stage.Step.PLANNED for s in of_them)
 
 
+def _feet(board: Board) -> Decimal:
+    return board_feet(
+        thickness_len=board.thickness_len, width_len=board.width_len, length_len=board.length_len
+    )
+
+
 def _boards(routes: list[RouteState]) -> list[dict[str, Any]]:
-    kept = defaultdict(Decimal)
+    kept: dict[str, list[Board]] = defaultdict(list)
     for board in Board.objects.filter(piece__in=[r.piece.number for r in routes]):
         if board.step in (Board.Step.RESERVED, Board.Step.USED):
-            kept[board.piece] += board_feet(
-                thickness_len=board.thickness_len, width_len=board.width_len, length_len=board.length_len
-            )
+            kept[board.piece].append(board)
     found: dict[tuple[str, int], Lumber] = {}
     for route in routes:
-        figures = _figures(route, "lumber")
-        if figures and _before(route, MILLED):
-            _add_lumber(found, route.piece, figures, kept[route.piece.number])
+        computed = route.piece.computed.get("lumber", {})
+        if computed.get("result") and _before(route, MILLED):
+            _add_lumber(found, route.piece, computed, kept[route.piece.number])
     rack = list(Board.objects.filter(step=Board.Step.FREE).order_by("thickness_len", "number"))
     return [
         _against_rack(one, rack) for one in sorted(found.values(), key=lambda n: (n.species, n.rough_len))
@@ -111,43 +144,44 @@ def _boards(routes: list[RouteState]) -> list[dict[str, Any]]:
 
 
 def _add_lumber(
-    found: dict[tuple[str, int], Lumber], piece: Piece, figures: Mapping[str, Any], kept: Decimal
+    found: dict[tuple[str, int], Lumber], piece: Piece, computed: Mapping[str, Any], kept: list[Board]
 ) -> None:
+    figures = computed["result"]
     species = piece.inputs["species"] or "wood not chosen yet"
     key = (species, figures["rough_len"])
     need = found.setdefault(key, Lumber(species, figures["quarters"], figures["rough_len"]))
-    wanted = Decimal(figures["buy_bf"])
-    need.wanted_bf += wanted
-    need.set_aside_bf += kept
-    need.short_bf += max(wanted - kept, Decimal(0))
-    need.boards += figures["boards"]
-    need.pieces.append(piece.number)
+    stock = Stock(
+        piece=piece.number,
+        wanted=wanted_of(computed["inputs"], figures),
+        buy_bf=Decimal(figures["buy_bf"]),
+        boards=figures["boards"],
+    )
+    need.stock.append(stock)
+    for board in kept:
+        need.set_aside_bf += _feet(board)
+        if board.species != species or not stock.add(board):
+            need.no_use.append(board.number)
 
 
 def _against_rack(need: Lumber, rack: list[Board]) -> dict[str, Any]:
     """Free boards are counted once, for the thinnest stock that they serve."""
     most = need.rough_len + MORE_THICKNESS
-    fits = [b for b in rack if b.species == need.species and need.rough_len <= b.thickness_len < most]
-    there = Decimal(0)
     taken = []
-    for board in fits:
-        if there >= need.short_bf:
-            break
-        rack.remove(board)
-        taken.append(board.number)
-        there += board_feet(
-            thickness_len=board.thickness_len, width_len=board.width_len, length_len=board.length_len
-        )
+    for board in [b for b in rack if b.species == need.species and b.thickness_len < most]:
+        if any(stock.missing_bf and stock.add(board) for stock in need.stock):
+            rack.remove(board)
+            taken.append(board)
     return {
         "species": need.species,
         "quarters": need.quarters,
-        "wanted_bf": need.wanted_bf,
+        "wanted_bf": sum((stock.buy_bf for stock in need.stock), Decimal(0)),
         "set_aside_bf": need.set_aside_bf,
-        "rack_bf": there,
-        "rack": taken,
-        "buy_bf": max(need.short_bf - there, Decimal(0)),
-        "boards": need.boards,
-        "pieces": need.pieces,
+        "no_use": need.no_use,
+        "rack_bf": sum((_feet(board) for board in taken), Decimal(0)),
+        "rack": [board.number for board in taken],
+        "buy_bf": sum((stock.missing_bf for stock in need.stock), Decimal(0)),
+        "boards": sum(stock.boards for stock in need.stock),
+        "pieces": [stock.piece for stock in need.stock],
     }
 
 

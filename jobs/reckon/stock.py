@@ -7,7 +7,6 @@ from calcs.lift_top import TopLift, lift_top
 from calcs.lumber import TopLumber, top_lumber
 from calcs.movement import Season, season_change
 from calcs.weight import TopWeight, weight
-from jobs.pieces import board_length
 from jobs.reckon.subject import Subject, kept
 
 UNWEIGHED = "steel not counted: the stiffeners could not be figured"
@@ -21,7 +20,7 @@ def lumber(piece: Subject) -> dict[str, Any]:
         **piece.sizes,
         quantity=inputs["quantity"],
         board_width_len=inputs["board_width_len"],
-        board_length_len=board_length(inputs),
+        board_length_len=inputs["board_length_len"],
         trim_len=inputs["trim_length_len"],
         strip_len=piece.layout.strip_len,
         waste_pct=Decimal(own) if own is not None else piece.number("waste_pct"),

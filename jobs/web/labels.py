@@ -105,6 +105,8 @@ LABELS = {
     "spare_len": _("To spare in thickness"),
     "missing_bf": _("Still to buy"),
     "strips_at_hand": _("Strips in the boards at hand"),
+    "width_at_hand_len": _("Those strips side by side"),
+    "missing_len": _("Width still missing"),
     "reach_len": _("Reach"),
     "short_len": _("Missing in width"),
     "joiner": _("Joiner"),
@@ -286,6 +288,10 @@ CHANNELS = (
     },
 )
 TABLES: dict[tuple[str, str], tuple[str, dict[str, str]]] = {
+    ("lumber", "to_buy"): (
+        _("Boards to buy"),
+        {"count": _("How many"), "width_len": _("Width"), "length_len": _("Length")},
+    ),
     ("layout", "strips"): (
         _("Rip list"),
         {"label": _("Strip"), "width_len": _("Width"), "rings": _("Rings")},

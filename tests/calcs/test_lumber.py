@@ -3,8 +3,12 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
+from calcs.catalogue import run
 from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.kinds import Habit
 from calcs.lumber import TopLumber, top_lumber
 from calcs.quarters import quarters_for, quarters_named
 from calcs.tally import Boards
@@ -86,7 +90,7 @@ def test_what_surfacing_leaves_to_do():
 
 
 # By hand: of 4 boards 8/4 x 8 in x 10 ft each gives one strip of 6 5/16 x 72 in and 14 board feet (6.67 ft2,
-# 7 x 2); the 4/4 board is too thin. 37.875 - 56 is none missing, one strip is.
+# 7 x 2); the 4/4 board is too thin. 4 x 6 in of 30 in: a fifth of the width is missing, and of 37.875 bf.
 def test_boards_at_hand_are_tallied_and_held_against_the_need():
     at_hand = (
         Boards(thickness_len=inches(2), width_len=inches(8), length_len=inches(120), count=4),
@@ -94,11 +98,83 @@ def test_boards_at_hand_are_tallied_and_held_against_the_need():
     )
     need = top_lumber(replace(TOP, boards=at_hand))
     assert need.tally.total_bf == 63  # 4 x 14 + 7
-    assert (need.strips, need.strips_at_hand, need.missing_bf) == (5, 4, 0)
+    assert (need.strips, need.strips_at_hand, need.width_at_hand_len) == (5, 4, inches(24))
+    assert (need.missing_len, need.missing_bf) == (inches(6), Decimal("7.58"))
     assert "rows of boards at hand too thin or too short for this top: 1" in need.notes
-    fewer = top_lumber(replace(TOP, boards=(replace(at_hand[0], count=2),)))
-    assert fewer.missing_bf == Decimal("9.88")  # 37.875 - 28
-    assert top_lumber(TOP).tally is None
+    enough = top_lumber(replace(TOP, boards=(replace(at_hand[0], count=5),)))
+    assert (enough.missing_len, enough.missing_bf) == (0, 0)
+    assert top_lumber(TOP).tally is None and top_lumber(TOP).missing_len is None
+
+
+# By hand: a board of 5 in gives 5 - 3/16 - 1/8 = 4 11/16 in; seven of them 32 13/16 of 42 in.
+@pytest.mark.parametrize("strip", [None, "6", "6 1/2"])
+def test_boards_at_hand_count_by_their_measured_widths(strip):
+    given_ = {"length": "96", "width": "42", "thickness": "1 1/2", "board_width": "7", "board_length": "120"}
+    given_ |= {"boards": "8/4, 5, 120, 7", "strip": strip or ""}
+    need = run("lumber", given_, Habit()).result
+    assert need["width_at_hand_len"]["value"] == inches("525/16")
+    assert need["missing_len"]["value"] == inches("147/16")  # 42 - 32 13/16
+    assert Decimal(need["missing_bf"]["value"]) >= Decimal(need["gross_bf"]["value"]) * Decimal("0.2187")
+
+
+# By hand, 13 in less one strip of 6 5/16 leaves 6 11/16: one more of 6 3/8, no wider than wanted but for the
+# last; 8 in less 6 5/16 leaves 1 11/16, too narrow for another. Two along 150 in of 72 in.
+@pytest.mark.parametrize(
+    "width, length, strips, side_by_side",
+    [("25/2", 120, 2, "95/8"), ("8", 150, 2, "12"), ("4", 72, 1, "59/16"), ("8", 71, 0, "0")],
+)
+def test_a_board_gives_strips_along_and_across(width, length, strips, side_by_side):
+    row = Boards(thickness_len=inches(2), width_len=inches(width), length_len=inches(length))
+    need = top_lumber(replace(TOP, boards=(row,)))
+    assert (need.strips_at_hand, need.width_at_hand_len) == (strips, inches(side_by_side))
+
+
+# 60 x 30 x 1 1/4 in from 6/4 boards of 7 in, five strips of 6 in and 62 in: net 1.5 x 5 x 2.5 = 18.75 board
+# feet. By hand: 11 ft holds two strips and is 6.42, so 6 ft2, 9 board feet; 8 ft holds one, 4.67, so 5 ft2,
+# 7.5. Without waste two of 11 ft and one of 8 ft; with 25 % 25.48 are needed, three of 11 ft; with 50 %
+# 30.58, three of 12 ft (7 ft2, 10.5).
+@pytest.mark.parametrize(
+    "waste, boards, buy_bf",
+    [(0, [(2, 132), (1, 96)], "25.50"), (25, [(3, 132)], "27.00"), (50, [(3, 144)], "31.50")],
+)
+def test_a_short_top_takes_several_strips_of_a_board_and_its_waste_counts(waste, boards, buy_bf):
+    short = TopLumber(
+        length_len=inches(60), width_len=inches(30), thickness_len=inches("5/4"), strip_len=inches(6),
+        board_width_len=inches(7), waste_pct=Decimal(waste),
+    )  # fmt: skip
+    need = top_lumber(short)
+    assert (need.net_bf, need.buy_bf) == (Decimal("18.75"), Decimal(buy_bf))
+    assert [(row.count, row.length_len) for row in need.to_buy] == [(n, inches(long)) for n, long in boards]
+    assert need.boards == sum(n for n, _ in boards)
+    told = top_lumber(replace(short, board_length_len=inches(120)))
+    assert told.buy_bf == 45  # one strip a board, 58 in over
+    assert any(f"would do: {Decimal(buy_bf).normalize():f} board feet" in note for note in told.notes)
+    absorbed = any("comes out of what the boards have over" in note for note in told.notes)
+    assert absorbed is (waste > 0)
+
+
+@given(
+    st.integers(8, 240), st.integers(2, 60), st.integers(1, 6), st.integers(4, 20), st.integers(0, 150),
+    st.integers(1, 12), st.sampled_from([None, 96, 120, 192]),
+)  # fmt: skip
+def test_what_is_bought_holds_every_strip_and_the_waste(length, width, quantity, board, waste, strip, long):
+    asked = TopLumber(
+        length_len=inches(length), width_len=inches(width), thickness_len=inches(1), quantity=quantity,
+        board_width_len=inches(board), board_length_len=long and inches(long), strip_len=inches(strip),
+        waste_pct=Decimal(waste),
+    )  # fmt: skip
+    try:
+        need = top_lumber(asked)
+    except OutOfRange:
+        assume(False)
+    across = inches(board) // (inches(strip) + inches("5/16"))
+    holds = sum(row.count * across * (row.length_len // need.blank_len) for row in need.to_buy)
+    assert holds >= need.strips and need.buy_bf >= need.gross_bf - Decimal("0.01")
+    more = top_lumber(replace(asked, waste_pct=Decimal(waste + 50)))
+    assert more.buy_bf >= need.buy_bf
+    rough = {"thickness_len": need.rough_len}
+    bought = tuple(Boards(**rough, **vars(row)) for row in need.to_buy)
+    assert top_lumber(replace(asked, boards=bought)).missing_len == 0
 
 
 @pytest.mark.parametrize(

@@ -8,15 +8,18 @@ from tests.shop_fixtures import a_call, a_client, a_commission, a_piece, an_owne
 pytestmark = pytest.mark.django_db
 
 
-# 10 ft boards are common practice, no source; a strip of a top is its length and 2 in of trim (trade rule),
-# so 118 in still fits 120 in, and 126 in wants the next whole foot over 128 in: 132 in.
-@pytest.mark.parametrize("length, board", [("72", 120), ("118", 120), ("118 1/64", 132), ("126", 132)])
-def test_a_long_top_is_figured_from_boards_that_hold_its_strips(length: str, board: int) -> None:
+# Boards of 8 to 12 ft are common practice, no source; a strip of a top is its length and 2 in of trim (trade
+# rule). 8 ft hold a strip of 74 in as well as any, two of 62 in fit 11 ft, 120 in want 10 ft; 128 in want
+# 11 ft, 180 in the next whole foot over 182 in: 16 ft.
+@pytest.mark.parametrize(
+    "length, longest", [("72", 96), ("60", 132), ("118", 120), ("118 1/64", 132), ("126", 132), ("180", 192)]
+)
+def test_a_top_is_figured_from_boards_that_hold_its_strips(length: str, longest: int) -> None:
     call = a_call(an_owner())
-    piece = a_piece(call, a_commission(call, a_client(call)), length=length)
+    piece = a_piece(call, a_commission(call, a_client(call)), length=length, waste_pct="0")
     lumber = piece.computed["lumber"]
-    assert "refused" not in lumber
-    assert lumber["inputs"]["board_length_len"] == inches(board)
+    assert "refused" not in lumber and lumber["inputs"]["board_length_len"] is None
+    assert max(row["length_len"] for row in lumber["result"]["to_buy"]) == inches(longest)
 
 
 def test_boards_that_are_asked_for_are_not_lengthened(db: None) -> None:

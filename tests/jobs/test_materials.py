@@ -60,7 +60,7 @@ def test_every_part_of_two_tops_is_counted_at_its_price(work: Work):
     }
     assert told["price"] == "116.30"
     assert told["not_counted"] == [
-        "lumber not counted: no price of white oak (commercial) in the shop's settings (105 board feet)",
+        "lumber not counted: no price of white oak (commercial) in the shop's settings (61.25 board feet)",
         "finish not counted: no price of water-borne in the shop's settings (1.74 litres)",  # 1.564 / 0.9
         "hours not counted: none were given",
     ]
@@ -69,9 +69,9 @@ def test_every_part_of_two_tops_is_counted_at_its_price(work: Work):
 @pytest.mark.parametrize(
     "asked, strips, buy_bf",
     [
-        ({}, 5, "52.50"),
-        ({"widest_strip": "6"}, 6, "63.00"),
-    ],  # 812 / 25.4 is 31.97 in; 10.5 board feet a board
+        ({}, 5, "43.75"),
+        ({"widest_strip": "6"}, 6, "52.50"),
+    ],  # 812 / 25.4 is 31.97 in; a strip of 74 in from each board of 8 ft: 4.67, so 5 ft2 x 1 3/4, 8.75 bf
 )
 def test_usual_strips_are_as_wide_as_usual_boards_give_so_that_fewer_are_bought(
     work: Work, asked: dict[str, str], strips: int, buy_bf: str
@@ -128,12 +128,18 @@ def test_hours_are_refused_where_the_shop_has_no_rate_but_kept_beside_lines(work
 
 
 def test_the_boards_that_are_bought_are_priced_and_what_is_needed_is_told(work: Work):
-    """Two tops of five strips, a board of 10.5 board feet each, as the shopping list has them."""
+    """Two tops of five strips of 62 in, two from each board of 12 ft, as the shopping list has them.
+
+    7 in x 12 ft is 7 ft2, times 1 3/4 in 12.25 board feet: five of them are 61.25.
+    """
     set_shop(work.call(), settings=WOODS)
     piece = enquired(work, species="white oak", quantity=2)
     [line] = [one for one in basis(work, piece)["lines"] if one["unit"] == "board feet"]
-    assert (line["quantity"], line["amount"]) == ("105.00", "840.00")
-    assert line["why"] == "material: lumber, 10 whole boards to buy, 59.45 board feet of it needed with waste"
+    assert (line["quantity"], line["amount"]) == ("61.25", "490.00")
+    assert line["why"] == (
+        "material: lumber, 5 whole boards to buy (5 boards 12 ft long),"
+        " 59.45 board feet of it needed with waste"
+    )
     accept_bare(work.call(), commission=piece.commission.number)
     [bought] = shopping_list(today=work.now.date())["boards"]
     assert str(bought["wanted_bf"]) == line["quantity"]
@@ -159,12 +165,15 @@ def test_what_is_not_in_a_piece_is_neither_counted_nor_missed(work: Work):
 
 @pytest.mark.parametrize("before", [{}, PARTS])
 def test_another_wood_changes_the_lumber_alone(work: Work, before: dict[str, Any]):
-    """(14.50 - 8) for each board foot of five boards with 10 % and 20 % on it, whatever else is counted."""
+    """(14.50 - 8) for each board foot of three boards with 10 % and 20 % on it, whatever else is counted.
+
+    Two strips of 62 in from each board of 7 in x 11 ft: 6.42, so 6 ft2 x 1 3/4, 10.5 board feet.
+    """
     set_shop(work.call(), settings=RATES | WOODS | before)
     piece = enquired(work, species="white oak")
     other = Alternative(piece=piece.number, species="black walnut")
     one = quoted(work, piece, alternatives=[other], hours={piece.number: Decimal(20)}).alternatives.get()
-    feet = Decimal("52.5")
+    feet = Decimal("31.5")
     assert abs(one.difference - feet * Decimal("6.5") * Decimal("1.32")) <= Decimal("0.03")
 
 

@@ -102,9 +102,10 @@ def a_line(price: str, quantity: str = "1", **more: Any) -> Line:
 
 
 def test_a_price_is_proposed_from_lumber_hours_overhead_and_profit(work: Work, piece: Piece):
-    """Worked by hand: (bf of whole boards x 8 + 20 h x 60) x 1.10 x 1.20; five boards of 10.5 board feet."""
+    """Worked by hand: (bf of whole boards x 8 + 20 h x 60) x 1.10 x 1.20; three boards of 11 ft
+    hold two strips each, 10.5 board feet a board."""
     line = drafted(work, piece).lines.get()
-    wood = Decimal("52.5") * 8
+    wood = Decimal("31.5") * 8
     overhead = ((wood + 1200) * Decimal("0.1")).quantize(Decimal("0.01"))
     profit = ((wood + 1200 + overhead) * Decimal("0.2")).quantize(Decimal("0.01"))
     assert line.unit_price == wood + 1200 + overhead + profit
@@ -126,10 +127,10 @@ def test_a_size_stands_in_the_unit_in_which_it_was_ordered(work: Work, units: Un
 
 
 def test_another_wood_costs_what_its_lumber_costs_more(work: Work, piece: Piece):
-    """(14.50 - 8) for each board foot of the five boards, with overhead and profit on it."""
+    """(14.50 - 8) for each board foot of the three boards, with overhead and profit on it."""
     other = Alternative(piece=piece.number, species=WALNUT)
     one = drafted(work, piece, alternatives=[other]).alternatives.get()
-    feet = Decimal("52.5")
+    feet = Decimal("31.5")
     expected = feet * Decimal("6.5") * Decimal("1.1") * Decimal("1.2")
     assert abs(one.difference - expected) <= Decimal("0.03")
     assert read(one.description_ref) == "Desk top: in black walnut instead of white oak"

@@ -22,7 +22,11 @@ class BoardsToBuyOut(serializers.Serializer):
     quarters = serializers.CharField()
     wanted_bf = AmountOut()
     set_aside_bf = AmountOut(help_text="Reserved or used for these pieces.")
-    rack_bf = AmountOut(help_text="Free on the rack and thick enough.")
+    no_use = serializers.ListField(
+        child=serializers.IntegerField(),
+        help_text="Numbers of boards set aside that give no strip: too thin, short or narrow, another wood.",
+    )
+    rack_bf = AmountOut(help_text="Free on the rack, and give strips by their measured sizes.")
     rack = serializers.ListField(child=serializers.IntegerField(), help_text="Numbers of those boards.")
     buy_bf = AmountOut()
     boards = serializers.IntegerField(help_text="As each piece is figured, before what is there.")
