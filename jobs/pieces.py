@@ -6,10 +6,10 @@ from typing import Any
 from calcs.amounts import parse_percent
 from calcs.species import wood_name
 from calcs.typed import plain_whole
-from calcs.units import Length, inches, parse_length
+from calcs.units import Length, both_units, inches, parse_length
 from jobs.errors import Invalid
 from jobs.gates import Units
-from jobs.models import Sheet
+from jobs.models import Board, Piece, Sheet
 from jobs.products import Product, newest, product
 from jobs.routes import Choices, Route, route
 
@@ -266,3 +266,23 @@ def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:
     }
     counts = {name: inputs[name] for name in ("sealing_coats", "build_coats")}
     return Choices(facts=frozenset(f for f, holds in facts.items() if holds), counts=counts, own=own)
+
+
+MORE_THICKNESS = inches("1/2")
+"""A board thicker than the stock wanted by this or more is not for it: it would be planed to shavings."""
+
+
+def misfit(board: Board, piece: Piece) -> str:
+    """Return why a board does not suit a piece: another wood, too thin, far too thick; else an empty text."""
+    species, thickness = piece.inputs.get("species"), piece.inputs.get("thickness_len")
+    if species and species != board.species:
+        return f"board {board.number} is {board.species}, piece {piece.number} asks for {species}"
+    if thickness is None:
+        return ""
+    figures = piece.computed.get("lumber", {}).get("result") or {}
+    most = figures.get("rough_len", thickness) + MORE_THICKNESS
+    if thickness <= board.thickness_len < most:
+        return ""
+    allowed = f"{both_units(thickness)} to less than {both_units(most)}"
+    thick = both_units(board.thickness_len)
+    return f"board {board.number} is {thick} thick, piece {piece.number} takes {allowed}"

@@ -43,6 +43,7 @@ from jobs.commands.shop import set_shop
 from jobs.commands.stages import pause_stage, put_back_stage, reopen_stage, resume_stage, skip_stage
 from jobs.commands.stock import (
     add_board,
+    change_board,
     cut_offcut,
     read_moisture,
     release_board,
@@ -392,6 +393,7 @@ def stocked(work: Work, piece: Piece) -> None:
     cut_offcut(work.call(), board=1, length="20", units=INCHES)
     reserve_board(work.call(), board=2, piece=piece.number)
     release_board(work.call(), board=2)
+    change_board(work.call(), board=2, units=INCHES, width="6 1/2", price="", note=P["board"])
     write_off_board(work.call(), board=3, reason=P["written off"])
     made = add_supply(work.call(), kind="glue", name=P["supply"], sheet="pva", lot="L-17").events[0]
     glue = row_key(made.seq)

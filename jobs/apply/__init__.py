@@ -80,6 +80,7 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "note_dismissed": notes.dismissed,
     "note_retired": notes.retired,
     "board_added": stock.added,
+    "board_changed": stock.changed,
     "board_cut": stock.cut,
     "board_moisture_read": stock.moisture_read,
     "board_moisture_voided": stock.moisture_voided,

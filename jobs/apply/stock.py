@@ -30,6 +30,17 @@ def added(event: Event) -> None:
     )
 
 
+def changed(event: Event) -> None:
+    """Replace what was typed of a board; leave what the event does not name."""
+    data = event.data
+    fields = {name: data[name] for name in ("species", "typed", "currency", *SIDES) if name in data}
+    if "price" in data:
+        fields["price"] = Decimal(data["price"]) if data["price"] is not None else None
+    if "note" in data:
+        fields["note_ref"] = ref(data["note"])
+    _change(event, **fields)
+
+
 def cut(event: Event) -> None:
     """What is left of a board is a board of its own, free again."""
     data = event.data

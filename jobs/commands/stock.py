@@ -15,7 +15,7 @@ from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.models import Board
 from jobs.numbers import to_money
-from jobs.pieces import echo
+from jobs.pieces import echo, misfit
 from jobs.private import keep
 from jobs.shop import settings
 
@@ -26,6 +26,7 @@ LENGTHS = {
     "length": (inches(1), inches(360)),
 }
 """Least and most of a board's sides [1/8 µm]: what fits a shop, common practice, no source."""
+CHANGED = ("species", *LENGTHS, "price", "note")
 DEEPEST = inches(5)
 MOST_PRICE = Decimal(1_000_000)
 LONGEST_NOTE = 2000
@@ -59,6 +60,83 @@ def add_board(
             "note": keep(note, field="note", longest=LONGEST_NOTE),
         },
     )
+
+
+@command
+def change_board(log: Writing, /, *, board: int, units: Units, **changes: str | None) -> None:
+    """Change what was typed of a board; what is not given stays, and an empty price or remark is taken out.
+
+    A used board keeps its wood and its measured sizes; a reserved one its wood.
+    """
+    found = _board(log, board)
+    given = {name: str(text) for name, text in changes.items() if text is not None}
+    if unknown := sorted(set(given) - set(CHANGED)):
+        raise Invalid("no such field", field=unknown[0], value=given[unknown[0]], allowed=", ".join(CHANGED))
+    if not given:
+        raise Invalid("nothing to change", field="board", value=board, allowed=", ".join(CHANGED))
+    _refuse_unless(found, "changed", Step.FREE, Step.RESERVED, Step.USED)
+    data = _changed(log, found, given, units)
+    log.append("board_changed", f"board:{board}", {"board": board, **data})
+
+
+def _changed(log: Writing, found: Board, given: dict[str, str], units: Units) -> dict[str, Any]:
+    data: dict[str, Any] = {}
+    if "species" in given:
+        data["species"] = wood_name(given["species"])
+        if data["species"] != found.species and found.step != Step.FREE:
+            raise _stays(found, "species", given["species"])
+    sides = {name: given[name] for name in LENGTHS if name in given}
+    if sides:
+        read = _sides(sides, units)
+        for name in sides:
+            if read[f"{name}_len"] != getattr(found, f"{name}_len") and found.step == Step.USED:
+                raise _stays(found, name, given[name])
+        _refuse_if_larger_than_cut_from(found, read, given)
+        data |= {**read, "typed": {**found.typed, **read["typed"]}}
+    if "price" in given:
+        price = _price(log, given["price"]) if given["price"].strip() else None
+        if price is None:
+            log.by_owner("the price of a board")
+        data |= {"price": price, "currency": settings()["currency"] if price is not None else ""}
+    if "note" in given:
+        data["note"] = keep(given["note"], field="note", longest=LONGEST_NOTE)
+    return data
+
+
+def _stays(board: Board, field: str, value: str) -> WrongState:
+    return WrongState(
+        f"board {board.number} is {board.step} for {board.piece}: its {field} stays on record",
+        field=field,
+        value=value,
+        allowed=f"{board.species if field == 'species' else board.typed.get(field, 'as it is')};"
+        " release the board first",
+    )
+
+
+def _refuse_if_larger_than_cut_from(found: Board, read: dict[str, Any], given: dict[str, str]) -> None:
+    """An offcut is no larger than the board it was cut from, nor are all of them together."""
+    if found.cut_from is None:
+        return
+    whole = lookups.board(found.cut_from)
+    new = Board(**{side: read.get(side, getattr(found, side)) for side in SIDES})
+    for side in SIDES:
+        if getattr(new, side) > getattr(whole, side):
+            name = side.removesuffix("_len")
+            raise Invalid(
+                f"the {name} is more than that of board {whole.number}",
+                field=name,
+                value=given.get(name, ""),
+                allowed=f"up to {whole.typed.get(name) or 'the old board'}",
+            )
+    others = Board.objects.filter(cut_from=whole.number).exclude(number=found.number)
+    if sum(_volume(b) for b in others) + _volume(new) > _volume(whole):
+        name = next(name for name in LENGTHS if name in given)
+        raise Invalid(
+            f"board {whole.number} has not so much left",
+            field=name,
+            value=given[name],
+            allowed="what its other offcuts leave of it",
+        )
 
 
 @command
@@ -214,12 +292,11 @@ def _refuse_unless(board: Board, what: str, *steps: str) -> None:
 
 
 def _check_piece(log: Writing, board: Board, number: str) -> None:
-    """The piece is there and still being made; another species than it asks for is told, not refused."""
+    """Refuse a piece that is not being made; say how the board does not suit it."""
     found = lookups.piece(number)
     refuse_if_ended(found.commission)
-    asked = found.inputs.get("species")
-    if asked and asked != board.species:
-        log.notices.append(f"board {board.number} is {board.species}, piece {number} asks for {asked}")
+    if why := misfit(board, found):
+        log.notices.append(why)
 
 
 def _sides(asked: dict[str, str], units: Units) -> dict[str, Any]:

@@ -11,9 +11,9 @@ from typing import Any
 from calcs.boards import Wanted, wanted_of
 from calcs.lumber import board_feet
 from calcs.rounding import places
-from calcs.units import both_units, inches
+from calcs.units import both_units
 from jobs.models import Board, Commission, Piece, Stage, Supply
-from jobs.pieces import products_for
+from jobs.pieces import MORE_THICKNESS, products_for
 from jobs.products import newest_of_all
 from jobs.queries.routes import read_routes
 from jobs.queries.supplies import supply_views
@@ -23,8 +23,6 @@ OPEN = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
 MILLED = ("rough-mill", "final-mill", "rip")
 GLUED, SANDED, JOINED = ("glue-up",), ("sand", "resand"), ("joinery",)
 STIFFENED = ("stiffeners", "fit-stiffeners")
-MORE_THICKNESS = inches("1/2")
-"""A board on the rack that is thicker by this or more is not counted: it would be planed to shavings."""
 RUN_OUT = (Supply.Level.LOW, Supply.Level.EMPTY)
 
 

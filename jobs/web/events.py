@@ -373,6 +373,11 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "note_dismissed": lambda tell, d: [_("Note for next time read")],
     "note_retired": lambda tell, d: [_("Note for next time retired"), tell.text(d["reason"])],
     "board_added": _board_added,
+    "board_changed": lambda tell, d: [
+        _("Board %(board)s changed") % {"board": d["board"]},
+        " × ".join(d["typed"][name] for name in ("thickness", "width", "length")) if "typed" in d else "",
+        tell.text(d.get("note")),
+    ],
     "board_cut": lambda tell, d: [
         _("Board %(board)s cut off board %(cut_from)s") % {"board": d["board"], "cut_from": d["cut_from"]},
         tell.text(d["note"]),

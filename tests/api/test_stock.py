@@ -36,6 +36,23 @@ def test_a_board_from_the_rack_to_its_offcut(api, maker_api, accepted):
     refused(api.get("boards/9/"), 404, "not-found", "board")
 
 
+def test_a_board_is_changed_and_says_what_stays(api, maker_api, accepted):
+    api.post("boards/", BOARD)
+    version = api.get("boards/1/").data["version"]
+    changed = api.patch("boards/1/", {"width": "7 1/4", "note": "one knot", "seen_version": version})
+    board = changed.data["board"]
+    assert (board["width"]["in"], board["length"]["in"], board["note"]) == ('7 1/4"', '96"', "one knot")
+    refused(api.patch("boards/1/", {"width": "7", "seen_version": version}), 409, "stale", "seen_version")
+    refused(api.patch("boards/1/", {}), 422, "invalid", "board")
+    refused(api.patch("boards/1/", {"colour": "red"}), 422, "invalid", "colour")
+    refused(maker_api.patch("boards/1/", {"price": "1"}), 403, "forbidden", "by")
+    assert maker_api.patch("boards/1/", {"length": "244 cm"}).data["board"]["length"]["mm"] == "2440 mm"
+    api.post("boards/1/use/", {"piece": accepted})
+    refused(api.patch("boards/1/", {"length": "96"}), 409, "wrong-state", "length")
+    assert api.patch("boards/1/", {"price": "50"}).data["board"]["price"] == "50.00"
+    refused(api.patch("boards/9/", {"note": "x"}), 404, "not-found", "board")
+
+
 @pytest.mark.parametrize(
     "wrong, code, field",
     [

@@ -10,6 +10,7 @@ from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import remove_piece
 from jobs.commands.stock import (
     add_board,
+    change_board,
     cut_offcut,
     read_moisture,
     release_board,
@@ -20,6 +21,7 @@ from jobs.commands.stock import (
 )
 from jobs.errors import Forbidden, Invalid, NotFound, Stale, WrongState
 from jobs.models import Board, Event
+from jobs.pieces import misfit
 from jobs.queries.stock import board_views
 from jobs.rebuild import compare
 from tests.shop_fixtures import INCHES, Work, a_maker
@@ -213,3 +215,93 @@ def test_a_board_seen_earlier_than_it_stands_is_refused(work):
     reserve_board(work.call(), board=1, piece=piece.number)
     with pytest.raises(Stale):
         release_board(work.call(seen=board.version), board=1)
+
+
+def test_what_was_typed_of_a_free_board_is_changed_and_the_rest_stays(work):
+    board = a_board(work, price="61.50", note="from the barn")
+    read_moisture(work.call(), board=1, pct="8.5", units=INCHES)
+    change_board(work.call(), board=1, units=INCHES, species="cherry", width="7 1/4", price="58")
+    board = again(board)
+    assert (board.species, board.width_len, board.length_len) == ("black cherry", inches("29/4"), inches(96))
+    assert board.typed == {"thickness": "2 in", "width": "7 1/4 in", "length": "96 in"}
+    assert (board.price, board.readings.get().pct) == (Decimal("58"), Decimal("8.5"))
+    assert board_views([board], with_money=True)[0]["note"] == "from the barn"
+    change_board(work.call(), board=1, units=INCHES, price="", note="")
+    assert (again(board).price, again(board).currency, again(board).note_ref) == (None, "", None)
+    assert compare() == []
+
+
+@pytest.mark.parametrize(
+    "wrong, field",
+    [
+        ({}, "board"), ({"species": "plywood"}, "species"), ({"width": "70"}, "width"),
+        ({"length": "1 2"}, "length"), ({"price": "much"}, "price"), ({"colour": "red"}, "colour"),
+        ({"note": "x" * 2001}, "note"),
+    ],
+)  # fmt: skip
+def test_a_change_that_cannot_be(work, wrong, field):
+    board = a_board(work)
+    before = Event.objects.count()
+    with pytest.raises((Invalid, CalcError)) as refused:
+        change_board(work.call(), board=1, units=INCHES, **wrong)
+    assert refused.value.field == field and refused.value.allowed
+    assert (Event.objects.count(), again(board).version) == (before, board.version)
+
+
+def test_a_reserved_board_keeps_its_wood_and_a_used_one_its_measured_sizes_too(work):
+    board, piece = a_board(work), work.accepted()
+    reserve_board(work.call(), board=1, piece=piece.number)
+    with pytest.raises(WrongState, match="stays on record") as refused:
+        change_board(work.call(), board=1, units=INCHES, species="cherry")
+    assert refused.value.field == "species" and "release" in refused.value.allowed
+    change_board(work.call(), board=1, units=INCHES, species="walnut", length="94")
+    use_board(work.call(), board=1)
+    with pytest.raises(WrongState) as refused:
+        change_board(work.call(), board=1, units=INCHES, length="96")
+    assert refused.value.field == "length" and refused.value.allowed.startswith("94 in")
+    change_board(work.call(), board=1, units=INCHES, length="94", price="20", note="a knot")
+    assert (again(board).length_len, again(board).price) == (inches(94), Decimal(20))
+    assert compare() == []
+
+
+def test_an_offcut_cannot_grow_over_the_board_it_came_from(work):
+    a_board(work), work.accepted()
+    use_board(work.call(), board=1, piece="2026-001-1")
+    for _ in range(2):
+        cut_offcut(work.call(), board=1, length="40", units=INCHES)
+    with pytest.raises(Invalid, match="more than that of board 1") as refused:
+        change_board(work.call(), board=2, units=INCHES, width="6 1/2")
+    assert refused.value.field == "width"
+    with pytest.raises(Invalid, match="not so much left"):
+        change_board(work.call(), board=2, units=INCHES, length="57")  # 96 less 40 is 56
+    change_board(work.call(), board=2, units=INCHES, length="56")
+    write_off_board(work.call(), board=3, reason="split")
+    with pytest.raises(WrongState):
+        change_board(work.call(), board=3, units=INCHES, note="gone")
+    assert compare() == []
+
+
+def test_a_maker_changes_sizes_but_no_price(work):
+    board = a_board(work, price="61.50")
+    work.by = a_maker()
+    change_board(work.call(), board=1, units=INCHES, width="6")
+    for price in ("10", ""):
+        with pytest.raises(Forbidden):
+            change_board(work.call(), board=1, units=INCHES, price=price)
+    assert (again(board).width_len, again(board).price) == (inches(6), Decimal("61.50"))
+
+
+# A top of 1 1/2 in is sawn from 7/4: a board of 2 1/4 in and more would be planed to shavings.
+@pytest.mark.parametrize(
+    "asked, says",
+    [
+        ({}, ""), ({"thickness": "1 1/2"}, ""), ({"species": "white oak"}, "asks for black walnut"),
+        ({"thickness": "1 3/8"}, "thick"), ({"thickness": "2 1/4"}, "thick"),
+    ],
+)  # fmt: skip
+def test_a_board_that_does_not_suit_a_piece_is_reserved_with_a_word(work, asked, says):
+    piece = work.accepted(species="black walnut", thickness="1 1/2")
+    board = a_board(work, **asked)
+    assert says in misfit(board, piece) and bool(misfit(board, piece)) is bool(says)
+    notices = reserve_board(work.call(), board=1, piece=piece.number).notices
+    assert notices == ([misfit(board, piece)] if says else [])

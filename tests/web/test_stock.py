@@ -1,7 +1,10 @@
 """Stock, supplies and equipment at their pages, and what a glue-up's page says of them."""
 
+from decimal import Decimal
+
 import pytest
 
+from calcs.units import inches
 from jobs.commands.equipment import add_equipment
 from jobs.commands.stock import add_board
 from jobs.models import Board, Equipment, Hold, MoistureReading, Piece, Supply
@@ -64,6 +67,53 @@ def test_a_board_through_its_life(pages: Pages, board: str, piece: Piece):
     pages.get("/stock/?step=used")
     pages.post("/stock/boards/1/sell/", {}, 404)
     pages.get("/stock/boards/7/", 404)
+
+
+def test_what_was_typed_is_changed_on_the_page_of_the_board(pages: Pages, maker_pages: Pages, board: str):
+    form = pages.get(board).form("/change/")
+    assert form.typed["species"] == "black walnut" and form.typed["width"] == '6 1/4"'
+    pages.send(board, {"width": "7", "note": "one knot"}, to="/change/")
+    one = Board.objects.get()
+    assert (one.width_len, one.length_len, one.price) == (inches(7), inches(96), Decimal("61.50"))
+    assert "one knot" in pages.get(board).words and "Board 1 changed" in pages.get("/log/").words
+    refused = pages.send(board, {"length": "broad"}, to="/change/", status=422)
+    assert refused.errors["change_length"] and refused.form("/change/").typed["length"] == "broad"
+    assert pages.send(board, {}, to="/change/", status=422).words.count("othing to change")
+    assert "price" not in maker_pages.get(board).form("/change/").typed
+
+
+def test_a_used_board_asks_for_no_sizes(pages: Pages, board: str, piece: Piece):
+    pages.send(board, {"piece": piece.number}, to="/use/")
+    assert not {"species", "width", "length"} & set(pages.get(board).form("/change/").typed)
+    pages.send(board, {"price": "50"}, to="/change/")
+    assert Board.objects.get().price == Decimal(50)
+
+
+def test_a_board_is_offered_to_pieces_of_its_wood_and_thickness_alone(pages: Pages, work: Work):
+    walnut, cherry = (work.accepted(species=wood, label=wood) for wood in ("black walnut", "black cherry"))
+    thick = work.accepted(species="black walnut", thickness="3", label="thick")
+    add_board(work.call(), **BOARD, units=INCHES)
+    page = pages.get("/stock/boards/1/")
+    assert walnut.number in page.text and cherry.number not in page.text and thick.number not in page.text
+    oak = {**BOARD, "species": "white oak"}
+    add_board(work.call(), **oak, units=INCHES)
+    assert "No piece that is being made takes this wood" in pages.get("/stock/boards/2/").words
+
+
+def test_the_boards_of_a_piece_are_listed_with_the_free_ones_that_suit_it(pages: Pages, work: Work):
+    piece = work.accepted(species="black cherry")
+    cherry = {**BOARD, "species": "cherry"}
+    for asked in (cherry, cherry, cherry, BOARD, {**cherry, "thickness": "1"}):
+        add_board(work.call(), **asked, units=INCHES)
+    page = pages.get(f"/stock/?piece={piece.number}")
+    assert "No board is reserved for it" in page.words and "No such boards" not in page.words
+    assert [f"/boards/{n}/reserve/" in page.text for n in range(1, 6)] == [True, True, True, False, False]
+    pages.send(f"/stock/?piece={piece.number}", {}, to="/boards/2/reserve/")
+    again = pages.get(f"/stock/?piece={piece.number}")
+    assert Board.objects.get(number=2).piece == piece.number and "1 board, 8 board feet" in again.words
+    assert [f"/boards/{n}/reserve/" in again.text for n in range(1, 4)] == [True, False, True]
+    bare = pages.get(f"/stock/?piece={work.accepted(species='black walnut', thickness='3').number}").words
+    assert "No free board has the wood and thickness" in bare
 
 
 def test_a_free_board_is_not_used_by_nobody(pages: Pages, board: str):

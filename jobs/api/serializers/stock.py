@@ -25,6 +25,17 @@ class BoardIn(CommandIn, UnitsIn):
     note = TextField(2000)
 
 
+class BoardChangeIn(CommandIn, UnitsIn):
+    """What is different about a board; what is not given stays, an empty price or remark is taken out."""
+
+    species = serializers.CharField(max_length=80, required=False)
+    thickness = Typed(required=False)
+    width = Typed(required=False)
+    length = Typed(required=False)
+    price = Typed(required=False, help_text="Of the whole board, in the shop's currency; the owner's.")
+    note = TextField(2000)
+
+
 class MoistureIn(CommandIn, UnitsIn):
     """What a meter said."""
 

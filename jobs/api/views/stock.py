@@ -15,6 +15,7 @@ from jobs.api.permissions import Worker
 from jobs.api.serializers.bases import CommandIn
 from jobs.api.serializers.shapes import Shape
 from jobs.api.serializers.stock import (
+    BoardChangeIn,
     BoardDone,
     BoardIn,
     BoardOut,
@@ -30,6 +31,7 @@ from jobs.api.serializers.stock import (
 from jobs.api.views.base import View
 from jobs.commands.stock import (
     add_board,
+    change_board,
     cut_offcut,
     read_moisture,
     release_board,
@@ -73,6 +75,14 @@ class BoardView(View):
     def get(self, request: Request, board: int) -> Response:
         """One board with its moisture readings."""
         return Response(shown(self, board))
+
+    @extend_schema(request=BoardChangeIn, responses=BoardDone)
+    def patch(self, request: Request, board: int) -> Response:
+        """Change what was typed of a board; a used one keeps its sizes, a reserved one its wood."""
+        asked = self.body(BoardChangeIn)
+        call, units = self.call(asked), self.units(asked)
+        done = change_board(call, board=board, units=units, **asked)
+        return self.done(done, "board", lambda: shown(self, board))
 
 
 class MoistureView(View):

@@ -1,0 +1,229 @@
+"""The forms of a board: adding it, changing what was typed, and what may be done with it."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from calcs.species import species_list
+from calcs.units import format_length
+from jobs.commands.stock import (
+    change_board,
+    cut_offcut,
+    read_moisture,
+    release_board,
+    reserve_board,
+    use_board,
+    void_moisture,
+    write_off_board,
+)
+from jobs.errors import Invalid
+from jobs.log import Done
+from jobs.models import Board, Commission, Person, Piece
+from jobs.pieces import misfit
+from jobs.private import Texts, refs_of
+from jobs.queries.stock import board_views
+from jobs.web.calls import units_of
+from jobs.web.forms import PageForm, choice_field, number_field, reason_field, text_field
+
+SIDE_LABELS = {
+    "thickness": gettext_lazy("Thickness"), "width": gettext_lazy("Width"), "length": gettext_lazy("Length"),
+}  # fmt: skip
+
+
+class BoardForm(PageForm):
+    """A board as measured."""
+
+    def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["species"] = text_field(_("Species"), list="species-names", autocomplete="off")
+        for name in ("thickness", "width", "length"):
+            self.fields[name] = _length(name.capitalize(), person)
+        if person.is_owner:
+            self.fields["price"] = number_field(_("Price of the board"), help_text=_("May stay empty"))
+        self.fields["note"] = text_field(_("Remarks"), lines=2, help_text=_("Knots, where it came from"))
+
+    @property
+    def species_names(self) -> list[str]:
+        return species_names()
+
+
+def species_names() -> list[str]:
+    """Every name of a wood of the table, as a field offers them."""
+    return sorted({n for s in species_list() for n in (s.name, *s.aliases)})
+
+
+class BoardVerb(PageForm):
+    """One of several forms on the page of a board: its fields have ids of their own."""
+
+    verb = says = button = ""
+    standing: tuple[str, ...] = ()
+    needs_units = risky = waits = False
+
+    def __init__(self, data: Any = None, *, person: Person, board: Board, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.auto_id = f"id_{self.verb}_%s"
+        self.board = board
+        self.lay(person)
+
+    def lay(self, person: Person) -> None:
+        """Add the fields of this verb."""
+
+    def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> Done:
+        units = {"units": units_of(person)} if self.needs_units else {}
+        return self.command(call, board=board, **units, **asked)
+
+    command: Callable[..., Done]
+
+
+class MoistureForm(BoardVerb):
+    verb, says, button = "moisture", gettext_lazy("A moisture reading"), gettext_lazy("Take it down")
+    standing = (Board.Step.FREE, Board.Step.RESERVED, Board.Step.USED)
+    command, needs_units, waits = staticmethod(read_moisture), True, True
+
+    def lay(self, person: Person) -> None:
+        self.fields["pct"] = number_field(_("Moisture content"), suffix="%")
+        self.fields["depth"] = _length(_("Depth of the pins"), person, help_text=_("May stay empty"))
+
+
+class VoidMoistureForm(BoardVerb):
+    """A button beside each reading; the page does not list it among the verbs."""
+
+    verb, says = "void-moisture", gettext_lazy("The reading is taken back")
+    standing = ()
+    command = staticmethod(void_moisture)
+
+    def lay(self, person: Person) -> None:
+        self.fields["reading"] = number_field(_("Reading"))
+        self.auto_id = False  # it stands on the page once for each reading
+
+    def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> Done:
+        text = asked["reading"]
+        if not (text.isascii() and text.isdigit() and len(text) < 19):
+            raise Invalid(
+                _("which reading?"), field="reading", value=text[:40], allowed=_("one of the board's")
+            )
+        return void_moisture(call, board=board, reading=int(text))
+
+
+class ReserveForm(BoardVerb):
+    verb, says, button = "reserve", gettext_lazy("Reserve it for a piece"), gettext_lazy("Reserve")
+    standing = (Board.Step.FREE,)
+    command = staticmethod(reserve_board)
+
+    def lay(self, person: Person) -> None:
+        found = _pieces(self.board)
+        none = _("No piece that is being made takes this wood in this thickness")
+        self.fields["piece"] = choice_field(_("Piece"), found, help_text="" if found else none)
+
+
+class ReserveHere(BoardVerb):
+    """The button beside a free board on the page of a piece."""
+
+    verb, standing = "reserve", ()
+
+    def lay(self, person: Person) -> None:
+        self.auto_id = False  # it stands on the page once for each board
+        self.fields["piece"] = forms.CharField(widget=forms.HiddenInput)
+        self.fields["form_list"] = forms.CharField(widget=forms.HiddenInput, initial="yes")
+
+
+class UseForm(BoardVerb):
+    verb, says, button = "use", gettext_lazy("It is used"), gettext_lazy("Mark it used")
+    standing = (Board.Step.FREE, Board.Step.RESERVED)
+    command = staticmethod(use_board)
+
+    def lay(self, person: Person) -> None:
+        self.fields["piece"] = choice_field(
+            _("By which piece"), [("", _("The one it is reserved for")), *_pieces(self.board)]
+        )
+
+
+class ChangeForm(BoardVerb):
+    """What was typed of a board; what stays on record of a used one is not asked."""
+
+    verb, says, button = "change", gettext_lazy("Change what was typed"), gettext_lazy("Save")
+    standing = (Board.Step.FREE, Board.Step.RESERVED, Board.Step.USED)
+    command, needs_units = staticmethod(change_board), True
+
+    def lay(self, person: Person) -> None:
+        view = board_views([self.board], with_money=True)[0]
+        if self.board.step == Board.Step.FREE:
+            self.fields["species"] = text_field(_("Species"), list="species-names", autocomplete="off")
+        if self.board.step != Board.Step.USED:
+            for name in ("thickness", "width", "length"):
+                self.fields[name] = _length(SIDE_LABELS[name], person)
+        if person.is_owner:
+            self.fields["price"] = number_field(_("Price of the board"), help_text=_("May stay empty"))
+        self.fields["note"] = text_field(_("Remarks"), lines=2)
+        self.initial |= {
+            "species": view["species"],
+            "price": "" if view["price"] is None else f"{view['price']:f}",
+            "note": view["note"],
+            **{n: format_length(view[f"{n}_len"], person.unit).removeprefix("≈ ") for n in SIDE_LABELS},
+        }
+
+    def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> Done:
+        """Send what is different, so that a rounded length does not replace what was measured."""
+        changes = {name: text for name, text in asked.items() if text.strip() != self.initial[name]}
+        return change_board(call, board=board, units=units_of(person), **changes)
+
+
+class ReleaseForm(BoardVerb):
+    verb, says, button = "release", gettext_lazy("Back on the rack"), gettext_lazy("It is free again")
+    standing = (Board.Step.RESERVED, Board.Step.USED)
+    command = staticmethod(release_board)
+
+
+class OffcutForm(BoardVerb):
+    verb, says, button = (
+        "offcut",
+        gettext_lazy("What is left of it"),
+        gettext_lazy("Put the offcut on the rack"),
+    )
+    standing = (Board.Step.USED,)
+    command, needs_units = staticmethod(cut_offcut), True
+
+    def lay(self, person: Person) -> None:
+        self.fields["length"] = _length(_("Length"), person)
+        for name in ("width", "thickness"):
+            self.fields[name] = _length(name.capitalize(), person, help_text=_("Empty: as the board's"))
+        self.fields["note"] = text_field(_("Remarks"), lines=2)
+
+
+class WriteOffForm(BoardVerb):
+    verb, says, button = "write-off", gettext_lazy("Write it off"), gettext_lazy("Write it off for good")
+    standing = (Board.Step.FREE, Board.Step.RESERVED)
+    command, risky = staticmethod(write_off_board), True
+
+    def lay(self, person: Person) -> None:
+        self.fields["reason"] = reason_field(_("Why"))
+
+
+VERBS = {
+    form.verb: form
+    for form in (
+        MoistureForm,
+        VoidMoistureForm,
+        ReserveForm,
+        UseForm,
+        OffcutForm,
+        ReleaseForm,
+        ChangeForm,
+        WriteOffForm,
+    )
+}
+
+
+def _length(label: str, person: Person, *, help_text: str = "") -> Any:
+    return text_field(label, suffix=person.unit, help_text=help_text, autocomplete="off")
+
+
+def _pieces(board: Board) -> list[tuple[str, str]]:
+    """Pieces that are still being made and that the board suits."""
+    made = Piece.objects.exclude(commission__step__in=Commission.ENDED).order_by("number")
+    found = [piece for piece in made if not misfit(board, piece)]
+    texts = Texts(refs_of(found))
+    return [(p.number, f"{p.number} {texts[p.label_ref]}") for p in found]
