@@ -3,7 +3,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from calcs.catalogue import run
@@ -153,6 +153,7 @@ def test_a_short_top_takes_several_strips_of_a_board_and_its_waste_counts(waste,
     assert absorbed is (waste > 0)
 
 
+@settings(deadline=None)
 @given(
     st.integers(8, 240), st.integers(2, 60), st.integers(1, 6), st.integers(4, 20), st.integers(0, 150),
     st.integers(1, 12), st.sampled_from([None, 96, 120, 192]),
