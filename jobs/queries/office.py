@@ -115,7 +115,7 @@ def office_cards(*, now: datetime) -> list[dict[str, Any]]:
             "commission": c.number,
             "commission_title": texts[c.title_ref],
             "client": texts[c.client.name_ref],
-            "promise_on": c.promise_on,
+            "promise_on": c.promise_on if c.step in Commission.UNDECIDED else None,
             **vars(steps[c.id][0]),
         }
         for c in found
