@@ -76,9 +76,7 @@ def _as_issued(content: dict[str, Any], frozen: str, kind: str) -> dict[str, Any
     return {
         **content,
         **told,
-        "alternatives": [
-            {**one, "with_tax": with_tax[one["position"]]} for one in content["alternatives"]
-        ],
+        "alternatives": [{**one, "with_tax": with_tax[one["position"]]} for one in content["alternatives"]],
     }
 
 

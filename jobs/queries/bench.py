@@ -7,7 +7,7 @@ from django.db.models import Exists, F, OuterRef, Q
 
 from jobs.models import SAYS_TOO, Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.private import Texts
-from jobs.queries.office import INVOICE, PAYMENT, office_cards
+from jobs.queries.office import INVOICE, PAYMENT, office_card, office_cards
 from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
 from jobs.queries.safety import open_safety_tasks
 from jobs.reminder_text import stage_to_open
@@ -30,11 +30,10 @@ IDLE_SHOWN = 20
 def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, Any]:
     """Everything for the screen of now, over all live commissions, in a fixed number of queries."""
     pieces, further = _pieces_now()
-    read = read_routes(
-        pieces, more_rows=[*(p.commission for p in pieces), *(p.commission.client for p in pieces)]
-    )
     office = office_cards(now=now) if with_money else []
-    unpaid = {card["commission"] for card in office if card["do"] in (INVOICE, PAYMENT)}
+    shown = [*(p.commission for p in pieces), *(commission for commission, step in office)]
+    read = read_routes(pieces, more_rows=[*shown, *(commission.client for commission in shown)])
+    unpaid = {c.number for c, step in office if step.do in (INVOICE, PAYMENT)}
     can_do, under_way, waiting, must, asked = [], [], [], [], []
     for route in read.routes:
         for stage in route.stages:
@@ -68,7 +67,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
         "now": now,
         "can_do": once([*under_way, *can_do])[len(under_way) :],
         "under_way": under_way,
-        "office": office,
+        "office": [office_card(c, step, read.texts) for c, step in office],
         "further": further,
         "waiting": sorted(waiting, key=_by_ready),
         "must_not_miss": sorted(must, key=_by_close),

@@ -6,10 +6,11 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Exists, OuterRef
+from django.db.models import DecimalField, Exists, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from jobs.models import Commission, Offer, Paper, Piece
+from jobs.models import Commission, Invoice, Offer, Paper, Payment, Piece
 from jobs.offers import standing
 from jobs.private import Texts
 from jobs.queries.offers import newest
@@ -98,26 +99,54 @@ def office_views(steps: Iterable[OfficeStep]) -> list[dict[str, str]]:
     return [vars(step) for step in steps]
 
 
-def office_cards(*, now: datetime) -> list[dict[str, Any]]:
-    """Return what the office can do now over all commissions, by their promise: a card for each."""
-    has_piece = Exists(Piece.objects.filter(commission=OuterRef("pk")))
-    paid = Paper.objects.filter(commission=OuterRef("pk"), kind=Paper.Kind.INVOICE, what="")
-    asked = Commission.objects.filter(has_piece, step__in=Commission.UNDECIDED)
-    billed = Commission.objects.filter(step=Step.DELIVERED).annotate(billed=Exists(paid))
-    found = [
-        *asked.select_related("client").order_by("promise_on", "number")[:SHOWN],
-        *billed.select_related("client").order_by("billed", "promise_on", "number")[:SHOWN],
-    ]
-    steps = office_steps(found, now=now)
-    texts = Texts([*(c.title_ref for c in found), *(c.client.name_ref for c in found)])
-    return [
-        {
-            "commission": c.number,
-            "commission_title": texts[c.title_ref],
-            "client": texts[c.client.name_ref],
-            "promise_on": c.promise_on if c.step in Commission.UNDECIDED else None,
-            **vars(steps[c.id][0]),
-        }
-        for c in found
-        if steps[c.id] and steps[c.id][0].do not in WAITS_FOR_CLIENT
-    ]
+def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
+    """Return what the office can do now over all commissions, by their promise, in two queries."""
+    held = {
+        "paper__commission": OuterRef("pk"),
+        "paper__kind": Paper.Kind.INVOICE,
+        "paper__withdrawn_at": None,
+    }
+    found = (
+        Commission.objects.filter(step__in=(*Commission.UNDECIDED, Step.DELIVERED))
+        .annotate(
+            has_piece=Exists(Piece.objects.filter(commission=OuterRef("pk"))),
+            billed=Exists(Invoice.objects.filter(**held, paper__what="")),
+            invoiced=_sum_of(Invoice.objects.filter(**held), "paper__commission", "total"),
+            received=_sum_of(
+                Payment.objects.filter(commission=OuterRef("pk"), voided_at=None), "commission", "amount"
+            ),
+        )
+        .exclude(has_piece=False, step__in=Commission.UNDECIDED)
+        .exclude(step=Step.DELIVERED, billed=True, invoiced__lte=F("received"))
+        .select_related("client")
+        .order_by(F("promise_on").asc(nulls_last=True), "number")[:SHOWN]
+    )
+    commissions = list(found)
+    quotes = _newest_quotes([c for c in commissions if c.step in Commission.UNDECIDED])
+    cards = []
+    for commission in commissions:
+        if commission.step == Step.DELIVERED:
+            step = OfficeStep(do=PAYMENT if commission.billed else INVOICE)
+        else:
+            step = _of_quote(commission, quotes.get(commission.id), timezone.localtime(now).date())[0]
+        if step.do not in WAITS_FOR_CLIENT:
+            cards.append((commission, step))
+    return cards
+
+
+def _sum_of(rows: QuerySet[Any], commission: str, name: str) -> Coalesce:
+    """Return the sum of a column over the rows of each commission, as a part of its query."""
+    sums = rows.order_by().values(commission).annotate(sum=Sum(name)).values("sum")
+    kind = DecimalField(max_digits=16, decimal_places=2)
+    return Coalesce(Subquery(sums, output_field=kind), Value(Decimal(0)), output_field=kind)
+
+
+def office_card(commission: Commission, step: OfficeStep, texts: Texts) -> dict[str, Any]:
+    """Return one thing to do with the names one knows its commission by."""
+    return {
+        "commission": commission.number,
+        "commission_title": texts[commission.title_ref],
+        "client": texts[commission.client.name_ref],
+        "promise_on": commission.promise_on if commission.step in Commission.UNDECIDED else None,
+        **vars(step),
+    }
