@@ -128,7 +128,7 @@ class Hand:
         found = Stage.objects.filter(piece__number=self.asked["piece"], key=self.asked["stage"]).first()
         gates = [g["key"] for g in found.spec["gates"]] if found else []
         waits = [f"{w}:{k}" for w in ("wait", "window") for k in ("scrape", "unclamp", "machine", "recoat")]
-        return dict.fromkeys(self.some([*gates, *waits, "x"], 6), self.words())
+        return dict.fromkeys(self.some([*gates, *waits, "clampings", "x"], 6), self.words())
 
     def line(self) -> Line:
         return Line(
