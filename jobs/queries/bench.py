@@ -88,7 +88,7 @@ def _pieces_now() -> tuple[list[Piece], int]:
     live = live.filter(~stopped | Exists(begun))
     first = F("commission__promise_on").asc(nulls_last=True)
     idle = live.exclude(busy).order_by(first, "commission__number", "number")
-    pieces = [*live.filter(busy), *idle[:IDLE_SHOWN]]
+    pieces = list(live.filter(busy | Q(id__in=idle.values("id")[:IDLE_SHOWN])))
     return sorted(pieces, key=_promised), max(0, idle.count() - IDLE_SHOWN)
 
 

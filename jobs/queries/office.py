@@ -100,7 +100,7 @@ def office_views(steps: Iterable[OfficeStep]) -> list[dict[str, str]]:
 
 
 def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
-    """Return what the office can do now over all commissions, by their promise, in two queries."""
+    """Return what the office can do now over all commissions, by their promise, in one query."""
     held = {
         "paper__commission": OuterRef("pk"),
         "paper__kind": Paper.Kind.INVOICE,
@@ -110,6 +110,9 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
         Commission.objects.filter(step__in=(*Commission.UNDECIDED, Step.DELIVERED))
         .annotate(
             has_piece=Exists(Piece.objects.filter(commission=OuterRef("pk"))),
+            quote_number=_of_newest_quote("number"),
+            quote_step=_of_newest_quote("step"),
+            quote_until=_of_newest_quote("valid_until"),
             billed=Exists(Invoice.objects.filter(**held, paper__what="")),
             invoiced=_sum_of(Invoice.objects.filter(**held), "paper__commission", "total"),
             received=_sum_of(
@@ -121,17 +124,26 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
         .select_related("client")
         .order_by(F("promise_on").asc(nulls_last=True), "number")[:SHOWN]
     )
-    commissions = list(found)
-    quotes = _newest_quotes([c for c in commissions if c.step in Commission.UNDECIDED])
     cards = []
-    for commission in commissions:
+    for commission in found:
         if commission.step == Step.DELIVERED:
             step = OfficeStep(do=PAYMENT if commission.billed else INVOICE)
         else:
-            step = _of_quote(commission, quotes.get(commission.id), timezone.localtime(now).date())[0]
+            quote = commission.quote_number and Offer(
+                number=commission.quote_number,
+                step=commission.quote_step,
+                valid_until=commission.quote_until,
+            )
+            step = _of_quote(commission, quote or None, timezone.localtime(now).date())[0]
         if step.do not in WAITS_FOR_CLIENT:
             cards.append((commission, step))
     return cards
+
+
+def _of_newest_quote(name: str) -> Subquery:
+    """Return a column of the newest version of each commission's quote, as a part of its query."""
+    quotes = Offer.objects.filter(commission=OuterRef("pk"), kind=Offer.Kind.QUOTE)
+    return Subquery(quotes.order_by("-version").values(name)[:1])
 
 
 def _sum_of(rows: QuerySet[Any], commission: str, name: str) -> Coalesce:
