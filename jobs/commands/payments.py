@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from calcs.errors import OutOfRange
 from jobs import lookups
@@ -118,7 +119,8 @@ def refuse_to_void(payment: Payment) -> None:
     counted = commission.papers.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None, id__gt=payment.id)
     if numbers := list(counted.order_by("id").values_list("number", flat=True)):
         raise RestsOnPaper(
-            f"invoice {', '.join(numbers)} was issued with this payment on it; credit it first",
+            _("invoice %(papers)s was issued with this payment on it; credit it first")
+            % {"papers": ", ".join(numbers)},
             field="payment", value=payment.id, extra={"papers": numbers},
         )  # fmt: skip
     _refuse_if_given_back(payment)
@@ -133,7 +135,7 @@ def _refuse_if_given_back(payment: Payment) -> None:
         back = [p for p in held.payments if p.amount < 0]
         said = ", ".join(f"{-p.amount} {p.currency} on {p.received_on}" for p in back)
         raise WrongState(
-            f"{said} was given back of it; void that first",
+            _("%(said)s was given back of it; void that first") % {"said": said},
             field="payment", value=payment.id, allowed="a payment that nothing was given back of",
             extra={"payments": [p.id for p in back]},
         ) from None  # fmt: skip
@@ -154,7 +156,7 @@ def _refuse_if_paid_up(payment: Payment) -> None:
     if resting:
         said = ", ".join(f"{title_of(stage)} of piece {stage.piece.number}" for stage in resting)
         raise WrongState(
-            f"{said} rests on this payment; reopen it first",
+            _("%(said)s rests on this payment; reopen it first") % {"said": said},
             field="payment", value=payment.id, allowed="a payment that no finished stage rests on",
             extra={"stages": [stage.key for stage in resting]},
         )  # fmt: skip
