@@ -37,7 +37,7 @@ class Room:
 
     @property
     def words(self) -> str:
-        return f"{self.free / MB:.0f} MB"
+        return f"{self.free / MB:.0f} MB" if self.free < 1000 * MB else f"{self.free / MB / 1000:.1f} GB"
 
 
 def room() -> Room:

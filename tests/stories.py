@@ -20,6 +20,7 @@ from jobs.commands.equipment import add_equipment, change_equipment, retire_equi
 from jobs.commands.forgetting import end_hold, forget_client
 from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.notes import dismiss_note, retire_note, write_note
+from jobs.commands.orders import take_back_acceptance
 from jobs.commands.papers import (
     credit_invoice,
     issue_checklist,
@@ -27,7 +28,7 @@ from jobs.commands.papers import (
     record_rendering,
     withdraw_paper,
 )
-from jobs.commands.payments import Share, record_payment, record_repayment
+from jobs.commands.payments import Share, record_payment, record_repayment, void_payment
 from jobs.commands.pictures import remove_picture, take_picture
 from jobs.commands.pieces import change_piece, remove_piece
 from jobs.commands.quotes import (
@@ -41,6 +42,7 @@ from jobs.commands.routes import add_stage, set_template
 from jobs.commands.safety import settle_task, snooze_task
 from jobs.commands.shop import set_shop
 from jobs.commands.stages import pause_stage, put_back_stage, reopen_stage, resume_stage, skip_stage
+from jobs.commands.still_asked import add_measurement
 from jobs.commands.stock import (
     add_board,
     change_board,
@@ -115,6 +117,7 @@ PERSONAL = {
     "clamps": "Grandfather's bar clamps",
     "update": "The top stands in clamps since noon", "question": "May the cat sit on it?",
     "settled": "told her on the telephone",
+    "taken back": "meant the other Fenwicks", "mistyped": "a nought was missing",
     "correction": "thermometer hung by the stove", "added": "Fill knots with dark resin",
 }  # fmt: skip
 """Everything in the story that a person typed freely: none of it may stand in the log."""
@@ -198,6 +201,10 @@ def closed(work: Work, client) -> None:
     priced(work, number)
     move_commission(work.call(), commission=number, to="quoted")
     accept_bare(work.call(), commission=number)
+    take_back_acceptance(work.call(), commission=number, reason=P["taken back"])
+    accept_bare(work.call(), commission=number)
+    record_payment(work.call(), commission=number, amount=Decimal(90), what="deposit")
+    void_payment(work.call(), payment=Payment.objects.get().id, reason=P["mistyped"])
     record_payment(
         work.call(), commission=number, amount=Decimal(900), what="deposit", note=P["payment note"]
     )
@@ -420,7 +427,12 @@ def clamped(work: Work, piece: Piece) -> None:
     put_back_stage(work.call(), piece=piece.number, stage="glue-up")
     work.start(piece, "glue-up", **taken)
     work.go(minutes=10)
-    work.finish(piece, "glue-up", measured=good(piece, "glue-up", "finish"))
+    measured = good(piece, "glue-up", "finish")
+    lot = measured.pop("glue_lot")
+    work.finish(piece, "glue-up", measured=measured)
+    add_measurement(
+        work.call(), piece=piece.number, stage="glue-up", gate="glue_lot", value=lot, units=INCHES
+    )
 
 
 def mistakes(work: Work, piece: Piece) -> None:

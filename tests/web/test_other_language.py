@@ -14,6 +14,7 @@ from django.utils import translation
 from calcs.sheets import finish_classes, glue_classes
 from calcs.species import species_list
 from jobs.commands.routes import PLACES
+from jobs.countries import COUNTRIES
 from jobs.routes import all_routes
 from jobs.routes.template import cautions
 from jobs.web.stored_words import CHOSEN, LABELS, REMINDERS, STANDINGS, THINGS
@@ -30,7 +31,7 @@ from tests.web.other_language import (
 )
 from tests.web.pages import Pages
 
-UNITS = "in mm ft bf kg lb min h d s m m² m³ µm g mL L °F °C F C kPa MPa N psi lbf fl oz RH to"
+UNITS = "in mm ft bf kg lb min h d s m m² m³ µm g mL L MB GB °F °C F C kPa MPa N psi lbf fl oz RH to"
 NAMES = "USD EUR PDF CSV A4 letter owner maker"
 DAYS = (
     "Mon Tue Wed Thu Fri Sat Sun Monday Tuesday Wednesday Thursday Friday Saturday Sunday Jan Feb Mar Apr May"
@@ -61,14 +62,15 @@ def _forget_templates() -> None:
 
 
 def known() -> Known:
-    """What is data: the shop's own texts, its routes, products and woods, and what the calculations say.
+    """What is data: the shop's own texts, routes, products, woods and countries, and what calculations say.
 
     Calculations know no Django and no language; a page shows their words as they come.
     """
     routes = {text for route in all_routes().values() for text in texts(vars(route).values())}
     classes = [asdict(sheet) for sheet in (*glue_classes().values(), *finish_classes().values())]
     woods = {name for one in species_list() for name in (one.name, *one.aliases)}
-    data = stored() | routes | set(texts([cautions(), *classes])) | woods
+    named = woods | set(COUNTRIES.values())
+    data = stored() | routes | set(texts([cautions(), *classes])) | named
     always = {*UNITS.split(), *NAMES.split(), *DAYS.split(), *HARDWARE}
     return Known(always | data, spoken_by(BASE_DIR / "calcs"))
 
