@@ -13,6 +13,8 @@ from typing import Any, TypeVar
 from django.conf import settings
 from django.db import connection
 
+from jobs import files
+
 T = TypeVar("T")
 Row = tuple[Any, ...]
 State = dict[str, dict[Any, Row]]
@@ -26,6 +28,7 @@ SECRET = {"password", "last_login"}
 class Step:
     """What one call changes, and what it returns."""
 
+    files: dict[str, bytes]
     put: dict[str, list[Row]]
     gone: dict[str, list[Row]]
     result: Any
@@ -42,7 +45,7 @@ def once(key: Hashable, do: Callable[[], T]) -> T:
     """Do it, or write what doing it changed the first time. ``key`` tells the call; its result is kept."""
     if connection.vendor != "sqlite" or not connection.in_atomic_block:
         return do()
-    before = _state()
+    before, there = _state(), _files()
     mark = _mark(before)
     if step := _steps.get((mark, key)):
         _write(step)
@@ -51,7 +54,8 @@ def once(key: Hashable, do: Callable[[], T]) -> T:
     if mark in _reached or not before["jobs_event"] or (mark, key) in _seen:
         after = _state()
         _reached.add(_mark(after))
-        _steps[mark, key] = _step(before, after, result)
+        made = {name: content for name, content in _files().items() if name not in there}
+        _steps[mark, key] = _step(before, after, result, made)
     _seen.add((mark, key))
     return result
 
@@ -90,8 +94,13 @@ def _mark(state: State) -> str:
     return hashlib.sha256(repr((people, rest, around)).encode()).hexdigest()
 
 
-def _step(before: State, after: State, result: Any) -> Step:
+def _files() -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in files.all_files()}
+
+
+def _step(before: State, after: State, result: Any, made: dict[str, bytes]) -> Step:
     return Step(
+        files=made,
         put={t: new for t in after if (new := [r for k, r in after[t].items() if before[t].get(k) != r])},
         gone={t: old for t in before if (old := [(k,) for k in before[t] if k not in after[t]])},
         result=result,
@@ -99,6 +108,8 @@ def _step(before: State, after: State, result: Any) -> Step:
 
 
 def _write(step: Step) -> None:
+    for content in step.files.values():
+        files.store(content)
     bare, columns = connection.connection, _columns()
     for name, keys in step.gone.items():
         bare.executemany(f'DELETE FROM "{name}" WHERE {columns[name][0]} = ?', keys)

@@ -23,6 +23,8 @@ from jobs.shelf import lot_warnings
 LONGEST_MINUTES = 7 * 24 * 60
 LONG_AGO = timedelta(days=30)
 """Work that is entered later than that is asked about."""
+JUST_NOW = timedelta(minutes=5)
+"""A time no further back is the one at which it is sent."""
 GLUE_LOT = "glue_lot"
 """The gate that asks which lot of glue was used."""
 
@@ -64,7 +66,7 @@ def the_stage(
 def ask_if_long_ago(log: Writing, stage: Stage, *, meant: bool) -> None:
     """Refuse a time that is probably mistyped, until somebody says that it is meant."""
     at, opened = log.call.at, stage.piece.commission.opened_at
-    if meant or (at >= opened and log.call.now - at <= LONG_AGO):
+    if meant or not is_earlier(log) or (at >= opened and log.call.now - at <= LONG_AGO):
         return
     days = (log.call.now - at).days
     why = f"{days} days ago" if at >= opened else f"before its commission was opened at {clock(opened)}"
@@ -75,6 +77,11 @@ def ask_if_long_ago(log: Writing, stage: Stage, *, meant: bool) -> None:
         allowed="another time, or to say that it happened then",
         extra={"occurred_at": at.isoformat(), "opened_at": opened.isoformat()},
     )
+
+
+def is_earlier(log: Writing) -> bool:
+    """Return whether an earlier time was given; a clock that was set back gives none."""
+    return log.call.now - log.call.at > JUST_NOW
 
 
 def kept(overrides: Mapping[str, str]) -> dict[str, dict[str, str] | None]:
@@ -191,9 +198,9 @@ def shut_by_wait(log: Writing, wait: Wait) -> list[Shut]:
 
 
 def refuse_before_start(log: Writing, stage: Stage) -> None:
-    """Refuse a time that lies before the start of a stage."""
+    """Refuse an earlier time that lies before the start of a stage; a clock set back refuses nothing."""
     assert stage.started_at is not None
-    if log.call.at < stage.started_at:
+    if is_earlier(log) and log.call.at < stage.started_at:
         raise Invalid(
             f"this lies before the start at {clock(stage.started_at)}",
             field="occurred_at",

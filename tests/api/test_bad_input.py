@@ -236,7 +236,7 @@ def test_a_device_clock_that_is_off_is_noticed(api):
 
 def test_what_happened_earlier_keeps_its_time(api, shop):
     earlier = datetime.now(UTC) - timedelta(hours=3)
-    shop.stage("survey", "start", {"occurred_at": earlier.isoformat()})
+    shop.stage("survey", "start", {"occurred_at": earlier.isoformat(), "long_ago": True})
     stage = api.get(f"pieces/{shop.piece}/").data["stages"][0]
     assert datetime.fromisoformat(stage["started_at"]) == earlier
 

@@ -4,7 +4,7 @@ import json
 
 from jobs.canonical import dumps
 from jobs.log import GENESIS
-from jobs.models import Event
+from jobs.models import Event, PrivateText
 from tests.api.client import head, refused
 
 
@@ -49,4 +49,5 @@ def test_feeds_that_cannot_be(api):
 
 def test_the_chain_is_verified(api, number):
     told = api.get("log/").data
-    assert told == {"count": head(), "head_hash": Event.objects.last().hash}
+    texts = PrivateText.objects.count()
+    assert texts > 0 and told == {"count": head(), "head_hash": Event.objects.last().hash, "texts": texts}

@@ -1,5 +1,6 @@
 """The data folder: ours alone, writable, and one clear line where it is not."""
 
+import hashlib
 import os
 from pathlib import Path
 
@@ -29,14 +30,18 @@ def open_to_others(top: Path) -> list[str]:
             if path.stat().st_mode & 0o077]  # fmt: skip
 
 
+OLD = "written by an older version"
+OLD_FILE = hashlib.sha256(OLD.encode()).hexdigest()
+
+
 def test_no_other_account_can_read_what_the_service_and_its_verbs_write(tmp_path: Path) -> None:
     data, exported = tmp_path / "data", tmp_path / "exported"
     umask = os.umask(0o022)  # as most shells have it
     try:
         for name in ("mail", "files", "exports/2026-01-01-120000/files"):
             (data / name).mkdir(parents=True)
-        for name in ("mail/one.log", "files/" + "a" * 64, "exports/2026-01-01-120000/private.jsonl"):
-            (data / name).write_text("written by an older version")
+        for name in ("mail/one.log", "files/" + OLD_FILE, "exports/2026-01-01-120000/private.jsonl"):
+            (data / name).write_text(OLD)
         assert len(open_to_others(data)) == 9
         with running(data, "--empty", SHOP_OWNER_PASSWORD=PASSWORD) as service:
             assert service.said.count("Closed 9 files and folders of ") == 1
