@@ -149,10 +149,14 @@ class Work:
         return found
 
     def start(self, piece: Piece, stage: str, **more: Any) -> Done:
-        """A glue-up that is computed as several clampings is glued in one go."""
+        """A glue-up computed as several clampings is glued in one go; damp air holds no milling up."""
         found = Stage.objects.filter(piece__number=piece.number, key=stage).first()
-        if found and "gluing" in found.spec["calcs"]:
-            more["override"] = {**IN_ONE_GO, **(more.get("override") or {})}
+        reasons = dict(IN_ONE_GO) if found and "gluing" in found.spec["calcs"] else {}
+        if more.get("measured"):
+            near = [gate["key"] for gate in (found.spec["gates"] if found else []) if "near" in gate]
+            reasons |= {key: "the room is heated from tomorrow on" for key in near}
+        if reasons:
+            more["override"] = {**reasons, **(more.get("override") or {})}
         return start_stage(self.call(), piece=piece.number, stage=stage, units=INCHES, **more)
 
     def finish(self, piece: Piece, stage: str, **more: Any) -> Done:
