@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from calcs.units import inches
 from jobs.apply import APPLY
-from jobs.models import Commission, Delivery, Event, Person, Piece, Sheet, Stage, Wait
+from jobs.models import Commission, Delivery, Event, Person, Piece, PrivateText, Sheet, Stage, Wait
 from jobs.products import product
 from jobs.shop import settings
 from jobs.web.events import TOLD
@@ -141,7 +141,8 @@ class TestLog:
 
     def test_the_chain_holds(self, pages: Pages, piece: Piece):
         page = pages.send("/log/", to="/verify/", status=200)
-        assert f"The chain holds. {head()} events verified" in page.words
+        told = f"The chain holds. {head()} events and {PrivateText.objects.count()} texts verified"
+        assert told in page.words
 
     def test_a_broken_chain_is_named(self, pages: Pages, piece: Piece):
         with no_triggers(connection), connection.cursor() as cursor:
