@@ -28,7 +28,7 @@ SECRET = {"password", "last_login"}
 class Step:
     """What one call changes, and what it returns."""
 
-    files: dict[str, bytes]
+    files: list[bytes]
     put: dict[str, list[Row]]
     gone: dict[str, list[Row]]
     result: Any
@@ -45,7 +45,7 @@ def once(key: Hashable, do: Callable[[], T]) -> T:
     """Do it, or write what doing it changed the first time. ``key`` tells the call; its result is kept."""
     if connection.vendor != "sqlite" or not connection.in_atomic_block:
         return do()
-    before, there = _state(), _files()
+    before, there = _state(), set(files.all_files())
     mark = _mark(before)
     if step := _steps.get((mark, key)):
         _write(step)
@@ -54,7 +54,7 @@ def once(key: Hashable, do: Callable[[], T]) -> T:
     if mark in _reached or not before["jobs_event"] or (mark, key) in _seen:
         after = _state()
         _reached.add(_mark(after))
-        made = {name: content for name, content in _files().items() if name not in there}
+        made = [path.read_bytes() for path in files.all_files() if path not in there]
         _steps[mark, key] = _step(before, after, result, made)
     _seen.add((mark, key))
     return result
@@ -94,11 +94,7 @@ def _mark(state: State) -> str:
     return hashlib.sha256(repr((people, rest, around)).encode()).hexdigest()
 
 
-def _files() -> dict[str, bytes]:
-    return {path.name: path.read_bytes() for path in files.all_files()}
-
-
-def _step(before: State, after: State, result: Any, made: dict[str, bytes]) -> Step:
+def _step(before: State, after: State, result: Any, made: list[bytes]) -> Step:
     return Step(
         files=made,
         put={t: new for t in after if (new := [r for k, r in after[t].items() if before[t].get(k) != r])},
@@ -108,7 +104,7 @@ def _step(before: State, after: State, result: Any, made: dict[str, bytes]) -> S
 
 
 def _write(step: Step) -> None:
-    for content in step.files.values():
+    for content in step.files:
         files.store(content)
     bare, columns = connection.connection, _columns()
     for name, keys in step.gone.items():
