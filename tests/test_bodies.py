@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -26,7 +27,9 @@ class Line:
 
 
 def ran(story: Callable[[], Any]) -> Any:
-    return asyncio.run(story())
+    """Run the story in a thread: in the main one a browser's loop may run already."""
+    with ThreadPoolExecutor(1) as thread:
+        return thread.submit(lambda: asyncio.run(story())).result()
 
 
 def test_a_body_in_pieces_is_whole():

@@ -1,15 +1,17 @@
 """Pauses, skips, redoing, corrections, and the coat that came too late."""
 
+from datetime import timedelta
+
 import pytest
 
 from calcs.units import inches
 from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.papers import issue_checklist
-from jobs.commands.stages import pause_stage, put_back_stage, resume_stage, skip_stage
+from jobs.commands.stages import finish_stage, pause_stage, put_back_stage, resume_stage, skip_stage
 from jobs.errors import AlreadyDone, GateShut, Invalid, RestsOnPaper, WrongState
 from jobs.models import Attempt, Event, Stage, Wait
 from jobs.rebuild import compare
-from tests.shop_fixtures import INCHES, QUICK, good, stage_of
+from tests.shop_fixtures import INCHES, QUICK, a_call, good, stage_of
 
 pytestmark = pytest.mark.django_db
 WINDOW = {"finish_face": "water-borne", "sealing_coats": "2"}
@@ -49,10 +51,19 @@ def test_an_end_before_the_start_is_refused(work):
     piece = work.accepted(**QUICK)
     work.do_until(piece, "final-mill")
     work.start(piece, "rip")
-    work.go(hours=-1)
+    hour_before = a_call(work.by, at=work.now - timedelta(hours=1), now=work.now)
     with pytest.raises(Invalid) as refused:
-        work.finish(piece, "rip")
+        finish_stage(hour_before, piece=piece.number, stage="rip", units=INCHES)
     assert refused.value.field == "occurred_at"
+
+
+def test_a_clock_that_was_set_back_does_not_hold_a_finish_up(work):
+    piece = work.accepted(**QUICK)
+    work.do_until(piece, "final-mill")
+    work.start(piece, "rip")
+    work.go(hours=-1)
+    work.finish(piece, "rip")
+    assert stage_of(piece, "rip").minutes == 0
 
 
 def test_a_skipped_stage_lets_the_next_begin_and_can_be_put_back(work):

@@ -116,10 +116,12 @@ def test_the_first_who_want_the_description_all_get_it(service: Running) -> None
 def test_a_crowd_at_the_description_is_turned_away(service: Running, client: Client) -> None:
     def visit() -> int:
         time.sleep(0.05)
-        return asked(service, "GET", "/api/v1/schema/").status
+        answer = asked(service, "GET", "/api/v1/schema/")
+        assert answer.status in (200, 429) or answer.headers["Retry-After"], "made for the first time"
+        return answer.status
 
     answers = while_crowded(visit, 6, lambda: pages_answer(service, client))
-    assert set(answers) == {200, 429}
+    assert {200, 429} <= set(answers) <= {200, 429, 503}
 
 
 def test_a_crowd_that_signs_in_keeps_out_neither_pages_nor_who_signed_in_before(

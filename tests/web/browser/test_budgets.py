@@ -15,6 +15,8 @@ from tests.web.browser.conftest import open_page, sign_in
 
 FIRST_VIEW_BYTES = 100_000
 LARGEST_PAINT_MS = 1000
+BARE, BARE_PAINT_MS = "/static/web/base.css", 200
+"""A page of text alone, and when it is there on a quiet machine."""
 SLOWER, TRIES = 4, 15
 LCP = """() => new Promise(told => new PerformanceObserver(list => told(list.getEntries().at(-1).startTime))
     .observe({type: 'largest-contentful-paint', buffered: true}))"""
@@ -49,18 +51,24 @@ def first_view(demo: Page, owner: Person) -> dict[str, int]:
     return {urlsplit(url).path: compressed(owner, url) for url in urls}
 
 
-def largest_paint_ms(demo: Page) -> float:
-    """The best of some: what else the machine is at is not the page's. Nothing is kept between them."""
+def largest_paint_ms(demo: Page) -> tuple[float, float]:
+    """Return when the bench's largest part is there [ms], and how busy the machine is beside its rest.
+
+    The best of some: what else the machine is at is not the page's. Nothing is kept between them. How busy
+    it is, at least 1, is seen by a bare page between them.
+    """
     devtools = demo.context.new_cdp_session(demo)
     devtools.send("Network.enable")
     devtools.send("Network.setCacheDisabled", {"cacheDisabled": True})
     devtools.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-    best = inf
+    best, bare = inf, inf
     for _ in range(TRIES):
-        if best >= LARGEST_PAINT_MS:
+        if best >= LARGEST_PAINT_MS * max(1.0, bare / BARE_PAINT_MS):
+            open_page(demo, BARE)
+            bare = min(bare, demo.evaluate(LCP))
             open_page(demo, "/")
             best = min(best, demo.evaluate(LCP))
-    return best
+    return best, max(1.0, bare / BARE_PAINT_MS)
 
 
 def test_the_bench_of_the_demo_is_light_and_soon_there_on_a_processor_four_times_slower(
@@ -69,6 +77,6 @@ def test_the_bench_of_the_demo_is_light_and_soon_there_on_a_processor_four_times
     sizes = first_view(demo, owner)
     assert {"/", "/static/web/base.css"} <= set(sizes)
     assert sum(sizes.values()) < FIRST_VIEW_BYTES, sizes
-    paint_ms = largest_paint_ms(demo)
-    assert paint_ms < LARGEST_PAINT_MS
+    paint_ms, busy = largest_paint_ms(demo)
+    assert paint_ms < LARGEST_PAINT_MS * busy
     print(f"\nfirst view of the bench: {sum(sizes.values())} bytes; largest paint after {paint_ms:.0f} ms")
