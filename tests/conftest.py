@@ -1,14 +1,18 @@
-"""What every test may use: the databases, the broker, and the two switches of a run."""
+"""What every test may use: the databases, the broker, and the switches of a run."""
 
+import gc
 import os
 import secrets
 import subprocess
 from collections.abc import Iterator
+from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
+from xdist.remote import Producer
 
 from jobs.models import Person
+from tests import order
 from tests.needs import missing, refuse
 from tests.shop_fixtures import a_maker, an_owner
 
@@ -17,17 +21,38 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--long", action="store_true", help="also run tests marked long")
 
 
-SLOW_FIRST = ("tests/process/", "tests/launch/", "tests/log/", "tests/web/browser/")
-"""Few and long: begun last, they would leave one worker alone with them."""
+LONG_ALONE = {"test_made_up_requests.py": "schemathesis.pytest.plugin"}
+"""Files that are not even collected in the usual run, with the plugin they need: reading them takes long."""
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    if config.getoption("--long"):
+        for plugin in LONG_ALONE.values():
+            config.pluginmanager.import_plugin(plugin)
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    return collection_path.name in LONG_ALONE and not config.getoption("--long") or None
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    items.sort(key=lambda item: not item.nodeid.startswith(SLOW_FIRST))
+    order.sort(items)
     if config.getoption("--long"):
         return
     long = [item for item in items if item.get_closest_marker("long")]
     items[:] = [item for item in items if item not in long]
     config.hook.pytest_deselected(items=long)
+
+
+def pytest_collection_finish() -> None:
+    """Leave what is there now out of every later search for garbage, and search less often."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 50, 50)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> order.OneServiceAtATime | None:
+    return order.OneServiceAtATime(config, log) if config.getvalue("dist") == "loadfile" else None
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

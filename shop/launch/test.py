@@ -17,6 +17,11 @@ from shop.launch import system, venv
 SPREAD = ["-n", "3", "--dist", "loadfile", "--no-loadscope-reorder"]
 """A whole run uses workers, each with databases of its own: more than cores, for many tests wait for real
 processes. A few named tests start faster without."""
+SPREAD_SINGLY = ["-n", "2", "--dist", "worksteal"]
+"""On PostgreSQL the tests of a file have nothing kept in common."""
+ON_POSTGRES = "both_databases"
+KEPT_CODE = {"PYTHONDONTWRITEBYTECODE": ""}
+"""Each worker, and each of the many processes that tests start, would compile all of it anew otherwise."""
 NO_TESTS = 5  # pytest's exit code for an empty selection
 
 
@@ -31,7 +36,8 @@ def main(arguments: list[str]) -> int:
         given = {"SHOP_TEST_POSTGRES_URL": url} if url else {}
         codes = []
         if not asked.only_postgres:
-            codes.append(pytest(for_pytest, env=given, title="SQLite"))
+            spread = SPREAD if whole(for_pytest) else []
+            codes.append(pytest([*spread, *for_pytest], env=given, title="SQLite"))
         if not asked.only_sqlite:
             codes.append(on_postgres(for_pytest, env=given))
     return failed(codes)
@@ -64,14 +70,25 @@ def on_postgres(for_pytest: list[str], *, env: dict[str, str]) -> int:
         print("Not run on PostgreSQL: no server could be started, see above")
         return 1 if os.environ.get("CI") == "true" else 0
     env = {**env, "SHOP_TEST_DATABASE_URL": env["SHOP_TEST_POSTGRES_URL"]}
-    return pytest(["-m", "both_databases", *for_pytest], env=env, title="PostgreSQL")
+    files = marked_files() if whole(for_pytest) else []
+    spread = SPREAD_SINGLY if files else []
+    return pytest(["-m", ON_POSTGRES, *spread, *for_pytest, *files], env=env, title="PostgreSQL")
+
+
+def marked_files() -> list[str]:
+    """Return the test files that have a test for both databases: no other need be collected."""
+    found = sorted((BASE_DIR / "tests").rglob("test_*.py"))
+    return [str(path.relative_to(BASE_DIR)) for path in found if ON_POSTGRES in path.read_text("utf-8")]
+
+
+def whole(for_pytest: list[str]) -> bool:
+    return not any(Path(word.partition("::")[0]).exists() for word in for_pytest)
 
 
 def pytest(arguments: list[str], *, env: dict[str, str], title: str) -> int:
     print(f"\n== Tests on {title} ==", flush=True)
-    whole = not any(Path(word.partition("::")[0]).exists() for word in arguments)
-    command = [sys.executable, "-m", "pytest", *(SPREAD if whole else []), *arguments]
-    return subprocess.run(command, cwd=BASE_DIR, env={**os.environ, **env}).returncode
+    command = [sys.executable, "-m", "pytest", *arguments]
+    return subprocess.run(command, cwd=BASE_DIR, env={**os.environ, **KEPT_CODE, **env}).returncode
 
 
 @contextmanager
