@@ -25,6 +25,9 @@ from jobs.web.calls import call_of
 
 BROKEN = "\ufffd"
 EARLIEST_YEAR = 2000
+BESIDE_THE_FIELDS = {"csrfmiddlewaretoken", "do", "more", "form_list", "page"}
+"""What a page sends besides its fields: the mark against forgery, which button was pressed, and where."""
+LONGEST_NAME = 80
 Choices = Iterable[tuple[str, str]]
 T = TypeVar("T")
 
@@ -64,6 +67,8 @@ class PageForm(forms.Form):
         for name, value in self.cleaned_data.copy().items():
             if isinstance(value, str) and BROKEN in value:
                 self.add_error(name, _("This text holds broken characters; write it again."))
+        for name in sorted({*self.data, *self.files} - {*self.fields, *BESIDE_THE_FIELDS}):
+            self.add_error(None, _("This form has no field named %(name)s.") % {"name": name[:LONGEST_NAME]})
         return self.cleaned_data
 
     def carry_out(self, act: Callable[[dict[str, Any]], T]) -> T | None:

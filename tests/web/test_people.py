@@ -21,9 +21,11 @@ def test_own_settings(pages: Pages, owner: Person):
 
 
 def test_a_maker_changes_no_role(maker_pages: Pages, maker: Person):
-    maker_pages.post("/me/", {"name": "Ben", "unit": "in", "temperature_unit": "F", "role": "owner"})
+    typed = {"name": "Ben", "unit": "in", "temperature_unit": "F", "role": "owner"}
+    page = maker_pages.post("/me/", typed, 422)
+    assert "This form has no field named role." in page.words
     maker.refresh_from_db()
-    assert maker.role == "maker"
+    assert (maker.role, maker.name) == ("maker", "Ben Aldersey")
 
 
 @pytest.mark.parametrize(
