@@ -131,7 +131,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "jobs.Person"
 OWNER_PASSWORD = env.text(os.environ, "SHOP_OWNER_PASSWORD", "")
-OWNER_EMAIL = env.text(os.environ, "SHOP_OWNER_EMAIL", "owner@localhost")
+OWNER_EMAIL = env.text(os.environ, "SHOP_OWNER_EMAIL", "")
 LOGIN_URL = "/sign-in/"
 LOGIN_REDIRECT_URL = "/"
 AUTH_PASSWORD_VALIDATORS = [
@@ -150,9 +150,6 @@ WHITENOISE_USE_FINDERS = True  # served from where they are: no collecting step 
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 FILES_DIR = FOLDERS["files"]
 ROUTES_DIR = FOLDERS["routes"]  # the shop's own route templates, beside those that come with the code
-OWNER_PASSWORD = env.text(os.environ, "SHOP_OWNER_PASSWORD", "")
-OWNER_EMAIL = env.text(os.environ, "SHOP_OWNER_EMAIL", "")
-ROUTES_DIR = FOLDERS["routes"]  # the shop's own route templates
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 FILE_UPLOAD_HANDLERS = [
     "jobs.web.uploads.Limited",

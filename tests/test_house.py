@@ -2,6 +2,7 @@
 
 import ast
 import re
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -73,3 +74,17 @@ def test_every_setting_is_described_for_contributors():
     read = set(re.findall(r'"(SHOP_[A-Z_]+)"', (BASE / "shop" / "settings.py").read_text("utf-8")))
     assert read
     assert {name for name in read if f"`{name}`" not in described} == set()
+
+
+def names_assigned(statement: ast.stmt) -> Iterator[str]:
+    """Yield each name that a statement of a module assigns, one inside a tuple as well."""
+    targets = getattr(statement, "targets", None) or [getattr(statement, "target", None)]
+    for target in filter(None, targets):
+        yield from (node.id for node in ast.walk(target) if isinstance(node, ast.Name))
+
+
+def test_each_setting_is_assigned_once():
+    module = ast.parse((BASE / "shop" / "settings.py").read_text("utf-8"))
+    count = Counter(name for statement in module.body for name in names_assigned(statement))
+    assert {"DEBUG", "EMAIL_HOST", "CELERY_TIMEZONE"} <= set(count)
+    assert [name for name, times in count.items() if times > 1] == []
