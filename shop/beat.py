@@ -1,20 +1,66 @@
-"""Beat by a clock that may be set back, on a disk that may be full.
+"""Beat by a clock that may be set back, on a disk that may be full: what runs when, without Django's apps.
 
 When each entry last ran is kept in a small file, so that what happens once a night comes after a night off.
+Beat sends the names of tasks and runs none, so it loads neither them nor the database.
 """
 
 import json
 import logging
+import logging.config
+import os
 from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from celery import beat
+from celery import Celery, beat, signals
+from celery.schedules import crontab
 from celery.utils.time import maybe_make_aware
+from django.conf import settings
 
 AHEAD_ALLOWED = timedelta(seconds=1)
 log = logging.getLogger(__name__)
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+app = Celery("beat", fixups=(), set_as_current=False)  # the fix-up for Django would load every app
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.conf.beat_schedule = {
+    "sweep": {
+        "task": "jobs.tasks.sweep",
+        "schedule": settings.SWEEP_SECONDS,
+        "options": {"expires": settings.SWEEP_SECONDS},  # pokes do not pile up while no worker runs
+    },
+    "calendar": {
+        "task": "jobs.tasks.refresh_calendar",
+        "schedule": 3 * settings.SWEEP_SECONDS,  # who reads a feed looks every quarter of an hour or so
+        "options": {"expires": 3 * settings.SWEEP_SECONDS},
+    },
+    "let go": {
+        "task": "jobs.tasks.let_go",
+        "schedule": crontab(minute=40),
+        "options": {"expires": 3600},
+    },
+    "check database": {
+        "task": "jobs.tasks.check_database",
+        "schedule": crontab(hour=3, minute=50),
+        "options": {"expires": 6 * 3600},
+    },
+    "clear sessions": {
+        "task": "jobs.tasks.clear_sessions",
+        "schedule": crontab(hour=3, minute=55),
+        "options": {"expires": 6 * 3600},
+    },
+    "thin readings": {
+        "task": "jobs.tasks.thin_readings",
+        "schedule": crontab(hour=3, minute=20),
+        "options": {"expires": 6 * 3600},
+    },
+}
+
+
+@signals.setup_logging.connect
+def set_up_log(**_: object) -> None:
+    """Log as the whole service does; Django does it only where its apps are loaded."""
+    logging.config.dictConfig(settings.LOGGING)
 
 
 class Scheduler(beat.Scheduler):  # type: ignore[misc]

@@ -1,11 +1,10 @@
-"""The task queue: its settings are the CELERY_ ones, what runs when is here."""
+"""The task queue: its settings are the CELERY_ ones; what runs when is in ``shop.beat``."""
 
 import logging
 import os
 from typing import Any
 
 from celery import Celery, bootsteps, signals
-from celery.schedules import crontab
 from django.conf import settings
 from django.utils import timezone
 from redis import RedisError
@@ -14,38 +13,6 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 app = Celery("shop")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
-app.conf.beat_schedule = {
-    "sweep": {
-        "task": "jobs.tasks.sweep",
-        "schedule": settings.SWEEP_SECONDS,
-        "options": {"expires": settings.SWEEP_SECONDS},  # pokes do not pile up while no worker runs
-    },
-    "calendar": {
-        "task": "jobs.tasks.refresh_calendar",
-        "schedule": 3 * settings.SWEEP_SECONDS,  # who reads a feed looks every quarter of an hour or so
-        "options": {"expires": 3 * settings.SWEEP_SECONDS},
-    },
-    "let go": {
-        "task": "jobs.tasks.let_go",
-        "schedule": crontab(minute=40),
-        "options": {"expires": 3600},
-    },
-    "check database": {
-        "task": "jobs.tasks.check_database",
-        "schedule": crontab(hour=3, minute=50),
-        "options": {"expires": 6 * 3600},
-    },
-    "clear sessions": {
-        "task": "jobs.tasks.clear_sessions",
-        "schedule": crontab(hour=3, minute=55),
-        "options": {"expires": 6 * 3600},
-    },
-    "thin readings": {
-        "task": "jobs.tasks.thin_readings",
-        "schedule": crontab(hour=3, minute=20),
-        "options": {"expires": 6 * 3600},
-    },
-}
 
 
 @signals.setup_logging.connect

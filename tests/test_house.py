@@ -60,7 +60,7 @@ def test_imports_point_one_way(name: str, path: Path):
 
 
 def test_the_environment_is_read_in_the_settings_and_the_launcher_only():
-    allowed = ("shop.settings", "shop.env", "shop.launch", "shop.celery", "shop.wsgi")
+    allowed = ("shop.settings", "shop.env", "shop.launch", "shop.beat", "shop.celery", "shop.wsgi")
     readers = [
         name
         for name, path in modules("calcs", "jobs", "shop")

@@ -15,9 +15,10 @@ from shop.launch.processes import MARK, AlreadyRunning, Child, Hold, clear_up, s
 
 # The warning is about tasks sent as pickles; ours are JSON, and in a container everything is root.
 NO_ROOT_WARNING = "ignore:You're running the worker with superuser"
-CELERY = [sys.executable, "-W", NO_ROOT_WARNING, "-m", "celery", "--quiet", "--app", "shop.celery"]
+CELERY = [sys.executable, "-W", NO_ROOT_WARNING, "-m", "celery", "--quiet", "--app"]
 ALONE = ["--without-gossip", "--without-mingle", "--without-heartbeat"]  # there is one worker to talk to
-
+WORKER = [*CELERY, "shop.celery", "worker", "--concurrency", "2", "--loglevel", "WARNING", *ALONE]
+BEAT = [*CELERY, "shop.beat", "beat", "--pidfile=", "--loglevel", "WARNING"]
 
 ALREADY_SAID = 2
 """The exit code of a set-up that has said why it ended."""
@@ -100,8 +101,8 @@ class Service:
         self.prepare()
         self.start("web", self.web_command())
         self.until(lambda: network.serves(self.host, self.port), "web", at_most_s=60)
-        self.start("worker", [*CELERY, "worker", "--concurrency", "2", "--loglevel", "WARNING", *ALONE])
-        self.start("beat", [*CELERY, "beat", "--pidfile=", "--loglevel", "WARNING"])
+        self.start("worker", WORKER)
+        self.start("beat", BEAT)
         self.record(hold)
         say(f"Running at {self.address}  (Ctrl-C ends it)")
 

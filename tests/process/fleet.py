@@ -15,7 +15,7 @@ import psutil
 from shop.env import BASE_DIR, embedded_redis_url
 from shop.launch import broker
 from shop.launch.processes import MARK
-from shop.launch.service import ALONE, CELERY
+from shop.launch.service import BEAT, WORKER
 from tests.launch.running import clean_env
 
 
@@ -44,12 +44,10 @@ class Fleet:
         assert broker.wait(embedded_redis_url(self.data), at_most_s=30), "the broker does not answer"
 
     def start_worker(self, name: str) -> None:
-        words = ["--concurrency", "2", "--loglevel", "WARNING", "--hostname", f"{name}@%h", *ALONE]
-        self.start(name, [*CELERY, "worker", *words])
+        self.start(name, [*WORKER, "--hostname", f"{name}@%h"])
 
     def start_beat(self, name: str) -> None:
-        schedule = str(self.data / "run" / name)
-        self.start(name, [*CELERY, "beat", "--pidfile=", "--schedule", schedule, "--loglevel", "WARNING"])
+        self.start(name, [*BEAT, "--schedule", str(self.data / "run" / name)])
 
     def processes(self, name: str) -> list[psutil.Process]:
         try:

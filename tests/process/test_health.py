@@ -20,7 +20,7 @@ from django.utils import timezone
 from jobs import clock_mark, damage, effects, engine, leases, reminders
 from jobs.commands.forgetting import REMOVE_FILE
 from jobs.models import Effect, Heartbeat
-from shop.beat import Scheduler
+from shop import beat
 from shop.celery import app
 from tests.launch.running import Running, eventually, running
 from tests.needs import needs
@@ -114,8 +114,8 @@ def test_the_limits_fit_into_one_another() -> None:
 
 def test_what_beat_sends_is_known_and_does_not_pile_up() -> None:
     app.loader.import_default_modules()
-    assert app.conf.beat_schedule
-    for entry in app.conf.beat_schedule.values():
+    assert beat.app.conf.beat_schedule
+    for entry in beat.app.conf.beat_schedule.values():
         assert entry["task"] in app.tasks
         every = entry["schedule"]
         assert entry["options"]["expires"] <= (every if isinstance(every, int | float) else DAY_S)
@@ -130,7 +130,7 @@ def test_sessions_that_are_over_are_cleared_by_night(owner: Any) -> None:
     app.tasks["jobs.tasks.clear_sessions"]()
     assert not Session.objects.filter(session_key=over).exists()
     signed_in.get("/")
-    (nightly,) = [e for e in app.conf.beat_schedule.values() if e["task"] == "jobs.tasks.clear_sessions"]
+    (nightly,) = [e for e in beat.app.conf.beat_schedule.values() if e["task"] == "jobs.tasks.clear_sessions"]
     assert nightly["schedule"].is_due(timezone.now() - timedelta(days=1)).is_due
 
 
@@ -210,7 +210,7 @@ def test_beat_starts_afresh_from_a_clock_that_was_set_back(tmp_path: Path) -> No
     file = tmp_path / "beat.json"
     ahead = timezone.now() + timedelta(hours=25)
     file.write_text(json.dumps({"sweep": ahead.isoformat(), "gone": ahead.isoformat()}))
-    scheduler = Scheduler(app, schedule_filename=str(file), lazy=True)
+    scheduler = beat.Scheduler(beat.app, schedule_filename=str(file), lazy=True)
     scheduler.setup_schedule()
     assert scheduler.schedule["sweep"].last_run_at == ahead
     scheduler.forget_the_future()
