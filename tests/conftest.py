@@ -83,7 +83,7 @@ def redis_url() -> Iterator[str]:
         refuse(reason)
     process = subprocess.Popen(broker.command(settings.DATA_DIR))
     try:
-        assert broker.wait(settings.REDIS_URL, at_most_s=10), "the broker does not answer"
+        assert broker.wait(settings.DATA_DIR, at_most_s=10), "the broker does not answer"
         yield settings.REDIS_URL
     finally:
         process.terminate()

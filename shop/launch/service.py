@@ -37,7 +37,6 @@ class Service:
         self.host, self.port = host, port
         self.set_up = [*(["--demo"] if demo else []), *(["--empty"] if empty else [])]
         self.data = env.data_dir(os.environ)
-        self.redis_url = env.redis_url(os.environ, "SHOP_REDIS_URL", env.embedded_redis_url(self.data))
         self.address = network.address(host, port)
         self.env = {
             "SHOP_PUBLIC_URL": self.address,
@@ -96,8 +95,8 @@ class Service:
             raise Stop(f"Cannot listen on {self.address}: {problem}. Choose another with --host or --port.")
         if "SHOP_REDIS_URL" not in self.env:
             self.start("broker", broker.command(self.data))
-            self.until(lambda: broker.answers(self.redis_url), "broker", at_most_s=60)
-            self.broker_watch = broker.Watch(self.redis_url)
+            self.until(lambda: broker.answers(self.data), "broker", at_most_s=60)
+            self.broker_watch = broker.Watch(self.data)
         self.prepare()
         self.start("web", self.web_command())
         self.until(lambda: network.serves(self.host, self.port), "web", at_most_s=60)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import psutil
 
-from shop.env import BASE_DIR, embedded_redis_url
+from shop.env import BASE_DIR
 from shop.launch import broker
 from shop.launch.processes import MARK
 from shop.launch.service import BEAT, WORKER
@@ -41,7 +41,7 @@ class Fleet:
 
     def start_broker(self) -> None:
         self.start("broker", broker.command(self.data))
-        assert broker.wait(embedded_redis_url(self.data), at_most_s=30), "the broker does not answer"
+        assert broker.wait(self.data, at_most_s=30), "the broker does not answer"
 
     def start_worker(self, name: str) -> None:
         self.start(name, [*WORKER, "--hostname", f"{name}@%h"])
