@@ -9,12 +9,12 @@ from math import degrees, hypot, pi
 from typing import Annotated
 
 from calcs.corners import longest_round, narrowest
-from calcs.errors import OutOfRange
 from calcs.inputs import Rows, check
 from calcs.kinds import Length, Text
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import places
+from calcs.kit.units import both_units, inches
 from calcs.lifting import CAUTION_SOURCE, CAUTIONS, PRACTICE
-from calcs.rounding import places
-from calcs.units import both_units, inches
 
 MOST = inches(480)
 WAY = inches(4)

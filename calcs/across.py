@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.errors import Unknown
-from calcs.rounding import places
+from calcs.kit.errors import Unknown
+from calcs.kit.rounding import places
 from calcs.species import species
 from calcs.stiffness import stiffness
 from calcs.tables import rows, told

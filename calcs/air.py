@@ -8,11 +8,11 @@ from typing import Annotated
 
 import psychrolib
 
-from calcs.amounts import both_temperatures
-from calcs.guards import decimal
 from calcs.inputs import check
 from calcs.kinds import Percent, Temperature
-from calcs.rounding import places
+from calcs.kit.amounts import both_temperatures
+from calcs.kit.rounding import places
+from calcs.kit.validators import decimal
 from calcs.told import in_both
 
 MARGIN_C = Decimal(3)

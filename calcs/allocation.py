@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from calcs.errors import OutOfRange
+from calcs.kit.errors import OutOfRange
 
 ZERO = Decimal("0.00")
 AGES = ((0, "not due"), (30, "1 to 30"), (60, "31 to 60"), (90, "61 to 90"))

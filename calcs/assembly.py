@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from calcs.amounts import both_temperatures
-from calcs.errors import OutOfRange
+from calcs.kit.amounts import both_temperatures
+from calcs.kit.errors import OutOfRange
 from calcs.rates import saturation_pa, slowing
 from calcs.sheets import Glue
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from calcs.boards import Wanted
-from calcs.rounding import places
+from calcs.kit.rounding import places
 from calcs.tally import BoardTally, Tally, tally
 
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from calcs.rounding import up
+from calcs.kit.rounding import up
+from calcs.kit.units import both_units, inches
 from calcs.tally import FOOT, board_feet
-from calcs.units import both_units, inches
 
 ON_OFFER = tuple(feet * FOOT for feet in range(8, 13))
 """Lengths of boards a yard has, where none is told: whole feet, 8 to 12; common practice, no source."""

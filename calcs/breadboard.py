@@ -7,10 +7,10 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.kinds import Choice, Length, Whole
-from calcs.rounding import half_up
+from calcs.kit.rounding import half_up
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import both_units, inches
 from calcs.swing import Seasons, Slot, Swing, slot, swing
-from calcs.typed import out_of_range
-from calcs.units import both_units, inches
 
 PRACTICE = "common practice, no source"
 FLUSH = ("when made", "in the dry season", "in the humid season", "between")

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.errors import OutOfRange
-from calcs.rounding import up
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import up
 
 MOST_CANS = 400
 MOST_ML = 200_000

@@ -18,11 +18,11 @@ from calcs.examples import EXAMPLES
 from calcs.finish_job import FinishJob, finishing
 from calcs.flips import TurnOver, flips
 from calcs.gluing import GlueLines, gluing
-from calcs.guards import one_of
 from calcs.hardening import Hardening, hardening
 from calcs.inputs import describe, read
 from calcs.joinery import slots
 from calcs.kinds import Habit
+from calcs.kit.validators import one_of
 from calcs.layout import StripLayout, strips
 from calcs.lift_top import TopLift, lift_top
 from calcs.loaded_top import LoadedTop

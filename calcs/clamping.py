@@ -8,14 +8,14 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.errors import Unreadable
 from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Length, Number, Product, Whole, Wood
+from calcs.kit.errors import Unreadable
+from calcs.kit.rounding import half_up, places, up
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import UNITS_PER_MM, both_units, inches
 from calcs.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
-from calcs.rounding import half_up, places, up
 from calcs.sheets import Glue
-from calcs.typed import out_of_range
-from calcs.units import UNITS_PER_MM, both_units, inches
 
 PRACTICE = "common practice, no source"
 CAUL_SPACING = inches(30)

@@ -8,11 +8,11 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.errors import OutOfRange
 from calcs.inputs import Rows, check
 from calcs.invoice import Amount, Invoice, invoice_sums, line_net
 from calcs.kinds import Choice, Number, Percent, Text
-from calcs.rounding import half_up, places, up
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import half_up, places, up
 
 MATERIALS = ("lumber", "glue", "finish", "hardware", "abrasives", "other")
 OVERHEAD_ON = ("labour", "materials and labour")

@@ -11,10 +11,10 @@ from decimal import Decimal
 from math import ceil
 from typing import Annotated
 
-from calcs.amounts import both_temperatures, sheet_temperature
-from calcs.errors import OutOfRange
 from calcs.inputs import check, outward
 from calcs.kinds import Percent, Product, Temperature, Yes
+from calcs.kit.amounts import both_temperatures, sheet_temperature
+from calcs.kit.errors import OutOfRange
 from calcs.rates import slowing
 from calcs.sheets import (
     FINISH_FAMILIES,

@@ -7,12 +7,12 @@ from decimal import Decimal
 from typing import Annotated, Any
 
 from calcs.air import Air
-from calcs.errors import Unreadable
-from calcs.guards import decimal
 from calcs.inputs import check
 from calcs.kinds import Percent, Temperature
-from calcs.rounding import places
-from calcs.typed import out_of_range
+from calcs.kit.errors import Unreadable
+from calcs.kit.rounding import places
+from calcs.kit.typed import out_of_range
+from calcs.kit.validators import decimal
 
 EMC_SOURCE = "Wood Handbook FPL-GTR-190 (2010) eq. 4-5, constants after Simpson 1973"
 TEMP_LEAST, TEMP_MOST = "-1.2", "95"

@@ -8,7 +8,6 @@ from decimal import Decimal
 from typing import Annotated
 
 from calcs.air import Air, Coating, may_coat
-from calcs.amounts import both_temperatures
 from calcs.cans import Cans, choose_cans
 from calcs.finishing import (
     BUILD,
@@ -29,6 +28,7 @@ from calcs.finishing import (
 from calcs.hardening import Hardening, SheetPoint, StepAt, hardening
 from calcs.inputs import Rows, check
 from calcs.kinds import Duration, Many, Percent, Product, Temperature, Wood
+from calcs.kit.amounts import both_temperatures
 from calcs.layers import Layering, layering
 from calcs.sheets import Finish
 

@@ -9,12 +9,12 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Annotated
 
-from calcs.errors import OutOfRange
-from calcs.guards import one_of
 from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Many, Number, Text
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import places
+from calcs.kit.validators import one_of
 from calcs.lifting import CAUTION_SOURCE, CAUTIONS, HSE, NIOSH, PRACTICE, people_for
-from calcs.rounding import places
 from calcs.weight import LB_PER_KG
 
 FACES = ("show", "under")

@@ -8,21 +8,21 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.amounts import format_duration, format_work, whole_minutes
 from calcs.assembly import REF_RH_PCT, Assembly, assembly_time
 from calcs.clamping import positions
 from calcs.curing import GlueTimes, GlueUp, glue_times
-from calcs.errors import OutOfRange
 from calcs.inputs import check
 from calcs.kinds import Choice, Duration, Length, Many, Number, Percent, Product, Temperature, Whole
+from calcs.kit.amounts import format_duration, format_work, whole_minutes
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import places, up
+from calcs.kit.units import UNITS_PER_INCH, UNITS_PER_MM, both_units, inches
 from calcs.layout import MOST_STRIPS, strip_label
 from calcs.product_words import caution_sources, cautions
-from calcs.rounding import places, up
 from calcs.sheets import Glue
 from calcs.spread import density_g_ml, glue_grams, spread_sources
 from calcs.staging import Clamping, fewest, least_width
 from calcs.told import time_told
-from calcs.units import UNITS_PER_INCH, UNITS_PER_MM, both_units, inches
 
 PRACTICE = "common practice, no source"
 RESERVE = Fraction(7, 10)

@@ -13,9 +13,9 @@ from functools import cache
 from types import UnionType
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from calcs.errors import CalcError, Unknown, Unreadable
-from calcs.guards import one_of, shown
 from calcs.kinds import MOST_ROWS, Habit, Kind, Many, Yes, listed, parts, refuse_decimal_comma
+from calcs.kit.errors import CalcError, Unknown, Unreadable
+from calcs.kit.validators import one_of, shown
 from calcs.told import told
 
 Asked = TypeVar("Asked")

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.errors import OutOfRange
-from calcs.guards import decimal, one_of, whole
-from calcs.rounding import places
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import places
+from calcs.kit.validators import decimal, one_of, whole
 
 # S standard, Z zero, E exempt, O outside scope: EN 16931, code list UNCL5305.
 CATEGORIES = ("S", "Z", "E", "O")

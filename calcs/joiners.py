@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from calcs.guards import one_of
+from calcs.kit.units import inches, parse_length
+from calcs.kit.validators import one_of
 from calcs.tables import rows, told
-from calcs.units import inches, parse_length
 
 NAMES = tuple(row["joiner"] for row in rows("joiners"))
 ROOM_LEN = inches("1/32")

@@ -7,15 +7,15 @@ from fractions import Fraction
 from functools import partial
 from itertools import accumulate
 
-from calcs.errors import OutOfRange
 from calcs.joiners import Joiner, joiner
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import half_up, up
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import both_units, inches
 from calcs.layout import PRACTICE, strip_label
 from calcs.recesses import Recess
-from calcs.rounding import half_up, up
 from calcs.slot_plan import SlotPlan
 from calcs.spacing import Met, positions
-from calcs.typed import out_of_range
-from calcs.units import both_units, inches
 
 TWO_ROWS_FROM_LEN = inches("3/2")
 WALL_LEN = inches("1/8")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from calcs.amounts import format_duration, whole_minutes
+from calcs.kit.amounts import format_duration, whole_minutes
 from calcs.sheets import Finish
 from calcs.species import species
 from calcs.tables import rows, told

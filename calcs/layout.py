@@ -8,9 +8,9 @@ from typing import Annotated
 
 from calcs.inputs import check
 from calcs.kinds import Choice, Length, Many
-from calcs.rounding import up
-from calcs.typed import out_of_range
-from calcs.units import UNITS_PER_INCH, both_units, format_length, inches
+from calcs.kit.rounding import up
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import UNITS_PER_INCH, both_units, format_length, inches
 
 STEP = UNITS_PER_INCH // 64
 MOST_STRIPS = 200

@@ -7,9 +7,11 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.errors import OutOfRange
 from calcs.inputs import Rows
 from calcs.kinds import Length, Number, Percent, Whole, Wood
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import places
+from calcs.kit.units import inches
 from calcs.lifting import (
     COUNTS,
     TOP_ON_EDGE,
@@ -19,8 +21,6 @@ from calcs.lifting import (
     team_limits,
     weight_limit,
 )
-from calcs.rounding import places
-from calcs.units import inches
 from calcs.weight import LB_PER_KG, Channel, TopWeight, weight
 
 SIZES = ("length_len", "width_len", "thickness_len", "species")

@@ -11,12 +11,12 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.guards import decimal
 from calcs.inputs import check
 from calcs.kinds import Choice, Length, Number, Whole
-from calcs.rounding import places
+from calcs.kit.rounding import places
+from calcs.kit.units import inches, to_inches
+from calcs.kit.validators import decimal
 from calcs.tables import rows, told
-from calcs.units import inches, to_inches
 from calcs.weight import LB_PER_KG
 
 DURATIONS = {"short": "le1h", "moderate": "le2h", "long": "le8h"}

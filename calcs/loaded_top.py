@@ -7,12 +7,12 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import Annotated
 
-from calcs.errors import OutOfRange
 from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Length, Many, Number, Wood, Yes
+from calcs.kit.errors import OutOfRange
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import both_units, inches, to_metres
 from calcs.stiffness import stiffness
-from calcs.typed import out_of_range
-from calcs.units import both_units, inches, to_metres
 from calcs.weight import density_kg_m3
 
 CREEP = {"heated room": Decimal("0.6"), "under a roof": Decimal("0.8")}

@@ -9,9 +9,12 @@ from typing import Annotated
 
 from calcs.at_hand import NOTHING_AT_HAND, held_against
 from calcs.boards import ON_OFFER, Bought, Wanted, bought_words
-from calcs.errors import OutOfRange
 from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Length, Number, Percent, Whole
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import places, up
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import both_units, inches
 from calcs.quarters import (
     NAMES,
     PRACTICE,
@@ -21,7 +24,6 @@ from calcs.quarters import (
     quarters_for,
     quarters_named,
 )
-from calcs.rounding import places, up
 from calcs.tables import rows, told
 from calcs.tally import (
     BOARD_FOOT,
@@ -36,8 +38,6 @@ from calcs.tally import (
     board_feet,
     board_measure,
 )
-from calcs.typed import out_of_range
-from calcs.units import both_units, inches
 
 BOARD_LENGTHS = (inches(12), inches(480))
 GRADES = {row["grade"]: row for row in rows("grades")}

@@ -6,19 +6,19 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from calcs.amounts import (
+from calcs.kit.amounts import (
     format_duration,
     format_temperature,
     parse_duration,
     parse_percent,
     parse_temperature,
 )
-from calcs.errors import Unreadable
-from calcs.guards import decimal, shown, span, whole
+from calcs.kit.errors import Unreadable
+from calcs.kit.typed import out_of_range, plain_decimal, plain_whole, unreadable
+from calcs.kit.units import UNITS_PER_MM, both_units, check_length, parse_length
+from calcs.kit.validators import decimal, shown, span, whole
 from calcs.told import US_UNITS
-from calcs.typed import out_of_range, plain_decimal, plain_whole, unreadable
 from calcs.unit_words import factor, split_amount, unit_names
-from calcs.units import UNITS_PER_MM, both_units, check_length, parse_length
 
 Ends = tuple[str | None, str | None]
 

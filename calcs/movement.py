@@ -9,13 +9,13 @@ from typing import Annotated
 
 from calcs.air import Air
 from calcs.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
-from calcs.errors import OutOfRange
-from calcs.guards import decimal
 from calcs.inputs import check
 from calcs.kinds import Choice, Length, Percent, Wood
-from calcs.rounding import half_up
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import half_up
+from calcs.kit.units import inches
+from calcs.kit.validators import decimal
 from calcs.species import Species, species, species_list
-from calcs.units import inches
 
 __all__ = [
     "CUTS",

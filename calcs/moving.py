@@ -7,9 +7,10 @@ from decimal import Decimal
 from typing import Annotated, Any
 
 from calcs.emc import EMC_SOURCE, TEMP
-from calcs.errors import Unreadable
 from calcs.inputs import check
 from calcs.kinds import Number, Wood
+from calcs.kit.errors import Unreadable
+from calcs.kit.typed import out_of_range
 from calcs.movement import (
     CUT,
     DRIEST,
@@ -26,7 +27,6 @@ from calcs.movement import (
     coefficient_of,
     season_moisture,
 )
-from calcs.typed import out_of_range
 
 OWN_VALUE = "your own value of the coefficient: checked against nothing here"
 

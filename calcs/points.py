@@ -8,8 +8,8 @@ from decimal import Decimal
 from itertools import pairwise
 from math import exp, log
 
-from calcs.errors import OutOfRange
-from calcs.guards import decimal, one_of, whole
+from calcs.kit.errors import OutOfRange
+from calcs.kit.validators import decimal, one_of, whole
 
 FEWEST, MOST = 2, 6
 ZERO_C_K = 273.15

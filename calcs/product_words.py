@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from calcs.age import Interval
-from calcs.amounts import both_temperatures, format_duration, sheet_temperature, whole_minutes
+from calcs.kit.amounts import both_temperatures, format_duration, sheet_temperature, whole_minutes
 from calcs.rates import Laws, class_law
 from calcs.sheets import Finish, Glue
 from calcs.tables import rows, told

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calcs.guards import one_of
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import MOST_UNITS, UNITS_PER_INCH, both_units, check_length, inches
+from calcs.kit.validators import one_of
 from calcs.tables import rows, told
-from calcs.typed import out_of_range
-from calcs.units import MOST_UNITS, UNITS_PER_INCH, both_units, check_length, inches
 
 PRACTICE = "common practice, no source"
 LONG_TOP_LEN = 96 * UNITS_PER_INCH

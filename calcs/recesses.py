@@ -7,8 +7,8 @@ from typing import Annotated
 
 from calcs.inputs import check
 from calcs.kinds import Length
-from calcs.typed import out_of_range
-from calcs.units import both_units, inches
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import both_units, inches
 
 
 @dataclass(frozen=True, kw_only=True)

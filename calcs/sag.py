@@ -7,12 +7,12 @@ from decimal import Decimal
 from itertools import pairwise
 
 from calcs.beam import Beam, Bent, bend
-from calcs.errors import OutOfRange
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import places
+from calcs.kit.units import UNITS_PER_MM, both_units, to_metres
 from calcs.loaded_top import CREEP, LoadedTop
-from calcs.rounding import places
 from calcs.species import species
 from calcs.stiffness import Stiffness, stiffness
-from calcs.units import UNITS_PER_MM, both_units, to_metres
 from calcs.weight import RULE
 
 GRAVITY = 9.80665

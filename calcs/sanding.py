@@ -9,13 +9,13 @@ from fractions import Fraction
 from functools import cache
 from typing import Annotated
 
-from calcs.errors import OutOfRange, Unknown
 from calcs.inputs import check
 from calcs.kinds import Choice, Duration, Length, Many, Number, Whole
-from calcs.rounding import places, up
+from calcs.kit.errors import OutOfRange, Unknown
+from calcs.kit.rounding import places, up
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import UNITS_PER_INCH, UNITS_PER_MM, inches
 from calcs.tables import rows, told
-from calcs.typed import out_of_range
-from calcs.units import UNITS_PER_INCH, UNITS_PER_MM, inches
 
 PRACTICE = "common practice, no source"
 _SQUARE_FOOT = (12 * UNITS_PER_INCH) ** 2

@@ -13,9 +13,9 @@ from calcs.approach import Approach, fit_approach, near
 from calcs.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
 from calcs.inputs import Rows, check
 from calcs.kinds import Duration, Length, Number, Percent
-from calcs.rounding import places
-from calcs.typed import out_of_range
-from calcs.units import UNITS_PER_INCH, inches
+from calcs.kit.rounding import places
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import UNITS_PER_INCH, inches
 
 DAY_S = 86400
 FEWEST, SHORTEST_D, LEAST_CHANGE = 3, 5, 1.0

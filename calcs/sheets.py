@@ -10,12 +10,12 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from calcs.errors import CalcError, OutOfRange, Unreadable
-from calcs.guards import decimal, one_of, shown, whole
-from calcs.rounding import places
+from calcs.kit.errors import CalcError, OutOfRange, Unreadable
+from calcs.kit.rounding import places
+from calcs.kit.typed import plain_decimal
+from calcs.kit.units import parse_duration
+from calcs.kit.validators import decimal, one_of, shown, whole
 from calcs.tables import rows, told
-from calcs.typed import plain_decimal
-from calcs.units import parse_duration
 
 GLUE_FAMILIES = ("pva", "pva-crosslinking", "epoxy", "urea", "polyurethane", "hide-liquid")
 FINISH_FAMILIES = (

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated
 
-from calcs.errors import OutOfRange
 from calcs.inputs import Rows, check
 from calcs.joiners import NAMES
 from calcs.kinds import Choice, Length, Many, Percent, Whole, Yes
+from calcs.kit.errors import OutOfRange
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import both_units, inches
 from calcs.layout import MOST_STRIPS, Layout, StripLayout
 from calcs.recesses import Recess
-from calcs.typed import out_of_range
-from calcs.units import both_units, inches
 
 
 @dataclass(frozen=True, kw_only=True)

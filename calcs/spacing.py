@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calcs.errors import OutOfRange
-from calcs.rounding import up
-from calcs.units import inches
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import up
+from calcs.kit.units import inches
 
 STEP = inches("1/8")
 APART = inches(1)

@@ -8,8 +8,8 @@ from decimal import Decimal
 from functools import cache
 from types import MappingProxyType
 
-from calcs.errors import Unknown, Unreadable
-from calcs.guards import one_of, shown
+from calcs.kit.errors import Unknown, Unreadable
+from calcs.kit.validators import one_of, shown
 from calcs.tables import rows, told
 
 OWN_WOOD, LONGEST_WOOD = "(not in the table)", 80

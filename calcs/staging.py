@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calcs.rounding import up
+from calcs.kit.rounding import up
 
 Span = tuple[int, int]
 """First strip of a piece, and the one after its last."""

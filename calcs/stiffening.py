@@ -9,13 +9,13 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.across import STEEL_MPA, STEEL_SOURCE, Across, across_grain, channel_inertia
-from calcs.errors import Unknown
 from calcs.kinds import Length, Number, Whole
+from calcs.kit.errors import Unknown
+from calcs.kit.rounding import half_up, places, up
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import UNITS_PER_MM, both_units, inches
 from calcs.recesses import Recess
-from calcs.rounding import half_up, places, up
 from calcs.swing import OWN, Seasons, Slot, Swing, slot, swing
-from calcs.typed import out_of_range
-from calcs.units import UNITS_PER_MM, both_units, inches
 
 PRACTICE = "common practice, no source"
 END_ROOM = inches("1/8")

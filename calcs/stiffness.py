@@ -7,8 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 
-from calcs.errors import Unknown
-from calcs.rounding import places
+from calcs.kit.errors import Unknown
+from calcs.kit.rounding import places
 from calcs.species import species
 from calcs.tables import rows, told
 

@@ -9,13 +9,13 @@ from typing import Annotated
 
 from calcs.air import Air
 from calcs.emc import EMC_SOURCE, equilibrium_moisture
-from calcs.errors import OutOfRange, Unreadable
 from calcs.inputs import check
 from calcs.kinds import Choice, Number, Percent, Temperature, Wood
+from calcs.kit.errors import OutOfRange, Unreadable
+from calcs.kit.rounding import half_up
+from calcs.kit.typed import out_of_range
 from calcs.movement import CUTS, MC_LEAST, MC_MOST, RULE, change
-from calcs.rounding import half_up
 from calcs.species import species
-from calcs.typed import out_of_range
 
 OWN = "your own value"
 

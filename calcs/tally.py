@@ -9,8 +9,8 @@ from typing import Annotated
 
 from calcs.inputs import Rows, check
 from calcs.kinds import Choice, Length, Percent, Whole
-from calcs.rounding import half_up, places
-from calcs.units import MOST_UNITS, UNITS_PER_INCH, check_length, inches
+from calcs.kit.rounding import half_up, places
+from calcs.kit.units import MOST_UNITS, UNITS_PER_INCH, check_length, inches
 
 FOOT = 12 * UNITS_PER_INCH
 MOST_BOARDS = 1000

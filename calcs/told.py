@@ -8,9 +8,9 @@ from dataclasses import fields, is_dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
-from calcs.amounts import format_duration, format_temperature, format_work, whole_minutes
+from calcs.kit.amounts import format_duration, format_temperature, format_work, whole_minutes
+from calcs.kit.units import both_units
 from calcs.sheets import Finish, Glue
-from calcs.units import both_units
 
 US_UNITS = {
     "kg": ("lb", Decimal("0.45359237")),

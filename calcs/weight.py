@@ -7,12 +7,12 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.errors import OutOfRange, Unknown
 from calcs.inputs import Rows, check
 from calcs.kinds import Length, Number, Percent, Whole, Wood
-from calcs.rounding import places
+from calcs.kit.errors import OutOfRange, Unknown
+from calcs.kit.rounding import places
+from calcs.kit.units import UNITS_PER_MM, both_units, inches
 from calcs.species import Species, species, species_list
-from calcs.units import UNITS_PER_MM, both_units, inches
 
 LB_PER_KG = 1 / Fraction("0.45359237")
 _CUBIC_METRE = (UNITS_PER_MM * 1000) ** 3

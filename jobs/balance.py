@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.db.models import Sum
 
-from calcs.rounding import places
+from calcs.kit.rounding import places
 from jobs.models import Commission, Invoice, Paper, Payment
 from jobs.shop import settings
 

@@ -10,7 +10,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from calcs.units import format_length
+from calcs.kit.units import format_length
 from jobs.models import Piece
 from jobs.pieces import products_for
 from jobs.products import Product

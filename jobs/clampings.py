@@ -3,7 +3,7 @@
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from calcs.units import format_duration
+from calcs.kit.units import format_duration
 from jobs import gates
 from jobs.models import Stage
 from jobs.route_state import RouteState, is_once

@@ -12,11 +12,11 @@ from statistics import fmean
 from typing import Any, TypeVar
 
 from calcs.age import LAG_OFF, lag_of
-from calcs.amounts import format_temperature
-from calcs.errors import CalcError
 from calcs.hardening import SET_BY
+from calcs.kit.amounts import format_temperature
+from calcs.kit.errors import CalcError
+from calcs.kit.rounding import places as rounded
 from calcs.rates import PAUSES, SPOILS, Law, Laws, class_law, laws
-from calcs.rounding import places as rounded
 from calcs.series import (
     DAY,
     STEP_S,

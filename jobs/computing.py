@@ -7,7 +7,7 @@ decimals become text.
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs.canonical import plain
 from jobs.models import Piece
 from jobs.reckon import joints, stock, work

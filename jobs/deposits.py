@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import Any
 
 from calcs.invoice import Amount, Invoice, Sums, invoice_sums
-from calcs.rounding import places
+from calcs.kit.rounding import places
 from jobs.balance import balance
 from jobs.commands.commissions import UNIT_CODES
 from jobs.models import Commission, Offer, Paper

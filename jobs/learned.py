@@ -11,8 +11,8 @@ from decimal import Decimal
 from statistics import median
 from typing import Any
 
-from calcs.rounding import places
-from calcs.units import inches
+from calcs.kit.rounding import places
+from calcs.kit.units import inches
 from jobs.canonical import Parsed, part_of_column, text_of_column
 from jobs.models import Piece, Stage
 from jobs.queries.hours import plain_title

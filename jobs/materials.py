@@ -10,7 +10,7 @@ from typing import Any
 
 from calcs.boards import bought_of, bought_words
 from calcs.costing import Material
-from calcs.guards import one_of
+from calcs.kit.validators import one_of
 
 CHANNEL, BOLT, PEG = "steel channel", "bolt with insert", "breadboard peg"
 HARDWARE = (CHANNEL, BOLT, PEG)

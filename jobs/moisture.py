@@ -8,8 +8,8 @@ from typing import Any
 
 from calcs.air import Air
 from calcs.emc import equilibrium_moisture
-from calcs.errors import CalcError
-from calcs.rounding import places
+from calcs.kit.errors import CalcError
+from calcs.kit.rounding import places
 from calcs.series import Pair
 from calcs.settling import MeterReading, Settling, Stock, settling
 from jobs.air import mean_air

@@ -3,7 +3,7 @@
 from decimal import Decimal
 from typing import Any
 
-from calcs.typed import plain_decimal
+from calcs.kit.typed import plain_decimal
 from jobs.errors import Invalid
 
 

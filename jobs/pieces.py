@@ -3,10 +3,10 @@
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from calcs.amounts import parse_percent
+from calcs.kit.amounts import parse_percent
+from calcs.kit.typed import plain_whole
+from calcs.kit.units import Length, both_units, inches, parse_length
 from calcs.species import wood_name
-from calcs.typed import plain_whole
-from calcs.units import Length, both_units, inches, parse_length
 from jobs.errors import Invalid
 from jobs.gates import Units
 from jobs.models import Board, Piece, Sheet

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from calcs.amounts import parse_duration, parse_temperature
+from calcs.kit.amounts import parse_duration, parse_temperature
 from calcs.points import Point, check_points
 from calcs.rates import steps_of
 from calcs.sheets import Finish, Glue, finish_classes, finish_from, glue_classes, glue_from

@@ -10,10 +10,10 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.costing import Costing, Labour, Price, costing
-from calcs.errors import CalcError
-from calcs.rounding import places
+from calcs.kit.errors import CalcError
+from calcs.kit.rounding import places
+from calcs.kit.units import format_length
 from calcs.species import species_list
-from calcs.units import format_length
 from jobs.canonical import plain
 from jobs.computing import compute
 from jobs.errors import Invalid, NotYet, ShopError

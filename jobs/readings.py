@@ -8,8 +8,8 @@ from typing import Any
 
 from django.db import transaction
 
-from calcs.amounts import parse_percent, parse_temperature
-from calcs.errors import CalcError
+from calcs.kit.amounts import parse_percent, parse_temperature
+from calcs.kit.errors import CalcError
 from jobs import derived
 from jobs.air import remember
 from jobs.errors import Invalid, NotFound, ShopError, WrongState

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from calcs.clamping import ClampAt
 from calcs.joinery import Joinery
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import both_units
 from calcs.layout import Layout, StripLayout
 from calcs.recesses import Recess
-from calcs.typed import out_of_range
-from calcs.units import both_units
 
 
 @dataclass(frozen=True, kw_only=True)

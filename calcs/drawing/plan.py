@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calcs.drawing.marks import Marked
 from calcs.drawing.svg import LEFT, LINE, ROOM, TEXT, WIDE, Sheet, View, every, size_lines, size_words
-from calcs.units import inches
+from calcs.kit.units import inches
 
 HIGHEST = 620
 BARS = tuple(inches(size) for size in (120, 60, 36, 24, 12, 6, 3, 2, 1, "1/2", "1/4"))

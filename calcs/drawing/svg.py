@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from textwrap import wrap
 from xml.etree import ElementTree
 
-from calcs.units import both_units, format_length
+from calcs.kit.units import both_units, format_length
 
 WIDE = 720
 TEXT = 20

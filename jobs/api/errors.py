@@ -16,7 +16,7 @@ from rest_framework import exceptions
 from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs import damage, space
 from jobs.errors import ShopError
 

@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
 
-from calcs.units import format_length
+from calcs.kit.units import format_length
 
 
 def length(units: int | None) -> dict[str, Any] | None:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from calcs.units import inches, parse_length
+from calcs.kit.units import inches, parse_length
 from jobs import lookups
 from jobs.commands.follow_up import append_stage
 from jobs.commands.stage_rules import the_stage

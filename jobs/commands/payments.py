@@ -8,7 +8,7 @@ from decimal import Decimal
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from calcs.errors import OutOfRange
+from calcs.kit.errors import OutOfRange
 from jobs import lookups
 from jobs.balance import balance, currency_of
 from jobs.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, WrongState

@@ -4,10 +4,10 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
-from calcs.errors import CalcError
 from calcs.joiners import joiner
+from calcs.kit.errors import CalcError
+from calcs.kit.units import inches, parse_length
 from calcs.species import wood_name
-from calcs.units import inches, parse_length
 from jobs.apply.shop import PRIVATE
 from jobs.canonical import plain
 from jobs.commands.clients import check_country, check_email

@@ -3,9 +3,9 @@
 from decimal import Decimal
 from typing import Any
 
-from calcs.amounts import parse_percent
+from calcs.kit.amounts import parse_percent
+from calcs.kit.units import inches, parse_length
 from calcs.species import wood_name
-from calcs.units import inches, parse_length
 from jobs import lookups
 from jobs.apply.stock import SIDES
 from jobs.commands.commissions import refuse_if_ended

@@ -5,7 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from calcs.rounding import places
+from calcs.kit.rounding import places
 from jobs.commands.commissions import TAX_CATEGORIES
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.wording import clean, day, money, needs_wrap, number, percent

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.utils.dateformat import format as format_date
 
-from calcs.units import format_length
+from calcs.kit.units import format_length
 from jobs.documents.faces import drawable
 
 LONGEST_WORD = 24

@@ -5,8 +5,8 @@ from typing import Any
 
 from calcs.clamping import ClampAt
 from calcs.drawing import Marked, draw
-from calcs.errors import CalcError
 from calcs.joinery import Edged, Joinery
+from calcs.kit.errors import CalcError
 from calcs.layout import Layout, Strip, StripLayout
 from calcs.recesses import Recess
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from calcs.rounding import places
+from calcs.kit.rounding import places
 from jobs.learned import kind_of, rates
 from jobs.models import Attempt, Commission, Offer, Stage
 from jobs.names import title_of

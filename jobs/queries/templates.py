@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs.errors import NotFound, ShopError
 from jobs.models import RouteTemplate
 from jobs.routes import read_text, route_files

@@ -9,8 +9,8 @@ from calcs.curing import GlueUp, glue_times
 from calcs.gluing import GlueLines, gluing
 from calcs.joiners import NAMES, joiner
 from calcs.joinery import slots
+from calcs.kit.units import inches
 from calcs.slot_plan import SlotPlan, plan_for
-from calcs.units import inches
 from jobs.reckon.subject import PRACTICE, Subject, kept, nothing_to_do, tried
 
 KINDS = {"biscuits": "biscuit", "dowels": "dowel", "loose tenons": "loose tenon"}

@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import Any, TypeVar
 
 from calcs.clamping import Clamps
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from calcs.layout import Layout, StripLayout, strips
 from calcs.stiffening import Stiffeners, Stiffening, stiffening
 from calcs.weight import Channel

@@ -6,11 +6,11 @@ from typing import Any
 
 from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.curing import CoatOn, coat_times
-from calcs.errors import OutOfRange
 from calcs.finish_job import FinishJob, finishing
 from calcs.finishing import FinishPlan, coats
 from calcs.flips import FACES, FaceWork, TurnOver, flips
 from calcs.hardening import SheetPoint
+from calcs.kit.errors import OutOfRange
 from calcs.sanding import SandTop, sanding
 from calcs.weight import weight
 from jobs.pieces import choices_for

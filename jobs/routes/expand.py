@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from calcs.amounts import parse_duration
+from calcs.kit.amounts import parse_duration
 from jobs.errors import Invalid
 from jobs.routes.template import Route, cautions
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs.errors import NotFound, ShopError
 from jobs.models import RouteTemplate
 from jobs.routes.shape import wrong

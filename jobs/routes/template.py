@@ -9,9 +9,9 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from calcs.amounts import parse_duration
-from calcs.typed import plain_decimal
-from calcs.units import parse_length
+from calcs.kit.amounts import parse_duration
+from calcs.kit.typed import plain_decimal
+from calcs.kit.units import parse_length
 from jobs.models import SafetyTask
 from jobs.routes.shape import check_shape, wrong
 

@@ -7,8 +7,8 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from calcs.kit.units import format_length
 from calcs.species import species_list
-from calcs.units import format_length
 from jobs.commands.stock import (
     change_board,
     cut_offcut,

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from calcs.units import format_length
+from calcs.kit.units import format_length
 from jobs import lookups
 from jobs.commands.equipment import add_equipment, change_equipment, free_clamps, retire_equipment
 from jobs.log import Call

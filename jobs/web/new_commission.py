@@ -12,7 +12,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs.commands.clients import add_client
 from jobs.commands.commissions import open_commission
 from jobs.commands.pieces import add_piece

@@ -7,8 +7,8 @@ from django.shortcuts import render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from calcs.errors import CalcError
-from calcs.units import format_length, parse_length
+from calcs.kit.errors import CalcError
+from calcs.kit.units import format_length, parse_length
 from jobs import lookups
 from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.private import read

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from calcs.units import format_length
+from calcs.kit.units import format_length
 from jobs.apply.shop import PRIVATE
 from jobs.commands.shop import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.errors import LogBroken, ShopError

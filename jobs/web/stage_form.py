@@ -9,9 +9,9 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
+from calcs.kit.units import format_length
 from calcs.layout import RE_RIP
-from calcs.units import format_length
 from jobs.clampings import KEY as CLAMPINGS
 from jobs.commands.stages import RECOAT
 from jobs.errors import GateShut, Probably, SeveralClampings, ShopError

@@ -8,7 +8,7 @@ from django.forms import BoundField
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs.errors import Invalid
 from jobs.gates import Units
 from jobs.log import Done

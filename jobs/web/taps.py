@@ -11,7 +11,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.utils import timezone
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs.device import clock_notices
 from jobs.errors import AlreadyDone, Forbidden, GateShut, NotFound, ShopError, Stale
 from jobs.log import Done

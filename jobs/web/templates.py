@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs.commands.routes import set_template
 from jobs.errors import Invalid, ShopError
 from jobs.log import Done

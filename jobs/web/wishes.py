@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs.channels import push
 from jobs.errors import Invalid, ShopError
 from jobs.models import OF_TASKS, Person, ReminderKind

@@ -2,7 +2,7 @@
 
 import pytest
 
-from calcs.units import inches
+from calcs.kit.units import inches
 from tests.api.client import Api, head, refused
 from tests.api.driving import Order
 

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calcs.access import Cabin, Door, Turn, WayIn, access
-from calcs.errors import OutOfRange, Unreadable
-from calcs.units import UNITS_PER_INCH, inches
+from calcs.kit.errors import OutOfRange, Unreadable
+from calcs.kit.units import UNITS_PER_INCH, inches
 
 BARE = {"wrapping_len": 0, "hands_len": 0, "raised_len": 0}
 TOP = {"length_len": inches(84), "width_len": inches(40), "thickness_len": inches(2)}

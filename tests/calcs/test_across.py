@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calcs.across import across_grain, channel_inertia
-from calcs.errors import Unknown
+from calcs.kit.errors import Unknown
 
 
 def test_memory_is_marked_and_a_wood_without_ratio_refused():

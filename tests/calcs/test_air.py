@@ -3,7 +3,7 @@ from decimal import Decimal
 import pytest
 
 from calcs.air import Air, dew_point, may_coat
-from calcs.errors import OutOfRange, Unreadable
+from calcs.kit.errors import OutOfRange, Unreadable
 
 
 @pytest.mark.parametrize("more, ok", [("0", True), ("-0.1", False)])

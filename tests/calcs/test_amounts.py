@@ -5,15 +5,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.amounts
-from calcs.amounts import (
+import calcs.kit.amounts
+from calcs.kit.amounts import (
     format_duration,
     format_temperature,
     parse_duration,
     parse_percent,
     parse_temperature,
 )
-from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 
 
 # NIST SP 811, 2008, appendix B.9: t/°C = (t/°F - 32)/1.8; water freezes at 32 °F and boils at 212 °F.
@@ -140,4 +140,4 @@ def test_text_that_is_no_percentage(text, error):
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.amounts).failed == 0
+    assert doctest.testmod(calcs.kit.amounts).failed == 0

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calcs.assembly import assembly_time
-from calcs.errors import OutOfRange
+from calcs.kit.errors import OutOfRange
 from calcs.sheets import glue_classes
 
 GLUES = glue_classes()

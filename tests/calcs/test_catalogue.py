@@ -5,10 +5,10 @@ from decimal import Decimal
 import pytest
 
 from calcs.catalogue import CALCULATIONS, find, listing, run
-from calcs.errors import CalcError, Unknown
 from calcs.examples import EXAMPLES
 from calcs.inputs import Rows, describe, kinds_of, outward
 from calcs.kinds import Habit, Many
+from calcs.kit.errors import CalcError, Unknown
 from calcs.told import US_UNITS
 
 STEPS = {

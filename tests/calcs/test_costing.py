@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calcs.costing import Costing, Labour, Material, costing
-from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 
 
 def bought(price, quantity="1", kind="other", **more):

@@ -8,12 +8,12 @@ from hypothesis import strategies as st
 
 from calcs.clamping import ClampAt
 from calcs.drawing import Marked, draw, signs
-from calcs.errors import OutOfRange
 from calcs.joinery import slots
+from calcs.kit.errors import OutOfRange
+from calcs.kit.units import format_length, inches
 from calcs.layout import RING_DIRECTIONS, StripLayout, strips
 from calcs.recesses import Recess
 from calcs.slot_plan import plan_for
-from calcs.units import format_length, inches
 
 SVG = "{http://www.w3.org/2000/svg}"
 TOP = StripLayout(width_len=inches(32), length_len=inches(60), ring_direction="alternating")

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 import calcs.emc
 from calcs.air import Air
 from calcs.emc import RoomAir, emc, equilibrium_moisture, equilibrium_moistures
-from calcs.errors import OutOfRange, Unreadable
+from calcs.kit.errors import OutOfRange, Unreadable
 
 
 @pytest.mark.parametrize(

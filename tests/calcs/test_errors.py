@@ -1,6 +1,6 @@
 import pytest
 
-from calcs.errors import CalcError, OutOfRange, Unknown, Unreadable
+from calcs.kit.errors import CalcError, OutOfRange, Unknown, Unreadable
 
 
 @pytest.mark.parametrize(

@@ -9,15 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calcs.cans import choose_cans
-from calcs.errors import OutOfRange, Unknown
 from calcs.finish_job import FinishJob, finishing
 from calcs.finishing import UM_PER_MIL
 from calcs.hardening import SheetPoint
 from calcs.inputs import describe, read
 from calcs.kinds import Habit
+from calcs.kit.errors import OutOfRange, Unknown
+from calcs.kit.units import inches, mm
 from calcs.layers import layering
 from calcs.sheets import finish_classes
-from calcs.units import inches, mm
 
 FINISHES = finish_classes()
 VARNISH = FINISHES["water-borne"]

@@ -5,7 +5,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.errors import OutOfRange, Unreadable
 from calcs.finishing import (
     UM_PER_MIL,
     FinishPlan,
@@ -16,8 +15,9 @@ from calcs.finishing import (
     wet_film_of_spread_um,
     wet_film_um,
 )
+from calcs.kit.errors import OutOfRange, Unreadable
+from calcs.kit.units import inches, mm
 from calcs.sheets import finish_classes
-from calcs.units import inches, mm
 
 VARNISH = finish_classes()["water-borne"]
 TOP = FinishPlan(length_len=mm(2000), width_len=mm(1000), thickness_len=mm(40), finish=VARNISH)

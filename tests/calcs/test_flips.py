@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.flips import FaceWork, TurnOver, flips
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 
 
 def work(what, up="any", *after):

@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.gluing import GlueLines, gluing
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.units import inches
 from calcs.sheets import glue_classes
-from calcs.units import inches
 
 GLUES = glue_classes()
 TOP = GlueLines(

@@ -8,12 +8,12 @@ from hypothesis import strategies as st
 
 import calcs.hardening
 from calcs.curing import GlueUp, glue_times
-from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.hardening import Climate, Hardening, SheetPoint, hardening
 from calcs.inputs import describe, read
 from calcs.kinds import Habit
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.units import inches
 from calcs.sheets import finish_classes, glue_classes
-from calcs.units import inches
 
 GLUES, FINISHES = glue_classes(), finish_classes()
 HOUR = 3600

@@ -9,7 +9,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calcs.answers import answered, plain, spoken
-from calcs.errors import CalcError, OutOfRange, Unknown, Unreadable
 from calcs.inputs import Rows, check, describe, kinds_of, outward, read
 from calcs.kinds import (
     Choice,
@@ -26,9 +25,10 @@ from calcs.kinds import (
     Wood,
     Yes,
 )  # fmt: skip
+from calcs.kit.errors import CalcError, OutOfRange, Unknown, Unreadable
+from calcs.kit.units import inches, mm
 from calcs.sheets import Finish, Glue, glue_classes
 from calcs.told import US_UNITS, told
-from calcs.units import inches, mm
 
 US, METRIC = Habit(), Habit(length="mm", temperature="C")
 

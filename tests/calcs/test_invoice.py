@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import calcs.invoice
-from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.invoice import Amount, Invoice, invoice_sums, line_net
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 
 CENTS = st.decimals(min_value=-100000, max_value=100000, places=2)
 RATES = st.sampled_from([Decimal(rate) for rate in ("0", "5.3", "6.25", "8.875", "19", "25")])

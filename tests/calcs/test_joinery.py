@@ -8,14 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import calcs.joinery
-from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.inputs import read
 from calcs.joinery import WALL_LEN, slots
 from calcs.kinds import Habit
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.units import inches, mm
 from calcs.layout import StripLayout, strips
 from calcs.recesses import Recess
 from calcs.slot_plan import SlotPlan, plan_for
-from calcs.units import inches, mm
 
 PLAN = SlotPlan(length_len=inches(60), thickness_len=inches("7/4"), joints=4)
 CHANNEL = Recess(from_end_len=inches(13), along_len=inches(3), depth_len=inches("9/16"))

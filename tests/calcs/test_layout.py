@@ -6,9 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import calcs.layout
-from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.units import inches
 from calcs.layout import StripLayout, strips
-from calcs.units import inches
 
 SIXTY_FOURTH = 3175
 TOP = StripLayout(width_len=inches(32), length_len=inches(60), widest_len=inches("13/2"))

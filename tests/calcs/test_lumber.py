@@ -7,12 +7,12 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from calcs.catalogue import run
-from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.kinds import Habit
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.units import inches
 from calcs.lumber import TopLumber, top_lumber
 from calcs.quarters import quarters_for, quarters_named
 from calcs.tally import Boards
-from calcs.units import inches
 
 
 def test_a_thickness_between_two_takes_the_thicker():

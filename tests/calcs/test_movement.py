@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 
 from calcs.air import Air
 from calcs.emc import equilibrium_moisture
-from calcs.errors import OutOfRange, Unknown
+from calcs.kit.errors import OutOfRange, Unknown
+from calcs.kit.units import inches
 from calcs.movement import Movement, Season, movement, season_change, species
-from calcs.units import inches
 
 TOP = Movement(
     size_len=inches(40), species="black walnut", cut="flatsawn", mc_from=Decimal(7), mc_to=Decimal(11)

@@ -2,7 +2,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.errors import Unknown
+from calcs.kit.errors import Unknown
 from calcs.pressure import CLAMP_KINDS, KPA_PER_PSI, clamp_force, wanted
 from calcs.sheets import glue_classes
 from tests.published.printed import rows

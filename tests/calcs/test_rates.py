@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import linregress
 
-from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.points import Point, check_points, fit
 from calcs.rates import CLOSING, laws, rate, steps_of
 from calcs.sheets import finish_classes, glue_classes

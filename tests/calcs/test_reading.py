@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 
 import calcs.unit_words
 from calcs.catalogue import run
-from calcs.errors import CalcError, Unknown, Unreadable
 from calcs.kinds import Habit, Length, Many, Number, Whole
+from calcs.kit.errors import CalcError, Unknown, Unreadable
+from calcs.kit.units import inches
 from calcs.told import US_UNITS
 from calcs.unit_words import factor, split_amount, unit_names
-from calcs.units import inches
 
 US, METRIC = Habit(), Habit(length="mm", temperature="C")
 KEPT = ("kg", "g", "L", "mL", "m²", "kPa", "MPa", "N", "N·m", "kg/m³")

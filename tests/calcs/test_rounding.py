@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.rounding
-from calcs.rounding import half_up, places, up
+import calcs.kit.rounding
+from calcs.kit.rounding import half_up, places, up
 
 
 # EN 16931 example A (CEN/TC 434, 2026): 365.125 is printed as 365.13.
@@ -37,4 +37,4 @@ def test_whole_numbers(value, nearest, above):
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.rounding).failed == 0
+    assert doctest.testmod(calcs.kit.rounding).failed == 0

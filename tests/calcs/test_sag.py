@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.units import inches
 from calcs.loaded_top import LoadedTop, PointLoad
 from calcs.sag import sag
-from calcs.units import inches
 
 DESK = LoadedTop(
     length_len=inches(60),

@@ -9,11 +9,11 @@ from scipy.stats import norm, t
 
 from calcs.approach import T_95, Z_95, fit_approach
 from calcs.emc import RoomAir, emc
-from calcs.errors import OutOfRange, Unreadable
 from calcs.inputs import read
 from calcs.kinds import Habit
+from calcs.kit.errors import OutOfRange, Unreadable
+from calcs.kit.units import inches
 from calcs.settling import DAY_S, MeterReading, Stock, settling
-from calcs.units import inches
 
 # Wood Handbook (2010) table 4-2 at 70 °F and 40 %: 7.7 %.
 EMC = float(emc(RoomAir(temp_c=Decimal(21), rh_pct=Decimal(40))).mc_pct)

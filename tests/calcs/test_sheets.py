@@ -3,7 +3,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.sheets import (
     FINISH_FAMILIES,
     GLUE_FAMILIES,

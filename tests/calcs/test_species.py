@@ -4,7 +4,7 @@ from decimal import Decimal
 import pytest
 
 import calcs.species
-from calcs.errors import Unknown
+from calcs.kit.errors import Unknown
 from calcs.species import species, species_list
 
 

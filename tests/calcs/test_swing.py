@@ -4,10 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.units import inches
 from calcs.species import species
 from calcs.swing import Seasons, Swing, slot, swing
-from calcs.units import inches
 
 MC = st.decimals(min_value=6, max_value=14, places=2)
 SIZES = st.integers(0, inches(240))

@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import calcs.tally
-from calcs.errors import OutOfRange, Unknown, Unreadable
 from calcs.inputs import read
 from calcs.kinds import Habit
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.units import inches
 from calcs.tally import Boards, BoardTally, surface_measure, tally
-from calcs.units import inches
 
 
 def boards(thick, width, feet, count=1):

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.units
-from calcs.errors import OutOfRange, Unknown, Unreadable
-from calcs.units import (
+import calcs.kit.units
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.units import (
     MOST_UNITS,
     UNITS_PER_INCH,
     UNITS_PER_MM,
@@ -272,4 +272,4 @@ def test_a_length_is_checked_in_words_a_shop_reads(value, error, allowed):
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.units).failed == 0
+    assert doctest.testmod(calcs.kit.units).failed == 0

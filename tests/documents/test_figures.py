@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.units import format_length
+from calcs.kit.units import format_length
 from jobs.commands.papers import credit_invoice
 from jobs.documents.render import render
 from jobs.models import Commission

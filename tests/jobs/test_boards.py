@@ -2,7 +2,7 @@
 
 import pytest
 
-from calcs.units import inches
+from calcs.kit.units import inches
 from tests.shop_fixtures import a_call, a_client, a_commission, a_piece, an_owner
 
 pytestmark = pytest.mark.django_db

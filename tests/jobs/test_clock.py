@@ -12,7 +12,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs import derived
 from jobs.commands.shop import set_sheet
 from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait

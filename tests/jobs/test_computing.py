@@ -4,8 +4,8 @@ from time import process_time
 
 import pytest
 
-from calcs.errors import Unknown, Unreadable
-from calcs.units import inches
+from calcs.kit.errors import Unknown, Unreadable
+from calcs.kit.units import inches
 from jobs.commands.equipment import add_equipment
 from jobs.commands.pieces import change_piece
 from jobs.commands.routes import set_template

@@ -2,8 +2,8 @@
 
 import pytest
 
-from calcs.errors import CalcError
-from calcs.units import inches
+from calcs.kit.errors import CalcError
+from calcs.kit.units import inches
 from jobs.commands.commissions import move_commission
 from jobs.commands.equipment import add_equipment, change_equipment, free_clamps, retire_equipment
 from jobs.commands.mistakes import redo_stage

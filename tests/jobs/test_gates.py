@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs import private
 from jobs.errors import GateShut, Invalid
 from jobs.gates import Units

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from calcs.units import inches
+from calcs.kit.units import inches
 from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.papers import issue_checklist
 from jobs.commands.stages import finish_stage, pause_stage, put_back_stage, resume_stage, skip_stage

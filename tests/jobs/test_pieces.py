@@ -2,8 +2,8 @@
 
 import pytest
 
-from calcs.errors import CalcError
-from calcs.units import inches, mm
+from calcs.kit.errors import CalcError
+from calcs.kit.units import inches, mm
 from jobs import private
 from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import add_piece, change_piece, remove_piece

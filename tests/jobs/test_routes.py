@@ -2,7 +2,7 @@
 
 import pytest
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs.errors import Invalid
 from jobs.routes import Choices, all_routes, expand, read_route, read_text, route
 from jobs.routes.template import HERE

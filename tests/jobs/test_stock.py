@@ -4,8 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.errors import CalcError
-from calcs.units import inches
+from calcs.kit.errors import CalcError
+from calcs.kit.units import inches
 from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import remove_piece
 from jobs.commands.stock import (

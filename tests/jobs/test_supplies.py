@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.errors import Invalid, WrongState
 from jobs.models import Event, Supply

@@ -12,7 +12,7 @@ from django.db import transaction
 from hypothesis import event, note
 from hypothesis.stateful import RuleBasedStateMachine
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs import derived
 from jobs.errors import ShopError
 from jobs.log import Call, Done, verify_log

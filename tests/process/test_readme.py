@@ -10,7 +10,7 @@ from pathlib import Path
 
 from pypdf import PdfReader
 
-from calcs.units import UNITS_PER_INCH
+from calcs.kit.units import UNITS_PER_INCH
 from shop.env import BASE_DIR
 from tests.launch.running import running
 from tests.process.client import Client

@@ -2,8 +2,8 @@
 
 from fractions import Fraction
 
+from calcs.kit.rounding import places
 from calcs.loaded_top import LoadedTop
-from calcs.rounding import places
 from calcs.stiffness import MPA_PER_PSI
 
 LB = Fraction("0.45359237")  # NIST SP 811 (2008), appendix B.8

@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from calcs.air import Air, dew_point
-from calcs.units import parse_temperature
+from calcs.kit.units import parse_temperature
 from tests.published.printed import rows
 
 DEW_POINTS = [row for row in rows("dew_point") if row["kind"] == "dew_point"]

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.units import inches
+from calcs.kit.units import inches
 from calcs.weight import Channel, TopWeight, weight
 from tests.published.printed import rows
 

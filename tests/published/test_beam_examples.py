@@ -4,10 +4,10 @@ loads.
 
 from fractions import Fraction
 
+from calcs.kit.rounding import places
+from calcs.kit.units import UNITS_PER_MM, mm
 from calcs.loaded_top import PointLoad
-from calcs.rounding import places
 from calcs.sag import sag
-from calcs.units import UNITS_PER_MM, mm
 from tests.published.bare_tops import bare, newtons
 from tests.published.printed import half_a_place, rows
 

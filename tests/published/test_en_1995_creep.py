@@ -7,10 +7,10 @@ from fractions import Fraction
 
 import pytest
 
+from calcs.kit.rounding import places
+from calcs.kit.units import inches
 from calcs.loaded_top import LoadedTop
-from calcs.rounding import places
 from calcs.sag import sag
-from calcs.units import inches
 from tests.published.printed import rows
 
 SOURCE = "EN 1995-1-1 (2004), Table 3.2"

@@ -10,8 +10,8 @@ from fractions import Fraction
 import pytest
 
 from calcs.gluing import GlueLines, gluing
+from calcs.kit.units import inches
 from calcs.sheets import glue_classes
-from calcs.units import inches
 from tests.published.printed import rows
 
 SOURCE = "glue makers' guides and magazines, by class"

@@ -8,10 +8,10 @@ from decimal import Decimal
 import pytest
 
 from calcs.clamping import Panel, clamping
+from calcs.kit.units import inches, to_inches
 from calcs.pressure import KPA_PER_PSI, wanted
 from calcs.settling import DAY_S, MeterReading, Stock, settling
 from calcs.sheets import glue_classes
-from calcs.units import inches, to_inches
 from tests.published.printed import rows
 
 SOURCE = "adhesive maker's gluing guide"

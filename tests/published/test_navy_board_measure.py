@@ -2,8 +2,8 @@
 decimal is allowed.
 """
 
+from calcs.kit.units import inches
 from calcs.tally import board_measure
-from calcs.units import inches
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "US Navy, Engineering Aid Basic, ch. 6"

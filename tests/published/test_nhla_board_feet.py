@@ -6,8 +6,8 @@ from decimal import Decimal
 
 import pytest
 
+from calcs.kit.units import inches
 from calcs.tally import Boards, BoardTally, board_feet, surface_measure, tally
-from calcs.units import inches
 from tests.published.printed import rows
 
 SOURCE = "NHLA measurement rules, worked examples"

@@ -17,9 +17,9 @@ from calcs.finishing import (
     spread_m2_per_l,
     wet_film_um,
 )
-from calcs.rounding import places
+from calcs.kit.rounding import places
+from calcs.kit.units import inches
 from calcs.sheets import finish_classes
-from calcs.units import inches
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "coatings pages, practical coverage after loss"

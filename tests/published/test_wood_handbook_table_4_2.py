@@ -11,10 +11,10 @@ import pytest
 
 from calcs.air import Air
 from calcs.emc import equilibrium_moisture
+from calcs.kit.units import inches, parse_temperature
 from calcs.moving import Moving, moving
 from calcs.settling import MeterReading, Stock, settling
 from calcs.swing import Seasons, swing
-from calcs.units import inches, parse_temperature
 from tests.published.printed import rows
 
 SOURCE = "Wood Handbook (2010), Table 4-2"

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.errors import Unknown
+from calcs.kit.errors import Unknown
 from calcs.species import species
 from calcs.stiffness import stiffness
 from calcs.weight import density_kg_m3

@@ -9,9 +9,9 @@ from fractions import Fraction
 import pytest
 
 from calcs.beam import Beam, bend
+from calcs.kit.units import UNITS_PER_INCH, inches
 from calcs.loaded_top import PointLoad
 from calcs.sag import sag
-from calcs.units import UNITS_PER_INCH, inches
 from tests.published.bare_tops import bare, kg, mpsi
 from tests.published.printed import half_a_place, rows
 

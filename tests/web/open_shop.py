@@ -15,7 +15,7 @@ from hypothesis import event, note
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
 from jobs import commands
 from jobs.commands.stages import finish_stage, start_stage
 from jobs.documents.render import offer_draft, render

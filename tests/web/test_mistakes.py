@@ -4,7 +4,7 @@ from datetime import timedelta
 
 from django.utils import timezone
 
-from calcs.units import inches
+from calcs.kit.units import inches
 from jobs.commands.mistakes import correct_measurement
 from jobs.derived import refresh_all
 from jobs.models import Piece, Stage, Wait

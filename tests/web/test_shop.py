@@ -6,7 +6,7 @@ import pytest
 from django.db import connection
 from django.utils import timezone
 
-from calcs.units import inches
+from calcs.kit.units import inches
 from jobs.apply import APPLY
 from jobs.models import Commission, Delivery, Event, Person, Piece, PrivateText, Sheet, Stage, Wait
 from jobs.products import product

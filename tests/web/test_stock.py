@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.units import inches
+from calcs.kit.units import inches
 from jobs.commands.equipment import add_equipment
 from jobs.commands.stock import add_board
 from jobs.models import Board, Equipment, Hold, MoistureReading, Piece, Supply

@@ -7,7 +7,7 @@ from django.utils.dateparse import parse_datetime
 from drf_spectacular.utils import extend_schema_field, inline_serializer
 from rest_framework import serializers
 
-from calcs.typed import plain_decimal
+from calcs.kit.typed import plain_decimal
 
 EARLIEST_YEAR = 2000
 LONGEST_TYPED = 200

@@ -8,8 +8,8 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from calcs.catalogue import CALCULATIONS, Calculation, find, listing, run
-from calcs.errors import Unknown
 from calcs.kinds import Habit
+from calcs.kit.errors import Unknown
 from jobs.api.errors import BadShape
 from jobs.api.permissions import Owner, Worker
 from jobs.api.schema import WRITES

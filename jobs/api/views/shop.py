@@ -6,9 +6,9 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from calcs.errors import CalcError
+from calcs.kit.errors import CalcError
+from calcs.kit.units import parse_length
 from calcs.species import species_list
-from calcs.units import parse_length
 from jobs.api.output import length, present
 from jobs.api.permissions import Owner, OwnerChanges, Worker
 from jobs.api.serializers.fields import LengthOut

@@ -11,8 +11,8 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from calcs.answers import Answer, spoken
 from calcs.catalogue import listing, run
-from calcs.errors import CalcError
 from calcs.kinds import Habit
+from calcs.kit.errors import CalcError
 
 UNITS = {"us": Habit(length="in", temperature="F"), "metric": Habit(length="mm", temperature="C")}
 LISTS = {"warnings": "Heed", "cautions": "Caution", "notes": "Note", "source": "Source"}

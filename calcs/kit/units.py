@@ -15,17 +15,17 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.amounts import (
+from calcs.kit.amounts import (
     format_duration,
     format_temperature,
     parse_duration,
     parse_percent,
     parse_temperature,
 )
-from calcs.errors import Unreadable
-from calcs.guards import one_of, shown
-from calcs.rounding import half_up
-from calcs.typed import DECIMAL, out_of_range, plain, unreadable
+from calcs.kit.errors import Unreadable
+from calcs.kit.rounding import half_up
+from calcs.kit.typed import DECIMAL, out_of_range, plain, unreadable
+from calcs.kit.validators import one_of, shown
 
 __all__ = [
     "MOST_UNITS", "UNITS_PER_INCH", "UNITS_PER_MM", "Length",

@@ -6,8 +6,8 @@ import re
 import unicodedata
 from decimal import Decimal
 
-from calcs.errors import OutOfRange, Unreadable
-from calcs.guards import shown
+from calcs.kit.errors import OutOfRange, Unreadable
+from calcs.kit.validators import shown
 
 LONGEST_TEXT = 40
 DECIMAL = r"\d{1,12}(?:\.\d{1,12})?|\.\d{1,12}"

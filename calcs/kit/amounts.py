@@ -6,8 +6,8 @@ import re
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
-from calcs.guards import one_of
-from calcs.typed import DECIMAL, out_of_range, plain, unreadable
+from calcs.kit.typed import DECIMAL, out_of_range, plain, unreadable
+from calcs.kit.validators import one_of
 
 TEMPERATURE_FORMS = "68 F, 20 °C, 20"
 DURATION_FORMS = "20 s, 45 min, 4 h, 3 d, 1 h 30 min"

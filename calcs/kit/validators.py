@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from difflib import get_close_matches
 
-from calcs.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 
 SHOWN = 60
 
