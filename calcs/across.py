@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from calcs.kit.errors import Unknown
 from calcs.kit.rounding import places
-from calcs.species import species
+from calcs.materials.species import species
 from calcs.stiffness import stiffness
 from calcs.tables import rows, told
 

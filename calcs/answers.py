@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.inputs import kinds_of, outward
-from calcs.sheets import Finish, Glue
+from calcs.materials.product_sheets import Finish, Glue
 from calcs.told import UNITS_BY_END, WORDS_BY_END, source_told, told
 
 SAID = ("warnings", "notes", "cautions", "source")

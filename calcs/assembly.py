@@ -7,8 +7,8 @@ from decimal import Decimal
 
 from calcs.kit.amounts import both_temperatures
 from calcs.kit.errors import OutOfRange
+from calcs.materials.product_sheets import Glue
 from calcs.rates import saturation_pa, slowing
-from calcs.sheets import Glue
 
 REF_RH_PCT = Decimal(50)
 """Humidity that open times in print are for (adhesives tables: 70 °F, 50 % RH)."""

@@ -14,8 +14,8 @@ from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import half_up, places, up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
+from calcs.materials.product_sheets import Glue
 from calcs.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
-from calcs.sheets import Glue
 
 PRACTICE = "common practice, no source"
 CAUL_SPACING = inches(30)

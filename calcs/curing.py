@@ -15,8 +15,7 @@ from calcs.inputs import check, outward
 from calcs.kinds import Percent, Product, Temperature, Yes
 from calcs.kit.amounts import both_temperatures, sheet_temperature
 from calcs.kit.errors import OutOfRange
-from calcs.rates import slowing
-from calcs.sheets import (
+from calcs.materials.product_sheets import (
     FINISH_FAMILIES,
     GLUE_FAMILIES,
     Finish,
@@ -26,6 +25,7 @@ from calcs.sheets import (
     glue_classes,
     glue_from,
 )
+from calcs.rates import slowing
 
 __all__ = [
     "FINISH_FAMILIES",

@@ -30,7 +30,7 @@ from calcs.inputs import Rows, check
 from calcs.kinds import Duration, Many, Percent, Product, Temperature, Wood
 from calcs.kit.amounts import both_temperatures
 from calcs.layers import Layering, layering
-from calcs.sheets import Finish
+from calcs.materials.product_sheets import Finish
 
 CAN_SIZES = (Decimal("0.473"), Decimal("0.946"), Decimal("3.785"))
 CAN_RULE = (

@@ -12,7 +12,7 @@ from calcs.kinds import Length, Number, Percent, Product, Whole
 from calcs.kit.rounding import places, up
 from calcs.kit.units import UNITS_PER_MM, inches
 from calcs.kit.validators import decimal
-from calcs.sheets import Finish
+from calcs.materials.product_sheets import Finish
 
 # NIST SP 811, 2008, appendix B.8: 1 gal (US) = 3.785411784 L, 1 ft2 = 0.09290304 m2.
 FT2_GAL_PER_M2_L = Fraction("3.785411784") / Fraction("0.09290304")

@@ -18,8 +18,8 @@ from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places, up
 from calcs.kit.units import UNITS_PER_INCH, UNITS_PER_MM, both_units, inches
 from calcs.layout import MOST_STRIPS, strip_label
+from calcs.materials.product_sheets import Glue
 from calcs.product_words import caution_sources, cautions
-from calcs.sheets import Glue
 from calcs.spread import density_g_ml, glue_grams, spread_sources
 from calcs.staging import Clamping, fewest, least_width
 from calcs.told import time_told

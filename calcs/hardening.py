@@ -14,10 +14,10 @@ from calcs.kinds import Choice, Duration, Length, Percent, Product, Temperature
 from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
+from calcs.materials.product_sheets import Finish, Glue
 from calcs.points import Point, check_points
 from calcs.product_words import caution_sources, cautions, remarks, warning_sources, warnings
 from calcs.rates import CLOSING, COAT_STEPS, GLUE_STEPS, PAUSES, SPOILS, Law, Laws, class_law, laws, steps_of
-from calcs.sheets import Finish, Glue
 
 OWN_POINTS = "the maker's own points, as entered"
 LONGEST_S = 3650 * 86400

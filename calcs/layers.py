@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from calcs.kit.amounts import format_duration, whole_minutes
-from calcs.sheets import Finish
-from calcs.species import species
+from calcs.materials.product_sheets import Finish
+from calcs.materials.species import species
 from calcs.tables import rows, told
 
 UNKNOWN = "unknown"

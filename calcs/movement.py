@@ -15,7 +15,7 @@ from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import half_up
 from calcs.kit.units import inches
 from calcs.kit.validators import decimal
-from calcs.species import Species, species, species_list
+from calcs.materials.species import Species, species, species_list
 
 __all__ = [
     "CUTS",

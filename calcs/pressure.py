@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.sheets import Glue
+from calcs.materials.product_sheets import Glue
 from calcs.tables import rows, told
 from calcs.weight import density_kg_m3
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from calcs.age import Interval
 from calcs.kit.amounts import both_temperatures, format_duration, sheet_temperature, whole_minutes
+from calcs.materials.product_sheets import Finish, Glue
 from calcs.rates import Laws, class_law
-from calcs.sheets import Finish, Glue
 from calcs.tables import rows, told
 from calcs.told import named
 

@@ -11,7 +11,7 @@ from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_MM, both_units, to_metres
 from calcs.loaded_top import CREEP, LoadedTop
-from calcs.species import species
+from calcs.materials.species import species
 from calcs.stiffness import Stiffness, stiffness
 from calcs.weight import RULE
 

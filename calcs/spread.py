@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.sheets import Glue
+from calcs.materials.product_sheets import Glue
 from calcs.tables import rows, told
 
 

@@ -9,7 +9,7 @@ from functools import cache
 
 from calcs.kit.errors import Unknown
 from calcs.kit.rounding import places
-from calcs.species import species
+from calcs.materials.species import species
 from calcs.tables import rows, told
 
 MPA_PER_PSI = Fraction("0.006894757293168")

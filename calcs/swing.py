@@ -14,8 +14,8 @@ from calcs.kinds import Choice, Number, Percent, Temperature, Wood
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
+from calcs.materials.species import species
 from calcs.movement import CUTS, MC_LEAST, MC_MOST, RULE, change
-from calcs.species import species
 
 OWN = "your own value"
 

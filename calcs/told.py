@@ -10,7 +10,7 @@ from typing import Any
 
 from calcs.kit.amounts import format_duration, format_temperature, format_work, whole_minutes
 from calcs.kit.units import both_units
-from calcs.sheets import Finish, Glue
+from calcs.materials.product_sheets import Finish, Glue
 
 US_UNITS = {
     "kg": ("lb", Decimal("0.45359237")),

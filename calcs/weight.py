@@ -12,7 +12,7 @@ from calcs.kinds import Length, Number, Percent, Whole, Wood
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
-from calcs.species import Species, species, species_list
+from calcs.materials.species import Species, species, species_list
 
 LB_PER_KG = 1 / Fraction("0.45359237")
 _CUBIC_METRE = (UNITS_PER_MM * 1000) ** 3

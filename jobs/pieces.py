@@ -6,7 +6,7 @@ from typing import Any
 from calcs.kit.amounts import parse_percent
 from calcs.kit.typed import plain_whole
 from calcs.kit.units import Length, both_units, inches, parse_length
-from calcs.species import wood_name
+from calcs.materials.species import wood_name
 from jobs.errors import Invalid
 from jobs.gates import Units
 from jobs.models import Board, Piece, Sheet

@@ -13,7 +13,7 @@ from calcs.costing import Costing, Labour, Price, costing
 from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places
 from calcs.kit.units import format_length
-from calcs.species import species_list
+from calcs.materials.species import species_list
 from jobs.canonical import plain
 from jobs.computing import compute
 from jobs.errors import Invalid, NotYet, ShopError

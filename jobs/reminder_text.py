@@ -13,7 +13,7 @@ from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 
 from calcs.kit.amounts import format_temperature
-from calcs.sheets import finish_classes, glue_classes
+from calcs.materials.product_sheets import finish_classes, glue_classes
 from jobs.models import Person, ReminderDue, ReminderKind, SafetyTask, Sheet, Stage, Wait
 from jobs.names import title_of
 from jobs.private import read

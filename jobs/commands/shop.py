@@ -7,7 +7,7 @@ from typing import Any
 from calcs.joiners import joiner
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches, parse_length
-from calcs.species import wood_name
+from calcs.materials.species import wood_name
 from jobs.apply.shop import PRIVATE
 from jobs.canonical import plain
 from jobs.commands.clients import check_country, check_email

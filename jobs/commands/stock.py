@@ -5,7 +5,7 @@ from typing import Any
 
 from calcs.kit.amounts import parse_percent
 from calcs.kit.units import inches, parse_length
-from calcs.species import wood_name
+from calcs.materials.species import wood_name
 from jobs import lookups
 from jobs.apply.stock import SIDES
 from jobs.commands.commissions import refuse_if_ended

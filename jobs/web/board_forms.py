@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
-from calcs.species import species_list
+from calcs.materials.species import species_list
 from jobs.commands.stock import (
     change_board,
     cut_offcut,

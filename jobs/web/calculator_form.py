@@ -15,8 +15,8 @@ from calcs.inputs import Rows, describe, kinds_of, outward, read
 from calcs.kinds import Duration, Habit, Kind, Length, Many, Number, Product, Temperature, Wood, Yes
 from calcs.kit.errors import CalcError
 from calcs.kit.units import format_duration, format_length, format_temperature
-from calcs.sheets import Glue
-from calcs.species import species_list
+from calcs.materials.product_sheets import Glue
+from calcs.materials.species import species_list
 from jobs.models import Person, Sheet
 from jobs.products import Product as OnShelf
 from jobs.products import newest_of_all

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
-from calcs.species import OWN_WOOD, species_list
+from calcs.materials.species import OWN_WOOD, species_list
 from jobs.models import Person, Piece, Sheet
 from jobs.pieces import CHOICES, COUNTS, DEFAULT_LENGTHS, DEFAULTS, LENGTHS
 from jobs.private import Texts, refs_of

@@ -10,7 +10,7 @@ from statistics import fmean, median
 import pytest
 
 from calcs.hardening import SET_BY
-from calcs.sheets import finish_classes, glue_classes
+from calcs.materials.product_sheets import finish_classes, glue_classes
 from jobs.clock import CLOCK_FIELDS
 from jobs.products import Product
 from tests.benchmarks.bench_clock import Case, Score, stopping

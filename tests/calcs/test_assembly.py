@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from calcs.assembly import assembly_time
 from calcs.kit.errors import OutOfRange
-from calcs.sheets import glue_classes
+from calcs.materials.product_sheets import glue_classes
 
 GLUES = glue_classes()
 REF_C = GLUES["pva"].ref_temp_c  # 70 °F

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from calcs.clamping import CAUL_SPACING, Clamps, Panel, clamping, positions
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
+from calcs.materials.product_sheets import glue_classes
 from calcs.pressure import KPA_PER_PSI, N_PER_LBF
-from calcs.sheets import glue_classes
 from tests.published.printed import rows
 
 GLUES = glue_classes()

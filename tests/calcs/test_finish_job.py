@@ -17,7 +17,7 @@ from calcs.kinds import Habit
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.kit.units import inches, mm
 from calcs.layers import layering
-from calcs.sheets import finish_classes
+from calcs.materials.product_sheets import finish_classes
 
 FINISHES = finish_classes()
 VARNISH = FINISHES["water-borne"]

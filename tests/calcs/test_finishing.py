@@ -17,7 +17,7 @@ from calcs.finishing import (
 )
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.units import inches, mm
-from calcs.sheets import finish_classes
+from calcs.materials.product_sheets import finish_classes
 
 VARNISH = finish_classes()["water-borne"]
 TOP = FinishPlan(length_len=mm(2000), width_len=mm(1000), thickness_len=mm(40), finish=VARNISH)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from calcs.gluing import GlueLines, gluing
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
-from calcs.sheets import glue_classes
+from calcs.materials.product_sheets import glue_classes
 
 GLUES = glue_classes()
 TOP = GlueLines(

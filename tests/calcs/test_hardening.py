@@ -13,7 +13,7 @@ from calcs.inputs import describe, read
 from calcs.kinds import Habit
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
-from calcs.sheets import finish_classes, glue_classes
+from calcs.materials.product_sheets import finish_classes, glue_classes
 
 GLUES, FINISHES = glue_classes(), finish_classes()
 HOUR = 3600

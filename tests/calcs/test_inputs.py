@@ -27,7 +27,7 @@ from calcs.kinds import (
 )  # fmt: skip
 from calcs.kit.errors import CalcError, OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm
-from calcs.sheets import Finish, Glue, glue_classes
+from calcs.materials.product_sheets import Finish, Glue, glue_classes
 from calcs.told import US_UNITS, told
 
 US, METRIC = Habit(), Habit(length="mm", temperature="C")

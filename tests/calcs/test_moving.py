@@ -10,8 +10,8 @@ import calcs.moving
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.rounding import half_up
 from calcs.kit.units import inches
+from calcs.materials.species import species_list
 from calcs.moving import OWN_VALUE, Moving, changes, moving
-from calcs.species import species_list
 
 TOP = Moving(size_len=inches(40), species="walnut", mc_from_pct=Decimal(7), mc_to_pct=Decimal(11))
 

@@ -3,8 +3,8 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.errors import Unknown
+from calcs.materials.product_sheets import glue_classes
 from calcs.pressure import CLAMP_KINDS, KPA_PER_PSI, clamp_force, wanted
-from calcs.sheets import glue_classes
 from tests.published.printed import rows
 
 GLUES = glue_classes()

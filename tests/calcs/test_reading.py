@@ -150,7 +150,7 @@ def test_a_wood_without_a_name_or_a_mark_is_refused(typed):
 
 @pytest.mark.parametrize("typed", ["1_0", "٣", "1e5"])
 def test_a_number_of_a_product_sheet_is_plain_digits(typed):
-    from calcs.sheets import glue_classes, glue_from
+    from calcs.materials.product_sheets import glue_classes, glue_from
 
     values = {**vars(glue_classes()["pva"]), "source": {}, "spread_g_m2": typed}
     with pytest.raises(Unreadable) as refused:

@@ -9,6 +9,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from calcs import age
+from calcs.materials.product_sheets import glue_classes
 from calcs.rates import laws
 from calcs.series import (
     DAY,
@@ -27,7 +28,6 @@ from calcs.series import (
     steady,
     warmer,
 )
-from calcs.sheets import glue_classes
 
 EPOXY = laws(glue_classes()["epoxy"], "unclamp").likely  # type: ignore[union-attr]
 FLAT = steady(21.1, 50)

@@ -4,7 +4,7 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
-from calcs.sheets import (
+from calcs.materials.product_sheets import (
     FINISH_FAMILIES,
     GLUE_FAMILIES,
     finish_classes,

@@ -3,9 +3,9 @@ from decimal import Decimal
 
 import pytest
 
-import calcs.species
+import calcs.materials.species
 from calcs.kit.errors import Unknown
-from calcs.species import species, species_list
+from calcs.materials.species import species, species_list
 
 
 @pytest.mark.parametrize(
@@ -51,4 +51,4 @@ def test_a_shop_name_means_one_species():
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.species).failed == 0
+    assert doctest.testmod(calcs.materials.species).failed == 0

@@ -12,8 +12,8 @@ import pytest
 from calcs.age import Interval, progress
 from calcs.curing import GlueUp, glue_times
 from calcs.hardening import Climate, Hardening, hardening
+from calcs.materials.product_sheets import glue_classes
 from calcs.rates import laws
-from calcs.sheets import glue_classes
 from tests.published.printed import rows
 
 SOURCE = "ASTM C1074, equivalent age (Arrhenius form)"

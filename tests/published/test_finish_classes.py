@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.sheets import finish_classes
+from calcs.materials.product_sheets import finish_classes
 from tests.published.printed import rows
 
 SOURCE = "finish makers' data sheets and trade pages, by class"

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.species import species_list
+from calcs.materials.species import species_list
 from calcs.weight import density_kg_m3
 from tests.published.printed import rows
 

@@ -11,7 +11,7 @@ import pytest
 
 from calcs.gluing import GlueLines, gluing
 from calcs.kit.units import inches
-from calcs.sheets import glue_classes
+from calcs.materials.product_sheets import glue_classes
 from tests.published.printed import rows
 
 SOURCE = "glue makers' guides and magazines, by class"

@@ -19,7 +19,7 @@ from calcs.finishing import (
 )
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
-from calcs.sheets import finish_classes
+from calcs.materials.product_sheets import finish_classes
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "coatings pages, practical coverage after loss"

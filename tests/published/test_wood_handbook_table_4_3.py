@@ -11,7 +11,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.species import species, species_list
+from calcs.materials.species import species, species_list
 from tests.published.printed import rows
 
 SOURCE = "Wood Handbook (2010), Table 4-3 by the relation of ch. 13"

@@ -11,7 +11,7 @@ from fractions import Fraction
 import pytest
 
 from calcs.kit.errors import Unknown
-from calcs.species import species
+from calcs.materials.species import species
 from calcs.stiffness import stiffness
 from calcs.weight import density_kg_m3
 from tests.published.printed import rows

@@ -11,8 +11,8 @@ from django.apps import apps
 from django.template import engines
 from django.utils import translation
 
-from calcs.sheets import finish_classes, glue_classes
-from calcs.species import species_list
+from calcs.materials.product_sheets import finish_classes, glue_classes
+from calcs.materials.species import species_list
 from jobs.commands.routes import PLACES
 from jobs.countries import COUNTRIES
 from jobs.routes import all_routes

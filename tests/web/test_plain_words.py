@@ -16,8 +16,8 @@ from django.urls import reverse
 
 from calcs.catalogue import CALCULATIONS
 from calcs.inputs import kinds_of
+from calcs.materials.product_sheets import Finish, Glue
 from calcs.rates import COAT_STEPS, GLUE_STEPS
-from calcs.sheets import Finish, Glue
 from calcs.told import time_told
 from jobs.documents.render import DRAFTED, draft, offer_draft, render
 from jobs.errors import ShopError

@@ -8,7 +8,7 @@ from rest_framework.response import Response
 
 from calcs.kit.errors import CalcError
 from calcs.kit.units import parse_length
-from calcs.species import species_list
+from calcs.materials.species import species_list
 from jobs.api.output import length, present
 from jobs.api.permissions import Owner, OwnerChanges, Worker
 from jobs.api.serializers.fields import LengthOut
