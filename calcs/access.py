@@ -8,9 +8,9 @@ from decimal import Decimal
 from math import degrees, hypot, pi
 from typing import Annotated
 
+from calcs.asking.field_types import Length, Text
+from calcs.asking.inputs import Rows, check
 from calcs.corners import longest_round, narrowest
-from calcs.inputs import Rows, check
-from calcs.kinds import Length, Text
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.units import both_units, inches

@@ -8,12 +8,12 @@ from typing import Annotated
 
 import psychrolib
 
-from calcs.inputs import check
-from calcs.kinds import Percent, Temperature
+from calcs.asking.field_types import Percent, Temperature
+from calcs.asking.figure_wording import in_both
+from calcs.asking.inputs import check
 from calcs.kit.amounts import both_temperatures
 from calcs.kit.rounding import places
 from calcs.kit.validators import decimal
-from calcs.told import in_both
 
 MARGIN_C = Decimal(3)
 MARGIN = f"{MARGIN_C * 9 / 5} °F ({MARGIN_C} °C)"

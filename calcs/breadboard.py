@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.kinds import Choice, Length, Whole
+from calcs.asking.field_types import Choice, Length, Whole
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from calcs.access import WayIn, access
-from calcs.answers import Answer, answered
+from calcs.asking.answers import Answer, answered
+from calcs.asking.field_types import Habit
+from calcs.asking.inputs import describe, read
 from calcs.attachment import OnBase, attachment
 from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.clamping import Panel, clamping
@@ -19,9 +21,7 @@ from calcs.finish_job import FinishJob, finishing
 from calcs.flips import TurnOver, flips
 from calcs.gluing import GlueLines, gluing
 from calcs.hardening import Hardening, hardening
-from calcs.inputs import describe, read
 from calcs.joinery import slots
-from calcs.kinds import Habit
 from calcs.kit.validators import one_of
 from calcs.layout import StripLayout, strips
 from calcs.lift_top import TopLift, lift_top

@@ -8,8 +8,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.inputs import Rows, check
-from calcs.kinds import Choice, Length, Number, Product, Whole, Wood
+from calcs.asking.field_types import Choice, Length, Number, Product, Whole, Wood
+from calcs.asking.inputs import Rows, check
 from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import half_up, places, up
 from calcs.kit.typed import out_of_range

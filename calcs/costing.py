@@ -8,9 +8,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.inputs import Rows, check
+from calcs.asking.field_types import Choice, Number, Percent, Text
+from calcs.asking.inputs import Rows, check
 from calcs.invoice import Amount, Invoice, invoice_sums, line_net
-from calcs.kinds import Choice, Number, Percent, Text
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import half_up, places, up
 

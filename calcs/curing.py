@@ -11,8 +11,8 @@ from decimal import Decimal
 from math import ceil
 from typing import Annotated
 
-from calcs.inputs import check, outward
-from calcs.kinds import Percent, Product, Temperature, Yes
+from calcs.asking.field_types import Percent, Product, Temperature, Yes
+from calcs.asking.inputs import check, outward
 from calcs.kit.amounts import both_temperatures, sheet_temperature
 from calcs.kit.errors import OutOfRange
 from calcs.materials.product_sheets import (

@@ -7,8 +7,8 @@ from decimal import Decimal
 from typing import Annotated, Any
 
 from calcs.air import Air
-from calcs.inputs import check
-from calcs.kinds import Percent, Temperature
+from calcs.asking.field_types import Percent, Temperature
+from calcs.asking.inputs import check
 from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import places
 from calcs.kit.typed import out_of_range

@@ -8,6 +8,8 @@ from decimal import Decimal
 from typing import Annotated
 
 from calcs.air import Air, Coating, may_coat
+from calcs.asking.field_types import Duration, Many, Percent, Product, Temperature, Wood
+from calcs.asking.inputs import Rows, check
 from calcs.cans import Cans, choose_cans
 from calcs.finishing import (
     BUILD,
@@ -26,8 +28,6 @@ from calcs.finishing import (
     wet_film_of_spread_um,
 )
 from calcs.hardening import Hardening, SheetPoint, StepAt, hardening
-from calcs.inputs import Rows, check
-from calcs.kinds import Duration, Many, Percent, Product, Temperature, Wood
 from calcs.kit.amounts import both_temperatures
 from calcs.layers import Layering, layering
 from calcs.materials.product_sheets import Finish

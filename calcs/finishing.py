@@ -7,8 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.inputs import check
-from calcs.kinds import Length, Number, Percent, Product, Whole
+from calcs.asking.field_types import Length, Number, Percent, Product, Whole
+from calcs.asking.inputs import check
 from calcs.kit.rounding import places, up
 from calcs.kit.units import UNITS_PER_MM, inches
 from calcs.kit.validators import decimal

@@ -9,8 +9,8 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Annotated
 
-from calcs.inputs import Rows, check
-from calcs.kinds import Choice, Many, Number, Text
+from calcs.asking.field_types import Choice, Many, Number, Text
+from calcs.asking.inputs import Rows, check
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.validators import one_of

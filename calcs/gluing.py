@@ -8,11 +8,22 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
+from calcs.asking.field_types import (
+    Choice,
+    Duration,
+    Length,
+    Many,
+    Number,
+    Percent,
+    Product,
+    Temperature,
+    Whole,
+)
+from calcs.asking.figure_wording import time_told
+from calcs.asking.inputs import check
 from calcs.assembly import REF_RH_PCT, Assembly, assembly_time
 from calcs.clamping import positions
 from calcs.curing import GlueTimes, GlueUp, glue_times
-from calcs.inputs import check
-from calcs.kinds import Choice, Duration, Length, Many, Number, Percent, Product, Temperature, Whole
 from calcs.kit.amounts import format_duration, format_work, whole_minutes
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places, up
@@ -22,7 +33,6 @@ from calcs.materials.product_sheets import Glue
 from calcs.product_words import caution_sources, cautions
 from calcs.spread import density_g_ml, glue_grams, spread_sources
 from calcs.staging import Clamping, fewest, least_width
-from calcs.told import time_told
 
 PRACTICE = "common practice, no source"
 RESERVE = Fraction(7, 10)

@@ -9,8 +9,8 @@ from math import ceil, floor
 from typing import Annotated
 
 from calcs.age import LAG_SOURCE, Interval, first_below, in_wood, lag_of, progress, reach
-from calcs.inputs import Rows, check
-from calcs.kinds import Choice, Duration, Length, Percent, Product, Temperature
+from calcs.asking.field_types import Choice, Duration, Length, Percent, Product, Temperature
+from calcs.asking.inputs import Rows, check
 from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import places
 from calcs.kit.units import inches

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.inputs import check
-from calcs.kinds import Choice, Length, Many
+from calcs.asking.field_types import Choice, Length, Many
+from calcs.asking.inputs import check
 from calcs.kit.rounding import up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_INCH, both_units, format_length, inches

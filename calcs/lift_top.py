@@ -7,8 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.inputs import Rows
-from calcs.kinds import Length, Number, Percent, Whole, Wood
+from calcs.asking.field_types import Length, Number, Percent, Whole, Wood
+from calcs.asking.inputs import Rows
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.units import inches

@@ -11,8 +11,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.inputs import check
-from calcs.kinds import Choice, Length, Number, Whole
+from calcs.asking.field_types import Choice, Length, Number, Whole
+from calcs.asking.inputs import check
 from calcs.kit.rounding import places
 from calcs.kit.units import inches, to_inches
 from calcs.kit.validators import decimal

@@ -7,8 +7,8 @@ from decimal import Decimal
 from itertools import pairwise
 from typing import Annotated
 
-from calcs.inputs import Rows, check
-from calcs.kinds import Choice, Length, Many, Number, Wood, Yes
+from calcs.asking.field_types import Choice, Length, Many, Number, Wood, Yes
+from calcs.asking.inputs import Rows, check
 from calcs.kit.errors import OutOfRange
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches, to_metres

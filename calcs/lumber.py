@@ -7,10 +7,10 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
+from calcs.asking.field_types import Choice, Length, Number, Percent, Whole
+from calcs.asking.inputs import Rows, check
 from calcs.at_hand import NOTHING_AT_HAND, held_against
 from calcs.boards import ON_OFFER, Bought, Wanted, bought_words
-from calcs.inputs import Rows, check
-from calcs.kinds import Choice, Length, Number, Percent, Whole
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places, up
 from calcs.kit.typed import out_of_range

@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.air import Air
+from calcs.asking.field_types import Choice, Length, Percent, Wood
+from calcs.asking.inputs import check
 from calcs.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
-from calcs.inputs import check
-from calcs.kinds import Choice, Length, Percent, Wood
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import half_up
 from calcs.kit.units import inches

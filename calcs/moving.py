@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated, Any
 
+from calcs.asking.field_types import Number, Wood
+from calcs.asking.inputs import check
 from calcs.emc import EMC_SOURCE, TEMP
-from calcs.inputs import check
-from calcs.kinds import Number, Wood
 from calcs.kit.errors import Unreadable
 from calcs.kit.typed import out_of_range
 from calcs.movement import (

@@ -7,11 +7,11 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from calcs.age import Interval
+from calcs.asking.figure_wording import named
 from calcs.kit.amounts import both_temperatures, format_duration, sheet_temperature, whole_minutes
 from calcs.materials.product_sheets import Finish, Glue
 from calcs.rates import Laws, class_law
 from calcs.tables import rows, told
-from calcs.told import named
 
 if TYPE_CHECKING:
     from calcs.hardening import Hardening

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from calcs.inputs import check
-from calcs.kinds import Length
+from calcs.asking.field_types import Length
+from calcs.asking.inputs import check
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
 

@@ -9,8 +9,8 @@ from fractions import Fraction
 from functools import cache
 from typing import Annotated
 
-from calcs.inputs import check
-from calcs.kinds import Choice, Duration, Length, Many, Number, Whole
+from calcs.asking.field_types import Choice, Duration, Length, Many, Number, Whole
+from calcs.asking.inputs import check
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.kit.rounding import places, up
 from calcs.kit.typed import out_of_range

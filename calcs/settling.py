@@ -10,9 +10,9 @@ from typing import Annotated
 
 from calcs.air import Air
 from calcs.approach import Approach, fit_approach, near
+from calcs.asking.field_types import Duration, Length, Number, Percent
+from calcs.asking.inputs import Rows, check
 from calcs.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
-from calcs.inputs import Rows, check
-from calcs.kinds import Duration, Length, Number, Percent
 from calcs.kit.rounding import places
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_INCH, inches

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated
 
-from calcs.inputs import Rows, check
+from calcs.asking.field_types import Choice, Length, Many, Percent, Whole, Yes
+from calcs.asking.inputs import Rows, check
 from calcs.joiners import NAMES
-from calcs.kinds import Choice, Length, Many, Percent, Whole, Yes
 from calcs.kit.errors import OutOfRange
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches

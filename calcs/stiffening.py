@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.across import STEEL_MPA, STEEL_SOURCE, Across, across_grain, channel_inertia
-from calcs.kinds import Length, Number, Whole
+from calcs.asking.field_types import Length, Number, Whole
 from calcs.kit.errors import Unknown
 from calcs.kit.rounding import half_up, places, up
 from calcs.kit.typed import out_of_range

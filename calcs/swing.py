@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.air import Air
+from calcs.asking.field_types import Choice, Number, Percent, Temperature, Wood
+from calcs.asking.inputs import check
 from calcs.emc import EMC_SOURCE, equilibrium_moisture
-from calcs.inputs import check
-from calcs.kinds import Choice, Number, Percent, Temperature, Wood
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range

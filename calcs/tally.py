@@ -7,8 +7,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.inputs import Rows, check
-from calcs.kinds import Choice, Length, Percent, Whole
+from calcs.asking.field_types import Choice, Length, Percent, Whole
+from calcs.asking.inputs import Rows, check
 from calcs.kit.rounding import half_up, places
 from calcs.kit.units import MOST_UNITS, UNITS_PER_INCH, check_length, inches
 

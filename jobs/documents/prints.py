@@ -5,7 +5,7 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
-from calcs.told import in_both
+from calcs.asking.figure_wording import in_both
 from jobs.documents.pdf import to_pdf
 from jobs.documents.qr import code
 from jobs.documents.wording import clean, day, inches, millimetres, number

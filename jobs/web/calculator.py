@@ -10,9 +10,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from calcs.answers import Answer
+from calcs.asking.answers import Answer
+from calcs.asking.field_types import Habit
 from calcs.catalogue import CALCULATIONS, Calculation, run
-from calcs.kinds import Habit
 from jobs import lookups
 from jobs.models import Person, Piece
 from jobs.reckon.work import face_works

@@ -9,10 +9,21 @@ from django import forms
 from django.forms import BoundField
 from django.utils.translation import gettext as _
 
+from calcs.asking.field_types import (
+    Duration,
+    Habit,
+    Kind,
+    Length,
+    Many,
+    Number,
+    Product,
+    Temperature,
+    Wood,
+    Yes,
+)
+from calcs.asking.inputs import Rows, describe, kinds_of, outward, read
 from calcs.catalogue import Calculation
 from calcs.examples import EXAMPLES
-from calcs.inputs import Rows, describe, kinds_of, outward, read
-from calcs.kinds import Duration, Habit, Kind, Length, Many, Number, Product, Temperature, Wood, Yes
 from calcs.kit.errors import CalcError
 from calcs.kit.units import format_duration, format_length, format_temperature
 from calcs.materials.product_sheets import Glue

@@ -6,12 +6,12 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from calcs.answers import spoken
+from calcs.asking.answers import spoken
+from calcs.asking.figure_wording import UNTIL, in_us, source_told, time_told
+from calcs.asking.inputs import kinds_of
 from calcs.catalogue import CALCULATIONS
-from calcs.inputs import kinds_of
 from calcs.kit.amounts import whole_minutes
 from calcs.kit.units import format_about, format_length, format_temperature
-from calcs.told import UNTIL, in_us, source_told, time_told
 from jobs.gates import Units
 from jobs.web.labels import LABELS, LABELS_IN, LABELS_OF
 from jobs.web.words import number_words

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils.safestring import mark_safe
 
-from calcs.answers import Answer
+from calcs.asking.answers import Answer
 from calcs.drawing import draw, signs
 from jobs.gates import Units
 from jobs.queries.drawing import marked_of

@@ -8,9 +8,9 @@ from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from calcs.asking.figure_wording import US_UNITS, in_both
 from calcs.kit.amounts import format_temperature
 from calcs.kit.units import format_length
-from calcs.told import US_UNITS, in_both
 from jobs.models import Person
 from jobs.web.stored_words import told
 

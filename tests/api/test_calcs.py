@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
+from calcs.asking.field_types import Habit
 from calcs.catalogue import CALCULATIONS, run
 from calcs.examples import EXAMPLES
-from calcs.kinds import Habit
 from jobs.models import Event
 from tests.api.client import Api, description, refused
 

@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy
 
+from calcs.asking.field_types import Habit
+from calcs.asking.inputs import read
 from calcs.catalogue import CALCULATIONS, run
 from calcs.emc import equilibrium_moistures
 from calcs.examples import EXAMPLES
-from calcs.inputs import read
-from calcs.kinds import Habit
 from calcs.moving import changes
 
 ROUNDS, MANY = 15, 100_000

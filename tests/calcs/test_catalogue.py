@@ -4,12 +4,12 @@ from decimal import Decimal
 
 import pytest
 
+from calcs.asking.field_types import Habit, Many
+from calcs.asking.figure_wording import US_UNITS
+from calcs.asking.inputs import Rows, describe, kinds_of, outward
 from calcs.catalogue import CALCULATIONS, find, listing, run
 from calcs.examples import EXAMPLES
-from calcs.inputs import Rows, describe, kinds_of, outward
-from calcs.kinds import Habit, Many
 from calcs.kit.errors import CalcError, Unknown
-from calcs.told import US_UNITS
 
 STEPS = {
     "length": "0.000125", "temperature": "0.01", "percent": "0.001", "duration": "1", "whole": "1",

@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calcs.asking.field_types import Habit
+from calcs.asking.inputs import describe, read
 from calcs.cans import choose_cans
 from calcs.finish_job import FinishJob, finishing
 from calcs.finishing import UM_PER_MIL
 from calcs.hardening import SheetPoint
-from calcs.inputs import describe, read
-from calcs.kinds import Habit
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.kit.units import inches, mm
 from calcs.layers import layering

@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import calcs.hardening
+from calcs.asking.field_types import Habit
+from calcs.asking.inputs import describe, read
 from calcs.curing import GlueUp, glue_times
 from calcs.hardening import Climate, Hardening, SheetPoint, hardening
-from calcs.inputs import describe, read
-from calcs.kinds import Habit
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import finish_classes, glue_classes

@@ -8,9 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.answers import answered, plain, spoken
-from calcs.inputs import Rows, check, describe, kinds_of, outward, read
-from calcs.kinds import (
+from calcs.asking.answers import answered, plain, spoken
+from calcs.asking.field_types import (  # fmt: skip
     Choice,
     Duration,
     Habit,
@@ -24,11 +23,12 @@ from calcs.kinds import (
     Whole,
     Wood,
     Yes,
-)  # fmt: skip
+)
+from calcs.asking.figure_wording import US_UNITS, told
+from calcs.asking.inputs import Rows, check, describe, kinds_of, outward, read
 from calcs.kit.errors import CalcError, OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm
 from calcs.materials.product_sheets import Finish, Glue, glue_classes
-from calcs.told import US_UNITS, told
 
 US, METRIC = Habit(), Habit(length="mm", temperature="C")
 

@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import calcs.joinery
-from calcs.inputs import read
+from calcs.asking.field_types import Habit
+from calcs.asking.inputs import read
 from calcs.joinery import WALL_LEN, slots
-from calcs.kinds import Habit
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm
 from calcs.layout import StripLayout, strips

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from calcs.asking.field_types import Habit
 from calcs.catalogue import run
-from calcs.kinds import Habit
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.lumber import TopLumber, top_lumber

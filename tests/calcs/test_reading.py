@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.unit_words
+import calcs.asking.unit_words
+from calcs.asking.field_types import Habit, Length, Many, Number, Whole
+from calcs.asking.figure_wording import US_UNITS
+from calcs.asking.unit_words import factor, split_amount, unit_names
 from calcs.catalogue import run
-from calcs.kinds import Habit, Length, Many, Number, Whole
 from calcs.kit.errors import CalcError, Unknown, Unreadable
 from calcs.kit.units import inches
-from calcs.told import US_UNITS
-from calcs.unit_words import factor, split_amount, unit_names
 
 US, METRIC = Habit(), Habit(length="mm", temperature="C")
 KEPT = ("kg", "g", "L", "mL", "m²", "kPa", "MPa", "N", "N·m", "kg/m³")
@@ -159,7 +159,7 @@ def test_a_number_of_a_product_sheet_is_plain_digits(typed):
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.unit_words).failed == 0
+    assert doctest.testmod(calcs.asking.unit_words).failed == 0
 
 
 def test_a_negative_amount_keeps_its_sign():

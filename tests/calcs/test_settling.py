@@ -8,9 +8,9 @@ from scipy.optimize import brentq, curve_fit
 from scipy.stats import norm, t
 
 from calcs.approach import T_95, Z_95, fit_approach
+from calcs.asking.field_types import Habit
+from calcs.asking.inputs import read
 from calcs.emc import RoomAir, emc
-from calcs.inputs import read
-from calcs.kinds import Habit
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.units import inches
 from calcs.settling import DAY_S, MeterReading, Stock, settling

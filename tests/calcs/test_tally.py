@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import calcs.tally
-from calcs.inputs import read
-from calcs.kinds import Habit
+from calcs.asking.field_types import Habit
+from calcs.asking.inputs import read
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.tally import Boards, BoardTally, surface_measure, tally

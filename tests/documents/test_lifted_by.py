@@ -11,8 +11,8 @@ from decimal import Decimal
 import pytest
 from django.test import Client as Browser
 
+from calcs.asking.field_types import Habit
 from calcs.catalogue import run
-from calcs.kinds import Habit
 from calcs.lift_top import TopLift, lift_top
 from jobs.commands.bench_papers import issue_job_sheet
 from jobs.documents.render import render

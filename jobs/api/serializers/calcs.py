@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from calcs.inputs import describe
+from calcs.asking.inputs import describe
 
 
 class CalculationOut(serializers.Serializer):

@@ -7,8 +7,8 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from calcs.asking.field_types import Habit
 from calcs.catalogue import CALCULATIONS, Calculation, find, listing, run
-from calcs.kinds import Habit
 from calcs.kit.errors import Unknown
 from jobs.api.errors import BadShape
 from jobs.api.permissions import Owner, Worker

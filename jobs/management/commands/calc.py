@@ -9,9 +9,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from calcs.answers import Answer, spoken
+from calcs.asking.answers import Answer, spoken
+from calcs.asking.field_types import Habit
 from calcs.catalogue import listing, run
-from calcs.kinds import Habit
 from calcs.kit.errors import CalcError
 
 UNITS = {"us": Habit(length="in", temperature="F"), "metric": Habit(length="mm", temperature="C")}

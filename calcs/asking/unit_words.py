@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import cache
 from types import MappingProxyType
 
-from calcs.told import US_UNITS
+from calcs.asking.figure_wording import US_UNITS
 
 _WORDS: tuple[tuple[str, Mapping[str, tuple[Decimal, str]]], ...] = (
     (

@@ -13,10 +13,10 @@ from functools import cache
 from types import UnionType
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from calcs.kinds import MOST_ROWS, Habit, Kind, Many, Yes, listed, parts, refuse_decimal_comma
+from calcs.asking.field_types import MOST_ROWS, Habit, Kind, Many, Yes, listed, parts, refuse_decimal_comma
+from calcs.asking.figure_wording import told
 from calcs.kit.errors import CalcError, Unknown, Unreadable
 from calcs.kit.validators import one_of, shown
-from calcs.told import told
 
 Asked = TypeVar("Asked")
 

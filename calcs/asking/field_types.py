@@ -7,12 +7,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from calcs.asking.quantity_fields import (
+    Duration,
+    Ends,
+    Habit,
+    Kind,
+    Length,
+    Number,
+    Percent,
+    Temperature,
+    Whole,
+)
 from calcs.kit.errors import CalcError, OutOfRange, Unknown, Unreadable
 from calcs.kit.typed import comma_in_number
 from calcs.kit.validators import one_of, shown
 from calcs.materials.product_sheets import Finish, Glue, finish_classes, glue_classes
 from calcs.materials.species import species_list, wood_name
-from calcs.measures import Duration, Ends, Habit, Kind, Length, Number, Percent, Temperature, Whole
 
 __all__ = [
     "Choice", "Duration", "Habit", "Kind", "Length", "Many", "Number", "Percent", "Product", "Temperature",

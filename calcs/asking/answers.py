@@ -7,9 +7,9 @@ from dataclasses import dataclass, fields, is_dataclass
 from decimal import Decimal
 from typing import Any
 
-from calcs.inputs import kinds_of, outward
+from calcs.asking.figure_wording import UNITS_BY_END, WORDS_BY_END, source_told, told
+from calcs.asking.inputs import kinds_of, outward
 from calcs.materials.product_sheets import Finish, Glue
-from calcs.told import UNITS_BY_END, WORDS_BY_END, source_told, told
 
 SAID = ("warnings", "notes", "cautions", "source")
 

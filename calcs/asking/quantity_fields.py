@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from calcs.asking.figure_wording import US_UNITS
+from calcs.asking.unit_words import factor, split_amount, unit_names
 from calcs.kit.amounts import (
     format_duration,
     format_temperature,
@@ -17,8 +19,6 @@ from calcs.kit.errors import Unreadable
 from calcs.kit.typed import out_of_range, plain_decimal, plain_whole, unreadable
 from calcs.kit.units import UNITS_PER_MM, both_units, check_length, parse_length
 from calcs.kit.validators import decimal, shown, span, whole
-from calcs.told import US_UNITS
-from calcs.unit_words import factor, split_amount, unit_names
 
 Ends = tuple[str | None, str | None]
 
