@@ -9,8 +9,8 @@ from fractions import Fraction
 from calcs.kit.errors import Unknown
 from calcs.kit.rounding import places
 from calcs.materials.species import species
-from calcs.stiffness import stiffness
 from calcs.tables import rows, told
+from calcs.wood.stiffness import stiffness
 
 STEEL_MPA = 200_000
 STEEL_SOURCE = "steel 200 GPa: AISC Manual, 29,000 ksi (from memory)"

@@ -10,7 +10,7 @@ from calcs.asking.field_types import Choice, Length, Many
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
-from calcs.swing import Seasons, Slot, Swing, slot, swing
+from calcs.wood.seasonal_movement import Seasons, Slot, Swing, slot, swing
 
 PRACTICE = "common practice, no source"
 HOLD = inches("1/8")

@@ -15,7 +15,6 @@ from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.clamping import Panel, clamping
 from calcs.costing import Costing, costing
 from calcs.drawing import drawing
-from calcs.emc import RoomAir, emc
 from calcs.examples import EXAMPLES
 from calcs.finish_job import FinishJob, finishing
 from calcs.flips import TurnOver, flips
@@ -27,13 +26,14 @@ from calcs.layout import StripLayout, strips
 from calcs.lift_top import TopLift, lift_top
 from calcs.loaded_top import LoadedTop
 from calcs.lumber import TopLumber, top_lumber
-from calcs.moving import Moving, moving
 from calcs.sag import sag
 from calcs.sanding import SandTop, sanding
-from calcs.settling import Stock, settling
 from calcs.slot_plan import SlotPlan
 from calcs.stiffening import Stiffeners, stiffening
-from calcs.weight import TopWeight, weight
+from calcs.wood.emc import RoomAir, emc
+from calcs.wood.movement_inputs import Moving, moving
+from calcs.wood.settling import Stock, settling
+from calcs.wood.weight import TopWeight, weight
 
 
 @dataclass(frozen=True, kw_only=True)

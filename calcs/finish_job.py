@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated
 
-from calcs.air import Air, Coating, may_coat
 from calcs.asking.field_types import Duration, Many, Percent, Product, Temperature, Wood
 from calcs.asking.inputs import Rows, check
 from calcs.cans import Cans, choose_cans
@@ -31,6 +30,7 @@ from calcs.hardening import Hardening, SheetPoint, StepAt, hardening
 from calcs.kit.amounts import both_temperatures
 from calcs.layers import Layering, layering
 from calcs.materials.product_sheets import Finish
+from calcs.wood.air import Air, Coating, may_coat
 
 CAN_SIZES = (Decimal("0.473"), Decimal("0.946"), Decimal("3.785"))
 CAN_RULE = (

@@ -15,7 +15,7 @@ from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.validators import one_of
 from calcs.lifting import CAUTION_SOURCE, CAUTIONS, HSE, NIOSH, PRACTICE, people_for
-from calcs.weight import LB_PER_KG
+from calcs.wood.weight import LB_PER_KG
 
 FACES = ("show", "under")
 ANY = "any"

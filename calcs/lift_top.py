@@ -21,7 +21,7 @@ from calcs.lifting import (
     team_limits,
     weight_limit,
 )
-from calcs.weight import LB_PER_KG, Channel, TopWeight, weight
+from calcs.wood.weight import LB_PER_KG, Channel, TopWeight, weight
 
 SIZES = ("length_len", "width_len", "thickness_len", "species")
 

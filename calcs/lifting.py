@@ -17,7 +17,7 @@ from calcs.kit.rounding import places
 from calcs.kit.units import inches, to_inches
 from calcs.kit.validators import decimal
 from calcs.tables import rows, told
-from calcs.weight import LB_PER_KG
+from calcs.wood.weight import LB_PER_KG
 
 DURATIONS = {"short": "le1h", "moderate": "le2h", "long": "le8h"}
 COUPLINGS = {

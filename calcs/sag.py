@@ -12,8 +12,8 @@ from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_MM, both_units, to_metres
 from calcs.loaded_top import CREEP, LoadedTop
 from calcs.materials.species import species
-from calcs.stiffness import Stiffness, stiffness
-from calcs.weight import RULE
+from calcs.wood.stiffness import Stiffness, stiffness
+from calcs.wood.weight import RULE
 
 GRAVITY = 9.80665
 SHEAR_FREE = 1.10

@@ -15,7 +15,7 @@ from calcs.kit.rounding import half_up, places, up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
 from calcs.recesses import Recess
-from calcs.swing import OWN, Seasons, Slot, Swing, slot, swing
+from calcs.wood.seasonal_movement import OWN, Seasons, Slot, Swing, slot, swing
 
 PRACTICE = "common practice, no source"
 END_ROOM = inches("1/8")

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.conf import settings as site
 
-from calcs.movement import change
+from calcs.wood.movement import change
 from jobs.care import AIR, HUMIDITY, care_of
 from jobs.full_use import full_use
 from jobs.models import Commission, Piece

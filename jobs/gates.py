@@ -11,7 +11,7 @@ from calcs.kit.typed import plain_decimal
 from calcs.kit.units import format_length, parse_length
 from calcs.materials.product_sheets import Finish, Glue
 from calcs.quarters import quarters_above
-from calcs.settling import NEAR_EMC
+from calcs.wood.settling import NEAR_EMC
 from jobs.errors import GateShut, Invalid
 
 DRY_FIT_SHARE = Decimal("0.7")

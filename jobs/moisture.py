@@ -6,12 +6,12 @@ from decimal import Decimal
 from functools import cache
 from typing import Any
 
-from calcs.air import Air
-from calcs.emc import equilibrium_moisture
 from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places
 from calcs.series import Pair
-from calcs.settling import MeterReading, Settling, Stock, settling
+from calcs.wood.air import Air
+from calcs.wood.emc import equilibrium_moisture
+from calcs.wood.settling import MeterReading, Settling, Stock, settling
 from jobs.air import mean_air
 from jobs.models import MoistureReading
 from jobs.shop import settings

@@ -5,8 +5,8 @@ from typing import Any
 
 from calcs.lift_top import TopLift, lift_top
 from calcs.lumber import TopLumber, top_lumber
-from calcs.movement import Season, season_change
-from calcs.weight import TopWeight, weight
+from calcs.wood.movement import Season, season_change
+from calcs.wood.weight import TopWeight, weight
 from jobs.reckon.subject import Subject, kept
 
 UNWEIGHED = "steel not counted: the stiffeners could not be figured"

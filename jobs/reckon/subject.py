@@ -10,7 +10,7 @@ from calcs.clamping import Clamps
 from calcs.kit.errors import CalcError
 from calcs.layout import Layout, StripLayout, strips
 from calcs.stiffening import Stiffeners, Stiffening, stiffening
-from calcs.weight import Channel
+from calcs.wood.weight import Channel
 from jobs.models import Equipment, Piece
 from jobs.pieces import products_for
 from jobs.products import Product

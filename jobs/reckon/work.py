@@ -12,7 +12,7 @@ from calcs.flips import FACES, FaceWork, TurnOver, flips
 from calcs.hardening import SheetPoint
 from calcs.kit.errors import OutOfRange
 from calcs.sanding import SandTop, sanding
-from calcs.weight import weight
+from calcs.wood.weight import weight
 from jobs.pieces import choices_for
 from jobs.products import Product
 from jobs.reckon.stock import weighed

@@ -10,9 +10,9 @@ import numpy
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import read
 from calcs.catalogue import CALCULATIONS, run
-from calcs.emc import equilibrium_moistures
 from calcs.examples import EXAMPLES
-from calcs.moving import changes
+from calcs.wood.emc import equilibrium_moistures
+from calcs.wood.movement_inputs import changes
 
 ROUNDS, MANY = 15, 100_000
 TOP_MS, BARE = 20, 3.0

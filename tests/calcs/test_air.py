@@ -2,8 +2,8 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.air import Air, dew_point, may_coat
 from calcs.kit.errors import OutOfRange, Unreadable
+from calcs.wood.air import Air, dew_point, may_coat
 
 
 @pytest.mark.parametrize("more, ok", [("0", True), ("-0.1", False)])

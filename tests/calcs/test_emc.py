@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.emc
-from calcs.air import Air
-from calcs.emc import RoomAir, emc, equilibrium_moisture, equilibrium_moistures
+import calcs.wood.emc
 from calcs.kit.errors import OutOfRange, Unreadable
+from calcs.wood.air import Air
+from calcs.wood.emc import RoomAir, emc, equilibrium_moisture, equilibrium_moistures
 
 
 @pytest.mark.parametrize(
@@ -86,4 +86,4 @@ def test_nonsense_is_refused(more, field, error):
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.emc).failed == 0
+    assert doctest.testmod(calcs.wood.emc).failed == 0

@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.air import Air
-from calcs.emc import equilibrium_moisture
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.kit.units import inches
-from calcs.movement import Movement, Season, movement, season_change, species
+from calcs.wood.air import Air
+from calcs.wood.emc import equilibrium_moisture
+from calcs.wood.movement import Movement, Season, movement, season_change, species
 
 TOP = Movement(
     size_len=inches(40), species="black walnut", cut="flatsawn", mc_from=Decimal(7), mc_to=Decimal(11)

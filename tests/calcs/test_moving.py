@@ -6,12 +6,12 @@ from fractions import Fraction
 import numpy
 import pytest
 
-import calcs.moving
+import calcs.wood.movement_inputs
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.rounding import half_up
 from calcs.kit.units import inches
 from calcs.materials.species import species_list
-from calcs.moving import OWN_VALUE, Moving, changes, moving
+from calcs.wood.movement_inputs import OWN_VALUE, Moving, changes, moving
 
 TOP = Moving(size_len=inches(40), species="walnut", mc_from_pct=Decimal(7), mc_to_pct=Decimal(11))
 
@@ -79,4 +79,4 @@ def test_seasons_outside_the_coefficients_are_refused(low, high, field):
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.moving).failed == 0
+    assert doctest.testmod(calcs.wood.movement_inputs).failed == 0

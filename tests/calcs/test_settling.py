@@ -7,13 +7,13 @@ import pytest
 from scipy.optimize import brentq, curve_fit
 from scipy.stats import norm, t
 
-from calcs.approach import T_95, Z_95, fit_approach
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import read
-from calcs.emc import RoomAir, emc
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.units import inches
-from calcs.settling import DAY_S, MeterReading, Stock, settling
+from calcs.wood.emc import RoomAir, emc
+from calcs.wood.exponential_fit import T_95, Z_95, fit_approach
+from calcs.wood.settling import DAY_S, MeterReading, Stock, settling
 
 # Wood Handbook (2010) table 4-2 at 70 °F and 40 %: 7.7 %.
 EMC = float(emc(RoomAir(temp_c=Decimal(21), rh_pct=Decimal(40))).mc_pct)

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.materials.species import species
-from calcs.swing import Seasons, Swing, slot, swing
+from calcs.wood.seasonal_movement import Seasons, Swing, slot, swing
 
 MC = st.decimals(min_value=6, max_value=14, places=2)
 SIZES = st.integers(0, inches(240))

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from calcs.kit.rounding import places
 from calcs.loaded_top import LoadedTop
-from calcs.stiffness import MPA_PER_PSI
+from calcs.wood.stiffness import MPA_PER_PSI
 
 LB = Fraction("0.45359237")  # NIST SP 811 (2008), appendix B.8
 G = Fraction("9.80665")

@@ -2,8 +2,8 @@
 
 from decimal import Decimal
 
-from calcs.air import Air, dew_point
 from calcs.kit.units import parse_temperature
+from calcs.wood.air import Air, dew_point
 from tests.published.printed import rows
 
 DEW_POINTS = [row for row in rows("dew_point") if row["kind"] == "dew_point"]

@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.units import inches
-from calcs.weight import Channel, TopWeight, weight
+from calcs.wood.weight import Channel, TopWeight, weight
 from tests.published.printed import rows
 
 SOURCE = "AISC Steel Construction Manual"

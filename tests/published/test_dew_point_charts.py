@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.air import Air, may_coat
+from calcs.wood.air import Air, may_coat
 from tests.published.dew import DEW_POINTS, NAMED, compare
 from tests.published.printed import rows
 

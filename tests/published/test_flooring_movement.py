@@ -7,7 +7,7 @@ Half of the last place printed is allowed.
 from decimal import Decimal
 
 from calcs.kit.units import inches, to_inches
-from calcs.moving import OWN_VALUE, Moving, moving
+from calcs.wood.movement_inputs import OWN_VALUE, Moving, moving
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "flooring trade association, worked example"

@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from calcs.materials.species import species_list
-from calcs.weight import density_kg_m3
+from calcs.wood.weight import density_kg_m3
 from tests.published.printed import rows
 
 SOURCE = "state forestry page, density at a moisture content"

@@ -11,7 +11,7 @@ from calcs.clamping import Panel, clamping
 from calcs.kit.units import inches, to_inches
 from calcs.materials.product_sheets import glue_classes
 from calcs.pressure import KPA_PER_PSI, wanted
-from calcs.settling import DAY_S, MeterReading, Stock, settling
+from calcs.wood.settling import DAY_S, MeterReading, Stock, settling
 from tests.published.printed import rows
 
 SOURCE = "adhesive maker's gluing guide"

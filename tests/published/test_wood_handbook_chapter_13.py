@@ -10,8 +10,8 @@ import pytest
 from calcs.attachment import OnBase, attachment
 from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.kit.units import inches, mm, to_inches, to_mm
-from calcs.moving import Moving, moving
 from calcs.stiffening import Stiffeners, stiffening
+from calcs.wood.movement_inputs import Moving, moving
 from tests.published.printed import half_a_place, rows
 
 SOURCES = {

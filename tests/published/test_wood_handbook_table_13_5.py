@@ -11,7 +11,7 @@ from fractions import Fraction
 import pytest
 
 from calcs.kit.units import UNITS_PER_INCH, inches, to_inches
-from calcs.moving import Moving, moving
+from calcs.wood.movement_inputs import Moving, moving
 from tests.published.printed import rows
 
 SOURCE = "Wood Handbook (2010), Table 13-5"

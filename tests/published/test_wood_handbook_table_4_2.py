@@ -9,12 +9,12 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.air import Air
-from calcs.emc import equilibrium_moisture
 from calcs.kit.units import inches, parse_temperature
-from calcs.moving import Moving, moving
-from calcs.settling import MeterReading, Stock, settling
-from calcs.swing import Seasons, swing
+from calcs.wood.air import Air
+from calcs.wood.emc import equilibrium_moisture
+from calcs.wood.movement_inputs import Moving, moving
+from calcs.wood.seasonal_movement import Seasons, swing
+from calcs.wood.settling import MeterReading, Stock, settling
 from tests.published.printed import rows
 
 SOURCE = "Wood Handbook (2010), Table 4-2"

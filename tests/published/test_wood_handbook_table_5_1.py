@@ -10,7 +10,7 @@ from fractions import Fraction
 import pytest
 
 from calcs.across import across_grain
-from calcs.stiffness import stiffness
+from calcs.wood.stiffness import stiffness
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "Wood Handbook (2021), Table 5-1"

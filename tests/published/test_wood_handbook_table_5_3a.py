@@ -4,7 +4,7 @@ metric figures, where ours come from Table 5-3b. Half of the last place printed 
 
 import pytest
 
-from calcs.stiffness import stiffness
+from calcs.wood.stiffness import stiffness
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "Wood Handbook (2010), Table 5-3a"

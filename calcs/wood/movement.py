@@ -7,15 +7,15 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.air import Air
 from calcs.asking.field_types import Choice, Length, Percent, Wood
 from calcs.asking.inputs import check
-from calcs.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import half_up
 from calcs.kit.units import inches
 from calcs.kit.validators import decimal
 from calcs.materials.species import Species, species, species_list
+from calcs.wood.air import Air
+from calcs.wood.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
 
 __all__ = [
     "CUTS",

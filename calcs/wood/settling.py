@@ -8,14 +8,14 @@ from decimal import Decimal
 from math import ceil, exp, floor, log
 from typing import Annotated
 
-from calcs.air import Air
-from calcs.approach import Approach, fit_approach, near
 from calcs.asking.field_types import Duration, Length, Number, Percent
 from calcs.asking.inputs import Rows, check
-from calcs.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
 from calcs.kit.rounding import places
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_INCH, inches
+from calcs.wood.air import Air
+from calcs.wood.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
+from calcs.wood.exponential_fit import Approach, fit_approach, near
 
 DAY_S = 86400
 FEWEST, SHORTEST_D, LEAST_CHANGE = 3, 5, 1.0

@@ -8,10 +8,10 @@ from typing import Annotated, Any
 
 from calcs.asking.field_types import Number, Wood
 from calcs.asking.inputs import check
-from calcs.emc import EMC_SOURCE, TEMP
 from calcs.kit.errors import Unreadable
 from calcs.kit.typed import out_of_range
-from calcs.movement import (
+from calcs.wood.emc import EMC_SOURCE, TEMP
+from calcs.wood.movement import (
     CUT,
     DRIEST,
     FULL_SWING,

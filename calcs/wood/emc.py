@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated, Any
 
-from calcs.air import Air
 from calcs.asking.field_types import Percent, Temperature
 from calcs.asking.inputs import check
 from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import places
 from calcs.kit.typed import out_of_range
 from calcs.kit.validators import decimal
+from calcs.wood.air import Air
 
 EMC_SOURCE = "Wood Handbook FPL-GTR-190 (2010) eq. 4-5, constants after Simpson 1973"
 TEMP_LEAST, TEMP_MOST = "-1.2", "95"

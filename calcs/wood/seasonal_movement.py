@@ -7,15 +7,15 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.air import Air
 from calcs.asking.field_types import Choice, Number, Percent, Temperature, Wood
 from calcs.asking.inputs import check
-from calcs.emc import EMC_SOURCE, equilibrium_moisture
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
 from calcs.materials.species import species
-from calcs.movement import CUTS, MC_LEAST, MC_MOST, RULE, change
+from calcs.wood.air import Air
+from calcs.wood.emc import EMC_SOURCE, equilibrium_moisture
+from calcs.wood.movement import CUTS, MC_LEAST, MC_MOST, RULE, change
 
 OWN = "your own value"
 
