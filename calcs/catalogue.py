@@ -22,10 +22,10 @@ from calcs.gluing import GlueLines, gluing
 from calcs.hardening import Hardening, hardening
 from calcs.joinery import slots
 from calcs.kit.validators import one_of
-from calcs.layout import StripLayout, strips
 from calcs.lift_top import TopLift, lift_top
 from calcs.loaded_top import LoadedTop
-from calcs.lumber import TopLumber, top_lumber
+from calcs.lumber.layout import StripLayout, strips
+from calcs.lumber.lumber import TopLumber, top_lumber
 from calcs.sag import sag
 from calcs.sanding import SandTop, sanding
 from calcs.slot_plan import SlotPlan

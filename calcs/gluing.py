@@ -28,7 +28,7 @@ from calcs.kit.amounts import format_duration, format_work, whole_minutes
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places, up
 from calcs.kit.units import UNITS_PER_INCH, UNITS_PER_MM, both_units, inches
-from calcs.layout import MOST_STRIPS, strip_label
+from calcs.lumber.layout import MOST_STRIPS, strip_label
 from calcs.materials.product_sheets import Glue
 from calcs.product_words import caution_sources, cautions
 from calcs.spread import density_g_ml, glue_grams, spread_sources

@@ -12,7 +12,7 @@ from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import half_up, up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
-from calcs.layout import PRACTICE, strip_label
+from calcs.lumber.layout import PRACTICE, strip_label
 from calcs.recesses import Recess
 from calcs.slot_plan import SlotPlan
 from calcs.spacing import Met, positions

@@ -12,7 +12,7 @@ from calcs.joiners import NAMES
 from calcs.kit.errors import OutOfRange
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
-from calcs.layout import MOST_STRIPS, Layout, StripLayout
+from calcs.lumber.layout import MOST_STRIPS, Layout, StripLayout
 from calcs.recesses import Recess
 
 

@@ -7,7 +7,7 @@ from calcs.drawing.key import Sign, draw_key, signs
 from calcs.drawing.marks import Marked
 from calcs.drawing.plan import draw_plan
 from calcs.drawing.svg import LEFT, LINE, Sheet
-from calcs.layout import Layout, StripLayout
+from calcs.lumber.layout import Layout, StripLayout
 
 __all__ = ["Marked", "Sign", "draw", "drawing", "signs"]
 

@@ -8,7 +8,7 @@ from calcs.drawing.marks import Marked
 from calcs.drawing.plan import beside
 from calcs.drawing.svg import LEFT, LINE, ROOM, Sheet, View, every
 from calcs.kit.units import inches
-from calcs.layout import Strip
+from calcs.lumber.layout import Strip
 
 HIGHEST = 110
 NOT_TOLD_LEN = inches("7/4")

@@ -9,7 +9,7 @@ from calcs.clamping import ClampAt
 from calcs.joinery import Joinery
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units
-from calcs.layout import Layout, StripLayout
+from calcs.lumber.layout import Layout, StripLayout
 from calcs.recesses import Recess
 
 

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from calcs.layout import RE_RIP
+from calcs.lumber.layout import RE_RIP
 from jobs import gates, lookups
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.equipment import free

@@ -7,7 +7,7 @@ from calcs.clamping import ClampAt
 from calcs.drawing import Marked, draw
 from calcs.joinery import Edged, Joinery
 from calcs.kit.errors import CalcError
-from calcs.layout import Layout, Strip, StripLayout
+from calcs.lumber.layout import Layout, Strip, StripLayout
 from calcs.recesses import Recess
 
 Kept = Mapping[str, Any]

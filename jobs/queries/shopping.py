@@ -8,10 +8,10 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from calcs.boards import Wanted, wanted_of
 from calcs.kit.rounding import places
 from calcs.kit.units import both_units
-from calcs.lumber import board_feet
+from calcs.lumber.boards import Wanted, wanted_of
+from calcs.lumber.lumber import board_feet
 from jobs.models import Board, Commission, Piece, Stage, Supply
 from jobs.pieces import MORE_THICKNESS, products_for
 from jobs.products import newest_of_all

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db.models import QuerySet, prefetch_related_objects
 
-from calcs.lumber import board_feet
+from calcs.lumber.lumber import board_feet
 from jobs.apply.stock import SIDES
 from jobs.models import Board
 from jobs.private import Texts, refs_of

@@ -4,7 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.lift_top import TopLift, lift_top
-from calcs.lumber import TopLumber, top_lumber
+from calcs.lumber.lumber import TopLumber, top_lumber
 from calcs.wood.movement import Season, season_change
 from calcs.wood.weight import TopWeight, weight
 from jobs.reckon.subject import Subject, kept

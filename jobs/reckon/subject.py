@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from calcs.clamping import Clamps
 from calcs.kit.errors import CalcError
-from calcs.layout import Layout, StripLayout, strips
+from calcs.lumber.layout import Layout, StripLayout, strips
 from calcs.stiffening import Stiffeners, Stiffening, stiffening
 from calcs.wood.weight import Channel
 from jobs.models import Equipment, Piece

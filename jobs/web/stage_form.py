@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from calcs.kit.errors import CalcError
 from calcs.kit.units import format_length
-from calcs.layout import RE_RIP
+from calcs.lumber.layout import RE_RIP
 from jobs.clampings import KEY as CLAMPINGS
 from jobs.commands.stages import RECOAT
 from jobs.errors import GateShut, Probably, SeveralClampings, ShopError

@@ -11,7 +11,7 @@ from calcs.drawing import Marked, draw, signs
 from calcs.joinery import slots
 from calcs.kit.errors import OutOfRange
 from calcs.kit.units import format_length, inches
-from calcs.layout import RING_DIRECTIONS, StripLayout, strips
+from calcs.lumber.layout import RING_DIRECTIONS, StripLayout, strips
 from calcs.recesses import Recess
 from calcs.slot_plan import plan_for
 

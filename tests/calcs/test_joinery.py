@@ -13,7 +13,7 @@ from calcs.asking.inputs import read
 from calcs.joinery import WALL_LEN, slots
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm
-from calcs.layout import StripLayout, strips
+from calcs.lumber.layout import StripLayout, strips
 from calcs.recesses import Recess
 from calcs.slot_plan import SlotPlan, plan_for
 

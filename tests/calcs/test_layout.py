@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.layout
+import calcs.lumber.layout
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
-from calcs.layout import StripLayout, strips
+from calcs.lumber.layout import StripLayout, strips
 
 SIXTY_FOURTH = 3175
 TOP = StripLayout(width_len=inches(32), length_len=inches(60), widest_len=inches("13/2"))
@@ -113,4 +113,4 @@ def test_more_strips_than_anyone_would_glue():
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.layout).failed == 0
+    assert doctest.testmod(calcs.lumber.layout).failed == 0

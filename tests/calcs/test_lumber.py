@@ -10,9 +10,9 @@ from calcs.asking.field_types import Habit
 from calcs.catalogue import run
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
-from calcs.lumber import TopLumber, top_lumber
-from calcs.quarters import quarters_for, quarters_named
-from calcs.tally import Boards
+from calcs.lumber.board_footage import Boards
+from calcs.lumber.lumber import TopLumber, top_lumber
+from calcs.lumber.quarters import quarters_for, quarters_named
 
 
 def test_a_thickness_between_two_takes_the_thicker():

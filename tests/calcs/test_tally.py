@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.tally
+import calcs.lumber.board_footage
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import read
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
-from calcs.tally import Boards, BoardTally, surface_measure, tally
+from calcs.lumber.board_footage import Boards, BoardTally, surface_measure, tally
 
 
 def boards(thick, width, feet, count=1):
@@ -103,4 +103,4 @@ def test_nonsense_is_refused(changes, field, error):
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.tally).failed == 0
+    assert doctest.testmod(calcs.lumber.board_footage).failed == 0

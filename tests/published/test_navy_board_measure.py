@@ -3,7 +3,7 @@ decimal is allowed.
 """
 
 from calcs.kit.units import inches
-from calcs.tally import board_measure
+from calcs.lumber.board_footage import board_measure
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "US Navy, Engineering Aid Basic, ch. 6"

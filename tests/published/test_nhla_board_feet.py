@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.units import inches
-from calcs.tally import Boards, BoardTally, board_feet, surface_measure, tally
+from calcs.lumber.board_footage import Boards, BoardTally, board_feet, surface_measure, tally
 from tests.published.printed import rows
 
 SOURCE = "NHLA measurement rules, worked examples"

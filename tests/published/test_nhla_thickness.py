@@ -5,7 +5,7 @@ figures are fractions of an inch, so nothing is allowed.
 import pytest
 
 from calcs.kit.units import inches, to_inches
-from calcs.quarters import quarters_for, quarters_named
+from calcs.lumber.quarters import quarters_for, quarters_named
 from tests.published.printed import rows
 
 SOURCE = "NHLA standard thicknesses, as tabulated"

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.boards import Wanted
 from calcs.kit.rounding import places
-from calcs.tally import BoardTally, Tally, tally
+from calcs.lumber.board_footage import BoardTally, Tally, tally
+from calcs.lumber.boards import Wanted
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -10,7 +10,7 @@ from typing import Any
 
 from calcs.kit.rounding import up
 from calcs.kit.units import both_units, inches
-from calcs.tally import FOOT, board_feet
+from calcs.lumber.board_footage import FOOT, board_feet
 
 ON_OFFER = tuple(feet * FOOT for feet in range(8, 13))
 """Lengths of boards a yard has, where none is told: whole feet, 8 to 12; common practice, no source."""

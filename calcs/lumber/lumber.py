@@ -9,23 +9,12 @@ from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Number, Percent, Whole
 from calcs.asking.inputs import Rows, check
-from calcs.at_hand import NOTHING_AT_HAND, held_against
-from calcs.boards import ON_OFFER, Bought, Wanted, bought_words
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places, up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
-from calcs.quarters import (
-    NAMES,
-    PRACTICE,
-    SURFACED,
-    Quarters,
-    quarters_above,
-    quarters_for,
-    quarters_named,
-)
-from calcs.tables import rows, told
-from calcs.tally import (
+from calcs.lumber.at_hand import NOTHING_AT_HAND, held_against
+from calcs.lumber.board_footage import (
     BOARD_FOOT,
     FOOT,
     MEASURED,
@@ -38,6 +27,17 @@ from calcs.tally import (
     board_feet,
     board_measure,
 )
+from calcs.lumber.boards import ON_OFFER, Bought, Wanted, bought_words
+from calcs.lumber.quarters import (
+    NAMES,
+    PRACTICE,
+    SURFACED,
+    Quarters,
+    quarters_above,
+    quarters_for,
+    quarters_named,
+)
+from calcs.tables import rows, told
 
 BOARD_LENGTHS = (inches(12), inches(480))
 GRADES = {row["grade"]: row for row in rows("grades")}
