@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from calcs.curing.rates import saturation_pa, slowing
 from calcs.kit.amounts import both_temperatures
 from calcs.kit.errors import OutOfRange
 from calcs.materials.product_sheets import Glue
-from calcs.rates import saturation_pa, slowing
 
 REF_RH_PCT = Decimal(50)
 """Humidity that open times in print are for (adhesives tables: 70 °F, 50 % RH)."""

@@ -14,12 +14,12 @@ from calcs.attachment import OnBase, attachment
 from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.clamping import Panel, clamping
 from calcs.costing import Costing, costing
+from calcs.curing.hardening import Hardening, hardening
 from calcs.drawing import drawing
 from calcs.examples import EXAMPLES
 from calcs.finish_job import FinishJob, finishing
 from calcs.flips import TurnOver, flips
 from calcs.gluing import GlueLines, gluing
-from calcs.hardening import Hardening, hardening
 from calcs.joinery import slots
 from calcs.kit.validators import one_of
 from calcs.lift_top import TopLift, lift_top

@@ -10,6 +10,7 @@ from typing import Annotated
 from calcs.asking.field_types import Duration, Many, Percent, Product, Temperature, Wood
 from calcs.asking.inputs import Rows, check
 from calcs.cans import Cans, choose_cans
+from calcs.curing.hardening import Hardening, SheetPoint, StepAt, hardening
 from calcs.finishing import (
     BUILD,
     CAN,
@@ -26,7 +27,6 @@ from calcs.finishing import (
     litres,
     wet_film_of_spread_um,
 )
-from calcs.hardening import Hardening, SheetPoint, StepAt, hardening
 from calcs.kit.amounts import both_temperatures
 from calcs.layers import Layering, layering
 from calcs.materials.product_sheets import Finish

@@ -7,7 +7,7 @@ from statistics import fmean
 
 from django.db.models import Avg, QuerySet
 
-from calcs.series import DAY, STEP_S, Pair
+from calcs.curing.series import DAY, STEP_S, Pair
 from jobs.models import AirMean, Reading
 
 HABIT_DAYS = 14

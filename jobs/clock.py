@@ -11,13 +11,10 @@ from datetime import UTC, datetime, timedelta
 from statistics import fmean
 from typing import Any, TypeVar
 
-from calcs.age import LAG_OFF, lag_of
-from calcs.hardening import SET_BY
-from calcs.kit.amounts import format_temperature
-from calcs.kit.errors import CalcError
-from calcs.kit.rounding import places as rounded
-from calcs.rates import PAUSES, SPOILS, Law, Laws, class_law, laws
-from calcs.series import (
+from calcs.curing.age import LAG_OFF, lag_of
+from calcs.curing.hardening import SET_BY
+from calcs.curing.rates import PAUSES, SPOILS, Law, Laws, class_law, laws
+from calcs.curing.series import (
     DAY,
     STEP_S,
     Ages,
@@ -34,6 +31,9 @@ from calcs.series import (
     steady,
     warmer,
 )
+from calcs.kit.amounts import format_temperature
+from calcs.kit.errors import CalcError
+from calcs.kit.rounding import places as rounded
 from jobs import moisture
 from jobs.air import habit_span, last_step, means, step_of
 from jobs.canonical import dumps

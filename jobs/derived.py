@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import Prefetch, QuerySet
 
-from calcs.series import STEP_S
+from calcs.curing.series import STEP_S
 from jobs import daily
 from jobs.clock import Clock, Estimate
 from jobs.due import Told, put, rows

@@ -6,9 +6,9 @@ from decimal import Decimal
 from functools import cache
 from typing import Any
 
+from calcs.curing.series import Pair
 from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places
-from calcs.series import Pair
 from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
 from calcs.wood.settling import MeterReading, Settling, Stock, settling

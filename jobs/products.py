@@ -4,10 +4,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from calcs.curing.points import Point, check_points
+from calcs.curing.rates import steps_of
 from calcs.kit.amounts import parse_duration, parse_temperature
 from calcs.materials.product_sheets import Finish, Glue, finish_classes, finish_from, glue_classes, glue_from
-from calcs.points import Point, check_points
-from calcs.rates import steps_of
 from jobs.errors import Invalid, NotFound
 from jobs.models import Sheet
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
-from calcs.curing import CoatOn, GlueUp, coat_times, glue_times
+from calcs.curing.curing import CoatOn, GlueUp, coat_times, glue_times
 from jobs.clock import CLOCK_FIELDS, Clock
 from jobs.errors import WrongState
 from jobs.log import Writing

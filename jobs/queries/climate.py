@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from calcs.series import STEP_S, Habit, Pair, habit_of, series
+from calcs.curing.series import STEP_S, Habit, Pair, habit_of, series
 from jobs.air import carried, habit_span, last_step, step_of
 from jobs.clock import Clock
 from jobs.errors import Invalid

@@ -5,7 +5,7 @@ from functools import partial
 from typing import Any
 
 from calcs.clamping import Panel, clamping
-from calcs.curing import GlueUp, glue_times
+from calcs.curing.curing import GlueUp, glue_times
 from calcs.gluing import GlueLines, gluing
 from calcs.joiners import NAMES, joiner
 from calcs.joinery import slots

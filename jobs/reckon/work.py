@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from calcs.breadboard import BreadboardEnd, breadboard
-from calcs.curing import CoatOn, coat_times
+from calcs.curing.curing import CoatOn, coat_times
+from calcs.curing.hardening import SheetPoint
 from calcs.finish_job import FinishJob, finishing
 from calcs.finishing import FinishPlan, coats
 from calcs.flips import FACES, FaceWork, TurnOver, flips
-from calcs.hardening import SheetPoint
 from calcs.kit.errors import OutOfRange
 from calcs.sanding import SandTop, sanding
 from calcs.wood.weight import weight

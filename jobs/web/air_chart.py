@@ -10,7 +10,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from calcs.series import STEP_S, Pair
+from calcs.curing.series import STEP_S, Pair
 from jobs.queries.climate import PlaceAir
 
 WIDE, LEFT, RIGHT = 360, 34, 8

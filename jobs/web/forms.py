@@ -16,9 +16,9 @@ from django.http import HttpRequest
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.kit.errors import CalcError
 from calcs.kit.typed import plain_decimal
-from calcs.rates import COAT_STEPS, GLUE_STEPS
 from jobs.errors import KeyReused, ShopError, Stale
 from jobs.log import Call
 from jobs.web.calls import call_of

@@ -11,9 +11,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
+from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.kit.units import format_duration, format_temperature, parse_temperature
 from calcs.materials.product_sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_SHEET, Finish, Glue
-from calcs.rates import COAT_STEPS, GLUE_STEPS
 from jobs.commands.shop import set_sheet
 from jobs.errors import Invalid, NotFound
 from jobs.log import Done

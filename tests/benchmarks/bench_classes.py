@@ -9,7 +9,7 @@ from statistics import fmean, median
 
 import pytest
 
-from calcs.hardening import SET_BY
+from calcs.curing.hardening import SET_BY
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from jobs.clock import CLOCK_FIELDS
 from jobs.products import Product

@@ -16,9 +16,9 @@ from typing import Any
 
 import pytest
 
+from calcs.curing.series import DAY, Pair
 from calcs.kit.units import UNITS_PER_INCH
 from calcs.materials.product_sheets import finish_classes, glue_classes
-from calcs.series import DAY, Pair
 from jobs.air import habit_span
 from jobs.clock import CLOCK_FIELDS, Clock, Estimate
 from jobs.products import Product

@@ -13,7 +13,7 @@ import pytest
 from django.db import connection
 from django.utils import timezone
 
-from calcs.series import STEP_S
+from calcs.curing.series import STEP_S
 from jobs import reminders
 from jobs.air import step_of
 from jobs.models import AirMean, Channel, Person, Reading, ReminderDue, ReminderKind, Wait, WaitEstimate

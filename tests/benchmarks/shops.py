@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 from math import cos, exp, pi
 
-from calcs.series import STEP_S, Pair
+from calcs.curing.series import STEP_S, Pair
 
 TICK_S, HOUR_S, DAY_S = 300, 3600, 86400
 FIRST_S = 1_771_200_000 // DAY_S * DAY_S  # a midnight

@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 
-from calcs.age import Interval, first_below, in_wood, lag_of, progress, reach
+from calcs.curing.age import Interval, first_below, in_wood, lag_of, progress, reach
+from calcs.curing.rates import laws, rate
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import finish_classes, glue_classes
-from calcs.rates import laws, rate
 
 EPOXY = laws(replace(glue_classes()["epoxy"], min_temp_c=Decimal(-5)), "full").likely
 FILM = laws(replace(finish_classes()["water-borne"], min_temp_c=Decimal(-5)), "full").likely

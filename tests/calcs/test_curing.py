@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.curing import CoatOn, GlueUp, coat_times, finish_classes, glue_classes, glue_times
+from calcs.curing.curing import CoatOn, GlueUp, coat_times, finish_classes, glue_classes, glue_times
 from calcs.kit.errors import OutOfRange, Unreadable
 
 STEPS = ("scrape_from_s", "scrape_to_s", "unclamp_s", "machine_s", "surface_s", "full_s")

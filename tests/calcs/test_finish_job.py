@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
 from calcs.cans import choose_cans
+from calcs.curing.hardening import SheetPoint
 from calcs.finish_job import FinishJob, finishing
 from calcs.finishing import UM_PER_MIL
-from calcs.hardening import SheetPoint
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.kit.units import inches, mm
 from calcs.layers import layering

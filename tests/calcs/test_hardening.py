@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.hardening
+import calcs.curing.hardening
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
-from calcs.curing import GlueUp, glue_times
-from calcs.hardening import Climate, Hardening, SheetPoint, hardening
+from calcs.curing.curing import GlueUp, glue_times
+from calcs.curing.hardening import Climate, Hardening, SheetPoint, hardening
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import finish_classes, glue_classes
@@ -234,4 +234,4 @@ def test_it_is_read_from_typed_text():
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.hardening).failed == 0
+    assert doctest.testmod(calcs.curing.hardening).failed == 0

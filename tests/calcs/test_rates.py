@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import linregress
 
+from calcs.curing.points import Point, check_points, fit
+from calcs.curing.rates import CLOSING, laws, rate, steps_of
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.materials.product_sheets import finish_classes, glue_classes
-from calcs.points import Point, check_points, fit
-from calcs.rates import CLOSING, laws, rate, steps_of
 from tests.published.printed import rows
 
 CLASSES = {**glue_classes(), **{f"finish-{key}": f for key, f in finish_classes().items()}}

@@ -8,10 +8,9 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from calcs import age
-from calcs.materials.product_sheets import glue_classes
-from calcs.rates import laws
-from calcs.series import (
+from calcs.curing import age
+from calcs.curing.rates import laws
+from calcs.curing.series import (
     DAY,
     STEP_S,
     Ages,
@@ -28,6 +27,7 @@ from calcs.series import (
     steady,
     warmer,
 )
+from calcs.materials.product_sheets import glue_classes
 
 EPOXY = laws(glue_classes()["epoxy"], "unclamp").likely  # type: ignore[union-attr]
 FLAT = steady(21.1, 50)

@@ -4,8 +4,8 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
+from calcs.curing.rates import laws, rate
 from calcs.materials.product_sheets import finish_classes, glue_classes
-from calcs.rates import laws, rate
 from tests.published.printed import rows
 
 

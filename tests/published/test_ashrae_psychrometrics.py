@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.rates import saturation_pa
+from calcs.curing.rates import saturation_pa
 from tests.published.printed import rows
 
 SOURCE = "ASHRAE Fundamentals (2017), ch. 1, Table 3"

@@ -9,11 +9,11 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.age import Interval, progress
-from calcs.curing import GlueUp, glue_times
-from calcs.hardening import Climate, Hardening, hardening
+from calcs.curing.age import Interval, progress
+from calcs.curing.curing import GlueUp, glue_times
+from calcs.curing.hardening import Climate, Hardening, hardening
+from calcs.curing.rates import laws
 from calcs.materials.product_sheets import glue_classes
-from calcs.rates import laws
 from tests.published.printed import rows
 
 SOURCE = "ASTM C1074, equivalent age (Arrhenius form)"

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.rates import saturation_pa
+from calcs.curing.rates import saturation_pa
 from tests.published.printed import rows
 
 SOURCE = "CRC Handbook (1992-93), vapour pressure of water"

@@ -11,9 +11,9 @@ from fractions import Fraction
 
 import pytest
 
+from calcs.curing.points import Point
+from calcs.curing.rates import laws, rate
 from calcs.materials.product_sheets import glue_classes
-from calcs.points import Point
-from calcs.rates import laws, rate
 from tests.published.printed import rows
 
 SOURCE = "cure time chart of a two-part epoxy coating"

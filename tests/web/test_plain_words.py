@@ -17,8 +17,8 @@ from django.urls import reverse
 from calcs.asking.figure_wording import time_told
 from calcs.asking.inputs import kinds_of
 from calcs.catalogue import CALCULATIONS
+from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.materials.product_sheets import Finish, Glue
-from calcs.rates import COAT_STEPS, GLUE_STEPS
 from jobs.documents.render import DRAFTED, draft, offer_draft, render
 from jobs.errors import ShopError
 from jobs.models import Commission, Offer, Paper, Piece, ReminderDue

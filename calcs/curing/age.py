@@ -9,8 +9,8 @@ from collections.abc import Iterable, Sequence
 from math import exp
 from typing import NamedTuple
 
+from calcs.curing.rates import Law, rate
 from calcs.kit.units import UNITS_PER_INCH
-from calcs.rates import Law, rate
 
 LAG_S = 3600.0
 LAG_THICKNESS_LEN = UNITS_PER_INCH * 7 // 4

@@ -13,6 +13,7 @@ from typing import Annotated
 
 from calcs.asking.field_types import Percent, Product, Temperature, Yes
 from calcs.asking.inputs import check, outward
+from calcs.curing.rates import slowing
 from calcs.kit.amounts import both_temperatures, sheet_temperature
 from calcs.kit.errors import OutOfRange
 from calcs.materials.product_sheets import (
@@ -25,7 +26,6 @@ from calcs.materials.product_sheets import (
     glue_classes,
     glue_from,
 )
-from calcs.rates import slowing
 
 __all__ = [
     "FINISH_FAMILIES",

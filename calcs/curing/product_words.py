@@ -6,15 +6,15 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from calcs.age import Interval
 from calcs.asking.figure_wording import named
+from calcs.curing.age import Interval
+from calcs.curing.rates import Laws, class_law
 from calcs.kit.amounts import both_temperatures, format_duration, sheet_temperature, whole_minutes
 from calcs.materials.product_sheets import Finish, Glue
-from calcs.rates import Laws, class_law
 from calcs.tables import rows, told
 
 if TYPE_CHECKING:
-    from calcs.hardening import Hardening
+    from calcs.curing.hardening import Hardening
 
 BLUSH_PCT, SURE_BLUSH_PCT = 65, 70
 BLUSHING = ("shellac", "lacquer")

@@ -13,7 +13,7 @@ from itertools import accumulate
 from math import ceil, exp
 from statistics import fmean, pstdev
 
-from calcs.rates import Law, rate
+from calcs.curing.rates import Law, rate
 
 STEP_S = 900
 DAY = 86400 // STEP_S

@@ -11,8 +11,8 @@ from math import exp, log
 
 import psychrolib
 
+from calcs.curing.points import ZERO_C_K, Fit, Point, fit, placed
 from calcs.materials.product_sheets import Finish, Glue
-from calcs.points import ZERO_C_K, Fit, Point, fit, placed
 from calcs.tables import rows, told
 
 REF_SHARE = 0.5

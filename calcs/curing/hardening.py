@@ -8,16 +8,27 @@ from decimal import Decimal
 from math import ceil, floor
 from typing import Annotated
 
-from calcs.age import LAG_SOURCE, Interval, first_below, in_wood, lag_of, progress, reach
 from calcs.asking.field_types import Choice, Duration, Length, Percent, Product, Temperature
 from calcs.asking.inputs import Rows, check
+from calcs.curing.age import LAG_SOURCE, Interval, first_below, in_wood, lag_of, progress, reach
+from calcs.curing.points import Point, check_points
+from calcs.curing.product_words import caution_sources, cautions, remarks, warning_sources, warnings
+from calcs.curing.rates import (
+    CLOSING,
+    COAT_STEPS,
+    GLUE_STEPS,
+    PAUSES,
+    SPOILS,
+    Law,
+    Laws,
+    class_law,
+    laws,
+    steps_of,
+)
 from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import Finish, Glue
-from calcs.points import Point, check_points
-from calcs.product_words import caution_sources, cautions, remarks, warning_sources, warnings
-from calcs.rates import CLOSING, COAT_STEPS, GLUE_STEPS, PAUSES, SPOILS, Law, Laws, class_law, laws, steps_of
 
 OWN_POINTS = "the maker's own points, as entered"
 LONGEST_S = 3650 * 86400
