@@ -12,15 +12,16 @@ from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
 from calcs.attachment import OnBase, attachment
 from calcs.breadboard import BreadboardEnd, breadboard
-from calcs.clamping import Panel, clamping
 from calcs.costing import Costing, costing
 from calcs.curing.hardening import Hardening, hardening
 from calcs.drawing import drawing
 from calcs.examples import EXAMPLES
 from calcs.finish_job import FinishJob, finishing
 from calcs.flips import TurnOver, flips
-from calcs.gluing import GlueLines, gluing
-from calcs.joinery import slots
+from calcs.joints.clamping import Panel, clamping
+from calcs.joints.gluing import GlueLines, gluing
+from calcs.joints.joinery import slots
+from calcs.joints.slot_plan import SlotPlan
 from calcs.kit.validators import one_of
 from calcs.lift_top import TopLift, lift_top
 from calcs.loaded_top import LoadedTop
@@ -28,7 +29,6 @@ from calcs.lumber.layout import StripLayout, strips
 from calcs.lumber.lumber import TopLumber, top_lumber
 from calcs.sag import sag
 from calcs.sanding import SandTop, sanding
-from calcs.slot_plan import SlotPlan
 from calcs.stiffening import Stiffeners, stiffening
 from calcs.wood.emc import RoomAir, emc
 from calcs.wood.movement_inputs import Moving, moving

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from calcs.clamping import ClampAt
-from calcs.joinery import Joinery
+from calcs.joints.clamping import ClampAt
+from calcs.joints.joinery import Joinery
+from calcs.joints.recesses import Recess
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units
 from calcs.lumber.layout import Layout, StripLayout
-from calcs.recesses import Recess
 
 
 @dataclass(frozen=True, kw_only=True)

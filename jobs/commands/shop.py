@@ -4,7 +4,7 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
-from calcs.joiners import joiner
+from calcs.joints.joiners import joiner
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name

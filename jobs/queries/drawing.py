@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from typing import Any
 
-from calcs.clamping import ClampAt
 from calcs.drawing import Marked, draw
-from calcs.joinery import Edged, Joinery
+from calcs.joints.clamping import ClampAt
+from calcs.joints.joinery import Edged, Joinery
+from calcs.joints.recesses import Recess
 from calcs.kit.errors import CalcError
 from calcs.lumber.layout import Layout, Strip, StripLayout
-from calcs.recesses import Recess
 
 Kept = Mapping[str, Any]
 

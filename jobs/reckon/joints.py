@@ -4,13 +4,13 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
-from calcs.clamping import Panel, clamping
 from calcs.curing.curing import GlueUp, glue_times
-from calcs.gluing import GlueLines, gluing
-from calcs.joiners import NAMES, joiner
-from calcs.joinery import slots
+from calcs.joints.clamping import Panel, clamping
+from calcs.joints.gluing import GlueLines, gluing
+from calcs.joints.joiners import NAMES, joiner
+from calcs.joints.joinery import slots
+from calcs.joints.slot_plan import SlotPlan, plan_for
 from calcs.kit.units import inches
-from calcs.slot_plan import SlotPlan, plan_for
 from jobs.reckon.subject import PRACTICE, Subject, kept, nothing_to_do, tried
 
 KINDS = {"biscuits": "biscuit", "dowels": "dowel", "loose tenons": "loose tenon"}

@@ -6,7 +6,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any, TypeVar
 
-from calcs.clamping import Clamps
+from calcs.joints.clamping import Clamps
 from calcs.kit.errors import CalcError
 from calcs.lumber.layout import Layout, StripLayout, strips
 from calcs.stiffening import Stiffeners, Stiffening, stiffening

@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.clamping import CAUL_SPACING, Clamps, Panel, clamping, positions
+from calcs.joints.clamping import CAUL_SPACING, Clamps, Panel, clamping, positions
+from calcs.joints.pressure import KPA_PER_PSI, N_PER_LBF
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import glue_classes
-from calcs.pressure import KPA_PER_PSI, N_PER_LBF
 from tests.published.printed import rows
 
 GLUES = glue_classes()

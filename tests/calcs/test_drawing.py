@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calcs.clamping import ClampAt
 from calcs.drawing import Marked, draw, signs
-from calcs.joinery import slots
+from calcs.joints.clamping import ClampAt
+from calcs.joints.joinery import slots
+from calcs.joints.recesses import Recess
+from calcs.joints.slot_plan import plan_for
 from calcs.kit.errors import OutOfRange
 from calcs.kit.units import format_length, inches
 from calcs.lumber.layout import RING_DIRECTIONS, StripLayout, strips
-from calcs.recesses import Recess
-from calcs.slot_plan import plan_for
 
 SVG = "{http://www.w3.org/2000/svg}"
 TOP = StripLayout(width_len=inches(32), length_len=inches(60), ring_direction="alternating")

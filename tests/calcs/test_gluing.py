@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.gluing import GlueLines, gluing
+from calcs.joints.gluing import GlueLines, gluing
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import glue_classes

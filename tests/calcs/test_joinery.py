@@ -7,15 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.joinery
+import calcs.joints.joinery
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import read
-from calcs.joinery import WALL_LEN, slots
+from calcs.joints.joinery import WALL_LEN, slots
+from calcs.joints.recesses import Recess
+from calcs.joints.slot_plan import SlotPlan, plan_for
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm
 from calcs.lumber.layout import StripLayout, strips
-from calcs.recesses import Recess
-from calcs.slot_plan import SlotPlan, plan_for
 
 PLAN = SlotPlan(length_len=inches(60), thickness_len=inches("7/4"), joints=4)
 CHANNEL = Recess(from_end_len=inches(13), along_len=inches(3), depth_len=inches("9/16"))
@@ -226,4 +226,4 @@ def test_nonsense_is_refused(changes, field, error):
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.joinery).failed == 0
+    assert doctest.testmod(calcs.joints.joinery).failed == 0

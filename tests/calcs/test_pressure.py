@@ -2,9 +2,9 @@ from decimal import Decimal
 
 import pytest
 
+from calcs.joints.pressure import CLAMP_KINDS, KPA_PER_PSI, clamp_force, wanted
 from calcs.kit.errors import Unknown
 from calcs.materials.product_sheets import glue_classes
-from calcs.pressure import CLAMP_KINDS, KPA_PER_PSI, clamp_force, wanted
 from tests.published.printed import rows
 
 GLUES = glue_classes()

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.gluing import GlueLines, gluing
+from calcs.joints.gluing import GlueLines, gluing
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import glue_classes
 from tests.published.printed import rows

@@ -7,10 +7,10 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.clamping import Panel, clamping
+from calcs.joints.clamping import Panel, clamping
+from calcs.joints.pressure import KPA_PER_PSI, wanted
 from calcs.kit.units import inches, to_inches
 from calcs.materials.product_sheets import glue_classes
-from calcs.pressure import KPA_PER_PSI, wanted
 from calcs.wood.settling import DAY_S, MeterReading, Stock, settling
 from tests.published.printed import rows
 

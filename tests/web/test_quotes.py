@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from django.template.loader import render_to_string
 
-from calcs import joiners
+from calcs.joints import joiners
 from jobs.commands.shop import set_shop
 from jobs.demo import load_story
 from jobs.materials import HARDWARE

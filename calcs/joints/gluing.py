@@ -21,18 +21,18 @@ from calcs.asking.field_types import (
 )
 from calcs.asking.figure_wording import time_told
 from calcs.asking.inputs import check
-from calcs.assembly import REF_RH_PCT, Assembly, assembly_time
-from calcs.clamping import positions
 from calcs.curing.curing import GlueTimes, GlueUp, glue_times
 from calcs.curing.product_words import caution_sources, cautions
+from calcs.joints.assembly import REF_RH_PCT, Assembly, assembly_time
+from calcs.joints.clamping import positions
+from calcs.joints.spread import density_g_ml, glue_grams, spread_sources
+from calcs.joints.staging import Clamping, fewest, least_width
 from calcs.kit.amounts import format_duration, format_work, whole_minutes
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places, up
 from calcs.kit.units import UNITS_PER_INCH, UNITS_PER_MM, both_units, inches
 from calcs.lumber.layout import MOST_STRIPS, strip_label
 from calcs.materials.product_sheets import Glue
-from calcs.spread import density_g_ml, glue_grams, spread_sources
-from calcs.staging import Clamping, fewest, least_width
 
 PRACTICE = "common practice, no source"
 RESERVE = Fraction(7, 10)

@@ -7,15 +7,15 @@ from fractions import Fraction
 from functools import partial
 from itertools import accumulate
 
-from calcs.joiners import Joiner, joiner
+from calcs.joints.joiners import Joiner, joiner
+from calcs.joints.recesses import Recess
+from calcs.joints.slot_plan import SlotPlan
+from calcs.joints.spacing import Met, positions
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import half_up, up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
 from calcs.lumber.layout import PRACTICE, strip_label
-from calcs.recesses import Recess
-from calcs.slot_plan import SlotPlan
-from calcs.spacing import Met, positions
 
 TWO_ROWS_FROM_LEN = inches("3/2")
 WALL_LEN = inches("1/8")

@@ -8,12 +8,12 @@ from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Many, Percent, Whole, Yes
 from calcs.asking.inputs import Rows, check
-from calcs.joiners import NAMES
+from calcs.joints.joiners import NAMES
+from calcs.joints.recesses import Recess
 from calcs.kit.errors import OutOfRange
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
 from calcs.lumber.layout import MOST_STRIPS, Layout, StripLayout
-from calcs.recesses import Recess
 
 
 @dataclass(frozen=True, kw_only=True)

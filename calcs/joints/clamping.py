@@ -10,12 +10,12 @@ from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Number, Product, Whole, Wood
 from calcs.asking.inputs import Rows, check
+from calcs.joints.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
 from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import half_up, places, up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
 from calcs.materials.product_sheets import Glue
-from calcs.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
 
 PRACTICE = "common practice, no source"
 CAUL_SPACING = inches(30)
