@@ -16,7 +16,8 @@ from calcs.costing import Costing, costing
 from calcs.curing.hardening import Hardening, hardening
 from calcs.drawing import drawing
 from calcs.examples import EXAMPLES
-from calcs.finish_job import FinishJob, finishing
+from calcs.finish.finish_job import FinishJob, finishing
+from calcs.finish.sanding import SandTop, sanding
 from calcs.flips import TurnOver, flips
 from calcs.joints.clamping import Panel, clamping
 from calcs.joints.gluing import GlueLines, gluing
@@ -28,7 +29,6 @@ from calcs.loaded_top import LoadedTop
 from calcs.lumber.layout import StripLayout, strips
 from calcs.lumber.lumber import TopLumber, top_lumber
 from calcs.sag import sag
-from calcs.sanding import SandTop, sanding
 from calcs.stiffening import Stiffeners, stiffening
 from calcs.wood.emc import RoomAir, emc
 from calcs.wood.movement_inputs import Moving, moving

@@ -7,11 +7,11 @@ from typing import Any
 from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.curing.curing import CoatOn, coat_times
 from calcs.curing.hardening import SheetPoint
-from calcs.finish_job import FinishJob, finishing
-from calcs.finishing import FinishPlan, coats
+from calcs.finish.finish_job import FinishJob, finishing
+from calcs.finish.finishing import FinishPlan, coats
+from calcs.finish.sanding import SandTop, sanding
 from calcs.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange
-from calcs.sanding import SandTop, sanding
 from calcs.wood.weight import weight
 from jobs.pieces import choices_for
 from jobs.products import Product

@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
-from calcs.cans import choose_cans
 from calcs.curing.hardening import SheetPoint
-from calcs.finish_job import FinishJob, finishing
-from calcs.finishing import UM_PER_MIL
+from calcs.finish.cans import choose_cans
+from calcs.finish.finish_job import FinishJob, finishing
+from calcs.finish.finishing import UM_PER_MIL
+from calcs.finish.layers import layering
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.kit.units import inches, mm
-from calcs.layers import layering
 from calcs.materials.product_sheets import finish_classes
 
 FINISHES = finish_classes()

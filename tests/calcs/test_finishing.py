@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.finishing import (
+from calcs.finish.finishing import (
     UM_PER_MIL,
     FinishPlan,
     coats,

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calcs.finish.sanding import GRADES, SandTop, sanding
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
-from calcs.sanding import GRADES, SandTop, sanding
 from tests.published.printed import rows
 
 # Grain sizes: ISO 6344 / FEPA 43 and CAMI / ANSI B74.18 as tabulated at second hand; rows with provenance in

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.finishing import (
+from calcs.finish.finishing import (
     FT2_GAL_PER_M2_L,
     UM_PER_MIL,
     FinishPlan,

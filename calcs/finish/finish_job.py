@@ -9,9 +9,9 @@ from typing import Annotated
 
 from calcs.asking.field_types import Duration, Many, Percent, Product, Temperature, Wood
 from calcs.asking.inputs import Rows, check
-from calcs.cans import Cans, choose_cans
 from calcs.curing.hardening import Hardening, SheetPoint, StepAt, hardening
-from calcs.finishing import (
+from calcs.finish.cans import Cans, choose_cans
+from calcs.finish.finishing import (
     BUILD,
     CAN,
     LENGTH,
@@ -27,8 +27,8 @@ from calcs.finishing import (
     litres,
     wet_film_of_spread_um,
 )
+from calcs.finish.layers import Layering, layering
 from calcs.kit.amounts import both_temperatures
-from calcs.layers import Layering, layering
 from calcs.materials.product_sheets import Finish
 from calcs.wood.air import Air, Coating, may_coat
 
