@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from calcs.access import WayIn, access
 from calcs.asking.answers import Answer, answered
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
@@ -18,13 +17,14 @@ from calcs.drawing import drawing
 from calcs.examples import EXAMPLES
 from calcs.finish.finish_job import FinishJob, finishing
 from calcs.finish.sanding import SandTop, sanding
-from calcs.flips import TurnOver, flips
+from calcs.handling.access import WayIn, access
+from calcs.handling.flips import TurnOver, flips
+from calcs.handling.lift_top import TopLift, lift_top
 from calcs.joints.clamping import Panel, clamping
 from calcs.joints.gluing import GlueLines, gluing
 from calcs.joints.joinery import slots
 from calcs.joints.slot_plan import SlotPlan
 from calcs.kit.validators import one_of
-from calcs.lift_top import TopLift, lift_top
 from calcs.loaded_top import LoadedTop
 from calcs.lumber.layout import StripLayout, strips
 from calcs.lumber.lumber import TopLumber, top_lumber

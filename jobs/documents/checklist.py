@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from calcs.lifting import carried_by
+from calcs.handling.lifting import carried_by
 from jobs.documents.care_sheet import full_use_words
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.wording import clean, inches, millimetres, needs_wrap, percent, without_marks

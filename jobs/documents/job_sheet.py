@@ -8,8 +8,8 @@ from typing import Any
 from django.utils.safestring import SafeString, mark_safe
 
 from calcs.asking.figure_wording import source_told, time_told, told
+from calcs.handling.lifting import carried_by
 from calcs.kit.units import format_about, format_length
-from calcs.lifting import carried_by
 from calcs.lumber.boards import bought_of, bought_words
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.qr import code

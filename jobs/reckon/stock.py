@@ -3,7 +3,7 @@
 from decimal import Decimal
 from typing import Any
 
-from calcs.lift_top import TopLift, lift_top
+from calcs.handling.lift_top import TopLift, lift_top
 from calcs.lumber.lumber import TopLumber, top_lumber
 from calcs.wood.movement import Season, season_change
 from calcs.wood.weight import TopWeight, weight

@@ -10,7 +10,7 @@ from calcs.curing.hardening import SheetPoint
 from calcs.finish.finish_job import FinishJob, finishing
 from calcs.finish.finishing import FinishPlan, coats
 from calcs.finish.sanding import SandTop, sanding
-from calcs.flips import FACES, FaceWork, TurnOver, flips
+from calcs.handling.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange
 from calcs.wood.weight import weight
 from jobs.pieces import choices_for

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.access import Cabin, Door, Turn, WayIn, access
+from calcs.handling.access import Cabin, Door, Turn, WayIn, access
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.units import UNITS_PER_INCH, inches
 

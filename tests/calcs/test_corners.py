@@ -4,7 +4,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from calcs.corners import longest_round, narrowest
+from calcs.handling.corners import longest_round, narrowest
 
 sizes = st.floats(0.1, 10.0)
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.flips import FaceWork, TurnOver, flips
+from calcs.handling.flips import FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 
 

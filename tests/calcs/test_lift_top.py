@@ -4,10 +4,10 @@ from fractions import Fraction
 
 import pytest
 
+from calcs.handling.lift_top import TopLift, lift_top
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
-from calcs.lift_top import TopLift, lift_top
 
 LB = Fraction("0.45359237")
 SIZES = {

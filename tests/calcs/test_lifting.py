@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calcs.handling.lifting import TOP_ON_EDGE, Lift, lifting_index, people_for, weight_limit
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm
-from calcs.lifting import TOP_ON_EDGE, Lift, lifting_index, people_for, weight_limit
 
 IDEAL = Lift(horizontal_len=inches(10), vertical_len=inches(30), travel_len=inches(10), coupling="good")
 

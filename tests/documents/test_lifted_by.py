@@ -13,7 +13,7 @@ from django.test import Client as Browser
 
 from calcs.asking.field_types import Habit
 from calcs.catalogue import run
-from calcs.lift_top import TopLift, lift_top
+from calcs.handling.lift_top import TopLift, lift_top
 from jobs.commands.bench_papers import issue_job_sheet
 from jobs.documents.render import render
 from tests.documents.reading import words

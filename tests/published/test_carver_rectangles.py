@@ -6,7 +6,7 @@ allowed.
 
 import pytest
 
-from calcs.corners import narrowest
+from calcs.handling.corners import narrowest
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "Wetzel, Mathematics Magazine 73 (2000), after Carver"

@@ -6,8 +6,8 @@ from decimal import Decimal
 
 import pytest
 
+from calcs.handling.lifting import Lift, people_for
 from calcs.kit.units import inches
-from calcs.lifting import Lift, people_for
 from tests.published.printed import rows
 
 SOURCE = "UK HSE L23, team lifts"

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.corners import longest_round
+from calcs.handling.corners import longest_round
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "calculus textbooks, the ladder problem"

@@ -11,10 +11,10 @@ from fractions import Fraction
 
 import pytest
 
+from calcs.handling.lift_top import TopLift, lift_top
+from calcs.handling.lifting import Lift, lifting_index, weight_limit
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
-from calcs.lift_top import TopLift, lift_top
-from calcs.lifting import Lift, lifting_index, weight_limit
 from tests.published.printed import rows
 
 EXAMPLE = "NIOSH 94-110 (rev. 2021), examples 1, 2 and 5"

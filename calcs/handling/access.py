@@ -10,11 +10,11 @@ from typing import Annotated
 
 from calcs.asking.field_types import Length, Text
 from calcs.asking.inputs import Rows, check
-from calcs.corners import longest_round, narrowest
+from calcs.handling.corners import longest_round, narrowest
+from calcs.handling.lifting import CAUTION_SOURCE, CAUTIONS, PRACTICE
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.units import both_units, inches
-from calcs.lifting import CAUTION_SOURCE, CAUTIONS, PRACTICE
 
 MOST = inches(480)
 WAY = inches(4)

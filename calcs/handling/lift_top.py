@@ -9,10 +9,7 @@ from typing import Annotated
 
 from calcs.asking.field_types import Length, Number, Percent, Whole, Wood
 from calcs.asking.inputs import Rows
-from calcs.kit.errors import OutOfRange
-from calcs.kit.rounding import places
-from calcs.kit.units import inches
-from calcs.lifting import (
+from calcs.handling.lifting import (
     COUNTS,
     TOP_ON_EDGE,
     Lift,
@@ -21,6 +18,9 @@ from calcs.lifting import (
     team_limits,
     weight_limit,
 )
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import places
+from calcs.kit.units import inches
 from calcs.wood.weight import LB_PER_KG, Channel, TopWeight, weight
 
 SIZES = ("length_len", "width_len", "thickness_len", "species")

@@ -11,10 +11,10 @@ from typing import Annotated
 
 from calcs.asking.field_types import Choice, Many, Number, Text
 from calcs.asking.inputs import Rows, check
+from calcs.handling.lifting import CAUTION_SOURCE, CAUTIONS, HSE, NIOSH, PRACTICE, people_for
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.validators import one_of
-from calcs.lifting import CAUTION_SOURCE, CAUTIONS, HSE, NIOSH, PRACTICE, people_for
 from calcs.wood.weight import LB_PER_KG
 
 FACES = ("show", "under")
