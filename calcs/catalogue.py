@@ -9,8 +9,6 @@ from typing import Any
 from calcs.asking.answers import Answer, answered
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
-from calcs.attachment import OnBase, attachment
-from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.costing import Costing, costing
 from calcs.curing.hardening import Hardening, hardening
 from calcs.drawing import drawing
@@ -25,11 +23,13 @@ from calcs.joints.gluing import GlueLines, gluing
 from calcs.joints.joinery import slots
 from calcs.joints.slot_plan import SlotPlan
 from calcs.kit.validators import one_of
-from calcs.loaded_top import LoadedTop
 from calcs.lumber.layout import StripLayout, strips
 from calcs.lumber.lumber import TopLumber, top_lumber
-from calcs.sag import sag
-from calcs.stiffening import Stiffeners, stiffening
+from calcs.structure.attachment import OnBase, attachment
+from calcs.structure.breadboard import BreadboardEnd, breadboard
+from calcs.structure.loaded_top import LoadedTop
+from calcs.structure.sag import sag
+from calcs.structure.stiffening import Stiffeners, stiffening
 from calcs.wood.emc import RoomAir, emc
 from calcs.wood.movement_inputs import Moving, moving
 from calcs.wood.settling import Stock, settling

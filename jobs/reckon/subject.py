@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from calcs.joints.clamping import Clamps
 from calcs.kit.errors import CalcError
 from calcs.lumber.layout import Layout, StripLayout, strips
-from calcs.stiffening import Stiffeners, Stiffening, stiffening
+from calcs.structure.stiffening import Stiffeners, Stiffening, stiffening
 from calcs.wood.weight import Channel
 from jobs.models import Equipment, Piece
 from jobs.pieces import products_for

@@ -4,7 +4,6 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.curing.curing import CoatOn, coat_times
 from calcs.curing.hardening import SheetPoint
 from calcs.finish.finish_job import FinishJob, finishing
@@ -12,6 +11,7 @@ from calcs.finish.finishing import FinishPlan, coats
 from calcs.finish.sanding import SandTop, sanding
 from calcs.handling.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange
+from calcs.structure.breadboard import BreadboardEnd, breadboard
 from calcs.wood.weight import weight
 from jobs.pieces import choices_for
 from jobs.products import Product

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.across import across_grain, channel_inertia
 from calcs.kit.errors import Unknown
+from calcs.structure.across import across_grain, channel_inertia
 
 
 def test_memory_is_marked_and_a_wood_without_ratio_refused():

@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.attachment import HOLD, OnBase, attachment
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, to_inches
+from calcs.structure.attachment import HOLD, OnBase, attachment
 from tests.published.printed import rows
 
 # A 40 in flatsawn black walnut top from 7 to 11 % gains 0.4384 in: coefficient of Wood Handbook (2010) table

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.beam import Beam, bend
+from calcs.structure.beam import Beam, bend
 
 
 # A single load at a third of a simple span: a^2 b^2 / 3EIL under it (any text on strength of materials).

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.breadboard import FLUSH, WALL, BreadboardEnd, breadboard
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, to_inches
+from calcs.structure.breadboard import FLUSH, WALL, BreadboardEnd, breadboard
 from tests.published.printed import rows
 
 # A 40 in flatsawn black walnut panel from 7 to 11 % gains 0.4384 in: coefficient of Wood Handbook (2010)

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
-from calcs.loaded_top import LoadedTop, PointLoad
-from calcs.sag import sag
+from calcs.structure.loaded_top import LoadedTop, PointLoad
+from calcs.structure.sag import sag
 
 DESK = LoadedTop(
     length_len=inches(60),

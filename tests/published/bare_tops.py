@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from calcs.kit.rounding import places
-from calcs.loaded_top import LoadedTop
+from calcs.structure.loaded_top import LoadedTop
 from calcs.wood.stiffness import MPA_PER_PSI
 
 LB = Fraction("0.45359237")  # NIST SP 811 (2008), appendix B.8

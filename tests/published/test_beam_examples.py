@@ -6,8 +6,8 @@ from fractions import Fraction
 
 from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_MM, mm
-from calcs.loaded_top import PointLoad
-from calcs.sag import sag
+from calcs.structure.loaded_top import PointLoad
+from calcs.structure.sag import sag
 from tests.published.bare_tops import bare, newtons
 from tests.published.printed import half_a_place, rows
 

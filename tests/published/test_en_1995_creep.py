@@ -9,8 +9,8 @@ import pytest
 
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
-from calcs.loaded_top import LoadedTop
-from calcs.sag import sag
+from calcs.structure.loaded_top import LoadedTop
+from calcs.structure.sag import sag
 from tests.published.printed import rows
 
 SOURCE = "EN 1995-1-1 (2004), Table 3.2"

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.beam import Beam, bend
+from calcs.structure.beam import Beam, bend
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "Hicks, Civil Engineering Formulas (2002), Table 2.1"

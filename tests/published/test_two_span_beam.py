@@ -2,7 +2,7 @@
 
 import pytest
 
-from calcs.beam import Beam, bend
+from calcs.structure.beam import Beam, bend
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "Lindeburg, Civil Engineering Reference Manual, 15th ed."

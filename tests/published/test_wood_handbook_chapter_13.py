@@ -7,10 +7,10 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.attachment import OnBase, attachment
-from calcs.breadboard import BreadboardEnd, breadboard
 from calcs.kit.units import inches, mm, to_inches, to_mm
-from calcs.stiffening import Stiffeners, stiffening
+from calcs.structure.attachment import OnBase, attachment
+from calcs.structure.breadboard import BreadboardEnd, breadboard
+from calcs.structure.stiffening import Stiffeners, stiffening
 from calcs.wood.movement_inputs import Moving, moving
 from tests.published.printed import half_a_place, rows
 

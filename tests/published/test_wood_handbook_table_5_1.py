@@ -9,7 +9,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.across import across_grain
+from calcs.structure.across import across_grain
 from calcs.wood.stiffness import stiffness
 from tests.published.printed import half_a_place, rows
 

@@ -8,10 +8,10 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.beam import Beam, bend
 from calcs.kit.units import UNITS_PER_INCH, inches
-from calcs.loaded_top import PointLoad
-from calcs.sag import sag
+from calcs.structure.beam import Beam, bend
+from calcs.structure.loaded_top import PointLoad
+from calcs.structure.sag import sag
 from tests.published.bare_tops import bare, kg, mpsi
 from tests.published.printed import half_a_place, rows
 

@@ -8,13 +8,13 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.across import STEEL_MPA, STEEL_SOURCE, Across, across_grain, channel_inertia
 from calcs.asking.field_types import Length, Number, Whole
 from calcs.joints.recesses import Recess
 from calcs.kit.errors import Unknown
 from calcs.kit.rounding import half_up, places, up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
+from calcs.structure.across import STEEL_MPA, STEEL_SOURCE, Across, across_grain, channel_inertia
 from calcs.wood.seasonal_movement import OWN, Seasons, Slot, Swing, slot, swing
 
 PRACTICE = "common practice, no source"

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
 
-from calcs.beam import Beam, Bent, bend
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_MM, both_units, to_metres
-from calcs.loaded_top import CREEP, LoadedTop
 from calcs.materials.species import species
+from calcs.structure.beam import Beam, Bent, bend
+from calcs.structure.loaded_top import CREEP, LoadedTop
 from calcs.wood.stiffness import Stiffness, stiffness
 from calcs.wood.weight import RULE
 
