@@ -9,7 +9,6 @@ from typing import Any
 from calcs.asking.answers import Answer, answered
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
-from calcs.costing import Costing, costing
 from calcs.curing.hardening import Hardening, hardening
 from calcs.drawing import drawing
 from calcs.examples import EXAMPLES
@@ -25,6 +24,7 @@ from calcs.joints.slot_plan import SlotPlan
 from calcs.kit.validators import one_of
 from calcs.lumber.layout import StripLayout, strips
 from calcs.lumber.lumber import TopLumber, top_lumber
+from calcs.money.costing import Costing, costing
 from calcs.structure.attachment import OnBase, attachment
 from calcs.structure.breadboard import BreadboardEnd, breadboard
 from calcs.structure.loaded_top import LoadedTop

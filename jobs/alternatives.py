@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from calcs.invoice import line_net
+from calcs.money.invoice import line_net
 from jobs.commands.commissions import LONGEST_DESCRIPTION, Line
 from jobs.models import OfferAlternative
 

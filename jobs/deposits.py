@@ -13,8 +13,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from calcs.invoice import Amount, Invoice, Sums, invoice_sums
 from calcs.kit.rounding import places
+from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums
 from jobs.balance import balance
 from jobs.commands.commissions import UNIT_CODES
 from jobs.models import Commission, Offer, Paper

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from calcs.invoice import Sums
+from calcs.money.invoice import Sums
 from jobs.balance import Balance, balance, currency_of
 from jobs.deposits import (
     ZERO,

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from calcs.costing import Material
 from calcs.kit.validators import one_of
 from calcs.lumber.boards import bought_of, bought_words
+from calcs.money.costing import Material
 
 CHANNEL, BOLT, PEG = "steel channel", "bolt with insert", "breadboard peg"
 HARDWARE = (CHANNEL, BOLT, PEG)

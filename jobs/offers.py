@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from calcs.invoice import Sums, line_net
+from calcs.money.invoice import Sums, line_net
 from jobs.alternatives import Chosen, difference_line, with_chosen
 from jobs.commands.commissions import Line
 from jobs.deposits import ZERO, deposit_of, sums_of_lines, taxed

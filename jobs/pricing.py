@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from calcs.invoice import Amount, Invoice, Sums, invoice_sums, line_net
+from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, line_net
 from jobs.commands.commissions import UNIT_CODES, Line
 from jobs.models import Commission, OfferLine, PriceLine
 from jobs.private import Texts, refs_of

@@ -9,11 +9,11 @@ from dataclasses import asdict, dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from calcs.costing import Costing, Labour, Price, costing
 from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places
 from calcs.kit.units import format_length
 from calcs.materials.species import species_list
+from calcs.money.costing import Costing, Labour, Price, costing
 from jobs.canonical import plain
 from jobs.computing import compute
 from jobs.errors import Invalid, NotYet, ShopError

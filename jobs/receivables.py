@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from calcs.allocation import Allocation, Bill, Money, allocate
+from calcs.money.allocation import Allocation, Bill, Money, allocate
 from jobs.models import Commission, Invoice, Paper, Payment
 
 

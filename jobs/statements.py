@@ -6,7 +6,7 @@ from typing import Any
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from calcs.allocation import age
+from calcs.money.allocation import age
 from jobs.balance import balance
 from jobs.frozen import CLIENT_TEXTS, heading, shop_texts
 from jobs.models import Client, Invoice, Paper, Payment

@@ -9,8 +9,8 @@ from typing import Any
 
 from django.utils import timezone
 
-from calcs.invoice import Sums
 from calcs.kit.errors import CalcError
+from calcs.money.invoice import Sums
 from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import MOST_LINES, Line, kept_line, move, refuse_if_ended

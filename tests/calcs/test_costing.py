@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.costing import Costing, Labour, Material, costing
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.money.costing import Costing, Labour, Material, costing
 
 
 def bought(price, quantity="1", kind="other", **more):

@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.invoice
-from calcs.invoice import Amount, Invoice, invoice_sums, line_net
+import calcs.money.invoice
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.money.invoice import Amount, Invoice, invoice_sums, line_net
 
 CENTS = st.decimals(min_value=-100000, max_value=100000, places=2)
 RATES = st.sampled_from([Decimal(rate) for rate in ("0", "5.3", "6.25", "8.875", "19", "25")])
@@ -81,4 +81,4 @@ def test_a_price_is_never_negative():
 
 
 def test_docstring_examples():
-    assert doctest.testmod(calcs.invoice).failed == 0
+    assert doctest.testmod(calcs.money.invoice).failed == 0

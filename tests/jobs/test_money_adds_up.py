@@ -11,7 +11,7 @@ from django.db import transaction
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from calcs.invoice import line_net
+from calcs.money.invoice import line_net
 from jobs.commands.acceptance import accept_offer
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.commissions import Line

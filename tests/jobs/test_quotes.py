@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from calcs.invoice import Amount, Invoice, invoice_sums
 from calcs.kit.errors import CalcError
+from calcs.money.invoice import Amount, Invoice, invoice_sums
 from jobs.balance import balance
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.commissions import Line

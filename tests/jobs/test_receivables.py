@@ -8,7 +8,7 @@ from decimal import Decimal as D
 
 import pytest
 
-from calcs.allocation import Bill, Money, age, allocate
+from calcs.money.allocation import Bill, Money, age, allocate
 from jobs import private
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.invoice import Amount, Invoice, invoice_sums, line_net
+from calcs.money.invoice import Amount, Invoice, invoice_sums, line_net
 from tests.published.printed import rows
 
 SOURCE = "EN 16931, official examples (CEN/TC 434, 2026)"

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.costing import Costing, Material, costing
+from calcs.money.costing import Costing, Material, costing
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "textbook pages on markup and margin"

@@ -10,9 +10,9 @@ from typing import Annotated
 
 from calcs.asking.field_types import Choice, Number, Percent, Text
 from calcs.asking.inputs import Rows, check
-from calcs.invoice import Amount, Invoice, invoice_sums, line_net
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import half_up, places, up
+from calcs.money.invoice import Amount, Invoice, invoice_sums, line_net
 
 MATERIALS = ("lumber", "glue", "finish", "hardware", "abrasives", "other")
 OVERHEAD_ON = ("labour", "materials and labour")
