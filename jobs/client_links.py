@@ -7,7 +7,7 @@ from django.conf import settings
 from django.db import transaction
 
 from jobs import lookups
-from jobs.errors import NotFound
+from jobs.core.errors import NotFound
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log import take_head
 from jobs.models import Client, ClientLink, Commission, Person

@@ -36,7 +36,7 @@ from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places as rounded
 from jobs import moisture
 from jobs.air import habit_span, last_step, means, step_of
-from jobs.canonical import dumps
+from jobs.core.canonical_json import dumps
 from jobs.models import Wait
 from jobs.products import Product, product_at
 from jobs.put_right import said_of

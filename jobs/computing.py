@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from calcs.kit.errors import CalcError
-from jobs.canonical import plain
+from jobs.core.canonical_json import plain
 from jobs.models import Piece
 from jobs.reckon import joints, stock, work
 from jobs.reckon.subject import SIZES, Subject, subject_of

@@ -7,7 +7,7 @@ keeps the time that was computed.
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from jobs.canonical import read_time
+from jobs.core.canonical_json import read_time
 from jobs.models import Commission, Event, Wait
 
 

@@ -15,8 +15,8 @@ from django.conf import settings
 from django.utils import timezone
 
 from jobs.commands import clients, commissions, papers, payments, pieces, shop, stages
+from jobs.core.errors import Invalid
 from jobs.demo_air import two_weeks
-from jobs.errors import Invalid
 from jobs.gates import Units
 from jobs.log import Call, Done
 from jobs.models import Client, Event

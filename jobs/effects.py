@@ -5,13 +5,14 @@ from datetime import datetime, timedelta
 
 from django.db.models import F, Q
 
-from jobs import files, lookups, traces
+from jobs import lookups, traces
 from jobs.channels import client
 from jobs.commands.forgetting import CLEAR_TRACES, REMOVE_FILE
 from jobs.commands.papers import RENDER, record_rendering
 from jobs.commands.telling import SEND_UPDATE
+from jobs.core import blobs
+from jobs.core.errors import AlreadyDone, reason_of
 from jobs.documents.render import render
-from jobs.errors import AlreadyDone, reason_of
 from jobs.log import Call
 from jobs.models import Effect
 from jobs.names import SYSTEM
@@ -68,7 +69,7 @@ def _render(number: str, now: datetime) -> None:
     if paper.file_sha256:
         return
     content = render(paper)
-    name = files.store(content)
+    name = blobs.store(content)
     call = Call(by=SYSTEM, at=now, now=now)
     try:
         record_rendering(call, paper=number, sha256=name, size_bytes=len(content))

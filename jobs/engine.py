@@ -14,7 +14,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from jobs import broker, clock_mark, damage, space
+from jobs import clock_mark, damage
+from jobs.core import broker, disk_space
 from jobs.models import Heartbeat
 from jobs.routes import unusable
 
@@ -118,7 +119,7 @@ def _silence(silent: timedelta, workers: bool) -> list[str]:
 
 def _machine() -> list[str]:
     """What is wrong with disk and database file."""
-    found, left = [], space.room()
+    found, left = [], disk_space.room()
     if left.is_reserve:
         found.append(
             _("the disk is nearly full (%(free)s free): pictures are refused; free some space now")
@@ -137,7 +138,7 @@ def _machine() -> list[str]:
 
 def warnings() -> list[str]:
     """Return what needs a hand before it becomes trouble."""
-    found, left = [], space.room()
+    found, left = [], disk_space.room()
     if left.is_low and not left.is_reserve:
         found.append(
             _("the disk is filling up (%(free)s free): free some space before pictures are refused")

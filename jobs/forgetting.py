@@ -10,7 +10,7 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
-from jobs.errors import WrongState
+from jobs.core.errors import WrongState
 from jobs.log import all_events
 from jobs.models import Client, Commission, Event, Note, Paper, PrivateText
 from jobs.models.bases import ROWS_PER_EVENT

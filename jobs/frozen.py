@@ -6,6 +6,7 @@ from typing import Any
 
 from calcs.money.invoice import Sums
 from jobs.balance import Balance, balance, currency_of
+from jobs.core.errors import Invalid, NotYet
 from jobs.deposits import (
     ZERO,
     deposit_parts,
@@ -19,7 +20,6 @@ from jobs.deposits import (
     sums_of,
 )
 from jobs.einvoice import gaps
-from jobs.errors import Invalid, NotYet
 from jobs.full_use import full_use
 from jobs.models import Commission, Paper, Piece, PriceLine, ShopProfile, Stage
 from jobs.pricing import line_views, price_of

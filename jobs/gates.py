@@ -12,7 +12,7 @@ from calcs.kit.units import format_length, parse_length
 from calcs.lumber.quarters import quarters_above
 from calcs.materials.product_sheets import Finish, Glue
 from calcs.wood.settling import NEAR_EMC
-from jobs.errors import GateShut, Invalid
+from jobs.core.errors import GateShut, Invalid
 
 DRY_FIT_SHARE = Decimal("0.7")
 """Share of the open time a dry fit may take; common practice, no source."""

@@ -5,7 +5,7 @@ A forgotten text is absent, and nobody misses it. A file is known by its hash, s
 
 from dataclasses import dataclass
 
-from jobs import files
+from jobs.core import blobs
 from jobs.log import all_events, verify_log
 from jobs.models import Note, Paper, Picture
 from jobs.private import FORGOTTEN, Texts, verify_texts
@@ -29,8 +29,8 @@ def verify_all() -> Intact:
 def damaged_files() -> dict[str, str]:
     """Return the files that are missing or altered by their names, each with what it is and what is wrong."""
     of = _owners()
-    names = {*of, *(path.name for path in files.all_files())}
-    found = {name: files.trouble(name) for name in sorted(names)}
+    names = {*of, *(path.name for path in blobs.all_files())}
+    found = {name: blobs.trouble(name) for name in sorted(names)}
     return {
         name: f"file {name} ({of.get(name, 'nothing names it')}) {trouble}"
         for name, trouble in found.items()

@@ -13,7 +13,7 @@ from typing import Any
 
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
-from jobs.canonical import Parsed, part_of_column, text_of_column
+from jobs.core.canonical_json import Parsed, part_of_column, text_of_column
 from jobs.models import Piece, Stage
 from jobs.queries.hours import plain_title
 

@@ -4,7 +4,7 @@ from typing import TypeVar
 
 from django.db.models import Model, QuerySet
 
-from jobs.errors import NotFound
+from jobs.core.errors import NotFound
 from jobs.models import (
     Board,
     Client,

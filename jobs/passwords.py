@@ -11,8 +11,8 @@ from django.conf import settings
 from django.contrib.auth import authenticate
 from django.utils.translation import gettext as _
 
-from jobs.counting import count_key, forget, refuse_if_many
-from jobs.errors import TooMany
+from jobs.core.errors import TooMany
+from jobs.core.rate_limit import count_key, forget, refuse_if_many
 from jobs.models import Person
 
 LONGEST_WAIT_S = 4.0

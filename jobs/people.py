@@ -12,7 +12,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from jobs import derived
-from jobs.errors import Forbidden, Invalid, NotFound
+from jobs.core.errors import Forbidden, Invalid, NotFound
 from jobs.log import take_head
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit

@@ -6,9 +6,9 @@ from pathlib import Path
 from django.conf import settings
 from PIL import Image, ImageFile, ImageOps
 
-from jobs import files
-from jobs.errors import Invalid
-from jobs.space import refuse_if_reserve
+from jobs.core import blobs
+from jobs.core.disk_space import refuse_if_reserve
+from jobs.core.errors import Invalid
 
 MOST_BYTES = 8 * 1024 * 1024
 MOST_DECODED = 12 * 1024 * 1024
@@ -77,7 +77,7 @@ def _written(image: Image.Image) -> bytes:
 
 def mailed(name: str) -> bytes:
     """A stored picture in a size that goes into a mail."""
-    with Image.open(io.BytesIO(files.load(name)), formats=FORMATS) as opened:
+    with Image.open(io.BytesIO(blobs.load(name)), formats=FORMATS) as opened:
         opened.thumbnail((MAILED_EDGE, MAILED_EDGE))
         return _written(opened.convert("RGB"))
 
@@ -91,9 +91,9 @@ def thumbnail(name: str) -> bytes:
     path = thumbnail_path(name)
     folder = path.parent
     if not path.is_file():
-        with Image.open(io.BytesIO(files.load(name)), formats=FORMATS) as opened:
+        with Image.open(io.BytesIO(blobs.load(name)), formats=FORMATS) as opened:
             opened.thumbnail((THUMBNAIL_EDGE, THUMBNAIL_EDGE))
             small = _written(opened.convert("RGB"))
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        files.write_whole(path, small)
+        blobs.write_whole(path, small)
     return path.read_bytes()

@@ -7,7 +7,7 @@ from calcs.kit.amounts import parse_percent
 from calcs.kit.typed import plain_whole
 from calcs.kit.units import Length, both_units, inches, parse_length
 from calcs.materials.species import wood_name
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.gates import Units
 from jobs.models import Board, Piece, Sheet
 from jobs.products import Product, newest, product

@@ -11,8 +11,8 @@ from typing import Any
 from django.db.models import Case, OuterRef, Subquery, TextField, Value, When
 from django.db.models.functions import Coalesce
 
-from jobs.canonical import dumps
-from jobs.errors import Invalid, LogBroken
+from jobs.core.canonical_json import dumps
+from jobs.core.errors import Invalid, LogBroken
 from jobs.models import Event, PrivateText
 
 FORGOTTEN = "(forgotten)"

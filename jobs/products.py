@@ -8,7 +8,7 @@ from calcs.curing.points import Point, check_points
 from calcs.curing.rates import steps_of
 from calcs.kit.amounts import parse_duration, parse_temperature
 from calcs.materials.product_sheets import Finish, Glue, finish_classes, finish_from, glue_classes, glue_from
-from jobs.errors import Invalid, NotFound
+from jobs.core.errors import Invalid, NotFound
 from jobs.models import Sheet
 
 POINT_FORM = "rows of step, temp_c and time_s, such as unclamp, 10, 2 h"

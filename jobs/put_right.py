@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.canonical import read_time
+from jobs.core.canonical_json import read_time
 from jobs.models import Event, Wait
 from jobs.models.bases import ROWS_PER_EVENT
 

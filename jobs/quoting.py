@@ -14,9 +14,9 @@ from calcs.kit.rounding import places
 from calcs.kit.units import format_length
 from calcs.materials.species import species_list
 from calcs.money.costing import Costing, Labour, Price, costing
-from jobs.canonical import plain
 from jobs.computing import compute
-from jobs.errors import Invalid, NotYet, ShopError
+from jobs.core.canonical_json import plain
+from jobs.core.errors import Invalid, NotYet, ShopError
 from jobs.gates import Units
 from jobs.learned import LEAST_JOBS, Rate, kinds_of, offered, rates
 from jobs.materials import needs, not_counted

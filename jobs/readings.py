@@ -12,7 +12,7 @@ from calcs.kit.amounts import parse_percent, parse_temperature
 from calcs.kit.errors import CalcError
 from jobs import derived
 from jobs.air import remember
-from jobs.errors import Invalid, NotFound, ShopError, WrongState
+from jobs.core.errors import Invalid, NotFound, ShopError, WrongState
 from jobs.log import take_head
 from jobs.models import Reading
 from jobs.shop import settings

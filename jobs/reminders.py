@@ -20,10 +20,11 @@ from django.db import IntegrityError, transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
-from jobs import broker, leases
-from jobs.canonical import dumps
+from jobs import leases
 from jobs.channels import NotSent, mail, push
-from jobs.errors import NotFound, WrongState, reason_of
+from jobs.core import broker
+from jobs.core.canonical_json import dumps
+from jobs.core.errors import NotFound, WrongState, reason_of
 from jobs.models import Channel, Delivery, Event, Person, ReminderDue, Wait
 from jobs.reminder_text import Told, wording
 from jobs.wishes import AT_ONCE

@@ -10,8 +10,9 @@ from django.conf import settings
 from django.db import connection, transaction
 from django.db.models import Q
 
-from jobs import files, transfer
+from jobs import transfer
 from jobs.channels.client import message_id
+from jobs.core import blobs
 from jobs.forgetting import events_of, numbers_of, papers_of, refs_in
 from jobs.log import all_events, take_head
 from jobs.models import (
@@ -44,7 +45,7 @@ def remove_file(name: str) -> None:
     take_head()  # nothing is stored meanwhile
     if PrivateText.objects.filter(text=name).exists() or Paper.objects.filter(file_sha256=name).exists():
         return
-    for path in (files.folder() / name, thumbnail_path(name)):
+    for path in (blobs.folder() / name, thumbnail_path(name)):
         path.unlink(missing_ok=True)
 
 

@@ -16,9 +16,9 @@ from typing import Any, TypeVar
 from django.conf import settings
 from django.db import models, transaction
 
-from jobs import files
-from jobs.canonical import dumps
-from jobs.errors import FileDamaged, Invalid, LogBroken
+from jobs.core import blobs
+from jobs.core.canonical_json import dumps
+from jobs.core.errors import FileDamaged, Invalid, LogBroken
 from jobs.intact import damaged_files, verify_all
 from jobs.log import all_events, take_head, verify
 from jobs.models import (
@@ -102,9 +102,9 @@ def export_to(folder: Path, *, leave_out_damaged: bool = False) -> dict[str, Any
         _write(folder / LOG, (dumps(_row(event)) for event in all_events()))
         for name, model in BESIDE.items():  # by their text: databases sort names each in their own way
             _write(folder / name, sorted(dumps(_row(row)) for row in _rows(model).iterator()))
-        for path in files.all_files():
+        for path in blobs.all_files():
             if path.name not in damaged:
-                (folder / FILES / path.name).write_bytes(files.load(path.name))
+                (folder / FILES / path.name).write_bytes(blobs.load(path.name))
         trailer = {"form": FORM, "count": verified.count, "head_hash": verified.head_hash}
         _close(folder, trailer | {"files": _sums(folder)})
     return {**trailer, "left_out": list(damaged.values())}
@@ -147,13 +147,13 @@ def _bring_files(folder: Path) -> None:
     brought = []
     try:
         for path in _files(folder):
-            there = (files.folder() / path.name).exists()
-            name = files.store(path.read_bytes())
+            there = (blobs.folder() / path.name).exists()
+            name = blobs.store(path.read_bytes())
             if not there:
                 brought.append(name)
     except OSError:
         for name in brought:
-            (files.folder() / name).unlink(missing_ok=True)
+            (blobs.folder() / name).unlink(missing_ok=True)
         raise
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.models import OF_TASKS, Channel, Person, PushAddress, ReminderKind, ReminderWish
 
 AT_ONCE = (ReminderKind.NOT_YET, ReminderKind.TOO_COLD)

@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 from django.conf import settings
 from django.db import connection
 
-from jobs import files
+from jobs.core import blobs
 
 T = TypeVar("T")
 Row = tuple[Any, ...]
@@ -28,7 +28,7 @@ SECRET = {"password", "last_login"}
 class Step:
     """What one call changes, and what it returns."""
 
-    files: list[bytes]
+    blobs: list[bytes]
     put: dict[str, list[Row]]
     gone: dict[str, list[Row]]
     result: Any
@@ -45,7 +45,7 @@ def once(key: Hashable, do: Callable[[], T]) -> T:
     """Do it, or write what doing it changed the first time. ``key`` tells the call; its result is kept."""
     if connection.vendor != "sqlite" or not connection.in_atomic_block:
         return do()
-    before, there = _state(), set(files.all_files())
+    before, there = _state(), set(blobs.all_files())
     mark = _mark(before)
     if step := _steps.get((mark, key)):
         _write(step)
@@ -54,7 +54,7 @@ def once(key: Hashable, do: Callable[[], T]) -> T:
     if mark in _reached or not before["jobs_event"] or (mark, key) in _seen:
         after = _state()
         _reached.add(_mark(after))
-        made = [path.read_bytes() for path in files.all_files() if path not in there]
+        made = [path.read_bytes() for path in blobs.all_files() if path not in there]
         _steps[mark, key] = _step(before, after, result, made)
     _seen.add((mark, key))
     return result
@@ -105,7 +105,7 @@ def _step(before: State, after: State, result: Any, made: list[bytes]) -> Step:
 
 def _write(step: Step) -> None:
     for content in step.files:
-        files.store(content)
+        blobs.store(content)
     bare, columns = connection.connection, _columns()
     for name, keys in step.gone.items():
         bare.executemany(f'DELETE FROM "{name}" WHERE {columns[name][0]} = ?', keys)

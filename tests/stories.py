@@ -10,7 +10,6 @@ from io import BytesIO
 
 from PIL import Image
 
-from jobs import files
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
@@ -57,7 +56,8 @@ from jobs.commands.stock import (
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_client
 from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
-from jobs.errors import Expired
+from jobs.core import blobs
+from jobs.core.errors import Expired
 from jobs.models import (
     ClientQuestion,
     Commission,
@@ -252,7 +252,7 @@ def papers(work: Work, piece: Piece) -> None:
     withdraw_paper(work.call(), paper=wrong.number, reason=P["withdrawal"])
     work.do(piece, "wrap")
     right = the_paper(issue_checklist(work.call(), commission=number))
-    record_rendering(work.call(), paper=right.number, sha256=files.store(b"checklist"), size_bytes=9)
+    record_rendering(work.call(), paper=right.number, sha256=blobs.store(b"checklist"), size_bytes=9)
     work.do(piece, "deliver")
     wrong = the_paper(issue_invoice(work.call(), commission=number))
     credit_invoice(work.call(), paper=wrong.number, reason=P["credit"])

@@ -8,8 +8,8 @@ from typing import Any
 from django.utils import timezone
 from rest_framework.request import Request
 
-from jobs import device
-from jobs.errors import Invalid
+from jobs.core import clock_skew
+from jobs.core.errors import Invalid
 from jobs.gates import Units
 from jobs.log import Call
 from jobs.models import Person
@@ -68,4 +68,4 @@ def units_of(person: Person, told: dict[str, str]) -> Units:
 
 def clock_notices(request: Request) -> list[str]:
     """What the device's own clock, told in ``Device-Time``, shows against the shop's."""
-    return device.clock_notices(request.headers.get("Device-Time"), timezone.now())
+    return clock_skew.clock_notices(request.headers.get("Device-Time"), timezone.now())

@@ -17,8 +17,9 @@ from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
 from calcs.kit.errors import CalcError
-from jobs import damage, space
-from jobs.errors import ShopError
+from jobs import damage
+from jobs.core import disk_space
+from jobs.core.errors import ShopError
 
 log = logging.getLogger(__name__)
 
@@ -146,7 +147,7 @@ def _told(raised: Exception, context: dict[str, Any]) -> Told:
             return "too-large", f"up to {settings.DATA_UPLOAD_MAX_MEMORY_SIZE} bytes are taken", [], {}
         case SuspiciousOperation() | UnreadablePostError():
             return "malformed", "", [], {}
-        case _ if space.is_full(raised):
+        case _ if disk_space.is_full(raised):
             return "disk-full", "", [], {}
         case _ if damage.is_damage(raised):
             damage.note(str(raised))

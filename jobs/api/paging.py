@@ -9,7 +9,7 @@ from rest_framework.pagination import CursorPagination
 from rest_framework.request import Request
 
 from jobs.api.serializers.bases import USUAL_PAGE
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 
 
 class NewestFirst(CursorPagination):

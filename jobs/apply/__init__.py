@@ -23,7 +23,7 @@ from jobs.apply import (
     supplies,
     telling,
 )
-from jobs.errors import LogBroken
+from jobs.core.errors import LogBroken
 from jobs.models import Commission, Event, Piece
 
 APPLY: dict[str, Callable[[Event], None]] = {

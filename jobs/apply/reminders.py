@@ -1,6 +1,6 @@
 """Answers to reminders from the log."""
 
-from jobs.canonical import read_time
+from jobs.core.canonical_json import read_time
 from jobs.models import Event, ReminderReply
 from jobs.models.bases import row_key
 

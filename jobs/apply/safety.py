@@ -1,6 +1,6 @@
 """Safety tasks from the log."""
 
-from jobs.canonical import read_time
+from jobs.core.canonical_json import read_time
 from jobs.models import Event, Piece, ReminderKind, ReminderReply, SafetyTask
 from jobs.models.bases import row_key
 from jobs.private import ref

@@ -1,6 +1,6 @@
 """Stages and waits from the log."""
 
-from jobs.canonical import read_time
+from jobs.core.canonical_json import read_time
 from jobs.models import Attempt, Event, Piece, Stage, Wait
 from jobs.models.bases import row_key
 from jobs.private import ref

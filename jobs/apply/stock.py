@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from jobs.canonical import read_time
+from jobs.core.canonical_json import read_time
 from jobs.models import Board, Event, MoistureReading
 from jobs.models.bases import row_key
 from jobs.private import ref

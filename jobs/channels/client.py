@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 
 from jobs.channels import NotSent
 from jobs.client_links import address_of, drop_unsent, make_mailed_link
-from jobs.errors import WrongState
+from jobs.core.errors import WrongState
 from jobs.models import ClientUpdate, Event, ShopProfile
 from jobs.models.bases import ROWS_PER_EVENT
 from jobs.pictures import mailed

@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from jobs.channels import NotSent
 from jobs.channels.outside import is_allowed, to_the_outside
-from jobs.errors import Invalid, NotFound
+from jobs.core.errors import Invalid, NotFound
 from jobs.models import Person, PushAddress
 from jobs.reminder_text import Wording
 

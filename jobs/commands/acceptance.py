@@ -20,8 +20,8 @@ from jobs.commands.quotes import (
     refuse_if_not_open_to,
 )
 from jobs.computing import compute
+from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.deposits import sums_of_lines
-from jobs.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command
 from jobs.models import Commission, Offer, OfferAlternative

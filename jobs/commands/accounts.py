@@ -4,7 +4,7 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.commands.papers import issue_paper
-from jobs.errors import AlreadyDone, NotYet, WrongState
+from jobs.core.errors import AlreadyDone, NotYet, WrongState
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models import Paper

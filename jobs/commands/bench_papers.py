@@ -3,7 +3,7 @@
 from typing import Any
 
 from jobs.commands.papers import issue_paper, open_to
-from jobs.errors import NotYet
+from jobs.core.errors import NotYet
 from jobs.frozen import heading
 from jobs.frozen_work import care_content, job_sheet_content
 from jobs.log import Writing, command

@@ -4,8 +4,8 @@ from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 
 from jobs import lookups
-from jobs.countries import COUNTRIES
-from jobs.errors import Invalid
+from jobs.core.countries import COUNTRIES
+from jobs.core.errors import Invalid
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models.bases import row_key

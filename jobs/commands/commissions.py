@@ -12,7 +12,7 @@ from django.utils import timezone
 from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.follow_up import carry_on
-from jobs.errors import Invalid, NotYet, RestsOnPaper, WrongState
+from jobs.core.errors import Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models import Commission, Paper

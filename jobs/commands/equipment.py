@@ -7,7 +7,7 @@ from calcs.kit.units import inches, parse_length
 from jobs import lookups
 from jobs.commands.follow_up import append_stage
 from jobs.commands.stage_rules import the_stage
-from jobs.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, WrongState
 from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.models import Equipment, Hold, Stage

@@ -9,7 +9,7 @@ from typing import Any
 
 from calcs.curing.curing import CoatOn, GlueUp, coat_times, glue_times
 from jobs.clock import CLOCK_FIELDS, Clock
-from jobs.errors import WrongState
+from jobs.core.errors import WrongState
 from jobs.log import Writing
 from jobs.models import Piece, Stage, Wait
 from jobs.pieces import products_for

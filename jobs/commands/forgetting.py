@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.commands.papers import RENDER
-from jobs.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, WrongState
 from jobs.forgetting import (
     elsewhere,
     events_of,

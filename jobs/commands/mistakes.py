@@ -10,7 +10,7 @@ from jobs.commands.follow_up import append_stage, carry_on, figure_anew
 from jobs.commands.marks import unfollow_mark
 from jobs.commands.stage_rules import ground, kept, refuse_if_on_paper, the_reason, the_stage
 from jobs.computing import compute, differences
-from jobs.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, WrongState
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command
 from jobs.models import Piece, Stage

@@ -4,9 +4,10 @@ from collections.abc import Mapping, Sequence
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
-from jobs import files, lookups
+from jobs import lookups
 from jobs.commands.stage_rules import the_stage
-from jobs.errors import AlreadyDone, Invalid, WrongState
+from jobs.core import blobs
+from jobs.core.errors import AlreadyDone, Invalid, WrongState
 from jobs.log import Call, Done, Writing, carried_out, command
 from jobs.models import Note, NoteDismissal, Piece, Stage
 from jobs.models.bases import row_key
@@ -65,7 +66,7 @@ def _write(
         "own_title": keep(Texts([found.title_ref])[found.title_ref], field="title"),
         "owner_only": found.spec["owner_only"],
         "words": keep(words, field="words", longest=LONGEST_WORDS),
-        "picture": keep(files.store(picture)) if picture else None,
+        "picture": keep(blobs.store(picture)) if picture else None,
         "tags": tags,
         "rule": taught,
     }

@@ -11,7 +11,7 @@ from jobs import lookups
 from jobs.commands.commissions import Line, move, put_price, refuse_unless_agreed
 from jobs.commands.follow_up import carry_on
 from jobs.commands.papers import ask_deposit
-from jobs.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, WrongState
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models import Commission, Event, Offer, Paper, Payment, Stage

@@ -8,10 +8,10 @@ from typing import Any
 from django.utils import timezone
 
 from jobs import lookups
-from jobs.canonical import dumps
+from jobs.core.canonical_json import dumps
+from jobs.core.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.deposits import usual_pct
 from jobs.einvoice import gaps
-from jobs.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.frozen import (
     SUMS,
     checklist_content,

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from calcs.kit.errors import OutOfRange
 from jobs import lookups
 from jobs.balance import balance, currency_of
-from jobs.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, WrongState
+from jobs.core.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, WrongState
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models import Commission, Event, Paper, Payment, Stage

@@ -1,8 +1,8 @@
 """Pictures of a stage's work: take one, remove one."""
 
-from jobs import files
 from jobs.commands.stage_rules import the_stage
-from jobs.errors import AlreadyDone, Invalid, NotFound
+from jobs.core import blobs
+from jobs.core.errors import AlreadyDone, Invalid, NotFound
 from jobs.log import Call, Done, Writing, carried_out, command
 from jobs.models import Picture
 from jobs.pictures import shrunk
@@ -34,7 +34,7 @@ def _take(log: Writing, *, piece: str, stage: str, picture: bytes, words: str) -
             "piece": piece,
             "stage": stage,
             "owner_only": found.spec["owner_only"],
-            "picture": keep(files.store(picture)),
+            "picture": keep(blobs.store(picture)),
             "words": keep(words, field="words", longest=LONGEST_WORDS),
         },
     )

@@ -9,7 +9,7 @@ from jobs.commands.follow_up import carry_on
 from jobs.commands.marks import STEPS, follow_mark
 from jobs.commands.routes import refuse_if_begun_stages_go
 from jobs.computing import compute, differences
-from jobs.errors import Invalid, RestsOnPaper, WrongState
+from jobs.core.errors import Invalid, RestsOnPaper, WrongState
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command
 from jobs.models import Commission, Event, Paper, Piece, Stage

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from jobs.errors import Invalid, NotYet
+from jobs.core.errors import Invalid, NotYet
 from jobs.learned import LEAST_JOBS, kinds_of, offered, rates
 from jobs.models import Commission, Piece
 from jobs.quoting import MINUTES, Asked

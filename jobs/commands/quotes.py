@@ -17,8 +17,8 @@ from jobs.commands.commissions import MOST_LINES, Line, kept_line, move, refuse_
 from jobs.commands.drafts import the_draft
 from jobs.commands.papers import issue_paper
 from jobs.commands.quote_hours import asked_hours, hints, refuse_unpriced_hours
+from jobs.core.errors import AlreadyDone, Invalid, ShopError, WrongState
 from jobs.deposits import sums_of_lines
-from jobs.errors import AlreadyDone, Invalid, ShopError, WrongState
 from jobs.frozen import heading
 from jobs.gates import Units
 from jobs.log import Call, Done, Writing, carried_out, command

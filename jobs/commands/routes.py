@@ -7,7 +7,7 @@ from typing import Any
 from jobs import lookups
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import carry_on
-from jobs.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, WrongState
 from jobs.log import Writing, command
 from jobs.models import Piece, RouteTemplate, Stage
 from jobs.names import title_of

@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.commands.follow_up import append_stage
-from jobs.errors import AlreadyDone, Invalid
+from jobs.core.errors import AlreadyDone, Invalid
 from jobs.log import Writing, command
 from jobs.models import SafetyTask, Stage, Wait
 from jobs.names import clock, person_name

@@ -9,15 +9,15 @@ from calcs.kit.errors import CalcError
 from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name
 from jobs.apply.shop import PRIVATE
-from jobs.canonical import plain
 from jobs.commands.clients import check_country, check_email
 from jobs.commands.follow_up import figure_anew
-from jobs.errors import Invalid, ShopError
+from jobs.core.canonical_json import plain
+from jobs.core.errors import Invalid, ShopError
+from jobs.core.parsing import to_decimal, to_money
 from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.materials import HARDWARE, hardware
 from jobs.models import Sheet, ShopProfile, Wait
-from jobs.numbers import to_decimal, to_money
 from jobs.private import keep
 from jobs.products import KINDS, product, read_points, read_sheet
 from jobs.quiet import CLOCK

@@ -9,7 +9,15 @@ from django.utils import timezone
 from jobs import clampings, lookups
 from jobs.balance import balance
 from jobs.commands.commissions import refuse_if_ended
-from jobs.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, SeveralClampings, WrongState
+from jobs.core.errors import (
+    AlreadyDone,
+    Invalid,
+    NotYet,
+    Probably,
+    RestsOnPaper,
+    SeveralClampings,
+    WrongState,
+)
 from jobs.gates import Ground, Shut, Units, sizes_of
 from jobs.log import Writing
 from jobs.models import Commission, Event, Paper, Stage, Wait

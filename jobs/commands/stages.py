@@ -29,7 +29,7 @@ from jobs.commands.stage_rules import (
     the_stage,
     warn_of_lots,
 )
-from jobs.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, WrongState
 from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.models import Commission, Stage, Wait

@@ -4,7 +4,7 @@ from jobs import gates
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import append_stage
 from jobs.commands.stage_rules import ground, kept, refuse_as_done, the_stage, warn_of_lots
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.names import title_of

@@ -10,11 +10,11 @@ from jobs import lookups
 from jobs.apply.stock import SIDES
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.stage_rules import the_reason
-from jobs.errors import Invalid, NotFound, WrongState
+from jobs.core.errors import Invalid, NotFound, WrongState
+from jobs.core.parsing import to_money
 from jobs.gates import Units
 from jobs.log import Writing, command
 from jobs.models import Board
-from jobs.numbers import to_money
 from jobs.pieces import echo, misfit
 from jobs.private import keep
 from jobs.shop import settings

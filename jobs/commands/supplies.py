@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from jobs import lookups
 from jobs.commands.stage_rules import the_reason
-from jobs.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, WrongState
 from jobs.gates import read_code
 from jobs.log import Writing, command
 from jobs.models import Supply

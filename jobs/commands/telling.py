@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from jobs import lookups
-from jobs.errors import AlreadyDone, Invalid, NotFound
+from jobs.core.errors import AlreadyDone, Invalid, NotFound
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log import Writing, command
 from jobs.models import Client, ClientQuestion, Commission, Picture

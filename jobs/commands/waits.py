@@ -7,7 +7,7 @@ from jobs import lookups
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import append_stage, carry_on, end_wait
 from jobs.commands.stage_rules import refuse_as_done, the_reason
-from jobs.errors import Invalid, NotFound, NotYet, WrongState
+from jobs.core.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.log import Writing, command
 from jobs.models import OF_SUBJECTS, OF_WAITS, SAYS_TOO, ReminderDue, Wait
 from jobs.names import clock

@@ -7,7 +7,8 @@ from typing import Any
 from django.utils import timezone
 
 from jobs import lookups
-from jobs.canonical import dumps
+from jobs.core.canonical_json import dumps
+from jobs.core.errors import Invalid, NotFound
 from jobs.documents.account import receipt_html, statement_html
 from jobs.documents.care_sheet import care_sheet_html
 from jobs.documents.checklist import checklist_html
@@ -16,7 +17,6 @@ from jobs.documents.invoice import credit_html, invoice_html
 from jobs.documents.job_sheet import job_sheet_html
 from jobs.documents.pdf import to_pdf
 from jobs.documents.quote import change_html, quote_html
-from jobs.errors import Invalid, NotFound
 from jobs.frozen import checklist_content, heading, invoice_content, usual_due
 from jobs.frozen_work import care_content, job_sheet_content
 from jobs.models import Offer, Paper

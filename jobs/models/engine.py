@@ -4,7 +4,7 @@ from typing import ClassVar
 
 from django.db import models
 
-from jobs.canonical import CanonicalField
+from jobs.core.canonical_json import CanonicalField
 from jobs.models.bases import Kept
 
 

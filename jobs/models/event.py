@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 
 from django.db import models
 
-from jobs.errors import WrongState
+from jobs.core.errors import WrongState
 from jobs.models.bases import Kept
 
 
@@ -54,7 +54,7 @@ class Event(Kept):
     @property
     def data(self) -> Any:
         """The event's data in today's form, whatever version it was stored in."""
-        from jobs.lift import lift
+        from jobs.core.upcasters import lift
 
         return lift(self.kind, self.version, json.loads(self.body))
 

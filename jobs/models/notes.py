@@ -2,7 +2,7 @@
 
 from django.db import models
 
-from jobs.canonical import CanonicalField
+from jobs.core.canonical_json import CanonicalField
 from jobs.models.bases import State
 
 

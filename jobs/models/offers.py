@@ -4,7 +4,7 @@ from datetime import date
 
 from django.db import models
 
-from jobs.canonical import CanonicalField
+from jobs.core.canonical_json import CanonicalField
 from jobs.models.bases import State
 from jobs.models.commissions import Commission, Priced
 from jobs.models.papers import Paper

@@ -4,7 +4,7 @@ import uuid
 
 from django.db import models
 
-from jobs.canonical import CanonicalField
+from jobs.core.canonical_json import CanonicalField
 from jobs.models.bases import State
 from jobs.models.commissions import Client, Commission
 

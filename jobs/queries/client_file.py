@@ -10,8 +10,8 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from jobs import files
-from jobs.canonical import time_text
+from jobs.core import blobs
+from jobs.core.canonical_json import time_text
 from jobs.forgetting import events_of, papers_of
 from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Event, Picture
 from jobs.private import FORGOTTEN, Texts, is_kept, kept_in
@@ -53,12 +53,12 @@ def _write(out: IO[bytes], client: Client, now: datetime) -> None:
         _json(archive, "history.json", history(events_of(client)))
         for paper in papers_of(client):
             if paper.file_sha256:
-                content = files.load(paper.file_sha256, of=paper.number)
+                content = blobs.load(paper.file_sha256, of=paper.number)
                 archive.writestr(f"papers/{paper.number}.pdf", content)
         names = Texts(p.picture_ref for p in pictures)
         for picture in pictures:
             if names[picture.picture_ref] != FORGOTTEN:
-                archive.writestr(f"pictures/{picture.id}.jpg", files.load(names[picture.picture_ref]))
+                archive.writestr(f"pictures/{picture.id}.jpg", blobs.load(names[picture.picture_ref]))
 
 
 def _pictures(commissions: Iterable[Commission]) -> list[Picture]:

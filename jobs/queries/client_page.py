@@ -9,7 +9,6 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from jobs import care
-from jobs.addresses import address_lines
 from jobs.client_words import (
     STANDING,
     STEPS,
@@ -22,8 +21,9 @@ from jobs.client_words import (
     sentence,
     wait_words,
 )
+from jobs.core.errors import NotFound
+from jobs.core.postal_addresses import address_lines
 from jobs.cut_short import CutShort, cut_short
-from jobs.errors import NotFound
 from jobs.expected import Expected, expected
 from jobs.full_use import KIND as FULL_CURE
 from jobs.models import (

@@ -7,7 +7,7 @@ from typing import Any
 from calcs.curing.series import STEP_S, Habit, Pair, habit_of, series
 from jobs.air import carried, habit_span, last_step, step_of
 from jobs.clock import Clock
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.models import AirMean, Piece, Reading, Token, Wait
 from jobs.models.people import Scope
 from jobs.queries.bench import LIVE

@@ -8,7 +8,8 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.models import Count
 
-from jobs import clock_mark, space
+from jobs import clock_mark
+from jobs.core import disk_space
 from jobs.engine import EXPORT, SWEEP, queue_length, reasons, silence_allowed, warnings, workers_seen
 from jobs.models import Delivery, Effect, Heartbeat, ReminderDue
 from jobs.routes import unusable
@@ -27,7 +28,7 @@ def engine_room(now: datetime) -> dict[str, Any]:
         "unusable": unusable(),
         "warnings": warnings(),
         "clock_back": clock_mark.is_back(now),
-        "room": space.room(),
+        "room": disk_space.room(),
         "silence_allowed_s": int(silence_allowed().total_seconds()),
         "sweep": beats.get(SWEEP),
         "export": beats.get(EXPORT),

@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from jobs.canonical import time_text
+from jobs.core.canonical_json import time_text
 from jobs.models import Event, Paper, Person
 
 MONEY_KINDS = (

@@ -12,8 +12,8 @@ from uuid import UUID
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from jobs.canonical import Parsed, text_of_column
-from jobs.errors import Invalid
+from jobs.core.canonical_json import Parsed, text_of_column
+from jobs.core.errors import Invalid
 from jobs.models import Attempt, Stage
 from jobs.notes import Kind, kind_of_stage
 from jobs.private import Texts

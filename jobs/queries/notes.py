@@ -8,8 +8,8 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from jobs.canonical import Parsed, text_of_column
-from jobs.errors import Forbidden, NotFound
+from jobs.core.canonical_json import Parsed, text_of_column
+from jobs.core.errors import Forbidden, NotFound
 from jobs.lookups import note as find_note
 from jobs.models import Note, NoteDismissal, Person, Piece, Stage
 from jobs.models.bases import row_key

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from jobs.errors import Forbidden, NotFound
+from jobs.core.errors import Forbidden, NotFound
 from jobs.models import Person, Picture
 from jobs.private import FORGOTTEN, read, text_of
 

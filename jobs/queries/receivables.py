@@ -10,7 +10,7 @@ from typing import Any
 from django.utils import timezone
 
 from calcs.money.allocation import AGES, OLDEST, age
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.models import Commission, Invoice, Paper, Payment
 from jobs.private import UNSEEN, Texts
 from jobs.receivables import accounts

@@ -3,7 +3,7 @@
 from typing import Any
 
 from jobs.apply.shop import PRIVATE
-from jobs.canonical import plain
+from jobs.core.canonical_json import plain
 from jobs.models import ShopProfile
 from jobs.private import Texts, refs_of
 from jobs.products import Product, newest

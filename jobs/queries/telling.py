@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from jobs.commands.telling import SEND_UPDATE
-from jobs.errors import NotFound
+from jobs.core.errors import NotFound
 from jobs.models import ClientQuestion, ClientUpdate, Commission, Effect
 from jobs.private import Texts, refs_of
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from calcs.kit.errors import CalcError
-from jobs.errors import NotFound, ShopError
+from jobs.core.errors import NotFound, ShopError
 from jobs.models import RouteTemplate
 from jobs.routes import read_text, route_files
 

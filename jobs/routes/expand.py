@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calcs.kit.amounts import parse_duration
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.routes.template import Route, cautions
 
 MOST_STAGES = 200

@@ -10,7 +10,7 @@ from pathlib import Path
 from django.conf import settings
 
 from calcs.kit.errors import CalcError
-from jobs.errors import NotFound, ShopError
+from jobs.core.errors import NotFound, ShopError
 from jobs.models import RouteTemplate
 from jobs.routes.shape import wrong
 from jobs.routes.template import HERE, LONGEST_FILE, Route, read_text

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.private import UNSEEN
 
 Check = Callable[[Any], bool]

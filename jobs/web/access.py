@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
 
-from jobs.errors import ShopError, TooMany
+from jobs.core.errors import ShopError, TooMany
 from jobs.web import taps
 
 View = Callable[..., HttpResponse]

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
 from jobs.commands.waits import acknowledge_reminder, snooze_reminder
-from jobs.errors import Invalid, ShopError
+from jobs.core.errors import Invalid, ShopError
 from jobs.log import Done
 from jobs.models import ReminderKind
 from jobs.queries.bench import bench as bench_view

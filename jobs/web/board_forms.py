@@ -19,7 +19,7 @@ from jobs.commands.stock import (
     void_moisture,
     write_off_board,
 )
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.log import Done
 from jobs.models import Board, Commission, Person, Piece
 from jobs.pieces import misfit

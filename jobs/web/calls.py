@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest
 from django.utils import timezone
 
-from jobs.device import moment
+from jobs.core.clock_skew import moment
 from jobs.gates import Units
 from jobs.log import Call
 from jobs.models import Person

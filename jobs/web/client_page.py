@@ -21,12 +21,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.csrf import csrf_exempt
 
-from jobs import files, lookups
+from jobs import lookups
 from jobs.client_links import find_link
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.telling import LONGEST_QUESTION, ask_shop, client_actor
-from jobs.counting import address_of, count_key, counted
-from jobs.errors import Forbidden, NotFound, ShopError, TooMany
+from jobs.core import blobs
+from jobs.core.errors import Forbidden, NotFound, ShopError, TooMany
+from jobs.core.rate_limit import address_of, count_key, counted
 from jobs.log import Call
 from jobs.models import ClientLink, Offer
 from jobs.pictures import thumbnail
@@ -269,7 +270,7 @@ def _theirs(link: ClientLink, offer: str) -> str:
 def image(request: HttpRequest, link: ClientLink, token: str, *, picture: int, size: str) -> HttpResponse:
     """A picture that was chosen for the client."""
     name = file_of(the_shown_picture(link.commission, picture))
-    content = thumbnail(name) if size == "small" else files.load(name)
+    content = thumbnail(name) if size == "small" else blobs.load(name)
     return HttpResponse(content, content_type="image/jpeg")
 
 
@@ -278,6 +279,6 @@ def image(request: HttpRequest, link: ClientLink, token: str, *, picture: int, s
 def pdf(request: HttpRequest, link: ClientLink, token: str, *, paper: str) -> HttpResponse:
     """A paper that is the client's."""
     found = the_shown_paper(link.commission, paper)
-    answer = HttpResponse(files.load(found.file_sha256, of=found.number), content_type="application/pdf")
+    answer = HttpResponse(blobs.load(found.file_sha256, of=found.number), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{found.number}.pdf"'
     return answer

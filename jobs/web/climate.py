@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.log import Done
 from jobs.models import Person
 from jobs.queries.climate import newest_readings, place_air, sensors, usual_air, waits_in_the_air

@@ -5,7 +5,8 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 
-from jobs import damage, space
+from jobs import damage
+from jobs.core import disk_space
 
 
 class Faults:
@@ -21,7 +22,7 @@ class Faults:
         if damage.is_damage(raised):
             damage.note(str(raised))
             return _page(request, "damaged", 503)
-        return _page(request, "full", 507) if space.is_full(raised) else None
+        return _page(request, "full", 507) if disk_space.is_full(raised) else None
 
 
 def _page(request: HttpRequest, fault: str, status: int) -> HttpResponse:

@@ -19,7 +19,7 @@ from django.utils.translation import gettext_lazy
 from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.kit.errors import CalcError
 from calcs.kit.typed import plain_decimal
-from jobs.errors import KeyReused, ShopError, Stale
+from jobs.core.errors import KeyReused, ShopError, Stale
 from jobs.log import Call
 from jobs.web.calls import call_of
 

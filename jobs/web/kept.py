@@ -19,7 +19,7 @@ from django.utils.translation import get_language
 from django.views.decorators.http import require_safe
 
 from jobs import lookups
-from jobs.canonical import Parsed, text_of_column
+from jobs.core.canonical_json import Parsed, text_of_column
 from jobs.forgetting import last_forgotten
 from jobs.log import head_seq
 from jobs.models import Piece, Stage, Wait

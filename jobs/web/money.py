@@ -16,10 +16,10 @@ from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
 from jobs.commands.payments import WHATS, Share, record_payment
-from jobs.errors import Probably, ShopError
+from jobs.core.errors import Probably, ShopError
+from jobs.core.parsing import to_decimal, to_money
 from jobs.log import Done
 from jobs.models import Commission, Paper
-from jobs.numbers import to_decimal, to_money
 from jobs.queries.commissions import commission_view
 from jobs.receivables import account
 from jobs.shop import settings

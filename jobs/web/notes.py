@@ -12,8 +12,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs import files, lookups
+from jobs import lookups
 from jobs.commands.notes import dismiss_note, retire_note, write_note
+from jobs.core import blobs
 from jobs.models import Person, Piece, Stage
 from jobs.names import title_of
 from jobs.notes import tags_of
@@ -195,5 +196,5 @@ def picture(request: HttpRequest, note: int) -> HttpResponse:
     """The picture of a note: the same bytes for ever."""
     name = picture_of(the_note(note, request.user))
     etag = f'"{name}"'
-    answer = HttpResponse(files.load(name), content_type="image/jpeg", headers={"ETag": etag})
+    answer = HttpResponse(blobs.load(name), content_type="image/jpeg", headers={"ETag": etag})
     return get_conditional_response(request, etag=etag, response=answer)

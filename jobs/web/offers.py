@@ -28,11 +28,11 @@ from jobs.commands.quotes import (
     issue_offer,
     rewrite_offer,
 )
+from jobs.core.parsing import to_decimal, to_money
 from jobs.deposits import usual_pct
 from jobs.documents.render import offer_draft
 from jobs.log import Done
 from jobs.models import Commission, Offer
-from jobs.numbers import to_decimal, to_money
 from jobs.private import Texts
 from jobs.queries.offers import offer_view
 from jobs.shop import settings

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.orders import accept_order, take_back_acceptance, what_rests_on_acceptance
-from jobs.numbers import to_decimal, to_money
+from jobs.core.parsing import to_decimal, to_money
 from jobs.pricing import price_of
 from jobs.queries.commissions import commission_rows
 from jobs.web.access import owner

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs import files, lookups
+from jobs import lookups
 from jobs.commands.papers import (
     RENDER,
     STEPS,
@@ -22,8 +22,9 @@ from jobs.commands.papers import (
     issue_invoice,
     withdraw_paper,
 )
+from jobs.core import blobs
+from jobs.core.errors import NotFound
 from jobs.documents.render import draft as draft_of
-from jobs.errors import NotFound
 from jobs.frozen import data_gaps
 from jobs.models import Effect, Paper, Person
 from jobs.queries.commissions import commission_view
@@ -166,7 +167,7 @@ def pdf(request: HttpRequest, paper: str) -> HttpResponse:
         answer = render(request, "web/paper_wait.html", context, status=503)
         answer["Retry-After"] = str(ASK_AGAIN_S)
         return answer
-    answer = HttpResponse(files.load(found.file_sha256, of=found.number), content_type="application/pdf")
+    answer = HttpResponse(blobs.load(found.file_sha256, of=found.number), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{paper}.pdf"'
     answer["ETag"] = f'"{found.file_sha256}"'
     return get_conditional_response(request, etag=answer["ETag"], response=answer)
@@ -207,7 +208,7 @@ def with_trouble(papers: list[dict[str, Any]]) -> list[dict[str, Any]]:
         {
             **paper,
             "trouble": why.get(paper["number"], ""),
-            "damage": files.trouble(paper["sha256"]) if paper["has_file"] else "",
+            "damage": blobs.trouble(paper["sha256"]) if paper["has_file"] else "",
         }
         for paper in papers
     ]

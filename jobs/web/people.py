@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs.errors import Invalid, NotFound, TooMany
+from jobs.core.errors import Invalid, NotFound, TooMany
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
 from jobs.passwords import is_present_password

@@ -11,8 +11,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs import files, lookups
+from jobs import lookups
 from jobs.commands.pictures import remove_picture, take_picture
+from jobs.core import blobs
 from jobs.names import title_of
 from jobs.pictures import thumbnail
 from jobs.queries.pictures import file_of, picture_views, the_picture
@@ -95,7 +96,7 @@ def image(request: HttpRequest, picture: int, size: str) -> HttpResponse:
     """The picture itself: the same bytes for ever."""
     name = file_of(the_picture(picture, request.user))
     etag = f'"{name}-{size}"'
-    content = thumbnail(name) if size == "small" else files.load(name)
+    content = thumbnail(name) if size == "small" else blobs.load(name)
     answer = HttpResponse(content, content_type="image/jpeg", headers={"ETag": etag})
     answer["Cache-Control"] = "private, no-cache"
     return get_conditional_response(request, etag=etag, response=answer)

@@ -10,9 +10,9 @@ from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
 from jobs.commands.quotes import Alternative
+from jobs.core.parsing import to_decimal
 from jobs.learned import Rate, kinds_of, offered, rates
 from jobs.models import Piece, Sheet
-from jobs.numbers import to_decimal
 from jobs.products import newest
 from jobs.quoting import FINISH, SPECIES, priced_finishes, priced_woods
 from jobs.shop import settings

@@ -12,9 +12,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs import lookups
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.payments import record_repayment, refuse_to_void, void_payment
-from jobs.errors import ShopError
+from jobs.core.errors import ShopError
+from jobs.core.parsing import to_money
 from jobs.models import Payment
-from jobs.numbers import to_money
 from jobs.private import read
 from jobs.queries.receivables import COLUMNS, year_csv
 from jobs.queries.receivables import receivables as receivables_view

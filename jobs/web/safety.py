@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from jobs.commands.safety import settle_task, snooze_task
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.log import Done
 from jobs.web.access import worker
 from jobs.web.bench import SNOOZES, answered

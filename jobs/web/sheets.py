@@ -15,7 +15,7 @@ from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.kit.units import format_duration, format_temperature, parse_temperature
 from calcs.materials.product_sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_SHEET, Finish, Glue
 from jobs.commands.shop import set_sheet
-from jobs.errors import Invalid, NotFound
+from jobs.core.errors import Invalid, NotFound
 from jobs.log import Done
 from jobs.models import Person, Sheet
 from jobs.products import KINDS, Product, newest, product

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from calcs.kit.units import format_length
 from jobs.apply.shop import PRIVATE
 from jobs.commands.shop import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
-from jobs.errors import LogBroken, ShopError
+from jobs.core.errors import LogBroken, ShopError
 from jobs.gates import Units
 from jobs.intact import verify_all
 from jobs.models import Event, LogHead, ShopProfile

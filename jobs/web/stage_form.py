@@ -14,7 +14,7 @@ from calcs.kit.units import format_length
 from calcs.lumber.layout import RE_RIP
 from jobs.clampings import KEY as CLAMPINGS
 from jobs.commands.stages import RECOAT
-from jobs.errors import GateShut, Probably, SeveralClampings, ShopError
+from jobs.core.errors import GateShut, Probably, SeveralClampings, ShopError
 from jobs.gates import Units
 from jobs.web.forms import (
     PageForm,

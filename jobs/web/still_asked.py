@@ -9,7 +9,7 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from calcs.kit.errors import CalcError
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.gates import Units
 from jobs.log import Done
 from jobs.web.forms import PageForm, sentence

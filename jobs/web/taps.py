@@ -12,8 +12,8 @@ from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.utils import timezone
 
 from calcs.kit.errors import CalcError
-from jobs.device import clock_notices
-from jobs.errors import AlreadyDone, Forbidden, GateShut, NotFound, ShopError, Stale
+from jobs.core.clock_skew import clock_notices
+from jobs.core.errors import AlreadyDone, Forbidden, GateShut, NotFound, ShopError, Stale
 from jobs.log import Done
 from jobs.web.forms import PageForm, sentence
 

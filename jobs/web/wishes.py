@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from calcs.kit.errors import CalcError
 from jobs.channels import push
-from jobs.errors import Invalid, ShopError
+from jobs.core.errors import Invalid, ShopError
 from jobs.models import OF_TASKS, Person, ReminderKind
 from jobs.web.access import worker
 from jobs.web.forms import PageForm, WholeField, sentence, text_field

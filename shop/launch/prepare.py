@@ -50,7 +50,7 @@ def main(arguments: list[str]) -> int:
 
 def said_of(problem: DatabaseError) -> str:
     """Return what a damaged file or a full disk means to whoever starts the service, or nothing."""
-    from jobs import damage, space  # needs Django set up
+    from jobs import damage
 
     if damage.is_damage(problem):
         return f"{the_database()} is damaged ({str(problem).strip().splitlines()[0]}). {RESCUE}"

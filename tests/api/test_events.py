@@ -2,7 +2,7 @@
 
 import json
 
-from jobs.canonical import dumps
+from jobs.core.canonical_json import dumps
 from jobs.log import GENESIS
 from jobs.models import Event, PrivateText
 from tests.api.client import head, refused

@@ -5,8 +5,8 @@ import json
 import pytest
 from django.utils import timezone
 
-from jobs import files
 from jobs.commands.papers import RENDER, record_rendering
+from jobs.core import blobs
 from jobs.log import call_now
 from jobs.models import Effect
 from jobs.names import SYSTEM
@@ -33,7 +33,7 @@ def checklist(api, in_shop) -> str:
 
 def rendered(paper: str) -> str:
     """What the worker does when a paper is ready."""
-    sha256 = files.store(BYTES)
+    sha256 = blobs.store(BYTES)
     record_rendering(call_now(SYSTEM), paper=paper, sha256=sha256, size_bytes=len(BYTES))
     return sha256
 
@@ -61,7 +61,7 @@ def test_issued_papers_do_not_follow_later_changes(api, client_id, checklist):
 @pytest.mark.parametrize("damage, says", [(None, "is missing"), (b"%PDF-1.7 other", "was altered")])
 def test_a_missing_or_altered_file_is_said_and_never_sent(api, owner, checklist, damage, says):
     pages = Pages(owner)
-    path = files.folder() / rendered(checklist)
+    path = blobs.folder() / rendered(checklist)
     try:
         path.unlink() if damage is None else path.write_bytes(damage)
         answer = api.get(f"papers/{checklist}/pdf/", Accept="application/pdf")

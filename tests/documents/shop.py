@@ -4,11 +4,11 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
-from jobs import files
 from jobs.commands.commissions import Line, set_price
 from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
+from jobs.core import blobs
 from jobs.effects import do_due_effects
 from jobs.models import Paper, Piece
 from tests.shop_fixtures import Work, an_owner, the_paper
@@ -62,4 +62,4 @@ def issued_checklist(work: Work, number: str) -> Paper:
 
 def file_of(paper: Paper) -> bytes:
     paper.refresh_from_db()
-    return files.load(paper.file_sha256)
+    return blobs.load(paper.file_sha256)

@@ -12,11 +12,11 @@ from jobs.commands.papers import withdraw_paper
 from jobs.commands.pieces import change_piece
 from jobs.commands.shop import set_shop
 from jobs.commands.stock import add_board, reserve_board
+from jobs.core.errors import AlreadyDone, NotYet
 from jobs.documents import pdf
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.documents.qr import code
 from jobs.documents.render import draft, render
-from jobs.errors import AlreadyDone, NotYet
 from jobs.frozen import shop_texts
 from jobs.frozen_work import piece_label
 from jobs.models import Board, Paper, Piece

@@ -10,7 +10,7 @@ from celery import Celery
 from django.conf import settings
 from django.db import transaction
 
-from jobs import broker
+from jobs.core import broker
 from jobs.models import Effect
 from tests.documents.shop import a_shop, issued_invoice, priced
 from tests.needs import needs

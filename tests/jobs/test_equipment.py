@@ -9,7 +9,7 @@ from jobs.commands.equipment import add_equipment, change_equipment, free_clamps
 from jobs.commands.mistakes import redo_stage
 from jobs.commands.routes import add_stage
 from jobs.commands.stages import put_back_stage, skip_stage
-from jobs.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, WrongState
 from jobs.models import Equipment, Event, Hold
 from jobs.models.bases import row_key
 from jobs.queries.equipment import equipment_views

@@ -10,7 +10,7 @@ import psycopg
 import pytest
 from django.db import connection
 
-from jobs import files, traces
+from jobs import traces
 from jobs.client_links import find_link, make_link
 from jobs.commands.accounts import issue_statement
 from jobs.commands.clients import change_client
@@ -20,8 +20,9 @@ from jobs.commands.papers import issue_invoice
 from jobs.commands.pictures import take_picture
 from jobs.commands.shop import set_shop
 from jobs.commands.telling import tell_client
+from jobs.core import blobs
+from jobs.core.errors import Forbidden, Invalid, NotFound, WrongState
 from jobs.documents.render import render
-from jobs.errors import Forbidden, Invalid, NotFound, WrongState
 from jobs.forgetting import Elsewhere, elsewhere, events_of, preview, texts_of
 from jobs.log import verify_log
 from jobs.models import (
@@ -158,10 +159,10 @@ def test_files_that_only_they_named_go_and_the_same_bytes_of_another_stay(work: 
     assert len(told) == 2 and kept.text in told, "of the stage and of the note"
     for name in told:
         traces.remove_file(name)
-    assert files.load(kept.text)
+    assert blobs.load(kept.text)
     (other,) = [name for name in told if name != kept.text]
     with pytest.raises(NotFound):
-        files.load(other)
+        blobs.load(other)
     assert Effect.objects.filter(kind=CLEAR_TRACES).count() == 1
 
 

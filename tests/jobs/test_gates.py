@@ -7,7 +7,7 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from jobs import private
-from jobs.errors import GateShut, Invalid
+from jobs.core.errors import GateShut, Invalid
 from jobs.gates import Units
 from jobs.models import Event
 from tests.shop_fixtures import QUICK, SHORT, good, stage_of

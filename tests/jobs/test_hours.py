@@ -6,7 +6,7 @@ import pytest
 
 from jobs.commands.mistakes import redo_stage
 from jobs.commands.routes import add_stage
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.queries.hours import hours
 from tests.shop_fixtures import NOON, SHORT, a_client, a_commission, a_piece, accept_bare, good
 

@@ -11,7 +11,7 @@ from jobs.commands.papers import withdraw_paper
 from jobs.commands.pieces import change_piece
 from jobs.commands.quotes import draft_quote, issue_offer
 from jobs.commands.shop import set_shop
-from jobs.errors import Invalid, NotYet
+from jobs.core.errors import Invalid, NotYet
 from jobs.learned import LEAST_JOBS, offered, rates
 from jobs.models import Offer, Paper, Piece
 from jobs.queries.quoted import own_rates, quoted_against_actual

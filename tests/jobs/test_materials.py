@@ -8,7 +8,7 @@ import pytest
 from jobs.commands.commissions import Line
 from jobs.commands.quotes import Alternative, draft_quote
 from jobs.commands.shop import set_shop
-from jobs.errors import Invalid, NotYet
+from jobs.core.errors import Invalid, NotYet
 from jobs.models import Offer, Piece
 from jobs.queries.quoted import quoted_against_actual
 from jobs.queries.shopping import shopping_list

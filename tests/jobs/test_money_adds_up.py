@@ -18,7 +18,7 @@ from jobs.commands.commissions import Line
 from jobs.commands.papers import credit_invoice, issue_deposit, issue_invoice
 from jobs.commands.payments import record_payment, record_repayment
 from jobs.commands.quotes import Alternative, draft_change_order, draft_quote, issue_offer
-from jobs.errors import ShopError
+from jobs.core.errors import ShopError
 from jobs.models import Commission, Offer, Paper, Payment
 from jobs.private import read
 from jobs.queries.commissions import commission_view

@@ -5,7 +5,7 @@ import pytest
 from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.commands.pieces import add_piece, change_piece
 from jobs.commands.routes import add_stage, move_stage
-from jobs.errors import AlreadyDone, Forbidden, Invalid, WrongState
+from jobs.core.errors import AlreadyDone, Forbidden, Invalid, WrongState
 from jobs.models import Event, Note, Stage
 from jobs.notes import warnings
 from jobs.queries.notes import note_views, notes_of_piece

@@ -4,7 +4,7 @@ import pytest
 
 from jobs.commands.routes import set_template
 from jobs.commands.stages import put_back_stage, reopen_stage
-from jobs.errors import Invalid, NotYet
+from jobs.core.errors import Invalid, NotYet
 from jobs.models import Commission, Event
 from jobs.queries.bench import bench
 from jobs.queries.commissions import commission_rows

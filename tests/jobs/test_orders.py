@@ -13,7 +13,7 @@ from jobs.commands.papers import credit_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.commands.shop import set_shop
-from jobs.errors import Forbidden, Invalid, NotYet, WrongState
+from jobs.core.errors import Forbidden, Invalid, NotYet, WrongState
 from jobs.models import Commission, Event, Offer, Paper, Piece, ReminderDue, Wait
 from jobs.queries.bench import bench
 from jobs.queries.client_page import client_page

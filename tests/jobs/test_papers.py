@@ -24,7 +24,16 @@ from jobs.commands.payments import record_payment
 from jobs.commands.pieces import remove_piece
 from jobs.commands.shop import set_shop
 from jobs.commands.stages import reopen_stage
-from jobs.errors import AlreadyDone, Forbidden, GateShut, Invalid, NotFound, NotYet, RestsOnPaper, WrongState
+from jobs.core.errors import (
+    AlreadyDone,
+    Forbidden,
+    GateShut,
+    Invalid,
+    NotFound,
+    NotYet,
+    RestsOnPaper,
+    WrongState,
+)
 from jobs.log import verify_log
 from jobs.models import Effect, Paper, PrivateText
 from jobs.rebuild import compare

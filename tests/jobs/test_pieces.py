@@ -9,7 +9,7 @@ from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.commands.shop import set_shop
 from jobs.commands.stages import put_back_stage, reopen_stage
-from jobs.errors import Invalid, NotFound, RestsOnPaper, ShopError, Stale, WrongState
+from jobs.core.errors import Invalid, NotFound, RestsOnPaper, ShopError, Stale, WrongState
 from jobs.gates import Units
 from jobs.models import Event, Piece
 from jobs.rebuild import compare

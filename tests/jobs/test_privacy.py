@@ -3,7 +3,7 @@
 import pytest
 
 from jobs import private
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.log import verify_log
 from jobs.models import Client, Commission, Event, Person, PrivateText
 from jobs.queries.bench import bench

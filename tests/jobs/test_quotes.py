@@ -24,7 +24,7 @@ from jobs.commands.quotes import (
     rewrite_offer,
 )
 from jobs.commands.shop import set_shop
-from jobs.errors import (
+from jobs.core.errors import (
     AlreadyDone,
     Declined,
     Expired,

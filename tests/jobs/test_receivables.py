@@ -14,8 +14,8 @@ from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
 from jobs.commands.papers import credit_invoice, issue_invoice
 from jobs.commands.payments import Share, record_payment, record_repayment
-from jobs.errors import AlreadyDone, Forbidden, Invalid, NotYet, Probably, WrongState
-from jobs.lift import lift
+from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotYet, Probably, WrongState
+from jobs.core.upcasters import lift
 from jobs.models import Payment, PrivateText
 from jobs.queries.commissions import commission_view
 from jobs.queries.receivables import receivables, year_csv

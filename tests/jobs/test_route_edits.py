@@ -4,7 +4,7 @@ import pytest
 
 from jobs.commands.pieces import change_piece
 from jobs.commands.routes import add_stage, move_stage, remove_stage, set_template
-from jobs.errors import Forbidden, Invalid, WrongState
+from jobs.core.errors import Forbidden, Invalid, WrongState
 from jobs.models import Event, RouteTemplate, Wait
 from jobs.rebuild import compare
 from jobs.routes import route

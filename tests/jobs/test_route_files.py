@@ -6,7 +6,7 @@ import pytest
 
 from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.models import Stage, Wait
 from jobs.products import product
 from jobs.routes import Choices, expand, read_route

@@ -3,7 +3,7 @@
 import pytest
 
 from calcs.kit.errors import CalcError
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.routes import Choices, all_routes, expand, read_route, read_text, route
 from jobs.routes.template import HERE
 from tests.shop_fixtures import ROUTES, SHORT, a_piece
@@ -195,7 +195,7 @@ def test_a_duration_is_a_number_with_a_unit(tmp_path, duration):
 @pytest.mark.django_db
 def test_an_unknown_route_lists_those_there_are(settings):
     settings.ROUTES_DIR = ROUTES
-    from jobs.errors import NotFound
+    from jobs.core.errors import NotFound
 
     with pytest.raises(NotFound) as refused:
         route("nowhere")

@@ -11,7 +11,7 @@ from jobs.commands.safety import settle_task, snooze_task
 from jobs.commands.shop import set_shop
 from jobs.commands.stages import reopen_stage
 from jobs.commands.waits import acknowledge_reminder
-from jobs.errors import AlreadyDone, Invalid, NotFound, WrongState
+from jobs.core.errors import AlreadyDone, Invalid, NotFound, WrongState
 from jobs.models import Event, ReminderDue, SafetyTask, Wait
 from jobs.queries.safety import open_safety_tasks
 from jobs.rebuild import compare

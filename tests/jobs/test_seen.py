@@ -9,7 +9,7 @@ from jobs.commands.pieces import change_piece
 from jobs.commands.routes import set_template
 from jobs.commands.shop import set_sheet
 from jobs.commands.waits import acknowledge_reminder, snooze_reminder
-from jobs.errors import Stale
+from jobs.core.errors import Stale
 from jobs.models import Event, Piece, Wait
 from jobs.products import product
 from tests.shop_fixtures import INCHES, QUICK_GLUE, SHORT, a_client, a_price, the_paper

@@ -3,7 +3,7 @@
 import pytest
 
 from jobs.commands.shop import set_sheet
-from jobs.errors import Forbidden
+from jobs.core.errors import Forbidden
 from jobs.models import Sheet
 from tests.shop_fixtures import QUICK_GLUE, Work, a_maker
 

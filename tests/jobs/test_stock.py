@@ -19,7 +19,7 @@ from jobs.commands.stock import (
     void_moisture,
     write_off_board,
 )
-from jobs.errors import Forbidden, Invalid, NotFound, Stale, WrongState
+from jobs.core.errors import Forbidden, Invalid, NotFound, Stale, WrongState
 from jobs.models import Board, Event
 from jobs.pieces import misfit
 from jobs.queries.stock import board_views

@@ -6,7 +6,7 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
-from jobs.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, WrongState
 from jobs.models import Event, Supply
 from jobs.models.bases import row_key
 from jobs.queries.supplies import glue_notes, supply_views

@@ -24,8 +24,8 @@ from jobs.commands.telling import (
     settle_question,
     tell_client,
 )
+from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotFound, Stale
 from jobs.effects import FIRST_DELAY, do_due_effects
-from jobs.errors import AlreadyDone, Forbidden, Invalid, NotFound, Stale
 from jobs.models import (
     ClientLink,
     ClientQuestion,

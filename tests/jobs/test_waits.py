@@ -7,7 +7,7 @@ import pytest
 from jobs import private
 from jobs.commands.pieces import change_piece
 from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
-from jobs.errors import AlreadyDone, GateShut, Invalid, NotFound, NotYet, WrongState
+from jobs.core.errors import AlreadyDone, GateShut, Invalid, NotFound, NotYet, WrongState
 from jobs.models import Event, ReminderDue, ReminderKind, Stage, Wait, WaitEstimate
 from jobs.rebuild import compare
 from tests.shop_fixtures import INCHES, SHORT, TOP, a_maker, good, stage_of

@@ -15,7 +15,7 @@ from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.commands.shop import set_sheet, set_shop
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
-from jobs.errors import ClockAhead, Forbidden, KeyReused, Stale
+from jobs.core.errors import ClockAhead, Forbidden, KeyReused, Stale
 from jobs.models import (
     Client,
     Commission,

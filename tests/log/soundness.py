@@ -14,7 +14,7 @@ from hypothesis.stateful import RuleBasedStateMachine
 
 from calcs.kit.errors import CalcError
 from jobs import derived
-from jobs.errors import ShopError
+from jobs.core.errors import ShopError
 from jobs.log import Call, Done, verify_log
 from jobs.models import (
     CommandKey,

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.canonical import dumps, plain, read_time, time_text
-from jobs.errors import Invalid
+from jobs.core.canonical_json import dumps, plain, read_time, time_text
+from jobs.core.errors import Invalid
 
 
 def test_names_are_ordered_by_utf_16_code_units():

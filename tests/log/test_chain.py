@@ -9,7 +9,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from jobs.commands.clients import add_client
-from jobs.errors import LogBroken, WrongState
+from jobs.core.errors import LogBroken, WrongState
 from jobs.log import GENESIS, event_hash, verify_log
 from jobs.models import Event, LogHead
 from tests.log.sql import set_column, tamper

@@ -7,14 +7,14 @@ from uuid import uuid4
 
 import pytest
 
-from jobs import lift
 from jobs.apply import APPLY
 from jobs.balance import balance, currency_of
-from jobs.canonical import dumps
 from jobs.commands.clients import add_client
 from jobs.commands.papers import issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
+from jobs.core import upcasters
+from jobs.core.canonical_json import dumps
 from jobs.log import call_now, event_hash, verify_log
 from jobs.models import (
     Client,
@@ -111,9 +111,9 @@ def stored(kind, stream, data, *, version):
 
 
 def test_every_version_that_is_no_longer_written_has_its_lift():
-    assert set(lift.CURRENT) <= set(APPLY)
-    steps = {(kind, version) for kind, newest in lift.CURRENT.items() for version in range(1, newest)}
-    assert set(lift.LIFTS) == steps
+    assert set(upcasters.CURRENT) <= set(APPLY)
+    steps = {(kind, version) for kind, newest in upcasters.CURRENT.items() for version in range(1, newest)}
+    assert set(upcasters.LIFTS) == steps
 
 
 def test_an_answer_to_a_reminder_was_about_a_wait_once(first):

@@ -10,7 +10,7 @@ from django.db import connection, models, transaction
 
 from jobs import derived
 from jobs.apply import APPLY
-from jobs.canonical import CanonicalField
+from jobs.core.canonical_json import CanonicalField
 from jobs.models import Event, LogHead, Piece, ReminderDue, WaitEstimate
 from jobs.rebuild import compare, rebuild
 from jobs.scratch import state_models

@@ -15,10 +15,11 @@ from django.apps import apps
 from django.core.management import CommandError, call_command
 from django.db import transaction
 
-from jobs import files, private
-from jobs.canonical import dumps
+from jobs import private
 from jobs.commands.clients import add_client
-from jobs.errors import Invalid, LogBroken
+from jobs.core import blobs
+from jobs.core.canonical_json import dumps
+from jobs.core.errors import Invalid, LogBroken
 from jobs.log import verify_log
 from jobs.models import (
     Client,
@@ -113,7 +114,7 @@ def exported(tmp_path, files_folder, told_once, db):
             a_long_story()
             export_to(told_once)
             transaction.set_rollback(True)
-        for stored in files.all_files():
+        for stored in blobs.all_files():
             stored.unlink()
     return Path(shutil.copytree(told_once, tmp_path / "exported"))
 
@@ -135,7 +136,7 @@ class TestImport:
         assert [m.__name__ for m in state_models() if not m._default_manager.exists()] == []
         assert Person.objects.get(username="owner").check_password("seven-oak-boards")
         kept = contents(exported / "files")
-        assert {p.name: files.load(p.name) for p in files.all_files()} == kept
+        assert {p.name: blobs.load(p.name) for p in blobs.all_files()} == kept
         assert b"checklist" in kept.values()
         assert private.read(Client.objects.get().name_ref) == PERSONAL["new name"]
         air = [(r.place, str(r.temp_c), r.voided_at is None) for r in Reading.objects.order_by("place")]
@@ -253,7 +254,7 @@ REFUSED = {
 def alter_a_paper() -> str:
     """Change a bit of a paper; what names it."""
     paper = Paper.objects.exclude(file_sha256="").first()
-    path = files.folder() / paper.file_sha256
+    path = blobs.folder() / paper.file_sha256
     path.write_bytes(b"C" + path.read_bytes()[1:])
     return rf"file {paper.file_sha256} \({paper.number}\) was altered"
 
@@ -261,7 +262,7 @@ def alter_a_paper() -> str:
 def lose_a_picture() -> str:
     picture = Picture.objects.first()
     name = private.read(picture.picture_ref)
-    (files.folder() / name).unlink()
+    (blobs.folder() / name).unlink()
     return rf"file {name} \(a picture of {picture.piece}\) is missing"
 
 
@@ -279,7 +280,7 @@ def test_what_differs_from_the_log_is_named_and_an_export_leaves_nothing_half_wr
     call_command("verify_log", files=True)
     assert "texts, the chain holds" in (said := capsys.readouterr().out) and "files are as they" in said
     whole, fresh, empty = (
-        {p: p.read_bytes() for p in files.all_files()},
+        {p: p.read_bytes() for p in blobs.all_files()},
         tmp_path / "new",
         tmp_path / "empty",
     )
@@ -305,8 +306,8 @@ def test_what_differs_from_the_log_is_named_and_an_export_leaves_nothing_half_wr
     named = alter_a_paper()
     call_command("export", str(fresh), leave_out_damaged=True)
     assert re.search(named, capsys.readouterr().err)
-    left_out = set(whole) - {files.folder() / name for name in contents(fresh / "files")}
-    assert [bool(files.trouble(p.name)) for p in left_out] == [True]
+    left_out = set(whole) - {blobs.folder() / name for name in contents(fresh / "files")}
+    assert [bool(blobs.trouble(p.name)) for p in left_out] == [True]
 
 
 @pytest.mark.both_databases
@@ -324,7 +325,7 @@ class TestRefused:
             ["Person"],
         )
         assert Person.objects.get() == owner and (LogHead.objects.first() or LogHead()).seq == 0
-        assert files.all_files() == []
+        assert blobs.all_files() == []
 
     def test_a_log_that_is_not_empty_is_refused(self, exported):
         add_client(a_call("shop"), name="Mirek Dvorsky")
@@ -343,7 +344,7 @@ class TestRefused:
     @needs("mount")
     def test_an_export_onto_a_full_disk_leaves_nothing(self, tmp_path, files_folder, db):
         add_client(a_call("shop"), name="Orla Fenwick")
-        files.store(os.urandom(1_500_000))
+        blobs.store(os.urandom(1_500_000))
         with disk(tmp_path / "stick", "size=1m") as stick:
             with pytest.raises(CommandError, match="nothing was exported: No space left"):
                 call_command("export", str(stick / "exported"))

@@ -12,7 +12,7 @@ from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_sheet, set_shop
 from jobs.commands.supplies import add_supply, discard_supply, refill_supply, set_level
 from jobs.commands.waits import acknowledge_reminder, snooze_reminder
-from jobs.errors import NotFound
+from jobs.core.errors import NotFound
 from jobs.models import Commission, Delivery, ReminderDue, ReminderReply
 from jobs.models.bases import row_key
 from jobs.queries.bench import reminders_due

@@ -8,7 +8,7 @@ import pytest
 
 from jobs.channels import push
 from jobs.channels.outside import Private, is_allowed, to_the_outside
-from jobs.errors import Invalid, NotFound, WrongState
+from jobs.core.errors import Invalid, NotFound, WrongState
 from jobs.models import Delivery, Event, PushAddress, ReminderDue
 from jobs.people import change_person
 from jobs.queries.reminders import undelivered

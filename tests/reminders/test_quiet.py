@@ -7,7 +7,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.commands.waits import snooze_reminder
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.models import Person, ReminderDue, ReminderKind
 from jobs.people import change_person
 from jobs.quiet import heard_at, quiet_span

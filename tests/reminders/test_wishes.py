@@ -3,7 +3,7 @@
 import pytest
 
 from jobs.commands.waits import acknowledge_reminder
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 from jobs.models import Delivery, Person, ReminderDue, ReminderWish
 from jobs.people import change_person
 from jobs.reminders import deliver_due

@@ -18,8 +18,8 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
 from calcs.kit.errors import CalcError
 from jobs import commands
 from jobs.commands.stages import finish_stage, start_stage
+from jobs.core.errors import ShopError
 from jobs.documents.render import offer_draft, render
-from jobs.errors import ShopError
 from jobs.log import Done, verify_log
 from jobs.models import Offer, Paper, Piece, Stage
 from jobs.rebuild import compare

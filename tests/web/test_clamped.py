@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.commands.still_asked import add_measurement
-from jobs.errors import GateShut
+from jobs.core.errors import GateShut
 from jobs.models import Event, Person, Piece, Stage, Wait
 from jobs.rebuild import compare
 from tests.api.client import Api

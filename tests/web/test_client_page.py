@@ -12,7 +12,7 @@ from django.test import Client as Browser
 from django.utils import timezone
 from PIL import Image
 
-from jobs import files, lookups
+from jobs import lookups
 from jobs.client_links import make_link
 from jobs.client_words import in_few_sentences
 from jobs.commands.clients import change_client
@@ -23,6 +23,7 @@ from jobs.commands.pictures import remove_picture, take_picture
 from jobs.commands.quotes import Alternative, draft_quote, issue_offer, rewrite_offer
 from jobs.commands.shop import set_shop
 from jobs.commands.telling import MOST_IN_A_DAY, tell_client
+from jobs.core import blobs
 from jobs.models import (
     ClientLink,
     ClientQuestion,
@@ -140,7 +141,7 @@ def test_only_chosen_pictures_and_papers_of_this_commission_are_given_out(
     link = a_link(piece, owner)
     assert bills[0].number not in seen(visitor, link).words, "it has no file yet"
     for paper in (checklist, *bills):
-        name = files.store(f"%PDF {paper.number}".encode())
+        name = blobs.store(f"%PDF {paper.number}".encode())
         record_rendering(work.call(), paper=paper.number, sha256=name, size_bytes=10)
     page = seen(visitor, link)
     assert bills[0].number in page.text
@@ -152,7 +153,7 @@ def test_only_chosen_pictures_and_papers_of_this_commission_are_given_out(
         f"pictures/{not_chosen.id}/small.jpg", f"pictures/{others.id}/whole.jpg", "pictures/1/whole.jpg",
     ):  # fmt: skip
         seen(visitor, link + shut, 404)
-    (files.folder() / lookups.paper(bills[0].number).file_sha256).unlink()
+    (blobs.folder() / lookups.paper(bills[0].number).file_sha256).unlink()
     assert "Please ask the shop" in seen(visitor, f"{link}papers/{bills[0].number}.pdf", 404).words
     assert "cannot be shown now" in seen(visitor, f"{link}papers/{bills[0].number}.pdf", 404).words
     remove_picture(work.call(), picture=chosen.id)

@@ -6,10 +6,10 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from jobs import files
 from jobs.commands.commissions import change_commission
 from jobs.commands.papers import RENDER, issue_checklist, issue_invoice, record_rendering
 from jobs.commands.payments import record_payment
+from jobs.core import blobs
 from jobs.models import Commission, Effect, Paper, Payment, Piece, PriceLine
 from tests.shop_fixtures import Work, a_price, the_paper
 from tests.web.pages import Pages, head
@@ -198,7 +198,7 @@ class TestPapers:
     def test_the_file_is_served_as_it_is(self, pages: Pages, work: Work, wrapped: Piece):
         number = the_paper(issue_checklist(work.call(), commission=wrapped.commission.number)).number
         content = b"%PDF-1.7 as it was rendered"
-        sha256 = files.store(content)
+        sha256 = blobs.store(content)
         record_rendering(work.call(), paper=number, sha256=sha256, size_bytes=len(content))
         answer = pages.http.get(f"/papers/{number}/pdf/")
         assert (answer.content, answer["Content-Type"], answer["ETag"]) == (
@@ -222,7 +222,7 @@ class TestPapers:
         at, whatever = f"/papers/{number}/pdf/", {"If-None-Match": "*"}
         assert pages.http.get(at, headers=whatever).status_code == 503, "there is no file yet"
         content = b"%PDF-1.7 as it was rendered"
-        sha256 = files.store(content)
+        sha256 = blobs.store(content)
         record_rendering(work.call(), paper=number, sha256=sha256, size_bytes=len(content))
         assert pages.http.get(at, headers=whatever).status_code == 304
         assert maker_pages.http.get(at, headers=whatever).status_code == 403

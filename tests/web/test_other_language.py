@@ -14,7 +14,7 @@ from django.utils import translation
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from calcs.materials.species import species_list
 from jobs.commands.routes import PLACES
-from jobs.countries import COUNTRIES
+from jobs.core.countries import COUNTRIES
 from jobs.routes import all_routes
 from jobs.routes.template import cautions
 from jobs.web.stored_words import CHOSEN, LABELS, REMINDERS, STANDINGS, THINGS

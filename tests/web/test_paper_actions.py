@@ -6,8 +6,8 @@ from contextlib import contextmanager
 import pytest
 from django.db import transaction
 
-from jobs import files
 from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
+from jobs.core import blobs
 from jobs.models import Client, Commission, Effect, Paper, Person
 from jobs.models.papers import GONE
 from tests.api.client import Api
@@ -31,7 +31,7 @@ def work(db: None) -> Work:
 
 
 def rendered(work: Work) -> None:
-    Paper.objects.update(file_sha256=files.store(b"%PDF-1.7"))
+    Paper.objects.update(file_sha256=blobs.store(b"%PDF-1.7"))
 
 
 def failing(work: Work) -> None:

@@ -19,8 +19,8 @@ from calcs.asking.inputs import kinds_of
 from calcs.catalogue import CALCULATIONS
 from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.materials.product_sheets import Finish, Glue
+from jobs.core.errors import ShopError
 from jobs.documents.render import DRAFTED, draft, offer_draft, render
-from jobs.errors import ShopError
 from jobs.models import Commission, Offer, Paper, Piece, ReminderDue
 from jobs.reminder_text import Told, wording
 from tests.documents.reading import words

@@ -10,7 +10,7 @@ from jobs import lookups
 from jobs.clampings import several
 from jobs.commands.pieces import change_piece
 from jobs.commands.stages import start_stage
-from jobs.errors import Invalid, SeveralClampings
+from jobs.core.errors import Invalid, SeveralClampings
 from jobs.log import Done
 from jobs.models import Event, Person, Piece, Stage, Wait
 from jobs.private import read

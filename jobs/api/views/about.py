@@ -16,8 +16,8 @@ from jobs.api.errors import kinds
 from jobs.api.permissions import Anyone
 from jobs.api.serializers.events import KindOut
 from jobs.api.views.base import View
-from jobs.counting import address_of, count_key, refuse_if_many
-from jobs.errors import NotFound
+from jobs.core.errors import NotFound
+from jobs.core.rate_limit import address_of, count_key, refuse_if_many
 
 MOST_SCHEMAS, WINDOW_S = 60, 60
 """How often one address may have the description within so many seconds."""

@@ -15,7 +15,7 @@ from jobs.api.parsers import StrictJSON
 from jobs.api.schema import Described
 from jobs.api.serializers.bases import CommandIn, UnitsIn
 from jobs.api.serializers.shapes import Shape, checked
-from jobs.errors import NotFound
+from jobs.core.errors import NotFound
 from jobs.gates import Units
 from jobs.log import Call, Done
 

@@ -16,8 +16,8 @@ from jobs.api.serializers.papers import IssueIn, PaperDone
 from jobs.api.views.base import View
 from jobs.api.views.papers import FileView, issued
 from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
+from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
-from jobs.errors import NotFound
 from jobs.frozen import shop_texts
 from jobs.frozen_work import piece_label
 from jobs.queries.shopping import shopping_list

@@ -16,7 +16,7 @@ from jobs.api.schema import WRITES
 from jobs.api.serializers.bases import UnitsIn
 from jobs.api.serializers.calcs import AnswerOut, CalculationOut, asked_shape
 from jobs.api.views.base import View
-from jobs.errors import NotFound
+from jobs.core.errors import NotFound
 
 MONEY = ("costing",)
 """Calculations that are the owner's."""

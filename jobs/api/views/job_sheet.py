@@ -14,7 +14,7 @@ from jobs.api.permissions import Worker
 from jobs.api.serializers.job_sheet import JobSheetOut
 from jobs.api.views.base import View
 from jobs.api.views.papers import FileView
-from jobs.errors import NotFound
+from jobs.core.errors import NotFound
 from jobs.queries.drawing import drawing_of
 from jobs.queries.job_sheet import job_sheet
 from jobs.queries.routes import read_routes

@@ -10,7 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs import files, lookups
+from jobs import lookups
 from jobs.api.errors import BodyTooLarge
 from jobs.api.output import present
 from jobs.api.paging import page_of
@@ -29,7 +29,8 @@ from jobs.api.serializers.notes import (
 from jobs.api.views.base import View
 from jobs.api.views.papers import FileView
 from jobs.commands.notes import dismiss_note, retire_note, write_note
-from jobs.errors import Forbidden
+from jobs.core import blobs
+from jobs.core.errors import Forbidden
 from jobs.models.bases import row_key
 from jobs.queries.notes import note_views, notes_for, notes_of_piece, picture_of, the_note
 
@@ -92,7 +93,7 @@ class NotePictureView(FileView):
         name = picture_of(the_note(note, request.user))
         etag = f'"{name}"'
         answer = HttpResponse(
-            files.load(name), content_type="image/jpeg",
+            blobs.load(name), content_type="image/jpeg",
             headers={"ETag": etag, "Cache-Control": "private, no-cache"},
         )  # fmt: skip
         return get_conditional_response(request._request, etag=etag, response=answer)  # type: ignore[return-value]

@@ -14,7 +14,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs import files, lookups
+from jobs import lookups
 from jobs.api.errors import BeingPrepared
 from jobs.api.output import present
 from jobs.api.paging import page_of
@@ -30,9 +30,10 @@ from jobs.api.serializers.papers import (
 )
 from jobs.api.views.base import View
 from jobs.commands.papers import RENDER, credit_invoice, issue_checklist, issue_invoice, withdraw_paper
+from jobs.core import blobs
+from jobs.core.errors import Forbidden, NotFound
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import draft
-from jobs.errors import Forbidden, NotFound
 from jobs.log import Done
 from jobs.models import Effect, Paper
 from jobs.private import read
@@ -164,7 +165,7 @@ class PdfView(FileView):
             raise no_file(found)
         etag = f'"{found.file_sha256}"'
         answer = HttpResponse(
-            files.load(found.file_sha256, of=found.number), content_type="application/pdf",
+            blobs.load(found.file_sha256, of=found.number), content_type="application/pdf",
             headers={
                 "ETag": etag, "Content-Disposition": f'inline; filename="{found.number}.pdf"',
                 "Cache-Control": "private, no-cache",

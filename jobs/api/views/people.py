@@ -21,7 +21,7 @@ from jobs.api.serializers.people import (
 )
 from jobs.api.serializers.shapes import SECRET
 from jobs.api.views.base import View
-from jobs.errors import Forbidden, Invalid, NotFound
+from jobs.core.errors import Forbidden, Invalid, NotFound
 from jobs.models import Person, Token
 
 

@@ -25,7 +25,7 @@ from jobs.api.serializers.readings import (
 )
 from jobs.api.serializers.shapes import checked
 from jobs.api.views.base import View
-from jobs.errors import Invalid, ShopError
+from jobs.core.errors import Invalid, ShopError
 from jobs.models import Reading
 from jobs.queries.climate import climate_view
 from jobs.readings import Refused, Taken, take_readings, void_reading

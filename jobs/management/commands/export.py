@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from jobs import engine
-from jobs.errors import ShopError
+from jobs.core.errors import ShopError
 from jobs.transfer import default_folder, export_to
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from jobs.errors import ShopError
+from jobs.core.errors import ShopError
 from jobs.transfer import import_from
 
 

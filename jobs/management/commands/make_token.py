@@ -6,7 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from jobs.errors import ShopError
+from jobs.core.errors import ShopError
 from jobs.models import Person
 from jobs.models.people import Scope
 from jobs.people import make_token

@@ -5,8 +5,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from jobs.errors import LogBroken
-from jobs.files import all_files
+from jobs.core.blobs import all_files
+from jobs.core.errors import LogBroken
 from jobs.intact import damaged_files, verify_all
 
 

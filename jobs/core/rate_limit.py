@@ -7,8 +7,8 @@ from collections.abc import Callable
 from django.core.cache import cache
 from django.http import HttpRequest
 
-from jobs import broker
-from jobs.errors import TooMany
+from jobs.core import broker
+from jobs.core.errors import TooMany
 from shop.proxies import counted_as
 
 log = logging.getLogger(__name__)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from jobs.errors import FileDamaged
+from jobs.core.errors import FileDamaged
 
 
 def folder() -> Path:

@@ -6,7 +6,7 @@ Where the postcode stands: Google's address metadata, formats with %Z and %C (go
 import re
 from collections.abc import Mapping
 
-from jobs.countries import COUNTRIES
+from jobs.core.countries import COUNTRIES
 
 BEFORE = (
     "AD AL AM AR AT AX AZ BA BE BG BL BY CH CL CV CY CZ DE DK DO DZ EC EE EH ES ET FI FO FR GE GF GL "

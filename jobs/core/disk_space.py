@@ -9,7 +9,7 @@ from django.conf import settings
 from django.db import Error, connection
 from django.utils.translation import gettext as _
 
-from jobs.errors import NoRoom
+from jobs.core.errors import NoRoom
 
 MB = 1_000_000
 WARN, WARN_SHARE = 500 * MB, 0.05

@@ -4,7 +4,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.kit.typed import plain_decimal
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 
 
 def to_decimal(value: Any, field: str) -> Decimal:

@@ -16,7 +16,7 @@ from django.db import models
 from django.db.models.fields.json import KeyTransform
 from django.db.models.functions import Cast
 
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 
 LARGEST_INTEGER = 2**53 - 1
 

@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 
 from django.utils.dateparse import parse_datetime
 
-from jobs.errors import Invalid
+from jobs.core.errors import Invalid
 
 SKEW_TOLD = timedelta(minutes=1)
 
