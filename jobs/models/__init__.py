@@ -1,16 +1,13 @@
 """All tables of the job log, by noun."""
 
+from jobs.models.billing import Offer, OfferAlternative, OfferLine
+from jobs.models.clients import ClientLink, ClientQuestion, ClientUpdate
+from jobs.models.climate import AirMean, Reading
 from jobs.models.commissions import Attempt, Client, Commission, Piece, PriceLine, Stage, Wait
-from jobs.models.engine import CalendarEntry, Heartbeat
-from jobs.models.equipment import Equipment, Hold
-from jobs.models.event import CommandKey, Event, LogHead
-from jobs.models.notes import Note, NoteDismissal
-from jobs.models.offers import Offer, OfferAlternative, OfferLine
+from jobs.models.log import CalendarEntry, CommandKey, Event, Heartbeat, LogHead, PrivateText
+from jobs.models.notes import Note, NoteDismissal, Picture
 from jobs.models.papers import Invoice, Paper, Payment
 from jobs.models.people import Person, PushAddress, ReminderWish, Token
-from jobs.models.pictures import Picture
-from jobs.models.private import PrivateText
-from jobs.models.readings import AirMean, Reading
 from jobs.models.reminders import (
     OF_SUBJECTS,
     OF_TASKS,
@@ -25,10 +22,9 @@ from jobs.models.reminders import (
     ReminderReply,
     WaitEstimate,
 )
-from jobs.models.safety import SafetyTask
 from jobs.models.shop import RouteTemplate, Sheet, ShopProfile
-from jobs.models.stock import Board, MoistureReading, Supply
-from jobs.models.telling import ClientLink, ClientQuestion, ClientUpdate
+from jobs.models.stages import SafetyTask
+from jobs.models.stock import Board, Equipment, Hold, MoistureReading, Supply
 
 __all__ = [
     "OF_SUBJECTS",

@@ -6,7 +6,7 @@ from django.db import models
 
 from jobs.models.bases import Derived, Kept, State
 from jobs.models.commissions import Wait
-from jobs.models.safety import SafetyTask
+from jobs.models.stages import SafetyTask
 
 
 class ReminderKind(models.TextChoices):
