@@ -17,12 +17,12 @@ from typing import Any, Concatenate, ParamSpec
 from django.db import transaction
 from django.utils import timezone
 
-from jobs.apply import fold
 from jobs.core import broker
 from jobs.core.canonical_json import dumps, time_text
 from jobs.core.errors import ClockAhead, Forbidden, Invalid, KeyReused, LogBroken, Stale
 from jobs.core.upcasters import current_version
 from jobs.derived import refresh_for
+from jobs.log.projections import fold
 from jobs.models import CommandKey, Effect, Event, LogHead, Person
 from jobs.models.people import Role
 

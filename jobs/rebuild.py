@@ -6,8 +6,8 @@ from typing import Any
 from django.db import transaction
 
 from jobs import air, derived
-from jobs.apply import fold
 from jobs.log import all_events, take_head
+from jobs.log.projections import fold
 from jobs.models.bases import State
 from jobs.scratch import scratch_database, state_models
 

@@ -8,7 +8,6 @@ from calcs.joints.joiners import joiner
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name
-from jobs.apply.shop import PRIVATE
 from jobs.commands.clients import check_country, check_email
 from jobs.commands.follow_up import figure_anew
 from jobs.core.canonical_json import plain
@@ -16,6 +15,7 @@ from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import to_decimal, to_money
 from jobs.gates import Units
 from jobs.log import Writing, command
+from jobs.log.projections.shop import PRIVATE
 from jobs.materials import HARDWARE, hardware
 from jobs.models import Sheet, ShopProfile, Wait
 from jobs.private import keep

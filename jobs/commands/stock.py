@@ -7,13 +7,13 @@ from calcs.kit.amounts import parse_percent
 from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name
 from jobs import lookups
-from jobs.apply.stock import SIDES
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.stage_rules import the_reason
 from jobs.core.errors import Invalid, NotFound, WrongState
 from jobs.core.parsing import to_money
 from jobs.gates import Units
 from jobs.log import Writing, command
+from jobs.log.projections.boards import SIDES
 from jobs.models import Board
 from jobs.pieces import echo, misfit
 from jobs.private import keep

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from jobs.apply.shop import PRIVATE
 from jobs.core.canonical_json import plain
+from jobs.log.projections.shop import PRIVATE
 from jobs.models import ShopProfile
 from jobs.private import Texts, refs_of
 from jobs.products import Product, newest

@@ -6,7 +6,7 @@ from typing import Any
 from django.db.models import QuerySet, prefetch_related_objects
 
 from calcs.lumber.lumber import board_feet
-from jobs.apply.stock import SIDES
+from jobs.log.projections.boards import SIDES
 from jobs.models import Board
 from jobs.private import Texts, refs_of
 

@@ -11,11 +11,11 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from calcs.kit.units import format_length
-from jobs.apply.shop import PRIVATE
 from jobs.commands.shop import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.core.errors import LogBroken, ShopError
 from jobs.gates import Units
 from jobs.intact import verify_all
+from jobs.log.projections.shop import PRIVATE
 from jobs.models import Event, LogHead, ShopProfile
 from jobs.private import Texts, refs_of
 from jobs.queries.reminders import undelivered

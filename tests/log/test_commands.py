@@ -54,7 +54,6 @@ def test_a_refusal_leaves_nothing():
 
 
 def test_a_failure_in_the_middle_leaves_nothing(monkeypatch):
-    from jobs import apply
 
     def broken(event):
         raise RuntimeError("power cut")

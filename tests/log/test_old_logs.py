@@ -7,7 +7,6 @@ from uuid import uuid4
 
 import pytest
 
-from jobs.apply import APPLY
 from jobs.balance import balance, currency_of
 from jobs.commands.clients import add_client
 from jobs.commands.papers import issue_invoice
@@ -16,6 +15,7 @@ from jobs.commands.shop import set_shop
 from jobs.core import upcasters
 from jobs.core.canonical_json import dumps
 from jobs.log import call_now, event_hash, verify_log
+from jobs.log.projections import APPLY
 from jobs.models import (
     Client,
     Commission,

@@ -9,8 +9,8 @@ from django.core.management import CommandError, call_command
 from django.db import connection, models, transaction
 
 from jobs import derived
-from jobs.apply import APPLY
 from jobs.core.canonical_json import CanonicalField
+from jobs.log.projections import APPLY
 from jobs.models import Event, LogHead, Piece, ReminderDue, WaitEstimate
 from jobs.rebuild import compare, rebuild
 from jobs.scratch import state_models

@@ -7,7 +7,7 @@ from django.db import connection
 from django.utils import timezone
 
 from calcs.kit.units import inches
-from jobs.apply import APPLY
+from jobs.log.projections import APPLY
 from jobs.models import Commission, Delivery, Event, Person, Piece, PrivateText, Sheet, Stage, Wait
 from jobs.products import product
 from jobs.shop import settings

@@ -25,9 +25,9 @@ from jobs.api.serializers.shop import (
     SpeciesOut,
 )
 from jobs.api.views.base import View
-from jobs.apply.shop import PRIVATE
 from jobs.commands.shop import set_sheet, set_shop
 from jobs.core.errors import NotFound
+from jobs.log.projections.shop import PRIVATE
 from jobs.products import KINDS, product
 from jobs.queries.shop import sheet_view, sheet_views, shop_view
 from jobs.routes import all_routes

@@ -6,7 +6,9 @@ needs is in the event or in state that earlier events made.
 
 from collections.abc import Callable
 
-from jobs.apply import (
+from jobs.core.errors import LogBroken
+from jobs.log.projections import (
+    boards,
     clients,
     commissions,
     equipment,
@@ -19,11 +21,9 @@ from jobs.apply import (
     safety,
     shop,
     stages,
-    stock,
     supplies,
-    telling,
+    updates,
 )
-from jobs.core.errors import LogBroken
 from jobs.models import Commission, Event, Piece
 
 APPLY: dict[str, Callable[[Event], None]] = {
@@ -79,15 +79,15 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "note_written": notes.written,
     "note_dismissed": notes.dismissed,
     "note_retired": notes.retired,
-    "board_added": stock.added,
-    "board_changed": stock.changed,
-    "board_cut": stock.cut,
-    "board_moisture_read": stock.moisture_read,
-    "board_moisture_voided": stock.moisture_voided,
-    "board_reserved": stock.reserved,
-    "board_released": stock.released,
-    "board_used": stock.used,
-    "board_written_off": stock.written_off,
+    "board_added": boards.added,
+    "board_changed": boards.changed,
+    "board_cut": boards.cut,
+    "board_moisture_read": boards.moisture_read,
+    "board_moisture_voided": boards.moisture_voided,
+    "board_reserved": boards.reserved,
+    "board_released": boards.released,
+    "board_used": boards.used,
+    "board_written_off": boards.written_off,
     "supply_added": supplies.added,
     "supply_opened": supplies.opened,
     "supply_level_set": supplies.level_set,
@@ -98,9 +98,9 @@ APPLY: dict[str, Callable[[Event], None]] = {
     "equipment_retired": equipment.retired,
     "equipment_taken": equipment.taken,
     "equipment_freed": equipment.freed,
-    "client_told": telling.told,
-    "client_asked": telling.asked,
-    "question_settled": telling.settled,
+    "client_told": updates.told,
+    "client_asked": updates.asked,
+    "question_settled": updates.settled,
 }
 
 

@@ -4,8 +4,8 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from jobs.apply.stages import done_without_waits
-from jobs.apply.stock import free_reserved
+from jobs.log.projections.boards import free_reserved
+from jobs.log.projections.stages import done_without_waits
 from jobs.models import Attempt, Commission, Event, Piece, ReminderReply, SafetyTask, Stage, Wait
 from jobs.models.bases import row_key
 from jobs.private import ref
