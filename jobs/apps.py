@@ -10,6 +10,6 @@ class JobsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from jobs import triggers
+        from jobs.log import triggers
 
         triggers.register()

@@ -14,10 +14,10 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
-from jobs import leases
 from jobs.derived import closing_soon
+from jobs.log import leases
+from jobs.log.private_texts import Texts
 from jobs.models import CalendarEntry, Commission, Stage, Wait, WaitEstimate
-from jobs.private import Texts
 from jobs.route_state import look_at
 
 LEASE = timedelta(seconds=30)

@@ -9,7 +9,7 @@ from django.db import transaction
 from jobs import lookups
 from jobs.core.errors import NotFound
 from jobs.forgetting import refuse_if_forgotten
-from jobs.log import take_head
+from jobs.log.commands import take_head
 from jobs.models import Client, ClientLink, Commission, Person
 from jobs.people import token_hash
 

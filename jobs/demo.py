@@ -18,7 +18,7 @@ from jobs.commands import clients, commissions, papers, payments, pieces, shop, 
 from jobs.core.errors import Invalid
 from jobs.demo_air import two_weeks
 from jobs.gates import Units
-from jobs.log import Call, Done
+from jobs.log.commands import Call, Done
 from jobs.models import Client, Event
 from jobs.models.bases import row_key
 from jobs.readings import take_readings

@@ -13,7 +13,7 @@ from jobs.commands.telling import SEND_UPDATE
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, reason_of
 from jobs.documents.render import render
-from jobs.log import Call
+from jobs.log.commands import Call
 from jobs.models import Effect
 from jobs.names import SYSTEM
 

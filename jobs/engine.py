@@ -14,8 +14,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from jobs import clock_mark, damage
 from jobs.core import broker, disk_space
+from jobs.log import clock_mark, database_damage
 from jobs.models import Heartbeat
 from jobs.routes import unusable
 
@@ -54,8 +54,8 @@ def swept() -> Iterator[dict[str, Any]]:
         yield said
     except Exception as broken:
         said["error"] = type(broken).__name__
-        if damage.is_damage(broken):
-            damage.note(str(broken))
+        if database_damage.is_damage(broken):
+            database_damage.note(str(broken))
         raise
     finally:
         now = timezone.now()
@@ -84,8 +84,8 @@ def reasons(now: datetime) -> list[str]:
         found += clock_mark.reasons(now)
     except Error as raised:
         connection.close()
-        if damage.is_damage(raised):
-            damage.note(str(raised))
+        if database_damage.is_damage(raised):
+            database_damage.note(str(raised))
         else:
             found.append(_("the database does not answer"))
     found += _machine()
@@ -125,7 +125,7 @@ def _machine() -> list[str]:
             _("the disk is nearly full (%(free)s free): pictures are refused; free some space now")
             % {"free": left.words}
         )
-    if words := damage.noted():
+    if words := database_damage.noted():
         found.append(
             _(
                 "the database is damaged (%(words)s): stop the service, copy the data folder aside, and put "

@@ -11,10 +11,10 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
 from jobs.core.errors import WrongState
-from jobs.log import all_events
+from jobs.log.commands import all_events
+from jobs.log.private_texts import FORGOTTEN_CLIENT, kept_in
 from jobs.models import Client, Commission, Event, Note, Paper, PrivateText
 from jobs.models.bases import ROWS_PER_EVENT
-from jobs.private import FORGOTTEN_CLIENT, kept_in
 from jobs.receivables import accounts
 
 PICTURES = ("picture_taken", "note_written")

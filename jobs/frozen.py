@@ -21,9 +21,9 @@ from jobs.deposits import (
 )
 from jobs.einvoice import gaps
 from jobs.full_use import full_use
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Paper, Piece, PriceLine, ShopProfile, Stage
 from jobs.pricing import line_views, price_of
-from jobs.private import Texts, refs_of
 from jobs.receivables import account
 from jobs.routes import cautions
 from jobs.shop import settings

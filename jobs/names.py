@@ -4,8 +4,8 @@ from datetime import datetime
 
 from django.utils import timezone
 
+from jobs.log.private_texts import read
 from jobs.models import Person, Stage
-from jobs.private import read
 
 SYSTEM = "shop"
 """The actor of what the service does by itself."""

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Protocol
 
+from jobs.log.private_texts import Texts, text_of
 from jobs.models import Note
-from jobs.private import Texts, text_of
 from jobs.routes.taught import BUILT_IN, Rule, check
 
 TAGS = {"route": "route", "species": "species", "glue": "glue", "finish": "finish_face"}

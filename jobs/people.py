@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from jobs import derived
 from jobs.core.errors import Forbidden, Invalid, NotFound
-from jobs.log import take_head
+from jobs.log.commands import take_head
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
 from jobs.quiet import CLOCK

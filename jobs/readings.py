@@ -13,7 +13,7 @@ from calcs.kit.errors import CalcError
 from jobs import derived
 from jobs.air import remember
 from jobs.core.errors import Invalid, NotFound, ShopError, WrongState
-from jobs.log import take_head
+from jobs.log.commands import take_head
 from jobs.models import Reading
 from jobs.shop import settings
 

@@ -20,11 +20,11 @@ from django.db import IntegrityError, transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
-from jobs import leases
 from jobs.channels import NotSent, mail, push
 from jobs.core import broker
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import NotFound, WrongState, reason_of
+from jobs.log import leases
 from jobs.models import Channel, Delivery, Event, Person, ReminderDue, Wait
 from jobs.reminder_text import Told, wording
 from jobs.wishes import AT_ONCE

@@ -9,9 +9,9 @@ from django.utils.translation import gettext as _
 from calcs.money.allocation import age
 from jobs.balance import balance
 from jobs.frozen import CLIENT_TEXTS, heading, shop_texts
+from jobs.log.private_texts import Texts, read, refs_of
 from jobs.models import Client, Invoice, Paper, Payment
 from jobs.pricing import agreed_price
-from jobs.private import Texts, read, refs_of
 from jobs.receivables import account, accounts
 
 ZERO = Decimal("0.00")

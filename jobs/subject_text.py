@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.daily import last_told
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import (
     ClientQuestion,
     Commission,
@@ -21,7 +22,6 @@ from jobs.models import (
     Stage,
     Supply,
 )
-from jobs.private import Texts, refs_of
 from jobs.receivables import account
 from jobs.shelf import all_products, best_before
 

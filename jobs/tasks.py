@@ -6,8 +6,9 @@ from celery import shared_task
 from django.core.management import call_command
 from django.utils import timezone
 
-from jobs import calendar_entries, damage, effects, engine, reminders, thinning
+from jobs import calendar_entries, effects, engine, reminders, thinning
 from jobs.commands.forgetting import end_holds
+from jobs.log import database_damage
 
 FAST_S = 5
 """A task has a time limit; a lot that begins later is the next sweep's."""
@@ -46,7 +47,7 @@ def thin_readings() -> None:
 @shared_task
 def check_database() -> None:
     """Once a night: a damaged page is found before somebody needs what stood on it."""
-    damage.check()
+    database_damage.check()
 
 
 @shared_task

@@ -11,7 +11,7 @@ from django.db import transaction
 from django.db.models import Min
 
 from jobs.air import step_of
-from jobs.log import take_head
+from jobs.log.commands import take_head
 from jobs.models import AirMean, Reading, Wait
 
 KEPT = timedelta(days=60)

@@ -10,11 +10,12 @@ from django.conf import settings
 from django.db import connection, transaction
 from django.db.models import Q
 
-from jobs import transfer
 from jobs.channels.client import message_id
 from jobs.core import blobs
 from jobs.forgetting import events_of, numbers_of, papers_of, refs_in
-from jobs.log import all_events, take_head
+from jobs.log import transfer
+from jobs.log.commands import all_events, take_head
+from jobs.log.private_texts import FORGOTTEN_CLIENT
 from jobs.models import (
     Client,
     ClientQuestion,
@@ -29,7 +30,6 @@ from jobs.models import (
     Wait,
 )
 from jobs.pictures import thumbnail_path
-from jobs.private import FORGOTTEN_CLIENT
 
 STOOD_IN = ((PrivateText, "text"), (CommandKey, "salt"))
 """Where what was forgotten stood."""

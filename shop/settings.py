@@ -126,7 +126,7 @@ TEMPLATES = [
 
 OWN_DATABASE = f"sqlite:///{quote(str(DATA_DIR / 'shop.sqlite3'))}"
 DATABASES = databases(env.text(os.environ, "SHOP_DATABASE_URL", OWN_DATABASE))
-DATABASE_ROUTERS = ["jobs.scratch.FoldRouter"]
+DATABASE_ROUTERS = ["jobs.log.scratch_database.FoldRouter"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "jobs.Person"

@@ -20,7 +20,7 @@ from jobs.commands.pieces import add_piece
 from jobs.commands.shop import set_sheet
 from jobs.commands.stages import finish_stage, start_stage
 from jobs.gates import Units
-from jobs.log import Call, Done, Writing, command
+from jobs.log.commands import Call, Done, Writing, command
 from jobs.models import Client, Commission, Paper, Person, Piece, Stage
 from jobs.models.people import Role
 from jobs.people import add_person

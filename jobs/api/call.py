@@ -11,7 +11,7 @@ from rest_framework.request import Request
 from jobs.core import clock_skew
 from jobs.core.errors import Invalid
 from jobs.gates import Units
-from jobs.log import Call
+from jobs.log.commands import Call
 from jobs.models import Person
 
 _QUOTED = re.compile(r'"((?:[\x20\x21\x23-\x5b\x5d-\x7e]|\\["\\])*)"')

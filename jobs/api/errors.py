@@ -17,9 +17,9 @@ from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
 from calcs.kit.errors import CalcError
-from jobs import damage
 from jobs.core import disk_space
 from jobs.core.errors import ShopError
+from jobs.log import database_damage
 
 log = logging.getLogger(__name__)
 
@@ -149,8 +149,8 @@ def _told(raised: Exception, context: dict[str, Any]) -> Told:
             return "malformed", "", [], {}
         case _ if disk_space.is_full(raised):
             return "disk-full", "", [], {}
-        case _ if damage.is_damage(raised):
-            damage.note(str(raised))
+        case _ if database_damage.is_damage(raised):
+            database_damage.note(str(raised))
             return "database-damaged", "", [], {}
         case OperationalError():
             log.warning("the database did not answer", exc_info=raised)

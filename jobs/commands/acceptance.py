@@ -23,12 +23,12 @@ from jobs.computing import compute
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.deposits import sums_of_lines
 from jobs.gates import Units
-from jobs.log import Call, Done, Writing, carried_out, command
+from jobs.log.commands import Call, Done, Writing, carried_out, command
+from jobs.log.private_texts import Texts, keep, read, refs_of
 from jobs.models import Commission, Offer, OfferAlternative
 from jobs.offers import agreed_lines, difference, offer_content
 from jobs.pieces import read_inputs
 from jobs.pricing import line_of
-from jobs.private import Texts, keep, read, refs_of
 from jobs.quoting import FINISH, WHATS
 
 Step, Kind = Offer.Step, Offer.Kind

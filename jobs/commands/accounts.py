@@ -6,7 +6,7 @@ from jobs import lookups
 from jobs.commands.papers import issue_paper
 from jobs.core.errors import AlreadyDone, NotYet, WrongState
 from jobs.forgetting import refuse_if_forgotten
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
 from jobs.models import Paper
 from jobs.statements import receipt_content, statement_content
 

@@ -6,7 +6,7 @@ from jobs.commands.papers import issue_paper, open_to
 from jobs.core.errors import NotYet
 from jobs.frozen import heading
 from jobs.frozen_work import care_content, job_sheet_content
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
 from jobs.models import Commission, Paper
 
 

@@ -7,9 +7,9 @@ from jobs import lookups
 from jobs.core.countries import COUNTRIES
 from jobs.core.errors import Invalid
 from jobs.forgetting import refuse_if_forgotten
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import keep
 from jobs.models.bases import row_key
-from jobs.private import keep
 
 LONGEST = {
     "name": 200, "email": 254, "phone": 60, "address": 1000, "postcode": 20, "city": 100, "country": 2,

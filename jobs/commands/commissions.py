@@ -14,9 +14,9 @@ from jobs.balance import currency_for_price
 from jobs.commands.follow_up import carry_on
 from jobs.core.errors import Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.forgetting import refuse_if_forgotten
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import keep
 from jobs.models import Commission, Paper
-from jobs.private import keep
 
 Step = Commission.Step
 MOVES: dict[str, tuple[str, ...]] = {

@@ -2,7 +2,7 @@
 
 from jobs import lookups
 from jobs.core.errors import WrongState
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
 from jobs.models import Offer
 
 

@@ -9,10 +9,10 @@ from jobs.commands.follow_up import append_stage
 from jobs.commands.stage_rules import the_stage
 from jobs.core.errors import Invalid, WrongState
 from jobs.gates import Units
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import keep
 from jobs.models import Equipment, Hold, Stage
 from jobs.names import title_of
-from jobs.private import keep
 
 Kind = Equipment.Kind
 LEAST_REACH, MOST_REACH = inches(1), inches(240)

@@ -21,10 +21,10 @@ from jobs.forgetting import (
     refuse_if_forgotten,
     texts_of,
 )
-from jobs.log import Call, Writing, command
+from jobs.log.commands import Call, Writing, command
+from jobs.log.private_texts import FORGOTTEN_CLIENT, read
 from jobs.models import Client, ClientLink, ClientQuestion, Effect, Event, Paper
 from jobs.names import SYSTEM
-from jobs.private import FORGOTTEN_CLIENT, read
 
 REMOVE_FILE, CLEAR_TRACES = "remove file", "clear traces"
 """Effects: a file that nothing names any more; mails, exports and pages of the database that are left."""

@@ -1,7 +1,7 @@
 """Marks: stages with which a commission moves on, once every piece has come so far."""
 
 from jobs.commands.commissions import move
-from jobs.log import Writing
+from jobs.log.commands import Writing
 from jobs.models import Commission, Stage
 
 Step = Commission.Step

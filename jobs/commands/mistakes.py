@@ -12,7 +12,7 @@ from jobs.commands.stage_rules import ground, kept, refuse_if_on_paper, the_reas
 from jobs.computing import compute, differences
 from jobs.core.errors import Invalid, WrongState
 from jobs.gates import Units
-from jobs.log import Call, Done, Writing, carried_out, command
+from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.models import Piece, Stage
 from jobs.names import title_of
 from jobs.route_state import RouteState

@@ -8,12 +8,12 @@ from jobs import lookups
 from jobs.commands.stage_rules import the_stage
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid, WrongState
-from jobs.log import Call, Done, Writing, carried_out, command
+from jobs.log.commands import Call, Done, Writing, carried_out, command
+from jobs.log.private_texts import Texts, keep
 from jobs.models import Note, NoteDismissal, Piece, Stage
 from jobs.models.bases import row_key
 from jobs.notes import TAGS, kind_of_note, kind_of_stage, rules_for, similar, tags_of
 from jobs.pictures import shrunk
-from jobs.private import Texts, keep
 from jobs.routes import all_routes
 from jobs.routes.taught import FACE_FINISH
 

@@ -13,11 +13,11 @@ from jobs.commands.follow_up import carry_on
 from jobs.commands.papers import ask_deposit
 from jobs.core.errors import Invalid, WrongState
 from jobs.forgetting import refuse_if_forgotten
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import keep, read
 from jobs.models import Commission, Event, Offer, Paper, Payment, Stage
 from jobs.models.bases import ROWS_PER_EVENT
 from jobs.names import title_of
-from jobs.private import keep, read
 from jobs.shop import settings
 
 Step = Commission.Step

@@ -20,9 +20,9 @@ from jobs.frozen import (
     invoice_content,
     usual_due,
 )
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import keep, read
 from jobs.models import Commission, Paper
-from jobs.private import keep, read
 from jobs.shop import settings
 
 RENDER = "render paper"

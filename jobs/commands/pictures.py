@@ -3,10 +3,10 @@
 from jobs.commands.stage_rules import the_stage
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid, NotFound
-from jobs.log import Call, Done, Writing, carried_out, command
+from jobs.log.commands import Call, Done, Writing, carried_out, command
+from jobs.log.private_texts import keep
 from jobs.models import Picture
 from jobs.pictures import shrunk
-from jobs.private import keep
 
 LONGEST_WORDS = 500
 MOST_PER_STAGE = 60

@@ -11,11 +11,11 @@ from jobs.commands.routes import refuse_if_begun_stages_go
 from jobs.computing import compute, differences
 from jobs.core.errors import Invalid, RestsOnPaper, WrongState
 from jobs.gates import Units
-from jobs.log import Call, Done, Writing, carried_out, command
+from jobs.log.commands import Call, Done, Writing, carried_out, command
+from jobs.log.private_texts import keep, read
 from jobs.models import Commission, Event, Paper, Piece, Stage
 from jobs.notes import notices
 from jobs.pieces import choices_for, own_titles, read_inputs
-from jobs.private import keep, read
 from jobs.routes import expand, route
 
 MOST_PIECES, LONGEST_LABEL = 50, 200

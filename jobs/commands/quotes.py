@@ -21,11 +21,11 @@ from jobs.core.errors import AlreadyDone, Invalid, ShopError, WrongState
 from jobs.deposits import sums_of_lines
 from jobs.frozen import heading
 from jobs.gates import Units
-from jobs.log import Call, Done, Writing, carried_out, command
+from jobs.log.commands import Call, Done, Writing, carried_out, command
+from jobs.log.private_texts import Texts, keep, refs_of
 from jobs.models import Commission, Offer, OfferAlternative, Paper, Piece
 from jobs.offers import offer_content
 from jobs.pricing import line_of
-from jobs.private import Texts, keep, refs_of
 from jobs.quoting import (
     FINISH,
     SPECIES,

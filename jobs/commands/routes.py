@@ -8,11 +8,11 @@ from jobs import lookups
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import carry_on
 from jobs.core.errors import Invalid, WrongState
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import keep, read, ref
 from jobs.models import Piece, RouteTemplate, Stage
 from jobs.names import title_of
 from jobs.notes import notices
-from jobs.private import keep, read, ref
 from jobs.routes import MOST_STAGES, bare_stage, read_text, with_holds
 
 LONGEST_TITLE = 120

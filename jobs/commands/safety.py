@@ -7,11 +7,11 @@ from django.utils import timezone
 from jobs import lookups
 from jobs.commands.follow_up import append_stage
 from jobs.core.errors import AlreadyDone, Invalid
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import keep
 from jobs.models import SafetyTask, Stage, Wait
 from jobs.names import clock, person_name
 from jobs.pieces import products_for
-from jobs.private import keep
 from jobs.shop import settings
 
 FIRST = timedelta(minutes=15)

@@ -14,11 +14,11 @@ from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import to_decimal, to_money
 from jobs.gates import Units
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import keep
 from jobs.log.projections.shop import PRIVATE
 from jobs.materials import HARDWARE, hardware
 from jobs.models import Sheet, ShopProfile, Wait
-from jobs.private import keep
 from jobs.products import KINDS, product, read_points, read_sheet
 from jobs.quiet import CLOCK
 from jobs.route_state import RouteState

@@ -3,7 +3,7 @@
 from typing import Any
 
 from jobs.commands.follow_up import append_stage, carry_on
-from jobs.log import Writing
+from jobs.log.commands import Writing
 from jobs.models import Stage
 from jobs.route_state import RouteState, is_once
 

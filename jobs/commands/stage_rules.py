@@ -19,12 +19,12 @@ from jobs.core.errors import (
     WrongState,
 )
 from jobs.gates import Ground, Shut, Units, sizes_of
-from jobs.log import Writing
+from jobs.log.commands import Writing
+from jobs.log.private_texts import keep
 from jobs.models import Commission, Event, Paper, Stage, Wait
 from jobs.moisture import shop_emc
 from jobs.names import clock, person_name, title_of
 from jobs.pieces import products_for
-from jobs.private import keep
 from jobs.route_state import RouteState, asks_money, is_missed, may_begin, reason_of, times_of
 from jobs.shelf import lot_warnings
 

@@ -31,10 +31,10 @@ from jobs.commands.stage_rules import (
 )
 from jobs.core.errors import Invalid, WrongState
 from jobs.gates import Units
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import keep
 from jobs.models import Commission, Stage, Wait
 from jobs.names import title_of
-from jobs.private import keep
 from jobs.route_state import RouteState, is_missed, is_once, is_over
 from jobs.routes import bare_stage
 from jobs.still_asked import at_the_clamps

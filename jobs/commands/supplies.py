@@ -9,9 +9,9 @@ from jobs import lookups
 from jobs.commands.stage_rules import the_reason
 from jobs.core.errors import Invalid, WrongState
 from jobs.gates import read_code
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import keep
 from jobs.models import Supply
-from jobs.private import keep
 from jobs.products import KINDS, newest
 
 LONGEST_NAME = 120

@@ -6,10 +6,10 @@ from datetime import timedelta
 from jobs import lookups
 from jobs.core.errors import AlreadyDone, Invalid, NotFound
 from jobs.forgetting import refuse_if_forgotten
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import FORGOTTEN, keep, read
 from jobs.models import Client, ClientQuestion, Commission, Picture
 from jobs.models.bases import row_key
-from jobs.private import FORGOTTEN, keep, read
 
 SEND_UPDATE = "send update"
 """The effect that mails an update; its subject is the update's key."""

@@ -8,7 +8,7 @@ from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import append_stage, carry_on, end_wait
 from jobs.commands.stage_rules import refuse_as_done, the_reason
 from jobs.core.errors import Invalid, NotFound, NotYet, WrongState
-from jobs.log import Writing, command
+from jobs.log.commands import Writing, command
 from jobs.models import OF_SUBJECTS, OF_WAITS, SAYS_TOO, ReminderDue, Wait
 from jobs.names import clock
 from jobs.route_state import RouteState, is_suspect, may_begin, reason_of

@@ -19,9 +19,9 @@ from jobs.documents.pdf import to_pdf
 from jobs.documents.quote import change_html, quote_html
 from jobs.frozen import checklist_content, heading, invoice_content, usual_due
 from jobs.frozen_work import care_content, job_sheet_content
+from jobs.log.private_texts import FORGOTTEN, read
 from jobs.models import Offer, Paper
 from jobs.offers import offer_content
-from jobs.private import FORGOTTEN, read
 from jobs.shop import settings
 
 PAPERS = {

@@ -5,8 +5,8 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q
 
+from jobs.log.private_texts import Texts
 from jobs.models import SAYS_TOO, Channel, Commission, Piece, ReminderDue, Stage, Wait
-from jobs.private import Texts
 from jobs.queries.office import INVOICE, PAYMENT, office_card, office_cards
 from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
 from jobs.queries.safety import open_safety_tasks

@@ -26,6 +26,7 @@ from jobs.core.postal_addresses import address_lines
 from jobs.cut_short import CutShort, cut_short
 from jobs.expected import Expected, expected
 from jobs.full_use import KIND as FULL_CURE
+from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import (
     ClientQuestion,
     ClientUpdate,
@@ -38,7 +39,6 @@ from jobs.models import (
     Stage,
 )
 from jobs.offers import agreed, offer_content, standing
-from jobs.private import FORGOTTEN, Texts, refs_of
 from jobs.products import newest_of_all
 from jobs.queries.routes import Read, read_routes
 from jobs.route_state import estimate_of, is_over

@@ -8,9 +8,9 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.models import Count
 
-from jobs import clock_mark
 from jobs.core import disk_space
 from jobs.engine import EXPORT, SWEEP, queue_length, reasons, silence_allowed, warnings, workers_seen
+from jobs.log import clock_mark
 from jobs.models import Delivery, Effect, Heartbeat, ReminderDue
 from jobs.routes import unusable
 

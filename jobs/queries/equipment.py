@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from jobs.commands.equipment import CLAMPS, UNCLAMP
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Equipment, Hold, Stage
-from jobs.private import Texts, refs_of
 from jobs.queries.routes import stage_title
 from jobs.route_state import RouteState
 

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from typing import Any
 
+from jobs.log.private_texts import Texts
 from jobs.models import Stage
 from jobs.pieces import products_for
-from jobs.private import Texts
 from jobs.queries.pieces import PRICES
 from jobs.queries.routes import stage_title
 from jobs.route_state import RouteState

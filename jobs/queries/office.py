@@ -10,9 +10,9 @@ from django.db.models import DecimalField, Exists, F, OuterRef, QuerySet, Subque
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
+from jobs.log.private_texts import Texts
 from jobs.models import Commission, Invoice, Offer, Paper, Payment, Piece
 from jobs.offers import standing
-from jobs.private import Texts
 from jobs.queries.offers import newest
 from jobs.receivables import Account, accounts
 

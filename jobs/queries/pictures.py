@@ -6,8 +6,8 @@ from typing import Any
 from django.db.models import QuerySet
 
 from jobs.core.errors import Forbidden, NotFound
+from jobs.log.private_texts import FORGOTTEN, read, text_of
 from jobs.models import Person, Picture
-from jobs.private import FORGOTTEN, read, text_of
 
 
 def pictures_of(pieces: Iterable[str], person: Person, *, stage: str = "") -> QuerySet[Picture]:

@@ -11,8 +11,8 @@ from django.utils import timezone
 
 from calcs.money.allocation import AGES, OLDEST, age
 from jobs.core.errors import Invalid
+from jobs.log.private_texts import UNSEEN, Texts
 from jobs.models import Commission, Invoice, Paper, Payment
-from jobs.private import UNSEEN, Texts
 from jobs.receivables import accounts
 
 ZERO = Decimal("0.00")

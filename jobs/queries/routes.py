@@ -8,8 +8,8 @@ from typing import Any
 
 from django.db.models import prefetch_related_objects
 
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Piece, Stage, Wait
-from jobs.private import Texts, refs_of
 from jobs.route_state import (
     RouteState,
     estimate_of,

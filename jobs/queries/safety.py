@@ -3,8 +3,8 @@
 from datetime import datetime
 from typing import Any
 
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Channel, ReminderDue, ReminderKind, SafetyTask
-from jobs.private import Texts, refs_of
 from jobs.routes.template import CAUTION_OF, cautions
 
 

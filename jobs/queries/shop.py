@@ -3,9 +3,9 @@
 from typing import Any
 
 from jobs.core.canonical_json import plain
+from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import ShopProfile
-from jobs.private import Texts, refs_of
 from jobs.products import Product, newest
 from jobs.shop import settings
 

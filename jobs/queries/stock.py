@@ -6,9 +6,9 @@ from typing import Any
 from django.db.models import QuerySet, prefetch_related_objects
 
 from calcs.lumber.lumber import board_feet
+from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.boards import SIDES
 from jobs.models import Board
-from jobs.private import Texts, refs_of
 
 
 def boards_of(*, step: str = "", piece: str = "") -> QuerySet[Board]:

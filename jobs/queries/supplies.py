@@ -6,8 +6,8 @@ from typing import Any
 
 from django.utils import timezone
 
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Piece, Supply
-from jobs.private import Texts, refs_of
 from jobs.shelf import all_products, best_before, lot_warnings, shelf_life
 
 

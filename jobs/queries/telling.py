@@ -5,8 +5,8 @@ from typing import Any
 
 from jobs.commands.telling import SEND_UPDATE
 from jobs.core.errors import NotFound
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import ClientQuestion, ClientUpdate, Commission, Effect
-from jobs.private import Texts, refs_of
 
 
 def update_views(updates: Iterable[ClientUpdate]) -> list[dict[str, Any]]:

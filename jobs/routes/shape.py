@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from jobs.core.errors import Invalid
-from jobs.private import UNSEEN
+from jobs.log.private_texts import UNSEEN
 
 Check = Callable[[Any], bool]
 

@@ -4,7 +4,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, resolve_url
 
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.web import taps
 
 

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from jobs.commands.waits import acknowledge_reminder, snooze_reminder
 from jobs.core.errors import Invalid, ShopError
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.models import ReminderKind
 from jobs.queries.bench import bench as bench_view
 from jobs.web import taps

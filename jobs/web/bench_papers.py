@@ -20,7 +20,7 @@ from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.frozen import shop_texts
 from jobs.frozen_work import piece_label
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.models import Paper
 from jobs.queries.commissions import commission_view
 from jobs.queries.pieces import piece_view

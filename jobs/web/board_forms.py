@@ -20,10 +20,10 @@ from jobs.commands.stock import (
     write_off_board,
 )
 from jobs.core.errors import Invalid
-from jobs.log import Done
+from jobs.log.commands import Done
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Board, Commission, Person, Piece
 from jobs.pieces import misfit
-from jobs.private import Texts, refs_of
 from jobs.queries.stock import board_views
 from jobs.web.calls import units_of
 from jobs.web.forms import PageForm, choice_field, number_field, reason_field, text_field

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from jobs.core.clock_skew import moment
 from jobs.gates import Units
-from jobs.log import Call
+from jobs.log.commands import Call
 from jobs.models import Person
 
 NOT_ASKED = {"csrfmiddlewaretoken", "form_key", "form_at", "form_seen"}

@@ -28,7 +28,7 @@ from jobs.commands.telling import LONGEST_QUESTION, ask_shop, client_actor
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound, ShopError, TooMany
 from jobs.core.rate_limit import address_of, count_key, counted
-from jobs.log import Call
+from jobs.log.commands import Call
 from jobs.models import ClientLink, Offer
 from jobs.pictures import thumbnail
 from jobs.queries.client_page import client_page, the_shown_paper, the_shown_picture

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
 from jobs.core.errors import Invalid
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.models import Person
 from jobs.queries.climate import newest_readings, place_air, sensors, usual_air, waits_in_the_air
 from jobs.readings import Taken, take_readings, void_reading

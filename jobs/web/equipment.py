@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from calcs.kit.units import format_length
 from jobs import lookups
 from jobs.commands.equipment import add_equipment, change_equipment, free_clamps, retire_equipment
-from jobs.log import Call
+from jobs.log.commands import Call
 from jobs.models import Equipment, Person
 from jobs.queries.equipment import equipment_views
 from jobs.web.access import worker

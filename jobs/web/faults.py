@@ -5,8 +5,8 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 
-from jobs import damage
 from jobs.core import disk_space
+from jobs.log import database_damage
 
 
 class Faults:
@@ -19,8 +19,8 @@ class Faults:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, raised: Exception) -> HttpResponse | None:
-        if damage.is_damage(raised):
-            damage.note(str(raised))
+        if database_damage.is_damage(raised):
+            database_damage.note(str(raised))
             return _page(request, "damaged", 503)
         return _page(request, "full", 507) if disk_space.is_full(raised) else None
 

@@ -20,7 +20,7 @@ from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.kit.errors import CalcError
 from calcs.kit.typed import plain_decimal
 from jobs.core.errors import KeyReused, ShopError, Stale
-from jobs.log import Call
+from jobs.log.commands import Call
 from jobs.web.calls import call_of
 
 BROKEN = "\ufffd"

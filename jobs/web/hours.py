@@ -7,7 +7,7 @@ from django.views.decorators.http import require_safe
 
 from jobs import lookups
 from jobs.learned import LEAST_JOBS
-from jobs.private import read
+from jobs.log.private_texts import read
 from jobs.queries.hours import hours as hours_view
 from jobs.queries.quoted import own_rates, quoted_against_actual
 from jobs.web.access import owner, worker

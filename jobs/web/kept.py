@@ -21,7 +21,7 @@ from django.views.decorators.http import require_safe
 from jobs import lookups
 from jobs.core.canonical_json import Parsed, text_of_column
 from jobs.forgetting import last_forgotten
-from jobs.log import head_seq
+from jobs.log.commands import head_seq
 from jobs.models import Piece, Stage, Wait
 from jobs.queries.bench import LIVE
 from jobs.web.access import anyone, worker

@@ -10,7 +10,7 @@ from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.stages import pause_stage, resume_stage, skip_stage
 from jobs.commands.still_asked import add_measurement
 from jobs.core.errors import NotFound
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.web.access import worker
 from jobs.web.calls import units_of
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, SkipForm

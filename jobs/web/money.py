@@ -18,7 +18,7 @@ from jobs.commands.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Li
 from jobs.commands.payments import WHATS, Share, record_payment
 from jobs.core.errors import Probably, ShopError
 from jobs.core.parsing import to_decimal, to_money
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.models import Commission, Paper
 from jobs.queries.commissions import commission_view
 from jobs.receivables import account

@@ -18,7 +18,7 @@ from jobs.commands.commissions import open_commission
 from jobs.commands.pieces import add_piece
 from jobs.computing import compute
 from jobs.core.errors import Invalid, ShopError, Stale
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.models import Client, Person
 from jobs.models.bases import row_key
 from jobs.pieces import read_inputs

@@ -31,9 +31,9 @@ from jobs.commands.quotes import (
 from jobs.core.parsing import to_decimal, to_money
 from jobs.deposits import usual_pct
 from jobs.documents.render import offer_draft
-from jobs.log import Done
+from jobs.log.commands import Done
+from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
-from jobs.private import Texts
 from jobs.queries.offers import offer_view
 from jobs.shop import settings
 from jobs.web.access import owner

@@ -11,7 +11,7 @@ from calcs.kit.errors import CalcError
 from calcs.kit.units import format_length, parse_length
 from jobs import lookups
 from jobs.commands.pieces import add_piece, change_piece, remove_piece
-from jobs.private import read
+from jobs.log.private_texts import read
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of

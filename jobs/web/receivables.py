@@ -14,8 +14,8 @@ from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.payments import record_repayment, refuse_to_void, void_payment
 from jobs.core.errors import ShopError
 from jobs.core.parsing import to_money
+from jobs.log.private_texts import read
 from jobs.models import Payment
-from jobs.private import read
 from jobs.queries.receivables import COLUMNS, year_csv
 from jobs.queries.receivables import receivables as receivables_view
 from jobs.receivables import account

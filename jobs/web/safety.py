@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 
 from jobs.commands.safety import settle_task, snooze_task
 from jobs.core.errors import Invalid
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.web.access import worker
 from jobs.web.bench import SNOOZES, answered
 from jobs.web.calls import call_of

@@ -16,7 +16,7 @@ from calcs.kit.units import format_duration, format_temperature, parse_temperatu
 from calcs.materials.product_sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_SHEET, Finish, Glue
 from jobs.commands.shop import set_sheet
 from jobs.core.errors import Invalid, NotFound
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.models import Person, Sheet
 from jobs.products import KINDS, Product, newest, product
 from jobs.web.access import owner

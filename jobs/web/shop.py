@@ -14,10 +14,10 @@ from calcs.kit.units import format_length
 from jobs.commands.shop import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.core.errors import LogBroken, ShopError
 from jobs.gates import Units
-from jobs.intact import verify_all
+from jobs.log.integrity import verify_all
+from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Event, LogHead, ShopProfile
-from jobs.private import Texts, refs_of
 from jobs.queries.reminders import undelivered
 from jobs.reminders import resend
 from jobs.shop import DEFAULTS, settings

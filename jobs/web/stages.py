@@ -18,7 +18,7 @@ from jobs.clampings import GLUING, several
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.commands.waits import correct_start, finish_wait
 from jobs.gates import Units
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.models import Person, Wait
 from jobs.moisture import gate_figures
 from jobs.products import newest_of_all

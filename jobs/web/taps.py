@@ -14,7 +14,7 @@ from django.utils import timezone
 from calcs.kit.errors import CalcError
 from jobs.core.clock_skew import clock_notices
 from jobs.core.errors import AlreadyDone, Forbidden, GateShut, NotFound, ShopError, Stale
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.web.forms import PageForm, sentence
 
 BY, LATER, CLOCK = "Tap-By", "Tap-Later", "Device-Time"

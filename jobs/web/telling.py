@@ -14,8 +14,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs import lookups
 from jobs.client_links import address_of, links_of, make_link, revoke_links
 from jobs.commands.telling import LONGEST_WORDS, settle_question, tell_client
+from jobs.log.private_texts import read
 from jobs.models import Commission, ShopProfile
-from jobs.private import read
 from jobs.queries.client_page import drafted
 from jobs.queries.pictures import picture_views, pictures_of
 from jobs.queries.telling import questions_of, the_question, update_views

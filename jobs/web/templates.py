@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from calcs.kit.errors import CalcError
 from jobs.commands.routes import set_template
 from jobs.core.errors import Invalid, ShopError
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.queries.templates import template_view, template_views
 from jobs.routes import read_text, unusable
 from jobs.web.access import owner

@@ -50,7 +50,6 @@ def main(arguments: list[str]) -> int:
 
 def said_of(problem: DatabaseError) -> str:
     """Return what a damaged file or a full disk means to whoever starts the service, or nothing."""
-    from jobs import damage
 
     if damage.is_damage(problem):
         return f"{the_database()} is damaged ({str(problem).strip().splitlines()[0]}). {RESCUE}"
@@ -86,7 +85,6 @@ def broker_answers() -> bool:
 
 def check_database() -> None:
     """Connect, or say that the variable that names the database is wrong; look for damage."""
-    from jobs import damage
 
     try:
         connection.ensure_connection()

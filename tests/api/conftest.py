@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from jobs.log import call_now
+from jobs.log.commands import call_now
 from jobs.models import Person
 from tests.api.client import Api
 from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, TOP, accept_bare

@@ -3,7 +3,7 @@
 import json
 
 from jobs.core.canonical_json import dumps
-from jobs.log import GENESIS
+from jobs.log.commands import GENESIS
 from jobs.models import Event, PrivateText
 from tests.api.client import head, refused
 

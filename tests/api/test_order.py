@@ -2,8 +2,8 @@
 
 import time
 
-from jobs.log import verify_log
-from jobs.rebuild import compare
+from jobs.log.commands import verify_log
+from jobs.log.rebuild import compare
 from tests.api.driving import Order
 
 

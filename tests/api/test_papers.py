@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from jobs.commands.papers import RENDER, record_rendering
 from jobs.core import blobs
-from jobs.log import call_now
+from jobs.log.commands import call_now
 from jobs.models import Effect
 from jobs.names import SYSTEM
 from tests.api.client import head, refused

@@ -13,9 +13,9 @@ from django.test.utils import CaptureQueriesContext
 
 from jobs.commands.clients import add_client
 from jobs.commands.stages import put_back_stage, start_stage
-from jobs.log import all_events
+from jobs.log.commands import all_events
+from jobs.log.rebuild import compare, rebuild
 from jobs.models import Event
-from jobs.rebuild import compare, rebuild
 from tests.shop_fixtures import INCHES, Work, an_owner
 from tests.stories import a_long_story
 from tests.web.every_page import a_whole_shop

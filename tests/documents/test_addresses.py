@@ -7,8 +7,8 @@ import pytest
 from lxml import html
 
 from jobs.documents.render import PAPERS
+from jobs.log.private_texts import read
 from jobs.models import Paper
-from jobs.private import read
 from tests.documents.shop import a_shop
 from tests.documents.test_standards import all_papers, offered
 from tests.needs import needs

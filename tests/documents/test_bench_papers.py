@@ -19,8 +19,8 @@ from jobs.documents.qr import code
 from jobs.documents.render import draft, render
 from jobs.frozen import shop_texts
 from jobs.frozen_work import piece_label
+from jobs.log.private_texts import read
 from jobs.models import Board, Paper, Piece
-from jobs.private import read
 from jobs.queries.shopping import shopping_list
 from jobs.queries.stock import board_views
 from tests.documents.reading import fonts, pages, reader, words

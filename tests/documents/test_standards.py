@@ -20,8 +20,8 @@ from jobs.commands.quotes import draft_change_order, issue_offer
 from jobs.commands.shop import set_shop
 from jobs.documents.cii import cii, data_of
 from jobs.documents.render import render
+from jobs.log.private_texts import read
 from jobs.models import Paper, Payment
-from jobs.private import read
 from tests.documents.reading import reader, words
 from tests.documents.samples import an_invoice
 from tests.documents.shop import a_shop, issued_checklist

@@ -17,7 +17,7 @@ from jobs.documents import invoice
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import DRAFTED, draft, render
 from jobs.effects import CLAIM, FIRST_DELAY, LONGEST_DELAY, do_due_effects
-from jobs.log import verify_log
+from jobs.log.commands import verify_log
 from jobs.models import Effect, Event, Paper, PrivateText
 from jobs.queries.papers import paper_view
 from tests.documents.reading import words

@@ -13,10 +13,10 @@ from jobs.commands.payments import record_payment
 from jobs.commands.pieces import remove_piece
 from jobs.commands.stages import reopen_stage
 from jobs.core.errors import Forbidden, Invalid, NotFound, RestsOnPaper, WrongState
+from jobs.log.private_texts import read
+from jobs.log.rebuild import compare
 from jobs.models import Commission, PrivateText
-from jobs.private import read
 from jobs.queries.commissions import commission_view
-from jobs.rebuild import compare
 from tests.shop_fixtures import SHORT, Work, a_client, a_commission, a_maker, a_piece, a_price, accept_bare
 
 pytestmark = pytest.mark.django_db

@@ -13,8 +13,8 @@ from jobs.commands.papers import issue_deposit, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.quotes import draft_change_order, draft_quote, issue_offer
 from jobs.core.errors import Invalid, WrongState
+from jobs.log.private_texts import read
 from jobs.models import Commission, Offer, Paper, Piece, ReminderDue
-from jobs.private import read
 from jobs.queries.commissions import commission_view
 from jobs.queries.offers import offer_view
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece, the_paper

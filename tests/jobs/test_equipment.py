@@ -10,10 +10,10 @@ from jobs.commands.mistakes import redo_stage
 from jobs.commands.routes import add_stage
 from jobs.commands.stages import put_back_stage, skip_stage
 from jobs.core.errors import Invalid, WrongState
+from jobs.log.rebuild import compare
 from jobs.models import Equipment, Event, Hold
 from jobs.models.bases import row_key
 from jobs.queries.equipment import equipment_views
-from jobs.rebuild import compare
 from tests.shop_fixtures import INCHES, SHORT, good, stage_of
 
 pytestmark = pytest.mark.django_db

@@ -24,7 +24,10 @@ from jobs.core import blobs
 from jobs.core.errors import Forbidden, Invalid, NotFound, WrongState
 from jobs.documents.render import render
 from jobs.forgetting import Elsewhere, elsewhere, events_of, preview, texts_of
-from jobs.log import verify_log
+from jobs.log.commands import verify_log
+from jobs.log.private_texts import keep, read
+from jobs.log.rebuild import compare
+from jobs.log.scratch_database import state_models
 from jobs.models import (
     Client,
     ClientQuestion,
@@ -36,11 +39,8 @@ from jobs.models import (
     Picture,
     PrivateText,
 )
-from jobs.private import keep, read
 from jobs.queries.client_page import client_page
 from jobs.queries.commissions import client_views, commission_rows, commission_view
-from jobs.rebuild import compare
-from jobs.scratch import state_models
 from jobs.web.events import event_rows, names_of_people
 from tests.forgettable import MARKS, ODD, WHO, a_forgettable_client, photo
 from tests.shop_fixtures import (

@@ -6,9 +6,9 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.errors import CalcError
-from jobs import private
 from jobs.core.errors import GateShut, Invalid
 from jobs.gates import Units
+from jobs.log import private_texts
 from jobs.models import Event
 from tests.shop_fixtures import QUICK, SHORT, good, stage_of
 
@@ -132,7 +132,7 @@ class TestOverride:
         )
         stage = stage_of(at_glue_up, "glue-up")
         assert stage.measured["shop_temperature"] == {"c": "8.00", "typed": "8 C"}
-        assert private.read(private.ref(stage.overrides["shop_temperature"])) == reason
+        assert private_texts.read(private_texts.ref(stage.overrides["shop_temperature"])) == reason
         assert not any("Halloran" in body for body in Event.objects.values_list("body", flat=True))
 
     def test_a_missing_measurement_can_be_overridden_too(self, work, at_glue_up):

@@ -19,8 +19,8 @@ from jobs.commands.papers import credit_invoice, issue_deposit, issue_invoice
 from jobs.commands.payments import record_payment, record_repayment
 from jobs.commands.quotes import Alternative, draft_change_order, draft_quote, issue_offer
 from jobs.core.errors import ShopError
+from jobs.log.private_texts import read
 from jobs.models import Commission, Offer, Paper, Payment
-from jobs.private import read
 from jobs.queries.commissions import commission_view
 from jobs.queries.offers import offer_view
 from jobs.queries.papers import paper_views

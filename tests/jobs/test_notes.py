@@ -6,10 +6,10 @@ from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.commands.pieces import add_piece, change_piece
 from jobs.commands.routes import add_stage, move_stage
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, WrongState
+from jobs.log.rebuild import compare
 from jobs.models import Event, Note, Stage
 from jobs.notes import warnings
 from jobs.queries.notes import note_views, notes_of_piece
-from jobs.rebuild import compare
 from jobs.routes import Choices, expand, route
 from jobs.routes.taught import BUILT_IN, check
 from jobs.routes.template import COUNTS, FACTS, HERE

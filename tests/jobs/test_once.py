@@ -5,11 +5,11 @@ import pytest
 from jobs.commands.routes import set_template
 from jobs.commands.stages import put_back_stage, reopen_stage
 from jobs.core.errors import Invalid, NotYet
+from jobs.log.rebuild import compare
 from jobs.models import Commission, Event
 from jobs.queries.bench import bench
 from jobs.queries.commissions import commission_rows
 from jobs.queries.hours import hours
-from jobs.rebuild import compare
 from tests.shop_fixtures import ROUTES, stage_of, two_wrapped
 
 pytestmark = pytest.mark.django_db

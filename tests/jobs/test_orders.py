@@ -14,11 +14,11 @@ from jobs.commands.payments import record_payment
 from jobs.commands.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.commands.shop import set_shop
 from jobs.core.errors import Forbidden, Invalid, NotYet, WrongState
+from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece, ReminderDue, Wait
 from jobs.queries.bench import bench
 from jobs.queries.client_page import client_page
 from jobs.queries.commissions import commission_rows, commission_view
-from jobs.rebuild import compare
 from tests.shop_fixtures import QUICK, Work, a_client, a_commission, a_maker, a_piece, a_price, accept_bare
 
 pytestmark = pytest.mark.django_db

@@ -8,7 +8,6 @@ from decimal import Decimal
 import pytest
 from django.db import connection
 
-from jobs import private
 from jobs.balance import balance
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import move_commission
@@ -34,9 +33,10 @@ from jobs.core.errors import (
     RestsOnPaper,
     WrongState,
 )
-from jobs.log import verify_log
+from jobs.log import private_texts
+from jobs.log.commands import verify_log
+from jobs.log.rebuild import compare
 from jobs.models import Effect, Paper, PrivateText
-from jobs.rebuild import compare
 from tests.shop_fixtures import (
     SHORT,
     Work,
@@ -68,7 +68,7 @@ def invoice(work, piece, **more):
 
 
 def frozen(paper):
-    return json.loads(private.read(paper.frozen_ref))
+    return json.loads(private_texts.read(paper.frozen_ref))
 
 
 class TestChecklist:

@@ -4,15 +4,15 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches, mm
-from jobs import private
 from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.commands.shop import set_shop
 from jobs.commands.stages import put_back_stage, reopen_stage
 from jobs.core.errors import Invalid, NotFound, RestsOnPaper, ShopError, Stale, WrongState
 from jobs.gates import Units
+from jobs.log import private_texts
+from jobs.log.rebuild import compare
 from jobs.models import Event, Piece
-from jobs.rebuild import compare
 from tests.shop_fixtures import INCHES, QUICK, SHORT, TOP, a_client, a_commission, a_piece, stage_of
 
 pytestmark = pytest.mark.django_db
@@ -65,7 +65,7 @@ def test_without_sizes_what_needs_them_is_not_computed(work, commission):
     assert [s.key for s in piece.stages.all()] == [
         "survey", "own-1", "own-2", "final-check", "wrap", "deliver", "paid", "close",
     ]  # fmt: skip
-    assert private.read(stage_of(piece, "own-2").title_ref) == "Seat"
+    assert private_texts.read(stage_of(piece, "own-2").title_ref) == "Seat"
 
 
 @pytest.mark.parametrize(
@@ -141,7 +141,7 @@ class TestChange:
         before = piece.inputs
         change(work, piece, label="Renamed")
         assert piece.inputs == before and piece.changed == []
-        assert private.read(piece.label_ref) == "Renamed"
+        assert private_texts.read(piece.label_ref) == "Renamed"
 
     def test_settings_of_the_shop_reach_a_piece_when_it_is_changed(self, work, commission):
         piece = a_piece(work.call(), commission)
@@ -226,7 +226,7 @@ class TestChange:
         piece = a_piece(work.call(), commission, route="free-list", label="Stool", stages=["Legs"])
         change(work, piece, stages=["Legs", "Seat"])
         change(work, piece, label="Stool, low")
-        assert [private.read(stage_of(piece, f"own-{n}").title_ref) for n in (1, 2)] == ["Legs", "Seat"]
+        assert [private_texts.read(stage_of(piece, f"own-{n}").title_ref) for n in (1, 2)] == ["Legs", "Seat"]
 
     def test_what_somebody_saw_has_to_be_the_present_piece(self, work, commission):
         piece = a_piece(work.call(), commission)

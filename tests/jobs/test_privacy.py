@@ -2,14 +2,14 @@
 
 import pytest
 
-from jobs import private
 from jobs.core.errors import Invalid
-from jobs.log import verify_log
+from jobs.log import private_texts
+from jobs.log.commands import verify_log
+from jobs.log.rebuild import compare
+from jobs.log.scratch_database import state_models
 from jobs.models import Client, Commission, Event, Person, PrivateText
 from jobs.queries.bench import bench
 from jobs.queries.commissions import client_views, commission_rows, commission_view
-from jobs.rebuild import compare
-from jobs.scratch import state_models
 from tests.stories import PERSONAL, a_long_story
 
 pytestmark = pytest.mark.django_db
@@ -35,7 +35,7 @@ def test_every_text_is_held_in_the_log_by_its_salted_hash():
     a_long_story()
     log = everything(Event)
     for text in PrivateText.objects.all():
-        assert text.sha256 == private.digest(text.salt, text.text)
+        assert text.sha256 == private_texts.digest(text.salt, text.text)
         assert str(text.id) in log and text.sha256 in log and text.salt not in log
 
 
@@ -55,18 +55,18 @@ def test_with_every_text_forgotten_all_is_still_shown():
 class TestKeep:
     @pytest.mark.parametrize("text", [None, "", " \n\t"])
     def test_nothing_is_kept_of_nothing(self, text):
-        assert private.keep(text) is None and private.ref(None) is None and private.read(None) == ""
+        assert private_texts.keep(text) is None and private_texts.ref(None) is None and private_texts.read(None) == ""
 
     def test_the_same_text_twice_tells_nothing(self):
-        one, two = private.keep("Orla Fenwick"), private.keep("Orla Fenwick")
+        one, two = private_texts.keep("Orla Fenwick"), private_texts.keep("Orla Fenwick")
         assert one["private"] != two["private"] and one["sha256"] != two["sha256"]
 
     def test_it_is_read_back(self):
-        kept = private.keep("  12 Harbour Steps\nAldersey ")
-        assert private.read(private.ref(kept)) == "12 Harbour Steps\nAldersey"
+        kept = private_texts.keep("  12 Harbour Steps\nAldersey ")
+        assert private_texts.read(private_texts.ref(kept)) == "12 Harbour Steps\nAldersey"
 
     @pytest.mark.parametrize("text", ["x" * 20_001, "a\x00", "\ud800"])
     def test_what_cannot_be_kept_is_refused(self, text):
         with pytest.raises(Invalid):
-            private.keep(text, field="notes")
+            private_texts.keep(text, field="notes")
         assert not PrivateText.objects.exists()

@@ -37,10 +37,10 @@ from jobs.core.errors import (
     WrongState,
 )
 from jobs.gates import Units
+from jobs.log.private_texts import read
+from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece
-from jobs.private import read
 from jobs.quoting import words_for
-from jobs.rebuild import compare
 from tests.shop_fixtures import (
     INCHES,
     Work,

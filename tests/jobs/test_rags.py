@@ -6,8 +6,8 @@ import pytest
 
 from jobs.commands.safety import settle_task
 from jobs.commands.stages import skip_stage
+from jobs.log.rebuild import compare
 from jobs.models import ReminderDue, SafetyTask, Wait
-from jobs.rebuild import compare
 from tests.shop_fixtures import TOP, stage_of
 
 pytestmark = pytest.mark.django_db

@@ -9,17 +9,17 @@ from decimal import Decimal as D
 import pytest
 
 from calcs.money.allocation import Bill, Money, age, allocate
-from jobs import private
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
 from jobs.commands.papers import credit_invoice, issue_invoice
 from jobs.commands.payments import Share, record_payment, record_repayment
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotYet, Probably, WrongState
 from jobs.core.upcasters import lift
+from jobs.log import private_texts
+from jobs.log.rebuild import compare
 from jobs.models import Payment, PrivateText
 from jobs.queries.commissions import commission_view
 from jobs.queries.receivables import receivables, year_csv
-from jobs.rebuild import compare
 from jobs.receivables import account
 from tests.shop_fixtures import SHORT, a_call, a_maker, a_price, the_paper
 
@@ -155,7 +155,7 @@ class TestPapers:
     def test_a_receipt_says_what_the_money_paid_once(self, work, billed):
         payment = pay(work, billed[0], "1150", more_than_owed=True, note="by transfer")
         paper = the_paper(issue_receipt(work.call(), payment=payment.id))
-        said = json.loads(private.read(paper.frozen_ref))
+        said = json.loads(private_texts.read(paper.frozen_ref))
         assert paper.number == "R2026-0001" and said["shares"] == [{"paper": billed[1], "amount": "1100.00"}]
         assert (said["open"], said["free"], said["payment"]["note"]) == ("0.00", "50.00", "by transfer")
         with pytest.raises(AlreadyDone, match="R2026-0001"):
@@ -171,7 +171,7 @@ class TestPapers:
         a_price(work.call(), commission)
         issue_invoice(work.call(), commission=commission.number)
         paper = the_paper(issue_statement(work.call(), client=commission.client_id))
-        (said,) = json.loads(private.read(paper.frozen_ref))["accounts"]
+        (said,) = json.loads(private_texts.read(paper.frozen_ref))["accounts"]
         assert paper.number == "S2026-0001" and paper.commission is None
         assert [move["owed"] for move in said["moves"]] == ["1100.00", "700.00", "-400.00", "700.00"]
         assert [(row["paper"], row["amount"]) for row in said["open"]] == [("I2026-0002", "700.00")]

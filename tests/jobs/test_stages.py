@@ -7,8 +7,8 @@ import pytest
 from jobs.commands.commissions import move_commission
 from jobs.commands.stages import put_back_stage, reopen_stage
 from jobs.core.errors import AlreadyDone, Forbidden, GateShut, Invalid, NotFound, NotYet, WrongState
+from jobs.log.rebuild import compare
 from jobs.models import Event, Stage, Wait
-from jobs.rebuild import compare
 from tests.shop_fixtures import QUICK, SHORT, Work, a_maker, a_piece, accept_bare, good, stage_of
 
 pytestmark = pytest.mark.django_db

@@ -20,10 +20,10 @@ from jobs.commands.stock import (
     write_off_board,
 )
 from jobs.core.errors import Forbidden, Invalid, NotFound, Stale, WrongState
+from jobs.log.rebuild import compare
 from jobs.models import Board, Event
 from jobs.pieces import misfit
 from jobs.queries.stock import board_views
-from jobs.rebuild import compare
 from tests.shop_fixtures import INCHES, Work, a_maker
 
 pytestmark = pytest.mark.django_db

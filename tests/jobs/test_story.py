@@ -6,9 +6,9 @@ import pytest
 
 from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
-from jobs.log import verify_log
+from jobs.log.commands import verify_log
+from jobs.log.rebuild import compare
 from jobs.models import Commission
-from jobs.rebuild import compare
 from tests.shop_fixtures import QUICK, Work, a_price, an_owner, quick_sheets
 
 pytestmark = pytest.mark.django_db

@@ -7,9 +7,9 @@ import pytest
 from django.core.management import call_command
 
 from jobs import air, tasks
+from jobs.log.rebuild import rebuild
 from jobs.models import AirMean, Reading, Wait
 from jobs.readings import take_readings, void_reading
-from jobs.rebuild import rebuild
 from jobs.thinning import thin, thinned_until
 from tests.shop_fixtures import NOON, QUICK, Work, an_owner, quick_sheets
 

@@ -9,11 +9,11 @@ from jobs.commands.papers import credit_invoice, issue_checklist, issue_deposit,
 from jobs.commands.payments import record_payment, record_repayment, void_payment
 from jobs.commands.stages import reopen_stage
 from jobs.core.errors import AlreadyDone, Forbidden, RestsOnPaper, WrongState
+from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Paper, Payment, ReminderDue
 from jobs.queries.commissions import commission_view
 from jobs.queries.papers import paper_view
 from jobs.queries.receivables import receivables, year_csv
-from jobs.rebuild import compare
 from jobs.receivables import account
 from jobs.statements import statement_content
 from tests.shop_fixtures import SHORT, Work, a_maker, a_price, the_paper

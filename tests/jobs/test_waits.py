@@ -4,12 +4,12 @@ from datetime import timedelta
 
 import pytest
 
-from jobs import private
 from jobs.commands.pieces import change_piece
 from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.core.errors import AlreadyDone, GateShut, Invalid, NotFound, NotYet, WrongState
+from jobs.log import private_texts
+from jobs.log.rebuild import compare
 from jobs.models import Event, ReminderDue, ReminderKind, Stage, Wait, WaitEstimate
-from jobs.rebuild import compare
 from tests.shop_fixtures import INCHES, SHORT, TOP, a_maker, good, stage_of
 
 pytestmark = pytest.mark.django_db
@@ -55,7 +55,7 @@ def test_it_holds_only_its_own_followers(work, in_clamps):
 def test_a_reason_ends_it_early_and_is_kept_privately(work, in_clamps):
     work.start(in_clamps, "clamps-off", override={"wait:unclamp": "needed for the Halloran door"})
     finished = Event.objects.filter(kind="wait_finished").last().data
-    assert private.read(private.ref(finished["reason"])) == "needed for the Halloran door"
+    assert private_texts.read(private_texts.ref(finished["reason"])) == "needed for the Halloran door"
     assert "Halloran" not in "".join(Event.objects.values_list("body", flat=True))
 
 

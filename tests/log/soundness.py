@@ -15,7 +15,9 @@ from hypothesis.stateful import RuleBasedStateMachine
 from calcs.kit.errors import CalcError
 from jobs import derived
 from jobs.core.errors import ShopError
-from jobs.log import Call, Done, verify_log
+from jobs.log.commands import Call, Done, verify_log
+from jobs.log.rebuild import compare
+from jobs.log.scratch_database import state_models
 from jobs.models import (
     CommandKey,
     Commission,
@@ -29,8 +31,6 @@ from jobs.models import (
 )
 from jobs.queries.bench import bench
 from jobs.queries.commissions import commission_rows, commission_view
-from jobs.rebuild import compare
-from jobs.scratch import state_models
 from tests.shop_fixtures import NOON, a_call
 
 Verb = Callable[..., Done]

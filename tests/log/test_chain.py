@@ -10,7 +10,7 @@ from django.core.management import CommandError, call_command
 
 from jobs.commands.clients import add_client
 from jobs.core.errors import LogBroken, WrongState
-from jobs.log import GENESIS, event_hash, verify_log
+from jobs.log.commands import GENESIS, event_hash, verify_log
 from jobs.models import Event, LogHead
 from tests.log.sql import set_column, tamper
 from tests.shop_fixtures import NOON, a_call

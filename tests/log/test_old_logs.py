@@ -14,8 +14,11 @@ from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
 from jobs.core import upcasters
 from jobs.core.canonical_json import dumps
-from jobs.log import call_now, event_hash, verify_log
+from jobs.log.commands import call_now, event_hash, verify_log
+from jobs.log.private_texts import keep, read
 from jobs.log.projections import APPLY
+from jobs.log.rebuild import compare, rebuild
+from jobs.log.transfer import import_from
 from jobs.models import (
     Client,
     Commission,
@@ -31,10 +34,7 @@ from jobs.models import (
 )
 from jobs.models.bases import row_key
 from jobs.people import add_person
-from jobs.private import keep, read
 from jobs.queries.drawing import drawing_of
-from jobs.rebuild import compare, rebuild
-from jobs.transfer import import_from
 from tests.shop_fixtures import NOON, a_call, a_client, a_commission, a_price, accept_bare
 
 pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]

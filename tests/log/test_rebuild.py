@@ -11,9 +11,9 @@ from django.db import connection, models, transaction
 from jobs import derived
 from jobs.core.canonical_json import CanonicalField
 from jobs.log.projections import APPLY
+from jobs.log.rebuild import compare, rebuild
+from jobs.log.scratch_database import state_models
 from jobs.models import Event, LogHead, Piece, ReminderDue, WaitEstimate
-from jobs.rebuild import compare, rebuild
-from jobs.scratch import state_models
 from tests.log.sql import run, set_column
 from tests.stories import a_long_story, forgotten
 

@@ -15,12 +15,15 @@ from django.apps import apps
 from django.core.management import CommandError, call_command
 from django.db import transaction
 
-from jobs import private
 from jobs.commands.clients import add_client
 from jobs.core import blobs
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import Invalid, LogBroken
-from jobs.log import verify_log
+from jobs.log import private_texts
+from jobs.log.commands import verify_log
+from jobs.log.rebuild import compare
+from jobs.log.scratch_database import state_models
+from jobs.log.transfer import BESIDE, export_to, import_from
 from jobs.models import (
     Client,
     Commission,
@@ -34,9 +37,6 @@ from jobs.models import (
     Reading,
 )
 from jobs.models.bases import Kept
-from jobs.rebuild import compare
-from jobs.scratch import state_models
-from jobs.transfer import BESIDE, export_to, import_from
 from shop.env import BASE_DIR
 from tests.launch.disk import disk
 from tests.needs import needs
@@ -138,7 +138,7 @@ class TestImport:
         kept = contents(exported / "files")
         assert {p.name: blobs.load(p.name) for p in blobs.all_files()} == kept
         assert b"checklist" in kept.values()
-        assert private.read(Client.objects.get().name_ref) == PERSONAL["new name"]
+        assert private_texts.read(Client.objects.get().name_ref) == PERSONAL["new name"]
         air = [(r.place, str(r.temp_c), r.voided_at is None) for r in Reading.objects.order_by("place")]
         assert air == [("shop", "18.00", True), ("wood store", "10.00", False)]
 
@@ -181,7 +181,7 @@ class TestImport:
             transaction.set_rollback(True)
         import_from(tmp_path / "exported", now=LATER)
         assert verify_log().count > 100
-        assert private.read(notes) == "(forgotten)"
+        assert private_texts.read(notes) == "(forgotten)"
         assert not any(PERSONAL["notes"].encode() in c for c in contents(tmp_path / "exported").values())
 
 
@@ -261,7 +261,7 @@ def alter_a_paper() -> str:
 
 def lose_a_picture() -> str:
     picture = Picture.objects.first()
-    name = private.read(picture.picture_ref)
+    name = private_texts.read(picture.picture_ref)
     (blobs.folder() / name).unlink()
     return rf"file {name} \(a picture of {picture.piece}\) is missing"
 

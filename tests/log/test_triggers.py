@@ -5,9 +5,9 @@ from django.core.checks import run_checks
 from django.core.management import call_command
 from django.db import IntegrityError, connection, transaction
 
-from jobs import triggers
 from jobs.commands.clients import add_client
-from jobs.log import verify_log
+from jobs.log import triggers
+from jobs.log.commands import verify_log
 from tests.flush import no_triggers
 from tests.log.sql import run
 from tests.shop_fixtures import a_call

@@ -14,10 +14,10 @@ def tell() -> None:
     from django.db import DataError
 
     from jobs.commands.shop import set_shop
+    from jobs.log.private_texts import read
+    from jobs.log.transfer import default_folder, export_to
     from jobs.models import Person, Picture
     from jobs.pictures import thumbnail
-    from jobs.private import read
-    from jobs.transfer import default_folder, export_to
     from tests.forgettable import ODD, a_forgettable_client
     from tests.shop_fixtures import Work, quick_sheets
 
@@ -41,12 +41,12 @@ def forget() -> None:
     from django.conf import settings
     from django.utils import timezone
 
-    from jobs import transfer
     from jobs.commands.forgetting import forget_client
     from jobs.forgetting import elsewhere, events_of
-    from jobs.log import call_now, verify_log
+    from jobs.log import transfer
+    from jobs.log.commands import call_now, verify_log
+    from jobs.log.rebuild import compare
     from jobs.models import Client, Effect, Person
-    from jobs.rebuild import compare
     from tests.forgettable import ODD
 
     client, owner = Client.objects.get(), Person.objects.get(username="owner")

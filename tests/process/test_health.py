@@ -17,8 +17,9 @@ from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.utils import timezone
 
-from jobs import clock_mark, damage, effects, engine, leases, reminders
+from jobs import effects, engine, reminders
 from jobs.commands.forgetting import REMOVE_FILE
+from jobs.log import clock_mark, database_damage, leases
 from jobs.models import Effect, Heartbeat
 from shop import beat
 from shop.celery import app
@@ -184,10 +185,10 @@ def test_a_full_or_damaged_machine_is_said_in_the_engine_room(
 ) -> None:
     settings.DATA_DIR = tmp_path
     (tmp_path / "run").mkdir()
-    damage.note("*** in database main ***\nPage 6: btreeInitPage() returns error code 11")
+    database_damage.note("*** in database main ***\nPage 6: btreeInitPage() returns error code 11")
     page = Pages(owner).get("/engine-room/")
     assert "The database is damaged (*** in database main *** Page 6" in page.words
-    assert damage.check() == damage.noted() == "", "what is whole again is not called damaged"
+    assert database_damage.check() == database_damage.noted() == "", "what is whole again is not called damaged"
     assert "Free on the disk" in page.words
 
 

@@ -15,10 +15,10 @@ from jobs.commands.commissions import Line
 from jobs.commands.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.commands.telling import ask_shop, client_actor, settle_question
 from jobs.commands.waits import acknowledge_reminder
+from jobs.log.rebuild import compare
 from jobs.models import Channel, ClientQuestion, Delivery, ReminderDue, ReminderKind
 from jobs.people import change_person
 from jobs.queries.bench import reminders_due
-from jobs.rebuild import compare
 from jobs.wishes import set_wishes
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import Bench

@@ -13,10 +13,10 @@ from jobs.commands.shop import set_sheet, set_shop
 from jobs.commands.supplies import add_supply, discard_supply, refill_supply, set_level
 from jobs.commands.waits import acknowledge_reminder, snooze_reminder
 from jobs.core.errors import NotFound
+from jobs.log.rebuild import compare
 from jobs.models import Commission, Delivery, ReminderDue, ReminderReply
 from jobs.models.bases import row_key
 from jobs.queries.bench import reminders_due
-from jobs.rebuild import compare
 from jobs.reminders import deliver_due
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import HOUR, HOUR_GLUE, MINUTE

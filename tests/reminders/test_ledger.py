@@ -14,7 +14,7 @@ from django.core.management import call_command
 from django.db import connection
 
 from jobs.commands.waits import acknowledge_reminder
-from jobs.leases import hold
+from jobs.log.leases import hold
 from jobs.models import Delivery, Lease
 from jobs.queries.reminders import undelivered
 from jobs.reminders import CLAIM, FIRST_DELAY, LEASE, LONGEST_DELAY, MOST_TRIES, claim, deliver_due

@@ -20,9 +20,9 @@ from jobs import commands
 from jobs.commands.stages import finish_stage, start_stage
 from jobs.core.errors import ShopError
 from jobs.documents.render import offer_draft, render
-from jobs.log import Done, verify_log
+from jobs.log.commands import Done, verify_log
+from jobs.log.rebuild import compare
 from jobs.models import Offer, Paper, Piece, Stage
-from jobs.rebuild import compare
 from jobs.route_state import RouteState
 from tests.kept_work import once
 from tests.shop_fixtures import INCHES, Work, good

@@ -9,8 +9,8 @@ from django.urls import URLPattern
 from jobs.commands.papers import issue_invoice, record_rendering
 from jobs.commands.payments import record_payment
 from jobs.gates import Units
+from jobs.log.history import told
 from jobs.models import Event, Piece
-from jobs.queries.events import told
 from jobs.web.events import event_rows
 from jobs.web.urls import urlpatterns
 from tests.shop_fixtures import Work, a_price, the_paper

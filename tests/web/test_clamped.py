@@ -7,8 +7,8 @@ from django.utils import timezone
 
 from jobs.commands.still_asked import add_measurement
 from jobs.core.errors import GateShut
+from jobs.log.rebuild import compare
 from jobs.models import Event, Person, Piece, Stage, Wait
-from jobs.rebuild import compare
 from tests.api.client import Api
 from tests.shop_fixtures import INCHES, TOP, Work, good, stage_of
 from tests.web.conftest import at_the_glue

@@ -4,8 +4,8 @@ import pytest
 
 from jobs import lookups
 from jobs.commands.clients import change_client
+from jobs.log.private_texts import read
 from jobs.models import Client, Event, Piece
-from jobs.private import read
 from jobs.queries.commissions import client_views
 from tests.shop_fixtures import Work, a_client
 from tests.web.pages import Pages, head

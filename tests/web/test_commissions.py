@@ -10,8 +10,8 @@ from django.utils import timezone
 from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import change_piece
 from jobs.commands.shop import set_shop
+from jobs.log.private_texts import read
 from jobs.models import Client, Commission, Event, Piece
-from jobs.private import read
 from tests.shop_fixtures import INCHES, QUICK_FINISH, TOP, Work, a_client, a_commission
 from tests.web.pages import Pages, head
 

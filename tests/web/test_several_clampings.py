@@ -11,10 +11,10 @@ from jobs.clampings import several
 from jobs.commands.pieces import change_piece
 from jobs.commands.stages import start_stage
 from jobs.core.errors import Invalid, SeveralClampings
-from jobs.log import Done
+from jobs.log.commands import Done
+from jobs.log.private_texts import read
+from jobs.log.rebuild import compare
 from jobs.models import Event, Person, Piece, Stage, Wait
-from jobs.private import read
-from jobs.rebuild import compare
 from jobs.route_state import RouteState
 from tests.api.client import Api
 from tests.shop_fixtures import INCHES, TOP, Work, a_piece, good, stage_of

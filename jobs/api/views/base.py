@@ -17,7 +17,7 @@ from jobs.api.serializers.bases import CommandIn, UnitsIn
 from jobs.api.serializers.shapes import Shape, checked
 from jobs.core.errors import NotFound
 from jobs.gates import Units
-from jobs.log import Call, Done
+from jobs.log.commands import Call, Done
 
 
 class Nothing(Shape):

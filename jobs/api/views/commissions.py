@@ -34,11 +34,11 @@ from jobs.commands.commissions import Line, change_commission, move_commission, 
 from jobs.commands.orders import accept_order, take_back_acceptance
 from jobs.commands.payments import Share, record_payment
 from jobs.gates import Units
-from jobs.log import Call, Done
+from jobs.log.commands import Call, Done
+from jobs.log.history import told
 from jobs.models import Commission
 from jobs.queries.bench import LIVE
 from jobs.queries.commissions import commission_rows, commission_view
-from jobs.queries.events import told
 from jobs.shop import settings
 
 

@@ -7,9 +7,9 @@ from rest_framework.response import Response
 from jobs.api.permissions import Owner
 from jobs.api.serializers.events import USUAL_EVENTS, EventsIn, EventsOut, LogOut
 from jobs.api.views.base import View
-from jobs.intact import verify_all
+from jobs.log.history import feed
+from jobs.log.integrity import verify_all
 from jobs.models import LogHead
-from jobs.queries.events import feed
 
 
 class EventsView(View):

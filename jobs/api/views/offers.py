@@ -35,7 +35,7 @@ from jobs.commands.drafts import drop_draft
 from jobs.commands.papers import issue_deposit
 from jobs.commands.quotes import Alternative, draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.core.errors import NotFound
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.models import Client, Offer
 from jobs.queries.offers import offer_view
 

@@ -34,9 +34,9 @@ from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import draft
-from jobs.log import Done
+from jobs.log.commands import Done
+from jobs.log.private_texts import read
 from jobs.models import Effect, Paper
-from jobs.private import read
 from jobs.queries.papers import paper_view, paper_views
 
 

@@ -39,7 +39,7 @@ from jobs.commands.stages import (
 )
 from jobs.commands.still_asked import add_measurement
 from jobs.gates import Units
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes
 

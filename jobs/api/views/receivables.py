@@ -27,7 +27,7 @@ from jobs.api.views.commissions import changed
 from jobs.api.views.papers import FileView, shown
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.payments import record_repayment, void_payment
-from jobs.log import Call, Done
+from jobs.log.commands import Call, Done
 from jobs.queries.receivables import receivables, year_csv
 
 

@@ -40,7 +40,7 @@ from jobs.commands.stock import (
     void_moisture,
     write_off_board,
 )
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.queries.stock import board_views, boards_of
 
 

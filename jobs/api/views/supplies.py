@@ -26,7 +26,7 @@ from jobs.api.serializers.stock import (
 )
 from jobs.api.views.base import View
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
-from jobs.log import Done
+from jobs.log.commands import Done
 from jobs.models import Supply
 from jobs.models.bases import row_key
 from jobs.queries.supplies import supply_views

@@ -3,9 +3,9 @@
 from decimal import Decimal
 
 from jobs.core.canonical_json import read_time
+from jobs.log.private_texts import ref
 from jobs.models import Board, Event, MoistureReading
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 SIDES = ("thickness_len", "width_len", "length_len")
 

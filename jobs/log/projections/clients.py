@@ -1,9 +1,9 @@
 """Clients from the log."""
 
+from jobs.log.private_texts import FORGOTTEN_CLIENT, ref
 from jobs.models import Client, Event, Paper
 from jobs.models.bases import row_key
 from jobs.models.papers import GONE
-from jobs.private import FORGOTTEN_CLIENT, ref
 
 PERSONAL = (
     "name", "email", "phone", "address", "postcode", "city", "country", "tax_id", "exempt",

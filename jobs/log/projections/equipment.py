@@ -1,8 +1,8 @@
 """Equipment from the log, and what holds it."""
 
+from jobs.log.private_texts import ref
 from jobs.models import Equipment, Event, Hold, Stage
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 
 def added(event: Event) -> None:

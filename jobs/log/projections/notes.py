@@ -1,8 +1,8 @@
 """Notes for next time from the log."""
 
+from jobs.log.private_texts import ref
 from jobs.models import Event, Note, NoteDismissal
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 
 def written(event: Event) -> None:

@@ -4,10 +4,10 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from jobs.log.private_texts import ref
 from jobs.log.projections.commissions import priced
 from jobs.models import Commission, Event, Offer, OfferAlternative, OfferLine, Paper
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 
 def drafted(event: Event) -> None:

@@ -3,9 +3,9 @@
 from datetime import date
 from decimal import Decimal
 
+from jobs.log.private_texts import ref
 from jobs.models import Commission, Event, Invoice, Paper, Payment
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 SUMS = ("net", "tax", "total", "paid_before", "due")
 

@@ -1,8 +1,8 @@
 """Pictures from the log."""
 
+from jobs.log.private_texts import ref
 from jobs.models import Event, Picture
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 
 def taken(event: Event) -> None:

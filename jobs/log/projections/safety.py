@@ -1,9 +1,9 @@
 """Safety tasks from the log."""
 
 from jobs.core.canonical_json import read_time
+from jobs.log.private_texts import ref
 from jobs.models import Event, Piece, ReminderKind, ReminderReply, SafetyTask
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 
 def opened(event: Event) -> None:

@@ -1,8 +1,8 @@
 """The shop's settings and product sheets from the log."""
 
+from jobs.log.private_texts import ref
 from jobs.models import Event, RouteTemplate, Sheet, ShopProfile
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 PRIVATE = (
     "name", "address", "postcode", "city", "country", "contact", "email", "tax_id", "payment",

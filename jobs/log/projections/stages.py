@@ -1,9 +1,9 @@
 """Stages and waits from the log."""
 
 from jobs.core.canonical_json import read_time
+from jobs.log.private_texts import ref
 from jobs.models import Attempt, Event, Piece, Stage, Wait
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 ON_RECORD = (
     "started_at", "started_by", "finished_at", "finished_by",

@@ -2,9 +2,9 @@
 
 from datetime import date
 
+from jobs.log.private_texts import ref
 from jobs.models import Event, Supply
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 
 def _day(text: str | None) -> date | None:

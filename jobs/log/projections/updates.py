@@ -1,8 +1,8 @@
 """What clients are told and ask, from the log."""
 
+from jobs.log.private_texts import ref
 from jobs.models import ClientQuestion, ClientUpdate, Commission, Event
 from jobs.models.bases import row_key
-from jobs.private import ref
 
 
 def told(event: Event) -> None:

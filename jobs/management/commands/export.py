@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from jobs import engine
 from jobs.core.errors import ShopError
-from jobs.transfer import default_folder, export_to
+from jobs.log.transfer import default_folder, export_to
 
 
 class Command(BaseCommand):

@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from jobs.core.errors import ShopError
-from jobs.transfer import import_from
+from jobs.log.transfer import import_from
 
 
 class Command(BaseCommand):

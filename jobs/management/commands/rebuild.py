@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from jobs.rebuild import MOST_SHOWN, compare, rebuild
+from jobs.log.rebuild import MOST_SHOWN, compare, rebuild
 
 
 class Command(BaseCommand):

@@ -7,7 +7,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from jobs.core.blobs import all_files
 from jobs.core.errors import LogBroken
-from jobs.intact import damaged_files, verify_all
+from jobs.log.integrity import damaged_files, verify_all
 
 
 class Command(BaseCommand):

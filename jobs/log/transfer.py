@@ -19,8 +19,10 @@ from django.db import models, transaction
 from jobs.core import blobs
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import FileDamaged, Invalid, LogBroken
-from jobs.intact import damaged_files, verify_all
-from jobs.log import all_events, take_head, verify
+from jobs.log.commands import all_events, take_head, verify
+from jobs.log.integrity import damaged_files, verify_all
+from jobs.log.private_texts import verify_texts
+from jobs.log.rebuild import rebuild
 from jobs.models import (
     CalendarEntry,
     ClientLink,
@@ -36,8 +38,6 @@ from jobs.models import (
     ReminderWish,
     Token,
 )
-from jobs.private import verify_texts
-from jobs.rebuild import rebuild
 from jobs.reminders import forgive_past
 
 M = TypeVar("M", bound=models.Model)

@@ -6,10 +6,10 @@ from typing import Any
 from django.db import transaction
 
 from jobs import air, derived
-from jobs.log import all_events, take_head
+from jobs.log.commands import all_events, take_head
 from jobs.log.projections import fold
+from jobs.log.scratch_database import scratch_database, state_models
 from jobs.models.bases import State
-from jobs.scratch import scratch_database, state_models
 
 MOST_SHOWN = 20
 

@@ -6,9 +6,9 @@ A forgotten text is absent, and nobody misses it. A file is known by its hash, s
 from dataclasses import dataclass
 
 from jobs.core import blobs
-from jobs.log import all_events, verify_log
+from jobs.log.commands import all_events, verify_log
+from jobs.log.private_texts import FORGOTTEN, Texts, verify_texts
 from jobs.models import Note, Paper, Picture
-from jobs.private import FORGOTTEN, Texts, verify_texts
 
 
 @dataclass(frozen=True, kw_only=True)
