@@ -7,8 +7,8 @@ from decimal import Decimal
 from django.db.models import Sum
 
 from calcs.kit.rounding import places
+from jobs.domain.settings import settings
 from jobs.models import Commission, Invoice, Paper, Payment
-from jobs.shop import settings
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,8 +6,8 @@ from datetime import datetime
 from django.conf import settings
 from django.db import transaction
 
-from jobs import lookups
 from jobs.core.errors import NotFound
+from jobs.domain import lookups
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import take_head
 from jobs.models import Client, ClientLink, Commission, Person

@@ -37,10 +37,10 @@ from calcs.kit.rounding import places as rounded
 from jobs import moisture
 from jobs.air import habit_span, last_step, means, step_of
 from jobs.core.canonical_json import dumps
+from jobs.domain.settings import settings
 from jobs.models import Wait
 from jobs.products import Product, product_at
 from jobs.put_right import said_of
-from jobs.shop import settings
 
 CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {
     "glue.scrape": ("scrape_from_s", "scrape_to_s"),

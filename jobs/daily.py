@@ -14,6 +14,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from jobs.domain.settings import settings
 from jobs.due import put, rows
 from jobs.models import (
     OF_SUBJECTS,
@@ -33,7 +34,6 @@ from jobs.models import (
 from jobs.models.bases import row_key
 from jobs.receivables import accounts
 from jobs.shelf import all_products, best_before
-from jobs.shop import settings
 from jobs.wishes import FOR_OWNERS, Audience
 
 AHEAD = timedelta(days=3)

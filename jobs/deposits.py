@@ -17,9 +17,9 @@ from calcs.kit.rounding import places
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums
 from jobs.balance import balance
 from jobs.commands.commissions import UNIT_CODES
+from jobs.domain.settings import settings
 from jobs.models import Commission, Offer, Paper
 from jobs.pricing import price_of
-from jobs.shop import settings
 
 ZERO, CENT = Decimal("0.00"), Decimal("0.01")
 Rate = tuple[str, Decimal]

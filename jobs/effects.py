@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import F, Q
 
-from jobs import lookups, traces
+from jobs import traces
 from jobs.channels import client
 from jobs.commands.forgetting import CLEAR_TRACES, REMOVE_FILE
 from jobs.commands.papers import RENDER, record_rendering
@@ -13,9 +13,10 @@ from jobs.commands.telling import SEND_UPDATE
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, reason_of
 from jobs.documents.render import render
+from jobs.domain import lookups
+from jobs.domain.checks import SYSTEM
 from jobs.log.commands import Call
 from jobs.models import Effect
-from jobs.names import SYSTEM
 
 CLAIM = timedelta(minutes=2)
 """How long a claim holds; longer than a task may run, so that only a crash lets it lapse."""

@@ -13,8 +13,8 @@ from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
 from calcs.wood.settling import MeterReading, Settling, Stock, settling
 from jobs.air import mean_air
+from jobs.domain.settings import settings
 from jobs.models import MoistureReading
-from jobs.shop import settings
 
 SETTLES = ("settle", "rest")
 """Kinds of waits that are over when the stock has settled."""

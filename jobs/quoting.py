@@ -17,6 +17,7 @@ from calcs.money.costing import Costing, Labour, Price, costing
 from jobs.computing import compute
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, NotYet, ShopError
+from jobs.domain.settings import settings
 from jobs.gates import Units
 from jobs.learned import LEAST_JOBS, Rate, kinds_of, offered, rates
 from jobs.materials import needs, not_counted
@@ -25,7 +26,6 @@ from jobs.pieces import read_inputs, unit_of
 from jobs.products import Product, product
 from jobs.reckon.subject import SIZES
 from jobs.routes import all_routes
-from jobs.shop import settings
 
 SPECIES, FINISH = "species", "finish"
 WHATS = {SPECIES: "species", FINISH: "finish_face"}

@@ -13,9 +13,9 @@ from calcs.kit.errors import CalcError
 from jobs import derived
 from jobs.air import remember
 from jobs.core.errors import Invalid, NotFound, ShopError, WrongState
+from jobs.domain.settings import settings
 from jobs.log.commands import take_head
 from jobs.models import Reading
-from jobs.shop import settings
 
 MOST_AT_ONCE = 5000
 AHEAD = timedelta(minutes=5)

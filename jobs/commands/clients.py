@@ -3,9 +3,9 @@
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 
-from jobs import lookups
 from jobs.core.countries import COUNTRIES
 from jobs.core.errors import Invalid
+from jobs.domain import lookups
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep

@@ -1,7 +1,7 @@
 """Drafts of quotes and change orders: the one to act on, and how one is thrown away."""
 
-from jobs import lookups
 from jobs.core.errors import WrongState
+from jobs.domain import lookups
 from jobs.log.commands import Writing, command
 from jobs.models import Offer
 

@@ -4,15 +4,15 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from calcs.kit.units import inches, parse_length
-from jobs import lookups
 from jobs.commands.follow_up import append_stage
 from jobs.commands.stage_rules import the_stage
 from jobs.core.errors import Invalid, WrongState
+from jobs.domain import lookups
+from jobs.domain.checks import title_of
 from jobs.gates import Units
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import Equipment, Hold, Stage
-from jobs.names import title_of
 
 Kind = Equipment.Kind
 LEAST_REACH, MOST_REACH = inches(1), inches(240)

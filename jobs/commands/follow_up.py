@@ -10,13 +10,13 @@ from typing import Any
 from calcs.curing.curing import CoatOn, GlueUp, coat_times, glue_times
 from jobs.clock import CLOCK_FIELDS, Clock
 from jobs.core.errors import WrongState
+from jobs.domain.settings import settings
 from jobs.log.commands import Writing
 from jobs.log.private_texts import keep
 from jobs.models import Piece, Stage, Wait
 from jobs.pieces import products_for
 from jobs.products import Product
 from jobs.route_state import RouteState, times_of
-from jobs.shop import settings
 
 
 def append_stage(log: Writing, kind: str, stage: Stage, data: dict[str, Any]) -> None:

@@ -5,9 +5,10 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs import lookups
 from jobs.commands.papers import RENDER
 from jobs.core.errors import Invalid, WrongState
+from jobs.domain import lookups
+from jobs.domain.checks import SYSTEM
 from jobs.forgetting import (
     elsewhere,
     events_of,
@@ -24,7 +25,6 @@ from jobs.forgetting import (
 from jobs.log.commands import Call, Writing, command
 from jobs.log.private_texts import FORGOTTEN_CLIENT, read
 from jobs.models import Client, ClientLink, ClientQuestion, Effect, Event, Paper
-from jobs.names import SYSTEM
 
 REMOVE_FILE, CLEAR_TRACES = "remove file", "clear traces"
 """Effects: a file that nothing names any more; mails, exports and pages of the database that are left."""

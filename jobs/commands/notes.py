@@ -4,10 +4,10 @@ from collections.abc import Mapping, Sequence
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
-from jobs import lookups
 from jobs.commands.stage_rules import the_stage
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid, WrongState
+from jobs.domain import lookups
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep
 from jobs.models import Note, NoteDismissal, Piece, Stage

@@ -7,18 +7,18 @@ from decimal import Decimal
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from jobs import lookups
 from jobs.commands.commissions import Line, move, put_price, refuse_unless_agreed
 from jobs.commands.follow_up import carry_on
 from jobs.commands.papers import ask_deposit
 from jobs.core.errors import Invalid, WrongState
+from jobs.domain import lookups
+from jobs.domain.checks import title_of
+from jobs.domain.settings import settings
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep, read
 from jobs.models import Commission, Event, Offer, Paper, Payment, Stage
 from jobs.models.bases import ROWS_PER_EVENT
-from jobs.names import title_of
-from jobs.shop import settings
 
 Step = Commission.Step
 NAMED_APART = (Paper.Kind.CHANGE, Paper.Kind.CREDIT, Paper.Kind.RECEIPT)

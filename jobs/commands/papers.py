@@ -7,10 +7,11 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs import lookups
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.deposits import usual_pct
+from jobs.domain import lookups
+from jobs.domain.settings import settings
 from jobs.einvoice import gaps
 from jobs.frozen import (
     SUMS,
@@ -23,7 +24,6 @@ from jobs.frozen import (
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep, read
 from jobs.models import Commission, Paper
-from jobs.shop import settings
 
 RENDER = "render paper"
 """The effect that makes the worker render an issued paper."""

@@ -9,15 +9,15 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from calcs.kit.errors import OutOfRange
-from jobs import lookups
 from jobs.balance import balance, currency_of
 from jobs.core.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, WrongState
+from jobs.domain import lookups
+from jobs.domain.checks import clock, person_name, title_of
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import Commission, Event, Paper, Payment, Stage
 from jobs.models.bases import ROWS_PER_EVENT
-from jobs.names import clock, person_name, title_of
 from jobs.pricing import price_of
 from jobs.receivables import Account, account, account_of
 from jobs.route_state import asks_money

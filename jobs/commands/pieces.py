@@ -3,13 +3,13 @@
 from collections.abc import Mapping
 from typing import Any
 
-from jobs import lookups
 from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import carry_on
-from jobs.commands.marks import STEPS, follow_mark
 from jobs.commands.routes import refuse_if_begun_stages_go
 from jobs.computing import compute, differences
 from jobs.core.errors import Invalid, RestsOnPaper, WrongState
+from jobs.domain import lookups
+from jobs.domain.lifecycle import STEPS, follow_mark
 from jobs.gates import Units
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import keep, read

@@ -5,10 +5,10 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.core.errors import Invalid, NotYet
+from jobs.domain.settings import settings
 from jobs.learned import LEAST_JOBS, kinds_of, offered, rates
 from jobs.models import Commission, Piece
 from jobs.quoting import MINUTES, Asked
-from jobs.shop import settings
 
 MOST_HOURS = Decimal(10_000)
 

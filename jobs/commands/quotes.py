@@ -11,7 +11,6 @@ from django.utils import timezone
 
 from calcs.kit.errors import CalcError
 from calcs.money.invoice import Sums
-from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import MOST_LINES, Line, kept_line, move, refuse_if_ended
 from jobs.commands.drafts import the_draft
@@ -19,6 +18,8 @@ from jobs.commands.papers import issue_paper
 from jobs.commands.quote_hours import asked_hours, hints, refuse_unpriced_hours
 from jobs.core.errors import AlreadyDone, Invalid, ShopError, WrongState
 from jobs.deposits import sums_of_lines
+from jobs.domain import lookups
+from jobs.domain.settings import settings
 from jobs.frozen import heading
 from jobs.gates import Units
 from jobs.log.commands import Call, Done, Writing, carried_out, command
@@ -37,7 +38,6 @@ from jobs.quoting import (
     otherwise,
     words_for,
 )
-from jobs.shop import settings
 
 Step, Kind = Offer.Step, Offer.Kind
 MOST_ALTERNATIVES, LONGEST_VALID_D = 40, 365

@@ -4,15 +4,15 @@ from datetime import datetime, time, timedelta
 
 from django.utils import timezone
 
-from jobs import lookups
 from jobs.commands.follow_up import append_stage
 from jobs.core.errors import AlreadyDone, Invalid
+from jobs.domain import lookups
+from jobs.domain.checks import clock, person_name
+from jobs.domain.settings import settings
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import SafetyTask, Stage, Wait
-from jobs.names import clock, person_name
 from jobs.pieces import products_for
-from jobs.shop import settings
 
 FIRST = timedelta(minutes=15)
 OVERTIME = timedelta(hours=1)

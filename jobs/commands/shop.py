@@ -13,6 +13,7 @@ from jobs.commands.follow_up import figure_anew
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import to_decimal, to_money
+from jobs.domain.settings import DEFAULTS
 from jobs.gates import Units
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
@@ -22,7 +23,6 @@ from jobs.models import Sheet, ShopProfile, Wait
 from jobs.products import KINDS, product, read_points, read_sheet
 from jobs.quiet import CLOCK
 from jobs.route_state import RouteState
-from jobs.shop import DEFAULTS
 
 NUMBERS: dict[str, tuple[str, str, str]] = {
     "tax_pct": ("0", "100", "tax on a price line"),

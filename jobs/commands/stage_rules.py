@@ -6,7 +6,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs import clampings, lookups
+from jobs import clampings
 from jobs.balance import balance
 from jobs.commands.commissions import refuse_if_ended
 from jobs.core.errors import (
@@ -18,12 +18,13 @@ from jobs.core.errors import (
     SeveralClampings,
     WrongState,
 )
+from jobs.domain import lookups
+from jobs.domain.checks import clock, person_name, title_of
 from jobs.gates import Ground, Shut, Units, sizes_of
 from jobs.log.commands import Writing
 from jobs.log.private_texts import keep
 from jobs.models import Commission, Event, Paper, Stage, Wait
 from jobs.moisture import shop_emc
-from jobs.names import clock, person_name, title_of
 from jobs.pieces import products_for
 from jobs.route_state import RouteState, asks_money, is_missed, may_begin, reason_of, times_of
 from jobs.shelf import lot_warnings

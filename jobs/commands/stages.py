@@ -2,11 +2,10 @@
 
 from collections.abc import Mapping
 
-from jobs import gates, lookups
+from jobs import gates
 from jobs.commands.commissions import move, refuse_if_ended
 from jobs.commands.equipment import free, free_after, take, wanted
 from jobs.commands.follow_up import append_stage, carry_on, end_wait, start_waits
-from jobs.commands.marks import follow_mark, unfollow_mark
 from jobs.commands.routes import put_before
 from jobs.commands.safety import open_tasks
 from jobs.commands.sisters import finish_sisters, sisters
@@ -30,11 +29,13 @@ from jobs.commands.stage_rules import (
     warn_of_lots,
 )
 from jobs.core.errors import Invalid, WrongState
+from jobs.domain import lookups
+from jobs.domain.checks import title_of
+from jobs.domain.lifecycle import follow_mark, unfollow_mark
 from jobs.gates import Units
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import Commission, Stage, Wait
-from jobs.names import title_of
 from jobs.route_state import RouteState, is_missed, is_once, is_over
 from jobs.routes import bare_stage
 from jobs.still_asked import at_the_clamps

@@ -5,9 +5,9 @@ from jobs.commands.commissions import refuse_if_ended
 from jobs.commands.follow_up import append_stage
 from jobs.commands.stage_rules import ground, kept, refuse_as_done, the_stage, warn_of_lots
 from jobs.core.errors import Invalid
+from jobs.domain.checks import title_of
 from jobs.gates import Units
 from jobs.log.commands import Writing, command
-from jobs.names import title_of
 from jobs.route_state import RouteState
 from jobs.still_asked import still_asked
 

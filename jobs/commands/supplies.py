@@ -5,9 +5,9 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs import lookups
 from jobs.commands.stage_rules import the_reason
 from jobs.core.errors import Invalid, WrongState
+from jobs.domain import lookups
 from jobs.gates import read_code
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from datetime import timedelta
 
-from jobs import lookups
 from jobs.core.errors import AlreadyDone, Invalid, NotFound
+from jobs.domain import lookups
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import FORGOTTEN, keep, read

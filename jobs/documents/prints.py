@@ -9,7 +9,7 @@ from calcs.asking.figure_wording import in_both
 from jobs.documents.pdf import to_pdf
 from jobs.documents.qr import code
 from jobs.documents.wording import clean, day, inches, millimetres, number
-from jobs.shop import settings
+from jobs.domain.settings import settings
 
 PER_SHEET = 14
 """Two columns of seven."""

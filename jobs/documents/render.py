@@ -6,7 +6,6 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs import lookups
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import Invalid, NotFound
 from jobs.documents.account import receipt_html, statement_html
@@ -17,12 +16,13 @@ from jobs.documents.invoice import credit_html, invoice_html
 from jobs.documents.job_sheet import job_sheet_html
 from jobs.documents.pdf import to_pdf
 from jobs.documents.quote import change_html, quote_html
+from jobs.domain import lookups
+from jobs.domain.settings import settings
 from jobs.frozen import checklist_content, heading, invoice_content, usual_due
 from jobs.frozen_work import care_content, job_sheet_content
 from jobs.log.private_texts import FORGOTTEN, read
 from jobs.models import Offer, Paper
 from jobs.offers import offer_content
-from jobs.shop import settings
 
 PAPERS = {
     Paper.Kind.CHECKLIST: checklist_html,

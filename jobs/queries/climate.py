@@ -8,11 +8,11 @@ from calcs.curing.series import STEP_S, Habit, Pair, habit_of, series
 from jobs.air import carried, habit_span, last_step, step_of
 from jobs.clock import Clock
 from jobs.core.errors import Invalid
+from jobs.domain.settings import settings
 from jobs.models import AirMean, Piece, Reading, Token, Wait
 from jobs.models.people import Scope
 from jobs.queries.bench import LIVE
 from jobs.queries.routes import read_routes, wait_view
-from jobs.shop import settings
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,6 +9,7 @@ from django.db.models import Prefetch, prefetch_related_objects
 from jobs.balance import balance
 from jobs.commands.commissions import BY_HAND, MOVES
 from jobs.deposits import deposit_of, deposit_pct_of
+from jobs.domain.settings import settings
 from jobs.gates import Units
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
@@ -22,7 +23,6 @@ from jobs.queries.pieces import Emc, Products, piece_view
 from jobs.queries.routes import read_routes, standing
 from jobs.receivables import Account, account_of
 from jobs.route_state import is_once
-from jobs.shop import settings
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
 

@@ -6,9 +6,9 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.kit.rounding import places
+from jobs.domain.checks import title_of
 from jobs.learned import kind_of, rates
 from jobs.models import Attempt, Commission, Offer, Stage
-from jobs.names import title_of
 from jobs.queries.hours import plain_title
 
 MINUTES = Decimal(60)

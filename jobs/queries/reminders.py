@@ -4,8 +4,8 @@ from typing import Any
 
 from django.db.models import Q
 
+from jobs.domain.checks import person_name
 from jobs.models import OF_SUBJECTS, OF_TASKS, Delivery, ReminderKind, SafetyTask, Wait
-from jobs.names import person_name
 
 MOST_LISTED = 100
 

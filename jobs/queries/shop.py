@@ -3,11 +3,11 @@
 from typing import Any
 
 from jobs.core.canonical_json import plain
+from jobs.domain.settings import settings
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import ShopProfile
 from jobs.products import Product, newest
-from jobs.shop import settings
 
 
 def shop_view() -> dict[str, Any]:

@@ -13,10 +13,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from calcs.asking.answers import Answer
 from calcs.asking.field_types import Habit
 from calcs.catalogue import CALCULATIONS, Calculation, run
-from jobs import lookups
+from jobs.domain import lookups
+from jobs.domain.settings import settings
 from jobs.models import Person, Piece
 from jobs.reckon.work import face_works
-from jobs.shop import settings
 from jobs.web.access import worker
 from jobs.web.calculator_form import CalculatorForm, example_typed, kept_typed
 from jobs.web.calls import units_of

@@ -21,13 +21,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.csrf import csrf_exempt
 
-from jobs import lookups
 from jobs.client_links import find_link
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.telling import LONGEST_QUESTION, ask_shop, client_actor
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound, ShopError, TooMany
 from jobs.core.rate_limit import address_of, count_key, counted
+from jobs.domain import lookups
 from jobs.log.commands import Call
 from jobs.models import ClientLink, Offer
 from jobs.pictures import thumbnail

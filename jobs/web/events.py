@@ -12,10 +12,10 @@ from django.utils.translation import ngettext
 
 from jobs import gates
 from jobs.commands.telling import CLIENT
+from jobs.domain.checks import SYSTEM
 from jobs.log.history import without_money
 from jobs.log.private_texts import Texts, kept_in
 from jobs.models import Event, Offer, Paper, Person, SafetyTask, Stage
-from jobs.names import SYSTEM
 from jobs.queries.routes import stage_title
 from jobs.web.stored_words import told
 from jobs.web.words import day_words, money_words

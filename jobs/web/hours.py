@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
-from jobs import lookups
+from jobs.domain import lookups
 from jobs.learned import LEAST_JOBS
 from jobs.log.private_texts import read
 from jobs.queries.hours import hours as hours_view

@@ -18,8 +18,8 @@ from django.urls import reverse
 from django.utils.translation import get_language
 from django.views.decorators.http import require_safe
 
-from jobs import lookups
 from jobs.core.canonical_json import Parsed, text_of_column
+from jobs.domain import lookups
 from jobs.forgetting import last_forgotten
 from jobs.log.commands import head_seq
 from jobs.models import Piece, Stage, Wait

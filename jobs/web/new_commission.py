@@ -18,6 +18,7 @@ from jobs.commands.commissions import open_commission
 from jobs.commands.pieces import add_piece
 from jobs.computing import compute
 from jobs.core.errors import Invalid, ShopError, Stale
+from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Client, Person
 from jobs.models.bases import row_key
@@ -25,7 +26,6 @@ from jobs.pieces import read_inputs
 from jobs.queries.commissions import client_views
 from jobs.queries.habits import habits
 from jobs.quoting import cost_of
-from jobs.shop import settings
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of

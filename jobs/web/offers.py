@@ -14,7 +14,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs import lookups
 from jobs.balance import currency_for_price
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.drafts import drop_draft
@@ -31,11 +30,12 @@ from jobs.commands.quotes import (
 from jobs.core.parsing import to_decimal, to_money
 from jobs.deposits import usual_pct
 from jobs.documents.render import offer_draft
+from jobs.domain import lookups
+from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
 from jobs.queries.offers import offer_view
-from jobs.shop import settings
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of

@@ -11,10 +11,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs import lookups
 from jobs.commands.pictures import remove_picture, take_picture
 from jobs.core import blobs
-from jobs.names import title_of
+from jobs.domain import lookups
+from jobs.domain.checks import title_of
 from jobs.pictures import thumbnail
 from jobs.queries.pictures import file_of, picture_views, the_picture
 from jobs.web.access import worker

@@ -9,11 +9,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs import lookups
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.payments import record_repayment, refuse_to_void, void_payment
 from jobs.core.errors import ShopError
 from jobs.core.parsing import to_money
+from jobs.domain import lookups
 from jobs.log.private_texts import read
 from jobs.models import Payment
 from jobs.queries.receivables import COLUMNS, year_csv

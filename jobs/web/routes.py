@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST
 
-from jobs import lookups
 from jobs.commands.routes import PLACES, add_stage, move_stage, remove_stage
+from jobs.domain import lookups
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes
 from jobs.web.access import worker

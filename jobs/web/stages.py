@@ -13,10 +13,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs import lookups
 from jobs.clampings import GLUING, several
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.commands.waits import correct_start, finish_wait
+from jobs.domain import lookups
+from jobs.domain.settings import settings
 from jobs.gates import Units
 from jobs.log.commands import Done
 from jobs.models import Person, Wait
@@ -30,7 +31,6 @@ from jobs.queries.routes import read_routes, wait_view
 from jobs.queries.supplies import glue_notes
 from jobs.route_state import RouteState, is_suspect
 from jobs.routes import cautions
-from jobs.shop import settings
 from jobs.still_asked import at_the_clamps, still_asked
 from jobs.web import taps
 from jobs.web.access import worker

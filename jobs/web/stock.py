@@ -10,8 +10,8 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs import lookups
 from jobs.commands.stock import add_board
+from jobs.domain import lookups
 from jobs.models import Board, Commission, Person, Piece, Supply
 from jobs.pieces import misfit
 from jobs.queries.stock import board_views, boards_of

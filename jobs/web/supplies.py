@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs import lookups
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
+from jobs.domain import lookups
 from jobs.models import Supply
 from jobs.models.bases import row_key
 from jobs.products import KINDS, newest

@@ -11,9 +11,9 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs import lookups
 from jobs.client_links import address_of, links_of, make_link, revoke_links
 from jobs.commands.telling import LONGEST_WORDS, settle_question, tell_client
+from jobs.domain import lookups
 from jobs.log.private_texts import read
 from jobs.models import Commission, ShopProfile
 from jobs.queries.client_page import drafted

@@ -7,9 +7,9 @@ from django.utils import timezone
 
 from jobs.commands.papers import RENDER, record_rendering
 from jobs.core import blobs
+from jobs.domain.checks import SYSTEM
 from jobs.log.commands import call_now
 from jobs.models import Effect
-from jobs.names import SYSTEM
 from tests.api.client import head, refused
 from tests.api.driving import Order
 from tests.needs import needs

@@ -12,10 +12,10 @@ from jobs.commands.shop import set_shop
 from jobs.commands.stages import reopen_stage
 from jobs.commands.waits import acknowledge_reminder
 from jobs.core.errors import AlreadyDone, Invalid, NotFound, WrongState
+from jobs.domain.settings import settings
 from jobs.log.rebuild import compare
 from jobs.models import Event, ReminderDue, SafetyTask, Wait
 from jobs.queries.safety import open_safety_tasks
-from jobs.shop import settings
 from tests.shop_fixtures import SHORT, a_maker, good, stage_of
 
 pytestmark = pytest.mark.django_db

@@ -12,7 +12,6 @@ from django.test import Client as Browser
 from django.utils import timezone
 from PIL import Image
 
-from jobs import lookups
 from jobs.client_links import make_link
 from jobs.client_words import in_few_sentences
 from jobs.commands.clients import change_client
@@ -24,6 +23,7 @@ from jobs.commands.quotes import Alternative, draft_quote, issue_offer, rewrite_
 from jobs.commands.shop import set_shop
 from jobs.commands.telling import MOST_IN_A_DAY, tell_client
 from jobs.core import blobs
+from jobs.domain import lookups
 from jobs.models import (
     ClientLink,
     ClientQuestion,

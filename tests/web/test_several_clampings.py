@@ -6,11 +6,11 @@ from uuid import UUID
 
 import pytest
 
-from jobs import lookups
 from jobs.clampings import several
 from jobs.commands.pieces import change_piece
 from jobs.commands.stages import start_stage
 from jobs.core.errors import Invalid, SeveralClampings
+from jobs.domain import lookups
 from jobs.log.commands import Done
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare

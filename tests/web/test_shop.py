@@ -7,10 +7,10 @@ from django.db import connection
 from django.utils import timezone
 
 from calcs.kit.units import inches
+from jobs.domain.settings import settings
 from jobs.log.projections import APPLY
 from jobs.models import Commission, Delivery, Event, Person, Piece, PrivateText, Sheet, Stage, Wait
 from jobs.products import product
-from jobs.shop import settings
 from jobs.web.events import TOLD
 from jobs.web.shop import EVENTS_PER_PAGE
 from tests.flush import no_triggers

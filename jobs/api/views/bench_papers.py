@@ -8,7 +8,6 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.permissions import Worker
 from jobs.api.serializers.bench_papers import BoardLabelsIn, ShoppingOut
@@ -18,6 +17,7 @@ from jobs.api.views.papers import FileView, issued
 from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
+from jobs.domain import lookups
 from jobs.frozen import shop_texts
 from jobs.frozen_work import piece_label
 from jobs.queries.shopping import shopping_list

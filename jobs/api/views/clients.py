@@ -7,7 +7,6 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.paging import page_of
 from jobs.api.permissions import Owner, Worker
@@ -25,6 +24,7 @@ from jobs.api.views.base import View
 from jobs.api.views.papers import FileView
 from jobs.commands.clients import add_client, change_client
 from jobs.commands.forgetting import forget_client
+from jobs.domain import lookups
 from jobs.forgetting import preview
 from jobs.models import Client
 from jobs.queries.client_file import client_file

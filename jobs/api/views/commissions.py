@@ -10,7 +10,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs import lookups
 from jobs.api import output
 from jobs.api.paging import page_of
 from jobs.api.permissions import Owner, Worker
@@ -33,13 +32,14 @@ from jobs.api.views.base import View
 from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
 from jobs.commands.orders import accept_order, take_back_acceptance
 from jobs.commands.payments import Share, record_payment
+from jobs.domain import lookups
+from jobs.domain.settings import settings
 from jobs.gates import Units
 from jobs.log.commands import Call, Done
 from jobs.log.history import told
 from jobs.models import Commission
 from jobs.queries.bench import LIVE
 from jobs.queries.commissions import commission_rows, commission_view
-from jobs.shop import settings
 
 
 class CommissionsView(View):

@@ -6,7 +6,6 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.permissions import Worker
 from jobs.api.serializers.equipment import (
@@ -21,6 +20,7 @@ from jobs.api.serializers.pieces import PieceDone
 from jobs.api.views.base import View
 from jobs.api.views.pieces import undone
 from jobs.commands.equipment import add_equipment, change_equipment, free_clamps, retire_equipment
+from jobs.domain import lookups
 from jobs.models import Equipment
 from jobs.models.bases import row_key
 from jobs.queries.equipment import equipment_views

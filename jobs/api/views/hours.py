@@ -4,11 +4,11 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.permissions import Owner, Worker
 from jobs.api.serializers.hours import HoursIn, HoursOut, OwnRateOut, QuotedHoursOut
 from jobs.api.views.base import View
+from jobs.domain import lookups
 from jobs.queries.hours import hours
 from jobs.queries.quoted import own_rates, quoted_against_actual
 

@@ -8,13 +8,13 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.permissions import Worker
 from jobs.api.serializers.job_sheet import JobSheetOut
 from jobs.api.views.base import View
 from jobs.api.views.papers import FileView
 from jobs.core.errors import NotFound
+from jobs.domain import lookups
 from jobs.queries.drawing import drawing_of
 from jobs.queries.job_sheet import job_sheet
 from jobs.queries.routes import read_routes

@@ -10,7 +10,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs import lookups
 from jobs.api.errors import BodyTooLarge
 from jobs.api.output import present
 from jobs.api.paging import page_of
@@ -31,6 +30,7 @@ from jobs.api.views.papers import FileView
 from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.core import blobs
 from jobs.core.errors import Forbidden
+from jobs.domain import lookups
 from jobs.models.bases import row_key
 from jobs.queries.notes import note_views, notes_for, notes_of_piece, picture_of, the_note
 

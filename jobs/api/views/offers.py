@@ -9,7 +9,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.permissions import Owner
 from jobs.api.serializers.bases import CommandIn
@@ -35,6 +34,7 @@ from jobs.commands.drafts import drop_draft
 from jobs.commands.papers import issue_deposit
 from jobs.commands.quotes import Alternative, draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.core.errors import NotFound
+from jobs.domain import lookups
 from jobs.log.commands import Done
 from jobs.models import Client, Offer
 from jobs.queries.offers import offer_view

@@ -14,7 +14,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs import lookups
 from jobs.api.errors import BeingPrepared
 from jobs.api.output import present
 from jobs.api.paging import page_of
@@ -34,6 +33,7 @@ from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import draft
+from jobs.domain import lookups
 from jobs.log.commands import Done
 from jobs.log.private_texts import read
 from jobs.models import Effect, Paper

@@ -10,7 +10,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.permissions import Worker
 from jobs.api.serializers.pictures import PictureDone, PictureIn, PictureOut, PictureRemoveIn, SizeIn
@@ -19,6 +18,7 @@ from jobs.api.views.notes import take_long_body
 from jobs.api.views.papers import FileView
 from jobs.commands.pictures import remove_picture, take_picture
 from jobs.core import blobs
+from jobs.domain import lookups
 from jobs.models.bases import row_key
 from jobs.pictures import thumbnail
 from jobs.queries.pictures import file_of, picture_views, pictures_of, the_picture

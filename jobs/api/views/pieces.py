@@ -9,7 +9,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs import lookups
 from jobs.api import output
 from jobs.api.permissions import Worker
 from jobs.api.serializers.bases import CommandIn, UnitsIn
@@ -38,6 +37,7 @@ from jobs.commands.stages import (
     start_stage,
 )
 from jobs.commands.still_asked import add_measurement
+from jobs.domain import lookups
 from jobs.gates import Units
 from jobs.log.commands import Done
 from jobs.queries.pieces import piece_view

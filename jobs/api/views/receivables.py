@@ -10,7 +10,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.permissions import Owner
 from jobs.api.serializers.commissions import CommissionDone
@@ -27,6 +26,7 @@ from jobs.api.views.commissions import changed
 from jobs.api.views.papers import FileView, shown
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.payments import record_repayment, void_payment
+from jobs.domain import lookups
 from jobs.log.commands import Call, Done
 from jobs.queries.receivables import receivables, year_csv
 

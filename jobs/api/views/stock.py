@@ -8,7 +8,6 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.paging import page_of
 from jobs.api.permissions import Worker
@@ -40,6 +39,7 @@ from jobs.commands.stock import (
     void_moisture,
     write_off_board,
 )
+from jobs.domain import lookups
 from jobs.log.commands import Done
 from jobs.queries.stock import board_views, boards_of
 

@@ -8,7 +8,6 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.paging import page_of
 from jobs.api.permissions import Worker
@@ -26,6 +25,7 @@ from jobs.api.serializers.stock import (
 )
 from jobs.api.views.base import View
 from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
+from jobs.domain import lookups
 from jobs.log.commands import Done
 from jobs.models import Supply
 from jobs.models.bases import row_key

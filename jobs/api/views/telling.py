@@ -7,7 +7,6 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs import lookups
 from jobs.api.output import present
 from jobs.api.permissions import Owner, Worker
 from jobs.api.serializers.telling import (
@@ -24,6 +23,7 @@ from jobs.api.serializers.telling import (
 from jobs.api.views.base import View
 from jobs.client_links import address_of, link_of, links_of, make_link, revoke_links
 from jobs.commands.telling import settle_question, tell_client
+from jobs.domain import lookups
 from jobs.models.bases import row_key
 from jobs.queries.client_page import drafted
 from jobs.queries.telling import (

@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
-from jobs.names import clock
+from jobs.domain.checks import clock
 from jobs.thinning import thin, thinned_until
 
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from jobs.names import clock
+from jobs.domain.checks import clock
 from jobs.queries.reminders import undelivered
 
 
