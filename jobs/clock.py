@@ -38,8 +38,8 @@ from jobs import moisture
 from jobs.air import habit_span, last_step, means, step_of
 from jobs.core.canonical_json import dumps
 from jobs.domain.settings import settings
+from jobs.domain.stock.product_sheets import Product, product_at
 from jobs.models import Wait
-from jobs.products import Product, product_at
 from jobs.put_right import said_of
 
 CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {

@@ -15,6 +15,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs.domain.settings import settings
+from jobs.domain.stock.shelf_life import all_products, best_before
 from jobs.due import put, rows
 from jobs.models import (
     OF_SUBJECTS,
@@ -33,7 +34,6 @@ from jobs.models import (
 )
 from jobs.models.bases import row_key
 from jobs.receivables import accounts
-from jobs.shelf import all_products, best_before
 from jobs.wishes import FOR_OWNERS, Audience
 
 AHEAD = timedelta(days=3)

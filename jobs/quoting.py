@@ -18,12 +18,12 @@ from jobs.computing import compute
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, NotYet, ShopError
 from jobs.domain.settings import settings
+from jobs.domain.stock.product_sheets import Product, product
 from jobs.gates import Units
 from jobs.learned import LEAST_JOBS, Rate, kinds_of, offered, rates
 from jobs.materials import needs, not_counted
 from jobs.models import Piece
 from jobs.pieces import read_inputs, unit_of
-from jobs.products import Product, product
 from jobs.reckon.subject import SIZES
 from jobs.routes import all_routes
 

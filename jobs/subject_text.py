@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.daily import last_told
+from jobs.domain.stock.shelf_life import all_products, best_before
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import (
     ClientQuestion,
@@ -23,7 +24,6 @@ from jobs.models import (
     Supply,
 )
 from jobs.receivables import account
-from jobs.shelf import all_products, best_before
 
 THEIR_WORDS = gettext_lazy("They wrote")
 """What a client wrote: it goes into mails, not through a push service."""

@@ -19,8 +19,8 @@ from jobs.commands.payments import record_payment
 from jobs.commands.pictures import take_picture
 from jobs.commands.quotes import draft_quote, issue_offer
 from jobs.commands.routes import add_stage
-from jobs.commands.stock import add_board
 from jobs.commands.telling import ask_shop, client_actor, tell_client
+from jobs.domain.stock.boards import add_board
 from jobs.models import Client, Payment, Piece
 from tests.shop_fixtures import INCHES, SHORT, Work, a_call, a_client, a_commission, a_piece
 

@@ -42,7 +42,11 @@ from jobs.commands.safety import settle_task, snooze_task
 from jobs.commands.shop import set_shop
 from jobs.commands.stages import pause_stage, put_back_stage, reopen_stage, resume_stage, skip_stage
 from jobs.commands.still_asked import add_measurement
-from jobs.commands.stock import (
+from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_client
+from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
+from jobs.core import blobs
+from jobs.core.errors import Expired
+from jobs.domain.stock.boards import (
     add_board,
     change_board,
     cut_offcut,
@@ -53,11 +57,7 @@ from jobs.commands.stock import (
     void_moisture,
     write_off_board,
 )
-from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
-from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_client
-from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
-from jobs.core import blobs
-from jobs.core.errors import Expired
+from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.models import (
     ClientQuestion,
     Commission,

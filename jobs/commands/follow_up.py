@@ -11,11 +11,11 @@ from calcs.curing.curing import CoatOn, GlueUp, coat_times, glue_times
 from jobs.clock import CLOCK_FIELDS, Clock
 from jobs.core.errors import WrongState
 from jobs.domain.settings import settings
+from jobs.domain.stock.product_sheets import Product
 from jobs.log.commands import Writing
 from jobs.log.private_texts import keep
 from jobs.models import Piece, Stage, Wait
 from jobs.pieces import products_for
-from jobs.products import Product
 from jobs.route_state import RouteState, times_of
 
 

@@ -24,6 +24,7 @@ from jobs.client_words import (
 from jobs.core.errors import NotFound
 from jobs.core.postal_addresses import address_lines
 from jobs.cut_short import CutShort, cut_short
+from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.expected import Expected, expected
 from jobs.full_use import KIND as FULL_CURE
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
@@ -39,7 +40,6 @@ from jobs.models import (
     Stage,
 )
 from jobs.offers import agreed, offer_content, standing
-from jobs.products import newest_of_all
 from jobs.queries.routes import Read, read_routes
 from jobs.route_state import estimate_of, is_over
 

@@ -4,10 +4,10 @@ from typing import Any
 
 from jobs.core.canonical_json import plain
 from jobs.domain.settings import settings
+from jobs.domain.stock.product_sheets import Product, newest
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import ShopProfile
-from jobs.products import Product, newest
 
 
 def shop_view() -> dict[str, Any]:

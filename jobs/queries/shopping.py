@@ -12,11 +12,11 @@ from calcs.kit.rounding import places
 from calcs.kit.units import both_units
 from calcs.lumber.boards import Wanted, wanted_of
 from calcs.lumber.lumber import board_feet
+from jobs.domain.stock.product_sheets import newest_of_all
+from jobs.domain.stock.queries import supply_views
 from jobs.models import Board, Commission, Piece, Stage, Supply
 from jobs.pieces import MORE_THICKNESS, products_for
-from jobs.products import newest_of_all
 from jobs.queries.routes import read_routes
-from jobs.queries.supplies import supply_views
 from jobs.route_state import RouteState
 
 OPEN = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)

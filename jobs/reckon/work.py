@@ -13,8 +13,8 @@ from calcs.handling.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange
 from calcs.structure.breadboard import BreadboardEnd, breadboard
 from calcs.wood.weight import weight
+from jobs.domain.stock.product_sheets import Product
 from jobs.pieces import choices_for
-from jobs.products import Product
 from jobs.reckon.stock import weighed
 from jobs.reckon.subject import Subject, kept, tried
 from jobs.routes import expand, route

@@ -28,9 +28,9 @@ from calcs.kit.errors import CalcError
 from calcs.kit.units import format_duration, format_length, format_temperature
 from calcs.materials.product_sheets import Glue
 from calcs.materials.species import species_list
+from jobs.domain.stock.product_sheets import Product as OnShelf
+from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.models import Person, Sheet
-from jobs.products import Product as OnShelf
-from jobs.products import newest_of_all
 from jobs.web.forms import PageForm, choice_field, text_field
 
 CALLED_OTHERWISE = {"movement": {"rh_low": "rh_low_pct", "rh_high": "rh_high_pct"}}

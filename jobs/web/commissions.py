@@ -15,10 +15,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.commands.commissions import BY_HAND, change_commission, move_commission
 from jobs.commands.quotes import CHANGED_FROM, QUOTED_FROM
 from jobs.domain import lookups
+from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.log.commands import head_seq
 from jobs.log.private_texts import read
 from jobs.models import Commission, Event, Offer, Paper, Person
-from jobs.products import newest_of_all
 from jobs.queries.bench import LIVE
 from jobs.queries.commissions import commission_rows, commission_view
 from jobs.queries.offers import offer_rows

@@ -16,9 +16,9 @@ from calcs.kit.units import format_duration, format_temperature, parse_temperatu
 from calcs.materials.product_sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_SHEET, Finish, Glue
 from jobs.commands.shop import set_sheet
 from jobs.core.errors import Invalid, NotFound
+from jobs.domain.stock.product_sheets import KINDS, Product, newest, product
 from jobs.log.commands import Done
 from jobs.models import Person, Sheet
-from jobs.products import KINDS, Product, newest, product
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, choice_field, number_field, text_field

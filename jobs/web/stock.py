@@ -10,12 +10,11 @@ from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs.commands.stock import add_board
 from jobs.domain import lookups
+from jobs.domain.stock.boards import add_board
+from jobs.domain.stock.queries import board_views, boards_of, supply_views
 from jobs.models import Board, Commission, Person, Piece, Supply
 from jobs.pieces import misfit
-from jobs.queries.stock import board_views, boards_of
-from jobs.queries.supplies import supply_views
 from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to

@@ -10,12 +10,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.domain import lookups
+from jobs.domain.stock.product_sheets import KINDS, newest
+from jobs.domain.stock.queries import supply_views
+from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.models import Supply
 from jobs.models.bases import row_key
-from jobs.products import KINDS, newest
-from jobs.queries.supplies import supply_views
 from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to

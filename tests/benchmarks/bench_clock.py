@@ -21,7 +21,7 @@ from calcs.kit.units import UNITS_PER_INCH
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from jobs.air import habit_span
 from jobs.clock import CLOCK_FIELDS, Clock, Estimate
-from jobs.products import Product
+from jobs.domain.stock.product_sheets import Product
 from jobs.route_state import SCRAPE, look_at
 from tests.benchmarks.shops import (
     DAY_S,

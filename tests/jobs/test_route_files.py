@@ -7,8 +7,8 @@ import pytest
 from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.core.errors import Invalid
+from jobs.domain.stock.product_sheets import product
 from jobs.models import Stage, Wait
-from jobs.products import product
 from jobs.routes import Choices, expand, read_route
 from jobs.routes.template import FACTS, HERE
 from tests.shop_fixtures import QUICK, a_price, stage_of, the_paper

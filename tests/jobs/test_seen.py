@@ -10,8 +10,8 @@ from jobs.commands.routes import set_template
 from jobs.commands.shop import set_sheet
 from jobs.commands.waits import acknowledge_reminder, snooze_reminder
 from jobs.core.errors import Stale
+from jobs.domain.stock.product_sheets import product
 from jobs.models import Event, Piece, Wait
-from jobs.products import product
 from tests.shop_fixtures import INCHES, QUICK_GLUE, SHORT, a_client, a_price, the_paper
 from tests.stories import OWN_TEMPLATE
 

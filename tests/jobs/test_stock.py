@@ -8,7 +8,8 @@ from calcs.kit.errors import CalcError
 from calcs.kit.units import inches
 from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import remove_piece
-from jobs.commands.stock import (
+from jobs.core.errors import Forbidden, Invalid, NotFound, Stale, WrongState
+from jobs.domain.stock.boards import (
     add_board,
     change_board,
     cut_offcut,
@@ -19,11 +20,10 @@ from jobs.commands.stock import (
     void_moisture,
     write_off_board,
 )
-from jobs.core.errors import Forbidden, Invalid, NotFound, Stale, WrongState
+from jobs.domain.stock.queries import board_views
 from jobs.log.rebuild import compare
 from jobs.models import Board, Event
 from jobs.pieces import misfit
-from jobs.queries.stock import board_views
 from tests.shop_fixtures import INCHES, Work, a_maker
 
 pytestmark = pytest.mark.django_db

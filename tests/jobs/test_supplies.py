@@ -5,12 +5,12 @@ from datetime import date, timedelta
 import pytest
 
 from calcs.kit.errors import CalcError
-from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.core.errors import Invalid, WrongState
+from jobs.domain.stock.queries import glue_notes, supply_views
+from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.log.rebuild import compare
 from jobs.models import Event, Supply
 from jobs.models.bases import row_key
-from jobs.queries.supplies import glue_notes, supply_views
 from tests.shop_fixtures import NOON, SHORT, good, stage_of
 
 pytestmark = pytest.mark.django_db

@@ -15,6 +15,7 @@ from PIL import Image
 from jobs.commands.commissions import TAX_CATEGORIES, Line
 from jobs.commands.payments import Share
 from jobs.commands.quotes import Alternative
+from jobs.domain.stock.product_sheets import newest
 from jobs.models import (
     Commission,
     Paper,
@@ -23,7 +24,6 @@ from jobs.models import (
     Sheet,
     Stage,
 )
-from jobs.products import newest
 from jobs.routes import all_routes
 from tests.shop_fixtures import QUICK_FINISH, QUICK_GLUE, QUICK_OIL, TOP, good
 

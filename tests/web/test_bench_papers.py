@@ -1,6 +1,6 @@
 """Pages of the bench's papers: where a label leads, issuing sheets, the shopping list, labels."""
 
-from jobs.commands.stock import add_board
+from jobs.domain.stock.boards import add_board
 from jobs.models import Paper
 from tests.shop_fixtures import INCHES, Work
 from tests.web.pages import Pages

@@ -9,9 +9,9 @@ from django.template.loader import render_to_string
 from calcs.joints import joiners
 from jobs.commands.shop import set_shop
 from jobs.demo import load_story
+from jobs.domain.stock.product_sheets import newest
 from jobs.materials import HARDWARE
 from jobs.models import Commission, Offer, Paper, Piece
-from jobs.products import newest
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece
 from tests.web.pages import Pages, head
 

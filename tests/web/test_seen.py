@@ -9,8 +9,8 @@ from jobs.commands.pieces import change_piece
 from jobs.commands.routes import set_template
 from jobs.commands.shop import set_sheet
 from jobs.derived import refresh_all
+from jobs.domain.stock.product_sheets import product
 from jobs.models import Client, Commission, Piece, ReminderReply, RouteTemplate, Sheet
-from jobs.products import product
 from tests.shop_fixtures import INCHES, QUICK_GLUE, Work, a_client, the_paper
 from tests.stories import OWN_TEMPLATE
 from tests.web.conftest import in_clamps

@@ -8,9 +8,9 @@ from django.utils import timezone
 
 from calcs.kit.units import inches
 from jobs.domain.settings import settings
+from jobs.domain.stock.product_sheets import product
 from jobs.log.projections import APPLY
 from jobs.models import Commission, Delivery, Event, Person, Piece, PrivateText, Sheet, Stage, Wait
-from jobs.products import product
 from jobs.web.events import TOLD
 from jobs.web.shop import EVENTS_PER_PAGE
 from tests.flush import no_triggers

@@ -6,7 +6,7 @@ import pytest
 
 from calcs.kit.units import inches
 from jobs.commands.equipment import add_equipment
-from jobs.commands.stock import add_board
+from jobs.domain.stock.boards import add_board
 from jobs.models import Board, Equipment, Hold, MoistureReading, Piece, Supply
 from jobs.models.bases import row_key
 from tests.shop_fixtures import INCHES, Work, stage_of

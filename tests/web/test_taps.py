@@ -7,9 +7,9 @@ import pytest
 from django.utils import timezone
 
 from jobs.commands.stages import pause_stage, start_stage
-from jobs.commands.stock import add_board
-from jobs.commands.supplies import add_supply
 from jobs.commands.waits import finish_wait
+from jobs.domain.stock.boards import add_board
+from jobs.domain.stock.supplies import add_supply
 from jobs.models import Board, Event, Person, Piece, Reading, Supply, Wait
 from tests.shop_fixtures import INCHES, Work, a_call, good
 from tests.web.conftest import at_the_glue, in_clamps

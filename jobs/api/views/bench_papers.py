@@ -18,10 +18,10 @@ from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.domain import lookups
+from jobs.domain.stock.queries import board_views, boards_of
 from jobs.frozen import shop_texts
 from jobs.frozen_work import piece_label
 from jobs.queries.shopping import shopping_list
-from jobs.queries.stock import board_views, boards_of
 
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 MOST_LABELS = 200

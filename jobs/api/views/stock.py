@@ -28,7 +28,8 @@ from jobs.api.serializers.stock import (
     UseIn,
 )
 from jobs.api.views.base import View
-from jobs.commands.stock import (
+from jobs.domain import lookups
+from jobs.domain.stock.boards import (
     add_board,
     change_board,
     cut_offcut,
@@ -39,9 +40,8 @@ from jobs.commands.stock import (
     void_moisture,
     write_off_board,
 )
-from jobs.domain import lookups
+from jobs.domain.stock.queries import board_views, boards_of
 from jobs.log.commands import Done
-from jobs.queries.stock import board_views, boards_of
 
 
 class BoardsView(View):

@@ -24,12 +24,12 @@ from jobs.api.serializers.stock import (
     SupplyPage,
 )
 from jobs.api.views.base import View
-from jobs.commands.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.domain import lookups
+from jobs.domain.stock.queries import supply_views
+from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.log.commands import Done
 from jobs.models import Supply
 from jobs.models.bases import row_key
-from jobs.queries.supplies import supply_views
 
 
 class SuppliesView(View):

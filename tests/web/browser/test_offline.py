@@ -12,7 +12,7 @@ from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Playwright, Route, expect
 
 from jobs.commands.stages import start_stage
-from jobs.commands.supplies import add_supply
+from jobs.domain.stock.supplies import add_supply
 from jobs.models import Event, Person, Piece, Reading, Supply
 from shop.launch import system
 from tests.shop_fixtures import INCHES, PASSWORD, Work, a_call, stage_of

@@ -5,8 +5,8 @@ from datetime import date, timedelta
 
 from django.utils.translation import gettext as _
 
+from jobs.domain.stock.product_sheets import KINDS, Product, newest
 from jobs.models import Supply
-from jobs.products import KINDS, Product, newest
 
 Products = Mapping[str, Mapping[str, Product]]
 
