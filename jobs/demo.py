@@ -17,11 +17,11 @@ from django.utils import timezone
 from jobs.commands import clients, commissions, papers, payments, pieces, shop, stages
 from jobs.core.errors import Invalid
 from jobs.demo_air import two_weeks
+from jobs.domain.climate.readings import take_readings
 from jobs.gates import Units
 from jobs.log.commands import Call, Done
 from jobs.models import Client, Event
 from jobs.models.bases import row_key
-from jobs.readings import take_readings
 
 STORY = Path(settings.BASE_DIR) / "fixtures" / "demo.toml"
 SATURDAY = 5

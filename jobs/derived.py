@@ -9,7 +9,8 @@ from django.db.models import Prefetch, QuerySet
 
 from calcs.curing.series import STEP_S
 from jobs import daily
-from jobs.clock import Clock, Estimate
+from jobs.domain.climate.settling import SETTLES
+from jobs.domain.climate.wait_estimates import Clock, Estimate
 from jobs.due import Told, put, rows
 from jobs.models import (
     Board,
@@ -24,7 +25,6 @@ from jobs.models import (
     WaitEstimate,
 )
 from jobs.models.bases import row_key
-from jobs.moisture import SETTLES
 from jobs.route_state import look_at
 from jobs.wishes import Audience
 

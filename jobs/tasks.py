@@ -6,8 +6,9 @@ from celery import shared_task
 from django.core.management import call_command
 from django.utils import timezone
 
-from jobs import calendar_entries, effects, engine, reminders, thinning
+from jobs import calendar_entries, effects, engine, reminders
 from jobs.commands.forgetting import end_holds
+from jobs.domain.climate import retention
 from jobs.log import database_damage
 
 FAST_S = 5
@@ -41,7 +42,7 @@ def do_effects() -> None:
 @shared_task
 def thin_readings() -> None:
     """Once a night: old readings that nothing rests on any more."""
-    thinning.thin(now=timezone.now())
+    retention.thin(now=timezone.now())
 
 
 @shared_task

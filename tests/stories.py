@@ -46,6 +46,7 @@ from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_
 from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
 from jobs.core import blobs
 from jobs.core.errors import Expired
+from jobs.domain.climate.readings import take_readings, void_reading
 from jobs.domain.stock.boards import (
     add_board,
     change_board,
@@ -72,7 +73,6 @@ from jobs.models import (
     Wait,
 )
 from jobs.models.bases import row_key
-from jobs.readings import take_readings, void_reading
 from tests.kept_work import once
 from tests.shop_fixtures import (
     INCHES,

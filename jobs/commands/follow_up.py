@@ -8,8 +8,8 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.curing.curing import CoatOn, GlueUp, coat_times, glue_times
-from jobs.clock import CLOCK_FIELDS, Clock
 from jobs.core.errors import WrongState
+from jobs.domain.climate.wait_estimates import CLOCK_FIELDS, Clock
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product
 from jobs.log.commands import Writing

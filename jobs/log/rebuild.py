@@ -5,7 +5,8 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs import air, derived
+from jobs import derived
+from jobs.domain.climate import air_history
 from jobs.log.commands import all_events, take_head
 from jobs.log.projections import fold
 from jobs.log.scratch_database import scratch_database, state_models
@@ -44,7 +45,7 @@ def rebuild() -> int:
     for event in list(all_events()):
         fold(event)
         count += 1
-    air.refill()
+    air_history.refill()
     derived.refresh_all()
     return count
 

@@ -5,9 +5,9 @@ from datetime import UTC, datetime
 from typing import Any
 
 from calcs.curing.series import STEP_S, Habit, Pair, habit_of, series
-from jobs.air import carried, habit_span, last_step, step_of
-from jobs.clock import Clock
 from jobs.core.errors import Invalid
+from jobs.domain.climate.air_history import carried, habit_span, last_step, step_of
+from jobs.domain.climate.wait_estimates import Clock
 from jobs.domain.settings import settings
 from jobs.models import AirMean, Piece, Reading, Token, Wait
 from jobs.models.people import Scope

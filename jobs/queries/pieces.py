@@ -7,10 +7,10 @@ from typing import Any
 
 from jobs import gates
 from jobs.clampings import several
+from jobs.domain.climate.settling import shop_emc
 from jobs.domain.stock.product_sheets import Product
 from jobs.log.private_texts import Texts
 from jobs.models import Attempt, Stage
-from jobs.moisture import shop_emc
 from jobs.notes import warnings
 from jobs.pieces import products_for
 from jobs.queries.routes import is_paused, stage_title, standing, wait_view, worked_min

@@ -17,13 +17,13 @@ from jobs.clampings import GLUING, several
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.commands.waits import correct_start, finish_wait
 from jobs.domain import lookups
+from jobs.domain.climate.settling import gate_figures
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import glue_notes
 from jobs.gates import Units
 from jobs.log.commands import Done
 from jobs.models import Person, Wait
-from jobs.moisture import gate_figures
 from jobs.queries.climate import usual_air
 from jobs.queries.equipment import clamps_for, clamps_held
 from jobs.queries.pictures import picture_views, pictures_of

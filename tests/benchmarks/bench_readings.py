@@ -15,9 +15,9 @@ from django.utils import timezone
 
 from calcs.curing.series import STEP_S
 from jobs import reminders
-from jobs.air import step_of
+from jobs.domain.climate.air_history import step_of
+from jobs.domain.climate.readings import take_readings
 from jobs.models import AirMean, Channel, Person, Reading, ReminderDue, ReminderKind, Wait, WaitEstimate
-from jobs.readings import take_readings
 from tests.benchmarks.bench_ratios import seconds
 from tests.shop_fixtures import Work, an_owner
 

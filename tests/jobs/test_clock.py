@@ -17,11 +17,11 @@ from jobs import derived
 from jobs.commands.shop import set_sheet
 from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait
 from jobs.core.errors import GateShut, Invalid, NotYet
+from jobs.domain.climate.readings import take_readings, void_reading
 from jobs.domain.stock.product_sheets import product
 from jobs.log.rebuild import compare, rebuild
 from jobs.models import AirMean, Event, Reading, ReminderDue, Wait, WaitEstimate
 from jobs.queries.bench import reminders_due
-from jobs.readings import take_readings, void_reading
 from jobs.route_state import is_missed
 from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Work, an_owner, quick_sheets
 

@@ -6,11 +6,12 @@ from io import StringIO
 import pytest
 from django.core.management import call_command
 
-from jobs import air, tasks
+from jobs import tasks
+from jobs.domain.climate import air_history
+from jobs.domain.climate.readings import take_readings, void_reading
+from jobs.domain.climate.retention import thin, thinned_until
 from jobs.log.rebuild import rebuild
 from jobs.models import AirMean, Reading, Wait
-from jobs.readings import take_readings, void_reading
-from jobs.thinning import thin, thinned_until
 from tests.shop_fixtures import NOON, QUICK, Work, an_owner, quick_sheets
 
 pytestmark = pytest.mark.django_db
@@ -39,7 +40,7 @@ def test_one_an_hour_of_each_place_and_source_stays_and_the_means_do_not_change(
     assert thin(now=NOON) == 3 * 33 and thin(now=NOON) == 0
     assert Reading.objects.count() == 3 * 3 + 36
     assert {r.at.minute for r in Reading.objects.filter(at__lt=NOON - timedelta(days=1))} == {0}
-    for again in (lambda: None, air.refill, rebuild):
+    for again in (lambda: None, air_history.refill, rebuild):
         again()
         assert all_means() == before
 
@@ -50,7 +51,7 @@ def test_a_late_reading_of_thinned_times_leaves_their_means():
     before = all_means()
     late = [{"at": OLD + 7 * MINUTE, "temperature": 50}, {"at": OLD - timedelta(days=1), "temperature": 5}]
     take_readings(late, source="sensor-9", temperature_unit="C", now=NOON)
-    assert [m for m in all_means() if m[1] >= air.step_of(OLD)] == before
+    assert [m for m in all_means() if m[1] >= air_history.step_of(OLD)] == before
     assert len(all_means()) == len(before) + 1
 
 

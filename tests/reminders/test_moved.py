@@ -6,8 +6,8 @@ import pytest
 
 from jobs.commands.shop import set_sheet
 from jobs.commands.waits import acknowledge_reminder, finish_wait
+from jobs.domain.climate.readings import take_readings
 from jobs.models import Delivery, Wait, WaitEstimate
-from jobs.readings import take_readings
 from jobs.reminders import deliver_due
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import HOUR, HOUR_GLUE, MINUTE

@@ -6,10 +6,10 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
+from jobs.domain.climate.readings import take_readings
 from jobs.models import Person, Reading, Wait
 from jobs.models.people import Scope
 from jobs.people import make_token
-from jobs.readings import take_readings
 from tests.api.client import Api
 from tests.shop_fixtures import Work
 from tests.web.conftest import in_clamps

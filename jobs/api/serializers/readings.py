@@ -5,9 +5,9 @@ from rest_framework import serializers
 from jobs.api.serializers.bases import PageIn
 from jobs.api.serializers.fields import AmountOut, Moment, Typed
 from jobs.api.serializers.shapes import Shape
+from jobs.domain.climate.readings import MOST_AT_ONCE
 from jobs.models import Reading
 from jobs.models.people import TemperatureUnit
-from jobs.readings import MOST_AT_ONCE
 
 
 class OneIn(Shape):

@@ -8,7 +8,6 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.air import HABIT_DAYS
 from jobs.api.auth import Sensor
 from jobs.api.errors import BadShape
 from jobs.api.paging import page_of
@@ -26,9 +25,10 @@ from jobs.api.serializers.readings import (
 from jobs.api.serializers.shapes import checked
 from jobs.api.views.base import View
 from jobs.core.errors import Invalid, ShopError
+from jobs.domain.climate.air_history import HABIT_DAYS
+from jobs.domain.climate.readings import Refused, Taken, take_readings, void_reading
 from jobs.models import Reading
 from jobs.queries.climate import climate_view
-from jobs.readings import Refused, Taken, take_readings, void_reading
 
 SENSORS_UNIT = "C"
 FURTHEST = timedelta(days=366)

@@ -6,7 +6,7 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
 from jobs.domain.checks import clock
-from jobs.thinning import thin, thinned_until
+from jobs.domain.climate.retention import thin, thinned_until
 
 
 class Command(BaseCommand):

@@ -12,7 +12,7 @@ from calcs.kit.rounding import places
 from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
 from calcs.wood.settling import MeterReading, Settling, Stock, settling
-from jobs.air import mean_air
+from jobs.domain.climate.air_history import mean_air
 from jobs.domain.settings import settings
 from jobs.models import MoistureReading
 

@@ -34,13 +34,13 @@ from calcs.curing.series import (
 from calcs.kit.amounts import format_temperature
 from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places as rounded
-from jobs import moisture
-from jobs.air import habit_span, last_step, means, step_of
 from jobs.core.canonical_json import dumps
+from jobs.domain.climate import settling
+from jobs.domain.climate.air_history import habit_span, last_step, means, step_of
+from jobs.domain.climate.estimate_reasons import said_of
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product, product_at
 from jobs.models import Wait
-from jobs.put_right import said_of
 
 CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {
     "glue.scrape": ("scrape_from_s", "scrape_to_s"),
@@ -115,15 +115,15 @@ class Clock:
             return replace(told, ready_at=None, closes_at=None)
         clock = self._clock_of(wait)
         if not clock:
-            return self._settling(wait, told) if wait.kind in moisture.SETTLES else told
+            return self._settling(wait, told) if wait.kind in settling.SETTLES else told
         return _Asked(self, wait, clock).estimate(told)
 
     def _settling(self, wait: Wait, told: Estimate) -> Estimate:
         """By the meter readings of the boards of the piece; without any as the route says."""
-        numbers = {w.stage.piece.number for w in self.waits if w.kind in moisture.SETTLES}
-        read = self.once("meter", lambda: moisture.readings_of(numbers))
+        numbers = {w.stage.piece.number for w in self.waits if w.kind in settling.SETTLES}
+        read = self.once("meter", lambda: settling.readings_of(numbers))
         try:
-            found = moisture.settled(
+            found = settling.settled(
                 read.get(wait.stage.piece.number, []), since=wait.since, air=self._around(self.places[0])
             )
         except CalcError as wrong:
@@ -142,7 +142,7 @@ class Clock:
             ready = earliest = None  # the usual time is over, and the readings still say no
         return replace(
             told, ready_at=ready, earliest_at=earliest, likely_at=likely, latest_at=latest,
-            reason=moisture.words(it, air_measured=self.last(self.places[0]) is not None),
+            reason=settling.words(it, air_measured=self.last(self.places[0]) is not None),
             known_until=found["last"],
         )  # fmt: skip
 

@@ -10,7 +10,7 @@ from itertools import islice
 from django.db import transaction
 from django.db.models import Min
 
-from jobs.air import step_of
+from jobs.domain.climate.air_history import step_of
 from jobs.log.commands import take_head
 from jobs.models import AirMean, Reading, Wait
 

@@ -11,8 +11,8 @@ from django.db import transaction
 from calcs.kit.amounts import parse_percent, parse_temperature
 from calcs.kit.errors import CalcError
 from jobs import derived
-from jobs.air import remember
 from jobs.core.errors import Invalid, NotFound, ShopError, WrongState
+from jobs.domain.climate.air_history import remember
 from jobs.domain.settings import settings
 from jobs.log.commands import take_head
 from jobs.models import Reading
