@@ -14,10 +14,11 @@ from typing import Any
 from django.conf import settings
 from django.utils import timezone
 
-from jobs.commands import clients, commissions, papers, payments, pieces, shop, stages
+from jobs.commands import clients, commissions, payments, pieces, shop, stages
 from jobs.core.errors import Invalid
 from jobs.demo_air import two_weeks
 from jobs.domain.climate.readings import take_readings
+from jobs.domain.papers import issuing
 from jobs.gates import Units
 from jobs.log.commands import Call, Done
 from jobs.models import Client, Event
@@ -135,8 +136,8 @@ VERBS: dict[str, Callable[[Call, dict[str, Any]], Done]] = {
     "set_price": _price,
     "add_piece": _piece,
     "record_payment": _payment,
-    "issue_checklist": lambda call, given: papers.issue_checklist(call, **given),
-    "issue_invoice": lambda call, given: papers.issue_invoice(call, **given),
+    "issue_checklist": lambda call, given: issuing.issue_checklist(call, **given),
+    "issue_invoice": lambda call, given: issuing.issue_invoice(call, **given),
 }
 
 

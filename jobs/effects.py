@@ -8,13 +8,13 @@ from django.db.models import F, Q
 from jobs import traces
 from jobs.channels import client
 from jobs.commands.forgetting import CLEAR_TRACES, REMOVE_FILE
-from jobs.commands.papers import RENDER, record_rendering
 from jobs.commands.telling import SEND_UPDATE
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, reason_of
 from jobs.documents.render import render
 from jobs.domain import lookups
 from jobs.domain.checks import SYSTEM
+from jobs.domain.papers.issuing import RENDER, record_rendering
 from jobs.log.commands import Call
 from jobs.models import Effect
 

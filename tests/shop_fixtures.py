@@ -14,11 +14,11 @@ from jobs import derived
 from jobs.commands.clients import add_client
 from jobs.commands.commissions import Line, move, open_commission, set_price
 from jobs.commands.follow_up import carry_on
-from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import add_piece
 from jobs.commands.shop import set_sheet
 from jobs.commands.stages import finish_stage, start_stage
+from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.gates import Units
 from jobs.log.commands import Call, Done, Writing, command
 from jobs.models import Client, Commission, Paper, Person, Piece, Stage

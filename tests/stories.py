@@ -20,13 +20,6 @@ from jobs.commands.forgetting import end_hold, forget_client
 from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.commands.orders import take_back_acceptance
-from jobs.commands.papers import (
-    credit_invoice,
-    issue_checklist,
-    issue_invoice,
-    record_rendering,
-    withdraw_paper,
-)
 from jobs.commands.payments import Share, record_payment, record_repayment, void_payment
 from jobs.commands.pictures import remove_picture, take_picture
 from jobs.commands.pieces import change_piece, remove_piece
@@ -47,6 +40,13 @@ from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait
 from jobs.core import blobs
 from jobs.core.errors import Expired
 from jobs.domain.climate.readings import take_readings, void_reading
+from jobs.domain.papers.issuing import (
+    credit_invoice,
+    issue_checklist,
+    issue_invoice,
+    record_rendering,
+    withdraw_paper,
+)
 from jobs.domain.stock.boards import (
     add_board,
     change_board,

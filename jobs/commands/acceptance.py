@@ -10,7 +10,6 @@ from django.utils import timezone
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import Line, move, put_price
 from jobs.commands.follow_up import carry_on
-from jobs.commands.papers import ask_deposit
 from jobs.commands.pieces import change_in, own_stages
 from jobs.commands.quotes import (
     alternatives_of,
@@ -22,6 +21,7 @@ from jobs.computing import compute
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.deposits import sums_of_lines
 from jobs.domain import lookups
+from jobs.domain.papers.issuing import ask_deposit
 from jobs.gates import Units
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep, read, refs_of

@@ -2,9 +2,9 @@
 
 from django.utils import timezone
 
-from jobs.commands.papers import issue_paper
 from jobs.core.errors import AlreadyDone, NotYet, WrongState
 from jobs.domain import lookups
+from jobs.domain.papers.issuing import issue_paper
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.models import Paper

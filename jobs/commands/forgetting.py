@@ -5,10 +5,10 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.commands.papers import RENDER
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import SYSTEM
+from jobs.domain.papers.issuing import RENDER
 from jobs.forgetting import (
     elsewhere,
     events_of,

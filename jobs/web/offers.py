@@ -17,7 +17,6 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.balance import currency_for_price
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.drafts import drop_draft
-from jobs.commands.papers import issue_deposit
 from jobs.commands.quotes import (
     TEXTS,
     Alternative,
@@ -31,6 +30,7 @@ from jobs.core.parsing import to_decimal, to_money
 from jobs.deposits import usual_pct
 from jobs.documents.render import offer_draft
 from jobs.domain import lookups
+from jobs.domain.papers.issuing import issue_deposit
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.log.private_texts import Texts

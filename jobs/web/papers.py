@@ -13,7 +13,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.commands.papers import (
+from jobs.core import blobs
+from jobs.core.errors import NotFound
+from jobs.documents.render import draft as draft_of
+from jobs.domain import lookups
+from jobs.domain.papers.issuing import (
     RENDER,
     STEPS,
     credit_invoice,
@@ -21,10 +25,6 @@ from jobs.commands.papers import (
     issue_invoice,
     withdraw_paper,
 )
-from jobs.core import blobs
-from jobs.core.errors import NotFound
-from jobs.documents.render import draft as draft_of
-from jobs.domain import lookups
 from jobs.frozen import data_gaps
 from jobs.models import Effect, Paper, Person
 from jobs.queries.commissions import commission_view

@@ -5,9 +5,9 @@ import json
 import pytest
 from django.utils import timezone
 
-from jobs.commands.papers import RENDER, record_rendering
 from jobs.core import blobs
 from jobs.domain.checks import SYSTEM
+from jobs.domain.papers.issuing import RENDER, record_rendering
 from jobs.log.commands import call_now
 from jobs.models import Effect
 from tests.api.client import head, refused

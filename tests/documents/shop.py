@@ -5,10 +5,10 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.commands.commissions import Line, set_price
-from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
 from jobs.core import blobs
+from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.effects import do_due_effects
 from jobs.models import Paper, Piece
 from tests.shop_fixtures import Work, an_owner, the_paper

@@ -8,7 +8,6 @@ import pytest
 from weasyprint.urls import URLFetcher
 
 from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
-from jobs.commands.papers import withdraw_paper
 from jobs.commands.pieces import change_piece
 from jobs.commands.shop import set_shop
 from jobs.core.errors import AlreadyDone, NotYet
@@ -16,6 +15,7 @@ from jobs.documents import pdf
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.documents.qr import code
 from jobs.documents.render import draft, render
+from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.stock.boards import add_board, reserve_board
 from jobs.domain.stock.queries import board_views
 from jobs.frozen import shop_texts

@@ -6,8 +6,8 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.units import format_length
-from jobs.commands.papers import credit_invoice
 from jobs.documents.render import render
+from jobs.domain.papers.issuing import credit_invoice
 from jobs.models import Commission
 from jobs.queries.commissions import commission_view
 from jobs.queries.papers import paper_view

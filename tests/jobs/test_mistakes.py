@@ -6,9 +6,9 @@ import pytest
 
 from calcs.kit.units import inches
 from jobs.commands.mistakes import correct_measurement, redo_stage
-from jobs.commands.papers import issue_checklist
 from jobs.commands.stages import finish_stage, pause_stage, put_back_stage, resume_stage, skip_stage
 from jobs.core.errors import AlreadyDone, GateShut, Invalid, RestsOnPaper, WrongState
+from jobs.domain.papers.issuing import issue_checklist
 from jobs.log.rebuild import compare
 from jobs.models import Attempt, Event, Stage, Wait
 from tests.shop_fixtures import INCHES, QUICK, a_call, good, stage_of

@@ -9,11 +9,11 @@ from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.bench_papers import issue_job_sheet
 from jobs.commands.commissions import Line, change_commission, move_commission, set_price
 from jobs.commands.orders import accept_order, take_back_acceptance
-from jobs.commands.papers import credit_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.commands.shop import set_shop
 from jobs.core.errors import Forbidden, Invalid, NotYet, WrongState
+from jobs.domain.papers.issuing import credit_invoice
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece, ReminderDue, Wait
 from jobs.queries.bench import bench
@@ -184,7 +184,7 @@ class TestWhatComesNext:
         assert on_bench(work)["office"] == []  # it waits for the client
 
     def test_of_a_delivered_order_the_invoice_then_the_payment_then_closing(self, work: Work):
-        from jobs.commands.papers import issue_checklist, issue_invoice
+        from jobs.domain.papers.issuing import issue_checklist, issue_invoice
         from tests.shop_fixtures import quick_sheets
 
         quick_sheets(work.call())

@@ -12,13 +12,6 @@ from jobs.balance import balance
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import move_commission
 from jobs.commands.mistakes import redo_stage
-from jobs.commands.papers import (
-    credit_invoice,
-    issue_checklist,
-    issue_invoice,
-    record_rendering,
-    withdraw_paper,
-)
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import remove_piece
 from jobs.commands.shop import set_shop
@@ -32,6 +25,13 @@ from jobs.core.errors import (
     NotYet,
     RestsOnPaper,
     WrongState,
+)
+from jobs.domain.papers.issuing import (
+    credit_invoice,
+    issue_checklist,
+    issue_invoice,
+    record_rendering,
+    withdraw_paper,
 )
 from jobs.log import private_texts
 from jobs.log.commands import verify_log

@@ -13,7 +13,6 @@ from jobs.balance import balance
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.commissions import Line
 from jobs.commands.drafts import drop_draft
-from jobs.commands.papers import credit_invoice, issue_deposit, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import change_piece
 from jobs.commands.quotes import (
@@ -36,6 +35,7 @@ from jobs.core.errors import (
     ShopError,
     WrongState,
 )
+from jobs.domain.papers.issuing import credit_invoice, issue_deposit, issue_invoice
 from jobs.gates import Units
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare

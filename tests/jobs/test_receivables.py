@@ -11,10 +11,10 @@ import pytest
 from calcs.money.allocation import Bill, Money, age, allocate
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
-from jobs.commands.papers import credit_invoice, issue_invoice
 from jobs.commands.payments import Share, record_payment, record_repayment
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotYet, Probably, WrongState
 from jobs.core.upcasters import lift
+from jobs.domain.papers.issuing import credit_invoice, issue_invoice
 from jobs.log import private_texts
 from jobs.log.rebuild import compare
 from jobs.models import Payment, PrivateText

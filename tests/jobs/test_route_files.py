@@ -4,9 +4,9 @@ from itertools import combinations
 
 import pytest
 
-from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.core.errors import Invalid
+from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.domain.stock.product_sheets import product
 from jobs.models import Stage, Wait
 from jobs.routes import Choices, expand, read_route

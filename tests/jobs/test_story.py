@@ -4,8 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.commands.papers import issue_checklist, issue_invoice
 from jobs.commands.payments import record_payment
+from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare
 from jobs.models import Commission

@@ -9,13 +9,13 @@ from hypothesis.stateful import initialize, precondition, rule
 
 from jobs.commands.clients import add_client, change_client
 from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
-from jobs.commands.papers import issue_checklist, issue_invoice, record_rendering, withdraw_paper
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.commands.shop import set_sheet, set_shop
 from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.core.errors import ClockAhead, Forbidden, KeyReused, Stale
+from jobs.domain.papers.issuing import issue_checklist, issue_invoice, record_rendering, withdraw_paper
 from jobs.models import (
     Client,
     Commission,

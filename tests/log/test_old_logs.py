@@ -9,11 +9,11 @@ import pytest
 
 from jobs.balance import balance, currency_of
 from jobs.commands.clients import add_client
-from jobs.commands.papers import issue_invoice
 from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
 from jobs.core import upcasters
 from jobs.core.canonical_json import dumps
+from jobs.domain.papers.issuing import issue_invoice
 from jobs.log.commands import call_now, event_hash, verify_log
 from jobs.log.private_texts import keep, read
 from jobs.log.projections import APPLY

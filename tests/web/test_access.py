@@ -6,8 +6,8 @@ from decimal import Decimal
 import pytest
 from django.urls import URLPattern
 
-from jobs.commands.papers import issue_invoice, record_rendering
 from jobs.commands.payments import record_payment
+from jobs.domain.papers.issuing import issue_invoice, record_rendering
 from jobs.gates import Units
 from jobs.log.history import told
 from jobs.models import Event, Piece

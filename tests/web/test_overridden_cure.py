@@ -12,12 +12,12 @@ from jobs.client_words import day_words
 from jobs.commands.bench_papers import issue_care_sheet
 from jobs.commands.clients import change_client
 from jobs.commands.mistakes import redo_stage
-from jobs.commands.papers import issue_checklist
 from jobs.commands.stages import start_stage
 from jobs.commands.telling import tell_client
 from jobs.commands.waits import finish_wait
 from jobs.documents.render import render
 from jobs.documents.wording import day
+from jobs.domain.papers.issuing import issue_checklist
 from jobs.effects import do_due_effects
 from jobs.models import Person, Piece, Wait
 from jobs.queries.client_page import drafted

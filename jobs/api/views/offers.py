@@ -31,10 +31,10 @@ from jobs.api.views.commissions import line_of
 from jobs.api.views.papers import issued
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.drafts import drop_draft
-from jobs.commands.papers import issue_deposit
 from jobs.commands.quotes import Alternative, draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
+from jobs.domain.papers.issuing import issue_deposit
 from jobs.log.commands import Done
 from jobs.models import Client, Offer
 from jobs.queries.offers import offer_view

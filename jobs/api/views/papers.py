@@ -28,12 +28,12 @@ from jobs.api.serializers.papers import (
     WithdrawIn,
 )
 from jobs.api.views.base import View
-from jobs.commands.papers import RENDER, credit_invoice, issue_checklist, issue_invoice, withdraw_paper
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import draft
 from jobs.domain import lookups
+from jobs.domain.papers.issuing import RENDER, credit_invoice, issue_checklist, issue_invoice, withdraw_paper
 from jobs.log.commands import Done
 from jobs.log.private_texts import read
 from jobs.models import Effect, Paper
