@@ -15,9 +15,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.core import broker, disk_space
+from jobs.domain.routes import unusable
 from jobs.log import clock_mark, database_damage
 from jobs.models import Heartbeat
-from jobs.routes import unusable
 
 SWEEP, EXPORT = "sweep", "export"
 WORKERS = "shop:worker:"

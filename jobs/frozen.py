@@ -19,6 +19,7 @@ from jobs.deposits import (
     rest_of,
     sums_of,
 )
+from jobs.domain.routes import cautions
 from jobs.domain.settings import settings
 from jobs.einvoice import gaps
 from jobs.full_use import full_use
@@ -26,7 +27,6 @@ from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Paper, Piece, PriceLine, ShopProfile, Stage
 from jobs.pricing import line_views, price_of
 from jobs.receivables import account
-from jobs.routes import cautions
 
 SUMS = ("currency", "net", "tax", "total", "paid_before", "due", "due_on", "totals")
 """What of an invoice is kept as figures, beside its words."""

@@ -8,10 +8,10 @@ from calcs.kit.typed import plain_whole
 from calcs.kit.units import Length, both_units, inches, parse_length
 from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid
+from jobs.domain.routes import Choices, Route, route
 from jobs.domain.stock.product_sheets import Product, newest, product
 from jobs.gates import Units
 from jobs.models import Board, Piece, Sheet
-from jobs.routes import Choices, Route, route
 
 CHOICES: dict[str, tuple[str, ...]] = {
     "cut": ("flatsawn", "quartersawn"),

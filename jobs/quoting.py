@@ -17,6 +17,7 @@ from calcs.money.costing import Costing, Labour, Price, costing
 from jobs.computing import compute
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, NotYet, ShopError
+from jobs.domain.routes import all_routes
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product, product
 from jobs.gates import Units
@@ -25,7 +26,6 @@ from jobs.materials import needs, not_counted
 from jobs.models import Piece
 from jobs.pieces import read_inputs, unit_of
 from jobs.reckon.subject import SIZES
-from jobs.routes import all_routes
 
 SPECIES, FINISH = "species", "finish"
 WHATS = {SPECIES: "species", FINISH: "finish_face"}

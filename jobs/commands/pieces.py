@@ -10,13 +10,13 @@ from jobs.computing import compute, differences
 from jobs.core.errors import Invalid, RestsOnPaper, WrongState
 from jobs.domain import lookups
 from jobs.domain.lifecycle import STEPS, follow_mark
+from jobs.domain.routes import expansion, route
+from jobs.domain.routes.note_rules import notices
 from jobs.gates import Units
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import keep, read
 from jobs.models import Commission, Event, Paper, Piece, Stage
-from jobs.notes import notices
 from jobs.pieces import choices_for, own_titles, read_inputs
-from jobs.routes import expand, route
 
 MOST_PIECES, LONGEST_LABEL = 50, 200
 Step = Commission.Step
@@ -200,7 +200,7 @@ def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
     template = route(inputs["route"])
     if "stages" in template.needs and not own:
         raise Invalid("this route needs stages", field="stages", value="", allowed="at least one stage")
-    stages = expand(template, choices_for(inputs, own))
+    stages = expansion(template, choices_for(inputs, own))
     for stage in stages:
         if stage["own_title"]:
             stage["title_private"] = keep(stage["title"], field="stages")

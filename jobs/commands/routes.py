@@ -9,11 +9,11 @@ from jobs.commands.follow_up import carry_on
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
+from jobs.domain.routes import MOST_STAGES, bare_stage, read_text, with_holds
+from jobs.domain.routes.note_rules import notices
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep, read, ref
 from jobs.models import Piece, RouteTemplate, Stage
-from jobs.notes import notices
-from jobs.routes import MOST_STAGES, bare_stage, read_text, with_holds
 
 LONGEST_TITLE = 120
 PLACES = ("bench", "clamps", "finishing room", "machines", "office", "rack", "road")

@@ -32,12 +32,12 @@ from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
 from jobs.domain.lifecycle import follow_mark, unfollow_mark
+from jobs.domain.routes import bare_stage
 from jobs.gates import Units
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import Commission, Stage, Wait
 from jobs.route_state import RouteState, is_missed, is_once, is_over
-from jobs.routes import bare_stage
 from jobs.still_asked import at_the_clamps
 
 Step = Commission.Step

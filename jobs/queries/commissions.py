@@ -10,12 +10,12 @@ from jobs.balance import balance
 from jobs.commands.commissions import BY_HAND, MOVES
 from jobs.deposits import deposit_of, deposit_pct_of
 from jobs.domain.climate.settling import shop_emc
+from jobs.domain.routes.note_rules import taught
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.gates import Units
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
-from jobs.notes import taught
 from jobs.pricing import agreed_price, line_views, price_of
 from jobs.queries.office import office_steps, office_steps_of, office_views
 from jobs.queries.papers import paper_view

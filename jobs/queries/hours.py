@@ -14,9 +14,9 @@ from django.utils import timezone
 
 from jobs.core.canonical_json import Parsed, text_of_column
 from jobs.core.errors import Invalid
+from jobs.domain.routes.note_rules import Kind, kind_of_stage
 from jobs.log.private_texts import Texts
 from jobs.models import Attempt, Stage
-from jobs.notes import Kind, kind_of_stage
 
 WHICH_OF_SEVERAL = re.compile(r", \d+ of \d+$")
 

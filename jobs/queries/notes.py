@@ -11,10 +11,10 @@ from django.db.models import Q, QuerySet
 from jobs.core.canonical_json import Parsed, text_of_column
 from jobs.core.errors import Forbidden, NotFound
 from jobs.domain.lookups import note as find_note
+from jobs.domain.routes.note_rules import Kind, kind_of_note, kind_of_stage, similar
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import Note, NoteDismissal, Person, Piece, Stage
 from jobs.models.bases import row_key
-from jobs.notes import Kind, kind_of_note, kind_of_stage, similar
 
 View = dict[str, Any]
 

@@ -3,9 +3,9 @@
 from datetime import datetime
 from typing import Any
 
+from jobs.domain.routes.schema import CAUTION_OF, cautions
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Channel, ReminderDue, ReminderKind, SafetyTask
-from jobs.routes.template import CAUTION_OF, cautions
 
 
 def open_safety_tasks(*, now: datetime, person: str) -> list[dict[str, Any]]:

@@ -13,11 +13,11 @@ from calcs.handling.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange
 from calcs.structure.breadboard import BreadboardEnd, breadboard
 from calcs.wood.weight import weight
+from jobs.domain.routes import expansion, route
 from jobs.domain.stock.product_sheets import Product
 from jobs.pieces import choices_for
 from jobs.reckon.stock import weighed
 from jobs.reckon.subject import Subject, kept, tried
-from jobs.routes import expand, route
 
 OIL_GRIT = "P180"
 """The last before oil: finer closes the wood to it. Common practice, no source."""
@@ -131,7 +131,7 @@ def turns(piece: Subject) -> dict[str, Any] | None:
 
 def face_works(inputs: Any) -> tuple[FaceWork, ...]:
     """Work on either face in the route's order; each waits for both faces of the stages before it."""
-    stages = expand(route(inputs["route"]), choices_for(inputs, ()))
+    stages = expansion(route(inputs["route"]), choices_for(inputs, ()))
     works: list[FaceWork] = []
     before: dict[str, tuple[str, ...]] = {}
     for stage in stages:

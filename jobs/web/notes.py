@@ -16,8 +16,8 @@ from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.core import blobs
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
+from jobs.domain.routes.note_rules import tags_of
 from jobs.models import Person, Piece, Stage
-from jobs.notes import tags_of
 from jobs.queries.notes import note_views, notes_for, notes_of_piece, picture_of, the_note
 from jobs.web import taps
 from jobs.web.access import worker

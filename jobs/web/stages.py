@@ -18,6 +18,7 @@ from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, sta
 from jobs.commands.waits import correct_start, finish_wait
 from jobs.domain import lookups
 from jobs.domain.climate.settling import gate_figures
+from jobs.domain.routes import cautions
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import glue_notes
@@ -30,7 +31,6 @@ from jobs.queries.pictures import picture_views, pictures_of
 from jobs.queries.pieces import piece_view
 from jobs.queries.routes import read_routes, wait_view
 from jobs.route_state import RouteState, is_suspect
-from jobs.routes import cautions
 from jobs.still_asked import at_the_clamps, still_asked
 from jobs.web import taps
 from jobs.web.access import worker

@@ -12,9 +12,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from calcs.kit.errors import CalcError
 from jobs.commands.routes import set_template
 from jobs.core.errors import Invalid, ShopError
+from jobs.domain.routes import read_text, unusable
+from jobs.domain.routes.queries import template_view, template_views
 from jobs.log.commands import Done
-from jobs.queries.templates import template_view, template_views
-from jobs.routes import read_text, unusable
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, sentence, text_field

@@ -6,13 +6,13 @@ from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.commands.pieces import add_piece, change_piece
 from jobs.commands.routes import add_stage, move_stage
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, WrongState
+from jobs.domain.routes import Choices, expansion, route
+from jobs.domain.routes.note_rules import warnings
+from jobs.domain.routes.order_rules import BUILT_IN, check
+from jobs.domain.routes.schema import COUNTS, FACTS, HERE
 from jobs.log.rebuild import compare
 from jobs.models import Event, Note, Stage
-from jobs.notes import warnings
 from jobs.queries.notes import note_views, notes_of_piece
-from jobs.routes import Choices, expand, route
-from jobs.routes.taught import BUILT_IN, check
-from jobs.routes.template import COUNTS, FACTS, HERE
 from tests.shop_fixtures import INCHES, QUICK, TOP, Work, a_maker, a_piece
 
 pytestmark = pytest.mark.django_db
@@ -148,7 +148,7 @@ def test_a_note_on_an_owners_stage_is_the_owners(work, piece):
 @pytest.mark.parametrize("key", sorted(p.stem for p in HERE.glob("*.toml") if p.stem != "cautions"))
 def test_the_services_own_routes_go_against_nothing(key):
     choices = Choices(facts=frozenset(FACTS), counts={name: 2 for name in COUNTS}, own=("Plane", "Oil"))
-    stages = expand(route(key), choices)
+    stages = expansion(route(key), choices)
     assert check(stages, BUILT_IN) == []
     early = {"key": "early", "template_key": "seal", "title": "Sealed", "own_title": False, "after": [],
              "passive": False, "calcs": ["finishing"]}  # fmt: skip

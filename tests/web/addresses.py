@@ -10,6 +10,7 @@ from jobs.api.urls import urlpatterns as of_api
 from jobs.api.views.calcs import VIEWS
 from jobs.client_links import make_link
 from jobs.documents.render import DRAFTED
+from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.log.private_texts import FORGOTTEN_CLIENT
 from jobs.models import (
@@ -38,7 +39,6 @@ from jobs.models import (
     Wait,
 )
 from jobs.people import make_token
-from jobs.routes import all_routes
 from jobs.web.stock import VERBS as BOARD_VERBS
 from jobs.web.supplies import VERBS as SUPPLY_VERBS
 from jobs.web.urls import urlpatterns as of_web

@@ -15,6 +15,7 @@ from PIL import Image
 from jobs.commands.commissions import TAX_CATEGORIES, Line
 from jobs.commands.payments import Share
 from jobs.commands.quotes import Alternative
+from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.models import (
     Commission,
@@ -24,7 +25,6 @@ from jobs.models import (
     Sheet,
     Stage,
 )
-from jobs.routes import all_routes
 from tests.shop_fixtures import QUICK_FINISH, QUICK_GLUE, QUICK_OIL, TOP, good
 
 Asked = dict[str, Any]

@@ -6,8 +6,8 @@ import pytest
 from django.utils import timezone
 
 from jobs import engine
+from jobs.domain.routes import all_routes
 from jobs.models import Event, Piece, RouteTemplate
-from jobs.routes import all_routes
 from tests.api.client import Api
 from tests.shop_fixtures import TOP, Work
 from tests.web.pages import Pages

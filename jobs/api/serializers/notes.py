@@ -11,7 +11,7 @@ from jobs.api.serializers.bases import CommandIn, PageIn, done, page
 from jobs.api.serializers.fields import TextField
 from jobs.api.serializers.shapes import Shape
 from jobs.commands.notes import LONGEST_WORDS
-from jobs.notes import TAGS
+from jobs.domain.routes.note_rules import TAGS
 from jobs.pictures import MOST_BYTES
 
 LONGEST_PICTURE = 4 * -(-MOST_BYTES // 3)

@@ -6,8 +6,8 @@ from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_o
 from jobs.api.serializers.fields import Whole
 from jobs.api.serializers.shapes import Shape
 from jobs.commands.routes import LONGEST_TITLE, PLACES
-from jobs.routes import MOST_STAGES
-from jobs.routes.template import LONGEST_FILE
+from jobs.domain.routes import MOST_STAGES
+from jobs.domain.routes.schema import LONGEST_FILE
 
 
 def _keys(what: str, **more: bool) -> serializers.ListField:

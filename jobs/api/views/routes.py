@@ -20,8 +20,8 @@ from jobs.api.serializers.routes import (
 from jobs.api.views.base import View
 from jobs.api.views.pieces import shown, undone
 from jobs.commands.routes import add_stage, move_stage, remove_stage, set_template
+from jobs.domain.routes.queries import template_view, template_views
 from jobs.gates import Units
-from jobs.queries.templates import template_view, template_views
 
 
 class PieceRouteView(View):

@@ -27,10 +27,10 @@ from jobs.api.serializers.shop import (
 from jobs.api.views.base import View
 from jobs.commands.shop import set_sheet, set_shop
 from jobs.core.errors import NotFound
+from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import KINDS, product
 from jobs.log.projections.shop import PRIVATE
 from jobs.queries.shop import sheet_view, sheet_views, shop_view
-from jobs.routes import all_routes
 
 
 class ShopView(View):

@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Protocol
 
+from jobs.domain.routes.order_rules import BUILT_IN, Rule, check
 from jobs.log.private_texts import Texts, text_of
 from jobs.models import Note
-from jobs.routes.taught import BUILT_IN, Rule, check
 
 TAGS = {"route": "route", "species": "species", "glue": "glue", "finish": "finish_face"}
 """What pieces may have alike, with the input that tells it."""

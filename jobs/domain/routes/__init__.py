@@ -5,9 +5,9 @@ may replace one by using its key. A piece takes the template as it stands on tha
 written into the event, so that a changed file touches no running piece.
 """
 
-from jobs.routes.expand import MOST_STAGES, Choices, bare_stage, expand, with_holds
-from jobs.routes.known import Unusable, all_routes, read_route, route, route_files, unusable
-from jobs.routes.template import Route, cautions, read_text
+from jobs.domain.routes.expansion import MOST_STAGES, Choices, bare_stage, expand, with_holds
+from jobs.domain.routes.known_routes import Unusable, all_routes, read_route, route, route_files, unusable
+from jobs.domain.routes.schema import Route, cautions, read_text
 
 __all__ = [
     "MOST_STAGES", "Choices", "Route", "Unusable", "all_routes", "bare_stage", "cautions", "expand",

@@ -11,9 +11,9 @@ from django.conf import settings
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import NotFound, ShopError
+from jobs.domain.routes.file_shape import wrong
+from jobs.domain.routes.schema import HERE, LONGEST_FILE, Route, read_text
 from jobs.models import RouteTemplate
-from jobs.routes.shape import wrong
-from jobs.routes.template import HERE, LONGEST_FILE, Route, read_text
 
 
 @dataclass(frozen=True, kw_only=True)

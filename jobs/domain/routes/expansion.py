@@ -5,7 +5,7 @@ from typing import Any
 
 from calcs.kit.amounts import parse_duration
 from jobs.core.errors import Invalid
-from jobs.routes.template import Route, cautions
+from jobs.domain.routes.schema import Route, cautions
 
 MOST_STAGES = 200
 

@@ -4,8 +4,8 @@ from typing import Any
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import NotFound, ShopError
+from jobs.domain.routes import read_text, route_files
 from jobs.models import RouteTemplate
-from jobs.routes import read_text, route_files
 
 
 def template_views() -> list[dict[str, Any]]:

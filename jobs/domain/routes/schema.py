@@ -12,8 +12,8 @@ from typing import Any
 from calcs.kit.amounts import parse_duration
 from calcs.kit.typed import plain_decimal
 from calcs.kit.units import parse_length
+from jobs.domain.routes.file_shape import check_shape, wrong
 from jobs.models import SafetyTask
-from jobs.routes.shape import check_shape, wrong
 
 HERE = Path(__file__).parent
 LONGEST_FILE = 200_000
