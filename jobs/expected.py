@@ -7,9 +7,9 @@ from typing import Any
 from django.utils import timezone
 
 from jobs.cut_short import CutShort
+from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stock.product_sheets import Product
 from jobs.models import Commission, Stage
-from jobs.pieces import products_for
 from jobs.queries.routes import Read
 from jobs.route_state import OVER, RouteState, estimate_of
 

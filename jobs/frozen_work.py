@@ -6,12 +6,12 @@ from typing import Any
 from django.conf import settings as site
 
 from calcs.wood.movement import change
-from jobs.care import AIR, HUMIDITY, care_of
+from jobs.domain.pieces.care import AIR, HUMIDITY, care_of
+from jobs.domain.pieces.drawing import drawing_of
 from jobs.domain.routes import cautions
 from jobs.full_use import full_use
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Piece
-from jobs.queries.drawing import drawing_of
 from jobs.queries.job_sheet import job_sheet
 from jobs.queries.routes import read_routes
 

@@ -14,18 +14,18 @@ from calcs.kit.rounding import places
 from calcs.kit.units import format_length
 from calcs.materials.species import species_list
 from calcs.money.costing import Costing, Labour, Price, costing
-from jobs.computing import compute
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, NotYet, ShopError
+from jobs.domain.pieces.bill_of_materials import needs, not_counted
+from jobs.domain.pieces.calculations import compute
+from jobs.domain.pieces.context import SIZES
+from jobs.domain.pieces.inputs import read_inputs, unit_of
 from jobs.domain.routes import all_routes
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product, product
 from jobs.gates import Units
 from jobs.learned import LEAST_JOBS, Rate, kinds_of, offered, rates
-from jobs.materials import needs, not_counted
 from jobs.models import Piece
-from jobs.pieces import read_inputs, unit_of
-from jobs.reckon.subject import SIZES
 
 SPECIES, FINISH = "species", "finish"
 WHATS = {SPECIES: "species", FINISH: "finish_face"}

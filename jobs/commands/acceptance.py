@@ -17,17 +17,17 @@ from jobs.commands.quotes import (
     refuse_below_nothing,
     refuse_if_not_open_to,
 )
-from jobs.computing import compute
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.deposits import sums_of_lines
 from jobs.domain import lookups
 from jobs.domain.papers.issuing import ask_deposit
+from jobs.domain.pieces.calculations import compute
+from jobs.domain.pieces.inputs import read_inputs
 from jobs.gates import Units
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep, read, refs_of
 from jobs.models import Commission, Offer, OfferAlternative
 from jobs.offers import agreed_lines, difference, offer_content
-from jobs.pieces import read_inputs
 from jobs.pricing import line_of
 from jobs.quoting import FINISH, WHATS
 

@@ -10,12 +10,12 @@ from typing import Any
 from calcs.curing.curing import CoatOn, GlueUp, coat_times, glue_times
 from jobs.core.errors import WrongState
 from jobs.domain.climate.wait_estimates import CLOCK_FIELDS, Clock
+from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product
 from jobs.log.commands import Writing
 from jobs.log.private_texts import keep
 from jobs.models import Piece, Stage, Wait
-from jobs.pieces import products_for
 from jobs.route_state import RouteState, times_of
 
 

@@ -8,11 +8,11 @@ from jobs.commands.follow_up import append_stage
 from jobs.core.errors import AlreadyDone, Invalid
 from jobs.domain import lookups
 from jobs.domain.checks import clock, person_name
+from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import SafetyTask, Stage, Wait
-from jobs.pieces import products_for
 
 FIRST = timedelta(minutes=15)
 OVERTIME = timedelta(hours=1)

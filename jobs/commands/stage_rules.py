@@ -21,12 +21,12 @@ from jobs.core.errors import (
 from jobs.domain import lookups
 from jobs.domain.checks import clock, person_name, title_of
 from jobs.domain.climate.settling import shop_emc
+from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stock.shelf_life import lot_warnings
 from jobs.gates import Ground, Shut, Units, sizes_of
 from jobs.log.commands import Writing
 from jobs.log.private_texts import keep
 from jobs.models import Commission, Event, Paper, Stage, Wait
-from jobs.pieces import products_for
 from jobs.route_state import RouteState, asks_money, is_missed, may_begin, reason_of, times_of
 
 LONGEST_MINUTES = 7 * 24 * 60

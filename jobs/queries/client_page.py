@@ -8,7 +8,6 @@ from typing import Any
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from jobs import care
 from jobs.client_words import (
     STANDING,
     STEPS,
@@ -24,6 +23,7 @@ from jobs.client_words import (
 from jobs.core.errors import NotFound
 from jobs.core.postal_addresses import address_lines
 from jobs.cut_short import CutShort, cut_short
+from jobs.domain.pieces import care
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.expected import Expected, expected
 from jobs.full_use import KIND as FULL_CURE

@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from typing import Any
 
+from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
 from jobs.log.private_texts import Texts
 from jobs.models import Stage
-from jobs.pieces import products_for
 from jobs.queries.pieces import PRICES
 from jobs.queries.routes import stage_title
 from jobs.route_state import RouteState

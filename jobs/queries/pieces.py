@@ -8,13 +8,13 @@ from typing import Any
 from jobs import gates
 from jobs.clampings import several
 from jobs.domain.climate.settling import shop_emc
+from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
 from jobs.domain.routes.note_rules import warnings
 from jobs.domain.routes.order_rules import Rule
 from jobs.domain.stock.product_sheets import Product
 from jobs.log.private_texts import Texts
 from jobs.models import Attempt, Stage
-from jobs.pieces import products_for
 from jobs.queries.routes import is_paused, stage_title, standing, wait_view, worked_min
 from jobs.route_state import RouteState, is_once
 from jobs.still_asked import still_asked

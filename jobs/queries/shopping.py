@@ -12,10 +12,10 @@ from calcs.kit.rounding import places
 from calcs.kit.units import both_units
 from calcs.lumber.boards import Wanted, wanted_of
 from calcs.lumber.lumber import board_feet
+from jobs.domain.pieces.inputs import MORE_THICKNESS, products_for
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import supply_views
 from jobs.models import Board, Commission, Piece, Stage, Supply
-from jobs.pieces import MORE_THICKNESS, products_for
 from jobs.queries.routes import read_routes
 from jobs.route_state import RouteState
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from calcs.kit.units import format_length
 from calcs.materials.species import species_list
 from jobs.core.errors import Invalid
+from jobs.domain.pieces.inputs import misfit
 from jobs.domain.stock.boards import (
     change_board,
     cut_offcut,
@@ -24,7 +25,6 @@ from jobs.domain.stock.queries import board_views
 from jobs.log.commands import Done
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Board, Commission, Person, Piece
-from jobs.pieces import misfit
 from jobs.web.calls import units_of
 from jobs.web.forms import PageForm, choice_field, number_field, reason_field, text_field
 

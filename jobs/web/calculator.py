@@ -14,9 +14,9 @@ from calcs.asking.answers import Answer
 from calcs.asking.field_types import Habit
 from calcs.catalogue import CALCULATIONS, Calculation, run
 from jobs.domain import lookups
+from jobs.domain.pieces.surfaces import face_works
 from jobs.domain.settings import settings
 from jobs.models import Person, Piece
-from jobs.reckon.work import face_works
 from jobs.web.access import worker
 from jobs.web.calculator_form import CalculatorForm, example_typed, kept_typed
 from jobs.web.calls import units_of

@@ -16,15 +16,15 @@ from calcs.kit.errors import CalcError
 from jobs.commands.clients import add_client
 from jobs.commands.commissions import open_commission
 from jobs.commands.pieces import add_piece
-from jobs.computing import compute
 from jobs.core.errors import Invalid, ShopError, Stale
+from jobs.domain.pieces.calculations import compute
+from jobs.domain.pieces.defaults import habits
+from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Client, Person
 from jobs.models.bases import row_key
-from jobs.pieces import read_inputs
 from jobs.queries.commissions import client_views
-from jobs.queries.habits import habits
 from jobs.quoting import cost_of
 from jobs.web.access import worker
 from jobs.web.answers import done_to

@@ -11,11 +11,11 @@ from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
 from calcs.materials.species import OWN_WOOD, species_list
+from jobs.domain.pieces.inputs import CHOICES, COUNTS, DEFAULT_LENGTHS, DEFAULTS, LENGTHS
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Person, Piece, Sheet
-from jobs.pieces import CHOICES, COUNTS, DEFAULT_LENGTHS, DEFAULTS, LENGTHS
 from jobs.web.forms import PageForm, choice_field, number_field, text_field
 from jobs.web.stored_words import capital, told
 

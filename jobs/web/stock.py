@@ -11,10 +11,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs.domain import lookups
+from jobs.domain.pieces.inputs import misfit
 from jobs.domain.stock.boards import add_board
 from jobs.domain.stock.queries import board_views, boards_of, supply_views
 from jobs.models import Board, Commission, Person, Piece, Supply
-from jobs.pieces import misfit
 from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to

@@ -11,8 +11,8 @@ import pytest
 
 from jobs.commands.bench_papers import issue_job_sheet
 from jobs.documents.render import draft, render
+from jobs.domain.pieces.drawing import drawing_of
 from jobs.models import Piece
-from jobs.queries.drawing import drawing_of
 from tests.documents.reading import words
 from tests.documents.shop import a_shop
 from tests.needs import needs

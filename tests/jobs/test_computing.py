@@ -10,11 +10,11 @@ from jobs.commands.equipment import add_equipment
 from jobs.commands.pieces import change_piece
 from jobs.commands.routes import set_template
 from jobs.commands.shop import set_shop
-from jobs.computing import compute
+from jobs.domain.pieces.calculations import compute
+from jobs.domain.pieces.drawing import drawing_of
+from jobs.domain.pieces.surfaces import face_works
 from jobs.domain.routes.schema import HERE
 from jobs.models import Equipment, Piece
-from jobs.queries.drawing import drawing_of
-from jobs.reckon.work import face_works
 from tests.shop_fixtures import INCHES, TOP, Work, a_client, a_commission, a_piece
 
 pytestmark = pytest.mark.django_db

@@ -9,6 +9,7 @@ from calcs.kit.units import inches
 from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import remove_piece
 from jobs.core.errors import Forbidden, Invalid, NotFound, Stale, WrongState
+from jobs.domain.pieces.inputs import misfit
 from jobs.domain.stock.boards import (
     add_board,
     change_board,
@@ -23,7 +24,6 @@ from jobs.domain.stock.boards import (
 from jobs.domain.stock.queries import board_views
 from jobs.log.rebuild import compare
 from jobs.models import Board, Event
-from jobs.pieces import misfit
 from tests.shop_fixtures import INCHES, Work, a_maker
 
 pytestmark = pytest.mark.django_db

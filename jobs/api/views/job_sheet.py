@@ -15,7 +15,7 @@ from jobs.api.views.base import View
 from jobs.api.views.papers import FileView
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
-from jobs.queries.drawing import drawing_of
+from jobs.domain.pieces.drawing import drawing_of
 from jobs.queries.job_sheet import job_sheet
 from jobs.queries.routes import read_routes
 

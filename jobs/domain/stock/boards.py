@@ -11,13 +11,13 @@ from jobs.commands.stage_rules import the_reason
 from jobs.core.errors import Invalid, NotFound, WrongState
 from jobs.core.parsing import to_money
 from jobs.domain import lookups
+from jobs.domain.pieces.inputs import echo, misfit
 from jobs.domain.settings import settings
 from jobs.gates import Units
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.log.projections.boards import SIDES
 from jobs.models import Board
-from jobs.pieces import echo, misfit
 
 Step = Board.Step
 LENGTHS = {

@@ -11,10 +11,10 @@ from calcs.kit.errors import CalcError
 from calcs.lumber.layout import Layout, StripLayout, strips
 from calcs.structure.stiffening import Stiffeners, Stiffening, stiffening
 from calcs.wood.weight import Channel
+from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product
 from jobs.models import Equipment, Piece
-from jobs.pieces import products_for
 
 PRACTICE = "common practice, no source"
 SIZES = ("length_len", "width_len", "thickness_len")

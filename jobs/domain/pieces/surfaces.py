@@ -13,11 +13,11 @@ from calcs.handling.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange
 from calcs.structure.breadboard import BreadboardEnd, breadboard
 from calcs.wood.weight import weight
+from jobs.domain.pieces.context import Subject, kept, tried
+from jobs.domain.pieces.inputs import choices_for
+from jobs.domain.pieces.lumber import weighed
 from jobs.domain.routes import expansion, route
 from jobs.domain.stock.product_sheets import Product
-from jobs.pieces import choices_for
-from jobs.reckon.stock import weighed
-from jobs.reckon.subject import Subject, kept, tried
 
 OIL_GRIT = "P180"
 """The last before oil: finer closes the wood to it. Common practice, no source."""

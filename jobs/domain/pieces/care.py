@@ -11,9 +11,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
+from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stock.product_sheets import Product
 from jobs.models import Piece
-from jobs.pieces import products_for
 
 HUMIDITY = "35 to 55 %"
 AIR = gettext_lazy(

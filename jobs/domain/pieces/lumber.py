@@ -7,7 +7,7 @@ from calcs.handling.lift_top import TopLift, lift_top
 from calcs.lumber.lumber import TopLumber, top_lumber
 from calcs.wood.movement import Season, season_change
 from calcs.wood.weight import TopWeight, weight
-from jobs.reckon.subject import Subject, kept
+from jobs.domain.pieces.context import Subject, kept
 
 UNWEIGHED = "steel not counted: the stiffeners could not be figured"
 

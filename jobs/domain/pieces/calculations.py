@@ -9,26 +9,26 @@ from typing import Any
 
 from calcs.kit.errors import CalcError
 from jobs.core.canonical_json import plain
+from jobs.domain.pieces import joints, lumber, surfaces
+from jobs.domain.pieces.context import SIZES, Subject, subject_of
 from jobs.models import Piece
-from jobs.reckon import joints, stock, work
-from jobs.reckon.subject import SIZES, Subject, subject_of
 
 TOP = (*SIZES, "species")
 CALCULATIONS: dict[str, tuple[tuple[str, ...], Callable[[Subject], dict[str, Any] | None]]] = {
-    "lumber": (SIZES, stock.lumber),
-    "layout": (("length_len", "width_len"), stock.layout),
+    "lumber": (SIZES, lumber.lumber),
+    "layout": (("length_len", "width_len"), lumber.layout),
     "joinery": (SIZES, joints.joinery),
     "gluing": (SIZES, joints.glue_lines),
     "clamping": (TOP, joints.clamps),
-    "movement": (("width_len", "species"), stock.movement),
+    "movement": (("width_len", "species"), lumber.movement),
     "curing": (("glue",), joints.curing),
-    "stiffening": (TOP, work.stiffeners),
-    "breadboard": (TOP, work.breadboard_ends),
-    "sanding": (SIZES, work.grits),
-    "finishing": (SIZES, work.finish),
-    "weight": (TOP, stock.heaviness),
-    "lifting": (TOP, stock.lifting),
-    "flips": (SIZES, work.turns),
+    "stiffening": (TOP, surfaces.stiffeners),
+    "breadboard": (TOP, surfaces.breadboard_ends),
+    "sanding": (SIZES, surfaces.grits),
+    "finishing": (SIZES, surfaces.finish),
+    "weight": (TOP, lumber.heaviness),
+    "lifting": (TOP, lumber.lifting),
+    "flips": (SIZES, surfaces.turns),
 }
 """Which calculations there are, what each needs, and how it is made; None where it does not apply."""
 

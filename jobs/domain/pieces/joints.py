@@ -11,7 +11,7 @@ from calcs.joints.joiners import NAMES, joiner
 from calcs.joints.joinery import slots
 from calcs.joints.slot_plan import SlotPlan, plan_for
 from calcs.kit.units import inches
-from jobs.reckon.subject import PRACTICE, Subject, kept, nothing_to_do, tried
+from jobs.domain.pieces.context import PRACTICE, Subject, kept, nothing_to_do, tried
 
 KINDS = {"biscuits": "biscuit", "dowels": "dowel", "loose tenons": "loose tenon"}
 BISCUIT = "biscuit 20"
