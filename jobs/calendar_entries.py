@@ -15,10 +15,10 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from jobs.derived import closing_soon
+from jobs.domain.stages.route import look_at
 from jobs.log import leases
 from jobs.log.private_texts import Texts
 from jobs.models import CalendarEntry, Commission, Stage, Wait, WaitEstimate
-from jobs.route_state import look_at
 
 LEASE = timedelta(seconds=30)
 SHOWN_AFTER = timedelta(days=7)

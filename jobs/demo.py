@@ -14,12 +14,13 @@ from typing import Any
 from django.conf import settings
 from django.utils import timezone
 
-from jobs.commands import clients, commissions, payments, pieces, shop, stages
+from jobs.commands import clients, commissions, payments, pieces, shop
 from jobs.core.errors import Invalid
 from jobs.demo_air import two_weeks
 from jobs.domain.climate.readings import take_readings
 from jobs.domain.papers import issuing
-from jobs.gates import Units
+from jobs.domain.stages import commands as stages_commands
+from jobs.domain.stages.gates import Units
 from jobs.log.commands import Call, Done
 from jobs.models import Client, Event
 from jobs.models.bases import row_key
@@ -86,13 +87,13 @@ def _moment(zero: date, step: Step, now: datetime) -> datetime:
 def _start(call: Call, given: dict[str, Any]) -> Done:
     units = _units(given)
     given.pop("unit", None)
-    return stages.start_stage(call, **given, units=units)
+    return stages_commands.start_stage(call, **given, units=units)
 
 
 def _finish(call: Call, given: dict[str, Any]) -> Done:
     units = _units(given)
     given.pop("unit", None)
-    return stages.finish_stage(call, **given, units=units)
+    return stages_commands.finish_stage(call, **given, units=units)
 
 
 def _units(given: Mapping[str, Any]) -> Units:

@@ -11,6 +11,7 @@ from calcs.curing.series import STEP_S
 from jobs import daily
 from jobs.domain.climate.settling import SETTLES
 from jobs.domain.climate.wait_estimates import Clock, Estimate
+from jobs.domain.stages.route import look_at
 from jobs.due import Told, put, rows
 from jobs.models import (
     Board,
@@ -25,7 +26,6 @@ from jobs.models import (
     WaitEstimate,
 )
 from jobs.models.bases import row_key
-from jobs.route_state import look_at
 from jobs.wishes import Audience
 
 OF_PIECE = (

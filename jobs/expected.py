@@ -6,12 +6,12 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.cut_short import CutShort
 from jobs.domain.pieces.inputs import products_for
+from jobs.domain.stages.cut_short import CutShort
+from jobs.domain.stages.queries import Read
+from jobs.domain.stages.route import OVER, RouteState, estimate_of
 from jobs.domain.stock.product_sheets import Product
 from jobs.models import Commission, Stage
-from jobs.queries.routes import Read
-from jobs.route_state import OVER, RouteState, estimate_of
 
 SHEET_TIMES = {
     "glue.scrape": "scrape_from_s",

@@ -21,8 +21,8 @@ from jobs.deposits import (
 )
 from jobs.domain.routes import cautions
 from jobs.domain.settings import settings
+from jobs.domain.stages.full_cure import full_use
 from jobs.einvoice import gaps
-from jobs.full_use import full_use
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Paper, Piece, PriceLine, ShopProfile, Stage
 from jobs.pricing import line_views, price_of

@@ -22,8 +22,8 @@ from jobs.domain.pieces.context import SIZES
 from jobs.domain.pieces.inputs import read_inputs, unit_of
 from jobs.domain.routes import all_routes
 from jobs.domain.settings import settings
+from jobs.domain.stages.gates import Units
 from jobs.domain.stock.product_sheets import Product, product
-from jobs.gates import Units
 from jobs.learned import LEAST_JOBS, Rate, kinds_of, offered, rates
 from jobs.models import Piece
 

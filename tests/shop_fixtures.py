@@ -13,18 +13,18 @@ from typing import Any, TypeVar
 from jobs import derived
 from jobs.commands.clients import add_client
 from jobs.commands.commissions import Line, move, open_commission, set_price
-from jobs.commands.follow_up import carry_on
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import add_piece
 from jobs.commands.shop import set_sheet
-from jobs.commands.stages import finish_stage, start_stage
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
-from jobs.gates import Units
+from jobs.domain.stages.commands import finish_stage, start_stage
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.route import RouteState
+from jobs.domain.stages.waits import carry_on
 from jobs.log.commands import Call, Done, Writing, command
 from jobs.models import Client, Commission, Paper, Person, Piece, Stage
 from jobs.models.people import Role
 from jobs.people import add_person
-from jobs.route_state import RouteState
 from tests.kept_work import once
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)

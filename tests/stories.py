@@ -15,9 +15,7 @@ from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, change_commission, move_commission, set_price
 from jobs.commands.drafts import drop_draft
-from jobs.commands.equipment import add_equipment, change_equipment, retire_equipment
 from jobs.commands.forgetting import end_hold, forget_client
-from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.commands.orders import take_back_acceptance
 from jobs.commands.payments import Share, record_payment, record_repayment, void_payment
@@ -30,13 +28,8 @@ from jobs.commands.quotes import (
     issue_offer,
     rewrite_offer,
 )
-from jobs.commands.routes import add_stage, set_template
-from jobs.commands.safety import settle_task, snooze_task
 from jobs.commands.shop import set_shop
-from jobs.commands.stages import pause_stage, put_back_stage, reopen_stage, resume_stage, skip_stage
-from jobs.commands.still_asked import add_measurement
 from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_client
-from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
 from jobs.core import blobs
 from jobs.core.errors import Expired
 from jobs.domain.climate.readings import take_readings, void_reading
@@ -47,6 +40,13 @@ from jobs.domain.papers.issuing import (
     record_rendering,
     withdraw_paper,
 )
+from jobs.domain.stages.clamps import add_equipment, change_equipment, retire_equipment
+from jobs.domain.stages.commands import pause_stage, put_back_stage, reopen_stage, resume_stage, skip_stage
+from jobs.domain.stages.left_open import add_measurement
+from jobs.domain.stages.rework import correct_measurement, redo_stage
+from jobs.domain.stages.route_edits import add_stage, set_template
+from jobs.domain.stages.safety import settle_task, snooze_task
+from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
 from jobs.domain.stock.boards import (
     add_board,
     change_board,

@@ -37,7 +37,7 @@ def starts(name: str, prefixes: tuple[str, ...]) -> bool:
 
 def test_the_walk_sees_the_house():
     names = {name for name, _ in modules("calcs", "jobs", "shop")}
-    assert {"calcs.curing.curing", "jobs.log.commands", "jobs.commands.stages", "shop.settings"} <= names
+    assert {"calcs.curing.curing", "jobs.log.commands", "jobs.domain.stages.commands", "shop.settings"} <= names
 
 
 @pytest.mark.parametrize("name, path", list(modules("calcs")), ids=lambda v: v if isinstance(v, str) else "")

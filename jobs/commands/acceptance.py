@@ -9,7 +9,6 @@ from django.utils import timezone
 
 from jobs.balance import currency_for_price
 from jobs.commands.commissions import Line, move, put_price
-from jobs.commands.follow_up import carry_on
 from jobs.commands.pieces import change_in, own_stages
 from jobs.commands.quotes import (
     alternatives_of,
@@ -23,7 +22,8 @@ from jobs.domain import lookups
 from jobs.domain.papers.issuing import ask_deposit
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.inputs import read_inputs
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.waits import carry_on
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep, read, refs_of
 from jobs.models import Commission, Offer, OfferAlternative

@@ -10,9 +10,9 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs.balance import currency_for_price
-from jobs.commands.follow_up import carry_on
 from jobs.core.errors import Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.domain import lookups
+from jobs.domain.stages.waits import carry_on
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep

@@ -4,13 +4,13 @@ from collections.abc import Mapping, Sequence
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
-from jobs.commands.stage_rules import the_stage
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.routes import all_routes
 from jobs.domain.routes.note_rules import TAGS, kind_of_note, kind_of_stage, rules_for, similar, tags_of
 from jobs.domain.routes.order_rules import FACE_FINISH
+from jobs.domain.stages.preconditions import the_stage
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep
 from jobs.models import Note, NoteDismissal, Piece, Stage

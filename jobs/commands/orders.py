@@ -8,12 +8,12 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs.commands.commissions import Line, move, put_price, refuse_unless_agreed
-from jobs.commands.follow_up import carry_on
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
 from jobs.domain.papers.issuing import ask_deposit
 from jobs.domain.settings import settings
+from jobs.domain.stages.waits import carry_on
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep, read

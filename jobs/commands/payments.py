@@ -13,6 +13,7 @@ from jobs.balance import balance, currency_of
 from jobs.core.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import clock, person_name, title_of
+from jobs.domain.stages.route import asks_money
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
@@ -20,7 +21,6 @@ from jobs.models import Commission, Event, Paper, Payment, Stage
 from jobs.models.bases import ROWS_PER_EVENT
 from jobs.pricing import price_of
 from jobs.receivables import Account, account, account_of
-from jobs.route_state import asks_money
 
 WHATS = ("deposit", "payment")
 REPAYMENT = "repayment"

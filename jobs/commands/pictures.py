@@ -1,8 +1,8 @@
 """Pictures of a stage's work: take one, remove one."""
 
-from jobs.commands.stage_rules import the_stage
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid, NotFound
+from jobs.domain.stages.preconditions import the_stage
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import keep
 from jobs.models import Picture

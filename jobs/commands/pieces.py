@@ -4,8 +4,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from jobs.commands.commissions import refuse_if_ended
-from jobs.commands.follow_up import carry_on
-from jobs.commands.routes import refuse_if_begun_stages_go
 from jobs.core.errors import Invalid, RestsOnPaper, WrongState
 from jobs.domain import lookups
 from jobs.domain.lifecycle import STEPS, follow_mark
@@ -13,7 +11,9 @@ from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs
 from jobs.domain.routes import expansion, route
 from jobs.domain.routes.note_rules import notices
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.route_edits import refuse_if_begun_stages_go
+from jobs.domain.stages.waits import carry_on
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import keep, read
 from jobs.models import Commission, Event, Paper, Piece, Stage

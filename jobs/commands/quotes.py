@@ -20,8 +20,8 @@ from jobs.deposits import sums_of_lines
 from jobs.domain import lookups
 from jobs.domain.papers.issuing import issue_paper
 from jobs.domain.settings import settings
+from jobs.domain.stages.gates import Units
 from jobs.frozen import heading
-from jobs.gates import Units
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep, refs_of
 from jobs.models import Commission, Offer, OfferAlternative, Paper, Piece

@@ -9,20 +9,20 @@ from calcs.kit.errors import CalcError
 from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name
 from jobs.commands.clients import check_country, check_email
-from jobs.commands.follow_up import figure_anew
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
 from jobs.domain.settings import DEFAULTS
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.route import RouteState
+from jobs.domain.stages.waits import figure_anew
 from jobs.domain.stock.product_sheets import KINDS, product, read_points, read_sheet
-from jobs.gates import Units
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Sheet, ShopProfile, Wait
 from jobs.quiet import CLOCK
-from jobs.route_state import RouteState
 
 NUMBERS: dict[str, tuple[str, str, str]] = {
     "tax_pct": ("0", "100", "tax on a price line"),

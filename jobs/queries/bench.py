@@ -5,14 +5,23 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q
 
+from jobs.domain.stages.left_open import still_asked
+from jobs.domain.stages.queries import Read, is_paused, read_routes, stage_title, wait_view
+from jobs.domain.stages.route import (
+    ONCE,
+    RouteState,
+    asks_money,
+    is_missed,
+    is_once,
+    is_suspect,
+    may_begin,
+    times_of,
+)
+from jobs.domain.stages.safety_queries import open_safety_tasks
 from jobs.log.private_texts import Texts
 from jobs.models import SAYS_TOO, Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.queries.office import INVOICE, PAYMENT, office_card, office_cards
-from jobs.queries.routes import Read, is_paused, read_routes, stage_title, wait_view
-from jobs.queries.safety import open_safety_tasks
 from jobs.reminder_text import stage_to_open
-from jobs.route_state import ONCE, RouteState, asks_money, is_missed, is_once, is_suspect, may_begin, times_of
-from jobs.still_asked import still_asked
 from jobs.subject_text import News, SubjectNews
 
 LIVE = (

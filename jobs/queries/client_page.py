@@ -22,11 +22,13 @@ from jobs.client_words import (
 )
 from jobs.core.errors import NotFound
 from jobs.core.postal_addresses import address_lines
-from jobs.cut_short import CutShort, cut_short
 from jobs.domain.pieces import care
+from jobs.domain.stages.cut_short import CutShort, cut_short
+from jobs.domain.stages.full_cure import KIND as FULL_CURE
+from jobs.domain.stages.queries import Read, read_routes
+from jobs.domain.stages.route import estimate_of, is_over
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.expected import Expected, expected
-from jobs.full_use import KIND as FULL_CURE
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import (
     ClientQuestion,
@@ -40,8 +42,6 @@ from jobs.models import (
     Stage,
 )
 from jobs.offers import agreed, offer_content, standing
-from jobs.queries.routes import Read, read_routes
-from jobs.route_state import estimate_of, is_over
 
 SHOWN_PAPERS = ("quote", "change-order", "invoice", "credit-note", "receipt", "care-sheet")
 """Kinds of papers that are the client's; all others are the shop's own."""

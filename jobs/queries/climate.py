@@ -9,10 +9,10 @@ from jobs.core.errors import Invalid
 from jobs.domain.climate.air_history import carried, habit_span, last_step, step_of
 from jobs.domain.climate.wait_estimates import Clock
 from jobs.domain.settings import settings
+from jobs.domain.stages.queries import read_routes, wait_view
 from jobs.models import AirMean, Piece, Reading, Token, Wait
 from jobs.models.people import Scope
 from jobs.queries.bench import LIVE
-from jobs.queries.routes import read_routes, wait_view
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,17 +12,17 @@ from jobs.deposits import deposit_of, deposit_pct_of
 from jobs.domain.climate.settling import shop_emc
 from jobs.domain.routes.note_rules import taught
 from jobs.domain.settings import settings
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.queries import read_routes, standing
+from jobs.domain.stages.route import is_once
 from jobs.domain.stock.product_sheets import newest_of_all
-from jobs.gates import Units
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
 from jobs.pricing import agreed_price, line_views, price_of
 from jobs.queries.office import office_steps, office_steps_of, office_views
 from jobs.queries.papers import paper_view
 from jobs.queries.pieces import Emc, Products, piece_view
-from jobs.queries.routes import read_routes, standing
 from jobs.receivables import Account, account_of
-from jobs.route_state import is_once
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
 

@@ -5,11 +5,11 @@ from typing import Any
 
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
+from jobs.domain.stages.queries import stage_title
+from jobs.domain.stages.route import RouteState
 from jobs.log.private_texts import Texts
 from jobs.models import Stage
 from jobs.queries.pieces import PRICES
-from jobs.queries.routes import stage_title
-from jobs.route_state import RouteState
 
 Kept = Mapping[str, Any]
 SECTIONS: dict[str, str] = {

@@ -5,19 +5,19 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
-from jobs import gates
-from jobs.clampings import several
 from jobs.domain.climate.settling import shop_emc
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
 from jobs.domain.routes.note_rules import warnings
 from jobs.domain.routes.order_rules import Rule
+from jobs.domain.stages import gates
+from jobs.domain.stages.clampings import several
+from jobs.domain.stages.left_open import still_asked
+from jobs.domain.stages.queries import is_paused, stage_title, standing, wait_view, worked_min
+from jobs.domain.stages.route import RouteState, is_once
 from jobs.domain.stock.product_sheets import Product
 from jobs.log.private_texts import Texts
 from jobs.models import Attempt, Stage
-from jobs.queries.routes import is_paused, stage_title, standing, wait_view, worked_min
-from jobs.route_state import RouteState, is_once
-from jobs.still_asked import still_asked
 
 Products = Mapping[str, Mapping[str, Product]]
 Emc = Callable[[], Decimal | None]

@@ -12,8 +12,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
-from jobs.commands.waits import acknowledge_reminder, snooze_reminder
 from jobs.core.errors import Invalid, ShopError
+from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.log.commands import Done
 from jobs.models import ReminderKind
 from jobs.queries.bench import bench as bench_view

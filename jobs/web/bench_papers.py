@@ -18,6 +18,7 @@ from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.domain import lookups
 from jobs.domain.papers.issuing import STEPS
+from jobs.domain.stages.queries import read_routes
 from jobs.domain.stock.queries import board_views, boards_of
 from jobs.frozen import shop_texts
 from jobs.frozen_work import piece_label
@@ -25,7 +26,6 @@ from jobs.log.commands import Done
 from jobs.models import Paper
 from jobs.queries.commissions import commission_view
 from jobs.queries.pieces import piece_view
-from jobs.queries.routes import read_routes
 from jobs.queries.shopping import shopping_list
 from jobs.web.access import worker
 from jobs.web.answers import done_to

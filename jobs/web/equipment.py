@@ -11,11 +11,11 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from calcs.kit.units import format_length
-from jobs.commands.equipment import add_equipment, change_equipment, free_clamps, retire_equipment
 from jobs.domain import lookups
+from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clamps, retire_equipment
+from jobs.domain.stages.equipment_queries import equipment_views
 from jobs.log.commands import Call
 from jobs.models import Equipment, Person
-from jobs.queries.equipment import equipment_views
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import call_of, units_of

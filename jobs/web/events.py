@@ -10,13 +10,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from jobs import gates
 from jobs.commands.telling import CLIENT
 from jobs.domain.checks import SYSTEM
+from jobs.domain.stages import gates
+from jobs.domain.stages.queries import stage_title
 from jobs.log.history import without_money
 from jobs.log.private_texts import Texts, kept_in
 from jobs.models import Event, Offer, Paper, Person, SafetyTask, Stage
-from jobs.queries.routes import stage_title
 from jobs.web.stored_words import told
 from jobs.web.words import day_words, money_words
 

@@ -9,7 +9,7 @@ from django.utils.safestring import mark_safe
 from calcs.asking.answers import Answer
 from calcs.drawing import draw, signs
 from jobs.domain.pieces.drawing import marked_of
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
 from jobs.web.figure_words import label, source_words, value_words
 from jobs.web.headlines import headline
 from jobs.web.labels import LABELS, TABLES, TITLES

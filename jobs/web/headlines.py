@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
 from jobs.web.figure_words import time_words, value_words
 from jobs.web.words import number_words
 

@@ -6,10 +6,10 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from jobs.commands.mistakes import correct_measurement, redo_stage
-from jobs.commands.stages import pause_stage, resume_stage, skip_stage
-from jobs.commands.still_asked import add_measurement
 from jobs.core.errors import NotFound
+from jobs.domain.stages.commands import pause_stage, resume_stage, skip_stage
+from jobs.domain.stages.left_open import add_measurement
+from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.log.commands import Done
 from jobs.web.access import worker
 from jobs.web.calls import units_of

@@ -6,8 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from jobs.commands.safety import settle_task, snooze_task
 from jobs.core.errors import Invalid
+from jobs.domain.stages.safety import settle_task, snooze_task
 from jobs.log.commands import Done
 from jobs.web.access import worker
 from jobs.web.bench import SNOOZES, answered

@@ -14,7 +14,7 @@ from calcs.kit.units import format_length
 from jobs.commands.shop import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.core.errors import LogBroken, ShopError
 from jobs.domain.settings import DEFAULTS, settings
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
 from jobs.log.integrity import verify_all
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE

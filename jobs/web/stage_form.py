@@ -12,10 +12,10 @@ from django.utils.translation import gettext_lazy
 from calcs.kit.errors import CalcError
 from calcs.kit.units import format_length
 from calcs.lumber.layout import RE_RIP
-from jobs.clampings import KEY as CLAMPINGS
-from jobs.commands.stages import RECOAT
 from jobs.core.errors import GateShut, Probably, SeveralClampings, ShopError
-from jobs.gates import Units
+from jobs.domain.stages.clampings import KEY as CLAMPINGS
+from jobs.domain.stages.commands import RECOAT
+from jobs.domain.stages.gates import Units
 from jobs.web.forms import (
     PageForm,
     WholeField,

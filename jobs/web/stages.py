@@ -13,25 +13,25 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs.clampings import GLUING, several
-from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
-from jobs.commands.waits import correct_start, finish_wait
 from jobs.domain import lookups
 from jobs.domain.climate.settling import gate_figures
 from jobs.domain.routes import cautions
 from jobs.domain.settings import settings
+from jobs.domain.stages.clampings import GLUING, several
+from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
+from jobs.domain.stages.equipment_queries import clamps_for, clamps_held
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.left_open import at_the_clamps, still_asked
+from jobs.domain.stages.queries import read_routes, wait_view
+from jobs.domain.stages.route import RouteState, is_suspect
+from jobs.domain.stages.wait_commands import correct_start, finish_wait
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import glue_notes
-from jobs.gates import Units
 from jobs.log.commands import Done
 from jobs.models import Person, Wait
 from jobs.queries.climate import usual_air
-from jobs.queries.equipment import clamps_for, clamps_held
 from jobs.queries.pictures import picture_views, pictures_of
 from jobs.queries.pieces import piece_view
-from jobs.queries.routes import read_routes, wait_view
-from jobs.route_state import RouteState, is_suspect
-from jobs.still_asked import at_the_clamps, still_asked
 from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to

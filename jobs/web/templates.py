@@ -10,10 +10,10 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from calcs.kit.errors import CalcError
-from jobs.commands.routes import set_template
 from jobs.core.errors import Invalid, ShopError
 from jobs.domain.routes import read_text, unusable
 from jobs.domain.routes.queries import template_view, template_views
+from jobs.domain.stages.route_edits import set_template
 from jobs.log.commands import Done
 from jobs.web.access import owner
 from jobs.web.answers import done_to

@@ -15,14 +15,14 @@ from django.utils import timezone
 from calcs.kit.errors import CalcError
 from jobs import derived
 from jobs.commands.shop import set_sheet
-from jobs.commands.waits import acknowledge_reminder, correct_start, finish_wait
 from jobs.core.errors import GateShut, Invalid, NotYet
 from jobs.domain.climate.readings import take_readings, void_reading
+from jobs.domain.stages.route import is_missed
+from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait
 from jobs.domain.stock.product_sheets import product
 from jobs.log.rebuild import compare, rebuild
 from jobs.models import AirMean, Event, Reading, ReminderDue, Wait, WaitEstimate
 from jobs.queries.bench import reminders_due
-from jobs.route_state import is_missed
 from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Work, an_owner, quick_sheets
 
 pytestmark = pytest.mark.django_db

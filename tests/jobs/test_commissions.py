@@ -10,9 +10,9 @@ from jobs.commands.clients import add_client, change_client
 from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import remove_piece
-from jobs.commands.stages import reopen_stage
 from jobs.core.errors import Forbidden, Invalid, NotFound, RestsOnPaper, WrongState
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
+from jobs.domain.stages.commands import reopen_stage
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
 from jobs.models import Commission, PrivateText

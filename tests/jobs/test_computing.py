@@ -6,14 +6,14 @@ import pytest
 
 from calcs.kit.errors import Unknown, Unreadable
 from calcs.kit.units import inches
-from jobs.commands.equipment import add_equipment
 from jobs.commands.pieces import change_piece
-from jobs.commands.routes import set_template
 from jobs.commands.shop import set_shop
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.drawing import drawing_of
 from jobs.domain.pieces.surfaces import face_works
 from jobs.domain.routes.schema import HERE
+from jobs.domain.stages.clamps import add_equipment
+from jobs.domain.stages.route_edits import set_template
 from jobs.models import Equipment, Piece
 from tests.shop_fixtures import INCHES, TOP, Work, a_client, a_commission, a_piece
 

@@ -5,15 +5,15 @@ import pytest
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches
 from jobs.commands.commissions import move_commission
-from jobs.commands.equipment import add_equipment, change_equipment, free_clamps, retire_equipment
-from jobs.commands.mistakes import redo_stage
-from jobs.commands.routes import add_stage
-from jobs.commands.stages import put_back_stage, skip_stage
 from jobs.core.errors import Invalid, WrongState
+from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clamps, retire_equipment
+from jobs.domain.stages.commands import put_back_stage, skip_stage
+from jobs.domain.stages.equipment_queries import equipment_views
+from jobs.domain.stages.rework import redo_stage
+from jobs.domain.stages.route_edits import add_stage
 from jobs.log.rebuild import compare
 from jobs.models import Equipment, Event, Hold
 from jobs.models.bases import row_key
-from jobs.queries.equipment import equipment_views
 from tests.shop_fixtures import INCHES, SHORT, good, stage_of
 
 pytestmark = pytest.mark.django_db

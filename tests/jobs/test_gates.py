@@ -7,7 +7,7 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import GateShut, Invalid
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
 from jobs.log import private_texts
 from jobs.models import Event
 from tests.shop_fixtures import QUICK, SHORT, good, stage_of
@@ -28,7 +28,7 @@ def at_final_check(work):
     piece = work.accepted(**QUICK)
     work.do_until(piece, "final-check")
     work.now += timedelta(seconds=1)
-    from jobs.commands.stages import reopen_stage
+    from jobs.domain.stages.commands import reopen_stage
 
     reopen_stage(work.call(), piece=piece.number, stage="final-check", reason="measured again")
     return piece
@@ -66,7 +66,7 @@ def test_lengths_past_the_limit_are_refused(work, at_final_check, flatness):
 
 
 def test_a_bare_number_takes_the_persons_units(work, at_glue_up):
-    from jobs.commands.stages import start_stage
+    from jobs.domain.stages.commands import start_stage
 
     start_stage(
         work.call(), piece=at_glue_up.number, stage="glue-up", units=Units(length="mm", temperature="C"),

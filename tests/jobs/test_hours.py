@@ -4,9 +4,9 @@ from datetime import date
 
 import pytest
 
-from jobs.commands.mistakes import redo_stage
-from jobs.commands.routes import add_stage
 from jobs.core.errors import Invalid
+from jobs.domain.stages.rework import redo_stage
+from jobs.domain.stages.route_edits import add_stage
 from jobs.queries.hours import hours
 from tests.shop_fixtures import NOON, SHORT, a_client, a_commission, a_piece, accept_bare, good
 

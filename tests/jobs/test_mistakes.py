@@ -5,10 +5,10 @@ from datetime import timedelta
 import pytest
 
 from calcs.kit.units import inches
-from jobs.commands.mistakes import correct_measurement, redo_stage
-from jobs.commands.stages import finish_stage, pause_stage, put_back_stage, resume_stage, skip_stage
 from jobs.core.errors import AlreadyDone, GateShut, Invalid, RestsOnPaper, WrongState
 from jobs.domain.papers.issuing import issue_checklist
+from jobs.domain.stages.commands import finish_stage, pause_stage, put_back_stage, resume_stage, skip_stage
+from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.log.rebuild import compare
 from jobs.models import Attempt, Event, Stage, Wait
 from tests.shop_fixtures import INCHES, QUICK, a_call, good, stage_of

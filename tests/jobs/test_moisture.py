@@ -10,9 +10,9 @@ import pytest
 from django.utils import timezone
 
 from jobs import derived
-from jobs.commands.stages import start_stage
 from jobs.core.errors import GateShut
 from jobs.domain.climate.readings import take_readings
+from jobs.domain.stages.commands import start_stage
 from jobs.domain.stock.boards import add_board, read_moisture, reserve_board, void_moisture
 from jobs.models import Board, MoistureReading, Piece, Wait, WaitEstimate
 from tests.shop_fixtures import INCHES, QUICK, Work, an_owner, quick_sheets

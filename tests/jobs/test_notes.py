@@ -4,12 +4,12 @@ import pytest
 
 from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.commands.pieces import add_piece, change_piece
-from jobs.commands.routes import add_stage, move_stage
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, WrongState
 from jobs.domain.routes import Choices, expansion, route
 from jobs.domain.routes.note_rules import warnings
 from jobs.domain.routes.order_rules import BUILT_IN, check
 from jobs.domain.routes.schema import COUNTS, FACTS, HERE
+from jobs.domain.stages.route_edits import add_stage, move_stage
 from jobs.log.rebuild import compare
 from jobs.models import Event, Note, Stage
 from jobs.queries.notes import note_views, notes_of_piece

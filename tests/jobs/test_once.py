@@ -2,9 +2,9 @@
 
 import pytest
 
-from jobs.commands.routes import set_template
-from jobs.commands.stages import put_back_stage, reopen_stage
 from jobs.core.errors import Invalid, NotYet
+from jobs.domain.stages.commands import put_back_stage, reopen_stage
+from jobs.domain.stages.route_edits import set_template
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event
 from jobs.queries.bench import bench

@@ -11,11 +11,9 @@ from django.db import connection
 from jobs.balance import balance
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import move_commission
-from jobs.commands.mistakes import redo_stage
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import remove_piece
 from jobs.commands.shop import set_shop
-from jobs.commands.stages import reopen_stage
 from jobs.core.errors import (
     AlreadyDone,
     Forbidden,
@@ -33,6 +31,8 @@ from jobs.domain.papers.issuing import (
     record_rendering,
     withdraw_paper,
 )
+from jobs.domain.stages.commands import reopen_stage
+from jobs.domain.stages.rework import redo_stage
 from jobs.log import private_texts
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare

@@ -7,9 +7,9 @@ from calcs.kit.units import inches, mm
 from jobs.commands.commissions import move_commission
 from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.commands.shop import set_shop
-from jobs.commands.stages import put_back_stage, reopen_stage
 from jobs.core.errors import Invalid, NotFound, RestsOnPaper, ShopError, Stale, WrongState
-from jobs.gates import Units
+from jobs.domain.stages.commands import put_back_stage, reopen_stage
+from jobs.domain.stages.gates import Units
 from jobs.log import private_texts
 from jobs.log.rebuild import compare
 from jobs.models import Event, Piece

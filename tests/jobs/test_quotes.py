@@ -36,7 +36,7 @@ from jobs.core.errors import (
     WrongState,
 )
 from jobs.domain.papers.issuing import credit_invoice, issue_deposit, issue_invoice
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece

@@ -4,8 +4,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from jobs.commands.safety import settle_task
-from jobs.commands.stages import skip_stage
+from jobs.domain.stages.commands import skip_stage
+from jobs.domain.stages.safety import settle_task
 from jobs.log.rebuild import compare
 from jobs.models import ReminderDue, SafetyTask, Wait
 from tests.shop_fixtures import TOP, stage_of

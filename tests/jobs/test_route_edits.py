@@ -3,9 +3,9 @@
 import pytest
 
 from jobs.commands.pieces import change_piece
-from jobs.commands.routes import add_stage, move_stage, remove_stage, set_template
 from jobs.core.errors import Forbidden, Invalid, WrongState
 from jobs.domain.routes import route
+from jobs.domain.stages.route_edits import add_stage, move_stage, remove_stage, set_template
 from jobs.log.rebuild import compare
 from jobs.models import Event, RouteTemplate, Wait
 from tests.shop_fixtures import INCHES, QUICK, Work, a_maker, a_piece, stage_of

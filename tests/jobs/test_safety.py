@@ -5,17 +5,17 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from jobs.commands.commissions import move_commission
-from jobs.commands.mistakes import redo_stage
 from jobs.commands.pieces import remove_piece
-from jobs.commands.safety import settle_task, snooze_task
 from jobs.commands.shop import set_shop
-from jobs.commands.stages import reopen_stage
-from jobs.commands.waits import acknowledge_reminder
 from jobs.core.errors import AlreadyDone, Invalid, NotFound, WrongState
 from jobs.domain.settings import settings
+from jobs.domain.stages.commands import reopen_stage
+from jobs.domain.stages.rework import redo_stage
+from jobs.domain.stages.safety import settle_task, snooze_task
+from jobs.domain.stages.safety_queries import open_safety_tasks
+from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.log.rebuild import compare
 from jobs.models import Event, ReminderDue, SafetyTask, Wait
-from jobs.queries.safety import open_safety_tasks
 from tests.shop_fixtures import SHORT, a_maker, good, stage_of
 
 pytestmark = pytest.mark.django_db

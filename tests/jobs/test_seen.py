@@ -5,11 +5,11 @@ import pytest
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import change_commission, open_commission
 from jobs.commands.pieces import change_piece
-from jobs.commands.routes import set_template
 from jobs.commands.shop import set_sheet
-from jobs.commands.waits import acknowledge_reminder, snooze_reminder
 from jobs.core.errors import Stale
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice, withdraw_paper
+from jobs.domain.stages.route_edits import set_template
+from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.domain.stock.product_sheets import product
 from jobs.models import Event, Piece, Wait
 from tests.shop_fixtures import INCHES, QUICK_GLUE, SHORT, a_client, a_price, the_paper

@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 
 from jobs.commands.commissions import move_commission
-from jobs.commands.stages import put_back_stage, reopen_stage
 from jobs.core.errors import AlreadyDone, Forbidden, GateShut, Invalid, NotFound, NotYet, WrongState
+from jobs.domain.stages.commands import put_back_stage, reopen_stage
 from jobs.log.rebuild import compare
 from jobs.models import Event, Stage, Wait
 from tests.shop_fixtures import QUICK, SHORT, Work, a_maker, a_piece, accept_bare, good, stage_of
@@ -42,7 +42,7 @@ def test_stiffeners_and_ends_in_both_orders_lead_to_the_same(work):
 
 
 def open_now(piece, key):
-    from jobs.route_state import RouteState
+    from jobs.domain.stages.route import RouteState
 
     return RouteState(piece).open_to(stage_of(piece, key))
 

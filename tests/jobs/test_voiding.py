@@ -6,9 +6,9 @@ import pytest
 
 from jobs.commands.accounts import issue_receipt
 from jobs.commands.payments import record_payment, record_repayment, void_payment
-from jobs.commands.stages import reopen_stage
 from jobs.core.errors import AlreadyDone, Forbidden, RestsOnPaper, WrongState
 from jobs.domain.papers.issuing import credit_invoice, issue_checklist, issue_deposit, issue_invoice
+from jobs.domain.stages.commands import reopen_stage
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Paper, Payment, ReminderDue
 from jobs.queries.commissions import commission_view

@@ -12,10 +12,11 @@ from jobs.commands.commissions import Line, change_commission, move_commission, 
 from jobs.commands.payments import record_payment
 from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.commands.shop import set_sheet, set_shop
-from jobs.commands.stages import finish_stage, put_back_stage, reopen_stage, start_stage
-from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.core.errors import ClockAhead, Forbidden, KeyReused, Stale
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice, record_rendering, withdraw_paper
+from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
+from jobs.domain.stages.route import RouteState
+from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.models import (
     Client,
     Commission,
@@ -26,7 +27,6 @@ from jobs.models import (
     Stage,
     Wait,
 )
-from jobs.route_state import RouteState
 from tests.log.soundness import SoundShop, Verb, traces
 from tests.shop_fixtures import (
     INCHES,

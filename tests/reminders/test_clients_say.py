@@ -14,7 +14,7 @@ from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.commissions import Line
 from jobs.commands.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.commands.telling import ask_shop, client_actor, settle_question
-from jobs.commands.waits import acknowledge_reminder
+from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.log.rebuild import compare
 from jobs.models import Channel, ClientQuestion, Delivery, ReminderDue, ReminderKind
 from jobs.people import change_person

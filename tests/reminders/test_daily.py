@@ -9,9 +9,9 @@ from jobs import derived
 from jobs.commands.commissions import change_commission, move_commission
 from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_sheet, set_shop
-from jobs.commands.waits import acknowledge_reminder, snooze_reminder
 from jobs.core.errors import NotFound
 from jobs.domain.papers.issuing import issue_invoice
+from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.domain.stock.supplies import add_supply, discard_supply, refill_supply, set_level
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Delivery, ReminderDue, ReminderReply

@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 
 from jobs.commands.commissions import move_commission
-from jobs.commands.stages import reopen_stage
-from jobs.commands.waits import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.domain.stages.commands import reopen_stage
+from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.models import Delivery, Person, ReminderDue
 from jobs.people import change_person
 from jobs.reminders import deliver_due

@@ -13,7 +13,7 @@ import pytest
 from django.core.management import call_command
 from django.db import connection
 
-from jobs.commands.waits import acknowledge_reminder
+from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.log.leases import hold
 from jobs.models import Delivery, Lease
 from jobs.queries.reminders import undelivered

@@ -6,8 +6,8 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
-from jobs.commands.waits import snooze_reminder
 from jobs.core.errors import Invalid
+from jobs.domain.stages.wait_commands import snooze_reminder
 from jobs.models import Person, ReminderDue, ReminderKind
 from jobs.people import change_person
 from jobs.quiet import heard_at, quiet_span

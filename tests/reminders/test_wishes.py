@@ -2,8 +2,8 @@
 
 import pytest
 
-from jobs.commands.waits import acknowledge_reminder
 from jobs.core.errors import Invalid
+from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.models import Delivery, Person, ReminderDue, ReminderWish
 from jobs.people import change_person
 from jobs.reminders import deliver_due

@@ -6,7 +6,7 @@ from typing import Any
 
 from jobs.commands.commissions import BY_HAND
 from jobs.commands.payments import WHATS
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
 from jobs.models import (
     Board,
     Client,

@@ -17,13 +17,13 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
 
 from calcs.kit.errors import CalcError
 from jobs import commands
-from jobs.commands.stages import finish_stage, start_stage
 from jobs.core.errors import ShopError
 from jobs.documents.render import offer_draft, render
+from jobs.domain.stages.commands import finish_stage, start_stage
+from jobs.domain.stages.route import RouteState
 from jobs.log.commands import Done, verify_log
 from jobs.log.rebuild import compare
 from jobs.models import Offer, Paper, Piece, Stage
-from jobs.route_state import RouteState
 from tests.kept_work import once
 from tests.shop_fixtures import INCHES, Work, good
 from tests.web.arguments import MORE, draws

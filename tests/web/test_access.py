@@ -8,7 +8,7 @@ from django.urls import URLPattern
 
 from jobs.commands.payments import record_payment
 from jobs.domain.papers.issuing import issue_invoice, record_rendering
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
 from jobs.log.history import told
 from jobs.models import Event, Piece
 from jobs.web.events import event_rows

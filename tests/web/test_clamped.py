@@ -5,8 +5,8 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from jobs.commands.still_asked import add_measurement
 from jobs.core.errors import GateShut
+from jobs.domain.stages.left_open import add_measurement
 from jobs.log.rebuild import compare
 from jobs.models import Event, Person, Piece, Stage, Wait
 from tests.api.client import Api

@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from jobs.commands.equipment import add_equipment
-from jobs.gates import Units
+from jobs.domain.stages.clamps import add_equipment
+from jobs.domain.stages.gates import Units
 from jobs.models import Piece
 from jobs.web.figure_words import label, value_words
 from jobs.web.figures import TOLD_ALREADY, TOLD_APART, calculations

@@ -5,8 +5,8 @@ from datetime import timedelta
 from django.utils import timezone
 
 from calcs.kit.units import inches
-from jobs.commands.mistakes import correct_measurement
 from jobs.derived import refresh_all
+from jobs.domain.stages.rework import correct_measurement
 from jobs.models import Piece, Stage, Wait
 from tests.shop_fixtures import INCHES, Work, stage_of
 from tests.web.conftest import in_clamps

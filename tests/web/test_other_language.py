@@ -13,10 +13,10 @@ from django.utils import translation
 
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from calcs.materials.species import species_list
-from jobs.commands.routes import PLACES
 from jobs.core.countries import COUNTRIES
 from jobs.domain.routes import all_routes
 from jobs.domain.routes.schema import cautions
+from jobs.domain.stages.route_edits import PLACES
 from jobs.web.stored_words import CHOSEN, LABELS, REMINDERS, STANDINGS, THINGS
 from shop.settings import BASE_DIR
 from tests.web.every_page import a_whole_shop, pages

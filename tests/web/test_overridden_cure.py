@@ -11,13 +11,13 @@ from jobs.client_links import make_link
 from jobs.client_words import day_words
 from jobs.commands.bench_papers import issue_care_sheet
 from jobs.commands.clients import change_client
-from jobs.commands.mistakes import redo_stage
-from jobs.commands.stages import start_stage
 from jobs.commands.telling import tell_client
-from jobs.commands.waits import finish_wait
 from jobs.documents.render import render
 from jobs.documents.wording import day
 from jobs.domain.papers.issuing import issue_checklist
+from jobs.domain.stages.commands import start_stage
+from jobs.domain.stages.rework import redo_stage
+from jobs.domain.stages.wait_commands import finish_wait
 from jobs.effects import do_due_effects
 from jobs.models import Person, Piece, Wait
 from jobs.queries.client_page import drafted

@@ -5,10 +5,10 @@ import pytest
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import change_commission
 from jobs.commands.pieces import change_piece
-from jobs.commands.routes import set_template
 from jobs.commands.shop import set_sheet
 from jobs.derived import refresh_all
 from jobs.domain.papers.issuing import issue_checklist
+from jobs.domain.stages.route_edits import set_template
 from jobs.domain.stock.product_sheets import product
 from jobs.models import Client, Commission, Piece, ReminderReply, RouteTemplate, Sheet
 from tests.shop_fixtures import INCHES, QUICK_GLUE, Work, a_client, the_paper

@@ -6,16 +6,16 @@ from uuid import UUID
 
 import pytest
 
-from jobs.clampings import several
 from jobs.commands.pieces import change_piece
-from jobs.commands.stages import start_stage
 from jobs.core.errors import Invalid, SeveralClampings
 from jobs.domain import lookups
+from jobs.domain.stages.clampings import several
+from jobs.domain.stages.commands import start_stage
+from jobs.domain.stages.route import RouteState
 from jobs.log.commands import Done
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
 from jobs.models import Event, Person, Piece, Stage, Wait
-from jobs.route_state import RouteState
 from tests.api.client import Api
 from tests.shop_fixtures import INCHES, TOP, Work, a_piece, good, stage_of
 from tests.web.conftest import at_the_glue

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from jobs.commands.stages import start_stage
+from jobs.domain.stages.commands import start_stage
 from jobs.models import Event, Piece, Stage, Wait
 from tests.shop_fixtures import INCHES, QUICK, Work, a_call, a_maker, quick_sheets, stage_of
 from tests.web.conftest import at_the_glue, in_clamps

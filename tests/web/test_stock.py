@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.units import inches
-from jobs.commands.equipment import add_equipment
+from jobs.domain.stages.clamps import add_equipment
 from jobs.domain.stock.boards import add_board
 from jobs.models import Board, Equipment, Hold, MoistureReading, Piece, Supply
 from jobs.models.bases import row_key

@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from jobs.commands.stages import pause_stage, start_stage
-from jobs.commands.waits import finish_wait
+from jobs.domain.stages.commands import pause_stage, start_stage
+from jobs.domain.stages.wait_commands import finish_wait
 from jobs.domain.stock.boards import add_board
 from jobs.domain.stock.supplies import add_supply
 from jobs.models import Board, Event, Person, Piece, Reading, Supply, Wait

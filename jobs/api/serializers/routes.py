@@ -5,9 +5,9 @@ from rest_framework import serializers
 from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_of
 from jobs.api.serializers.fields import Whole
 from jobs.api.serializers.shapes import Shape
-from jobs.commands.routes import LONGEST_TITLE, PLACES
 from jobs.domain.routes import MOST_STAGES
 from jobs.domain.routes.schema import LONGEST_FILE
+from jobs.domain.stages.route_edits import LONGEST_TITLE, PLACES
 
 
 def _keys(what: str, **more: bool) -> serializers.ListField:

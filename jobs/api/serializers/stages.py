@@ -4,8 +4,8 @@ from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_of
 from jobs.api.serializers.fields import Moment, TextField, Typed, Whole
-from jobs.commands.mistakes import MOST_JOINTS
 from jobs.domain.routes.schema import ONCE_PER
+from jobs.domain.stages.rework import MOST_JOINTS
 from jobs.models import OF_SUBJECTS, OF_WAITS, Stage, Wait
 
 

@@ -16,7 +16,7 @@ from jobs.api.schema import Described
 from jobs.api.serializers.bases import CommandIn, UnitsIn
 from jobs.api.serializers.shapes import Shape, checked
 from jobs.core.errors import NotFound
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
 from jobs.log.commands import Call, Done
 
 

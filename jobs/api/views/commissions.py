@@ -34,7 +34,7 @@ from jobs.commands.orders import accept_order, take_back_acceptance
 from jobs.commands.payments import Share, record_payment
 from jobs.domain import lookups
 from jobs.domain.settings import settings
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
 from jobs.log.commands import Call, Done
 from jobs.log.history import told
 from jobs.models import Commission

@@ -19,11 +19,11 @@ from jobs.api.serializers.equipment import (
 from jobs.api.serializers.pieces import PieceDone
 from jobs.api.views.base import View
 from jobs.api.views.pieces import undone
-from jobs.commands.equipment import add_equipment, change_equipment, free_clamps, retire_equipment
 from jobs.domain import lookups
+from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clamps, retire_equipment
+from jobs.domain.stages.equipment_queries import equipment_views
 from jobs.models import Equipment
 from jobs.models.bases import row_key
-from jobs.queries.equipment import equipment_views
 
 
 class EquipmentsView(View):

@@ -25,9 +25,9 @@ from jobs.api.serializers.stages import (
     StageStartIn,
 )
 from jobs.api.views.base import View
-from jobs.commands.mistakes import correct_measurement, redo_stage
 from jobs.commands.pieces import add_piece, change_piece, remove_piece
-from jobs.commands.stages import (
+from jobs.domain import lookups
+from jobs.domain.stages.commands import (
     finish_stage,
     pause_stage,
     put_back_stage,
@@ -36,12 +36,12 @@ from jobs.commands.stages import (
     skip_stage,
     start_stage,
 )
-from jobs.commands.still_asked import add_measurement
-from jobs.domain import lookups
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.left_open import add_measurement
+from jobs.domain.stages.queries import read_routes
+from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.log.commands import Done
 from jobs.queries.pieces import piece_view
-from jobs.queries.routes import read_routes
 
 
 class PiecesView(View):

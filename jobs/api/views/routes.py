@@ -19,9 +19,9 @@ from jobs.api.serializers.routes import (
 )
 from jobs.api.views.base import View
 from jobs.api.views.pieces import shown, undone
-from jobs.commands.routes import add_stage, move_stage, remove_stage, set_template
 from jobs.domain.routes.queries import template_view, template_views
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.route_edits import add_stage, move_stage, remove_stage, set_template
 
 
 class PieceRouteView(View):

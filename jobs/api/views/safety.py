@@ -11,8 +11,8 @@ from jobs.api.output import present
 from jobs.api.permissions import Worker
 from jobs.api.serializers.safety import PutOffIn, SafetyDone, SafetyTaskOut, SettleIn
 from jobs.api.views.base import View
-from jobs.commands.safety import settle_task, snooze_task
-from jobs.queries.safety import open_safety_tasks
+from jobs.domain.stages.safety import settle_task, snooze_task
+from jobs.domain.stages.safety_queries import open_safety_tasks
 
 
 class SafetyView(View):

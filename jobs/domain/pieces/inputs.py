@@ -9,8 +9,8 @@ from calcs.kit.units import Length, both_units, inches, parse_length
 from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid
 from jobs.domain.routes import Choices, Route, route
+from jobs.domain.stages.gates import Units
 from jobs.domain.stock.product_sheets import Product, newest, product
-from jobs.gates import Units
 from jobs.models import Board, Piece, Sheet
 
 CHOICES: dict[str, tuple[str, ...]] = {

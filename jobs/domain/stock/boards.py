@@ -7,13 +7,13 @@ from calcs.kit.amounts import parse_percent
 from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name
 from jobs.commands.commissions import refuse_if_ended
-from jobs.commands.stage_rules import the_reason
 from jobs.core.errors import Invalid, NotFound, WrongState
 from jobs.core.parsing import to_money
 from jobs.domain import lookups
 from jobs.domain.pieces.inputs import echo, misfit
 from jobs.domain.settings import settings
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.preconditions import the_reason
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.log.projections.boards import SIDES

@@ -5,11 +5,11 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.commands.stage_rules import the_reason
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
+from jobs.domain.stages.gates import read_code
+from jobs.domain.stages.preconditions import the_reason
 from jobs.domain.stock.product_sheets import KINDS, newest
-from jobs.gates import read_code
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import Supply

@@ -11,7 +11,7 @@ from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import BrowserContext, Page, Playwright, Route, expect
 
-from jobs.commands.stages import start_stage
+from jobs.domain.stages.commands import start_stage
 from jobs.domain.stock.supplies import add_supply
 from jobs.models import Event, Person, Piece, Reading, Supply
 from shop.launch import system

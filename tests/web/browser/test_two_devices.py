@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 from playwright.sync_api import Browser, Page, expect
 
-from jobs.commands.stages import start_stage
+from jobs.domain.stages.commands import start_stage
 from jobs.models import Event, Person, Piece
 from tests.shop_fixtures import INCHES, a_call, good
 from tests.web.browser.conftest import open_page, sign_in

@@ -5,7 +5,7 @@ from datetime import timedelta
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
-from jobs.commands.stages import start_stage
+from jobs.domain.stages.commands import start_stage
 from jobs.models import Commission, Event, Person, Piece
 from tests.shop_fixtures import INCHES, PASSWORD, Work, a_call, stage_of
 from tests.web.browser.conftest import open_page, wait_until

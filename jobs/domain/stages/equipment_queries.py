@@ -4,11 +4,11 @@ from collections import defaultdict
 from collections.abc import Iterable
 from typing import Any
 
-from jobs.commands.equipment import CLAMPS, UNCLAMP
+from jobs.domain.stages.clamps import CLAMPS, UNCLAMP
+from jobs.domain.stages.queries import stage_title
+from jobs.domain.stages.route import RouteState
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Equipment, Hold, Stage
-from jobs.queries.routes import stage_title
-from jobs.route_state import RouteState
 
 PLACES = {Equipment.Kind.BENCH: "bench", Equipment.Kind.FINISHING: "finishing room"}
 """Which place of a stage works at which equipment."""

@@ -8,9 +8,7 @@ from typing import Any
 
 from django.db.models import prefetch_related_objects
 
-from jobs.log.private_texts import Texts, refs_of
-from jobs.models import Piece, Stage, Wait
-from jobs.route_state import (
+from jobs.domain.stages.route import (
     RouteState,
     estimate_of,
     is_missed,
@@ -21,6 +19,8 @@ from jobs.route_state import (
     reason_of,
     times_of,
 )
+from jobs.log.private_texts import Texts, refs_of
+from jobs.models import Piece, Stage, Wait
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,11 +12,11 @@ from jobs.core.errors import WrongState
 from jobs.domain.climate.wait_estimates import CLOCK_FIELDS, Clock
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
+from jobs.domain.stages.route import RouteState, times_of
 from jobs.domain.stock.product_sheets import Product
 from jobs.log.commands import Writing
 from jobs.log.private_texts import keep
 from jobs.models import Piece, Stage, Wait
-from jobs.route_state import RouteState, times_of
 
 
 def append_stage(log: Writing, kind: str, stage: Stage, data: dict[str, Any]) -> None:

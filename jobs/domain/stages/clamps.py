@@ -4,12 +4,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from calcs.kit.units import inches, parse_length
-from jobs.commands.follow_up import append_stage
-from jobs.commands.stage_rules import the_stage
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
-from jobs.gates import Units
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.preconditions import the_stage
+from jobs.domain.stages.waits import append_stage
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import Equipment, Hold, Stage

@@ -8,9 +8,9 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.cut_short import cut_short
+from jobs.domain.stages.cut_short import cut_short
+from jobs.domain.stages.route import times_of
 from jobs.models import Piece, Stage, Wait
-from jobs.route_state import times_of
 
 KIND = "full cure"
 COATS = ("seal", "build")

@@ -2,14 +2,17 @@
 
 from collections.abc import Mapping
 
-from jobs import gates
 from jobs.commands.commissions import move, refuse_if_ended
-from jobs.commands.equipment import free, free_after, take, wanted
-from jobs.commands.follow_up import append_stage, carry_on, end_wait, start_waits
-from jobs.commands.routes import put_before
-from jobs.commands.safety import open_tasks
-from jobs.commands.sisters import finish_sisters, sisters
-from jobs.commands.stage_rules import (
+from jobs.core.errors import Invalid, WrongState
+from jobs.domain import lookups
+from jobs.domain.checks import title_of
+from jobs.domain.lifecycle import follow_mark, unfollow_mark
+from jobs.domain.routes import bare_stage
+from jobs.domain.stages import gates
+from jobs.domain.stages.clamps import free, free_after, take, wanted
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.left_open import at_the_clamps
+from jobs.domain.stages.preconditions import (
     LONGEST_MINUTES,
     ask_if_long_ago,
     ground,
@@ -28,17 +31,14 @@ from jobs.commands.stage_rules import (
     the_stage,
     warn_of_lots,
 )
-from jobs.core.errors import Invalid, WrongState
-from jobs.domain import lookups
-from jobs.domain.checks import title_of
-from jobs.domain.lifecycle import follow_mark, unfollow_mark
-from jobs.domain.routes import bare_stage
-from jobs.gates import Units
+from jobs.domain.stages.route import RouteState, is_missed, is_once, is_over
+from jobs.domain.stages.route_edits import put_before
+from jobs.domain.stages.safety import open_tasks
+from jobs.domain.stages.sibling_stages import finish_sisters, sisters
+from jobs.domain.stages.waits import append_stage, carry_on, end_wait, start_waits
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import Commission, Stage, Wait
-from jobs.route_state import RouteState, is_missed, is_once, is_over
-from jobs.still_asked import at_the_clamps
 
 Step = Commission.Step
 STARTS_THE_WORK = (Step.ACCEPTED,)

@@ -3,20 +3,20 @@
 from typing import Any
 
 from calcs.lumber.layout import RE_RIP
-from jobs import gates
 from jobs.commands.commissions import refuse_if_ended
-from jobs.commands.equipment import free
-from jobs.commands.follow_up import append_stage, carry_on, figure_anew
-from jobs.commands.stage_rules import ground, kept, refuse_if_on_paper, the_reason, the_stage
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
 from jobs.domain.lifecycle import unfollow_mark
 from jobs.domain.pieces.calculations import compute, differences
-from jobs.gates import Units
+from jobs.domain.stages import gates
+from jobs.domain.stages.clamps import free
+from jobs.domain.stages.gates import Units
+from jobs.domain.stages.preconditions import ground, kept, refuse_if_on_paper, the_reason, the_stage
+from jobs.domain.stages.route import RouteState
+from jobs.domain.stages.waits import append_stage, carry_on, figure_anew
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.models import Piece, Stage
-from jobs.route_state import RouteState
 
 MOST_JOINTS = 60
 

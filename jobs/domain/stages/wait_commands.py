@@ -4,14 +4,14 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from jobs.commands.commissions import refuse_if_ended
-from jobs.commands.follow_up import append_stage, carry_on, end_wait
-from jobs.commands.stage_rules import refuse_as_done, the_reason
 from jobs.core.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import clock
+from jobs.domain.stages.preconditions import refuse_as_done, the_reason
+from jobs.domain.stages.route import RouteState, is_suspect, may_begin, reason_of
+from jobs.domain.stages.waits import append_stage, carry_on, end_wait
 from jobs.log.commands import Writing, command
 from jobs.models import OF_SUBJECTS, OF_WAITS, SAYS_TOO, ReminderDue, Wait
-from jobs.route_state import RouteState, is_suspect, may_begin, reason_of
 
 LONGEST_SNOOZE = timedelta(days=7)
 

@@ -4,9 +4,9 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from calcs.kit.units import format_duration
-from jobs import gates
+from jobs.domain.stages import gates
+from jobs.domain.stages.route import RouteState, is_once
 from jobs.models import Stage
-from jobs.route_state import RouteState, is_once
 
 KEY = "clampings"
 """The key of the reason why it is glued in one go all the same."""

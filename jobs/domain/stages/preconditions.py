@@ -6,7 +6,6 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs import clampings
 from jobs.balance import balance
 from jobs.commands.commissions import refuse_if_ended
 from jobs.core.errors import (
@@ -22,12 +21,13 @@ from jobs.domain import lookups
 from jobs.domain.checks import clock, person_name, title_of
 from jobs.domain.climate.settling import shop_emc
 from jobs.domain.pieces.inputs import products_for
+from jobs.domain.stages import clampings
+from jobs.domain.stages.gates import Ground, Shut, Units, sizes_of
+from jobs.domain.stages.route import RouteState, asks_money, is_missed, may_begin, reason_of, times_of
 from jobs.domain.stock.shelf_life import lot_warnings
-from jobs.gates import Ground, Shut, Units, sizes_of
 from jobs.log.commands import Writing
 from jobs.log.private_texts import keep
 from jobs.models import Commission, Event, Paper, Stage, Wait
-from jobs.route_state import RouteState, asks_money, is_missed, may_begin, reason_of, times_of
 
 LONGEST_MINUTES = 7 * 24 * 60
 LONG_AGO = timedelta(days=30)

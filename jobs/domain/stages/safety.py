@@ -4,12 +4,12 @@ from datetime import datetime, time, timedelta
 
 from django.utils import timezone
 
-from jobs.commands.follow_up import append_stage
 from jobs.core.errors import AlreadyDone, Invalid
 from jobs.domain import lookups
 from jobs.domain.checks import clock, person_name
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
+from jobs.domain.stages.waits import append_stage
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import SafetyTask, Stage, Wait

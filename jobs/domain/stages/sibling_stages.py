@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from jobs.commands.follow_up import append_stage, carry_on
+from jobs.domain.stages.route import RouteState, is_once
+from jobs.domain.stages.waits import append_stage, carry_on
 from jobs.log.commands import Writing
 from jobs.models import Stage
-from jobs.route_state import RouteState, is_once
 
 Step = Stage.Step
 
