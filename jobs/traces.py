@@ -12,6 +12,7 @@ from django.db.models import Q
 
 from jobs.channels.client import message_id
 from jobs.core import blobs
+from jobs.domain.notes.images import thumbnail_path
 from jobs.forgetting import events_of, numbers_of, papers_of, refs_in
 from jobs.log import transfer
 from jobs.log.commands import all_events, take_head
@@ -29,7 +30,6 @@ from jobs.models import (
     SafetyTask,
     Wait,
 )
-from jobs.pictures import thumbnail_path
 
 STOOD_IN = ((PrivateText, "text"), (CommandKey, "salt"))
 """Where what was forgotten stood."""

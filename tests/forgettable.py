@@ -12,11 +12,11 @@ from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
 from jobs.commands.clients import change_client
 from jobs.commands.commissions import Line, move_commission
-from jobs.commands.notes import write_note
 from jobs.commands.payments import record_payment
-from jobs.commands.pictures import take_picture
 from jobs.commands.quotes import draft_quote, issue_offer
 from jobs.commands.telling import ask_shop, client_actor, tell_client
+from jobs.domain.notes.commands import write_note
+from jobs.domain.notes.pictures import take_picture
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.domain.stages.rework import redo_stage
 from jobs.domain.stages.route_edits import add_stage

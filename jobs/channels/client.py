@@ -18,10 +18,10 @@ from django.utils.translation import gettext as _
 from jobs.channels import NotSent
 from jobs.client_links import address_of, drop_unsent, make_mailed_link
 from jobs.core.errors import WrongState
+from jobs.domain.notes.images import mailed
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import ClientUpdate, Event, ShopProfile
 from jobs.models.bases import ROWS_PER_EVENT
-from jobs.pictures import mailed
 from jobs.queries.client_page import pictures_of
 
 

@@ -28,11 +28,11 @@ from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound, ShopError, TooMany
 from jobs.core.rate_limit import address_of, count_key, counted
 from jobs.domain import lookups
+from jobs.domain.notes.images import thumbnail
+from jobs.domain.notes.picture_queries import file_of
 from jobs.log.commands import Call
 from jobs.models import ClientLink, Offer
-from jobs.pictures import thumbnail
 from jobs.queries.client_page import client_page, the_shown_paper, the_shown_picture
-from jobs.queries.pictures import file_of
 from jobs.web.access import anyone
 from jobs.web.forms import PageForm, WholeField, text_field
 

@@ -12,13 +12,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.core import blobs
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
+from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
+from jobs.domain.notes.queries import note_views, notes_for, notes_of_piece, picture_of, the_note
 from jobs.domain.routes.note_rules import tags_of
 from jobs.models import Person, Piece, Stage
-from jobs.queries.notes import note_views, notes_for, notes_of_piece, picture_of, the_note
 from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to

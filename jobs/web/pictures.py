@@ -11,12 +11,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs.commands.pictures import remove_picture, take_picture
 from jobs.core import blobs
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
-from jobs.pictures import thumbnail
-from jobs.queries.pictures import file_of, picture_views, the_picture
+from jobs.domain.notes.images import thumbnail
+from jobs.domain.notes.picture_queries import file_of, picture_views, the_picture
+from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.events import names_of_people

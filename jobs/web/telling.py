@@ -14,10 +14,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs.client_links import address_of, links_of, make_link, revoke_links
 from jobs.commands.telling import LONGEST_WORDS, settle_question, tell_client
 from jobs.domain import lookups
+from jobs.domain.notes.picture_queries import picture_views, pictures_of
 from jobs.log.private_texts import read
 from jobs.models import Commission, ShopProfile
 from jobs.queries.client_page import drafted
-from jobs.queries.pictures import picture_views, pictures_of
 from jobs.queries.telling import questions_of, the_question, update_views
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to

@@ -5,7 +5,7 @@ from typing import Any
 from django.core.exceptions import RequestDataTooBig
 from django.core.files.uploadhandler import FileUploadHandler
 
-from jobs.pictures import MOST_BYTES
+from jobs.domain.notes.images import MOST_BYTES
 
 MOST_SENT = MOST_BYTES + 1024 * 1024
 """A picture as large as is taken, and what is typed beside it."""

@@ -6,8 +6,8 @@ import io
 import pytest
 from PIL import Image
 
+from jobs.domain.notes.images import MOST_BYTES
 from jobs.models import Event
-from jobs.pictures import MOST_BYTES
 from tests.api.client import PROBLEM, head, refused
 from tests.shop_fixtures import QUICK, TOP
 

@@ -2,9 +2,10 @@
 
 import pytest
 
-from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.commands.pieces import add_piece, change_piece
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, WrongState
+from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
+from jobs.domain.notes.queries import note_views, notes_of_piece
 from jobs.domain.routes import Choices, expansion, route
 from jobs.domain.routes.note_rules import warnings
 from jobs.domain.routes.order_rules import BUILT_IN, check
@@ -12,7 +13,6 @@ from jobs.domain.routes.schema import COUNTS, FACTS, HERE
 from jobs.domain.stages.route_edits import add_stage, move_stage
 from jobs.log.rebuild import compare
 from jobs.models import Event, Note, Stage
-from jobs.queries.notes import note_views, notes_of_piece
 from tests.shop_fixtures import INCHES, QUICK, TOP, Work, a_maker, a_piece
 
 pytestmark = pytest.mark.django_db

@@ -8,7 +8,7 @@ import pytest
 from PIL import Image, ImageFile
 
 from jobs.core.errors import Invalid
-from jobs.pictures import LONGEST_EDGE, MOST_BYTES, shrunk
+from jobs.domain.notes.images import LONGEST_EDGE, MOST_BYTES, shrunk
 
 SECRETS = (b"Aldersey", b"GPS", b"Exif", b"ICC_PROFILE", b"http://ns.adobe.com/xap")
 

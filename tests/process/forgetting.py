@@ -14,10 +14,10 @@ def tell() -> None:
     from django.db import DataError
 
     from jobs.commands.shop import set_shop
+    from jobs.domain.notes.images import thumbnail
     from jobs.log.private_texts import read
     from jobs.log.transfer import default_folder, export_to
     from jobs.models import Person, Picture
-    from jobs.pictures import thumbnail
     from tests.forgettable import ODD, a_forgettable_client
     from tests.shop_fixtures import Work, quick_sheets
 

@@ -4,7 +4,7 @@ import io
 import zipfile
 
 from jobs.commands.commissions import move_commission
-from jobs.commands.notes import write_note
+from jobs.domain.notes.commands import write_note
 from jobs.models import Client, Offer, Piece
 from tests.shop_fixtures import QUICK, Work, a_client, a_commission, a_piece, good
 from tests.web.pages import Pages

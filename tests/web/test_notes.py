@@ -5,7 +5,7 @@ import io
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
-from jobs.commands.notes import write_note
+from jobs.domain.notes.commands import write_note
 from jobs.models import Note, NoteDismissal, Piece
 from jobs.web.uploads import MOST_SENT
 from tests.shop_fixtures import QUICK, Work, a_piece

@@ -10,9 +10,9 @@ from rest_framework import serializers
 from jobs.api.serializers.bases import CommandIn, PageIn, done, page
 from jobs.api.serializers.fields import TextField
 from jobs.api.serializers.shapes import Shape
-from jobs.commands.notes import LONGEST_WORDS
+from jobs.domain.notes.commands import LONGEST_WORDS
+from jobs.domain.notes.images import MOST_BYTES
 from jobs.domain.routes.note_rules import TAGS
-from jobs.pictures import MOST_BYTES
 
 LONGEST_PICTURE = 4 * -(-MOST_BYTES // 3)
 """A picture as base64 (RFC 4648): four characters for three bytes."""

@@ -6,7 +6,7 @@ from jobs.api.serializers.bases import CommandIn, done
 from jobs.api.serializers.fields import TextField
 from jobs.api.serializers.notes import PictureField
 from jobs.api.serializers.shapes import Shape
-from jobs.commands.pictures import LONGEST_WORDS
+from jobs.domain.notes.pictures import LONGEST_WORDS
 
 
 class PictureIn(CommandIn):

@@ -27,12 +27,12 @@ from jobs.api.serializers.notes import (
 )
 from jobs.api.views.base import View
 from jobs.api.views.papers import FileView
-from jobs.commands.notes import dismiss_note, retire_note, write_note
 from jobs.core import blobs
 from jobs.core.errors import Forbidden
 from jobs.domain import lookups
+from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
+from jobs.domain.notes.queries import note_views, notes_for, notes_of_piece, picture_of, the_note
 from jobs.models.bases import row_key
-from jobs.queries.notes import note_views, notes_for, notes_of_piece, picture_of, the_note
 
 MOST_BODY = LONGEST_PICTURE + 100_000
 """A picture as base64 and the words beside it."""

@@ -16,12 +16,12 @@ from jobs.api.serializers.pictures import PictureDone, PictureIn, PictureOut, Pi
 from jobs.api.views.base import View
 from jobs.api.views.notes import take_long_body
 from jobs.api.views.papers import FileView
-from jobs.commands.pictures import remove_picture, take_picture
 from jobs.core import blobs
 from jobs.domain import lookups
+from jobs.domain.notes.images import thumbnail
+from jobs.domain.notes.picture_queries import file_of, picture_views, pictures_of, the_picture
+from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.models.bases import row_key
-from jobs.pictures import thumbnail
-from jobs.queries.pictures import file_of, picture_views, pictures_of, the_picture
 
 
 class PiecePicturesView(View):

@@ -7,6 +7,7 @@ from typing import Any
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid, WrongState
 from jobs.domain import lookups
+from jobs.domain.notes.images import shrunk
 from jobs.domain.routes import all_routes
 from jobs.domain.routes.note_rules import TAGS, kind_of_note, kind_of_stage, rules_for, similar, tags_of
 from jobs.domain.routes.order_rules import FACE_FINISH
@@ -15,7 +16,6 @@ from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep
 from jobs.models import Note, NoteDismissal, Piece, Stage
 from jobs.models.bases import row_key
-from jobs.pictures import shrunk
 
 LONGEST_WORDS = 4000
 

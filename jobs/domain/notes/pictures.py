@@ -2,11 +2,11 @@
 
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid, NotFound
+from jobs.domain.notes.images import shrunk
 from jobs.domain.stages.preconditions import the_stage
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import keep
 from jobs.models import Picture
-from jobs.pictures import shrunk
 
 LONGEST_WORDS = 500
 MOST_PER_STAGE = 60
