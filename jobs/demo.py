@@ -14,10 +14,11 @@ from typing import Any
 from django.conf import settings
 from django.utils import timezone
 
-from jobs.commands import clients, commissions, payments, pieces, shop
+from jobs.commands import clients, payments, shop
 from jobs.core.errors import Invalid
 from jobs.demo_air import two_weeks
 from jobs.domain.climate.readings import take_readings
+from jobs.domain.commissions import commissions, piece_commands
 from jobs.domain.papers import issuing
 from jobs.domain.stages import commands as stages_commands
 from jobs.domain.stages.gates import Units
@@ -102,7 +103,7 @@ def _units(given: Mapping[str, Any]) -> Units:
 
 def _piece(call: Call, given: dict[str, Any]) -> Done:
     asked = {k: v for k, v in given.items() if k not in ("commission", "unit")}
-    return pieces.add_piece(call, commission=given["commission"], units=_units(given), asked=asked)
+    return piece_commands.add_piece(call, commission=given["commission"], units=_units(given), asked=asked)
 
 
 def _price(call: Call, given: dict[str, Any]) -> Done:

@@ -16,7 +16,7 @@ from typing import Any
 from calcs.kit.rounding import places
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums
 from jobs.balance import balance
-from jobs.commands.commissions import UNIT_CODES
+from jobs.domain.commissions.commissions import UNIT_CODES
 from jobs.domain.settings import settings
 from jobs.models import Commission, Offer, Paper
 from jobs.pricing import price_of

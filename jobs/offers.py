@@ -8,8 +8,8 @@ from typing import Any
 
 from calcs.money.invoice import Sums, line_net
 from jobs.alternatives import Chosen, difference_line, with_chosen
-from jobs.commands.commissions import Line
 from jobs.deposits import ZERO, deposit_of, sums_of_lines, taxed
+from jobs.domain.commissions.commissions import Line
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import Commission, Offer, OfferAlternative, OfferLine, PriceLine
 from jobs.pricing import line_of, line_views, price_of, views_of

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, line_net
-from jobs.commands.commissions import UNIT_CODES, Line
+from jobs.domain.commissions.commissions import UNIT_CODES, Line
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, OfferLine, PriceLine
 

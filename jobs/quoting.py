@@ -16,6 +16,7 @@ from calcs.materials.species import species_list
 from calcs.money.costing import Costing, Labour, Price, costing
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, NotYet, ShopError
+from jobs.domain.commissions.labour_rates import LEAST_JOBS, Rate, kinds_of, offered, rates
 from jobs.domain.pieces.bill_of_materials import needs, not_counted
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.context import SIZES
@@ -24,7 +25,6 @@ from jobs.domain.routes import all_routes
 from jobs.domain.settings import settings
 from jobs.domain.stages.gates import Units
 from jobs.domain.stock.product_sheets import Product, product
-from jobs.learned import LEAST_JOBS, Rate, kinds_of, offered, rates
 from jobs.models import Piece
 
 SPECIES, FINISH = "species", "finish"

@@ -12,10 +12,10 @@ from typing import Any, TypeVar
 
 from jobs import derived
 from jobs.commands.clients import add_client
-from jobs.commands.commissions import Line, move, open_commission, set_price
 from jobs.commands.payments import record_payment
-from jobs.commands.pieces import add_piece
 from jobs.commands.shop import set_sheet
+from jobs.domain.commissions.commissions import Line, move, open_commission, set_price
+from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.domain.stages.commands import finish_stage, start_stage
 from jobs.domain.stages.gates import Units

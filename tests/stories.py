@@ -13,12 +13,10 @@ from PIL import Image
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
-from jobs.commands.commissions import Line, change_commission, move_commission, set_price
 from jobs.commands.drafts import drop_draft
 from jobs.commands.forgetting import end_hold, forget_client
 from jobs.commands.orders import take_back_acceptance
 from jobs.commands.payments import Share, record_payment, record_repayment, void_payment
-from jobs.commands.pieces import change_piece, remove_piece
 from jobs.commands.quotes import (
     Alternative,
     draft_change_order,
@@ -31,6 +29,8 @@ from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_
 from jobs.core import blobs
 from jobs.core.errors import Expired
 from jobs.domain.climate.readings import take_readings, void_reading
+from jobs.domain.commissions.commissions import Line, change_commission, move_commission, set_price
+from jobs.domain.commissions.piece_commands import change_piece, remove_piece
 from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.domain.papers.issuing import (

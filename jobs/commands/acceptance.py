@@ -8,8 +8,6 @@ from typing import Any
 from django.utils import timezone
 
 from jobs.balance import currency_for_price
-from jobs.commands.commissions import Line, move, put_price
-from jobs.commands.pieces import change_in, own_stages
 from jobs.commands.quotes import (
     alternatives_of,
     expire,
@@ -19,6 +17,8 @@ from jobs.commands.quotes import (
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.deposits import sums_of_lines
 from jobs.domain import lookups
+from jobs.domain.commissions.commissions import Line, move, put_price
+from jobs.domain.commissions.piece_commands import change_in, own_stages
 from jobs.domain.papers.issuing import ask_deposit
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.inputs import read_inputs

@@ -7,10 +7,10 @@ from decimal import Decimal
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from jobs.commands.commissions import Line, move, put_price, refuse_unless_agreed
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
+from jobs.domain.commissions.commissions import Line, move, put_price, refuse_unless_agreed
 from jobs.domain.papers.issuing import ask_deposit
 from jobs.domain.settings import settings
 from jobs.domain.stages.waits import carry_on

@@ -5,8 +5,8 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.core.errors import Invalid, NotYet
+from jobs.domain.commissions.labour_rates import LEAST_JOBS, kinds_of, offered, rates
 from jobs.domain.settings import settings
-from jobs.learned import LEAST_JOBS, kinds_of, offered, rates
 from jobs.models import Commission, Piece
 from jobs.quoting import MINUTES, Asked
 

@@ -12,12 +12,12 @@ from django.utils import timezone
 from calcs.kit.errors import CalcError
 from calcs.money.invoice import Sums
 from jobs.balance import currency_for_price
-from jobs.commands.commissions import MOST_LINES, Line, kept_line, move, refuse_if_ended
 from jobs.commands.drafts import the_draft
 from jobs.commands.quote_hours import asked_hours, hints, refuse_unpriced_hours
 from jobs.core.errors import AlreadyDone, Invalid, ShopError, WrongState
 from jobs.deposits import sums_of_lines
 from jobs.domain import lookups
+from jobs.domain.commissions.commissions import MOST_LINES, Line, kept_line, move, refuse_if_ended
 from jobs.domain.papers.issuing import issue_paper
 from jobs.domain.settings import settings
 from jobs.domain.stages.gates import Units

@@ -6,9 +6,9 @@ from fractions import Fraction
 from typing import Any
 
 from calcs.kit.rounding import places
-from jobs.commands.commissions import TAX_CATEGORIES
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.wording import clean, day, money, needs_wrap, number, percent
+from jobs.domain.commissions.commissions import TAX_CATEGORIES
 
 TALL_LINES, TALL_LETTERS = 25, 1200
 """From here on a line of the price may run over the end of a page instead of moving to the next."""

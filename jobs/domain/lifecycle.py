@@ -1,6 +1,6 @@
 """Marks: stages with which a commission moves on, once every piece has come so far."""
 
-from jobs.commands.commissions import move
+from jobs.domain.commissions.commissions import move
 from jobs.log.commands import Writing
 from jobs.models import Commission, Stage
 

@@ -7,9 +7,9 @@ from typing import Any
 from django.db.models import Prefetch, prefetch_related_objects
 
 from jobs.balance import balance
-from jobs.commands.commissions import BY_HAND, MOVES
 from jobs.deposits import deposit_of, deposit_pct_of
 from jobs.domain.climate.settling import shop_emc
+from jobs.domain.commissions.commissions import BY_HAND, MOVES
 from jobs.domain.routes.note_rules import taught
 from jobs.domain.settings import settings
 from jobs.domain.stages.gates import Units

@@ -7,9 +7,9 @@ from typing import Any
 
 from calcs.kit.rounding import places
 from jobs.domain.checks import title_of
-from jobs.learned import kind_of, rates
+from jobs.domain.commissions.hours import plain_title
+from jobs.domain.commissions.labour_rates import kind_of, rates
 from jobs.models import Attempt, Commission, Offer, Stage
-from jobs.queries.hours import plain_title
 
 MINUTES = Decimal(60)
 

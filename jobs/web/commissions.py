@@ -12,9 +12,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.commands.commissions import BY_HAND, change_commission, move_commission
 from jobs.commands.quotes import CHANGED_FROM, QUOTED_FROM
 from jobs.domain import lookups
+from jobs.domain.commissions.commissions import BY_HAND, change_commission, move_commission
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.log.commands import head_seq

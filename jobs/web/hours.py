@@ -6,9 +6,9 @@ from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
 from jobs.domain import lookups
-from jobs.learned import LEAST_JOBS
+from jobs.domain.commissions.hours import hours as hours_view
+from jobs.domain.commissions.labour_rates import LEAST_JOBS
 from jobs.log.private_texts import read
-from jobs.queries.hours import hours as hours_view
 from jobs.queries.quoted import own_rates, quoted_against_actual
 from jobs.web.access import owner, worker
 from jobs.web.forms import PageForm, date_field

@@ -13,11 +13,11 @@ from django.views.decorators.http import require_http_methods
 
 from calcs.kit.errors import CalcError
 from jobs.balance import currency_for_price
-from jobs.commands.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
 from jobs.commands.payments import WHATS, Share, record_payment
 from jobs.core.errors import Probably, ShopError
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain import lookups
+from jobs.domain.commissions.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Commission, Paper

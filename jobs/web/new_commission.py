@@ -14,9 +14,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from calcs.kit.errors import CalcError
 from jobs.commands.clients import add_client
-from jobs.commands.commissions import open_commission
-from jobs.commands.pieces import add_piece
 from jobs.core.errors import Invalid, ShopError, Stale
+from jobs.domain.commissions.commissions import open_commission
+from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.defaults import habits
 from jobs.domain.pieces.inputs import read_inputs

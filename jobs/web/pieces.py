@@ -9,8 +9,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from calcs.kit.errors import CalcError
 from calcs.kit.units import format_length, parse_length
-from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.domain import lookups
+from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.log.private_texts import read
 from jobs.web.access import worker
 from jobs.web.answers import done_to

@@ -4,7 +4,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from jobs.queries.job_sheet import SECTIONS
+from jobs.domain.commissions.job_sheet import SECTIONS
 from tests.api.client import refused
 from tests.shop_fixtures import TOP
 

@@ -11,7 +11,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from jobs.calendar_entries import SHOWN_AFTER, Words, refresh
-from jobs.commands.commissions import change_commission
+from jobs.domain.commissions.commissions import change_commission
 from jobs.ical import feed
 from jobs.models import CalendarEntry, Token, Wait, WaitEstimate
 from jobs.models.people import Scope

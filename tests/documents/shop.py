@@ -4,10 +4,10 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
-from jobs.commands.commissions import Line, set_price
 from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
 from jobs.core import blobs
+from jobs.domain.commissions.commissions import Line, set_price
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.effects import do_due_effects
 from jobs.models import Paper, Piece

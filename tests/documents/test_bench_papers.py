@@ -7,19 +7,19 @@ from pathlib import Path
 import pytest
 from weasyprint.urls import URLFetcher
 
-from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
-from jobs.commands.pieces import change_piece
 from jobs.commands.shop import set_shop
 from jobs.core.errors import AlreadyDone, NotYet
 from jobs.documents import pdf
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.documents.qr import code
 from jobs.documents.render import draft, render
+from jobs.domain.commissions.paper_content import piece_label
+from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
+from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.stock.boards import add_board, reserve_board
 from jobs.domain.stock.queries import board_views
 from jobs.frozen import shop_texts
-from jobs.frozen_work import piece_label
 from jobs.log.private_texts import read
 from jobs.models import Board, Paper, Piece
 from jobs.queries.shopping import shopping_list

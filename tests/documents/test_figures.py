@@ -139,7 +139,7 @@ def test_the_checklist_of_one_top_fits_one_page_in_a_size_that_can_be_read(size:
 
 
 def test_a_description_of_forty_lines_is_printed_whole():
-    from jobs.commands.commissions import Line, set_price
+    from jobs.domain.commissions.commissions import Line, set_price
 
     work = a_shop()
     number = work.accepted().commission.number

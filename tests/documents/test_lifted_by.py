@@ -14,8 +14,8 @@ from django.test import Client as Browser
 from calcs.asking.field_types import Habit
 from calcs.catalogue import run
 from calcs.handling.lift_top import TopLift, lift_top
-from jobs.commands.bench_papers import issue_job_sheet
 from jobs.documents.render import render
+from jobs.domain.commissions.papers import issue_job_sheet
 from tests.documents.reading import words
 from tests.documents.shop import a_shop, issued_checklist
 from tests.needs import needs

@@ -9,8 +9,8 @@ import re
 
 import pytest
 
-from jobs.commands.bench_papers import issue_job_sheet
 from jobs.documents.render import draft, render
+from jobs.domain.commissions.papers import issue_job_sheet
 from jobs.domain.pieces.drawing import drawing_of
 from jobs.models import Piece
 from tests.documents.reading import words

@@ -8,9 +8,9 @@ import pytest
 
 from jobs.alternatives import Chosen, with_chosen
 from jobs.commands.acceptance import accept_offer
-from jobs.commands.commissions import Line
 from jobs.commands.quotes import Alternative, draft_quote, issue_offer
 from jobs.commands.shop import set_shop
+from jobs.domain.commissions.commissions import Line
 from jobs.models import Commission, Offer
 from jobs.queries.commissions import commission_view
 from jobs.queries.offers import offer_view

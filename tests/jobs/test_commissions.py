@@ -7,10 +7,16 @@ import pytest
 
 from jobs.balance import balance
 from jobs.commands.clients import add_client, change_client
-from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
 from jobs.commands.payments import record_payment
-from jobs.commands.pieces import remove_piece
 from jobs.core.errors import Forbidden, Invalid, NotFound, RestsOnPaper, WrongState
+from jobs.domain.commissions.commissions import (
+    Line,
+    change_commission,
+    move_commission,
+    open_commission,
+    set_price,
+)
+from jobs.domain.commissions.piece_commands import remove_piece
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.domain.stages.commands import reopen_stage
 from jobs.log.private_texts import read

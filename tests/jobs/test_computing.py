@@ -6,8 +6,8 @@ import pytest
 
 from calcs.kit.errors import Unknown, Unreadable
 from calcs.kit.units import inches
-from jobs.commands.pieces import change_piece
 from jobs.commands.shop import set_shop
+from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.drawing import drawing_of
 from jobs.domain.pieces.surfaces import face_works

@@ -4,8 +4,8 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches
-from jobs.commands.commissions import move_commission
 from jobs.core.errors import Invalid, WrongState
+from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clamps, retire_equipment
 from jobs.domain.stages.commands import put_back_stage, skip_stage
 from jobs.domain.stages.equipment_queries import equipment_views

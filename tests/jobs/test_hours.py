@@ -5,9 +5,9 @@ from datetime import date
 import pytest
 
 from jobs.core.errors import Invalid
+from jobs.domain.commissions.hours import hours
 from jobs.domain.stages.rework import redo_stage
 from jobs.domain.stages.route_edits import add_stage
-from jobs.queries.hours import hours
 from tests.shop_fixtures import NOON, SHORT, a_client, a_commission, a_piece, accept_bare, good
 
 pytestmark = pytest.mark.django_db

@@ -5,15 +5,15 @@ from decimal import Decimal
 import pytest
 
 from jobs.commands.acceptance import accept_offer
-from jobs.commands.bench_papers import issue_job_sheet
-from jobs.commands.pieces import change_piece
 from jobs.commands.quotes import draft_quote, issue_offer
 from jobs.commands.shop import set_shop
 from jobs.core.errors import Invalid, NotYet
+from jobs.domain.commissions.labour_rates import LEAST_JOBS, offered, rates
+from jobs.domain.commissions.papers import issue_job_sheet
+from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.papers.staleness import is_stale
 from jobs.domain.stages.rework import redo_stage
-from jobs.learned import LEAST_JOBS, offered, rates
 from jobs.models import Offer, Paper, Piece
 from jobs.queries.quoted import own_rates, quoted_against_actual
 from tests.jobs.test_hours import timed

@@ -5,10 +5,10 @@ from typing import Any
 
 import pytest
 
-from jobs.commands.commissions import Line
 from jobs.commands.quotes import Alternative, draft_quote
 from jobs.commands.shop import set_shop
 from jobs.core.errors import Invalid, NotYet
+from jobs.domain.commissions.commissions import Line
 from jobs.domain.settings import settings
 from jobs.models import Offer, Piece
 from jobs.queries.quoted import quoted_against_actual

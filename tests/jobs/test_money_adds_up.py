@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 from calcs.money.invoice import line_net
 from jobs.commands.acceptance import accept_offer
 from jobs.commands.accounts import issue_receipt, issue_statement
-from jobs.commands.commissions import Line
 from jobs.commands.payments import record_payment, record_repayment
 from jobs.commands.quotes import Alternative, draft_change_order, draft_quote, issue_offer
 from jobs.core.errors import ShopError
+from jobs.domain.commissions.commissions import Line
 from jobs.domain.papers.issuing import credit_invoice, issue_deposit, issue_invoice
 from jobs.log.private_texts import read
 from jobs.models import Commission, Offer, Paper, Payment

@@ -2,8 +2,8 @@
 
 import pytest
 
-from jobs.commands.pieces import add_piece, change_piece
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, WrongState
+from jobs.domain.commissions.piece_commands import add_piece, change_piece
 from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.queries import note_views, notes_of_piece
 from jobs.domain.routes import Choices, expansion, route

@@ -10,9 +10,7 @@ from django.db import connection
 
 from jobs.balance import balance
 from jobs.commands.clients import change_client
-from jobs.commands.commissions import move_commission
 from jobs.commands.payments import record_payment
-from jobs.commands.pieces import remove_piece
 from jobs.commands.shop import set_shop
 from jobs.core.errors import (
     AlreadyDone,
@@ -24,6 +22,8 @@ from jobs.core.errors import (
     RestsOnPaper,
     WrongState,
 )
+from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.commissions.piece_commands import remove_piece
 from jobs.domain.papers.issuing import (
     credit_invoice,
     issue_checklist,

@@ -4,10 +4,10 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches, mm
-from jobs.commands.commissions import move_commission
-from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.commands.shop import set_shop
 from jobs.core.errors import Invalid, NotFound, RestsOnPaper, ShopError, Stale, WrongState
+from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.stages.commands import put_back_stage, reopen_stage
 from jobs.domain.stages.gates import Units
 from jobs.log import private_texts
@@ -280,7 +280,7 @@ class TestRemove:
 
 
 def test_a_commission_holds_only_so_many_pieces(work, commission, monkeypatch):
-    monkeypatch.setattr("jobs.commands.pieces.MOST_PIECES", 2)
+    monkeypatch.setattr("jobs.domain.commissions.piece_commands.MOST_PIECES", 2)
     a_piece(work.call(), commission)
     a_piece(work.call(), commission)
     with pytest.raises(Invalid, match="too many pieces"):

@@ -11,10 +11,8 @@ from calcs.kit.errors import CalcError
 from calcs.money.invoice import Amount, Invoice, invoice_sums
 from jobs.balance import balance
 from jobs.commands.acceptance import accept_offer, decline_offer
-from jobs.commands.commissions import Line
 from jobs.commands.drafts import drop_draft
 from jobs.commands.payments import record_payment
-from jobs.commands.pieces import change_piece
 from jobs.commands.quotes import (
     Alternative,
     draft_change_order,
@@ -35,6 +33,8 @@ from jobs.core.errors import (
     ShopError,
     WrongState,
 )
+from jobs.domain.commissions.commissions import Line
+from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import credit_invoice, issue_deposit, issue_invoice
 from jobs.domain.stages.gates import Units
 from jobs.log.private_texts import read

@@ -2,8 +2,8 @@
 
 import pytest
 
-from jobs.commands.pieces import change_piece
 from jobs.core.errors import Forbidden, Invalid, WrongState
+from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.routes import route
 from jobs.domain.stages.route_edits import add_stage, move_stage, remove_stage, set_template
 from jobs.log.rebuild import compare

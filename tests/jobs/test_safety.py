@@ -4,10 +4,10 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from jobs.commands.commissions import move_commission
-from jobs.commands.pieces import remove_piece
 from jobs.commands.shop import set_shop
 from jobs.core.errors import AlreadyDone, Invalid, NotFound, WrongState
+from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.commissions.piece_commands import remove_piece
 from jobs.domain.settings import settings
 from jobs.domain.stages.commands import reopen_stage
 from jobs.domain.stages.rework import redo_stage

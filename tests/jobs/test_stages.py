@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from jobs.commands.commissions import move_commission
 from jobs.core.errors import AlreadyDone, Forbidden, GateShut, Invalid, NotFound, NotYet, WrongState
+from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.stages.commands import put_back_stage, reopen_stage
 from jobs.log.rebuild import compare
 from jobs.models import Event, Stage, Wait

@@ -6,9 +6,9 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches
-from jobs.commands.commissions import move_commission
-from jobs.commands.pieces import remove_piece
 from jobs.core.errors import Forbidden, Invalid, NotFound, Stale, WrongState
+from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.commissions.piece_commands import remove_piece
 from jobs.domain.pieces.inputs import misfit
 from jobs.domain.stock.boards import (
     add_board,

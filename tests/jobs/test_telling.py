@@ -12,7 +12,6 @@ from PIL import Image
 from jobs.channels.client import message_id
 from jobs.client_links import find_link, links_of, make_link, revoke_links
 from jobs.commands.clients import change_client
-from jobs.commands.commissions import move_commission
 from jobs.commands.forgetting import forget_client
 from jobs.commands.shop import set_shop
 from jobs.commands.telling import (
@@ -24,6 +23,7 @@ from jobs.commands.telling import (
     tell_client,
 )
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotFound, Stale
+from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.notes.pictures import take_picture
 from jobs.effects import FIRST_DELAY, do_due_effects
 from jobs.models import (

@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from jobs.commands.pieces import change_piece
 from jobs.core.errors import AlreadyDone, GateShut, Invalid, NotFound, NotYet, WrongState
+from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.log import private_texts
 from jobs.log.rebuild import compare

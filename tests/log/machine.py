@@ -8,11 +8,17 @@ from hypothesis import strategies as st
 from hypothesis.stateful import initialize, precondition, rule
 
 from jobs.commands.clients import add_client, change_client
-from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
 from jobs.commands.payments import record_payment
-from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.commands.shop import set_sheet, set_shop
 from jobs.core.errors import ClockAhead, Forbidden, KeyReused, Stale
+from jobs.domain.commissions.commissions import (
+    Line,
+    change_commission,
+    move_commission,
+    open_commission,
+    set_price,
+)
+from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice, record_rendering, withdraw_paper
 from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.domain.stages.route import RouteState

@@ -7,8 +7,8 @@ import pytest
 from django.db import connection
 
 from jobs.commands.clients import add_client, change_client
-from jobs.commands.commissions import change_commission
 from jobs.core.errors import ClockAhead, Invalid, KeyReused, NotFound, Stale, WrongState
+from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.log.commands import verify_log
 from jobs.models import Client, CommandKey, Effect, Event, LogHead, PrivateText

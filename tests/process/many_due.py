@@ -56,7 +56,7 @@ def main(count: int, people: int, ahead_s: float) -> None:
 
 
 def one_wait(now: datetime) -> Any:
-    from jobs.commands.pieces import add_piece
+    from jobs.domain.commissions.piece_commands import add_piece
     from jobs.models import Person, Piece, Wait
     from tests.shop_fixtures import INCHES, Work, a_client, a_commission, accept_bare
 

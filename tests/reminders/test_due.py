@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from jobs.commands.commissions import move_commission
+from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.stages.commands import reopen_stage
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.models import Delivery, Person, ReminderDue

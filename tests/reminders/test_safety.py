@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from jobs.commands.commissions import move_commission
+from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.stages.safety import settle_task, snooze_task
 from jobs.models import Delivery, SafetyTask
 from jobs.queries.reminders import undelivered

@@ -4,8 +4,8 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
-from jobs.commands.commissions import BY_HAND
 from jobs.commands.payments import WHATS
+from jobs.domain.commissions.commissions import BY_HAND
 from jobs.domain.stages.gates import Units
 from jobs.models import (
     Board,

@@ -3,7 +3,7 @@
 import io
 import zipfile
 
-from jobs.commands.commissions import move_commission
+from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.notes.commands import write_note
 from jobs.models import Client, Offer, Piece
 from tests.shop_fixtures import QUICK, Work, a_client, a_commission, a_piece, good

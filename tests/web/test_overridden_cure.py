@@ -9,11 +9,11 @@ from django.utils import timezone
 
 from jobs.client_links import make_link
 from jobs.client_words import day_words
-from jobs.commands.bench_papers import issue_care_sheet
 from jobs.commands.clients import change_client
 from jobs.commands.telling import tell_client
 from jobs.documents.render import render
 from jobs.documents.wording import day
+from jobs.domain.commissions.papers import issue_care_sheet
 from jobs.domain.papers.issuing import issue_checklist
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stages.rework import redo_stage

@@ -6,8 +6,8 @@ from contextlib import contextmanager
 import pytest
 from django.db import transaction
 
-from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
 from jobs.core import blobs
+from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.models import Client, Commission, Effect, Paper, Person
 from jobs.models.papers import GONE
 from tests.api.client import Api

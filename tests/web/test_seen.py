@@ -3,10 +3,10 @@
 import pytest
 
 from jobs.commands.clients import change_client
-from jobs.commands.commissions import change_commission
-from jobs.commands.pieces import change_piece
 from jobs.commands.shop import set_sheet
 from jobs.derived import refresh_all
+from jobs.domain.commissions.commissions import change_commission
+from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import issue_checklist
 from jobs.domain.stages.route_edits import set_template
 from jobs.domain.stock.product_sheets import product

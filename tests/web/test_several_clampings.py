@@ -6,9 +6,9 @@ from uuid import UUID
 
 import pytest
 
-from jobs.commands.pieces import change_piece
 from jobs.core.errors import Invalid, SeveralClampings
 from jobs.domain import lookups
+from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.stages.clampings import several
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stages.route import RouteState

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from jobs.commands.commissions import change_commission
+from jobs.domain.commissions.commissions import change_commission
 from jobs.models import Delivery, Person, Piece, PushAddress, ReminderDue, ReminderReply, ReminderWish
 from tests.reminders.sink import PushSink
 from tests.shop_fixtures import Work

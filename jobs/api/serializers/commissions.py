@@ -8,7 +8,8 @@ from jobs.api.serializers.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.serializers.papers import PaperOut
 from jobs.api.serializers.pieces import PieceOut
 from jobs.api.serializers.shapes import Shape
-from jobs.commands.commissions import (
+from jobs.commands.payments import WHATS
+from jobs.domain.commissions.commissions import (
     BY_HAND,
     LONGEST_SILENCE_D,
     LONGEST_TITLE,
@@ -16,7 +17,6 @@ from jobs.commands.commissions import (
     TAX_CATEGORIES,
     UNIT_CODES,
 )
-from jobs.commands.payments import WHATS
 from jobs.models import Commission
 
 

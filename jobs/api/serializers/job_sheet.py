@@ -3,8 +3,8 @@
 from rest_framework import serializers
 
 from jobs.api.serializers.fields import LengthOut
+from jobs.domain.commissions.job_sheet import SECTIONS
 from jobs.models import Stage
-from jobs.queries.job_sheet import SECTIONS
 
 
 class SectionOut(serializers.Serializer):

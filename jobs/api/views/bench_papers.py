@@ -14,13 +14,13 @@ from jobs.api.serializers.bench_papers import BoardLabelsIn, ShoppingOut
 from jobs.api.serializers.papers import IssueIn, PaperDone
 from jobs.api.views.base import View
 from jobs.api.views.papers import FileView, issued
-from jobs.commands.bench_papers import issue_care_sheet, issue_job_sheet
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.domain import lookups
+from jobs.domain.commissions.paper_content import piece_label
+from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.stock.queries import board_views, boards_of
 from jobs.frozen import shop_texts
-from jobs.frozen_work import piece_label
 from jobs.queries.shopping import shopping_list
 
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}

@@ -29,10 +29,16 @@ from jobs.api.serializers.commissions import (
 )
 from jobs.api.serializers.events import ToldOut
 from jobs.api.views.base import View
-from jobs.commands.commissions import Line, change_commission, move_commission, open_commission, set_price
 from jobs.commands.orders import accept_order, take_back_acceptance
 from jobs.commands.payments import Share, record_payment
 from jobs.domain import lookups
+from jobs.domain.commissions.commissions import (
+    Line,
+    change_commission,
+    move_commission,
+    open_commission,
+    set_price,
+)
 from jobs.domain.settings import settings
 from jobs.domain.stages.gates import Units
 from jobs.log.commands import Call, Done

@@ -9,7 +9,7 @@ from jobs.api.permissions import Owner, Worker
 from jobs.api.serializers.hours import HoursIn, HoursOut, OwnRateOut, QuotedHoursOut
 from jobs.api.views.base import View
 from jobs.domain import lookups
-from jobs.queries.hours import hours
+from jobs.domain.commissions.hours import hours
 from jobs.queries.quoted import own_rates, quoted_against_actual
 
 

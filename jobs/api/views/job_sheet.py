@@ -15,9 +15,9 @@ from jobs.api.views.base import View
 from jobs.api.views.papers import FileView
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
+from jobs.domain.commissions.job_sheet import job_sheet
 from jobs.domain.pieces.drawing import drawing_of
 from jobs.domain.stages.queries import read_routes
-from jobs.queries.job_sheet import job_sheet
 
 
 class JobSheetView(View):

@@ -25,8 +25,8 @@ from jobs.api.serializers.stages import (
     StageStartIn,
 )
 from jobs.api.views.base import View
-from jobs.commands.pieces import add_piece, change_piece, remove_piece
 from jobs.domain import lookups
+from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.stages.commands import (
     finish_stage,
     pause_stage,

@@ -2,10 +2,10 @@
 
 from collections.abc import Mapping
 
-from jobs.commands.commissions import move, refuse_if_ended
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
+from jobs.domain.commissions.commissions import move, refuse_if_ended
 from jobs.domain.lifecycle import follow_mark, unfollow_mark
 from jobs.domain.routes import bare_stage
 from jobs.domain.stages import gates

@@ -7,7 +7,6 @@ from typing import Any
 from django.utils import timezone
 
 from jobs.balance import balance
-from jobs.commands.commissions import refuse_if_ended
 from jobs.core.errors import (
     AlreadyDone,
     Invalid,
@@ -20,6 +19,7 @@ from jobs.core.errors import (
 from jobs.domain import lookups
 from jobs.domain.checks import clock, person_name, title_of
 from jobs.domain.climate.settling import shop_emc
+from jobs.domain.commissions.commissions import refuse_if_ended
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stages import clampings
 from jobs.domain.stages.gates import Ground, Shut, Units, sizes_of

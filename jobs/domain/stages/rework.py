@@ -3,10 +3,10 @@
 from typing import Any
 
 from calcs.lumber.layout import RE_RIP
-from jobs.commands.commissions import refuse_if_ended
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
+from jobs.domain.commissions.commissions import refuse_if_ended
 from jobs.domain.lifecycle import unfollow_mark
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.stages import gates

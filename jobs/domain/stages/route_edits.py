@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
-from jobs.commands.commissions import refuse_if_ended
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
+from jobs.domain.commissions.commissions import refuse_if_ended
 from jobs.domain.routes import MOST_STAGES, bare_stage, read_text, with_holds
 from jobs.domain.routes.note_rules import notices
 from jobs.domain.stages.waits import carry_on

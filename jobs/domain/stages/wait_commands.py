@@ -3,10 +3,10 @@
 from datetime import datetime, timedelta
 from typing import Any
 
-from jobs.commands.commissions import refuse_if_ended
 from jobs.core.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import clock
+from jobs.domain.commissions.commissions import refuse_if_ended
 from jobs.domain.stages.preconditions import refuse_as_done, the_reason
 from jobs.domain.stages.route import RouteState, is_suspect, may_begin, reason_of
 from jobs.domain.stages.waits import append_stage, carry_on, end_wait

@@ -6,10 +6,10 @@ from typing import Any
 from calcs.kit.amounts import parse_percent
 from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name
-from jobs.commands.commissions import refuse_if_ended
 from jobs.core.errors import Invalid, NotFound, WrongState
 from jobs.core.parsing import to_money
 from jobs.domain import lookups
+from jobs.domain.commissions.commissions import refuse_if_ended
 from jobs.domain.pieces.inputs import echo, misfit
 from jobs.domain.settings import settings
 from jobs.domain.stages.gates import Units

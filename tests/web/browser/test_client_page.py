@@ -11,9 +11,9 @@ from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
 from jobs.client_links import make_link
-from jobs.commands.commissions import change_commission
 from jobs.commands.shop import set_shop
 from jobs.commands.telling import tell_client
+from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.notes.pictures import take_picture
 from jobs.models import ClientQuestion, Person, Picture, Piece
 from tests.shop_fixtures import Work

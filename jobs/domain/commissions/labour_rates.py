@@ -14,8 +14,8 @@ from typing import Any
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
 from jobs.core.canonical_json import Parsed, part_of_column, text_of_column
+from jobs.domain.commissions.hours import plain_title
 from jobs.models import Piece, Stage
-from jobs.queries.hours import plain_title
 
 LEAST_JOBS = 3
 """With fewer jobs nothing is offered: one good day is no rate."""

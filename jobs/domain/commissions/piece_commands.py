@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from typing import Any
 
-from jobs.commands.commissions import refuse_if_ended
 from jobs.core.errors import Invalid, RestsOnPaper, WrongState
 from jobs.domain import lookups
+from jobs.domain.commissions.commissions import refuse_if_ended
 from jobs.domain.lifecycle import STEPS, follow_mark
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs

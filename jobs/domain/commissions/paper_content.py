@@ -6,6 +6,7 @@ from typing import Any
 from django.conf import settings as site
 
 from calcs.wood.movement import change
+from jobs.domain.commissions.job_sheet import job_sheet
 from jobs.domain.pieces.care import AIR, HUMIDITY, care_of
 from jobs.domain.pieces.drawing import drawing_of
 from jobs.domain.routes import cautions
@@ -13,7 +14,6 @@ from jobs.domain.stages.full_cure import full_use
 from jobs.domain.stages.queries import read_routes
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Piece
-from jobs.queries.job_sheet import job_sheet
 
 MADE_AT_PCT = Decimal(7)
 """What wood of the shop is made at; common practice, no source: 6 to 8 %."""
