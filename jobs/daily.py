@@ -14,6 +14,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from jobs.domain.billing.balances import accounts
 from jobs.domain.settings import settings
 from jobs.domain.stock.shelf_life import all_products, best_before
 from jobs.due import put, rows
@@ -33,7 +34,6 @@ from jobs.models import (
     Wait,
 )
 from jobs.models.bases import row_key
-from jobs.receivables import accounts
 from jobs.wishes import FOR_OWNERS, Audience
 
 AHEAD = timedelta(days=3)

@@ -14,9 +14,10 @@ from typing import Any
 from django.conf import settings
 from django.utils import timezone
 
-from jobs.commands import clients, payments, shop
+from jobs.commands import clients, shop
 from jobs.core.errors import Invalid
 from jobs.demo_air import two_weeks
+from jobs.domain.billing import payments
 from jobs.domain.climate.readings import take_readings
 from jobs.domain.commissions import commissions, piece_commands
 from jobs.domain.papers import issuing

@@ -11,11 +11,11 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
 from jobs.core.errors import WrongState
+from jobs.domain.billing.balances import accounts
 from jobs.log.commands import all_events
 from jobs.log.private_texts import FORGOTTEN_CLIENT, kept_in
 from jobs.models import Client, Commission, Event, Note, Paper, PrivateText
 from jobs.models.bases import ROWS_PER_EVENT
-from jobs.receivables import accounts
 
 PICTURES = ("picture_taken", "note_written")
 """Kinds of events whose ``picture`` is the name of a file."""

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.daily import last_told
+from jobs.domain.billing.balances import account
 from jobs.domain.stock.shelf_life import all_products, best_before
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import (
@@ -23,7 +24,6 @@ from jobs.models import (
     Stage,
     Supply,
 )
-from jobs.receivables import account
 
 THEIR_WORDS = gettext_lazy("They wrote")
 """What a client wrote: it goes into mails, not through a push service."""

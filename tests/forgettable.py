@@ -8,11 +8,11 @@ from PIL import Image
 
 from jobs.client_links import make_link
 from jobs.commands.acceptance import accept_offer
-from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
-from jobs.commands.payments import record_payment
 from jobs.commands.quotes import draft_quote, issue_offer
 from jobs.commands.telling import ask_shop, client_actor, tell_client
+from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.commissions.commissions import Line, move_commission
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.notes.commands import write_note

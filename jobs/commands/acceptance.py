@@ -7,7 +7,6 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.balance import currency_for_price
 from jobs.commands.quotes import (
     alternatives_of,
     expire,
@@ -15,8 +14,10 @@ from jobs.commands.quotes import (
     refuse_if_not_open_to,
 )
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
-from jobs.deposits import sums_of_lines
 from jobs.domain import lookups
+from jobs.domain.billing.balances import currency_for_price
+from jobs.domain.billing.deposits import sums_of_lines
+from jobs.domain.billing.prices import line_of
 from jobs.domain.commissions.commissions import Line, move, put_price
 from jobs.domain.commissions.piece_commands import change_in, own_stages
 from jobs.domain.papers.issuing import ask_deposit
@@ -28,7 +29,6 @@ from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep, read, refs_of
 from jobs.models import Commission, Offer, OfferAlternative
 from jobs.offers import agreed_lines, difference, offer_content
-from jobs.pricing import line_of
 from jobs.quoting import FINISH, WHATS
 
 Step, Kind = Offer.Step, Offer.Kind

@@ -12,7 +12,7 @@ from typing import Any
 from jobs.documents.layout import Frozen
 from jobs.documents.pdf import Data
 from jobs.documents.wording import UNPRINTABLE
-from jobs.einvoice import gaps
+from jobs.domain.billing.invoice_data import gaps
 from jobs.models import Paper
 
 TYPES = {"invoice": "380", "credit": "381", "deposit": "386"}

@@ -6,8 +6,9 @@ from typing import Any
 
 from django.db.models import Prefetch, prefetch_related_objects
 
-from jobs.balance import balance
-from jobs.deposits import deposit_of, deposit_pct_of
+from jobs.domain.billing.balances import Account, account_of, balance
+from jobs.domain.billing.deposits import deposit_of, deposit_pct_of
+from jobs.domain.billing.prices import agreed_price, line_views, price_of
 from jobs.domain.climate.settling import shop_emc
 from jobs.domain.commissions.commissions import BY_HAND, MOVES
 from jobs.domain.routes.note_rules import taught
@@ -18,11 +19,9 @@ from jobs.domain.stages.route import is_once
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
-from jobs.pricing import agreed_price, line_views, price_of
 from jobs.queries.office import office_steps, office_steps_of, office_views
 from jobs.queries.papers import paper_view
 from jobs.queries.pieces import Emc, Products, piece_view
-from jobs.receivables import Account, account_of
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
 

@@ -3,9 +3,9 @@
 from decimal import Decimal
 from typing import Any
 
+from jobs.domain.billing.balances import Account, account, accounts
 from jobs.domain.papers.staleness import is_stale
 from jobs.models import Paper
-from jobs.receivables import Account, account, accounts
 
 
 def paper_views(papers: list[Paper], *, with_money: bool) -> list[dict[str, Any]]:

@@ -12,17 +12,16 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from calcs.kit.errors import CalcError
-from jobs.balance import currency_for_price
-from jobs.commands.payments import WHATS, Share, record_payment
 from jobs.core.errors import Probably, ShopError
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain import lookups
+from jobs.domain.billing.balances import account, currency_for_price
+from jobs.domain.billing.payments import WHATS, Share, record_payment
 from jobs.domain.commissions.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Commission, Paper
 from jobs.queries.commissions import commission_view
-from jobs.receivables import account
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, choice_field, date_field, number_field, text_field

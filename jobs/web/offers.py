@@ -14,7 +14,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.balance import currency_for_price
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.drafts import drop_draft
 from jobs.commands.quotes import (
@@ -27,9 +26,10 @@ from jobs.commands.quotes import (
     rewrite_offer,
 )
 from jobs.core.parsing import to_decimal, to_money
-from jobs.deposits import usual_pct
 from jobs.documents.render import offer_draft
 from jobs.domain import lookups
+from jobs.domain.billing.balances import currency_for_price
+from jobs.domain.billing.deposits import usual_pct
 from jobs.domain.papers.issuing import issue_deposit
 from jobs.domain.settings import settings
 from jobs.log.commands import Done

@@ -9,11 +9,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
-from jobs.balance import currency_for_price
-from jobs.commands.orders import accept_order, take_back_acceptance, what_rests_on_acceptance
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain import lookups
-from jobs.pricing import price_of
+from jobs.domain.billing.balances import currency_for_price
+from jobs.domain.billing.orders import accept_order, take_back_acceptance, what_rests_on_acceptance
+from jobs.domain.billing.prices import price_of
 from jobs.queries.commissions import commission_rows
 from jobs.web.access import owner
 from jobs.web.answers import done_to

@@ -17,6 +17,7 @@ from jobs.core import blobs
 from jobs.core.errors import NotFound
 from jobs.documents.render import draft as draft_of
 from jobs.domain import lookups
+from jobs.domain.billing.invoices import data_gaps
 from jobs.domain.papers.issuing import (
     RENDER,
     STEPS,
@@ -25,7 +26,6 @@ from jobs.domain.papers.issuing import (
     issue_invoice,
     withdraw_paper,
 )
-from jobs.frozen import data_gaps
 from jobs.models import Effect, Paper, Person
 from jobs.queries.commissions import commission_view
 from jobs.queries.papers import paper_view

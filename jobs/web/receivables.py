@@ -9,17 +9,16 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.commands.accounts import issue_receipt, issue_statement
-from jobs.commands.payments import record_repayment, refuse_to_void, void_payment
 from jobs.core.errors import ShopError
 from jobs.core.parsing import to_money
 from jobs.domain import lookups
+from jobs.domain.billing.balances import account
+from jobs.domain.billing.payments import record_repayment, refuse_to_void, void_payment
+from jobs.domain.billing.queries import COLUMNS, year_csv
+from jobs.domain.billing.queries import receivables as receivables_view
+from jobs.domain.billing.statements import issue_receipt, issue_statement, statement_content
 from jobs.log.private_texts import read
 from jobs.models import Payment
-from jobs.queries.receivables import COLUMNS, year_csv
-from jobs.queries.receivables import receivables as receivables_view
-from jobs.receivables import account
-from jobs.statements import statement_content
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, date_field, number_field, reason_field, sentence

@@ -4,9 +4,9 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
-from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
 from jobs.core import blobs
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import Line, set_price
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.effects import do_due_effects

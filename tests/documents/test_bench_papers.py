@@ -13,13 +13,13 @@ from jobs.documents import pdf
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.documents.qr import code
 from jobs.documents.render import draft, render
+from jobs.domain.billing.invoices import shop_texts
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.stock.boards import add_board, reserve_board
 from jobs.domain.stock.queries import board_views
-from jobs.frozen import shop_texts
 from jobs.log.private_texts import read
 from jobs.models import Board, Paper, Piece
 from jobs.queries.shopping import shopping_list

@@ -5,12 +5,12 @@ from decimal import Decimal as D
 import pytest
 
 from jobs.commands.acceptance import accept_offer
-from jobs.commands.accounts import issue_receipt
 from jobs.commands.clients import change_client
-from jobs.commands.payments import record_payment
 from jobs.commands.quotes import draft_change_order, draft_quote, issue_offer
 from jobs.commands.shop import set_shop
 from jobs.documents.render import render
+from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.statements import issue_receipt
 from jobs.domain.commissions.commissions import Line
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.models import Paper, Payment

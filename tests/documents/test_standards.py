@@ -10,13 +10,13 @@ import pytest
 from weasyprint import HTML
 
 from jobs.commands.acceptance import accept_offer
-from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
-from jobs.commands.payments import record_payment
 from jobs.commands.quotes import draft_change_order, issue_offer
 from jobs.commands.shop import set_shop
 from jobs.documents.cii import cii, data_of
 from jobs.documents.render import render
+from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.commissions.commissions import Line, set_price
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.papers.issuing import credit_invoice, issue_invoice

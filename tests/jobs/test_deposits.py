@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 
 from jobs.commands.acceptance import accept_offer
-from jobs.commands.accounts import issue_receipt
-from jobs.commands.payments import record_payment
 from jobs.commands.quotes import draft_change_order, draft_quote, issue_offer
 from jobs.core.errors import Invalid, WrongState
+from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.statements import issue_receipt
 from jobs.domain.commissions.commissions import Line, move_commission
 from jobs.domain.papers.issuing import issue_deposit, issue_invoice
 from jobs.log.private_texts import read

@@ -12,7 +12,6 @@ from django.db import connection
 
 from jobs import traces
 from jobs.client_links import find_link, make_link
-from jobs.commands.accounts import issue_statement
 from jobs.commands.clients import change_client
 from jobs.commands.forgetting import CLEAR_TRACES, REMOVE_FILE, end_hold, end_holds, forget_client
 from jobs.commands.shop import set_shop
@@ -20,6 +19,7 @@ from jobs.commands.telling import tell_client
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, Invalid, NotFound, WrongState
 from jobs.documents.render import render
+from jobs.domain.billing.statements import issue_statement
 from jobs.domain.commissions.commissions import move_commission, open_commission
 from jobs.domain.notes.pictures import take_picture
 from jobs.domain.papers.issuing import issue_invoice

@@ -6,11 +6,11 @@ from decimal import Decimal
 import pytest
 
 from jobs.commands.acceptance import accept_offer, decline_offer
-from jobs.commands.orders import accept_order, take_back_acceptance
-from jobs.commands.payments import record_payment
 from jobs.commands.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.commands.shop import set_shop
 from jobs.core.errors import Forbidden, Invalid, NotYet, WrongState
+from jobs.domain.billing.orders import accept_order, take_back_acceptance
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import Line, change_commission, move_commission, set_price
 from jobs.domain.commissions.papers import issue_job_sheet
 from jobs.domain.papers.issuing import credit_invoice

@@ -8,9 +8,7 @@ from decimal import Decimal
 import pytest
 from django.db import connection
 
-from jobs.balance import balance
 from jobs.commands.clients import change_client
-from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
 from jobs.core.errors import (
     AlreadyDone,
@@ -22,6 +20,8 @@ from jobs.core.errors import (
     RestsOnPaper,
     WrongState,
 )
+from jobs.domain.billing.balances import balance
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.commissions.piece_commands import remove_piece
 from jobs.domain.papers.issuing import (

@@ -9,10 +9,8 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from calcs.money.invoice import Amount, Invoice, invoice_sums
-from jobs.balance import balance
 from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.drafts import drop_draft
-from jobs.commands.payments import record_payment
 from jobs.commands.quotes import (
     Alternative,
     draft_change_order,
@@ -33,6 +31,8 @@ from jobs.core.errors import (
     ShopError,
     WrongState,
 )
+from jobs.domain.billing.balances import balance
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import Line
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import credit_invoice, issue_deposit, issue_invoice

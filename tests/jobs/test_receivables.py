@@ -9,18 +9,18 @@ from decimal import Decimal as D
 import pytest
 
 from calcs.money.allocation import Bill, Money, age, allocate
-from jobs.commands.accounts import issue_receipt, issue_statement
 from jobs.commands.clients import change_client
-from jobs.commands.payments import Share, record_payment, record_repayment
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotYet, Probably, WrongState
 from jobs.core.upcasters import lift
+from jobs.domain.billing.balances import account
+from jobs.domain.billing.payments import Share, record_payment, record_repayment
+from jobs.domain.billing.queries import receivables, year_csv
+from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.papers.issuing import credit_invoice, issue_invoice
 from jobs.log import private_texts
 from jobs.log.rebuild import compare
 from jobs.models import Payment, PrivateText
 from jobs.queries.commissions import commission_view
-from jobs.queries.receivables import receivables, year_csv
-from jobs.receivables import account
 from tests.shop_fixtures import SHORT, a_call, a_maker, a_price, the_paper
 
 # Each sum below is worked out by hand.

@@ -4,8 +4,8 @@ from itertools import combinations
 
 import pytest
 
-from jobs.commands.payments import record_payment
 from jobs.core.errors import Invalid
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.domain.routes import Choices, expansion, read_route
 from jobs.domain.routes.schema import FACTS, HERE

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.commands.payments import record_payment
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare

@@ -4,18 +4,17 @@ from decimal import Decimal as D
 
 import pytest
 
-from jobs.commands.accounts import issue_receipt
-from jobs.commands.payments import record_payment, record_repayment, void_payment
 from jobs.core.errors import AlreadyDone, Forbidden, RestsOnPaper, WrongState
+from jobs.domain.billing.balances import account
+from jobs.domain.billing.payments import record_payment, record_repayment, void_payment
+from jobs.domain.billing.queries import receivables, year_csv
+from jobs.domain.billing.statements import issue_receipt, statement_content
 from jobs.domain.papers.issuing import credit_invoice, issue_checklist, issue_deposit, issue_invoice
 from jobs.domain.stages.commands import reopen_stage
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Paper, Payment, ReminderDue
 from jobs.queries.commissions import commission_view
 from jobs.queries.papers import paper_view
-from jobs.queries.receivables import receivables, year_csv
-from jobs.receivables import account
-from jobs.statements import statement_content
 from tests.shop_fixtures import SHORT, Work, a_maker, a_price, the_paper
 
 pytestmark = pytest.mark.django_db

@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from hypothesis.stateful import initialize, precondition, rule
 
 from jobs.commands.clients import add_client, change_client
-from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_sheet, set_shop
 from jobs.core.errors import ClockAhead, Forbidden, KeyReused, Stale
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import (
     Line,
     change_commission,

@@ -7,12 +7,12 @@ from uuid import uuid4
 
 import pytest
 
-from jobs.balance import balance, currency_of
 from jobs.commands.clients import add_client
-from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_shop
 from jobs.core import upcasters
 from jobs.core.canonical_json import dumps
+from jobs.domain.billing.balances import balance, currency_of
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.pieces.drawing import drawing_of
 from jobs.log.commands import call_now, event_hash, verify_log

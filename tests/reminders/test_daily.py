@@ -6,9 +6,9 @@ from decimal import Decimal
 import pytest
 
 from jobs import derived
-from jobs.commands.payments import record_payment
 from jobs.commands.shop import set_sheet, set_shop
 from jobs.core.errors import NotFound
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
-from jobs.commands.payments import WHATS
+from jobs.domain.billing.payments import WHATS
 from jobs.domain.commissions.commissions import BY_HAND
 from jobs.domain.stages.gates import Units
 from jobs.models import (

@@ -12,8 +12,8 @@ from typing import Any
 
 from PIL import Image
 
-from jobs.commands.payments import Share
 from jobs.commands.quotes import Alternative
+from jobs.domain.billing.payments import Share
 from jobs.domain.commissions.commissions import TAX_CATEGORIES, Line
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 from django.urls import URLPattern
 
-from jobs.commands.payments import record_payment
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.papers.issuing import issue_invoice, record_rendering
 from jobs.domain.stages.gates import Units
 from jobs.log.history import told

@@ -6,8 +6,8 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from jobs.commands.payments import record_payment
 from jobs.core import blobs
+from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.papers.issuing import RENDER, issue_checklist, issue_invoice, record_rendering
 from jobs.models import Commission, Effect, Paper, Payment, Piece, PriceLine

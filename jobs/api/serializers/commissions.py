@@ -8,7 +8,7 @@ from jobs.api.serializers.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.serializers.papers import PaperOut
 from jobs.api.serializers.pieces import PieceOut
 from jobs.api.serializers.shapes import Shape
-from jobs.commands.payments import WHATS
+from jobs.domain.billing.payments import WHATS
 from jobs.domain.commissions.commissions import (
     BY_HAND,
     LONGEST_SILENCE_D,

@@ -17,10 +17,10 @@ from jobs.api.views.papers import FileView, issued
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.domain import lookups
+from jobs.domain.billing.invoices import shop_texts
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.stock.queries import board_views, boards_of
-from jobs.frozen import shop_texts
 from jobs.queries.shopping import shopping_list
 
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}

@@ -29,9 +29,9 @@ from jobs.api.serializers.commissions import (
 )
 from jobs.api.serializers.events import ToldOut
 from jobs.api.views.base import View
-from jobs.commands.orders import accept_order, take_back_acceptance
-from jobs.commands.payments import Share, record_payment
 from jobs.domain import lookups
+from jobs.domain.billing.orders import accept_order, take_back_acceptance
+from jobs.domain.billing.payments import Share, record_payment
 from jobs.domain.commissions.commissions import (
     Line,
     change_commission,

@@ -24,11 +24,11 @@ from jobs.api.serializers.receivables import (
 from jobs.api.views.base import View
 from jobs.api.views.commissions import changed
 from jobs.api.views.papers import FileView, shown
-from jobs.commands.accounts import issue_receipt, issue_statement
-from jobs.commands.payments import record_repayment, void_payment
 from jobs.domain import lookups
+from jobs.domain.billing.payments import record_repayment, void_payment
+from jobs.domain.billing.queries import receivables, year_csv
+from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.log.commands import Call, Done
-from jobs.queries.receivables import receivables, year_csv
 
 
 class ReceivablesView(View):

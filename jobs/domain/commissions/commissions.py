@@ -9,9 +9,9 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from jobs.balance import currency_for_price
 from jobs.core.errors import Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.domain import lookups
+from jobs.domain.billing.balances import currency_for_price
 from jobs.domain.stages.waits import carry_on
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command

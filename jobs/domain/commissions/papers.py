@@ -3,9 +3,9 @@
 from typing import Any
 
 from jobs.core.errors import NotYet
+from jobs.domain.billing.invoices import heading
 from jobs.domain.commissions.paper_content import care_content, job_sheet_content
 from jobs.domain.papers.issuing import issue_paper, open_to
-from jobs.frozen import heading
 from jobs.log.commands import Writing, command
 from jobs.models import Commission, Paper
 

@@ -9,11 +9,10 @@ from django.utils import timezone
 
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import AlreadyDone, Invalid, NotYet, RestsOnPaper, WrongState
-from jobs.deposits import usual_pct
 from jobs.domain import lookups
-from jobs.domain.settings import settings
-from jobs.einvoice import gaps
-from jobs.frozen import (
+from jobs.domain.billing.deposits import usual_pct
+from jobs.domain.billing.invoice_data import gaps
+from jobs.domain.billing.invoices import (
     SUMS,
     checklist_content,
     deposit_content,
@@ -21,6 +20,7 @@ from jobs.frozen import (
     invoice_content,
     usual_due,
 )
+from jobs.domain.settings import settings
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep, read
 from jobs.models import Commission, Paper

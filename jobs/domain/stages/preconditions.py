@@ -6,7 +6,6 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.balance import balance
 from jobs.core.errors import (
     AlreadyDone,
     Invalid,
@@ -17,6 +16,7 @@ from jobs.core.errors import (
     WrongState,
 )
 from jobs.domain import lookups
+from jobs.domain.billing.balances import balance
 from jobs.domain.checks import clock, person_name, title_of
 from jobs.domain.climate.settling import shop_emc
 from jobs.domain.commissions.commissions import refuse_if_ended

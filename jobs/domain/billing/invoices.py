@@ -5,9 +5,9 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.money.invoice import Sums
-from jobs.balance import Balance, balance, currency_of
 from jobs.core.errors import Invalid, NotYet
-from jobs.deposits import (
+from jobs.domain.billing.balances import Balance, account, balance, currency_of
+from jobs.domain.billing.deposits import (
     ZERO,
     deposit_parts,
     deposit_words,
@@ -19,14 +19,13 @@ from jobs.deposits import (
     rest_of,
     sums_of,
 )
+from jobs.domain.billing.invoice_data import gaps
+from jobs.domain.billing.prices import line_views, price_of
 from jobs.domain.routes import cautions
 from jobs.domain.settings import settings
 from jobs.domain.stages.full_cure import full_use
-from jobs.einvoice import gaps
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Paper, Piece, PriceLine, ShopProfile, Stage
-from jobs.pricing import line_views, price_of
-from jobs.receivables import account
 
 SUMS = ("currency", "net", "tax", "total", "paid_before", "due", "due_on", "totals")
 """What of an invoice is kept as figures, beside its words."""

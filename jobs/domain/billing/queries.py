@@ -11,9 +11,9 @@ from django.utils import timezone
 
 from calcs.money.allocation import AGES, OLDEST, age
 from jobs.core.errors import Invalid
+from jobs.domain.billing.balances import accounts
 from jobs.log.private_texts import UNSEEN, Texts
 from jobs.models import Commission, Invoice, Paper, Payment
-from jobs.receivables import accounts
 
 ZERO = Decimal("0.00")
 COLUMNS = tuple(name for _, name in AGES) + (OLDEST,)

@@ -15,11 +15,11 @@ from typing import Any
 
 from calcs.kit.rounding import places
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums
-from jobs.balance import balance
+from jobs.domain.billing.balances import balance
+from jobs.domain.billing.prices import price_of
 from jobs.domain.commissions.commissions import UNIT_CODES
 from jobs.domain.settings import settings
 from jobs.models import Commission, Offer, Paper
-from jobs.pricing import price_of
 
 ZERO, CENT = Decimal("0.00"), Decimal("0.01")
 Rate = tuple[str, Decimal]

@@ -9,9 +9,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from calcs.kit.errors import OutOfRange
-from jobs.balance import balance, currency_of
 from jobs.core.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, WrongState
 from jobs.domain import lookups
+from jobs.domain.billing.balances import Account, account, account_of, balance, currency_of
+from jobs.domain.billing.prices import price_of
 from jobs.domain.checks import clock, person_name, title_of
 from jobs.domain.stages.route import asks_money
 from jobs.forgetting import refuse_if_forgotten
@@ -19,8 +20,6 @@ from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import Commission, Event, Paper, Payment, Stage
 from jobs.models.bases import ROWS_PER_EVENT
-from jobs.pricing import price_of
-from jobs.receivables import Account, account, account_of
 
 WHATS = ("deposit", "payment")
 REPAYMENT = "repayment"
