@@ -7,9 +7,7 @@ from io import BytesIO
 from PIL import Image
 
 from jobs.client_links import make_link
-from jobs.commands.acceptance import accept_offer
 from jobs.commands.clients import change_client
-from jobs.commands.quotes import draft_quote, issue_offer
 from jobs.commands.telling import ask_shop, client_actor, tell_client
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.statements import issue_receipt, issue_statement
@@ -18,6 +16,8 @@ from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.notes.commands import write_note
 from jobs.domain.notes.pictures import take_picture
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
+from jobs.domain.quoting.acceptance import accept_offer
+from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.domain.stages.rework import redo_stage
 from jobs.domain.stages.route_edits import add_stage
 from jobs.domain.stock.boards import add_board

@@ -10,17 +10,8 @@ from io import BytesIO
 
 from PIL import Image
 
-from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.clients import change_client
-from jobs.commands.drafts import drop_draft
 from jobs.commands.forgetting import end_hold, forget_client
-from jobs.commands.quotes import (
-    Alternative,
-    draft_change_order,
-    draft_quote,
-    issue_offer,
-    rewrite_offer,
-)
 from jobs.commands.shop import set_shop
 from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_client
 from jobs.core import blobs
@@ -39,6 +30,15 @@ from jobs.domain.papers.issuing import (
     issue_invoice,
     record_rendering,
     withdraw_paper,
+)
+from jobs.domain.quoting.acceptance import accept_offer, decline_offer
+from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.quotes import (
+    Alternative,
+    draft_change_order,
+    draft_quote,
+    issue_offer,
+    rewrite_offer,
 )
 from jobs.domain.stages.clamps import add_equipment, change_equipment, retire_equipment
 from jobs.domain.stages.commands import pause_stage, put_back_stage, reopen_stage, resume_stage, skip_stage

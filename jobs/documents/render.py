@@ -19,10 +19,10 @@ from jobs.documents.quote import change_html, quote_html
 from jobs.domain import lookups
 from jobs.domain.billing.invoices import checklist_content, heading, invoice_content, usual_due
 from jobs.domain.commissions.paper_content import care_content, job_sheet_content
+from jobs.domain.quoting.offer_content import offer_content
 from jobs.domain.settings import settings
 from jobs.log.private_texts import FORGOTTEN, read
 from jobs.models import Offer, Paper
-from jobs.offers import offer_content
 
 PAPERS = {
     Paper.Kind.CHECKLIST: checklist_html,

@@ -23,6 +23,7 @@ from jobs.client_words import (
 from jobs.core.errors import NotFound
 from jobs.core.postal_addresses import address_lines
 from jobs.domain.pieces import care
+from jobs.domain.quoting.offer_content import agreed, offer_content, standing
 from jobs.domain.stages.cut_short import CutShort, cut_short
 from jobs.domain.stages.full_cure import KIND as FULL_CURE
 from jobs.domain.stages.queries import Read, read_routes
@@ -41,7 +42,6 @@ from jobs.models import (
     ShopProfile,
     Stage,
 )
-from jobs.offers import agreed, offer_content, standing
 
 SHOWN_PAPERS = ("quote", "change-order", "invoice", "credit-note", "receipt", "care-sheet")
 """Kinds of papers that are the client's; all others are the shop's own."""

@@ -11,10 +11,10 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from jobs.domain.billing.balances import Account, accounts
+from jobs.domain.quoting.offer_content import standing
+from jobs.domain.quoting.queries import newest
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Invoice, Offer, Paper, Payment, Piece
-from jobs.offers import standing
-from jobs.queries.offers import newest
 
 WRITE, ISSUE, ANSWER, REVISE = (
     "Write a quote", "Issue the quote", "Record their answer", "Revise the quote",

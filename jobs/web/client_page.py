@@ -22,7 +22,6 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.csrf import csrf_exempt
 
 from jobs.client_links import find_link
-from jobs.commands.acceptance import accept_offer, decline_offer
 from jobs.commands.telling import LONGEST_QUESTION, ask_shop, client_actor
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound, ShopError, TooMany
@@ -30,6 +29,7 @@ from jobs.core.rate_limit import address_of, count_key, counted
 from jobs.domain import lookups
 from jobs.domain.notes.images import thumbnail
 from jobs.domain.notes.picture_queries import file_of
+from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.log.commands import Call
 from jobs.models import ClientLink, Offer
 from jobs.queries.client_page import client_page, the_shown_paper, the_shown_picture

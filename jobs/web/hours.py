@@ -8,8 +8,8 @@ from django.views.decorators.http import require_safe
 from jobs.domain import lookups
 from jobs.domain.commissions.hours import hours as hours_view
 from jobs.domain.commissions.labour_rates import LEAST_JOBS
+from jobs.domain.quoting.quoted_hours import own_rates, quoted_against_actual
 from jobs.log.private_texts import read
-from jobs.queries.quoted import own_rates, quoted_against_actual
 from jobs.web.access import owner, worker
 from jobs.web.forms import PageForm, date_field
 from jobs.web.paging import page_of

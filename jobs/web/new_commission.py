@@ -20,12 +20,12 @@ from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.defaults import habits
 from jobs.domain.pieces.inputs import read_inputs
+from jobs.domain.quoting.proposals import cost_of
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Client, Person
 from jobs.models.bases import row_key
 from jobs.queries.commissions import client_views
-from jobs.quoting import cost_of
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of

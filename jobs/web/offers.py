@@ -14,9 +14,16 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.commands.acceptance import accept_offer, decline_offer
-from jobs.commands.drafts import drop_draft
-from jobs.commands.quotes import (
+from jobs.core.parsing import to_decimal, to_money
+from jobs.documents.render import offer_draft
+from jobs.domain import lookups
+from jobs.domain.billing.balances import currency_for_price
+from jobs.domain.billing.deposits import usual_pct
+from jobs.domain.papers.issuing import issue_deposit
+from jobs.domain.quoting.acceptance import accept_offer, decline_offer
+from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.queries import offer_view
+from jobs.domain.quoting.quotes import (
     TEXTS,
     Alternative,
     content_of,
@@ -25,17 +32,10 @@ from jobs.commands.quotes import (
     issue_offer,
     rewrite_offer,
 )
-from jobs.core.parsing import to_decimal, to_money
-from jobs.documents.render import offer_draft
-from jobs.domain import lookups
-from jobs.domain.billing.balances import currency_for_price
-from jobs.domain.billing.deposits import usual_pct
-from jobs.domain.papers.issuing import issue_deposit
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
-from jobs.queries.offers import offer_view
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of

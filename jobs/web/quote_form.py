@@ -9,13 +9,13 @@ from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.translation import gettext as _
 
-from jobs.commands.quotes import Alternative
 from jobs.core.parsing import to_decimal
 from jobs.domain.commissions.labour_rates import Rate, kinds_of, offered, rates
+from jobs.domain.quoting.proposals import FINISH, SPECIES, priced_finishes, priced_woods
+from jobs.domain.quoting.quotes import Alternative
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import newest
 from jobs.models import Piece, Sheet
-from jobs.quoting import FINISH, SPECIES, priced_finishes, priced_woods
 from jobs.web.forms import PageForm, choice_field, number_field
 from jobs.web.words import hour_words, number_words
 

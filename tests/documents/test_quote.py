@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-from jobs.commands.acceptance import accept_offer
-from jobs.commands.quotes import Alternative, draft_change_order, draft_quote, issue_offer
 from jobs.documents.render import offer_draft
 from jobs.domain.commissions.commissions import Line
+from jobs.domain.quoting.acceptance import accept_offer
+from jobs.domain.quoting.quotes import Alternative, draft_change_order, draft_quote, issue_offer
 from jobs.models import Offer, Paper
 from tests.documents.reading import fonts, pages, pictures, words
 from tests.documents.shop import a_shop, file_of, rendered

@@ -9,9 +9,7 @@ from typing import Any
 import pytest
 from weasyprint import HTML
 
-from jobs.commands.acceptance import accept_offer
 from jobs.commands.clients import change_client
-from jobs.commands.quotes import draft_change_order, issue_offer
 from jobs.commands.shop import set_shop
 from jobs.documents.cii import cii, data_of
 from jobs.documents.render import render
@@ -20,6 +18,8 @@ from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.commissions.commissions import Line, set_price
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.papers.issuing import credit_invoice, issue_invoice
+from jobs.domain.quoting.acceptance import accept_offer
+from jobs.domain.quoting.quotes import draft_change_order, issue_offer
 from jobs.log.private_texts import read
 from jobs.models import Paper, Payment
 from tests.documents.reading import reader, words

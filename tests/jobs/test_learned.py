@@ -4,8 +4,6 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.commands.acceptance import accept_offer
-from jobs.commands.quotes import draft_quote, issue_offer
 from jobs.commands.shop import set_shop
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain.commissions.labour_rates import LEAST_JOBS, offered, rates
@@ -13,9 +11,11 @@ from jobs.domain.commissions.papers import issue_job_sheet
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.papers.staleness import is_stale
+from jobs.domain.quoting.acceptance import accept_offer
+from jobs.domain.quoting.quoted_hours import own_rates, quoted_against_actual
+from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.domain.stages.rework import redo_stage
 from jobs.models import Offer, Paper, Piece
-from jobs.queries.quoted import own_rates, quoted_against_actual
 from tests.jobs.test_hours import timed
 from tests.shop_fixtures import INCHES, SHORT, Work, a_client, a_commission, a_piece, the_paper
 

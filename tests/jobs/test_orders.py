@@ -5,8 +5,6 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.commands.acceptance import accept_offer, decline_offer
-from jobs.commands.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.commands.shop import set_shop
 from jobs.core.errors import Forbidden, Invalid, NotYet, WrongState
 from jobs.domain.billing.orders import accept_order, take_back_acceptance
@@ -14,6 +12,8 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import Line, change_commission, move_commission, set_price
 from jobs.domain.commissions.papers import issue_job_sheet
 from jobs.domain.papers.issuing import credit_invoice
+from jobs.domain.quoting.acceptance import accept_offer, decline_offer
+from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece, ReminderDue, Wait
 from jobs.queries.bench import bench
@@ -238,7 +238,7 @@ class TestADeclinedQuote:
         assert on_bench(work)["waiting"] == []
 
     def test_a_declined_change_order_stops_nothing(self, work: Work, piece: Piece):
-        from jobs.commands.quotes import draft_change_order
+        from jobs.domain.quoting.quotes import draft_change_order
 
         number = piece.commission.number
         set_price(work.call(), commission=number, lines=[Line(description="Top", unit_price=Decimal(10))])

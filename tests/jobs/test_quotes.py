@@ -9,15 +9,6 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from calcs.money.invoice import Amount, Invoice, invoice_sums
-from jobs.commands.acceptance import accept_offer, decline_offer
-from jobs.commands.drafts import drop_draft
-from jobs.commands.quotes import (
-    Alternative,
-    draft_change_order,
-    draft_quote,
-    issue_offer,
-    rewrite_offer,
-)
 from jobs.commands.shop import set_shop
 from jobs.core.errors import (
     AlreadyDone,
@@ -36,11 +27,20 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import Line
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import credit_invoice, issue_deposit, issue_invoice
+from jobs.domain.quoting.acceptance import accept_offer, decline_offer
+from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.proposals import words_for
+from jobs.domain.quoting.quotes import (
+    Alternative,
+    draft_change_order,
+    draft_quote,
+    issue_offer,
+    rewrite_offer,
+)
 from jobs.domain.stages.gates import Units
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece
-from jobs.quoting import words_for
 from tests.shop_fixtures import (
     INCHES,
     Work,

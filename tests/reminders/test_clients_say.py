@@ -10,10 +10,10 @@ from django.conf import settings
 
 from jobs import reminders
 from jobs.channels.push import add_address
-from jobs.commands.acceptance import accept_offer, decline_offer
-from jobs.commands.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.commands.telling import ask_shop, client_actor, settle_question
 from jobs.domain.commissions.commissions import Line
+from jobs.domain.quoting.acceptance import accept_offer, decline_offer
+from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.log.rebuild import compare
 from jobs.models import Channel, ClientQuestion, Delivery, ReminderDue, ReminderKind

@@ -8,9 +8,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from jobs.client_links import make_link
-from jobs.commands.quotes import draft_quote, issue_offer
 from jobs.commands.telling import ask_shop, client_actor
 from jobs.domain.commissions.commissions import Line
+from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.models import (
     Board,
     Client,

@@ -12,9 +12,9 @@ from typing import Any
 
 from PIL import Image
 
-from jobs.commands.quotes import Alternative
 from jobs.domain.billing.payments import Share
 from jobs.domain.commissions.commissions import TAX_CATEGORIES, Line
+from jobs.domain.quoting.quotes import Alternative
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.models import (

@@ -5,9 +5,9 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.commands.acceptance import decline_offer
-from jobs.commands.quotes import draft_quote, issue_offer
 from jobs.domain.commissions.commissions import Line
+from jobs.domain.quoting.acceptance import decline_offer
+from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.models import Commission, Piece
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece, a_price
 from tests.web.pages import Pages

@@ -7,9 +7,9 @@ from jobs.api.serializers.commissions import LineIn, LineOut
 from jobs.api.serializers.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.serializers.papers import IssueIn, TaxOut
 from jobs.api.serializers.shapes import Shape
-from jobs.commands.acceptance import LONGEST_NAME
-from jobs.commands.quotes import LONGEST_VALID_D, MOST_ALTERNATIVES
 from jobs.domain.commissions.commissions import MOST_LINES
+from jobs.domain.quoting.acceptance import LONGEST_NAME
+from jobs.domain.quoting.quotes import LONGEST_VALID_D, MOST_ALTERNATIVES
 from jobs.models import Offer
 
 LONGEST = 4000

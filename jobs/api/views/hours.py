@@ -10,7 +10,7 @@ from jobs.api.serializers.hours import HoursIn, HoursOut, OwnRateOut, QuotedHour
 from jobs.api.views.base import View
 from jobs.domain import lookups
 from jobs.domain.commissions.hours import hours
-from jobs.queries.quoted import own_rates, quoted_against_actual
+from jobs.domain.quoting.quoted_hours import own_rates, quoted_against_actual
 
 
 class HoursView(View):

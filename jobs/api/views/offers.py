@@ -29,15 +29,21 @@ from jobs.api.serializers.shapes import Shape
 from jobs.api.views.base import View
 from jobs.api.views.commissions import line_of
 from jobs.api.views.papers import issued
-from jobs.commands.acceptance import accept_offer, decline_offer
-from jobs.commands.drafts import drop_draft
-from jobs.commands.quotes import Alternative, draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.papers.issuing import issue_deposit
+from jobs.domain.quoting.acceptance import accept_offer, decline_offer
+from jobs.domain.quoting.drafts import drop_draft
+from jobs.domain.quoting.queries import offer_view
+from jobs.domain.quoting.quotes import (
+    Alternative,
+    draft_change_order,
+    draft_quote,
+    issue_offer,
+    rewrite_offer,
+)
 from jobs.log.commands import Done
 from jobs.models import Client, Offer
-from jobs.queries.offers import offer_view
 
 MADE = {200: OfferDone, 201: OfferDone}
 

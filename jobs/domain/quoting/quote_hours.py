@@ -6,9 +6,9 @@ from typing import Any
 
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain.commissions.labour_rates import LEAST_JOBS, kinds_of, offered, rates
+from jobs.domain.quoting.proposals import MINUTES, Asked
 from jobs.domain.settings import settings
 from jobs.models import Commission, Piece
-from jobs.quoting import MINUTES, Asked
 
 MOST_HOURS = Decimal(10_000)
 

@@ -7,12 +7,6 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.commands.quotes import (
-    alternatives_of,
-    expire,
-    refuse_below_nothing,
-    refuse_if_not_open_to,
-)
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.domain import lookups
 from jobs.domain.billing.balances import currency_for_price
@@ -23,13 +17,14 @@ from jobs.domain.commissions.piece_commands import change_in, own_stages
 from jobs.domain.papers.issuing import ask_deposit
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.inputs import read_inputs
+from jobs.domain.quoting.offer_content import agreed_lines, difference, offer_content
+from jobs.domain.quoting.proposals import FINISH, WHATS
+from jobs.domain.quoting.quotes import alternatives_of, expire, refuse_below_nothing, refuse_if_not_open_to
 from jobs.domain.stages.gates import Units
 from jobs.domain.stages.waits import carry_on
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep, read, refs_of
 from jobs.models import Commission, Offer, OfferAlternative
-from jobs.offers import agreed_lines, difference, offer_content
-from jobs.quoting import FINISH, WHATS
 
 Step, Kind = Offer.Step, Offer.Kind
 LONGEST_NAME = 200

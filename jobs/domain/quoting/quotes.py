@@ -11,8 +11,6 @@ from django.utils import timezone
 
 from calcs.kit.errors import CalcError
 from calcs.money.invoice import Sums
-from jobs.commands.drafts import the_draft
-from jobs.commands.quote_hours import asked_hours, hints, refuse_unpriced_hours
 from jobs.core.errors import AlreadyDone, Invalid, ShopError, WrongState
 from jobs.domain import lookups
 from jobs.domain.billing.balances import currency_for_price
@@ -21,13 +19,9 @@ from jobs.domain.billing.invoices import heading
 from jobs.domain.billing.prices import line_of
 from jobs.domain.commissions.commissions import MOST_LINES, Line, kept_line, move, refuse_if_ended
 from jobs.domain.papers.issuing import issue_paper
-from jobs.domain.settings import settings
-from jobs.domain.stages.gates import Units
-from jobs.log.commands import Call, Done, Writing, carried_out, command
-from jobs.log.private_texts import Texts, keep, refs_of
-from jobs.models import Commission, Offer, OfferAlternative, Paper, Piece
-from jobs.offers import offer_content
-from jobs.quoting import (
+from jobs.domain.quoting.drafts import the_draft
+from jobs.domain.quoting.offer_content import offer_content
+from jobs.domain.quoting.proposals import (
     FINISH,
     SPECIES,
     Asked,
@@ -38,6 +32,12 @@ from jobs.quoting import (
     otherwise,
     words_for,
 )
+from jobs.domain.quoting.quote_hours import asked_hours, hints, refuse_unpriced_hours
+from jobs.domain.settings import settings
+from jobs.domain.stages.gates import Units
+from jobs.log.commands import Call, Done, Writing, carried_out, command
+from jobs.log.private_texts import Texts, keep, refs_of
+from jobs.models import Commission, Offer, OfferAlternative, Paper, Piece
 
 Step, Kind = Offer.Step, Offer.Kind
 MOST_ALTERNATIVES, LONGEST_VALID_D = 40, 365

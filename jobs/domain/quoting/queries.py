@@ -4,9 +4,9 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
+from jobs.domain.quoting.offer_content import agreed, offer_content, standing
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
-from jobs.offers import agreed, offer_content, standing
 
 
 def offer_view(offer: Offer, *, today: date) -> dict[str, Any]:
