@@ -8,10 +8,10 @@ from django.db import transaction
 
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
+from jobs.domain.workshop.accounts import token_hash
 from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import take_head
 from jobs.models import Client, ClientLink, Commission, Person
-from jobs.people import token_hash
 
 
 @transaction.atomic

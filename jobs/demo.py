@@ -14,7 +14,7 @@ from typing import Any
 from django.conf import settings
 from django.utils import timezone
 
-from jobs.commands import clients, shop
+from jobs.commands import clients
 from jobs.core.errors import Invalid
 from jobs.demo_air import two_weeks
 from jobs.domain.billing import payments
@@ -23,6 +23,7 @@ from jobs.domain.commissions import commissions, piece_commands
 from jobs.domain.papers import issuing
 from jobs.domain.stages import commands as stages_commands
 from jobs.domain.stages.gates import Units
+from jobs.domain.workshop import commands as workshop_commands
 from jobs.log.commands import Call, Done
 from jobs.models import Client, Event
 from jobs.models.bases import row_key
@@ -131,8 +132,8 @@ def _open(call: Call, given: dict[str, Any]) -> Done:
 VERBS: dict[str, Callable[[Call, dict[str, Any]], Done]] = {
     "start_stage": _start,
     "finish_stage": _finish,
-    "set_shop": lambda call, given: shop.set_shop(call, **given),
-    "set_sheet": lambda call, given: shop.set_sheet(call, **given),
+    "set_shop": lambda call, given: workshop_commands.set_shop(call, **given),
+    "set_sheet": lambda call, given: workshop_commands.set_sheet(call, **given),
     "add_client": lambda call, given: clients.add_client(call, **given),
     "open_commission": _open,
     "move_commission": lambda call, given: commissions.move_commission(call, **given),

@@ -92,7 +92,7 @@ def wishes_of(person: Person) -> dict[ReminderKind, Wish]:
 @transaction.atomic
 def set_wishes(person: Person, wishes: dict[str, dict[str, Any]]) -> None:
     """Change how some kinds are told to a person; what is not given stays. Reminders follow at once."""
-    from jobs.people import change_person  # it refills the schedule, which reads wishes
+    from jobs.domain.workshop.accounts import change_person  # it refills the schedule, which reads wishes
 
     present = wishes_of(person)
     for kind, changes in wishes.items():

@@ -12,7 +12,6 @@ from typing import Any, TypeVar
 
 from jobs import derived
 from jobs.commands.clients import add_client
-from jobs.commands.shop import set_sheet
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import Line, move, open_commission, set_price
 from jobs.domain.commissions.piece_commands import add_piece
@@ -21,10 +20,11 @@ from jobs.domain.stages.commands import finish_stage, start_stage
 from jobs.domain.stages.gates import Units
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.waits import carry_on
+from jobs.domain.workshop.accounts import add_person
+from jobs.domain.workshop.commands import set_sheet
 from jobs.log.commands import Call, Done, Writing, command
 from jobs.models import Client, Commission, Paper, Person, Piece, Stage
 from jobs.models.people import Role
-from jobs.people import add_person
 from tests.kept_work import once
 
 NOON = datetime(2026, 3, 2, 12, tzinfo=UTC)

@@ -12,7 +12,6 @@ from PIL import Image
 
 from jobs.commands.clients import change_client
 from jobs.commands.forgetting import end_hold, forget_client
-from jobs.commands.shop import set_shop
 from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_client
 from jobs.core import blobs
 from jobs.core.errors import Expired
@@ -59,6 +58,7 @@ from jobs.domain.stock.boards import (
     write_off_board,
 )
 from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
+from jobs.domain.workshop.commands import set_shop
 from jobs.models import (
     ClientQuestion,
     Commission,

@@ -8,9 +8,9 @@ from rest_framework.authentication import BaseAuthentication
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 
+from jobs.domain.workshop.accounts import find_token, note_use
 from jobs.models import Person, Token
 from jobs.models.people import Scope
-from jobs.people import find_token, note_use
 
 USE_NOTED_EVERY = timedelta(minutes=1)
 

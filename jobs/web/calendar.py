@@ -10,11 +10,11 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from jobs.calendar_entries import shown_to
+from jobs.domain.workshop.accounts import find_token, note_use, token_hash
 from jobs.ical import feed
 from jobs.log.private_texts import read
 from jobs.models import Event, ShopProfile
 from jobs.models.people import Scope
-from jobs.people import find_token, note_use, token_hash
 from jobs.web.access import anyone
 
 USE_NOTED_EVERY = timedelta(hours=1)

@@ -16,10 +16,10 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs.core.errors import Invalid, NotFound, TooMany
+from jobs.domain.workshop.accounts import add_person, change_person, make_token, revoke_token
+from jobs.domain.workshop.passwords import is_present_password
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
-from jobs.passwords import is_present_password
-from jobs.people import add_person, change_person, make_token, revoke_token
 from jobs.web.access import owner, worker
 from jobs.web.forms import PageForm, choice_field, text_field
 from jobs.web.stored_words import told_choices

@@ -10,9 +10,9 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
-from jobs import passwords
 from jobs.core.errors import TooMany
 from jobs.core.rate_limit import address_of, count_key, forget, refuse_if_many
+from jobs.domain.workshop import passwords
 from jobs.models import Person
 from jobs.web import known_devices
 from jobs.web.access import anyone, worker

@@ -14,9 +14,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.kit.units import format_duration, format_temperature, parse_temperature
 from calcs.materials.product_sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_SHEET, Finish, Glue
-from jobs.commands.shop import set_sheet
 from jobs.core.errors import Invalid, NotFound
 from jobs.domain.stock.product_sheets import KINDS, Product, newest, product
+from jobs.domain.workshop.commands import set_sheet
 from jobs.log.commands import Done
 from jobs.models import Person, Sheet
 from jobs.web.access import owner

@@ -11,10 +11,10 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from calcs.kit.units import format_length
-from jobs.commands.shop import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.core.errors import LogBroken, ShopError
 from jobs.domain.settings import DEFAULTS, settings
 from jobs.domain.stages.gates import Units
+from jobs.domain.workshop.commands import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.log.integrity import verify_all
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE

@@ -9,8 +9,8 @@ from django.test import Client
 from jsonschema_rs import Validator, validator_for
 
 from jobs.api.description import description as sent
+from jobs.domain.workshop.accounts import make_token
 from jobs.models import Event, Person, Token
-from jobs.people import make_token
 from tests.shop_fixtures import NOON
 
 BASE = "/api/v1/"

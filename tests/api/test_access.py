@@ -6,8 +6,8 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from jobs.domain.workshop.accounts import change_person, token_hash
 from jobs.models import Token
-from jobs.people import change_person, token_hash
 from tests.api.client import BASE, Api, head, refused
 from tests.shop_fixtures import PASSWORD, a_maker
 

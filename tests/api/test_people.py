@@ -1,6 +1,6 @@
 """People, their own settings and tokens over the API."""
 
-from jobs.passwords import MOST_CHECKS
+from jobs.domain.workshop.passwords import MOST_CHECKS
 from tests.api.client import refused
 from tests.shop_fixtures import PASSWORD
 

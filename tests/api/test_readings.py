@@ -5,9 +5,9 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
+from jobs.domain.workshop.accounts import make_token
 from jobs.models import Person, Reading
 from jobs.models.people import Scope
-from jobs.people import make_token
 from tests.api.client import Api
 from tests.shop_fixtures import NOON
 

@@ -16,9 +16,9 @@ from django.urls.converters import StringConverter
 
 from jobs.api import urls as api_urls
 from jobs.api.permissions import Anyone, Owner, OwnerChanges, SensorHandsIn, Worker
+from jobs.domain.workshop.accounts import make_token
 from jobs.models import Person
 from jobs.models.people import Scope
-from jobs.people import make_token
 from jobs.web import urls as web_urls
 from tests.api.client import head
 from tests.shop_fixtures import NOON

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from jobs.calendar_entries import SHOWN_AFTER, Words, refresh
 from jobs.domain.commissions.commissions import change_commission
+from jobs.domain.workshop.accounts import make_token, revoke_token
 from jobs.ical import feed
 from jobs.models import CalendarEntry, Token, Wait, WaitEstimate
 from jobs.models.people import Scope
-from jobs.people import make_token, revoke_token
 from tests.api.client import head
 from tests.reminders.conftest import *  # noqa: F403 (the bench with its two waits)
 from tests.reminders.conftest import HOUR, MINUTE

@@ -4,11 +4,11 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
-from jobs.commands.shop import set_shop
 from jobs.core import blobs
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import Line, set_price
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
+from jobs.domain.workshop.commands import set_shop
 from jobs.effects import do_due_effects
 from jobs.models import Paper, Piece
 from tests.shop_fixtures import Work, an_owner, the_paper

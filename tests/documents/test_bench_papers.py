@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 from weasyprint.urls import URLFetcher
 
-from jobs.commands.shop import set_shop
 from jobs.core.errors import AlreadyDone, NotYet
 from jobs.documents import pdf
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
@@ -20,6 +19,7 @@ from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.stock.boards import add_board, reserve_board
 from jobs.domain.stock.queries import board_views
+from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read
 from jobs.models import Board, Paper, Piece
 from jobs.queries.shopping import shopping_list

@@ -5,7 +5,6 @@ from decimal import Decimal as D
 import pytest
 
 from jobs.commands.clients import change_client
-from jobs.commands.shop import set_shop
 from jobs.documents.render import render
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.statements import issue_receipt
@@ -13,6 +12,7 @@ from jobs.domain.commissions.commissions import Line
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer
+from jobs.domain.workshop.commands import set_shop
 from jobs.models import Paper, Payment
 from tests.documents.reading import words
 from tests.documents.shop import a_shop

@@ -10,7 +10,6 @@ import pytest
 from weasyprint import HTML
 
 from jobs.commands.clients import change_client
-from jobs.commands.shop import set_shop
 from jobs.documents.cii import cii, data_of
 from jobs.documents.render import render
 from jobs.domain.billing.payments import record_payment
@@ -20,6 +19,7 @@ from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.papers.issuing import credit_invoice, issue_invoice
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quotes import draft_change_order, issue_offer
+from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read
 from jobs.models import Paper, Payment
 from tests.documents.reading import reader, words

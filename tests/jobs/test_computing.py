@@ -6,7 +6,6 @@ import pytest
 
 from calcs.kit.errors import Unknown, Unreadable
 from calcs.kit.units import inches
-from jobs.commands.shop import set_shop
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.drawing import drawing_of
@@ -14,6 +13,7 @@ from jobs.domain.pieces.surfaces import face_works
 from jobs.domain.routes.schema import HERE
 from jobs.domain.stages.clamps import add_equipment
 from jobs.domain.stages.route_edits import set_template
+from jobs.domain.workshop.commands import set_shop
 from jobs.models import Equipment, Piece
 from tests.shop_fixtures import INCHES, TOP, Work, a_client, a_commission, a_piece
 

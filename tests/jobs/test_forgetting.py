@@ -14,7 +14,6 @@ from jobs import traces
 from jobs.client_links import find_link, make_link
 from jobs.commands.clients import change_client
 from jobs.commands.forgetting import CLEAR_TRACES, REMOVE_FILE, end_hold, end_holds, forget_client
-from jobs.commands.shop import set_shop
 from jobs.commands.telling import tell_client
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, Invalid, NotFound, WrongState
@@ -23,6 +22,7 @@ from jobs.domain.billing.statements import issue_statement
 from jobs.domain.commissions.commissions import move_commission, open_commission
 from jobs.domain.notes.pictures import take_picture
 from jobs.domain.papers.issuing import issue_invoice
+from jobs.domain.workshop.commands import set_shop
 from jobs.forgetting import Elsewhere, elsewhere, events_of, preview, texts_of
 from jobs.log.commands import verify_log
 from jobs.log.private_texts import keep, read

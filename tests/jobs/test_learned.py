@@ -4,7 +4,6 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.commands.shop import set_shop
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain.commissions.labour_rates import LEAST_JOBS, offered, rates
 from jobs.domain.commissions.papers import issue_job_sheet
@@ -15,6 +14,7 @@ from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quoted_hours import own_rates, quoted_against_actual
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.domain.stages.rework import redo_stage
+from jobs.domain.workshop.commands import set_shop
 from jobs.models import Offer, Paper, Piece
 from tests.jobs.test_hours import timed
 from tests.shop_fixtures import INCHES, SHORT, Work, a_client, a_commission, a_piece, the_paper

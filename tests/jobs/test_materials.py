@@ -5,12 +5,12 @@ from typing import Any
 
 import pytest
 
-from jobs.commands.shop import set_shop
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain.commissions.commissions import Line
 from jobs.domain.quoting.quoted_hours import quoted_against_actual
 from jobs.domain.quoting.quotes import Alternative, draft_quote
 from jobs.domain.settings import settings
+from jobs.domain.workshop.commands import set_shop
 from jobs.models import Offer, Piece
 from jobs.queries.shopping import shopping_list
 from tests.shop_fixtures import SHORT, TOP, Work, a_client, a_commission, a_piece, accept_bare, two_wrapped

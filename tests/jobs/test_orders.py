@@ -5,7 +5,6 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.commands.shop import set_shop
 from jobs.core.errors import Forbidden, Invalid, NotYet, WrongState
 from jobs.domain.billing.orders import accept_order, take_back_acceptance
 from jobs.domain.billing.payments import record_payment
@@ -14,6 +13,7 @@ from jobs.domain.commissions.papers import issue_job_sheet
 from jobs.domain.papers.issuing import credit_invoice
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
+from jobs.domain.workshop.commands import set_shop
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece, ReminderDue, Wait
 from jobs.queries.bench import bench

@@ -9,7 +9,6 @@ import pytest
 from django.db import connection
 
 from jobs.commands.clients import change_client
-from jobs.commands.shop import set_shop
 from jobs.core.errors import (
     AlreadyDone,
     Forbidden,
@@ -33,6 +32,7 @@ from jobs.domain.papers.issuing import (
 )
 from jobs.domain.stages.commands import reopen_stage
 from jobs.domain.stages.rework import redo_stage
+from jobs.domain.workshop.commands import set_shop
 from jobs.log import private_texts
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare

@@ -4,12 +4,12 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches, mm
-from jobs.commands.shop import set_shop
 from jobs.core.errors import Invalid, NotFound, RestsOnPaper, ShopError, Stale, WrongState
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.stages.commands import put_back_stage, reopen_stage
 from jobs.domain.stages.gates import Units
+from jobs.domain.workshop.commands import set_shop
 from jobs.log import private_texts
 from jobs.log.rebuild import compare
 from jobs.models import Event, Piece

@@ -9,7 +9,6 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from calcs.money.invoice import Amount, Invoice, invoice_sums
-from jobs.commands.shop import set_shop
 from jobs.core.errors import (
     AlreadyDone,
     Declined,
@@ -38,6 +37,7 @@ from jobs.domain.quoting.quotes import (
     rewrite_offer,
 )
 from jobs.domain.stages.gates import Units
+from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece

@@ -3,7 +3,6 @@
 import pytest
 
 from jobs.commands.clients import change_client
-from jobs.commands.shop import set_sheet
 from jobs.core.errors import Stale
 from jobs.domain.commissions.commissions import change_commission, open_commission
 from jobs.domain.commissions.piece_commands import change_piece
@@ -11,6 +10,7 @@ from jobs.domain.papers.issuing import issue_checklist, issue_invoice, withdraw_
 from jobs.domain.stages.route_edits import set_template
 from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.domain.stock.product_sheets import product
+from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Event, Piece, Wait
 from tests.shop_fixtures import INCHES, QUICK_GLUE, SHORT, a_client, a_price, the_paper
 from tests.stories import OWN_TEMPLATE

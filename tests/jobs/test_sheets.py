@@ -2,8 +2,8 @@
 
 import pytest
 
-from jobs.commands.shop import set_sheet
 from jobs.core.errors import Forbidden
+from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Sheet
 from tests.shop_fixtures import QUICK_GLUE, Work, a_maker
 

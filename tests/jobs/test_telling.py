@@ -13,7 +13,6 @@ from jobs.channels.client import message_id
 from jobs.client_links import find_link, links_of, make_link, revoke_links
 from jobs.commands.clients import change_client
 from jobs.commands.forgetting import forget_client
-from jobs.commands.shop import set_shop
 from jobs.commands.telling import (
     LONGEST_WORDS,
     MOST_PICTURES,
@@ -25,6 +24,7 @@ from jobs.commands.telling import (
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotFound, Stale
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.notes.pictures import take_picture
+from jobs.domain.workshop.commands import set_shop
 from jobs.effects import FIRST_DELAY, do_due_effects
 from jobs.models import (
     ClientLink,

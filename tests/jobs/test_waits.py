@@ -223,7 +223,7 @@ class TestReminders:
 
 def test_times_are_by_the_sheet_of_that_day(work):
     """A new version of a sheet changes waits that run and later ones, not those that are over."""
-    from jobs.commands.shop import set_sheet
+    from jobs.domain.workshop.commands import set_sheet
     from tests.shop_fixtures import QUICK_GLUE
 
     one, two = work.accepted(**SHORT), work.accepted(**SHORT)

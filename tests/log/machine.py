@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 from hypothesis.stateful import initialize, precondition, rule
 
 from jobs.commands.clients import add_client, change_client
-from jobs.commands.shop import set_sheet, set_shop
 from jobs.core.errors import ClockAhead, Forbidden, KeyReused, Stale
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import (
@@ -23,6 +22,7 @@ from jobs.domain.papers.issuing import issue_checklist, issue_invoice, record_re
 from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.domain.workshop.commands import set_sheet, set_shop
 from jobs.models import (
     Client,
     Commission,

@@ -8,13 +8,14 @@ from uuid import uuid4
 import pytest
 
 from jobs.commands.clients import add_client
-from jobs.commands.shop import set_shop
 from jobs.core import upcasters
 from jobs.core.canonical_json import dumps
 from jobs.domain.billing.balances import balance, currency_of
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.pieces.drawing import drawing_of
+from jobs.domain.workshop.accounts import add_person
+from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import call_now, event_hash, verify_log
 from jobs.log.private_texts import keep, read
 from jobs.log.projections import APPLY
@@ -34,7 +35,6 @@ from jobs.models import (
     Wait,
 )
 from jobs.models.bases import row_key
-from jobs.people import add_person
 from tests.shop_fixtures import NOON, a_call, a_client, a_commission, a_price, accept_bare
 
 pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]

@@ -13,8 +13,8 @@ def tell() -> None:
     from django.core.mail import send_mail
     from django.db import DataError
 
-    from jobs.commands.shop import set_shop
     from jobs.domain.notes.images import thumbnail
+    from jobs.domain.workshop.commands import set_shop
     from jobs.log.private_texts import read
     from jobs.log.transfer import default_folder, export_to
     from jobs.models import Person, Picture

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from jobs.commands.shop import set_sheet, set_shop
+from jobs.domain.workshop.commands import set_sheet, set_shop
 from jobs.models import Piece, Wait
 from tests.shop_fixtures import NOON, QUICK, QUICK_GLUE, Work, an_owner, quick_sheets
 

@@ -15,9 +15,9 @@ from jobs.domain.commissions.commissions import Line
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.stages.wait_commands import acknowledge_reminder
+from jobs.domain.workshop.accounts import change_person
 from jobs.log.rebuild import compare
 from jobs.models import Channel, ClientQuestion, Delivery, ReminderDue, ReminderKind
-from jobs.people import change_person
 from jobs.queries.bench import reminders_due
 from jobs.wishes import set_wishes
 from tests.mailbox import mails_in, text_of

@@ -6,13 +6,13 @@ from decimal import Decimal
 import pytest
 
 from jobs import derived
-from jobs.commands.shop import set_sheet, set_shop
 from jobs.core.errors import NotFound
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.domain.stock.supplies import add_supply, discard_supply, refill_supply, set_level
+from jobs.domain.workshop.commands import set_sheet, set_shop
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Delivery, ReminderDue, ReminderReply
 from jobs.models.bases import row_key

@@ -7,8 +7,8 @@ import pytest
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.stages.commands import reopen_stage
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.domain.workshop.accounts import change_person
 from jobs.models import Delivery, Person, ReminderDue
-from jobs.people import change_person
 from jobs.reminders import deliver_due
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import HOUR, MINUTE

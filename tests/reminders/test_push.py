@@ -9,8 +9,8 @@ import pytest
 from jobs.channels import push
 from jobs.channels.outside import Private, is_allowed, to_the_outside
 from jobs.core.errors import Invalid, NotFound, WrongState
+from jobs.domain.workshop.accounts import change_person
 from jobs.models import Delivery, Event, PushAddress, ReminderDue
-from jobs.people import change_person
 from jobs.queries.reminders import undelivered
 from jobs.reminders import CLAIM, FIRST_DELAY, LONGEST_DELAY, MOST_TRIES, claim, deliver_due, resend
 from jobs.wishes import set_wishes

@@ -1,7 +1,7 @@
 """What the mails say."""
 
-from jobs.commands.shop import set_sheet
-from jobs.people import change_person
+from jobs.domain.workshop.accounts import change_person
+from jobs.domain.workshop.commands import set_sheet
 from jobs.reminders import deliver_due
 from tests.mailbox import html_of, mails_in, text_of
 from tests.reminders.conftest import HOUR, HOUR_GLUE, MINUTE

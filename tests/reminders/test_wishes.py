@@ -4,8 +4,8 @@ import pytest
 
 from jobs.core.errors import Invalid
 from jobs.domain.stages.wait_commands import acknowledge_reminder
+from jobs.domain.workshop.accounts import change_person
 from jobs.models import Delivery, Person, ReminderDue, ReminderWish
-from jobs.people import change_person
 from jobs.reminders import deliver_due
 from jobs.wishes import MOST_REPEATS, USUAL, set_wishes, wishes_of
 from tests.mailbox import mails_in

@@ -12,6 +12,7 @@ from jobs.client_links import make_link
 from jobs.documents.render import DRAFTED
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
+from jobs.domain.workshop.accounts import make_token
 from jobs.log.private_texts import FORGOTTEN_CLIENT
 from jobs.models import (
     Board,
@@ -38,7 +39,6 @@ from jobs.models import (
     Token,
     Wait,
 )
-from jobs.people import make_token
 from jobs.web.stock import VERBS as BOARD_VERBS
 from jobs.web.supplies import VERBS as SUPPLY_VERBS
 from jobs.web.urls import urlpatterns as of_web

@@ -15,7 +15,6 @@ from PIL import Image
 from jobs.client_links import make_link
 from jobs.client_words import in_few_sentences
 from jobs.commands.clients import change_client
-from jobs.commands.shop import set_shop
 from jobs.commands.telling import MOST_IN_A_DAY, tell_client
 from jobs.core import blobs
 from jobs.domain import lookups
@@ -24,6 +23,7 @@ from jobs.domain.commissions.commissions import Line, change_commission
 from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice, record_rendering
 from jobs.domain.quoting.quotes import Alternative, draft_quote, issue_offer, rewrite_offer
+from jobs.domain.workshop.commands import set_shop
 from jobs.models import (
     ClientLink,
     ClientQuestion,

@@ -7,9 +7,9 @@ import pytest
 from django.utils import timezone
 
 from jobs.domain.climate.readings import take_readings
+from jobs.domain.workshop.accounts import make_token
 from jobs.models import Person, Reading, Wait
 from jobs.models.people import Scope
-from jobs.people import make_token
 from tests.api.client import Api
 from tests.shop_fixtures import Work
 from tests.web.conftest import in_clamps

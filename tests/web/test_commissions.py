@@ -7,9 +7,9 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from jobs.commands.shop import set_shop
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.commissions.piece_commands import change_piece
+from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read
 from jobs.models import Client, Commission, Event, Piece
 from tests.shop_fixtures import INCHES, QUICK_FINISH, TOP, Work, a_client, a_commission

@@ -3,10 +3,10 @@
 import pytest
 from django.utils import timezone
 
+from jobs.domain.workshop.accounts import find_token, make_token
+from jobs.domain.workshop.passwords import MOST_CHECKS
 from jobs.models import Person, Token
 from jobs.models.people import Scope
-from jobs.passwords import MOST_CHECKS
-from jobs.people import find_token, make_token
 from tests.shop_fixtures import PASSWORD
 from tests.web.pages import Pages
 

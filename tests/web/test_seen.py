@@ -3,13 +3,13 @@
 import pytest
 
 from jobs.commands.clients import change_client
-from jobs.commands.shop import set_sheet
 from jobs.derived import refresh_all
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import issue_checklist
 from jobs.domain.stages.route_edits import set_template
 from jobs.domain.stock.product_sheets import product
+from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Client, Commission, Piece, ReminderReply, RouteTemplate, Sheet
 from tests.shop_fixtures import INCHES, QUICK_GLUE, Work, a_client, the_paper
 from tests.stories import OWN_TEMPLATE

@@ -5,8 +5,8 @@ from rest_framework import serializers
 from jobs.api.serializers.bases import CommandIn, UnitsIn, done, seen_of
 from jobs.api.serializers.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.serializers.shapes import Shape
-from jobs.commands.shop import CHOICES, CLOCKS, LENGTHS, MOST_PLACES, NUMBERS, PRICES, WHOLE
 from jobs.domain.settings import DEFAULTS
+from jobs.domain.workshop.commands import CHOICES, CLOCKS, LENGTHS, MOST_PLACES, NUMBERS, PRICES, WHOLE
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Sheet
 

@@ -7,7 +7,6 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs import passwords, people
 from jobs.api.permissions import Owner, Worker
 from jobs.api.serializers.people import (
     MeIn,
@@ -22,6 +21,7 @@ from jobs.api.serializers.people import (
 from jobs.api.serializers.shapes import SECRET
 from jobs.api.views.base import View
 from jobs.core.errors import Forbidden, Invalid, NotFound
+from jobs.domain.workshop import accounts, passwords
 from jobs.models import Person, Token
 
 
@@ -45,7 +45,7 @@ class MeView(View):
                 "a new password needs the present one", field="current_password", value=SECRET,
                 allowed="the present password",
             )  # fmt: skip
-        return Response(PersonOut(people.change_person(request.user, **asked)).data)
+        return Response(PersonOut(accounts.change_person(request.user, **asked)).data)
 
 
 class PeopleView(View):
@@ -61,7 +61,7 @@ class PeopleView(View):
     @extend_schema(request=PersonIn, responses={201: PersonOut})
     def post(self, request: Request) -> Response:
         """Add somebody."""
-        person = people.add_person(**self.body(PersonIn))
+        person = accounts.add_person(**self.body(PersonIn))
         return Response(
             PersonOut(person).data, status=201, headers={"Location": f"{request.path}{person.id}/"}
         )
@@ -81,7 +81,7 @@ class PersonView(View):
     def patch(self, request: Request, person: str) -> Response:
         """Change what a person may do, or a forgotten password, which ends their tokens and links."""
         return Response(
-            PersonOut(people.change_person(find_person(person), **self.body(PersonChangeIn))).data
+            PersonOut(accounts.change_person(find_person(person), **self.body(PersonChangeIn))).data
         )
 
 
@@ -102,7 +102,7 @@ class TokensView(View):
         asked = self.body(TokenIn)
         whose = self._whose(asked)
         told = {name: asked[name] for name in ("label", "scope") if name in asked}
-        token, text = people.make_token(whose, now=timezone.now(), **told)
+        token, text = accounts.make_token(whose, now=timezone.now(), **told)
         shown = NewTokenOut({"token": token, "text": text}).data
         return Response(shown, status=201, headers={"Location": f"{request.path}{token.id}/"})
 
@@ -123,7 +123,7 @@ class TokenView(View):
     @extend_schema(responses={200: TokenOut})
     def delete(self, request: Request, token: int) -> Response:
         """Revoke a token: from now on it opens nothing."""
-        people.revoke_token(request.user, token=token, now=timezone.now())
+        accounts.revoke_token(request.user, token=token, now=timezone.now())
         return Response(TokenOut(Token.objects.get(id=token)).data)
 
 

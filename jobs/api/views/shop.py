@@ -25,12 +25,12 @@ from jobs.api.serializers.shop import (
     SpeciesOut,
 )
 from jobs.api.views.base import View
-from jobs.commands.shop import set_sheet, set_shop
 from jobs.core.errors import NotFound
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import KINDS, product
+from jobs.domain.workshop.commands import set_sheet, set_shop
+from jobs.domain.workshop.queries import sheet_view, sheet_views, shop_view
 from jobs.log.projections.shop import PRIVATE
-from jobs.queries.shop import sheet_view, sheet_views, shop_view
 
 
 class ShopView(View):

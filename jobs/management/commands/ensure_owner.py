@@ -6,9 +6,9 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand
 
+from jobs.domain.workshop.accounts import add_person
 from jobs.models import Person
 from jobs.models.people import Role
-from jobs.people import add_person
 
 
 class Command(BaseCommand):

@@ -8,9 +8,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs.demo import load_story, play
+from jobs.domain.workshop.accounts import add_person, change_person
 from jobs.models import Event, Person
 from jobs.models.people import Role
-from jobs.people import add_person, change_person
 from jobs.reminders import forgive_past
 
 

@@ -7,9 +7,9 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from jobs.core.errors import ShopError
+from jobs.domain.workshop.accounts import make_token
 from jobs.models import Person
 from jobs.models.people import Scope
-from jobs.people import make_token
 
 
 class Command(BaseCommand):

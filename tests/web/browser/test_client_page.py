@@ -11,10 +11,10 @@ from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
 from jobs.client_links import make_link
-from jobs.commands.shop import set_shop
 from jobs.commands.telling import tell_client
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.notes.pictures import take_picture
+from jobs.domain.workshop.commands import set_shop
 from jobs.models import ClientQuestion, Person, Picture, Piece
 from tests.shop_fixtures import Work
 from tests.web.browser.conftest import barriers, too_wide
