@@ -14,10 +14,10 @@ from typing import Any
 from django.conf import settings
 from django.utils import timezone
 
-from jobs.commands import clients
 from jobs.core.errors import Invalid
 from jobs.demo_air import two_weeks
 from jobs.domain.billing import payments
+from jobs.domain.clients import commands as clients_commands
 from jobs.domain.climate.readings import take_readings
 from jobs.domain.commissions import commissions, piece_commands
 from jobs.domain.papers import issuing
@@ -134,7 +134,7 @@ VERBS: dict[str, Callable[[Call, dict[str, Any]], Done]] = {
     "finish_stage": _finish,
     "set_shop": lambda call, given: workshop_commands.set_shop(call, **given),
     "set_sheet": lambda call, given: workshop_commands.set_sheet(call, **given),
-    "add_client": lambda call, given: clients.add_client(call, **given),
+    "add_client": lambda call, given: clients_commands.add_client(call, **given),
     "open_commission": _open,
     "move_commission": lambda call, given: commissions.move_commission(call, **given),
     "set_price": _price,

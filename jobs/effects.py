@@ -5,15 +5,14 @@ from datetime import datetime, timedelta
 
 from django.db.models import F, Q
 
-from jobs import traces
-from jobs.channels import client
-from jobs.commands.forgetting import CLEAR_TRACES, REMOVE_FILE
-from jobs.commands.telling import SEND_UPDATE
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, reason_of
 from jobs.documents.render import render
 from jobs.domain import lookups
 from jobs.domain.checks import SYSTEM
+from jobs.domain.clients import erasure_cleanup, update_mail
+from jobs.domain.clients.erasure_commands import CLEAR_TRACES, REMOVE_FILE
+from jobs.domain.clients.updates import SEND_UPDATE
 from jobs.domain.papers.issuing import RENDER, record_rendering
 from jobs.log.commands import Call
 from jobs.models import Effect
@@ -43,7 +42,7 @@ def _do(effect: Effect, now: datetime) -> bool:
         return False
     try:
         DO[effect.kind](effect.subject, now)
-    except client.WillNever as reason:
+    except update_mail.WillNever as reason:
         Effect.objects.filter(id=effect.id).update(done_at=now, error=str(reason))
         return False
     except Exception as failed:
@@ -79,15 +78,15 @@ def _render(number: str, now: datetime) -> None:
 
 
 def _send_update(key: str, now: datetime) -> None:
-    client.send_update(int(key), now)
+    update_mail.send_update(int(key), now)
 
 
 def _remove_file(name: str, now: datetime) -> None:
-    traces.remove_file(name)
+    erasure_cleanup.remove_file(name)
 
 
 def _clear_traces(about: str, now: datetime) -> None:
-    traces.clear()
+    erasure_cleanup.clear()
 
 
 DO = {

@@ -7,7 +7,7 @@ from django.core.management import call_command
 from django.utils import timezone
 
 from jobs import calendar_entries, effects, engine, reminders
-from jobs.commands.forgetting import end_holds
+from jobs.domain.clients.erasure_commands import end_holds
 from jobs.domain.climate import retention
 from jobs.log import database_damage
 

@@ -6,11 +6,11 @@ from io import BytesIO
 
 from PIL import Image
 
-from jobs.client_links import make_link
-from jobs.commands.clients import change_client
-from jobs.commands.telling import ask_shop, client_actor, tell_client
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.statements import issue_receipt, issue_statement
+from jobs.domain.clients.commands import change_client
+from jobs.domain.clients.portal_links import make_link
+from jobs.domain.clients.updates import ask_shop, client_actor, tell_client
 from jobs.domain.commissions.commissions import Line, move_commission
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.notes.commands import write_note

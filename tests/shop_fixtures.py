@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from jobs import derived
-from jobs.commands.clients import add_client
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.clients.commands import add_client
 from jobs.domain.commissions.commissions import Line, move, open_commission, set_price
 from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice

@@ -10,14 +10,14 @@ from io import BytesIO
 
 from PIL import Image
 
-from jobs.commands.clients import change_client
-from jobs.commands.forgetting import end_hold, forget_client
-from jobs.commands.telling import ask_shop, client_actor, settle_question, tell_client
 from jobs.core import blobs
 from jobs.core.errors import Expired
 from jobs.domain.billing.orders import take_back_acceptance
 from jobs.domain.billing.payments import Share, record_payment, record_repayment, void_payment
 from jobs.domain.billing.statements import issue_receipt, issue_statement
+from jobs.domain.clients.commands import change_client
+from jobs.domain.clients.erasure_commands import end_hold, forget_client
+from jobs.domain.clients.updates import ask_shop, client_actor, settle_question, tell_client
 from jobs.domain.climate.readings import take_readings, void_reading
 from jobs.domain.commissions.commissions import Line, change_commission, move_commission, set_price
 from jobs.domain.commissions.piece_commands import change_piece, remove_piece

@@ -8,7 +8,9 @@ from typing import Any
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from jobs.client_words import (
+from jobs.core.errors import NotFound
+from jobs.core.postal_addresses import address_lines
+from jobs.domain.clients.portal_wording import (
     STANDING,
     STEPS,
     ahead_words,
@@ -20,8 +22,6 @@ from jobs.client_words import (
     sentence,
     wait_words,
 )
-from jobs.core.errors import NotFound
-from jobs.core.postal_addresses import address_lines
 from jobs.domain.pieces import care
 from jobs.domain.quoting.offer_content import agreed, offer_content, standing
 from jobs.domain.stages.cut_short import CutShort, cut_short

@@ -21,12 +21,12 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.csrf import csrf_exempt
 
-from jobs.client_links import find_link
-from jobs.commands.telling import LONGEST_QUESTION, ask_shop, client_actor
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound, ShopError, TooMany
 from jobs.core.rate_limit import address_of, count_key, counted
 from jobs.domain import lookups
+from jobs.domain.clients.portal_links import find_link
+from jobs.domain.clients.updates import LONGEST_QUESTION, ask_shop, client_actor
 from jobs.domain.notes.images import thumbnail
 from jobs.domain.notes.picture_queries import file_of
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer

@@ -10,11 +10,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.commands.clients import OWNERS, add_client, change_client
-from jobs.commands.forgetting import forget_client
 from jobs.core.postal_addresses import address_lines
 from jobs.domain import lookups
-from jobs.forgetting import is_forgotten, preview
+from jobs.domain.clients.commands import OWNERS, add_client, change_client
+from jobs.domain.clients.erasure import is_forgotten, preview
+from jobs.domain.clients.erasure_commands import forget_client
 from jobs.models import Client
 from jobs.models.bases import row_key
 from jobs.queries.client_file import client_file

@@ -10,8 +10,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from jobs.commands.telling import CLIENT
 from jobs.domain.checks import SYSTEM
+from jobs.domain.clients.updates import CLIENT
 from jobs.domain.stages import gates
 from jobs.domain.stages.queries import stage_title
 from jobs.log.history import without_money

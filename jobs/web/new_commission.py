@@ -13,8 +13,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from calcs.kit.errors import CalcError
-from jobs.commands.clients import add_client
 from jobs.core.errors import Invalid, ShopError, Stale
+from jobs.domain.clients.commands import add_client
 from jobs.domain.commissions.commissions import open_commission
 from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.pieces.calculations import compute

@@ -11,14 +11,20 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs.client_links import address_of, links_of, make_link, revoke_links
-from jobs.commands.telling import LONGEST_WORDS, settle_question, tell_client
 from jobs.domain import lookups
+from jobs.domain.clients.portal_links import address_of, links_of, make_link, revoke_links
+from jobs.domain.clients.updates import (
+    LONGEST_WORDS,
+    questions_of,
+    settle_question,
+    tell_client,
+    the_question,
+    update_views,
+)
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
 from jobs.log.private_texts import read
 from jobs.models import Commission, ShopProfile
 from jobs.queries.client_page import drafted
-from jobs.queries.telling import questions_of, the_question, update_views
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.events import names_of_people

@@ -2,7 +2,7 @@
 
 import pytest
 
-from jobs.commands.clients import LONGEST, OWNERS
+from jobs.domain.clients.commands import LONGEST, OWNERS
 from tests.api.client import head, refused
 
 

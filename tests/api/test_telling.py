@@ -2,7 +2,7 @@
 
 from django.test import Client as Browser
 
-from jobs.commands.telling import ask_shop, client_actor
+from jobs.domain.clients.updates import ask_shop, client_actor
 from jobs.models import ClientLink, Commission
 from tests.api.client import refused
 from tests.shop_fixtures import NOON, a_call

@@ -11,7 +11,7 @@ from django.conf import settings
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from jobs.commands.clients import add_client
+from jobs.domain.clients.commands import add_client
 from jobs.domain.stages.commands import put_back_stage, start_stage
 from jobs.log.commands import all_events
 from jobs.log.rebuild import compare, rebuild

@@ -4,10 +4,10 @@ from decimal import Decimal as D
 
 import pytest
 
-from jobs.commands.clients import change_client
 from jobs.documents.render import render
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.statements import issue_receipt
+from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import Line
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.quoting.acceptance import accept_offer

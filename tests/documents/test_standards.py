@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 from weasyprint import HTML
 
-from jobs.commands.clients import change_client
 from jobs.documents.cii import cii, data_of
 from jobs.documents.render import render
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.statements import issue_receipt, issue_statement
+from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import Line, set_price
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.papers.issuing import credit_invoice, issue_invoice

@@ -8,12 +8,12 @@ import pytest
 from django.db import connection
 
 from jobs import effects
-from jobs.commands.clients import change_client
 from jobs.core import blobs
 from jobs.core.errors import Invalid, NotFound, NotYet
 from jobs.documents import invoice
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import DRAFTED, draft, render
+from jobs.domain.clients.commands import change_client
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.workshop.commands import set_shop
 from jobs.effects import CLAIM, FIRST_DELAY, LONGEST_DELAY, do_due_effects

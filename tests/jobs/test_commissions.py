@@ -5,10 +5,10 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.commands.clients import add_client, change_client
 from jobs.core.errors import Forbidden, Invalid, NotFound, RestsOnPaper, WrongState
 from jobs.domain.billing.balances import balance
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.commissions.commissions import (
     Line,
     change_commission,

@@ -10,20 +10,20 @@ import psycopg
 import pytest
 from django.db import connection
 
-from jobs import traces
-from jobs.client_links import find_link, make_link
-from jobs.commands.clients import change_client
-from jobs.commands.forgetting import CLEAR_TRACES, REMOVE_FILE, end_hold, end_holds, forget_client
-from jobs.commands.telling import tell_client
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, Invalid, NotFound, WrongState
 from jobs.documents.render import render
 from jobs.domain.billing.statements import issue_statement
+from jobs.domain.clients import erasure_cleanup
+from jobs.domain.clients.commands import change_client
+from jobs.domain.clients.erasure import Elsewhere, elsewhere, events_of, preview, texts_of
+from jobs.domain.clients.erasure_commands import CLEAR_TRACES, REMOVE_FILE, end_hold, end_holds, forget_client
+from jobs.domain.clients.portal_links import find_link, make_link
+from jobs.domain.clients.updates import tell_client
 from jobs.domain.commissions.commissions import move_commission, open_commission
 from jobs.domain.notes.pictures import take_picture
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.workshop.commands import set_shop
-from jobs.forgetting import Elsewhere, elsewhere, events_of, preview, texts_of
 from jobs.log.commands import verify_log
 from jobs.log.private_texts import keep, read
 from jobs.log.rebuild import compare
@@ -158,7 +158,7 @@ def test_files_that_only_they_named_go_and_the_same_bytes_of_another_stay(work: 
     told = list(Effect.objects.filter(kind=REMOVE_FILE).values_list("subject", flat=True))
     assert len(told) == 2 and kept.text in told, "of the stage and of the note"
     for name in told:
-        traces.remove_file(name)
+        erasure_cleanup.remove_file(name)
     assert blobs.load(kept.text)
     (other,) = [name for name in told if name != kept.text]
     with pytest.raises(NotFound):
@@ -251,7 +251,7 @@ def test_a_key_used_for_them_stays_used_and_says_nothing(work: Work, briefly: Cl
     call = work.call(key="k-1", fingerprint="what was asked")
     forget_client(call, client=briefly.id, confirm=f"Ottilie {ODD}")
     assert CommandKey.objects.get().fingerprint
-    traces._clear_keys(events_of(briefly))
+    erasure_cleanup._clear_keys(events_of(briefly))
     assert CommandKey.objects.get().fingerprint == CommandKey.objects.get().salt == ""
     again = forget_client(call, client=briefly.id, confirm=f"Ottilie {ODD}")
     assert again.replayed
@@ -264,7 +264,7 @@ def test_a_deleted_text_is_not_left_in_the_pages_of_the_database():
     with somebody_busy_elsewhere():
         PrivateText.objects.all().delete()
         assert ODD.encode() in pages_of_the_database(), "or there would be nothing to clear"
-        traces.rewrite_pages()
+        erasure_cleanup.rewrite_pages()
         assert ODD.encode() not in pages_of_the_database()
 
 

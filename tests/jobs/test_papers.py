@@ -8,7 +8,6 @@ from decimal import Decimal
 import pytest
 from django.db import connection
 
-from jobs.commands.clients import change_client
 from jobs.core.errors import (
     AlreadyDone,
     Forbidden,
@@ -21,6 +20,7 @@ from jobs.core.errors import (
 )
 from jobs.domain.billing.balances import balance
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.commissions.piece_commands import remove_piece
 from jobs.domain.papers.issuing import (

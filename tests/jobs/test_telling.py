@@ -9,19 +9,20 @@ from django.apps import apps
 from django.test import Client as Browser
 from PIL import Image
 
-from jobs.channels.client import message_id
-from jobs.client_links import find_link, links_of, make_link, revoke_links
-from jobs.commands.clients import change_client
-from jobs.commands.forgetting import forget_client
-from jobs.commands.telling import (
+from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotFound, Stale
+from jobs.domain.clients.commands import change_client
+from jobs.domain.clients.erasure_commands import forget_client
+from jobs.domain.clients.portal_links import find_link, links_of, make_link, revoke_links
+from jobs.domain.clients.update_mail import message_id
+from jobs.domain.clients.updates import (
     LONGEST_WORDS,
     MOST_PICTURES,
     ask_shop,
     client_actor,
     settle_question,
     tell_client,
+    update_views,
 )
-from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotFound, Stale
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.notes.pictures import take_picture
 from jobs.domain.workshop.commands import set_shop
@@ -36,7 +37,6 @@ from jobs.models import (
     ReminderDue,
     ReminderKind,
 )
-from jobs.queries.telling import update_views
 from jobs.subject_text import SubjectNews
 from tests.mailbox import MailServer, html_of, text_of
 from tests.shop_fixtures import Work, a_call, a_maker, an_owner

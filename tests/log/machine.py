@@ -7,9 +7,9 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.stateful import initialize, precondition, rule
 
-from jobs.commands.clients import add_client, change_client
 from jobs.core.errors import ClockAhead, Forbidden, KeyReused, Stale
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.commissions.commissions import (
     Line,
     change_commission,

@@ -8,8 +8,8 @@ from uuid import uuid4
 import pytest
 from django.core.management import CommandError, call_command
 
-from jobs.commands.clients import add_client
 from jobs.core.errors import LogBroken, WrongState
+from jobs.domain.clients.commands import add_client
 from jobs.log.commands import GENESIS, event_hash, verify_log
 from jobs.models import Event, LogHead
 from tests.log.sql import set_column, tamper

@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from django.db import connection
 
-from jobs.commands.clients import add_client, change_client
 from jobs.core.errors import ClockAhead, Invalid, KeyReused, NotFound, Stale, WrongState
+from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.log.commands import verify_log

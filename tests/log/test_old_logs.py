@@ -7,11 +7,11 @@ from uuid import uuid4
 
 import pytest
 
-from jobs.commands.clients import add_client
 from jobs.core import upcasters
 from jobs.core.canonical_json import dumps
 from jobs.domain.billing.balances import balance, currency_of
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.clients.commands import add_client
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.pieces.drawing import drawing_of
 from jobs.domain.workshop.accounts import add_person

@@ -15,10 +15,10 @@ from django.apps import apps
 from django.core.management import CommandError, call_command
 from django.db import transaction
 
-from jobs.commands.clients import add_client
 from jobs.core import blobs
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import Invalid, LogBroken
+from jobs.domain.clients.commands import add_client
 from jobs.log import private_texts
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare

@@ -5,7 +5,7 @@ from django.core.checks import run_checks
 from django.core.management import call_command
 from django.db import IntegrityError, connection, transaction
 
-from jobs.commands.clients import add_client
+from jobs.domain.clients.commands import add_client
 from jobs.log import triggers
 from jobs.log.commands import verify_log
 from tests.flush import no_triggers

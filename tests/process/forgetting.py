@@ -41,8 +41,8 @@ def forget() -> None:
     from django.conf import settings
     from django.utils import timezone
 
-    from jobs.commands.forgetting import forget_client
-    from jobs.forgetting import elsewhere, events_of
+    from jobs.domain.clients.erasure import elsewhere, events_of
+    from jobs.domain.clients.erasure_commands import forget_client
     from jobs.log import transfer
     from jobs.log.commands import call_now, verify_log
     from jobs.log.rebuild import compare

@@ -18,7 +18,7 @@ from django.contrib.sessions.models import Session
 from django.utils import timezone
 
 from jobs import effects, engine, reminders
-from jobs.commands.forgetting import REMOVE_FILE
+from jobs.domain.clients.erasure_commands import REMOVE_FILE
 from jobs.log import clock_mark, database_damage, leases
 from jobs.models import Effect, Heartbeat
 from shop import beat

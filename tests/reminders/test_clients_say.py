@@ -10,7 +10,7 @@ from django.conf import settings
 
 from jobs import reminders
 from jobs.channels.push import add_address
-from jobs.commands.telling import ask_shop, client_actor, settle_question
+from jobs.domain.clients.updates import ask_shop, client_actor, settle_question
 from jobs.domain.commissions.commissions import Line
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer

@@ -8,8 +8,8 @@ from typing import Any
 
 from jobs.api.urls import urlpatterns as of_api
 from jobs.api.views.calcs import VIEWS
-from jobs.client_links import make_link
 from jobs.documents.render import DRAFTED
+from jobs.domain.clients.portal_links import make_link
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.domain.workshop.accounts import make_token

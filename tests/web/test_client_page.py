@@ -12,13 +12,13 @@ from django.test import Client as Browser
 from django.utils import timezone
 from PIL import Image
 
-from jobs.client_links import make_link
-from jobs.client_words import in_few_sentences
-from jobs.commands.clients import change_client
-from jobs.commands.telling import MOST_IN_A_DAY, tell_client
 from jobs.core import blobs
 from jobs.domain import lookups
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.clients.commands import change_client
+from jobs.domain.clients.portal_links import make_link
+from jobs.domain.clients.portal_wording import in_few_sentences
+from jobs.domain.clients.updates import MOST_IN_A_DAY, tell_client
 from jobs.domain.commissions.commissions import Line, change_commission
 from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice, record_rendering

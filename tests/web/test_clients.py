@@ -2,8 +2,8 @@
 
 import pytest
 
-from jobs.commands.clients import change_client
 from jobs.domain import lookups
+from jobs.domain.clients.commands import change_client
 from jobs.log.private_texts import read
 from jobs.models import Client, Event, Piece
 from jobs.queries.commissions import client_views

@@ -7,12 +7,12 @@ import pytest
 from django.test import Client as Browser
 from django.utils import timezone
 
-from jobs.client_links import make_link
-from jobs.client_words import day_words
-from jobs.commands.clients import change_client
-from jobs.commands.telling import tell_client
 from jobs.documents.render import render
 from jobs.documents.wording import day
+from jobs.domain.clients.commands import change_client
+from jobs.domain.clients.portal_links import make_link
+from jobs.domain.clients.portal_wording import day_words
+from jobs.domain.clients.updates import tell_client
 from jobs.domain.commissions.papers import issue_care_sheet
 from jobs.domain.papers.issuing import issue_checklist
 from jobs.domain.stages.commands import start_stage

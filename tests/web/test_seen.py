@@ -2,8 +2,8 @@
 
 import pytest
 
-from jobs.commands.clients import change_client
 from jobs.derived import refresh_all
+from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import issue_checklist

@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from jobs.api.serializers.bases import LARGEST, CommandIn, done
 from jobs.api.serializers.fields import TextField, Whole
-from jobs.commands.telling import LONGEST_WORDS, MOST_OPEN, MOST_PICTURES
+from jobs.domain.clients.updates import LONGEST_WORDS, MOST_OPEN, MOST_PICTURES
 
 
 def _keys(most: int, help_text: str) -> serializers.ListField:

@@ -22,10 +22,10 @@ from jobs.api.serializers.clients import (
 )
 from jobs.api.views.base import View
 from jobs.api.views.papers import FileView
-from jobs.commands.clients import add_client, change_client
-from jobs.commands.forgetting import forget_client
 from jobs.domain import lookups
-from jobs.forgetting import preview
+from jobs.domain.clients.commands import add_client, change_client
+from jobs.domain.clients.erasure import preview
+from jobs.domain.clients.erasure_commands import forget_client
 from jobs.models import Client
 from jobs.queries.client_file import client_file
 from jobs.queries.commissions import client_views

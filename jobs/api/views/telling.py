@@ -21,19 +21,20 @@ from jobs.api.serializers.telling import (
     UpdateOut,
 )
 from jobs.api.views.base import View
-from jobs.client_links import address_of, link_of, links_of, make_link, revoke_links
-from jobs.commands.telling import settle_question, tell_client
 from jobs.domain import lookups
-from jobs.models.bases import row_key
-from jobs.queries.client_page import drafted
-from jobs.queries.telling import (
+from jobs.domain.clients.portal_links import address_of, link_of, links_of, make_link, revoke_links
+from jobs.domain.clients.updates import (
     open_questions,
     question_views,
     questions_of,
+    settle_question,
+    tell_client,
     the_question,
     the_update,
     update_views,
 )
+from jobs.models.bases import row_key
+from jobs.queries.client_page import drafted
 
 
 class UpdatesView(View):

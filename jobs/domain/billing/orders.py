@@ -10,11 +10,11 @@ from django.utils import timezone
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
+from jobs.domain.clients.erasure import refuse_if_forgotten
 from jobs.domain.commissions.commissions import Line, move, put_price, refuse_unless_agreed
 from jobs.domain.papers.issuing import ask_deposit
 from jobs.domain.settings import settings
 from jobs.domain.stages.waits import carry_on
-from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep, read
 from jobs.models import Commission, Event, Offer, Paper, Payment, Stage

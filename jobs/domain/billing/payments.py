@@ -14,8 +14,8 @@ from jobs.domain import lookups
 from jobs.domain.billing.balances import Account, account, account_of, balance, currency_of
 from jobs.domain.billing.prices import price_of
 from jobs.domain.checks import clock, person_name, title_of
+from jobs.domain.clients.erasure import refuse_if_forgotten
 from jobs.domain.stages.route import asks_money
-from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import Commission, Event, Paper, Payment, Stage

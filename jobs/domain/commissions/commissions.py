@@ -12,8 +12,8 @@ from django.utils import timezone
 from jobs.core.errors import Invalid, NotYet, RestsOnPaper, WrongState
 from jobs.domain import lookups
 from jobs.domain.billing.balances import currency_for_price
+from jobs.domain.clients.erasure import refuse_if_forgotten
 from jobs.domain.stages.waits import carry_on
-from jobs.forgetting import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models import Commission, Paper

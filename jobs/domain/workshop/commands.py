@@ -8,10 +8,10 @@ from calcs.joints.joiners import joiner
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name
-from jobs.commands.clients import check_country, check_email
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import to_decimal, to_money
+from jobs.domain.clients.commands import check_country, check_email
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
 from jobs.domain.settings import DEFAULTS
 from jobs.domain.stages.gates import Units

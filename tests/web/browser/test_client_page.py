@@ -10,8 +10,8 @@ from django.utils import timezone
 from PIL import Image, ImageDraw
 from playwright.sync_api import Page, expect
 
-from jobs.client_links import make_link
-from jobs.commands.telling import tell_client
+from jobs.domain.clients.portal_links import make_link
+from jobs.domain.clients.updates import tell_client
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.notes.pictures import take_picture
 from jobs.domain.workshop.commands import set_shop

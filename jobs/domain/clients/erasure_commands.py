@@ -8,8 +8,7 @@ from django.utils import timezone
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import SYSTEM
-from jobs.domain.papers.issuing import RENDER
-from jobs.forgetting import (
+from jobs.domain.clients.erasure import (
     elsewhere,
     events_of,
     free,
@@ -22,6 +21,7 @@ from jobs.forgetting import (
     refuse_if_forgotten,
     texts_of,
 )
+from jobs.domain.papers.issuing import RENDER
 from jobs.log.commands import Call, Writing, command
 from jobs.log.private_texts import FORGOTTEN_CLIENT, read
 from jobs.models import Client, ClientLink, ClientQuestion, Effect, Event, Paper

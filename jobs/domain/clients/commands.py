@@ -6,7 +6,7 @@ from django.core.validators import validate_email
 from jobs.core.countries import COUNTRIES
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
-from jobs.forgetting import refuse_if_forgotten
+from jobs.domain.clients.erasure import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models.bases import row_key

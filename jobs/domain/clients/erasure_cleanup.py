@@ -10,10 +10,10 @@ from django.conf import settings
 from django.db import connection, transaction
 from django.db.models import Q
 
-from jobs.channels.client import message_id
 from jobs.core import blobs
+from jobs.domain.clients.erasure import events_of, numbers_of, papers_of, refs_in
+from jobs.domain.clients.update_mail import message_id
 from jobs.domain.notes.images import thumbnail_path
-from jobs.forgetting import events_of, numbers_of, papers_of, refs_in
 from jobs.log import transfer
 from jobs.log.commands import all_events, take_head
 from jobs.log.private_texts import FORGOTTEN_CLIENT
