@@ -6,9 +6,10 @@ from celery import shared_task
 from django.core.management import call_command
 from django.utils import timezone
 
-from jobs import calendar_entries, effects, engine, reminders
+from jobs import effects, engine
 from jobs.domain.clients.erasure_commands import end_holds
 from jobs.domain.climate import retention
+from jobs.domain.reminders import calendar, delivery
 from jobs.log import database_damage
 
 FAST_S = 5
@@ -20,7 +21,7 @@ def sweep() -> None:
     """Beat's poke: whatever is due, whether or not an earlier wake-up was lost."""
     with engine.swept() as said:
         try:
-            said["messages"] = reminders.deliver_due(timezone.now(), stop=engine.is_stopping)
+            said["messages"] = delivery.deliver_due(timezone.now(), stop=engine.is_stopping)
         finally:
             said["effects"] = effects.do_due_effects(timezone.now())
 
@@ -28,7 +29,7 @@ def sweep() -> None:
 @shared_task
 def refresh_calendar() -> None:
     """Apart from the sweep: it works out every running wait, and reminders are not to wait for that."""
-    calendar_entries.refresh(timezone.now())
+    calendar.refresh(timezone.now())
 
 
 @shared_task

@@ -10,12 +10,12 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, TypeVar
 
-from jobs import derived
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.clients.commands import add_client
 from jobs.domain.commissions.commissions import Line, move, open_commission, set_price
 from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
+from jobs.domain.reminders import projection
 from jobs.domain.stages.commands import finish_stage, start_stage
 from jobs.domain.stages.gates import Units
 from jobs.domain.stages.route import RouteState
@@ -79,7 +79,7 @@ def _somebody(username: str, role: Role, fields: dict[str, object]) -> Person:
     """Known by the same id in every test, so that the same rows come again (``kept_work``)."""
     person = add_person(username=username, password=PASSWORD, role=role, **fields)
     Person.objects.filter(id=person.id).update(id=f"person-{username}")
-    derived.refresh_all()  # what is due to whom names the id
+    projection.refresh_all()  # what is due to whom names the id
     return Person.objects.get(username=username)
 
 

@@ -10,7 +10,7 @@ import pytest
 
 BASE = Path(__file__).resolve().parent.parent
 DOORS = ("jobs.api", "jobs.web", "jobs.documents", "jobs.effects", "jobs.tasks", "jobs.management")
-BELOW_COMMANDS = ("jobs.models", "jobs.log.commands.projections", "jobs.log.commands", "jobs.derived", "jobs.core.upcasters", "jobs.core.canonical_json")
+BELOW_COMMANDS = ("jobs.models", "jobs.log.commands.projections", "jobs.log.commands", "jobs.domain.reminders.projection", "jobs.core.upcasters", "jobs.core.canonical_json")
 
 
 def modules(*folders: str) -> Iterator[tuple[str, Path]]:

@@ -21,7 +21,7 @@ from jobs.core import broker
 from jobs.core.canonical_json import dumps, time_text
 from jobs.core.errors import ClockAhead, Forbidden, Invalid, KeyReused, LogBroken, Stale
 from jobs.core.upcasters import current_version
-from jobs.derived import refresh_for
+from jobs.domain.reminders.projection import refresh_for
 from jobs.log.projections import fold
 from jobs.models import CommandKey, Effect, Event, LogHead, Person
 from jobs.models.people import Role

@@ -5,8 +5,8 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs import derived
 from jobs.domain.climate import air_history
+from jobs.domain.reminders import projection
 from jobs.log.commands import all_events, take_head
 from jobs.log.projections import fold
 from jobs.log.scratch_database import scratch_database, state_models
@@ -46,7 +46,7 @@ def rebuild() -> int:
         fold(event)
         count += 1
     air_history.refill()
-    derived.refresh_all()
+    projection.refresh_all()
     return count
 
 

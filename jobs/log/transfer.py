@@ -19,6 +19,7 @@ from django.db import models, transaction
 from jobs.core import blobs
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import FileDamaged, Invalid, LogBroken
+from jobs.domain.reminders.delivery import forgive_past
 from jobs.log.commands import all_events, take_head, verify
 from jobs.log.integrity import damaged_files, verify_all
 from jobs.log.private_texts import verify_texts
@@ -38,7 +39,6 @@ from jobs.models import (
     ReminderWish,
     Token,
 )
-from jobs.reminders import forgive_past
 
 M = TypeVar("M", bound=models.Model)
 FORM, READABLE = 2, (1, 2)

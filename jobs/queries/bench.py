@@ -5,6 +5,8 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q
 
+from jobs.domain.reminders.subject_wording import News, SubjectNews
+from jobs.domain.reminders.wording import stage_to_open
 from jobs.domain.stages.left_open import still_asked
 from jobs.domain.stages.queries import Read, is_paused, read_routes, stage_title, wait_view
 from jobs.domain.stages.route import (
@@ -21,8 +23,6 @@ from jobs.domain.stages.safety_queries import open_safety_tasks
 from jobs.log.private_texts import Texts
 from jobs.models import SAYS_TOO, Channel, Commission, Piece, ReminderDue, Stage, Wait
 from jobs.queries.office import INVOICE, PAYMENT, office_card, office_cards
-from jobs.reminder_text import stage_to_open
-from jobs.subject_text import News, SubjectNews
 
 LIVE = (
     Commission.Step.ENQUIRY,

@@ -9,9 +9,9 @@ from django.utils.http import quote_etag
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from jobs.calendar_entries import shown_to
+from jobs.domain.reminders.calendar import shown_to
+from jobs.domain.reminders.ical import feed
 from jobs.domain.workshop.accounts import find_token, note_use, token_hash
-from jobs.ical import feed
 from jobs.log.private_texts import read
 from jobs.models import Event, ShopProfile
 from jobs.models.people import Scope

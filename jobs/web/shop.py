@@ -12,6 +12,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from calcs.kit.units import format_length
 from jobs.core.errors import LogBroken, ShopError
+from jobs.domain.reminders.delivery import resend
+from jobs.domain.reminders.queries import undelivered
 from jobs.domain.settings import DEFAULTS, settings
 from jobs.domain.stages.gates import Units
 from jobs.domain.workshop.commands import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
@@ -19,8 +21,6 @@ from jobs.log.integrity import verify_all
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Event, LogHead, ShopProfile
-from jobs.queries.reminders import undelivered
-from jobs.reminders import resend
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of

@@ -12,13 +12,13 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from calcs.kit.errors import CalcError
-from jobs.channels import push
 from jobs.core.errors import Invalid, ShopError
+from jobs.domain.reminders.channels import push
+from jobs.domain.reminders.preferences import AT_ONCE, MOST_REPEATS, WITH_LEAD, Wish, set_wishes, wishes_of
 from jobs.models import OF_TASKS, Person, ReminderKind
 from jobs.web.access import worker
 from jobs.web.forms import PageForm, WholeField, sentence, text_field
 from jobs.web.stored_words import told
-from jobs.wishes import AT_ONCE, MOST_REPEATS, WITH_LEAD, Wish, set_wishes, wishes_of
 
 COLUMNS = {
     "by_mail": gettext_lazy("Mail"),

@@ -14,9 +14,9 @@ from django.db import connection
 from django.utils import timezone
 
 from calcs.curing.series import STEP_S
-from jobs import reminders
 from jobs.domain.climate.air_history import step_of
 from jobs.domain.climate.readings import take_readings
+from jobs.domain.reminders import delivery
 from jobs.models import AirMean, Channel, Person, Reading, ReminderDue, ReminderKind, Wait, WaitEstimate
 from tests.benchmarks.bench_ratios import seconds
 from tests.shop_fixtures import Work, an_owner
@@ -140,16 +140,16 @@ def bench_a_reading_and_a_sweep() -> None:
         f" weeks of its place alone ({bare * 1000:.1f} ms)",
         end="",
     )
-    sent = reminders.deliver_due(now)
+    sent = delivery.deliver_due(now)
     as_in_a_service()
     stand = ReminderDue.objects.filter(due_at__lte=now).count()
 
     def bare_due() -> None:
         list(ReminderDue.objects.filter(due_at__lte=now).values_list("id")[:1])
 
-    swept, told = typical([partial(reminders.deliver_due, now)] * 9)
+    swept, told = typical([partial(delivery.deliver_due, now)] * 9)
     bare, _ = typical([bare_due] * 7)
-    assert reminders.deliver_due(now) == 0
+    assert delivery.deliver_due(now) == 0
     print(
         f"\n{connection.vendor}: a sweep over {PENDING} pending reminders, {sent} messages sent before and"
         f" {stand} reminders unanswered: {told}; {swept / bare:.1f} times the bare query"

@@ -10,10 +10,10 @@ from django.test import Client
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from jobs.calendar_entries import SHOWN_AFTER, Words, refresh
 from jobs.domain.commissions.commissions import change_commission
+from jobs.domain.reminders.calendar import SHOWN_AFTER, Words, refresh
+from jobs.domain.reminders.ical import feed
 from jobs.domain.workshop.accounts import make_token, revoke_token
-from jobs.ical import feed
 from jobs.models import CalendarEntry, Token, Wait, WaitEstimate
 from jobs.models.people import Scope
 from tests.api.client import head
@@ -247,7 +247,7 @@ def test_what_is_the_owners_alone_is_not_in_a_makers_feed(in_clamps):
 def test_much_at_once_is_written_bit_by_bit(in_clamps, monkeypatch, django_assert_max_num_queries):
     """So that no sweep holds the database for long."""
     bench, piece, phone = in_clamps
-    monkeypatch.setattr("jobs.calendar_entries.MOST_AT_ONCE", 10)
+    monkeypatch.setattr("jobs.domain.reminders.calendar.MOST_AT_ONCE", 10)
     scrape = bench.wait(piece, "scrape")
     more = [
         Wait(id=10**9 + n, stage=scrape.stage, kind="x", title=f"Joint {n}", holds=[], since=bench.now)

@@ -9,8 +9,8 @@ import icalendar
 import pytest
 from django.test import Client
 
-from jobs.calendar_entries import refresh
 from jobs.domain.climate.readings import take_readings
+from jobs.domain.reminders.calendar import refresh
 from jobs.domain.workshop.accounts import make_token
 from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Person, ReminderDue, ReminderKind, Wait

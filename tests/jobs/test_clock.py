@@ -13,9 +13,9 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from calcs.kit.errors import CalcError
-from jobs import derived
 from jobs.core.errors import GateShut, Invalid, NotYet
 from jobs.domain.climate.readings import take_readings, void_reading
+from jobs.domain.reminders import projection
 from jobs.domain.stages.route import is_missed
 from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait
 from jobs.domain.stock.product_sheets import product
@@ -290,7 +290,7 @@ def test_everything_derived_comes_back_by_a_rebuild(work):
     after = list(WaitEstimate.objects.order_by("wait").values())
     assert after == before[0] and compare() == []
     assert [r[1:] for r in AirMean.objects.order_by("step").values_list()] == [r[1:] for r in before[1]]
-    derived.refresh_all()
+    projection.refresh_all()
     assert list(WaitEstimate.objects.order_by("wait").values()) == before[0]
 
 
@@ -337,9 +337,9 @@ def test_of_a_window_that_may_be_over_before_it_opens_nothing_is_told_ahead_of_i
     noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
     coat = Wait(kind="recoat")
     sure = WaitEstimate(wait=coat, ready_at=noon, closes_at=noon + 2 * HOUR)
-    assert derived.moments(sure) == [("window opens", noon), ("window closes soon", noon + 105 * MINUTE)]
+    assert projection.moments(sure) == [("window opens", noon), ("window closes soon", noon + 105 * MINUTE)]
     unsure = WaitEstimate(wait=coat, likely_at=noon - HOUR, ready_at=noon, closes_at=noon - 2 * HOUR)
-    assert derived.moments(unsure) == [("window opens", noon)]
+    assert projection.moments(unsure) == [("window opens", noon)]
 
 
 def test_squeeze_out_of_which_no_moment_is_sure_is_looked_at_when_it_is_likely(work):

@@ -25,6 +25,7 @@ from jobs.domain.clients.updates import (
 )
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.notes.pictures import take_picture
+from jobs.domain.reminders.subject_wording import SubjectNews
 from jobs.domain.workshop.commands import set_shop
 from jobs.effects import FIRST_DELAY, do_due_effects
 from jobs.models import (
@@ -37,7 +38,6 @@ from jobs.models import (
     ReminderDue,
     ReminderKind,
 )
-from jobs.subject_text import SubjectNews
 from tests.mailbox import MailServer, html_of, text_of
 from tests.shop_fixtures import Work, a_call, a_maker, an_owner
 

@@ -13,8 +13,8 @@ from hypothesis import event, note
 from hypothesis.stateful import RuleBasedStateMachine
 
 from calcs.kit.errors import CalcError
-from jobs import derived
 from jobs.core.errors import ShopError
+from jobs.domain.reminders import projection
 from jobs.log.commands import Call, Done, verify_log
 from jobs.log.rebuild import compare
 from jobs.log.scratch_database import state_models
@@ -101,7 +101,7 @@ class SoundShop(RuleBasedStateMachine):
         assert verify_log().count == head.seq == Event.objects.count()
         assert [str(d) for d in compare()] == []
         due = schedule()
-        derived.refresh_all()
+        projection.refresh_all()
         assert schedule() == due
         self.seen_by_all()
 

@@ -8,8 +8,8 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection, models, transaction
 
-from jobs import derived
 from jobs.core.canonical_json import CanonicalField
+from jobs.domain.reminders import projection
 from jobs.log.projections import APPLY
 from jobs.log.rebuild import compare, rebuild
 from jobs.log.scratch_database import state_models
@@ -51,7 +51,7 @@ def test_derived_rows_are_refilled_after_they_are_lost():
     before = schedule()
     WaitEstimate.objects.all().delete()
     ReminderDue.objects.all().delete()
-    derived.refresh_all()
+    projection.refresh_all()
     assert schedule() == before != []
 
 

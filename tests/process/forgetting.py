@@ -63,7 +63,7 @@ def forget() -> None:
 
 def carry_on(now: object) -> None:
     """What the worker does, until nothing is left."""
-    from jobs import calendar_entries, effects, reminders
+    from jobs import effects
 
     while effects.do_due_effects(now) or reminders.deliver_due(now):
         pass

@@ -17,8 +17,9 @@ from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.utils import timezone
 
-from jobs import effects, engine, reminders
+from jobs import effects, engine
 from jobs.domain.clients.erasure_commands import REMOVE_FILE
+from jobs.domain.reminders import delivery
 from jobs.log import clock_mark, database_damage, leases
 from jobs.models import Effect, Heartbeat
 from shop import beat
@@ -105,10 +106,10 @@ def test_a_database_and_a_broker_that_are_away_are_told(tmp_path: Path, postgres
 def test_the_limits_fit_into_one_another() -> None:
     """An abandoned task comes again only after one that still runs has been ended."""
     visible = app.conf.broker_transport_options["visibility_timeout"]
-    assert settings.BROKER_PATIENCE_S < reminders.LONGEST_RUN_S < app.conf.task_soft_time_limit
+    assert settings.BROKER_PATIENCE_S < delivery.LONGEST_RUN_S < app.conf.task_soft_time_limit
     assert app.conf.task_soft_time_limit < app.conf.task_time_limit < visible
-    assert timedelta(seconds=app.conf.task_time_limit) < reminders.CLAIM
-    assert reminders.LEASE.total_seconds() > settings.EMAIL_TIMEOUT
+    assert timedelta(seconds=app.conf.task_time_limit) < delivery.CLAIM
+    assert delivery.LEASE.total_seconds() > settings.EMAIL_TIMEOUT
     assert app.conf.task_acks_late and app.conf.task_reject_on_worker_lost
     assert app.conf.worker_prefetch_multiplier == 1
 

@@ -20,7 +20,7 @@ from urllib.parse import quote
 import psutil
 import pytest
 
-from jobs.reminders import CLAIM, LEASE
+from jobs.domain.reminders.delivery import CLAIM, LEASE
 from tests.mailbox import MailServer, text_of
 from tests.needs import needs
 from tests.process.fleet import Fleet, fleet

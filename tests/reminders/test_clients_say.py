@@ -8,18 +8,18 @@ from typing import Any
 import pytest
 from django.conf import settings
 
-from jobs import reminders
-from jobs.channels.push import add_address
 from jobs.domain.clients.updates import ask_shop, client_actor, settle_question
 from jobs.domain.commissions.commissions import Line
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
+from jobs.domain.reminders import delivery
+from jobs.domain.reminders.channels.push import add_address
+from jobs.domain.reminders.preferences import set_wishes
 from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.domain.workshop.accounts import change_person
 from jobs.log.rebuild import compare
 from jobs.models import Channel, ClientQuestion, Delivery, ReminderDue, ReminderKind
 from jobs.queries.bench import reminders_due
-from jobs.wishes import set_wishes
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import Bench
 from tests.shop_fixtures import a_call, a_client, a_commission, a_maker, a_piece
@@ -58,7 +58,7 @@ def on_bench(bench: Bench) -> list[str]:
 
 
 def sent(bench: Bench) -> list[Any]:
-    reminders.deliver_due(bench.now)
+    delivery.deliver_due(bench.now)
     return mails_in(Path(settings.EMAIL_FILE_PATH))
 
 
@@ -122,7 +122,7 @@ def test_quiet_hours_and_wishes_hold_for_it(bench: Bench, quote: str):
 
 
 def test_what_they_wrote_does_not_go_through_a_push_service(bench: Bench, quote: str):
-    from jobs.reminder_text import Told, wording
+    from jobs.domain.reminders.wording import Told, wording
 
     ask(bench, "My door code is 4711")
     reminder = ReminderDue.objects.filter(kind=ASKED).first()

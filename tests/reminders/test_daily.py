@@ -5,11 +5,12 @@ from decimal import Decimal
 
 import pytest
 
-from jobs import derived
 from jobs.core.errors import NotFound
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.papers.issuing import issue_invoice
+from jobs.domain.reminders import projection
+from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.domain.stock.supplies import add_supply, discard_supply, refill_supply, set_level
 from jobs.domain.workshop.commands import set_sheet, set_shop
@@ -17,7 +18,6 @@ from jobs.log.rebuild import compare
 from jobs.models import Commission, Delivery, ReminderDue, ReminderReply
 from jobs.models.bases import row_key
 from jobs.queries.bench import reminders_due
-from jobs.reminders import deliver_due
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import HOUR, HOUR_GLUE, MINUTE
 from tests.shop_fixtures import a_client, a_commission, a_maker, a_price, accept_bare, the_paper
@@ -74,7 +74,7 @@ def test_a_ready_one_is_to_be_delivered_tomorrow(bench, mail_folder):
     piece = bench.accepted()
     change_commission(bench.call(), commission=piece.commission.number, promise_on=date(2026, 3, 20))
     Commission.objects.update(step="ready", step_at=bench.now)
-    derived.refresh_all()
+    projection.refresh_all()
     assert due("promise at risk") == [] and due("deliver tomorrow") == [morning(19)]
     assert deliver_due(morning(19)) == 1
     assert "to be delivered tomorrow" in mails_in(mail_folder)[0]["Subject"]

@@ -5,11 +5,11 @@ from datetime import timedelta
 import pytest
 
 from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.stages.commands import reopen_stage
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.domain.workshop.accounts import change_person
 from jobs.models import Delivery, Person, ReminderDue
-from jobs.reminders import deliver_due
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import HOUR, MINUTE
 from tests.shop_fixtures import PASSWORD, a_maker

@@ -4,9 +4,9 @@ import pytest
 from django.core.management import call_command
 from django.db import connection
 
+from jobs.domain.reminders.delivery import LATE, deliver_due, forgive_past
 from jobs.log.transfer import export_to, import_from
 from jobs.models import Delivery
-from jobs.reminders import LATE, deliver_due, forgive_past
 from tests.flush import no_triggers
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import HOUR, MINUTE

@@ -13,11 +13,19 @@ import pytest
 from django.core.management import call_command
 from django.db import connection
 
+from jobs.domain.reminders.delivery import (
+    CLAIM,
+    FIRST_DELAY,
+    LEASE,
+    LONGEST_DELAY,
+    MOST_TRIES,
+    claim,
+    deliver_due,
+)
+from jobs.domain.reminders.queries import undelivered
 from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.log.leases import hold
 from jobs.models import Delivery, Lease
-from jobs.queries.reminders import undelivered
-from jobs.reminders import CLAIM, FIRST_DELAY, LEASE, LONGEST_DELAY, MOST_TRIES, claim, deliver_due
 from shop.env import BASE_DIR
 from tests.mailbox import MailServer, mails_in
 from tests.reminders.conftest import HOUR, MINUTE

@@ -5,10 +5,10 @@ from datetime import datetime, timedelta
 import pytest
 
 from jobs.domain.climate.readings import take_readings
+from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait
 from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Delivery, Wait, WaitEstimate
-from jobs.reminders import deliver_due
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import HOUR, HOUR_GLUE, MINUTE
 

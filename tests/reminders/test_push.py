@@ -6,14 +6,22 @@ from ipaddress import ip_network
 
 import pytest
 
-from jobs.channels import push
-from jobs.channels.outside import Private, is_allowed, to_the_outside
 from jobs.core.errors import Invalid, NotFound, WrongState
+from jobs.domain.reminders.channels import push
+from jobs.domain.reminders.channels.outside import Private, is_allowed, to_the_outside
+from jobs.domain.reminders.delivery import (
+    CLAIM,
+    FIRST_DELAY,
+    LONGEST_DELAY,
+    MOST_TRIES,
+    claim,
+    deliver_due,
+    resend,
+)
+from jobs.domain.reminders.preferences import set_wishes
+from jobs.domain.reminders.queries import undelivered
 from jobs.domain.workshop.accounts import change_person
 from jobs.models import Delivery, Event, PushAddress, ReminderDue
-from jobs.queries.reminders import undelivered
-from jobs.reminders import CLAIM, FIRST_DELAY, LONGEST_DELAY, MOST_TRIES, claim, deliver_due, resend
-from jobs.wishes import set_wishes
 from tests.mailbox import mails_in
 from tests.reminders.conftest import HOUR, MINUTE
 from tests.reminders.sink import PushSink

@@ -7,11 +7,11 @@ import pytest
 from django.utils import timezone
 
 from jobs.core.errors import Invalid
+from jobs.domain.reminders.delivery import deliver_due
+from jobs.domain.reminders.quiet_hours import heard_at, quiet_span
 from jobs.domain.stages.wait_commands import snooze_reminder
 from jobs.domain.workshop.accounts import change_person
 from jobs.models import Person, ReminderDue, ReminderKind
-from jobs.quiet import heard_at, quiet_span
-from jobs.reminders import deliver_due
 from tests.mailbox import mails_in
 from tests.reminders.conftest import HOUR, MINUTE
 

@@ -5,10 +5,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.reminders.delivery import deliver_due
+from jobs.domain.reminders.queries import undelivered
 from jobs.domain.stages.safety import settle_task, snooze_task
 from jobs.models import Delivery, SafetyTask
-from jobs.queries.reminders import undelivered
-from jobs.reminders import deliver_due
 from tests.mailbox import html_of, mails_in, text_of
 from tests.reminders.conftest import MINUTE
 from tests.shop_fixtures import ROUTES, SHORT

@@ -1,8 +1,8 @@
 """What the mails say."""
 
+from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.workshop.accounts import change_person
 from jobs.domain.workshop.commands import set_sheet
-from jobs.reminders import deliver_due
 from tests.mailbox import html_of, mails_in, text_of
 from tests.reminders.conftest import HOUR, HOUR_GLUE, MINUTE
 

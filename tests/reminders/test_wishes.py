@@ -3,11 +3,11 @@
 import pytest
 
 from jobs.core.errors import Invalid
+from jobs.domain.reminders.delivery import deliver_due
+from jobs.domain.reminders.preferences import MOST_REPEATS, USUAL, set_wishes, wishes_of
 from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.domain.workshop.accounts import change_person
 from jobs.models import Delivery, Person, ReminderDue, ReminderWish
-from jobs.reminders import deliver_due
-from jobs.wishes import MOST_REPEATS, USUAL, set_wishes, wishes_of
 from tests.mailbox import mails_in
 from tests.reminders.conftest import HOUR, MINUTE
 from tests.reminders.test_quiet import due, quiet

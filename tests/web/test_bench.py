@@ -6,8 +6,8 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from jobs.derived import refresh_all
 from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.reminders.projection import refresh_all
 from jobs.models import Person, Piece, ReminderDue, ReminderReply, Wait
 from tests.shop_fixtures import ROUTES, Work, quick_sheets, stage_of, two_wrapped
 from tests.web.conftest import in_clamps

@@ -5,7 +5,7 @@ from datetime import timedelta
 from django.utils import timezone
 
 from calcs.kit.units import inches
-from jobs.derived import refresh_all
+from jobs.domain.reminders.projection import refresh_all
 from jobs.domain.stages.rework import correct_measurement
 from jobs.models import Piece, Stage, Wait
 from tests.shop_fixtures import INCHES, Work, stage_of

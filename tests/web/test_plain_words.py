@@ -21,8 +21,8 @@ from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.materials.product_sheets import Finish, Glue
 from jobs.core.errors import ShopError
 from jobs.documents.render import DRAFTED, draft, offer_draft, render
+from jobs.domain.reminders.wording import Told, wording
 from jobs.models import Commission, Offer, Paper, Piece, ReminderDue
-from jobs.reminder_text import Told, wording
 from tests.documents.reading import words
 from tests.needs import needs
 from tests.shop_fixtures import Work

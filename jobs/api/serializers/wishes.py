@@ -4,8 +4,8 @@ from rest_framework import serializers
 
 from jobs.api.serializers.fields import TextField, Whole
 from jobs.api.serializers.shapes import Shape
+from jobs.domain.reminders.preferences import LONGEST_LEAD_MIN, LONGEST_REPEAT_MIN
 from jobs.models import ReminderKind
-from jobs.wishes import LONGEST_LEAD_MIN, LONGEST_REPEAT_MIN
 
 
 class WishIn(Shape):

@@ -9,9 +9,9 @@ from rest_framework.response import Response
 from jobs.api.permissions import Worker
 from jobs.api.serializers.wishes import PushIn, PushOut, WishIn, WishOut
 from jobs.api.views.base import View
-from jobs.channels import push
+from jobs.domain.reminders.channels import push
+from jobs.domain.reminders.preferences import set_wishes, wishes_of
 from jobs.models import Person
-from jobs.wishes import set_wishes, wishes_of
 
 
 class WishesView(View):

@@ -10,9 +10,9 @@ from django.db import transaction
 
 from calcs.kit.amounts import parse_percent, parse_temperature
 from calcs.kit.errors import CalcError
-from jobs import derived
 from jobs.core.errors import Invalid, NotFound, ShopError, WrongState
 from jobs.domain.climate.air_history import remember
+from jobs.domain.reminders import projection
 from jobs.domain.settings import settings
 from jobs.log.commands import take_head
 from jobs.models import Reading
@@ -95,7 +95,7 @@ def _tell_the_clock(readings: list[Reading]) -> None:
         return
     take_head()
     remember(readings)
-    derived.refresh_clocked()
+    projection.refresh_clocked()
 
 
 def _known(read: dict[Key, tuple[int, Reading]], source: str) -> dict[Key, Reading]:

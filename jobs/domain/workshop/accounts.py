@@ -11,12 +11,12 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from jobs import derived
 from jobs.core.errors import Forbidden, Invalid, NotFound
+from jobs.domain.reminders import projection
+from jobs.domain.reminders.quiet_hours import CLOCK
 from jobs.log.commands import take_head
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
-from jobs.quiet import CLOCK
 
 CHOICES = {"role": Role.values, "unit": LengthUnit.values, "temperature_unit": TemperatureUnit.values}
 EDITABLE = (
@@ -40,7 +40,7 @@ def add_person(*, username: str, password: str, **fields: object) -> Person:
     _check_password(password)
     take_head()  # the schedule is refilled below: no command may do so at the same time
     person = Person.objects.create_user(username, password, **fields)
-    derived.refresh_all()
+    projection.refresh_all()
     return person
 
 
@@ -65,7 +65,7 @@ def change_person(person: Person, *, password: str = "", **fields: object) -> Pe
     for name, value in fields.items():
         setattr(person, name, value)
     person.save()
-    derived.refresh_all()
+    projection.refresh_all()
     return person
 
 

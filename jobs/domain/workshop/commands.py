@@ -13,6 +13,7 @@ from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain.clients.commands import check_country, check_email
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
+from jobs.domain.reminders.quiet_hours import CLOCK
 from jobs.domain.settings import DEFAULTS
 from jobs.domain.stages.gates import Units
 from jobs.domain.stages.route import RouteState
@@ -22,7 +23,6 @@ from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Sheet, ShopProfile, Wait
-from jobs.quiet import CLOCK
 
 NUMBERS: dict[str, tuple[str, str, str]] = {
     "tax_pct": ("0", "100", "tax on a price line"),

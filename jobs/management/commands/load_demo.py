@@ -8,10 +8,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs.demo import load_story, play
+from jobs.domain.reminders.delivery import forgive_past
 from jobs.domain.workshop.accounts import add_person, change_person
 from jobs.models import Event, Person
 from jobs.models.people import Role
-from jobs.reminders import forgive_past
 
 
 class Command(BaseCommand):

@@ -5,7 +5,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from jobs.domain.checks import clock
-from jobs.queries.reminders import undelivered
+from jobs.domain.reminders.queries import undelivered
 
 
 class Command(BaseCommand):

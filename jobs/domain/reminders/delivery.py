@@ -20,14 +20,14 @@ from django.db import IntegrityError, transaction
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
-from jobs.channels import NotSent, mail, push
 from jobs.core import broker
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import NotFound, WrongState, reason_of
+from jobs.domain.reminders.channels import NotSent, mail, push
+from jobs.domain.reminders.preferences import AT_ONCE
+from jobs.domain.reminders.wording import Told, wording
 from jobs.log import leases
 from jobs.models import Channel, Delivery, Event, Person, ReminderDue, Wait
-from jobs.reminder_text import Told, wording
-from jobs.wishes import AT_ONCE
 
 SWEEP_TASK = "jobs.tasks.sweep"
 LATE = timedelta(minutes=10)

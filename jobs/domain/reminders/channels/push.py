@@ -14,11 +14,11 @@ from django.conf import settings
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from jobs.channels import NotSent
-from jobs.channels.outside import is_allowed, to_the_outside
 from jobs.core.errors import Invalid, NotFound
+from jobs.domain.reminders.channels import NotSent
+from jobs.domain.reminders.channels.outside import is_allowed, to_the_outside
+from jobs.domain.reminders.wording import Wording
 from jobs.models import Person, PushAddress
-from jobs.reminder_text import Wording
 
 MOST_ADDRESSES = 3
 LONGEST_URL, LONGEST_LABEL = 2000, 80

@@ -9,9 +9,9 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from jobs.domain.reminders.preferences import AT_ONCE, MOST_REPEATS, Audience, Wish
+from jobs.domain.reminders.quiet_hours import heard_at
 from jobs.models import Channel, Delivery, Person, ReminderDue, ReminderKind, ReminderReply
-from jobs.quiet import heard_at
-from jobs.wishes import AT_ONCE, MOST_REPEATS, Audience, Wish
 
 MOVED = timedelta(minutes=15)
 """A told time that moves by so much is taken back."""

@@ -8,11 +8,12 @@ from datetime import datetime, timedelta
 from django.db.models import Prefetch, QuerySet
 
 from calcs.curing.series import STEP_S
-from jobs import daily
 from jobs.domain.climate.settling import SETTLES
 from jobs.domain.climate.wait_estimates import Clock, Estimate
+from jobs.domain.reminders import daily
+from jobs.domain.reminders.preferences import Audience
+from jobs.domain.reminders.schedule import Told, put, rows
 from jobs.domain.stages.route import look_at
-from jobs.due import Told, put, rows
 from jobs.models import (
     Board,
     Commission,
@@ -26,7 +27,6 @@ from jobs.models import (
     WaitEstimate,
 )
 from jobs.models.bases import row_key
-from jobs.wishes import Audience
 
 OF_PIECE = (
     "number", "inputs", "commission__step", "commission__number", "commission__quote_declined",

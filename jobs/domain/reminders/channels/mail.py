@@ -5,9 +5,9 @@ import smtplib
 from django.core.mail import EmailMultiAlternatives, get_connection
 from django.db.models import QuerySet
 
-from jobs.channels import NotSent
+from jobs.domain.reminders.channels import NotSent
+from jobs.domain.reminders.wording import Wording
 from jobs.models import Person
-from jobs.reminder_text import Wording
 
 REFUSED = (smtplib.SMTPRecipientsRefused, smtplib.SMTPResponseException)
 """The mail server answered no: nothing went out."""

@@ -10,8 +10,8 @@ from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from jobs.daily import last_told
 from jobs.domain.billing.balances import account
+from jobs.domain.reminders.daily import last_told
 from jobs.domain.stock.shelf_life import all_products, best_before
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import (

@@ -15,9 +15,10 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs.domain.billing.balances import accounts
+from jobs.domain.reminders.preferences import FOR_OWNERS, Audience
+from jobs.domain.reminders.schedule import put, rows
 from jobs.domain.settings import settings
 from jobs.domain.stock.shelf_life import all_products, best_before
-from jobs.due import put, rows
 from jobs.models import (
     OF_SUBJECTS,
     ClientQuestion,
@@ -34,7 +35,6 @@ from jobs.models import (
     Wait,
 )
 from jobs.models.bases import row_key
-from jobs.wishes import FOR_OWNERS, Audience
 
 AHEAD = timedelta(days=3)
 """How long before a promise or a payment it is told. Common practice, no source."""
