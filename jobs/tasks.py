@@ -6,9 +6,10 @@ from celery import shared_task
 from django.core.management import call_command
 from django.utils import timezone
 
-from jobs import effects, engine
+from jobs import effects
 from jobs.domain.clients.erasure_commands import end_holds
 from jobs.domain.climate import retention
+from jobs.domain.overviews import service_health
 from jobs.domain.reminders import calendar, delivery
 from jobs.log import database_damage
 
@@ -19,9 +20,9 @@ FAST_S = 5
 @shared_task
 def sweep() -> None:
     """Beat's poke: whatever is due, whether or not an earlier wake-up was lost."""
-    with engine.swept() as said:
+    with service_health.swept() as said:
         try:
-            said["messages"] = delivery.deliver_due(timezone.now(), stop=engine.is_stopping)
+            said["messages"] = delivery.deliver_due(timezone.now(), stop=service_health.is_stopping)
         finally:
             said["effects"] = effects.do_due_effects(timezone.now())
 

@@ -29,7 +29,6 @@ def sweep_at_once(**_: object) -> None:
 @signals.worker_shutting_down.connect
 def leave_the_rest(**_: object) -> None:
     """A sweep under way ends after the message in hand, so that a stop takes seconds."""
-    from jobs import engine
 
     engine.stop_soon()
 
@@ -44,7 +43,6 @@ class Pulse(bootsteps.StartStopStep):
         self.timer = worker.timer.call_repeatedly(settings.SWEEP_SECONDS, self.beat, (worker,))
 
     def beat(self, worker: Any) -> None:
-        from jobs import engine
 
         try:
             engine.pulse(worker.hostname, timezone.now())

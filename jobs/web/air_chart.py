@@ -11,7 +11,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from calcs.curing.series import STEP_S, Pair
-from jobs.queries.climate import PlaceAir
+from jobs.domain.overviews.climate import PlaceAir
 
 WIDE, LEFT, RIGHT = 360, 34, 8
 HIGH, LOW, TOP, GAP = 110, 70, 16, 26

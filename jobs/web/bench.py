@@ -13,10 +13,10 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
 from jobs.core.errors import Invalid, ShopError
+from jobs.domain.overviews.bench import bench as bench_view
 from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.log.commands import Done
 from jobs.models import ReminderKind
-from jobs.queries.bench import bench as bench_view
 from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.calls import call_of

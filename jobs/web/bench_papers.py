@@ -19,14 +19,14 @@ from jobs.domain import lookups
 from jobs.domain.billing.invoices import shop_texts
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
+from jobs.domain.overviews.commission import commission_view
+from jobs.domain.overviews.piece import piece_view
+from jobs.domain.overviews.shopping_list import shopping_list
 from jobs.domain.papers.issuing import STEPS
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stock.queries import board_views, boards_of
 from jobs.log.commands import Done
 from jobs.models import Paper
-from jobs.queries.commissions import commission_view
-from jobs.queries.pieces import piece_view
-from jobs.queries.shopping import shopping_list
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm

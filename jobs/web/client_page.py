@@ -29,10 +29,10 @@ from jobs.domain.clients.portal_links import find_link
 from jobs.domain.clients.updates import LONGEST_QUESTION, ask_shop, client_actor
 from jobs.domain.notes.images import thumbnail
 from jobs.domain.notes.picture_queries import file_of
+from jobs.domain.overviews.client_portal import client_page, the_shown_paper, the_shown_picture
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.log.commands import Call
 from jobs.models import ClientLink, Offer
-from jobs.queries.client_page import client_page, the_shown_paper, the_shown_picture
 from jobs.web.access import anyone
 from jobs.web.forms import PageForm, WholeField, text_field
 

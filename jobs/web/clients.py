@@ -15,10 +15,10 @@ from jobs.domain import lookups
 from jobs.domain.clients.commands import OWNERS, add_client, change_client
 from jobs.domain.clients.erasure import is_forgotten, preview
 from jobs.domain.clients.erasure_commands import forget_client
+from jobs.domain.overviews.client_data import client_file
+from jobs.domain.overviews.commission import client_views, commission_rows
 from jobs.models import Client
 from jobs.models.bases import row_key
-from jobs.queries.client_file import client_file
-from jobs.queries.commissions import client_views, commission_rows
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.forms import OpenNumbers, PageForm, text_field

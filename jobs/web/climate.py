@@ -14,10 +14,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from jobs.core.errors import Invalid
 from jobs.domain.climate.readings import Taken, take_readings, void_reading
+from jobs.domain.overviews.climate import newest_readings, place_air, sensors, usual_air, waits_in_the_air
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Person
-from jobs.queries.climate import newest_readings, place_air, sensors, usual_air, waits_in_the_air
 from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.air_chart import SPANS, chart

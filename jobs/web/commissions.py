@@ -15,14 +15,14 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.domain import lookups
 from jobs.domain.commissions.commissions import BY_HAND, change_commission, move_commission
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
+from jobs.domain.overviews.bench import LIVE
+from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.quoting.queries import offer_rows
 from jobs.domain.quoting.quotes import CHANGED_FROM, QUOTED_FROM
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.log.commands import head_seq
 from jobs.log.private_texts import read
 from jobs.models import Commission, Event, Offer, Paper, Person
-from jobs.queries.bench import LIVE
-from jobs.queries.commissions import commission_rows, commission_view
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.bench_papers import may_issue as may_issue_bench

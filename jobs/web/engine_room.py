@@ -7,8 +7,8 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
+from jobs.domain.overviews import service_status as queries
 from jobs.log import clock_mark
-from jobs.queries import engine_room as queries
 from jobs.web.access import owner
 
 

@@ -21,9 +21,9 @@ from django.views.decorators.http import require_safe
 from jobs.core.canonical_json import Parsed, text_of_column
 from jobs.domain import lookups
 from jobs.domain.clients.erasure import last_forgotten
+from jobs.domain.overviews.bench import LIVE
 from jobs.log.commands import head_seq
 from jobs.models import Piece, Stage, Wait
-from jobs.queries.bench import LIVE
 from jobs.web.access import anyone, worker
 from jobs.web.stages import at_the_bench
 

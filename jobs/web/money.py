@@ -18,10 +18,10 @@ from jobs.domain import lookups
 from jobs.domain.billing.balances import account, currency_for_price
 from jobs.domain.billing.payments import WHATS, Share, record_payment
 from jobs.domain.commissions.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
+from jobs.domain.overviews.commission import commission_view
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Commission, Paper
-from jobs.queries.commissions import commission_view
 from jobs.web.access import owner
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, choice_field, date_field, number_field, text_field

@@ -17,6 +17,7 @@ from jobs.core.errors import Invalid, ShopError, Stale
 from jobs.domain.clients.commands import add_client
 from jobs.domain.commissions.commissions import open_commission
 from jobs.domain.commissions.piece_commands import add_piece
+from jobs.domain.overviews.commission import client_views
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.defaults import habits
 from jobs.domain.pieces.inputs import read_inputs
@@ -25,7 +26,6 @@ from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Client, Person
 from jobs.models.bases import row_key
-from jobs.queries.commissions import client_views
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.calls import units_of

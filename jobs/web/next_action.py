@@ -5,9 +5,9 @@ from typing import Any
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from jobs.domain.overviews import office
 from jobs.domain.stages.route import ONCE
 from jobs.models import Commission, Paper
-from jobs.queries import office
 from jobs.web.stored_words import told
 
 Words = dict[str, Any]

@@ -18,6 +18,8 @@ from jobs.core.errors import NotFound
 from jobs.documents.render import draft as draft_of
 from jobs.domain import lookups
 from jobs.domain.billing.invoices import data_gaps
+from jobs.domain.overviews.commission import commission_view
+from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import (
     RENDER,
     STEPS,
@@ -27,8 +29,6 @@ from jobs.domain.papers.issuing import (
     withdraw_paper,
 )
 from jobs.models import Effect, Paper, Person
-from jobs.queries.commissions import commission_view
-from jobs.queries.papers import paper_view
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, date_field, reason_field

@@ -11,9 +11,9 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs.domain import lookups
+from jobs.domain.overviews.piece import piece_view
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.route_edits import PLACES, add_stage, move_stage, remove_stage
-from jobs.queries.pieces import piece_view
 from jobs.web.access import worker
 from jobs.web.answers import done_to
 from jobs.web.forms import PageForm, choice_field, text_field

@@ -16,6 +16,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs.domain import lookups
 from jobs.domain.climate.settling import gate_figures
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
+from jobs.domain.overviews.climate import usual_air
+from jobs.domain.overviews.piece import piece_view
 from jobs.domain.routes import cautions
 from jobs.domain.settings import settings
 from jobs.domain.stages.clampings import GLUING, several
@@ -30,8 +32,6 @@ from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import glue_notes
 from jobs.log.commands import Done
 from jobs.models import Person, Wait
-from jobs.queries.climate import usual_air
-from jobs.queries.pieces import piece_view
 from jobs.web import taps
 from jobs.web.access import worker
 from jobs.web.answers import done_to

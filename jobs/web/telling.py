@@ -22,9 +22,9 @@ from jobs.domain.clients.updates import (
     update_views,
 )
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
+from jobs.domain.overviews.client_portal import drafted
 from jobs.log.private_texts import read
 from jobs.models import Commission, ShopProfile
-from jobs.queries.client_page import drafted
 from jobs.web.access import owner, worker
 from jobs.web.answers import done_to
 from jobs.web.events import names_of_people

@@ -10,12 +10,12 @@ import pytest
 from django.test import Client
 
 from jobs.domain.climate.readings import take_readings
+from jobs.domain.overviews.bench import bench
 from jobs.domain.reminders.calendar import refresh
 from jobs.domain.workshop.accounts import make_token
 from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Person, ReminderDue, ReminderKind, Wait
 from jobs.models.people import Scope
-from jobs.queries.bench import bench
 from tests.api.client import Api
 from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Piece, Work, quick_sheets
 from tests.web.pages import Pages

@@ -16,13 +16,13 @@ from jobs.domain.billing.invoices import shop_texts
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.commissions.piece_commands import change_piece
+from jobs.domain.overviews.shopping_list import shopping_list
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.stock.boards import add_board, reserve_board
 from jobs.domain.stock.queries import board_views
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read
 from jobs.models import Board, Paper, Piece
-from jobs.queries.shopping import shopping_list
 from tests.documents.reading import fonts, pages, reader, words
 from tests.documents.shop import a_shop
 from tests.needs import needs

@@ -7,10 +7,10 @@ import pytest
 
 from calcs.kit.units import format_length
 from jobs.documents.render import render
+from jobs.domain.overviews.commission import commission_view
+from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import credit_invoice
 from jobs.models import Commission
-from jobs.queries.commissions import commission_view
-from jobs.queries.papers import paper_view
 from tests.documents.reading import pages, smallest_text, words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs

@@ -14,12 +14,12 @@ from jobs.documents import invoice
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import DRAFTED, draft, render
 from jobs.domain.clients.commands import change_client
+from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.workshop.commands import set_shop
 from jobs.effects import CLAIM, FIRST_DELAY, LONGEST_DELAY, do_due_effects
 from jobs.log.commands import verify_log
 from jobs.models import Effect, Event, Paper, PrivateText
-from jobs.queries.papers import paper_view
 from tests.documents.reading import words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs

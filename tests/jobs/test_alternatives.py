@@ -7,13 +7,13 @@ from typing import Any
 import pytest
 
 from jobs.domain.commissions.commissions import Line
+from jobs.domain.overviews.commission import commission_view
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.alternatives import Chosen, with_chosen
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import Alternative, draft_quote, issue_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Commission, Offer
-from jobs.queries.commissions import commission_view
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece
 
 LABELS = {"2026-001-1": "Desk top", "2026-001-2": "Shelf", "2026-001-3": "Shelf"}

@@ -15,6 +15,7 @@ from django.utils import timezone
 from calcs.kit.errors import CalcError
 from jobs.core.errors import GateShut, Invalid, NotYet
 from jobs.domain.climate.readings import take_readings, void_reading
+from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.reminders import projection
 from jobs.domain.stages.route import is_missed
 from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait
@@ -22,7 +23,6 @@ from jobs.domain.stock.product_sheets import product
 from jobs.domain.workshop.commands import set_sheet
 from jobs.log.rebuild import compare, rebuild
 from jobs.models import AirMean, Event, Reading, ReminderDue, Wait, WaitEstimate
-from jobs.queries.bench import reminders_due
 from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Work, an_owner, quick_sheets
 
 pytestmark = pytest.mark.django_db

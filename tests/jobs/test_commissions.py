@@ -17,12 +17,12 @@ from jobs.domain.commissions.commissions import (
     set_price,
 )
 from jobs.domain.commissions.piece_commands import remove_piece
+from jobs.domain.overviews.commission import commission_view
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.domain.stages.commands import reopen_stage
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
 from jobs.models import Commission, PrivateText
-from jobs.queries.commissions import commission_view
 from tests.shop_fixtures import SHORT, Work, a_client, a_commission, a_maker, a_piece, a_price, accept_bare
 
 pytestmark = pytest.mark.django_db

@@ -5,9 +5,9 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from jobs.demo import load_story, play
+from jobs.domain.overviews.climate import waits_in_the_air
 from jobs.log.rebuild import compare
 from jobs.models import Reading, Wait
-from jobs.queries.climate import waits_in_the_air
 from tests.shop_fixtures import an_owner
 
 MONDAY = datetime(2026, 11, 30, tzinfo=UTC)

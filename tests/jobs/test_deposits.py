@@ -10,13 +10,13 @@ from jobs.core.errors import Invalid, WrongState
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.statements import issue_receipt
 from jobs.domain.commissions.commissions import Line, move_commission
+from jobs.domain.overviews.commission import commission_view
 from jobs.domain.papers.issuing import issue_deposit, issue_invoice
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer
 from jobs.log.private_texts import read
 from jobs.models import Commission, Offer, Paper, Piece, ReminderDue
-from jobs.queries.commissions import commission_view
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece, the_paper
 
 pytestmark = pytest.mark.django_db

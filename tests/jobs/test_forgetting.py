@@ -22,6 +22,8 @@ from jobs.domain.clients.portal_links import find_link, make_link
 from jobs.domain.clients.updates import tell_client
 from jobs.domain.commissions.commissions import move_commission, open_commission
 from jobs.domain.notes.pictures import take_picture
+from jobs.domain.overviews.client_portal import client_page
+from jobs.domain.overviews.commission import client_views, commission_rows, commission_view
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import verify_log
@@ -39,8 +41,6 @@ from jobs.models import (
     Picture,
     PrivateText,
 )
-from jobs.queries.client_page import client_page
-from jobs.queries.commissions import client_views, commission_rows, commission_view
 from jobs.web.events import event_rows, names_of_people
 from tests.forgettable import MARKS, ODD, WHO, a_forgettable_client, photo
 from tests.shop_fixtures import (

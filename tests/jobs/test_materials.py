@@ -7,12 +7,12 @@ import pytest
 
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain.commissions.commissions import Line
+from jobs.domain.overviews.shopping_list import shopping_list
 from jobs.domain.quoting.quoted_hours import quoted_against_actual
 from jobs.domain.quoting.quotes import Alternative, draft_quote
 from jobs.domain.settings import settings
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Offer, Piece
-from jobs.queries.shopping import shopping_list
 from tests.shop_fixtures import SHORT, TOP, Work, a_client, a_commission, a_piece, accept_bare, two_wrapped
 
 pytestmark = pytest.mark.django_db

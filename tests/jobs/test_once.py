@@ -4,12 +4,12 @@ import pytest
 
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain.commissions.hours import hours
+from jobs.domain.overviews.bench import bench
+from jobs.domain.overviews.commission import commission_rows
 from jobs.domain.stages.commands import put_back_stage, reopen_stage
 from jobs.domain.stages.route_edits import set_template
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event
-from jobs.queries.bench import bench
-from jobs.queries.commissions import commission_rows
 from tests.shop_fixtures import ROUTES, stage_of, two_wrapped
 
 pytestmark = pytest.mark.django_db

@@ -10,15 +10,15 @@ from jobs.domain.billing.orders import accept_order, take_back_acceptance
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import Line, change_commission, move_commission, set_price
 from jobs.domain.commissions.papers import issue_job_sheet
+from jobs.domain.overviews.bench import bench
+from jobs.domain.overviews.client_portal import client_page
+from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.papers.issuing import credit_invoice
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece, ReminderDue, Wait
-from jobs.queries.bench import bench
-from jobs.queries.client_page import client_page
-from jobs.queries.commissions import commission_rows, commission_view
 from tests.shop_fixtures import QUICK, Work, a_client, a_commission, a_maker, a_piece, a_price, accept_bare
 
 pytestmark = pytest.mark.django_db

@@ -3,13 +3,13 @@
 import pytest
 
 from jobs.core.errors import Invalid
+from jobs.domain.overviews.bench import bench
+from jobs.domain.overviews.commission import client_views, commission_rows, commission_view
 from jobs.log import private_texts
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare
 from jobs.log.scratch_database import state_models
 from jobs.models import Client, Commission, Event, Person, PrivateText
-from jobs.queries.bench import bench
-from jobs.queries.commissions import client_views, commission_rows, commission_view
 from tests.stories import PERSONAL, a_long_story
 
 pytestmark = pytest.mark.django_db

@@ -16,11 +16,11 @@ from jobs.domain.billing.payments import Share, record_payment, record_repayment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.clients.commands import change_client
+from jobs.domain.overviews.commission import commission_view
 from jobs.domain.papers.issuing import credit_invoice, issue_invoice
 from jobs.log import private_texts
 from jobs.log.rebuild import compare
 from jobs.models import Payment, PrivateText
-from jobs.queries.commissions import commission_view
 from tests.shop_fixtures import SHORT, a_call, a_maker, a_price, the_paper
 
 # Each sum below is worked out by hand.

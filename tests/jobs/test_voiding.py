@@ -9,12 +9,12 @@ from jobs.domain.billing.balances import account
 from jobs.domain.billing.payments import record_payment, record_repayment, void_payment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, statement_content
+from jobs.domain.overviews.commission import commission_view
+from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import credit_invoice, issue_checklist, issue_deposit, issue_invoice
 from jobs.domain.stages.commands import reopen_stage
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Paper, Payment, ReminderDue
-from jobs.queries.commissions import commission_view
-from jobs.queries.papers import paper_view
 from tests.shop_fixtures import SHORT, Work, a_maker, a_price, the_paper
 
 pytestmark = pytest.mark.django_db

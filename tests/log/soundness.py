@@ -14,6 +14,8 @@ from hypothesis.stateful import RuleBasedStateMachine
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import ShopError
+from jobs.domain.overviews.bench import bench
+from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.reminders import projection
 from jobs.log.commands import Call, Done, verify_log
 from jobs.log.rebuild import compare
@@ -29,8 +31,6 @@ from jobs.models import (
     ReminderDue,
     WaitEstimate,
 )
-from jobs.queries.bench import bench
-from jobs.queries.commissions import commission_rows, commission_view
 from tests.shop_fixtures import NOON, a_call
 
 Verb = Callable[..., Done]

@@ -17,8 +17,9 @@ from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.utils import timezone
 
-from jobs import effects, engine
+from jobs import effects
 from jobs.domain.clients.erasure_commands import REMOVE_FILE
+from jobs.domain.overviews import service_health
 from jobs.domain.reminders import delivery
 from jobs.log import clock_mark, database_damage, leases
 from jobs.models import Effect, Heartbeat
@@ -138,42 +139,42 @@ def test_sessions_that_are_over_are_cleared_by_night(owner: Any) -> None:
 
 @pytest.mark.django_db
 def test_a_sweep_that_breaks_off_is_told(redis_url: str) -> None:
-    with pytest.raises(ZeroDivisionError), engine.swept():
+    with pytest.raises(ZeroDivisionError), service_health.swept():
         raise ZeroDivisionError
-    assert engine.reasons(timezone.now()) == ["the last sweep broke off: ZeroDivisionError"]
-    with engine.swept() as said:
+    assert service_health.reasons(timezone.now()) == ["the last sweep broke off: ZeroDivisionError"]
+    with service_health.swept() as said:
         said["messages"] = 1
-    assert engine.reasons(timezone.now()) == []
+    assert service_health.reasons(timezone.now()) == []
 
 
 @pytest.mark.django_db
 def test_signs_of_life_from_the_future_are_none(redis_url: str) -> None:
     """As after a clock was set back: the sweep that ran by the old time says nothing of now."""
     now = timezone.now()
-    with engine.swept():
+    with service_health.swept():
         pass
-    Heartbeat.objects.filter(name=engine.SWEEP).update(at=now + timedelta(hours=25))
-    engine.pulse("worker1@bench", now + timedelta(hours=25))
-    assert "worker1@bench" not in engine.workers_seen(now)
-    (reason,) = engine.reasons(now)
+    Heartbeat.objects.filter(name=service_health.SWEEP).update(at=now + timedelta(hours=25))
+    service_health.pulse("worker1@bench", now + timedelta(hours=25))
+    assert "worker1@bench" not in service_health.workers_seen(now)
+    (reason,) = service_health.reasons(now)
     assert reason.startswith("no sweep since the clock was set back: ")
-    with engine.swept():
+    with service_health.swept():
         pass
-    assert engine.reasons(timezone.now()) == [], (
+    assert service_health.reasons(timezone.now()) == [], (
         "a sweep that did nothing writes its sign of life all the same"
     )
-    engine.pulse("worker1@bench", now)
+    service_health.pulse("worker1@bench", now)
 
 
 @pytest.mark.django_db
 def test_a_clock_set_back_is_said_until_it_is_right_or_the_owner_says_so(owner: Any, redis_url: str) -> None:
     now = timezone.now()
     clock_mark.look(now + timedelta(hours=25))
-    with engine.swept():
+    with service_health.swept():
         pass
-    (reason,) = engine.reasons(timezone.now())
+    (reason,) = service_health.reasons(timezone.now())
     assert "the clock of this machine jumped back" in reason and "engine room" in reason
-    assert engine.reasons(now + timedelta(hours=25)) != [reason]
+    assert service_health.reasons(now + timedelta(hours=25)) != [reason]
     pages = Pages(owner)
     assert "jumped back" in pages.get("/engine-room/").words
     pages.send("/engine-room/", {}, to="/engine-room/clock-right/")
@@ -233,14 +234,14 @@ def test_a_lease_is_renewed_by_its_holder_only() -> None:
 
 @pytest.mark.django_db
 def test_the_engine_room_shows_what_happened(owner: Any, redis_url: str) -> None:
-    engine.pulse("worker1@bench", timezone.now())
-    with engine.swept() as said:
+    service_health.pulse("worker1@bench", timezone.now())
+    with service_health.swept() as said:
         said.update(messages=3, effects=1)
-    engine.beat(engine.EXPORT, now=timezone.now(), said={"events": 12})
+    service_health.beat(service_health.EXPORT, now=timezone.now(), said={"events": 12})
     page = Pages(owner).get("/engine-room/")
     done = ("3 messages", "1 paper or other work")
     for words in ("Everything runs", *done, "Worker 1 alive at", "12 events", "Tables up to date"):
         assert words in page.words, words
     assert "@bench" not in page.text, "a machine's name for its worker is no use here"
-    Heartbeat.objects.update(at=timezone.now() - engine.silence_allowed() - timedelta(seconds=1))
+    Heartbeat.objects.update(at=timezone.now() - service_health.silence_allowed() - timedelta(seconds=1))
     assert "No sweep for" in Pages(owner).get("/engine-room/").words

@@ -10,6 +10,7 @@ from django.conf import settings
 
 from jobs.domain.clients.updates import ask_shop, client_actor, settle_question
 from jobs.domain.commissions.commissions import Line
+from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.reminders import delivery
@@ -19,7 +20,6 @@ from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.domain.workshop.accounts import change_person
 from jobs.log.rebuild import compare
 from jobs.models import Channel, ClientQuestion, Delivery, ReminderDue, ReminderKind
-from jobs.queries.bench import reminders_due
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import Bench
 from tests.shop_fixtures import a_call, a_client, a_commission, a_maker, a_piece

@@ -8,6 +8,7 @@ import pytest
 from jobs.core.errors import NotFound
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission, move_commission
+from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.reminders import projection
 from jobs.domain.reminders.delivery import deliver_due
@@ -17,7 +18,6 @@ from jobs.domain.workshop.commands import set_sheet, set_shop
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Delivery, ReminderDue, ReminderReply
 from jobs.models.bases import row_key
-from jobs.queries.bench import reminders_due
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import HOUR, HOUR_GLUE, MINUTE
 from tests.shop_fixtures import a_client, a_commission, a_maker, a_price, accept_bare, the_paper

@@ -4,9 +4,9 @@ import pytest
 
 from jobs.domain import lookups
 from jobs.domain.clients.commands import change_client
+from jobs.domain.overviews.commission import client_views
 from jobs.log.private_texts import read
 from jobs.models import Client, Event, Piece
-from jobs.queries.commissions import client_views
 from tests.shop_fixtures import Work, a_client
 from tests.web.pages import Pages, head
 

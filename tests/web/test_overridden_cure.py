@@ -14,13 +14,13 @@ from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.portal_wording import day_words
 from jobs.domain.clients.updates import tell_client
 from jobs.domain.commissions.papers import issue_care_sheet
+from jobs.domain.overviews.client_portal import drafted
 from jobs.domain.papers.issuing import issue_checklist
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stages.rework import redo_stage
 from jobs.domain.stages.wait_commands import finish_wait
 from jobs.effects import do_due_effects
 from jobs.models import Person, Piece, Wait
-from jobs.queries.client_page import drafted
 from tests.documents.reading import words
 from tests.mailbox import MailServer, text_of
 from tests.shop_fixtures import INCHES, ROUTES, SHORT, Work, quick_sheets, the_paper

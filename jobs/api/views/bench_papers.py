@@ -20,8 +20,8 @@ from jobs.domain import lookups
 from jobs.domain.billing.invoices import shop_texts
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
+from jobs.domain.overviews.shopping_list import shopping_list
 from jobs.domain.stock.queries import board_views, boards_of
-from jobs.queries.shopping import shopping_list
 
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 MOST_LABELS = 200

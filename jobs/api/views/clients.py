@@ -26,9 +26,9 @@ from jobs.domain import lookups
 from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.clients.erasure import preview
 from jobs.domain.clients.erasure_commands import forget_client
+from jobs.domain.overviews.client_data import client_file
+from jobs.domain.overviews.commission import client_views
 from jobs.models import Client
-from jobs.queries.client_file import client_file
-from jobs.queries.commissions import client_views
 
 
 class ClientsView(View):

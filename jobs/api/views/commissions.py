@@ -39,13 +39,13 @@ from jobs.domain.commissions.commissions import (
     open_commission,
     set_price,
 )
+from jobs.domain.overviews.bench import LIVE
+from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.settings import settings
 from jobs.domain.stages.gates import Units
 from jobs.log.commands import Call, Done
 from jobs.log.history import told
 from jobs.models import Commission
-from jobs.queries.bench import LIVE
-from jobs.queries.commissions import commission_rows, commission_view
 
 
 class CommissionsView(View):

@@ -8,7 +8,7 @@ from rest_framework.response import Response
 from jobs.api.permissions import Anyone
 from jobs.api.serializers.health import HealthOut
 from jobs.api.views.base import View
-from jobs.engine import reasons, warnings
+from jobs.domain.overviews.service_health import reasons, warnings
 
 
 class HealthView(View):

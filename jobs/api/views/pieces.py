@@ -27,6 +27,7 @@ from jobs.api.serializers.stages import (
 from jobs.api.views.base import View
 from jobs.domain import lookups
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
+from jobs.domain.overviews.piece import piece_view
 from jobs.domain.stages.commands import (
     finish_stage,
     pause_stage,
@@ -41,7 +42,6 @@ from jobs.domain.stages.left_open import add_measurement
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.log.commands import Done
-from jobs.queries.pieces import piece_view
 
 
 class PiecesView(View):

@@ -27,8 +27,8 @@ from jobs.api.views.base import View
 from jobs.core.errors import Invalid, ShopError
 from jobs.domain.climate.air_history import HABIT_DAYS
 from jobs.domain.climate.readings import Refused, Taken, take_readings, void_reading
+from jobs.domain.overviews.climate import climate_view
 from jobs.models import Reading
-from jobs.queries.climate import climate_view
 
 SENSORS_UNIT = "C"
 FURTHEST = timedelta(days=366)

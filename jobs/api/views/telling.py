@@ -33,8 +33,8 @@ from jobs.domain.clients.updates import (
     the_update,
     update_views,
 )
+from jobs.domain.overviews.client_portal import drafted
 from jobs.models.bases import row_key
-from jobs.queries.client_page import drafted
 
 
 class UpdatesView(View):

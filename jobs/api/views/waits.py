@@ -23,11 +23,11 @@ from jobs.api.serializers.stages import (
 )
 from jobs.api.views.base import View
 from jobs.api.views.pieces import shown
+from jobs.domain.overviews.bench import bench, reminders_due
 from jobs.domain.reminders.delivery import resend
 from jobs.domain.reminders.queries import undelivered
 from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
 from jobs.log.commands import Done
-from jobs.queries.bench import bench, reminders_due
 
 
 class BenchView(View):

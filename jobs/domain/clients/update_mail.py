@@ -18,11 +18,11 @@ from django.utils.translation import gettext as _
 from jobs.core.errors import WrongState
 from jobs.domain.clients.portal_links import address_of, drop_unsent, make_mailed_link
 from jobs.domain.notes.images import mailed
+from jobs.domain.overviews.client_portal import pictures_of
 from jobs.domain.reminders.channels import NotSent
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import ClientUpdate, Event, ShopProfile
 from jobs.models.bases import ROWS_PER_EVENT
-from jobs.queries.client_page import pictures_of
 
 
 class WillNever(Exception):

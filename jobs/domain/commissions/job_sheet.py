@@ -3,13 +3,13 @@
 from collections.abc import Mapping
 from typing import Any
 
+from jobs.domain.overviews.piece import PRICES
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
 from jobs.domain.stages.queries import stage_title
 from jobs.domain.stages.route import RouteState
 from jobs.log.private_texts import Texts
 from jobs.models import Stage
-from jobs.queries.pieces import PRICES
 
 Kept = Mapping[str, Any]
 SECTIONS: dict[str, str] = {

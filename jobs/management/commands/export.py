@@ -7,8 +7,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from jobs import engine
 from jobs.core.errors import ShopError
+from jobs.domain.overviews import service_health
 from jobs.log.transfer import default_folder, export_to
 
 
@@ -33,5 +33,5 @@ class Command(BaseCommand):
             raise CommandError(f"nothing was exported: {problem.strerror} ({folder})") from problem
         for what in trailer["left_out"]:
             self.stderr.write(f"left out: {what}")
-        engine.beat(engine.EXPORT, now=timezone.now(), said={"events": trailer["count"]})
+        service_health.beat(service_health.EXPORT, now=timezone.now(), said={"events": trailer["count"]})
         self.stdout.write(f"{trailer['count']} events exported to {folder}")

@@ -11,6 +11,9 @@ from jobs.domain.billing.deposits import deposit_of, deposit_pct_of
 from jobs.domain.billing.prices import agreed_price, line_views, price_of
 from jobs.domain.climate.settling import shop_emc
 from jobs.domain.commissions.commissions import BY_HAND, MOVES
+from jobs.domain.overviews.office import office_steps, office_steps_of, office_views
+from jobs.domain.overviews.papers import paper_view
+from jobs.domain.overviews.piece import Emc, Products, piece_view
 from jobs.domain.routes.note_rules import taught
 from jobs.domain.settings import settings
 from jobs.domain.stages.gates import Units
@@ -19,9 +22,6 @@ from jobs.domain.stages.route import is_once
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
-from jobs.queries.office import office_steps, office_steps_of, office_views
-from jobs.queries.papers import paper_view
-from jobs.queries.pieces import Emc, Products, piece_view
 
 FINISHED = (Stage.Step.DONE, Stage.Step.SKIPPED)
 

@@ -8,11 +8,11 @@ from calcs.curing.series import STEP_S, Habit, Pair, habit_of, series
 from jobs.core.errors import Invalid
 from jobs.domain.climate.air_history import carried, habit_span, last_step, step_of
 from jobs.domain.climate.wait_estimates import Clock
+from jobs.domain.overviews.bench import LIVE
 from jobs.domain.settings import settings
 from jobs.domain.stages.queries import read_routes, wait_view
 from jobs.models import AirMean, Piece, Reading, Token, Wait
 from jobs.models.people import Scope
-from jobs.queries.bench import LIVE
 
 
 @dataclass(frozen=True, kw_only=True)

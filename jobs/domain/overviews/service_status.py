@@ -9,8 +9,16 @@ from django.db.migrations.executor import MigrationExecutor
 from django.db.models import Count
 
 from jobs.core import disk_space
+from jobs.domain.overviews.service_health import (
+    EXPORT,
+    SWEEP,
+    queue_length,
+    reasons,
+    silence_allowed,
+    warnings,
+    workers_seen,
+)
 from jobs.domain.routes import unusable
-from jobs.engine import EXPORT, SWEEP, queue_length, reasons, silence_allowed, warnings, workers_seen
 from jobs.log import clock_mark
 from jobs.models import Delivery, Effect, Heartbeat, ReminderDue
 

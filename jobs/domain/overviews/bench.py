@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db.models import Exists, F, OuterRef, Q
 
+from jobs.domain.overviews.office import INVOICE, PAYMENT, office_card, office_cards
 from jobs.domain.reminders.subject_wording import News, SubjectNews
 from jobs.domain.reminders.wording import stage_to_open
 from jobs.domain.stages.left_open import still_asked
@@ -22,7 +23,6 @@ from jobs.domain.stages.route import (
 from jobs.domain.stages.safety_queries import open_safety_tasks
 from jobs.log.private_texts import Texts
 from jobs.models import SAYS_TOO, Channel, Commission, Piece, ReminderDue, Stage, Wait
-from jobs.queries.office import INVOICE, PAYMENT, office_card, office_cards
 
 LIVE = (
     Commission.Step.ENQUIRY,

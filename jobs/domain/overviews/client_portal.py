@@ -22,6 +22,7 @@ from jobs.domain.clients.portal_wording import (
     sentence,
     wait_words,
 )
+from jobs.domain.overviews.ready_date import Expected, expected
 from jobs.domain.pieces import care
 from jobs.domain.quoting.offer_content import agreed, offer_content, standing
 from jobs.domain.stages.cut_short import CutShort, cut_short
@@ -29,7 +30,6 @@ from jobs.domain.stages.full_cure import KIND as FULL_CURE
 from jobs.domain.stages.queries import Read, read_routes
 from jobs.domain.stages.route import estimate_of, is_over
 from jobs.domain.stock.product_sheets import newest_of_all
-from jobs.expected import Expected, expected
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import (
     ClientQuestion,
