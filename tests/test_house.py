@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 BASE = Path(__file__).resolve().parent.parent
-DOORS = ("jobs.api", "jobs.web", "jobs.documents", "jobs.effects", "jobs.tasks", "jobs.management")
+DOORS = ("jobs.api", "jobs.web", "jobs.documents", "jobs.worker.outbox", "jobs.worker.tasks", "jobs.management")
 BELOW_COMMANDS = ("jobs.models", "jobs.log.commands.projections", "jobs.log.commands", "jobs.domain.reminders.projection", "jobs.core.upcasters", "jobs.core.canonical_json")
 
 

@@ -9,8 +9,8 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import Line, set_price
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.domain.workshop.commands import set_shop
-from jobs.effects import do_due_effects
 from jobs.models import Paper, Piece
+from jobs.worker.outbox import do_due_effects
 from tests.shop_fixtures import Work, an_owner, the_paper
 
 PRICES = ("1850", "78.125", "12.3456", "0.99", "249.995")

@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 from django.db import connection
 
-from jobs import effects
 from jobs.core import blobs
 from jobs.core.errors import Invalid, NotFound, NotYet
 from jobs.documents import invoice
@@ -17,9 +16,10 @@ from jobs.domain.clients.commands import change_client
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.workshop.commands import set_shop
-from jobs.effects import CLAIM, FIRST_DELAY, LONGEST_DELAY, do_due_effects
 from jobs.log.commands import verify_log
 from jobs.models import Effect, Event, Paper, PrivateText
+from jobs.worker import outbox
+from jobs.worker.outbox import CLAIM, FIRST_DELAY, LONGEST_DELAY, do_due_effects
 from tests.documents.reading import words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs
@@ -36,7 +36,7 @@ def fail(monkeypatch: pytest.MonkeyPatch, error: Exception) -> None:
     def failing(*_: object) -> bytes:
         raise error
 
-    monkeypatch.setattr(effects, "render", failing)
+    monkeypatch.setattr(outbox, "render", failing)
 
 
 def test_an_issued_paper_is_prepared_by_the_worker_and_then_has_its_file():
@@ -109,7 +109,7 @@ def test_one_failing_paper_does_not_hold_up_the_others(monkeypatch: pytest.Monke
     work = a_shop()
     first = issued_invoice(work, priced(work, work.accepted(), 1))
     second = issued_invoice(work, priced(work, work.accepted(), 1))
-    monkeypatch.setattr(effects, "render", lambda paper: render(paper) if paper == second else 1 / 0)
+    monkeypatch.setattr(outbox, "render", lambda paper: render(paper) if paper == second else 1 / 0)
     assert do_due_effects(work.now) == 1
     assert (standing(first), standing(second)) == ("being prepared", "issued")
 
@@ -129,7 +129,7 @@ def test_a_worker_that_died_with_its_claim_is_followed_by_another(monkeypatch: p
 def test_a_worker_that_died_before_marking_it_done_repeats_nothing():
     work = a_shop()
     paper = issued_invoice(work, priced(work, work.accepted(), 1))
-    effects._render(paper.number, work.now)
+    outbox._render(paper.number, work.now)
     assert do_due_effects(work.now) == 1
     assert Event.objects.filter(kind="paper_rendered").count() == 1
 

@@ -27,7 +27,6 @@ from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.notes.pictures import take_picture
 from jobs.domain.reminders.subject_wording import SubjectNews
 from jobs.domain.workshop.commands import set_shop
-from jobs.effects import FIRST_DELAY, do_due_effects
 from jobs.models import (
     ClientLink,
     ClientQuestion,
@@ -38,6 +37,7 @@ from jobs.models import (
     ReminderDue,
     ReminderKind,
 )
+from jobs.worker.outbox import FIRST_DELAY, do_due_effects
 from tests.mailbox import MailServer, html_of, text_of
 from tests.shop_fixtures import Work, a_call, a_maker, an_owner
 

@@ -6,12 +6,12 @@ from io import StringIO
 import pytest
 from django.core.management import call_command
 
-from jobs import tasks
 from jobs.domain.climate import air_history
 from jobs.domain.climate.readings import take_readings, void_reading
 from jobs.domain.climate.retention import thin, thinned_until
 from jobs.log.rebuild import rebuild
 from jobs.models import AirMean, Reading, Wait
+from jobs.worker import tasks
 from tests.shop_fixtures import NOON, QUICK, Work, an_owner, quick_sheets
 
 pytestmark = pytest.mark.django_db

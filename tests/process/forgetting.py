@@ -34,7 +34,7 @@ def tell() -> None:
         try:
             raise failure
         except Exception:
-            logging.getLogger("jobs.effects").exception("it failed")
+            logging.getLogger("jobs.worker.outbox").exception("it failed")
 
 
 def forget() -> None:
@@ -63,7 +63,6 @@ def forget() -> None:
 
 def carry_on(now: object) -> None:
     """What the worker does, until nothing is left."""
-    from jobs import effects
 
     while effects.do_due_effects(now) or reminders.deliver_due(now):
         pass

@@ -17,13 +17,13 @@ from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.utils import timezone
 
-from jobs import effects
 from jobs.domain.clients.erasure_commands import REMOVE_FILE
 from jobs.domain.overviews import service_health
 from jobs.domain.reminders import delivery
 from jobs.log import clock_mark, database_damage, leases
 from jobs.models import Effect, Heartbeat
 from shop import beat
+from jobs.worker import outbox
 from shop.celery import app
 from tests.launch.running import Running, eventually, running
 from tests.needs import needs
@@ -204,7 +204,7 @@ def test_what_a_clock_that_was_ahead_put_off_is_done_now(owner: Any) -> None:
         )
     soon = now + timedelta(minutes=5)
     Effect.objects.create(kind=REMOVE_FILE, subject="file-9", created_at=now, next_at=soon, tries=1)
-    effects.do_due_effects(now)
+    outbox.do_due_effects(now)
     left = Effect.objects.filter(done_at=None).values_list("subject", flat=True)
     assert list(left) == ["file-9"], "one that failed waits for its own time"
 

@@ -19,8 +19,8 @@ from jobs.domain.papers.issuing import issue_checklist
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stages.rework import redo_stage
 from jobs.domain.stages.wait_commands import finish_wait
-from jobs.effects import do_due_effects
 from jobs.models import Person, Piece, Wait
+from jobs.worker.outbox import do_due_effects
 from tests.documents.reading import words
 from tests.mailbox import MailServer, text_of
 from tests.shop_fixtures import INCHES, ROUTES, SHORT, Work, quick_sheets, the_paper

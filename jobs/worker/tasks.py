@@ -6,12 +6,12 @@ from celery import shared_task
 from django.core.management import call_command
 from django.utils import timezone
 
-from jobs import effects
 from jobs.domain.clients.erasure_commands import end_holds
 from jobs.domain.climate import retention
 from jobs.domain.overviews import service_health
 from jobs.domain.reminders import calendar, delivery
 from jobs.log import database_damage
+from jobs.worker import outbox
 
 FAST_S = 5
 """A task has a time limit; a lot that begins later is the next sweep's."""
@@ -24,7 +24,7 @@ def sweep() -> None:
         try:
             said["messages"] = delivery.deliver_due(timezone.now(), stop=service_health.is_stopping)
         finally:
-            said["effects"] = effects.do_due_effects(timezone.now())
+            said["effects"] = outbox.do_due_effects(timezone.now())
 
 
 @shared_task
@@ -37,7 +37,7 @@ def refresh_calendar() -> None:
 def do_effects() -> None:
     """What commands left to do after they were committed: lot after lot while they go fast."""
     began = time.monotonic()
-    while effects.do_due_effects(timezone.now()) and time.monotonic() - began < FAST_S:
+    while outbox.do_due_effects(timezone.now()) and time.monotonic() - began < FAST_S:
         pass
 
 
