@@ -4,9 +4,9 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from jobs.demo import load_story, play
 from jobs.domain.overviews.climate import waits_in_the_air
 from jobs.log.rebuild import compare
+from jobs.management.demo import load_story, play
 from jobs.models import Reading, Wait
 from tests.shop_fixtures import an_owner
 

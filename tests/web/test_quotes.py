@@ -7,10 +7,10 @@ import pytest
 from django.template.loader import render_to_string
 
 from calcs.joints import joiners
-from jobs.demo import load_story
 from jobs.domain.pieces.bill_of_materials import HARDWARE
 from jobs.domain.stock.product_sheets import newest
 from jobs.domain.workshop.commands import set_shop
+from jobs.management.demo import load_story
 from jobs.models import Commission, Offer, Paper, Piece
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece
 from tests.web.pages import Pages, head

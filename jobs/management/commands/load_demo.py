@@ -7,9 +7,9 @@ from django.core.management.base import BaseCommand
 from django.db import transaction
 from django.utils import timezone
 
-from jobs.demo import load_story, play
 from jobs.domain.reminders.delivery import forgive_past
 from jobs.domain.workshop.accounts import add_person, change_person
+from jobs.management.demo import load_story, play
 from jobs.models import Event, Person
 from jobs.models.people import Role
 

@@ -9,7 +9,7 @@ from django.test import Client
 from django.utils import timezone
 from playwright.sync_api import Page
 
-from jobs.demo import load_story, play
+from jobs.management.demo import load_story, play
 from jobs.models import Person
 from tests.web.browser.conftest import open_page, sign_in
 

@@ -15,7 +15,6 @@ from django.conf import settings
 from django.utils import timezone
 
 from jobs.core.errors import Invalid
-from jobs.demo_air import two_weeks
 from jobs.domain.billing import payments
 from jobs.domain.clients import commands as clients_commands
 from jobs.domain.climate.readings import take_readings
@@ -25,6 +24,7 @@ from jobs.domain.stages import commands as stages_commands
 from jobs.domain.stages.gates import Units
 from jobs.domain.workshop import commands as workshop_commands
 from jobs.log.commands import Call, Done
+from jobs.management.demo_air import two_weeks
 from jobs.models import Client, Event
 from jobs.models.bases import row_key
 
