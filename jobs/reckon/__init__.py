@@ -1,1 +1,0 @@
-"""The calculations of a piece, each from what was asked of it, the shop's settings and its equipment."""
