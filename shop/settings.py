@@ -104,7 +104,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "jobs.web.faults.Faults",
+    "jobs.web.kit.error_pages.Faults",
 ]
 ROOT_URLCONF = "shop.urls"
 WSGI_APPLICATION = "shop.wsgi.application"
@@ -152,7 +152,7 @@ FILES_DIR = FOLDERS["files"]
 ROUTES_DIR = FOLDERS["routes"]  # the shop's own route templates, beside those that come with the code
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 FILE_UPLOAD_HANDLERS = [
-    "jobs.web.uploads.Limited",
+    "jobs.web.kit.uploads.Limited",
     "django.core.files.uploadhandler.MemoryFileUploadHandler",
     "django.core.files.uploadhandler.TemporaryFileUploadHandler",
 ]

@@ -27,10 +27,10 @@ from jobs.domain.stages.queries import read_routes
 from jobs.domain.stock.queries import board_views, boards_of
 from jobs.log.commands import Done
 from jobs.models import Paper
-from jobs.web.access import worker
-from jobs.web.answers import done_to
-from jobs.web.forms import PageForm
-from jobs.web.stored_words import told
+from jobs.web.kit.access import worker
+from jobs.web.kit.forms import PageForm
+from jobs.web.kit.responses import done_to
+from jobs.web.kit.stored_translations import told
 
 MOST_LABELS = 200
 ISSUE_IT = {

@@ -25,8 +25,8 @@ from jobs.domain.stock.queries import board_views
 from jobs.log.commands import Done
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Board, Commission, Person, Piece
-from jobs.web.calls import units_of
-from jobs.web.forms import PageForm, choice_field, number_field, reason_field, text_field
+from jobs.web.kit.calls import units_of
+from jobs.web.kit.forms import PageForm, choice_field, number_field, reason_field, text_field
 
 SIDE_LABELS = {
     "thickness": gettext_lazy("Thickness"), "width": gettext_lazy("Width"), "length": gettext_lazy("Length"),

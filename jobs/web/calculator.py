@@ -17,10 +17,10 @@ from jobs.domain import lookups
 from jobs.domain.pieces.surfaces import face_works
 from jobs.domain.settings import settings
 from jobs.models import Person, Piece
-from jobs.web.access import worker
 from jobs.web.calculator_form import CalculatorForm, example_typed, kept_typed
-from jobs.web.calls import units_of
 from jobs.web.figures import answer_shown
+from jobs.web.kit.access import worker
+from jobs.web.kit.calls import units_of
 from jobs.web.labels import TITLES
 
 OWNERS = ("costing",)

@@ -31,7 +31,7 @@ from calcs.materials.species import species_list
 from jobs.domain.stock.product_sheets import Product as OnShelf
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.models import Person, Sheet
-from jobs.web.forms import PageForm, choice_field, text_field
+from jobs.web.kit.forms import PageForm, choice_field, text_field
 
 CALLED_OTHERWISE = {"movement": {"rh_low": "rh_low_pct", "rh_high": "rh_high_pct"}}
 """Inputs that a piece's calculation keeps under another name than the question asked by itself."""

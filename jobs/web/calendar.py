@@ -15,7 +15,7 @@ from jobs.domain.workshop.accounts import find_token, note_use, token_hash
 from jobs.log.private_texts import read
 from jobs.models import Event, ShopProfile
 from jobs.models.people import Scope
-from jobs.web.access import anyone
+from jobs.web.kit.access import anyone
 
 USE_NOTED_EVERY = timedelta(hours=1)
 

@@ -33,8 +33,8 @@ from jobs.domain.overviews.client_portal import client_page, the_shown_paper, th
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.log.commands import Call
 from jobs.models import ClientLink, Offer
-from jobs.web.access import anyone
-from jobs.web.forms import PageForm, WholeField, text_field
+from jobs.web.kit.access import anyone
+from jobs.web.kit.forms import PageForm, WholeField, text_field
 
 WINDOW_S = 10 * 60
 MOST_OF_LINK, MOST_WRONG = 300, 20

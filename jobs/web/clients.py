@@ -19,10 +19,10 @@ from jobs.domain.overviews.client_data import client_file
 from jobs.domain.overviews.commission import client_views, commission_rows
 from jobs.models import Client
 from jobs.models.bases import row_key
-from jobs.web.access import owner, worker
-from jobs.web.answers import done_to
-from jobs.web.forms import OpenNumbers, PageForm, text_field
-from jobs.web.paging import page_of
+from jobs.web.kit.access import owner, worker
+from jobs.web.kit.forms import OpenNumbers, PageForm, text_field
+from jobs.web.kit.pagination import page_of
+from jobs.web.kit.responses import done_to
 
 
 class ClientForm(PageForm):

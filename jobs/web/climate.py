@@ -19,14 +19,14 @@ from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Person
 from jobs.web import taps
-from jobs.web.access import worker
 from jobs.web.air_chart import SPANS, chart
-from jobs.web.answers import done_to
-from jobs.web.calls import pressed_at
 from jobs.web.events import names_of_people
-from jobs.web.forms import PageForm, choice_field, moment_field, number_field
-from jobs.web.stored_words import told
-from jobs.web.words import temperature_words
+from jobs.web.kit.access import worker
+from jobs.web.kit.calls import pressed_at
+from jobs.web.kit.formatting import temperature_words
+from jobs.web.kit.forms import PageForm, choice_field, moment_field, number_field
+from jobs.web.kit.responses import done_to
+from jobs.web.kit.stored_translations import told
 
 SPAN_WORDS = {"1": gettext_lazy("24 hours"), "7": gettext_lazy("7 days"), "30": gettext_lazy("30 days")}
 SHOWN = 20

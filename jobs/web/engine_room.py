@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from jobs.domain.overviews import service_status as queries
 from jobs.log import clock_mark
-from jobs.web.access import owner
+from jobs.web.kit.access import owner
 
 
 @owner

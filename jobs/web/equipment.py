@@ -16,11 +16,11 @@ from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clam
 from jobs.domain.stages.equipment_queries import equipment_views
 from jobs.log.commands import Call
 from jobs.models import Equipment, Person
-from jobs.web.access import worker
-from jobs.web.answers import done_to
-from jobs.web.calls import call_of, units_of
-from jobs.web.forms import PageForm, WholeField, choice_field, text_field
-from jobs.web.stored_words import told, told_choices
+from jobs.web.kit.access import worker
+from jobs.web.kit.calls import call_of, units_of
+from jobs.web.kit.forms import PageForm, WholeField, choice_field, text_field
+from jobs.web.kit.responses import done_to
+from jobs.web.kit.stored_translations import told, told_choices
 
 KINDS = {
     Equipment.Kind.CLAMP: gettext_lazy("Clamps"),

@@ -17,8 +17,8 @@ from jobs.domain.stages.queries import stage_title
 from jobs.log.history import without_money
 from jobs.log.private_texts import Texts, kept_in
 from jobs.models import Event, Offer, Paper, Person, SafetyTask, Stage
-from jobs.web.stored_words import told
-from jobs.web.words import day_words, money_words
+from jobs.web.kit.formatting import day_words, money_words
+from jobs.web.kit.stored_translations import told
 
 Words = dict[str, Any]
 

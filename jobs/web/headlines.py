@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 from calcs.kit.units import format_length
 from jobs.domain.stages.gates import Units
 from jobs.web.figure_words import time_words, value_words
-from jobs.web.words import number_words
+from jobs.web.kit.formatting import number_words
 
 Result = dict[str, Any]
 NOTHING = gettext_lazy("nothing to do")

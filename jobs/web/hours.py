@@ -10,9 +10,9 @@ from jobs.domain.commissions.hours import hours as hours_view
 from jobs.domain.commissions.labour_rates import LEAST_JOBS
 from jobs.domain.quoting.quoted_hours import own_rates, quoted_against_actual
 from jobs.log.private_texts import read
-from jobs.web.access import owner, worker
-from jobs.web.forms import PageForm, date_field
-from jobs.web.paging import page_of
+from jobs.web.kit.access import owner, worker
+from jobs.web.kit.forms import PageForm, date_field
+from jobs.web.kit.pagination import page_of
 
 
 class HoursForm(PageForm):

@@ -24,7 +24,7 @@ from jobs.domain.clients.erasure import last_forgotten
 from jobs.domain.overviews.bench import LIVE
 from jobs.log.commands import head_seq
 from jobs.models import Piece, Stage, Wait
-from jobs.web.access import anyone, worker
+from jobs.web.kit.access import anyone, worker
 from jobs.web.stages import at_the_bench
 
 FOLDER = Path(__file__).parent.parent / "static" / "web"

@@ -11,8 +11,8 @@ from jobs.domain.stages.commands import pause_stage, resume_stage, skip_stage
 from jobs.domain.stages.left_open import add_measurement
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.log.commands import Done
-from jobs.web.access import worker
-from jobs.web.calls import units_of
+from jobs.web.kit.access import worker
+from jobs.web.kit.calls import units_of
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, SkipForm
 from jobs.web.stages import after, done_with, read_stage
 from jobs.web.still_asked import SayForm

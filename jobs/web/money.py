@@ -22,11 +22,11 @@ from jobs.domain.overviews.commission import commission_view
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Commission, Paper
-from jobs.web.access import owner
-from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, choice_field, date_field, number_field, text_field
-from jobs.web.stored_words import told_choices
-from jobs.web.words import number_words
+from jobs.web.kit.access import owner
+from jobs.web.kit.formatting import number_words
+from jobs.web.kit.forms import PageForm, choice_field, date_field, number_field, text_field
+from jobs.web.kit.responses import done_to
+from jobs.web.kit.stored_translations import told_choices
 
 SPARE_LINES = 2
 PARTS = ("description", "quantity", "unit_code", "unit_price", "tax_category", "tax_pct")

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from jobs.domain.overviews import office
 from jobs.domain.stages.route import ONCE
 from jobs.models import Commission, Paper
-from jobs.web.stored_words import told
+from jobs.web.kit.stored_translations import told
 
 Words = dict[str, Any]
 Action = Words

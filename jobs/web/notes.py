@@ -20,11 +20,11 @@ from jobs.domain.notes.queries import note_views, notes_for, notes_of_piece, pic
 from jobs.domain.routes.note_rules import tags_of
 from jobs.models import Person, Piece, Stage
 from jobs.web import taps
-from jobs.web.access import worker
-from jobs.web.answers import done_to
 from jobs.web.events import names_of_people
-from jobs.web.forms import PageForm, choice_field, reason_field, text_field
-from jobs.web.paging import page_of
+from jobs.web.kit.access import worker
+from jobs.web.kit.forms import PageForm, choice_field, reason_field, text_field
+from jobs.web.kit.pagination import page_of
+from jobs.web.kit.responses import done_to
 
 BACK_SHOWN = 12
 """Of the pieces a note came back on, the newest."""

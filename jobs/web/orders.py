@@ -15,9 +15,9 @@ from jobs.domain.billing.balances import currency_for_price
 from jobs.domain.billing.orders import accept_order, take_back_acceptance, what_rests_on_acceptance
 from jobs.domain.billing.prices import price_of
 from jobs.domain.overviews.commission import commission_rows
-from jobs.web.access import owner
-from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, date_field, number_field, reason_field, text_field
+from jobs.web.kit.access import owner
+from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
+from jobs.web.kit.responses import done_to
 
 
 class AcceptOrderForm(PageForm):

@@ -29,9 +29,9 @@ from jobs.domain.papers.issuing import (
     withdraw_paper,
 )
 from jobs.models import Effect, Paper, Person
-from jobs.web.access import owner, worker
-from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, date_field, reason_field
+from jobs.web.kit.access import owner, worker
+from jobs.web.kit.forms import PageForm, date_field, reason_field
+from jobs.web.kit.responses import done_to
 
 ASK_AGAIN_S = 3
 

@@ -20,9 +20,9 @@ from jobs.domain.workshop.accounts import add_person, change_person, make_token,
 from jobs.domain.workshop.passwords import is_present_password
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
-from jobs.web.access import owner, worker
-from jobs.web.forms import PageForm, choice_field, text_field
-from jobs.web.stored_words import told_choices
+from jobs.web.kit.access import owner, worker
+from jobs.web.kit.forms import PageForm, choice_field, text_field
+from jobs.web.kit.stored_translations import told_choices
 
 OWN = (
     "name", "email", "unit", "temperature_unit", "reminders_by_mail", "quiet_from", "quiet_to",

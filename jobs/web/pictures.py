@@ -17,10 +17,10 @@ from jobs.domain.checks import title_of
 from jobs.domain.notes.images import thumbnail
 from jobs.domain.notes.picture_queries import file_of, picture_views, the_picture
 from jobs.domain.notes.pictures import remove_picture, take_picture
-from jobs.web.access import worker
-from jobs.web.answers import done_to
 from jobs.web.events import names_of_people
-from jobs.web.forms import PageForm, reason_field, text_field
+from jobs.web.kit.access import worker
+from jobs.web.kit.forms import PageForm, reason_field, text_field
+from jobs.web.kit.responses import done_to
 
 
 class PictureForm(PageForm):

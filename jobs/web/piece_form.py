@@ -16,8 +16,8 @@ from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Person, Piece, Sheet
-from jobs.web.forms import PageForm, choice_field, number_field, text_field
-from jobs.web.stored_words import capital, told
+from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
+from jobs.web.kit.stored_translations import capital, told
 
 LABELS = {
     "length": gettext_lazy("Length"),

@@ -12,10 +12,10 @@ from calcs.kit.units import format_length, parse_length
 from jobs.domain import lookups
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.log.private_texts import read
-from jobs.web.access import worker
-from jobs.web.answers import done_to
-from jobs.web.calls import units_of
-from jobs.web.forms import PageForm, sentence
+from jobs.web.kit.access import worker
+from jobs.web.kit.calls import units_of
+from jobs.web.kit.forms import PageForm, sentence
+from jobs.web.kit.responses import done_to
 from jobs.web.piece_form import PieceForm, typed_of
 
 

@@ -16,8 +16,8 @@ from jobs.domain.quoting.quotes import Alternative
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import newest
 from jobs.models import Piece, Sheet
-from jobs.web.forms import PageForm, choice_field, number_field
-from jobs.web.words import hour_words, number_words
+from jobs.web.kit.formatting import hour_words, number_words
+from jobs.web.kit.forms import PageForm, choice_field, number_field
 
 PRICES = {SPECIES: "lumber_prices", FINISH: "finish_prices"}
 

@@ -19,9 +19,9 @@ from jobs.domain.billing.queries import receivables as receivables_view
 from jobs.domain.billing.statements import issue_receipt, issue_statement, statement_content
 from jobs.log.private_texts import read
 from jobs.models import Payment
-from jobs.web.access import owner
-from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, date_field, number_field, reason_field, sentence
+from jobs.web.kit.access import owner
+from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, sentence
+from jobs.web.kit.responses import done_to
 
 AGES = (
     gettext_lazy("Not due"),

@@ -14,10 +14,10 @@ from jobs.domain import lookups
 from jobs.domain.overviews.piece import piece_view
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.route_edits import PLACES, add_stage, move_stage, remove_stage
-from jobs.web.access import worker
-from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, choice_field, text_field
-from jobs.web.stored_words import told
+from jobs.web.kit.access import worker
+from jobs.web.kit.forms import PageForm, choice_field, text_field
+from jobs.web.kit.responses import done_to
+from jobs.web.kit.stored_translations import told
 
 Context = dict[str, Any]
 Stages = list[dict[str, Any]]

@@ -9,9 +9,9 @@ from django.views.decorators.http import require_POST
 from jobs.core.errors import Invalid
 from jobs.domain.stages.safety import settle_task, snooze_task
 from jobs.log.commands import Done
-from jobs.web.access import worker
 from jobs.web.bench import SNOOZES, answered
-from jobs.web.calls import call_of
+from jobs.web.kit.access import worker
+from jobs.web.kit.calls import call_of
 
 
 @worker

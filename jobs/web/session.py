@@ -15,7 +15,7 @@ from jobs.core.rate_limit import address_of, count_key, forget, refuse_if_many
 from jobs.domain.workshop import passwords
 from jobs.models import Person
 from jobs.web import known_devices
-from jobs.web.access import anyone, worker
+from jobs.web.kit.access import anyone, worker
 
 MOST_FAILURES, MOST_OF_ADDRESS, WINDOW_S = 10, 40, 15 * 60
 """Tries with one name from one address or on one known device, and of one address with any names."""

@@ -19,11 +19,11 @@ from jobs.domain.stock.product_sheets import KINDS, Product, newest, product
 from jobs.domain.workshop.commands import set_sheet
 from jobs.log.commands import Done
 from jobs.models import Person, Sheet
-from jobs.web.access import owner
-from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, choice_field, number_field, text_field
+from jobs.web.kit.access import owner
+from jobs.web.kit.formatting import number_words
+from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
+from jobs.web.kit.responses import done_to
 from jobs.web.piece_form import yes_no
-from jobs.web.words import number_words
 
 SHEETS: dict[str, type[Glue] | type[Finish]] = {Sheet.Kind.GLUE: Glue, Sheet.Kind.FINISH: Finish}
 FAMILIES = {Sheet.Kind.GLUE: GLUE_FAMILIES, Sheet.Kind.FINISH: FINISH_FAMILIES}

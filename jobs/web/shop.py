@@ -21,13 +21,13 @@ from jobs.log.integrity import verify_all
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Event, LogHead, ShopProfile
-from jobs.web.access import owner, worker
-from jobs.web.answers import done_to
-from jobs.web.calls import units_of
 from jobs.web.events import event_rows, names_of_people
-from jobs.web.forms import PageForm, choice_field, number_field, sentence, text_field
-from jobs.web.stored_words import capital, told, told_choices
-from jobs.web.words import number_words
+from jobs.web.kit.access import owner, worker
+from jobs.web.kit.calls import units_of
+from jobs.web.kit.formatting import number_words
+from jobs.web.kit.forms import PageForm, choice_field, number_field, sentence, text_field
+from jobs.web.kit.responses import done_to
+from jobs.web.kit.stored_translations import capital, told, told_choices
 
 EVENTS_PER_PAGE = 50
 MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}

@@ -16,7 +16,7 @@ from jobs.core.errors import GateShut, Probably, SeveralClampings, ShopError
 from jobs.domain.stages.clampings import KEY as CLAMPINGS
 from jobs.domain.stages.commands import RECOAT
 from jobs.domain.stages.gates import Units
-from jobs.web.forms import (
+from jobs.web.kit.forms import (
     PageForm,
     WholeField,
     choice_field,

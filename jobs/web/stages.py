@@ -33,13 +33,13 @@ from jobs.domain.stock.queries import glue_notes
 from jobs.log.commands import Done
 from jobs.models import Person, Wait
 from jobs.web import taps
-from jobs.web.access import worker
-from jobs.web.answers import done_to
-from jobs.web.calls import units_of
 from jobs.web.events import measure_words, names_of_people
 from jobs.web.figures import calculations, drawn_on_page
-from jobs.web.forms import PageForm, moment_field, reason_field
 from jobs.web.glue_line import drawn
+from jobs.web.kit.access import worker
+from jobs.web.kit.calls import units_of
+from jobs.web.kit.forms import PageForm, moment_field, reason_field
+from jobs.web.kit.responses import done_to
 from jobs.web.notes import notes_here
 from jobs.web.pictures import PictureForm
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm

@@ -12,7 +12,7 @@ from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid
 from jobs.domain.stages.gates import Units
 from jobs.log.commands import Done
-from jobs.web.forms import PageForm, sentence
+from jobs.web.kit.forms import PageForm, sentence
 from jobs.web.stage_form import CorrectForm, Gate
 
 

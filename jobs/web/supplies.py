@@ -17,10 +17,10 @@ from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, 
 from jobs.models import Supply
 from jobs.models.bases import row_key
 from jobs.web import taps
-from jobs.web.access import worker
-from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, WholeField, choice_field, date_field, reason_field, text_field
-from jobs.web.stored_words import told_choices
+from jobs.web.kit.access import worker
+from jobs.web.kit.forms import PageForm, WholeField, choice_field, date_field, reason_field, text_field
+from jobs.web.kit.responses import done_to
+from jobs.web.kit.stored_translations import told_choices
 
 
 class SupplyForm(PageForm):

@@ -15,7 +15,7 @@ from calcs.kit.errors import CalcError
 from jobs.core.clock_skew import clock_notices
 from jobs.core.errors import AlreadyDone, Forbidden, GateShut, NotFound, ShopError, Stale
 from jobs.log.commands import Done
-from jobs.web.forms import PageForm, sentence
+from jobs.web.kit.forms import PageForm, sentence
 
 BY, LATER, CLOCK = "Tap-By", "Tap-Later", "Device-Time"
 """Headers: who made it; that nobody looks at the page it was made on any more; the phone's own clock."""

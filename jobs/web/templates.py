@@ -15,9 +15,9 @@ from jobs.domain.routes import read_text, unusable
 from jobs.domain.routes.queries import template_view, template_views
 from jobs.domain.stages.route_edits import set_template
 from jobs.log.commands import Done
-from jobs.web.access import owner
-from jobs.web.answers import done_to
-from jobs.web.forms import PageForm, sentence, text_field
+from jobs.web.kit.access import owner
+from jobs.web.kit.forms import PageForm, sentence, text_field
+from jobs.web.kit.responses import done_to
 
 
 class TemplateForm(PageForm):

@@ -16,9 +16,9 @@ from jobs.core.errors import Invalid, ShopError
 from jobs.domain.reminders.channels import push
 from jobs.domain.reminders.preferences import AT_ONCE, MOST_REPEATS, WITH_LEAD, Wish, set_wishes, wishes_of
 from jobs.models import OF_TASKS, Person, ReminderKind
-from jobs.web.access import worker
-from jobs.web.forms import PageForm, WholeField, sentence, text_field
-from jobs.web.stored_words import told
+from jobs.web.kit.access import worker
+from jobs.web.kit.forms import PageForm, WholeField, sentence, text_field
+from jobs.web.kit.stored_translations import told
 
 COLUMNS = {
     "by_mail": gettext_lazy("Mail"),

@@ -3,8 +3,8 @@
 import pytest
 
 from jobs.models import Piece
-from jobs.web.paging import PER_PAGE
-from jobs.web.words import hour_words
+from jobs.web.kit.formatting import hour_words
+from jobs.web.kit.pagination import PER_PAGE
 from tests.shop_fixtures import Work, good
 from tests.web.grown import copied
 from tests.web.pages import Pages

@@ -7,7 +7,7 @@ from PIL import Image
 
 from jobs.domain.notes.commands import write_note
 from jobs.models import Note, NoteDismissal, Piece
-from jobs.web.uploads import MOST_SENT
+from jobs.web.kit.uploads import MOST_SENT
 from tests.shop_fixtures import QUICK, Work, a_piece
 from tests.web.pages import Pages, head
 

@@ -17,7 +17,7 @@ from jobs.core.countries import COUNTRIES
 from jobs.domain.routes import all_routes
 from jobs.domain.routes.schema import cautions
 from jobs.domain.stages.route_edits import PLACES
-from jobs.web.stored_words import CHOSEN, LABELS, REMINDERS, STANDINGS, THINGS
+from jobs.web.kit.stored_translations import CHOSEN, LABELS, REMINDERS, STANDINGS, THINGS
 from shop.settings import BASE_DIR
 from tests.web.every_page import a_whole_shop, pages
 from tests.web.other_language import (

@@ -6,7 +6,14 @@ from decimal import Decimal
 import pytest
 
 from jobs.web.glue_line import drawn
-from jobs.web.words import day_words, full_day_words, moment_words, money_words, number_words, span_words
+from jobs.web.kit.formatting import (
+    day_words,
+    full_day_words,
+    moment_words,
+    money_words,
+    number_words,
+    span_words,
+)
 
 NOW = datetime(2026, 3, 2, 12, tzinfo=UTC)  # a Monday
 

@@ -11,7 +11,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from jobs.models import Commission, Person
-from jobs.web import stored_words, words
+from jobs.web.kit import formatting, stored_translations
 
 FRACTION = re.compile(r"(\d+/\d+)")
 register = template.Library()
@@ -19,23 +19,23 @@ register = template.Library()
 
 @register.filter
 def length_for(units: int | None, person: Person) -> str:
-    return "" if units is None else words.length_words(units, person)
+    return "" if units is None else formatting.length_words(units, person)
 
 
 @register.filter
 def other_length_for(units: int | None, person: Person) -> str:
-    return "" if units is None else words.other_length_words(units, person)
+    return "" if units is None else formatting.other_length_words(units, person)
 
 
 @register.filter
 def amount_for(need: dict[str, Any], person: Person) -> str:
-    return words.amount_words(need["amount"], need["unit"], person)
+    return formatting.amount_words(need["amount"], need["unit"], person)
 
 
 @register.filter
 def warmth_for(celsius: Decimal | float | None, person: Person) -> str:
     """A temperature, where there is one, in the person's unit."""
-    return "" if celsius is None else words.temperature_words(Decimal(str(celsius)), person)
+    return "" if celsius is None else formatting.temperature_words(Decimal(str(celsius)), person)
 
 
 @register.filter
@@ -54,18 +54,18 @@ def moment(at: datetime | None) -> SafeString | str:
     if at is None:
         return ""
     return format_html(
-        '<time datetime="{}">{}</time>', at.isoformat(), words.moment_words(at, timezone.now())
+        '<time datetime="{}">{}</time>', at.isoformat(), formatting.moment_words(at, timezone.now())
     )
 
 
 @register.filter
 def full_day(day: date | None) -> str:
-    return "" if day is None else words.full_day_words(day, timezone.localdate())
+    return "" if day is None else formatting.full_day_words(day, timezone.localdate())
 
 
 @register.filter
 def plain_day(day: date | None) -> str:
-    return "" if day is None else words.plain_day_words(day, timezone.localdate())
+    return "" if day is None else formatting.plain_day_words(day, timezone.localdate())
 
 
 @register.filter
@@ -76,7 +76,7 @@ def is_promised(row: dict[str, Any]) -> bool:
 
 @register.filter
 def short_day(day: date) -> str:
-    return words.day_words(day, timezone.localdate())
+    return formatting.day_words(day, timezone.localdate())
 
 
 @register.filter
@@ -86,33 +86,33 @@ def late(day: date | None) -> bool:
 
 @register.filter
 def ago(at: datetime) -> str:
-    return words.span_words(timezone.now() - at)
+    return formatting.span_words(timezone.now() - at)
 
 
 @register.filter
 def money(amount: Decimal | str | None, currency: str) -> str:
-    return words.money_words(amount, currency)
+    return formatting.money_words(amount, currency)
 
 
 @register.filter
 def hours(minutes: float | None) -> str:
-    return words.hour_words(minutes)
+    return formatting.hour_words(minutes)
 
 
 @register.filter
 def more_or_less(minutes: float) -> str:
     """A difference of minutes with its sign: "+ 45 min", "− 3 h"."""
-    return f"{'−' if minutes < 0 else '+'} {words.hour_words(abs(minutes))}" if minutes else "0 min"
+    return f"{'−' if minutes < 0 else '+'} {formatting.hour_words(abs(minutes))}" if minutes else "0 min"
 
 
 @register.filter
 def number(value: Any) -> str:
-    return words.number_words(value)
+    return formatting.number_words(value)
 
 
 @register.filter
 def each(price: Decimal | str) -> str:
-    return words.each_words(price)
+    return formatting.each_words(price)
 
 
 @register.filter
@@ -129,7 +129,7 @@ def named(names: dict[str, str], key: str) -> str:
 @register.filter
 def told(word: str) -> str:
     """A word that is stored, in the language of the pages."""
-    return stored_words.told(word)
+    return stored_translations.told(word)
 
 
 @register.filter
@@ -140,7 +140,7 @@ def first_line(text: str) -> str:
 @register.filter
 def capital(text: str) -> str:
     """The text with a capital at its start, the rest as it is."""
-    return stored_words.capital(text)
+    return stored_translations.capital(text)
 
 
 @register.simple_tag
@@ -154,5 +154,5 @@ def countdown(at: datetime, before: str = "in", after: str = "since") -> SafeStr
         before,
         after,
         word,
-        words.span_words(span),
+        formatting.span_words(span),
     )

@@ -12,7 +12,7 @@ from calcs.asking.figure_wording import US_UNITS, in_both
 from calcs.kit.amounts import format_temperature
 from calcs.kit.units import format_length
 from jobs.models import Person
-from jobs.web.stored_words import told
+from jobs.web.kit.stored_translations import told
 
 DAY_WORDS = {0: gettext_lazy("today"), -1: gettext_lazy("yesterday"), 1: gettext_lazy("tomorrow")}
 WEEK = 6

@@ -21,7 +21,7 @@ from calcs.kit.errors import CalcError
 from calcs.kit.typed import plain_decimal
 from jobs.core.errors import KeyReused, ShopError, Stale
 from jobs.log.commands import Call
-from jobs.web.calls import call_of
+from jobs.web.kit.calls import call_of
 
 BROKEN = "\ufffd"
 EARLIEST_YEAR = 2000
