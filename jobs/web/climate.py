@@ -18,7 +18,6 @@ from jobs.domain.overviews.climate import newest_readings, place_air, sensors, u
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Person
-from jobs.web import taps
 from jobs.web.air_chart import SPANS, chart
 from jobs.web.events import names_of_people
 from jobs.web.kit.access import worker
@@ -27,6 +26,7 @@ from jobs.web.kit.formatting import temperature_words
 from jobs.web.kit.forms import PageForm, choice_field, moment_field, number_field
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told
+from jobs.web.offline import queued_forms
 
 SPAN_WORDS = {"1": gettext_lazy("24 hours"), "7": gettext_lazy("7 days"), "30": gettext_lazy("30 days")}
 SHOWN = 20
@@ -56,7 +56,7 @@ def take(request: HttpRequest) -> HttpResponse:
     form = ReadingForm(request.POST, person=request.user)
     taken = form.carry_out(lambda asked: _take(asked, request))
     if taken is None:
-        return taps.refused_form(form) if taps.is_tap(request) else _page(request, form)
+        return queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, form)
     says = _("The reading is kept.") if taken.kept else _("This reading was there already.")
     return done_to(request, Done(events=[]), says, "web:climate")
 

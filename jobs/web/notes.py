@@ -19,12 +19,12 @@ from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.queries import note_views, notes_for, notes_of_piece, picture_of, the_note
 from jobs.domain.routes.note_rules import tags_of
 from jobs.models import Person, Piece, Stage
-from jobs.web import taps
 from jobs.web.events import names_of_people
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, choice_field, reason_field, text_field
 from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import done_to
+from jobs.web.offline import queued_forms
 
 BACK_SHOWN = 12
 """Of the pieces a note came back on, the newest."""
@@ -161,8 +161,8 @@ def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
         )
         if done:
             return done_to(request, done, _("The note is kept for next time."), "web:stage", piece, key)
-        if taps.is_tap(request):
-            return taps.refused_form(form)
+        if queued_forms.is_tap(request):
+            return queued_forms.refused_form(form)
     context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
     return render(request, "web/note_new.html", context, status=form.status)
 

@@ -32,7 +32,6 @@ from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import glue_notes
 from jobs.log.commands import Done
 from jobs.models import Person, Wait
-from jobs.web import taps
 from jobs.web.events import measure_words, names_of_people
 from jobs.web.figures import calculations, drawn_on_page
 from jobs.web.glue_line import drawn
@@ -41,6 +40,7 @@ from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, moment_field, reason_field
 from jobs.web.kit.responses import done_to
 from jobs.web.notes import notes_here
+from jobs.web.offline import queued_forms
 from jobs.web.pictures import PictureForm
 from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm
 from jobs.web.still_asked import say_forms, without_unreadable
@@ -159,8 +159,8 @@ def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
                 "web:commission",
                 piece.commission.number,
             )
-        if taps.is_tap(request):
-            return taps.refused_form(form)
+        if queued_forms.is_tap(request):
+            return queued_forms.refused_form(form)
     return _wait_page(request, found, form=form)
 
 
@@ -186,8 +186,8 @@ def wait_start(request: HttpRequest, wait: int) -> HttpResponse:
     """Put right when a wait began."""
     found, form = lookups.wait(wait), WaitStartForm(request.POST)
     done = form.carry_out(lambda asked: correct_start(form.call(request), wait=wait, **asked))
-    if done is None and taps.is_tap(request):
-        return taps.refused_form(form)
+    if done is None and queued_forms.is_tap(request):
+        return queued_forms.refused_form(form)
     if done is None:
         return _wait_page(request, found, start=form)
     return done_to(
@@ -206,7 +206,7 @@ def after(
 ) -> HttpResponse:
     done = form.carry_out(act)
     if done is None:
-        return taps.refused_form(form) if taps.is_tap(request) else _page(request, context, form)
+        return queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, context, form)
     piece, commission = context["piece"]["number"], context["commission"].number
     key = context["stage"]["key"]
     if stay and (instead := _started_instead(done, key)):

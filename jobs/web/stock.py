@@ -15,12 +15,12 @@ from jobs.domain.pieces.inputs import misfit
 from jobs.domain.stock.boards import add_board
 from jobs.domain.stock.queries import board_views, boards_of, supply_views
 from jobs.models import Board, Commission, Person, Piece, Supply
-from jobs.web import taps
 from jobs.web.board_forms import VERBS, BoardForm, BoardVerb, ReserveHere, VoidMoistureForm, species_names
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told_choices
+from jobs.web.offline import queued_forms
 
 SHOWN = (Board.Step.FREE, Board.Step.RESERVED, Board.Step.USED, Board.Step.WRITTEN_OFF)
 MOST_SHOWN = 200
@@ -83,7 +83,7 @@ def board_verb(request: HttpRequest, number: int, verb: str) -> HttpResponse:
     form = VERBS[verb](request.POST, person=request.user, board=found)
     done = form.carry_out(lambda asked: form.act(form.call(request), number, asked, request.user))
     if done is None:
-        return taps.refused_form(form) if taps.is_tap(request) else _page(request, number, form)
+        return queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, number, form)
     says = _("%(says)s: saved.") % {"says": form.says}
     if "form_list" in request.POST:
         return done_to(

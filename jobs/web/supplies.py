@@ -16,11 +16,11 @@ from jobs.domain.stock.queries import supply_views
 from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.models import Supply
 from jobs.models.bases import row_key
-from jobs.web import taps
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, WholeField, choice_field, date_field, reason_field, text_field
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told_choices
+from jobs.web.offline import queued_forms
 
 
 class SupplyForm(PageForm):
@@ -120,7 +120,7 @@ def supply_verb(request: HttpRequest, key: int, verb: str) -> HttpResponse:
     lookups.supply(key)
     done = form.carry_out(lambda asked: form.command(form.call(request), supply=key, **asked))
     if done is None:
-        return taps.refused_form(form) if taps.is_tap(request) else _page(request, key, form)
+        return queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, key, form)
     return done_to(request, done, _("%(says)s: saved.") % {"says": form.says}, "web:supply", key)
 
 

@@ -15,7 +15,6 @@ from jobs.web import (
     equipment,
     glue_up,
     hours,
-    kept,
     mistakes,
     money,
     new_commission,
@@ -39,17 +38,18 @@ from jobs.web import (
     templates,
     wishes,
 )
+from jobs.web.offline import pages
 
 app_name = "web"
 urlpatterns = [
     path("sign-in/", session.sign_in, name="sign-in"),
     path("sign-out/", session.sign_out, name="sign-out"),
-    path("service-worker.js", kept.service_worker, name="service-worker"),
-    path("no-signal/", kept.no_signal, name="no-signal"),
-    path("needs-your-eye/", kept.needs_your_eye, name="needs-your-eye"),
-    path("kept/", kept.kept, name="kept"),
-    path("changed/", kept.changed, name="changed"),
-    path("changed/<str:number>/", kept.changed, name="changed"),
+    path("service-worker.js", pages.service_worker, name="service-worker"),
+    path("no-signal/", pages.no_signal, name="no-signal"),
+    path("needs-your-eye/", pages.needs_your_eye, name="needs-your-eye"),
+    path("kept/", pages.kept, name="kept"),
+    path("changed/", pages.changed, name="changed"),
+    path("changed/<str:number>/", pages.changed, name="changed"),
     path("", bench.bench, name="bench"),
     path("bench/now/", bench.bench_now, name="bench-now"),
     path("reminders/answer/", bench.answer_reminder, name="answer-reminder"),

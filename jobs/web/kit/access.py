@@ -12,7 +12,7 @@ from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
 
 from jobs.core.errors import ShopError, TooMany
-from jobs.web import taps
+from jobs.web.offline import queued_forms
 
 View = Callable[..., HttpResponse]
 ANYONE, WORKER, OWNER = "anyone", "worker", "owner"
@@ -42,8 +42,8 @@ def _guarded(view: View, access: str) -> View:
             raise PermissionDenied(_("This page is for the owner of the shop."))
         if any("\x00" in part for part in kwargs.values() if isinstance(part, str)):
             raise Http404  # one of the databases refuses to look for such a name
-        if taps.is_tap(request):
-            return taps.answer(request, lambda: view(request, *args, **kwargs))
+        if queued_forms.is_tap(request):
+            return queued_forms.answer(request, lambda: view(request, *args, **kwargs))
         try:
             response = view(request, *args, **kwargs)
         except ShopError as refused:
@@ -59,8 +59,8 @@ def _guarded(view: View, access: str) -> View:
 
 def _to_sign_in(request: HttpRequest) -> HttpResponse:
     """To the sign-in page and back; a part of a page asks for the whole page to go there, a tap is told."""
-    if taps.is_tap(request):
-        return taps.not_theirs(_("Sign in first."))
+    if queued_forms.is_tap(request):
+        return queued_forms.not_theirs(_("Sign in first."))
     if request.htmx:
         answer = HttpResponse(status=204)
         answer["HX-Redirect"] = redirect_to_login(request.htmx.current_url_abs_path or "/").url

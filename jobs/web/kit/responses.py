@@ -5,15 +5,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, resolve_url
 
 from jobs.log.commands import Done
-from jobs.web import taps
+from jobs.web.offline import queued_forms
 
 
 def done_to(request: HttpRequest, done: Done, says: str, where: str, *args: object) -> HttpResponse:
     """Say what was done, with what the person should know, and go there."""
-    if taps.is_watched(request):
+    if queued_forms.is_watched(request):
         messages.success(request, says)
         for notice in done.notices:
             messages.warning(request, notice)
-    if taps.is_tap(request):
-        return taps.landed(request, done, says, resolve_url(where, *args))
+    if queued_forms.is_tap(request):
+        return queued_forms.landed(request, done, says, resolve_url(where, *args))
     return redirect(where, *args)
