@@ -5,7 +5,6 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.web.glue_line import drawn
 from jobs.web.kit.formatting import (
     day_words,
     full_day_words,
@@ -14,6 +13,7 @@ from jobs.web.kit.formatting import (
     number_words,
     span_words,
 )
+from jobs.web.stages.wait_progress import drawn
 
 NOW = datetime(2026, 3, 2, 12, tzinfo=UTC)  # a Monday
 

@@ -34,16 +34,16 @@ from jobs.log.commands import Done
 from jobs.models import Person, Wait
 from jobs.web.events import measure_words, names_of_people
 from jobs.web.figures import calculations, drawn_on_page
-from jobs.web.glue_line import drawn
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, moment_field, reason_field
 from jobs.web.kit.responses import done_to
-from jobs.web.notes import notes_here
 from jobs.web.offline import queued_forms
-from jobs.web.pictures import PictureForm
-from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm
-from jobs.web.still_asked import say_forms, without_unreadable
+from jobs.web.stages.left_open import say_forms, without_unreadable
+from jobs.web.stages.notes import notes_here
+from jobs.web.stages.pictures import PictureForm
+from jobs.web.stages.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm
+from jobs.web.stages.wait_progress import drawn
 
 DRAWN = {"layout", "joinery", "clamping", "stiffening"}
 """Calculations that the drawing shows."""

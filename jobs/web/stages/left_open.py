@@ -13,7 +13,7 @@ from jobs.core.errors import Invalid
 from jobs.domain.stages.gates import Units
 from jobs.log.commands import Done
 from jobs.web.kit.forms import PageForm, sentence
-from jobs.web.stage_form import CorrectForm, Gate
+from jobs.web.stages.stage_form import CorrectForm, Gate
 
 
 class SayForm(CorrectForm):

@@ -13,9 +13,9 @@ from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.log.commands import Done
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
-from jobs.web.stage_form import ClockForm, CorrectForm, RedoForm, SkipForm
-from jobs.web.stages import after, done_with, read_stage
-from jobs.web.still_asked import SayForm
+from jobs.web.stages.left_open import SayForm
+from jobs.web.stages.stage_form import ClockForm, CorrectForm, RedoForm, SkipForm
+from jobs.web.stages.stages import after, done_with, read_stage
 
 
 @worker
