@@ -26,16 +26,16 @@ from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Client, Person
 from jobs.models.bases import row_key
-from jobs.web.figures import heed
-from jobs.web.headlines import headline
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.formatting import length_words, money_words, number_words, other_length_words
 from jobs.web.kit.forms import choice_field, date_field, sentence, text_field
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import capital
-from jobs.web.labels import TITLES
-from jobs.web.piece_form import LABELS, SIZE, PieceForm
+from jobs.web.pieces.figure_labels import TITLES
+from jobs.web.pieces.figures import heed
+from jobs.web.pieces.piece_form import LABELS, SIZE, PieceForm
+from jobs.web.pieces.summaries import headline
 
 PERSONAL = ("name", "email", "phone", "address")
 COMMISSION = ("title", "promise_on", "notes")

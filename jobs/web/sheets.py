@@ -23,7 +23,7 @@ from jobs.web.kit.access import owner
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
 from jobs.web.kit.responses import done_to
-from jobs.web.piece_form import yes_no
+from jobs.web.pieces.piece_form import yes_no
 
 SHEETS: dict[str, type[Glue] | type[Finish]] = {Sheet.Kind.GLUE: Glue, Sheet.Kind.FINISH: Finish}
 FAMILIES = {Sheet.Kind.GLUE: GLUE_FAMILIES, Sheet.Kind.FINISH: FINISH_FAMILIES}

@@ -5,7 +5,6 @@ from django.urls import path
 from jobs.web import (
     bench,
     bench_papers,
-    calculator,
     calendar,
     client_page,
     clients,
@@ -19,7 +18,6 @@ from jobs.web import (
     orders,
     papers,
     people,
-    pieces,
     receivables,
     session,
     sheets,
@@ -30,6 +28,7 @@ from jobs.web import (
     wishes,
 )
 from jobs.web.offline import pages
+from jobs.web.pieces import calculator, pieces
 from jobs.web.stages import (
     equipment,
     glue_up,

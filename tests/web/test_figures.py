@@ -8,9 +8,9 @@ import pytest
 from jobs.domain.stages.clamps import add_equipment
 from jobs.domain.stages.gates import Units
 from jobs.models import Piece
-from jobs.web.figure_words import label, value_words
-from jobs.web.figures import TOLD_ALREADY, TOLD_APART, calculations
-from jobs.web.labels import LABELS, LABELS_OF, TABLES, TITLES
+from jobs.web.pieces.figure_formatting import label, value_words
+from jobs.web.pieces.figure_labels import LABELS, LABELS_OF, TABLES, TITLES
+from jobs.web.pieces.figures import TOLD_ALREADY, TOLD_APART, calculations
 from tests.shop_fixtures import INCHES, TOP, Work
 from tests.web.pages import Pages
 

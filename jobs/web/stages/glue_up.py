@@ -9,9 +9,9 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
-from jobs.web.figure_words import value_words
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
+from jobs.web.pieces.figure_formatting import value_words
 from jobs.web.stages.stage_form import StageForm
 from jobs.web.stages.stages import OPEN_TO_START, read_stage
 

@@ -25,7 +25,7 @@ from jobs.web.kit.forms import (
     reason_field,
     text_field,
 )
-from jobs.web.piece_form import yes_no
+from jobs.web.pieces.piece_form import yes_no
 
 SUFFIXES = {"percent": "%", "minutes": "min", "count": "", "code": "", "yes": ""}
 Gate = dict[str, Any]

@@ -33,12 +33,12 @@ from jobs.domain.stock.queries import glue_notes
 from jobs.log.commands import Done
 from jobs.models import Person, Wait
 from jobs.web.events import measure_words, names_of_people
-from jobs.web.figures import calculations, drawn_on_page
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, moment_field, reason_field
 from jobs.web.kit.responses import done_to
 from jobs.web.offline import queued_forms
+from jobs.web.pieces.figures import calculations, drawn_on_page
 from jobs.web.stages.left_open import say_forms, without_unreadable
 from jobs.web.stages.notes import notes_here
 from jobs.web.stages.pictures import PictureForm

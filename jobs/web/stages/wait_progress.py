@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from jobs.domain.climate.wait_estimates import TOLD_FROM
-from jobs.web.figures import source_words
+from jobs.web.pieces.figures import source_words
 
 
 def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:

@@ -10,9 +10,9 @@ from calcs.asking.answers import Answer
 from calcs.drawing import draw, signs
 from jobs.domain.pieces.drawing import marked_of
 from jobs.domain.stages.gates import Units
-from jobs.web.figure_words import label, source_words, value_words
-from jobs.web.headlines import headline
-from jobs.web.labels import LABELS, TABLES, TITLES
+from jobs.web.pieces.figure_formatting import label, source_words, value_words
+from jobs.web.pieces.figure_labels import LABELS, TABLES, TITLES
+from jobs.web.pieces.summaries import headline
 
 Result = dict[str, Any]
 MONEY = ("cost", "price_per_bf")

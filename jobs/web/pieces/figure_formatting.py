@@ -14,7 +14,7 @@ from calcs.kit.amounts import whole_minutes
 from calcs.kit.units import format_about, format_length, format_temperature
 from jobs.domain.stages.gates import Units
 from jobs.web.kit.formatting import number_words
-from jobs.web.labels import LABELS, LABELS_IN, LABELS_OF
+from jobs.web.pieces.figure_labels import LABELS, LABELS_IN, LABELS_OF
 
 UNITS_BY_END = (
     ("_kg_m3", "kg/m³"),

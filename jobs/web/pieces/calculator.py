@@ -17,11 +17,11 @@ from jobs.domain import lookups
 from jobs.domain.pieces.surfaces import face_works
 from jobs.domain.settings import settings
 from jobs.models import Person, Piece
-from jobs.web.calculator_form import CalculatorForm, example_typed, kept_typed
-from jobs.web.figures import answer_shown
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
-from jobs.web.labels import TITLES
+from jobs.web.pieces.calculator_form import CalculatorForm, example_typed, kept_typed
+from jobs.web.pieces.figure_labels import TITLES
+from jobs.web.pieces.figures import answer_shown
 
 OWNERS = ("costing",)
 """Calculations that are the owner's."""

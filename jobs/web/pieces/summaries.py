@@ -8,8 +8,8 @@ from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
 from jobs.domain.stages.gates import Units
-from jobs.web.figure_words import time_words, value_words
 from jobs.web.kit.formatting import number_words
+from jobs.web.pieces.figure_formatting import time_words, value_words
 
 Result = dict[str, Any]
 NOTHING = gettext_lazy("nothing to do")

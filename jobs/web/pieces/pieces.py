@@ -16,7 +16,7 @@ from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, sentence
 from jobs.web.kit.responses import done_to
-from jobs.web.piece_form import PieceForm, typed_of
+from jobs.web.pieces.piece_form import PieceForm, typed_of
 
 
 @worker
