@@ -17,10 +17,10 @@ from jobs.domain.overviews.bench import bench as bench_view
 from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.log.commands import Done
 from jobs.models import ReminderKind
+from jobs.web.commissions.next_action import office_url
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import call_of
 from jobs.web.kit.forms import PageForm, sentence
-from jobs.web.next_action import office_url
 from jobs.web.offline import queued_forms
 from jobs.web.stages.wait_progress import drawn
 

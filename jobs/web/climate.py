@@ -19,7 +19,7 @@ from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Person
 from jobs.web.air_chart import SPANS, chart
-from jobs.web.events import names_of_people
+from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import pressed_at
 from jobs.web.kit.formatting import temperature_words

@@ -21,7 +21,7 @@ from jobs.log.integrity import verify_all
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Event, LogHead, ShopProfile
-from jobs.web.events import event_rows, names_of_people
+from jobs.web.commissions.history import event_rows, names_of_people
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.formatting import number_words

@@ -25,7 +25,7 @@ from jobs.domain.notes.picture_queries import picture_views, pictures_of
 from jobs.domain.overviews.client_portal import drafted
 from jobs.log.private_texts import read
 from jobs.models import Commission, ShopProfile
-from jobs.web.events import names_of_people
+from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.forms import PageForm, text_field
 from jobs.web.kit.responses import done_to

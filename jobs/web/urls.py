@@ -9,13 +9,10 @@ from jobs.web import (
     client_page,
     clients,
     climate,
-    commissions,
     engine_room,
     hours,
     money,
-    new_commission,
     offers,
-    orders,
     papers,
     people,
     receivables,
@@ -27,6 +24,7 @@ from jobs.web import (
     telling,
     wishes,
 )
+from jobs.web.commissions import commissions, new_commission, orders
 from jobs.web.offline import pages
 from jobs.web.pieces import calculator, pieces
 from jobs.web.stages import (

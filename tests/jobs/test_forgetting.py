@@ -41,7 +41,7 @@ from jobs.models import (
     Picture,
     PrivateText,
 )
-from jobs.web.events import event_rows, names_of_people
+from jobs.web.commissions.history import event_rows, names_of_people
 from tests.forgettable import MARKS, ODD, WHO, a_forgettable_client, photo
 from tests.shop_fixtures import (
     INCHES,

@@ -11,7 +11,7 @@ from jobs.domain.papers.issuing import issue_invoice, record_rendering
 from jobs.domain.stages.gates import Units
 from jobs.log.history import told
 from jobs.models import Event, Piece
-from jobs.web.events import event_rows
+from jobs.web.commissions.history import event_rows
 from jobs.web.urls import urlpatterns
 from tests.shop_fixtures import Work, a_price, the_paper
 from tests.web.pages import Pages, head

@@ -19,7 +19,7 @@ from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.queries import note_views, notes_for, notes_of_piece, picture_of, the_note
 from jobs.domain.routes.note_rules import tags_of
 from jobs.models import Person, Piece, Stage
-from jobs.web.events import names_of_people
+from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, choice_field, reason_field, text_field
 from jobs.web.kit.pagination import page_of

@@ -17,7 +17,7 @@ from jobs.domain.checks import title_of
 from jobs.domain.notes.images import thumbnail
 from jobs.domain.notes.picture_queries import file_of, picture_views, the_picture
 from jobs.domain.notes.pictures import remove_picture, take_picture
-from jobs.web.events import names_of_people
+from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, reason_field, text_field
 from jobs.web.kit.responses import done_to

@@ -32,7 +32,7 @@ from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import glue_notes
 from jobs.log.commands import Done
 from jobs.models import Person, Wait
-from jobs.web.events import measure_words, names_of_people
+from jobs.web.commissions.history import measure_words, names_of_people
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, moment_field, reason_field

@@ -24,14 +24,14 @@ from jobs.log.commands import head_seq
 from jobs.log.private_texts import read
 from jobs.models import Commission, Event, Offer, Paper, Person
 from jobs.web.bench_papers import may_issue as may_issue_bench
-from jobs.web.events import event_rows, names_of_people
+from jobs.web.commissions.history import event_rows, names_of_people
+from jobs.web.commissions.next_action import actions
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, WholeField, date_field, reason_field, text_field
 from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told_choices
-from jobs.web.next_action import actions
 from jobs.web.papers import may_issue, with_trouble
 from jobs.web.pieces.figures import calculations, changes, drawn_on_page, heed
 from jobs.web.stages.wait_progress import drawn
