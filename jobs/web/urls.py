@@ -10,12 +10,8 @@ from jobs.web import (
     clients,
     climate,
     engine_room,
-    hours,
-    money,
-    offers,
     papers,
     people,
-    receivables,
     session,
     sheets,
     shop,
@@ -24,6 +20,7 @@ from jobs.web import (
     telling,
     wishes,
 )
+from jobs.web.billing import hours, offers, prices, receivables
 from jobs.web.commissions import commissions, new_commission, orders
 from jobs.web.offline import pages
 from jobs.web.pieces import calculator, pieces
@@ -76,8 +73,8 @@ urlpatterns = [
     path("c/<str:token>/ask/", client_page.ask, name="client-ask"),
     path("c/<str:token>/pictures/<int:picture>/<str:size>.jpg", client_page.image, name="client-image"),
     path("c/<str:token>/papers/<str:paper>.pdf", client_page.pdf, name="client-pdf"),
-    path("commissions/<str:number>/price/", money.price, name="price"),
-    path("commissions/<str:number>/payment/", money.payment, name="payment"),
+    path("commissions/<str:number>/price/", prices.price, name="price"),
+    path("commissions/<str:number>/payment/", prices.payment, name="payment"),
     path("commissions/<str:number>/repay/", receivables.repay, name="repay"),
     path("payments/<int:payment>/void/", receivables.void, name="void-payment"),
     path("payments/<int:payment>/receipt/", receivables.receipt, name="receipt"),

@@ -36,14 +36,14 @@ from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
+from jobs.web.billing.prices import PARTS, SPARE_LINES, PriceForm, price_line
+from jobs.web.billing.quote_form import QuoteForm
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import OpenNumbers, PageForm, date_field, number_field, reason_field, text_field
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told
-from jobs.web.money import PARTS, SPARE_LINES, PriceForm, price_line
-from jobs.web.quote_form import QuoteForm
 
 NONE = ("", "none")
 
