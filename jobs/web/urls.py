@@ -4,13 +4,11 @@ from django.urls import path
 
 from jobs.web import (
     bench,
-    bench_papers,
     calendar,
     client_page,
     clients,
     climate,
     engine_room,
-    papers,
     people,
     session,
     sheets,
@@ -23,6 +21,7 @@ from jobs.web import (
 from jobs.web.billing import hours, offers, prices, receivables
 from jobs.web.commissions import commissions, new_commission, orders
 from jobs.web.offline import pages
+from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, pieces
 from jobs.web.stages import (
     equipment,
@@ -92,12 +91,12 @@ urlpatterns = [
     path("offers/<str:offer>/<int:version>/accept/", offers.accept, name="accept-offer"),
     path("offers/<str:offer>/<int:version>/decline/", offers.decline, name="decline-offer"),
     path("commissions/<str:number>/checklist/", papers.checklist, name="checklist"),
-    path("commissions/<str:number>/job-sheet/", bench_papers.job_sheet, name="job-sheet"),
-    path("commissions/<str:number>/care-sheet/", bench_papers.care_sheet, name="care-sheet"),
+    path("commissions/<str:number>/job-sheet/", work_papers.job_sheet, name="job-sheet"),
+    path("commissions/<str:number>/care-sheet/", work_papers.care_sheet, name="care-sheet"),
     path("commissions/<str:number>/invoice/", papers.invoice, name="invoice"),
     path("commissions/<str:number>/draft/<str:kind>/", papers.draft, name="draft"),
-    path("pieces/<str:number>/next/", bench_papers.next_of_piece, name="piece-next"),
-    path("pieces/<str:number>/label/", bench_papers.label_of_piece, name="piece-label"),
+    path("pieces/<str:number>/next/", work_papers.next_of_piece, name="piece-next"),
+    path("pieces/<str:number>/label/", work_papers.label_of_piece, name="piece-label"),
     path("pieces/<str:number>/change/", pieces.change, name="change-piece"),
     path("pieces/<str:number>/remove/", pieces.remove, name="remove-piece"),
     path("pieces/<str:piece>/stages/<str:key>/", stages.stage, name="stage"),
@@ -149,9 +148,9 @@ urlpatterns = [
     path("calculator/<str:name>/", calculator.calculation, name="calculation"),
     path("more/", shop.more, name="more"),
     path("stock/", stock.stock, name="stock"),
-    path("stock/shopping/", bench_papers.shopping, name="shopping"),
-    path("stock/shopping/print/", bench_papers.shopping_print, name="shopping-print"),
-    path("stock/labels/", bench_papers.board_labels, name="board-labels"),
+    path("stock/shopping/", work_papers.shopping, name="shopping"),
+    path("stock/shopping/print/", work_papers.shopping_print, name="shopping-print"),
+    path("stock/labels/", work_papers.board_labels, name="board-labels"),
     path("stock/boards/new/", stock.add, name="add-board"),
     path("stock/boards/<int:number>/", stock.board, name="board"),
     path("stock/boards/<int:number>/<str:verb>/", stock.board_verb, name="board-verb"),

@@ -23,7 +23,6 @@ from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.log.commands import head_seq
 from jobs.log.private_texts import read
 from jobs.models import Commission, Event, Offer, Paper, Person
-from jobs.web.bench_papers import may_issue as may_issue_bench
 from jobs.web.commissions.history import event_rows, names_of_people
 from jobs.web.commissions.next_action import actions
 from jobs.web.kit.access import owner, worker
@@ -32,7 +31,8 @@ from jobs.web.kit.forms import PageForm, WholeField, date_field, reason_field, t
 from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told_choices
-from jobs.web.papers import may_issue, with_trouble
+from jobs.web.papers.papers import may_issue, with_trouble
+from jobs.web.papers.work_papers import may_issue as may_issue_bench
 from jobs.web.pieces.figures import calculations, changes, drawn_on_page, heed
 from jobs.web.stages.wait_progress import drawn
 
