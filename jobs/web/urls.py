@@ -5,8 +5,6 @@ from django.urls import path
 from jobs.web import (
     bench,
     calendar,
-    client_page,
-    clients,
     climate,
     engine_room,
     people,
@@ -15,10 +13,10 @@ from jobs.web import (
     shop,
     stock,
     supplies,
-    telling,
     wishes,
 )
 from jobs.web.billing import hours, offers, prices, receivables
+from jobs.web.clients import clients, portal, updates
 from jobs.web.commissions import commissions, new_commission, orders
 from jobs.web.offline import pages
 from jobs.web.papers import papers, work_papers
@@ -60,18 +58,18 @@ urlpatterns = [
     path("commissions/<str:number>/accept/", orders.accept, name="accept-order"),
     path("commissions/<str:number>/take-back/", orders.take_back, name="take-back"),
     path("commissions/<str:number>/pieces/new/", pieces.add, name="add-piece"),
-    path("commissions/<str:number>/client/", telling.client_talk, name="client-talk"),
-    path("commissions/<str:number>/client/link/", telling.new_link, name="new-link"),
-    path("commissions/<str:number>/client/link/revoke/", telling.end_links, name="end-links"),
-    path("commissions/<str:number>/client/link/<int:link>/revoke/", telling.end_link, name="end-link"),
-    path("commissions/<str:number>/tell/", telling.tell, name="tell"),
-    path("questions/<int:question>/settle/", telling.settle, name="settle-question"),
-    path("c/<str:token>/", client_page.page, name="client-page"),
-    path("c/<str:token>/offers/<str:offer>/accept/", client_page.accept, name="client-accept"),
-    path("c/<str:token>/offers/<str:offer>/decline/", client_page.decline, name="client-decline"),
-    path("c/<str:token>/ask/", client_page.ask, name="client-ask"),
-    path("c/<str:token>/pictures/<int:picture>/<str:size>.jpg", client_page.image, name="client-image"),
-    path("c/<str:token>/papers/<str:paper>.pdf", client_page.pdf, name="client-pdf"),
+    path("commissions/<str:number>/client/", updates.client_talk, name="client-talk"),
+    path("commissions/<str:number>/client/link/", updates.new_link, name="new-link"),
+    path("commissions/<str:number>/client/link/revoke/", updates.end_links, name="end-links"),
+    path("commissions/<str:number>/client/link/<int:link>/revoke/", updates.end_link, name="end-link"),
+    path("commissions/<str:number>/tell/", updates.tell, name="tell"),
+    path("questions/<int:question>/settle/", updates.settle, name="settle-question"),
+    path("c/<str:token>/", portal.page, name="client-page"),
+    path("c/<str:token>/offers/<str:offer>/accept/", portal.accept, name="client-accept"),
+    path("c/<str:token>/offers/<str:offer>/decline/", portal.decline, name="client-decline"),
+    path("c/<str:token>/ask/", portal.ask, name="client-ask"),
+    path("c/<str:token>/pictures/<int:picture>/<str:size>.jpg", portal.image, name="client-image"),
+    path("c/<str:token>/papers/<str:paper>.pdf", portal.pdf, name="client-pdf"),
     path("commissions/<str:number>/price/", prices.price, name="price"),
     path("commissions/<str:number>/payment/", prices.payment, name="payment"),
     path("commissions/<str:number>/repay/", receivables.repay, name="repay"),

@@ -36,7 +36,7 @@ from jobs.models import (
     Piece,
     PrivateText,
 )
-from jobs.web import client_page
+from jobs.web.clients import portal
 from shop.logs import WithoutTokens
 from tests.shop_fixtures import (
     ROUTES,
@@ -249,9 +249,9 @@ def test_too_many_questions_are_stopped(visitor: Browser, work: Work, piece: Pie
         typed = seen(visitor, link).form("/ask/").typed
         return visitor.post(f"{link}ask/", {**typed, "words": f"Question {n}"}).status_code
 
-    assert [ask(n) for n in range(client_page.MOST_ASKED + 1)] == [302] * client_page.MOST_ASKED + [429]
+    assert [ask(n) for n in range(portal.MOST_ASKED + 1)] == [302] * portal.MOST_ASKED + [429]
     cache.clear()  # whoever waits, or comes from many places
-    rest = MOST_IN_A_DAY - client_page.MOST_ASKED
+    rest = MOST_IN_A_DAY - portal.MOST_ASKED
     assert [ask(n) for n in range(100, 100 + rest)] == [302] * rest
     cache.clear()
     assert ask(200) == 422
@@ -262,13 +262,13 @@ def test_trying_links_is_stopped_and_so_is_opening_one_without_end(
     visitor: Browser, piece: Piece, owner: Person, monkeypatch: pytest.MonkeyPatch
 ):
     link = a_link(piece, owner)
-    for n in range(client_page.MOST_WRONG):
+    for n in range(portal.MOST_WRONG):
         seen(visitor, f"/c/{WRONG}{n}/", 404)
     answer = visitor.get(f"/c/{WRONG}/")
     assert answer.status_code == 429 and answer.headers["Retry-After"]
     assert visitor.get(link).status_code == 200, "who has a link is not shut out by others who try"
     cache.clear()
-    monkeypatch.setattr(client_page, "MOST_OF_LINK", 3)
+    monkeypatch.setattr(portal, "MOST_OF_LINK", 3)
     assert [visitor.get(link, REMOTE_ADDR=f"10.0.0.{n}").status_code for n in range(4)] == [
         200,
         200,
