@@ -2,19 +2,7 @@
 
 from django.urls import path
 
-from jobs.web import (
-    bench,
-    calendar,
-    climate,
-    engine_room,
-    people,
-    session,
-    sheets,
-    shop,
-    stock,
-    supplies,
-    wishes,
-)
+from jobs.web import bench, calendar, climate, engine_room, people, session, shop, wishes
 from jobs.web.billing import hours, offers, prices, receivables
 from jobs.web.clients import clients, portal, updates
 from jobs.web.commissions import commissions, new_commission, orders
@@ -32,6 +20,7 @@ from jobs.web.stages import (
     safety,
     stages,
 )
+from jobs.web.stock import boards, product_sheets, supplies
 
 app_name = "web"
 urlpatterns = [
@@ -145,13 +134,13 @@ urlpatterns = [
     path("calculator/", calculator.calculator, name="calculator"),
     path("calculator/<str:name>/", calculator.calculation, name="calculation"),
     path("more/", shop.more, name="more"),
-    path("stock/", stock.stock, name="stock"),
+    path("stock/", boards.stock, name="stock"),
     path("stock/shopping/", work_papers.shopping, name="shopping"),
     path("stock/shopping/print/", work_papers.shopping_print, name="shopping-print"),
     path("stock/labels/", work_papers.board_labels, name="board-labels"),
-    path("stock/boards/new/", stock.add, name="add-board"),
-    path("stock/boards/<int:number>/", stock.board, name="board"),
-    path("stock/boards/<int:number>/<str:verb>/", stock.board_verb, name="board-verb"),
+    path("stock/boards/new/", boards.add, name="add-board"),
+    path("stock/boards/<int:number>/", boards.board, name="board"),
+    path("stock/boards/<int:number>/<str:verb>/", boards.board_verb, name="board-verb"),
     path("stock/supplies/new/", supplies.add, name="add-supply"),
     path("stock/supplies/<int:key>/", supplies.supply, name="supply"),
     path("stock/supplies/<int:key>/<str:verb>/", supplies.supply_verb, name="supply-verb"),
@@ -174,9 +163,9 @@ urlpatterns = [
     path("people/new/", people.add, name="add-person"),
     path("people/<str:key>/", people.change, name="person"),
     path("shop/", shop.shop, name="shop"),
-    path("sheets/", sheets.sheets, name="sheets"),
-    path("sheets/<str:kind>/<str:key>/", sheets.sheet, name="sheet"),
-    path("sheets/<str:kind>/<str:key>/new/", sheets.new_sheet, name="new-sheet"),
+    path("sheets/", product_sheets.sheets, name="sheets"),
+    path("sheets/<str:kind>/<str:key>/", product_sheets.sheet, name="sheet"),
+    path("sheets/<str:kind>/<str:key>/new/", product_sheets.new_sheet, name="new-sheet"),
     path("engine-room/", engine_room.engine_room, name="engine-room"),
     path("engine-room/clock-right/", engine_room.clock_right, name="clock-right"),
     path("lost-mail/", shop.lost_mail, name="lost-mail"),

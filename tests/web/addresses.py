@@ -39,8 +39,8 @@ from jobs.models import (
     Token,
     Wait,
 )
-from jobs.web.stock import VERBS as BOARD_VERBS
-from jobs.web.supplies import VERBS as SUPPLY_VERBS
+from jobs.web.stock.boards import VERBS as BOARD_VERBS
+from jobs.web.stock.supplies import VERBS as SUPPLY_VERBS
 from jobs.web.urls import urlpatterns as of_web
 from tests.shop_fixtures import NOON
 

@@ -15,12 +15,19 @@ from jobs.domain.pieces.inputs import misfit
 from jobs.domain.stock.boards import add_board
 from jobs.domain.stock.queries import board_views, boards_of, supply_views
 from jobs.models import Board, Commission, Person, Piece, Supply
-from jobs.web.board_forms import VERBS, BoardForm, BoardVerb, ReserveHere, VoidMoistureForm, species_names
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told_choices
 from jobs.web.offline import queued_forms
+from jobs.web.stock.board_forms import (
+    VERBS,
+    BoardForm,
+    BoardVerb,
+    ReserveHere,
+    VoidMoistureForm,
+    species_names,
+)
 
 SHOWN = (Board.Step.FREE, Board.Step.RESERVED, Board.Step.USED, Board.Step.WRITTEN_OFF)
 MOST_SHOWN = 200
