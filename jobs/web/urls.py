@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from jobs.web import bench, calendar, climate, engine_room, people, session, shop, wishes
+from jobs.web import bench
 from jobs.web.billing import hours, offers, prices, receivables
 from jobs.web.clients import clients, portal, updates
 from jobs.web.commissions import commissions, new_commission, orders
@@ -21,11 +21,20 @@ from jobs.web.stages import (
     stages,
 )
 from jobs.web.stock import boards, product_sheets, supplies
+from jobs.web.workshop import (
+    calendar_feed,
+    climate,
+    notification_preferences,
+    people,
+    service_status,
+    sign_in,
+)
+from jobs.web.workshop import settings as workshop_settings
 
 app_name = "web"
 urlpatterns = [
-    path("sign-in/", session.sign_in, name="sign-in"),
-    path("sign-out/", session.sign_out, name="sign-out"),
+    path("sign-in/", sign_in.sign_in, name="sign-in"),
+    path("sign-out/", sign_in.sign_out, name="sign-out"),
     path("service-worker.js", pages.service_worker, name="service-worker"),
     path("no-signal/", pages.no_signal, name="no-signal"),
     path("needs-your-eye/", pages.needs_your_eye, name="needs-your-eye"),
@@ -133,7 +142,7 @@ urlpatterns = [
     path("commissions/<str:number>/hours/", hours.commission, name="commission-hours"),
     path("calculator/", calculator.calculator, name="calculator"),
     path("calculator/<str:name>/", calculator.calculation, name="calculation"),
-    path("more/", shop.more, name="more"),
+    path("more/", workshop_settings.more, name="more"),
     path("stock/", boards.stock, name="stock"),
     path("stock/shopping/", work_papers.shopping, name="shopping"),
     path("stock/shopping/print/", work_papers.shopping_print, name="shopping-print"),
@@ -150,26 +159,26 @@ urlpatterns = [
     path("equipment/<int:key>/retire/", equipment.retire, name="retire-equipment"),
     path("pieces/<str:piece>/stages/<str:key>/free-clamps/", equipment.free, name="free-clamps"),
     path("me/", people.me, name="me"),
-    path("me/reminders/", wishes.wishes, name="wishes"),
-    path("me/push/", wishes.add_push, name="add-push"),
-    path("me/push/test/", wishes.test_push, name="test-push"),
-    path("me/push/<int:address>/remove/", wishes.remove_push, name="remove-push"),
+    path("me/reminders/", notification_preferences.wishes, name="wishes"),
+    path("me/push/", notification_preferences.add_push, name="add-push"),
+    path("me/push/test/", notification_preferences.test_push, name="test-push"),
+    path("me/push/<int:address>/remove/", notification_preferences.remove_push, name="remove-push"),
     path("me/password/", people.password, name="password"),
     path("me/calendar/", people.new_calendar, name="new-calendar"),
-    path("calendar/<str:token>.ics", calendar.calendar_feed, name="calendar-feed"),
+    path("calendar/<str:token>.ics", calendar_feed.calendar_feed, name="calendar-feed"),
     path("me/tokens/", people.new_token, name="new-token"),
     path("tokens/<int:token>/revoke/", people.revoke, name="revoke-token"),
     path("people/", people.people, name="people"),
     path("people/new/", people.add, name="add-person"),
     path("people/<str:key>/", people.change, name="person"),
-    path("shop/", shop.shop, name="shop"),
+    path("shop/", workshop_settings.shop, name="shop"),
     path("sheets/", product_sheets.sheets, name="sheets"),
     path("sheets/<str:kind>/<str:key>/", product_sheets.sheet, name="sheet"),
     path("sheets/<str:kind>/<str:key>/new/", product_sheets.new_sheet, name="new-sheet"),
-    path("engine-room/", engine_room.engine_room, name="engine-room"),
-    path("engine-room/clock-right/", engine_room.clock_right, name="clock-right"),
-    path("lost-mail/", shop.lost_mail, name="lost-mail"),
-    path("lost-mail/<int:delivery>/resend/", shop.resend_lost, name="resend"),
-    path("log/", shop.log, name="log"),
-    path("log/verify/", shop.verify, name="verify-log"),
+    path("engine-room/", service_status.engine_room, name="engine-room"),
+    path("engine-room/clock-right/", service_status.clock_right, name="clock-right"),
+    path("lost-mail/", workshop_settings.lost_mail, name="lost-mail"),
+    path("lost-mail/<int:delivery>/resend/", workshop_settings.resend_lost, name="resend"),
+    path("log/", workshop_settings.log, name="log"),
+    path("log/verify/", workshop_settings.verify, name="verify-log"),
 ]

@@ -5,7 +5,7 @@ from ipaddress import ip_network
 import pytest
 
 from jobs.models import Person
-from jobs.web.session import MOST_FAILURES, MOST_OF_ADDRESS
+from jobs.web.workshop.sign_in import MOST_FAILURES, MOST_OF_ADDRESS
 from tests.shop_fixtures import PASSWORD
 from tests.web.pages import Pages
 

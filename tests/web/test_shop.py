@@ -12,7 +12,7 @@ from jobs.domain.stock.product_sheets import product
 from jobs.log.projections import APPLY
 from jobs.models import Commission, Delivery, Event, Person, Piece, PrivateText, Sheet, Stage, Wait
 from jobs.web.commissions.history import TOLD
-from jobs.web.shop import EVENTS_PER_PAGE
+from jobs.web.workshop.settings import EVENTS_PER_PAGE
 from tests.flush import no_triggers
 from tests.shop_fixtures import Work
 from tests.stories import PERSONAL, a_long_story

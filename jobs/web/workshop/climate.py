@@ -18,7 +18,6 @@ from jobs.domain.overviews.climate import newest_readings, place_air, sensors, u
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Person
-from jobs.web.air_chart import SPANS, chart
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import pressed_at
@@ -27,6 +26,7 @@ from jobs.web.kit.forms import PageForm, choice_field, moment_field, number_fiel
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told
 from jobs.web.offline import queued_forms
+from jobs.web.workshop.climate_chart import SPANS, chart
 
 SPAN_WORDS = {"1": gettext_lazy("24 hours"), "7": gettext_lazy("7 days"), "30": gettext_lazy("30 days")}
 SHOWN = 20

@@ -14,8 +14,8 @@ from jobs.core.errors import TooMany
 from jobs.core.rate_limit import address_of, count_key, forget, refuse_if_many
 from jobs.domain.workshop import passwords
 from jobs.models import Person
-from jobs.web import known_devices
 from jobs.web.kit.access import anyone, worker
+from jobs.web.workshop import known_devices
 
 MOST_FAILURES, MOST_OF_ADDRESS, WINDOW_S = 10, 40, 15 * 60
 """Tries with one name from one address or on one known device, and of one address with any names."""
