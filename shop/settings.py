@@ -232,14 +232,14 @@ CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "run" / "beat.json")
 
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [
-        "jobs.api.auth.TokenAuthentication",
+        "jobs.api.kit.auth.TokenAuthentication",
         "rest_framework.authentication.SessionAuthentication",
     ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
-    "EXCEPTION_HANDLER": "jobs.api.errors.problem_handler",
+    "EXCEPTION_HANDLER": "jobs.api.kit.errors.problem_handler",
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
 SPECTACULAR_SETTINGS = {
@@ -249,7 +249,7 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_PATCH": False,
-    "POSTPROCESSING_HOOKS": ["jobs.api.schema.with_refusals"],
+    "POSTPROCESSING_HOOKS": ["jobs.api.kit.schema.with_refusals"],
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "REDOC_DIST": "SIDECAR",

@@ -3,8 +3,8 @@
 from django.urls import path, re_path, register_converter
 from drf_spectacular.views import SpectacularSwaggerSplitView
 
-from jobs.api.converters import Key
-from jobs.api.permissions import Anyone
+from jobs.api.kit.converters import Key
+from jobs.api.kit.permissions import Anyone
 from jobs.api.views import (
     about,
     bench_papers,

@@ -8,7 +8,7 @@ from typing import Any
 from django.test import Client
 from jsonschema_rs import Validator, validator_for
 
-from jobs.api.description import description as sent
+from jobs.api.kit.description import description as sent
 from jobs.domain.workshop.accounts import make_token
 from jobs.models import Event, Person, Token
 from tests.shop_fixtures import NOON

@@ -15,7 +15,7 @@ from django.urls import URLPattern, reverse
 from django.urls.converters import StringConverter
 
 from jobs.api import urls as api_urls
-from jobs.api.permissions import Anyone, Owner, OwnerChanges, SensorHandsIn, Worker
+from jobs.api.kit.permissions import Anyone, Owner, OwnerChanges, SensorHandsIn, Worker
 from jobs.domain.workshop.accounts import make_token
 from jobs.models import Person
 from jobs.models.people import Scope

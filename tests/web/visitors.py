@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 from django.core.cache import cache
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from jobs.api.errors import MEDIA_TYPE
+from jobs.api.kit.errors import MEDIA_TYPE
 from jobs.models import Person
 from tests.api.client import Api
 from tests.web.addresses import ODD, fill, patterns
@@ -50,7 +50,7 @@ class Visitors:
 
     def __init__(self) -> None:
         self.faults = Faults()
-        logging.getLogger("jobs.api.errors").addHandler(self.faults)
+        logging.getLogger("jobs.api.kit.errors").addHandler(self.faults)
         owner, maker = Person.objects.get(username="owner"), Person.objects.filter(role="maker").first()
         everybody = (owner, maker, None)
         self.pages, self.api = [Pages(p) for p in everybody], [Api(p) for p in everybody]
@@ -59,7 +59,7 @@ class Visitors:
         self.opened = 0
 
     def leave(self) -> None:
-        logging.getLogger("jobs.api.errors").removeHandler(self.faults)
+        logging.getLogger("jobs.api.kit.errors").removeHandler(self.faults)
 
     def who(self, random: Random) -> int:
         return random.choices((0, 1, 2), (6, 2, 1))[0]

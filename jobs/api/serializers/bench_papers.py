@@ -2,8 +2,8 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.fields import AmountOut, Whole
-from jobs.api.serializers.shapes import Shape
+from jobs.api.kit.fields import AmountOut, Whole
+from jobs.api.kit.shapes import Shape
 from jobs.models import Board, Supply
 
 

@@ -2,12 +2,12 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import LARGEST, CommandIn, PageIn, UnitsIn, done, page, seen_of
+from jobs.api.kit.fields import AmountOut, Exact, TextField, Whole
+from jobs.api.kit.serializer_bases import LARGEST, CommandIn, PageIn, UnitsIn, done, page, seen_of
+from jobs.api.kit.shapes import Shape
 from jobs.api.serializers.clients import ClientOut
-from jobs.api.serializers.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.serializers.papers import PaperOut
 from jobs.api.serializers.pieces import PieceOut
-from jobs.api.serializers.shapes import Shape
 from jobs.domain.billing.payments import WHATS
 from jobs.domain.commissions.commissions import (
     BY_HAND,

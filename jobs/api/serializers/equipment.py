@@ -2,8 +2,8 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, UnitsIn, done
-from jobs.api.serializers.fields import LengthOut, TextField, Typed, Whole
+from jobs.api.kit.fields import LengthOut, TextField, Typed, Whole
+from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done
 from jobs.models import Equipment
 
 

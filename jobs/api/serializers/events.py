@@ -2,12 +2,12 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import LARGEST
+from jobs.api.kit.fields import Whole
+from jobs.api.kit.serializer_bases import LARGEST
+from jobs.api.kit.shapes import Shape
 from jobs.api.serializers.commissions import OfficeOut
-from jobs.api.serializers.fields import Whole
 from jobs.api.serializers.pieces import CanDoOut, CardOut, StillAskedOut, WaitingOut
 from jobs.api.serializers.safety import SafetyTaskOut
-from jobs.api.serializers.shapes import Shape
 from jobs.api.serializers.stages import ReminderOut
 
 USUAL_EVENTS, MOST_EVENTS = 100, 1000

@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.fields import LengthOut
+from jobs.api.kit.fields import LengthOut
 from jobs.domain.commissions.job_sheet import SECTIONS
 from jobs.models import Stage
 

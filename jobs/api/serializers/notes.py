@@ -7,9 +7,9 @@ from typing import Any
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, PageIn, done, page
-from jobs.api.serializers.fields import TextField
-from jobs.api.serializers.shapes import Shape
+from jobs.api.kit.fields import TextField
+from jobs.api.kit.serializer_bases import CommandIn, PageIn, done, page
+from jobs.api.kit.shapes import Shape
 from jobs.domain.notes.commands import LONGEST_WORDS
 from jobs.domain.notes.images import MOST_BYTES
 from jobs.domain.routes.note_rules import TAGS

@@ -2,8 +2,8 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, PageIn, UnitsIn, done, page, seen_of
-from jobs.api.serializers.fields import AmountOut
+from jobs.api.kit.fields import AmountOut
+from jobs.api.kit.serializer_bases import CommandIn, PageIn, UnitsIn, done, page, seen_of
 from jobs.models import Paper
 
 

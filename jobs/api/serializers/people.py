@@ -2,8 +2,8 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.fields import TextField
-from jobs.api.serializers.shapes import Shape
+from jobs.api.kit.fields import TextField
+from jobs.api.kit.shapes import Shape
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
 
 

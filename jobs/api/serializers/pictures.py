@@ -2,10 +2,10 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, done
-from jobs.api.serializers.fields import TextField
+from jobs.api.kit.fields import TextField
+from jobs.api.kit.serializer_bases import CommandIn, done
+from jobs.api.kit.shapes import Shape
 from jobs.api.serializers.notes import PictureField
-from jobs.api.serializers.shapes import Shape
 from jobs.domain.notes.pictures import LONGEST_WORDS
 
 

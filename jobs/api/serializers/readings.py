@@ -2,9 +2,9 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import PageIn
-from jobs.api.serializers.fields import AmountOut, Moment, Typed
-from jobs.api.serializers.shapes import Shape
+from jobs.api.kit.fields import AmountOut, Moment, Typed
+from jobs.api.kit.serializer_bases import PageIn
+from jobs.api.kit.shapes import Shape
 from jobs.domain.climate.readings import MOST_AT_ONCE
 from jobs.models import Reading
 from jobs.models.people import TemperatureUnit

@@ -2,9 +2,9 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_of
-from jobs.api.serializers.fields import Whole
-from jobs.api.serializers.shapes import Shape
+from jobs.api.kit.fields import Whole
+from jobs.api.kit.serializer_bases import LARGEST, CommandIn, UnitsIn, done, seen_of
+from jobs.api.kit.shapes import Shape
 from jobs.domain.routes import MOST_STAGES
 from jobs.domain.routes.schema import LONGEST_FILE
 from jobs.domain.stages.route_edits import LONGEST_TITLE, PLACES

@@ -2,8 +2,8 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, done
-from jobs.api.serializers.fields import Moment, TextField
+from jobs.api.kit.fields import Moment, TextField
+from jobs.api.kit.serializer_bases import CommandIn, done
 from jobs.models import SafetyTask
 
 

@@ -2,9 +2,9 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import CommandIn, UnitsIn, done, seen_of
-from jobs.api.serializers.fields import AmountOut, LengthOut, TextField, Typed
-from jobs.api.serializers.shapes import Shape
+from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed
+from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done, seen_of
+from jobs.api.kit.shapes import Shape
 from jobs.domain.settings import DEFAULTS
 from jobs.domain.workshop.commands import CHOICES, CLOCKS, LENGTHS, MOST_PLACES, NUMBERS, PRICES, WHOLE
 from jobs.log.projections.shop import PRIVATE

@@ -2,8 +2,8 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import LARGEST, CommandIn, UnitsIn, done, seen_of
-from jobs.api.serializers.fields import Moment, TextField, Typed, Whole
+from jobs.api.kit.fields import Moment, TextField, Typed, Whole
+from jobs.api.kit.serializer_bases import LARGEST, CommandIn, UnitsIn, done, seen_of
 from jobs.domain.routes.schema import ONCE_PER
 from jobs.domain.stages.rework import MOST_JOINTS
 from jobs.models import OF_SUBJECTS, OF_WAITS, Stage, Wait

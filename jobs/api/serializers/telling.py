@@ -2,8 +2,8 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.bases import LARGEST, CommandIn, done
-from jobs.api.serializers.fields import TextField, Whole
+from jobs.api.kit.fields import TextField, Whole
+from jobs.api.kit.serializer_bases import LARGEST, CommandIn, done
 from jobs.domain.clients.updates import LONGEST_WORDS, MOST_OPEN, MOST_PICTURES
 
 

@@ -2,8 +2,8 @@
 
 from rest_framework import serializers
 
-from jobs.api.serializers.fields import TextField, Whole
-from jobs.api.serializers.shapes import Shape
+from jobs.api.kit.fields import TextField, Whole
+from jobs.api.kit.shapes import Shape
 from jobs.domain.reminders.preferences import LONGEST_LEAD_MIN, LONGEST_REPEAT_MIN
 from jobs.models import ReminderKind
 

@@ -11,11 +11,11 @@ from drf_spectacular.views import SpectacularJSONAPIView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.description import description
-from jobs.api.errors import kinds
-from jobs.api.permissions import Anyone
+from jobs.api.kit.description import description
+from jobs.api.kit.errors import kinds
+from jobs.api.kit.permissions import Anyone
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.events import KindOut
-from jobs.api.views.base import View
 from jobs.core.errors import NotFound
 from jobs.core.rate_limit import address_of, count_key, refuse_if_many
 

@@ -8,11 +8,11 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.output import present
-from jobs.api.permissions import Worker
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.bench_papers import BoardLabelsIn, ShoppingOut
 from jobs.api.serializers.papers import IssueIn, PaperDone
-from jobs.api.views.base import View
 from jobs.api.views.papers import FileView, issued
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf

@@ -10,10 +10,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api import output
-from jobs.api.paging import page_of
-from jobs.api.permissions import Owner, Worker
-from jobs.api.serializers.bases import UnitsIn
+from jobs.api.kit import output
+from jobs.api.kit.pagination import page_of
+from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.serializer_bases import UnitsIn
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.commissions import (
     AcceptOrderIn,
     CommissionChangeIn,
@@ -28,7 +29,6 @@ from jobs.api.serializers.commissions import (
     TakeBackIn,
 )
 from jobs.api.serializers.events import ToldOut
-from jobs.api.views.base import View
 from jobs.domain import lookups
 from jobs.domain.billing.orders import accept_order, take_back_acceptance
 from jobs.domain.billing.payments import Share, record_payment

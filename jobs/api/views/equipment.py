@@ -6,8 +6,9 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.output import present
-from jobs.api.permissions import Worker
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.equipment import (
     EquipmentChangeIn,
     EquipmentDone,
@@ -17,7 +18,6 @@ from jobs.api.serializers.equipment import (
     RetireIn,
 )
 from jobs.api.serializers.pieces import PieceDone
-from jobs.api.views.base import View
 from jobs.api.views.pieces import undone
 from jobs.domain import lookups
 from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clamps, retire_equipment

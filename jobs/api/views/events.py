@@ -4,9 +4,9 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.permissions import Owner
+from jobs.api.kit.permissions import Owner
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.events import USUAL_EVENTS, EventsIn, EventsOut, LogOut
-from jobs.api.views.base import View
 from jobs.log.history import feed
 from jobs.log.integrity import verify_all
 from jobs.models import LogHead

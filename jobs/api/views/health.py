@@ -5,9 +5,9 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.permissions import Anyone
+from jobs.api.kit.permissions import Anyone
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.health import HealthOut
-from jobs.api.views.base import View
 from jobs.domain.overviews.service_health import reasons, warnings
 
 

@@ -8,10 +8,10 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.output import present
-from jobs.api.permissions import Worker
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.job_sheet import JobSheetOut
-from jobs.api.views.base import View
 from jobs.api.views.papers import FileView
 from jobs.core.errors import NotFound
 from jobs.domain import lookups

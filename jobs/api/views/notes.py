@@ -10,10 +10,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api.errors import BodyTooLarge
-from jobs.api.output import present
-from jobs.api.paging import page_of
-from jobs.api.permissions import Worker
+from jobs.api.kit.errors import BodyTooLarge
+from jobs.api.kit.output import present
+from jobs.api.kit.pagination import page_of
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.notes import (
     LONGEST_PICTURE,
     NoteDismissIn,
@@ -25,7 +26,6 @@ from jobs.api.serializers.notes import (
     NotesIn,
     ShownNoteOut,
 )
-from jobs.api.views.base import View
 from jobs.api.views.papers import FileView
 from jobs.core import blobs
 from jobs.core.errors import Forbidden

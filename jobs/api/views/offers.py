@@ -9,9 +9,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api.output import present
-from jobs.api.permissions import Owner
-from jobs.api.serializers.bases import CommandIn
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Owner
+from jobs.api.kit.serializer_bases import CommandIn
+from jobs.api.kit.shapes import Shape
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.offers import (
     AcceptIn,
     ChangeIn,
@@ -25,8 +27,6 @@ from jobs.api.serializers.offers import (
     QuoteReviseIn,
 )
 from jobs.api.serializers.papers import PaperDone
-from jobs.api.serializers.shapes import Shape
-from jobs.api.views.base import View
 from jobs.api.views.commissions import line_of
 from jobs.api.views.papers import issued
 from jobs.core.errors import NotFound

@@ -14,10 +14,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api.errors import BeingPrepared
-from jobs.api.output import present
-from jobs.api.paging import page_of
-from jobs.api.permissions import Owner, Worker
+from jobs.api.kit.errors import BeingPrepared
+from jobs.api.kit.output import present
+from jobs.api.kit.pagination import page_of
+from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.papers import (
     InvoiceIn,
     IssueIn,
@@ -27,7 +28,6 @@ from jobs.api.serializers.papers import (
     PapersIn,
     WithdrawIn,
 )
-from jobs.api.views.base import View
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, NotFound
 from jobs.documents.pdf import CannotRender

@@ -7,7 +7,9 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.permissions import Owner, Worker
+from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.shapes import SECRET
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.people import (
     MeIn,
     NewTokenOut,
@@ -18,8 +20,6 @@ from jobs.api.serializers.people import (
     TokenOut,
     TokensIn,
 )
-from jobs.api.serializers.shapes import SECRET
-from jobs.api.views.base import View
 from jobs.core.errors import Forbidden, Invalid, NotFound
 from jobs.domain.workshop import accounts, passwords
 from jobs.models import Person, Token

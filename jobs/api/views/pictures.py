@@ -10,10 +10,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api.output import present
-from jobs.api.permissions import Worker
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.pictures import PictureDone, PictureIn, PictureOut, PictureRemoveIn, SizeIn
-from jobs.api.views.base import View
 from jobs.api.views.notes import take_long_body
 from jobs.api.views.papers import FileView
 from jobs.core import blobs

@@ -9,9 +9,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api import output
-from jobs.api.permissions import Worker
-from jobs.api.serializers.bases import CommandIn, UnitsIn
+from jobs.api.kit import output
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.serializer_bases import CommandIn, UnitsIn
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.pieces import PieceChangeIn, PieceDone, PieceIn, PieceOut
 from jobs.api.serializers.stages import (
     StageCorrectIn,
@@ -24,7 +25,6 @@ from jobs.api.serializers.stages import (
     StageSkipIn,
     StageStartIn,
 )
-from jobs.api.views.base import View
 from jobs.domain import lookups
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.overviews.piece import piece_view

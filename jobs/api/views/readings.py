@@ -8,10 +8,12 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.auth import Sensor
-from jobs.api.errors import BadShape
-from jobs.api.paging import page_of
-from jobs.api.permissions import SensorHandsIn, Worker
+from jobs.api.kit.auth import Sensor
+from jobs.api.kit.errors import BadShape
+from jobs.api.kit.pagination import page_of
+from jobs.api.kit.permissions import SensorHandsIn, Worker
+from jobs.api.kit.shapes import checked
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.readings import (
     AirReadingOut,
     AirReadingPage,
@@ -22,8 +24,6 @@ from jobs.api.serializers.readings import (
     TakenOut,
     WhichIn,
 )
-from jobs.api.serializers.shapes import checked
-from jobs.api.views.base import View
 from jobs.core.errors import Invalid, ShopError
 from jobs.domain.climate.air_history import HABIT_DAYS
 from jobs.domain.climate.readings import Refused, Taken, take_readings, void_reading

@@ -10,8 +10,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api.output import present
-from jobs.api.permissions import Owner
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Owner
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.commissions import CommissionDone
 from jobs.api.serializers.papers import PaperDone
 from jobs.api.serializers.receivables import (
@@ -21,7 +22,6 @@ from jobs.api.serializers.receivables import (
     StatementIn,
     VoidIn,
 )
-from jobs.api.views.base import View
 from jobs.api.views.commissions import changed
 from jobs.api.views.papers import FileView, shown
 from jobs.domain import lookups

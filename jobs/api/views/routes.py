@@ -5,9 +5,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api.output import present
-from jobs.api.permissions import Owner, Worker
-from jobs.api.serializers.bases import CommandIn
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.serializer_bases import CommandIn
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.pieces import PieceDone
 from jobs.api.serializers.routes import (
     StageAddIn,
@@ -17,7 +18,6 @@ from jobs.api.serializers.routes import (
     TemplateOut,
     TemplateVersionIn,
 )
-from jobs.api.views.base import View
 from jobs.api.views.pieces import shown, undone
 from jobs.domain.routes.queries import template_view, template_views
 from jobs.domain.stages.gates import Units

@@ -7,10 +7,10 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.output import present
-from jobs.api.permissions import Worker
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.safety import PutOffIn, SafetyDone, SafetyTaskOut, SettleIn
-from jobs.api.views.base import View
 from jobs.domain.stages.safety import settle_task, snooze_task
 from jobs.domain.stages.safety_queries import open_safety_tasks
 

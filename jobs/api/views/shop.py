@@ -9,9 +9,10 @@ from rest_framework.response import Response
 from calcs.kit.errors import CalcError
 from calcs.kit.units import parse_length
 from calcs.materials.species import species_list
-from jobs.api.output import length, present
-from jobs.api.permissions import Owner, OwnerChanges, Worker
-from jobs.api.serializers.fields import LengthOut
+from jobs.api.kit.fields import LengthOut
+from jobs.api.kit.output import length, present
+from jobs.api.kit.permissions import Owner, OwnerChanges, Worker
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.shop import (
     LengthIn,
     RouteOut,
@@ -24,7 +25,6 @@ from jobs.api.serializers.shop import (
     ShopOut,
     SpeciesOut,
 )
-from jobs.api.views.base import View
 from jobs.core.errors import NotFound
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import KINDS, product

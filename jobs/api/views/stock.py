@@ -8,11 +8,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api.output import present
-from jobs.api.paging import page_of
-from jobs.api.permissions import Worker
-from jobs.api.serializers.bases import CommandIn
-from jobs.api.serializers.shapes import Shape
+from jobs.api.kit.output import present
+from jobs.api.kit.pagination import page_of
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.serializer_bases import CommandIn
+from jobs.api.kit.shapes import Shape
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.stock import (
     BoardChangeIn,
     BoardDone,
@@ -27,7 +28,6 @@ from jobs.api.serializers.stock import (
     ReserveIn,
     UseIn,
 )
-from jobs.api.views.base import View
 from jobs.domain import lookups
 from jobs.domain.stock.boards import (
     add_board,

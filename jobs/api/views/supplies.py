@@ -8,10 +8,11 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.output import present
-from jobs.api.paging import page_of
-from jobs.api.permissions import Worker
-from jobs.api.serializers.shapes import Shape
+from jobs.api.kit.output import present
+from jobs.api.kit.pagination import page_of
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.shapes import Shape
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.stock import (
     LevelIn,
     OpenIn,
@@ -23,7 +24,6 @@ from jobs.api.serializers.stock import (
     SupplyOut,
     SupplyPage,
 )
-from jobs.api.views.base import View
 from jobs.domain import lookups
 from jobs.domain.stock.queries import supply_views
 from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level

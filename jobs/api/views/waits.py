@@ -8,8 +8,9 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.output import present
-from jobs.api.permissions import Owner, Worker
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.events import BenchOut
 from jobs.api.serializers.pieces import PieceDone, WaitingOut
 from jobs.api.serializers.stages import (
@@ -21,7 +22,6 @@ from jobs.api.serializers.stages import (
     WaitFinishIn,
     WaitStartIn,
 )
-from jobs.api.views.base import View
 from jobs.api.views.pieces import shown
 from jobs.domain.overviews.bench import bench, reminders_due
 from jobs.domain.reminders.delivery import resend

@@ -6,9 +6,9 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.permissions import Worker
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.wishes import PushIn, PushOut, WishIn, WishOut
-from jobs.api.views.base import View
 from jobs.domain.reminders.channels import push
 from jobs.domain.reminders.preferences import set_wishes, wishes_of
 from jobs.models import Person

@@ -9,12 +9,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from jobs.api.call import call_of, clock_notices, units_of
-from jobs.api.errors import LengthRequired
-from jobs.api.parsers import StrictJSON
-from jobs.api.schema import Described
-from jobs.api.serializers.bases import CommandIn, UnitsIn
-from jobs.api.serializers.shapes import Shape, checked
+from jobs.api.kit.call import call_of, clock_notices, units_of
+from jobs.api.kit.errors import LengthRequired
+from jobs.api.kit.parsers import StrictJSON
+from jobs.api.kit.schema import Described
+from jobs.api.kit.serializer_bases import CommandIn, UnitsIn
+from jobs.api.kit.shapes import Shape, checked
 from jobs.core.errors import NotFound
 from jobs.domain.stages.gates import Units
 from jobs.log.commands import Call, Done

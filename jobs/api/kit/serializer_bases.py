@@ -5,8 +5,8 @@ from typing import Any
 from drf_spectacular.utils import inline_serializer
 from rest_framework import serializers
 
-from jobs.api.serializers.fields import Moment, Whole
-from jobs.api.serializers.shapes import Shape
+from jobs.api.kit.fields import Moment, Whole
+from jobs.api.kit.shapes import Shape
 from jobs.models.people import LengthUnit, TemperatureUnit
 
 USUAL_PAGE, MOST_PAGE = 50, 100

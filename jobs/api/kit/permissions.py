@@ -4,7 +4,7 @@ from rest_framework.permissions import SAFE_METHODS, BasePermission
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
-from jobs.api.auth import Sensor
+from jobs.api.kit.auth import Sensor
 from jobs.models import Person
 
 

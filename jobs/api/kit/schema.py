@@ -5,7 +5,7 @@ from typing import Any
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from drf_spectacular.openapi import AutoSchema
 
-from jobs.api.errors import MEDIA_TYPE
+from jobs.api.kit.errors import MEDIA_TYPE
 
 BASE = "/api/v1/"
 WRITES = "x-writes"
@@ -62,7 +62,7 @@ PROBLEM: dict[str, Any] = {
 class TokenScheme(OpenApiAuthenticationExtension):
     """The token, as the description names it."""
 
-    target_class = "jobs.api.auth.TokenAuthentication"
+    target_class = "jobs.api.kit.auth.TokenAuthentication"
     name = "token"
 
     def get_security_definition(self, auto_schema: AutoSchema) -> dict[str, str]:

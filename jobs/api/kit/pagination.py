@@ -8,7 +8,7 @@ from rest_framework.exceptions import NotFound
 from rest_framework.pagination import CursorPagination
 from rest_framework.request import Request
 
-from jobs.api.serializers.bases import USUAL_PAGE
+from jobs.api.kit.serializer_bases import USUAL_PAGE
 from jobs.core.errors import Invalid
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.renderers import OpenApiJsonRenderer2
 
-from jobs.api.errors import BeingPrepared
+from jobs.api.kit.errors import BeingPrepared
 
 MOST_WAITING = 4
 """Threads that wait while it is made; the others serve requests."""

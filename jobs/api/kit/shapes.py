@@ -6,8 +6,8 @@ from typing import Any
 from rest_framework import serializers
 from rest_framework.fields import empty
 
-from jobs.api.errors import BadShape, plain, pointer
-from jobs.api.serializers.fields import Typed
+from jobs.api.kit.errors import BadShape, plain, pointer
+from jobs.api.kit.fields import Typed
 
 SECRET = "(not shown)"
 
