@@ -2,7 +2,7 @@
 
 from django.urls import include, path, re_path
 
-from jobs.api.views.about import UnknownView
+from jobs.api.service.about import UnknownView
 
 urlpatterns = [
     path("api/v1/", include("jobs.api.urls")),

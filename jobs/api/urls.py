@@ -5,15 +5,13 @@ from drf_spectacular.views import SpectacularSwaggerSplitView
 
 from jobs.api.kit.converters import Key
 from jobs.api.kit.permissions import Anyone
+from jobs.api.service import about, health, history
 from jobs.api.views import (
-    about,
     bench_papers,
     calcs,
     clients,
     commissions,
     equipment,
-    events,
-    health,
     hours,
     job_sheet,
     notes,
@@ -189,8 +187,8 @@ urlpatterns = [
     path("calcs/", calcs.CalcsView.as_view(), name="calcs"),
     *(path(f"calcs/{name}/", view.as_view(), name=f"calc-{name}") for name, view in calcs.VIEWS.items()),
     path("calcs/<str:name>/", calcs.UnknownCalcView.as_view(), name="calc-unknown"),
-    path("events/", events.EventsView.as_view(), name="events"),
-    path("log/", events.LogView.as_view(), name="log"),
+    path("events/", history.EventsView.as_view(), name="events"),
+    path("log/", history.LogView.as_view(), name="log"),
     path("problems/<str:code>/", about.ProblemView.as_view(), name="problem"),
     path(
         "schema/",

@@ -28,7 +28,7 @@ from jobs.api.serializers.commissions import (
     PriceIn,
     TakeBackIn,
 )
-from jobs.api.serializers.events import ToldOut
+from jobs.api.service.history_serializers import ToldOut
 from jobs.domain import lookups
 from jobs.domain.billing.orders import accept_order, take_back_acceptance
 from jobs.domain.billing.payments import Share, record_payment

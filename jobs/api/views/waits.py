@@ -11,7 +11,6 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.events import BenchOut
 from jobs.api.serializers.pieces import PieceDone, WaitingOut
 from jobs.api.serializers.stages import (
     ReminderOut,
@@ -22,6 +21,7 @@ from jobs.api.serializers.stages import (
     WaitFinishIn,
     WaitStartIn,
 )
+from jobs.api.service.history_serializers import BenchOut
 from jobs.api.views.pieces import shown
 from jobs.domain.overviews.bench import bench, reminders_due
 from jobs.domain.reminders.delivery import resend

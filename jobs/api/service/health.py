@@ -7,7 +7,7 @@ from rest_framework.response import Response
 
 from jobs.api.kit.permissions import Anyone
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.health import HealthOut
+from jobs.api.service.health_serializers import HealthOut
 from jobs.domain.overviews.service_health import reasons, warnings
 
 

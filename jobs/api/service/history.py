@@ -6,7 +6,7 @@ from rest_framework.response import Response
 
 from jobs.api.kit.permissions import Owner
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.events import USUAL_EVENTS, EventsIn, EventsOut, LogOut
+from jobs.api.service.history_serializers import USUAL_EVENTS, EventsIn, EventsOut, LogOut
 from jobs.log.history import feed
 from jobs.log.integrity import verify_all
 from jobs.models import LogHead

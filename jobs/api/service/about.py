@@ -15,7 +15,7 @@ from jobs.api.kit.description import description
 from jobs.api.kit.errors import kinds
 from jobs.api.kit.permissions import Anyone
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.events import KindOut
+from jobs.api.service.history_serializers import KindOut
 from jobs.core.errors import NotFound
 from jobs.core.rate_limit import address_of, count_key, refuse_if_many
 
