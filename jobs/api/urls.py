@@ -3,12 +3,12 @@
 from django.urls import path, re_path, register_converter
 from drf_spectacular.views import SpectacularSwaggerSplitView
 
+from jobs.api.calculations import views as calculations_views
 from jobs.api.kit.converters import Key
 from jobs.api.kit.permissions import Anyone
 from jobs.api.service import about, health, history
 from jobs.api.views import (
     bench_papers,
-    calcs,
     clients,
     commissions,
     equipment,
@@ -184,9 +184,9 @@ urlpatterns = [
     path("climate/", readings.ClimateView.as_view(), name="climate"),
     path("readings/", readings.ReadingsView.as_view(), name="readings"),
     path("readings/<key:reading>/void/", readings.VoidView.as_view(), name="reading-void"),
-    path("calcs/", calcs.CalcsView.as_view(), name="calcs"),
-    *(path(f"calcs/{name}/", view.as_view(), name=f"calc-{name}") for name, view in calcs.VIEWS.items()),
-    path("calcs/<str:name>/", calcs.UnknownCalcView.as_view(), name="calc-unknown"),
+    path("calcs/", calculations_views.CalcsView.as_view(), name="calcs"),
+    *(path(f"calcs/{name}/", view.as_view(), name=f"calc-{name}") for name, view in calculations_views.VIEWS.items()),
+    path("calcs/<str:name>/", calculations_views.UnknownCalcView.as_view(), name="calc-unknown"),
     path("events/", history.EventsView.as_view(), name="events"),
     path("log/", history.LogView.as_view(), name="log"),
     path("problems/<str:code>/", about.ProblemView.as_view(), name="problem"),

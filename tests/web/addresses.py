@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 from random import Random
 from typing import Any
 
+from jobs.api.calculations.views import VIEWS
 from jobs.api.urls import urlpatterns as of_api
-from jobs.api.views.calcs import VIEWS
 from jobs.documents.render import DRAFTED
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.routes import all_routes

@@ -10,12 +10,12 @@ from rest_framework.response import Response
 from calcs.asking.field_types import Habit
 from calcs.catalogue import CALCULATIONS, Calculation, find, listing, run
 from calcs.kit.errors import Unknown
+from jobs.api.calculations.serializers import AnswerOut, CalculationOut, asked_shape
 from jobs.api.kit.errors import BadShape
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.schema import WRITES
 from jobs.api.kit.serializer_bases import UnitsIn
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.calcs import AnswerOut, CalculationOut, asked_shape
 from jobs.core.errors import NotFound
 
 MONEY = ("costing",)
