@@ -4,12 +4,13 @@ from django.urls import path, re_path, register_converter
 from drf_spectacular.views import SpectacularSwaggerSplitView
 
 from jobs.api.calculations import views as calculations_views
+from jobs.api.clients import update_views
+from jobs.api.clients import views as clients_views
 from jobs.api.kit.converters import Key
 from jobs.api.kit.permissions import Anyone
 from jobs.api.service import about, health, history
 from jobs.api.views import (
     bench_papers,
-    clients,
     commissions,
     equipment,
     hours,
@@ -27,7 +28,6 @@ from jobs.api.views import (
     shop,
     stock,
     supplies,
-    telling,
     waits,
     wishes,
 )
@@ -55,10 +55,10 @@ urlpatterns = [
     path("length/", shop.LengthView.as_view(), name="length"),
     path("species/", shop.SpeciesView.as_view(), name="species"),
     path("routes/", shop.RoutesView.as_view(), name="routes"),
-    path("clients/", clients.ClientsView.as_view(), name="clients"),
-    path("clients/<key:client>/", clients.ClientView.as_view(), name="client"),
-    path("clients/<key:client>/everything/", clients.EverythingView.as_view(), name="client-everything"),
-    path("clients/<key:client>/forget/", clients.ForgetView.as_view(), name="forget-client"),
+    path("clients/", clients_views.ClientsView.as_view(), name="clients"),
+    path("clients/<key:client>/", clients_views.ClientView.as_view(), name="client"),
+    path("clients/<key:client>/everything/", clients_views.EverythingView.as_view(), name="client-everything"),
+    path("clients/<key:client>/forget/", clients_views.ForgetView.as_view(), name="forget-client"),
     path("commissions/", commissions.CommissionsView.as_view(), name="commissions"),
     path(COMMISSION, commissions.CommissionView.as_view(), name="commission"),
     path(f"{COMMISSION}accept/", commissions.AcceptOrderView.as_view(), name="accept-order"),
@@ -73,13 +73,13 @@ urlpatterns = [
     path(f"{COMMISSION}job-sheet/", bench_papers.JobSheetPaperView.as_view(), name="issue-job-sheet"),
     path(f"{COMMISSION}care-sheet/", bench_papers.CareSheetPaperView.as_view(), name="issue-care-sheet"),
     path(f"{COMMISSION}invoice/", papers.InvoiceView.as_view(), name="invoice"),
-    path(f"{COMMISSION}updates/", telling.UpdatesView.as_view(), name="updates"),
-    path(f"{COMMISSION}updates/draft/", telling.UpdateDraftView.as_view(), name="update-draft"),
-    path(f"{COMMISSION}questions/", telling.CommissionQuestionsView.as_view(), name="commission-questions"),
-    path(f"{COMMISSION}client-link/", telling.ClientLinkView.as_view(), name="client-link"),
-    path(f"{COMMISSION}client-link/<key:link>/", telling.OneClientLinkView.as_view(), name="one-client-link"),
-    path("questions/", telling.QuestionsView.as_view(), name="questions"),
-    path("questions/<key:question>/settle/", telling.QuestionSettleView.as_view(), name="question-settle"),
+    path(f"{COMMISSION}updates/", update_views.UpdatesView.as_view(), name="updates"),
+    path(f"{COMMISSION}updates/draft/", update_views.UpdateDraftView.as_view(), name="update-draft"),
+    path(f"{COMMISSION}questions/", update_views.CommissionQuestionsView.as_view(), name="commission-questions"),
+    path(f"{COMMISSION}client-link/", update_views.ClientLinkView.as_view(), name="client-link"),
+    path(f"{COMMISSION}client-link/<key:link>/", update_views.OneClientLinkView.as_view(), name="one-client-link"),
+    path("questions/", update_views.QuestionsView.as_view(), name="questions"),
+    path("questions/<key:question>/settle/", update_views.QuestionSettleView.as_view(), name="question-settle"),
     path(f"{COMMISSION}draft/<str:kind>/", papers.DraftView.as_view(), name="draft"),
     path(f"{COMMISSION}quotes/", offers.QuotesView.as_view(), name="quotes"),
     path(f"{COMMISSION}change-orders/", offers.ChangeOrdersView.as_view(), name="change-orders"),

@@ -5,8 +5,8 @@ from django.db import OperationalError
 from django.test import RequestFactory
 from rest_framework.exceptions import Throttled
 
+from jobs.api.clients.views import ClientsView
 from jobs.api.kit.errors import kinds, pointer
-from jobs.api.views.clients import ClientsView
 from jobs.api.views.waits import BenchView
 from tests.api.client import Api, refused
 

@@ -7,10 +7,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.kit.output import present
-from jobs.api.kit.permissions import Owner, Worker
-from jobs.api.kit.view_bases import View
-from jobs.api.serializers.telling import (
+from jobs.api.clients.update_serializers import (
     DraftOut,
     LinkOut,
     NewLinkOut,
@@ -21,6 +18,9 @@ from jobs.api.serializers.telling import (
     UpdateIn,
     UpdateOut,
 )
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.view_bases import View
 from jobs.domain import lookups
 from jobs.domain.clients.portal_links import address_of, link_of, links_of, make_link, revoke_links
 from jobs.domain.clients.updates import (

@@ -7,12 +7,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.kit.output import present
-from jobs.api.kit.pagination import page_of
-from jobs.api.kit.permissions import Owner, Worker
-from jobs.api.kit.serializer_bases import PageIn
-from jobs.api.kit.view_bases import View
-from jobs.api.serializers.clients import (
+from jobs.api.clients.serializers import (
     ClientChangeIn,
     ClientDone,
     ClientIn,
@@ -21,6 +16,11 @@ from jobs.api.serializers.clients import (
     ForgetIn,
     ForgetOut,
 )
+from jobs.api.kit.output import present
+from jobs.api.kit.pagination import page_of
+from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.serializer_bases import PageIn
+from jobs.api.kit.view_bases import View
 from jobs.api.views.papers import FileView
 from jobs.domain import lookups
 from jobs.domain.clients.commands import add_client, change_client
