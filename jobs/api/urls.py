@@ -6,14 +6,14 @@ from drf_spectacular.views import SpectacularSwaggerSplitView
 from jobs.api.calculations import views as calculations_views
 from jobs.api.clients import update_views
 from jobs.api.clients import views as clients_views
+from jobs.api.commissions import hours_views
+from jobs.api.commissions import views as commissions_views
 from jobs.api.kit.converters import Key
 from jobs.api.kit.permissions import Anyone
 from jobs.api.service import about, health, history
 from jobs.api.views import (
     bench_papers,
-    commissions,
     equipment,
-    hours,
     job_sheet,
     notes,
     offers,
@@ -59,15 +59,15 @@ urlpatterns = [
     path("clients/<key:client>/", clients_views.ClientView.as_view(), name="client"),
     path("clients/<key:client>/everything/", clients_views.EverythingView.as_view(), name="client-everything"),
     path("clients/<key:client>/forget/", clients_views.ForgetView.as_view(), name="forget-client"),
-    path("commissions/", commissions.CommissionsView.as_view(), name="commissions"),
-    path(COMMISSION, commissions.CommissionView.as_view(), name="commission"),
-    path(f"{COMMISSION}accept/", commissions.AcceptOrderView.as_view(), name="accept-order"),
-    path(f"{COMMISSION}take-back/", commissions.TakeBackView.as_view(), name="take-back"),
-    path(f"{COMMISSION}move/", commissions.MoveView.as_view(), name="move"),
-    path(f"{COMMISSION}price/", commissions.PriceView.as_view(), name="price"),
-    path(f"{COMMISSION}payments/", commissions.PaymentsView.as_view(), name="payments"),
+    path("commissions/", commissions_views.CommissionsView.as_view(), name="commissions"),
+    path(COMMISSION, commissions_views.CommissionView.as_view(), name="commission"),
+    path(f"{COMMISSION}accept/", commissions_views.AcceptOrderView.as_view(), name="accept-order"),
+    path(f"{COMMISSION}take-back/", commissions_views.TakeBackView.as_view(), name="take-back"),
+    path(f"{COMMISSION}move/", commissions_views.MoveView.as_view(), name="move"),
+    path(f"{COMMISSION}price/", commissions_views.PriceView.as_view(), name="price"),
+    path(f"{COMMISSION}payments/", commissions_views.PaymentsView.as_view(), name="payments"),
     path(f"{COMMISSION}repayments/", receivables.RepaymentsView.as_view(), name="repayments"),
-    path(f"{COMMISSION}events/", commissions.CommissionEventsView.as_view(), name="commission-events"),
+    path(f"{COMMISSION}events/", commissions_views.CommissionEventsView.as_view(), name="commission-events"),
     path(f"{COMMISSION}pieces/", pieces.PiecesView.as_view(), name="pieces"),
     path(f"{COMMISSION}checklist/", papers.ChecklistView.as_view(), name="checklist"),
     path(f"{COMMISSION}job-sheet/", bench_papers.JobSheetPaperView.as_view(), name="issue-job-sheet"),
@@ -167,9 +167,9 @@ urlpatterns = [
     path("notes/<key:note>/", notes.NoteView.as_view(), name="note"),
     path("notes/<key:note>/retire/", notes.NoteRetireView.as_view(), name="note-retire"),
     path("notes/<key:note>/picture/", notes.NotePictureView.as_view(), name="note-picture"),
-    path("hours/", hours.HoursView.as_view(), name="hours"),
-    path("hours/rates/", hours.OwnRatesView.as_view(), name="own-rates"),
-    path(f"{COMMISSION}hours/", hours.QuotedHoursView.as_view(), name="commission-hours"),
+    path("hours/", hours_views.HoursView.as_view(), name="hours"),
+    path("hours/rates/", hours_views.OwnRatesView.as_view(), name="own-rates"),
+    path(f"{COMMISSION}hours/", hours_views.QuotedHoursView.as_view(), name="commission-hours"),
     path("papers/", papers.PapersView.as_view(), name="papers"),
     path("papers/<str:paper>/", papers.PaperView.as_view(), name="paper"),
     path("papers/<str:paper>/pdf/", papers.PdfView.as_view(), name="pdf"),

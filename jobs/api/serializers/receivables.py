@@ -2,9 +2,9 @@
 
 from rest_framework import serializers
 
+from jobs.api.commissions.serializers import ClientNameOut
 from jobs.api.kit.fields import AmountOut, Exact, TextField
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, seen_of
-from jobs.api.serializers.commissions import ClientNameOut
 
 
 class RepaymentIn(CommandIn, UnitsIn):

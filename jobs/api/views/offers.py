@@ -9,6 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
+from jobs.api.commissions.views import line_of
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
 from jobs.api.kit.serializer_bases import CommandIn
@@ -27,7 +28,6 @@ from jobs.api.serializers.offers import (
     QuoteReviseIn,
 )
 from jobs.api.serializers.papers import PaperDone
-from jobs.api.views.commissions import line_of
 from jobs.api.views.papers import issued
 from jobs.core.errors import NotFound
 from jobs.domain import lookups

@@ -10,12 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api.kit import output
-from jobs.api.kit.pagination import page_of
-from jobs.api.kit.permissions import Owner, Worker
-from jobs.api.kit.serializer_bases import UnitsIn
-from jobs.api.kit.view_bases import View
-from jobs.api.serializers.commissions import (
+from jobs.api.commissions.serializers import (
     AcceptOrderIn,
     CommissionChangeIn,
     CommissionDone,
@@ -28,6 +23,11 @@ from jobs.api.serializers.commissions import (
     PriceIn,
     TakeBackIn,
 )
+from jobs.api.kit import output
+from jobs.api.kit.pagination import page_of
+from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.serializer_bases import UnitsIn
+from jobs.api.kit.view_bases import View
 from jobs.api.service.history_serializers import ToldOut
 from jobs.domain import lookups
 from jobs.domain.billing.orders import accept_order, take_back_acceptance

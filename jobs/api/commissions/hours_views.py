@@ -4,10 +4,10 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from jobs.api.commissions.hours_serializers import HoursIn, HoursOut, OwnRateOut, QuotedHoursOut
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.hours import HoursIn, HoursOut, OwnRateOut, QuotedHoursOut
 from jobs.domain import lookups
 from jobs.domain.commissions.hours import hours
 from jobs.domain.quoting.quoted_hours import own_rates, quoted_against_actual
