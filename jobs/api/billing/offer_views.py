@@ -9,13 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from jobs.api.commissions.views import line_of
-from jobs.api.kit.output import present
-from jobs.api.kit.permissions import Owner
-from jobs.api.kit.serializer_bases import CommandIn
-from jobs.api.kit.shapes import Shape
-from jobs.api.kit.view_bases import View
-from jobs.api.serializers.offers import (
+from jobs.api.billing.offer_serializers import (
     AcceptIn,
     ChangeIn,
     ChangeReviseIn,
@@ -27,6 +21,12 @@ from jobs.api.serializers.offers import (
     QuoteIn,
     QuoteReviseIn,
 )
+from jobs.api.commissions.views import line_of
+from jobs.api.kit.output import present
+from jobs.api.kit.permissions import Owner
+from jobs.api.kit.serializer_bases import CommandIn
+from jobs.api.kit.shapes import Shape
+from jobs.api.kit.view_bases import View
 from jobs.api.serializers.papers import PaperDone
 from jobs.api.views.papers import issued
 from jobs.core.errors import NotFound

@@ -10,19 +10,13 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
+from jobs.api.billing.serializers import ReceiptIn, ReceivablesOut, RepaymentIn, StatementIn, VoidIn
 from jobs.api.commissions.serializers import CommissionDone
 from jobs.api.commissions.views import changed
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
 from jobs.api.kit.view_bases import View
 from jobs.api.serializers.papers import PaperDone
-from jobs.api.serializers.receivables import (
-    ReceiptIn,
-    ReceivablesOut,
-    RepaymentIn,
-    StatementIn,
-    VoidIn,
-)
 from jobs.api.views.papers import FileView, shown
 from jobs.domain import lookups
 from jobs.domain.billing.payments import record_repayment, void_payment
