@@ -27,8 +27,8 @@ from jobs.api.kit.permissions import Owner
 from jobs.api.kit.serializer_bases import CommandIn
 from jobs.api.kit.shapes import Shape
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.papers import PaperDone
-from jobs.api.views.papers import issued
+from jobs.api.papers.serializers import PaperDone
+from jobs.api.papers.views import issued
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.papers.issuing import issue_deposit

@@ -16,8 +16,8 @@ from jobs.api.commissions.views import changed
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.papers import PaperDone
-from jobs.api.views.papers import FileView, shown
+from jobs.api.papers.serializers import PaperDone
+from jobs.api.papers.views import FileView, shown
 from jobs.domain import lookups
 from jobs.domain.billing.payments import record_repayment, void_payment
 from jobs.domain.billing.queries import receivables, year_csv

@@ -21,7 +21,7 @@ from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.serializer_bases import PageIn
 from jobs.api.kit.view_bases import View
-from jobs.api.views.papers import FileView
+from jobs.api.papers.views import FileView
 from jobs.domain import lookups
 from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.clients.erasure import preview

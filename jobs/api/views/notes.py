@@ -15,6 +15,7 @@ from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.view_bases import View
+from jobs.api.papers.views import FileView
 from jobs.api.serializers.notes import (
     LONGEST_PICTURE,
     NoteDismissIn,
@@ -26,7 +27,6 @@ from jobs.api.serializers.notes import (
     NotesIn,
     ShownNoteOut,
 )
-from jobs.api.views.papers import FileView
 from jobs.core import blobs
 from jobs.core.errors import Forbidden
 from jobs.domain import lookups

@@ -11,9 +11,9 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.bench_papers import BoardLabelsIn, ShoppingOut
-from jobs.api.serializers.papers import IssueIn, PaperDone
-from jobs.api.views.papers import FileView, issued
+from jobs.api.papers.serializers import IssueIn, PaperDone
+from jobs.api.papers.views import FileView, issued
+from jobs.api.papers.work_paper_serializers import BoardLabelsIn, ShoppingOut
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.domain import lookups

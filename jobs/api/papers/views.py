@@ -19,7 +19,7 @@ from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.papers import (
+from jobs.api.papers.serializers import (
     InvoiceIn,
     IssueIn,
     PaperContentOut,
