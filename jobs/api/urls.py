@@ -14,14 +14,14 @@ from jobs.api.kit.converters import Key
 from jobs.api.kit.permissions import Anyone
 from jobs.api.papers import views as papers_views
 from jobs.api.papers import work_paper_views
+from jobs.api.pieces import job_sheet_views
+from jobs.api.pieces import views as pieces_views
 from jobs.api.service import about, health, history
 from jobs.api.views import (
     equipment,
-    job_sheet,
     notes,
     people,
     pictures,
-    pieces,
     readings,
     routes,
     safety,
@@ -68,7 +68,7 @@ urlpatterns = [
     path(f"{COMMISSION}payments/", commissions_views.PaymentsView.as_view(), name="payments"),
     path(f"{COMMISSION}repayments/", billing_views.RepaymentsView.as_view(), name="repayments"),
     path(f"{COMMISSION}events/", commissions_views.CommissionEventsView.as_view(), name="commission-events"),
-    path(f"{COMMISSION}pieces/", pieces.PiecesView.as_view(), name="pieces"),
+    path(f"{COMMISSION}pieces/", pieces_views.PiecesView.as_view(), name="pieces"),
     path(f"{COMMISSION}checklist/", papers_views.ChecklistView.as_view(), name="checklist"),
     path(f"{COMMISSION}job-sheet/", work_paper_views.JobSheetPaperView.as_view(), name="issue-job-sheet"),
     path(f"{COMMISSION}care-sheet/", work_paper_views.CareSheetPaperView.as_view(), name="issue-care-sheet"),
@@ -94,19 +94,19 @@ urlpatterns = [
     path("change-orders/<str:offer>/revise/", offer_views.ChangeReviseView.as_view(), name="change-revise"),
     path("change-orders/<str:offer>/accept/", offer_views.ChangeAcceptView.as_view(), name="change-accept"),
     path("change-orders/<str:offer>/decline/", offer_views.ChangeDeclineView.as_view(), name="change-decline"),
-    path("pieces/<str:piece>/", pieces.PieceView.as_view(), name="piece"),
-    path("pieces/<str:piece>/job-sheet/", job_sheet.JobSheetView.as_view(), name="job-sheet"),
-    path("pieces/<str:piece>/drawing.svg", job_sheet.DrawingView.as_view(), name="drawing"),
-    path(f"{STAGE}start/", pieces.StageStartView.as_view(), name="start"),
-    path(f"{STAGE}finish/", pieces.StageFinishView.as_view(), name="finish"),
-    path(f"{STAGE}put-back/", pieces.StagePutBackView.as_view(), name="put-back"),
-    path(f"{STAGE}reopen/", pieces.StageReopenView.as_view(), name="reopen"),
-    path(f"{STAGE}pause/", pieces.StagePauseView.as_view(), name="pause"),
-    path(f"{STAGE}resume/", pieces.StageResumeView.as_view(), name="resume"),
-    path(f"{STAGE}skip/", pieces.StageSkipView.as_view(), name="skip"),
-    path(f"{STAGE}redo/", pieces.StageRedoView.as_view(), name="redo"),
-    path(f"{STAGE}correct/", pieces.StageCorrectView.as_view(), name="correct"),
-    path(f"{STAGE}measure/", pieces.StageMeasureView.as_view(), name="measure"),
+    path("pieces/<str:piece>/", pieces_views.PieceView.as_view(), name="piece"),
+    path("pieces/<str:piece>/job-sheet/", job_sheet_views.JobSheetView.as_view(), name="job-sheet"),
+    path("pieces/<str:piece>/drawing.svg", job_sheet_views.DrawingView.as_view(), name="drawing"),
+    path(f"{STAGE}start/", pieces_views.StageStartView.as_view(), name="start"),
+    path(f"{STAGE}finish/", pieces_views.StageFinishView.as_view(), name="finish"),
+    path(f"{STAGE}put-back/", pieces_views.StagePutBackView.as_view(), name="put-back"),
+    path(f"{STAGE}reopen/", pieces_views.StageReopenView.as_view(), name="reopen"),
+    path(f"{STAGE}pause/", pieces_views.StagePauseView.as_view(), name="pause"),
+    path(f"{STAGE}resume/", pieces_views.StageResumeView.as_view(), name="resume"),
+    path(f"{STAGE}skip/", pieces_views.StageSkipView.as_view(), name="skip"),
+    path(f"{STAGE}redo/", pieces_views.StageRedoView.as_view(), name="redo"),
+    path(f"{STAGE}correct/", pieces_views.StageCorrectView.as_view(), name="correct"),
+    path(f"{STAGE}measure/", pieces_views.StageMeasureView.as_view(), name="measure"),
     path("pieces/<str:piece>/route/", routes.PieceRouteView.as_view(), name="piece-route"),
     path("pieces/<str:piece>/route/<str:stage>/", routes.PieceRouteStageView.as_view(), name="route-stage"),
     path(

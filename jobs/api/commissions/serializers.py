@@ -7,7 +7,7 @@ from jobs.api.kit.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.kit.serializer_bases import LARGEST, CommandIn, PageIn, UnitsIn, done, page, seen_of
 from jobs.api.kit.shapes import Shape
 from jobs.api.papers.serializers import PaperOut
-from jobs.api.serializers.pieces import PieceOut
+from jobs.api.pieces.serializers import PieceOut
 from jobs.domain.billing.payments import WHATS
 from jobs.domain.commissions.commissions import (
     BY_HAND,

@@ -6,7 +6,7 @@ from jobs.api.commissions.serializers import OfficeOut
 from jobs.api.kit.fields import Whole
 from jobs.api.kit.serializer_bases import LARGEST
 from jobs.api.kit.shapes import Shape
-from jobs.api.serializers.pieces import CanDoOut, CardOut, StillAskedOut, WaitingOut
+from jobs.api.pieces.serializers import CanDoOut, CardOut, StillAskedOut, WaitingOut
 from jobs.api.serializers.safety import SafetyTaskOut
 from jobs.api.serializers.stages import ReminderOut
 

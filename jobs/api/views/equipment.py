@@ -9,6 +9,8 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.view_bases import View
+from jobs.api.pieces.serializers import PieceDone
+from jobs.api.pieces.views import undone
 from jobs.api.serializers.equipment import (
     EquipmentChangeIn,
     EquipmentDone,
@@ -17,8 +19,6 @@ from jobs.api.serializers.equipment import (
     FreeClampsIn,
     RetireIn,
 )
-from jobs.api.serializers.pieces import PieceDone
-from jobs.api.views.pieces import undone
 from jobs.domain import lookups
 from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clamps, retire_equipment
 from jobs.domain.stages.equipment_queries import equipment_views

@@ -9,7 +9,8 @@ from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.serializer_bases import CommandIn
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.pieces import PieceDone
+from jobs.api.pieces.serializers import PieceDone
+from jobs.api.pieces.views import shown, undone
 from jobs.api.serializers.routes import (
     StageAddIn,
     StageMoveIn,
@@ -18,7 +19,6 @@ from jobs.api.serializers.routes import (
     TemplateOut,
     TemplateVersionIn,
 )
-from jobs.api.views.pieces import shown, undone
 from jobs.domain.routes.queries import template_view, template_views
 from jobs.domain.stages.gates import Units
 from jobs.domain.stages.route_edits import add_stage, move_stage, remove_stage, set_template

@@ -11,7 +11,8 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.pieces import PieceDone, WaitingOut
+from jobs.api.pieces.serializers import PieceDone, WaitingOut
+from jobs.api.pieces.views import shown
 from jobs.api.serializers.stages import (
     ReminderOut,
     RemindersDone,
@@ -22,7 +23,6 @@ from jobs.api.serializers.stages import (
     WaitStartIn,
 )
 from jobs.api.service.history_serializers import BenchOut
-from jobs.api.views.pieces import shown
 from jobs.domain.overviews.bench import bench, reminders_due
 from jobs.domain.reminders.delivery import resend
 from jobs.domain.reminders.queries import undelivered

@@ -12,7 +12,7 @@ from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.view_bases import View
 from jobs.api.papers.views import FileView
-from jobs.api.serializers.job_sheet import JobSheetOut
+from jobs.api.pieces.job_sheet_serializers import JobSheetOut
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.commissions.job_sheet import job_sheet

@@ -13,7 +13,7 @@ from jobs.api.kit import output
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.pieces import PieceChangeIn, PieceDone, PieceIn, PieceOut
+from jobs.api.pieces.serializers import PieceChangeIn, PieceDone, PieceIn, PieceOut
 from jobs.api.serializers.stages import (
     StageCorrectIn,
     StageFinishIn,
