@@ -17,20 +17,8 @@ from jobs.api.papers import work_paper_views
 from jobs.api.pieces import job_sheet_views
 from jobs.api.pieces import views as pieces_views
 from jobs.api.service import about, health, history
-from jobs.api.views import (
-    equipment,
-    notes,
-    people,
-    pictures,
-    readings,
-    routes,
-    safety,
-    shop,
-    stock,
-    supplies,
-    waits,
-    wishes,
-)
+from jobs.api.stages import equipment_views, route_views, safety_views, wait_views
+from jobs.api.views import notes, people, pictures, readings, shop, stock, supplies, wishes
 
 register_converter(Key, "key")
 
@@ -107,14 +95,14 @@ urlpatterns = [
     path(f"{STAGE}redo/", pieces_views.StageRedoView.as_view(), name="redo"),
     path(f"{STAGE}correct/", pieces_views.StageCorrectView.as_view(), name="correct"),
     path(f"{STAGE}measure/", pieces_views.StageMeasureView.as_view(), name="measure"),
-    path("pieces/<str:piece>/route/", routes.PieceRouteView.as_view(), name="piece-route"),
-    path("pieces/<str:piece>/route/<str:stage>/", routes.PieceRouteStageView.as_view(), name="route-stage"),
+    path("pieces/<str:piece>/route/", route_views.PieceRouteView.as_view(), name="piece-route"),
+    path("pieces/<str:piece>/route/<str:stage>/", route_views.PieceRouteStageView.as_view(), name="route-stage"),
     path(
-        "pieces/<str:piece>/route/<str:stage>/move/", routes.PieceRouteMoveView.as_view(), name="route-move"
+        "pieces/<str:piece>/route/<str:stage>/move/", route_views.PieceRouteMoveView.as_view(), name="route-move"
     ),
-    path("templates/", routes.TemplatesView.as_view(), name="templates"),
-    path("templates/<str:template>/", routes.TemplateView.as_view(), name="template"),
-    path(f"{STAGE}free-clamps/", equipment.FreeClampsView.as_view(), name="free-clamps"),
+    path("templates/", route_views.TemplatesView.as_view(), name="templates"),
+    path("templates/<str:template>/", route_views.TemplateView.as_view(), name="template"),
+    path(f"{STAGE}free-clamps/", equipment_views.FreeClampsView.as_view(), name="free-clamps"),
     path("pieces/<str:piece>/label/", work_paper_views.PieceLabelView.as_view(), name="piece-label"),
     path("shopping/", work_paper_views.ShoppingView.as_view(), name="shopping"),
     path("shopping/pdf/", work_paper_views.ShoppingPdfView.as_view(), name="shopping-pdf"),
@@ -138,20 +126,20 @@ urlpatterns = [
     path("supplies/<key:supply>/level/", supplies.LevelView.as_view(), name="supply-level"),
     path("supplies/<key:supply>/refill/", supplies.RefillView.as_view(), name="supply-refill"),
     path("supplies/<key:supply>/discard/", supplies.DiscardView.as_view(), name="supply-discard"),
-    path("equipment/", equipment.EquipmentsView.as_view(), name="equipment"),
-    path("equipment/<key:equipment>/", equipment.EquipmentView.as_view(), name="equipment-one"),
-    path("equipment/<key:equipment>/retire/", equipment.RetireView.as_view(), name="equipment-retire"),
-    path("waits/", waits.WaitsView.as_view(), name="waits"),
-    path("waits/<key:wait>/finish/", waits.WaitFinishView.as_view(), name="wait-finish"),
-    path("waits/<key:wait>/correct-start/", waits.WaitStartView.as_view(), name="wait-start"),
-    path("reminders/", waits.RemindersView.as_view(), name="reminders"),
-    path("reminders/acknowledge/", waits.AcknowledgeView.as_view(), name="acknowledge"),
-    path("reminders/snooze/", waits.SnoozeView.as_view(), name="snooze"),
-    path("reminders/undelivered/", waits.UndeliveredView.as_view(), name="undelivered"),
-    path("reminders/undelivered/<key:delivery>/resend/", waits.ResendView.as_view(), name="resend"),
-    path("safety/", safety.SafetyView.as_view(), name="safety"),
-    path("safety/<key:task>/settle/", safety.SettleView.as_view(), name="settle"),
-    path("safety/<key:task>/put-off/", safety.PutOffView.as_view(), name="put-off"),
+    path("equipment/", equipment_views.EquipmentsView.as_view(), name="equipment"),
+    path("equipment/<key:equipment>/", equipment_views.EquipmentView.as_view(), name="equipment-one"),
+    path("equipment/<key:equipment>/retire/", equipment_views.RetireView.as_view(), name="equipment-retire"),
+    path("waits/", wait_views.WaitsView.as_view(), name="waits"),
+    path("waits/<key:wait>/finish/", wait_views.WaitFinishView.as_view(), name="wait-finish"),
+    path("waits/<key:wait>/correct-start/", wait_views.WaitStartView.as_view(), name="wait-start"),
+    path("reminders/", wait_views.RemindersView.as_view(), name="reminders"),
+    path("reminders/acknowledge/", wait_views.AcknowledgeView.as_view(), name="acknowledge"),
+    path("reminders/snooze/", wait_views.SnoozeView.as_view(), name="snooze"),
+    path("reminders/undelivered/", wait_views.UndeliveredView.as_view(), name="undelivered"),
+    path("reminders/undelivered/<key:delivery>/resend/", wait_views.ResendView.as_view(), name="resend"),
+    path("safety/", safety_views.SafetyView.as_view(), name="safety"),
+    path("safety/<key:task>/settle/", safety_views.SettleView.as_view(), name="settle"),
+    path("safety/<key:task>/put-off/", safety_views.PutOffView.as_view(), name="put-off"),
     path("pieces/<str:piece>/notes/", notes.PieceNotesView.as_view(), name="piece-notes"),
     path(
         "pieces/<str:piece>/notes/<key:note>/dismiss/",
@@ -180,7 +168,7 @@ urlpatterns = [
     path("clients/<key:client>/statement/", billing_views.StatementView.as_view(), name="statement"),
     path("receivables/", billing_views.ReceivablesView.as_view(), name="receivables"),
     path("bookkeeping/<key:year>/", billing_views.YearView.as_view(), name="bookkeeping"),
-    path("bench/", waits.BenchView.as_view(), name="bench"),
+    path("bench/", wait_views.BenchView.as_view(), name="bench"),
     path("climate/", readings.ClimateView.as_view(), name="climate"),
     path("readings/", readings.ReadingsView.as_view(), name="readings"),
     path("readings/<key:reading>/void/", readings.VoidView.as_view(), name="reading-void"),

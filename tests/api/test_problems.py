@@ -7,7 +7,7 @@ from rest_framework.exceptions import Throttled
 
 from jobs.api.clients.views import ClientsView
 from jobs.api.kit.errors import kinds, pointer
-from jobs.api.views.waits import BenchView
+from jobs.api.stages.wait_views import BenchView
 from tests.api.client import Api, refused
 
 

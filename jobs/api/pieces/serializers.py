@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done
-from jobs.api.serializers.stages import StageOut, WaitOut
+from jobs.api.stages.serializers import StageOut, WaitOut
 from jobs.domain.pieces.inputs import CHOICES, COUNTS, LENGTHS, LONGEST_OWN_TITLE, MOST_OWN_STAGES
 from jobs.domain.routes.schema import ONCE_PER
 

@@ -14,7 +14,7 @@ from jobs.api.kit.permissions import Worker
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn
 from jobs.api.kit.view_bases import View
 from jobs.api.pieces.serializers import PieceChangeIn, PieceDone, PieceIn, PieceOut
-from jobs.api.serializers.stages import (
+from jobs.api.stages.serializers import (
     StageCorrectIn,
     StageFinishIn,
     StageMeasureIn,

@@ -7,8 +7,8 @@ from jobs.api.kit.fields import Whole
 from jobs.api.kit.serializer_bases import LARGEST
 from jobs.api.kit.shapes import Shape
 from jobs.api.pieces.serializers import CanDoOut, CardOut, StillAskedOut, WaitingOut
-from jobs.api.serializers.safety import SafetyTaskOut
-from jobs.api.serializers.stages import ReminderOut
+from jobs.api.stages.safety_serializers import SafetyTaskOut
+from jobs.api.stages.serializers import ReminderOut
 
 USUAL_EVENTS, MOST_EVENTS = 100, 1000
 

@@ -11,7 +11,7 @@ from jobs.api.kit.serializer_bases import CommandIn
 from jobs.api.kit.view_bases import View
 from jobs.api.pieces.serializers import PieceDone
 from jobs.api.pieces.views import shown, undone
-from jobs.api.serializers.routes import (
+from jobs.api.stages.route_serializers import (
     StageAddIn,
     StageMoveIn,
     TemplateDone,

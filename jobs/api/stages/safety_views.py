@@ -10,7 +10,7 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.safety import PutOffIn, SafetyDone, SafetyTaskOut, SettleIn
+from jobs.api.stages.safety_serializers import PutOffIn, SafetyDone, SafetyTaskOut, SettleIn
 from jobs.domain.stages.safety import settle_task, snooze_task
 from jobs.domain.stages.safety_queries import open_safety_tasks
 

@@ -13,7 +13,8 @@ from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.view_bases import View
 from jobs.api.pieces.serializers import PieceDone, WaitingOut
 from jobs.api.pieces.views import shown
-from jobs.api.serializers.stages import (
+from jobs.api.service.history_serializers import BenchOut
+from jobs.api.stages.serializers import (
     ReminderOut,
     RemindersDone,
     ReplyIn,
@@ -22,7 +23,6 @@ from jobs.api.serializers.stages import (
     WaitFinishIn,
     WaitStartIn,
 )
-from jobs.api.service.history_serializers import BenchOut
 from jobs.domain.overviews.bench import bench, reminders_due
 from jobs.domain.reminders.delivery import resend
 from jobs.domain.reminders.queries import undelivered

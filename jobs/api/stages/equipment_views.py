@@ -11,7 +11,7 @@ from jobs.api.kit.permissions import Worker
 from jobs.api.kit.view_bases import View
 from jobs.api.pieces.serializers import PieceDone
 from jobs.api.pieces.views import undone
-from jobs.api.serializers.equipment import (
+from jobs.api.stages.equipment_serializers import (
     EquipmentChangeIn,
     EquipmentDone,
     EquipmentIn,
