@@ -12,13 +12,15 @@ from jobs.api.commissions import hours_views
 from jobs.api.commissions import views as commissions_views
 from jobs.api.kit.converters import Key
 from jobs.api.kit.permissions import Anyone
+from jobs.api.notes import picture_views
+from jobs.api.notes import views as notes_views
 from jobs.api.papers import views as papers_views
 from jobs.api.papers import work_paper_views
 from jobs.api.pieces import job_sheet_views
 from jobs.api.pieces import views as pieces_views
 from jobs.api.service import about, health, history
 from jobs.api.stages import equipment_views, route_views, safety_views, wait_views
-from jobs.api.views import notes, people, pictures, readings, shop, stock, supplies, wishes
+from jobs.api.views import people, readings, shop, stock, supplies, wishes
 
 register_converter(Key, "key")
 
@@ -140,21 +142,21 @@ urlpatterns = [
     path("safety/", safety_views.SafetyView.as_view(), name="safety"),
     path("safety/<key:task>/settle/", safety_views.SettleView.as_view(), name="settle"),
     path("safety/<key:task>/put-off/", safety_views.PutOffView.as_view(), name="put-off"),
-    path("pieces/<str:piece>/notes/", notes.PieceNotesView.as_view(), name="piece-notes"),
+    path("pieces/<str:piece>/notes/", notes_views.PieceNotesView.as_view(), name="piece-notes"),
     path(
         "pieces/<str:piece>/notes/<key:note>/dismiss/",
-        notes.PieceNoteDismissView.as_view(),
+        notes_views.PieceNoteDismissView.as_view(),
         name="note-dismiss",
     ),
-    path(f"{STAGE}notes/", notes.StageNotesView.as_view(), name="stage-notes"),
-    path(f"{STAGE}pictures/", pictures.StagePicturesView.as_view(), name="stage-pictures"),
-    path("pieces/<str:piece>/pictures/", pictures.PiecePicturesView.as_view(), name="piece-pictures"),
-    path("pictures/<key:picture>/", pictures.PictureView.as_view(), name="picture"),
-    path("pictures/<key:picture>/remove/", pictures.PictureRemoveView.as_view(), name="picture-remove"),
-    path("notes/", notes.NotesView.as_view(), name="notes"),
-    path("notes/<key:note>/", notes.NoteView.as_view(), name="note"),
-    path("notes/<key:note>/retire/", notes.NoteRetireView.as_view(), name="note-retire"),
-    path("notes/<key:note>/picture/", notes.NotePictureView.as_view(), name="note-picture"),
+    path(f"{STAGE}notes/", notes_views.StageNotesView.as_view(), name="stage-notes"),
+    path(f"{STAGE}pictures/", picture_views.StagePicturesView.as_view(), name="stage-pictures"),
+    path("pieces/<str:piece>/pictures/", picture_views.PiecePicturesView.as_view(), name="piece-pictures"),
+    path("pictures/<key:picture>/", picture_views.PictureView.as_view(), name="picture"),
+    path("pictures/<key:picture>/remove/", picture_views.PictureRemoveView.as_view(), name="picture-remove"),
+    path("notes/", notes_views.NotesView.as_view(), name="notes"),
+    path("notes/<key:note>/", notes_views.NoteView.as_view(), name="note"),
+    path("notes/<key:note>/retire/", notes_views.NoteRetireView.as_view(), name="note-retire"),
+    path("notes/<key:note>/picture/", notes_views.NotePictureView.as_view(), name="note-picture"),
     path("hours/", hours_views.HoursView.as_view(), name="hours"),
     path("hours/rates/", hours_views.OwnRatesView.as_view(), name="own-rates"),
     path(f"{COMMISSION}hours/", hours_views.QuotedHoursView.as_view(), name="commission-hours"),

@@ -15,8 +15,7 @@ from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.view_bases import View
-from jobs.api.papers.views import FileView
-from jobs.api.serializers.notes import (
+from jobs.api.notes.serializers import (
     LONGEST_PICTURE,
     NoteDismissIn,
     NoteDone,
@@ -27,6 +26,7 @@ from jobs.api.serializers.notes import (
     NotesIn,
     ShownNoteOut,
 )
+from jobs.api.papers.views import FileView
 from jobs.core import blobs
 from jobs.core.errors import Forbidden
 from jobs.domain import lookups

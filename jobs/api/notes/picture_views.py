@@ -13,9 +13,9 @@ from rest_framework.reverse import reverse
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.view_bases import View
+from jobs.api.notes.picture_serializers import PictureDone, PictureIn, PictureOut, PictureRemoveIn, SizeIn
+from jobs.api.notes.views import take_long_body
 from jobs.api.papers.views import FileView
-from jobs.api.serializers.pictures import PictureDone, PictureIn, PictureOut, PictureRemoveIn, SizeIn
-from jobs.api.views.notes import take_long_body
 from jobs.core import blobs
 from jobs.domain import lookups
 from jobs.domain.notes.images import thumbnail

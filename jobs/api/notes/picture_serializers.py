@@ -5,7 +5,7 @@ from rest_framework import serializers
 from jobs.api.kit.fields import TextField
 from jobs.api.kit.serializer_bases import CommandIn, done
 from jobs.api.kit.shapes import Shape
-from jobs.api.serializers.notes import PictureField
+from jobs.api.notes.serializers import PictureField
 from jobs.domain.notes.pictures import LONGEST_WORDS
 
 
