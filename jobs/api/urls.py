@@ -20,7 +20,9 @@ from jobs.api.pieces import job_sheet_views
 from jobs.api.pieces import views as pieces_views
 from jobs.api.service import about, health, history
 from jobs.api.stages import equipment_views, route_views, safety_views, wait_views
-from jobs.api.views import people, readings, shop, stock, supplies, wishes
+from jobs.api.stock import supply_views
+from jobs.api.stock import views as stock_views
+from jobs.api.views import people, readings, shop, wishes
 
 register_converter(Key, "key")
 
@@ -109,25 +111,25 @@ urlpatterns = [
     path("shopping/", work_paper_views.ShoppingView.as_view(), name="shopping"),
     path("shopping/pdf/", work_paper_views.ShoppingPdfView.as_view(), name="shopping-pdf"),
     path("boards/labels/", work_paper_views.BoardLabelsView.as_view(), name="board-labels"),
-    path("boards/", stock.BoardsView.as_view(), name="boards"),
-    path("boards/<key:board>/", stock.BoardView.as_view(), name="board"),
-    path("boards/<key:board>/moisture/", stock.MoistureView.as_view(), name="board-moisture"),
+    path("boards/", stock_views.BoardsView.as_view(), name="boards"),
+    path("boards/<key:board>/", stock_views.BoardView.as_view(), name="board"),
+    path("boards/<key:board>/moisture/", stock_views.MoistureView.as_view(), name="board-moisture"),
     path(
         "boards/<key:board>/moisture/<key:reading>/void/",
-        stock.VoidMoistureView.as_view(),
+        stock_views.VoidMoistureView.as_view(),
         name="board-moisture-void",
     ),
-    path("boards/<key:board>/reserve/", stock.ReserveView.as_view(), name="board-reserve"),
-    path("boards/<key:board>/release/", stock.ReleaseView.as_view(), name="board-release"),
-    path("boards/<key:board>/use/", stock.UseView.as_view(), name="board-use"),
-    path("boards/<key:board>/offcut/", stock.OffcutView.as_view(), name="board-offcut"),
-    path("boards/<key:board>/write-off/", stock.WriteOffView.as_view(), name="board-write-off"),
-    path("supplies/", supplies.SuppliesView.as_view(), name="supplies"),
-    path("supplies/<key:supply>/", supplies.SupplyView.as_view(), name="supply"),
-    path("supplies/<key:supply>/open/", supplies.OpenView.as_view(), name="supply-open"),
-    path("supplies/<key:supply>/level/", supplies.LevelView.as_view(), name="supply-level"),
-    path("supplies/<key:supply>/refill/", supplies.RefillView.as_view(), name="supply-refill"),
-    path("supplies/<key:supply>/discard/", supplies.DiscardView.as_view(), name="supply-discard"),
+    path("boards/<key:board>/reserve/", stock_views.ReserveView.as_view(), name="board-reserve"),
+    path("boards/<key:board>/release/", stock_views.ReleaseView.as_view(), name="board-release"),
+    path("boards/<key:board>/use/", stock_views.UseView.as_view(), name="board-use"),
+    path("boards/<key:board>/offcut/", stock_views.OffcutView.as_view(), name="board-offcut"),
+    path("boards/<key:board>/write-off/", stock_views.WriteOffView.as_view(), name="board-write-off"),
+    path("supplies/", supply_views.SuppliesView.as_view(), name="supplies"),
+    path("supplies/<key:supply>/", supply_views.SupplyView.as_view(), name="supply"),
+    path("supplies/<key:supply>/open/", supply_views.OpenView.as_view(), name="supply-open"),
+    path("supplies/<key:supply>/level/", supply_views.LevelView.as_view(), name="supply-level"),
+    path("supplies/<key:supply>/refill/", supply_views.RefillView.as_view(), name="supply-refill"),
+    path("supplies/<key:supply>/discard/", supply_views.DiscardView.as_view(), name="supply-discard"),
     path("equipment/", equipment_views.EquipmentsView.as_view(), name="equipment"),
     path("equipment/<key:equipment>/", equipment_views.EquipmentView.as_view(), name="equipment-one"),
     path("equipment/<key:equipment>/retire/", equipment_views.RetireView.as_view(), name="equipment-retire"),

@@ -14,7 +14,7 @@ from jobs.api.kit.permissions import Worker
 from jobs.api.kit.serializer_bases import CommandIn
 from jobs.api.kit.shapes import Shape
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.stock import (
+from jobs.api.stock.serializers import (
     BoardChangeIn,
     BoardDone,
     BoardIn,

@@ -13,7 +13,7 @@ from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.shapes import Shape
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.stock import (
+from jobs.api.stock.serializers import (
     LevelIn,
     OpenIn,
     ReasonIn,
