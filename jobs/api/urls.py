@@ -8,6 +8,7 @@ from jobs.api.billing import views as billing_views
 from jobs.api.calculations import views as calculations_views
 from jobs.api.clients import update_views
 from jobs.api.clients import views as clients_views
+from jobs.api.climate import views as climate_views
 from jobs.api.commissions import hours_views
 from jobs.api.commissions import views as commissions_views
 from jobs.api.kit.converters import Key
@@ -22,7 +23,7 @@ from jobs.api.service import about, health, history
 from jobs.api.stages import equipment_views, route_views, safety_views, wait_views
 from jobs.api.stock import supply_views
 from jobs.api.stock import views as stock_views
-from jobs.api.views import people, readings, shop, wishes
+from jobs.api.views import people, shop, wishes
 
 register_converter(Key, "key")
 
@@ -173,9 +174,9 @@ urlpatterns = [
     path("receivables/", billing_views.ReceivablesView.as_view(), name="receivables"),
     path("bookkeeping/<key:year>/", billing_views.YearView.as_view(), name="bookkeeping"),
     path("bench/", wait_views.BenchView.as_view(), name="bench"),
-    path("climate/", readings.ClimateView.as_view(), name="climate"),
-    path("readings/", readings.ReadingsView.as_view(), name="readings"),
-    path("readings/<key:reading>/void/", readings.VoidView.as_view(), name="reading-void"),
+    path("climate/", climate_views.ClimateView.as_view(), name="climate"),
+    path("readings/", climate_views.ReadingsView.as_view(), name="readings"),
+    path("readings/<key:reading>/void/", climate_views.VoidView.as_view(), name="reading-void"),
     path("calcs/", calculations_views.CalcsView.as_view(), name="calcs"),
     *(path(f"calcs/{name}/", view.as_view(), name=f"calc-{name}") for name, view in calculations_views.VIEWS.items()),
     path("calcs/<str:name>/", calculations_views.UnknownCalcView.as_view(), name="calc-unknown"),

@@ -8,13 +8,7 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from jobs.api.kit.auth import Sensor
-from jobs.api.kit.errors import BadShape
-from jobs.api.kit.pagination import page_of
-from jobs.api.kit.permissions import SensorHandsIn, Worker
-from jobs.api.kit.shapes import checked
-from jobs.api.kit.view_bases import View
-from jobs.api.serializers.readings import (
+from jobs.api.climate.serializers import (
     AirReadingOut,
     AirReadingPage,
     ClimateIn,
@@ -24,6 +18,12 @@ from jobs.api.serializers.readings import (
     TakenOut,
     WhichIn,
 )
+from jobs.api.kit.auth import Sensor
+from jobs.api.kit.errors import BadShape
+from jobs.api.kit.pagination import page_of
+from jobs.api.kit.permissions import SensorHandsIn, Worker
+from jobs.api.kit.shapes import checked
+from jobs.api.kit.view_bases import View
 from jobs.core.errors import Invalid, ShopError
 from jobs.domain.climate.air_history import HABIT_DAYS
 from jobs.domain.climate.readings import Refused, Taken, take_readings, void_reading
