@@ -23,7 +23,9 @@ from jobs.api.service import about, health, history
 from jobs.api.stages import equipment_views, route_views, safety_views, wait_views
 from jobs.api.stock import supply_views
 from jobs.api.stock import views as stock_views
-from jobs.api.views import people, shop, wishes
+from jobs.api.views import wishes
+from jobs.api.workshop import people_views
+from jobs.api.workshop import views as workshop_views
 
 register_converter(Key, "key")
 
@@ -33,21 +35,21 @@ STAGE = "pieces/<str:piece>/stages/<str:stage>/"
 urlpatterns = [
     path("health", health.HealthView.as_view(), name="health"),
     path("health/", health.HealthSlashView.as_view(), name="health-slash"),
-    path("me/", people.MeView.as_view(), name="me"),
+    path("me/", people_views.MeView.as_view(), name="me"),
     path("me/reminders/", wishes.WishesView.as_view(), name="wishes"),
     path("me/push/", wishes.PushView.as_view(), name="push"),
     path("me/push/test/", wishes.PushTestView.as_view(), name="push-test"),
     path("me/push/<key:address>/", wishes.PushAddressView.as_view(), name="push-address"),
-    path("people/", people.PeopleView.as_view(), name="people"),
-    path("people/<str:person>/", people.PersonView.as_view(), name="person"),
-    path("tokens/", people.TokensView.as_view(), name="tokens"),
-    path("tokens/<key:token>/", people.TokenView.as_view(), name="token"),
-    path("shop/", shop.ShopView.as_view(), name="shop"),
-    path("sheets/", shop.SheetsView.as_view(), name="sheets"),
-    path("sheets/<str:kind>/<str:sheet>/", shop.SheetView.as_view(), name="sheet"),
-    path("length/", shop.LengthView.as_view(), name="length"),
-    path("species/", shop.SpeciesView.as_view(), name="species"),
-    path("routes/", shop.RoutesView.as_view(), name="routes"),
+    path("people/", people_views.PeopleView.as_view(), name="people"),
+    path("people/<str:person>/", people_views.PersonView.as_view(), name="person"),
+    path("tokens/", people_views.TokensView.as_view(), name="tokens"),
+    path("tokens/<key:token>/", people_views.TokenView.as_view(), name="token"),
+    path("shop/", workshop_views.ShopView.as_view(), name="shop"),
+    path("sheets/", workshop_views.SheetsView.as_view(), name="sheets"),
+    path("sheets/<str:kind>/<str:sheet>/", workshop_views.SheetView.as_view(), name="sheet"),
+    path("length/", workshop_views.LengthView.as_view(), name="length"),
+    path("species/", workshop_views.SpeciesView.as_view(), name="species"),
+    path("routes/", workshop_views.RoutesView.as_view(), name="routes"),
     path("clients/", clients_views.ClientsView.as_view(), name="clients"),
     path("clients/<key:client>/", clients_views.ClientView.as_view(), name="client"),
     path("clients/<key:client>/everything/", clients_views.EverythingView.as_view(), name="client-everything"),

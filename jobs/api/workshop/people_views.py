@@ -10,7 +10,7 @@ from rest_framework.response import Response
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.shapes import SECRET
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.people import (
+from jobs.api.workshop.people_serializers import (
     MeIn,
     NewTokenOut,
     PersonChangeIn,

@@ -13,7 +13,7 @@ from jobs.api.kit.fields import LengthOut
 from jobs.api.kit.output import length, present
 from jobs.api.kit.permissions import Owner, OwnerChanges, Worker
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.shop import (
+from jobs.api.workshop.serializers import (
     LengthIn,
     RouteOut,
     SheetDone,
