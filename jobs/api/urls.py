@@ -19,11 +19,11 @@ from jobs.api.papers import views as papers_views
 from jobs.api.papers import work_paper_views
 from jobs.api.pieces import job_sheet_views
 from jobs.api.pieces import views as pieces_views
+from jobs.api.reminders import views as reminders_views
 from jobs.api.service import about, health, history
 from jobs.api.stages import equipment_views, route_views, safety_views, wait_views
 from jobs.api.stock import supply_views
 from jobs.api.stock import views as stock_views
-from jobs.api.views import wishes
 from jobs.api.workshop import people_views
 from jobs.api.workshop import views as workshop_views
 
@@ -36,10 +36,10 @@ urlpatterns = [
     path("health", health.HealthView.as_view(), name="health"),
     path("health/", health.HealthSlashView.as_view(), name="health-slash"),
     path("me/", people_views.MeView.as_view(), name="me"),
-    path("me/reminders/", wishes.WishesView.as_view(), name="wishes"),
-    path("me/push/", wishes.PushView.as_view(), name="push"),
-    path("me/push/test/", wishes.PushTestView.as_view(), name="push-test"),
-    path("me/push/<key:address>/", wishes.PushAddressView.as_view(), name="push-address"),
+    path("me/reminders/", reminders_views.WishesView.as_view(), name="wishes"),
+    path("me/push/", reminders_views.PushView.as_view(), name="push"),
+    path("me/push/test/", reminders_views.PushTestView.as_view(), name="push-test"),
+    path("me/push/<key:address>/", reminders_views.PushAddressView.as_view(), name="push-address"),
     path("people/", people_views.PeopleView.as_view(), name="people"),
     path("people/<str:person>/", people_views.PersonView.as_view(), name="person"),
     path("tokens/", people_views.TokensView.as_view(), name="tokens"),

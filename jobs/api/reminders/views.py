@@ -8,7 +8,7 @@ from rest_framework.response import Response
 
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.view_bases import View
-from jobs.api.serializers.wishes import PushIn, PushOut, WishIn, WishOut
+from jobs.api.reminders.serializers import PushIn, PushOut, WishIn, WishOut
 from jobs.domain.reminders.channels import push
 from jobs.domain.reminders.preferences import set_wishes, wishes_of
 from jobs.models import Person
