@@ -29,8 +29,9 @@ def sweep_at_once(**_: object) -> None:
 @signals.worker_shutting_down.connect
 def leave_the_rest(**_: object) -> None:
     """A sweep under way ends after the message in hand, so that a stop takes seconds."""
+    from jobs.domain.overviews import service_health
 
-    engine.stop_soon()
+    service_health.stop_soon()
 
 
 class Pulse(bootsteps.StartStopStep):
@@ -43,9 +44,10 @@ class Pulse(bootsteps.StartStopStep):
         self.timer = worker.timer.call_repeatedly(settings.SWEEP_SECONDS, self.beat, (worker,))
 
     def beat(self, worker: Any) -> None:
+        from jobs.domain.overviews import service_health
 
         try:
-            engine.pulse(worker.hostname, timezone.now())
+            service_health.pulse(worker.hostname, timezone.now())
         except RedisError as away:
             logging.getLogger(__name__).warning("no sign of life left: %s", away)
 

@@ -9,8 +9,22 @@ from pathlib import Path
 import pytest
 
 BASE = Path(__file__).resolve().parent.parent
-DOORS = ("jobs.api", "jobs.web", "jobs.documents", "jobs.worker.outbox", "jobs.worker.tasks", "jobs.management")
-BELOW_COMMANDS = ("jobs.models", "jobs.log.commands.projections", "jobs.log.commands", "jobs.domain.reminders.projection", "jobs.core.upcasters", "jobs.core.canonical_json")
+DOORS = (
+    "jobs.api",
+    "jobs.web",
+    "jobs.documents",
+    "jobs.worker.outbox",
+    "jobs.worker.tasks",
+    "jobs.management",
+)
+BELOW_COMMANDS = (
+    "jobs.models",
+    "jobs.log.commands.projections",
+    "jobs.log.commands",
+    "jobs.domain.reminders.projection",
+    "jobs.core.upcasters",
+    "jobs.core.canonical_json",
+)
 
 
 def modules(*folders: str) -> Iterator[tuple[str, Path]]:
@@ -37,7 +51,12 @@ def starts(name: str, prefixes: tuple[str, ...]) -> bool:
 
 def test_the_walk_sees_the_house():
     names = {name for name, _ in modules("calcs", "jobs", "shop")}
-    assert {"calcs.curing.curing", "jobs.log.commands", "jobs.domain.stages.commands", "shop.settings"} <= names
+    assert {
+        "calcs.curing.curing",
+        "jobs.log.commands",
+        "jobs.domain.stages.commands",
+        "shop.settings",
+    } <= names
 
 
 @pytest.mark.parametrize("name, path", list(modules("calcs")), ids=lambda v: v if isinstance(v, str) else "")

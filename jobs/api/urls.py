@@ -52,7 +52,9 @@ urlpatterns = [
     path("routes/", workshop_views.RoutesView.as_view(), name="routes"),
     path("clients/", clients_views.ClientsView.as_view(), name="clients"),
     path("clients/<key:client>/", clients_views.ClientView.as_view(), name="client"),
-    path("clients/<key:client>/everything/", clients_views.EverythingView.as_view(), name="client-everything"),
+    path(
+        "clients/<key:client>/everything/", clients_views.EverythingView.as_view(), name="client-everything"
+    ),
     path("clients/<key:client>/forget/", clients_views.ForgetView.as_view(), name="forget-client"),
     path("commissions/", commissions_views.CommissionsView.as_view(), name="commissions"),
     path(COMMISSION, commissions_views.CommissionView.as_view(), name="commission"),
@@ -70,11 +72,19 @@ urlpatterns = [
     path(f"{COMMISSION}invoice/", papers_views.InvoiceView.as_view(), name="invoice"),
     path(f"{COMMISSION}updates/", update_views.UpdatesView.as_view(), name="updates"),
     path(f"{COMMISSION}updates/draft/", update_views.UpdateDraftView.as_view(), name="update-draft"),
-    path(f"{COMMISSION}questions/", update_views.CommissionQuestionsView.as_view(), name="commission-questions"),
+    path(
+        f"{COMMISSION}questions/", update_views.CommissionQuestionsView.as_view(), name="commission-questions"
+    ),
     path(f"{COMMISSION}client-link/", update_views.ClientLinkView.as_view(), name="client-link"),
-    path(f"{COMMISSION}client-link/<key:link>/", update_views.OneClientLinkView.as_view(), name="one-client-link"),
+    path(
+        f"{COMMISSION}client-link/<key:link>/",
+        update_views.OneClientLinkView.as_view(),
+        name="one-client-link",
+    ),
     path("questions/", update_views.QuestionsView.as_view(), name="questions"),
-    path("questions/<key:question>/settle/", update_views.QuestionSettleView.as_view(), name="question-settle"),
+    path(
+        "questions/<key:question>/settle/", update_views.QuestionSettleView.as_view(), name="question-settle"
+    ),
     path(f"{COMMISSION}draft/<str:kind>/", papers_views.DraftView.as_view(), name="draft"),
     path(f"{COMMISSION}quotes/", offer_views.QuotesView.as_view(), name="quotes"),
     path(f"{COMMISSION}change-orders/", offer_views.ChangeOrdersView.as_view(), name="change-orders"),
@@ -88,7 +98,9 @@ urlpatterns = [
     path("change-orders/<str:offer>/issue/", offer_views.ChangeIssueView.as_view(), name="change-issue"),
     path("change-orders/<str:offer>/revise/", offer_views.ChangeReviseView.as_view(), name="change-revise"),
     path("change-orders/<str:offer>/accept/", offer_views.ChangeAcceptView.as_view(), name="change-accept"),
-    path("change-orders/<str:offer>/decline/", offer_views.ChangeDeclineView.as_view(), name="change-decline"),
+    path(
+        "change-orders/<str:offer>/decline/", offer_views.ChangeDeclineView.as_view(), name="change-decline"
+    ),
     path("pieces/<str:piece>/", pieces_views.PieceView.as_view(), name="piece"),
     path("pieces/<str:piece>/job-sheet/", job_sheet_views.JobSheetView.as_view(), name="job-sheet"),
     path("pieces/<str:piece>/drawing.svg", job_sheet_views.DrawingView.as_view(), name="drawing"),
@@ -103,9 +115,13 @@ urlpatterns = [
     path(f"{STAGE}correct/", pieces_views.StageCorrectView.as_view(), name="correct"),
     path(f"{STAGE}measure/", pieces_views.StageMeasureView.as_view(), name="measure"),
     path("pieces/<str:piece>/route/", route_views.PieceRouteView.as_view(), name="piece-route"),
-    path("pieces/<str:piece>/route/<str:stage>/", route_views.PieceRouteStageView.as_view(), name="route-stage"),
     path(
-        "pieces/<str:piece>/route/<str:stage>/move/", route_views.PieceRouteMoveView.as_view(), name="route-move"
+        "pieces/<str:piece>/route/<str:stage>/", route_views.PieceRouteStageView.as_view(), name="route-stage"
+    ),
+    path(
+        "pieces/<str:piece>/route/<str:stage>/move/",
+        route_views.PieceRouteMoveView.as_view(),
+        name="route-move",
     ),
     path("templates/", route_views.TemplatesView.as_view(), name="templates"),
     path("templates/<str:template>/", route_views.TemplateView.as_view(), name="template"),
@@ -180,7 +196,10 @@ urlpatterns = [
     path("readings/", climate_views.ReadingsView.as_view(), name="readings"),
     path("readings/<key:reading>/void/", climate_views.VoidView.as_view(), name="reading-void"),
     path("calcs/", calculations_views.CalcsView.as_view(), name="calcs"),
-    *(path(f"calcs/{name}/", view.as_view(), name=f"calc-{name}") for name, view in calculations_views.VIEWS.items()),
+    *(
+        path(f"calcs/{name}/", view.as_view(), name=f"calc-{name}")
+        for name, view in calculations_views.VIEWS.items()
+    ),
     path("calcs/<str:name>/", calculations_views.UnknownCalcView.as_view(), name="calc-unknown"),
     path("events/", history.EventsView.as_view(), name="events"),
     path("log/", history.LogView.as_view(), name="log"),

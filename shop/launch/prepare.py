@@ -50,10 +50,12 @@ def main(arguments: list[str]) -> int:
 
 def said_of(problem: DatabaseError) -> str:
     """Return what a damaged file or a full disk means to whoever starts the service, or nothing."""
+    from jobs.core import disk_space
+    from jobs.log import database_damage
 
-    if damage.is_damage(problem):
+    if database_damage.is_damage(problem):
         return f"{the_database()} is damaged ({str(problem).strip().splitlines()[0]}). {RESCUE}"
-    if space.is_full(problem):
+    if disk_space.is_full(problem):
         return f"the disk of {the_database()} is full. Free some space, then start again"
     return ""
 
@@ -85,14 +87,15 @@ def broker_answers() -> bool:
 
 def check_database() -> None:
     """Connect, or say that the variable that names the database is wrong; look for damage."""
+    from jobs.log import database_damage
 
     try:
         connection.ensure_connection()
     except OperationalError as problem:
-        if damage.is_damage(problem):
+        if database_damage.is_damage(problem):
             raise
         raise BadSetting("SHOP_DATABASE_URL", f"cannot connect: {str(problem).strip()}") from None
-    if found := damage.check():
+    if found := database_damage.check():
         raise NotStarted(f"Not started: {the_database()} is damaged ({found}). {RESCUE}")
 
 

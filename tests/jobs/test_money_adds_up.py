@@ -186,7 +186,10 @@ def test_whatever_is_ordered_changed_paid_and_credited_the_papers_agree(work: Wo
 
     @STORY
     @given(
-        lines=st.lists(LINES, min_size=1, max_size=3), pct=SHARES, difference=CENTS, is_chosen=st.booleans(),
+        lines=st.lists(LINES, min_size=1, max_size=3),
+        pct=SHARES,
+        difference=CENTS,
+        is_chosen=st.booleans(),
         steps=st.lists(STEPS, min_size=4, max_size=9),
     )
     def story(**given: Any) -> None:

@@ -6,7 +6,7 @@ from jobs.core.errors import AlreadyDone, Forbidden, Invalid, WrongState
 from jobs.domain.commissions.piece_commands import add_piece, change_piece
 from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.queries import note_views, notes_of_piece
-from jobs.domain.routes import Choices, expansion, route
+from jobs.domain.routes import Choices, expand, route
 from jobs.domain.routes.note_rules import warnings
 from jobs.domain.routes.order_rules import BUILT_IN, check
 from jobs.domain.routes.schema import COUNTS, FACTS, HERE
@@ -148,7 +148,7 @@ def test_a_note_on_an_owners_stage_is_the_owners(work, piece):
 @pytest.mark.parametrize("key", sorted(p.stem for p in HERE.glob("*.toml") if p.stem != "cautions"))
 def test_the_services_own_routes_go_against_nothing(key):
     choices = Choices(facts=frozenset(FACTS), counts={name: 2 for name in COUNTS}, own=("Plane", "Oil"))
-    stages = expansion(route(key), choices)
+    stages = expand(route(key), choices)
     assert check(stages, BUILT_IN) == []
     early = {"key": "early", "template_key": "seal", "title": "Sealed", "own_title": False, "after": [],
              "passive": False, "calcs": ["finishing"]}  # fmt: skip

@@ -55,7 +55,11 @@ def test_with_every_text_forgotten_all_is_still_shown():
 class TestKeep:
     @pytest.mark.parametrize("text", [None, "", " \n\t"])
     def test_nothing_is_kept_of_nothing(self, text):
-        assert private_texts.keep(text) is None and private_texts.ref(None) is None and private_texts.read(None) == ""
+        assert (
+            private_texts.keep(text) is None
+            and private_texts.ref(None) is None
+            and private_texts.read(None) == ""
+        )
 
     def test_the_same_text_twice_tells_nothing(self):
         one, two = private_texts.keep("Orla Fenwick"), private_texts.keep("Orla Fenwick")

@@ -7,7 +7,7 @@ import pytest
 from jobs.core.errors import Invalid
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.papers.issuing import issue_checklist, issue_invoice
-from jobs.domain.routes import Choices, expansion, read_route
+from jobs.domain.routes import Choices, expand, read_route
 from jobs.domain.routes.schema import FACTS, HERE
 from jobs.domain.stock.product_sheets import product
 from jobs.models import Stage, Wait
@@ -36,7 +36,7 @@ def test_it_can_be_laid_for_any_facts_and_moves_the_commission_on(name):
     for facts in (c for n in range(len(FACTS) + 1) for c in combinations(sorted(FACTS), n)):
         for coats in ((1, 0), (3, 2)):
             counts = dict(zip(("sealing_coats", "build_coats"), coats, strict=True))
-            stages = expansion(route, Choices(facts=frozenset(facts), counts=counts, own=("One",)))
+            stages = expand(route, Choices(facts=frozenset(facts), counts=counts, own=("One",)))
             keys = [s["key"] for s in stages]
             assert [s["marks"] for s in stages if s["marks"]] == ["ready", "delivered", "closed"]
             assert [s["key"] for s in stages if not s["after"]] == ["survey"], (
@@ -59,7 +59,9 @@ def test_every_limit_says_where_it_comes_from(name):
 
 def order(name, *facts, coats=(2, 1)):
     counts = dict(zip(("sealing_coats", "build_coats"), coats, strict=True))
-    return [s["key"] for s in expansion(read_route(FILES[name]), Choices(facts=frozenset(facts), counts=counts))]
+    return [
+        s["key"] for s in expand(read_route(FILES[name]), Choices(facts=frozenset(facts), counts=counts))
+    ]
 
 
 def test_oil_is_wiped_off_after_each_coat_and_no_grain_is_raised_unless_it_is_water_borne():

@@ -210,7 +210,9 @@ class TestExpand:
         )
 
     def after(self, *facts, **more):
-        return {s["key"]: s["after"] for s in expansion(route("edge-glued-film"), self.choices(*facts, **more))}
+        return {
+            s["key"]: s["after"] for s in expansion(route("edge-glued-film"), self.choices(*facts, **more))
+        }
 
     def test_what_is_left_out_hands_its_predecessors_on(self):
         assert self.after()["sand"] == ["final-flatten", "edge-profile"]

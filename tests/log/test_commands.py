@@ -54,12 +54,13 @@ def test_a_refusal_leaves_nothing():
 
 
 def test_a_failure_in_the_middle_leaves_nothing(monkeypatch):
+    from jobs.log import projections
 
     def broken(event):
         raise RuntimeError("power cut")
 
     before = traces()
-    monkeypatch.setitem(apply.APPLY, "client_added", broken)
+    monkeypatch.setitem(projections.APPLY, "client_added", broken)
     with pytest.raises(RuntimeError):
         add_client(a_call("shop", key="k"), name="Orla Fenwick")
     assert traces() == before

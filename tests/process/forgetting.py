@@ -63,10 +63,12 @@ def forget() -> None:
 
 def carry_on(now: object) -> None:
     """What the worker does, until nothing is left."""
+    from jobs.domain.reminders import calendar, delivery
+    from jobs.worker import outbox
 
-    while effects.do_due_effects(now) or reminders.deliver_due(now):
+    while outbox.do_due_effects(now) or delivery.deliver_due(now):
         pass
-    calendar_entries.refresh(now)
+    calendar.refresh(now)
 
 
 if __name__ == "__main__":

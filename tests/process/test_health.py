@@ -190,7 +190,9 @@ def test_a_full_or_damaged_machine_is_said_in_the_engine_room(
     database_damage.note("*** in database main ***\nPage 6: btreeInitPage() returns error code 11")
     page = Pages(owner).get("/engine-room/")
     assert "The database is damaged (*** in database main *** Page 6" in page.words
-    assert database_damage.check() == database_damage.noted() == "", "what is whole again is not called damaged"
+    assert database_damage.check() == database_damage.noted() == "", (
+        "what is whole again is not called damaged"
+    )
     assert "Free on the disk" in page.words
 
 

@@ -8,13 +8,9 @@ from jobs.core.errors import AlreadyDone, Invalid, NotFound
 from jobs.domain import lookups
 from jobs.domain.clients.erasure import refuse_if_forgotten
 from jobs.log.commands import Writing, command
-from jobs.log.private_texts import FORGOTTEN, keep, read
-from jobs.models import Client, ClientQuestion, Commission, Picture
+from jobs.log.private_texts import FORGOTTEN, Texts, keep, read, refs_of
+from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Effect, Picture
 from jobs.models.bases import row_key
-
-pass
-from jobs.log.private_texts import Texts, refs_of
-from jobs.models import ClientUpdate, Effect
 
 SEND_UPDATE = "send update"
 """The effect that mails an update; its subject is the update's key."""

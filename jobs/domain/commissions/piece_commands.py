@@ -9,7 +9,7 @@ from jobs.domain.commissions.commissions import refuse_if_ended
 from jobs.domain.lifecycle import STEPS, follow_mark
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs
-from jobs.domain.routes import expansion, route
+from jobs.domain.routes import expand, route
 from jobs.domain.routes.note_rules import notices
 from jobs.domain.stages.gates import Units
 from jobs.domain.stages.route_edits import refuse_if_begun_stages_go
@@ -200,7 +200,7 @@ def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
     template = route(inputs["route"])
     if "stages" in template.needs and not own:
         raise Invalid("this route needs stages", field="stages", value="", allowed="at least one stage")
-    stages = expansion(template, choices_for(inputs, own))
+    stages = expand(template, choices_for(inputs, own))
     for stage in stages:
         if stage["own_title"]:
             stage["title_private"] = keep(stage["title"], field="stages")

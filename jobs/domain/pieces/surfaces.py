@@ -16,7 +16,7 @@ from calcs.wood.weight import weight
 from jobs.domain.pieces.context import Subject, kept, tried
 from jobs.domain.pieces.inputs import choices_for
 from jobs.domain.pieces.lumber import weighed
-from jobs.domain.routes import expansion, route
+from jobs.domain.routes import expand, route
 from jobs.domain.stock.product_sheets import Product
 
 OIL_GRIT = "P180"
@@ -131,7 +131,7 @@ def turns(piece: Subject) -> dict[str, Any] | None:
 
 def face_works(inputs: Any) -> tuple[FaceWork, ...]:
     """Work on either face in the route's order; each waits for both faces of the stages before it."""
-    stages = expansion(route(inputs["route"]), choices_for(inputs, ()))
+    stages = expand(route(inputs["route"]), choices_for(inputs, ()))
     works: list[FaceWork] = []
     before: dict[str, tuple[str, ...]] = {}
     for stage in stages:

@@ -206,7 +206,9 @@ def after(
 ) -> HttpResponse:
     done = form.carry_out(act)
     if done is None:
-        return queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, context, form)
+        return (
+            queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, context, form)
+        )
     piece, commission = context["piece"]["number"], context["commission"].number
     key = context["stage"]["key"]
     if stay and (instead := _started_instead(done, key)):

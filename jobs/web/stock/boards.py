@@ -90,7 +90,9 @@ def board_verb(request: HttpRequest, number: int, verb: str) -> HttpResponse:
     form = VERBS[verb](request.POST, person=request.user, board=found)
     done = form.carry_out(lambda asked: form.act(form.call(request), number, asked, request.user))
     if done is None:
-        return queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, number, form)
+        return (
+            queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, number, form)
+        )
     says = _("%(says)s: saved.") % {"says": form.says}
     if "form_list" in request.POST:
         return done_to(
