@@ -28,7 +28,7 @@ SECRET = {"password", "last_login"}
 class Step:
     """What one call changes, and what it returns."""
 
-    blobs: list[bytes]
+    files: list[bytes]
     put: dict[str, list[Row]]
     gone: dict[str, list[Row]]
     result: Any
