@@ -1,8 +1,9 @@
 """The rooms of the house in their order: a file imports from its own room and from rooms before it."""
 
 CALCS = (
-    "calcs.tables", "calcs.kit", "calcs.materials", "calcs.asking", "calcs.wood", "calcs.lumber", "calcs.curing",
-    "calcs.joints", "calcs.finish", "calcs.handling", "calcs.structure", "calcs.money", "calcs.drawing", "calcs",
+    "calcs.tables", "calcs.kit", "calcs.materials", "calcs.asking", "calcs.wood", "calcs.lumber",
+    "calcs.curing", "calcs.joints", "calcs.finish", "calcs.handling", "calcs.structure", "calcs.money",
+    "calcs.drawing", "calcs",
 )  # fmt: skip
 DOMAIN = (
     "settings", "lookups", "checks", "lifecycle", "stock", "climate", "papers", "routes", "pieces", "stages",
@@ -11,5 +12,6 @@ DOMAIN = (
 ROOMS = (
     *CALCS, "jobs.core", "jobs.models", "jobs.log.projections", "jobs.log",
     *(f"jobs.domain.{room}" for room in DOMAIN),
-    "jobs.documents", "jobs.worker", "jobs.api.kit", "jobs.api", "jobs.web.kit", "jobs.web", "jobs.management",
+    "jobs.documents", "jobs.worker", "jobs.api.kit", "jobs.api", "jobs.web.kit", "jobs.web",
+    "jobs.management",
 )  # fmt: skip

@@ -76,7 +76,7 @@ def prepare(*, demo: bool, empty: bool) -> None:
 
 def broker_answers() -> bool:
     """Return whether the broker is ready for work, ours or the one that the variable names."""
-    from jobs import broker  # needs Django set up
+    from jobs.core import broker  # needs Django set up
 
     try:
         with broker.connection() as asked:

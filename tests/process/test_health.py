@@ -22,8 +22,8 @@ from jobs.domain.overviews import service_health
 from jobs.domain.reminders import delivery
 from jobs.log import clock_mark, database_damage, leases
 from jobs.models import Effect, Heartbeat
-from shop import beat
 from jobs.worker import outbox
+from shop import beat
 from shop.celery import app
 from tests.launch.running import Running, eventually, running
 from tests.needs import needs
