@@ -9,7 +9,8 @@ from typing import Any
 from calcs.asking.answers import Answer, answered
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
-from calcs.curing.hardening import Hardening, hardening
+from calcs.curing.hardening import hardening
+from calcs.curing.hardening_inputs import Hardening
 from calcs.drawing import drawing
 from calcs.examples import EXAMPLES
 from calcs.finish.finish_job import FinishJob, finishing

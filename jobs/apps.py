@@ -10,6 +10,8 @@ class JobsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
+        from jobs.domain import gate_rules
         from jobs.log import triggers
 
+        gate_rules.load()
         triggers.register()

@@ -6,16 +6,17 @@ from io import BytesIO
 
 from PIL import Image
 
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.prices import Line
 from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.updates import ask_shop, client_actor, tell_client
-from jobs.domain.commissions.commissions import Line, move_commission
-from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
+from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.commissions.papers import issue_care_sheet, issue_checklist, issue_job_sheet
 from jobs.domain.notes.commands import write_note
 from jobs.domain.notes.pictures import take_picture
-from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.domain.stages.rework import redo_stage

@@ -6,7 +6,7 @@ CALCS = (
     "calcs.drawing", "calcs",
 )  # fmt: skip
 DOMAIN = (
-    "settings", "lookups", "checks", "lifecycle", "stock", "climate", "papers", "routes", "pieces", "stages",
+    "settings", "lookups", "checks", "gate_rules", "lifecycle", "stock", "climate", "papers", "routes", "pieces", "stages",
     "notes", "commissions", "billing", "quoting", "workshop", "clients", "reminders", "overviews",
 )  # fmt: skip
 ROOMS = (

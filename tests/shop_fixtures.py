@@ -10,14 +10,17 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, TypeVar
 
+from jobs.core.units import Units
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.clients.commands import add_client
-from jobs.domain.commissions.commissions import Line, move, open_commission, set_price
+from jobs.domain.commissions.commissions import open_commission
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import add_piece
-from jobs.domain.papers.issuing import issue_checklist, issue_invoice
+from jobs.domain.lifecycle import move
 from jobs.domain.reminders import projection
 from jobs.domain.stages.commands import finish_stage, start_stage
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.waits import carry_on
 from jobs.domain.workshop.accounts import add_person

@@ -12,24 +12,21 @@ from PIL import Image
 
 from jobs.core import blobs
 from jobs.core.errors import Expired
+from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.billing.orders import take_back_acceptance
 from jobs.domain.billing.payments import Share, record_payment, record_repayment, void_payment
+from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.erasure_commands import end_hold, forget_client
 from jobs.domain.clients.updates import ask_shop, client_actor, settle_question, tell_client
 from jobs.domain.climate.readings import take_readings, void_reading
-from jobs.domain.commissions.commissions import Line, change_commission, move_commission, set_price
+from jobs.domain.commissions.commissions import change_commission, move_commission
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import change_piece, remove_piece
 from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.pictures import remove_picture, take_picture
-from jobs.domain.papers.issuing import (
-    credit_invoice,
-    issue_checklist,
-    issue_invoice,
-    record_rendering,
-    withdraw_paper,
-)
+from jobs.domain.papers.issuing import record_rendering, withdraw_paper
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.quotes import (

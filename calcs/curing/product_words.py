@@ -14,7 +14,7 @@ from calcs.materials.product_sheets import Finish, Glue
 from calcs.tables import rows, told
 
 if TYPE_CHECKING:
-    from calcs.curing.hardening import Hardening
+    from calcs.curing.hardening_inputs import Hardening
 
 BLUSH_PCT, SURE_BLUSH_PCT = 65, 70
 BLUSHING = ("shellac", "lacquer")

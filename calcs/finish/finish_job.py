@@ -9,7 +9,8 @@ from typing import Annotated
 
 from calcs.asking.field_types import Duration, Many, Percent, Product, Temperature, Wood
 from calcs.asking.inputs import Rows, check
-from calcs.curing.hardening import Hardening, SheetPoint, StepAt, hardening
+from calcs.curing.hardening import StepAt, hardening
+from calcs.curing.hardening_inputs import Hardening, SheetPoint
 from calcs.finish.cans import Cans, choose_cans
 from calcs.finish.finishing import (
     BUILD,

@@ -168,3 +168,11 @@ def reason_of(failed: Exception) -> str:
     """Why something failed, to be kept: a database repeats what somebody typed, so its words are left out."""
     name = type(failed).__name__
     return name if isinstance(failed, DatabaseError) else str(failed) or name
+
+
+class NotSent(Exception):
+    """Nothing went out. ``away``: the channel itself does not answer, so nobody else is tried now."""
+
+    def __init__(self, reason: str, *, away: bool = False) -> None:
+        super().__init__(reason)
+        self.away = away

@@ -1,10 +1,15 @@
 """Numbers and money as they are typed or sent: one rule for every door."""
 
+import re
 from decimal import Decimal
 from typing import Any
 
 from calcs.kit.typed import plain_decimal
 from jobs.core.errors import Invalid
+
+CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
+
+LONGEST_CODE = 40
 
 
 def to_decimal(value: Any, field: str) -> Decimal:
@@ -25,3 +30,15 @@ def _read(value: Any, field: str, *, grouped: bool, allowed: str) -> Decimal:
     if number is None or not number.is_finite():
         raise Invalid("not a number", field=field, value=str(value)[:40], allowed=allowed)
     return number
+
+
+def read_code(text: str, field: str) -> str:
+    """A lot number as it stands on a pack."""
+    if not all(c.isalnum() or c in " ./-_#" for c in text) or len(text) > LONGEST_CODE:
+        raise Invalid(
+            "not a lot number",
+            field=field,
+            value=text,
+            allowed=f"letters, digits and . / - _ # up to {LONGEST_CODE}",
+        )
+    return text.strip()

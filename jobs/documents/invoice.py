@@ -8,7 +8,7 @@ from typing import Any
 from calcs.kit.rounding import places
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.wording import clean, day, money, needs_wrap, number, percent
-from jobs.domain.commissions.commissions import TAX_CATEGORIES
+from jobs.domain.billing.prices import TAX_CATEGORIES
 
 TALL_LINES, TALL_LETTERS = 25, 1200
 """From here on a line of the price may run over the end of a page instead of moving to the next."""

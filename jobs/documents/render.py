@@ -17,8 +17,10 @@ from jobs.documents.job_sheet import job_sheet_html
 from jobs.documents.pdf import to_pdf
 from jobs.documents.quote import change_html, quote_html
 from jobs.domain import lookups
-from jobs.domain.billing.invoices import checklist_content, heading, invoice_content, usual_due
+from jobs.domain.billing.invoices import invoice_content, usual_due
+from jobs.domain.commissions.checklist import checklist_content
 from jobs.domain.commissions.paper_content import care_content, job_sheet_content
+from jobs.domain.papers.letterhead import heading
 from jobs.domain.quoting.offer_content import offer_content
 from jobs.domain.settings import settings
 from jobs.log.private_texts import FORGOTTEN, read

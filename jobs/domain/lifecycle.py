@@ -1,10 +1,26 @@
-"""Marks: stages with which a commission moves on, once every piece has come so far."""
+"""The life of a commission: its moves, and the milestone stages with which it moves on."""
 
-from jobs.domain.commissions.commissions import move
+from django.db.models import QuerySet
+
+from jobs.core.errors import RestsOnPaper, WrongState
+from jobs.domain.checks import refuse_if_forgotten
 from jobs.log.commands import Writing
-from jobs.models import Commission, Stage
+from jobs.log.private_texts import keep
+from jobs.models import Commission, Paper, Stage
 
 Step = Commission.Step
+MOVES: dict[str, tuple[str, ...]] = {
+    Step.ENQUIRY: (Step.QUOTED, Step.ACCEPTED, Step.DECLINED, Step.CANCELLED),
+    Step.QUOTED: (Step.ACCEPTED, Step.DECLINED, Step.CANCELLED),
+    Step.ACCEPTED: (Step.IN_SHOP, Step.CANCELLED),
+    Step.IN_SHOP: (Step.READY, Step.CANCELLED),
+    Step.READY: (Step.IN_SHOP, Step.DELIVERED, Step.CANCELLED),
+    Step.DELIVERED: (Step.READY, Step.CLOSED),
+    Step.CLOSED: (Step.DELIVERED,),
+}
+"""Where a commission may go from where it is. The ways back follow a reopened stage."""
+BY_HAND = (Step.QUOTED, Step.ACCEPTED, Step.DECLINED, Step.CANCELLED)
+
 STEPS = {"ready": Step.READY, "delivered": Step.DELIVERED, "closed": Step.CLOSED}
 """Where a commission stands once every piece has finished its stage of this mark."""
 PATH = (Step.ACCEPTED, Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED)
@@ -27,3 +43,38 @@ def unfollow_mark(log: Writing, commission: Commission, mark: str) -> None:
     """The way back: a commission that had moved by this mark returns to the step before."""
     if commission.step == STEPS[mark]:
         move(log, commission, PATH[PATH.index(STEPS[mark]) - 1])
+
+
+def refuse_if_invoiced(invoices: QuerySet[Paper], commission: Commission) -> None:
+    """Refuse what an invoice that holds rests on."""
+    invoice = invoices.filter(withdrawn_at=None).first()
+    if invoice is not None:
+        raise RestsOnPaper(
+            f"invoice {invoice.number} rests on this; it has to be credited first",
+            field="commission",
+            value=commission.number,
+            extra={"papers": [invoice.number]},
+        )
+
+
+def move(log: Writing, commission: Commission, to: str, reason: str = "") -> None:
+    """Append a move, or refuse it naming the moves there are. For other commands."""
+    refuse_if_forgotten(commission.client)
+    allowed = MOVES.get(commission.step, ())
+    if to not in allowed:
+        raise WrongState(
+            f"commission {commission.number} is {commission.step}; it cannot become {to}",
+            field="to",
+            value=to,
+            allowed=", ".join(allowed) or "nothing more",
+        )
+    log.append(
+        "commission_moved",
+        f"commission:{commission.number}",
+        {
+            "number": commission.number,
+            "to": to,
+            "reason": keep(reason, field="reason"),
+        },
+    )
+    commission.step = to

@@ -4,7 +4,7 @@ import hashlib
 import re
 import secrets
 import uuid
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
@@ -13,11 +13,10 @@ from django.db.models.functions import Coalesce
 
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import Invalid, LogBroken
+from jobs.core.refs import FORGOTTEN_CLIENT, kept_in
 from jobs.models import Event, PrivateText
 
 FORGOTTEN = "(forgotten)"
-FORGOTTEN_CLIENT = uuid.UUID(int=0)
-"""What stands in place of the private text of a name that is forgotten."""
 INSTEAD = {FORGOTTEN_CLIENT: "forgotten client"}
 LONGEST_TEXT = 20_000
 _TURNS = r"\u202a-\u202e\u2066-\u2069"
@@ -61,11 +60,6 @@ def _refuse_unseen(text: str, unseen: re.Pattern[str], field: str) -> None:
             f"{field} holds U+{ord(found[0]):04X}, which cannot be seen", field=field, value=ascii(text)[:60],
             allowed="letters, signs and spaces; no control characters and nothing that turns the direction",
         )  # fmt: skip
-
-
-def ref(kept: dict[str, str] | None) -> uuid.UUID | None:
-    """The id a state row keeps, from what stands in an event."""
-    return uuid.UUID(kept["private"]) if kept else None
 
 
 def read_many(refs: Iterable[uuid.UUID | None]) -> dict[uuid.UUID, str]:
@@ -115,21 +109,3 @@ def verify_texts(events: Iterable[Event]) -> int:
             if sums.get(uuid.UUID(kept["private"]), kept["sha256"]) != kept["sha256"]:
                 raise LogBroken(f"a text of event {event.seq} ({event.kind}) was altered")
     return len(sums)
-
-
-def is_kept(data: dict[str, Any]) -> bool:
-    """Whether this is what stands in an event in the place of a private text."""
-    return data.keys() == {"private", "sha256"}
-
-
-def kept_in(data: Any) -> Iterator[dict[str, str]]:
-    """Every private text that the data of an event names, wherever it stands."""
-    if isinstance(data, dict):
-        if is_kept(data):
-            yield data
-        else:
-            for inner in data.values():
-                yield from kept_in(inner)
-    elif isinstance(data, list):
-        for inner in data:
-            yield from kept_in(inner)

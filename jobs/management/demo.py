@@ -15,13 +15,13 @@ from django.conf import settings
 from django.utils import timezone
 
 from jobs.core.errors import Invalid
+from jobs.core.units import Units
 from jobs.domain.billing import payments
 from jobs.domain.clients import commands as clients_commands
 from jobs.domain.climate.readings import take_readings
 from jobs.domain.commissions import commissions, piece_commands
 from jobs.domain.papers import issuing
 from jobs.domain.stages import commands as stages_commands
-from jobs.domain.stages.gates import Units
 from jobs.domain.workshop import commands as workshop_commands
 from jobs.log.commands import Call, Done
 from jobs.management.demo_air import two_weeks

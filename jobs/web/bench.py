@@ -18,10 +18,10 @@ from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_remind
 from jobs.log.commands import Done
 from jobs.models import ReminderKind
 from jobs.web.commissions.next_action import office_url
+from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import call_of
 from jobs.web.kit.forms import PageForm, sentence
-from jobs.web.offline import queued_forms
 from jobs.web.stages.wait_progress import drawn
 
 SNOOZES = {"10": gettext_lazy("10 min"), "60": gettext_lazy("1 h")}

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
-from calcs.curing.hardening import SheetPoint
+from calcs.curing.hardening_inputs import SheetPoint
 from calcs.finish.cans import choose_cans
 from calcs.finish.finish_job import FinishJob, finishing
 from calcs.finish.finishing import UM_PER_MIL

@@ -10,7 +10,8 @@ import calcs.curing.hardening
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
 from calcs.curing.curing import GlueUp, glue_times
-from calcs.curing.hardening import Climate, Hardening, SheetPoint, hardening
+from calcs.curing.hardening import hardening
+from calcs.curing.hardening_inputs import Climate, Hardening, SheetPoint
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import finish_classes, glue_classes

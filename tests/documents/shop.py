@@ -5,9 +5,10 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.core import blobs
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
-from jobs.domain.commissions.commissions import Line, set_price
-from jobs.domain.papers.issuing import issue_checklist, issue_invoice
+from jobs.domain.billing.prices import Line, set_price
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Paper, Piece
 from jobs.worker.outbox import do_due_effects

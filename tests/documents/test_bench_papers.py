@@ -12,12 +12,12 @@ from jobs.documents import pdf
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.documents.qr import code
 from jobs.documents.render import draft, render
-from jobs.domain.billing.invoices import shop_texts
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.overviews.shopping_list import shopping_list
 from jobs.domain.papers.issuing import withdraw_paper
+from jobs.domain.papers.letterhead import shop_texts
 from jobs.domain.stock.boards import add_board, reserve_board
 from jobs.domain.stock.queries import board_views
 from jobs.domain.workshop.commands import set_shop

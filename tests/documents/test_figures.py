@@ -7,9 +7,9 @@ import pytest
 
 from calcs.kit.units import format_length
 from jobs.documents.render import render
+from jobs.domain.billing.invoice_commands import credit_invoice
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_view
-from jobs.domain.papers.issuing import credit_invoice
 from jobs.models import Commission
 from tests.documents.reading import pages, smallest_text, words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
@@ -139,7 +139,7 @@ def test_the_checklist_of_one_top_fits_one_page_in_a_size_that_can_be_read(size:
 
 
 def test_a_description_of_forty_lines_is_printed_whole():
-    from jobs.domain.commissions.commissions import Line, set_price
+    from jobs.domain.billing.prices import Line, set_price
 
     work = a_shop()
     number = work.accepted().commission.number

@@ -5,11 +5,11 @@ from decimal import Decimal as D
 import pytest
 
 from jobs.documents.render import render
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.prices import Line
 from jobs.domain.billing.statements import issue_receipt
 from jobs.domain.clients.commands import change_client
-from jobs.domain.commissions.commissions import Line
-from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer
 from jobs.domain.workshop.commands import set_shop

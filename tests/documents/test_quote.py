@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from jobs.documents.render import offer_draft
-from jobs.domain.commissions.commissions import Line
+from jobs.domain.billing.prices import Line
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quotes import Alternative, draft_change_order, draft_quote, issue_offer
 from jobs.models import Offer, Paper

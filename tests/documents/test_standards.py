@@ -11,12 +11,12 @@ from weasyprint import HTML
 
 from jobs.documents.cii import cii, data_of
 from jobs.documents.render import render
+from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.clients.commands import change_client
-from jobs.domain.commissions.commissions import Line, set_price
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
-from jobs.domain.papers.issuing import credit_invoice, issue_invoice
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quotes import draft_change_order, issue_offer
 from jobs.domain.workshop.commands import set_shop

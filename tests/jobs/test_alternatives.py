@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from jobs.domain.commissions.commissions import Line
+from jobs.domain.billing.prices import Line
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.alternatives import Chosen, with_chosen

@@ -7,18 +7,14 @@ import pytest
 
 from jobs.core.errors import Forbidden, Invalid, NotFound, RestsOnPaper, WrongState
 from jobs.domain.billing.balances import balance
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.clients.commands import add_client, change_client
-from jobs.domain.commissions.commissions import (
-    Line,
-    change_commission,
-    move_commission,
-    open_commission,
-    set_price,
-)
+from jobs.domain.commissions.commissions import change_commission, move_commission, open_commission
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import remove_piece
 from jobs.domain.overviews.commission import commission_view
-from jobs.domain.papers.issuing import issue_checklist, issue_invoice
 from jobs.domain.stages.commands import reopen_stage
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare

@@ -7,11 +7,12 @@ from typing import Any
 import pytest
 
 from jobs.core.errors import Invalid, WrongState
+from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.prices import Line
 from jobs.domain.billing.statements import issue_receipt
-from jobs.domain.commissions.commissions import Line, move_commission
+from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.commission import commission_view
-from jobs.domain.papers.issuing import issue_deposit, issue_invoice
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer

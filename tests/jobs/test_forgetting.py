@@ -13,6 +13,7 @@ from django.db import connection
 from jobs.core import blobs
 from jobs.core.errors import Forbidden, Invalid, NotFound, WrongState
 from jobs.documents.render import render
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.statements import issue_statement
 from jobs.domain.clients import erasure_cleanup
 from jobs.domain.clients.commands import change_client
@@ -24,7 +25,6 @@ from jobs.domain.commissions.commissions import move_commission, open_commission
 from jobs.domain.notes.pictures import take_picture
 from jobs.domain.overviews.client_portal import client_page
 from jobs.domain.overviews.commission import client_views, commission_rows, commission_view
-from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import verify_log
 from jobs.log.private_texts import keep, read

@@ -7,7 +7,7 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import GateShut, Invalid
-from jobs.domain.stages.gates import Units
+from jobs.core.units import Units
 from jobs.log import private_texts
 from jobs.models import Event
 from tests.shop_fixtures import QUICK, SHORT, good, stage_of

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from jobs.core.errors import Invalid, NotYet
-from jobs.domain.commissions.commissions import Line
+from jobs.domain.billing.prices import Line
 from jobs.domain.overviews.shopping_list import shopping_list
 from jobs.domain.quoting.quoted_hours import quoted_against_actual
 from jobs.domain.quoting.quotes import Alternative, draft_quote

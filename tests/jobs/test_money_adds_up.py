@@ -13,13 +13,13 @@ from hypothesis import strategies as st
 
 from calcs.money.invoice import line_net
 from jobs.core.errors import ShopError
+from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment, record_repayment
+from jobs.domain.billing.prices import Line
 from jobs.domain.billing.queries import receivables
 from jobs.domain.billing.statements import issue_receipt, issue_statement
-from jobs.domain.commissions.commissions import Line
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_views
-from jobs.domain.papers.issuing import credit_invoice, issue_deposit, issue_invoice
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import Alternative, draft_change_order, draft_quote, issue_offer

@@ -6,14 +6,15 @@ from decimal import Decimal
 import pytest
 
 from jobs.core.errors import Forbidden, Invalid, NotYet, WrongState
+from jobs.domain.billing.invoice_commands import credit_invoice
 from jobs.domain.billing.orders import accept_order, take_back_acceptance
 from jobs.domain.billing.payments import record_payment
-from jobs.domain.commissions.commissions import Line, change_commission, move_commission, set_price
+from jobs.domain.billing.prices import Line, set_price
+from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.commissions.papers import issue_job_sheet
 from jobs.domain.overviews.bench import bench
 from jobs.domain.overviews.client_portal import client_page
 from jobs.domain.overviews.commission import commission_rows, commission_view
-from jobs.domain.papers.issuing import credit_invoice
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.workshop.commands import set_shop
@@ -184,7 +185,8 @@ class TestWhatComesNext:
         assert on_bench(work)["office"] == []  # it waits for the client
 
     def test_of_a_delivered_order_the_invoice_then_the_payment_then_closing(self, work: Work):
-        from jobs.domain.papers.issuing import issue_checklist, issue_invoice
+        from jobs.domain.billing.invoice_commands import issue_invoice
+        from jobs.domain.commissions.papers import issue_checklist
         from tests.shop_fixtures import quick_sheets
 
         quick_sheets(work.call())

@@ -19,17 +19,13 @@ from jobs.core.errors import (
     WrongState,
 )
 from jobs.domain.billing.balances import balance
+from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import move_commission
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import remove_piece
-from jobs.domain.papers.issuing import (
-    credit_invoice,
-    issue_checklist,
-    issue_invoice,
-    record_rendering,
-    withdraw_paper,
-)
+from jobs.domain.papers.issuing import record_rendering, withdraw_paper
 from jobs.domain.stages.commands import reopen_stage
 from jobs.domain.stages.rework import redo_stage
 from jobs.domain.workshop.commands import set_shop

@@ -5,10 +5,10 @@ import pytest
 from calcs.kit.errors import CalcError
 from calcs.kit.units import inches, mm
 from jobs.core.errors import Invalid, NotFound, RestsOnPaper, ShopError, Stale, WrongState
+from jobs.core.units import Units
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.stages.commands import put_back_stage, reopen_stage
-from jobs.domain.stages.gates import Units
 from jobs.domain.workshop.commands import set_shop
 from jobs.log import private_texts
 from jobs.log.rebuild import compare
@@ -236,7 +236,7 @@ class TestChange:
             change_piece(work.call(seen=seen), piece=piece.number, units=INCHES, asked={"length": "70"})
 
     def test_an_issued_paper_refuses_it(self, work):
-        from jobs.domain.papers.issuing import issue_checklist
+        from jobs.domain.commissions.papers import issue_checklist
 
         piece = work.accepted(**SHORT)
         work.do_until(piece, "wrap")

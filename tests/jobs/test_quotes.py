@@ -21,11 +21,12 @@ from jobs.core.errors import (
     ShopError,
     WrongState,
 )
+from jobs.core.units import Units
 from jobs.domain.billing.balances import balance
+from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment
-from jobs.domain.commissions.commissions import Line
+from jobs.domain.billing.prices import Line
 from jobs.domain.commissions.piece_commands import change_piece
-from jobs.domain.papers.issuing import credit_invoice, issue_deposit, issue_invoice
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.proposals import words_for
@@ -36,7 +37,6 @@ from jobs.domain.quoting.quotes import (
     issue_offer,
     rewrite_offer,
 )
-from jobs.domain.stages.gates import Units
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare

@@ -12,12 +12,12 @@ from calcs.money.allocation import Bill, Money, age, allocate
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotYet, Probably, WrongState
 from jobs.core.upcasters import lift
 from jobs.domain.billing.balances import account
+from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.billing.payments import Share, record_payment, record_repayment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.clients.commands import change_client
 from jobs.domain.overviews.commission import commission_view
-from jobs.domain.papers.issuing import credit_invoice, issue_invoice
 from jobs.log import private_texts
 from jobs.log.rebuild import compare
 from jobs.models import Payment, PrivateText

@@ -5,8 +5,9 @@ from itertools import combinations
 import pytest
 
 from jobs.core.errors import Invalid
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
-from jobs.domain.papers.issuing import issue_checklist, issue_invoice
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.routes import Choices, expand, read_route
 from jobs.domain.routes.schema import FACTS, HERE
 from jobs.domain.stock.product_sheets import product

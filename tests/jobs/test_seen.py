@@ -3,10 +3,12 @@
 import pytest
 
 from jobs.core.errors import Stale
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import change_commission, open_commission
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import change_piece
-from jobs.domain.papers.issuing import issue_checklist, issue_invoice, withdraw_paper
+from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.stages.route_edits import set_template
 from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.domain.stock.product_sheets import product

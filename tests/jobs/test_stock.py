@@ -9,7 +9,6 @@ from calcs.kit.units import inches
 from jobs.core.errors import Forbidden, Invalid, NotFound, Stale, WrongState
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.commissions.piece_commands import remove_piece
-from jobs.domain.pieces.inputs import misfit
 from jobs.domain.stock.boards import (
     add_board,
     change_board,
@@ -22,6 +21,7 @@ from jobs.domain.stock.boards import (
     write_off_board,
 )
 from jobs.domain.stock.queries import board_views
+from jobs.domain.stock.suitability import misfit
 from jobs.log.rebuild import compare
 from jobs.models import Board, Event
 from tests.shop_fixtures import INCHES, Work, a_maker

@@ -4,8 +4,9 @@ from decimal import Decimal
 
 import pytest
 
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
-from jobs.domain.papers.issuing import issue_checklist, issue_invoice
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare
 from jobs.models import Commission

@@ -6,12 +6,13 @@ import pytest
 
 from jobs.core.errors import AlreadyDone, Forbidden, RestsOnPaper, WrongState
 from jobs.domain.billing.balances import account
+from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment, record_repayment, void_payment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, statement_content
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_view
-from jobs.domain.papers.issuing import credit_invoice, issue_checklist, issue_deposit, issue_invoice
 from jobs.domain.stages.commands import reopen_stage
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Paper, Payment, ReminderDue

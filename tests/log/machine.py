@@ -8,17 +8,14 @@ from hypothesis import strategies as st
 from hypothesis.stateful import initialize, precondition, rule
 
 from jobs.core.errors import ClockAhead, Forbidden, KeyReused, Stale
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.clients.commands import add_client, change_client
-from jobs.domain.commissions.commissions import (
-    Line,
-    change_commission,
-    move_commission,
-    open_commission,
-    set_price,
-)
+from jobs.domain.commissions.commissions import change_commission, move_commission, open_commission
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
-from jobs.domain.papers.issuing import issue_checklist, issue_invoice, record_rendering, withdraw_paper
+from jobs.domain.papers.issuing import record_rendering, withdraw_paper
 from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder

@@ -7,9 +7,9 @@ import pytest
 from django.db import connection
 
 from jobs.core.errors import ClockAhead, Invalid, KeyReused, NotFound, Stale, WrongState
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.commissions.commissions import change_commission
-from jobs.domain.papers.issuing import issue_invoice
 from jobs.log.commands import verify_log
 from jobs.models import Client, CommandKey, Effect, Event, LogHead, PrivateText
 from tests.shop_fixtures import NOON, a_call, a_client, a_commission, accept_bare

@@ -9,10 +9,11 @@ import pytest
 
 from jobs.core import upcasters
 from jobs.core.canonical_json import dumps
-from jobs.domain.billing.balances import balance, currency_of
+from jobs.domain.billing.balances import balance
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.clients.commands import add_client
-from jobs.domain.papers.issuing import issue_invoice
+from jobs.domain.papers.letterhead import currency_of
 from jobs.domain.pieces.drawing import drawing_of
 from jobs.domain.workshop.accounts import add_person
 from jobs.domain.workshop.commands import set_shop

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from django.conf import settings
 
+from jobs.domain.billing.prices import Line
 from jobs.domain.clients.updates import ask_shop, client_actor, settle_question
-from jobs.domain.commissions.commissions import Line
 from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer

@@ -6,10 +6,10 @@ from decimal import Decimal
 import pytest
 
 from jobs.core.errors import NotFound
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.overviews.bench import reminders_due
-from jobs.domain.papers.issuing import issue_invoice
 from jobs.domain.reminders import projection
 from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder

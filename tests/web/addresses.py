@@ -8,12 +8,12 @@ from typing import Any
 
 from jobs.api.calculations.views import VIEWS
 from jobs.api.urls import urlpatterns as of_api
+from jobs.core.refs import FORGOTTEN_CLIENT
 from jobs.documents.render import DRAFTED
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.domain.workshop.accounts import make_token
-from jobs.log.private_texts import FORGOTTEN_CLIENT
 from jobs.models import (
     Board,
     Client,

@@ -4,9 +4,9 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
+from jobs.core.units import Units
 from jobs.domain.billing.payments import WHATS
-from jobs.domain.commissions.commissions import BY_HAND
-from jobs.domain.stages.gates import Units
+from jobs.domain.lifecycle import BY_HAND
 from jobs.models import (
     Board,
     Client,

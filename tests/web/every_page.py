@@ -7,9 +7,9 @@ from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
+from jobs.domain.billing.prices import Line
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.updates import ask_shop, client_actor
-from jobs.domain.commissions.commissions import Line
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.models import (
     Board,

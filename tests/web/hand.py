@@ -13,7 +13,7 @@ from typing import Any
 from PIL import Image
 
 from jobs.domain.billing.payments import Share
-from jobs.domain.commissions.commissions import TAX_CATEGORIES, Line
+from jobs.domain.billing.prices import TAX_CATEGORIES, Line
 from jobs.domain.quoting.quotes import Alternative
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest

@@ -6,9 +6,10 @@ from decimal import Decimal
 import pytest
 from django.urls import URLPattern
 
+from jobs.core.units import Units
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
-from jobs.domain.papers.issuing import issue_invoice, record_rendering
-from jobs.domain.stages.gates import Units
+from jobs.domain.papers.issuing import record_rendering
 from jobs.log.history import told
 from jobs.models import Event, Piece
 from jobs.web.commissions.history import event_rows

@@ -14,14 +14,17 @@ from PIL import Image
 
 from jobs.core import blobs
 from jobs.domain import lookups
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
+from jobs.domain.billing.prices import Line
 from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.portal_wording import in_few_sentences
 from jobs.domain.clients.updates import MOST_IN_A_DAY, tell_client
-from jobs.domain.commissions.commissions import Line, change_commission
+from jobs.domain.commissions.commissions import change_commission
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.notes.pictures import remove_picture, take_picture
-from jobs.domain.papers.issuing import issue_checklist, issue_invoice, record_rendering
+from jobs.domain.papers.issuing import record_rendering
 from jobs.domain.quoting.quotes import Alternative, draft_quote, issue_offer, rewrite_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import (

@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
+from jobs.core.units import Units
 from jobs.domain.stages.clamps import add_equipment
-from jobs.domain.stages.gates import Units
 from jobs.models import Piece
 from jobs.web.pieces.figure_formatting import label, value_words
 from jobs.web.pieces.figure_labels import LABELS, LABELS_OF, TABLES, TITLES

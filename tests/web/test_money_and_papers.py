@@ -7,9 +7,11 @@ import pytest
 from django.utils import timezone
 
 from jobs.core import blobs
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission
-from jobs.domain.papers.issuing import RENDER, issue_checklist, issue_invoice, record_rendering
+from jobs.domain.commissions.papers import issue_checklist
+from jobs.domain.papers.issuing import RENDER, record_rendering
 from jobs.models import Commission, Effect, Paper, Payment, Piece, PriceLine
 from tests.shop_fixtures import Work, a_price, the_paper
 from tests.web.pages import Pages, head

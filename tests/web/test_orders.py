@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.domain.commissions.commissions import Line
+from jobs.domain.billing.prices import Line
 from jobs.domain.quoting.acceptance import decline_offer
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.models import Commission, Piece

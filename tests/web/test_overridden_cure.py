@@ -13,9 +13,8 @@ from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.portal_wording import day_words
 from jobs.domain.clients.updates import tell_client
-from jobs.domain.commissions.papers import issue_care_sheet
+from jobs.domain.commissions.papers import issue_care_sheet, issue_checklist
 from jobs.domain.overviews.client_portal import drafted
-from jobs.domain.papers.issuing import issue_checklist
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stages.rework import redo_stage
 from jobs.domain.stages.wait_commands import finish_wait

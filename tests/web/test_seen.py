@@ -4,8 +4,8 @@ import pytest
 
 from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import change_commission
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import change_piece
-from jobs.domain.papers.issuing import issue_checklist
 from jobs.domain.reminders.projection import refresh_all
 from jobs.domain.stages.route_edits import set_template
 from jobs.domain.stock.product_sheets import product

@@ -4,10 +4,11 @@ from decimal import Decimal
 
 import pytest
 
+from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.statements import issue_receipt
 from jobs.domain.clients.portal_links import make_link
-from jobs.domain.papers.issuing import issue_invoice, record_rendering
+from jobs.domain.papers.issuing import record_rendering
 from jobs.models import Payment, Person, Piece
 from tests.shop_fixtures import Work, a_price
 from tests.web.pages import Pages, head

@@ -7,7 +7,7 @@ from jobs.api.kit.fields import AmountOut, Exact, TextField, Whole
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done, seen_of
 from jobs.api.kit.shapes import Shape
 from jobs.api.papers.serializers import IssueIn, TaxOut
-from jobs.domain.commissions.commissions import MOST_LINES
+from jobs.domain.billing.prices import MOST_LINES
 from jobs.domain.quoting.acceptance import LONGEST_NAME
 from jobs.domain.quoting.quotes import LONGEST_VALID_D, MOST_ALTERNATIVES
 from jobs.models import Offer

@@ -31,7 +31,7 @@ from jobs.api.papers.serializers import PaperDone
 from jobs.api.papers.views import issued
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
-from jobs.domain.papers.issuing import issue_deposit
+from jobs.domain.billing.invoice_commands import issue_deposit
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.queries import offer_view

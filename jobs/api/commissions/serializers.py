@@ -9,14 +9,9 @@ from jobs.api.kit.shapes import Shape
 from jobs.api.papers.serializers import PaperOut
 from jobs.api.pieces.serializers import PieceOut
 from jobs.domain.billing.payments import WHATS
-from jobs.domain.commissions.commissions import (
-    BY_HAND,
-    LONGEST_SILENCE_D,
-    LONGEST_TITLE,
-    MOST_LINES,
-    TAX_CATEGORIES,
-    UNIT_CODES,
-)
+from jobs.domain.billing.prices import MOST_LINES, TAX_CATEGORIES, UNIT_CODES
+from jobs.domain.commissions.commissions import LONGEST_SILENCE_D, LONGEST_TITLE
+from jobs.domain.lifecycle import BY_HAND
 from jobs.models import Commission
 
 

@@ -29,20 +29,15 @@ from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.serializer_bases import UnitsIn
 from jobs.api.kit.view_bases import View
 from jobs.api.service.history_serializers import ToldOut
+from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.billing.orders import accept_order, take_back_acceptance
 from jobs.domain.billing.payments import Share, record_payment
-from jobs.domain.commissions.commissions import (
-    Line,
-    change_commission,
-    move_commission,
-    open_commission,
-    set_price,
-)
+from jobs.domain.billing.prices import Line, set_price
+from jobs.domain.commissions.commissions import change_commission, move_commission, open_commission
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.settings import settings
-from jobs.domain.stages.gates import Units
 from jobs.log.commands import Call, Done
 from jobs.log.history import told
 from jobs.models import Commission

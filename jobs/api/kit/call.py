@@ -10,7 +10,7 @@ from rest_framework.request import Request
 
 from jobs.core import clock_skew
 from jobs.core.errors import Invalid
-from jobs.domain.stages.gates import Units
+from jobs.core.units import Units
 from jobs.log.commands import Call
 from jobs.models import Person
 

@@ -16,7 +16,7 @@ from jobs.api.kit.schema import Described
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn
 from jobs.api.kit.shapes import Shape, checked
 from jobs.core.errors import NotFound
-from jobs.domain.stages.gates import Units
+from jobs.core.units import Units
 from jobs.log.commands import Call, Done
 
 

@@ -33,8 +33,10 @@ from jobs.core.errors import Forbidden, NotFound
 from jobs.documents.pdf import CannotRender
 from jobs.documents.render import draft
 from jobs.domain import lookups
+from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.overviews.papers import paper_view, paper_views
-from jobs.domain.papers.issuing import RENDER, credit_invoice, issue_checklist, issue_invoice, withdraw_paper
+from jobs.domain.papers.issuing import RENDER, withdraw_paper
 from jobs.log.commands import Done
 from jobs.log.private_texts import read
 from jobs.models import Effect, Paper

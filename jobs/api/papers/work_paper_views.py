@@ -17,10 +17,10 @@ from jobs.api.papers.work_paper_serializers import BoardLabelsIn, ShoppingOut
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.domain import lookups
-from jobs.domain.billing.invoices import shop_texts
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.overviews.shopping_list import shopping_list
+from jobs.domain.papers.letterhead import shop_texts
 from jobs.domain.stock.queries import board_views, boards_of
 
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}

@@ -25,6 +25,7 @@ from jobs.api.stages.serializers import (
     StageSkipIn,
     StageStartIn,
 )
+from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.overviews.piece import piece_view
@@ -37,7 +38,6 @@ from jobs.domain.stages.commands import (
     skip_stage,
     start_stage,
 )
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.left_open import add_measurement
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.rework import correct_measurement, redo_stage

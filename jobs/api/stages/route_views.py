@@ -19,8 +19,8 @@ from jobs.api.stages.route_serializers import (
     TemplateOut,
     TemplateVersionIn,
 )
+from jobs.core.units import Units
 from jobs.domain.routes.queries import template_view, template_views
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.route_edits import add_stage, move_stage, remove_stage, set_template
 
 

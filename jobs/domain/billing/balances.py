@@ -9,7 +9,6 @@ from django.db.models import Sum
 
 from calcs.kit.rounding import places
 from calcs.money.allocation import Allocation, Bill, Money, allocate
-from jobs.domain.settings import settings
 from jobs.models import Commission, Invoice, Paper, Payment
 
 
@@ -32,17 +31,6 @@ class Balance:
     def to_come(self, price: Decimal | None) -> Decimal:
         """What of the agreed price no invoice asks for yet."""
         return max((price or Decimal("0.00")) - (self.invoiced or 0), Decimal("0.00"))
-
-
-def currency_of(commission: Commission) -> str:
-    """What the money of a commission is in: as it was priced, whatever the shop has since."""
-    return commission.price_currency or currency_for_price(commission)
-
-
-def currency_for_price(commission: Commission) -> str:
-    """What a new price is in: as what was received already, else the shop's."""
-    received = commission.payments.filter(voided_at=None).order_by("id").first()
-    return received.currency if received else str(settings()["currency"])
 
 
 def balance(

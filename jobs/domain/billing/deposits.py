@@ -16,8 +16,7 @@ from typing import Any
 from calcs.kit.rounding import places
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums
 from jobs.domain.billing.balances import balance
-from jobs.domain.billing.prices import price_of
-from jobs.domain.commissions.commissions import UNIT_CODES
+from jobs.domain.billing.prices import UNIT_CODES, price_of
 from jobs.domain.settings import settings
 from jobs.models import Commission, Offer, Paper
 

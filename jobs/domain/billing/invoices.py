@@ -6,7 +6,7 @@ from typing import Any
 
 from calcs.money.invoice import Sums
 from jobs.core.errors import Invalid, NotYet
-from jobs.domain.billing.balances import Balance, account, balance, currency_of
+from jobs.domain.billing.balances import Balance, account, balance
 from jobs.domain.billing.deposits import (
     ZERO,
     deposit_parts,
@@ -21,119 +21,12 @@ from jobs.domain.billing.deposits import (
 )
 from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.billing.prices import line_views, price_of
-from jobs.domain.routes import cautions
+from jobs.domain.papers.letterhead import currency_of, heading
 from jobs.domain.settings import settings
-from jobs.domain.stages.full_cure import full_use
-from jobs.log.private_texts import Texts, refs_of
-from jobs.models import Commission, Paper, Piece, PriceLine, ShopProfile, Stage
+from jobs.models import Commission, Paper, PriceLine
 
 SUMS = ("currency", "net", "tax", "total", "paid_before", "due", "due_on", "totals")
 """What of an invoice is kept as figures, beside its words."""
-
-SHOP_TEXTS = (
-    "name", "address", "postcode", "city", "country", "contact", "tax_id", "payment", "terms",
-)  # fmt: skip
-CLIENT_TEXTS = (
-    "name", "address", "postcode", "city", "country", "email", "phone", "tax_id", "exempt",
-)  # fmt: skip
-BOXES: tuple[tuple[str, tuple[str, ...]], ...] = (
-    (
-        "Before loading",
-        (
-            "Flatness and moisture measured and written below",
-            "Pictures of both faces and every edge",
-            "Fixings, hardware and care notes packed",
-            "People and cart as above are here",
-            "Breathable cover; full-use date told to the client",
-        ),
-    ),
-    (
-        "On the road",
-        ("Loaded on edge, never flat by the ends", "Padded and strapped, nothing under the span"),
-    ),
-    (
-        "On site",
-        (
-            "Way in, stairs and floor as surveyed",
-            "24 h before unwrapping after a cold van",
-            "Heating running, humidity measured (35 to 55 %)",
-            "Outside that: a note signed by the client",
-            "Base level and sound",
-            "Fixings slotted and snug, movement free",
-            "Flatness looked at again, pictures taken",
-        ),
-    ),
-)
-"""Common practice, no source."""
-
-
-def shop_texts() -> dict[str, str]:
-    """What the shop says of itself on papers."""
-    shop = ShopProfile.objects.first()
-    texts = Texts(refs_of([shop] if shop else []))
-    return {name: texts[getattr(shop, f"{name}_ref")] if shop else "" for name in SHOP_TEXTS}
-
-
-def heading(commission: Commission) -> dict[str, Any]:
-    """Shop, client and commission as they stand."""
-    shop = ShopProfile.objects.first()
-    client = commission.client
-    texts = Texts(refs_of([x for x in (shop, client, commission) if x]))
-
-    def of_shop(name: str) -> str:
-        return texts[getattr(shop, f"{name}_ref")] if shop else ""
-
-    return {
-        "shop": {n: of_shop(n) for n in SHOP_TEXTS},
-        "client": {n: texts[getattr(client, f"{n}_ref")] for n in CLIENT_TEXTS},
-        "commission": {
-            "number": commission.number,
-            "title": texts[commission.title_ref],
-            "promise_on": commission.promise_on,
-        },
-        "currency": currency_of(commission),
-    }
-
-
-def checklist_content(commission: Commission) -> dict[str, Any]:
-    """Pieces with weight and people, what was measured last, boxes and cautions."""
-    pieces = list(commission.pieces.order_by("number"))
-    texts = Texts(refs_of(pieces))
-    lifting = cautions()["lifting"]
-    return {
-        "pieces": [_piece(p, texts) for p in pieces],
-        "boxes": [{"title": title, "items": list(items)} for title, items in BOXES],
-        "caution": {"first": cautions()["first"], **{k: lifting[k] for k in ("title", "text", "source")}},
-    }
-
-
-def _piece(piece: Piece, texts: Texts) -> dict[str, Any]:
-    inputs, computed = piece.inputs, piece.computed
-    checked = piece.stages.filter(key="final-check").first()
-    return {
-        "number": piece.number,
-        "label": texts[piece.label_ref],
-        "quantity": piece.quantity,
-        "species": inputs["species"],
-        "finish": inputs["finish_face"],
-        **{f"{n}_len": inputs[f"{n}_len"] for n in ("length", "width", "thickness")},
-        "weight": _figures(computed.get("weight", {})),
-        "lifting": _figures(computed.get("lifting", {})),
-        "measured": _measured(checked) if checked else [],
-        "full_use": full_use(piece),
-    }
-
-
-def _figures(kept: dict[str, Any]) -> dict[str, Any] | None:
-    """A result with what is to be known about it; None where there is none."""
-    if "result" not in kept:
-        return None
-    return {**kept["result"], "notes": kept["notes"], "source": kept["source"]}
-
-
-def _measured(stage: Stage) -> list[dict[str, Any]]:
-    asked = [g for g in stage.spec["gates"] if g["key"] in stage.measured]
-    return [{"key": g["key"], "title": g["title"], **stage.measured[g["key"]]} for g in asked]
 
 
 def data_gaps(commission: Commission) -> list[str]:

@@ -9,10 +9,11 @@ from django.utils import timezone
 
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
-from jobs.domain.checks import title_of
-from jobs.domain.clients.erasure import refuse_if_forgotten
-from jobs.domain.commissions.commissions import Line, move, put_price, refuse_unless_agreed
-from jobs.domain.papers.issuing import ask_deposit
+from jobs.domain.billing.invoice_commands import ask_deposit
+from jobs.domain.billing.prices import Line, put_price
+from jobs.domain.checks import refuse_if_forgotten, title_of
+from jobs.domain.commissions.commissions import refuse_unless_agreed
+from jobs.domain.lifecycle import move
 from jobs.domain.settings import settings
 from jobs.domain.stages.waits import carry_on
 from jobs.log.commands import Writing, command

@@ -11,10 +11,10 @@ from django.utils.translation import gettext as _
 from calcs.kit.errors import OutOfRange
 from jobs.core.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPaper, WrongState
 from jobs.domain import lookups
-from jobs.domain.billing.balances import Account, account, account_of, balance, currency_of
+from jobs.domain.billing.balances import Account, account, account_of, balance
 from jobs.domain.billing.prices import price_of
-from jobs.domain.checks import clock, person_name, title_of
-from jobs.domain.clients.erasure import refuse_if_forgotten
+from jobs.domain.checks import clock, person_name, refuse_if_forgotten, title_of
+from jobs.domain.papers.letterhead import currency_of
 from jobs.domain.stages.route import asks_money
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep

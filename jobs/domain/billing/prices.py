@@ -1,4 +1,4 @@
-"""A price added up: each line, tax by rate, what is due."""
+"""The price of a commission: its lines, set and added up with tax by rate."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,9 +6,31 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, line_net
-from jobs.domain.commissions.commissions import UNIT_CODES, Line
-from jobs.log.private_texts import Texts, refs_of
-from jobs.models import Commission, OfferLine, PriceLine
+from jobs.core.errors import Invalid
+from jobs.domain import lookups
+from jobs.domain.checks import refuse_if_ended
+from jobs.domain.lifecycle import refuse_if_invoiced
+from jobs.domain.papers.letterhead import currency_for_price
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import Texts, keep, refs_of
+from jobs.models import Commission, OfferLine, Paper, PriceLine
+
+LONGEST_DESCRIPTION, MOST_LINES = 4000, 200
+UNIT_CODES = {"C62": "piece", "HUR": "hour", "FTK": "square foot", "BFT": "board foot", "LS": "lump sum"}
+"""Units of a price line, by UN/ECE Recommendation 20 codes."""
+TAX_CATEGORIES = {"S": "taxed", "Z": "zero rate", "E": "exempt", "O": "outside tax"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """One line of a price: what, how many, for how much before tax."""
+
+    description: str
+    unit_price: Decimal
+    quantity: Decimal = Decimal(1)
+    unit_code: str = "C62"
+    tax_category: str = "S"
+    tax_pct: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,3 +94,60 @@ def views_of(lines: Sequence[Line], price: Price) -> list[dict[str, Any]]:
         }
         for line, amount in zip(lines, price.amounts, strict=True)
     ]
+
+
+@command
+def set_price(log: Writing, *, commission: str, lines: Sequence[Line]) -> None:
+    """Set what the client pays, line by line; replaces the lines there were."""
+    log.by_owner("the price")
+    found = lookups.commission(commission)
+    log.seen(found.version, what=f"commission {found.number}")
+    refuse_if_ended(found)
+    put_price(log, found, lines)
+
+
+def put_price(log: Writing, commission: Commission, lines: Sequence[Line]) -> None:
+    """Append a price, unless the invoice of the whole rests on the one there is. For other commands."""
+    whole = commission.papers.filter(kind=Paper.Kind.INVOICE, what="")
+    refuse_if_invoiced(whole, commission)
+    if not 1 <= len(lines) <= MOST_LINES:
+        raise Invalid("a price needs lines", field="lines", value=len(lines), allowed=f"1 to {MOST_LINES}")
+    log.append(
+        "price_set",
+        f"commission:{commission.number}",
+        {
+            "number": commission.number,
+            "currency": currency_for_price(commission),
+            "lines": [kept_line(n, line) for n, line in enumerate(lines)],
+        },
+    )
+
+
+def kept_line(n: int, line: Line) -> dict[str, Any]:
+    """A checked line as it stands in an event. For other commands."""
+
+    def check(name: str, held: bool, allowed: str) -> None:
+        if not held:
+            raise Invalid(
+                f"line {n + 1}: {name} is not usable",
+                field=f"lines/{n}/{name}",
+                value=getattr(line, name),
+                allowed=allowed,
+            )
+
+    check("description", bool(line.description.strip()), "a description")
+    for name in ("quantity", "unit_price", "tax_pct"):
+        check(name, getattr(line, name).is_finite(), "a number")
+    check("quantity", -10_000 <= line.quantity <= 10_000 and line.quantity != 0, "-10000 to 10000, not 0")
+    check("unit_price", 0 <= line.unit_price <= 10_000_000, "0 to 10000000; a return has a negative quantity")
+    check("unit_code", line.unit_code in UNIT_CODES, ", ".join(UNIT_CODES))
+    check("tax_category", line.tax_category in TAX_CATEGORIES, ", ".join(TAX_CATEGORIES))
+    check("tax_pct", 0 <= line.tax_pct <= 100, "0 to 100")
+    check("tax_pct", line.tax_category == "S" or line.tax_pct == 0, "0 where the category is not S")
+    for name, places in (("quantity", 3), ("unit_price", 4), ("tax_pct", 3)):
+        exponent = getattr(line, name).as_tuple().exponent
+        check(name, isinstance(exponent, int) and -exponent <= places, f"up to {places} decimals")
+    return {
+        **{f: getattr(line, f) for f in ("quantity", "unit_code", "unit_price", "tax_category", "tax_pct")},
+        "description": keep(line.description, field=f"lines/{n}/description", longest=LONGEST_DESCRIPTION),
+    }

@@ -10,10 +10,10 @@ from calcs.money.allocation import age
 from jobs.core.errors import AlreadyDone, NotYet, WrongState
 from jobs.domain import lookups
 from jobs.domain.billing.balances import account, accounts, balance
-from jobs.domain.billing.invoices import CLIENT_TEXTS, heading, shop_texts
 from jobs.domain.billing.prices import agreed_price
-from jobs.domain.clients.erasure import refuse_if_forgotten
+from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.papers.issuing import issue_paper
+from jobs.domain.papers.letterhead import CLIENT_TEXTS, heading, shop_texts
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import Texts, read, refs_of
 from jobs.models import Client, Invoice, Paper, Payment

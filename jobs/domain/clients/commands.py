@@ -1,12 +1,8 @@
 """Clients: add and change."""
 
-from django.core.exceptions import ValidationError
-from django.core.validators import validate_email
-
-from jobs.core.countries import COUNTRIES
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
-from jobs.domain.clients.erasure import refuse_if_forgotten
+from jobs.domain.checks import check_country, check_email, refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.models.bases import row_key
@@ -50,23 +46,6 @@ def _check(given: dict[str, str]) -> None:
         raise Invalid("a client needs a name", field="name", value=given["name"], allowed="a name")
     check_email(given.get("email", ""))
     check_country(given.get("country", ""))
-
-
-def check_email(address: str) -> None:
-    """One address, or nothing. For other commands."""
-    try:
-        if address.strip():
-            validate_email(address.strip())
-    except ValidationError as wrong:
-        raise Invalid(
-            "not an e-mail address", field="email", value=address, allowed="name@example.org"
-        ) from wrong
-
-
-def check_country(code: str) -> None:
-    """Two letters of ISO 3166-1, or nothing. For other commands."""
-    if code.strip() and code.strip() not in COUNTRIES:
-        raise Invalid("not a country", field="country", value=code, allowed="two letters, such as US")
 
 
 def _kept(given: dict[str, str]) -> dict[str, dict[str, str] | None]:

@@ -10,10 +10,9 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
-from jobs.core.errors import WrongState
+from jobs.core.refs import FORGOTTEN_CLIENT, kept_in
 from jobs.domain.billing.balances import accounts
 from jobs.log.commands import all_events
-from jobs.log.private_texts import FORGOTTEN_CLIENT, kept_in
 from jobs.models import Client, Commission, Event, Note, Paper, PrivateText
 from jobs.models.bases import ROWS_PER_EVENT
 
@@ -39,18 +38,6 @@ class Elsewhere:
     stream: str
     words: str
     in_full: bool
-
-
-def is_forgotten(client: Client) -> bool:
-    return client.name_ref == FORGOTTEN_CLIENT
-
-
-def refuse_if_forgotten(client: Client) -> None:
-    """Nothing new is written of somebody who was forgotten. For commands."""
-    if is_forgotten(client):
-        raise WrongState(
-            _("this client is forgotten"), field="client", value=client.id, allowed=_("a client who is known")
-        )
 
 
 def last_forgotten() -> int:

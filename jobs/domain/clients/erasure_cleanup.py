@@ -11,12 +11,12 @@ from django.db import connection, transaction
 from django.db.models import Q
 
 from jobs.core import blobs
+from jobs.core.refs import FORGOTTEN_CLIENT
 from jobs.domain.clients.erasure import events_of, numbers_of, papers_of, refs_in
 from jobs.domain.clients.update_mail import message_id
 from jobs.domain.notes.images import thumbnail_path
 from jobs.log import transfer
 from jobs.log.commands import all_events, take_head
-from jobs.log.private_texts import FORGOTTEN_CLIENT
 from jobs.models import (
     Client,
     ClientQuestion,

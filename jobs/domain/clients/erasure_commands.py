@@ -6,24 +6,23 @@ from typing import Any
 from django.utils import timezone
 
 from jobs.core.errors import Invalid, WrongState
+from jobs.core.refs import FORGOTTEN_CLIENT
 from jobs.domain import lookups
-from jobs.domain.checks import SYSTEM
+from jobs.domain.checks import SYSTEM, is_forgotten, refuse_if_forgotten
 from jobs.domain.clients.erasure import (
     elsewhere,
     events_of,
     free,
     held,
     hindrances,
-    is_forgotten,
     numbers_of,
     papers_of,
     pictures_in,
-    refuse_if_forgotten,
     texts_of,
 )
 from jobs.domain.papers.issuing import RENDER
 from jobs.log.commands import Call, Writing, command
-from jobs.log.private_texts import FORGOTTEN_CLIENT, read
+from jobs.log.private_texts import read
 from jobs.models import Client, ClientLink, ClientQuestion, Effect, Event, Paper
 
 REMOVE_FILE, CLEAR_TRACES = "remove file", "clear traces"

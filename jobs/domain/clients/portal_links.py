@@ -8,7 +8,7 @@ from django.db import transaction
 
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
-from jobs.domain.clients.erasure import refuse_if_forgotten
+from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.workshop.accounts import token_hash
 from jobs.log.commands import take_head
 from jobs.models import Client, ClientLink, Commission, Person

@@ -15,11 +15,10 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from jobs.core.errors import WrongState
+from jobs.core.errors import NotSent, WrongState
 from jobs.domain.clients.portal_links import address_of, drop_unsent, make_mailed_link
+from jobs.domain.clients.updates import pictures_of
 from jobs.domain.notes.images import mailed
-from jobs.domain.overviews.client_portal import pictures_of
-from jobs.domain.reminders.channels import NotSent
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
 from jobs.models import ClientUpdate, Event, ShopProfile
 from jobs.models.bases import ROWS_PER_EVENT

@@ -6,7 +6,7 @@ from typing import Any
 
 from jobs.core.errors import AlreadyDone, Invalid, NotFound
 from jobs.domain import lookups
-from jobs.domain.clients.erasure import refuse_if_forgotten
+from jobs.domain.checks import refuse_if_forgotten
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import FORGOTTEN, Texts, keep, read, refs_of
 from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Effect, Picture
@@ -199,3 +199,11 @@ def the_question(key: int) -> ClientQuestion:
     if found is None:
         raise NotFound("there is no such question", field="question", value=key)
     return found
+
+
+def pictures_of(updates: Iterable[ClientUpdate]) -> dict[int, Picture]:
+    """The pictures the shop chose to show, but for removed and forgotten ones."""
+    chosen = {key for update in updates for key in update.pictures}
+    found = Picture.objects.filter(id__in=chosen, removed_at=None) if chosen else []
+    names = Texts([p.picture_ref for p in found])
+    return {p.id: p for p in found if names[p.picture_ref] != FORGOTTEN}

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from jobs.domain.overviews.piece import PRICES
+from jobs.domain.pieces.calculations import PRICES
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
 from jobs.domain.stages.queries import stage_title

@@ -3,9 +3,10 @@
 from typing import Any
 
 from jobs.core.errors import NotYet
-from jobs.domain.billing.invoices import heading
+from jobs.domain.commissions.checklist import checklist_content
 from jobs.domain.commissions.paper_content import care_content, job_sheet_content
 from jobs.domain.papers.issuing import issue_paper, open_to
+from jobs.domain.papers.letterhead import heading
 from jobs.log.commands import Writing, command
 from jobs.models import Commission, Paper
 
@@ -38,3 +39,14 @@ def _issue(log: Writing, commission: Commission, kind: Paper.Kind, content: dict
         log, kind, {**heading(commission), **content},
         stream=f"commission:{commission.number}", commission=commission.number,
     )  # fmt: skip
+
+
+@command
+def issue_checklist(log: Writing, *, commission: str) -> None:
+    """Issue the delivery checklist of a commission that is ready or about to be."""
+    found = open_to(log, commission, Paper.Kind.CHECKLIST)
+    if not found.pieces.exists():
+        raise NotYet(
+            "there is nothing to deliver", field="commission", value=commission, allowed="at least one piece"
+        )
+    _issue(log, found, Paper.Kind.CHECKLIST, checklist_content(found))

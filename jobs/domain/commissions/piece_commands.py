@@ -4,14 +4,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from jobs.core.errors import Invalid, RestsOnPaper, WrongState
+from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.commissions.commissions import refuse_if_ended
+from jobs.domain.checks import refuse_if_ended
 from jobs.domain.lifecycle import STEPS, follow_mark
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs
 from jobs.domain.routes import expand, route
 from jobs.domain.routes.note_rules import notices
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.route_edits import refuse_if_begun_stages_go
 from jobs.domain.stages.waits import carry_on
 from jobs.log.commands import Call, Done, Writing, carried_out, command

@@ -12,13 +12,14 @@ from django.utils import timezone
 
 from jobs.core import blobs
 from jobs.core.canonical_json import time_text
+from jobs.core.refs import is_kept, kept_in
 from jobs.domain.clients.erasure import events_of, papers_of
 from jobs.domain.clients.updates import question_views, update_views
 from jobs.domain.notes.picture_queries import picture_views, with_words
 from jobs.domain.overviews.client_portal import client_page
 from jobs.domain.overviews.commission import client_views, commission_view
 from jobs.domain.quoting.queries import offer_view
-from jobs.log.private_texts import FORGOTTEN, Texts, is_kept, kept_in
+from jobs.log.private_texts import FORGOTTEN, Texts
 from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Event, Picture
 
 ABOUT = """Everything this shop keeps of {name}, as of {day}.

@@ -1,6 +1,5 @@
 """What the client's page shows of one commission, and nothing else: no costs, no remarks, no other client."""
 
-from collections.abc import Iterable
 from datetime import date, datetime
 from itertools import groupby
 from typing import Any
@@ -22,6 +21,7 @@ from jobs.domain.clients.portal_wording import (
     sentence,
     wait_words,
 )
+from jobs.domain.clients.updates import pictures_of
 from jobs.domain.overviews.ready_date import Expected, expected
 from jobs.domain.pieces import care
 from jobs.domain.quoting.offer_content import agreed, offer_content, standing
@@ -30,7 +30,7 @@ from jobs.domain.stages.full_cure import KIND as FULL_CURE
 from jobs.domain.stages.queries import Read, read_routes
 from jobs.domain.stages.route import estimate_of, is_over
 from jobs.domain.stock.product_sheets import newest_of_all
-from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
+from jobs.log.private_texts import Texts, refs_of
 from jobs.models import (
     ClientQuestion,
     ClientUpdate,
@@ -220,14 +220,6 @@ def _steps(commission: Commission) -> list[dict[str, Any]]:
         {"at": e.occurred_at, "text": sentence(STEPS[e.data["to"]])} for e in moves if e.data["to"] in STEPS
     ]
     return [{"at": commission.opened_at, "text": _("You asked us for this piece.")}, *found]
-
-
-def pictures_of(updates: Iterable[ClientUpdate]) -> dict[int, Picture]:
-    """The pictures the shop chose to show, but for removed and forgotten ones."""
-    chosen = {key for update in updates for key in update.pictures}
-    found = Picture.objects.filter(id__in=chosen, removed_at=None) if chosen else []
-    names = Texts([p.picture_ref for p in found])
-    return {p.id: p for p in found if names[p.picture_ref] != FORGOTTEN}
 
 
 def the_shown_picture(commission: str, key: int) -> Picture:

@@ -6,17 +6,17 @@ from typing import Any
 
 from django.db.models import Prefetch, prefetch_related_objects
 
+from jobs.core.units import Units
 from jobs.domain.billing.balances import Account, account_of, balance
 from jobs.domain.billing.deposits import deposit_of, deposit_pct_of
 from jobs.domain.billing.prices import agreed_price, line_views, price_of
 from jobs.domain.climate.settling import shop_emc
-from jobs.domain.commissions.commissions import BY_HAND, MOVES
+from jobs.domain.lifecycle import BY_HAND, MOVES
 from jobs.domain.overviews.office import office_steps, office_steps_of, office_views
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.overviews.piece import Emc, Products, piece_view
 from jobs.domain.routes.note_rules import taught
 from jobs.domain.settings import settings
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.queries import read_routes, standing
 from jobs.domain.stages.route import is_once
 from jobs.domain.stock.product_sheets import newest_of_all

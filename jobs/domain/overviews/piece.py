@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.domain.climate.settling import shop_emc
+from jobs.domain.pieces.calculations import PRICES
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
 from jobs.domain.routes.note_rules import warnings
@@ -22,8 +23,6 @@ from jobs.models import Attempt, Stage
 Products = Mapping[str, Mapping[str, Product]]
 Emc = Callable[[], Decimal | None]
 NOT_YET_COMPUTED = "not yet computed"
-PRICES = ("price_per_bf", "cost")
-"""Figures of a calculation that are the owner's."""
 
 
 def piece_view(

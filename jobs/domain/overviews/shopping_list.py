@@ -12,11 +12,12 @@ from calcs.kit.rounding import places
 from calcs.kit.units import both_units
 from calcs.lumber.boards import Wanted, wanted_of
 from calcs.lumber.lumber import board_feet
-from jobs.domain.pieces.inputs import MORE_THICKNESS, products_for
+from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import supply_views
+from jobs.domain.stock.suitability import MORE_THICKNESS
 from jobs.models import Board, Commission, Piece, Stage, Supply
 
 OPEN = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)

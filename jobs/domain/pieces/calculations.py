@@ -13,6 +13,9 @@ from jobs.domain.pieces import joints, lumber, surfaces
 from jobs.domain.pieces.context import SIZES, Subject, subject_of
 from jobs.models import Piece
 
+PRICES = ("price_per_bf", "cost")
+"""Figures of a calculation that are the owner's."""
+
 TOP = (*SIZES, "species")
 CALCULATIONS: dict[str, tuple[tuple[str, ...], Callable[[Subject], dict[str, Any] | None]]] = {
     "lumber": (SIZES, lumber.lumber),

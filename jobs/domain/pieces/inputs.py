@@ -5,13 +5,13 @@ from typing import Any
 
 from calcs.kit.amounts import parse_percent
 from calcs.kit.typed import plain_whole
-from calcs.kit.units import Length, both_units, inches, parse_length
+from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid
+from jobs.core.units import Units, echo
 from jobs.domain.routes import Choices, Route, route
-from jobs.domain.stages.gates import Units
 from jobs.domain.stock.product_sheets import Product, newest, product
-from jobs.models import Board, Piece, Sheet
+from jobs.models import Sheet
 
 CHOICES: dict[str, tuple[str, ...]] = {
     "cut": ("flatsawn", "quartersawn"),
@@ -123,19 +123,6 @@ def _read_length(
         if name in taken.needs:
             raise Invalid(f"this route needs a {name}", field=name, value="", allowed="a length")
         inputs[stored] = DEFAULT_LENGTHS.get(name)
-
-
-def echo(length: Length) -> str:
-    """What was typed; a bare number with the unit it was taken in."""
-    has_unit = any(c.isalpha() or c in "'\"\u2032\u2033" for c in length.typed)
-    return length.typed if has_unit else f"{length.typed} {length.unit}"
-
-
-def unit_of(echoed: str, usual: str) -> str:
-    """The unit of a length as it is kept beside its figure; ``usual`` where nobody typed it."""
-    if not echoed:
-        return usual
-    return "mm" if echoed.lower().endswith("m") else "in"  # mm, cm, m; no inch or foot is written so
 
 
 def _choice(name: str, value: Any, allowed: Sequence[str]) -> str:
@@ -266,23 +253,3 @@ def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:
     }
     counts = {name: inputs[name] for name in ("sealing_coats", "build_coats")}
     return Choices(facts=frozenset(f for f, holds in facts.items() if holds), counts=counts, own=own)
-
-
-MORE_THICKNESS = inches("1/2")
-"""A board thicker than the stock wanted by this or more is not for it: it would be planed to shavings."""
-
-
-def misfit(board: Board, piece: Piece) -> str:
-    """Return why a board does not suit a piece: another wood, too thin, far too thick; else an empty text."""
-    species, thickness = piece.inputs.get("species"), piece.inputs.get("thickness_len")
-    if species and species != board.species:
-        return f"board {board.number} is {board.species}, piece {piece.number} asks for {species}"
-    if thickness is None:
-        return ""
-    figures = piece.computed.get("lumber", {}).get("result") or {}
-    most = figures.get("rough_len", thickness) + MORE_THICKNESS
-    if thickness <= board.thickness_len < most:
-        return ""
-    allowed = f"{both_units(thickness)} to less than {both_units(most)}"
-    thick = both_units(board.thickness_len)
-    return f"board {board.number} is {thick} thick, piece {piece.number} takes {allowed}"

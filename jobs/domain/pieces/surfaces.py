@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from calcs.curing.curing import CoatOn, coat_times
-from calcs.curing.hardening import SheetPoint
+from calcs.curing.hardening_inputs import SheetPoint
 from calcs.finish.finish_job import FinishJob, finishing
 from calcs.finish.finishing import FinishPlan, coats
 from calcs.finish.sanding import SandTop, sanding

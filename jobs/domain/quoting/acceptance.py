@@ -8,19 +8,19 @@ from typing import Any
 from django.utils import timezone
 
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
+from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.billing.balances import currency_for_price
 from jobs.domain.billing.deposits import sums_of_lines
-from jobs.domain.billing.prices import line_of
-from jobs.domain.commissions.commissions import Line, move, put_price
+from jobs.domain.billing.invoice_commands import ask_deposit
+from jobs.domain.billing.prices import Line, line_of, put_price
 from jobs.domain.commissions.piece_commands import change_in, own_stages
-from jobs.domain.papers.issuing import ask_deposit
+from jobs.domain.lifecycle import move
+from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.quoting.offer_content import agreed_lines, difference, offer_content
 from jobs.domain.quoting.proposals import FINISH, WHATS
 from jobs.domain.quoting.quotes import alternatives_of, expire, refuse_below_nothing, refuse_if_not_open_to
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.waits import carry_on
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep, read, refs_of

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from calcs.money.invoice import line_net
-from jobs.domain.commissions.commissions import LONGEST_DESCRIPTION, Line
+from jobs.domain.billing.prices import LONGEST_DESCRIPTION, Line
 from jobs.models import OfferAlternative
 
 FINEST = Decimal("0.0001")

@@ -16,14 +16,14 @@ from calcs.materials.species import species_list
 from calcs.money.costing import Costing, Labour, Price, costing
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, NotYet, ShopError
+from jobs.core.units import Units, unit_of
 from jobs.domain.commissions.labour_rates import LEAST_JOBS, Rate, kinds_of, offered, rates
 from jobs.domain.pieces.bill_of_materials import needs, not_counted
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.context import SIZES
-from jobs.domain.pieces.inputs import read_inputs, unit_of
+from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.routes import all_routes
 from jobs.domain.settings import settings
-from jobs.domain.stages.gates import Units
 from jobs.domain.stock.product_sheets import Product, product
 from jobs.models import Piece
 

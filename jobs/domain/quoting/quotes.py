@@ -12,13 +12,14 @@ from django.utils import timezone
 from calcs.kit.errors import CalcError
 from calcs.money.invoice import Sums
 from jobs.core.errors import AlreadyDone, Invalid, ShopError, WrongState
+from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.billing.balances import currency_for_price
 from jobs.domain.billing.deposits import sums_of_lines
-from jobs.domain.billing.invoices import heading
-from jobs.domain.billing.prices import line_of
-from jobs.domain.commissions.commissions import MOST_LINES, Line, kept_line, move, refuse_if_ended
+from jobs.domain.billing.prices import MOST_LINES, Line, kept_line, line_of
+from jobs.domain.checks import refuse_if_ended
+from jobs.domain.lifecycle import move
 from jobs.domain.papers.issuing import issue_paper
+from jobs.domain.papers.letterhead import currency_for_price, heading
 from jobs.domain.quoting.drafts import the_draft
 from jobs.domain.quoting.offer_content import offer_content
 from jobs.domain.quoting.proposals import (
@@ -34,7 +35,6 @@ from jobs.domain.quoting.proposals import (
 )
 from jobs.domain.quoting.quote_hours import asked_hours, hints, refuse_unpriced_hours
 from jobs.domain.settings import settings
-from jobs.domain.stages.gates import Units
 from jobs.log.commands import Call, Done, Writing, carried_out, command
 from jobs.log.private_texts import Texts, keep, refs_of
 from jobs.models import Commission, Offer, OfferAlternative, Paper, Piece

@@ -22,8 +22,8 @@ from django.db.models.functions import Coalesce
 
 from jobs.core import broker
 from jobs.core.canonical_json import dumps
-from jobs.core.errors import NotFound, WrongState, reason_of
-from jobs.domain.reminders.channels import NotSent, mail, push
+from jobs.core.errors import NotFound, NotSent, WrongState, reason_of
+from jobs.domain.reminders.channels import mail, push
 from jobs.domain.reminders.preferences import AT_ONCE
 from jobs.domain.reminders.wording import Told, wording
 from jobs.log import leases

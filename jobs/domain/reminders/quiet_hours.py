@@ -1,13 +1,10 @@
 """Quiet hours: when a person's reminders by mail and push wait, and for what they do not."""
 
-import re
 from datetime import datetime, time, timedelta
 
 from django.utils import timezone
 
 from jobs.models import OF_TASKS, Person, ReminderKind
-
-CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 
 
 def heard_at(

@@ -12,6 +12,7 @@ from typing import Any
 from calcs.kit.amounts import parse_duration
 from calcs.kit.typed import plain_decimal
 from calcs.kit.units import parse_length
+from jobs.domain.gate_rules import gate_rules
 from jobs.domain.routes.file_shape import check_shape, wrong
 from jobs.models import SafetyTask
 
@@ -28,15 +29,14 @@ LIMITS = {
 }
 SIZES = {"piece.thickness", "piece.rough"}
 """Limits of a length that the piece sets itself: its finished thickness, the rough boards it needs."""
+FRESH = "fresh"
+"""The rule that looks at how long ago another stage ended; the other rules look at a commission."""
 UNITS = {"yes", "percent", "celsius", "length", "minutes", "count", "code"}
-RULES = {"fresh", "checklist-issued", "paid-up"}
 FACTS = {"stiffeners", "water_borne", "self_heating", "isocyanates", "mark_before", "mark_after"}
 COUNTS = {"sealing_coats", "build_coats"}
 NEAR = {"shop.emc"}
 MARKS = {"ready", "delivered", "closed"}
 ONCE_PER = {"piece", "commission"}
-COMMISSION_RULES = {"checklist-issued", "paid-up"}
-"""Rules that look at nothing of one piece alone."""
 NEEDS = {"length", "width", "thickness", "species", "glue", "finish", "stages"}
 KEY = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 LONGEST = {"key": 40, "kind": 40, "title": 120}
@@ -166,7 +166,7 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
     for gate in stage.get("gates", []):
         among("gate at", [gate.get("at", "")], {"start", "finish"})
         among("gate unit", [gate["unit"]] if "unit" in gate else [], UNITS)
-        among("gate rule", [gate["rule"]] if "rule" in gate else [], RULES)
+        among("gate rule", [gate["rule"]] if "rule" in gate else [], {FRESH, *gate_rules()})
         among("gate near", [gate["near"]] if "near" in gate else [], NEAR)
         if "near" in gate and gate.get("unit") != "percent":
             raise wrong(source, f"{name}: gate near", gate["near"], "only a gate in percent")
@@ -184,10 +184,10 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
 def _check_once(stage: dict[str, Any], source: str, name: str) -> None:
     """What is done once for all pieces asks and leaves nothing that belongs to one of them."""
     of_one = [w for w in ("repeat", "own_list", "passive", "waits", "cautions") if stage.get(w)]
-    gates = [g for g in stage.get("gates", []) if g.get("rule") not in COMMISSION_RULES]
+    gates = [g for g in stage.get("gates", []) if g.get("rule") not in gate_rules()]
     of_one += [f"gate {g.get('key')}" for g in gates]
     if of_one:
-        allowed = f"only gates with the rules {', '.join(sorted(COMMISSION_RULES))}"
+        allowed = f"only gates with the rules {', '.join(sorted(gate_rules()))}"
         raise wrong(source, f"{name}: once_per", ", ".join(of_one), allowed)
 
 

@@ -5,9 +5,9 @@ from typing import Any
 
 from calcs.kit.units import inches, parse_length
 from jobs.core.errors import Invalid, WrongState
+from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.preconditions import the_stage
 from jobs.domain.stages.waits import append_stage
 from jobs.log.commands import Writing, command

@@ -3,14 +3,13 @@
 from collections.abc import Mapping
 
 from jobs.core.errors import Invalid, WrongState
+from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.checks import title_of
-from jobs.domain.commissions.commissions import move, refuse_if_ended
-from jobs.domain.lifecycle import follow_mark, unfollow_mark
+from jobs.domain.checks import refuse_if_ended, the_reason, title_of
+from jobs.domain.lifecycle import follow_mark, move, unfollow_mark
 from jobs.domain.routes import bare_stage
 from jobs.domain.stages import gates
 from jobs.domain.stages.clamps import free, free_after, take, wanted
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.left_open import at_the_clamps
 from jobs.domain.stages.preconditions import (
     LONGEST_MINUTES,
@@ -27,7 +26,6 @@ from jobs.domain.stages.preconditions import (
     refuse_unless_under_way,
     shut_by_clampings,
     shut_by_wait,
-    the_reason,
     the_stage,
     warn_of_lots,
 )

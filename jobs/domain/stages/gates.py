@@ -13,20 +13,13 @@ from calcs.lumber.quarters import quarters_above
 from calcs.materials.product_sheets import Finish, Glue
 from calcs.wood.settling import NEAR_EMC
 from jobs.core.errors import GateShut, Invalid
+from jobs.core.parsing import read_code
+from jobs.core.units import Units
 
 DRY_FIT_SHARE = Decimal("0.7")
 """Share of the open time a dry fit may take; common practice, no source."""
 NOT_GIVEN = "not given"
-LONGEST_CODE = 40
 LONGEST_MEASURE = 60
-
-
-@dataclass(frozen=True, kw_only=True)
-class Units:
-    """How a person writes a bare number."""
-
-    length: str = "in"
-    temperature: str = "F"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -152,18 +145,6 @@ def read_measure(gate: dict[str, Any], text: str, units: Units) -> dict[str, Any
     if unit == "code":
         return {"code": read_code(text, field)}
     return {"n": _number(text, field), "typed": text}
-
-
-def read_code(text: str, field: str) -> str:
-    """A lot number as it stands on a pack."""
-    if not all(c.isalnum() or c in " ./-_#" for c in text) or len(text) > LONGEST_CODE:
-        raise Invalid(
-            "not a lot number",
-            field=field,
-            value=text,
-            allowed=f"letters, digits and . / - _ # up to {LONGEST_CODE}",
-        )
-    return text.strip()
 
 
 def _number(text: str, field: str) -> Decimal:

@@ -7,10 +7,9 @@ its limits, is asked afterwards. What has to be known before the clamps is a gat
 from typing import Any
 
 from jobs.core.errors import Invalid
-from jobs.domain.checks import title_of
-from jobs.domain.commissions.commissions import refuse_if_ended
+from jobs.core.units import Units
+from jobs.domain.checks import refuse_if_ended, title_of
 from jobs.domain.stages import gates
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.preconditions import ground, kept, refuse_as_done, the_stage, warn_of_lots
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.waits import append_stage

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from datetime import timedelta
+from functools import partial
 from typing import Any
 
 from django.utils import timezone
@@ -15,19 +16,19 @@ from jobs.core.errors import (
     SeveralClampings,
     WrongState,
 )
+from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.billing.balances import balance
-from jobs.domain.checks import clock, person_name, title_of
+from jobs.domain.checks import clock, person_name, refuse_if_ended, title_of
 from jobs.domain.climate.settling import shop_emc
-from jobs.domain.commissions.commissions import refuse_if_ended
+from jobs.domain.gate_rules import gate_rules
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stages import clampings
-from jobs.domain.stages.gates import Ground, Shut, Units, sizes_of
+from jobs.domain.stages.gates import Ground, Shut, sizes_of
 from jobs.domain.stages.route import RouteState, asks_money, is_missed, may_begin, reason_of, times_of
 from jobs.domain.stock.shelf_life import lot_warnings
 from jobs.log.commands import Writing
 from jobs.log.private_texts import keep
-from jobs.models import Commission, Event, Paper, Stage, Wait
+from jobs.models import Event, Paper, Stage, Wait
 
 LONGEST_MINUTES = 7 * 24 * 60
 LONG_AGO = timedelta(days=30)
@@ -48,10 +49,7 @@ def ground(log: Writing, route: RouteState, units: Units) -> Ground:
         glues=[p.glue for p in glues if p.glue],
         finishes=[p.finish for p in finishes if p.finish],
         finished_at=route.finished_at,
-        rules={
-            "checklist-issued": lambda: _no_checklist(commission),
-            "paid-up": lambda: _not_paid(commission),
-        },
+        rules={name: partial(rule, commission) for name, rule in gate_rules().items()},
         sizes=sizes_of(inputs),
         shop_emc=shop_emc(at=log.call.at),
     )
@@ -234,29 +232,11 @@ def minutes_worked(log: Writing, stage: Stage) -> int:
     return minutes
 
 
-def the_reason(reason: str, *, what: str) -> dict[str, str] | None:
-    """A reason kept beside the log; an empty one is refused."""
-    if not reason.strip():
-        raise Invalid(f"{what} needs a reason", field="reason", value=reason, allowed="a sentence why")
-    return keep(reason, field="reason")
-
-
 def warn_of_lots(log: Writing, measured: Mapping[str, Any], stage: Stage) -> None:
     """Say what is wrong with a glue lot that was just taken down."""
     for gate in stage.spec["gates"]:
         if gate["key"] == GLUE_LOT and GLUE_LOT in measured:
             log.notices.extend(lot_warnings(measured[GLUE_LOT]["code"], timezone.localdate(log.call.at)))
-
-
-def _no_checklist(commission: Commission) -> str:
-    issued = commission.papers.filter(kind=Paper.Kind.CHECKLIST, withdrawn_at=None).exists()
-    return "" if issued else "no delivery checklist yet"
-
-
-def _not_paid(commission: Commission) -> str:
-    whole = commission.papers.filter(kind=Paper.Kind.INVOICE, what="", withdrawn_at=None)
-    owed = balance(commission).owed if whole.exists() else None
-    return "no invoice yet" if owed is None else f"{owed} owed" if owed > 0 else ""
 
 
 def refuse_if_succeeded(route: RouteState, stage: Stage) -> list[Stage]:

@@ -4,15 +4,14 @@ from typing import Any
 
 from calcs.lumber.layout import RE_RIP
 from jobs.core.errors import Invalid, WrongState
+from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.checks import title_of
-from jobs.domain.commissions.commissions import refuse_if_ended
+from jobs.domain.checks import refuse_if_ended, the_reason, title_of
 from jobs.domain.lifecycle import unfollow_mark
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.stages import gates
 from jobs.domain.stages.clamps import free
-from jobs.domain.stages.gates import Units
-from jobs.domain.stages.preconditions import ground, kept, refuse_if_on_paper, the_reason, the_stage
+from jobs.domain.stages.preconditions import ground, kept, refuse_if_on_paper, the_stage
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.waits import append_stage, carry_on, figure_anew
 from jobs.log.commands import Call, Done, Writing, carried_out, command

@@ -5,14 +5,14 @@ from graphlib import CycleError, TopologicalSorter
 from typing import Any
 
 from jobs.core.errors import Invalid, WrongState
+from jobs.core.refs import ref
 from jobs.domain import lookups
-from jobs.domain.checks import title_of
-from jobs.domain.commissions.commissions import refuse_if_ended
+from jobs.domain.checks import refuse_if_ended, title_of
 from jobs.domain.routes import MOST_STAGES, bare_stage, read_text, with_holds
 from jobs.domain.routes.note_rules import notices
 from jobs.domain.stages.waits import carry_on
 from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep, read, ref
+from jobs.log.private_texts import keep, read
 from jobs.models import Piece, RouteTemplate, Stage
 
 LONGEST_TITLE = 120

@@ -5,9 +5,8 @@ from typing import Any
 
 from jobs.core.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.domain import lookups
-from jobs.domain.checks import clock
-from jobs.domain.commissions.commissions import refuse_if_ended
-from jobs.domain.stages.preconditions import refuse_as_done, the_reason
+from jobs.domain.checks import clock, refuse_if_ended, the_reason
+from jobs.domain.stages.preconditions import refuse_as_done
 from jobs.domain.stages.route import RouteState, is_suspect, may_begin, reason_of
 from jobs.domain.stages.waits import append_stage, carry_on, end_wait
 from jobs.log.commands import Writing, command

@@ -8,12 +8,11 @@ from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid, NotFound, WrongState
 from jobs.core.parsing import to_money
+from jobs.core.units import Units, echo
 from jobs.domain import lookups
-from jobs.domain.commissions.commissions import refuse_if_ended
-from jobs.domain.pieces.inputs import echo, misfit
+from jobs.domain.checks import refuse_if_ended, the_reason
 from jobs.domain.settings import settings
-from jobs.domain.stages.gates import Units
-from jobs.domain.stages.preconditions import the_reason
+from jobs.domain.stock.suitability import misfit
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep
 from jobs.log.projections.boards import SIDES

@@ -6,9 +6,9 @@ from typing import Any
 from django.utils import timezone
 
 from jobs.core.errors import Invalid, WrongState
+from jobs.core.parsing import read_code
 from jobs.domain import lookups
-from jobs.domain.stages.gates import read_code
-from jobs.domain.stages.preconditions import the_reason
+from jobs.domain.checks import the_reason
 from jobs.domain.stock.product_sheets import KINDS, newest
 from jobs.log.commands import Writing, command
 from jobs.log.private_texts import keep

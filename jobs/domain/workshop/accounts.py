@@ -12,8 +12,8 @@ from django.db.models import Q
 from django.utils import timezone
 
 from jobs.core.errors import Forbidden, Invalid, NotFound
+from jobs.core.parsing import CLOCK
 from jobs.domain.reminders import projection
-from jobs.domain.reminders.quiet_hours import CLOCK
 from jobs.log.commands import take_head
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit

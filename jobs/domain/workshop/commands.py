@@ -10,12 +10,11 @@ from calcs.kit.units import inches, parse_length
 from calcs.materials.species import wood_name
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, ShopError
-from jobs.core.parsing import to_decimal, to_money
-from jobs.domain.clients.commands import check_country, check_email
+from jobs.core.parsing import CLOCK, to_decimal, to_money
+from jobs.core.units import Units
+from jobs.domain.checks import check_country, check_email
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
-from jobs.domain.reminders.quiet_hours import CLOCK
 from jobs.domain.settings import DEFAULTS
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.waits import figure_anew
 from jobs.domain.stock.product_sheets import KINDS, product, read_points, read_sheet

@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from jobs.core.canonical_json import read_time
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.models import Board, Event, MoistureReading
 from jobs.models.bases import row_key
 

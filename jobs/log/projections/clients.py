@@ -1,6 +1,6 @@
 """Clients from the log."""
 
-from jobs.log.private_texts import FORGOTTEN_CLIENT, ref
+from jobs.core.refs import FORGOTTEN_CLIENT, ref
 from jobs.models import Client, Event, Paper
 from jobs.models.bases import row_key
 from jobs.models.papers import GONE

@@ -4,7 +4,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.log.projections.boards import free_reserved
 from jobs.log.projections.equipment import free_all
 from jobs.models import Commission, Event, Piece, PriceLine

@@ -1,6 +1,6 @@
 """Equipment from the log, and what holds it."""
 
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.models import Equipment, Event, Hold, Stage
 from jobs.models.bases import row_key
 

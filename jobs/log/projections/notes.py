@@ -1,6 +1,6 @@
 """Notes for next time from the log."""
 
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.models import Event, Note, NoteDismissal
 from jobs.models.bases import row_key
 

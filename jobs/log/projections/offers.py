@@ -4,7 +4,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.log.projections.commissions import priced
 from jobs.models import Commission, Event, Offer, OfferAlternative, OfferLine, Paper
 from jobs.models.bases import row_key

@@ -3,7 +3,7 @@
 from datetime import date
 from decimal import Decimal
 
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.models import Commission, Event, Invoice, Paper, Payment
 from jobs.models.bases import row_key
 

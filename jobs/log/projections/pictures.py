@@ -1,6 +1,6 @@
 """Pictures from the log."""
 
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.models import Event, Picture
 from jobs.models.bases import row_key
 

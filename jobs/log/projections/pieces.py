@@ -4,7 +4,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.log.projections.boards import free_reserved
 from jobs.log.projections.stages import done_without_waits
 from jobs.models import Attempt, Commission, Event, Piece, ReminderReply, SafetyTask, Stage, Wait

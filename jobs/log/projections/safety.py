@@ -1,7 +1,7 @@
 """Safety tasks from the log."""
 
 from jobs.core.canonical_json import read_time
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.models import Event, Piece, ReminderKind, ReminderReply, SafetyTask
 from jobs.models.bases import row_key
 

@@ -1,6 +1,6 @@
 """The shop's settings and product sheets from the log."""
 
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.models import Event, RouteTemplate, Sheet, ShopProfile
 from jobs.models.bases import row_key
 

@@ -1,7 +1,7 @@
 """Stages and waits from the log."""
 
 from jobs.core.canonical_json import read_time
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.models import Attempt, Event, Piece, Stage, Wait
 from jobs.models.bases import row_key
 

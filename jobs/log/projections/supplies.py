@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.models import Event, Supply
 from jobs.models.bases import row_key
 

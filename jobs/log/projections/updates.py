@@ -1,6 +1,6 @@
 """What clients are told and ask, from the log."""
 
-from jobs.log.private_texts import ref
+from jobs.core.refs import ref
 from jobs.models import ClientQuestion, ClientUpdate, Commission, Event
 from jobs.models.bases import row_key
 

@@ -17,9 +17,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.core.parsing import to_decimal, to_money
 from jobs.documents.render import offer_draft
 from jobs.domain import lookups
-from jobs.domain.billing.balances import currency_for_price
 from jobs.domain.billing.deposits import usual_pct
-from jobs.domain.papers.issuing import issue_deposit
+from jobs.domain.billing.invoice_commands import issue_deposit
+from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.queries import offer_view

@@ -15,10 +15,11 @@ from calcs.kit.errors import CalcError
 from jobs.core.errors import Probably, ShopError
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain import lookups
-from jobs.domain.billing.balances import account, currency_for_price
+from jobs.domain.billing.balances import account
 from jobs.domain.billing.payments import WHATS, Share, record_payment
-from jobs.domain.commissions.commissions import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
+from jobs.domain.billing.prices import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, Line, set_price
 from jobs.domain.overviews.commission import commission_view
+from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Commission, Paper

@@ -12,8 +12,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.core.postal_addresses import address_lines
 from jobs.domain import lookups
+from jobs.domain.checks import is_forgotten
 from jobs.domain.clients.commands import OWNERS, add_client, change_client
-from jobs.domain.clients.erasure import is_forgotten, preview
+from jobs.domain.clients.erasure import preview
 from jobs.domain.clients.erasure_commands import forget_client
 from jobs.domain.overviews.client_data import client_file
 from jobs.domain.overviews.commission import client_views, commission_rows

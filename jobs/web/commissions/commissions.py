@@ -13,7 +13,8 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.domain import lookups
-from jobs.domain.commissions.commissions import BY_HAND, change_commission, move_commission
+from jobs.domain.commissions.commissions import change_commission, move_commission
+from jobs.domain.lifecycle import BY_HAND
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.commission import commission_rows, commission_view

@@ -10,12 +10,13 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from jobs.core.refs import kept_in
 from jobs.domain.checks import SYSTEM
 from jobs.domain.clients.updates import CLIENT
 from jobs.domain.stages import gates
 from jobs.domain.stages.queries import stage_title
 from jobs.log.history import without_money
-from jobs.log.private_texts import Texts, kept_in
+from jobs.log.private_texts import Texts
 from jobs.models import Event, Offer, Paper, Person, SafetyTask, Stage
 from jobs.web.kit.formatting import day_words, money_words
 from jobs.web.kit.stored_translations import told

@@ -11,10 +11,10 @@ from django.views.decorators.http import require_http_methods
 
 from jobs.core.parsing import to_decimal, to_money
 from jobs.domain import lookups
-from jobs.domain.billing.balances import currency_for_price
 from jobs.domain.billing.orders import accept_order, take_back_acceptance, what_rests_on_acceptance
 from jobs.domain.billing.prices import price_of
 from jobs.domain.overviews.commission import commission_rows
+from jobs.domain.papers.letterhead import currency_for_price
 from jobs.web.kit.access import owner
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
 from jobs.web.kit.responses import done_to

@@ -12,7 +12,7 @@ from django.utils.cache import patch_cache_control
 from django.utils.translation import gettext as _
 
 from jobs.core.errors import ShopError, TooMany
-from jobs.web.offline import queued_forms
+from jobs.web.kit import queued_forms
 
 View = Callable[..., HttpResponse]
 ANYONE, WORKER, OWNER = "anyone", "worker", "owner"

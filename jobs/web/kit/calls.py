@@ -9,7 +9,7 @@ from django.http import HttpRequest
 from django.utils import timezone
 
 from jobs.core.clock_skew import moment
-from jobs.domain.stages.gates import Units
+from jobs.core.units import Units
 from jobs.log.commands import Call
 from jobs.models import Person
 

@@ -5,7 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, resolve_url
 
 from jobs.log.commands import Done
-from jobs.web.offline import queued_forms
+from jobs.web.kit import queued_forms
 
 
 def done_to(request: HttpRequest, done: Done, says: str, where: str, *args: object) -> HttpResponse:

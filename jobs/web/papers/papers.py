@@ -17,17 +17,12 @@ from jobs.core import blobs
 from jobs.core.errors import NotFound
 from jobs.documents.render import draft as draft_of
 from jobs.domain import lookups
+from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.billing.invoices import data_gaps
+from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_view
-from jobs.domain.papers.issuing import (
-    RENDER,
-    STEPS,
-    credit_invoice,
-    issue_checklist,
-    issue_invoice,
-    withdraw_paper,
-)
+from jobs.domain.papers.issuing import RENDER, STEPS, withdraw_paper
 from jobs.models import Effect, Paper, Person
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.forms import PageForm, date_field, reason_field

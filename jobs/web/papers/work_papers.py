@@ -16,13 +16,13 @@ from django.views.decorators.http import require_http_methods, require_safe
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.domain import lookups
-from jobs.domain.billing.invoices import shop_texts
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.piece import piece_view
 from jobs.domain.overviews.shopping_list import shopping_list
 from jobs.domain.papers.issuing import STEPS
+from jobs.domain.papers.letterhead import shop_texts
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stock.queries import board_views, boards_of
 from jobs.log.commands import Done

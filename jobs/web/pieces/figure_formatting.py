@@ -12,7 +12,7 @@ from calcs.asking.inputs import kinds_of
 from calcs.catalogue import CALCULATIONS
 from calcs.kit.amounts import whole_minutes
 from calcs.kit.units import format_about, format_length, format_temperature
-from jobs.domain.stages.gates import Units
+from jobs.core.units import Units
 from jobs.web.kit.formatting import number_words
 from jobs.web.pieces.figure_labels import LABELS, LABELS_IN, LABELS_OF
 

@@ -8,8 +8,8 @@ from django.utils.safestring import mark_safe
 
 from calcs.asking.answers import Answer
 from calcs.drawing import draw, signs
+from jobs.core.units import Units
 from jobs.domain.pieces.drawing import marked_of
-from jobs.domain.stages.gates import Units
 from jobs.web.pieces.figure_formatting import label, source_words, value_words
 from jobs.web.pieces.figure_labels import LABELS, TABLES, TITLES
 from jobs.web.pieces.summaries import headline

@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
-from jobs.domain.stages.gates import Units
+from jobs.core.units import Units
 from jobs.web.kit.formatting import number_words
 from jobs.web.pieces.figure_formatting import time_words, value_words
 

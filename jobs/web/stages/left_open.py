@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid
-from jobs.domain.stages.gates import Units
+from jobs.core.units import Units
 from jobs.log.commands import Done
 from jobs.web.kit.forms import PageForm, sentence
 from jobs.web.stages.stage_form import CorrectForm, Gate

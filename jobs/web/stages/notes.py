@@ -20,11 +20,11 @@ from jobs.domain.notes.queries import note_views, notes_for, notes_of_piece, pic
 from jobs.domain.routes.note_rules import tags_of
 from jobs.models import Person, Piece, Stage
 from jobs.web.commissions.history import names_of_people
+from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, choice_field, reason_field, text_field
 from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import done_to
-from jobs.web.offline import queued_forms
 
 BACK_SHOWN = 12
 """Of the pieces a note came back on, the newest."""

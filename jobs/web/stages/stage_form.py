@@ -13,9 +13,9 @@ from calcs.kit.errors import CalcError
 from calcs.kit.units import format_length
 from calcs.lumber.layout import RE_RIP
 from jobs.core.errors import GateShut, Probably, SeveralClampings, ShopError
+from jobs.core.units import Units
 from jobs.domain.stages.clampings import KEY as CLAMPINGS
 from jobs.domain.stages.commands import RECOAT
-from jobs.domain.stages.gates import Units
 from jobs.web.kit.forms import (
     PageForm,
     WholeField,

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.climate.settling import gate_figures
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
@@ -23,7 +24,6 @@ from jobs.domain.settings import settings
 from jobs.domain.stages.clampings import GLUING, several
 from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.domain.stages.equipment_queries import clamps_for, clamps_held
-from jobs.domain.stages.gates import Units
 from jobs.domain.stages.left_open import at_the_clamps, still_asked
 from jobs.domain.stages.queries import read_routes, wait_view
 from jobs.domain.stages.route import RouteState, is_suspect
@@ -33,11 +33,11 @@ from jobs.domain.stock.queries import glue_notes
 from jobs.log.commands import Done
 from jobs.models import Person, Wait
 from jobs.web.commissions.history import measure_words, names_of_people
+from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, moment_field, reason_field
 from jobs.web.kit.responses import done_to
-from jobs.web.offline import queued_forms
 from jobs.web.pieces.figures import calculations, drawn_on_page
 from jobs.web.stages.left_open import say_forms, without_unreadable
 from jobs.web.stages.notes import notes_here

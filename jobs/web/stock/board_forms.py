@@ -10,7 +10,6 @@ from django.utils.translation import gettext_lazy
 from calcs.kit.units import format_length
 from calcs.materials.species import species_list
 from jobs.core.errors import Invalid
-from jobs.domain.pieces.inputs import misfit
 from jobs.domain.stock.boards import (
     change_board,
     cut_offcut,
@@ -22,6 +21,7 @@ from jobs.domain.stock.boards import (
     write_off_board,
 )
 from jobs.domain.stock.queries import board_views
+from jobs.domain.stock.suitability import misfit
 from jobs.log.commands import Done
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Board, Commission, Person, Piece

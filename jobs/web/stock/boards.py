@@ -11,15 +11,15 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from jobs.domain import lookups
-from jobs.domain.pieces.inputs import misfit
 from jobs.domain.stock.boards import add_board
 from jobs.domain.stock.queries import board_views, boards_of, supply_views
+from jobs.domain.stock.suitability import misfit
 from jobs.models import Board, Commission, Person, Piece, Supply
+from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told_choices
-from jobs.web.offline import queued_forms
 from jobs.web.stock.board_forms import (
     VERBS,
     BoardForm,

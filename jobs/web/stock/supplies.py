@@ -16,11 +16,11 @@ from jobs.domain.stock.queries import supply_views
 from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.models import Supply
 from jobs.models.bases import row_key
+from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, WholeField, choice_field, date_field, reason_field, text_field
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told_choices
-from jobs.web.offline import queued_forms
 
 
 class SupplyForm(PageForm):

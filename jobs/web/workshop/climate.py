@@ -19,13 +19,13 @@ from jobs.domain.settings import settings
 from jobs.log.commands import Done
 from jobs.models import Person
 from jobs.web.commissions.history import names_of_people
+from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import pressed_at
 from jobs.web.kit.formatting import temperature_words
 from jobs.web.kit.forms import PageForm, choice_field, moment_field, number_field
 from jobs.web.kit.responses import done_to
 from jobs.web.kit.stored_translations import told
-from jobs.web.offline import queued_forms
 from jobs.web.workshop.climate_chart import SPANS, chart
 
 SPAN_WORDS = {"1": gettext_lazy("24 hours"), "7": gettext_lazy("7 days"), "30": gettext_lazy("30 days")}

@@ -12,10 +12,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from calcs.kit.units import format_length
 from jobs.core.errors import LogBroken, ShopError
+from jobs.core.units import Units
 from jobs.domain.reminders.delivery import resend
 from jobs.domain.reminders.queries import undelivered
 from jobs.domain.settings import DEFAULTS, settings
-from jobs.domain.stages.gates import Units
 from jobs.domain.workshop.commands import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.log.integrity import verify_all
 from jobs.log.private_texts import Texts, refs_of

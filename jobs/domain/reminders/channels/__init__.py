@@ -3,11 +3,3 @@
 ``send`` returns once the message has been taken. ``NotSent`` says that surely nothing went out; any other
 error leaves open whether it did, and the same message id is used again.
 """
-
-
-class NotSent(Exception):
-    """Nothing went out. ``away``: the channel itself does not answer, so nobody else is tried now."""
-
-    def __init__(self, reason: str, *, away: bool = False) -> None:
-        super().__init__(reason)
-        self.away = away

@@ -5,7 +5,7 @@ import smtplib
 from django.core.mail import EmailMultiAlternatives, get_connection
 from django.db.models import QuerySet
 
-from jobs.domain.reminders.channels import NotSent
+from jobs.core.errors import NotSent
 from jobs.domain.reminders.wording import Wording
 from jobs.models import Person
 

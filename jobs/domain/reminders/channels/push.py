@@ -14,8 +14,7 @@ from django.conf import settings
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from jobs.core.errors import Invalid, NotFound
-from jobs.domain.reminders.channels import NotSent
+from jobs.core.errors import Invalid, NotFound, NotSent
 from jobs.domain.reminders.channels.outside import is_allowed, to_the_outside
 from jobs.domain.reminders.wording import Wording
 from jobs.models import Person, PushAddress

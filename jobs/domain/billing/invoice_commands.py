@@ -1,0 +1,123 @@
+"""Invoices: issue one for the whole or for a deposit, and credit one."""
+
+import json
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+
+from jobs.core.errors import AlreadyDone, Invalid, RestsOnPaper, WrongState
+from jobs.domain import lookups
+from jobs.domain.billing.deposits import usual_pct
+from jobs.domain.billing.invoice_data import gaps
+from jobs.domain.billing.invoices import SUMS, deposit_content, invoice_content, usual_due
+from jobs.domain.papers.issuing import issue_paper, open_to
+from jobs.domain.papers.letterhead import heading
+from jobs.log.commands import Writing, command
+from jobs.log.private_texts import read
+from jobs.models import Commission, Paper
+
+
+@command
+def issue_invoice(log: Writing, *, commission: str, due_on: date | None = None) -> None:
+    """Issue the invoice of the agreed price, with what was received so far taken off."""
+    log.by_owner("an invoice")
+    found = open_to(log, commission, Paper.Kind.INVOICE)
+    content = invoice_content(found, due_on=_due(log, due_on))
+    _issue(log, found, Paper.Kind.INVOICE, content, invoice={name: content[name] for name in SUMS})
+
+
+@command
+def issue_deposit(
+    log: Writing, *, commission: str, pct: Decimal | None = None, due_on: date | None = None
+) -> None:
+    """Issue an invoice over a part of the agreed price [%], before the one over the whole."""
+    log.by_owner("an invoice")
+    found = open_to(log, commission, Paper.Kind.INVOICE)
+    share = usual_pct(found) if pct is None else pct
+    if not (share.is_finite() and 0 < share <= 100):
+        raise Invalid("no share of the price", field="pct", value=share, allowed="above 0, up to 100")
+    if not ask_deposit(log, found, pct=share, due_on=due_on):
+        raise Invalid("that is nothing to pay", field="pct", value=share, allowed="a deposit of 0.01 or more")
+
+
+def ask_deposit(log: Writing, commission: Commission, *, pct: Decimal, due_on: date | None = None) -> bool:
+    """Issue the deposit invoice, where there is something to ask. For other commands."""
+    content = deposit_content(commission, pct=pct, due_on=_due(log, due_on))
+    if content is None:
+        return False
+    sums = {name: content[name] for name in SUMS}
+    _issue(log, commission, Paper.Kind.INVOICE, content, invoice=sums, what=Paper.DEPOSIT)
+    return True
+
+
+def _due(log: Writing, due_on: date | None) -> date:
+    today = timezone.localtime(log.call.at).date()
+    due = due_on or usual_due(today)
+    if due < today:
+        raise Invalid("due before it is issued", field="due_on", value=due, allowed=f"{today} or later")
+    return due
+
+
+@command
+def credit_invoice(log: Writing, *, paper: str, reason: str) -> None:
+    """Take an invoice back in full by a credit note of its own number; a new invoice may follow.
+
+    What was received stays on the commission and counts on the next invoice.
+    """
+    log.by_owner("a credit note")
+    found = lookups.paper(paper)
+    log.seen(found.version, what=found.stream.replace(":", " "))
+    if found.kind != Paper.Kind.INVOICE or found.commission is None:
+        raise WrongState(f"{paper} is no invoice", field="paper", value=paper, allowed="invoices")
+    if found.withdrawn_at:
+        note = Paper.objects.get(credits=paper).number
+        raise AlreadyDone(
+            f"{paper} is credited by {note}", field="paper", value=paper, allowed="an open invoice"
+        )
+    if found.is_forgotten:
+        raise WrongState(
+            f"what {paper} says is forgotten, so no credit note can repeat it",
+            field="paper", value=paper, allowed="an invoice whose words are kept",
+        )  # fmt: skip
+    if found.what == Paper.DEPOSIT:
+        _refuse_if_taken_off(found)
+    if not reason.strip():
+        raise Invalid("a credit note needs a reason", field="reason", value=reason, allowed="a sentence why")
+    content = {**json.loads(read(found.frozen_ref)), "credits": paper, "reason": reason.strip()}
+    sums = {name: content[name] for name in SUMS}
+    _issue(log, found.commission, Paper.Kind.CREDIT, content, invoice=sums, credits=paper)
+
+
+def _refuse_if_taken_off(deposit: Paper) -> None:
+    assert deposit.commission is not None
+    whole = deposit.commission.papers.filter(kind=Paper.Kind.INVOICE, what="", withdrawn_at=None).first()
+    if whole is not None:
+        raise RestsOnPaper(
+            f"invoice {whole.number} takes {deposit.number} off; that one has to be credited first",
+            field="paper",
+            value=deposit.number,
+            extra={"papers": [whole.number]},
+        )
+
+
+def _issue(
+    log: Writing,
+    commission: Commission,
+    kind: Paper.Kind,
+    content: dict[str, Any],
+    *,
+    invoice: dict[str, Any] | None,
+    credits: str = "",
+    what: str = "",
+) -> None:
+    content = {**heading(commission), **content}
+    stream = f"commission:{commission.number}"
+    issue_paper(
+        log, kind, content, stream=stream, commission=commission.number, invoice=invoice, credits=credits,
+        what=what,
+    )  # fmt: skip
+    if invoice and (lacking := gaps(content)):
+        missing = ", ".join(lacking)
+        log.notices.append(f"the PDF carries no data for the client's bookkeeping; missing: {missing}")

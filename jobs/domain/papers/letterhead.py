@@ -1,0 +1,53 @@
+"""The head of a paper: the shop, the client and the commission as they stand."""
+
+from typing import Any
+
+from jobs.domain.settings import settings
+from jobs.log.private_texts import Texts, refs_of
+from jobs.models import Commission, ShopProfile
+
+SHOP_TEXTS = (
+    "name", "address", "postcode", "city", "country", "contact", "tax_id", "payment", "terms",
+)  # fmt: skip
+CLIENT_TEXTS = (
+    "name", "address", "postcode", "city", "country", "email", "phone", "tax_id", "exempt",
+)  # fmt: skip
+
+
+def currency_of(commission: Commission) -> str:
+    """What the money of a commission is in: as it was priced, whatever the shop has since."""
+    return commission.price_currency or currency_for_price(commission)
+
+
+def currency_for_price(commission: Commission) -> str:
+    """What a new price is in: as what was received already, else the shop's."""
+    received = commission.payments.filter(voided_at=None).order_by("id").first()
+    return received.currency if received else str(settings()["currency"])
+
+
+def shop_texts() -> dict[str, str]:
+    """What the shop says of itself on papers."""
+    shop = ShopProfile.objects.first()
+    texts = Texts(refs_of([shop] if shop else []))
+    return {name: texts[getattr(shop, f"{name}_ref")] if shop else "" for name in SHOP_TEXTS}
+
+
+def heading(commission: Commission) -> dict[str, Any]:
+    """Shop, client and commission as they stand."""
+    shop = ShopProfile.objects.first()
+    client = commission.client
+    texts = Texts(refs_of([x for x in (shop, client, commission) if x]))
+
+    def of_shop(name: str) -> str:
+        return texts[getattr(shop, f"{name}_ref")] if shop else ""
+
+    return {
+        "shop": {n: of_shop(n) for n in SHOP_TEXTS},
+        "client": {n: texts[getattr(client, f"{n}_ref")] for n in CLIENT_TEXTS},
+        "commission": {
+            "number": commission.number,
+            "title": texts[commission.title_ref],
+            "promise_on": commission.promise_on,
+        },
+        "currency": currency_of(commission),
+    }

@@ -1,0 +1,23 @@
+"""Whether a board suits a piece: its wood and its thickness."""
+
+from calcs.kit.units import both_units, inches
+from jobs.models import Board, Piece
+
+MORE_THICKNESS = inches("1/2")
+"""A board thicker than the stock wanted by this or more is not for it: it would be planed to shavings."""
+
+
+def misfit(board: Board, piece: Piece) -> str:
+    """Return why a board does not suit a piece: another wood, too thin, far too thick; else an empty text."""
+    species, thickness = piece.inputs.get("species"), piece.inputs.get("thickness_len")
+    if species and species != board.species:
+        return f"board {board.number} is {board.species}, piece {piece.number} asks for {species}"
+    if thickness is None:
+        return ""
+    figures = piece.computed.get("lumber", {}).get("result") or {}
+    most = figures.get("rough_len", thickness) + MORE_THICKNESS
+    if thickness <= board.thickness_len < most:
+        return ""
+    allowed = f"{both_units(thickness)} to less than {both_units(most)}"
+    thick = both_units(board.thickness_len)
+    return f"board {board.number} is {thick} thick, piece {piece.number} takes {allowed}"
