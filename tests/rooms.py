@@ -6,8 +6,8 @@ CALCS = (
     "calcs.drawing", "calcs",
 )  # fmt: skip
 DOMAIN = (
-    "settings", "lookups", "checks", "gate_rules", "lifecycle", "stock", "climate", "papers", "routes", "pieces", "stages",
-    "notes", "commissions", "billing", "quoting", "workshop", "clients", "reminders", "overviews",
+    "settings", "lookups", "checks", "gate_rules", "lifecycle", "stock", "climate", "papers", "routes",
+    "pieces", "stages", "notes", "commissions", "billing", "quoting", "workshop", "clients", "reminders", "overviews",
 )  # fmt: skip
 ROOMS = (
     *CALCS, "jobs.core", "jobs.models", "jobs.log.projections", "jobs.log",

@@ -2,11 +2,10 @@
 
 from django.urls import path
 
-from jobs.web import bench
+from jobs.web import bench, offline
 from jobs.web.billing import hours, offers, prices, receivables
 from jobs.web.clients import clients, portal, updates
 from jobs.web.commissions import commissions, new_commission, orders
-from jobs.web.offline import pages
 from jobs.web.papers import papers, work_papers
 from jobs.web.pieces import calculator, pieces
 from jobs.web.stages import (
@@ -35,12 +34,12 @@ app_name = "web"
 urlpatterns = [
     path("sign-in/", sign_in.sign_in, name="sign-in"),
     path("sign-out/", sign_in.sign_out, name="sign-out"),
-    path("service-worker.js", pages.service_worker, name="service-worker"),
-    path("no-signal/", pages.no_signal, name="no-signal"),
-    path("needs-your-eye/", pages.needs_your_eye, name="needs-your-eye"),
-    path("kept/", pages.kept, name="kept"),
-    path("changed/", pages.changed, name="changed"),
-    path("changed/<str:number>/", pages.changed, name="changed"),
+    path("service-worker.js", offline.service_worker, name="service-worker"),
+    path("no-signal/", offline.no_signal, name="no-signal"),
+    path("needs-your-eye/", offline.needs_your_eye, name="needs-your-eye"),
+    path("kept/", offline.kept, name="kept"),
+    path("changed/", offline.changed, name="changed"),
+    path("changed/<str:number>/", offline.changed, name="changed"),
     path("", bench.bench, name="bench"),
     path("bench/now/", bench.bench_now, name="bench-now"),
     path("reminders/answer/", bench.answer_reminder, name="answer-reminder"),

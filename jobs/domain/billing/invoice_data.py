@@ -25,6 +25,6 @@ def gaps(content: Mapping[str, Any]) -> list[str]:
 
 def _is_currency(code: str) -> bool:
     try:
-        return Currency(code).value == code
+        return bool(Currency(code).value == code)
     except ValueError:
         return False

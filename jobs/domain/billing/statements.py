@@ -77,7 +77,7 @@ def statement_content(client: Client, *, today: Any) -> dict[str, Any]:
 
 def _is_in(payments: list[Payment], invoices: list[Invoice], currency: str) -> bool:
     """A commission has one currency."""
-    return any(row.currency == currency for row in (*payments, *invoices))
+    return currency in {*(p.currency for p in payments), *(i.currency for i in invoices)}
 
 
 def _moves(client: Client) -> list[dict[str, Any]]:

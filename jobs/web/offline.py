@@ -27,7 +27,7 @@ from jobs.models import Piece, Stage, Wait
 from jobs.web.kit.access import anyone, worker
 from jobs.web.stages.stages import at_the_bench
 
-FOLDER = Path(__file__).parents[2] / "static" / "web"
+FOLDER = Path(__file__).parents[1] / "static" / "web"
 WORKER = "service-worker.js"
 NEEDED = (".css", ".js", ".svg", ".woff2", ".webmanifest", "-192.png")
 ELSEWHERE = ("django_htmx/htmx-2.min.js",)
