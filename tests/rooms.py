@@ -7,11 +7,12 @@ CALCS = (
 )  # fmt: skip
 DOMAIN = (
     "settings", "lookups", "checks", "gate_rules", "lifecycle", "stock", "climate", "papers", "routes",
-    "pieces", "stages", "notes", "commissions", "billing", "quoting", "workshop", "clients", "reminders", "overviews",
+    "pieces", "stages", "notes", "commissions", "billing", "quoting", "workshop", "clients", "reminders",
+    "overviews",
 )  # fmt: skip
 ROOMS = (
     *CALCS, "jobs.core", "jobs.models", "jobs.log.projections", "jobs.log",
     *(f"jobs.domain.{room}" for room in DOMAIN),
     "jobs.documents", "jobs.worker", "jobs.api.kit", "jobs.api", "jobs.web.kit", "jobs.web",
-    "jobs.management",
+    "jobs.management", "jobs.apps",
 )  # fmt: skip

@@ -4,27 +4,17 @@ import ast
 import re
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
 
+from tests.rooms import ROOMS
+
 BASE = Path(__file__).resolve().parent.parent
-DOORS = (
-    "jobs.api",
-    "jobs.web",
-    "jobs.documents",
-    "jobs.worker.outbox",
-    "jobs.worker.tasks",
-    "jobs.management",
-)
-BELOW_COMMANDS = (
-    "jobs.models",
-    "jobs.log.commands.projections",
-    "jobs.log.commands",
-    "jobs.domain.reminders.projection",
-    "jobs.core.upcasters",
-    "jobs.core.canonical_json",
-)
+DOORS = ("jobs.api", "jobs.web")
+MOST_LINES, MOST_ENTRIES = 300, 16
 
 
 def modules(*folders: str) -> Iterator[tuple[str, Path]]:
@@ -35,9 +25,15 @@ def modules(*folders: str) -> Iterator[tuple[str, Path]]:
                 yield name.removesuffix(".__init__"), path
 
 
+@cache
+def parsed(path: Path) -> ast.Module:
+    return ast.parse(path.read_text("utf-8"))
+
+
+@cache
 def imports(path: Path) -> set[str]:
     found: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+    for node in ast.walk(parsed(path)):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
@@ -65,17 +61,61 @@ def test_calculations_know_nothing_of_the_service(name: str, path: Path):
     assert not wrong
 
 
-@pytest.mark.parametrize("name, path", list(modules("jobs")), ids=lambda v: v if isinstance(v, str) else "")
-def test_imports_point_one_way(name: str, path: Path):
-    used = imports(path)
-    if not starts(name, DOORS):
-        assert not {i for i in used if starts(i, DOORS)}, "only doors may use doors"
-    for door in DOORS[:3]:  # pages and API show drafts of papers, and papers use neither
-        others = tuple(d for d in ("jobs.api", "jobs.web") if d != door)
-        if starts(name, (door,)):
-            assert not {i for i in used if starts(i, others)}, "doors do not use one another"
-    if starts(name, BELOW_COMMANDS):
-        assert not {i for i in used if starts(i, ("jobs.commands", "jobs.queries"))}
+def room_of(name: str) -> int | None:
+    """Return the place in the order of the innermost room that a module stands in."""
+    found = [i for i, room in enumerate(ROOMS) if starts(name, (room,))]
+    return max(found, key=lambda i: len(ROOMS[i]), default=None)
+
+
+def used_modules(name: str, path: Path, known: set[str]) -> set[str]:
+    """Return the modules that a file imports; a package where only that is named."""
+    found = imports(path) & known
+    whole = {i.rpartition(".")[0] for i in found if i.rpartition(".")[0] in known}
+    named = {i for i in found if i not in whole or is_asked_itself(path, i, known)}
+    return named - {name}
+
+
+def is_asked_itself(path: Path, package: str, known: set[str]) -> bool:
+    """Return whether something that is no module of its own is imported from a package."""
+    return any(
+        isinstance(node, ast.ImportFrom)
+        and node.module == package
+        and any(f"{package}.{alias.name}" not in known for alias in node.names)
+        for node in ast.walk(parsed(path))
+    )
+
+
+UPWARD_STILL = {
+    "jobs.domain.climate.readings": {"jobs.domain.reminders.projection"},
+    "jobs.domain.workshop.accounts": {"jobs.domain.reminders.projection"},
+    "jobs.log.commands": {"jobs.domain.reminders.projection"},
+    "jobs.log.rebuild": {"jobs.domain.climate.air_history", "jobs.domain.reminders.projection"},
+    "jobs.log.transfer": {"jobs.domain.reminders.delivery"},
+}
+HOUSE = dict(modules("calcs", "jobs"))
+
+
+@pytest.mark.parametrize("name", sorted(HOUSE))
+def test_a_file_imports_from_its_own_room_or_from_rooms_before_it(name: str):
+    own = room_of(name)
+    if HOUSE[name].read_text("utf-8").strip():
+        assert own is not None, "every module stands in a room of tests/rooms.py"
+    above = {used for used in used_modules(name, HOUSE[name], set(HOUSE)) if room_of(used) > (own or 0)}
+    assert not above - UPWARD_STILL.get(name, set())
+
+
+def test_no_import_leads_back():
+    graph = {
+        name: used_modules(name, path, set(HOUSE)) - UPWARD_STILL.get(name, set())
+        for name, path in HOUSE.items()
+    }
+    TopologicalSorter(graph).prepare()
+
+
+@pytest.mark.parametrize("name", sorted(n for n in HOUSE if starts(n, DOORS)))
+def test_pages_and_api_do_not_use_one_another(name: str):
+    others = tuple(door for door in DOORS if not starts(name, (door,)))
+    assert not {i for i in imports(HOUSE[name]) if starts(i, others)}
 
 
 def test_the_environment_is_read_in_the_settings_and_the_launcher_only():
