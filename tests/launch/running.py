@@ -74,6 +74,11 @@ class Running:
             if words in line:
                 return line
 
+    def listen_afresh(self) -> None:
+        """Let ``wait_for`` find nothing that was said before."""
+        while not self.fresh.empty():
+            self.fresh.get()
+
     def up(self) -> "Running":
         self.wait_for("Running at")
         return self
@@ -82,6 +87,12 @@ class Running:
         with closing(http.client.HTTPConnection("127.0.0.1", self.port, timeout=10)) as connection:
             connection.request("GET", path)
             return connection.getresponse().status
+
+    def answers(self) -> bool:
+        try:
+            return self.get() == 200
+        except OSError:
+            return False
 
     def tree(self) -> list[psutil.Process]:
         return list(psutil.Process(self.launcher.pid).children(recursive=True))

@@ -2,6 +2,7 @@
 
 import signal
 import socket
+from collections.abc import Iterator
 from pathlib import Path
 
 import psutil
@@ -14,33 +15,78 @@ from tests.launch.running import Running, alive, eventually, running
 PASSWORD = "spokeshave and rasp"
 
 
-def test_one_signal_ends_everything(tmp_path: Path) -> None:
-    with running(tmp_path, SHOP_OWNER_PASSWORD=PASSWORD) as service:
-        assert service.get() == 200
-        assert PASSWORD not in service.said
-        assert eventually(lambda: len(service.tree()) >= 8)  # broker, web and two, worker and two, beat
-        tree = service.tree()
-        assert service.end(signal.SIGTERM) == 0
-        assert alive(tree) == []
+class Shop:
+    """A folder whose service is started when it is asked for and does not run."""
+
+    def __init__(self, data: Path) -> None:
+        self.data = data
+        self.started: list[Running] = []
+
+    def up(self) -> Running:
+        if not self.started or self.started[-1].launcher.poll() is not None:
+            port = self.started[0].port if self.started else None
+            self.started.append(Running(self.data, port=port).up())
+        return self.started[-1]
+
+    def end(self) -> None:
+        if self.started and self.started[-1].launcher.poll() is None:
+            self.started[-1].end()
 
 
-def test_a_second_start_is_refused_while_the_first_runs(tmp_path: Path) -> None:
-    with running(tmp_path, SHOP_OWNER_PASSWORD=PASSWORD) as first:
-        second = Running(tmp_path)
-        assert f"http://127.0.0.1:{first.port}" in second.wait_for("Already running")
-        assert second.launcher.wait(10) == 1
-        assert first.get() == 200
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
+    """Its owner has a generated password."""
+    shop = Shop(tmp_path_factory.mktemp("shop"))
+    yield shop
+    shop.end()
 
 
-def test_after_a_hard_kill_of_the_launcher_the_next_start_clears_up(tmp_path: Path) -> None:
-    with running(tmp_path, SHOP_OWNER_PASSWORD=PASSWORD) as service:
-        orphans = service.tree()
-        service.end(signal.SIGKILL)
-        assert alive(orphans), "nothing was left to clear up"
-        with running(tmp_path, port=service.port) as again:
-            assert "Cleared up" in again.said
-            assert alive(orphans) == []
-            assert again.get() == 200
+def test_a_second_start_is_refused_while_the_first_runs(shop: Shop) -> None:
+    first = shop.up()
+    second = Running(shop.data)
+    assert f"http://127.0.0.1:{first.port}" in second.wait_for("Already running")
+    assert second.launcher.wait(10) == 1
+    assert first.get() == 200
+
+
+def test_a_part_that_dies_is_started_again(shop: Shop) -> None:
+    service = shop.up()
+    before = service.tree()
+    for name, word in {"web": "granian", "worker": "worker", "beat": "beat"}.items():
+        service.part(word).kill()
+        service.wait_for(f"The {name} ended (signal SIGKILL)", at_most_s=30)
+        service.wait_for(f"The {name} runs again", at_most_s=30)
+    assert eventually(service.answers)
+    assert [process.name() for process in alive(before)] == ["valkey-server"]
+
+
+def test_after_a_hard_kill_of_the_launcher_the_next_start_clears_up(shop: Shop) -> None:
+    service = shop.up()
+    orphans = service.tree()
+    service.end(signal.SIGKILL)
+    assert alive(orphans), "nothing was left to clear up"
+    again = shop.up()
+    assert "Cleared up" in again.said
+    assert alive(orphans) == []
+    assert again.get() == 200
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT, signal.SIGHUP])
+def test_one_signal_ends_everything(shop: Shop, number: signal.Signals) -> None:
+    service = shop.up()
+    assert service.get() == 200
+    assert eventually(lambda: len(service.tree()) >= 8)  # broker, web and two, worker and two, beat
+    tree = service.tree()
+    assert service.end(number) == 0
+    assert alive(tree) == []
+
+
+def test_the_generated_password_is_printed_once(shop: Shop) -> None:
+    while len(shop.started) < 2:
+        shop.end()
+        shop.up()
+    first, *later = [service.said.lower().count("password") for service in shop.started]
+    assert first == 1 and set(later) == {0}
 
 
 @pytest.mark.long
@@ -53,17 +99,6 @@ def test_after_a_hard_kill_of_all_of_it_the_next_start_runs(tmp_path: Path) -> N
         assert again.get() == 200
 
 
-def test_a_part_that_dies_is_started_again(tmp_path: Path) -> None:
-    with running(tmp_path, SHOP_OWNER_PASSWORD=PASSWORD) as service:
-        before = service.tree()
-        for name, word in {"web": "granian", "worker": "worker", "beat": "beat"}.items():
-            service.part(word).kill()
-            service.wait_for(f"The {name} ended (signal SIGKILL)", at_most_s=30)
-            service.wait_for(f"The {name} runs again", at_most_s=30)
-        assert eventually(lambda: answers(service))
-        assert [process.name() for process in alive(before)] == ["valkey-server"]
-
-
 @pytest.mark.long
 def test_the_broker_is_started_again_and_keeps_what_it_had(tmp_path: Path) -> None:
     with running(tmp_path, SHOP_OWNER_PASSWORD=PASSWORD) as service:
@@ -74,15 +109,6 @@ def test_the_broker_is_started_again_and_keeps_what_it_had(tmp_path: Path) -> No
         next(process for process in service.tree() if process.name() == "valkey-server").kill()
         service.wait_for("The broker runs again", at_most_s=30)
         assert eventually(lambda: reads(socket_path) == b"yes")
-
-
-def test_the_generated_password_is_printed_once(tmp_path: Path) -> None:
-    with running(tmp_path) as first:
-        assert first.said.lower().count("password") == 1
-        assert first.end(signal.SIGINT) == 0
-    with running(tmp_path) as second:
-        assert "password" not in second.said.lower()
-        assert second.end(signal.SIGHUP) == 0
 
 
 @pytest.mark.long
@@ -129,13 +155,6 @@ def test_a_port_outside_the_range_is_refused(tmp_path: Path) -> None:
     service = Running(tmp_path, port=70000)
     service.wait_for("'70000' is not a port from 1 to 65535")
     assert service.launcher.wait(10) == 2
-
-
-def answers(service: Running) -> bool:
-    try:
-        return service.get() == 200
-    except OSError:
-        return False
 
 
 def reads(socket_path: str) -> object:

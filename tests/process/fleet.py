@@ -18,6 +18,13 @@ from shop.launch.processes import MARK
 from shop.launch.service import BEAT, WORKER
 from tests.launch.running import clean_env
 
+TABLES = """
+import django; django.setup()
+from django.core.management import call_command
+call_command("migrate", verbosity=0)
+call_command("ensure_owner")
+"""
+
 
 class Fleet:
     """The broker, the workers and the beats of one shop."""
@@ -98,8 +105,7 @@ def fleet(data: Path, **env: str) -> Iterator[Fleet]:
     ships = Fleet(data, **env)
     try:
         ships.start_broker()
-        ships.python("-m", "django", "migrate", "--verbosity=0")
-        ships.python("-m", "django", "ensure_owner")
+        ships.python("-c", TABLES)
         yield ships
     finally:
         ships.end_all()

@@ -2,36 +2,22 @@
 
 import signal
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import psutil
-import pytest
 
 from shop.env import broker_socket
-from tests.launch.running import Running, eventually, running
+from tests.launch.running import Running, eventually
 from tests.needs import needs
 from tests.process.client import Client
-from tests.process.seconds import STAGE, a_box, accepted_commission, give_route
-from tests.process.test_health import ENV, says
+from tests.process.health import says
+from tests.process.seconds import STAGE, a_box, accepted_commission
 
 pytestmark = needs("redis")
 LONGEST_ANSWER_S = 6.0
 """Two waits of two seconds, in a request that counts tries and wakes the worker, on a busy machine."""
-
-
-@pytest.fixture(scope="module")
-def data(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("shop")
-
-
-@pytest.fixture(scope="module")
-def service(data: Path) -> Iterator[Running]:
-    give_route(data)
-    with running(data, **ENV) as up:
-        assert eventually(says(up, 200, ""), at_most_s=60)
-        yield up
 
 
 def the_broker(service: Running) -> psutil.Process:
@@ -46,8 +32,9 @@ def quickly(act: Callable[[], Any]) -> Any:
     return answer
 
 
-def test_a_broker_that_hangs_holds_up_no_request_and_is_started_again(service: Running, data: Path) -> None:
-    client = Client.of_owner(service, data)
+def test_a_broker_that_hangs_holds_up_no_request_and_is_started_again(
+    service: Running, client: Client
+) -> None:
     number = accepted_commission(client)
     piece = client.post(f"commissions/{number}/pieces/", a_box("with a lid"))["piece"]["number"]
     for verb, body in (("start", {}), ("finish", {"minutes": 1})):
@@ -68,7 +55,6 @@ def test_a_broker_that_hangs_holds_up_no_request_and_is_started_again(service: R
 
 
 def test_a_socket_that_is_gone_comes_back(service: Running, data: Path) -> None:
-    assert eventually(says(service, 200, ""), at_most_s=60)
     broker_socket(data).unlink()
     assert eventually(says(service, 503, "the broker does not answer"))
     service.wait_for("The broker runs again", at_most_s=60)

@@ -6,41 +6,21 @@ import socket
 import threading
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, closing
-from pathlib import Path
 from urllib.parse import urlencode
 
-import pytest
-
-from tests.launch.running import Running, eventually, running
+from tests.launch.running import Running, eventually
 from tests.needs import needs
 from tests.process.client import Client
-from tests.process.test_health import ENV, says
+from tests.process.health import ENV
 
 pytestmark = needs("redis")
 SENDERS, SILENT = 60, 400
 LONGEST_ANSWER_S = 5.0
 Answer = http.client.HTTPResponse
 HALF = b'{"name": "Orla Fen'
-
-
-@pytest.fixture(scope="module")
-def data(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("shop")
-
-
-@pytest.fixture(scope="module")
-def service(data: Path) -> Iterator[Running]:
-    with running(data, **ENV) as up:
-        assert eventually(says(up, 200, ""), at_most_s=60)
-        yield up
-
-
-@pytest.fixture(scope="module")
-def client(service: Running, data: Path) -> Client:
-    return Client.of_owner(service, data)
 
 
 def begin(service: Running, sent: bytes) -> socket.socket:
@@ -107,7 +87,10 @@ def pages_answer(service: Running, client: Client) -> None:
 
 
 def test_the_first_who_want_the_description_all_get_it(service: Running) -> None:
-    """Before anything else here, so that no process has made it yet."""
+    """By processes that have not made it yet."""
+    service.part("granian").kill()
+    service.wait_for("The web runs again", at_most_s=30)
+    assert eventually(service.answers, at_most_s=30)
     with ThreadPoolExecutor(4) as readers:
         first = list(readers.map(lambda _: asked(service, "GET", "/api/v1/schema/").status, range(4)))
     assert first == [200] * 4

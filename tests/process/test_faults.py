@@ -25,8 +25,8 @@ from tests.launch.running import Running, eventually, running
 from tests.mailbox import mails_in
 from tests.needs import needs
 from tests.process.client import Client, Refused, manage
+from tests.process.health import ENV, health, says
 from tests.process.seconds import STAGE, a_box, accepted_commission, give_route
-from tests.process.test_health import ENV, health, says
 
 pytestmark = [needs("redis"), needs("mount"), needs("compiler")]
 DISK = "size=100m"
@@ -222,12 +222,6 @@ def test_a_killed_part_comes_back(shop: Shop, part: str) -> None:
     killed = next(p for p in shop.service.tree() if p.name() == part or part in p.cmdline())
     killed.send_signal(signal.SIGKILL)
     shop.service.wait_for(f"The {name} runs again", at_most_s=60)
-    assert eventually(lambda: answers(shop), at_most_s=60)
+    assert eventually(shop.service.answers, at_most_s=60)
     shop.works(f"after the kill of the {name}")
     shop.row(f"kill of the {name}", "started again, mails go out")
-
-
-def answers(shop: Shop) -> bool:
-    with suppress(OSError):
-        return shop.service.get() == 200
-    return False

@@ -1,11 +1,8 @@
 """What a monitor hears when a part of the real service is gone, and when it is back."""
 
-import http.client
 import json
 import os
 import signal
-from collections.abc import Callable
-from contextlib import closing
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -27,46 +24,31 @@ from shop import beat
 from shop.celery import app
 from tests.launch.running import Running, eventually, running
 from tests.needs import needs
+from tests.process.health import ENV, health, says
 from tests.web.pages import Pages
 
-ENV = {"SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_TIME_ZONE": "UTC", "SHOP_SWEEP_SECONDS": "1"}
 DAY_S = 86400
 SILENCE_S = 33
 """Three sweeps of a second and half a minute."""
 
 
-def health(service: Running, path: str = "/api/v1/health") -> tuple[int, Any]:
-    with closing(http.client.HTTPConnection("127.0.0.1", service.port, timeout=20)) as connection:
-        connection.request("GET", path)
-        answer = connection.getresponse()
-        return answer.status, json.loads(answer.read())
-
-
-def says(service: Running, status: int, word: str) -> Callable[[], bool]:
-    def holds() -> bool:
-        got, body = health(service)
-        return got == status and (word in " ".join(body["reasons"]) if word else body["reasons"] == [])
-
-    return holds
-
-
 @needs("redis")
-def test_a_dead_worker_is_told_with_the_reason_and_so_is_its_return(tmp_path: Path) -> None:
+def test_a_dead_worker_is_told_with_the_reason_and_so_is_its_return(service: Running) -> None:
     """The launcher, which would start it again at once, is held still meanwhile."""
-    with running(tmp_path, **ENV) as service:
-        assert eventually(says(service, 200, ""), at_most_s=60)
-        assert (
-            health(service) == (200, {"status": "well", "reasons": []}) == health(service, "/api/v1/health/")
-        )
-        worker = service.part("worker")
-        service.launcher.send_signal(signal.SIGSTOP)
-        try:
-            os.killpg(worker.pid, signal.SIGKILL)
-            assert eventually(says(service, 503, "no worker is there"), at_most_s=SILENCE_S + 30)
-            assert health(service)[1]["status"] == "unwell"
-        finally:
-            service.launcher.send_signal(signal.SIGCONT)
-        assert eventually(says(service, 200, ""), at_most_s=60)
+    assert health(service) == (200, {"status": "well", "reasons": []}) == health(service, "/api/v1/health/")
+    worker = service.part("worker")
+    service.launcher.send_signal(signal.SIGSTOP)
+    try:
+        os.killpg(worker.pid, signal.SIGKILL)
+        assert eventually(says(service, 503, "no worker is there"), at_most_s=SILENCE_S + 30)
+        assert health(service)[1]["status"] == "unwell"
+    finally:
+        service.launcher.send_signal(signal.SIGCONT)
+    assert eventually(says(service, 200, ""), at_most_s=60)
+
+
+def test_the_start_does_not_print_a_password_it_was_given(service: Running) -> None:
+    assert service.said and ENV["SHOP_OWNER_PASSWORD"] not in service.said
 
 
 @pytest.mark.long

@@ -12,11 +12,10 @@ from pypdf import PdfReader
 
 from calcs.kit.units import UNITS_PER_INCH
 from shop.env import BASE_DIR
-from tests.launch.running import running
+from tests.launch.running import Running
 from tests.process.client import Client
 
 ASKED = r"manage\.py (calc movement [^\n]+)"
-ENV = {"SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_TIME_ZONE": "UTC"}
 
 
 def readme_script() -> str:
@@ -39,20 +38,19 @@ def test_the_doors_of_the_readme_give_one_answer() -> None:
     assert change / UNITS_PER_INCH == float(printed.stdout)
 
 
-def test_the_order_of_the_readme_goes_from_client_to_closed(tmp_path: Path) -> None:
+def test_the_order_of_the_readme_goes_from_client_to_closed(
+    tmp_path: Path, service: Running, client: Client
+) -> None:
     script = tmp_path / "order.sh"
     script.write_text(readme_script(), "utf-8")
-    data = tmp_path / "data"
-    with running(data, **ENV) as service:
-        client = Client.of_owner(service, data)
-        env = {**os.environ, "TOKEN": client.token, "SHOP": f"http://127.0.0.1:{service.port}"}
-        done = subprocess.run(
-            ["bash", str(script)], cwd=tmp_path, env=env, capture_output=True, text=True, timeout=240
-        )
-        assert done.returncode == 0, done.stdout + done.stderr
-        assert done.stdout.splitlines()[-1] == "closed"
-        assert "too early: refused" in done.stdout
-        papers = {p["kind"]: p for p in client.get("papers/")["results"]}
+    env = {**os.environ, "TOKEN": client.token, "SHOP": f"http://127.0.0.1:{service.port}"}
+    done = subprocess.run(
+        ["bash", str(script)], cwd=tmp_path, env=env, capture_output=True, text=True, timeout=240
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert done.stdout.splitlines()[-1] == "closed"
+    assert "too early: refused" in done.stdout
+    papers = {p["kind"]: p for p in client.get("papers/")["results"]}
     invoice = text_of(tmp_path / f"{papers['invoice']['number']}.pdf")
     checklist = text_of(tmp_path / f"{papers['delivery-checklist']['number']}.pdf")
     sums = papers["invoice"]["invoice"]

@@ -5,11 +5,13 @@ No patched clock, no eager tasks: beat pokes, the worker sweeps, the file is wri
 
 import time
 from datetime import UTC, datetime, timedelta
+from email.message import EmailMessage
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from tests.launch.running import running
+from tests.launch.running import Running, running
 from tests.mailbox import mails_in, text_of
 from tests.process.client import Client, when
 from tests.process.driving import in_clamps, sheets
@@ -21,35 +23,43 @@ ENV = {
 AT_MOST = timedelta(seconds=10)
 
 
-def wait_for_mail(folder: Path, *, at_most_s: float) -> datetime:
-    """The moment at which the first mail was there."""
+def wait_for_mail(folder: Path, *, of: str = "", at_most_s: float) -> datetime:
+    """Return the moment at which the first mail was there, of any piece or of this one."""
     until = time.monotonic() + at_most_s
     while time.monotonic() < until:
-        if mails_in(folder):
+        if mails_of(folder, of):
             return datetime.now(UTC)
         time.sleep(0.05)
     raise AssertionError("no mail came")
 
 
-def test_a_reminder_comes_when_the_wait_is_over_and_not_before(tmp_path: Path) -> None:
-    with running(tmp_path, **ENV) as service:
-        client = Client.of_owner(service, tmp_path)
-        sheets(client, unclamp="20 s")
-        wait = in_clamps(client, "Table for six")
-        ready = when(wait["ready_at"])
-        assert ready == when(wait["since"]) + timedelta(seconds=20)
-        assert mails_in(tmp_path / "mail") == []
-        assert client.get("reminders/") == []
+def mails_of(folder: Path, piece: str) -> list[EmailMessage]:
+    return [mail for mail in mails_in(folder) if not piece or piece in str(mail["Subject"]).split()]
 
-        came = wait_for_mail(tmp_path / "mail", at_most_s=40)
-        assert ready <= came <= ready + AT_MOST
-        (mail,) = mails_in(tmp_path / "mail")
-        assert mail["To"] == "ines@shop.example"
-        assert mail["Subject"] == f"{wait['piece']} Clamps off: ready since {ready:%H:%M}"
-        assert f"http://127.0.0.1:{service.port}/pieces/{wait['piece']}/stages/" in text_of(mail)
-        assert [r["wait"] for r in client.get("reminders/")] == [wait["id"]], "and on screen"
-        time.sleep(5)  # two more sweeps
-        assert len(mails_in(tmp_path / "mail")) == 1
+
+def test_a_reminder_comes_when_the_wait_is_over_and_not_before(
+    service: Running, data: Path, client: Client
+) -> None:
+    sheets(client, unclamp="15 s")
+    wait = in_clamps(client, "Table for six")
+    ready, piece = when(wait["ready_at"]), wait["piece"]
+    assert ready == when(wait["since"]) + timedelta(seconds=15)
+    assert mails_of(data / "mail", piece) == []
+    assert on_screen(client, wait) == []
+
+    came = wait_for_mail(data / "mail", of=piece, at_most_s=40)
+    assert ready <= came <= ready + AT_MOST
+    (mail,) = mails_of(data / "mail", piece)
+    assert mail["To"] == "ines@shop.example"
+    assert mail["Subject"] == f"{piece} Clamps off: ready since {ready:%H:%M}"
+    assert f"http://127.0.0.1:{service.port}/pieces/{piece}/stages/" in text_of(mail)
+    assert on_screen(client, wait) == [wait["id"]]
+    time.sleep(3)  # two more sweeps
+    assert len(mails_of(data / "mail", piece)) == 1
+
+
+def on_screen(client: Client, wait: dict[str, Any]) -> list[int]:
+    return [r["wait"] for r in client.get("reminders/") if r["wait"] == wait["id"]]
 
 
 @pytest.mark.long
