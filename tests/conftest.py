@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import urlsplit
 
+import hypothesis
 import pytest
 from xdist.remote import Producer
 
@@ -15,6 +16,11 @@ from jobs.models import Person
 from tests import order
 from tests.needs import missing, refuse
 from tests.shop_fixtures import a_maker, an_owner
+
+hypothesis.settings.register_profile(
+    "exploring", max_examples=500, deadline=None, derandomize=False, print_blob=True
+)
+"""With ``--long``, also where CI is true: there Hypothesis tries the same examples each time by itself."""
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -29,6 +35,7 @@ def pytest_configure(config: pytest.Config) -> None:
     if config.getoption("--long"):
         for plugin in LONG_ALONE.values():
             config.pluginmanager.import_plugin(plugin)
+        hypothesis.settings.load_profile("exploring")
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:

@@ -5,12 +5,14 @@ rows are those the commands would give again, but for what is random in them.
 """
 
 import hashlib
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, TypeVar
+from unittest.mock import patch
 
-from django.conf import settings
+from django.conf import UserSettingsHolder, settings
 from django.db import connection
 
 from jobs.core import blobs
@@ -21,6 +23,7 @@ State = dict[str, dict[Any, Row]]
 """The rows of each table by their key."""
 OUTSIDE = {"jobs_token"}
 """Opens the shop, and changes nothing in it."""
+PLACES = {"DATA_DIR", "FILES_DIR", "EMAIL_FILE_PATH"}
 SECRET = {"password", "last_login"}
 
 
@@ -45,19 +48,33 @@ def once(key: Hashable, do: Callable[[], T]) -> T:
     """Do it, or write what doing it changed the first time. ``key`` tells the call; its result is kept."""
     if connection.vendor != "sqlite" or not connection.in_atomic_block:
         return do()
-    before, there = _state(), set(blobs.all_files())
+    before = _state()
     mark = _mark(before)
     if step := _steps.get((mark, key)):
         _write(step)
         return step.result  # type: ignore[no-any-return]
-    result = do()
+    with _stored() as stored:
+        result = do()
     if mark in _reached or not before["jobs_event"] or (mark, key) in _seen:
         after = _state()
         _reached.add(_mark(after))
-        made = [path.read_bytes() for path in blobs.all_files() if path not in there]
-        _steps[mark, key] = _step(before, after, result, made)
+        _steps[mark, key] = _step(before, after, result, list(map(blobs.load, sorted(stored))))
     _seen.add((mark, key))
     return result
+
+
+@contextmanager
+def _stored() -> Iterator[set[str]]:
+    """Yield the names of what is stored as a file meanwhile, be it there before or not."""
+    names: set[str] = set()
+    store = blobs.store
+
+    def noted(content: bytes) -> str:
+        names.add(name := store(content))
+        return name
+
+    with patch.object(blobs, "store", noted):
+        yield names
 
 
 @cache
@@ -90,8 +107,17 @@ def _mark(state: State) -> str:
     secret = [n for n, column in enumerate(_columns()["jobs_person"]) if column.strip('"') in SECRET]
     people = [[v for n, v in enumerate(row) if n not in secret] for row in state["jobs_person"].values()]
     rest = [(name, list(rows.values())) for name, rows in state.items() if name != "jobs_person" and rows]
-    around = (str(settings.ROUTES_DIR), settings.TIME_ZONE)
-    return hashlib.sha256(repr((people, rest, around)).encode()).hexdigest()
+    return hashlib.sha256(repr((people, rest, _overridden())).encode()).hexdigest()
+
+
+def _overridden() -> dict[str, Any]:
+    """Return the settings that this test has changed, but for those that only say where files lie."""
+    found: dict[str, Any] = {}
+    holder = settings._wrapped
+    while isinstance(holder, UserSettingsHolder):
+        found = {name: value for name, value in vars(holder).items() if name.isupper()} | found
+        holder = holder.default_settings
+    return {name: found[name] for name in sorted(found) if name not in PLACES}
 
 
 def _step(before: State, after: State, result: Any, made: list[bytes]) -> Step:

@@ -1,4 +1,3 @@
-import doctest
 from decimal import Decimal
 
 import numpy
@@ -6,7 +5,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.wood.emc
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.wood.air import Air
 from calcs.wood.emc import RoomAir, emc, equilibrium_moisture, equilibrium_moistures
@@ -83,7 +81,3 @@ def test_nonsense_is_refused(more, field, error):
     with pytest.raises(error) as caught:
         RoomAir(**more)
     assert caught.value.field == field
-
-
-def test_docstring_examples():
-    assert doctest.testmod(calcs.wood.emc).failed == 0

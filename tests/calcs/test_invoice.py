@@ -1,11 +1,9 @@
-import doctest
 from decimal import Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.money.invoice
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.money.invoice import Amount, Invoice, invoice_sums, line_net
 
@@ -78,7 +76,3 @@ def test_a_price_is_never_negative():
     with pytest.raises(OutOfRange) as caught:
         line_net(quantity=Decimal(1), unit_price=Decimal("-3.96"))
     assert caught.value.field == "unit_price"
-
-
-def test_docstring_examples():
-    assert doctest.testmod(calcs.money.invoice).failed == 0

@@ -1,4 +1,3 @@
-import doctest
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
@@ -6,7 +5,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.kit.rounding
 from calcs.kit.rounding import half_up, places, up
 
 
@@ -34,7 +32,3 @@ def test_fractions_round_like_decimals(value, count):
 )
 def test_whole_numbers(value, nearest, above):
     assert (half_up(Fraction(value)), up(Fraction(value))) == (nearest, above)
-
-
-def test_docstring_examples():
-    assert doctest.testmod(calcs.kit.rounding).failed == 0

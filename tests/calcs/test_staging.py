@@ -1,6 +1,6 @@
 from functools import cache
 from itertools import combinations
-from time import perf_counter
+from time import process_time
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -77,7 +77,7 @@ def test_eight_strips_three_joints_at_once_make_two_halves():
 
 
 def test_many_strips_are_planned_without_delay():
-    started = perf_counter()
+    started = process_time()
     for at_once in (1, 3, 40, 150):
         fewest((4,) * 200, at_once=at_once, widest_len=400)
-    assert perf_counter() - started < 2
+    assert process_time() - started < 2

@@ -1,4 +1,3 @@
-import doctest
 from decimal import Decimal
 from fractions import Fraction
 
@@ -6,7 +5,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.lumber.board_footage
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import read
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
@@ -100,7 +98,3 @@ def test_nonsense_is_refused(changes, field, error):
     with pytest.raises(error) as caught:
         read(BoardTally, changes, Habit())
     assert caught.value.field == field and caught.value.allowed
-
-
-def test_docstring_examples():
-    assert doctest.testmod(calcs.lumber.board_footage).failed == 0

@@ -1,4 +1,3 @@
-import doctest
 from decimal import Decimal
 from fractions import Fraction
 
@@ -6,7 +5,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-import calcs.kit.units
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import (
     MOST_UNITS,
@@ -269,7 +267,3 @@ def test_a_length_is_checked_in_words_a_shop_reads(value, error, allowed):
         check_length(value, "board_width_len", least=inches(1), most=inches(2))
     assert (caught.value.field, caught.value.allowed) == ("board_width", allowed)
     check_length(inches(1), "board_width_len", least=inches(1), most=inches(2))
-
-
-def test_docstring_examples():
-    assert doctest.testmod(calcs.kit.units).failed == 0

@@ -4,15 +4,16 @@ from datetime import timedelta
 
 import pytest
 
+from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.stages.commands import reopen_stage
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.domain.workshop.accounts import change_person
 from jobs.models import Delivery, Person, ReminderDue
-from tests.mailbox import mails_in, text_of
+from tests.mailbox import html_of, mails_in, text_of
 from tests.reminders.conftest import HOUR, MINUTE
-from tests.shop_fixtures import PASSWORD, a_maker
+from tests.shop_fixtures import PASSWORD, a_maker, a_price
 
 MICROSECOND = timedelta(microseconds=1)
 
@@ -125,6 +126,7 @@ def test_a_reopened_stage_takes_its_reminders_along_and_makes_new_ones(bench, ma
 def test_a_cancelled_commission_is_quiet(bench):
     piece = bench.glue_up()
     number = piece.commission.number
+    assert ReminderDue.objects.exists()
     move_commission(bench.call(), commission=number, to="cancelled", reason="the client moved away")
     assert not ReminderDue.objects.exists()
     assert deliver_due(bench.glued + 20 * MINUTE) == 0
@@ -144,8 +146,12 @@ def test_a_joint_that_is_suspect_has_no_time_and_no_reminder(bench):
 
 
 def test_the_mail_leaves_no_secret_behind(bench, mail_folder):
-    bench.glue_up()
-    deliver_due(bench.glued + 20 * MINUTE)
+    piece = bench.glue_up()
+    a_price(bench.call(), piece.commission)
+    change_client(bench.call(), client=piece.commission.client.id, name="Orla Fenwick", phone="0171 230")
+    assert deliver_due(bench.glued + 20 * MINUTE) == 1
     (mail,) = mails_in(mail_folder)
-    for word in (PASSWORD, "Orla Fenwick", "1000"):
-        assert word not in text_of(mail)
+    said = "\n".join([str(mail["Subject"]), text_of(mail), html_of(mail)])
+    assert piece.number in said
+    for word in (PASSWORD, "Orla Fenwick", "0171 230", "1000", "1,000", "1100", "1,100"):
+        assert word not in said
