@@ -6,7 +6,7 @@ from typing import Any
 from django.template.loader import render_to_string
 
 from calcs.asking.figure_wording import in_both
-from jobs.documents.pdf import to_pdf
+from jobs.documents.press import press
 from jobs.documents.qr import code
 from jobs.documents.wording import clean, day, inches, millimetres, number
 from jobs.domain.settings import settings
@@ -102,4 +102,4 @@ def _print(template: str, title: str, context: dict[str, Any], *, shop: dict[str
             **context,
         },
     )
-    return to_pdf(html, size=settings()["paper_size"])
+    return press.to_pdf(html, size=settings()["paper_size"])

@@ -14,7 +14,7 @@ from jobs.documents.checklist import checklist_html
 from jobs.documents.cii import data_of
 from jobs.documents.invoice import credit_html, invoice_html
 from jobs.documents.job_sheet import job_sheet_html
-from jobs.documents.pdf import to_pdf
+from jobs.documents.press import press
 from jobs.documents.quote import change_html, quote_html
 from jobs.domain import lookups
 from jobs.domain.billing.invoices import invoice_content, usual_due
@@ -77,4 +77,4 @@ def offer_draft(offer: Offer) -> bytes:
 
 
 def _print(kind: str, frozen: dict[str, Any], size: str) -> bytes:
-    return to_pdf(PAPERS[Paper.Kind(kind)](frozen), size=size, data=data_of(frozen))
+    return press.to_pdf(PAPERS[Paper.Kind(kind)](frozen), size=size, data=data_of(frozen))

@@ -1,0 +1,117 @@
+"""A process of its own that prints: it comes with the first paper and goes when none has come for a while.
+
+At rest nobody holds the memory that printing takes, pages go on while a paper is printed, and a print that
+hangs, leaks or breaks ends with that process.
+"""
+
+import logging
+import logging.config
+import subprocess
+import sys
+import threading
+from multiprocessing.connection import Connection, Pipe
+from typing import Any
+
+from django.conf import settings
+
+from jobs.documents.pdf import CannotRender, Data, to_pdf
+
+IDLE_S, LONGEST_S = 30.0, 40.0
+"""How long a process waits for the next paper; how long one paper may take."""
+MOST_OF_ONE = 200
+"""Papers that one process prints; the next has a fresh one."""
+TRIES = 2
+"""A process may go in the moment it is asked, so another is asked once."""
+log = logging.getLogger(__name__)
+
+
+class Press:
+    """The process that prints for this one, started when it is needed. One paper at a time."""
+
+    def __init__(self) -> None:
+        self.lock = threading.Lock()
+        self.process: subprocess.Popen[bytes] | None = None
+        self.line: Connection[Any, Any] | None = None
+
+    def to_pdf(self, html: str, *, size: str, data: Data | None = None) -> bytes:
+        """Print HTML as ``pdf.to_pdf`` does, and raise what it raises.
+
+        Raises
+        ------
+        CannotRender
+            Where this machine cannot print, or a paper takes too long or ends its process.
+        """
+        with self.lock:
+            answer = self._answer((html, size, data))
+        if isinstance(answer, Exception):
+            raise answer
+        return answer
+
+    def _answer(self, paper: tuple[str, str, Data | None]) -> bytes | Exception:
+        for _ in range(TRIES):
+            try:
+                line = self._running()
+                line.send(paper)
+                if not line.poll(LONGEST_S):
+                    self.end()
+                    return CannotRender(f"This paper was not printed within {LONGEST_S:g} s.")
+                answer: bytes | Exception = line.recv()
+                return answer
+            except (OSError, EOFError):
+                self.end()
+        return CannotRender("The process that prints ended while it printed this paper.")
+
+    def _running(self) -> "Connection[Any, Any]":
+        """Return the line to a process that runs."""
+        if self.line and self.process and self.process.poll() is None:
+            return self.line
+        self.end()
+        self.line, theirs = Pipe()
+        with theirs:
+            number = theirs.fileno()
+            self.process = subprocess.Popen(
+                [sys.executable, "-m", "jobs.documents.press", str(number)],
+                cwd=settings.BASE_DIR, stdin=subprocess.DEVNULL, pass_fds=[number],
+            )  # fmt: skip
+        threading.Thread(
+            target=self.process.wait, daemon=True
+        ).start()  # so that it does not stay as a zombie
+        self.line.send(settings.LOGGING)
+        return self.line
+
+    def end(self) -> None:
+        """End the process, if there is one."""
+        if self.line:
+            self.line.close()
+        if self.process:
+            self.process.kill()
+        self.line = self.process = None
+
+
+def serve(line: "Connection[Any, Any]") -> None:
+    """Print what comes until nothing comes, the other side is gone or it has been enough."""
+    try:
+        logging.config.dictConfig(line.recv())
+        for _ in range(MOST_OF_ONE):
+            if not line.poll(IDLE_S):
+                return
+            line.send(_printed(*line.recv()))
+    except (EOFError, ConnectionError):
+        return
+
+
+def _printed(html: str, size: str, data: Data | None) -> bytes | Exception:
+    try:
+        return to_pdf(html, size=size, data=data)
+    except CannotRender as told:
+        return told
+    except Exception as broken:
+        log.warning("a paper was not printed", exc_info=broken)
+        return RuntimeError(f"{type(broken).__name__} while it was printed")
+
+
+press = Press()
+
+if __name__ == "__main__":
+    with Connection(int(sys.argv[1])) as ours:
+        serve(ours)
