@@ -1,7 +1,10 @@
 """The task queue: its settings are the CELERY_ ones; what runs when is in ``shop.beat``."""
 
+import faulthandler
 import logging
 import os
+import threading
+import time
 from typing import Any
 
 from celery import Celery, bootsteps, signals
@@ -55,4 +58,41 @@ class Pulse(bootsteps.StartStopStep):
         self.timer.cancel()
 
 
-app.steps["worker"].add(Pulse)
+class TimeLimit(bootsteps.StartStopStep):
+    """Ends the worker when a task hangs: no thread can be ended alone, and the launcher starts it again.
+
+    The watch needs neither a thread nor the interpreter's lock, so it works whatever a task hangs in.
+    """
+
+    STDERR = 2
+
+    def __init__(self, worker: Any, *, limit_s: float = settings.CELERY_TASK_TIME_LIMIT, **more: Any) -> None:
+        super().__init__(worker, **more)
+        self.limit_s = limit_s
+        self.began: dict[str, float] = {}
+        self.lock = threading.Lock()
+
+    def start(self, worker: Any) -> None:
+        signals.task_prerun.connect(self.begin)
+        signals.task_postrun.connect(self.end)
+
+    def begin(self, *, task_id: str, **_: object) -> None:
+        with self.lock:
+            self.began[task_id] = time.monotonic()
+            self.watch()
+
+    def end(self, *, task_id: str, **_: object) -> None:
+        with self.lock:
+            self.began.pop(task_id, None)
+            self.watch()
+
+    def watch(self) -> None:
+        """Set the watch to the end of the oldest task. What it writes names lines of code and no values."""
+        if not self.began:
+            faulthandler.cancel_dump_traceback_later()
+            return
+        left = self.limit_s - (time.monotonic() - min(self.began.values()))
+        faulthandler.dump_traceback_later(max(left, 0.001), exit=True, file=self.STDERR)
+
+
+app.steps["worker"] |= {Pulse, TimeLimit}

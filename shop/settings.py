@@ -217,10 +217,8 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "interval_start": 0,
     "interval_step": 0,
 }
-CELERY_TASK_SOFT_TIME_LIMIT = 40
-CELERY_TASK_TIME_LIMIT = 50
+CELERY_TASK_TIME_LIMIT = 50  # then the worker ends and is started again (``shop.celery.TimeLimit``)
 CELERY_TASK_ACKS_LATE = True
-CELERY_TASK_REJECT_ON_WORKER_LOST = True
 # A task under way when the broker goes is let finish: ended, it might leave a mail to be repeated.
 CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = False
 CELERY_TASK_IGNORE_RESULT = True

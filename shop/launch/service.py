@@ -17,7 +17,8 @@ from shop.launch.processes import MARK, AlreadyRunning, Child, Hold, clear_up, s
 NO_ROOT_WARNING = "ignore:You're running the worker with superuser"
 CELERY = [sys.executable, "-W", NO_ROOT_WARNING, "-m", "celery", "--quiet", "--app"]
 ALONE = ["--without-gossip", "--without-mingle", "--without-heartbeat"]  # there is one worker to talk to
-WORKER = [*CELERY, "shop.celery", "worker", "--concurrency", "2", "--loglevel", "WARNING", *ALONE]
+POOL = ["--pool", "threads", "--concurrency", "2"]  # what is heavy, printing, has a process of its own
+WORKER = [*CELERY, "shop.celery", "--skip-checks", "worker", *POOL, "--loglevel", "WARNING", *ALONE]
 BEAT = [*CELERY, "shop.beat", "beat", "--pidfile=", "--loglevel", "WARNING"]
 
 ALREADY_SAID = 2

@@ -9,6 +9,7 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import IO
 
 import psutil
 
@@ -43,8 +44,10 @@ class Fleet:
         assert done.returncode == 0, done.stdout + done.stderr
         return done.stdout
 
-    def start(self, name: str, command: list[str]) -> None:
-        self.running[name] = subprocess.Popen(command, env=self.env, cwd=BASE_DIR, start_new_session=True)
+    def start(self, name: str, command: list[str], *, stderr: IO[str] | None = None) -> None:
+        self.running[name] = subprocess.Popen(
+            command, env=self.env, cwd=BASE_DIR, start_new_session=True, stderr=stderr
+        )
 
     def start_broker(self) -> None:
         self.start("broker", broker.command(self.data))

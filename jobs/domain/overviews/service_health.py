@@ -1,10 +1,10 @@
 """Signs of life of worker and sweep, and what they mean: is the service well, and if not, why."""
 
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime, timedelta
-from multiprocessing.sharedctypes import RawValue
 from typing import Any
 
 import redis
@@ -24,17 +24,17 @@ WORKERS = "shop:worker:"
 QUEUE, UNACKED = "celery", "unacked"
 """What Celery calls them in the broker."""
 ENOUGH = timedelta(seconds=1)
-_stopping = RawValue("b", 0)
-"""Shared by a worker and its processes, which it forks: set once it is asked to end."""
+_stopping = threading.Event()
+"""Set once this worker is asked to end."""
 
 
 def stop_soon() -> None:
-    _stopping.value = 1
+    _stopping.set()
 
 
 def is_stopping() -> bool:
     """Whether this worker was asked to end: what can be left to others is left."""
-    return bool(_stopping.value)
+    return _stopping.is_set()
 
 
 def silence_allowed() -> timedelta:
