@@ -15,7 +15,7 @@ from redis import RedisError
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 app = Celery("shop")
 app.config_from_object("django.conf:settings", namespace="CELERY")
-app.autodiscover_tasks()
+app.autodiscover_tasks(["jobs.worker"])
 
 
 @signals.setup_logging.connect

@@ -17,7 +17,7 @@ FAST_S = 5
 """A task has a time limit; a lot that begins later is the next sweep's."""
 
 
-@shared_task
+@shared_task(name="jobs.tasks.sweep")
 def sweep() -> None:
     """Beat's poke: whatever is due, whether or not an earlier wake-up was lost."""
     with service_health.swept() as said:
@@ -27,13 +27,13 @@ def sweep() -> None:
             said["effects"] = outbox.do_due_effects(timezone.now())
 
 
-@shared_task
+@shared_task(name="jobs.tasks.refresh_calendar")
 def refresh_calendar() -> None:
     """Apart from the sweep: it works out every running wait, and reminders are not to wait for that."""
     calendar.refresh(timezone.now())
 
 
-@shared_task
+@shared_task(name="jobs.tasks.do_effects")
 def do_effects() -> None:
     """What commands left to do after they were committed: lot after lot while they go fast."""
     began = time.monotonic()
@@ -41,25 +41,25 @@ def do_effects() -> None:
         pass
 
 
-@shared_task
+@shared_task(name="jobs.tasks.thin_readings")
 def thin_readings() -> None:
     """Once a night: old readings that nothing rests on any more."""
     retention.thin(now=timezone.now())
 
 
-@shared_task
+@shared_task(name="jobs.tasks.check_database")
 def check_database() -> None:
     """Once a night: a damaged page is found before somebody needs what stood on it."""
     database_damage.check()
 
 
-@shared_task
+@shared_task(name="jobs.tasks.clear_sessions")
 def clear_sessions() -> None:
     """Once a night: sessions that are over hold a person's sign-in and nothing else."""
     call_command("clearsessions")
 
 
-@shared_task
+@shared_task(name="jobs.tasks.let_go")
 def let_go() -> None:
     """What the law holds no longer of clients who are forgotten. Hourly: few shops run through the night."""
     end_holds(timezone.now())

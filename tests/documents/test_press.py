@@ -143,7 +143,7 @@ def test_it_goes_when_the_other_side_is_gone():
 def test_whoever_asks_for_papers_does_not_load_the_printer():
     ask = (
         "import sys, django; django.setup()\n"
-        "import jobs.tasks, shop.urls\n"
+        "import jobs.worker.tasks, shop.urls\n"
         "from jobs.documents.press import press\n"
         f"assert press.to_pdf({PAGE!r}, size='A4')[:4] == b'%PDF'\n"
         f"print({HEAVY!r} in sys.modules)\n"
