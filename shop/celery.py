@@ -50,7 +50,7 @@ class Pulse(bootsteps.StartStopStep):
         from jobs.domain.overviews import service_health
 
         try:
-            service_health.pulse(worker.hostname, timezone.now())
+            service_health.worker_heartbeat(worker.hostname, timezone.now())
         except RedisError as away:
             logging.getLogger(__name__).warning("no sign of life left: %s", away)
 

@@ -22,10 +22,10 @@ from jobs.domain.lifecycle import move
 from jobs.domain.reminders import projection
 from jobs.domain.stages.commands import finish_stage, start_stage
 from jobs.domain.stages.route import RouteState
-from jobs.domain.stages.waits import carry_on
+from jobs.domain.stages.waits import start_passive_stages
 from jobs.domain.workshop.accounts import add_person
 from jobs.domain.workshop.commands import set_sheet
-from jobs.log.commands import Call, Done, Writing, command
+from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command
 from jobs.models import Client, Commission, Paper, Person, Piece, Stage
 from jobs.models.people import Role
 from tests.kept_work import once
@@ -86,33 +86,35 @@ def _somebody(username: str, role: Role, fields: dict[str, object]) -> Person:
     return Person.objects.get(username=username)
 
 
-def a_call(by: Person | str, at: datetime = NOON, now: datetime | None = None, **more: Any) -> Call:
-    return Call(by=by if isinstance(by, str) else by.id, at=at, now=now or at, **more)
+def a_call(by: Person | str, at: datetime = NOON, now: datetime | None = None, **more: Any) -> CommandContext:
+    return CommandContext(by=by if isinstance(by, str) else by.id, at=at, now=now or at, **more)
 
 
-def a_client(call: Call, name: str = "Orla Fenwick", **more: str) -> Client:
+def a_client(call: CommandContext, name: str = "Orla Fenwick", **more: str) -> Client:
     done = add_client(call, name=name, **more)
     return Client.objects.get(version=done.events[0].seq)
 
 
-def a_commission(call: Call, client: Client, title: str = "Desk by the window", **more: Any) -> Commission:
+def a_commission(
+    call: CommandContext, client: Client, title: str = "Desk by the window", **more: Any
+) -> Commission:
     done = open_commission(call, client=client.id, title=title, **more)
     return Commission.objects.get(number=done.events[0].data["number"])
 
 
-def a_piece(call: Call, commission: Commission, **asked: Any) -> Piece:
+def a_piece(call: CommandContext, commission: Commission, **asked: Any) -> Piece:
     """A top of the usual size, or with ``route`` another piece."""
     asked = asked if "route" in asked else TOP | asked
     done = add_piece(call, commission=commission.number, units=INCHES, asked=asked)
     return Piece.objects.get(number=done.events[0].data["piece"])
 
 
-def quick_sheets(call: Call) -> None:
+def quick_sheets(call: CommandContext) -> None:
     """A glue and two finishes whose waits take seconds: ``quick-glue``, ``quick-finish``, ``quick-oil``."""
     once(("quick sheets", call), lambda: _quick_sheets(call))
 
 
-def _quick_sheets(call: Call) -> None:
+def _quick_sheets(call: CommandContext) -> None:
     set_sheet(call, kind="glue", key="quick-glue", data=QUICK_GLUE)
     set_sheet(call, kind="finish", key="quick-finish", data=QUICK_FINISH)
     set_sheet(call, kind="finish", key="quick-oil", data=QUICK_OIL)
@@ -125,7 +127,7 @@ class Work:
     by: Person
     now: datetime = NOON
 
-    def call(self, **more: Any) -> Call:
+    def call(self, **more: Any) -> CommandContext:
         self.now += timedelta(seconds=1)
         return a_call(self.by, self.now, **more)
 
@@ -151,7 +153,7 @@ class Work:
         found, self.now = once((type(self), what, repr(how), self.by.id, self.now), timed)
         return found
 
-    def start(self, piece: Piece, stage: str, **more: Any) -> Done:
+    def start(self, piece: Piece, stage: str, **more: Any) -> CommandResult:
         """A glue-up computed as several clampings is glued in one go; damp air holds no milling up."""
         found = Stage.objects.filter(piece__number=piece.number, key=stage).first()
         reasons = dict(IN_ONE_GO) if found and "gluing" in found.spec["calcs"] else {}
@@ -162,7 +164,7 @@ class Work:
             more["override"] = {**reasons, **(more.get("override") or {})}
         return start_stage(self.call(), piece=piece.number, stage=stage, units=INCHES, **more)
 
-    def finish(self, piece: Piece, stage: str, **more: Any) -> Done:
+    def finish(self, piece: Piece, stage: str, **more: Any) -> CommandResult:
         return finish_stage(self.call(), piece=piece.number, stage=stage, units=INCHES, **more)
 
     def do(self, piece: Piece, *stages: str) -> None:
@@ -211,15 +213,15 @@ def _thick(piece: Piece) -> dict[str, str]:
 
 
 @command
-def accept_bare(log: Writing, *, commission: str) -> None:
+def accept_bare(tx: CommandTransaction, *, commission: str) -> None:
     """Accept an order with neither price nor promised day, as old logs hold some."""
     found = Commission.objects.get(number=commission)
-    move(log, found, Commission.Step.ACCEPTED)
+    move(tx, found, Commission.Step.ACCEPTED)
     for piece in found.pieces.order_by("number"):
-        carry_on(log, piece)
+        start_passive_stages(tx, piece)
 
 
-def a_price(call: Call, commission: Commission) -> None:
+def a_price(call: CommandContext, commission: Commission) -> None:
     """1000.00 before tax, 1100.00 with it."""
     lines = [Line(description="Top as drawn", unit_price=Decimal(1000), tax_pct=Decimal(10))]
     number = commission.number
@@ -244,6 +246,6 @@ def two_wrapped(work: Work) -> tuple[Piece, Piece]:
     return first, second
 
 
-def the_paper(done: Done) -> Paper:
+def the_paper(done: CommandResult) -> Paper:
     """The paper a command issued."""
     return Paper.objects.get(number=done.events[-1].data["paper"])

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from decimal import Decimal
 from typing import Any
 
-from calcs.asking.figure_wording import UNITS_BY_END, WORDS_BY_END, source_told, told
+from calcs.asking.figure_wording import UNITS_BY_END, WORDS_BY_END, format_figure, source_told
 from calcs.asking.inputs import kinds_of, outward
 from calcs.materials.product_sheets import Finish, Glue
 
@@ -41,7 +41,7 @@ def answered(*, name: str, question: str, asked: Any, found: Any, drawing: str |
     said["source"] = tuple(source_told(source) for source in said["source"])
     result = {each: _both(each, value) for each, value in figures.items()}
     for name, pounds in _weighed_in_pounds(figures):
-        result[name]["words"] = f"{told(pounds, figures[pounds])} ({figures[name]} kg)"
+        result[name]["words"] = f"{format_figure(pounds, figures[pounds])} ({figures[name]} kg)"
     return Answer(
         name=name,
         question=question,
@@ -69,7 +69,7 @@ def _words(name: str, value: Any) -> str:
         return ", ".join(f"{spoken(n)} {_words(n, v)}" for n, v in inner.items() if v is not None)
     if isinstance(value, tuple):
         return "; ".join(_words(name, one) for one in value) or "none"
-    return told(name, value)
+    return format_figure(name, value)
 
 
 def spoken(name: str) -> str:

@@ -77,7 +77,7 @@ NAMES = {
 KEYED = re.compile(r"([a-z]+(?:_[a-z0-9]+)*): ")
 
 
-def told(name: str, value: Any) -> str:
+def format_figure(name: str, value: Any) -> str:
     """One figure as a person reads it.
 
     Examples
@@ -95,9 +95,9 @@ def told(name: str, value: Any) -> str:
     if isinstance(value, Glue | Finish):
         return value.key
     if isinstance(value, tuple | list):
-        return "; ".join(told(name, one) for one in value)
+        return "; ".join(format_figure(name, one) for one in value)
     if is_dataclass(value) and not isinstance(value, type):
-        return ", ".join(told(n, v) for n, v in _figures(value).items() if v is not None)
+        return ", ".join(format_figure(n, v) for n, v in _figures(value).items() if v is not None)
     if name == "step" and isinstance(value, str):
         return named(value)
     if name in UNITS_BY_NAME:

@@ -14,7 +14,7 @@ from types import UnionType
 from typing import Annotated, Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from calcs.asking.field_types import MOST_ROWS, Habit, Kind, Many, Yes, listed, parts, refuse_decimal_comma
-from calcs.asking.figure_wording import told
+from calcs.asking.figure_wording import format_figure
 from calcs.kit.errors import CalcError, Unknown, Unreadable
 from calcs.kit.validators import one_of, shown
 
@@ -187,7 +187,7 @@ def _described(field: Field[Any], kind: Kind) -> dict[str, Any]:
         "most": most,
         "choices": list(kind.choices),
         "needed": _needed(field),
-        "default": None if _needed(field) else told(field.name, _default(field)),
+        "default": None if _needed(field) else format_figure(field.name, _default(field)),
         "rows": describe(kind.of) if isinstance(kind, Rows) else [],
     }
 

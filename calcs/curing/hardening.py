@@ -26,12 +26,6 @@ SET_BY = {True: "unclamp", False: "touch_dry"}
 """The step by which a joint (true) or a coat has set: cold before it spoils what cold can spoil."""
 
 
-
-
-
-
-
-
 @dataclass(frozen=True, kw_only=True)
 class StepAt:
     """One step: times from the clamps or the coat [s], None where it is not reached in the air expected.

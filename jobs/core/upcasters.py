@@ -73,7 +73,7 @@ def current_version(kind: str) -> int:
     return CURRENT.get(kind, 1)
 
 
-def lift(kind: str, version: int, data: dict[str, Any]) -> dict[str, Any]:
+def upcast(kind: str, version: int, data: dict[str, Any]) -> dict[str, Any]:
     """The data of a stored event in the newest form of its kind."""
     for step in range(version, current_version(kind)):
         data = LIFTS[(kind, step)](data)

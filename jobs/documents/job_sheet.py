@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
-from calcs.asking.figure_wording import source_told, time_told, told
+from calcs.asking.figure_wording import format_figure, source_told, time_told
 from calcs.handling.lifting import carried_by
 from calcs.kit.units import format_about, format_length
 from calcs.lumber.boards import bought_of, bought_words
@@ -132,11 +132,11 @@ def _about(units: int) -> dict[str, str]:
 
 def _told(end: str, value: Any) -> str:
     """An amount in both systems, kept on one line."""
-    return told(end, Decimal(value)).replace(" ", NBSP)
+    return format_figure(end, Decimal(value)).replace(" ", NBSP)
 
 
 def _amount(end: str, value: Any) -> dict[str, str]:
-    first, _, second = told(end, Decimal(value)).partition(" (")
+    first, _, second = format_figure(end, Decimal(value)).partition(" (")
     return {"text": first, "under": second.removesuffix(")")}
 
 
@@ -289,7 +289,7 @@ def _stiffeners(f: Figures) -> dict[str, Any]:
 
 
 def _breadboard(f: Figures) -> dict[str, Any]:
-    return {"lines": [(_name(n), told(n, v)) for n, v in f.items() if isinstance(v, str | int)]}
+    return {"lines": [(_name(n), format_figure(n, v)) for n, v in f.items() if isinstance(v, str | int)]}
 
 
 def _name(key: str) -> str:
@@ -316,7 +316,7 @@ def _coats(f: Figures) -> dict[str, Any]:
             ("A coat", f"sealing {_told('_l', f['sealing_coat_l'])}, build {_told('_l', f['build_coat_l'])}"),
             ("Between coats", _from_to(f, "recoat_from_s", "recoat_to_s")),
             ("Light use, full use", f"{_time(f, 'light_use_s')}, {_time(f, 'full_s')}"),
-            ("Wood not colder than", told("surface_c", Decimal(surface)) if surface else ""),
+            ("Wood not colder than", format_figure("surface_c", Decimal(surface)) if surface else ""),
         ],
         "tables": [
             _table(

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from jobs.core.countries import COUNTRIES
 from jobs.core.errors import Invalid, WrongState
 from jobs.core.refs import FORGOTTEN_CLIENT
-from jobs.log.private_texts import keep, read
+from jobs.log.private_texts import read, store_private_text
 from jobs.models import Client, Commission, Person, Stage
 
 SYSTEM = "shop"
@@ -37,7 +37,7 @@ def the_reason(reason: str, *, what: str) -> dict[str, str] | None:
     """A reason kept beside the log; an empty one is refused."""
     if not reason.strip():
         raise Invalid(f"{what} needs a reason", field="reason", value=reason, allowed="a sentence why")
-    return keep(reason, field="reason")
+    return store_private_text(reason, field="reason")
 
 
 def refuse_if_ended(commission: Commission) -> None:

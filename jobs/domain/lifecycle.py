@@ -4,8 +4,8 @@ from django.db.models import QuerySet
 
 from jobs.core.errors import RestsOnPaper, WrongState
 from jobs.domain.checks import refuse_if_forgotten
-from jobs.log.commands import Writing
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction
+from jobs.log.private_texts import store_private_text
 from jobs.models import Commission, Paper, Stage
 
 Step = Commission.Step
@@ -26,7 +26,7 @@ STEPS = {"ready": Step.READY, "delivered": Step.DELIVERED, "closed": Step.CLOSED
 PATH = (Step.ACCEPTED, Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED)
 
 
-def follow_mark(log: Writing, commission: Commission, mark: str) -> None:
+def follow_milestone(tx: CommandTransaction, commission: Commission, mark: str) -> None:
     """Move the commission up to this mark, if it has not come so far and no piece is short of it."""
     stages = Stage.objects.filter(piece__commission=commission)
     marked = [s for s in stages if s.spec["marks"] == mark]
@@ -36,13 +36,13 @@ def follow_mark(log: Writing, commission: Commission, mark: str) -> None:
     if commission.step not in PATH:
         return
     for step in PATH[PATH.index(Step(commission.step)) + 1 : PATH.index(STEPS[mark]) + 1]:
-        move(log, commission, step)
+        move(tx, commission, step)
 
 
-def unfollow_mark(log: Writing, commission: Commission, mark: str) -> None:
+def unfollow_milestone(tx: CommandTransaction, commission: Commission, mark: str) -> None:
     """The way back: a commission that had moved by this mark returns to the step before."""
     if commission.step == STEPS[mark]:
-        move(log, commission, PATH[PATH.index(STEPS[mark]) - 1])
+        move(tx, commission, PATH[PATH.index(STEPS[mark]) - 1])
 
 
 def refuse_if_invoiced(invoices: QuerySet[Paper], commission: Commission) -> None:
@@ -57,7 +57,7 @@ def refuse_if_invoiced(invoices: QuerySet[Paper], commission: Commission) -> Non
         )
 
 
-def move(log: Writing, commission: Commission, to: str, reason: str = "") -> None:
+def move(tx: CommandTransaction, commission: Commission, to: str, reason: str = "") -> None:
     """Append a move, or refuse it naming the moves there are. For other commands."""
     refuse_if_forgotten(commission.client)
     allowed = MOVES.get(commission.step, ())
@@ -68,13 +68,13 @@ def move(log: Writing, commission: Commission, to: str, reason: str = "") -> Non
             value=to,
             allowed=", ".join(allowed) or "nothing more",
         )
-    log.append(
+    tx.append(
         "commission_moved",
         f"commission:{commission.number}",
         {
             "number": commission.number,
             "to": to,
-            "reason": keep(reason, field="reason"),
+            "reason": store_private_text(reason, field="reason"),
         },
     )
     commission.step = to

@@ -1,8 +1,8 @@
-"""The log: take the head, append events, fold them; verify the chain.
+"""The log: lock its head, append events, project them; verify the chain.
 
-A command is a function decorated with ``command``. It is called with a ``Call`` (who, when, which key) and
-its own arguments, and receives a ``Writing`` through which it appends. Everything happens in one
-transaction that first locks the head, so that commands follow one another in one order.
+A command is a function decorated with ``command``. Call it with a ``CommandContext`` (who, when,
+which key) and its own arguments; it receives a ``CommandTransaction``, through which it appends. Everything happens in one
+transaction. That locks the head of the log first, so commands follow one another in one order.
 """
 
 import hashlib
@@ -21,9 +21,9 @@ from jobs.core import broker
 from jobs.core.canonical_json import dumps, time_text
 from jobs.core.errors import ClockAhead, Forbidden, Invalid, KeyReused, LogBroken, Stale
 from jobs.core.upcasters import current_version
-from jobs.domain.reminders.projection import refresh_for
-from jobs.log.projections import fold
-from jobs.models import CommandKey, Effect, Event, LogHead, Person
+from jobs.domain.reminders.projection import project_reminders
+from jobs.log.projections import project
+from jobs.models import CommandKey, Event, LogHead, OutboxMessage, Person
 from jobs.models.people import Role
 
 AHEAD_ALLOWED = timedelta(minutes=5)
@@ -33,7 +33,7 @@ P = ParamSpec("P")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Call:
+class CommandContext:
     """The circumstances of a command: who, when it happened, when it is recorded, which key."""
 
     by: str
@@ -67,7 +67,7 @@ def _minutes(span: timedelta) -> str:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Done:
+class CommandResult:
     """What a command did: its events, whether they were there already, and what the person should know."""
 
     events: list[Event]
@@ -75,10 +75,10 @@ class Done:
     notices: list[str] = field(default_factory=list)
 
 
-class Writing:
+class CommandTransaction:
     """An open command: holds the head of the log and appends to it."""
 
-    def __init__(self, call: Call, head: LogHead) -> None:
+    def __init__(self, call: CommandContext, head: LogHead) -> None:
         self.call = call
         self.head = head
         self.command_id = uuid.uuid4()
@@ -111,20 +111,22 @@ class Writing:
         event.hash = event_hash(event)
         event.save()
         self.head.seq, self.head.hash, self.head.recorded_at = event.seq, event.hash, event.recorded_at
-        fold(event)
+        project(event)
         self.events.append(event)
         return event
 
     def effect(self, kind: str, subject: str) -> None:
         """Something for the worker to do once this is committed."""
-        Effect.objects.create(kind=kind, subject=subject, created_at=self.call.now, next_at=self.call.now)
+        OutboxMessage.objects.create(
+            kind=kind, subject=subject, created_at=self.call.now, next_at=self.call.now
+        )
         transaction.on_commit(partial(broker.wake, "jobs.tasks.do_effects"))
 
     def tell_now(self) -> None:
         """Wake the sweep once this is committed: what is due now goes out now."""
         transaction.on_commit(partial(broker.wake, "jobs.tasks.sweep"))
 
-    def by_owner(self, what: str, *, field: str = "by") -> None:
+    def require_owner(self, what: str, *, field: str = "by") -> None:
         """Refuse a maker: what has to do with money or the shop itself is the owner's."""
         if Person.objects.filter(id=self.call.by, role=Role.MAKER).exists():
             raise Forbidden(
@@ -134,7 +136,7 @@ class Writing:
                 allowed="an owner",
             )
 
-    def seen(self, version: int, *, what: str) -> None:
+    def check_version(self, version: int, *, what: str) -> None:
         """Refuse when the caller saw an older version than the present one."""
         if self.call.seen is not None and self.call.seen != version:
             raise Stale(
@@ -146,26 +148,26 @@ class Writing:
 
 
 def command(
-    change: Callable[Concatenate[Writing, P], None],
-) -> Callable[Concatenate[Call, P], Done]:
+    change: Callable[Concatenate[CommandTransaction, P], None],
+) -> Callable[Concatenate[CommandContext, P], CommandResult]:
     """Make a change to the shop one transaction under the head lock, once for each key."""
 
     @wraps(change)
-    def run(call: Call, *args: P.args, **kwargs: P.kwargs) -> Done:
+    def run(call: CommandContext, *args: P.args, **kwargs: P.kwargs) -> CommandResult:
         with transaction.atomic():
-            head = take_head()
-            earlier = carried_out(call)
+            head = lock_log()
+            earlier = replayed_result(call)
             if earlier:
                 return earlier
-            log = Writing(call, head)
-            change(log, *args, **kwargs)
-            _close(log)
-        return Done(events=log.events, notices=log.notices)
+            tx = CommandTransaction(call, head)
+            change(tx, *args, **kwargs)
+            _close(tx)
+        return CommandResult(events=tx.events, notices=tx.notices)
 
     return run  # type: ignore[return-value]  # the stubs name the argument
 
 
-def take_head() -> LogHead:
+def lock_log() -> LogHead:
     """The head of the log, locked until the end of the transaction."""
     head = LogHead.objects.select_for_update().filter(id=1).first()
     if head is None:
@@ -179,7 +181,7 @@ def head_seq() -> int:
     return LogHead.objects.filter(id=1).values_list("seq", flat=True).first() or 0
 
 
-def carried_out(call: Call) -> Done | None:
+def replayed_result(call: CommandContext) -> CommandResult | None:
     """What the same key did before; the same key with another request is refused."""
     if not call.key:
         return None
@@ -193,28 +195,28 @@ def carried_out(call: Call) -> Done | None:
             value=call.key,
             allowed="a new key for a new request",
         )
-    return Done(events=list(Event.objects.filter(command_id=known.command_id)), replayed=True)
+    return CommandResult(events=list(Event.objects.filter(command_id=known.command_id)), replayed=True)
 
 
-def _close(log: Writing) -> None:
-    if not log.events:
+def _close(tx: CommandTransaction) -> None:
+    if not tx.events:
         return
-    log.head.save()
-    refresh_for(log.events)
-    if log.call.key:
+    tx.head.save()
+    project_reminders(tx.events)
+    if tx.call.key:
         salt = secrets.token_hex(16)
         CommandKey.objects.create(
-            actor=log.call.by,
-            key=log.call.key,
+            actor=tx.call.by,
+            key=tx.call.key,
             salt=salt,
-            fingerprint=_fingerprint(salt, log.call),
-            command_id=log.command_id,
-            first_seq=log.events[0].seq,
-            last_seq=log.events[-1].seq,
+            fingerprint=_fingerprint(salt, tx.call),
+            command_id=tx.command_id,
+            first_seq=tx.events[0].seq,
+            last_seq=tx.events[-1].seq,
         )
 
 
-def _fingerprint(salt: str, call: Call) -> str:
+def _fingerprint(salt: str, call: CommandContext) -> str:
     return hashlib.sha256((salt + call.fingerprint).encode("utf-8")).hexdigest()
 
 
@@ -265,7 +267,7 @@ def all_events() -> Iterator[Event]:
     return Event.objects.order_by("seq").iterator(chunk_size=500)
 
 
-def call_now(by: str, **more: Any) -> Call:
+def call_now(by: str, **more: Any) -> CommandContext:
     """A call that happens and is recorded now."""
     now = timezone.now()
-    return Call(by=by, at=more.pop("at", None) or now, now=now, **more)
+    return CommandContext(by=by, at=more.pop("at", None) or now, now=now, **more)

@@ -29,7 +29,7 @@ def digest(salt: str, text: str) -> str:
     return hashlib.sha256((salt + text).encode("utf-8")).hexdigest()
 
 
-def keep(
+def store_private_text(
     text: str | None,
     *,
     field: str = "text",

@@ -7,8 +7,8 @@ from django.db import transaction
 
 from jobs.domain.climate import air_history
 from jobs.domain.reminders import projection
-from jobs.log.commands import all_events, take_head
-from jobs.log.projections import fold
+from jobs.log.commands import all_events, lock_log
+from jobs.log.projections import project
 from jobs.log.scratch_database import scratch_database, state_models
 from jobs.models.bases import State
 
@@ -38,12 +38,12 @@ class Difference:
 @transaction.atomic
 def rebuild() -> int:
     """Empty the state tables and fold the whole log into them, holding the head. How many events."""
-    take_head()
+    lock_log()
     for model in reversed(state_models()):
         model._default_manager.all().delete()
     count = 0
     for event in list(all_events()):
-        fold(event)
+        project(event)
         count += 1
     air_history.refill()
     projection.refresh_all()
@@ -53,12 +53,12 @@ def rebuild() -> int:
 @transaction.atomic
 def compare() -> list[Difference]:
     """Fold the log into a scratch database and compare every state table, row by row."""
-    take_head()
+    lock_log()
     events = list(all_events())
     live = {model: _rows(model) for model in state_models()}
     with scratch_database() as alias, transaction.atomic(using=alias):
         for event in events:
-            fold(event)
+            project(event)
         folded = {model: _rows(model) for model in state_models()}
     return [d for model in state_models() for d in _differences(model, live[model], folded[model])]
 

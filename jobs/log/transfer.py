@@ -19,8 +19,8 @@ from django.db import models, transaction
 from jobs.core import blobs
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import FileDamaged, Invalid, LogBroken
-from jobs.domain.reminders.delivery import forgive_past
-from jobs.log.commands import all_events, take_head, verify
+from jobs.domain.reminders.delivery import skip_past_due
+from jobs.log.commands import all_events, lock_log, verify
 from jobs.log.integrity import damaged_files, verify_all
 from jobs.log.private_texts import verify_texts
 from jobs.log.rebuild import rebuild
@@ -29,14 +29,14 @@ from jobs.models import (
     ClientLink,
     CommandKey,
     Delivery,
-    Effect,
     Event,
     LogHead,
+    OutboxMessage,
     Person,
     PrivateText,
     PushAddress,
     Reading,
-    ReminderWish,
+    ReminderPreference,
     Token,
 )
 
@@ -50,9 +50,9 @@ BESIDE: dict[str, type[models.Model]] = {
     "tokens.jsonl": Token,
     "keys.jsonl": CommandKey,
     "deliveries.jsonl": Delivery,
-    "effects.jsonl": Effect,
+    "effects.jsonl": OutboxMessage,
     "readings.jsonl": Reading,
-    "wishes.jsonl": ReminderWish,
+    "wishes.jsonl": ReminderPreference,
     "push.jsonl": PushAddress,
     "calendar.jsonl": CalendarEntry,
     "links.jsonl": ClientLink,
@@ -63,9 +63,9 @@ NUMBERED_ANEW = (
     Token,
     CommandKey,
     Delivery,
-    Effect,
+    OutboxMessage,
     Reading,
-    ReminderWish,
+    ReminderPreference,
     PushAddress,
     CalendarEntry,
     ClientLink,
@@ -85,7 +85,7 @@ def export_to(folder: Path, *, leave_out_damaged: bool = False) -> dict[str, Any
         raise Invalid(
             "the folder is not empty", field="folder", value=folder.name, allowed="a new or empty folder"
         )
-    head = take_head()
+    head = lock_log()
     verified = verify_all()
     if (verified.count, verified.head_hash) != (head.seq, head.hash):
         raise LogBroken("the log's head is not its last event; nothing was exported")
@@ -128,7 +128,7 @@ def import_from(folder: Path, *, now: datetime) -> dict[str, Any]:
     """Bring an exported folder into an empty log. Reminders whose time has passed stay unsent."""
     trailer = _check_folder(folder)
     with transaction.atomic():
-        if take_head().seq or Event.objects.exists():
+        if lock_log().seq or Event.objects.exists():
             raise Invalid("the log is not empty", field="folder", value=folder.name, allowed="an empty log")
         events = [_built(Event, row) for row in _read(folder / LOG)]
         verified = verify(events)
@@ -137,7 +137,7 @@ def import_from(folder: Path, *, now: datetime) -> dict[str, Any]:
         _write_rows(folder, events)
         verify_texts(events)
         rebuild()
-        forgive_past(now)
+        skip_past_due(now)
         _bring_files(folder)
     return trailer
 

@@ -23,7 +23,7 @@ from jobs.domain.commissions import commissions, piece_commands
 from jobs.domain.papers import issuing
 from jobs.domain.stages import commands as stages_commands
 from jobs.domain.workshop import commands as workshop_commands
-from jobs.log.commands import Call, Done
+from jobs.log.commands import CommandContext, CommandResult
 from jobs.management.demo_air import two_weeks
 from jobs.models import Client, Event
 from jobs.models.bases import row_key
@@ -59,7 +59,7 @@ def play(steps: list[dict[str, Any]], *, now: datetime, people: Mapping[str, str
     names: dict[str, Any] = {}
     for step in sorted(steps, key=lambda s: _moment(zero, s, now)):
         at = _moment(zero, step, now)
-        call = Call(by=people[step.get("by", "owner")], at=at, now=at)
+        call = CommandContext(by=people[step.get("by", "owner")], at=at, now=at)
         done = VERBS[step["do"]](call, _resolved(step["with"], names))
         if "as" in step:
             names[step["as"]] = _made(done)
@@ -87,13 +87,13 @@ def _moment(zero: date, step: Step, now: datetime) -> datetime:
     return local + later
 
 
-def _start(call: Call, given: dict[str, Any]) -> Done:
+def _start(call: CommandContext, given: dict[str, Any]) -> CommandResult:
     units = _units(given)
     given.pop("unit", None)
     return stages_commands.start_stage(call, **given, units=units)
 
 
-def _finish(call: Call, given: dict[str, Any]) -> Done:
+def _finish(call: CommandContext, given: dict[str, Any]) -> CommandResult:
     units = _units(given)
     given.pop("unit", None)
     return stages_commands.finish_stage(call, **given, units=units)
@@ -103,12 +103,12 @@ def _units(given: Mapping[str, Any]) -> Units:
     return Units(length=given.get("unit", "in"), temperature="C" if given.get("unit") == "mm" else "F")
 
 
-def _piece(call: Call, given: dict[str, Any]) -> Done:
+def _piece(call: CommandContext, given: dict[str, Any]) -> CommandResult:
     asked = {k: v for k, v in given.items() if k not in ("commission", "unit")}
     return piece_commands.add_piece(call, commission=given["commission"], units=_units(given), asked=asked)
 
 
-def _price(call: Call, given: dict[str, Any]) -> Done:
+def _price(call: CommandContext, given: dict[str, Any]) -> CommandResult:
     decimals = ("quantity", "unit_price", "tax_pct")
     lines = [
         commissions.Line(**{k: Decimal(v) if k in decimals else v for k, v in line.items()})
@@ -117,19 +117,19 @@ def _price(call: Call, given: dict[str, Any]) -> Done:
     return commissions.set_price(call, commission=given["commission"], lines=lines)
 
 
-def _payment(call: Call, given: dict[str, Any]) -> Done:
+def _payment(call: CommandContext, given: dict[str, Any]) -> CommandResult:
     received_on = timezone.localtime(call.at).date()
     return payments.record_payment(
         call, **{**given, "amount": Decimal(given["amount"])}, received_on=received_on
     )
 
 
-def _open(call: Call, given: dict[str, Any]) -> Done:
+def _open(call: CommandContext, given: dict[str, Any]) -> CommandResult:
     promised = timezone.localtime(call.at).date() + timedelta(days=given.pop("promise_in_days"))
     return commissions.open_commission(call, **given, promise_on=promised)
 
 
-VERBS: dict[str, Callable[[Call, dict[str, Any]], Done]] = {
+VERBS: dict[str, Callable[[CommandContext, dict[str, Any]], CommandResult]] = {
     "start_stage": _start,
     "finish_stage": _finish,
     "set_shop": lambda call, given: workshop_commands.set_shop(call, **given),
@@ -156,7 +156,7 @@ def _resolved(value: Any, names: Mapping[str, Any]) -> Any:
     return value
 
 
-def _made(done: Done) -> Any:
+def _made(done: CommandResult) -> Any:
     """What a step made: a client's id, a commission's or a piece's number."""
     first = done.events[0]
     if first.kind == "client_added":

@@ -7,16 +7,16 @@ from jobs.models.commissions import Attempt, Client, Commission, Piece, PriceLin
 from jobs.models.log import CalendarEntry, CommandKey, Event, Heartbeat, LogHead, PrivateText
 from jobs.models.notes import Note, NoteDismissal, Picture
 from jobs.models.papers import Invoice, Paper, Payment
-from jobs.models.people import Person, PushAddress, ReminderWish, Token
+from jobs.models.people import Person, PushAddress, ReminderPreference, Token
 from jobs.models.reminders import (
     OF_SUBJECTS,
     OF_TASKS,
     OF_WAITS,
-    SAYS_TOO,
+    SUPERSEDES,
     Channel,
     Delivery,
-    Effect,
     Lease,
+    OutboxMessage,
     ReminderDue,
     ReminderKind,
     ReminderReply,
@@ -30,7 +30,7 @@ __all__ = [
     "OF_SUBJECTS",
     "OF_TASKS",
     "OF_WAITS",
-    "SAYS_TOO",
+    "SUPERSEDES",
     "AirMean",
     "Attempt",
     "Board",
@@ -43,7 +43,7 @@ __all__ = [
     "CommandKey",
     "Commission",
     "Delivery",
-    "Effect",
+    "OutboxMessage",
     "Equipment",
     "Event",
     "Heartbeat",
@@ -69,7 +69,7 @@ __all__ = [
     "ReminderDue",
     "ReminderKind",
     "ReminderReply",
-    "ReminderWish",
+    "ReminderPreference",
     "RouteTemplate",
     "SafetyTask",
     "Sheet",

@@ -55,9 +55,9 @@ class Event(Kept):
     @property
     def data(self) -> Any:
         """The event's data in today's form, whatever version it was stored in."""
-        from jobs.core.upcasters import lift
+        from jobs.core.upcasters import upcast
 
-        return lift(self.kind, self.version, json.loads(self.body))
+        return upcast(self.kind, self.version, json.loads(self.body))
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         if not self._state.adding:

@@ -90,7 +90,7 @@ class Token(Kept):
     revoked_at = models.DateTimeField(null=True)
 
 
-class ReminderWish(Kept):
+class ReminderPreference(Kept):
     """How a person wants to be told one kind of reminder, where that differs from what is usual."""
 
     why_kept: ClassVar[str] = "how somebody wants to be told is no change to a commission"
@@ -104,6 +104,7 @@ class ReminderWish(Kept):
     repeat_min = models.PositiveSmallIntegerField()
 
     class Meta:
+        db_table = "jobs_reminderwish"
         constraints = [models.UniqueConstraint(fields=["person", "kind"], name="one_wish_per_kind")]
 
 

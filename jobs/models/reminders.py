@@ -32,7 +32,7 @@ OF_WAITS = (
     ReminderKind.READY, ReminderKind.LOOK, ReminderKind.OPENS, ReminderKind.CLOSES_SOON,
     ReminderKind.TOO_COLD,
 )  # fmt: skip
-SAYS_TOO = {ReminderKind.CLOSES_SOON: ReminderKind.OPENS, ReminderKind.OPENS: ReminderKind.LOOK}
+SUPERSEDES = {ReminderKind.CLOSES_SOON: ReminderKind.OPENS, ReminderKind.OPENS: ReminderKind.LOOK}
 """What a later reminder of the same wait says too."""
 OF_TASKS = (ReminderKind.TASK, ReminderKind.TASK_AT_CLOSING)
 OF_SUBJECTS = (
@@ -171,7 +171,7 @@ class Delivery(Kept):
         ]
 
 
-class Effect(Kept):
+class OutboxMessage(Kept):
     """The outbox: something to do after a command, written in the command's transaction."""
 
     why_kept: ClassVar[str] = "whether an effect has been done is not a change to a commission"
@@ -185,6 +185,7 @@ class Effect(Kept):
     error = models.TextField(blank=True)
 
     class Meta:
+        db_table = "jobs_effect"
         constraints = [models.UniqueConstraint(fields=["kind", "subject"], name="one_effect_per_subject")]
 
 

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from jobs.core.errors import Invalid, ShopError
 from jobs.domain.overviews.bench import bench as bench_view
 from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.models import ReminderKind
 from jobs.web.commissions.next_action import office_url
 from jobs.web.kit import queued_forms
@@ -59,12 +59,12 @@ def answer_reminder(request: HttpRequest) -> HttpResponse:
 
 
 def answered(
-    request: HttpRequest, act: Callable[[], Done], *, typed: Mapping[int, str] | None = None
+    request: HttpRequest, act: Callable[[], CommandResult], *, typed: Mapping[int, str] | None = None
 ) -> HttpResponse:
     """Do it, and show the bench as it is then; what was refused is said on it and stays ``typed``."""
     refused = ""
-    if queued_forms.is_tap(request):
-        return queued_forms.landed(request, act(), _("Answered."), resolve_url("web:bench"))
+    if queued_forms.is_queued(request):
+        return queued_forms.accepted(request, act(), _("Answered."), resolve_url("web:bench"))
     try:
         act()
     except ShopError as error:
@@ -77,7 +77,7 @@ def answered(
     return redirect("web:bench")
 
 
-def _answer(request: HttpRequest) -> Done:
+def _answer(request: HttpRequest) -> CommandResult:
     wait, kind, minutes, seen = (request.POST.get(n, "") for n in ("wait", "kind", "minutes", "form_seen"))
     call = call_of(
         request, key=request.POST.get("form_key", ""), seen=int(seen) if _is_number(seen) else None

@@ -75,7 +75,7 @@ def no_signal(request: HttpRequest) -> HttpResponse:
 
 @worker
 @require_safe
-def needs_your_eye(request: HttpRequest) -> HttpResponse:
+def rejected_submissions(request: HttpRequest) -> HttpResponse:
     return render(request, "web/needs_your_eye.html")
 
 

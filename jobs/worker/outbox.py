@@ -14,8 +14,8 @@ from jobs.domain.clients import erasure_cleanup, update_mail
 from jobs.domain.clients.erasure_commands import CLEAR_TRACES, REMOVE_FILE
 from jobs.domain.clients.updates import SEND_UPDATE
 from jobs.domain.papers.issuing import RENDER, record_rendering
-from jobs.log.commands import Call
-from jobs.models import Effect
+from jobs.log.commands import CommandContext
+from jobs.models import OutboxMessage
 
 CLAIM = timedelta(minutes=2)
 """How long a claim holds; longer than a task may run, so that only a crash lets it lapse."""
@@ -26,9 +26,9 @@ MOST_AT_ONCE = 10
 log = logging.getLogger(__name__)
 
 
-def do_due_effects(now: datetime) -> int:
+def dispatch_outbox(now: datetime) -> int:
     """Carry out what is due; how many were done. A failure keeps its reason and is tried again later."""
-    due = Effect.objects.filter(_is_due(now), done_at=None).order_by("next_at", "id")
+    due = OutboxMessage.objects.filter(_is_due(now), done_at=None).order_by("next_at", "id")
     return sum(_do(effect, now) for effect in due[:MOST_AT_ONCE])
 
 
@@ -37,31 +37,31 @@ def _is_due(now: datetime) -> Q:
     return Q(next_at__lte=now) | Q(next_at__gt=now + LONGEST_DELAY)
 
 
-def _do(effect: Effect, now: datetime) -> bool:
+def _do(effect: OutboxMessage, now: datetime) -> bool:
     if not _claim(effect, now):
         return False
     try:
         DO[effect.kind](effect.subject, now)
     except update_mail.WillNever as reason:
-        Effect.objects.filter(id=effect.id).update(done_at=now, error=str(reason))
+        OutboxMessage.objects.filter(id=effect.id).update(done_at=now, error=str(reason))
         return False
     except Exception as failed:
         _put_off(effect, now, failed)
         return False
-    Effect.objects.filter(id=effect.id).update(done_at=now, error="")
+    OutboxMessage.objects.filter(id=effect.id).update(done_at=now, error="")
     return True
 
 
-def _claim(effect: Effect, now: datetime) -> bool:
+def _claim(effect: OutboxMessage, now: datetime) -> bool:
     """Whether this worker has it: the row must still be as it was read."""
-    mine = Effect.objects.filter(id=effect.id, done_at=None, next_at=effect.next_at)
+    mine = OutboxMessage.objects.filter(id=effect.id, done_at=None, next_at=effect.next_at)
     return mine.update(next_at=now + CLAIM, tries=F("tries") + 1) == 1
 
 
-def _put_off(effect: Effect, now: datetime, failed: Exception) -> None:
+def _put_off(effect: OutboxMessage, now: datetime, failed: Exception) -> None:
     log.warning("%s %s failed", effect.kind, effect.subject, exc_info=failed)
     delay = min(FIRST_DELAY * 2 ** min(effect.tries, 10), LONGEST_DELAY)
-    Effect.objects.filter(id=effect.id).update(next_at=now + delay, error=reason_of(failed))
+    OutboxMessage.objects.filter(id=effect.id).update(next_at=now + delay, error=reason_of(failed))
 
 
 def _render(number: str, now: datetime) -> None:
@@ -70,7 +70,7 @@ def _render(number: str, now: datetime) -> None:
         return
     content = render(paper)
     name = blobs.store(content)
-    call = Call(by=SYSTEM, at=now, now=now)
+    call = CommandContext(by=SYSTEM, at=now, now=now)
     try:
         record_rendering(call, paper=number, sha256=name, size_bytes=len(content))
     except AlreadyDone:

@@ -20,11 +20,11 @@ FAST_S = 5
 @shared_task(name="jobs.tasks.sweep")
 def sweep() -> None:
     """Beat's poke: whatever is due, whether or not an earlier wake-up was lost."""
-    with service_health.swept() as said:
+    with service_health.record_sweep() as said:
         try:
             said["messages"] = delivery.deliver_due(timezone.now(), stop=service_health.is_stopping)
         finally:
-            said["effects"] = outbox.do_due_effects(timezone.now())
+            said["effects"] = outbox.dispatch_outbox(timezone.now())
 
 
 @shared_task(name="jobs.tasks.refresh_calendar")
@@ -37,14 +37,14 @@ def refresh_calendar() -> None:
 def do_effects() -> None:
     """What commands left to do after they were committed: lot after lot while they go fast."""
     began = time.monotonic()
-    while outbox.do_due_effects(timezone.now()) and time.monotonic() - began < FAST_S:
+    while outbox.dispatch_outbox(timezone.now()) and time.monotonic() - began < FAST_S:
         pass
 
 
 @shared_task(name="jobs.tasks.thin_readings")
 def thin_readings() -> None:
     """Once a night: old readings that nothing rests on any more."""
-    retention.thin(now=timezone.now())
+    retention.downsample(now=timezone.now())
 
 
 @shared_task(name="jobs.tasks.check_database")
@@ -60,6 +60,6 @@ def clear_sessions() -> None:
 
 
 @shared_task(name="jobs.tasks.let_go")
-def let_go() -> None:
+def release_expired_holds() -> None:
     """What the law holds no longer of clients who are forgotten. Hourly: few shops run through the night."""
     end_holds(timezone.now())

@@ -9,7 +9,7 @@ from jobs.core import blobs
 from jobs.domain.checks import SYSTEM
 from jobs.domain.papers.issuing import RENDER, record_rendering
 from jobs.log.commands import call_now
-from jobs.models import Effect
+from jobs.models import OutboxMessage
 from tests.api.client import head, refused
 from tests.api.driving import Order
 from tests.needs import needs
@@ -82,7 +82,7 @@ def test_a_file_that_is_being_prepared(api, checklist):
     answer = api.get(f"papers/{checklist}/pdf/", Accept="application/pdf")
     refused(answer, 503, "being-prepared")
     assert int(answer.headers["Retry-After"]) > 0
-    Effect.objects.filter(kind=RENDER, subject=checklist).update(error="install libpango-1.0-0")
+    OutboxMessage.objects.filter(kind=RENDER, subject=checklist).update(error="install libpango-1.0-0")
     answer = api.get(f"papers/{checklist}/pdf/")
     refused(answer, 503, "cannot-render")
     assert "install libpango-1.0-0" in answer.data["detail"]

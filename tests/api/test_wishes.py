@@ -5,7 +5,7 @@ from ipaddress import ip_network
 
 import pytest
 
-from jobs.models import Delivery, ReminderDue, ReminderWish
+from jobs.models import Delivery, ReminderDue, ReminderPreference
 from tests.api.client import refused
 from tests.reminders.sink import PushSink
 from tests.shop_fixtures import Work, a_client, a_commission, accept_bare
@@ -38,7 +38,7 @@ def test_wishes_are_read_and_changed_one_kind_at_a_time(api, owner):
     assert {w["kind"]: w for w in changed}["ready"]["lead_min"] == 15
     refused(api.patch("me/reminders/", {"kind": "ready", "repeat_min": 2}), 422, "invalid", "repeat_min")
     refused(api.patch("me/reminders/", {"kind": "tea", "lead_min": 2}), 422, "invalid", "kind")
-    assert ReminderWish.objects.get().repeat_min == 30
+    assert ReminderPreference.objects.get().repeat_min == 30
 
 
 def test_a_push_address_is_added_tried_and_taken_away_and_never_shown(api, owner, sink):

@@ -20,7 +20,7 @@ from calcs.curing.series import DAY, Pair
 from calcs.kit.units import UNITS_PER_INCH
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from jobs.domain.climate.air_history import habit_span
-from jobs.domain.climate.wait_estimates import CLOCK_FIELDS, Clock, Estimate
+from jobs.domain.climate.wait_estimates import CLOCK_FIELDS, Estimate, WaitEstimator
 from jobs.domain.stages.route import SCRAPE, look_at
 from jobs.domain.stock.product_sheets import Product
 from tests.benchmarks.shops import (
@@ -48,7 +48,7 @@ ASKED = (
 """Waits of the classes that have a rate law by temperature, the class sheets and one of a cooler epoxy."""
 
 
-class Simulated(Clock):
+class Simulated(WaitEstimator):
     """The clock of a shop whose readings are a dict, seen at a moment."""
 
     def __init__(self, said: dict[int, Pair], product: Product, begin: int, now: int) -> None:

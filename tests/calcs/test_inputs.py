@@ -24,7 +24,7 @@ from calcs.asking.field_types import (  # fmt: skip
     Wood,
     Yes,
 )
-from calcs.asking.figure_wording import US_UNITS, told
+from calcs.asking.figure_wording import US_UNITS, format_figure
 from calcs.asking.inputs import Rows, check, describe, kinds_of, outward, read
 from calcs.kit.errors import CalcError, OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm
@@ -246,7 +246,7 @@ def test_a_finish_is_no_glue():
     ("at_len", (inches(1), inches(2)), '1" (25.4 mm); 2" (50.8 mm)'),
 ])  # fmt: skip
 def test_a_figure_is_told_in_both_systems(name, value, words):
-    assert told(name, value) == words
+    assert format_figure(name, value) == words
 
 
 # NIST SP 811 (2008), appendix B.8 and B.9: pound, pound-force per square inch, gallon, square foot and so on.

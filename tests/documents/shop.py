@@ -11,7 +11,7 @@ from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Paper, Piece
-from jobs.worker.outbox import do_due_effects
+from jobs.worker.outbox import dispatch_outbox
 from tests.shop_fixtures import Work, an_owner, the_paper
 
 PRICES = ("1850", "78.125", "12.3456", "0.99", "249.995")
@@ -50,7 +50,7 @@ def priced(work: Work, piece: Piece, count: int, *, deposits: int = 1) -> str:
 def rendered(work: Work) -> None:
     """Let the worker do what is due."""
     work.go(seconds=1)
-    do_due_effects(work.now + timedelta(seconds=1))
+    dispatch_outbox(work.now + timedelta(seconds=1))
 
 
 def issued_invoice(work: Work, number: str, **more: Any) -> Paper:

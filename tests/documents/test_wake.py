@@ -11,7 +11,7 @@ from django.conf import settings
 from django.db import transaction
 
 from jobs.core import broker
-from jobs.models import Effect
+from jobs.models import OutboxMessage
 from tests.documents.shop import a_shop, issued_invoice, priced
 from tests.needs import needs
 
@@ -31,7 +31,7 @@ def test_without_a_broker_the_paper_is_issued_at_once(
     paper = issued_invoice(work, number)
     assert time.monotonic() - before < 5
     assert "the worker was not woken" in caplog.text
-    assert Effect.objects.get().subject == paper.number
+    assert OutboxMessage.objects.get().subject == paper.number
 
 
 @needs("redis")

@@ -17,9 +17,9 @@ from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import verify_log
-from jobs.models import Effect, Event, Paper, PrivateText
+from jobs.models import Event, OutboxMessage, Paper, PrivateText
 from jobs.worker import outbox
-from jobs.worker.outbox import CLAIM, FIRST_DELAY, LONGEST_DELAY, do_due_effects
+from jobs.worker.outbox import CLAIM, FIRST_DELAY, LONGEST_DELAY, dispatch_outbox
 from tests.documents.reading import words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs
@@ -58,19 +58,19 @@ def test_running_again_changes_nothing():
     paper = issued_invoice(work, priced(work, work.accepted(), 2))
     rendered(work)
     kept = file_of(paper)
-    Effect.objects.update(done_at=None, next_at=work.now)
+    OutboxMessage.objects.update(done_at=None, next_at=work.now)
     rendered(work)
     assert Event.objects.filter(kind="paper_rendered").count() == 1
     assert file_of(paper) == kept
-    assert not Effect.objects.filter(done_at=None).exists()
+    assert not OutboxMessage.objects.filter(done_at=None).exists()
 
 
 def test_nothing_is_due_before_its_time_or_twice():
     work = a_shop()
     issued_invoice(work, priced(work, work.accepted(), 1))
-    assert do_due_effects(work.now - timedelta(hours=1)) == 0
-    assert do_due_effects(work.now) == 1
-    assert do_due_effects(work.now + timedelta(days=1)) == 0
+    assert dispatch_outbox(work.now - timedelta(hours=1)) == 0
+    assert dispatch_outbox(work.now) == 1
+    assert dispatch_outbox(work.now + timedelta(days=1)) == 0
 
 
 def test_a_failed_render_keeps_the_number_and_the_reason_and_is_tried_again(monkeypatch: pytest.MonkeyPatch):
@@ -78,15 +78,15 @@ def test_a_failed_render_keeps_the_number_and_the_reason_and_is_tried_again(monk
     paper = issued_invoice(work, priced(work, work.accepted(), 1))
     with monkeypatch.context() as broken:
         fail(broken, CannotRender("install the packages"))
-        assert do_due_effects(work.now) == 0
-    effect = Effect.objects.get()
+        assert dispatch_outbox(work.now) == 0
+    effect = OutboxMessage.objects.get()
     assert effect.error == "install the packages"
     assert effect.next_at == work.now + FIRST_DELAY
     assert standing(paper) == "being prepared"
-    assert do_due_effects(work.now) == 0, "not before its next time"
-    assert do_due_effects(effect.next_at) == 1
+    assert dispatch_outbox(work.now) == 0, "not before its next time"
+    assert dispatch_outbox(effect.next_at) == 1
     assert standing(paper) == "issued"
-    assert Effect.objects.get().error == ""
+    assert OutboxMessage.objects.get().error == ""
     assert paper.number == "I2026-0001"
     assert issued_invoice(work, priced(work, work.accepted(), 1)).number == "I2026-0002"
 
@@ -97,12 +97,12 @@ def test_the_delay_grows_and_has_an_end(monkeypatch: pytest.MonkeyPatch):
     fail(monkeypatch, RuntimeError("the disk is full"))
     delays = []
     for _ in range(12):
-        due = Effect.objects.get().next_at
-        do_due_effects(due)
-        delays.append(Effect.objects.get().next_at - due)
+        due = OutboxMessage.objects.get().next_at
+        dispatch_outbox(due)
+        delays.append(OutboxMessage.objects.get().next_at - due)
     assert delays[:3] == [FIRST_DELAY, FIRST_DELAY * 2, FIRST_DELAY * 4]
     assert delays[-1] == LONGEST_DELAY
-    assert Effect.objects.get().error == "the disk is full"
+    assert OutboxMessage.objects.get().error == "the disk is full"
 
 
 def test_one_failing_paper_does_not_hold_up_the_others(monkeypatch: pytest.MonkeyPatch):
@@ -110,7 +110,7 @@ def test_one_failing_paper_does_not_hold_up_the_others(monkeypatch: pytest.Monke
     first = issued_invoice(work, priced(work, work.accepted(), 1))
     second = issued_invoice(work, priced(work, work.accepted(), 1))
     monkeypatch.setattr(outbox, "render", lambda paper: render(paper) if paper == second else 1 / 0)
-    assert do_due_effects(work.now) == 1
+    assert dispatch_outbox(work.now) == 1
     assert (standing(first), standing(second)) == ("being prepared", "issued")
 
 
@@ -120,9 +120,9 @@ def test_a_worker_that_died_with_its_claim_is_followed_by_another(monkeypatch: p
     with monkeypatch.context() as dying:
         fail(dying, KeyboardInterrupt())  # type: ignore[arg-type]  # like a kill: no except clause sees it
         with pytest.raises(KeyboardInterrupt):
-            do_due_effects(work.now)
-    assert do_due_effects(work.now + CLAIM / 2) == 0
-    assert do_due_effects(work.now + CLAIM) == 1
+            dispatch_outbox(work.now)
+    assert dispatch_outbox(work.now + CLAIM / 2) == 0
+    assert dispatch_outbox(work.now + CLAIM) == 1
     assert standing(paper) == "issued"
 
 
@@ -130,7 +130,7 @@ def test_a_worker_that_died_before_marking_it_done_repeats_nothing():
     work = a_shop()
     paper = issued_invoice(work, priced(work, work.accepted(), 1))
     outbox._render(paper.number, work.now)
-    assert do_due_effects(work.now) == 1
+    assert dispatch_outbox(work.now) == 1
     assert Event.objects.filter(kind="paper_rendered").count() == 1
 
 
@@ -144,7 +144,7 @@ def test_two_workers_at_once_render_a_paper_once():
 
     def one() -> None:
         start.wait()
-        done.append(do_due_effects(work.now))
+        done.append(dispatch_outbox(work.now))
         connection.close()
 
     workers = [threading.Thread(target=one) for _ in range(2)]
@@ -185,7 +185,7 @@ def test_later_changes_reach_neither_the_file_nor_a_late_render():
     work = a_shop()
     first = priced(work, work.accepted(), 1)
     early, late = issued_invoice(work, first), issued_invoice(work, priced(work, work.accepted(), 1))
-    do_due_effects(work.now)
+    dispatch_outbox(work.now)
     kept = file_of(early)
     Paper.objects.filter(id=late.id).update(file_sha256="")
     set_shop(work.call(), name="Another name", settings={"paper_size": "A4", "currency": "EUR"})
@@ -204,7 +204,7 @@ def test_a_changed_template_does_not_reach_an_issued_file(monkeypatch: pytest.Mo
     kept = file_of(paper)
     monkeypatch.setattr(invoice, "money", lambda amount, currency="": "redrawn")
     assert "redrawn" in words(render(paper))
-    Effect.objects.update(done_at=None, next_at=work.now)
+    OutboxMessage.objects.update(done_at=None, next_at=work.now)
     rendered(work)
     assert file_of(paper) == kept
 
@@ -226,8 +226,8 @@ def test_a_paper_whose_words_were_forgotten_says_so():
     PrivateText.objects.filter(id=paper.frozen_ref).delete()
     with pytest.raises(NotFound, match="forgotten"):
         render(paper)
-    assert do_due_effects(work.now) == 0
-    assert "forgotten" in Effect.objects.get().error
+    assert dispatch_outbox(work.now) == 0
+    assert "forgotten" in OutboxMessage.objects.get().error
 
 
 @pytest.mark.parametrize("kind", DRAFTED)
@@ -240,7 +240,7 @@ def test_a_draft_says_so_and_takes_no_number(kind: str):
     text = words(draft(commission=number, kind=kind, now=work.now))
     assert "DRAFT" in text and "draft without a number" in text
     assert "2026-0001" not in text
-    assert (Event.objects.count(), Paper.objects.count(), Effect.objects.count()) == (seq, 0, 0)
+    assert (Event.objects.count(), Paper.objects.count(), OutboxMessage.objects.count()) == (seq, 0, 0)
     issued = issued_invoice(work, number) if kind == Paper.Kind.INVOICE else issued_checklist(work, number)
     assert issued.number.endswith("2026-0001")
     rendered(work)

@@ -27,7 +27,7 @@ from jobs.domain.overviews.client_portal import client_page
 from jobs.domain.overviews.commission import client_views, commission_rows, commission_view
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import verify_log
-from jobs.log.private_texts import keep, read
+from jobs.log.private_texts import read, store_private_text
 from jobs.log.rebuild import compare
 from jobs.log.scratch_database import state_models
 from jobs.models import (
@@ -35,8 +35,8 @@ from jobs.models import (
     ClientQuestion,
     CommandKey,
     Commission,
-    Effect,
     Event,
+    OutboxMessage,
     Paper,
     Picture,
     PrivateText,
@@ -155,7 +155,7 @@ def test_files_that_only_they_named_go_and_the_same_bytes_of_another_stay(work: 
     mine = Picture.objects.exclude(piece=shared.number).get()
     assert PrivateText.objects.get(id=mine.picture_ref).text == kept.text
     forget(work, client, also=named(client))
-    told = list(Effect.objects.filter(kind=REMOVE_FILE).values_list("subject", flat=True))
+    told = list(OutboxMessage.objects.filter(kind=REMOVE_FILE).values_list("subject", flat=True))
     assert len(told) == 2 and kept.text in told, "of the stage and of the note"
     for name in told:
         erasure_cleanup.remove_file(name)
@@ -163,7 +163,7 @@ def test_files_that_only_they_named_go_and_the_same_bytes_of_another_stay(work: 
     (other,) = [name for name in told if name != kept.text]
     with pytest.raises(NotFound):
         blobs.load(other)
-    assert Effect.objects.filter(kind=CLEAR_TRACES).count() == 1
+    assert OutboxMessage.objects.filter(kind=CLEAR_TRACES).count() == 1
 
 
 def test_what_names_them_elsewhere_goes_only_where_it_is_chosen(work: Work, client: Client):
@@ -260,7 +260,7 @@ def test_a_key_used_for_them_stays_used_and_says_nothing(work: Work, briefly: Cl
 @pytest.mark.both_databases
 @pytest.mark.django_db(transaction=True)
 def test_a_deleted_text_is_not_left_in_the_pages_of_the_database():
-    keep(f"{ODD} in the pages")
+    store_private_text(f"{ODD} in the pages")
     with somebody_busy_elsewhere():
         PrivateText.objects.all().delete()
         assert ODD.encode() in pages_of_the_database(), "or there would be nothing to clear"

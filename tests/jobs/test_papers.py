@@ -32,7 +32,7 @@ from jobs.domain.workshop.commands import set_shop
 from jobs.log import private_texts
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare
-from jobs.models import Effect, Paper, PrivateText
+from jobs.models import OutboxMessage, Paper, PrivateText
 from tests.shop_fixtures import (
     SHORT,
     Work,
@@ -72,7 +72,7 @@ class TestChecklist:
         paper = checklist(work, ready)
         assert paper.number == "D2026-0001" and frozen(paper)["number"] == "D2026-0001"
         assert frozen(paper)["pieces"][0]["number"] == ready.number
-        assert [(e.kind, e.subject) for e in Effect.objects.all()] == [("render paper", "D2026-0001")]
+        assert [(e.kind, e.subject) for e in OutboxMessage.objects.all()] == [("render paper", "D2026-0001")]
 
     def test_later_changes_do_not_reach_it(self, work, ready):
         paper = checklist(work, ready)

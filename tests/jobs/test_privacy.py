@@ -56,21 +56,24 @@ class TestKeep:
     @pytest.mark.parametrize("text", [None, "", " \n\t"])
     def test_nothing_is_kept_of_nothing(self, text):
         assert (
-            private_texts.keep(text) is None
+            private_texts.store_private_text(text) is None
             and private_texts.ref(None) is None
             and private_texts.read(None) == ""
         )
 
     def test_the_same_text_twice_tells_nothing(self):
-        one, two = private_texts.keep("Orla Fenwick"), private_texts.keep("Orla Fenwick")
+        one, two = (
+            private_texts.store_private_text("Orla Fenwick"),
+            private_texts.store_private_text("Orla Fenwick"),
+        )
         assert one["private"] != two["private"] and one["sha256"] != two["sha256"]
 
     def test_it_is_read_back(self):
-        kept = private_texts.keep("  12 Harbour Steps\nAldersey ")
+        kept = private_texts.store_private_text("  12 Harbour Steps\nAldersey ")
         assert private_texts.read(private_texts.ref(kept)) == "12 Harbour Steps\nAldersey"
 
     @pytest.mark.parametrize("text", ["x" * 20_001, "a\x00", "\ud800"])
     def test_what_cannot_be_kept_is_refused(self, text):
         with pytest.raises(Invalid):
-            private_texts.keep(text, field="notes")
+            private_texts.store_private_text(text, field="notes")
         assert not PrivateText.objects.exists()

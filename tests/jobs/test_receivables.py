@@ -10,7 +10,7 @@ import pytest
 
 from calcs.money.allocation import Bill, Money, age, allocate
 from jobs.core.errors import AlreadyDone, Forbidden, Invalid, NotYet, Probably, WrongState
-from jobs.core.upcasters import lift
+from jobs.core.upcasters import upcast
 from jobs.domain.billing.balances import account
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.billing.payments import Share, record_payment, record_repayment
@@ -145,9 +145,9 @@ class TestPayments:
 
 
 def test_payments_and_clients_of_older_logs_open():
-    assert lift("payment_received", 1, {"amount": "5"}) == {"amount": "5", "allocated": []}
-    assert lift("client_added", 1, {"name": None})["country"] is None
-    assert lift("paper_issued", 1, {"paper": "I1"})["client"] is None
+    assert upcast("payment_received", 1, {"amount": "5"}) == {"amount": "5", "allocated": []}
+    assert upcast("client_added", 1, {"name": None})["country"] is None
+    assert upcast("paper_issued", 1, {"paper": "I1"})["client"] is None
 
 
 @pytest.mark.django_db

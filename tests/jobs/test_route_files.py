@@ -60,9 +60,7 @@ def test_every_limit_says_where_it_comes_from(name):
 
 def order(name, *facts, coats=(2, 1)):
     counts = dict(zip(("sealing_coats", "build_coats"), coats, strict=True))
-    return [
-        s["key"] for s in expand(read_route(FILES[name]), Choices(facts=frozenset(facts), counts=counts))
-    ]
+    return [s["key"] for s in expand(read_route(FILES[name]), Choices(facts=frozenset(facts), counts=counts))]
 
 
 def test_oil_is_wiped_off_after_each_coat_and_no_grain_is_raised_unless_it_is_water_borne():

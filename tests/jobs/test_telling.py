@@ -31,13 +31,13 @@ from jobs.models import (
     ClientLink,
     ClientQuestion,
     ClientUpdate,
-    Effect,
     Event,
+    OutboxMessage,
     Picture,
     ReminderDue,
     ReminderKind,
 )
-from jobs.worker.outbox import FIRST_DELAY, do_due_effects
+from jobs.worker.outbox import FIRST_DELAY, dispatch_outbox
 from tests.mailbox import MailServer, html_of, text_of
 from tests.shop_fixtures import Work, a_call, a_maker, an_owner
 
@@ -89,7 +89,7 @@ def test_it_goes_out_once_as_text_and_html_with_its_pictures_inside(server, work
     tell(work, piece, pictures=[a_picture(work, piece)])
     update = ClientUpdate.objects.get()
     assert update_views([update])[0]["mail"] == "waiting"
-    assert do_due_effects(work.now) == 1 and do_due_effects(work.now + timedelta(days=2)) == 0
+    assert dispatch_outbox(work.now) == 1 and dispatch_outbox(work.now + timedelta(days=2)) == 0
     (mail,) = server.mails
     assert (mail["To"], mail["From"]) == (TO, "Lindenau Table Works <shop@lindenau.example>")
     assert mail["Subject"] == "Desk by the window: news from Lindenau Table Works"
@@ -104,10 +104,10 @@ def test_it_goes_out_once_as_text_and_html_with_its_pictures_inside(server, work
 
 def test_an_answer_goes_to_the_shops_own_address_and_is_asked_for_where_there_is_one(server, work, piece):
     tell(work, piece)
-    do_due_effects(work.now)
+    dispatch_outbox(work.now)
     set_shop(work.call(), email="bench@lindenau.example")
     tell(work, piece, words="It is dry")
-    do_due_effects(work.now)
+    dispatch_outbox(work.now)
     without, with_one = server.mails
     assert without["Reply-To"] is None and "answer this mail" not in text_of(without) + html_of(without)
     assert with_one["Reply-To"] == "Lindenau Table Works <bench@lindenau.example>"
@@ -122,9 +122,9 @@ def test_the_shops_address_is_one_address(work):
 
 def test_a_worker_that_died_after_sending_sends_the_same_message(server, work, piece):
     tell(work, piece)
-    do_due_effects(work.now)
-    Effect.objects.update(done_at=None, next_at=work.now)
-    do_due_effects(work.now)
+    dispatch_outbox(work.now)
+    OutboxMessage.objects.update(done_at=None, next_at=work.now)
+    dispatch_outbox(work.now)
     first, second = (mail["Message-ID"] for mail in server.mails)
     assert first == second == message_id(ClientUpdate.objects.get())
 
@@ -143,7 +143,7 @@ class TestTheLinkInAMail:
     def test_it_opens_the_clients_page_and_its_token_is_kept_nowhere(self, server, work, piece):
         tell(work, piece)
         assert not ClientLink.objects.exists(), "made as it is sent, not before"
-        do_due_effects(work.now)
+        dispatch_outbox(work.now)
         token = token_in(server.mails[0])
         rows = list(ClientLink.objects.values())
         page = Browser().get(f"/c/{token}/")
@@ -159,7 +159,7 @@ class TestTheLinkInAMail:
         handed = make_link(work.by, commission=number, now=work.now)[1]
         for words in ("In clamps", "Out of clamps"):
             tell(work, piece, words)
-            do_due_effects(work.now)
+            dispatch_outbox(work.now)
         first, second = map(token_in, server.mails)
         assert first != second and all(find_link(token) for token in (handed, first, second))
         again = make_link(work.by, commission=number, now=work.now)[1]
@@ -169,7 +169,7 @@ class TestTheLinkInAMail:
         number = piece.commission.number
         for words in ("In clamps", "Out of clamps"):
             tell(work, piece, words)
-            do_due_effects(work.now)
+            dispatch_outbox(work.now)
         first, second = map(token_in, server.mails)
         revoke_links(commission=number, link=find_link(first).id, now=work.now)
         assert find_link(first) is None and find_link(second)
@@ -181,9 +181,9 @@ class TestTheLinkInAMail:
 
     def test_a_repeat_after_a_death_carries_another_and_both_open(self, server, work, piece):
         tell(work, piece)
-        do_due_effects(work.now)
-        Effect.objects.update(done_at=None, next_at=work.now)
-        do_due_effects(work.now)
+        dispatch_outbox(work.now)
+        OutboxMessage.objects.update(done_at=None, next_at=work.now)
+        dispatch_outbox(work.now)
         first, second = map(token_in, server.mails)
         assert first != second and find_link(first) and find_link(second)
         assert {link.mail for link in links_of(piece.commission.number)} == {find_link(first).mail}
@@ -191,19 +191,19 @@ class TestTheLinkInAMail:
     def test_a_mail_that_surely_did_not_go_out_leaves_none(self, server, work, piece, settings):
         tell(work, piece)
         settings.EMAIL_PORT, port = 1, server.port
-        do_due_effects(work.now)
+        dispatch_outbox(work.now)
         settings.EMAIL_PORT, server.refuse_address = port, TO
-        do_due_effects(work.now + FIRST_DELAY)
+        dispatch_outbox(work.now + FIRST_DELAY)
         assert not ClientLink.objects.exists()
 
     def test_forgetting_the_client_ends_it_and_none_is_made_for_a_mail_that_waits(self, server, work, piece):
         number = piece.commission.number
         tell(work, piece)
-        do_due_effects(work.now)
+        dispatch_outbox(work.now)
         tell(work, piece, "This one waits")
         move_commission(work.call(), commission=number, to="cancelled", reason="moved away")
         forget_client(work.call(), client=piece.commission.client_id, confirm=number)
-        do_due_effects(work.now)
+        dispatch_outbox(work.now)
         assert len(server.mails) == 1 and find_link(token_in(server.mails[0])) is None
         assert links_of(number) == []
 
@@ -211,28 +211,28 @@ class TestTheLinkInAMail:
 def test_a_server_that_is_away_is_asked_again(server, work, piece, settings):
     tell(work, piece)
     settings.EMAIL_PORT, port = 1, server.port
-    assert do_due_effects(work.now) == 0
+    assert dispatch_outbox(work.now) == 0
     view = update_views(ClientUpdate.objects.all())[0]
     assert view["mail"] == "waiting" and "away" in view["trouble"]
     settings.EMAIL_PORT = port
-    assert do_due_effects(work.now + FIRST_DELAY) == 1 and len(server.mails) == 1
+    assert dispatch_outbox(work.now + FIRST_DELAY) == 1 and len(server.mails) == 1
 
 
 def test_a_refused_address_is_not_tried_for_ever_and_is_not_named(server, work, piece, caplog):
     server.refuse_address = TO
     tell(work, piece)
-    assert do_due_effects(work.now) == 0 and do_due_effects(work.now + timedelta(days=9)) == 0
+    assert dispatch_outbox(work.now) == 0 and dispatch_outbox(work.now + timedelta(days=9)) == 0
     view = update_views(ClientUpdate.objects.all())[0]
     assert view["mail"] == "not sent" and view["trouble"].endswith("refused it: 550")
     said = [record.getMessage() for record in caplog.records if record.name != "mail.log"]  # the server's own
-    assert TO not in str([list(Effect.objects.values()), said])
+    assert TO not in str([list(OutboxMessage.objects.values()), said])
 
 
 def test_without_an_address_it_stands_in_the_diary_alone(work):
     piece = work.accepted()
     done = tell(work, piece)
     assert "diary alone" in done.notices[0]
-    assert not ClientUpdate.objects.get().by_mail and not Effect.objects.exists()
+    assert not ClientUpdate.objects.get().by_mail and not OutboxMessage.objects.exists()
 
 
 def test_the_event_holds_no_word_of_it(work, piece):
@@ -244,7 +244,7 @@ def test_the_same_key_tells_once(work, piece):
     call = work.call(key="once", fingerprint="x")
     for _ in range(2):
         tell_client(call, commission=piece.commission.number, words="News")
-    assert ClientUpdate.objects.count() == Effect.objects.count() == 1
+    assert ClientUpdate.objects.count() == OutboxMessage.objects.count() == 1
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from django.core.management import call_command
 
 from jobs.domain.climate import air_history
 from jobs.domain.climate.readings import take_readings, void_reading
-from jobs.domain.climate.retention import thin, thinned_until
+from jobs.domain.climate.retention import downsample, thinned_until
 from jobs.log.rebuild import rebuild
 from jobs.models import AirMean, Reading, Wait
 from jobs.worker import tasks
@@ -36,8 +36,8 @@ def test_one_an_hour_of_each_place_and_source_stays_and_the_means_do_not_change(
     readings(place="wood store")
     readings(since=NOON - timedelta(hours=4))
     before = all_means()
-    assert thin(now=NOON, only_count=True) == 3 * 33 and Reading.objects.count() == 4 * 36
-    assert thin(now=NOON) == 3 * 33 and thin(now=NOON) == 0
+    assert downsample(now=NOON, only_count=True) == 3 * 33 and Reading.objects.count() == 4 * 36
+    assert downsample(now=NOON) == 3 * 33 and downsample(now=NOON) == 0
     assert Reading.objects.count() == 3 * 3 + 36
     assert {r.at.minute for r in Reading.objects.filter(at__lt=NOON - timedelta(days=1))} == {0}
     for again in (lambda: None, air_history.refill, rebuild):
@@ -47,7 +47,7 @@ def test_one_an_hour_of_each_place_and_source_stays_and_the_means_do_not_change(
 
 def test_a_late_reading_of_thinned_times_leaves_their_means():
     readings()
-    thin(now=NOON)
+    downsample(now=NOON)
     before = all_means()
     late = [{"at": OLD + 7 * MINUTE, "temperature": 50}, {"at": OLD - timedelta(days=1), "temperature": 5}]
     take_readings(late, source="sensor-9", temperature_unit="C", now=NOON)
@@ -58,7 +58,7 @@ def test_a_late_reading_of_thinned_times_leaves_their_means():
 def test_voided_readings_stay():
     readings()
     void_reading(Reading.objects.earliest("at").id, by="person-1", now=NOON)
-    thin(now=NOON)
+    downsample(now=NOON)
     assert Reading.objects.filter(voided_at=None).count() == 3
     assert Reading.objects.exclude(voided_at=None).count() == 1
 
@@ -69,7 +69,7 @@ def test_nothing_goes_that_a_running_wait_may_rest_on():
     work.do_until(work.accepted(**QUICK), "stock")  # the stock settles, and nobody goes on
     begun = Wait.objects.get(step=Wait.Step.RUNNING).since
     readings()
-    assert thinned_until(NOON) <= begun and thin(now=NOON) == 0
+    assert thinned_until(NOON) <= begun and downsample(now=NOON) == 0
     assert Reading.objects.count() == 36
 
 

@@ -17,15 +17,15 @@ from jobs.core.errors import ShopError
 from jobs.domain.overviews.bench import bench
 from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.reminders import projection
-from jobs.log.commands import Call, Done, verify_log
+from jobs.log.commands import CommandContext, CommandResult, verify_log
 from jobs.log.rebuild import compare
 from jobs.log.scratch_database import state_models
 from jobs.models import (
     CommandKey,
     Commission,
-    Effect,
     Event,
     LogHead,
+    OutboxMessage,
     Person,
     PrivateText,
     ReminderDue,
@@ -33,13 +33,13 @@ from jobs.models import (
 )
 from tests.shop_fixtures import NOON, a_call
 
-Verb = Callable[..., Done]
+Verb = Callable[..., CommandResult]
 
 
 def traces() -> dict[str, Any]:
     """Everything a refused command could have left behind."""
     head = LogHead.objects.get()
-    beside = (Event, CommandKey, Effect, WaitEstimate, ReminderDue)
+    beside = (Event, CommandKey, OutboxMessage, WaitEstimate, ReminderDue)
     return {
         "head": (head.seq, head.hash, head.recorded_at),
         "texts": set(PrivateText.objects.values_list("id", "text")),
@@ -65,7 +65,7 @@ class SoundShop(RuleBasedStateMachine):
         super().__init__()
         self.now = NOON
         self.keys = 0
-        self.last: tuple[Call, Verb, dict[str, Any]] | None = None
+        self.last: tuple[CommandContext, Verb, dict[str, Any]] | None = None
         self.rolled_back = transaction.atomic()
         self.rolled_back.__enter__()
 
@@ -73,12 +73,12 @@ class SoundShop(RuleBasedStateMachine):
         transaction.set_rollback(True)
         self.rolled_back.__exit__(None, None, None)
 
-    def call(self, **more: Any) -> Call:
+    def call(self, **more: Any) -> CommandContext:
         self.now += timedelta(seconds=1)
         self.keys += 1
         return a_call(self.owner, self.now, key=f"k{self.keys}", fingerprint=f"request {self.keys}", **more)
 
-    def attempt(self, verb: Verb, call: Call | None = None, **asked: Any) -> Done | None:
+    def attempt(self, verb: Verb, call: CommandContext | None = None, **asked: Any) -> CommandResult | None:
         """Carry out a command; whatever comes of it, the shop is sound."""
         call, before = call or self.call(), traces()
         try:

@@ -11,7 +11,7 @@ from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.commissions.commissions import change_commission
 from jobs.log.commands import verify_log
-from jobs.models import Client, CommandKey, Effect, Event, LogHead, PrivateText
+from jobs.models import Client, CommandKey, Event, LogHead, OutboxMessage, PrivateText
 from tests.shop_fixtures import NOON, a_call, a_client, a_commission, accept_bare
 
 pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]
@@ -20,7 +20,7 @@ pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]
 def traces() -> dict[str, object]:
     """Whatever a refused command could have left behind."""
     head = LogHead.objects.first() or LogHead()
-    tables = (Event, PrivateText, CommandKey, Effect, Client)
+    tables = (Event, PrivateText, CommandKey, OutboxMessage, Client)
     return {"seq": head.seq, "hash": head.hash, **{m.__name__: m.objects.count() for m in tables}}
 
 
@@ -60,7 +60,7 @@ def test_a_failure_in_the_middle_leaves_nothing(monkeypatch):
         raise RuntimeError("power cut")
 
     before = traces()
-    monkeypatch.setitem(projections.APPLY, "client_added", broken)
+    monkeypatch.setitem(projections.PROJECTIONS, "client_added", broken)
     with pytest.raises(RuntimeError):
         add_client(a_call("shop", key="k"), name="Orla Fenwick")
     assert traces() == before

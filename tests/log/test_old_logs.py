@@ -18,8 +18,8 @@ from jobs.domain.pieces.drawing import drawing_of
 from jobs.domain.workshop.accounts import add_person
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import call_now, event_hash, verify_log
-from jobs.log.private_texts import keep, read
-from jobs.log.projections import APPLY
+from jobs.log.private_texts import read, store_private_text
+from jobs.log.projections import PROJECTIONS
 from jobs.log.rebuild import compare, rebuild
 from jobs.log.transfer import import_from
 from jobs.models import (
@@ -112,7 +112,7 @@ def stored(kind, stream, data, *, version):
 
 
 def test_every_version_that_is_no_longer_written_has_its_lift():
-    assert set(upcasters.CURRENT) <= set(APPLY)
+    assert set(upcasters.CURRENT) <= set(PROJECTIONS)
     steps = {(kind, version) for kind, newest in upcasters.CURRENT.items() for version in range(1, newest)}
     assert set(upcasters.LIFTS) == steps
 
@@ -136,7 +136,7 @@ class TestPricesWithoutCurrency:
         return a_commission(a_call("shop"), a_client(a_call("shop")))
 
     def priced_in_the_first_version(self, commission):
-        line = {**self.LINE, "description": keep("Top as drawn", field="description")}
+        line = {**self.LINE, "description": store_private_text("Top as drawn", field="description")}
         data = {"number": commission.number, "lines": [line]}
         event = stored("price_set", f"commission:{commission.number}", data, version=1)
         commission.refresh_from_db()

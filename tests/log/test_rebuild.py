@@ -10,7 +10,7 @@ from django.db import connection, models, transaction
 
 from jobs.core.canonical_json import CanonicalField
 from jobs.domain.reminders import projection
-from jobs.log.projections import APPLY
+from jobs.log.projections import PROJECTIONS
 from jobs.log.rebuild import compare, rebuild
 from jobs.log.scratch_database import state_models
 from jobs.models import Event, LogHead, Piece, ReminderDue, WaitEstimate
@@ -35,7 +35,7 @@ def rows(*kinds):
 
 
 def test_the_story_has_every_kind_of_event_and_a_row_in_every_state_table():
-    assert set(Event.objects.values_list("kind", flat=True)) == set(APPLY)
+    assert set(Event.objects.values_list("kind", flat=True)) == set(PROJECTIONS)
     assert [m.__name__ for m in state_models() if not m._default_manager.exists()] == []
     assert compare() == []
 

@@ -46,15 +46,15 @@ def forget() -> None:
     from jobs.log import transfer
     from jobs.log.commands import call_now, verify_log
     from jobs.log.rebuild import compare
-    from jobs.models import Client, Effect, Person
+    from jobs.models import Client, OutboxMessage, Person
     from tests.forgettable import ODD
 
     client, owner = Client.objects.get(), Person.objects.get(username="owner")
     also = [one.seq for one in elsewhere(client, list(events_of(client)))]
     forget_client(call_now(owner.id), client=client.id, confirm=f"Ottilie Anna {ODD}", also=also)
     carry_on(timezone.now() + timedelta(seconds=1))
-    assert not Effect.objects.filter(done_at=None).exists(), list(
-        Effect.objects.filter(done_at=None).values()
+    assert not OutboxMessage.objects.filter(done_at=None).exists(), list(
+        OutboxMessage.objects.filter(done_at=None).values()
     )
     assert verify_log() and compare() == []
     (export,) = (Path(settings.DATA_DIR) / "exports").iterdir()
@@ -66,7 +66,7 @@ def carry_on(now: object) -> None:
     from jobs.domain.reminders import calendar, delivery
     from jobs.worker import outbox
 
-    while outbox.do_due_effects(now) or delivery.deliver_due(now):
+    while outbox.dispatch_outbox(now) or delivery.deliver_due(now):
         pass
     calendar.refresh(now)
 

@@ -19,7 +19,7 @@ from jobs.domain.clients.erasure_commands import REMOVE_FILE
 from jobs.domain.overviews import service_health
 from jobs.domain.reminders import delivery
 from jobs.log import clock_mark, database_damage, leases
-from jobs.models import Effect, Heartbeat
+from jobs.models import Heartbeat, OutboxMessage
 from jobs.worker import outbox
 from shop import beat
 from shop.celery import app
@@ -122,10 +122,10 @@ def test_sessions_that_are_over_are_cleared_by_night(owner: Any) -> None:
 
 @pytest.mark.django_db
 def test_a_sweep_that_breaks_off_is_told(redis_url: str) -> None:
-    with pytest.raises(ZeroDivisionError), service_health.swept():
+    with pytest.raises(ZeroDivisionError), service_health.record_sweep():
         raise ZeroDivisionError
     assert service_health.reasons(timezone.now()) == ["the last sweep broke off: ZeroDivisionError"]
-    with service_health.swept() as said:
+    with service_health.record_sweep() as said:
         said["messages"] = 1
     assert service_health.reasons(timezone.now()) == []
 
@@ -134,26 +134,26 @@ def test_a_sweep_that_breaks_off_is_told(redis_url: str) -> None:
 def test_signs_of_life_from_the_future_are_none(redis_url: str) -> None:
     """As after a clock was set back: the sweep that ran by the old time says nothing of now."""
     now = timezone.now()
-    with service_health.swept():
+    with service_health.record_sweep():
         pass
     Heartbeat.objects.filter(name=service_health.SWEEP).update(at=now + timedelta(hours=25))
-    service_health.pulse("worker1@bench", now + timedelta(hours=25))
+    service_health.worker_heartbeat("worker1@bench", now + timedelta(hours=25))
     assert "worker1@bench" not in service_health.workers_seen(now)
     (reason,) = service_health.reasons(now)
     assert reason.startswith("no sweep since the clock was set back: ")
-    with service_health.swept():
+    with service_health.record_sweep():
         pass
     assert service_health.reasons(timezone.now()) == [], (
         "a sweep that did nothing writes its sign of life all the same"
     )
-    service_health.pulse("worker1@bench", now)
+    service_health.worker_heartbeat("worker1@bench", now)
 
 
 @pytest.mark.django_db
 def test_a_clock_set_back_is_said_until_it_is_right_or_the_owner_says_so(owner: Any, redis_url: str) -> None:
     now = timezone.now()
     clock_mark.look(now + timedelta(hours=25))
-    with service_health.swept():
+    with service_health.record_sweep():
         pass
     (reason,) = service_health.reasons(timezone.now())
     assert "the clock of this machine jumped back" in reason and "engine room" in reason
@@ -184,13 +184,13 @@ def test_what_a_clock_that_was_ahead_put_off_is_done_now(owner: Any) -> None:
     now = timezone.now()
     ahead = now + timedelta(hours=25)
     for n, tries in enumerate((0, 3)):
-        Effect.objects.create(
+        OutboxMessage.objects.create(
             kind=REMOVE_FILE, subject=f"file-{n}", created_at=ahead, next_at=ahead, tries=tries
         )
     soon = now + timedelta(minutes=5)
-    Effect.objects.create(kind=REMOVE_FILE, subject="file-9", created_at=now, next_at=soon, tries=1)
-    outbox.do_due_effects(now)
-    left = Effect.objects.filter(done_at=None).values_list("subject", flat=True)
+    OutboxMessage.objects.create(kind=REMOVE_FILE, subject="file-9", created_at=now, next_at=soon, tries=1)
+    outbox.dispatch_outbox(now)
+    left = OutboxMessage.objects.filter(done_at=None).values_list("subject", flat=True)
     assert list(left) == ["file-9"], "one that failed waits for its own time"
 
 
@@ -219,8 +219,8 @@ def test_a_lease_is_renewed_by_its_holder_only() -> None:
 
 @pytest.mark.django_db
 def test_the_engine_room_shows_what_happened(owner: Any, redis_url: str) -> None:
-    service_health.pulse("worker1@bench", timezone.now())
-    with service_health.swept() as said:
+    service_health.worker_heartbeat("worker1@bench", timezone.now())
+    with service_health.record_sweep() as said:
         said.update(messages=3, effects=1)
     service_health.beat(service_health.EXPORT, now=timezone.now(), said={"events": 12})
     page = Pages(owner).get("/engine-room/")

@@ -4,7 +4,7 @@ import pytest
 from django.core.management import call_command
 from django.db import connection
 
-from jobs.domain.reminders.delivery import LATE, deliver_due, forgive_past
+from jobs.domain.reminders.delivery import LATE, deliver_due, skip_past_due
 from jobs.log.transfer import export_to, import_from
 from jobs.models import Delivery
 from tests.flush import no_triggers
@@ -68,8 +68,8 @@ def test_one_on_time_is_not_mixed_with_the_late_ones(bench, mail_folder):
 
 def test_what_was_past_when_the_log_was_loaded_is_not_sent(bench, mail_folder):
     bench.glue_up()
-    assert forgive_past(bench.glued + HOUR) == 2
-    assert forgive_past(bench.glued + HOUR) == 0
+    assert skip_past_due(bench.glued + HOUR) == 2
+    assert skip_past_due(bench.glued + HOUR) == 0
     assert deliver_due(bench.glued + HOUR) == 0
     assert mails_in(mail_folder) == []
     assert deliver_due(bench.glued + 4 * HOUR) == 1, "what came due later is sent"
@@ -81,7 +81,7 @@ def test_what_was_past_when_the_log_was_loaded_is_not_sent(bench, mail_folder):
 def test_forgiving_leaves_a_mail_on_its_way_alone(bench):
     bench.glue_up()
     deliver_due(bench.glued + 20 * MINUTE)
-    assert forgive_past(bench.glued + 20 * MINUTE) == 0
+    assert skip_past_due(bench.glued + 20 * MINUTE) == 0
     assert Delivery.objects.get().step == "sent"
 
 

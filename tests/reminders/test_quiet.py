@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from jobs.core.errors import Invalid
 from jobs.domain.reminders.delivery import deliver_due
-from jobs.domain.reminders.quiet_hours import heard_at, quiet_span
+from jobs.domain.reminders.quiet_hours import delivery_time, quiet_span
 from jobs.domain.stages.wait_commands import snooze_reminder
 from jobs.domain.workshop.accounts import change_person
 from jobs.models import Person, ReminderDue, ReminderKind
@@ -77,8 +77,8 @@ def test_a_snooze_is_kept_to_the_moment_that_was_asked_for(bench):
 def test_rags_do_not_wait(kind):
     person = Person(quiet_from="00:00", quiet_to="23:59")
     at = timezone.now().replace(hour=3)
-    assert heard_at(person, kind, at, since=at) == at
-    assert heard_at(person, ReminderKind.READY, at, since=at) > at
+    assert delivery_time(person, kind, at, since=at) == at
+    assert delivery_time(person, ReminderKind.READY, at, since=at) > at
 
 
 @pytest.mark.parametrize(

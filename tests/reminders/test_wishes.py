@@ -7,7 +7,7 @@ from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.reminders.preferences import MOST_REPEATS, USUAL, set_wishes, wishes_of
 from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.domain.workshop.accounts import change_person
-from jobs.models import Delivery, Person, ReminderDue, ReminderWish
+from jobs.models import Delivery, Person, ReminderDue, ReminderPreference
 from tests.mailbox import mails_in
 from tests.reminders.conftest import HOUR, MINUTE
 from tests.reminders.test_quiet import due, quiet
@@ -106,4 +106,4 @@ def test_what_cannot_be_wished_is_refused_and_nothing_is_kept(bench, kind, wish,
     with pytest.raises(Invalid) as refused:
         set_wishes(bench.by, {"window opens": {"by_mail": False}, kind: wish})
     assert refused.value.field == field
-    assert not ReminderWish.objects.exists()
+    assert not ReminderPreference.objects.exists()

@@ -21,7 +21,7 @@ from jobs.core.errors import ShopError
 from jobs.documents.render import offer_draft, render
 from jobs.domain.stages.commands import finish_stage, start_stage
 from jobs.domain.stages.route import RouteState
-from jobs.log.commands import Done, verify_log
+from jobs.log.commands import CommandResult, verify_log
 from jobs.log.rebuild import compare
 from jobs.models import Offer, Paper, Piece, Stage
 from tests.kept_work import once
@@ -35,9 +35,9 @@ SEED = st.integers(0, 2**32 - 1)
 HELPERS = {"put_before", "ask_deposit", "open_to"}
 
 
-def all_commands() -> dict[str, Callable[..., Done]]:
+def all_commands() -> dict[str, Callable[..., CommandResult]]:
     """Every command of the shop by its name: what takes a call and writes events."""
-    found: dict[str, Callable[..., Done]] = {}
+    found: dict[str, Callable[..., CommandResult]] = {}
     for module in pkgutil.iter_modules(commands.__path__):
         here = importlib.import_module(f"{commands.__name__}.{module.name}")
         for name, verb in vars(here).items():
@@ -96,7 +96,7 @@ class OpenShop(RuleBasedStateMachine):
         if done:
             self.look_at(done, random)
 
-    def attempt(self, name: str, /, **asked: object) -> Done | None:
+    def attempt(self, name: str, /, **asked: object) -> CommandResult | None:
         note(f"{name} {asked}")
         try:
             with transaction.atomic():
@@ -133,7 +133,7 @@ class OpenShop(RuleBasedStateMachine):
 
     # What is opened
 
-    def look_at(self, done: Done, random: Random) -> None:
+    def look_at(self, done: CommandResult, random: Random) -> None:
         """The commission, piece, client, paper or board that the events were about, at both doors."""
         streams = sorted({e.stream for e in done.events})
         about = [

@@ -12,7 +12,7 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.papers.issuing import RENDER, record_rendering
-from jobs.models import Commission, Effect, Paper, Payment, Piece, PriceLine
+from jobs.models import Commission, OutboxMessage, Paper, Payment, Piece, PriceLine
 from tests.shop_fixtures import Work, a_price, the_paper
 from tests.web.pages import Pages, head
 
@@ -189,7 +189,7 @@ class TestPapers:
 
     def test_why_there_is_no_file_is_told(self, pages: Pages, work: Work, wrapped: Piece, at: str):
         number = the_paper(issue_checklist(work.call(), commission=wrapped.commission.number)).number
-        Effect.objects.filter(kind=RENDER, subject=number).update(error="install libpango")
+        OutboxMessage.objects.filter(kind=RENDER, subject=number).update(error="install libpango")
         for page in (
             pages.get(at),
             pages.get(f"/papers/{number}/row/"),

@@ -19,7 +19,7 @@ from jobs.domain.stages.commands import start_stage
 from jobs.domain.stages.rework import redo_stage
 from jobs.domain.stages.wait_commands import finish_wait
 from jobs.models import Person, Piece, Wait
-from jobs.worker.outbox import do_due_effects
+from jobs.worker.outbox import dispatch_outbox
 from tests.documents.reading import words
 from tests.mailbox import MailServer, text_of
 from tests.shop_fixtures import INCHES, ROUTES, SHORT, Work, quick_sheets, the_paper
@@ -111,7 +111,7 @@ def test_news_by_mail_name_the_computed_day(work: Work, coated: Piece, settings:
         settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
         settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", server.port
         tell_client(work.call(), commission=coated.commission.number, words=proposed)
-        do_due_effects(work.now + timedelta(minutes=1))
+        dispatch_outbox(work.now + timedelta(minutes=1))
         (mail,) = server.mails
     assert f"the finish is curing, until about {told}" in " ".join(text_of(mail).split())
     assert f"not before {told}" in " ".join(text_of(mail).split())

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from jobs.core import blobs
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
-from jobs.models import Client, Commission, Effect, Paper, Person
+from jobs.models import Client, Commission, OutboxMessage, Paper, Person
 from jobs.models.papers import GONE
 from tests.api.client import Api
 from tests.shop_fixtures import Work
@@ -35,7 +35,7 @@ def rendered(work: Work) -> None:
 
 
 def failing(work: Work) -> None:
-    Effect.objects.update(error="a face has no such letter")
+    OutboxMessage.objects.update(error="a face has no such letter")
 
 
 def forgotten(work: Work) -> None:

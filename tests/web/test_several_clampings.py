@@ -12,7 +12,7 @@ from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.stages.clampings import several
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stages.route import RouteState
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
 from jobs.models import Event, Person, Piece, Stage, Wait
@@ -36,7 +36,7 @@ NEEDED = "3 clampings computed for 2026-001-1, the route has one glue-up: 8 min 
 STAGE = "pieces/2026-001-1/stages/glue-up/"
 
 
-def begin(work: Work, piece: Piece, **more: Any) -> Done:
+def begin(work: Work, piece: Piece, **more: Any) -> CommandResult:
     asked = {"measured": good(piece, "glue-up", "start"), "units": INCHES, **more}
     return start_stage(work.call(), piece=piece.number, stage="glue-up", **asked)
 

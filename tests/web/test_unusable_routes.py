@@ -91,7 +91,7 @@ def test_a_piece_whose_route_file_is_broken_by_now_goes_on(pages: Pages, folder:
 def test_health_warns_of_a_file_without_naming_it(folder: Path, work: Work, redis_url: str):
     now = timezone.now()
     service_health.beat(service_health.SWEEP, now=now, said={"messages": 0})
-    service_health.pulse("worker of this test", now)
+    service_health.worker_heartbeat("worker of this test", now)
     assert Api().http.get("/api/v1/health").json() == {"status": "well", "reasons": []}
     (folder / "secret name.toml").write_bytes(BAD["cut-off.toml"])
     answer = Api().http.get("/api/v1/health")

@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.domain.commissions.commissions import change_commission
-from jobs.models import Delivery, Person, Piece, PushAddress, ReminderDue, ReminderReply, ReminderWish
+from jobs.models import Delivery, Person, Piece, PushAddress, ReminderDue, ReminderPreference, ReminderReply
 from tests.reminders.sink import PushSink
 from tests.shop_fixtures import Work
 from tests.web.pages import Pages
@@ -35,15 +35,15 @@ def test_wishes_are_set_in_one_table(pages: Pages, owner: Person):
     pages.send("/me/reminders/", typed)
     owner.refresh_from_db()
     assert owner.wake_for_closing
-    wish = ReminderWish.objects.get(kind="ready")
+    wish = ReminderPreference.objects.get(kind="ready")
     assert (wish.lead_min, wish.by_push, wish.by_mail) == (10, False, True)
-    assert ReminderWish.objects.count() == 2, "only what was changed is kept"
+    assert ReminderPreference.objects.count() == 2, "only what was changed is kept"
     assert pages.get("/me/reminders/").form().typed["ready-lead_min"] == "10"
 
 
 def test_a_wrong_wish_is_said_in_its_row(pages: Pages):
     page = pages.send("/me/reminders/", {"safety-task-repeat_min": "3"}, status=422)
-    assert "5 to 1440 minutes" in page.words and not ReminderWish.objects.exists()
+    assert "5 to 1440 minutes" in page.words and not ReminderPreference.objects.exists()
 
 
 def test_a_maker_has_no_row_for_payments(pages: Pages, maker_pages: Pages):

@@ -42,7 +42,7 @@ from jobs.domain.quoting.quotes import (
     issue_offer,
     rewrite_offer,
 )
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.models import Client, Offer
 
 MADE = {200: OfferDone, 201: OfferDone}
@@ -77,7 +77,7 @@ class OfferView(View):
         found = Offer.objects.filter(number=self.find(number).number)
         return self.versions(found.select_related("commission", "paper").order_by("version"))
 
-    def wrote(self, shape: type[Shape], verb: Callable[..., Done], **named: Any) -> Response:
+    def wrote(self, shape: type[Shape], verb: Callable[..., CommandResult], **named: Any) -> Response:
         asked = self.body(shape)
         call, units = self.call(asked), self.units(asked)
         if "lines" in asked:
@@ -95,7 +95,7 @@ class OfferView(View):
         asked = self.query(CommandIn)
         return self.answered(drop_draft(self.call(asked), offer=offer), named=offer)
 
-    def did(self, shape: type[Shape], verb: Callable[..., Done], offer: str) -> Response:
+    def did(self, shape: type[Shape], verb: Callable[..., CommandResult], offer: str) -> Response:
         self.find(offer)
         asked = self.body(shape)
         call = self.call(asked)
@@ -103,7 +103,7 @@ class OfferView(View):
             self.units(asked)
         return self.answered(verb(call, offer=offer, **asked), named=offer)
 
-    def answered(self, done: Done, *, is_new: bool = False, named: str = "") -> Response:
+    def answered(self, done: CommandResult, *, is_new: bool = False, named: str = "") -> Response:
         number = named or done.events[0].data["offer"]
         name = "api:quote" if self.kind == Offer.Kind.QUOTE else "api:change-order"
         at = reverse(name, args=[number]) if is_new else None

@@ -22,7 +22,7 @@ from jobs.domain import lookups
 from jobs.domain.billing.payments import record_repayment, void_payment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, issue_statement
-from jobs.log.commands import Call, Done
+from jobs.log.commands import CommandContext, CommandResult
 
 
 class ReceivablesView(View):
@@ -72,7 +72,7 @@ class VoidView(View):
         """Void a payment or repayment while nothing rests on it; it stays on record."""
         number = lookups.payment(payment).commission.number
 
-        def void(call: Call, *, commission: str, **asked: Any) -> Done:
+        def void(call: CommandContext, *, commission: str, **asked: Any) -> CommandResult:
             return void_payment(call, payment=payment, **asked)
 
         return changed(self, VoidIn, void, number)
@@ -100,6 +100,6 @@ class StatementView(View):
         return _issued(self, issue_statement(self.call(self.body(StatementIn)), client=client))
 
 
-def _issued(view: View, done: Done) -> Response:
+def _issued(view: View, done: CommandResult) -> Response:
     number = done.events[-1].data["paper"]
     return view.done(done, "paper", lambda: shown(view, number), location=reverse("api:paper", args=[number]))

@@ -38,7 +38,7 @@ from jobs.domain.commissions.commissions import change_commission, move_commissi
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.settings import settings
-from jobs.log.commands import Call, Done
+from jobs.log.commands import CommandContext, CommandResult
 from jobs.log.history import told
 from jobs.models import Commission
 
@@ -167,7 +167,7 @@ class CommissionEventsView(View):
 def changed(
     view: View,
     shape: type[UnitsIn],
-    verb: Callable[..., Done],
+    verb: Callable[..., CommandResult],
     commission: str,
     *,
     location: str | None = None,
@@ -185,11 +185,11 @@ def shown(view: View, number: str, units: Units) -> dict[str, Any]:
     return output.commission(seen)
 
 
-def _set_price(call: Call, *, commission: str, lines: list[dict[str, Any]]) -> Done:
+def _set_price(call: CommandContext, *, commission: str, lines: list[dict[str, Any]]) -> CommandResult:
     return set_price(call, commission=commission, lines=_lines(commission, lines))
 
 
-def _accept_order(call: Call, *, commission: str, **asked: Any) -> Done:
+def _accept_order(call: CommandContext, *, commission: str, **asked: Any) -> CommandResult:
     if "lines" in asked:
         asked["lines"] = _lines(commission, asked["lines"])
     return accept_order(call, commission=commission, **asked)
@@ -200,7 +200,9 @@ def _lines(commission: str, lines: list[dict[str, Any]]) -> list[Line]:
     return [line_of(line, exempt=exempt) for line in lines]
 
 
-def _record_payment(call: Call, *, allocated: Sequence[dict[str, Any]] = (), **asked: Any) -> Done:
+def _record_payment(
+    call: CommandContext, *, allocated: Sequence[dict[str, Any]] = (), **asked: Any
+) -> CommandResult:
     return record_payment(call, allocated=[Share(**share) for share in allocated], **asked)
 
 

@@ -11,17 +11,17 @@ from rest_framework.request import Request
 from jobs.core import clock_skew
 from jobs.core.errors import Invalid
 from jobs.core.units import Units
-from jobs.log.commands import Call
+from jobs.log.commands import CommandContext
 from jobs.models import Person
 
 _QUOTED = re.compile(r'"((?:[\x20\x21\x23-\x5b\x5d-\x7e]|\\["\\])*)"')
 _BARE = re.compile(r"[\x21\x23-\x7e]+")
 
 
-def call_of(request: Request, asked: dict[str, Any]) -> Call:
+def call_of(request: Request, asked: dict[str, Any]) -> CommandContext:
     """The call of a request; takes ``occurred_at`` and ``seen_version`` out of what was asked."""
     now = timezone.now()
-    return Call(
+    return CommandContext(
         by=request.user.id,
         at=asked.pop("occurred_at", now),
         now=now,

@@ -17,7 +17,7 @@ from jobs.api.kit.serializer_bases import CommandIn, UnitsIn
 from jobs.api.kit.shapes import Shape, checked
 from jobs.core.errors import NotFound
 from jobs.core.units import Units
-from jobs.log.commands import Call, Done
+from jobs.log.commands import CommandContext, CommandResult
 
 
 class Nothing(Shape):
@@ -81,7 +81,7 @@ class View(APIView):
         self.asked_query = True
         return checked(shape, self.request.query_params.dict(), in_body=False)
 
-    def call(self, asked: dict[str, Any]) -> Call:
+    def call(self, asked: dict[str, Any]) -> CommandContext:
         """The call of this request; takes what belongs to it out of what was asked."""
         self.clock_notices = clock_notices(self.request)
         return call_of(self.request, asked)
@@ -97,7 +97,7 @@ class View(APIView):
         return bool(self.request.user.is_owner)
 
     def done(
-        self, done: Done, name: str, resource: Callable[[], Any], *, location: str | None = None
+        self, done: CommandResult, name: str, resource: Callable[[], Any], *, location: str | None = None
     ) -> Response:
         """The answer to a command, with the resource as it stands now; null once it is gone.
 

@@ -37,9 +37,9 @@ from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.overviews.papers import paper_view, paper_views
 from jobs.domain.papers.issuing import RENDER, withdraw_paper
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.log.private_texts import read
-from jobs.models import Effect, Paper
+from jobs.models import OutboxMessage, Paper
 
 
 class PapersView(View):
@@ -180,7 +180,7 @@ def no_file(paper: Paper) -> Exception:
     """Why there is no file yet: the worker has not come to it, or could not."""
     if paper.is_forgotten:
         return NotFound("what this paper said is forgotten", field="paper", value=paper.number)
-    effect = Effect.objects.filter(kind=RENDER, subject=paper.number).first()
+    effect = OutboxMessage.objects.filter(kind=RENDER, subject=paper.number).first()
     if effect is not None and effect.error:
         return CannotRender(
             f"{paper.number} cannot be prepared: {effect.error}", field="paper", value=paper.number
@@ -196,7 +196,7 @@ def find(view: View, number: str) -> Paper:
     return found
 
 
-def issued(view: View, shape: type[IssueIn], verb: Callable[..., Done], commission: str) -> Response:
+def issued(view: View, shape: type[IssueIn], verb: Callable[..., CommandResult], commission: str) -> Response:
     asked = view.body(shape)
     call = view.call(asked)
     view.units(asked)

@@ -41,7 +41,7 @@ from jobs.domain.stages.commands import (
 from jobs.domain.stages.left_open import add_measurement
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.rework import correct_measurement, redo_stage
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 
 
 class PiecesView(View):
@@ -198,7 +198,9 @@ class StageMeasureView(View):
         return judged(self, StageMeasureIn, add_measurement, piece, stage)
 
 
-def judged(view: View, shape: type[UnitsIn], verb: Callable[..., Done], piece: str, stage: str) -> Response:
+def judged(
+    view: View, shape: type[UnitsIn], verb: Callable[..., CommandResult], piece: str, stage: str
+) -> Response:
     """A verb whose gates are judged in the caller's units."""
     asked = view.body(shape)
     call, units = view.call(asked), view.units(asked)
@@ -206,7 +208,9 @@ def judged(view: View, shape: type[UnitsIn], verb: Callable[..., Done], piece: s
     return view.done(done, "piece", lambda: shown(view, piece, units))
 
 
-def undone(view: View, shape: type[UnitsIn], verb: Callable[..., Done], piece: str, stage: str) -> Response:
+def undone(
+    view: View, shape: type[UnitsIn], verb: Callable[..., CommandResult], piece: str, stage: str
+) -> Response:
     asked = view.body(shape)
     call, units = view.call(asked), view.units(asked)
     done = verb(call, piece=piece, stage=stage, **asked)

@@ -27,7 +27,7 @@ from jobs.domain.overviews.bench import bench, reminders_due
 from jobs.domain.reminders.delivery import resend
 from jobs.domain.reminders.queries import undelivered
 from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 
 
 class BenchView(View):
@@ -140,7 +140,7 @@ class SnoozeView(View):
         return answered(self, SnoozeIn, snooze_reminder)
 
 
-def answered(view: View, shape: type[ReplyIn], verb: Callable[..., Done]) -> Response:
+def answered(view: View, shape: type[ReplyIn], verb: Callable[..., CommandResult]) -> Response:
     asked = view.body(shape)
     done = verb(view.call(asked), person=view.request.user.id, **asked)
     return view.done(done, "reminders", lambda: mine(view.request))

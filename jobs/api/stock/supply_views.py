@@ -27,7 +27,7 @@ from jobs.api.stock.serializers import (
 from jobs.domain import lookups
 from jobs.domain.stock.queries import supply_views
 from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.models import Supply
 from jobs.models.bases import row_key
 
@@ -110,7 +110,7 @@ class DiscardView(View):
         return told(self, ReasonIn, discard_supply, supply)
 
 
-def told(view: View, shape: type[Shape], verb: Callable[..., Done], supply: int) -> Response:
+def told(view: View, shape: type[Shape], verb: Callable[..., CommandResult], supply: int) -> Response:
     asked = view.body(shape)
     done = verb(view.call(asked), supply=supply, **asked)
     return view.done(done, "supply", lambda: shown(supply))

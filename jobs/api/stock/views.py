@@ -41,7 +41,7 @@ from jobs.domain.stock.boards import (
     write_off_board,
 )
 from jobs.domain.stock.queries import board_views, boards_of
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 
 
 class BoardsView(View):
@@ -172,14 +172,14 @@ class WriteOffView(View):
         return told(self, ReasonIn, write_off_board, board)
 
 
-def told(view: View, shape: type[Shape], verb: Callable[..., Done], board: int) -> Response:
+def told(view: View, shape: type[Shape], verb: Callable[..., CommandResult], board: int) -> Response:
     """A verb on one board that takes what the body says as it stands."""
     asked = view.body(shape)
     done = verb(view.call(asked), board=board, **asked)
     return view.done(done, "board", lambda: shown(view, board))
 
 
-def made(view: View, done: Done) -> Response:
+def made(view: View, done: CommandResult) -> Response:
     number = done.events[0].data["board"]
     location = reverse("api:board", args=[number])
     return view.done(done, "board", lambda: shown(view, number), location=location)

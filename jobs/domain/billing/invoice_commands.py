@@ -14,46 +14,48 @@ from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.billing.invoices import SUMS, deposit_content, invoice_content, usual_due
 from jobs.domain.papers.issuing import issue_paper, open_to
 from jobs.domain.papers.letterhead import heading
-from jobs.log.commands import Writing, command
+from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import read
 from jobs.models import Commission, Paper
 
 
 @command
-def issue_invoice(log: Writing, *, commission: str, due_on: date | None = None) -> None:
+def issue_invoice(tx: CommandTransaction, *, commission: str, due_on: date | None = None) -> None:
     """Issue the invoice of the agreed price, with what was received so far taken off."""
-    log.by_owner("an invoice")
-    found = open_to(log, commission, Paper.Kind.INVOICE)
-    content = invoice_content(found, due_on=_due(log, due_on))
-    _issue(log, found, Paper.Kind.INVOICE, content, invoice={name: content[name] for name in SUMS})
+    tx.require_owner("an invoice")
+    found = open_to(tx, commission, Paper.Kind.INVOICE)
+    content = invoice_content(found, due_on=_due(tx, due_on))
+    _issue(tx, found, Paper.Kind.INVOICE, content, invoice={name: content[name] for name in SUMS})
 
 
 @command
 def issue_deposit(
-    log: Writing, *, commission: str, pct: Decimal | None = None, due_on: date | None = None
+    tx: CommandTransaction, *, commission: str, pct: Decimal | None = None, due_on: date | None = None
 ) -> None:
     """Issue an invoice over a part of the agreed price [%], before the one over the whole."""
-    log.by_owner("an invoice")
-    found = open_to(log, commission, Paper.Kind.INVOICE)
+    tx.require_owner("an invoice")
+    found = open_to(tx, commission, Paper.Kind.INVOICE)
     share = usual_pct(found) if pct is None else pct
     if not (share.is_finite() and 0 < share <= 100):
         raise Invalid("no share of the price", field="pct", value=share, allowed="above 0, up to 100")
-    if not ask_deposit(log, found, pct=share, due_on=due_on):
+    if not ask_deposit(tx, found, pct=share, due_on=due_on):
         raise Invalid("that is nothing to pay", field="pct", value=share, allowed="a deposit of 0.01 or more")
 
 
-def ask_deposit(log: Writing, commission: Commission, *, pct: Decimal, due_on: date | None = None) -> bool:
+def ask_deposit(
+    tx: CommandTransaction, commission: Commission, *, pct: Decimal, due_on: date | None = None
+) -> bool:
     """Issue the deposit invoice, where there is something to ask. For other commands."""
-    content = deposit_content(commission, pct=pct, due_on=_due(log, due_on))
+    content = deposit_content(commission, pct=pct, due_on=_due(tx, due_on))
     if content is None:
         return False
     sums = {name: content[name] for name in SUMS}
-    _issue(log, commission, Paper.Kind.INVOICE, content, invoice=sums, what=Paper.DEPOSIT)
+    _issue(tx, commission, Paper.Kind.INVOICE, content, invoice=sums, what=Paper.DEPOSIT)
     return True
 
 
-def _due(log: Writing, due_on: date | None) -> date:
-    today = timezone.localtime(log.call.at).date()
+def _due(tx: CommandTransaction, due_on: date | None) -> date:
+    today = timezone.localtime(tx.call.at).date()
     due = due_on or usual_due(today)
     if due < today:
         raise Invalid("due before it is issued", field="due_on", value=due, allowed=f"{today} or later")
@@ -61,14 +63,14 @@ def _due(log: Writing, due_on: date | None) -> date:
 
 
 @command
-def credit_invoice(log: Writing, *, paper: str, reason: str) -> None:
+def credit_invoice(tx: CommandTransaction, *, paper: str, reason: str) -> None:
     """Take an invoice back in full by a credit note of its own number; a new invoice may follow.
 
     What was received stays on the commission and counts on the next invoice.
     """
-    log.by_owner("a credit note")
+    tx.require_owner("a credit note")
     found = lookups.paper(paper)
-    log.seen(found.version, what=found.stream.replace(":", " "))
+    tx.check_version(found.version, what=found.stream.replace(":", " "))
     if found.kind != Paper.Kind.INVOICE or found.commission is None:
         raise WrongState(f"{paper} is no invoice", field="paper", value=paper, allowed="invoices")
     if found.withdrawn_at:
@@ -87,7 +89,7 @@ def credit_invoice(log: Writing, *, paper: str, reason: str) -> None:
         raise Invalid("a credit note needs a reason", field="reason", value=reason, allowed="a sentence why")
     content = {**json.loads(read(found.frozen_ref)), "credits": paper, "reason": reason.strip()}
     sums = {name: content[name] for name in SUMS}
-    _issue(log, found.commission, Paper.Kind.CREDIT, content, invoice=sums, credits=paper)
+    _issue(tx, found.commission, Paper.Kind.CREDIT, content, invoice=sums, credits=paper)
 
 
 def _refuse_if_taken_off(deposit: Paper) -> None:
@@ -103,7 +105,7 @@ def _refuse_if_taken_off(deposit: Paper) -> None:
 
 
 def _issue(
-    log: Writing,
+    tx: CommandTransaction,
     commission: Commission,
     kind: Paper.Kind,
     content: dict[str, Any],
@@ -115,9 +117,9 @@ def _issue(
     content = {**heading(commission), **content}
     stream = f"commission:{commission.number}"
     issue_paper(
-        log, kind, content, stream=stream, commission=commission.number, invoice=invoice, credits=credits,
+        tx, kind, content, stream=stream, commission=commission.number, invoice=invoice, credits=credits,
         what=what,
     )  # fmt: skip
     if invoice and (lacking := gaps(content)):
         missing = ", ".join(lacking)
-        log.notices.append(f"the PDF carries no data for the client's bookkeeping; missing: {missing}")
+        tx.notices.append(f"the PDF carries no data for the client's bookkeeping; missing: {missing}")

@@ -15,9 +15,9 @@ from jobs.domain.checks import refuse_if_forgotten, title_of
 from jobs.domain.commissions.commissions import refuse_unless_agreed
 from jobs.domain.lifecycle import move
 from jobs.domain.settings import settings
-from jobs.domain.stages.waits import carry_on
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep, read
+from jobs.domain.stages.waits import start_passive_stages
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import read, store_private_text
 from jobs.models import Commission, Event, Offer, Paper, Payment, Stage
 from jobs.models.bases import ROWS_PER_EVENT
 
@@ -28,7 +28,7 @@ NAMED_APART = (Paper.Kind.CHANGE, Paper.Kind.CREDIT, Paper.Kind.RECEIPT)
 
 @command
 def accept_order(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     commission: str,
     price: Decimal | None = None,
@@ -42,26 +42,26 @@ def accept_order(
     ``price`` is one line before tax, at the shop's tax; ``lines`` are a price line by line. With
     ``deposit_pct`` above 0 its deposit invoice is issued.
     """
-    log.by_owner("accepting a commission")
+    tx.require_owner("accepting a commission")
     found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {found.number}")
+    tx.check_version(found.version, what=f"commission {found.number}")
     _refuse_unless_undecided(found)
-    _refuse_open_quote(found, timezone.localtime(log.call.at).date())
+    _refuse_open_quote(found, timezone.localtime(tx.call.at).date())
     if price is not None and lines is not None:
         raise Invalid("price or lines, not both", field="price", value=price, allowed="one of them")
     if price is not None:
         lines = [_one_line(found, price)]
     if lines is not None:
-        put_price(log, found, lines)
+        put_price(tx, found, lines)
     if promise_on is not None and promise_on != found.promise_on:
-        _promise(log, found, promise_on)
+        _promise(tx, found, promise_on)
     found.refresh_from_db()
     refuse_unless_agreed(found)
-    move(log, found, Step.ACCEPTED, reason)
+    move(tx, found, Step.ACCEPTED, reason)
     if deposit_pct is not None:
-        _ask_deposit(log, found, deposit_pct)
+        _ask_deposit(tx, found, deposit_pct)
     for piece in found.pieces.order_by("number"):
-        carry_on(log, piece)
+        start_passive_stages(tx, piece)
 
 
 def _refuse_unless_undecided(commission: Commission) -> None:
@@ -96,34 +96,34 @@ def _one_line(commission: Commission, price: Decimal) -> Line:
     )
 
 
-def _promise(log: Writing, commission: Commission, day: date) -> None:
-    today = timezone.localtime(log.call.at).date()
+def _promise(tx: CommandTransaction, commission: Commission, day: date) -> None:
+    today = timezone.localtime(tx.call.at).date()
     if day < today:
         raise Invalid(
             "promised for a day that has passed", field="promise_on", value=day, allowed=f"{today} or later"
         )
-    log.append(
+    tx.append(
         "commission_changed",
         f"commission:{commission.number}",
         {"number": commission.number, "promise_on": day},
     )
 
 
-def _ask_deposit(log: Writing, commission: Commission, pct: Decimal) -> None:
+def _ask_deposit(tx: CommandTransaction, commission: Commission, pct: Decimal) -> None:
     if not (pct.is_finite() and 0 <= pct <= 100 and pct == round(pct, 3)):
         raise Invalid(
             "no share of the price", field="deposit_pct", value=pct, allowed="0 to 100, up to 3 decimals"
         )
     if pct:
-        ask_deposit(log, commission, pct=pct)
+        ask_deposit(tx, commission, pct=pct)
 
 
 @command
-def take_back_acceptance(log: Writing, *, commission: str, reason: str = "") -> None:
+def take_back_acceptance(tx: CommandTransaction, *, commission: str, reason: str = "") -> None:
     """Make an accepted order an enquiry, or quoted, again while nothing rests on the acceptance."""
-    log.by_owner("taking an acceptance back")
+    tx.require_owner("taking an acceptance back")
     found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {found.number}")
+    tx.check_version(found.version, what=f"commission {found.number}")
     refuse_if_forgotten(found.client)
     if reasons := what_rests_on_acceptance(found):
         raise WrongState(
@@ -131,13 +131,13 @@ def take_back_acceptance(log: Writing, *, commission: str, reason: str = "") -> 
             allowed="an accepted commission that nothing was done on", extra={"reasons": reasons},
         )  # fmt: skip
     quoted = _moves(found).filter(body__contains=f'"to":"{Step.QUOTED}"').exists()
-    log.append(
+    tx.append(
         "acceptance_taken_back",
         f"commission:{found.number}",
         {
             "number": found.number,
             "to": Step.QUOTED if quoted else Step.ENQUIRY,
-            "reason": keep(reason, field="reason"),
+            "reason": store_private_text(reason, field="reason"),
         },
     )
 

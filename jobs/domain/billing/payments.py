@@ -16,8 +16,8 @@ from jobs.domain.billing.prices import price_of
 from jobs.domain.checks import clock, person_name, refuse_if_forgotten, title_of
 from jobs.domain.papers.letterhead import currency_of
 from jobs.domain.stages.route import asks_money
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
 from jobs.models import Commission, Event, Paper, Payment, Stage
 from jobs.models.bases import ROWS_PER_EVENT
 
@@ -37,7 +37,7 @@ class Share:
 
 @command
 def record_payment(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     commission: str,
     amount: Decimal,
@@ -53,27 +53,27 @@ def record_payment(
     It pays the invoices named in ``allocated``, what is over the oldest ones. The same sum on the same day is
     taken for a mistake unless ``again`` says it is not; so is more than is owed without ``more_than_owed``.
     """
-    log.by_owner("money received")
-    found = _open_to(log, commission)
+    tx.require_owner("money received")
+    found = _open_to(tx, commission)
     if what not in WHATS:
         raise Invalid("no such payment", field="what", value=what, allowed=", ".join(WHATS))
     _check_amount(amount)
-    day = _day(log, received_on)
+    day = _day(tx, received_on)
     if not again:
         _refuse_twin(found, amount, day)
     named = _named(account(found), allocated, amount)
     if not more_than_owed:
         _refuse_too_much(found, amount)
-    _append(log, found, amount=amount, day=day, what=what, note=note, named=named)
+    _append(tx, found, amount=amount, day=day, what=what, note=note, named=named)
 
 
 @command
 def record_repayment(
-    log: Writing, *, commission: str, amount: Decimal, reason: str, received_on: date | None = None
+    tx: CommandTransaction, *, commission: str, amount: Decimal, reason: str, received_on: date | None = None
 ) -> None:
     """Record money given back: at most what was received and no invoice needs."""
-    log.by_owner("money given back")
-    found = _open_to(log, commission)
+    tx.require_owner("money given back")
+    found = _open_to(tx, commission)
     _check_amount(amount)
     if not reason.strip():
         raise Invalid("giving back needs a reason", field="reason", value=reason, allowed="a sentence why")
@@ -84,25 +84,25 @@ def record_repayment(
             allowed=f"up to {free} {currency_of(found)}, what was received and no invoice needs; "
             "an invoice that no longer holds is credited first",
         )  # fmt: skip
-    _append(log, found, amount=-amount, day=_day(log, received_on), what=REPAYMENT, note=reason, named=[])
+    _append(tx, found, amount=-amount, day=_day(tx, received_on), what=REPAYMENT, note=reason, named=[])
 
 
 @command
-def void_payment(log: Writing, *, payment: int, reason: str = "") -> None:
+def void_payment(tx: CommandTransaction, *, payment: int, reason: str = "") -> None:
     """Void a payment, or a repayment, that was mistyped: it stays on record and counts nowhere any more."""
-    log.by_owner("money received")
+    tx.require_owner("money received")
     found = lookups.payment(payment)
     commission = found.commission
-    log.seen(commission.version, what=f"commission {commission.number}")
+    tx.check_version(commission.version, what=f"commission {commission.number}")
     refuse_if_forgotten(commission.client)
     refuse_to_void(found)
-    log.append(
+    tx.append(
         "payment_voided",
         f"commission:{commission.number}",
         {
             "commission": commission.number,
             "payment": found.id,
-            "reason": keep(reason, field="reason", longest=1000),
+            "reason": store_private_text(reason, field="reason", longest=1000),
         },
     )
 
@@ -168,9 +168,9 @@ def _passed(stage: Stage) -> bool:
     )
 
 
-def _open_to(log: Writing, commission: str) -> Commission:
+def _open_to(tx: CommandTransaction, commission: str) -> Commission:
     found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {found.number}")
+    tx.check_version(found.version, what=f"commission {found.number}")
     if found.step in (Commission.Step.ENQUIRY, Commission.Step.DECLINED):
         raise WrongState(
             f"commission {commission} is {found.step}",
@@ -198,8 +198,8 @@ def _not_an_amount(amount: Decimal) -> str:
     return "parts of a cent" if amount != amount.quantize(CENT) else ""
 
 
-def _day(log: Writing, received_on: date | None) -> date:
-    today = timezone.localtime(log.call.now).date()
+def _day(tx: CommandTransaction, received_on: date | None) -> date:
+    today = timezone.localtime(tx.call.now).date()
     day = received_on or today
     if day > today:
         raise Invalid("received in the future", field="received_on", value=day, allowed=f"up to {today}")
@@ -270,7 +270,7 @@ def _named(held: Account, allocated: Sequence[Share], amount: Decimal) -> list[d
 
 
 def _append(
-    log: Writing,
+    tx: CommandTransaction,
     commission: Commission,
     *,
     amount: Decimal,
@@ -279,7 +279,7 @@ def _append(
     note: str,
     named: list[dict[str, object]],
 ) -> None:
-    log.append(
+    tx.append(
         "payment_received",
         f"commission:{commission.number}",
         {
@@ -288,7 +288,7 @@ def _append(
             "currency": currency_of(commission),
             "received_on": day,
             "what": what,
-            "note": keep(note, field="note", longest=1000),
+            "note": store_private_text(note, field="note", longest=1000),
             "allocated": named,
         },
     )

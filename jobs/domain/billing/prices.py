@@ -11,8 +11,8 @@ from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_ended
 from jobs.domain.lifecycle import refuse_if_invoiced
 from jobs.domain.papers.letterhead import currency_for_price
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import Texts, keep, refs_of
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import Texts, refs_of, store_private_text
 from jobs.models import Commission, OfferLine, Paper, PriceLine
 
 LONGEST_DESCRIPTION, MOST_LINES = 4000, 200
@@ -97,22 +97,22 @@ def views_of(lines: Sequence[Line], price: Price) -> list[dict[str, Any]]:
 
 
 @command
-def set_price(log: Writing, *, commission: str, lines: Sequence[Line]) -> None:
+def set_price(tx: CommandTransaction, *, commission: str, lines: Sequence[Line]) -> None:
     """Set what the client pays, line by line; replaces the lines there were."""
-    log.by_owner("the price")
+    tx.require_owner("the price")
     found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {found.number}")
+    tx.check_version(found.version, what=f"commission {found.number}")
     refuse_if_ended(found)
-    put_price(log, found, lines)
+    put_price(tx, found, lines)
 
 
-def put_price(log: Writing, commission: Commission, lines: Sequence[Line]) -> None:
+def put_price(tx: CommandTransaction, commission: Commission, lines: Sequence[Line]) -> None:
     """Append a price, unless the invoice of the whole rests on the one there is. For other commands."""
     whole = commission.papers.filter(kind=Paper.Kind.INVOICE, what="")
     refuse_if_invoiced(whole, commission)
     if not 1 <= len(lines) <= MOST_LINES:
         raise Invalid("a price needs lines", field="lines", value=len(lines), allowed=f"1 to {MOST_LINES}")
-    log.append(
+    tx.append(
         "price_set",
         f"commission:{commission.number}",
         {
@@ -149,5 +149,7 @@ def kept_line(n: int, line: Line) -> dict[str, Any]:
         check(name, isinstance(exponent, int) and -exponent <= places, f"up to {places} decimals")
     return {
         **{f: getattr(line, f) for f in ("quantity", "unit_code", "unit_price", "tax_category", "tax_pct")},
-        "description": keep(line.description, field=f"lines/{n}/description", longest=LONGEST_DESCRIPTION),
+        "description": store_private_text(
+            line.description, field=f"lines/{n}/description", longest=LONGEST_DESCRIPTION
+        ),
     }

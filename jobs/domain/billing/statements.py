@@ -14,7 +14,7 @@ from jobs.domain.billing.prices import agreed_price
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.papers.issuing import issue_paper
 from jobs.domain.papers.letterhead import CLIENT_TEXTS, heading, shop_texts
-from jobs.log.commands import Writing, command
+from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import Texts, read, refs_of
 from jobs.models import Client, Invoice, Paper, Payment
 
@@ -134,11 +134,11 @@ def _open(invoice: Invoice, amount: Decimal, today: Any) -> dict[str, Any]:
 
 
 @command
-def issue_receipt(log: Writing, *, payment: int) -> None:
+def issue_receipt(tx: CommandTransaction, *, payment: int) -> None:
     """Issue the receipt of money received; one for each payment."""
-    log.by_owner("a receipt")
+    tx.require_owner("a receipt")
     found = lookups.payment(payment)
-    log.seen(found.commission.version, what=f"commission {found.commission.number}")
+    tx.check_version(found.commission.version, what=f"commission {found.commission.number}")
     if found.amount < 0:
         raise WrongState("this was given back", field="payment", value=payment, allowed="money received")
     if found.voided_at is not None:
@@ -151,21 +151,21 @@ def issue_receipt(log: Writing, *, payment: int) -> None:
         )  # fmt: skip
     number = found.commission.number
     issue_paper(
-        log, Paper.Kind.RECEIPT, receipt_content(found),
+        tx, Paper.Kind.RECEIPT, receipt_content(found),
         stream=f"commission:{number}", commission=number, payment=found.id,
     )  # fmt: skip
 
 
 @command
-def issue_statement(log: Writing, *, client: int) -> None:
+def issue_statement(tx: CommandTransaction, *, client: int) -> None:
     """Issue a statement of everything billed to a client and received, as it stands today."""
-    log.by_owner("a statement of account")
+    tx.require_owner("a statement of account")
     found = lookups.client(client)
-    log.seen(found.version, what="this client")
+    tx.check_version(found.version, what="this client")
     refuse_if_forgotten(found)
-    content = statement_content(found, today=timezone.localtime(log.call.at).date())
+    content = statement_content(found, today=timezone.localtime(tx.call.at).date())
     if not content["accounts"]:
         raise NotYet(
             "nothing was billed or received", field="client", value=client, allowed="an invoice first"
         )
-    issue_paper(log, Paper.Kind.STATEMENT, content, stream=f"client:{found.id}", client=found.id)
+    issue_paper(tx, Paper.Kind.STATEMENT, content, stream=f"client:{found.id}", client=found.id)

@@ -3,8 +3,8 @@
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
 from jobs.domain.checks import check_country, check_email, refuse_if_forgotten
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
 from jobs.models.bases import row_key
 
 LONGEST = {
@@ -18,25 +18,25 @@ LINES = ("address", "exempt")
 
 
 @command
-def add_client(log: Writing, /, *, name: str, **more: str) -> None:
+def add_client(tx: CommandTransaction, /, *, name: str, **more: str) -> None:
     """Add somebody who orders: e-mail, phone, address with its parts, tax number, why exempt from tax."""
     given = {**dict.fromkeys(LONGEST, ""), "name": name, **more}
     _check(given)
-    log.append("client_added", f"client:{row_key(log.next_seq)}", _kept(given))
+    tx.append("client_added", f"client:{row_key(tx.next_seq)}", _kept(given))
 
 
 @command
-def change_client(log: Writing, /, *, client: int, **changes: str) -> None:
+def change_client(tx: CommandTransaction, /, *, client: int, **changes: str) -> None:
     """Change what is known of a client; what is not given stays."""
     found = lookups.client(client)
-    log.seen(found.version, what="this client")
+    tx.check_version(found.version, what="this client")
     refuse_if_forgotten(found)
     if not changes:
         raise Invalid("nothing to change", field="client", value=client, allowed=", ".join(LONGEST))
     if owners := [name for name in OWNERS if name in changes]:
-        log.by_owner(f"a client's {owners[0].replace('_', ' ')}", field=owners[0])
+        tx.require_owner(f"a client's {owners[0].replace('_', ' ')}", field=owners[0])
     _check(changes)
-    log.append("client_changed", f"client:{found.id}", {"client": found.id, **_kept(changes)})
+    tx.append("client_changed", f"client:{found.id}", {"client": found.id, **_kept(changes)})
 
 
 def _check(given: dict[str, str]) -> None:
@@ -50,6 +50,6 @@ def _check(given: dict[str, str]) -> None:
 
 def _kept(given: dict[str, str]) -> dict[str, dict[str, str] | None]:
     return {
-        name: keep(text, field=name, longest=LONGEST[name], one_line=name not in LINES)
+        name: store_private_text(text, field=name, longest=LONGEST[name], one_line=name not in LINES)
         for name, text in given.items()
     }

@@ -98,7 +98,7 @@ def pictures_in(events: Iterable[Event]) -> set[UUID]:
     }
 
 
-def hindrances(client: Client) -> list[str]:
+def blockers(client: Client) -> list[str]:
     """What has to be ended or paid before a client can be forgotten, by its number."""
     commissions = list(client.commissions.order_by("number"))
     running = [
@@ -174,7 +174,7 @@ def preview(client: Client, *, today: date) -> dict[str, Any]:
     stay = dict(held(texts, today).values_list("id", "hold_until"))
     papers = list(papers_of(client))
     return {
-        "hindrances": hindrances(client),
+        "hindrances": blockers(client),
         "commissions": numbers_of(client),
         "texts": texts.count() - len(stay),
         "pictures": texts.filter(id__in=pictures_in(own)).count(),

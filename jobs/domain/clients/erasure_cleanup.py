@@ -16,7 +16,7 @@ from jobs.domain.clients.erasure import events_of, numbers_of, papers_of, refs_i
 from jobs.domain.clients.update_mail import message_id
 from jobs.domain.notes.images import thumbnail_path
 from jobs.log import transfer
-from jobs.log.commands import all_events, take_head
+from jobs.log.commands import all_events, lock_log
 from jobs.models import (
     Client,
     ClientQuestion,
@@ -42,7 +42,7 @@ class StillRead(Exception):
 @transaction.atomic
 def remove_file(name: str) -> None:
     """Remove a file and its thumbnail, unless something else has the very same bytes."""
-    take_head()  # nothing is stored meanwhile
+    lock_log()  # nothing is stored meanwhile
     if PrivateText.objects.filter(text=name).exists() or Paper.objects.filter(file_sha256=name).exists():
         return
     for path in (blobs.folder() / name, thumbnail_path(name)):

@@ -10,38 +10,38 @@ from jobs.core.refs import FORGOTTEN_CLIENT
 from jobs.domain import lookups
 from jobs.domain.checks import SYSTEM, is_forgotten, refuse_if_forgotten
 from jobs.domain.clients.erasure import (
+    blockers,
     elsewhere,
     events_of,
     free,
     held,
-    hindrances,
     numbers_of,
     papers_of,
     pictures_in,
     texts_of,
 )
 from jobs.domain.papers.issuing import RENDER
-from jobs.log.commands import Call, Writing, command
+from jobs.log.commands import CommandContext, CommandTransaction, command
 from jobs.log.private_texts import read
-from jobs.models import Client, ClientLink, ClientQuestion, Effect, Event, Paper
+from jobs.models import Client, ClientLink, ClientQuestion, Event, OutboxMessage, Paper
 
 REMOVE_FILE, CLEAR_TRACES = "remove file", "clear traces"
 """Effects: a file that nothing names any more; mails, exports and pages of the database that are left."""
 
 
 @command
-def forget_client(log: Writing, /, *, client: int, confirm: str, also: Sequence[int] = ()) -> None:
+def forget_client(tx: CommandTransaction, /, *, client: int, confirm: str, also: Sequence[int] = ()) -> None:
     """Forget a client for good. ``confirm`` is their name or the number of a commission of theirs.
 
     ``also`` are events that are not of this client, of those that `forgetting.elsewhere` found: their texts
     go too. What the law holds stays to its last day.
     """
-    log.by_owner("forgetting a client")
+    tx.require_owner("forgetting a client")
     found = lookups.client(client)
-    log.seen(found.version, what="this client")
+    tx.check_version(found.version, what="this client")
     refuse_if_forgotten(found)
     _refuse_unless_meant(found, confirm)
-    if reasons := hindrances(found):
+    if reasons := blockers(found):
         raise WrongState(
             "; ".join(reasons), field="client", value=client,
             allowed="a client whose commissions have ended and whose invoices are paid",
@@ -50,20 +50,20 @@ def forget_client(log: Writing, /, *, client: int, confirm: str, also: Sequence[
     for question in ClientQuestion.objects.filter(commission__client=found, settled_at=None):
         number = question.commission.number
         settled = {"commission": number, "question": question.id, "how": None}
-        log.append("question_settled", f"commission:{number}", settled)
+        tx.append("question_settled", f"commission:{number}", settled)
     ClientLink.objects.filter(commission__in=numbers_of(found), revoked_at=None).update(
-        revoked_at=log.call.now
+        revoked_at=tx.call.now
     )
-    _let_go(log, found, "client_forgotten", _chosen(found, also))
+    _let_go(tx, found, "client_forgotten", _chosen(found, also))
 
 
 @command
-def end_hold(log: Writing, /, *, client: int) -> None:
+def end_hold(tx: CommandTransaction, /, *, client: int) -> None:
     """Let go what the law held of a forgotten client and holds no longer."""
     found = lookups.client(client)
     if not is_forgotten(found):
         raise WrongState("this client is known", field="client", value=client, allowed="a forgotten client")
-    _let_go(log, found, "client_hold_ended", [])
+    _let_go(tx, found, "client_hold_ended", [])
 
 
 def end_holds(now: Any) -> int:
@@ -72,7 +72,7 @@ def end_holds(now: Any) -> int:
     forgotten = Client.objects.filter(name_ref=FORGOTTEN_CLIENT).order_by("id")
     due = [client for client in forgotten if free(texts_of(events_of(client)), today).exists()]
     for client in due:
-        end_hold(Call(by=SYSTEM, at=now, now=now), client=client.id)
+        end_hold(CommandContext(by=SYSTEM, at=now, now=now), client=client.id)
     return len(due)
 
 
@@ -94,9 +94,9 @@ def _chosen(client: Client, also: Iterable[int]) -> list[Event]:
     return list(Event.objects.filter(seq__in=list(also)))
 
 
-def _let_go(log: Writing, client: Client, kind: str, others: list[Event]) -> None:
+def _let_go(tx: CommandTransaction, client: Client, kind: str, others: list[Event]) -> None:
     """Append what is forgotten, by number and count, and delete texts with their salts."""
-    today = timezone.localtime(log.call.at).date()
+    today = timezone.localtime(tx.call.at).date()
     events = [*events_of(client), *others]
     texts = texts_of(events)
     going = free(texts, today)
@@ -113,14 +113,14 @@ def _let_go(log: Writing, client: Client, kind: str, others: list[Event]) -> Non
         "held": len(stays),
     }
     going.delete()
-    Effect.objects.filter(kind=RENDER, subject__in=numbers, done_at=None).update(
-        done_at=log.call.now, error="what it says was forgotten"
+    OutboxMessage.objects.filter(kind=RENDER, subject__in=numbers, done_at=None).update(
+        done_at=tx.call.now, error="what it says was forgotten"
     )
-    log.append(kind, f"client:{client.id}", data)
+    tx.append(kind, f"client:{client.id}", data)
     for name in files:
-        Effect.objects.filter(kind=REMOVE_FILE, subject=name).delete()
-        log.effect(REMOVE_FILE, name)
-    log.effect(CLEAR_TRACES, f"client:{client.id}:{log.events[-1].seq}")
+        OutboxMessage.objects.filter(kind=REMOVE_FILE, subject=name).delete()
+        tx.effect(REMOVE_FILE, name)
+    tx.effect(CLEAR_TRACES, f"client:{client.id}:{tx.events[-1].seq}")
 
 
 def _files(pictures: Iterable[str], papers: Iterable[Paper]) -> list[str]:

@@ -10,7 +10,7 @@ from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.workshop.accounts import token_hash
-from jobs.log.commands import take_head
+from jobs.log.commands import lock_log
 from jobs.models import Client, ClientLink, Commission, Person
 
 
@@ -31,7 +31,7 @@ def make_mailed_link(commission: Commission, *, mail: str, by: str, now: datetim
 
 
 def _make(commission: Commission, *, by: str, mail: str, now: datetime) -> tuple[ClientLink, str]:
-    take_head()  # two that make a link at once follow one another, and nobody is forgotten meanwhile
+    lock_log()  # two that make a link at once follow one another, and nobody is forgotten meanwhile
     refuse_if_forgotten(Client.objects.get(id=commission.client_id))
     number = commission.number
     if not mail:

@@ -7,9 +7,9 @@ from typing import Any
 from jobs.core.errors import AlreadyDone, Invalid, NotFound
 from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_forgotten
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import FORGOTTEN, Texts, keep, read, refs_of
-from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Effect, Picture
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import FORGOTTEN, Texts, read, refs_of, store_private_text
+from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, OutboxMessage, Picture
 from jobs.models.bases import row_key
 
 SEND_UPDATE = "send update"
@@ -30,7 +30,7 @@ def client_actor(client: Client) -> str:
 
 @command
 def tell_client(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     commission: str,
     words: str,
@@ -39,39 +39,39 @@ def tell_client(
 ) -> None:
     """News into the client's diary, and by mail where an address is known. It may answer open questions."""
     found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {commission}")
+    tx.check_version(found.version, what=f"commission {commission}")
     refuse_if_forgotten(found.client)
     if not words.strip():
         raise Invalid("an update needs words", field="words", value=words, allowed="a sentence or more")
-    _check_pictures(log, found, pictures)
+    _check_pictures(tx, found, pictures)
     for key in answers:
         _open_question(found, key)
     by_mail = read(found.client.email_ref) not in ("", FORGOTTEN)
-    event = log.append(
+    event = tx.append(
         "client_told",
         f"commission:{commission}",
         {
             "commission": commission,
-            "words": keep(words, field="words", longest=LONGEST_WORDS),
+            "words": store_private_text(words, field="words", longest=LONGEST_WORDS),
             "pictures": list(dict.fromkeys(pictures)),
             "answers": list(dict.fromkeys(answers)),
             "by_mail": by_mail,
         },
     )
     if by_mail:
-        log.effect(SEND_UPDATE, str(row_key(event.seq)))
+        tx.effect(SEND_UPDATE, str(row_key(event.seq)))
     else:
-        log.notices.append("no e-mail address is known: it stands in the client's diary alone")
+        tx.notices.append("no e-mail address is known: it stands in the client's diary alone")
 
 
 @command
-def ask_shop(log: Writing, *, commission: str, words: str) -> None:
+def ask_shop(tx: CommandTransaction, *, commission: str, words: str) -> None:
     """A question of the client, from the client's page."""
     found = lookups.commission(commission)
     if not words.strip():
         raise Invalid("nothing was asked", field="words", value=words, allowed="a sentence or more")
     asked = ClientQuestion.objects.filter(commission=found)
-    lately = asked.filter(asked_at__gt=log.call.now - DAY).count()
+    lately = asked.filter(asked_at__gt=tx.call.now - DAY).count()
     if lately >= MOST_IN_A_DAY or asked.filter(settled_at=None).count() >= MOST_OPEN:
         raise Invalid(
             "so many questions are with the shop already; they will be answered first",
@@ -79,23 +79,27 @@ def ask_shop(log: Writing, *, commission: str, words: str) -> None:
             value=lately,
             allowed=f"up to {MOST_IN_A_DAY} in a day and {MOST_OPEN} open ones",
         )
-    kept = keep(words, field="words", longest=LONGEST_QUESTION)
-    log.append("client_asked", f"commission:{commission}", {"commission": commission, "words": kept})
-    log.tell_now()
+    kept = store_private_text(words, field="words", longest=LONGEST_QUESTION)
+    tx.append("client_asked", f"commission:{commission}", {"commission": commission, "words": kept})
+    tx.tell_now()
 
 
 @command
-def settle_question(log: Writing, *, question: int, how: str = "") -> None:
+def settle_question(tx: CommandTransaction, *, question: int, how: str = "") -> None:
     """A question dealt with otherwise than by an update: on the telephone, or not at all."""
     found = ClientQuestion.objects.filter(id=question).select_related("commission").first()
     if found is None:
         raise NotFound("there is no such question", field="question", value=question)
     _open_question(found.commission, question)
     number = found.commission.number
-    log.append(
+    tx.append(
         "question_settled",
         f"commission:{number}",
-        {"commission": number, "question": question, "how": keep(how, field="how", longest=LONGEST_WORDS)},
+        {
+            "commission": number,
+            "question": question,
+            "how": store_private_text(how, field="how", longest=LONGEST_WORDS),
+        },
     )
 
 
@@ -107,7 +111,7 @@ def _open_question(commission: Commission, key: int) -> None:
         raise AlreadyDone("this question is settled", field="question", value=key, allowed="an open one")
 
 
-def _check_pictures(log: Writing, commission: Commission, pictures: Sequence[int]) -> None:
+def _check_pictures(tx: CommandTransaction, commission: Commission, pictures: Sequence[int]) -> None:
     """Pictures of this commission's pieces; those of the owner's stages only by the owner."""
     if len(set(pictures)) > MOST_PICTURES:
         raise Invalid(
@@ -128,7 +132,7 @@ def _check_pictures(log: Writing, commission: Commission, pictures: Sequence[int
                 allowed="pictures of its pieces",
             )
     if any(known.values()):
-        log.by_owner("this picture")
+        tx.require_owner("this picture")
 
 
 def update_views(updates: Iterable[ClientUpdate]) -> list[dict[str, Any]]:
@@ -136,7 +140,7 @@ def update_views(updates: Iterable[ClientUpdate]) -> list[dict[str, Any]]:
     updates = list(updates)
     texts = Texts(refs_of(updates))
     keys = [str(u.id) for u in updates if u.by_mail]
-    sending = {e.subject: e for e in Effect.objects.filter(kind=SEND_UPDATE, subject__in=keys)}
+    sending = {e.subject: e for e in OutboxMessage.objects.filter(kind=SEND_UPDATE, subject__in=keys)}
     return [
         {
             "id": u.id,
@@ -151,7 +155,7 @@ def update_views(updates: Iterable[ClientUpdate]) -> list[dict[str, Any]]:
     ]
 
 
-def _mail(effect: Effect | None) -> str:
+def _mail(effect: OutboxMessage | None) -> str:
     if effect is None:
         return "unknown"
     if effect.done_at is None:

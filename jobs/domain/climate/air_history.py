@@ -20,7 +20,7 @@ def step_of(moment: datetime) -> int:
     return int(moment.timestamp() // STEP_S)
 
 
-def remember(readings: Iterable[Reading]) -> None:
+def update_means(readings: Iterable[Reading]) -> None:
     """Bring the means of the quarter hours of these readings up to date."""
     touched: dict[str, set[int]] = defaultdict(set)
     for reading in readings:

@@ -14,7 +14,7 @@ from jobs.models.bases import ROWS_PER_EVENT
 CHANGES = ("wait_changed", "wait_start_corrected")
 
 
-def said_of(waits: Iterable[Wait]) -> dict[int, list[str]]:
+def correction_notes(waits: Iterable[Wait]) -> dict[int, list[str]]:
     """By wait, what its log says of it since its start; nothing of what was never changed."""
     running = {wait.id: wait for wait in waits}
     if not running:

@@ -11,10 +11,10 @@ from django.db import transaction
 from calcs.kit.amounts import parse_percent, parse_temperature
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid, NotFound, ShopError, WrongState
-from jobs.domain.climate.air_history import remember
+from jobs.domain.climate.air_history import update_means
 from jobs.domain.reminders import projection
 from jobs.domain.settings import settings
-from jobs.log.commands import take_head
+from jobs.log.commands import lock_log
 from jobs.models import Reading
 
 MOST_AT_ONCE = 5000
@@ -93,8 +93,8 @@ def _tell_the_clock(readings: list[Reading]) -> None:
     """The waits of these places are reckoned anew; no command may touch the schedule at the same time."""
     if not readings:
         return
-    take_head()
-    remember(readings)
+    lock_log()
+    update_means(readings)
     projection.refresh_clocked()
 
 

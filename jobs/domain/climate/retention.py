@@ -11,7 +11,7 @@ from django.db import transaction
 from django.db.models import Min
 
 from jobs.domain.climate.air_history import step_of
-from jobs.log.commands import take_head
+from jobs.log.commands import lock_log
 from jobs.models import AirMean, Reading, Wait
 
 KEPT = timedelta(days=60)
@@ -26,7 +26,7 @@ def thinned_until(now: datetime) -> datetime:
     return moment.replace(minute=0, second=0, microsecond=0)
 
 
-def thin(*, now: datetime, only_count: bool = False) -> int:
+def downsample(*, now: datetime, only_count: bool = False) -> int:
     """Delete old readings beyond the first of each hour, place and source; how many. Safe to run twice.
 
     Voided readings stay: they are evidence, and few.
@@ -54,6 +54,6 @@ def _beyond(until: datetime) -> Iterator[int]:
 @transaction.atomic
 def _drop(keys: list[int], until: datetime) -> None:
     """Freeze the means first: nothing may work them out again from what is left."""
-    take_head()
+    lock_log()
     AirMean.objects.filter(step__lt=step_of(until), frozen=False).update(frozen=True)
     Reading.objects.filter(id__in=keys).delete()

@@ -37,7 +37,7 @@ from calcs.kit.rounding import places as rounded
 from jobs.core.canonical_json import dumps
 from jobs.domain.climate import settling
 from jobs.domain.climate.air_history import habit_span, last_step, means, step_of
-from jobs.domain.climate.estimate_reasons import said_of
+from jobs.domain.climate.estimate_reasons import correction_notes
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product, product_at
 from jobs.models import Wait
@@ -88,7 +88,7 @@ class Estimate:
     known_until: datetime | None = None
 
 
-class Clock:
+class WaitEstimator:
     """Estimates of many waits; every series and every law is worked out once."""
 
     def __init__(self, waits: Iterable[Wait]) -> None:
@@ -107,7 +107,7 @@ class Clock:
 
     def put_right(self, wait: Wait) -> list[str]:
         """What people changed of a wait since it began."""
-        return self.once("put right", lambda: said_of(self.waits)).get(wait.id, [])
+        return self.once("put right", lambda: correction_notes(self.waits)).get(wait.id, [])
 
     def _reckoned(self, wait: Wait) -> Estimate:
         told = Estimate(ready_at=_after(wait, wait.ready_s), closes_at=_after(wait, wait.closes_s))
@@ -116,7 +116,7 @@ class Clock:
         clock = self._clock_of(wait)
         if not clock:
             return self._settling(wait, told) if wait.kind in settling.SETTLES else told
-        return _Asked(self, wait, clock).estimate(told)
+        return _ClockedWait(self, wait, clock).estimate(told)
 
     def _settling(self, wait: Wait, told: Estimate) -> Estimate:
         """By the meter readings of the boards of the piece; without any as the route says."""
@@ -153,7 +153,7 @@ class Clock:
         day = self.air(place, 0.0).habit.day
         return fmean(t for t, _ in day), fmean(h for _, h in day)
 
-    def aired(self, wait: Wait, until: datetime) -> dict[str, Any] | None:
+    def exposure_record(self, wait: Wait, until: datetime) -> dict[str, Any] | None:
         """What a wait that ends has gone through, for its event; None where nothing was measured.
 
         ``age_s`` is its equivalent age by the likely law, ``sha256`` the digest of what was measured.
@@ -161,7 +161,7 @@ class Clock:
         clock = self._clock_of(wait)
         if not clock or wait.ready_s is None:
             return None
-        return _Asked(self, wait, clock).aired(until)
+        return _ClockedWait(self, wait, clock).exposure_record(until)
 
     def place(self, wait: Wait) -> str | None:
         """Where the air that this wait rests on is measured; None where it rests on none."""
@@ -221,10 +221,10 @@ class Clock:
         return self.once(("ages", law, air_key), lambda: Ages(law, air))
 
 
-class _Asked:
+class _ClockedWait:
     """One wait with a clock."""
 
-    def __init__(self, clock: Clock, wait: Wait, word: str) -> None:
+    def __init__(self, clock: WaitEstimator, wait: Wait, word: str) -> None:
         self.clock, self.wait = clock, wait
         self.kind = word.split(".")[0]
         basis = wait.basis
@@ -297,7 +297,7 @@ class _Asked:
         cold_s = first_below(coldest_air, least_c, since_s=self.since_s, until_s=until.timestamp())
         return cold_s is not None
 
-    def aired(self, until: datetime) -> dict[str, Any] | None:
+    def exposure_record(self, until: datetime) -> dict[str, Any] | None:
         known = self.laws(self.opens)
         if not self.place or known is None:
             return None

@@ -9,9 +9,9 @@ from jobs.core.errors import Invalid, NotYet
 from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.lifecycle import BY_HAND, MOVES, move, refuse_if_invoiced
-from jobs.domain.stages.waits import carry_on
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep
+from jobs.domain.stages.waits import start_passive_stages
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
 from jobs.models import Commission, Paper
 
 Step = Commission.Step
@@ -21,34 +21,34 @@ LONGEST_TITLE, LONGEST_SILENCE_D = 200, 365
 
 @command
 def open_commission(
-    log: Writing, *, client: int, title: str, notes: str = "", promise_on: date | None = None
+    tx: CommandTransaction, *, client: int, title: str, notes: str = "", promise_on: date | None = None
 ) -> None:
     """Take down an enquiry as a numbered commission."""
     found = lookups.client(client)
-    log.seen(found.version, what="this client")
+    tx.check_version(found.version, what="this client")
     refuse_if_forgotten(found)
     _check_title(title)
-    number = _next_number(log)
-    log.append(
+    number = _next_number(tx)
+    tx.append(
         "commission_opened",
         f"commission:{number}",
         {
             "number": number,
             "client": found.id,
-            "title": keep(title, field="title", longest=LONGEST_TITLE, one_line=True),
-            "notes": keep(notes, field="notes"),
+            "title": store_private_text(title, field="title", longest=LONGEST_TITLE, one_line=True),
+            "notes": store_private_text(notes, field="notes"),
             "promise_on": promise_on,
         },
     )
 
 
 @command
-def change_commission(log: Writing, /, *, commission: str, **changes: Any) -> None:
+def change_commission(tx: CommandTransaction, /, *, commission: str, **changes: Any) -> None:
     """Change title, notes, promise date or after how many days the client should be told something (0:
     never, None: as usual in the shop); what is not given stays.
     """
     found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {found.number}")
+    tx.check_version(found.version, what=f"commission {found.number}")
     if not changes or set(changes) - CHANGEABLE:
         raise Invalid(
             "nothing that can be changed",
@@ -59,14 +59,16 @@ def change_commission(log: Writing, /, *, commission: str, **changes: Any) -> No
     data: dict[str, Any] = {"number": found.number}
     if "title" in changes:
         _check_title(changes["title"])
-        data["title"] = keep(changes["title"], field="title", longest=LONGEST_TITLE, one_line=True)
+        data["title"] = store_private_text(
+            changes["title"], field="title", longest=LONGEST_TITLE, one_line=True
+        )
     if "notes" in changes:
-        data["notes"] = keep(changes["notes"], field="notes")
+        data["notes"] = store_private_text(changes["notes"], field="notes")
     if "promise_on" in changes:
         data["promise_on"] = changes["promise_on"]
     if "tell_days" in changes:
         data["tell_days"] = _tell_days(changes["tell_days"])
-    log.append("commission_changed", f"commission:{found.number}", data)
+    tx.append("commission_changed", f"commission:{found.number}", data)
 
 
 def _tell_days(days: int | None) -> int | None:
@@ -77,14 +79,14 @@ def _tell_days(days: int | None) -> int | None:
 
 
 @command
-def move_commission(log: Writing, *, commission: str, to: str, reason: str = "") -> None:
+def move_commission(tx: CommandTransaction, *, commission: str, to: str, reason: str = "") -> None:
     """Mark a commission quoted, accepted, declined or cancelled. The other moves follow from stages.
 
     Accepting wants a price and a promised day; ``accept_order`` takes both with it.
     """
-    log.by_owner("moving a commission")
+    tx.require_owner("moving a commission")
     found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {found.number}")
+    tx.check_version(found.version, what=f"commission {found.number}")
     if to not in BY_HAND:
         raise Invalid("no such move", field="to", value=to, allowed=", ".join(BY_HAND))
     if to == Step.CANCELLED and not reason.strip():
@@ -93,10 +95,10 @@ def move_commission(log: Writing, *, commission: str, to: str, reason: str = "")
         refuse_if_invoiced(found.papers.filter(kind=Paper.Kind.INVOICE), found)
     if to == Step.ACCEPTED and to in MOVES.get(found.step, ()):
         refuse_unless_agreed(found)
-    move(log, found, to, reason)
+    move(tx, found, to, reason)
     if to == Step.ACCEPTED:
         for piece in found.pieces.order_by("number"):
-            carry_on(log, piece)
+            start_passive_stages(tx, piece)
 
 
 def refuse_unless_agreed(commission: Commission) -> None:
@@ -119,7 +121,7 @@ def _check_title(title: str) -> None:
         raise Invalid("a commission needs a title", field="title", value=title, allowed="a title")
 
 
-def _next_number(log: Writing) -> str:
-    year = timezone.localtime(log.call.now).year
+def _next_number(tx: CommandTransaction) -> str:
+    year = timezone.localtime(tx.call.now).year
     taken = Commission.objects.filter(number__startswith=f"{year}-").values_list("number", flat=True)
     return f"{year}-{max((int(n[5:]) for n in taken), default=0) + 1:03d}"

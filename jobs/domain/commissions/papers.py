@@ -7,26 +7,26 @@ from jobs.domain.commissions.checklist import checklist_content
 from jobs.domain.commissions.paper_content import care_content, job_sheet_content
 from jobs.domain.papers.issuing import issue_paper, open_to
 from jobs.domain.papers.letterhead import heading
-from jobs.log.commands import Writing, command
+from jobs.log.commands import CommandTransaction, command
 from jobs.models import Commission, Paper
 
 
 @command
-def issue_job_sheet(log: Writing, *, commission: str) -> None:
+def issue_job_sheet(tx: CommandTransaction, *, commission: str) -> None:
     """Issue the job sheet of a commission: a sheet for each of its pieces, as they are figured now."""
-    found = _with_pieces(log, commission, Paper.Kind.JOB_SHEET)
-    _issue(log, found, Paper.Kind.JOB_SHEET, job_sheet_content(found))
+    found = _with_pieces(tx, commission, Paper.Kind.JOB_SHEET)
+    _issue(tx, found, Paper.Kind.JOB_SHEET, job_sheet_content(found))
 
 
 @command
-def issue_care_sheet(log: Writing, *, commission: str) -> None:
+def issue_care_sheet(tx: CommandTransaction, *, commission: str) -> None:
     """Issue the care sheet of a commission's pieces."""
-    found = _with_pieces(log, commission, Paper.Kind.CARE_SHEET)
-    _issue(log, found, Paper.Kind.CARE_SHEET, care_content(found))
+    found = _with_pieces(tx, commission, Paper.Kind.CARE_SHEET)
+    _issue(tx, found, Paper.Kind.CARE_SHEET, care_content(found))
 
 
-def _with_pieces(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
-    found = open_to(log, commission, kind)
+def _with_pieces(tx: CommandTransaction, commission: str, kind: Paper.Kind) -> Commission:
+    found = open_to(tx, commission, kind)
     if not found.pieces.exists():
         raise NotYet(
             "there is no piece yet", field="commission", value=commission, allowed="at least one piece"
@@ -34,19 +34,19 @@ def _with_pieces(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
     return found
 
 
-def _issue(log: Writing, commission: Commission, kind: Paper.Kind, content: dict[str, Any]) -> None:
+def _issue(tx: CommandTransaction, commission: Commission, kind: Paper.Kind, content: dict[str, Any]) -> None:
     issue_paper(
-        log, kind, {**heading(commission), **content},
+        tx, kind, {**heading(commission), **content},
         stream=f"commission:{commission.number}", commission=commission.number,
     )  # fmt: skip
 
 
 @command
-def issue_checklist(log: Writing, *, commission: str) -> None:
+def issue_checklist(tx: CommandTransaction, *, commission: str) -> None:
     """Issue the delivery checklist of a commission that is ready or about to be."""
-    found = open_to(log, commission, Paper.Kind.CHECKLIST)
+    found = open_to(tx, commission, Paper.Kind.CHECKLIST)
     if not found.pieces.exists():
         raise NotYet(
             "there is nothing to deliver", field="commission", value=commission, allowed="at least one piece"
         )
-    _issue(log, found, Paper.Kind.CHECKLIST, checklist_content(found))
+    _issue(tx, found, Paper.Kind.CHECKLIST, checklist_content(found))

@@ -7,24 +7,26 @@ from jobs.core.errors import Invalid, RestsOnPaper, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_ended
-from jobs.domain.lifecycle import STEPS, follow_mark
+from jobs.domain.lifecycle import STEPS, follow_milestone
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs
 from jobs.domain.routes import expand, route
 from jobs.domain.routes.note_rules import notices
 from jobs.domain.stages.route_edits import refuse_if_begun_stages_go
-from jobs.domain.stages.waits import carry_on
-from jobs.log.commands import Call, Done, Writing, carried_out, command
-from jobs.log.private_texts import keep, read
+from jobs.domain.stages.waits import start_passive_stages
+from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
+from jobs.log.private_texts import read, store_private_text
 from jobs.models import Commission, Event, Paper, Piece, Stage
 
 MOST_PIECES, LONGEST_LABEL = 50, 200
 Step = Commission.Step
 
 
-def add_piece(call: Call, *, commission: str, units: Units, asked: Mapping[str, Any]) -> Done:
+def add_piece(
+    call: CommandContext, *, commission: str, units: Units, asked: Mapping[str, Any]
+) -> CommandResult:
     """Add a piece to a commission: its inputs are checked, everything is computed, its route is laid."""
-    if earlier := carried_out(call):
+    if earlier := replayed_result(call):
         return earlier
     label, own = _label(asked), own_titles(asked)
     inputs = read_inputs(_without_words(asked), units)
@@ -32,9 +34,11 @@ def add_piece(call: Call, *, commission: str, units: Units, asked: Mapping[str, 
     return _add(call, commission=commission, label=label, inputs=inputs, computed=computed, own=own or ())
 
 
-def change_piece(call: Call, *, piece: str, units: Units, asked: Mapping[str, Any]) -> Done:
+def change_piece(
+    call: CommandContext, *, piece: str, units: Units, asked: Mapping[str, Any]
+) -> CommandResult:
     """Change what is asked of a piece: computed again, with what changed; stages already begun must stay."""
-    if earlier := carried_out(call):
+    if earlier := replayed_result(call):
         return earlier
     found = lookups.piece(piece)
     label = _label(asked) if "label" in asked else read(found.label_ref)
@@ -49,10 +53,10 @@ def change_piece(call: Call, *, piece: str, units: Units, asked: Mapping[str, An
 
 
 @command
-def remove_piece(log: Writing, *, piece: str) -> None:
+def remove_piece(tx: CommandTransaction, *, piece: str) -> None:
     """Remove a piece on which nothing has been started."""
     found = lookups.piece(piece)
-    log.seen(found.version, what=f"piece {piece}")
+    tx.check_version(found.version, what=f"piece {piece}")
     refuse_if_ended(found.commission)
     _refuse_if_papers(found.commission)
     begun = found.stages.exclude(step=Stage.Step.PLANNED).count()
@@ -71,14 +75,14 @@ def remove_piece(log: Writing, *, piece: str) -> None:
             value=piece,
             allowed="a piece whose safety tasks are settled",
         )
-    log.append("piece_removed", f"commission:{found.commission.number}", {"piece": piece})
+    tx.append("piece_removed", f"commission:{found.commission.number}", {"piece": piece})
     for mark in STEPS:
-        follow_mark(log, found.commission, mark)
+        follow_milestone(tx, found.commission, mark)
 
 
 @command
 def _add(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     commission: str,
     label: str,
@@ -87,7 +91,7 @@ def _add(
     own: tuple[str, ...],
 ) -> None:
     found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {found.number}")
+    tx.check_version(found.version, what=f"commission {found.number}")
     refuse_if_ended(found)
     _refuse_if_papers(found)
     if found.step in (Step.READY, Step.DELIVERED):
@@ -102,25 +106,25 @@ def _add(
         raise Invalid("too many pieces", field="commission", value=count, allowed=f"up to {MOST_PIECES}")
     number = _next_number(found)
     laid = _route(inputs, own)
-    log.notices += notices(laid["stages"], inputs)
-    log.append(
+    tx.notices += notices(laid["stages"], inputs)
+    tx.append(
         "piece_added",
         f"commission:{found.number}",
         {
             "commission": found.number,
             "piece": number,
-            "label": keep(label, field="label", longest=LONGEST_LABEL, one_line=True),
+            "label": store_private_text(label, field="label", longest=LONGEST_LABEL, one_line=True),
             "inputs": inputs,
             "computed": computed,
             **laid,
         },
     )
-    carry_on(log, lookups.piece(number))
+    start_passive_stages(tx, lookups.piece(number))
 
 
 @command
 def _change(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     piece: str,
     revision: int,
@@ -130,18 +134,18 @@ def _change(
     own: tuple[str, ...],
 ) -> None:
     found = lookups.piece(piece)
-    log.seen(found.version, what=f"piece {piece}")
+    tx.check_version(found.version, what=f"piece {piece}")
     if found.revision != revision:
         raise WrongState(
             f"piece {piece} was changed at the same moment", field="piece", value=piece, allowed="try again"
         )
     refuse_if_ended(found.commission)
     _refuse_if_papers(found.commission)
-    change_in(log, found, label=label, inputs=inputs, computed=computed, own=own)
+    change_in(tx, found, label=label, inputs=inputs, computed=computed, own=own)
 
 
 def change_in(
-    log: Writing,
+    tx: CommandTransaction,
     found: Piece,
     *,
     label: str,
@@ -153,20 +157,20 @@ def change_in(
     piece = found.number
     laid = _laid_anew(found, inputs, own)
     if laid["stages"] is not None:
-        log.notices += notices(laid["stages"], inputs)
-    log.append(
+        tx.notices += notices(laid["stages"], inputs)
+    tx.append(
         "piece_changed",
         f"commission:{found.commission.number}",
         {
             "piece": piece,
-            "label": keep(label, field="label", longest=LONGEST_LABEL, one_line=True),
+            "label": store_private_text(label, field="label", longest=LONGEST_LABEL, one_line=True),
             "inputs": inputs,
             "computed": computed,
             "changed": differences(found.computed, computed),
             **laid,
         },
     )
-    carry_on(log, lookups.piece(piece))
+    start_passive_stages(tx, lookups.piece(piece))
 
 
 def _next_number(commission: Commission) -> str:
@@ -203,7 +207,7 @@ def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
     stages = expand(template, choices_for(inputs, own))
     for stage in stages:
         if stage["own_title"]:
-            stage["title_private"] = keep(stage["title"], field="stages")
+            stage["title_private"] = store_private_text(stage["title"], field="stages")
             stage["title"] = "Own stage"
     return {"route": {"key": template.key, "sha256": template.sha256}, "stages": stages}
 

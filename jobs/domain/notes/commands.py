@@ -12,8 +12,8 @@ from jobs.domain.routes import all_routes
 from jobs.domain.routes.note_rules import TAGS, kind_of_note, kind_of_stage, rules_for, similar, tags_of
 from jobs.domain.routes.order_rules import FACE_FINISH
 from jobs.domain.stages.preconditions import the_stage
-from jobs.log.commands import Call, Done, Writing, carried_out, command
-from jobs.log.private_texts import Texts, keep
+from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
+from jobs.log.private_texts import Texts, store_private_text
 from jobs.models import Note, NoteDismissal, Piece, Stage
 from jobs.models.bases import row_key
 
@@ -21,7 +21,7 @@ LONGEST_WORDS = 4000
 
 
 def write_note(
-    call: Call,
+    call: CommandContext,
     *,
     piece: str,
     stage: str,
@@ -29,12 +29,12 @@ def write_note(
     only_for: Sequence[str] = (),
     picture: bytes | None = None,
     rule: Mapping[str, str] | None = None,
-) -> Done:
+) -> CommandResult:
     """Pin words, and perhaps a picture, to a stage's kind for pieces that have the named tags alike.
 
     The picture is made small before the log is locked. A rule says which kind of stage comes before which.
     """
-    if earlier := carried_out(call):
+    if earlier := replayed_result(call):
         return earlier
     small = shrunk(picture) if picture else None
     return _write(
@@ -44,7 +44,7 @@ def write_note(
 
 @command
 def _write(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     piece: str,
     stage: str,
@@ -53,7 +53,7 @@ def _write(
     picture: bytes | None,
     rule: Mapping[str, str],
 ) -> None:
-    found = the_stage(log, piece, stage)
+    found = the_stage(tx, piece, stage)
     if not words.strip():
         raise Invalid("a note needs words", field="words", value=words, allowed="a sentence or more")
     tags = _tags(found.piece, only_for)
@@ -63,21 +63,21 @@ def _write(
         "stage": stage,
         "template_key": found.spec["template_key"],
         "title": found.spec["title"],
-        "own_title": keep(Texts([found.title_ref])[found.title_ref], field="title"),
+        "own_title": store_private_text(Texts([found.title_ref])[found.title_ref], field="title"),
         "owner_only": found.spec["owner_only"],
-        "words": keep(words, field="words", longest=LONGEST_WORDS),
-        "picture": keep(blobs.store(picture)) if picture else None,
+        "words": store_private_text(words, field="words", longest=LONGEST_WORDS),
+        "picture": store_private_text(blobs.store(picture)) if picture else None,
         "tags": tags,
         "rule": taught,
     }
-    log.append("note_written", f"note:{row_key(log.next_seq)}", data)
+    tx.append("note_written", f"note:{row_key(tx.next_seq)}", data)
 
 
 @command
-def dismiss_note(log: Writing, *, note: int, piece: str) -> None:
+def dismiss_note(tx: CommandTransaction, *, note: int, piece: str) -> None:
     """A note has been read for one piece: it is not shown on it any more."""
-    found, target = _live(log, note), lookups.piece(piece)
-    log.seen(target.version, what=f"piece {piece}")
+    found, target = _live(tx, note), lookups.piece(piece)
+    tx.check_version(target.version, what=f"piece {piece}")
     if not _is_shown(found, target):
         raise WrongState(
             f"this note is not shown on piece {piece}",
@@ -92,22 +92,24 @@ def dismiss_note(log: Writing, *, note: int, piece: str) -> None:
             value=note,
             allowed="a note that is shown on the piece",
         )
-    log.append("note_dismissed", f"note:{note}", {"note": note, "piece": piece})
+    tx.append("note_dismissed", f"note:{note}", {"note": note, "piece": piece})
 
 
 @command
-def retire_note(log: Writing, *, note: int, reason: str = "") -> None:
+def retire_note(tx: CommandTransaction, *, note: int, reason: str = "") -> None:
     """A note has done its work, or was wrong: it comes back no more and its rule holds no more."""
-    found = _live(log, note)
-    log.seen(found.version, what="this note")
-    log.append("note_retired", f"note:{note}", {"note": note, "reason": keep(reason, field="reason")})
+    found = _live(tx, note)
+    tx.check_version(found.version, what="this note")
+    tx.append(
+        "note_retired", f"note:{note}", {"note": note, "reason": store_private_text(reason, field="reason")}
+    )
 
 
-def _live(log: Writing, key: int) -> Note:
+def _live(tx: CommandTransaction, key: int) -> Note:
     """A note that is not retired and not the owner's alone."""
     found = lookups.note(key)
     if found.owner_only:
-        log.by_owner("this note")
+        tx.require_owner("this note")
     if found.retired_at is not None:
         raise AlreadyDone("this note is retired already", field="note", value=key, allowed="other notes")
     return found

@@ -4,17 +4,19 @@ from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid, NotFound
 from jobs.domain.notes.images import shrunk
 from jobs.domain.stages.preconditions import the_stage
-from jobs.log.commands import Call, Done, Writing, carried_out, command
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
+from jobs.log.private_texts import store_private_text
 from jobs.models import Picture
 
 LONGEST_WORDS = 500
 MOST_PER_STAGE = 60
 
 
-def take_picture(call: Call, *, piece: str, stage: str, picture: bytes | None, words: str = "") -> Done:
+def take_picture(
+    call: CommandContext, *, piece: str, stage: str, picture: bytes | None, words: str = ""
+) -> CommandResult:
     """Pin a picture to a stage, whatever its standing. It is made small before the log is locked."""
-    if earlier := carried_out(call):
+    if earlier := replayed_result(call):
         return earlier
     if not picture:
         raise Invalid("a picture is needed", field="picture", value="", allowed="a JPEG, PNG or WebP picture")
@@ -22,39 +24,39 @@ def take_picture(call: Call, *, piece: str, stage: str, picture: bytes | None, w
 
 
 @command
-def _take(log: Writing, *, piece: str, stage: str, picture: bytes, words: str) -> None:
-    found = the_stage(log, piece, stage)
+def _take(tx: CommandTransaction, *, piece: str, stage: str, picture: bytes, words: str) -> None:
+    found = the_stage(tx, piece, stage)
     count = Picture.objects.filter(piece=piece, stage=stage, removed_at=None).count()
     if count >= MOST_PER_STAGE:
         raise Invalid("too many pictures", field="picture", value=count, allowed=f"up to {MOST_PER_STAGE}")
-    log.append(
+    tx.append(
         "picture_taken",
         f"commission:{found.piece.commission.number}",
         {
             "piece": piece,
             "stage": stage,
             "owner_only": found.spec["owner_only"],
-            "picture": keep(blobs.store(picture)),
-            "words": keep(words, field="words", longest=LONGEST_WORDS),
+            "picture": store_private_text(blobs.store(picture)),
+            "words": store_private_text(words, field="words", longest=LONGEST_WORDS),
         },
     )
 
 
 @command
-def remove_picture(log: Writing, *, picture: int, reason: str = "") -> None:
+def remove_picture(tx: CommandTransaction, *, picture: int, reason: str = "") -> None:
     """Take a picture off its stage; it is not shown again."""
     found = Picture.objects.filter(id=picture).first()
     if found is None:
         raise NotFound("there is no such picture", field="picture", value=picture)
     if found.removed_at:
         raise AlreadyDone("this picture is removed", field="picture", value=picture, allowed="one shown")
-    log.append(
+    tx.append(
         "picture_removed",
         f"commission:{found.piece.rpartition('-')[0]}",
         {
             "piece": found.piece,
             "stage": found.stage,
             "picture": picture,
-            "reason": keep(reason, field="reason"),
+            "reason": store_private_text(reason, field="reason"),
         },
     )

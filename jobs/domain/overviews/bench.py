@@ -22,7 +22,7 @@ from jobs.domain.stages.route import (
 )
 from jobs.domain.stages.safety_queries import open_safety_tasks
 from jobs.log.private_texts import Texts
-from jobs.models import SAYS_TOO, Channel, Commission, Piece, ReminderDue, Stage, Wait
+from jobs.models import SUPERSEDES, Channel, Commission, Piece, ReminderDue, Stage, Wait
 
 LIVE = (
     Commission.Step.ENQUIRY,
@@ -172,7 +172,7 @@ def _newest(due: list[ReminderDue]) -> list[ReminderDue]:
     for one in due:
         about = (one.subject, one.kind)
         occasions[about] = max(one.occasion, occasions.get(about, ""))
-    said = {(one.wait_id, SAYS_TOO[one.kind]) for one in due if one.kind in SAYS_TOO}
+    said = {(one.wait_id, SUPERSEDES[one.kind]) for one in due if one.kind in SUPERSEDES}
     return [
         one
         for one in due

@@ -22,7 +22,7 @@ from jobs.domain.clients.portal_wording import (
     wait_words,
 )
 from jobs.domain.clients.updates import pictures_of
-from jobs.domain.overviews.ready_date import Expected, expected
+from jobs.domain.overviews.ready_date import ReadyDate, ready_date
 from jobs.domain.pieces import care
 from jobs.domain.quoting.offer_content import agreed, offer_content, standing
 from jobs.domain.stages.cut_short import CutShort, cut_short
@@ -66,7 +66,7 @@ def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
     pieces = [r.piece for r in read.routes]
     early = cut_short(commission)
     news = _News(commission, read, now, early)
-    ready = expected_words(expected(commission, read, now=now, known=known, early=early), commission, now)
+    ready = expected_words(ready_date(commission, read, now=now, known=known, early=early), commission, now)
     told = [*_steps(commission), *news.done(), *_told(updates, questions, texts, pictures_of(updates))]
     return {
         "shop": _shop(shop, texts),
@@ -176,7 +176,7 @@ class _News:
         return list(dict.fromkeys(found))
 
 
-def expected_words(found: Expected, commission: Commission, now: datetime) -> str:
+def expected_words(found: ReadyDate, commission: Commission, now: datetime) -> str:
     """The expected date as a range, from what can be known: not before one day, and agreed for another."""
     today = timezone.localtime(now).date()
     promised, soonest = found.promised, found.soonest
@@ -332,7 +332,7 @@ def drafted(commission: Commission, *, now: datetime) -> str:
         parts.append(sentence(_("At the moment %(running)s") % {"running": both(running)}))
     if ahead := news.ahead():
         parts.append(sentence(_("Next comes %(ahead)s") % {"ahead": both(ahead)}))
-    found = expected(commission, read, now=now, known=newest_of_all(), early=early)
+    found = ready_date(commission, read, now=now, known=newest_of_all(), early=early)
     if said := expected_words(found, commission, now):
         parts.append(_("When it will be ready: %(said)s.") % {"said": said})
     return "\n\n".join(part for part in parts if part)

@@ -7,7 +7,7 @@ from typing import Any
 from calcs.curing.series import STEP_S, Habit, Pair, habit_of, series
 from jobs.core.errors import Invalid
 from jobs.domain.climate.air_history import carried, habit_span, last_step, step_of
-from jobs.domain.climate.wait_estimates import Clock
+from jobs.domain.climate.wait_estimates import WaitEstimator
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.settings import settings
 from jobs.domain.stages.queries import read_routes, wait_view
@@ -107,7 +107,7 @@ def waits_in_the_air(*, now: datetime) -> dict[str, list[dict[str, Any]]]:
     keys = {w.stage.piece_id for w in rows.select_related("stage") if "product" in w.basis}
     pieces = list(Piece.objects.filter(id__in=keys).select_related("commission"))
     read = read_routes(pieces, more_rows=[p.commission for p in pieces])
-    clock = Clock([w for route in read.routes for w in route.waits])
+    clock = WaitEstimator([w for route in read.routes for w in route.waits])
     found: dict[str, list[dict[str, Any]]] = {}
     for route in read.routes:
         for wait in (w for w in route.waits if "product" in w.basis):

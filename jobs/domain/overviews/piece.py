@@ -79,10 +79,10 @@ def _without_prices(computed: dict[str, Any]) -> dict[str, Any]:
 
 def ground(
     route: RouteState, now: datetime, units: gates.Units, known: Products, emc: Emc | None = None
-) -> gates.Ground:
+) -> gates.GateContext:
     """What limits are shown against; rules are judged by the command only."""
     inputs = route.piece.inputs
-    return gates.Ground(
+    return gates.GateContext(
         at=now,
         units=units,
         glues=[p.glue for p in products_for("glue", inputs, known.get("glue")) if p.glue],
@@ -95,7 +95,7 @@ def ground(
 
 
 def stage_view(
-    route: RouteState, stage: Stage, texts: Texts, *, now: datetime, ground_: gates.Ground
+    route: RouteState, stage: Stage, texts: Texts, *, now: datetime, ground_: gates.GateContext
 ) -> dict[str, Any]:
     """One stage with its gates, waits, cautions and what it rests on."""
     spec, computed = stage.spec, route.piece.computed

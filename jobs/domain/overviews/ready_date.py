@@ -24,7 +24,7 @@ SHEET_TIMES = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class Expected:
+class ReadyDate:
     """``soonest`` is no promise: work at the bench comes on top of it."""
 
     promised: date | None
@@ -37,23 +37,23 @@ class Expected:
         return self.promised is not None and self.soonest is not None and self.soonest > self.promised
 
 
-def expected(
+def ready_date(
     commission: Commission,
     read: Read,
     *,
     now: datetime,
     known: dict[str, dict[str, Product]],
     early: list[CutShort],
-) -> Expected:
+) -> ReadyDate:
     """From what is left on the routes of its pieces, the waits, and the products' own sheets.
 
     ``early`` are waits that were ended before their time: the commission is not ready before they would be.
     """
     left = [s for r in read.routes for s in r.stages if _is_ahead(s)]
     if commission.step not in (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP) or not left:
-        return Expected(promised=commission.promise_on, soonest=None, steps_left=len(left))
+        return ReadyDate(promised=commission.promise_on, soonest=None, steps_left=len(left))
     soonest = max([*(_end(route, now, known) for route in read.routes), *(one.until for one in early)])
-    return Expected(
+    return ReadyDate(
         promised=commission.promise_on,
         soonest=timezone.localtime(soonest).date(),
         steps_left=len([s for s in left if not s.spec["passive"]]),

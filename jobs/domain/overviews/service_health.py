@@ -43,7 +43,7 @@ def silence_allowed() -> timedelta:
 
 
 @contextmanager
-def swept() -> Iterator[dict[str, Any]]:
+def record_sweep() -> Iterator[dict[str, Any]]:
     """Note that a sweep ran, what it did or what broke it.
 
     Of several at once those that did nothing do not all write: one sign of life in a second is enough.
@@ -70,7 +70,7 @@ def beat(name: str, *, now: datetime, said: dict[str, Any]) -> None:
     Heartbeat.objects.update_or_create(name=name, defaults={"at": now, "said": said})
 
 
-def pulse(worker: str, now: datetime) -> None:
+def worker_heartbeat(worker: str, now: datetime) -> None:
     """A worker's own sign of life, in the broker: it must not wait for the database."""
     with broker.connection() as asked:
         asked.set(WORKERS + worker, now.isoformat(), ex=int(silence_allowed().total_seconds()))

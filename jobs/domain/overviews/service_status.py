@@ -20,7 +20,7 @@ from jobs.domain.overviews.service_health import (
 )
 from jobs.domain.routes import unusable
 from jobs.log import clock_mark
-from jobs.models import Delivery, Effect, Heartbeat, ReminderDue
+from jobs.models import Delivery, Heartbeat, OutboxMessage, ReminderDue
 
 Step = Delivery.Step
 
@@ -29,7 +29,7 @@ def engine_room(now: datetime) -> dict[str, Any]:
     """Everything on one page; what the broker would tell is None where it does not answer."""
     beats = {beat.name: beat for beat in Heartbeat.objects.all()}
     steps = dict(Delivery.objects.values_list("step").annotate(n=Count("id")).order_by())
-    effects = Effect.objects.filter(done_at=None)
+    effects = OutboxMessage.objects.filter(done_at=None)
     return {
         "now": now,
         "reasons": reasons(now),

@@ -9,8 +9,8 @@ from jobs.core.canonical_json import dumps
 from jobs.core.errors import AlreadyDone, Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.settings import settings
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
 from jobs.models import Commission, Paper
 
 RENDER = "render paper"
@@ -44,10 +44,10 @@ AGAIN = {
 }
 
 
-def open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
+def open_to(tx: CommandTransaction, commission: str, kind: Paper.Kind) -> Commission:
     """The commission as the caller saw it, where it may have this paper and has none that holds."""
     found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {found.number}")
+    tx.check_version(found.version, what=f"commission {found.number}")
     if found.step not in STEPS[kind]:
         raise WrongState(
             f"commission {commission} is {found.step}",
@@ -68,10 +68,10 @@ def open_to(log: Writing, commission: str, kind: Paper.Kind) -> Commission:
 
 
 @command
-def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
+def withdraw_paper(tx: CommandTransaction, *, paper: str, reason: str) -> None:
     """Withdraw a checklist, job sheet or care sheet; number and file stay. An invoice is credited instead."""
     found = lookups.paper(paper)
-    log.seen(found.version, what=found.stream.replace(":", " "))
+    tx.check_version(found.version, what=found.stream.replace(":", " "))
     if found.is_money:
         raise WrongState(
             f"{found.get_kind_display().lower()} {paper} cannot be withdrawn; an invoice is credited",
@@ -83,25 +83,25 @@ def withdraw_paper(log: Writing, *, paper: str, reason: str) -> None:
         raise AlreadyDone(f"{paper} is withdrawn", field="paper", value=paper, allowed="a paper that holds")
     if not reason.strip():
         raise Invalid("withdrawing needs a reason", field="reason", value=reason, allowed="a sentence why")
-    log.append(
+    tx.append(
         "paper_withdrawn",
         found.stream,
         {
             "paper": paper,
-            "reason": keep(reason, field="reason"),
+            "reason": store_private_text(reason, field="reason"),
         },
     )
 
 
 @command
-def record_rendering(log: Writing, *, paper: str, sha256: str, size_bytes: int) -> None:
+def record_rendering(tx: CommandTransaction, *, paper: str, sha256: str, size_bytes: int) -> None:
     """Record the file of an issued paper, once and for ever."""
     found = lookups.paper(paper)
     if found.file_sha256:
         raise AlreadyDone(
             f"{paper} has its file", field="paper", value=paper, allowed="a paper being prepared"
         )
-    log.append(
+    tx.append(
         "paper_rendered",
         found.stream,
         {
@@ -113,7 +113,7 @@ def record_rendering(log: Writing, *, paper: str, sha256: str, size_bytes: int) 
 
 
 def issue_paper(
-    log: Writing,
+    tx: CommandTransaction,
     kind: Paper.Kind,
     content: dict[str, Any],
     *,
@@ -126,9 +126,9 @@ def issue_paper(
     payment: int | None = None,
 ) -> None:
     """Number a paper, freeze what it says and hand it to the worker. For other commands."""
-    number, issued_on = _next_number(log, kind), timezone.localtime(log.call.at).date()
+    number, issued_on = _next_number(tx, kind), timezone.localtime(tx.call.at).date()
     frozen = dumps({**content, "number": number, "kind": kind, "issued_on": issued_on})
-    log.append(
+    tx.append(
         "paper_issued",
         stream,
         {
@@ -138,18 +138,20 @@ def issue_paper(
             "client": client,
             "payment": payment,
             "size": settings()["paper_size"],
-            "frozen": keep(frozen, field="frozen", longest=1_000_000, hold_until=_hold(kind, issued_on)),
+            "frozen": store_private_text(
+                frozen, field="frozen", longest=1_000_000, hold_until=_hold(kind, issued_on)
+            ),
             "invoice": invoice,
             "credits": credits,
             "what": what,
         },
     )
-    log.effect(RENDER, number)
+    tx.effect(RENDER, number)
 
 
-def _next_number(log: Writing, kind: Paper.Kind) -> str:
+def _next_number(tx: CommandTransaction, kind: Paper.Kind) -> str:
     """The next number of this kind in this year: counted under the head lock, so without gaps."""
-    year = timezone.localtime(log.call.now).year
+    year = timezone.localtime(tx.call.now).year
     prefix = f"{PREFIX[kind]}{year}-"
     return f"{prefix}{Paper.objects.filter(number__startswith=prefix).count() + 1:04d}"
 

@@ -10,14 +10,14 @@ from typing import Any
 from calcs.kit.errors import CalcError
 from jobs.core.canonical_json import plain
 from jobs.domain.pieces import joints, lumber, surfaces
-from jobs.domain.pieces.context import SIZES, Subject, subject_of
+from jobs.domain.pieces.context import SIZES, CalculationContext, subject_of
 from jobs.models import Piece
 
 PRICES = ("price_per_bf", "cost")
 """Figures of a calculation that are the owner's."""
 
 TOP = (*SIZES, "species")
-CALCULATIONS: dict[str, tuple[tuple[str, ...], Callable[[Subject], dict[str, Any] | None]]] = {
+CALCULATIONS: dict[str, tuple[tuple[str, ...], Callable[[CalculationContext], dict[str, Any] | None]]] = {
     "lumber": (SIZES, lumber.lumber),
     "layout": (("length_len", "width_len"), lumber.layout),
     "joinery": (SIZES, joints.joinery),

@@ -22,7 +22,7 @@ Found = TypeVar("Found")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Subject:
+class CalculationContext:
     """A piece about to be figured; lengths [1/8 µm]."""
 
     inputs: Mapping[str, Any]
@@ -104,17 +104,17 @@ class Subject:
         return Decimal(self.shop[setting])
 
 
-def subject_of(inputs: Mapping[str, Any], piece: Piece | None = None) -> Subject:
+def subject_of(inputs: Mapping[str, Any], piece: Piece | None = None) -> CalculationContext:
     """The subject with the shop as it stands; clamps that this piece holds itself count as free."""
     owned = Equipment.objects.filter(kind=Equipment.Kind.CLAMP, retired_at=None)
     clamps = []
     for one in owned.prefetch_related("holds__stage"):
         others = (h.count for h in one.holds.all() if piece is None or h.stage.piece_id != piece.id)
         clamps.append(Clamps(reach_len=one.reach_len, owned=one.count, held=sum(others)))
-    return Subject(inputs=inputs, shop=settings(), clamps=tuple(clamps))
+    return CalculationContext(inputs=inputs, shop=settings(), clamps=tuple(clamps))
 
 
-def kept(asked: Any, found: Any, *notes: str) -> dict[str, Any]:
+def result_record(asked: Any, found: Any, *notes: str) -> dict[str, Any]:
     """Inputs, result, notes and sources of one calculation, as they are kept."""
     figures = _values(found)
     if isinstance(figures.get("seasons"), dict):

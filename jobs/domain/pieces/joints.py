@@ -11,7 +11,7 @@ from calcs.joints.joiners import NAMES, joiner
 from calcs.joints.joinery import slots
 from calcs.joints.slot_plan import SlotPlan, plan_for
 from calcs.kit.units import inches
-from jobs.domain.pieces.context import PRACTICE, Subject, kept, nothing_to_do, tried
+from jobs.domain.pieces.context import PRACTICE, CalculationContext, nothing_to_do, result_record, tried
 
 KINDS = {"biscuits": "biscuit", "dowels": "dowel", "loose tenons": "loose tenon"}
 BISCUIT = "biscuit 20"
@@ -25,7 +25,7 @@ FINISHED = "figured at the finished thickness"
 AS_FINISHED = f"{FINISHED}; stock that is glued up thicker takes more in proportion"
 
 
-def joinery(piece: Subject) -> dict[str, Any]:
+def joinery(piece: CalculationContext) -> dict[str, Any]:
     if piece.layout.count < 2:
         return nothing_to_do(ONE_BOARD, joinery=piece.inputs["joinery"])
     if piece.inputs["joinery"] == PLAIN:
@@ -33,21 +33,21 @@ def joinery(piece: Subject) -> dict[str, Any]:
     asked = _slot_plan(piece)
     at_least = "at most a third of the thickness" if asked.joiner != BISCUIT else "the usual one"
     moved = () if asked == _usual_plan(piece) else ("spaced otherwise than usual, clear of the recesses",)
-    made = kept(asked, slots(asked), FINISHED, *moved)
+    made = result_record(asked, slots(asked), FINISHED, *moved)
     made["source"] = [*made["source"], f"size of joiner ({at_least}), reach of the profile: {PRACTICE}"]
     return made
 
 
-def curing(piece: Subject) -> dict[str, Any]:
+def curing(piece: CalculationContext) -> dict[str, Any]:
     glue = piece.glue
     assert glue.glue is not None
     asked = GlueUp(glue=glue.glue, temp_c=piece.number("shop_c"))
-    made = kept(asked, glue_times(asked))
+    made = result_record(asked, glue_times(asked))
     made["inputs"]["sheet_version"] = glue.version
     return made
 
 
-def glue_lines(piece: Subject) -> dict[str, Any]:
+def glue_lines(piece: CalculationContext) -> dict[str, Any]:
     if piece.layout.count < 2:
         return nothing_to_do(ONE_BOARD, glue=piece.glue.key)
     assert piece.glue.glue is not None
@@ -67,12 +67,12 @@ def glue_lines(piece: Subject) -> dict[str, Any]:
         jointer_len=piece.shop["jointer_width_len"],
     )
     unplanned = () if plain or cut else ("glue in slots not counted: they could not be planned",)
-    made = kept(asked, gluing(asked), AS_FINISHED, *unplanned)
+    made = result_record(asked, gluing(asked), AS_FINISHED, *unplanned)
     made["inputs"]["sheet_version"] = piece.glue.version
     return made
 
 
-def clamps(piece: Subject) -> dict[str, Any]:
+def clamps(piece: CalculationContext) -> dict[str, Any]:
     if piece.layout.count < 2:
         return nothing_to_do(ONE_BOARD, glue=piece.glue.key)
     assert piece.glue.glue is not None
@@ -87,17 +87,17 @@ def clamps(piece: Subject) -> dict[str, Any]:
         clamps=piece.clamps,
     )
     counted = ("clamps of the shop counted as bar or pipe clamps, those on other work as they are now",)
-    return kept(asked, clamping(asked), *(counted if piece.clamps else ()))
+    return result_record(asked, clamping(asked), *(counted if piece.clamps else ()))
 
 
-def _slot_plan(piece: Subject) -> SlotPlan:
+def _slot_plan(piece: CalculationContext) -> SlotPlan:
     """The usual plan, or the first of the wider ones that keeps clear of the recesses."""
     usual = _usual_plan(piece)
     wider = [replace(usual, **more) for more in WIDER] if usual.recesses else []
     return next((plan for plan in (usual, *wider) if tried(partial(slots, plan))), usual)
 
 
-def _usual_plan(piece: Subject) -> SlotPlan:
+def _usual_plan(piece: CalculationContext) -> SlotPlan:
     thickness = piece.inputs["thickness_len"]
     plan = plan_for(
         piece.layout,

@@ -7,12 +7,12 @@ from calcs.handling.lift_top import TopLift, lift_top
 from calcs.lumber.lumber import TopLumber, top_lumber
 from calcs.wood.movement import Season, season_change
 from calcs.wood.weight import TopWeight, weight
-from jobs.domain.pieces.context import Subject, kept
+from jobs.domain.pieces.context import CalculationContext, result_record
 
 UNWEIGHED = "steel not counted: the stiffeners could not be figured"
 
 
-def lumber(piece: Subject) -> dict[str, Any]:
+def lumber(piece: CalculationContext) -> dict[str, Any]:
     inputs, shop = piece.inputs, piece.shop
     price = shop["lumber_prices"].get(inputs["species"], shop["price_per_board_foot"])
     own = inputs["waste_pct"]
@@ -26,14 +26,14 @@ def lumber(piece: Subject) -> dict[str, Any]:
         waste_pct=Decimal(own) if own is not None else piece.number("waste_pct"),
         price_per_bf=Decimal(price) if price is not None else None,
     )
-    return kept(asked, top_lumber(asked))
+    return result_record(asked, top_lumber(asked))
 
 
-def layout(piece: Subject) -> dict[str, Any]:
-    return kept(piece.layout_asked, piece.layout)
+def layout(piece: CalculationContext) -> dict[str, Any]:
+    return result_record(piece.layout_asked, piece.layout)
 
 
-def movement(piece: Subject) -> dict[str, Any]:
+def movement(piece: CalculationContext) -> dict[str, Any]:
     asked = Season(
         size_len=piece.inputs["width_len"],
         species=piece.inputs["species"],
@@ -42,28 +42,28 @@ def movement(piece: Subject) -> dict[str, Any]:
         rh_low=piece.number("winter_rh_pct"),
         rh_high=piece.number("summer_rh_pct"),
     )
-    return kept(asked, season_change(asked))
+    return result_record(asked, season_change(asked))
 
 
-def heaviness(piece: Subject) -> dict[str, Any]:
+def heaviness(piece: CalculationContext) -> dict[str, Any]:
     asked = weighed(piece)
-    return kept(asked, weight(asked), *_unweighed(piece))
+    return result_record(asked, weight(asked), *_unweighed(piece))
 
 
-def lifting(piece: Subject) -> dict[str, Any]:
+def lifting(piece: CalculationContext) -> dict[str, Any]:
     asked = TopLift(
         **piece.sizes,
         species=piece.inputs["species"],
         channels=piece.channels,
         people=piece.shop["people_at_hand"],
     )
-    made = kept(asked, lift_top(asked), *_unweighed(piece))
+    made = result_record(asked, lift_top(asked), *_unweighed(piece))
     told = weight(weighed(piece)).source  # stands with the weight
     made["source"] = [source for source in made["source"] if source not in told]
     return made
 
 
-def weighed(piece: Subject) -> TopWeight:
+def weighed(piece: CalculationContext) -> TopWeight:
     return TopWeight(
         **piece.sizes,
         quantity=piece.inputs["quantity"],
@@ -72,5 +72,5 @@ def weighed(piece: Subject) -> TopWeight:
     )
 
 
-def _unweighed(piece: Subject) -> tuple[str, ...]:
+def _unweighed(piece: CalculationContext) -> tuple[str, ...]:
     return (UNWEIGHED,) if piece.inputs["stiffeners"] and not piece.channels else ()

@@ -13,7 +13,7 @@ from calcs.handling.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange
 from calcs.structure.breadboard import BreadboardEnd, breadboard
 from calcs.wood.weight import weight
-from jobs.domain.pieces.context import Subject, kept, tried
+from jobs.domain.pieces.context import CalculationContext, result_record, tried
 from jobs.domain.pieces.inputs import choices_for
 from jobs.domain.pieces.lumber import weighed
 from jobs.domain.routes import expand, route
@@ -38,7 +38,7 @@ FACE_WORK: dict[str, tuple[str, tuple[str, ...]]] = {
 NAMES = {"show": "show face", "under": "underside"}
 
 
-def stiffeners(piece: Subject) -> dict[str, Any] | None:
+def stiffeners(piece: CalculationContext) -> dict[str, Any] | None:
     if not piece.inputs["stiffeners"]:
         if route(piece.inputs["route"]).figures("stiffening", always=True):
             raise OutOfRange(
@@ -48,24 +48,24 @@ def stiffeners(piece: Subject) -> dict[str, Any] | None:
                 allowed="yes",
             )
         return None
-    return kept(piece.channels_asked, piece.stiffening)
+    return result_record(piece.channels_asked, piece.stiffening)
 
 
-def breadboard_ends(piece: Subject) -> dict[str, Any] | None:
+def breadboard_ends(piece: CalculationContext) -> dict[str, Any] | None:
     if not route(piece.inputs["route"]).figures("breadboard"):
         return None
     asked = BreadboardEnd(width_len=piece.inputs["width_len"], **piece.seasons)
-    return kept(asked, breadboard(asked))
+    return result_record(asked, breadboard(asked))
 
 
-def grits(piece: Subject) -> dict[str, Any]:
+def grits(piece: CalculationContext) -> dict[str, Any]:
     last = {"last_grit": OIL_GRIT} if route(piece.inputs["route"]).film is False else {}
     asked = SandTop(length_len=piece.inputs["length_len"], width_len=piece.inputs["width_len"], **last)
     each = ("for one of them",) if piece.inputs["quantity"] > 1 else ()
-    return kept(asked, sanding(asked), *each)
+    return result_record(asked, sanding(asked), *each)
 
 
-def finish(piece: Subject) -> dict[str, Any]:
+def finish(piece: CalculationContext) -> dict[str, Any]:
     """Amount and times as before, with the calendar of the coats in the usual air of the shop."""
     face, *under = piece.finishes
     assert face.finish is not None
@@ -76,14 +76,14 @@ def finish(piece: Subject) -> dict[str, Any]:
         sealing_coats=piece.inputs["sealing_coats"],
         build_coats=piece.inputs["build_coats"],
     )
-    made = kept(asked, coats(asked))
+    made = result_record(asked, coats(asked))
     air = CoatOn(
         finish=face.finish,
         temp_c=piece.number("shop_c"),
         rh_pct=piece.number("shop_rh_pct"),
         allow=True,
     )
-    times = kept(air, coat_times(air))
+    times = result_record(air, coat_times(air))
     planned = _planned(piece, face)
     warnings = [*made["result"]["warnings"], *times["result"]["warnings"], *planned.pop("warnings", [])]
     made["inputs"] |= {"sheet_version": face.version, "temp_c": air.temp_c, "rh_pct": air.rh_pct}
@@ -95,7 +95,7 @@ def finish(piece: Subject) -> dict[str, Any]:
     return made
 
 
-def _planned(piece: Subject, face: Product) -> dict[str, Any]:
+def _planned(piece: CalculationContext, face: Product) -> dict[str, Any]:
     """Coat by coat, and whether the shop's air allows it; nothing where that cannot be figured."""
     assert face.finish is not None
     asked = FinishJob(
@@ -112,19 +112,21 @@ def _planned(piece: Subject, face: Product) -> dict[str, Any]:
     found = tried(lambda: finishing(asked))
     if found is None:
         return {"result": {}, "notes": ["no calendar of coats in this air"], "source": []}
-    made = kept(asked, found)
+    made = result_record(asked, found)
     told = ("calendar", "may_coat", "dew_point_c", "least_surface_c", "cautions")
     return {**made, "warnings": made["result"]["warnings"], "result": {n: made["result"][n] for n in told}}
 
 
-def turns(piece: Subject) -> dict[str, Any] | None:
+def turns(piece: CalculationContext) -> dict[str, Any] | None:
     """The fewest turns that the route allows, where it has work on the faces."""
     works = face_works(piece.inputs)
     if not works:
         return None
     heavy = tried(lambda: weight(weighed(piece)))
     asked = TurnOver(works=works, weight_kg=heavy.each_kg if heavy else None)
-    made = kept(asked, flips(asked), "as the template of the route has it; a stage waits for all before it")
+    made = result_record(
+        asked, flips(asked), "as the template of the route has it; a stage waits for all before it"
+    )
     made["inputs"] = {"works": [work.what for work in works], "weight_kg": asked.weight_kg}
     return made
 

@@ -21,9 +21,9 @@ from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.quoting.offer_content import agreed_lines, difference, offer_content
 from jobs.domain.quoting.proposals import FINISH, WHATS
 from jobs.domain.quoting.quotes import alternatives_of, expire, refuse_below_nothing, refuse_if_not_open_to
-from jobs.domain.stages.waits import carry_on
-from jobs.log.commands import Call, Done, Writing, carried_out, command
-from jobs.log.private_texts import Texts, keep, read, refs_of
+from jobs.domain.stages.waits import start_passive_stages
+from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
+from jobs.log.private_texts import Texts, read, refs_of, store_private_text
 from jobs.models import Commission, Offer, OfferAlternative
 
 Step, Kind = Offer.Step, Offer.Kind
@@ -42,7 +42,9 @@ class Refit:
     computed: dict[str, Any]
 
 
-def accept_offer(call: Call, *, offer: str, version: int, chosen: Sequence[int] = (), name: str = "") -> Done:
+def accept_offer(
+    call: CommandContext, *, offer: str, version: int, chosen: Sequence[int] = (), name: str = ""
+) -> CommandResult:
     """Accept the version that was shown, with the alternatives chosen by their positions.
 
     By the owner on the client's word, or by the client (actor ``client:<id>``), who types a name. In the same
@@ -55,7 +57,7 @@ def accept_offer(call: Call, *, offer: str, version: int, chosen: Sequence[int] 
         A newer version is issued; ``extra["difference"]`` says what is otherwise.
     Expired, Declined, AlreadyDone
     """
-    if earlier := carried_out(call):
+    if earlier := replayed_result(call):
         return earlier
     shown = lookups.offer(offer, version)
     _put_down_expiry(call, shown)
@@ -64,34 +66,34 @@ def accept_offer(call: Call, *, offer: str, version: int, chosen: Sequence[int] 
     return _accept(call, offer=offer, version=version, chosen=list(chosen), name=name, refits=refits)
 
 
-def decline_offer(call: Call, *, offer: str, version: int, reason: str = "") -> Done:
+def decline_offer(call: CommandContext, *, offer: str, version: int, reason: str = "") -> CommandResult:
     """Decline the version that was shown; nobody has to say why. The owner may revise it."""
-    if earlier := carried_out(call):
+    if earlier := replayed_result(call):
         return earlier
     _put_down_expiry(call, lookups.offer(offer, version))
     return _decline(call, offer=offer, version=version, reason=reason)
 
 
-def _put_down_expiry(call: Call, shown: Offer) -> None:
+def _put_down_expiry(call: CommandContext, shown: Offer) -> None:
     """Who acts on what has expired makes that an event, and is refused."""
     if shown.is_over(timezone.localtime(call.at).date()):
         refuse_unless_theirs(call.by, shown.commission)
-        _expire(Call(by=call.by, at=call.at, now=call.now), offer=shown.number)
+        _expire(CommandContext(by=call.by, at=call.at, now=call.now), offer=shown.number)
 
 
 @command
-def _expire(log: Writing, *, offer: str) -> None:
-    expire(log, offer, timezone.localtime(log.call.at).date())
+def _expire(tx: CommandTransaction, *, offer: str) -> None:
+    expire(tx, offer, timezone.localtime(tx.call.at).date())
 
 
 @command
 def _accept(
-    log: Writing, *, offer: str, version: int, chosen: list[int], name: str, refits: list[Refit]
+    tx: CommandTransaction, *, offer: str, version: int, chosen: list[int], name: str, refits: list[Refit]
 ) -> None:
-    found = _open(log, offer, version)
+    found = _open(tx, offer, version)
     commission, kind = found.commission, Kind(found.kind)
     refuse_if_not_open_to(commission, kind)
-    if log.call.by.startswith(CLIENT) and not name.strip():
+    if tx.call.by.startswith(CLIENT) and not name.strip():
         raise Invalid("type your name", field="name", value=name, allowed="your name")
     if currency_for_price(commission) != found.currency:
         raise WrongState(
@@ -102,55 +104,59 @@ def _accept(
     lines = _lines(found, _picked(found, chosen))
     if lines:
         refuse_below_nothing(sums_of_lines(lines))
-    log.append(
+    tx.append(
         "offer_accepted",
         f"commission:{commission.number}",
         {
             "offer": offer,
             "version": version,
             "chosen": sorted(chosen),
-            "name": keep(name, field="name", longest=LONGEST_NAME, one_line=True),
+            "name": store_private_text(name, field="name", longest=LONGEST_NAME, one_line=True),
         },
     )
-    if log.call.by.startswith(CLIENT):
-        log.tell_now()
+    if tx.call.by.startswith(CLIENT):
+        tx.tell_now()
     for refit in refits:
-        _apply(log, refit)
+        _apply(tx, refit)
     if kind == Kind.QUOTE or found.lines.exists():
-        put_price(log, commission, lines)
+        put_price(tx, commission, lines)
     commission.refresh_from_db()
-    _promise(log, commission, found)
+    _promise(tx, commission, found)
     if kind == Kind.QUOTE:
-        _order(log, commission, found)
+        _order(tx, commission, found)
 
 
-def _order(log: Writing, commission: Commission, quote: Offer) -> None:
+def _order(tx: CommandTransaction, commission: Commission, quote: Offer) -> None:
     """The commission is accepted; its deposit is asked; what waited for the order goes on."""
-    move(log, commission, Commission.Step.ACCEPTED)
+    move(tx, commission, Commission.Step.ACCEPTED)
     if quote.deposit_pct and sums_of_lines(list(commission.price_lines.all())).gross:
-        ask_deposit(log, commission, pct=quote.deposit_pct)
+        ask_deposit(tx, commission, pct=quote.deposit_pct)
     for piece in commission.pieces.order_by("number"):
-        carry_on(log, piece)
+        start_passive_stages(tx, piece)
 
 
 @command
-def _decline(log: Writing, *, offer: str, version: int, reason: str) -> None:
-    found = _open(log, offer, version)
-    log.append(
+def _decline(tx: CommandTransaction, *, offer: str, version: int, reason: str) -> None:
+    found = _open(tx, offer, version)
+    tx.append(
         "offer_declined",
         f"commission:{found.commission.number}",
-        {"offer": offer, "version": version, "reason": keep(reason, field="reason", longest=4000)},
+        {
+            "offer": offer,
+            "version": version,
+            "reason": store_private_text(reason, field="reason", longest=4000),
+        },
     )
-    if log.call.by.startswith(CLIENT):
-        log.tell_now()
+    if tx.call.by.startswith(CLIENT):
+        tx.tell_now()
 
 
-def _open(log: Writing, offer: str, version: int) -> Offer:
+def _open(tx: CommandTransaction, offer: str, version: int) -> Offer:
     """The version that was shown, where it can still be answered by who asks."""
     found = lookups.offer(offer, version)
-    refuse_unless_theirs(log.call.by, found.commission)
-    log.by_owner("the client's answer")
-    log.seen(found.commission.version, what=f"commission {found.commission.number}")
+    refuse_unless_theirs(tx.call.by, found.commission)
+    tx.require_owner("the client's answer")
+    tx.check_version(found.commission.version, what=f"commission {found.commission.number}")
     newest = Offer.objects.filter(number=offer).exclude(step=Step.DRAFT).order_by("-version").first()
     if newest is None or version > newest.version:
         raise NotYet(f"{offer} is not issued yet", field="version", value=version, allowed="issue it first")
@@ -163,7 +169,7 @@ def _open(log: Writing, offer: str, version: int) -> Offer:
             extra={"difference": difference(found, newest)},
         )
     _refuse_if_answered(found)
-    if found.is_over(timezone.localtime(log.call.at).date()):
+    if found.is_over(timezone.localtime(tx.call.at).date()):
         raise _expired(found)
     return found
 
@@ -239,7 +245,7 @@ def _refit(number: str, chosen: list[OfferAlternative]) -> Refit:
     return Refit(piece=number, revision=piece.revision, inputs=inputs, computed=compute(inputs, piece))
 
 
-def _apply(log: Writing, refit: Refit) -> None:
+def _apply(tx: CommandTransaction, refit: Refit) -> None:
     piece = lookups.piece(refit.piece)
     if piece.revision != refit.revision:
         raise WrongState(
@@ -247,7 +253,7 @@ def _apply(log: Writing, refit: Refit) -> None:
             field="piece", value=piece.number, allowed="try again",
         )  # fmt: skip
     change_in(
-        log, piece, label=read(piece.label_ref), inputs=refit.inputs, computed=refit.computed,
+        tx, piece, label=read(piece.label_ref), inputs=refit.inputs, computed=refit.computed,
         own=own_stages(piece),
     )  # fmt: skip
 
@@ -259,9 +265,9 @@ def _lines(offer: Offer, picked: list[OfferAlternative]) -> list[Line]:
     return [*(line_of(line, texts) for line in before), *agreed_lines(offer, picked)]
 
 
-def _promise(log: Writing, commission: Commission, offer: Offer) -> None:
+def _promise(tx: CommandTransaction, commission: Commission, offer: Offer) -> None:
     if offer.promise_on is not None and offer.promise_on != commission.promise_on:
-        log.append(
+        tx.append(
             "commission_changed",
             f"commission:{commission.number}",
             {"number": commission.number, "promise_on": offer.promise_on},

@@ -2,23 +2,23 @@
 
 from jobs.core.errors import WrongState
 from jobs.domain import lookups
-from jobs.log.commands import Writing, command
+from jobs.log.commands import CommandTransaction, command
 from jobs.models import Offer
 
 
 @command
-def drop_draft(log: Writing, *, offer: str) -> None:
+def drop_draft(tx: CommandTransaction, *, offer: str) -> None:
     """Throw the drafted version away. What was issued stays, and holds as it did."""
-    found = the_draft(log, offer)
+    found = the_draft(tx, offer)
     stream = f"commission:{found.commission.number}"
-    log.append("offer_dropped", stream, {"offer": offer, "version": found.version})
+    tx.append("offer_dropped", stream, {"offer": offer, "version": found.version})
 
 
-def the_draft(log: Writing, offer: str, *, allowed: str = "a draft") -> Offer:
+def the_draft(tx: CommandTransaction, offer: str, *, allowed: str = "a draft") -> Offer:
     """The drafted version of an offer, for the owner who has seen its commission as it is."""
-    log.by_owner("a quote")
+    tx.require_owner("a quote")
     found = lookups.offer(offer)
-    log.seen(found.commission.version, what=f"commission {found.commission.number}")
+    tx.check_version(found.commission.version, what=f"commission {found.commission.number}")
     if found.step != Offer.Step.DRAFT:
         raise WrongState(
             f"version {found.version} of {offer} is {found.step}", field="offer", value=offer, allowed=allowed

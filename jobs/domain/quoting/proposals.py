@@ -51,7 +51,7 @@ class Known:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Other:
+class AlternativePrice:
     """A piece as it would be in another wood or finish, and what that changes in the price before tax."""
 
     inputs: dict[str, Any]
@@ -169,7 +169,7 @@ def _as_ordered(inputs: Mapping[str, Any], name: str, units: Units) -> str:
     return ordered if unit == units.length else f"{ordered} ({format_length(inputs[name], units.length)})"
 
 
-def otherwise(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> Other:
+def price_alternative(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> AlternativePrice:
     """The piece figured in another wood or with another finish, at the same hours.
 
     It is figured as it is too, so that nothing but the wood or the finish is in the difference.
@@ -203,7 +203,7 @@ def otherwise(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> O
         before = after = None
     known = before is not None and after is not None and _priced(piece.inputs, inputs, what, settings())
     difference = after.price - before.price if known and after and before else None
-    return Other(inputs=inputs, computed=computed, description=words, difference=difference)
+    return AlternativePrice(inputs=inputs, computed=computed, description=words, difference=difference)
 
 
 def priced_woods(piece: Piece, shop: Mapping[str, Any]) -> list[str]:
@@ -244,7 +244,7 @@ def _priced(before: Mapping[str, Any], after: Mapping[str, Any], what: str, shop
     return len(named) == len(names) or bool(named and shop["price_per_board_foot"] is not None)
 
 
-def difference_or_refuse(other: Other, what: str) -> Decimal:
+def difference_or_refuse(other: AlternativePrice, what: str) -> Decimal:
     """The difference that was figured, or a refusal that asks for it."""
     if other.difference is None:
         to = _wood(other.inputs) if what == SPECIES else _finish_name(other.inputs)

@@ -30,13 +30,13 @@ from jobs.domain.quoting.proposals import (
     cost_of,
     difference_or_refuse,
     known_hours,
-    otherwise,
+    price_alternative,
     words_for,
 )
 from jobs.domain.quoting.quote_hours import asked_hours, hints, refuse_unpriced_hours
 from jobs.domain.settings import settings
-from jobs.log.commands import Call, Done, Writing, carried_out, command
-from jobs.log.private_texts import Texts, keep, refs_of
+from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
+from jobs.log.private_texts import Texts, refs_of, store_private_text
 from jobs.models import Commission, Offer, OfferAlternative, Paper, Piece
 
 Step, Kind = Offer.Step, Offer.Kind
@@ -72,7 +72,7 @@ class Content:
 
 
 def draft_quote(
-    call: Call,
+    call: CommandContext,
     *,
     commission: str,
     lines: Sequence[Line] | None = None,
@@ -82,7 +82,7 @@ def draft_quote(
     own_hours: Sequence[str] = (),
     units: Units | None = None,
     **more: Any,
-) -> Done:
+) -> CommandResult:
     """Write the first version of a quote; without lines it proposes one for each piece, and keeps why.
 
     Hours that a proposal could not count for want of a rate are refused; beside lines they are kept.
@@ -91,7 +91,7 @@ def draft_quote(
     take the shop's own rates for what was not typed. ``more``: words, terms, valid_days, promise_on,
     deposit_pct.
     """
-    if earlier := carried_out(call):
+    if earlier := replayed_result(call):
         return earlier
     found = lookups.commission(commission)
     asked = asked_hours(found, hours or {}, minutes or {}, own_hours)
@@ -115,25 +115,25 @@ def draft_quote(
 
 
 def draft_change_order(
-    call: Call, *, commission: str, words: str, lines: Sequence[Line] = (), **more: Any
-) -> Done:
+    call: CommandContext, *, commission: str, words: str, lines: Sequence[Line] = (), **more: Any
+) -> CommandResult:
     """Write the first version of a change order: what is added, or left out, and why."""
     given = {"valid_days": settings()["quote_valid_days"], **more, "words": words, "lines": tuple(lines)}
     return _draft(call, commission=commission, kind=Kind.CHANGE, content=_content(given), basis={}, hints=[])
 
 
 def rewrite_offer(
-    call: Call,
+    call: CommandContext,
     *,
     offer: str,
     alternatives: Sequence[Alternative] | None = None,
     **changes: Any,
-) -> Done:
+) -> CommandResult:
     """Change what the newest version says; one that was issued stays, and a next version is begun.
 
     ``changes``: lines, words, terms, valid_days, promise_on, deposit_pct; what is not given stays.
     """
-    if earlier := carried_out(call):
+    if earlier := replayed_result(call):
         return earlier
     found = lookups.offer(offer)
     if alternatives is not None:
@@ -146,7 +146,7 @@ def rewrite_offer(
 
 @command
 def _draft(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     commission: str,
     kind: Offer.Kind,
@@ -154,9 +154,9 @@ def _draft(
     basis: dict[str, Any],
     hints: list[str],
 ) -> None:
-    log.by_owner(f"a {kind.label.lower()}")
+    tx.require_owner(f"a {kind.label.lower()}")
     found = lookups.commission(commission)
-    log.seen(found.version, what=f"commission {commission}")
+    tx.check_version(found.version, what=f"commission {commission}")
     refuse_if_not_open_to(found, kind)
     earlier = found.offers.filter(kind=kind)
     if kind == Kind.QUOTE and earlier.exists():
@@ -165,19 +165,19 @@ def _draft(
             allowed="a new version of it",
         )  # fmt: skip
     if unpriced := [p["piece"] for p in basis.get("pieces", []) if p["price"] is None]:
-        log.notices.append(f"the shop's settings have no rates for {', '.join(unpriced)}: no price proposed")
-    log.notices.extend(hints)
+        tx.notices.append(f"the shop's settings have no rates for {', '.join(unpriced)}: no price proposed")
+    tx.notices.extend(hints)
     letter = "Q" if kind == Kind.QUOTE else "X"
     count = len(set(earlier.values_list("number", flat=True))) + 1
-    _append(log, found, kind, f"{commission}-{letter}{count}", 1, content, basis)
+    _append(tx, found, kind, f"{commission}-{letter}{count}", 1, content, basis)
 
 
 @command
-def _rewrite(log: Writing, *, offer: str, version: int, changes: dict[str, Any]) -> None:
-    log.by_owner("a quote")
+def _rewrite(tx: CommandTransaction, *, offer: str, version: int, changes: dict[str, Any]) -> None:
+    tx.require_owner("a quote")
     found = lookups.offer(offer)
     commission = found.commission
-    log.seen(commission.version, what=f"commission {commission.number}")
+    tx.check_version(commission.version, what=f"commission {commission.number}")
     if found.version != version:
         raise WrongState(
             f"{offer} was changed at the same moment", field="offer", value=offer, allowed="try again"
@@ -187,43 +187,43 @@ def _rewrite(log: Writing, *, offer: str, version: int, changes: dict[str, Any])
         raise AlreadyDone(f"{offer} is accepted", field="offer", value=offer, allowed="a change order")
     content = _content({**vars(content_of(found)), **changes})
     following = version if found.step == Step.DRAFT else version + 1
-    _append(log, commission, Kind(found.kind), offer, following, content, found.basis)
+    _append(tx, commission, Kind(found.kind), offer, following, content, found.basis)
 
 
 @command
-def issue_offer(log: Writing, *, offer: str) -> None:
+def issue_offer(tx: CommandTransaction, *, offer: str) -> None:
     """Issue the drafted version as a numbered paper; it supersedes the version before."""
-    found = the_draft(log, offer, allowed="a draft: revise it first")
+    found = the_draft(tx, offer, allowed="a draft: revise it first")
     commission = found.commission
     kind = Kind(found.kind)
     refuse_if_not_open_to(commission, kind)
-    today = timezone.localtime(log.call.at).date()
+    today = timezone.localtime(tx.call.at).date()
     if found.promise_on and found.promise_on < today:
         raise Invalid(
             "promised for a day that has passed", field="promise_on", value=found.promise_on,
             allowed=f"{today} or later",
         )  # fmt: skip
-    expire(log, offer, today)
+    expire(tx, offer, today)
     valid_until = today + timedelta(days=found.valid_days)
     content = {**heading(commission), **offer_content(found), "valid_until": valid_until}
     paper_kind = Paper.Kind.QUOTE if kind == Kind.QUOTE else Paper.Kind.CHANGE
     stream = f"commission:{commission.number}"
-    issue_paper(log, paper_kind, content, stream=stream, commission=commission.number)
-    paper = log.events[-1].data["paper"]
-    log.append(
+    issue_paper(tx, paper_kind, content, stream=stream, commission=commission.number)
+    paper = tx.events[-1].data["paper"]
+    tx.append(
         "offer_issued",
         stream,
         {"offer": offer, "version": found.version, "valid_until": valid_until, "issued_as": paper},
     )
     if kind == Kind.QUOTE and commission.step == Commission.Step.ENQUIRY:
-        move(log, commission, Commission.Step.QUOTED)
+        move(tx, commission, Commission.Step.QUOTED)
 
 
-def expire(log: Writing, offer: str, today: date) -> None:
+def expire(tx: CommandTransaction, offer: str, today: date) -> None:
     """Put down that the issued version has expired, where it has. For other commands."""
     for one in Offer.objects.filter(number=offer, step=Step.ISSUED):
         if one.is_over(today):
-            log.append(
+            tx.append(
                 "offer_expired",
                 f"commission:{one.commission.number}",
                 {"offer": offer, "version": one.version},
@@ -291,7 +291,7 @@ def _check_difference(n: int, difference: Decimal | None) -> None:
 
 
 def _append(
-    log: Writing,
+    tx: CommandTransaction,
     commission: Commission,
     kind: Offer.Kind,
     number: str,
@@ -302,7 +302,7 @@ def _append(
     kept = [kept_line(n, line) for n, line in enumerate(content.lines)]
     _check_lines(commission, kind, content)
     category, rate = _tax_of(content)
-    log.append(
+    tx.append(
         "offer_drafted",
         f"commission:{commission.number}",
         {
@@ -317,14 +317,14 @@ def _append(
                     "of": one.piece,
                     "what": SPECIES if one.species else FINISH,
                     "to": one.species or one.finish,
-                    "description": keep(one.description, field="description", longest=4000),
+                    "description": store_private_text(one.description, field="description", longest=4000),
                     "difference": one.difference,
                     "tax_category": category,
                     "tax_pct": rate,
                 }
                 for one in content.alternatives
             ],
-            **{n: keep(getattr(content, n), field=n, longest=4000) for n in TEXTS},
+            **{n: store_private_text(getattr(content, n), field=n, longest=4000) for n in TEXTS},
             "valid_days": content.valid_days,
             "promise_on": content.promise_on,
             "deposit_pct": content.deposit_pct,
@@ -397,7 +397,9 @@ def _figured(
     for n, (piece, one) in enumerate(zip(wanted, alternatives, strict=True)):
         what, to = (SPECIES, one.species) if one.species else (FINISH, one.finish)
         with _named(f"alternatives/{n}"):
-            other = otherwise(piece, texts[piece.label_ref], what, to, hours.get(piece.number, Decimal(0)))
+            other = price_alternative(
+                piece, texts[piece.label_ref], what, to, hours.get(piece.number, Decimal(0))
+            )
             told = one.difference
             difference = difference_or_refuse(other, what) if told is None else told
         made.append(

@@ -15,8 +15,8 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs.domain.billing.balances import accounts
-from jobs.domain.reminders.preferences import FOR_OWNERS, Audience
-from jobs.domain.reminders.schedule import put, rows
+from jobs.domain.reminders.preferences import FOR_OWNERS, RecipientDirectory
+from jobs.domain.reminders.schedule import build_schedule, replace_schedule
 from jobs.domain.settings import settings
 from jobs.domain.stock.shelf_life import all_products, best_before
 from jobs.models import (
@@ -48,7 +48,7 @@ UNPAID = (Commission.Step.DECLINED, Commission.Step.CANCELLED)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Cause:
+class ReminderTrigger:
     """Something to be told on a morning."""
 
     subject: str
@@ -133,7 +133,7 @@ def refresh_commissions(numbers: Iterable[str]) -> None:
     invoices = list(issued.select_related("paper"))
     held, ending = accounts(c for c in commissions if c.step not in UNPAID), _waits(commissions)
     told, said = last_told(commissions), _said_by_clients(commissions)
-    causes: list[Cause] = [cause for cause in said.values() if cause is not None]
+    causes: list[ReminderTrigger] = [cause for cause in said.values() if cause is not None]
     for commission in commissions:
         causes += _of_commission(commission, ending.get(commission.id, []), told[commission.id], mornings)
         if of := held.get(commission.id):
@@ -154,7 +154,7 @@ def refresh_supplies(found: QuerySet[Supply]) -> None:
         Event.objects.filter(seq__in={s.version for s in supplies}).values_list("seq", "occurred_at")
     )
     causes = [
-        Cause(subject=f"supply:{supply.id}", kind=ReminderKind.SUPPLY, at=at)
+        ReminderTrigger(subject=f"supply:{supply.id}", kind=ReminderKind.SUPPLY, at=at)
         for supply in supplies
         if supply.discarded_at is None
         for at in _of_supply(supply, best_before(supply, known), changed[supply.version], mornings)
@@ -164,7 +164,7 @@ def refresh_supplies(found: QuerySet[Supply]) -> None:
 
 def _of_commission(
     commission: Commission, ending: list[tuple[datetime, datetime]], told: datetime, mornings: Mornings
-) -> list[Cause]:
+) -> list[ReminderTrigger]:
     """``ending`` is when each running wait began and when it ends at the latest."""
     at: list[tuple[ReminderKind, datetime]] = []
     promise, step = commission.promise_on, commission.step
@@ -180,7 +180,10 @@ def _of_commission(
     days = commission.tell_days if commission.tell_days is not None else mornings.settings["tell_client_days"]
     if days and step in TO_BE_TOLD:
         at.append((ReminderKind.UNTOLD, mornings.of(_day(told) + days * DAY)))
-    return [Cause(subject=f"commission:{commission.number}", kind=kind, at=moment) for kind, moment in at]
+    return [
+        ReminderTrigger(subject=f"commission:{commission.number}", kind=kind, at=moment)
+        for kind, moment in at
+    ]
 
 
 def last_told(commissions: Collection[Commission]) -> dict[int, datetime]:
@@ -189,29 +192,29 @@ def last_told(commissions: Collection[Commission]) -> dict[int, datetime]:
     return {c.id: c.step_at for c in commissions} | dict(updates.values_list("commission", "told_at"))
 
 
-def _said_by_clients(commissions: Collection[Commission]) -> dict[str, Cause | None]:
+def _said_by_clients(commissions: Collection[Commission]) -> dict[str, ReminderTrigger | None]:
     """Return what clients asked and answered, by its subject; None where it need not be told any more."""
     asked = ClientQuestion.objects.filter(commission__in=commissions)
-    found: dict[str, Cause | None] = {}
+    found: dict[str, ReminderTrigger | None] = {}
     for key, at, settled in asked.values_list("id", "asked_at", "settled_at"):
         subject = f"question:{key}"
-        found[subject] = None if settled else Cause(subject=subject, kind=ReminderKind.ASKED, at=at)
+        found[subject] = None if settled else ReminderTrigger(subject=subject, kind=ReminderKind.ASKED, at=at)
     live = {c.id for c in commissions if c.step not in Commission.ENDED}
     given = Offer.objects.filter(commission__in=commissions).exclude(step=Offer.Step.DRAFT)
     newest = {offer.number: offer.id for offer in given.order_by("version")}
     for offer in given.filter(decided_by__startswith=CLIENT, step__in=ANSWERS, decided_at__isnull=False):
         subject, kind, at = f"answer:{offer.id}", ANSWERS[Offer.Step(offer.step)], offer.decided_at
         stands = at and offer.commission_id in live and newest[offer.number] == offer.id
-        found[subject] = Cause(subject=subject, kind=kind, at=at) if stands and at else None
+        found[subject] = ReminderTrigger(subject=subject, kind=kind, at=at) if stands and at else None
     return found
 
 
-def _of_invoice(invoice: Invoice, mornings: Mornings) -> list[Cause]:
+def _of_invoice(invoice: Invoice, mornings: Mornings) -> list[ReminderTrigger]:
     """Once before it is due and once after."""
     ahead = mornings.after(max(mornings.of(invoice.due_on - AHEAD), invoice.paper.issued_at))
     late = mornings.of(invoice.due_on + DAY)
     return [
-        Cause(subject=f"invoice:{invoice.paper.number}", kind=ReminderKind.PAYMENT, at=at)
+        ReminderTrigger(subject=f"invoice:{invoice.paper.number}", kind=ReminderKind.PAYMENT, at=at)
         for at in sorted({min(ahead, late), late})
     ]
 
@@ -235,10 +238,10 @@ def _waits(commissions: Iterable[Commission]) -> dict[int, list[tuple[datetime, 
     return found
 
 
-def _put(subjects: Collection[str], causes: Iterable[Cause]) -> None:
+def _put(subjects: Collection[str], causes: Iterable[ReminderTrigger]) -> None:
     """Replace the rows of these subjects."""
     standing, causes = ReminderDue.objects.filter(subject__in=subjects), list(causes)
-    audience = Audience()
+    audience = RecipientDirectory()
     replies: dict[tuple[Any, ...], list[ReminderReply]] = {}
     for reply in ReminderReply.objects.filter(subject__in=subjects).order_by("id"):
         replies.setdefault((reply.subject, reply.occasion, reply.kind, reply.person), []).append(reply)
@@ -248,8 +251,10 @@ def _put(subjects: Collection[str], causes: Iterable[Cause]) -> None:
         for person in audience.people:
             if person.is_owner or cause.kind not in FOR_OWNERS:
                 mine = replies.get((*about.values(), cause.kind, person.id), [])
-                due += rows(about, cause.kind, cause.at, person, mine, since=cause.at, audience=audience)
-    put(standing, due)
+                due += build_schedule(
+                    about, cause.kind, cause.at, person, mine, since=cause.at, audience=audience
+                )
+    replace_schedule(standing, due)
 
 
 def _day(moment: datetime) -> date:

@@ -46,7 +46,7 @@ logger = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Unsettled:
+class PendingReminder:
     """A reminder whose time has come and that was not sent, with its delivery where one was begun."""
 
     due: ReminderDue
@@ -189,7 +189,7 @@ def _has_come(now: datetime) -> Q:
     return Q(next_at__lte=now) | Q(next_at__gt=now + LONGEST_DELAY)
 
 
-def _batch(first: Unsettled, now: datetime) -> list[Unsettled]:
+def _batch(first: PendingReminder, now: datetime) -> list[PendingReminder]:
     """One message: what is due to a person at one moment; late ones together; a lost one as it was."""
     mine = _due(now).filter(person=first.due.person, channel=first.due.channel)
     if first.delivery and not first.surely_unsent:
@@ -206,7 +206,7 @@ def _batch(first: Unsettled, now: datetime) -> list[Unsettled]:
     return sorted([first, *others[: MOST_TOLD - 1]], key=lambda u: _order_of(u.due))
 
 
-def _take(one: Unsettled, message_id: str, now: datetime) -> Delivery:
+def _take(one: PendingReminder, message_id: str, now: datetime) -> Delivery:
     if one.delivery is None:
         return Delivery.objects.create(
             **_identified(one.due), due_at=one.due.due_at, told_at=_told_at(one.due), claimed_at=now,
@@ -272,7 +272,7 @@ def _close_what_is_over(now: datetime) -> None:
 
 
 @transaction.atomic
-def forgive_past(now: datetime) -> int:
+def skip_past_due(now: datetime) -> int:
     """Settle unsent what is past already: nobody wants the mails of a log that was just loaded. How many."""
     past = _due(now).exclude(Exists(_delivery_of_due()))
     rows = []
@@ -366,7 +366,7 @@ def _delivery_of_due() -> QuerySet[Delivery]:
     return Delivery.objects.filter(wait_key=Coalesce(OuterRef("wait_id"), OuterRef("task_id"), 0), **same)
 
 
-def _unsettled(dues: QuerySet[ReminderDue], now: datetime) -> list[Unsettled]:
+def _unsettled(dues: QuerySet[ReminderDue], now: datetime) -> list[PendingReminder]:
     """These, each with its delivery where one was begun."""
     found = list(
         dues.select_related("wait__stage__piece__commission", "wait__estimate", "task__piece__commission")
@@ -375,7 +375,7 @@ def _unsettled(dues: QuerySet[ReminderDue], now: datetime) -> list[Unsettled]:
     about = Q(wait_key__in=keys) | Q(wait_key=0, subject__in=subjects)
     begun = {identity(row): row for row in Delivery.objects.filter(about)} if found else {}
     return [
-        Unsettled(
+        PendingReminder(
             due=due,
             delivery=begun.get(identity(due)),
             late=due.kind not in AT_ONCE and now - due.due_at > LATE,

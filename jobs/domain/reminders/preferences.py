@@ -6,7 +6,7 @@ from typing import Any
 from django.db import transaction
 
 from jobs.core.errors import Invalid
-from jobs.models import OF_TASKS, Channel, Person, PushAddress, ReminderKind, ReminderWish
+from jobs.models import OF_TASKS, Channel, Person, PushAddress, ReminderKind, ReminderPreference
 
 AT_ONCE = (ReminderKind.NOT_YET, ReminderKind.TOO_COLD)
 """News that is due when it is known; its time says when what it is about happened."""
@@ -18,7 +18,7 @@ MOST_REPEATS = 5
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wish:
+class Preference:
     """By mail, by push, so many minutes early, in quiet hours too, again every so many minutes (0: once)."""
 
     by_mail: bool = True
@@ -28,37 +28,37 @@ class Wish:
     repeat_min: int = 0
 
 
-USUAL: dict[ReminderKind, Wish] = {
-    ReminderKind.READY: Wish(),
-    ReminderKind.LOOK: Wish(),
-    ReminderKind.OPENS: Wish(),
-    ReminderKind.CLOSES_SOON: Wish(),
-    ReminderKind.TOO_COLD: Wish(),
-    ReminderKind.NOT_YET: Wish(),
-    ReminderKind.TASK: Wish(may_wake=True),
-    ReminderKind.TASK_AT_CLOSING: Wish(may_wake=True),
-    ReminderKind.PROMISE: Wish(),
-    ReminderKind.UNTOLD: Wish(by_push=False),
-    ReminderKind.PAYMENT: Wish(by_push=False),
-    ReminderKind.DELIVERY: Wish(),
-    ReminderKind.SUPPLY: Wish(by_push=False),
-    ReminderKind.ASKED: Wish(),
-    ReminderKind.SAID_YES: Wish(),
-    ReminderKind.SAID_NO: Wish(),
+USUAL: dict[ReminderKind, Preference] = {
+    ReminderKind.READY: Preference(),
+    ReminderKind.LOOK: Preference(),
+    ReminderKind.OPENS: Preference(),
+    ReminderKind.CLOSES_SOON: Preference(),
+    ReminderKind.TOO_COLD: Preference(),
+    ReminderKind.NOT_YET: Preference(),
+    ReminderKind.TASK: Preference(may_wake=True),
+    ReminderKind.TASK_AT_CLOSING: Preference(may_wake=True),
+    ReminderKind.PROMISE: Preference(),
+    ReminderKind.UNTOLD: Preference(by_push=False),
+    ReminderKind.PAYMENT: Preference(by_push=False),
+    ReminderKind.DELIVERY: Preference(),
+    ReminderKind.SUPPLY: Preference(by_push=False),
+    ReminderKind.ASKED: Preference(),
+    ReminderKind.SAID_YES: Preference(),
+    ReminderKind.SAID_NO: Preference(),
 }
 """What holds until somebody says otherwise; the screen always shows it."""
 FOR_OWNERS = (ReminderKind.PAYMENT, ReminderKind.SAID_YES, ReminderKind.SAID_NO)
 
 
-class Audience:
+class RecipientDirectory:
     """Everybody who is told things, with their wishes, read at once."""
 
     def __init__(self) -> None:
         self.people = list(Person.objects.filter(is_active=True))
-        self._wishes = {(w.person_id, w.kind): w for w in ReminderWish.objects.all()}
+        self._wishes = {(w.person_id, w.kind): w for w in ReminderPreference.objects.all()}
         self._pushed = set(PushAddress.objects.values_list("person_id", flat=True))
 
-    def wish(self, person: Person, kind: ReminderKind) -> Wish:
+    def wish(self, person: Person, kind: ReminderKind) -> Preference:
         return _effective(person, kind, self._wishes.get((person.id, kind)))
 
     def channels(self, person: Person, kind: ReminderKind) -> list[Channel]:
@@ -70,19 +70,19 @@ class Audience:
         return found
 
 
-def _effective(person: Person, kind: ReminderKind, kept: ReminderWish | None) -> Wish:
-    wish = Wish(**{name: getattr(kept, name) for name in vars(Wish())}) if kept else USUAL[kind]
+def _effective(person: Person, kind: ReminderKind, kept: ReminderPreference | None) -> Preference:
+    wish = Preference(**{name: getattr(kept, name) for name in vars(Preference())}) if kept else USUAL[kind]
     return replace(wish, may_wake=_may_wake(person, kind, wish))
 
 
-def _may_wake(person: Person, kind: ReminderKind, wish: Wish) -> bool:
+def _may_wake(person: Person, kind: ReminderKind, wish: Preference) -> bool:
     """Rags and dust always may; for closing windows the person's own setting is the only one."""
     return kind in OF_TASKS or (
         person.wake_for_closing if kind == ReminderKind.CLOSES_SOON else wish.may_wake
     )
 
 
-def wishes_of(person: Person) -> dict[ReminderKind, Wish]:
+def wishes_of(person: Person) -> dict[ReminderKind, Preference]:
     """Every kind that concerns this person, as it stands for them."""
     kept = {w.kind: w for w in person.wishes.all()}
     kinds = [k for k in USUAL if person.is_owner or k not in FOR_OWNERS]
@@ -102,11 +102,11 @@ def set_wishes(person: Person, wishes: dict[str, dict[str, Any]]) -> None:
         _check(ReminderKind(kind), wish)
         if kind == ReminderKind.CLOSES_SOON:
             person.wake_for_closing = wish.may_wake
-        ReminderWish.objects.update_or_create(person=person, kind=kind, defaults=vars(wish))
+        ReminderPreference.objects.update_or_create(person=person, kind=kind, defaults=vars(wish))
     change_person(person, wake_for_closing=person.wake_for_closing)
 
 
-def _check(kind: ReminderKind, wish: Wish) -> None:
+def _check(kind: ReminderKind, wish: Preference) -> None:
     longest = LONGEST_LEAD_MIN if kind in WITH_LEAD else 0
     if not 0 <= wish.lead_min <= longest:
         allowed = f"0 to {longest} minutes" if longest else "0: its time is not known ahead"
@@ -120,5 +120,5 @@ def _check(kind: ReminderKind, wish: Wish) -> None:
         raise _refused(kind, "may_wake", wish, "rags and dust do not wait", "true")
 
 
-def _refused(kind: ReminderKind, name: str, wish: Wish, why: str, allowed: str) -> Invalid:
+def _refused(kind: ReminderKind, name: str, wish: Preference, why: str, allowed: str) -> Invalid:
     return Invalid(why, field=name, value=getattr(wish, name), allowed=allowed, extra={"kind": kind})

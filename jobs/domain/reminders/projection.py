@@ -9,10 +9,10 @@ from django.db.models import Prefetch, QuerySet
 
 from calcs.curing.series import STEP_S
 from jobs.domain.climate.settling import SETTLES
-from jobs.domain.climate.wait_estimates import Clock, Estimate
+from jobs.domain.climate.wait_estimates import Estimate, WaitEstimator
 from jobs.domain.reminders import daily
-from jobs.domain.reminders.preferences import Audience
-from jobs.domain.reminders.schedule import Told, put, rows
+from jobs.domain.reminders.preferences import RecipientDirectory
+from jobs.domain.reminders.schedule import Told, build_schedule, replace_schedule
 from jobs.domain.stages.route import look_at
 from jobs.models import (
     Board,
@@ -43,7 +43,7 @@ CLOSING_LEAD = timedelta(minutes=15)
 """How long before a window closes the louder reminder comes; a quarter of a shorter window."""
 
 
-def refresh_for(events: Iterable[Event]) -> None:
+def project_reminders(events: Iterable[Event]) -> None:
     """Bring derived rows up to date with what these events touched."""
     pieces, waits, commissions, tasks, boards = set(), set(), set(), set(), set()
     events = list(events)
@@ -106,10 +106,10 @@ def _reckon(running: list[Wait]) -> list[Wait]:
     """Estimate and schedule of running waits; those whose estimate is another now."""
     if not running:
         return []
-    clock = Clock(running)
+    clock = WaitEstimator(running)
     estimates = [WaitEstimate(wait=wait, **vars(clock.estimate(wait))) for wait in running]
     keys = [w.id for w in running]
-    put(ReminderDue.objects.filter(wait_id__in=keys), _schedule(estimates, keys))
+    replace_schedule(ReminderDue.objects.filter(wait_id__in=keys), _schedule(estimates, keys))
     return [each.wait for each in _kept(estimates, keys)]
 
 
@@ -125,7 +125,7 @@ def _kept(estimates: list[WaitEstimate], keys: list[int]) -> list[WaitEstimate]:
 
 def _schedule(estimates: list[WaitEstimate], keys: list[int]) -> list[ReminderDue]:
     """What is told of these waits to whom, and when."""
-    audience, told, due = Audience(), Told.before(keys), []
+    audience, told, due = RecipientDirectory(), Told.before(keys), []
     replies: dict[tuple[int | None, str, str], list[ReminderReply]] = defaultdict(list)
     for reply in ReminderReply.objects.filter(wait_id__in=keys).order_by("id"):
         replies[reply.wait_id, reply.kind, reply.person].append(reply)
@@ -138,7 +138,7 @@ def _schedule(estimates: list[WaitEstimate], keys: list[int]) -> list[ReminderDu
             for person in audience.people:
                 if person.is_owner or not wait.stage.spec["owner_only"]:
                     mine = replies.get((wait.id, kind, person.id), [])
-                    due += rows(
+                    due += build_schedule(
                         {"wait": wait}, kind, at, person, mine, since=wait.since, audience=audience, told=told
                     )
     return due
@@ -148,7 +148,7 @@ def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
     """Recompute the schedule of these safety tasks: everybody is asked until somebody has answered."""
     tasks = list(found)
     keys = [t.id for t in tasks]
-    audience = Audience()
+    audience = RecipientDirectory()
     replies = list(ReminderReply.objects.filter(task_id__in=keys).order_by("id"))
     due = []
     for task in (t for t in tasks if t.done_at is None):
@@ -158,10 +158,10 @@ def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
                 (ReminderKind.TASK, task.due_at, mine),
                 (ReminderKind.TASK_AT_CLOSING, task.closing_at, []),
             ):
-                due += rows(
+                due += build_schedule(
                     {"task": task}, kind, at, person, replies_to, since=task.opened_at, audience=audience
                 )
-    put(ReminderDue.objects.filter(task_id__in=keys), due)
+    replace_schedule(ReminderDue.objects.filter(task_id__in=keys), due)
 
 
 def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:

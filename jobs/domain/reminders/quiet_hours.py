@@ -7,7 +7,7 @@ from django.utils import timezone
 from jobs.models import OF_TASKS, Person, ReminderKind
 
 
-def heard_at(
+def delivery_time(
     person: Person, kind: ReminderKind, at: datetime, *, since: datetime, may_wake: bool = False
 ) -> datetime:
     """When a reminder due ``at`` goes out to this person.

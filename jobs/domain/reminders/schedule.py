@@ -9,8 +9,8 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from jobs.domain.reminders.preferences import AT_ONCE, MOST_REPEATS, Audience, Wish
-from jobs.domain.reminders.quiet_hours import heard_at
+from jobs.domain.reminders.preferences import AT_ONCE, MOST_REPEATS, Preference, RecipientDirectory
+from jobs.domain.reminders.quiet_hours import delivery_time
 from jobs.models import Channel, Delivery, Person, ReminderDue, ReminderKind, ReminderReply
 
 MOVED = timedelta(minutes=15)
@@ -55,7 +55,7 @@ class Told:
         return sent.attempt % REPEAT if sent else 0
 
 
-def put(standing: QuerySet[ReminderDue], wanted: Iterable[ReminderDue]) -> None:
+def replace_schedule(standing: QuerySet[ReminderDue], wanted: Iterable[ReminderDue]) -> None:
     """Let these rows stand in the place of those; what is as it was is not written again."""
     before = {tuple(row): key for key, *row in standing.values_list("id", *WHOLE)}
     after = {tuple(getattr(row, name) for name in WHOLE): row for row in wanted}
@@ -65,7 +65,7 @@ def put(standing: QuerySet[ReminderDue], wanted: Iterable[ReminderDue]) -> None:
     ReminderDue.objects.bulk_create(row for said, row in after.items() if said not in before)
 
 
-def rows(
+def build_schedule(
     about: dict[str, Any],
     kind: ReminderKind,
     at: datetime,
@@ -73,7 +73,7 @@ def rows(
     mine: list[ReminderReply],
     *,
     since: datetime,
-    audience: Audience,
+    audience: RecipientDirectory,
     told: Told | None = None,
 ) -> list[ReminderDue]:
     """Rows of one reminder to one person, by that person's earlier answers to it and what was told."""
@@ -83,7 +83,7 @@ def rows(
     wish, found = audience.wish(person, kind), []
     early = max(min(since, at), at - timedelta(minutes=wish.lead_min))
     for channel in audience.channels(person, kind):
-        moment = at if channel == Channel.SCREEN else heard_at(
+        moment = at if channel == Channel.SCREEN else delivery_time(
             person, kind, early, since=since, may_wake=wish.may_wake
         )  # fmt: skip
         row = ReminderDue(
@@ -118,7 +118,7 @@ def _taken_back(row: ReminderDue, at: datetime, told: Told, *, answered: bool) -
 
 
 def _repeats(
-    row: ReminderDue, about: dict[str, Any], person: Person, wish: Wish, since: datetime
+    row: ReminderDue, about: dict[str, Any], person: Person, wish: Preference, since: datetime
 ) -> list[ReminderDue]:
     """The row again and again until it is answered, and not for ever; each later than the one before."""
     if not wish.repeat_min or row.channel == Channel.SCREEN or row.kind in AT_ONCE:
@@ -126,7 +126,7 @@ def _repeats(
     found, last = [], row.due_at
     for n in range(1, MOST_REPEATS + 1):
         again = row.due_at + n * timedelta(minutes=wish.repeat_min)
-        moment = heard_at(person, ReminderKind(row.kind), again, since=since, may_wake=wish.may_wake)
+        moment = delivery_time(person, ReminderKind(row.kind), again, since=since, may_wake=wish.may_wake)
         if moment > last:
             found.append(
                 ReminderDue(

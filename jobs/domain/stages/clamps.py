@@ -10,8 +10,8 @@ from jobs.domain import lookups
 from jobs.domain.checks import title_of
 from jobs.domain.stages.preconditions import the_stage
 from jobs.domain.stages.waits import append_stage
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
 from jobs.models import Equipment, Hold, Stage
 
 Kind = Equipment.Kind
@@ -27,28 +27,28 @@ UNCLAMP = "unclamp"
 
 @command
 def add_equipment(
-    log: Writing, *, kind: str, count: int, units: Units, reach: str = "", name: str = ""
+    tx: CommandTransaction, *, kind: str, count: int, units: Units, reach: str = "", name: str = ""
 ) -> None:
     """Add so many clamps of one reach, or so many places."""
     if kind not in Kind.values:
         raise Invalid(
             "not one of the choices", field="kind", value=str(kind)[:40], allowed=", ".join(Kind.values)
         )
-    log.append(
+    tx.append(
         "equipment_added",
         "equipment",
         {
             "kind": kind,
             "count": _count(count),
             "reach_len": _reach(kind, reach, units),
-            "name": keep(name, field="name", longest=LONGEST_NAME, one_line=True),
+            "name": store_private_text(name, field="name", longest=LONGEST_NAME, one_line=True),
         },
     )
 
 
 @command
 def change_equipment(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     equipment: int,
     units: Units,
@@ -57,7 +57,7 @@ def change_equipment(
     name: str | None = None,
 ) -> None:
     """Change how many there are, their reach or what they are called; what is not given stays."""
-    found = _equipment(log, equipment)
+    found = _equipment(tx, equipment)
     data: dict[str, Any] = {}
     if count is not None:
         held = sum(h.count for h in found.holds.all())
@@ -67,26 +67,26 @@ def change_equipment(
     if reach is not None:
         data["reach_len"] = _reach(found.kind, reach, units)
     if name is not None:
-        data["name"] = keep(name, field="name", longest=LONGEST_NAME, one_line=True)
+        data["name"] = store_private_text(name, field="name", longest=LONGEST_NAME, one_line=True)
     if not data:
         raise Invalid("nothing to change", field="equipment", value=equipment, allowed="count, reach, name")
-    log.append("equipment_changed", f"equipment:{found.id}", {"equipment": found.id, **data})
+    tx.append("equipment_changed", f"equipment:{found.id}", {"equipment": found.id, **data})
 
 
 @command
-def retire_equipment(log: Writing, *, equipment: int) -> None:
+def retire_equipment(tx: CommandTransaction, *, equipment: int) -> None:
     """Take equipment out of use for good."""
-    found = _equipment(log, equipment)
+    found = _equipment(tx, equipment)
     if found.holds.exists():
         raise _held(found, "equipment", equipment, allowed="equipment that nothing holds")
-    log.append("equipment_retired", f"equipment:{found.id}", {"equipment": found.id})
+    tx.append("equipment_retired", f"equipment:{found.id}", {"equipment": found.id})
 
 
 @command
-def free_clamps(log: Writing, *, piece: str, stage: str) -> None:
+def free_clamps(tx: CommandTransaction, *, piece: str, stage: str) -> None:
     """Say that the clamps of a stage are off, before or without its clamps-off stage."""
-    found = the_stage(log, piece, stage)
-    if not free(log, found):
+    found = the_stage(tx, piece, stage)
+    if not free(tx, found):
         raise WrongState(
             f"{title_of(found)} holds no clamps",
             field="stage",
@@ -104,28 +104,28 @@ def wanted(stage: Stage, clamps: Mapping[str, int] | None) -> list[tuple[Equipme
     return [_wanted(str(key), count) for key, count in (clamps or {}).items() if count != 0]
 
 
-def take(log: Writing, stage: Stage, asked: Sequence[tuple[Equipment, int]]) -> None:
+def take(tx: CommandTransaction, stage: Stage, asked: Sequence[tuple[Equipment, int]]) -> None:
     """Let a stage take clamps. For other commands."""
     if asked:
         taken = [{"equipment": one.id, "count": count} for one, count in asked]
-        append_stage(log, "equipment_taken", stage, {"taken": taken})
+        append_stage(tx, "equipment_taken", stage, {"taken": taken})
 
 
-def free(log: Writing, stage: Stage) -> bool:
+def free(tx: CommandTransaction, stage: Stage) -> bool:
     """Free what a stage holds; whether it held anything. For other commands."""
     if not Hold.objects.filter(stage=stage).exists():
         return False
-    append_stage(log, "equipment_freed", stage, {})
+    append_stage(tx, "equipment_freed", stage, {})
     return True
 
 
-def free_after(log: Writing, finished: Stage) -> None:
+def free_after(tx: CommandTransaction, finished: Stage) -> None:
     """Free what a finished or skipped stage lets go: clamps go with the stage that their wait holds."""
     for taker in Stage.objects.filter(piece=finished.piece, holds__isnull=False).distinct():
         lets_go = released_by(taker) or [taker.key]
         if finished.key in lets_go:
             taker.piece = finished.piece
-            free(log, taker)
+            free(tx, taker)
 
 
 def released_by(taker: Stage) -> list[str]:
@@ -169,9 +169,9 @@ def _held(found: Equipment, field: str, value: int, *, allowed: str) -> WrongSta
     )
 
 
-def _equipment(log: Writing, key: int) -> Equipment:
+def _equipment(tx: CommandTransaction, key: int) -> Equipment:
     found = lookups.equipment(key)
-    log.seen(found.version, what="this equipment")
+    tx.check_version(found.version, what="this equipment")
     if found.retired_at is not None:
         raise WrongState("it is out of use", field="equipment", value=key, allowed="what is in use")
     return found

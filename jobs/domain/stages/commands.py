@@ -6,7 +6,7 @@ from jobs.core.errors import Invalid, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_ended, the_reason, title_of
-from jobs.domain.lifecycle import follow_mark, move, unfollow_mark
+from jobs.domain.lifecycle import follow_milestone, move, unfollow_milestone
 from jobs.domain.routes import bare_stage
 from jobs.domain.stages import gates
 from jobs.domain.stages.clamps import free, free_after, take, wanted
@@ -32,10 +32,10 @@ from jobs.domain.stages.preconditions import (
 from jobs.domain.stages.route import RouteState, is_missed, is_once, is_over
 from jobs.domain.stages.route_edits import put_before
 from jobs.domain.stages.safety import open_tasks
-from jobs.domain.stages.sibling_stages import finish_sisters, sisters
-from jobs.domain.stages.waits import append_stage, carry_on, end_wait, start_waits
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep
+from jobs.domain.stages.sibling_stages import finish_siblings, sibling_stages
+from jobs.domain.stages.waits import append_stage, end_wait, start_passive_stages, start_waits
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
 from jobs.models import Commission, Stage, Wait
 
 Step = Commission.Step
@@ -46,7 +46,7 @@ RECOAT = "recoat"
 
 @command
 def start_stage(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     piece: str,
     stage: str,
@@ -65,8 +65,8 @@ def start_stage(
     ``clamps`` maps equipment to how many a stage at the clamps takes; they are held until they come off.
     ``long_ago`` says that a time before the commission, or weeks back, is meant.
     """
-    found = the_stage(log, piece, stage, still=refuse_unless_planned)
-    ask_if_long_ago(log, found, meant=long_ago)
+    found = the_stage(tx, piece, stage, still=refuse_unless_planned)
+    ask_if_long_ago(tx, found, meant=long_ago)
     if found.spec["passive"]:
         raise WrongState(f"{title_of(found)} starts by itself", field="stage", value=stage)
     route = RouteState(found.piece)
@@ -74,23 +74,23 @@ def start_stage(
     asked = wanted(found, clamps)
     several = shut_by_clampings(route, found, override or {})
     holding = route.holding(found)
-    if _window_missed(holding, log, override or {}):
-        _abrade_first(log, found)
+    if _window_missed(holding, tx, override or {}):
+        _abrade_first(tx, found)
         return
     passed = gates.check(
         found.spec["gates"],
         "start",
         measured or {},
         override or {},
-        ground(log, route, units),
-        also_shut=[*several, *(s for wait in holding for s in shut_by_wait(log, wait))],
+        ground(tx, route, units),
+        also_shut=[*several, *(s for wait in holding for s in shut_by_wait(tx, wait))],
     )
     if found.piece.commission.step in STARTS_THE_WORK and not found.spec["before_acceptance"]:
-        move(log, found.piece.commission, Step.IN_SHOP)
+        move(tx, found.piece.commission, Step.IN_SHOP)
     for wait in holding:
-        end_wait(log, wait, reason=passed.overrides.get(f"wait:{wait.kind}", ""))
+        end_wait(tx, wait, reason=passed.overrides.get(f"wait:{wait.kind}", ""))
     append_stage(
-        log,
+        tx,
         "stage_started",
         found,
         {
@@ -99,18 +99,18 @@ def start_stage(
             "auto": False,
         },
     )
-    take(log, found, asked)
-    carry_on(log, found.piece)
+    take(tx, found, asked)
+    start_passive_stages(tx, found.piece)
 
 
-def _window_missed(holding: list[Wait], log: Writing, override: Mapping[str, str]) -> bool:
+def _window_missed(holding: list[Wait], tx: CommandTransaction, override: Mapping[str, str]) -> bool:
     """The next coat comes too late to bond by itself, and nobody gave a reason why it may."""
-    at = log.call.at
+    at = tx.call.at
     missed = any(w.kind == RECOAT and is_missed(w, at) for w in holding)
     return missed and all(is_over(w, at) for w in holding) and f"window:{RECOAT}" not in override
 
 
-def _abrade_first(log: Writing, stage: Stage) -> None:
+def _abrade_first(tx: CommandTransaction, stage: Stage) -> None:
     """A missed recoat window: abrading is put on the route, in place of a mere scuffing, and started."""
     key = f"abrade-{stage.key}"
     new = bare_stage(
@@ -121,17 +121,17 @@ def _abrade_first(log: Writing, stage: Stage) -> None:
         after=[],
         cautions=("dust", "fresh-finish-dust"),
     )
-    put_before(log, stage, new, instead=stage.spec["template_key"] == "scuff")
+    put_before(tx, stage, new, instead=stage.spec["template_key"] == "scuff")
     abrade = lookups.stage(stage.piece.number, key)
     for wait in RouteState(abrade.piece).holding(abrade):
-        end_wait(log, wait)
-    append_stage(log, "stage_started", abrade, {"measured": {}, "overrides": {}, "auto": False})
-    log.notices.append("the recoat window was missed: abrading was put on the route and started")
+        end_wait(tx, wait)
+    append_stage(tx, "stage_started", abrade, {"measured": {}, "overrides": {}, "auto": False})
+    tx.notices.append("the recoat window was missed: abrading was put on the route and started")
 
 
 @command
 def finish_stage(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     piece: str,
     stage: str,
@@ -146,11 +146,11 @@ def finish_stage(
 
     At the clamps no measurement holds the finish up: what is missing is asked afterwards.
     """
-    found = the_stage(log, piece, stage, still=refuse_unless_under_way)
-    ask_if_long_ago(log, found, meant=long_ago)
+    found = the_stage(tx, piece, stage, still=refuse_unless_under_way)
+    ask_if_long_ago(tx, found, meant=long_ago)
     refuse_if_ended(found.piece.commission)
-    refuse_before_start(log, found)
-    worked = minutes_worked(log, found) if minutes is None else minutes
+    refuse_before_start(tx, found)
+    worked = minutes_worked(tx, found) if minutes is None else minutes
     if not 0 <= worked <= LONGEST_MINUTES:
         raise Invalid(
             "minutes out of range", field="minutes", value=worked, allowed=f"0 to {LONGEST_MINUTES}"
@@ -161,33 +161,33 @@ def finish_stage(
         "finish",
         measured or {},
         override or {},
-        ground(log, route, units),
+        ground(tx, route, units),
         later=at_the_clamps(found),
     )
     overrides = kept(passed.overrides)
     append_stage(
-        log,
+        tx,
         "stage_finished",
         found,
         {
             "minutes": worked,
             "measured": passed.measured,
             "overrides": overrides,
-            "remark": keep(remark, field="remark"),
+            "remark": store_private_text(remark, field="remark"),
         },
     )
-    free_after(log, found)
-    log.notices.extend(map(_left_open, passed.left))
-    warn_of_lots(log, passed.measured, found)
-    start_waits(log, RouteState(found.piece), lookups.stage(piece, stage))
-    open_tasks(log, found)
-    carry_on(log, found.piece)
-    finish_sisters(log, found, overrides)
+    free_after(tx, found)
+    tx.notices.extend(map(_left_open, passed.left))
+    warn_of_lots(tx, passed.measured, found)
+    start_waits(tx, RouteState(found.piece), lookups.stage(piece, stage))
+    open_tasks(tx, found)
+    start_passive_stages(tx, found.piece)
+    finish_siblings(tx, found, overrides)
     if found.spec["marks"]:
-        follow_mark(log, found.piece.commission, found.spec["marks"])
+        follow_milestone(tx, found.piece.commission, found.spec["marks"])
 
 
-def _left_open(shut: gates.Shut) -> str:
+def _left_open(shut: gates.GateFailure) -> str:
     """Return the notice of a measurement that is asked afterwards."""
     if shut.value == gates.NOT_GIVEN:
         return f"{shut.title} is still asked"
@@ -195,28 +195,28 @@ def _left_open(shut: gates.Shut) -> str:
 
 
 @command
-def put_back_stage(log: Writing, *, piece: str, stage: str) -> None:
+def put_back_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
     """Undo the start or the skipping of a stage: it is planned again, what was measured is void."""
-    found = the_stage(log, piece, stage)
+    found = the_stage(tx, piece, stage)
     refuse_if_ended(found.piece.commission)
     if found.step == Stage.Step.SKIPPED:
         for follower in reversed(refuse_if_succeeded(RouteState(found.piece), found)):
-            append_stage(log, "stage_put_back", follower, {})
+            append_stage(tx, "stage_put_back", follower, {})
     else:
         refuse_unless_under_way(found)
-    free(log, found)
-    append_stage(log, "stage_put_back", found, {})
-    for sister in sisters(found, Stage.Step.UNDER_WAY):
-        append_stage(log, "stage_put_back", sister, {})
+    free(tx, found)
+    append_stage(tx, "stage_put_back", found, {})
+    for sister in sibling_stages(found, Stage.Step.UNDER_WAY):
+        append_stage(tx, "stage_put_back", sister, {})
 
 
 @command
-def reopen_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
+def reopen_stage(tx: CommandTransaction, *, piece: str, stage: str, reason: str) -> None:
     """Reopen a finished stage: its waits are void and it is under way again.
 
     Refused while a successor has started or an issued paper rests on it, naming what comes first.
     """
-    found = the_stage(log, piece, stage)
+    found = the_stage(tx, piece, stage)
     if found.step not in (Stage.Step.DONE, Stage.Step.WAITING):
         raise WrongState(
             f"{title_of(found)} is {found.step}; only a finished stage is reopened",
@@ -232,34 +232,34 @@ def reopen_stage(log: Writing, *, piece: str, stage: str, reason: str) -> None:
             allowed=", ".join(found.spec["after"]),
         )
     why = the_reason(reason, what="reopening")
-    together = [found, *sisters(found, Stage.Step.DONE)]
+    together = [found, *sibling_stages(found, Stage.Step.DONE)]
     unattended = [s for one in together for s in refuse_if_succeeded(RouteState(one.piece), one)]
     refuse_if_on_paper(found)
     if found.spec["marks"]:
-        unfollow_mark(log, found.piece.commission, found.spec["marks"])
+        unfollow_milestone(tx, found.piece.commission, found.spec["marks"])
     else:
         refuse_if_ended(found.piece.commission)
     for follower in reversed(unattended):
-        append_stage(log, "stage_put_back", follower, {})
+        append_stage(tx, "stage_put_back", follower, {})
     for one in together:
-        append_stage(log, "stage_reopened", one, {"reason": why})
+        append_stage(tx, "stage_reopened", one, {"reason": why})
 
 
 @command
-def pause_stage(log: Writing, *, piece: str, stage: str) -> None:
+def pause_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
     """Stop the clock of a stage that is under way."""
-    found = the_stage(log, piece, stage, still=_refuse_if_paused)
+    found = the_stage(tx, piece, stage, still=_refuse_if_paused)
     refuse_if_ended(found.piece.commission)
-    minutes_worked(log, found)
-    append_stage(log, "stage_paused", found, {})
+    minutes_worked(tx, found)
+    append_stage(tx, "stage_paused", found, {})
 
 
 @command
-def resume_stage(log: Writing, *, piece: str, stage: str) -> None:
+def resume_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
     """Let the clock of a paused stage run on."""
-    found = the_stage(log, piece, stage, still=_refuse_unless_paused)
+    found = the_stage(tx, piece, stage, still=_refuse_unless_paused)
     refuse_if_ended(found.piece.commission)
-    append_stage(log, "stage_resumed", found, {})
+    append_stage(tx, "stage_resumed", found, {})
 
 
 def _refuse_if_paused(stage: Stage) -> None:
@@ -280,10 +280,12 @@ def _refuse_unless_paused(stage: Stage) -> None:
 
 
 @command
-def skip_stage(log: Writing, *, piece: str, stage: str, reason: str, long_ago: bool = False) -> None:
+def skip_stage(
+    tx: CommandTransaction, *, piece: str, stage: str, reason: str, long_ago: bool = False
+) -> None:
     """Leave a planned stage out on this piece, with a reason; what follows goes on as if it were done."""
-    found = the_stage(log, piece, stage)
-    ask_if_long_ago(log, found, meant=long_ago)
+    found = the_stage(tx, piece, stage)
+    ask_if_long_ago(tx, found, meant=long_ago)
     refuse_unless_planned(found)
     route = RouteState(found.piece)
     refuse_unless_open(route, found)
@@ -296,7 +298,7 @@ def skip_stage(log: Writing, *, piece: str, stage: str, reason: str, long_ago: b
         )
     why = the_reason(reason, what="skipping")
     for wait in route.holding(found):
-        end_wait(log, wait, reason=reason)
-    append_stage(log, "stage_skipped", found, {"reason": why})
-    free_after(log, found)
-    carry_on(log, found.piece)
+        end_wait(tx, wait, reason=reason)
+    append_stage(tx, "stage_skipped", found, {"reason": why})
+    free_after(tx, found)
+    start_passive_stages(tx, found.piece)

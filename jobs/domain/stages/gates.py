@@ -23,7 +23,7 @@ LONGEST_MEASURE = 60
 
 
 @dataclass(frozen=True, kw_only=True)
-class Ground:
+class GateContext:
     """What gates are judged against."""
 
     at: datetime
@@ -40,17 +40,17 @@ class Ground:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Passed:
+class GateResult:
     """What was measured, in stored form, and which gates were overridden with which reason."""
 
     measured: dict[str, Any]
     overrides: dict[str, str]
-    left: "list[Shut]"
+    left: "list[GateFailure]"
     """Measurements that are asked again afterwards."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class Shut:
+class GateFailure:
     """One gate that is not met."""
 
     key: str
@@ -65,10 +65,10 @@ def check(
     moment: str,
     measured: Mapping[str, str],
     overrides: Mapping[str, str],
-    ground: Ground,
-    also_shut: list[Shut] | None = None,
+    ground: GateContext,
+    also_shut: list[GateFailure] | None = None,
     later: bool = False,
-) -> Passed:
+) -> GateResult:
     """Judge every gate of a moment ("start" or "finish"); refuse naming all that are shut.
 
     ``also_shut`` are refusals found elsewhere (a running wait, a missed window) that a reason can override
@@ -93,7 +93,9 @@ def check(
         text = measured.get(gate["key"])
         if text is None or not str(text).strip():
             shut.append(
-                Shut(key=gate["key"], title=gate["title"], value=NOT_GIVEN, allowed=_range(gate, ground))
+                GateFailure(
+                    key=gate["key"], title=gate["title"], value=NOT_GIVEN, allowed=_range(gate, ground)
+                )
             )
             continue
         value = read_measure(gate, str(text), ground.units)
@@ -111,7 +113,7 @@ def check(
             allowed=still[0].allowed,
             extra={"shut": [vars(s) for s in still]},
         )
-    return Passed(
+    return GateResult(
         measured={key: value for key, value in stored.items() if key not in {s.key for s in left}},
         overrides={s.key: reasons[s.key] for s in shut if s.key in reasons},
         left=left,
@@ -175,7 +177,7 @@ def show(stored: dict[str, Any], units: Units) -> str:
     return str(stored.get("code", stored.get("n", "")))
 
 
-def _judge(gate: dict[str, Any], stored: dict[str, Any], ground: Ground) -> list[Shut]:
+def _judge(gate: dict[str, Any], stored: dict[str, Any], ground: GateContext) -> list[GateFailure]:
     if "yes" in stored:
         held = stored["yes"]
     else:
@@ -184,7 +186,7 @@ def _judge(gate: dict[str, Any], stored: dict[str, Any], ground: Ground) -> list
     if held and _is_near(gate, stored, ground):
         return []
     return [
-        Shut(
+        GateFailure(
             key=gate["key"],
             title=gate["title"],
             value=show(stored, ground.units),
@@ -194,7 +196,7 @@ def _judge(gate: dict[str, Any], stored: dict[str, Any], ground: Ground) -> list
     ]
 
 
-def _is_near(gate: dict[str, Any], stored: dict[str, Any], ground: Ground) -> bool:
+def _is_near(gate: dict[str, Any], stored: dict[str, Any], ground: GateContext) -> bool:
     """Return whether a moisture is near the equilibrium of the shop's air; air not measured holds nothing."""
     if "near" not in gate:
         return True
@@ -202,14 +204,16 @@ def _is_near(gate: dict[str, Any], stored: dict[str, Any], ground: Ground) -> bo
     return value is None or emc is None or abs(value - emc) <= Decimal(NEAR_EMC)
 
 
-def _judge_rule(gate: dict[str, Any], ground: Ground) -> list[Shut]:
+def _judge_rule(gate: dict[str, Any], ground: GateContext) -> list[GateFailure]:
     missing = _stale(gate, ground) if gate["rule"] == "fresh" else ground.rules[gate["rule"]]()
     return (
-        [Shut(key=gate["key"], title=gate["title"], value=missing, allowed=gate["title"])] if missing else []
+        [GateFailure(key=gate["key"], title=gate["title"], value=missing, allowed=gate["title"])]
+        if missing
+        else []
     )
 
 
-def _stale(gate: dict[str, Any], ground: Ground) -> str:
+def _stale(gate: dict[str, Any], ground: GateContext) -> str:
     done = ground.finished_at(gate["of"])
     if done is None:
         return ""
@@ -218,7 +222,7 @@ def _stale(gate: dict[str, Any], ground: Ground) -> str:
     return f"{age.total_seconds() / 3600:.0f} h old" if age > within else ""
 
 
-def limit(gate: dict[str, Any], word: str, ground: Ground) -> Decimal | None:
+def limit(gate: dict[str, Any], word: str, ground: GateContext) -> Decimal | None:
     """A limit of a gate in the base unit of its measure, or None where there is none."""
     text = gate.get(word)
     if text is None:
@@ -243,7 +247,7 @@ def sizes_of(inputs: Mapping[str, Any]) -> dict[str, int | None]:
     return {"piece.thickness": thickness, "piece.rough": boards.rough_len if boards else None}
 
 
-def _product_limit(name: str, ground: Ground) -> Decimal | None:
+def _product_limit(name: str, ground: GateContext) -> Decimal | None:
     """A limit from the sheets of the piece; of several products the strictest."""
     glues, finishes = ground.glues, ground.finishes
     limits: dict[str, tuple[Callable[..., Decimal], list[Decimal]]] = {
@@ -258,11 +262,11 @@ def _product_limit(name: str, ground: Ground) -> Decimal | None:
     return strictest(values) if values else None
 
 
-def _range(gate: dict[str, Any], ground: Ground) -> str:
+def _range(gate: dict[str, Any], ground: GateContext) -> str:
     return "; ".join(filter(None, (_span(gate, ground), _near(gate, ground))))
 
 
-def _near(gate: dict[str, Any], ground: Ground) -> str:
+def _near(gate: dict[str, Any], ground: GateContext) -> str:
     if "near" not in gate:
         return ""
     emc = ground.shop_emc()
@@ -271,7 +275,7 @@ def _near(gate: dict[str, Any], ground: Ground) -> str:
     return f"within {NEAR_EMC:.0f} % of the {emc} % that the shop's air leads to"
 
 
-def _span(gate: dict[str, Any], ground: Ground) -> str:
+def _span(gate: dict[str, Any], ground: GateContext) -> str:
     if gate["unit"] == "yes":
         return "yes"
     if gate["unit"] == "code":
@@ -282,7 +286,7 @@ def _span(gate: dict[str, Any], ground: Ground) -> str:
     return f"at least {shown[0]}" if shown[0] else f"at most {shown[1]}" if shown[1] else "a measurement"
 
 
-def _show_limit(gate: dict[str, Any], word: str, ground: Ground) -> str:
+def _show_limit(gate: dict[str, Any], word: str, ground: GateContext) -> str:
     value = limit(gate, word, ground)
     if value is None:
         return ""
@@ -299,7 +303,7 @@ def _show_limit(gate: dict[str, Any], word: str, ground: Ground) -> str:
     )
 
 
-def ranges(gates: list[dict[str, Any]], ground: Ground, *, still: bool = True) -> list[dict[str, Any]]:
+def ranges(gates: list[dict[str, Any]], ground: GateContext, *, still: bool = True) -> list[dict[str, Any]]:
     """Each gate with its allowed range in words, for the screens and the API.
 
     Gates that are not judged any more are shown without what the air of now asks: ``still`` is false.

@@ -13,7 +13,7 @@ from jobs.domain.stages import gates
 from jobs.domain.stages.preconditions import ground, kept, refuse_as_done, the_stage, warn_of_lots
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.waits import append_stage
-from jobs.log.commands import Writing, command
+from jobs.log.commands import CommandTransaction, command
 from jobs.models import Stage
 
 pass
@@ -44,13 +44,20 @@ def still_asked(stage: Stage) -> list[dict[str, Any]]:
 
 @command
 def add_measurement(
-    log: Writing, *, piece: str, stage: str, gate: str, units: Units, value: str = "", override: str = ""
+    tx: CommandTransaction,
+    *,
+    piece: str,
+    stage: str,
+    gate: str,
+    units: Units,
+    value: str = "",
+    override: str = "",
 ) -> None:
     """Record a measurement that a stage still asks.
 
     A value outside its limits needs a reason in ``override``; so does none at all, where nobody knows it.
     """
-    found = the_stage(log, piece, stage)
+    found = the_stage(tx, piece, stage)
     refuse_if_ended(found.piece.commission)
     asked = [g for g in still_asked(found) if g["key"] == gate]
     if not asked:
@@ -64,12 +71,12 @@ def add_measurement(
         "finish",
         {gate: value},
         {gate: override} if override else {},
-        ground(log, RouteState(found.piece), units),
+        ground(tx, RouteState(found.piece), units),
     )
     append_stage(
-        log,
+        tx,
         "measurement_added",
         found,
         {"gate": gate, "value": passed.measured.get(gate), "overrides": kept(passed.overrides)},
     )
-    warn_of_lots(log, passed.measured, found)
+    warn_of_lots(tx, passed.measured, found)

@@ -23,11 +23,11 @@ from jobs.domain.climate.settling import shop_emc
 from jobs.domain.gate_rules import gate_rules
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stages import clampings
-from jobs.domain.stages.gates import Ground, Shut, sizes_of
+from jobs.domain.stages.gates import GateContext, GateFailure, sizes_of
 from jobs.domain.stages.route import RouteState, asks_money, is_missed, may_begin, reason_of, times_of
 from jobs.domain.stock.shelf_life import lot_warnings
-from jobs.log.commands import Writing
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction
+from jobs.log.private_texts import store_private_text
 from jobs.models import Event, Paper, Stage, Wait
 
 LONGEST_MINUTES = 7 * 24 * 60
@@ -39,24 +39,24 @@ GLUE_LOT = "glue_lot"
 """The gate that asks which lot of glue was used."""
 
 
-def ground(log: Writing, route: RouteState, units: Units) -> Ground:
+def ground(tx: CommandTransaction, route: RouteState, units: Units) -> GateContext:
     """What the gates of this piece are judged against, at this moment."""
     commission, inputs = route.piece.commission, route.piece.inputs
     glues, finishes = products_for("glue", inputs), products_for("finish", inputs)
-    return Ground(
-        at=log.call.at,
+    return GateContext(
+        at=tx.call.at,
         units=units,
         glues=[p.glue for p in glues if p.glue],
         finishes=[p.finish for p in finishes if p.finish],
         finished_at=route.finished_at,
         rules={name: partial(rule, commission) for name, rule in gate_rules().items()},
         sizes=sizes_of(inputs),
-        shop_emc=shop_emc(at=log.call.at),
+        shop_emc=shop_emc(at=tx.call.at),
     )
 
 
 def the_stage(
-    log: Writing, piece: str, key: str, *, still: Callable[[Stage], None] = lambda stage: None
+    tx: CommandTransaction, piece: str, key: str, *, still: Callable[[Stage], None] = lambda stage: None
 ) -> Stage:
     """The stage, as the caller saw it and where it is theirs to change.
 
@@ -64,18 +64,18 @@ def the_stage(
     """
     found = lookups.stage(piece, key)
     if found.spec["owner_only"]:
-        log.by_owner(title_of(found))
+        tx.require_owner(title_of(found))
     still(found)
-    log.seen(found.piece.version, what=f"piece {piece}")
+    tx.check_version(found.piece.version, what=f"piece {piece}")
     return found
 
 
-def ask_if_long_ago(log: Writing, stage: Stage, *, meant: bool) -> None:
+def ask_if_long_ago(tx: CommandTransaction, stage: Stage, *, meant: bool) -> None:
     """Refuse a time that is probably mistyped, until somebody says that it is meant."""
-    at, opened = log.call.at, stage.piece.commission.opened_at
-    if meant or not is_earlier(log) or (at >= opened and log.call.now - at <= LONG_AGO):
+    at, opened = tx.call.at, stage.piece.commission.opened_at
+    if meant or not is_earlier(tx) or (at >= opened and tx.call.now - at <= LONG_AGO):
         return
-    days = (log.call.now - at).days
+    days = (tx.call.now - at).days
     why = f"{days} days ago" if at >= opened else f"before its commission was opened at {clock(opened)}"
     raise Probably(
         f"{title_of(stage)} at {clock(at)}: that is {why}",
@@ -86,14 +86,14 @@ def ask_if_long_ago(log: Writing, stage: Stage, *, meant: bool) -> None:
     )
 
 
-def is_earlier(log: Writing) -> bool:
+def is_earlier(tx: CommandTransaction) -> bool:
     """Return whether an earlier time was given; a clock that was set back gives none."""
-    return log.call.now - log.call.at > JUST_NOW
+    return tx.call.now - tx.call.at > JUST_NOW
 
 
 def kept(overrides: Mapping[str, str]) -> dict[str, dict[str, str] | None]:
     """Override reasons, kept beside the log."""
-    return {key: keep(reason, field=f"override.{key}") for key, reason in overrides.items()}
+    return {key: store_private_text(reason, field=f"override.{key}") for key, reason in overrides.items()}
 
 
 def refuse_unless_planned(stage: Stage) -> None:
@@ -145,7 +145,7 @@ def refuse_as_done(
     )
 
 
-def shut_by_clampings(route: RouteState, stage: Stage, override: Mapping[str, str]) -> list[Shut]:
+def shut_by_clampings(route: RouteState, stage: Stage, override: Mapping[str, str]) -> list[GateFailure]:
     """Refuse a glue-up that is computed as several until somebody decides; the decision goes on record."""
     found = clampings.several(route, stage)
     if not found:
@@ -160,7 +160,7 @@ def shut_by_clampings(route: RouteState, stage: Stage, override: Mapping[str, st
             "sub-assemblies",
             extra={"clampings": [one.view() for one in found]},
         )
-    return [Shut(key=clampings.KEY, title="Clampings", value=says, allowed="one for each glue-up")]
+    return [GateFailure(key=clampings.KEY, title="Clampings", value=says, allowed="one for each glue-up")]
 
 
 def refuse_unless_open(route: RouteState, stage: Stage) -> None:
@@ -192,35 +192,37 @@ def refuse_unless_open(route: RouteState, stage: Stage) -> None:
         )
 
 
-def shut_by_wait(log: Writing, wait: Wait) -> list[Shut]:
+def shut_by_wait(tx: CommandTransaction, wait: Wait) -> list[GateFailure]:
     """A wait that still runs, or whose window was missed, as something a reason can override."""
     ready_at, closes_at = times_of(wait)
-    if not may_begin(wait, log.call.at):
+    if not may_begin(wait, tx.call.at):
         ready = f"ready at {clock(ready_at)}" if ready_at else f"no ready time: {reason_of(wait)}"
-        return [Shut(key=f"wait:{wait.kind}", title=wait.title, value="still running", allowed=ready)]
-    if is_missed(wait, log.call.at):
+        return [GateFailure(key=f"wait:{wait.kind}", title=wait.title, value="still running", allowed=ready)]
+    if is_missed(wait, tx.call.at):
         closed = f"before {clock(closes_at)}"
-        return [Shut(key=f"window:{wait.kind}", title=wait.title, value="window missed", allowed=closed)]
+        return [
+            GateFailure(key=f"window:{wait.kind}", title=wait.title, value="window missed", allowed=closed)
+        ]
     return []
 
 
-def refuse_before_start(log: Writing, stage: Stage) -> None:
+def refuse_before_start(tx: CommandTransaction, stage: Stage) -> None:
     """Refuse an earlier time that lies before the start of a stage; a clock set back refuses nothing."""
     assert stage.started_at is not None
-    if is_earlier(log) and log.call.at < stage.started_at:
+    if is_earlier(tx) and tx.call.at < stage.started_at:
         raise Invalid(
             f"this lies before the start at {clock(stage.started_at)}",
             field="occurred_at",
-            value=clock(log.call.at),
+            value=clock(tx.call.at),
             allowed="later than the start",
         )
 
 
-def minutes_worked(log: Writing, stage: Stage) -> int:
+def minutes_worked(tx: CommandTransaction, stage: Stage) -> int:
     """Minutes at work: what was counted before a pause, and since the work went on."""
-    refuse_before_start(log, stage)
+    refuse_before_start(tx, stage)
     since = stage.resumed_at
-    seconds = stage.worked_s + (max(0.0, (log.call.at - since).total_seconds()) if since else 0)
+    seconds = stage.worked_s + (max(0.0, (tx.call.at - since).total_seconds()) if since else 0)
     minutes = round(seconds / 60)
     if minutes > LONGEST_MINUTES:
         raise Invalid(
@@ -232,11 +234,11 @@ def minutes_worked(log: Writing, stage: Stage) -> int:
     return minutes
 
 
-def warn_of_lots(log: Writing, measured: Mapping[str, Any], stage: Stage) -> None:
+def warn_of_lots(tx: CommandTransaction, measured: Mapping[str, Any], stage: Stage) -> None:
     """Say what is wrong with a glue lot that was just taken down."""
     for gate in stage.spec["gates"]:
         if gate["key"] == GLUE_LOT and GLUE_LOT in measured:
-            log.notices.extend(lot_warnings(measured[GLUE_LOT]["code"], timezone.localdate(log.call.at)))
+            tx.notices.extend(lot_warnings(measured[GLUE_LOT]["code"], timezone.localdate(tx.call.at)))
 
 
 def refuse_if_succeeded(route: RouteState, stage: Stage) -> list[Stage]:

@@ -7,26 +7,28 @@ from jobs.core.errors import Invalid, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_ended, the_reason, title_of
-from jobs.domain.lifecycle import unfollow_mark
+from jobs.domain.lifecycle import unfollow_milestone
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.stages import gates
 from jobs.domain.stages.clamps import free
 from jobs.domain.stages.preconditions import ground, kept, refuse_if_on_paper, the_stage
 from jobs.domain.stages.route import RouteState
-from jobs.domain.stages.waits import append_stage, carry_on, figure_anew
-from jobs.log.commands import Call, Done, Writing, carried_out, command
+from jobs.domain.stages.waits import append_stage, recalculate_wait, start_passive_stages
+from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.models import Piece, Stage
 
 MOST_JOINTS = 60
 
 
-def redo_stage(call: Call, *, piece: str, stage: str, reason: str, joints_ripped: int = 0) -> Done:
+def redo_stage(
+    call: CommandContext, *, piece: str, stage: str, reason: str, joints_ripped: int = 0
+) -> CommandResult:
     """Go back to a stage and do it and all that followed again, each as a new attempt.
 
     ``joints_ripped`` says how many joints are ripped apart and jointed anew: each costs width, the layout is
     figured again, and where the finished width is out of reach the answer says so.
     """
-    if earlier := carried_out(call):
+    if earlier := replayed_result(call):
         return earlier
     if not 0 <= joints_ripped <= MOST_JOINTS:
         raise Invalid(
@@ -38,8 +40,10 @@ def redo_stage(call: Call, *, piece: str, stage: str, reason: str, joints_ripped
 
 
 @command
-def _redo(log: Writing, *, piece: str, stage: str, reason: str, narrower: dict[str, Any] | None) -> None:
-    found = the_stage(log, piece, stage)
+def _redo(
+    tx: CommandTransaction, *, piece: str, stage: str, reason: str, narrower: dict[str, Any] | None
+) -> None:
+    found = the_stage(tx, piece, stage)
     refuse_if_ended(found.piece.commission)
     if found.step not in (Stage.Step.DONE, Stage.Step.WAITING, Stage.Step.UNDER_WAY) or found.spec["passive"]:
         raise WrongState(
@@ -54,14 +58,14 @@ def _redo(log: Writing, *, piece: str, stage: str, reason: str, narrower: dict[s
         refuse_if_on_paper(one)
     for one in reversed(again):
         if one.spec["marks"] and one.step == Stage.Step.DONE:
-            unfollow_mark(log, one.piece.commission, one.spec["marks"])
-        free(log, one)
-    append_stage(log, "stage_redone", found, {
+            unfollow_milestone(tx, one.piece.commission, one.spec["marks"])
+        free(tx, one)
+    append_stage(tx, "stage_redone", found, {
         "reason": why, "again": [s.key for s in again], "piece_now": narrower,
     })  # fmt: skip
     if narrower:
-        log.notices.extend(narrower["computed"].get("layout", {}).get("result", {}).get("warnings", []))
-    carry_on(log, lookups.piece(piece))
+        tx.notices.extend(narrower["computed"].get("layout", {}).get("result", {}).get("warnings", []))
+    start_passive_stages(tx, lookups.piece(piece))
 
 
 def _begun_from(route: RouteState, stage: Stage) -> list[Stage]:
@@ -84,7 +88,7 @@ def _narrower(piece: Piece, joints: int) -> dict[str, Any] | None:
 
 @command
 def correct_measurement(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     piece: str,
     stage: str,
@@ -99,7 +103,7 @@ def correct_measurement(
     A value outside its limits needs a reason in ``override``. Waits that were figured with the old value are
     figured anew.
     """
-    found = the_stage(log, piece, stage)
+    found = the_stage(tx, piece, stage)
     refuse_if_ended(found.piece.commission)
     refuse_if_on_paper(found)
     asked = [g for g in found.spec["gates"] if g["key"] == gate and "unit" in g]
@@ -113,9 +117,9 @@ def correct_measurement(
     why = the_reason(reason, what="a correction")
     route = RouteState(found.piece)
     passed = gates.check(
-        asked, asked[0]["at"], {gate: value}, {gate: override} if override else {}, ground(log, route, units)
+        asked, asked[0]["at"], {gate: value}, {gate: override} if override else {}, ground(tx, route, units)
     )
-    append_stage(log, "measurement_corrected", found, {
+    append_stage(tx, "measurement_corrected", found, {
         "gate": gate, "value": passed.measured[gate], "was": found.measured[gate], "reason": why,
         "overrides": kept(passed.overrides),
     })  # fmt: skip
@@ -123,4 +127,4 @@ def correct_measurement(
     for wait in route.waits:
         specs = [w for w in wait.stage.spec["waits"] if w["kind"] == wait.kind]
         if found.key in (wait.stage.key, *(spec["since"] for spec in specs)):
-            figure_anew(log, route, wait)
+            recalculate_wait(tx, route, wait)

@@ -10,9 +10,9 @@ from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_ended, title_of
 from jobs.domain.routes import MOST_STAGES, bare_stage, read_text, with_holds
 from jobs.domain.routes.note_rules import notices
-from jobs.domain.stages.waits import carry_on
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep, read
+from jobs.domain.stages.waits import start_passive_stages
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import read, store_private_text
 from jobs.models import Piece, RouteTemplate, Stage
 
 LONGEST_TITLE = 120
@@ -22,7 +22,7 @@ PLACES = ("bench", "clamps", "finishing room", "machines", "office", "rack", "ro
 
 @command
 def add_stage(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     piece: str,
     title: str,
@@ -31,7 +31,7 @@ def add_stage(
     place: str = "bench",
 ) -> None:
     """Put a stage of the maker's own into a piece's route, after some stages and before others."""
-    found, stages = _route(log, piece)
+    found, stages = _route(tx, piece)
     if not (0 < len(title.strip()) <= LONGEST_TITLE):
         raise Invalid(
             "a stage needs a title", field="title", value=title, allowed=f"1 to {LONGEST_TITLE} characters"
@@ -43,18 +43,18 @@ def add_stage(
     numbers = [int(k[6:]) for s in stages if (k := s["key"]).startswith("added-")]
     key = f"added-{max(numbers, default=0) + 1}"
     new = bare_stage(key=key, kind="added", title="Own stage", place=place, after=list(after))
-    new["title_private"] = keep(title, field="title", longest=LONGEST_TITLE, one_line=True)
+    new["title_private"] = store_private_text(title, field="title", longest=LONGEST_TITLE, one_line=True)
     for stage in stages:
         if stage["key"] in before:
             stage["after"] = [k for k in stage["after"] if k not in after] + [key]
     last = max((n for n, s in enumerate(stages) if s["key"] in after), default=-1)
-    _lay(log, found, [*stages[: last + 1], new, *stages[last + 1 :]])
+    _lay(tx, found, [*stages[: last + 1], new, *stages[last + 1 :]])
 
 
 @command
-def remove_stage(log: Writing, *, piece: str, stage: str) -> None:
+def remove_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
     """Take a planned stage out of a piece's route; what came after it comes after what it came after."""
-    found, stages = _route(log, piece)
+    found, stages = _route(tx, piece)
     _known(stages, "stage", [stage])
     gone = next(s for s in stages if s["key"] == stage)
     row = lookups.stage(piece, stage)
@@ -79,7 +79,7 @@ def remove_stage(log: Writing, *, piece: str, stage: str) -> None:
         other["after"] = _spliced(other["after"], stage, gone["after"])
         for wait in other["waits"]:
             wait["holds"] = _spliced(wait["holds"], stage, followers)
-    _lay(log, found, left)
+    _lay(tx, found, left)
 
 
 def _refuse_if_timed(gone: dict[str, Any], stages: list[dict[str, Any]]) -> None:
@@ -100,9 +100,9 @@ def _refuse_if_timed(gone: dict[str, Any], stages: list[dict[str, Any]]) -> None
 
 
 @command
-def move_stage(log: Writing, *, piece: str, stage: str, after: Sequence[str]) -> None:
+def move_stage(tx: CommandTransaction, *, piece: str, stage: str, after: Sequence[str]) -> None:
     """Let a planned stage come after other stages than before."""
-    found, stages = _route(log, piece)
+    found, stages = _route(tx, piece)
     _known(stages, "stage", [stage])
     _known(stages, "after", after)
     row = lookups.stage(piece, stage)
@@ -113,23 +113,23 @@ def move_stage(log: Writing, *, piece: str, stage: str, after: Sequence[str]) ->
     for other in stages:
         if other["key"] == stage:
             other["after"] = list(dict.fromkeys(after))
-    _lay(log, found, _in_order(stages))
+    _lay(tx, found, _in_order(stages))
 
 
 @command
-def set_template(log: Writing, *, text: str) -> None:
+def set_template(tx: CommandTransaction, *, text: str) -> None:
     """Set a route template of the shop as a new version; running pieces keep the one they started with."""
-    log.by_owner("a route template")
+    tx.require_owner("a route template")
     template = read_text(text, "the template")
     last = RouteTemplate.objects.filter(key=template.key).order_by("-version").first()
     version = last.version if last else 0
-    log.seen(version, what=f"template {template.key}")
-    log.append("template_set", f"template:{template.key}", {
+    tx.check_version(version, what=f"template {template.key}")
+    tx.append("template_set", f"template:{template.key}", {
         "key": template.key, "version": version + 1, "text": text,
     })  # fmt: skip
 
 
-def put_before(log: Writing, stage: Stage, new: dict[str, Any], *, instead: bool) -> None:
+def put_before(tx: CommandTransaction, stage: Stage, new: dict[str, Any], *, instead: bool) -> None:
     """Put a stage right before another one, or in its place. For other commands."""
     stages = _specs(stage.piece)
     at = next(n for n, s in enumerate(stages) if s["key"] == stage.key)
@@ -141,12 +141,12 @@ def put_before(log: Writing, stage: Stage, new: dict[str, Any], *, instead: bool
     else:
         stages[at]["after"] = [new["key"]]
         stages.insert(at, new)
-    _lay(log, stage.piece, stages)
+    _lay(tx, stage.piece, stages)
 
 
-def _route(log: Writing, piece: str) -> tuple[Piece, list[dict[str, Any]]]:
+def _route(tx: CommandTransaction, piece: str) -> tuple[Piece, list[dict[str, Any]]]:
     found = lookups.piece(piece)
-    log.seen(found.version, what=f"piece {piece}")
+    tx.check_version(found.version, what=f"piece {piece}")
     refuse_if_ended(found.commission)
     return found, _specs(found)
 
@@ -207,16 +207,16 @@ def _in_order(stages: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return placed
 
 
-def _lay(log: Writing, piece: Piece, stages: list[dict[str, Any]]) -> None:
+def _lay(tx: CommandTransaction, piece: Piece, stages: list[dict[str, Any]]) -> None:
     ordered = with_holds(_in_order(stages))
     if len(ordered) > MOST_STAGES:
         raise Invalid("too many stages", field="stages", value=len(ordered), allowed=f"up to {MOST_STAGES}")
     refuse_if_begun_stages_go(piece, ordered)
-    log.notices += notices(ordered, piece.inputs, before=_specs(piece))
-    log.append(
+    tx.notices += notices(ordered, piece.inputs, before=_specs(piece))
+    tx.append(
         "route_changed", f"commission:{piece.commission.number}", {"piece": piece.number, "stages": ordered}
     )
-    carry_on(log, lookups.piece(piece.number))
+    start_passive_stages(tx, lookups.piece(piece.number))
 
 
 def refuse_if_begun_stages_go(piece: Piece, stages: list[dict[str, Any]]) -> None:

@@ -10,8 +10,8 @@ from jobs.domain.checks import clock, person_name
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
 from jobs.domain.stages.waits import append_stage
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
 from jobs.models import SafetyTask, Stage, Wait
 
 FIRST = timedelta(minutes=15)
@@ -20,25 +20,25 @@ OVERTIME = timedelta(hours=1)
 LONGEST_HOW = 2000
 
 
-def open_tasks(log: Writing, stage: Stage) -> None:
+def open_tasks(tx: CommandTransaction, stage: Stage) -> None:
     """Open what this stage, finished just now, leaves to be dealt with. For other commands.
 
     A coat that is wiped off again is asked about once: due by the end of its wiping, or, where that is never
     finished, as soon as its window has closed. What is open already is never asked about later than it was.
     """
-    at, closing = log.call.at, closing_after(log.call.at)
+    at, closing = tx.call.at, closing_after(tx.call.at)
     for kind in _left_by(stage):
         due = (_wiped_by(stage, kind) or at) + FIRST
         told = {"kind": kind, "title": stage.spec["title"]}
         asked = _asked_of_the_coat(stage, kind)
         if asked is None:
-            append_stage(log, "task_opened", stage, {**told, "due_at": due, "closing_at": closing})
+            append_stage(tx, "task_opened", stage, {**told, "due_at": due, "closing_at": closing})
         else:
             due, closing = min(due, asked.due_at), min(closing, asked.closing_at)
             append_stage(
-                log, "task_moved", stage, {**told, "task": asked.id, "due_at": due, "closing_at": closing}
+                tx, "task_moved", stage, {**told, "task": asked.id, "due_at": due, "closing_at": closing}
             )
-        log.notices.append(f"{kind.label} Say on the bench what was done, by {clock(min(due, closing))}")
+        tx.notices.append(f"{kind.label} Say on the bench what was done, by {clock(min(due, closing))}")
 
 
 def _wiped_by(stage: Stage, kind: SafetyTask.Kind) -> datetime | None:
@@ -78,33 +78,34 @@ def closing_after(at: datetime) -> datetime:
 
 
 @command
-def settle_task(log: Writing, *, task: int, how: str) -> None:
+def settle_task(tx: CommandTransaction, *, task: int, how: str) -> None:
     """Answer a safety task with what was done; a mere nod is refused."""
-    found = _open(log, task)
+    found = _open(tx, task)
     if not how.strip():
         raise Invalid(
             "say what was done", field="how", value=how, allowed="a few words, such as: drowned in the can"
         )
-    log.append("task_settled", f"commission:{found.piece.commission.number}", {
-        "task": found.id, "kind": found.kind, "how": keep(how, field="how", longest=LONGEST_HOW),
+    tx.append("task_settled", f"commission:{found.piece.commission.number}", {
+        "task": found.id, "kind": found.kind,
+        "how": store_private_text(how, field="how", longest=LONGEST_HOW),
     })  # fmt: skip
 
 
 @command
-def snooze_task(log: Writing, *, task: int, person: str, until: datetime) -> None:
+def snooze_task(tx: CommandTransaction, *, task: int, person: str, until: datetime) -> None:
     """Put the first reminder of a safety task off for this person, never past closing time."""
-    found = _open(log, task)
-    if not log.call.at < until <= found.closing_at:
+    found = _open(tx, task)
+    if not tx.call.at < until <= found.closing_at:
         raise Invalid(
             "a safety task is not put off past closing time",
             field="until",
             value=until.isoformat(),
             allowed=f"later than now, up to {clock(found.closing_at)}",
         )
-    log.append("task_snoozed", "reminders", {"task": found.id, "person": person, "until": until})
+    tx.append("task_snoozed", "reminders", {"task": found.id, "person": person, "until": until})
 
 
-def _open(log: Writing, task: int) -> SafetyTask:
+def _open(tx: CommandTransaction, task: int) -> SafetyTask:
     found = lookups.safety_task(task)
     if found.done_at is not None:
         by_whom = person_name(found.done_by)
@@ -115,11 +116,11 @@ def _open(log: Writing, task: int) -> SafetyTask:
             allowed="an open task",
             extra={"by": by_whom, "at": found.done_at},
         )
-    if log.call.at < found.opened_at:
+    if tx.call.at < found.opened_at:
         raise Invalid(
             f"this lies before the task opened at {clock(found.opened_at)}",
             field="occurred_at",
-            value=clock(log.call.at),
+            value=clock(tx.call.at),
             allowed="later than that",
         )
     return found

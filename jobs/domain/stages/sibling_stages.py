@@ -3,14 +3,14 @@
 from typing import Any
 
 from jobs.domain.stages.route import RouteState, is_once
-from jobs.domain.stages.waits import append_stage, carry_on
-from jobs.log.commands import Writing
+from jobs.domain.stages.waits import append_stage, start_passive_stages
+from jobs.log.commands import CommandTransaction
 from jobs.models import Stage
 
 Step = Stage.Step
 
 
-def sisters(stage: Stage, *steps: Step) -> list[Stage]:
+def sibling_stages(stage: Stage, *steps: Step) -> list[Stage]:
     """The same stage on the other pieces of the commission, where it stands at one of these steps."""
     if not is_once(stage):
         return []
@@ -20,18 +20,18 @@ def sisters(stage: Stage, *steps: Step) -> list[Stage]:
     return [s for s in found.select_related("piece__commission").order_by("piece__number") if is_once(s)]
 
 
-def finish_sisters(log: Writing, stage: Stage, overrides: dict[str, Any]) -> None:
+def finish_siblings(tx: CommandTransaction, stage: Stage, overrides: dict[str, Any]) -> None:
     """Finish the same stage wherever it could be started too; the minutes count where it was done."""
-    for sister in sisters(stage, Step.PLANNED, Step.UNDER_WAY):
+    for sister in sibling_stages(stage, Step.PLANNED, Step.UNDER_WAY):
         route = RouteState(sister.piece)
         if sister.step == Step.PLANNED:
             if not route.open_to(sister) or route.holding(sister):
                 continue
-            append_stage(log, "stage_started", sister, {"measured": {}, "overrides": {}, "auto": True})
+            append_stage(tx, "stage_started", sister, {"measured": {}, "overrides": {}, "auto": True})
         append_stage(
-            log,
+            tx,
             "stage_finished",
             sister,
             {"minutes": None, "measured": {}, "overrides": overrides, "remark": None},
         )
-        carry_on(log, sister.piece)
+        start_passive_stages(tx, sister.piece)

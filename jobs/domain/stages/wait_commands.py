@@ -8,15 +8,15 @@ from jobs.domain import lookups
 from jobs.domain.checks import clock, refuse_if_ended, the_reason
 from jobs.domain.stages.preconditions import refuse_as_done
 from jobs.domain.stages.route import RouteState, is_suspect, may_begin, reason_of
-from jobs.domain.stages.waits import append_stage, carry_on, end_wait
-from jobs.log.commands import Writing, command
-from jobs.models import OF_SUBJECTS, OF_WAITS, SAYS_TOO, ReminderDue, Wait
+from jobs.domain.stages.waits import append_stage, end_wait, start_passive_stages
+from jobs.log.commands import CommandTransaction, command
+from jobs.models import OF_SUBJECTS, OF_WAITS, SUPERSEDES, ReminderDue, Wait
 
 LONGEST_SNOOZE = timedelta(days=7)
 
 
 @command
-def finish_wait(log: Writing, *, wait: int, reason: str = "") -> None:
+def finish_wait(tx: CommandTransaction, *, wait: int, reason: str = "") -> None:
     """End a wait: at its ready time or later as it is, before it or where it is suspect with a reason."""
     found = lookups.wait(wait)
     if found.step == Wait.Step.FINISHED:
@@ -24,38 +24,38 @@ def finish_wait(log: Writing, *, wait: int, reason: str = "") -> None:
         refuse_as_done(
             found.stage, says, field="wait", value=wait, allowed="a running wait", kind="wait_finished"
         )
-    log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
+    tx.check_version(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
     refuse_if_ended(found.stage.piece.commission)
-    if not may_begin(found, log.call.at) and not reason.strip():
+    if not may_begin(found, tx.call.at) and not reason.strip():
         raise NotYet(
             f"{found.title} is not over" + (f": {reason_of(found)}" if is_suspect(found) else ""),
             field="wait",
             value=wait,
             allowed="a reason why it is ended all the same",
         )
-    end_wait(log, found, reason=reason)
-    carry_on(log, found.stage.piece)
+    end_wait(tx, found, reason=reason)
+    start_passive_stages(tx, found.stage.piece)
 
 
 @command
-def correct_start(log: Writing, *, wait: int, since: datetime | None, reason: str) -> None:
+def correct_start(tx: CommandTransaction, *, wait: int, since: datetime | None, reason: str) -> None:
     """Put right when a running wait began: its times and its reminders follow."""
     found = lookups.wait(wait)
-    log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
+    tx.check_version(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
     refuse_if_ended(found.stage.piece.commission)
     why = the_reason(reason, what="a correction")
     earliest = _work_begun(found)
-    if since is None or not earliest <= since <= log.call.at:
+    if since is None or not earliest <= since <= tx.call.at:
         raise Invalid(
             "it cannot have begun then",
             field="since",
             value=since.isoformat() if since else "",
-            allowed=f"{clock(earliest)} to {clock(log.call.at)}",
+            allowed=f"{clock(earliest)} to {clock(tx.call.at)}",
         )
     append_stage(
-        log,
+        tx,
         "wait_start_corrected",
         found.stage,
         {"wait": found.id, "since": since, "was": found.since, "reason": why},
@@ -72,20 +72,26 @@ def _work_begun(wait: Wait) -> datetime:
 
 @command
 def acknowledge_reminder(
-    log: Writing, *, kind: str, person: str, wait: int | None = None, subject: str = "", occasion: str = ""
+    tx: CommandTransaction,
+    *,
+    kind: str,
+    person: str,
+    wait: int | None = None,
+    subject: str = "",
+    occasion: str = "",
 ) -> None:
     """Say that a reminder was seen; it is not sent or shown to this person again.
 
     It is about a wait, or about another subject on the occasion of a day.
     """
-    about = _reminded(log, kind, person, wait=wait, subject=subject, occasion=occasion)
-    _acknowledge_what_it_says_too(log, about)
-    log.append("reminder_acknowledged", "reminders", about)
+    about = _reminded(tx, kind, person, wait=wait, subject=subject, occasion=occasion)
+    _acknowledge_what_it_says_too(tx, about)
+    tx.append("reminder_acknowledged", "reminders", about)
 
 
 @command
 def snooze_reminder(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     kind: str,
     person: str,
@@ -95,31 +101,31 @@ def snooze_reminder(
     occasion: str = "",
 ) -> None:
     """Put a reminder off for this person until a moment that lies ahead."""
-    about = _reminded(log, kind, person, wait=wait, subject=subject, occasion=occasion)
-    if not log.call.at < until <= log.call.at + LONGEST_SNOOZE:
+    about = _reminded(tx, kind, person, wait=wait, subject=subject, occasion=occasion)
+    if not tx.call.at < until <= tx.call.at + LONGEST_SNOOZE:
         raise Invalid(
             "cannot be put off until then",
             field="until",
             value=until.isoformat(),
             allowed=f"later than now, up to {LONGEST_SNOOZE.days} days",
         )
-    _acknowledge_what_it_says_too(log, about)
-    log.append("reminder_snoozed", "reminders", {**about, "until": until})
+    _acknowledge_what_it_says_too(tx, about)
+    tx.append("reminder_snoozed", "reminders", {**about, "until": until})
 
 
-def _acknowledge_what_it_says_too(log: Writing, about: dict[str, Any]) -> None:
+def _acknowledge_what_it_says_too(tx: CommandTransaction, about: dict[str, Any]) -> None:
     """Occasions before this one, and what came before it of the same wait."""
     mine = ReminderDue.objects.filter(person=about["person"])
     older = mine.filter(subject=about["subject"], kind=about["kind"], occasion__lt=about["occasion"])
     for occasion in sorted(set(older.values_list("occasion", flat=True))):
-        log.append("reminder_acknowledged", "reminders", {**about, "occasion": occasion})
-    before = SAYS_TOO.get(about["kind"])
+        tx.append("reminder_acknowledged", "reminders", {**about, "occasion": occasion})
+    before = SUPERSEDES.get(about["kind"])
     if before and mine.filter(wait=about["wait"], kind=before).exists():
-        log.append("reminder_acknowledged", "reminders", {**about, "kind": before})
+        tx.append("reminder_acknowledged", "reminders", {**about, "kind": before})
 
 
 def _reminded(
-    log: Writing, kind: str, person: str, *, wait: int | None, subject: str, occasion: str
+    tx: CommandTransaction, kind: str, person: str, *, wait: int | None, subject: str, occasion: str
 ) -> dict[str, Any]:
     """What is answered, as the event has it."""
     if (wait is None) == (not subject):
@@ -128,7 +134,7 @@ def _reminded(
         _refuse_unless_reminded(kind, person, subject, occasion)
         return {"wait": None, "subject": subject, "occasion": occasion, "kind": kind, "person": person}
     found = lookups.wait(wait)
-    log.seen(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
+    tx.check_version(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
     if kind not in OF_WAITS:
         raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(OF_WAITS))

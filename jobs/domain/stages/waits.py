@@ -9,35 +9,35 @@ from typing import Any
 
 from calcs.curing.curing import CoatOn, GlueUp, coat_times, glue_times
 from jobs.core.errors import WrongState
-from jobs.domain.climate.wait_estimates import CLOCK_FIELDS, Clock
+from jobs.domain.climate.wait_estimates import CLOCK_FIELDS, WaitEstimator
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
 from jobs.domain.stages.route import RouteState, times_of
 from jobs.domain.stock.product_sheets import Product
-from jobs.log.commands import Writing
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction
+from jobs.log.private_texts import store_private_text
 from jobs.models import Piece, Stage, Wait
 
 
-def append_stage(log: Writing, kind: str, stage: Stage, data: dict[str, Any]) -> None:
+def append_stage(tx: CommandTransaction, kind: str, stage: Stage, data: dict[str, Any]) -> None:
     """Append an event about a stage to its commission."""
     piece = stage.piece
-    log.append(
+    tx.append(
         kind, f"commission:{piece.commission.number}", {"piece": piece.number, "stage": stage.key, **data}
     )
 
 
-def carry_on(log: Writing, piece: Piece) -> None:
+def start_passive_stages(tx: CommandTransaction, piece: Piece) -> None:
     """Start the stages that need no hands as soon as nothing stands before them."""
     while True:
         route = RouteState(piece)
         due = [s for s in route.stages if s.spec["passive"] and route.open_to(s) and not route.holding(s)]
         if not due:
             return
-        append_stage(log, "stage_started", due[0], {"measured": {}, "overrides": {}, "auto": True})
-        if not start_waits(log, route, due[0]):
+        append_stage(tx, "stage_started", due[0], {"measured": {}, "overrides": {}, "auto": True})
+        if not start_waits(tx, route, due[0]):
             append_stage(
-                log,
+                tx,
                 "stage_finished",
                 due[0],
                 {
@@ -49,26 +49,26 @@ def carry_on(log: Writing, piece: Piece) -> None:
             )
 
 
-def start_waits(log: Writing, route: RouteState, stage: Stage) -> bool:
+def start_waits(tx: CommandTransaction, route: RouteState, stage: Stage) -> bool:
     """Start what a stage leaves running; whether anything is."""
     started = False
     for spec in stage.spec["waits"]:
         if not spec["holds"]:
             continue
         since_stage = route.by_key.get(spec["since"], stage)
-        since = since_stage.finished_at if since_stage.key != stage.key else log.call.at
+        since = since_stage.finished_at if since_stage.key != stage.key else tx.call.at
         times = _times(route, since_stage, spec)
         if times is None:
             continue
         append_stage(
-            log,
+            tx,
             "wait_started",
             stage,
             {
                 "kind": spec["kind"],
                 "title": spec["title"],
                 "holds": spec["holds"],
-                "since": since or log.call.at,
+                "since": since or tx.call.at,
                 **times,
             },
         )
@@ -76,27 +76,27 @@ def start_waits(log: Writing, route: RouteState, stage: Stage) -> bool:
     return started
 
 
-def figure_anew(log: Writing, route: RouteState, wait: Wait) -> None:
+def recalculate_wait(tx: CommandTransaction, route: RouteState, wait: Wait) -> None:
     """Figure a running wait by what its stages and its product's sheet say now."""
     spec = next((w for w in wait.stage.spec["waits"] if w["kind"] == wait.kind), None)
     if spec is None:
         return
     times = _times(route, route.by_key.get(spec["since"], wait.stage), spec)
     if times is not None and any(getattr(wait, name) != value for name, value in times.items()):
-        append_stage(log, "wait_changed", wait.stage, {"wait": wait.id, **times})
+        append_stage(tx, "wait_changed", wait.stage, {"wait": wait.id, **times})
 
 
-def end_wait(log: Writing, wait: Wait, *, reason: str = "") -> None:
+def end_wait(tx: CommandTransaction, wait: Wait, *, reason: str = "") -> None:
     """End a running wait, with the ready time that held at that moment and the air it went through."""
     append_stage(
-        log,
+        tx,
         "wait_finished",
         wait.stage,
         {
             "wait": wait.id,
-            "reason": keep(reason, field="reason"),
+            "reason": store_private_text(reason, field="reason"),
             "ready_at_told": times_of(wait)[0],
-            "air": Clock([wait]).aired(wait, log.call.at),
+            "air": WaitEstimator([wait]).exposure_record(wait, tx.call.at),
         },
     )
 

@@ -13,8 +13,8 @@ from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_ended, the_reason
 from jobs.domain.settings import settings
 from jobs.domain.stock.suitability import misfit
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
 from jobs.log.projections.boards import SIDES
 from jobs.models import Board
 
@@ -33,7 +33,7 @@ LONGEST_NOTE = 2000
 
 @command
 def add_board(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     species: str,
     thickness: str,
@@ -45,9 +45,9 @@ def add_board(
 ) -> None:
     """Add a board to the rack with its measured sides; its number is to be chalked on it."""
     sides = _sides({"thickness": thickness, "width": width, "length": length}, units)
-    cost = None if price is None or not str(price).strip() else _price(log, price)
+    cost = None if price is None or not str(price).strip() else _price(tx, price)
     number = _next_number()
-    log.append(
+    tx.append(
         "board_added",
         f"board:{number}",
         {
@@ -56,29 +56,29 @@ def add_board(
             **sides,
             "price": cost,
             "currency": settings()["currency"] if cost is not None else "",
-            "note": keep(note, field="note", longest=LONGEST_NOTE),
+            "note": store_private_text(note, field="note", longest=LONGEST_NOTE),
         },
     )
 
 
 @command
-def change_board(log: Writing, /, *, board: int, units: Units, **changes: str | None) -> None:
+def change_board(tx: CommandTransaction, /, *, board: int, units: Units, **changes: str | None) -> None:
     """Change what was typed of a board; what is not given stays, and an empty price or remark is taken out.
 
     A used board keeps its wood and its measured sizes; a reserved one its wood.
     """
-    found = _board(log, board)
+    found = _board(tx, board)
     given = {name: str(text) for name, text in changes.items() if text is not None}
     if unknown := sorted(set(given) - set(CHANGED)):
         raise Invalid("no such field", field=unknown[0], value=given[unknown[0]], allowed=", ".join(CHANGED))
     if not given:
         raise Invalid("nothing to change", field="board", value=board, allowed=", ".join(CHANGED))
     _refuse_unless(found, "changed", Step.FREE, Step.RESERVED, Step.USED)
-    data = _changed(log, found, given, units)
-    log.append("board_changed", f"board:{board}", {"board": board, **data})
+    data = _changed(tx, found, given, units)
+    tx.append("board_changed", f"board:{board}", {"board": board, **data})
 
 
-def _changed(log: Writing, found: Board, given: dict[str, str], units: Units) -> dict[str, Any]:
+def _changed(tx: CommandTransaction, found: Board, given: dict[str, str], units: Units) -> dict[str, Any]:
     data: dict[str, Any] = {}
     if "species" in given:
         data["species"] = wood_name(given["species"])
@@ -93,12 +93,12 @@ def _changed(log: Writing, found: Board, given: dict[str, str], units: Units) ->
         _refuse_if_larger_than_cut_from(found, read, given)
         data |= {**read, "typed": {**found.typed, **read["typed"]}}
     if "price" in given:
-        price = _price(log, given["price"]) if given["price"].strip() else None
+        price = _price(tx, given["price"]) if given["price"].strip() else None
         if price is None:
-            log.by_owner("the price of a board")
+            tx.require_owner("the price of a board")
         data |= {"price": price, "currency": settings()["currency"] if price is not None else ""}
     if "note" in given:
-        data["note"] = keep(given["note"], field="note", longest=LONGEST_NOTE)
+        data["note"] = store_private_text(given["note"], field="note", longest=LONGEST_NOTE)
     return data
 
 
@@ -139,46 +139,46 @@ def _refuse_if_larger_than_cut_from(found: Board, read: dict[str, Any], given: d
 
 
 @command
-def read_moisture(log: Writing, *, board: int, pct: str, units: Units, depth: str = "") -> None:
+def read_moisture(tx: CommandTransaction, *, board: int, pct: str, units: Units, depth: str = "") -> None:
     """Take down what the meter said of a board, and how deep its pins were."""
-    found = _board(log, board)
+    found = _board(tx, board)
     _refuse_unless(found, "read", Step.FREE, Step.RESERVED, Step.USED)
     read = parse_percent(str(pct), field="pct", least="0", most="100")
     if read != round(read, 2):
         raise Invalid("too exact for a meter", field="pct", value=pct, allowed="up to 2 decimals")
     deep = parse_length(depth, unit=units.length, field="depth", least=0, most=DEEPEST) if depth else None
-    log.append(
+    tx.append(
         "board_moisture_read",
         f"board:{board}",
-        {"board": board, "pct": read, "at": log.call.at, "depth_len": deep.units if deep else None},
+        {"board": board, "pct": read, "at": tx.call.at, "depth_len": deep.units if deep else None},
     )
 
 
 @command
-def void_moisture(log: Writing, *, board: int, reading: int) -> None:
+def void_moisture(tx: CommandTransaction, *, board: int, reading: int) -> None:
     """Take back a reading that was wrong; it stays to be seen and counts no more."""
-    found = _board(log, board)
+    found = _board(tx, board)
     readings = {r.id: r for r in found.readings.all()}
     if reading not in readings:
         raise NotFound(f"board {board} has no such reading", field="reading", value=reading)
     if readings[reading].voided:
         raise WrongState("this reading was taken back already", field="reading", value=reading)
-    log.append("board_moisture_voided", f"board:{board}", {"board": board, "reading": reading})
+    tx.append("board_moisture_voided", f"board:{board}", {"board": board, "reading": reading})
 
 
 @command
-def reserve_board(log: Writing, *, board: int, piece: str) -> None:
+def reserve_board(tx: CommandTransaction, *, board: int, piece: str) -> None:
     """Keep a free board for a piece."""
-    found = _board(log, board)
+    found = _board(tx, board)
     _refuse_unless(found, "reserved", Step.FREE)
-    _check_piece(log, found, piece)
-    log.append("board_reserved", f"board:{board}", {"board": board, "piece": piece})
+    _check_piece(tx, found, piece)
+    tx.append("board_reserved", f"board:{board}", {"board": board, "piece": piece})
 
 
 @command
-def release_board(log: Writing, *, board: int) -> None:
+def release_board(tx: CommandTransaction, *, board: int) -> None:
     """Put a reserved board back on the rack; also one that was marked used by mistake."""
-    found = _board(log, board)
+    found = _board(tx, board)
     _refuse_unless(found, "released", Step.RESERVED, Step.USED)
     cuts = [str(b.number) for b in Board.objects.filter(cut_from=board)]
     if cuts:
@@ -188,13 +188,13 @@ def release_board(log: Writing, *, board: int) -> None:
             value=board,
             allowed="boards that were not cut",
         )
-    log.append("board_released", f"board:{board}", {"board": board, "piece": found.piece})
+    tx.append("board_released", f"board:{board}", {"board": board, "piece": found.piece})
 
 
 @command
-def use_board(log: Writing, *, board: int, piece: str = "") -> None:
+def use_board(tx: CommandTransaction, *, board: int, piece: str = "") -> None:
     """Mark a board used by a piece: the one it is reserved for, or a free board's named here."""
-    found = _board(log, board)
+    found = _board(tx, board)
     _refuse_unless(found, "used", Step.FREE, Step.RESERVED)
     if found.step == Step.RESERVED and piece not in ("", found.piece):
         raise WrongState(
@@ -205,13 +205,13 @@ def use_board(log: Writing, *, board: int, piece: str = "") -> None:
         )
     if not (piece or found.piece):
         raise Invalid("used by which piece?", field="piece", value="", allowed="the number of a piece")
-    _check_piece(log, found, piece or found.piece)
-    log.append("board_used", f"board:{board}", {"board": board, "piece": piece or found.piece})
+    _check_piece(tx, found, piece or found.piece)
+    tx.append("board_used", f"board:{board}", {"board": board, "piece": piece or found.piece})
 
 
 @command
 def cut_offcut(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     board: int,
     length: str,
@@ -224,7 +224,7 @@ def cut_offcut(
 
     A side that is not given is the old board's. All offcuts together cannot be more than the board was.
     """
-    found = _board(log, board)
+    found = _board(tx, board)
     _refuse_unless(found, "cut", Step.USED)
     asked = {"length": length, "width": width, "thickness": thickness}
     given = {name: text for name, text in asked.items() if str(text).strip() or name == "length"}
@@ -250,7 +250,7 @@ def cut_offcut(
         )
     number = _next_number()
     typed = {name: read["typed"].get(name, found.typed.get(name, "")) for name in LENGTHS}
-    log.append(
+    tx.append(
         "board_cut",
         f"board:{number}",
         {
@@ -258,23 +258,23 @@ def cut_offcut(
             "cut_from": board,
             **sides,
             "typed": typed,
-            "note": keep(note, field="note", longest=LONGEST_NOTE),
+            "note": store_private_text(note, field="note", longest=LONGEST_NOTE),
         },
     )
 
 
 @command
-def write_off_board(log: Writing, *, board: int, reason: str) -> None:
+def write_off_board(tx: CommandTransaction, *, board: int, reason: str) -> None:
     """Take a board off the rack for good, with a reason: split, wormy, gone."""
-    found = _board(log, board)
+    found = _board(tx, board)
     _refuse_unless(found, "written off", Step.FREE, Step.RESERVED)
     why = the_reason(reason, what="writing off")
-    log.append("board_written_off", f"board:{board}", {"board": board, "reason": why})
+    tx.append("board_written_off", f"board:{board}", {"board": board, "reason": why})
 
 
-def _board(log: Writing, number: int) -> Board:
+def _board(tx: CommandTransaction, number: int) -> Board:
     found = lookups.board(number)
-    log.seen(found.version, what=f"board {number}")
+    tx.check_version(found.version, what=f"board {number}")
     return found
 
 
@@ -290,12 +290,12 @@ def _refuse_unless(board: Board, what: str, *steps: str) -> None:
     )
 
 
-def _check_piece(log: Writing, board: Board, number: str) -> None:
+def _check_piece(tx: CommandTransaction, board: Board, number: str) -> None:
     """Refuse a piece that is not being made; say how the board does not suit it."""
     found = lookups.piece(number)
     refuse_if_ended(found.commission)
     if why := misfit(board, found):
-        log.notices.append(why)
+        tx.notices.append(why)
 
 
 def _sides(asked: dict[str, str], units: Units) -> dict[str, Any]:
@@ -313,8 +313,8 @@ def _volume(board: Board) -> int:
     return board.thickness_len * board.width_len * board.length_len
 
 
-def _price(log: Writing, text: str) -> Decimal:
-    log.by_owner("the price of a board")
+def _price(tx: CommandTransaction, text: str) -> Decimal:
+    tx.require_owner("the price of a board")
     price = to_money(text, "price")
     if not 0 <= price <= MOST_PRICE or price != round(price, 2):
         raise Invalid(

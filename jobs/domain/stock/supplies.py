@@ -10,8 +10,8 @@ from jobs.core.parsing import read_code
 from jobs.domain import lookups
 from jobs.domain.checks import the_reason
 from jobs.domain.stock.product_sheets import KINDS, newest
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
 from jobs.models import Supply
 
 LONGEST_NAME = 120
@@ -21,7 +21,7 @@ EARLIEST, LATEST = date(2000, 1, 1), date(2100, 1, 1)
 
 @command
 def add_supply(
-    log: Writing,
+    tx: CommandTransaction,
     *,
     kind: str,
     name: str,
@@ -43,16 +43,16 @@ def add_supply(
         raise Invalid(
             "shelf life out of range", field="shelf_life_d", value=shelf_life_d, allowed=f"1 to {MOST_DAYS}"
         )
-    log.append(
+    tx.append(
         "supply_added",
         "supplies",
         {
             "kind": kind,
-            "name": keep(name, field="name", longest=LONGEST_NAME, one_line=True),
+            "name": store_private_text(name, field="name", longest=LONGEST_NAME, one_line=True),
             "sheet": sheet,
             "lot": read_code(lot, "lot"),
-            "got_on": _past(log, "got_on", got_on) or _today(log),
-            "opened_on": _past(log, "opened_on", opened_on),
+            "got_on": _past(tx, "got_on", got_on) or _today(tx),
+            "opened_on": _past(tx, "opened_on", opened_on),
             "shelf_life_d": shelf_life_d,
             "use_by": _any_day("use_by", use_by),
             "level": level,
@@ -61,61 +61,66 @@ def add_supply(
 
 
 @command
-def open_supply(log: Writing, *, supply: int, opened_on: date | None = None) -> None:
+def open_supply(tx: CommandTransaction, *, supply: int, opened_on: date | None = None) -> None:
     """Say when a container was opened."""
-    found = _supply(log, supply)
+    found = _supply(tx, supply)
     if found.opened_on is not None:
         raise WrongState(
             f"it was opened on {found.opened_on}", field="supply", value=supply, allowed="a closed container"
         )
-    day = _past(log, "opened_on", opened_on) or _today(log)
-    _append(log, "supply_opened", found, {"opened_on": day})
+    day = _past(tx, "opened_on", opened_on) or _today(tx)
+    _append(tx, "supply_opened", found, {"opened_on": day})
 
 
 @command
-def set_level(log: Writing, *, supply: int, level: str) -> None:
+def set_level(tx: CommandTransaction, *, supply: int, level: str) -> None:
     """Say how much is left after something was taken or topped up from the same lot."""
-    found = _supply(log, supply)
+    found = _supply(tx, supply)
     _one_of("level", level, Supply.Level.values)
-    _append(log, "supply_level_set", found, {"level": level})
+    _append(tx, "supply_level_set", found, {"level": level})
 
 
 @command
 def refill_supply(
-    log: Writing, *, supply: int, lot: str = "", got_on: date | None = None, use_by: date | None = None
+    tx: CommandTransaction,
+    *,
+    supply: int,
+    lot: str = "",
+    got_on: date | None = None,
+    use_by: date | None = None,
 ) -> None:
     """Put a fresh lot in the place of an old one: full, not opened yet."""
-    found = _supply(log, supply)
+    found = _supply(tx, supply)
     _append(
-        log,
+        tx,
         "supply_refilled",
         found,
         {
             "lot": read_code(lot, "lot"),
-            "got_on": _past(log, "got_on", got_on) or _today(log),
+            "got_on": _past(tx, "got_on", got_on) or _today(tx),
             "use_by": _any_day("use_by", use_by),
         },
     )
 
 
 @command
-def discard_supply(log: Writing, *, supply: int, reason: str) -> None:
+def discard_supply(tx: CommandTransaction, *, supply: int, reason: str) -> None:
     """Take a container off the shelf for good."""
-    found = _supply(log, supply)
+    found = _supply(tx, supply)
     why = the_reason(reason, what="discarding")
-    _append(log, "supply_discarded", found, {"reason": why})
+    _append(tx, "supply_discarded", found, {"reason": why})
 
 
-def _supply(log: Writing, key: int) -> Supply:
+def _supply(tx: CommandTransaction, key: int) -> Supply:
     found = lookups.supply(key)
-    log.seen(found.version, what="this supply")
+    tx.check_version(found.version, what="this supply")
     if found.discarded_at is not None:
         raise WrongState("it was discarded", field="supply", value=key, allowed="what is on the shelf")
     return found
 
 
-def _append(log: Writing, kind: str, supply: Supply, data: dict[str, Any]) -> None:
-    log.append(kind, f"supply:{supply.id}", {"supply": supply.id, **data})
+def _append(tx: CommandTransaction, kind: str, supply: Supply, data: dict[str, Any]) -> None:
+    tx.append(kind, f"supply:{supply.id}", {"supply": supply.id, **data})
 
 
 def _one_of(field: str, value: str, allowed: list[str]) -> None:
@@ -141,13 +146,13 @@ def _check_sheet(kind: str, sheet: str) -> None:
         )
 
 
-def _today(log: Writing) -> date:
-    return timezone.localtime(log.call.at).date()
+def _today(tx: CommandTransaction) -> date:
+    return timezone.localtime(tx.call.at).date()
 
 
-def _past(log: Writing, field: str, day: date | None) -> date | None:
-    if day is not None and not EARLIEST <= day <= _today(log):
-        raise Invalid("not a day gone by", field=field, value=day, allowed=f"{EARLIEST} to {_today(log)}")
+def _past(tx: CommandTransaction, field: str, day: date | None) -> date | None:
+    if day is not None and not EARLIEST <= day <= _today(tx):
+        raise Invalid("not a day gone by", field=field, value=day, allowed=f"{EARLIEST} to {_today(tx)}")
     return day
 
 

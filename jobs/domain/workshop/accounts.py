@@ -14,7 +14,7 @@ from django.utils import timezone
 from jobs.core.errors import Forbidden, Invalid, NotFound
 from jobs.core.parsing import CLOCK
 from jobs.domain.reminders import projection
-from jobs.log.commands import take_head
+from jobs.log.commands import lock_log
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
 
@@ -38,7 +38,7 @@ def add_person(*, username: str, password: str, **fields: object) -> Person:
         raise Invalid("this name is taken", field="username", value=username, allowed="another name")
     _check(fields)
     _check_password(password)
-    take_head()  # the schedule is refilled below: no command may do so at the same time
+    lock_log()  # the schedule is refilled below: no command may do so at the same time
     person = Person.objects.create_user(username, password, **fields)
     projection.refresh_all()
     return person
@@ -61,7 +61,7 @@ def change_person(person: Person, *, password: str = "", **fields: object) -> Pe
         _check_password(password)
         person.set_password(password)
         person.tokens.filter(revoked_at=None).update(revoked_at=timezone.now())
-    take_head()
+    lock_log()
     for name, value in fields.items():
         setattr(person, name, value)
     person.save()

@@ -16,10 +16,10 @@ from jobs.domain.checks import check_country, check_email
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
 from jobs.domain.settings import DEFAULTS
 from jobs.domain.stages.route import RouteState
-from jobs.domain.stages.waits import figure_anew
+from jobs.domain.stages.waits import recalculate_wait
 from jobs.domain.stock.product_sheets import KINDS, product, read_points, read_sheet
-from jobs.log.commands import Writing, command
-from jobs.log.private_texts import keep
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
 from jobs.log.projections.shop import PRIVATE
 from jobs.models import Sheet, ShopProfile, Wait
 
@@ -69,12 +69,17 @@ SETTINGS = tuple(name.removesuffix("_len") for name in DEFAULTS)
 
 @command
 def set_shop(
-    log: Writing, /, *, settings: dict[str, Any] | None = None, units: Units | None = None, **texts: str
+    tx: CommandTransaction,
+    /,
+    *,
+    settings: dict[str, Any] | None = None,
+    units: Units | None = None,
+    **texts: str,
 ) -> None:
     """Set some of the shop's settings; what is not given stays. A bare length is in ``units``."""
-    log.by_owner("the shop's settings")
+    tx.require_owner("the shop's settings")
     shop = ShopProfile.objects.first()
-    log.seen(shop.version if shop else 0, what="the shop's settings")
+    tx.check_version(shop.version if shop else 0, what="the shop's settings")
     checked = dict(_checked(name, value, units or Units()) for name, value in (settings or {}).items())
     unknown = sorted(set(texts) - set(PRIVATE))
     if unknown:
@@ -85,8 +90,8 @@ def set_shop(
     check_email(texts.get("email", ""))
     if not checked and not texts:
         raise Invalid("nothing to set", field="settings", value="", allowed=", ".join((*SETTINGS, *PRIVATE)))
-    kept = {name: keep(text, field=name, longest=4000) for name, text in texts.items()}
-    log.append("shop_set", "shop", {"settings": checked, **kept})
+    kept = {name: store_private_text(text, field=name, longest=4000) for name, text in texts.items()}
+    tx.append("shop_set", "shop", {"settings": checked, **kept})
 
 
 def _checked(name: str, value: Any, units: Units) -> tuple[str, Any]:
@@ -174,9 +179,9 @@ def _places(value: Any) -> list[str]:
 
 
 @command
-def set_sheet(log: Writing, *, kind: str, key: str, data: dict[str, Any]) -> None:
+def set_sheet(tx: CommandTransaction, *, kind: str, key: str, data: dict[str, Any]) -> None:
     """Enter a product's own data as a new version; earlier versions stay for what used them."""
-    log.by_owner("a product sheet")
+    tx.require_owner("a product sheet")
     if kind not in KINDS:
         raise Invalid("no such kind of sheet", field="kind", value=kind, allowed=", ".join(KINDS))
     if not (
@@ -192,8 +197,8 @@ def set_sheet(log: Writing, *, kind: str, key: str, data: dict[str, Any]) -> Non
     points = [vars(point) for point in read_points(data, sheet)]
     last = Sheet.objects.filter(key=key).order_by("-version").first()
     version = last.version if last else 0
-    log.seen(version, what=f"sheet {key}")
-    log.append(
+    tx.check_version(version, what=f"sheet {key}")
+    tx.append(
         "sheet_set",
         f"sheet:{key}",
         {
@@ -206,7 +211,7 @@ def set_sheet(log: Writing, *, kind: str, key: str, data: dict[str, Any]) -> Non
         },
     )
     for wait in _running_on(key):
-        figure_anew(log, RouteState(wait.stage.piece), wait)
+        recalculate_wait(tx, RouteState(wait.stage.piece), wait)
 
 
 def _running_on(key: str) -> list[Wait]:

@@ -26,7 +26,7 @@ from jobs.log.projections import (
 )
 from jobs.models import Commission, Event, Piece
 
-APPLY: dict[str, Callable[[Event], None]] = {
+PROJECTIONS: dict[str, Callable[[Event], None]] = {
     "client_added": clients.added,
     "client_changed": clients.changed,
     "client_forgotten": clients.forgotten,
@@ -104,11 +104,11 @@ APPLY: dict[str, Callable[[Event], None]] = {
 }
 
 
-def fold(event: Event) -> None:
+def project(event: Event) -> None:
     """Bring the state tables forward by one event."""
-    if event.kind not in APPLY:
+    if event.kind not in PROJECTIONS:
         raise LogBroken(f"event {event.seq} is of a kind that is not known here: {event.kind}")
-    APPLY[event.kind](event)
+    PROJECTIONS[event.kind](event)
     noun, _, name = event.stream.partition(":")
     if noun == "commission":
         Commission.objects.filter(number=name).update(version=event.seq)

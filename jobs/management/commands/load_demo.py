@@ -7,7 +7,7 @@ from django.core.management.base import BaseCommand
 from django.db import transaction
 from django.utils import timezone
 
-from jobs.domain.reminders.delivery import forgive_past
+from jobs.domain.reminders.delivery import skip_past_due
 from jobs.domain.workshop.accounts import add_person, change_person
 from jobs.management.demo import load_story, play
 from jobs.models import Event, Person
@@ -33,5 +33,5 @@ class Command(BaseCommand):
         )
         now = timezone.now()
         count = play(load_story(), now=now, people={"owner": owner.id, "sam": helper.id})
-        forgive_past(now)
+        skip_past_due(now)
         self.stdout.write(f"Demo loaded: {count} events. The helper signs in as: sam   password: {password}")

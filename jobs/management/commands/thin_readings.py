@@ -6,7 +6,7 @@ from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
 from jobs.domain.checks import clock
-from jobs.domain.climate.retention import thin, thinned_until
+from jobs.domain.climate.retention import downsample, thinned_until
 
 
 class Command(BaseCommand):
@@ -17,6 +17,6 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         now, dry = timezone.now(), options["dry_run"]
-        gone = thin(now=now, only_count=dry)
+        gone = downsample(now=now, only_count=dry)
         until = clock(thinned_until(now))
         self.stdout.write(f"{gone} readings before {until} {'would go' if dry else 'are gone'}")

@@ -33,7 +33,7 @@ from jobs.domain.quoting.quotes import (
     rewrite_offer,
 )
 from jobs.domain.settings import settings
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
 from jobs.web.billing.prices import PARTS, SPARE_LINES, PriceForm, price_line
@@ -42,8 +42,8 @@ from jobs.web.kit.access import owner
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import OpenNumbers, PageForm, date_field, number_field, reason_field, text_field
-from jobs.web.kit.responses import done_to
-from jobs.web.kit.stored_translations import told
+from jobs.web.kit.responses import redirect_with_message
+from jobs.web.kit.stored_translations import translate_stored
 
 NONE = ("", "none")
 
@@ -131,7 +131,7 @@ def new_quote(request: HttpRequest, number: str) -> HttpResponse:
         )
         if done:
             offer = done.events[0].data["offer"]
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("%(offer)s is written. Look it over.") % {"offer": offer},
@@ -166,7 +166,7 @@ def write(request: HttpRequest, offer: str) -> HttpResponse:
         others=list(content.alternatives), usual=usual,
         title=_("%(kind)s %(offer)s, version %(version)s")
         % {
-            "kind": told(found.get_kind_display()),
+            "kind": translate_stored(found.get_kind_display()),
             "offer": offer,
             "version": found.version + (not is_draft),
         },
@@ -183,7 +183,7 @@ def _written(
     others: list[Alternative],
     usual: dict[str, Any],
     title: str,
-    write: Callable[..., Done],
+    write: Callable[..., CommandResult],
     named: str = "",
     basis: Mapping[str, Any] = MappingProxyType({}),
 ) -> HttpResponse:
@@ -199,7 +199,9 @@ def _written(
         done = form.carry_out(lambda asked: write(form.call(request), _said(form, asked, others)))
         if done:
             offer = done.events[0].data["offer"]
-            return done_to(request, done, _("%(offer)s is written.") % {"offer": offer}, "web:offer", offer)
+            return redirect_with_message(
+                request, done, _("%(offer)s is written.") % {"offer": offer}, "web:offer", offer
+            )
     context = {
         "form": form, "number": found.number, "currency": currency_for_price(found), "title": title,
         "named": named, "basis": basis,
@@ -260,7 +262,9 @@ def issue(request: HttpRequest, offer: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda _: issue_offer(form.call(request), offer=offer))
         if done:
-            return done_to(request, done, _("%(offer)s is issued.") % {"offer": offer}, "web:offer", offer)
+            return redirect_with_message(
+                request, done, _("%(offer)s is issued.") % {"offer": offer}, "web:offer", offer
+            )
         return _page(request, found, issue_form=form)
     return redirect("web:offer", offer)
 
@@ -275,7 +279,9 @@ def drop(request: HttpRequest, offer: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda _asked: drop_draft(form.call(request), offer=offer))
         if done:
-            return done_to(request, done, _("The draft is thrown away."), "web:commission", number)
+            return redirect_with_message(
+                request, done, _("The draft is thrown away."), "web:commission", number
+            )
         return _page(request, found, issue_form=form)
     return redirect("web:offer", offer)
 
@@ -291,7 +297,7 @@ def accept(request: HttpRequest, offer: str, version: int) -> HttpResponse:
             lambda asked: accept_offer(form.call(request), offer=offer, version=version, **asked)
         )
         if done:
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("%(offer)s is accepted.") % {"offer": offer},
@@ -313,7 +319,9 @@ def decline(request: HttpRequest, offer: str, version: int) -> HttpResponse:
             lambda asked: decline_offer(form.call(request), offer=offer, version=version, **asked)
         )
         if done:
-            return done_to(request, done, _("%(offer)s is declined.") % {"offer": offer}, "web:offer", offer)
+            return redirect_with_message(
+                request, done, _("%(offer)s is declined.") % {"offer": offer}, "web:offer", offer
+            )
         return _page(request, lookups.offer(offer), decline_form=form)
     return redirect("web:offer", offer)
 
@@ -344,7 +352,7 @@ def deposit(request: HttpRequest, number: str) -> HttpResponse:
         )  # fmt: skip
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("Deposit invoice %(paper)s is issued.") % {"paper": paper},
@@ -382,7 +390,7 @@ def _page(request: HttpRequest, found: Offer, **given: Any) -> HttpResponse:
     refused = next((f for f in given.values() if f.status != 200), None)
     context = {
         **given, "offer": views[0], "earlier": views[1:], "issued": issued,
-        "label": told(found.get_kind_display()),
+        "label": translate_stored(found.get_kind_display()),
         "form": refused, "may_write": found.step != Offer.Step.ACCEPTED,
         "is_open": views[0]["standing"] in (Offer.Step.DRAFT, Offer.Step.ISSUED),
     }  # fmt: skip

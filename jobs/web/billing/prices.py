@@ -21,12 +21,12 @@ from jobs.domain.billing.prices import MOST_LINES, TAX_CATEGORIES, UNIT_CODES, L
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.settings import settings
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.models import Commission, Paper
 from jobs.web.kit.access import owner
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, date_field, number_field, text_field
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
 
 SPARE_LINES = 2
@@ -138,12 +138,12 @@ def price(request: HttpRequest, number: str) -> HttpResponse:
         form = PriceForm(request.POST, count=count + more, **usual_tax)
         done = None if more else form.carry_out(lambda asked: _set_price(request, form, number, asked))
         if done:
-            return done_to(request, done, _("The price is set."), "web:commission", number)
+            return redirect_with_message(request, done, _("The price is set."), "web:commission", number)
     context = {"form": form, "number": number, "currency": currency_for_price(found)}
     return render(request, "web/price.html", context, status=form.status)
 
 
-def _set_price(request: HttpRequest, form: PriceForm, number: str, asked: dict[str, Any]) -> Done:
+def _set_price(request: HttpRequest, form: PriceForm, number: str, asked: dict[str, Any]) -> CommandResult:
     lines = [price_line(position, n, asked) for position, n in enumerate(form.written(asked))]
     return set_price(form.call(request), commission=number, lines=lines)
 
@@ -212,7 +212,9 @@ def payment(request: HttpRequest, number: str) -> HttpResponse:
             )
         )
         if done:
-            return done_to(request, done, _("The payment is recorded."), "web:commission", number)
+            return redirect_with_message(
+                request, done, _("The payment is recorded."), "web:commission", number
+            )
     money = commission_view(found, now=timezone.now(), with_money=True)["money"]
     form.fields["amount"].suffix = money["currency"]
     return render(

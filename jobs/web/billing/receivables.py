@@ -21,7 +21,7 @@ from jobs.log.private_texts import read
 from jobs.models import Payment
 from jobs.web.kit.access import owner
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, sentence
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 
 AGES = (
     gettext_lazy("Not due"),
@@ -90,7 +90,9 @@ def repay(request: HttpRequest, number: str) -> HttpResponse:
             )
         )
         if done:
-            return done_to(request, done, _("What was given back is recorded."), "web:commission", number)
+            return redirect_with_message(
+                request, done, _("What was given back is recorded."), "web:commission", number
+            )
     free = account(found).allocation.left
     context = {"form": form, "number": number, "free": free, "currency": found.price_currency}
     return render(request, "web/repay.html", context, status=form.status)
@@ -106,7 +108,7 @@ def void(request: HttpRequest, payment: int) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: void_payment(form.call(request), payment=payment, **asked))
         if done:
-            return done_to(request, done, _("The payment is void."), "web:commission", number)
+            return redirect_with_message(request, done, _("The payment is void."), "web:commission", number)
     context = {
         "form": form, "number": number, "payment": found, "amount": abs(found.amount),
         "note": read(found.note_ref), "refusal": _refusal(found),
@@ -135,7 +137,7 @@ def receipt(request: HttpRequest, payment: int) -> HttpResponse:
         done = form.carry_out(lambda _: issue_receipt(form.call(request), payment=payment))
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(
+            return redirect_with_message(
                 request, done, _("Receipt %(paper)s is issued.") % {"paper": paper}, "web:commission", number
             )
     issued = found.receipts.first()
@@ -153,7 +155,7 @@ def statement(request: HttpRequest, key: int) -> HttpResponse:
         done = form.carry_out(lambda _: issue_statement(form.call(request), client=key))
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(
+            return redirect_with_message(
                 request, done, _("Statement %(paper)s is issued.") % {"paper": paper}, "web:statement", key
             )
     view: dict[str, Any] = statement_content(found, today=timezone.localdate())

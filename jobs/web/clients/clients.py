@@ -23,7 +23,7 @@ from jobs.models.bases import row_key
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.forms import OpenNumbers, PageForm, text_field
 from jobs.web.kit.pagination import page_of
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 
 
 class ClientForm(PageForm):
@@ -104,7 +104,9 @@ def add(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: add_client(form.call(request), **asked))
         if done:
-            return done_to(request, done, _("Client added."), "web:client", row_key(done.events[0].seq))
+            return redirect_with_message(
+                request, done, _("Client added."), "web:client", row_key(done.events[0].seq)
+            )
     return render(request, "web/client_form.html", {"form": form}, status=form.status)
 
 
@@ -122,7 +124,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
             )
         )
         if done:
-            return done_to(request, done, _("Saved."), "web:client", key)
+            return redirect_with_message(request, done, _("Saved."), "web:client", key)
     return render(request, "web/client_form.html", {"form": form, "client": view}, status=form.status)
 
 
@@ -164,7 +166,7 @@ def forget(request: HttpRequest, key: int) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: forget_client(form.call(request), client=key, **asked))
         if done:
-            return done_to(request, done, _("The client is forgotten."), "web:client", key)
+            return redirect_with_message(request, done, _("The client is forgotten."), "web:client", key)
     context = {
         "form": form, "client": client_views([found])[0], "forgotten": is_forgotten(found), "view": view,
     }  # fmt: skip

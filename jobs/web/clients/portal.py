@@ -31,7 +31,7 @@ from jobs.domain.notes.images import thumbnail
 from jobs.domain.notes.picture_queries import file_of
 from jobs.domain.overviews.client_portal import client_page, the_shown_paper, the_shown_picture
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
-from jobs.log.commands import Call
+from jobs.log.commands import CommandContext
 from jobs.models import ClientLink, Offer
 from jobs.web.kit.access import anyone
 from jobs.web.kit.forms import PageForm, WholeField, text_field
@@ -149,11 +149,11 @@ def _asked(request: HttpRequest, form: QuestionForm, link: ClientLink, *, mark: 
     return ask_shop(call, commission=link.commission, words=words)
 
 
-def _call(form: PageForm, link: ClientLink, mark: str, asked: str) -> Call:
+def _call(form: PageForm, link: ClientLink, mark: str, asked: str) -> CommandContext:
     """Of the client, where the form stood on this page."""
     _check_mark(mark, link)
     now = timezone.now()
-    return Call(
+    return CommandContext(
         by=client_actor(lookups.commission(link.commission).client),
         at=now,
         now=now,

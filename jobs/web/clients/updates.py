@@ -28,7 +28,7 @@ from jobs.models import Commission, ShopProfile
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.forms import PageForm, text_field
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 
 NEWEST_PICTURES = 24
 
@@ -146,7 +146,9 @@ def tell(request: HttpRequest, number: str) -> HttpResponse:
         if request.POST.get("do") == "send":
             done = form.carry_out(lambda told: tell_client(form.call(request), commission=number, **told))
             if done:
-                return done_to(request, done, _("The client is told."), "web:client-talk", number)
+                return redirect_with_message(
+                    request, done, _("The client is told."), "web:client-talk", number
+                )
     chosen = set(form["pictures"].value() or ())
     for picture in shown:
         picture["chosen"] = str(picture["id"]) in {str(key) for key in chosen}
@@ -167,5 +169,7 @@ def settle(request: HttpRequest, question: int) -> HttpResponse:
     form = SettleForm(request.POST)
     done = form.carry_out(lambda asked: settle_question(form.call(request), question=question, **asked))
     if done:
-        return done_to(request, done, _("The question is settled."), "web:client-talk", found.number)
+        return redirect_with_message(
+            request, done, _("The question is settled."), "web:client-talk", found.number
+        )
     return _talk(request, found, form=form)

@@ -30,7 +30,7 @@ from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, WholeField, date_field, reason_field, text_field
 from jobs.web.kit.pagination import page_of
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
 from jobs.web.papers.papers import may_issue, with_trouble
 from jobs.web.papers.work_papers import may_issue as may_issue_bench
@@ -135,7 +135,7 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
             )
         )
         if done:
-            return done_to(request, done, _("Saved."), "web:commission", number)
+            return redirect_with_message(request, done, _("Saved."), "web:commission", number)
     return render(
         request, "web/commission_change.html", {"form": form, "commission": view}, status=form.status
     )
@@ -158,7 +158,7 @@ def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
             lambda asked: move_commission(form.call(request), commission=number, to=to, **asked)
         )
         if done:
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("Commission %(number)s is %(to)s.") % {"number": number, "to": to},

@@ -19,7 +19,7 @@ from jobs.log.history import without_money
 from jobs.log.private_texts import Texts
 from jobs.models import Event, Offer, Paper, Person, SafetyTask, Stage
 from jobs.web.kit.formatting import day_words, money_words
-from jobs.web.kit.stored_translations import told
+from jobs.web.kit.stored_translations import translate_stored
 
 Words = dict[str, Any]
 
@@ -199,14 +199,14 @@ def _paid(tell: Telling, data: Words) -> list[str]:
     amount = money_words(abs(Decimal(data["amount"])), data["currency"])
     if data["what"] == "repayment":
         return [_("Given back: %(amount)s") % {"amount": amount}, tell.text(data["note"])]
-    what = told(data["what"]).capitalize()
+    what = translate_stored(data["what"]).capitalize()
     return [_("%(what)s received: %(amount)s") % {"what": what, "amount": amount}, tell.text(data["note"])]
 
 
 def _issued(tell: Telling, data: Words) -> list[str]:
     return [
         _("%(label)s %(paper)s issued")
-        % {"label": told(Paper.Kind(data["kind"]).label), "paper": data["paper"]}
+        % {"label": translate_stored(Paper.Kind(data["kind"]).label), "paper": data["paper"]}
     ]
 
 
@@ -217,7 +217,7 @@ def _offer(data: Words) -> str:
 def _offer_drafted(tell: Telling, data: Words) -> list[str]:
     return [
         _("%(label)s %(offer)s written")
-        % {"label": told(Offer.Kind(data["kind"]).label), "offer": _offer(data)},
+        % {"label": translate_stored(Offer.Kind(data["kind"]).label), "offer": _offer(data)},
         tell.text(data["words"]),
     ]
 
@@ -277,7 +277,7 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     "commission_changed": _changed,
     "acceptance_taken_back": lambda tell, d: [_("Acceptance taken back"), tell.text(d["reason"])],
     "commission_moved": lambda tell, d: [
-        _("Commission is %(to)s") % {"to": told(d["to"])},
+        _("Commission is %(to)s") % {"to": translate_stored(d["to"])},
         tell.text(d["reason"]),
     ],
     "price_set": _priced,
@@ -322,18 +322,20 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
         tell.text(d["reason"]),
     ],
     "reminder_acknowledged": lambda tell, d: [
-        _("Reminder acknowledged (%(kind)s)") % {"kind": told(d["kind"])}
+        _("Reminder acknowledged (%(kind)s)") % {"kind": translate_stored(d["kind"])}
     ],
-    "reminder_snoozed": lambda tell, d: [_("Reminder put off (%(kind)s)") % {"kind": told(d["kind"])}],
+    "reminder_snoozed": lambda tell, d: [
+        _("Reminder put off (%(kind)s)") % {"kind": translate_stored(d["kind"])}
+    ],
     "task_opened": lambda tell, d: [
         _("%(label)s Asked after %(stage)s")
-        % {"label": told(SafetyTask.Kind(d["kind"]).label), "stage": tell.stage(d)}
+        % {"label": translate_stored(SafetyTask.Kind(d["kind"]).label), "stage": tell.stage(d)}
     ],
     "task_moved": lambda tell, d: [
         _("%(label)s Asked after %(stage)s now")
-        % {"label": told(SafetyTask.Kind(d["kind"]).label), "stage": tell.stage(d)}
+        % {"label": translate_stored(SafetyTask.Kind(d["kind"]).label), "stage": tell.stage(d)}
     ],
-    "task_settled": lambda tell, d: [told(SafetyTask.Kind(d["kind"]).label), tell.text(d["how"])],
+    "task_settled": lambda tell, d: [translate_stored(SafetyTask.Kind(d["kind"]).label), tell.text(d["how"])],
     "task_snoozed": lambda tell, d: [_("Safety task put off")],
     "shop_set": lambda tell, d: [_("Shop settings changed")],
     "sheet_set": lambda tell, d: [
@@ -402,7 +404,7 @@ TOLD: dict[str, Callable[[Telling, Words], list[str]]] = {
     ],
     "supply_added": lambda tell, d: [_("Supply added: %(name)s") % {"name": tell.text(d["name"])}, _lot(d)],
     "supply_opened": lambda tell, d: [_("Supply opened %(opened_on)s") % {"opened_on": _day(d["opened_on"])}],
-    "supply_level_set": lambda tell, d: [_("Supply is %(level)s") % {"level": told(d["level"])}],
+    "supply_level_set": lambda tell, d: [_("Supply is %(level)s") % {"level": translate_stored(d["level"])}],
     "supply_refilled": lambda tell, d: [_("Supply refilled"), _lot(d)],
     "supply_discarded": lambda tell, d: [_("Supply discarded"), tell.text(d["reason"])],
     "equipment_added": lambda tell, d: [

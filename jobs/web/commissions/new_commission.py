@@ -23,14 +23,14 @@ from jobs.domain.pieces.defaults import habits
 from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.quoting.proposals import cost_of
 from jobs.domain.settings import settings
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.models import Client, Person
 from jobs.models.bases import row_key
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.formatting import length_words, money_words, number_words, other_length_words
 from jobs.web.kit.forms import choice_field, date_field, sentence, text_field
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import capital
 from jobs.web.pieces.figure_labels import TITLES
 from jobs.web.pieces.figures import heed
@@ -159,7 +159,7 @@ def new_commission(request: HttpRequest) -> HttpResponse:
         done = form.carry_out(lambda asked: _open(request, form, asked))
         if done:
             number = done.events[0].data["number"]
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("Commission %(number)s is open.") % {"number": number},
@@ -230,7 +230,7 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> l
 
 
 @transaction.atomic
-def _open(request: HttpRequest, form: NewCommissionForm, asked: dict[str, Any]) -> Done:
+def _open(request: HttpRequest, form: NewCommissionForm, asked: dict[str, Any]) -> CommandResult:
     """A client, a commission and a piece, or nothing at all."""
     known = form.client_asked(asked)
     client = _added(request, form, asked) if known is None else known

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from jobs.domain.overviews import office
 from jobs.domain.stages.route import ONCE
 from jobs.models import Commission, Paper
-from jobs.web.kit.stored_translations import told
+from jobs.web.kit.stored_translations import translate_stored
 
 Words = dict[str, Any]
 Action = Words
@@ -86,10 +86,12 @@ def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) 
 
 
 def _office(view: dict[str, Any]) -> list[Action]:
-    about = told(view["step"])
+    about = translate_stored(view["step"])
     return [
         _action(
-            told(step["do"]), office_url(step["do"], view["number"], step["offer"]), step["offer"] or about
+            translate_stored(step["do"]),
+            office_url(step["do"], view["number"], step["offer"]),
+            step["offer"] or about,
         )
         for step in view["office"]
     ]

@@ -17,7 +17,7 @@ from jobs.domain.overviews.commission import commission_rows
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.web.kit.access import owner
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 
 
 class AcceptOrderForm(PageForm):
@@ -58,7 +58,7 @@ def accept(request: HttpRequest, number: str) -> HttpResponse:
             lambda asked: accept_order(form.call(request), commission=number, **_agreed(asked))
         )
         if done:
-            return done_to(
+            return redirect_with_message(
                 request, done, _("%(number)s is accepted.") % {"number": number}, "web:commission", number
             )
     context = {
@@ -89,7 +89,9 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
             lambda asked: take_back_acceptance(form.call(request), commission=number, **asked)
         )
         if done:
-            return done_to(request, done, _("The acceptance is taken back."), "web:commission", number)
+            return redirect_with_message(
+                request, done, _("The acceptance is taken back."), "web:commission", number
+            )
         found.refresh_from_db()
     context = {
         "form": form, "commission": commission_rows([found], now=timezone.now())[0],

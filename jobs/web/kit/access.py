@@ -42,7 +42,7 @@ def _guarded(view: View, access: str) -> View:
             raise PermissionDenied(_("This page is for the owner of the shop."))
         if any("\x00" in part for part in kwargs.values() if isinstance(part, str)):
             raise Http404  # one of the databases refuses to look for such a name
-        if queued_forms.is_tap(request):
+        if queued_forms.is_queued(request):
             return queued_forms.answer(request, lambda: view(request, *args, **kwargs))
         try:
             response = view(request, *args, **kwargs)
@@ -59,7 +59,7 @@ def _guarded(view: View, access: str) -> View:
 
 def _to_sign_in(request: HttpRequest) -> HttpResponse:
     """To the sign-in page and back; a part of a page asks for the whole page to go there, a tap is told."""
-    if queued_forms.is_tap(request):
+    if queued_forms.is_queued(request):
         return queued_forms.not_theirs(_("Sign in first."))
     if request.htmx:
         answer = HttpResponse(status=204)

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from jobs.core.clock_skew import moment
 from jobs.core.units import Units
-from jobs.log.commands import Call
+from jobs.log.commands import CommandContext
 from jobs.models import Person
 
 NOT_ASKED = {"csrfmiddlewaretoken", "form_key", "form_at", "form_seen"}
@@ -29,10 +29,10 @@ def call_of(
     seen: int | None = None,
     at: datetime | None = None,
     part: str = "",
-) -> Call:
+) -> CommandContext:
     """The circumstances of a command sent by a form. ``part`` tells apart several commands of one form."""
     now = timezone.now()
-    return Call(
+    return CommandContext(
         by=request.user.id,
         at=at or pressed_at(request) or now,
         now=now,

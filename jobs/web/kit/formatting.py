@@ -12,7 +12,7 @@ from calcs.asking.figure_wording import US_UNITS, in_both
 from calcs.kit.amounts import format_temperature
 from calcs.kit.units import format_length
 from jobs.models import Person
-from jobs.web.kit.stored_translations import told
+from jobs.web.kit.stored_translations import translate_stored
 
 DAY_WORDS = {0: gettext_lazy("today"), -1: gettext_lazy("yesterday"), 1: gettext_lazy("tomorrow")}
 WEEK = 6
@@ -36,7 +36,7 @@ def temperature_words(celsius: Decimal, person: Person) -> str:
 def amount_words(value: Decimal, unit: str, person: Person) -> str:
     """What is bought, in both systems where its unit has two: first the person's."""
     if unit not in US_UNITS:
-        return f"{number_words(value)} {told(unit)}"
+        return f"{number_words(value)} {translate_stored(unit)}"
     return in_both(value, unit, us_first=person.unit == "in")
 
 

@@ -20,7 +20,7 @@ from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.kit.errors import CalcError
 from calcs.kit.typed import plain_decimal
 from jobs.core.errors import KeyReused, ShopError, Stale
-from jobs.log.commands import Call
+from jobs.log.commands import CommandContext
 from jobs.web.kit.calls import call_of
 
 BROKEN = "\ufffd"
@@ -87,7 +87,7 @@ class PageForm(forms.Form):
         """What was typed, without what every form carries."""
         return {name: value for name, value in self.cleaned_data.items() if not name.startswith("form_")}
 
-    def call(self, request: HttpRequest, *, at: datetime | None = None, part: str = "") -> Call:
+    def call(self, request: HttpRequest, *, at: datetime | None = None, part: str = "") -> CommandContext:
         return call_of(
             request, key=self.cleaned_data["form_key"], seen=self.cleaned_data["form_seen"], at=at, part=part
         )

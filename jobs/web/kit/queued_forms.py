@@ -14,7 +14,7 @@ from django.utils import timezone
 from calcs.kit.errors import CalcError
 from jobs.core.clock_skew import clock_notices
 from jobs.core.errors import AlreadyDone, Forbidden, GateShut, NotFound, ShopError, Stale
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.web.kit.forms import PageForm, sentence
 
 BY, LATER, CLOCK = "Tap-By", "Tap-Later", "Device-Time"
@@ -24,11 +24,11 @@ OF_THEIR_OWN = ("board:", "supply:")
 """Streams of what has a version of its own; a form names it as the piece that it is about."""
 
 
-def is_tap(request: HttpRequest) -> bool:
+def is_queued(request: HttpRequest) -> bool:
     return BY in request.headers
 
 
-def is_watched(request: HttpRequest) -> bool:
+def shows_result(request: HttpRequest) -> bool:
     """Whether a page follows that shows what was done."""
     return LATER not in request.headers
 
@@ -48,7 +48,7 @@ def answer(request: HttpRequest, act: Callable[[], HttpResponse]) -> HttpRespons
         return refused(NotFound())
 
 
-def landed(request: HttpRequest, done: Done, says: str, where: str) -> JsonResponse:
+def accepted(request: HttpRequest, done: CommandResult, says: str, where: str) -> JsonResponse:
     """It is done: what to say, where to go, and the version each piece, board or supply has by it."""
     versions: dict[str, int] = {}
     for event in done.events:

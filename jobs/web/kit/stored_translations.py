@@ -75,7 +75,7 @@ OFFICE = (
 )  # fmt: skip
 
 
-def told(word: str) -> str:
+def translate_stored(word: str) -> str:
     """A word of the tables in the language of the pages."""
     return gettext(word) if word else ""
 

@@ -23,10 +23,10 @@ from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import RENDER, STEPS, withdraw_paper
-from jobs.models import Effect, Paper, Person
+from jobs.models import OutboxMessage, Paper, Person
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.forms import PageForm, date_field, reason_field
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 
 ASK_AGAIN_S = 3
 
@@ -56,7 +56,7 @@ def checklist(request: HttpRequest, number: str) -> HttpResponse:
         done = form.carry_out(lambda _: issue_checklist(form.call(request), commission=number))
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("Delivery checklist %(paper)s is issued.") % {"paper": paper},
@@ -76,7 +76,7 @@ def invoice(request: HttpRequest, number: str) -> HttpResponse:
         done = form.carry_out(lambda asked: issue_invoice(form.call(request), commission=number, **asked))
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(
+            return redirect_with_message(
                 request, done, _("Invoice %(paper)s is issued.") % {"paper": paper}, "web:commission", number
             )
     view = commission_view(found, now=timezone.now(), with_money=True)
@@ -105,7 +105,9 @@ def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: withdraw_paper(form.call(request), paper=paper, **asked))
         if done:
-            return done_to(request, done, _("%(paper)s is withdrawn.") % {"paper": paper}, *_page_of(found))
+            return redirect_with_message(
+                request, done, _("%(paper)s is withdrawn.") % {"paper": paper}, *_page_of(found)
+            )
     return _asked(request, "web/withdraw.html", form, found)
 
 
@@ -119,7 +121,9 @@ def credit(request: HttpRequest, paper: str) -> HttpResponse:
         done = form.carry_out(lambda asked: credit_invoice(form.call(request), paper=paper, **asked))
         if done:
             says = {"paper": paper, "note": done.events[0].data["paper"]}
-            return done_to(request, done, _("%(paper)s is credited by %(note)s.") % says, *_page_of(found))
+            return redirect_with_message(
+                request, done, _("%(paper)s is credited by %(note)s.") % says, *_page_of(found)
+            )
     return _asked(request, "web/credit.html", form, found)
 
 
@@ -197,7 +201,7 @@ def may_issue(view: dict[str, Any], *, is_owner: bool) -> dict[str, bool]:
 def with_trouble(papers: list[dict[str, Any]]) -> list[dict[str, Any]]:
     """Add why a paper has no file yet, as the worker says it, and what is wrong with the file it has."""
     waiting = [paper["number"] for paper in papers if not paper["has_file"]]
-    failed = Effect.objects.filter(kind=RENDER, subject__in=waiting).exclude(error="")
+    failed = OutboxMessage.objects.filter(kind=RENDER, subject__in=waiting).exclude(error="")
     why = dict(failed.values_list("subject", "error")) if waiting else {}
     return [
         {

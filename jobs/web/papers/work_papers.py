@@ -25,12 +25,12 @@ from jobs.domain.papers.issuing import STEPS
 from jobs.domain.papers.letterhead import shop_texts
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stock.queries import board_views, boards_of
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.models import Paper
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm
-from jobs.web.kit.responses import done_to
-from jobs.web.kit.stored_translations import told
+from jobs.web.kit.responses import redirect_with_message
+from jobs.web.kit.stored_translations import translate_stored
 
 MOST_LABELS = 200
 ISSUE_IT = {
@@ -62,17 +62,19 @@ def care_sheet(request: HttpRequest, number: str) -> HttpResponse:
     return _issue(request, number, Paper.Kind.CARE_SHEET, issue_care_sheet)
 
 
-def _issue(request: HttpRequest, number: str, kind: Paper.Kind, verb: Callable[..., Done]) -> HttpResponse:
+def _issue(
+    request: HttpRequest, number: str, kind: Paper.Kind, verb: Callable[..., CommandResult]
+) -> HttpResponse:
     found = lookups.commission(number)
     form = PageForm(request.POST or None, seen=found.version)
     if request.method == "POST":
         done = form.carry_out(lambda _: verb(form.call(request), commission=number))
         if done:
             paper = done.events[0].data["paper"]
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
-                _("%(label)s %(paper)s is issued.") % {"label": told(kind.label), "paper": paper},
+                _("%(label)s %(paper)s is issued.") % {"label": translate_stored(kind.label), "paper": paper},
                 "web:commission",
                 number,
             )
@@ -81,7 +83,7 @@ def _issue(request: HttpRequest, number: str, kind: Paper.Kind, verb: Callable[.
         "form": form,
         "commission": view,
         "kind": kind,
-        "name": told(kind.label),
+        "name": translate_stored(kind.label),
         "issue_it": ISSUE_IT[kind],
         "about": ABOUT[kind],
     }

@@ -17,7 +17,7 @@ from jobs.domain.stock.product_sheets import newest
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Person, Piece, Sheet
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
-from jobs.web.kit.stored_translations import capital, told
+from jobs.web.kit.stored_translations import capital, translate_stored
 
 LABELS = {
     "length": gettext_lazy("Length"),
@@ -77,7 +77,9 @@ class PieceForm(PageForm):
         for name in LENGTHS:
             self.fields[name] = self._length(name)
         for name, allowed in CHOICES.items():
-            self.fields[name] = choice_field(LABELS[name], [(v, capital(told(v))) for v in allowed])
+            self.fields[name] = choice_field(
+                LABELS[name], [(v, capital(translate_stored(v))) for v in allowed]
+            )
         for name, (least, most) in COUNTS.items():
             says = _("%(least)s to %(most)s; empty: as on the finish's sheet")
             hint = (_("%(least)s to %(most)s") if name == "quantity" else says) % {

@@ -15,7 +15,7 @@ from jobs.log.private_texts import read
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, sentence
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 from jobs.web.pieces.piece_form import PieceForm, typed_of
 
 
@@ -35,7 +35,7 @@ def add(request: HttpRequest, number: str) -> HttpResponse:
         )
         if done:
             piece = done.events[0].data["piece"]
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("Piece %(piece)s is added and computed.") % {"piece": piece},
@@ -63,7 +63,7 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
         )
         if done:
             commission = piece.commission.number
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("Piece %(number)s is computed again.") % {"number": number},
@@ -95,7 +95,7 @@ def remove(request: HttpRequest, number: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda _: remove_piece(form.call(request), piece=number))
         if done:
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("Piece %(number)s is removed.") % {"number": number},

@@ -14,13 +14,13 @@ from calcs.kit.units import format_length
 from jobs.domain import lookups
 from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clamps, retire_equipment
 from jobs.domain.stages.equipment_queries import equipment_views
-from jobs.log.commands import Call
+from jobs.log.commands import CommandContext
 from jobs.models import Equipment, Person
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import call_of, units_of
 from jobs.web.kit.forms import PageForm, WholeField, choice_field, text_field
-from jobs.web.kit.responses import done_to
-from jobs.web.kit.stored_translations import told, told_choices
+from jobs.web.kit.responses import redirect_with_message
+from jobs.web.kit.stored_translations import told_choices, translate_stored
 
 KINDS = {
     Equipment.Kind.CLAMP: gettext_lazy("Clamps"),
@@ -48,7 +48,10 @@ class EquipmentForm(PageForm):
 @require_safe
 def equipment(request: HttpRequest) -> HttpResponse:
     found = equipment_views(Equipment.objects.filter(retired_at=None))
-    kinds = [(KINDS[k], told(k.label), [one for one in found if one["kind"] == k]) for k in Equipment.Kind]
+    kinds = [
+        (KINDS[k], translate_stored(k.label), [one for one in found if one["kind"] == k])
+        for k in Equipment.Kind
+    ]
     return render(request, "web/equipment.html", {"kinds": kinds, "form_key": uuid.uuid4().hex})
 
 
@@ -61,7 +64,7 @@ def add(request: HttpRequest) -> HttpResponse:
             lambda asked: add_equipment(form.call(request), units=units_of(request.user), **asked)
         )
         if done:
-            return done_to(request, done, _("Added."), "web:equipment")
+            return redirect_with_message(request, done, _("Added."), "web:equipment")
     return render(request, "web/equipment_form.html", {"form": form}, status=form.status)
 
 
@@ -86,7 +89,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
             )
         )
         if done:
-            return done_to(request, done, _("Saved."), "web:equipment")
+            return redirect_with_message(request, done, _("Saved."), "web:equipment")
     context = {"form": form, "one": view, "form_key": uuid.uuid4().hex}
     return render(request, "web/equipment_form.html", context, status=form.status)
 
@@ -95,7 +98,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
 @require_POST
 def retire(request: HttpRequest, key: int) -> HttpResponse:
     done = retire_equipment(_call(request), equipment=key)
-    return done_to(request, done, _("Out of use."), "web:equipment")
+    return redirect_with_message(request, done, _("Out of use."), "web:equipment")
 
 
 @worker
@@ -103,8 +106,8 @@ def retire(request: HttpRequest, key: int) -> HttpResponse:
 def free(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     """The clamps of a stage are off."""
     done = free_clamps(_call(request), piece=piece, stage=key)
-    return done_to(request, done, _("The clamps are free."), "web:equipment")
+    return redirect_with_message(request, done, _("The clamps are free."), "web:equipment")
 
 
-def _call(request: HttpRequest) -> Call:
+def _call(request: HttpRequest) -> CommandContext:
     return call_of(request, key=request.POST.get("form_key", ""))

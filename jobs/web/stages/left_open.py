@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid
 from jobs.core.units import Units
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.web.kit.forms import PageForm, sentence
 from jobs.web.stages.stage_form import CorrectForm, Gate
 
@@ -44,7 +44,9 @@ def say_forms(
     ]
 
 
-def without_unreadable(do: Callable[..., Done], asked: dict[str, Any], titles: dict[str, str]) -> Done:
+def without_unreadable(
+    do: Callable[..., CommandResult], asked: dict[str, Any], titles: dict[str, str]
+) -> CommandResult:
     """Finish at the clamps without the measurements that cannot be read: they are asked again afterwards."""
     measured, told = dict(asked["measured"]), []
     while True:

@@ -24,7 +24,7 @@ from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, choice_field, reason_field, text_field
 from jobs.web.kit.pagination import page_of
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 
 BACK_SHOWN = 12
 """Of the pieces a note came back on, the newest."""
@@ -160,8 +160,10 @@ def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
             lambda asked: write_note(form.call(request), piece=piece, stage=key, **form.told(asked))
         )
         if done:
-            return done_to(request, done, _("The note is kept for next time."), "web:stage", piece, key)
-        if queued_forms.is_tap(request):
+            return redirect_with_message(
+                request, done, _("The note is kept for next time."), "web:stage", piece, key
+            )
+        if queued_forms.is_queued(request):
             return queued_forms.refused_form(form)
     context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
     return render(request, "web/note_new.html", context, status=form.status)
@@ -174,7 +176,7 @@ def dismiss(request: HttpRequest, piece: str, note: int) -> HttpResponse:
     if not form.is_valid():
         raise BadRequest(_("the form does not say which stage"))
     done = dismiss_note(form.call(request), note=note, piece=piece)
-    return done_to(
+    return redirect_with_message(
         request, done, _("The note is not shown on this piece any more."), "web:stage", piece,
         form.cleaned_data["stage"],
     )  # fmt: skip
@@ -187,7 +189,7 @@ def retire(request: HttpRequest, note: int) -> HttpResponse:
     if not form.is_valid():
         raise BadRequest(_("the reason cannot be read"))
     done = retire_note(form.call(request), note=note, reason=form.cleaned_data["reason"])
-    return done_to(request, done, _("The note comes back no more."), "web:notes")
+    return redirect_with_message(request, done, _("The note comes back no more."), "web:notes")
 
 
 @worker

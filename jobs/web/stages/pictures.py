@@ -20,7 +20,7 @@ from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, reason_field, text_field
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 
 
 class PictureForm(PageForm):
@@ -64,7 +64,7 @@ def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 
     done = form.carry_out(act)
     if done:
-        return done_to(request, done, _("The picture is kept."), "web:stage", piece, key)
+        return redirect_with_message(request, done, _("The picture is kept."), "web:stage", piece, key)
     context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
     return render(request, "web/picture_new.html", context, status=form.status)
 
@@ -78,7 +78,9 @@ def show(request: HttpRequest, picture: int) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: remove_picture(form.call(request), picture=picture, **asked))
         if done:
-            return done_to(request, done, _("The picture is removed."), "web:stage", found.piece, found.stage)
+            return redirect_with_message(
+                request, done, _("The picture is removed."), "web:stage", found.piece, found.stage
+            )
     names = names_of_people()
     context = {
         "form": form,

@@ -10,7 +10,7 @@ from jobs.core.errors import NotFound
 from jobs.domain.stages.commands import pause_stage, resume_stage, skip_stage
 from jobs.domain.stages.left_open import add_measurement
 from jobs.domain.stages.rework import correct_measurement, redo_stage
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.stages.left_open import SayForm
@@ -57,7 +57,7 @@ def say(request: HttpRequest, piece: str, key: str, gate: str) -> HttpResponse:
         )
     form = SayForm(request.POST, gate=asked_for[gate], units=units)
 
-    def act(asked: dict[str, Any]) -> Done:
+    def act(asked: dict[str, Any]) -> CommandResult:
         return add_measurement(form.call(request), piece=piece, stage=key, gate=gate, units=units, **asked)
 
     says = _("%(title)s: taken down.") % {"title": asked_for[gate]["title"]}
@@ -75,7 +75,7 @@ def correct(request: HttpRequest, piece: str, key: str, gate: str) -> HttpRespon
         )
     form = CorrectForm(request.POST, gate=asked_for[gate], units=units)
 
-    def act(asked: dict[str, Any]) -> Done:
+    def act(asked: dict[str, Any]) -> CommandResult:
         return correct_measurement(
             form.call(request), piece=piece, stage=key, gate=gate, units=units, **asked
         )

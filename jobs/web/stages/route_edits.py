@@ -16,8 +16,8 @@ from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.route_edits import PLACES, add_stage, move_stage, remove_stage
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, choice_field, text_field
-from jobs.web.kit.responses import done_to
-from jobs.web.kit.stored_translations import told
+from jobs.web.kit.responses import redirect_with_message
+from jobs.web.kit.stored_translations import translate_stored
 
 Context = dict[str, Any]
 Stages = list[dict[str, Any]]
@@ -40,7 +40,9 @@ class AddForm(PageForm):
     def __init__(self, data: Any = None, *, stages: Stages, **more: Any) -> None:
         super().__init__(data, **more)
         choices = _choices(stages)
-        self.fields["place"] = choice_field(_("Where"), [(p, told(p).capitalize()) for p in PLACES])
+        self.fields["place"] = choice_field(
+            _("Where"), [(p, translate_stored(p).capitalize()) for p in PLACES]
+        )
         self.fields["after"] = Ticked(label=_("Comes after"), choices=choices, required=False)
         self.fields["before"] = Ticked(label=_("Comes before"), choices=choices, required=False)
 
@@ -62,7 +64,9 @@ def route(request: HttpRequest, number: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: add_stage(form.call(request), piece=number, **asked))
         if done:
-            return done_to(request, done, _("The stage is on the route."), "web:piece-route", number)
+            return redirect_with_message(
+                request, done, _("The stage is on the route."), "web:piece-route", number
+            )
     return _page(request, context, form)
 
 
@@ -81,7 +85,7 @@ def move(request: HttpRequest, number: str, key: str) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: move_stage(form.call(request), piece=number, stage=key, **asked))
         if done:
-            return done_to(request, done, _("The route is changed."), "web:piece-route", number)
+            return redirect_with_message(request, done, _("The route is changed."), "web:piece-route", number)
     stage = next(s for s in context["piece"]["stages"] if s["key"] == key)
     return render(
         request, "web/route_move.html", {**context, "form": form, "stage": stage}, status=form.status
@@ -95,7 +99,9 @@ def remove(request: HttpRequest, number: str, key: str) -> HttpResponse:
     form = PageForm(request.POST)
     done = form.carry_out(lambda _: remove_stage(form.call(request), piece=number, stage=key))
     if done:
-        return done_to(request, done, _("The stage is off the route."), "web:piece-route", number)
+        return redirect_with_message(
+            request, done, _("The stage is off the route."), "web:piece-route", number
+        )
     context = _read(request, number)
     return _page(
         request, context, AddForm(stages=context["stages"], seen=context["piece"]["version"]), refused=form

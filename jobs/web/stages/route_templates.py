@@ -14,10 +14,10 @@ from jobs.core.errors import Invalid, ShopError
 from jobs.domain.routes import read_text, unusable
 from jobs.domain.routes.queries import template_view, template_views
 from jobs.domain.stages.route_edits import set_template
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.web.kit.access import owner
 from jobs.web.kit.forms import PageForm, sentence, text_field
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 
 
 class TemplateForm(PageForm):
@@ -58,7 +58,7 @@ def template(request: HttpRequest, key: str) -> HttpResponse:
         done = form.carry_out(lambda asked: _set(request, form, key, _lines(asked)))
         if done:
             data = done.events[0].data
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("%(key)s is version %(version)s.") % {"key": data["key"], "version": data["version"]},
@@ -75,7 +75,7 @@ def version(request: HttpRequest, key: str, version: int) -> HttpResponse:
     return render(request, "web/template_version.html", {"template": template_view(key, version)})
 
 
-def _set(request: HttpRequest, form: TemplateForm, key: str, text: str) -> Done:
+def _set(request: HttpRequest, form: TemplateForm, key: str, text: str) -> CommandResult:
     """The template as its next version. With another key it is one whose version was not seen here."""
     call = form.call(request)
     same = read_text(text, _("the template")).key == key

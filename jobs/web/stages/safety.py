@@ -8,7 +8,7 @@ from django.views.decorators.http import require_POST
 
 from jobs.core.errors import Invalid
 from jobs.domain.stages.safety import settle_task, snooze_task
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.web.bench import SNOOZES, answered
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import call_of
@@ -20,7 +20,7 @@ def settle(request: HttpRequest, task: int) -> HttpResponse:
     """Say what was done about it."""
     how = request.POST.get("how", "")
 
-    def act() -> Done:
+    def act() -> CommandResult:
         return settle_task(call_of(request, key=request.POST.get("form_key", "")), task=task, how=how)
 
     return answered(request, act, typed={task: how})
@@ -32,7 +32,7 @@ def put_off(request: HttpRequest, task: int) -> HttpResponse:
     """Put one's own first reminder off, never past closing time."""
     minutes = request.POST.get("minutes", "")
 
-    def act() -> Done:
+    def act() -> CommandResult:
         if minutes not in SNOOZES:
             raise Invalid(
                 _("cannot be put off by that"),

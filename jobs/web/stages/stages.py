@@ -30,14 +30,14 @@ from jobs.domain.stages.route import RouteState, is_suspect
 from jobs.domain.stages.wait_commands import correct_start, finish_wait
 from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import glue_notes
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.models import Person, Wait
 from jobs.web.commissions.history import measure_words, names_of_people
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, moment_field, reason_field
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 from jobs.web.pieces.figures import calculations, drawn_on_page
 from jobs.web.stages.left_open import say_forms, without_unreadable
 from jobs.web.stages.notes import notes_here
@@ -91,7 +91,7 @@ def _worked(
     key: str,
     *,
     moment: str,
-    verb: Callable[..., Done],
+    verb: Callable[..., CommandResult],
     says: str,
     stay: bool = False,
 ) -> HttpResponse:
@@ -99,7 +99,7 @@ def _worked(
     context = read_stage(request.user, piece, key)
     form = _form(request, context, moment)
 
-    def act(asked: dict[str, Any]) -> Done:
+    def act(asked: dict[str, Any]) -> CommandResult:
         call = form.call(request, at=asked.pop("when"))
         do = partial(verb, call, piece=piece, stage=key, units=units_of(request.user))
         if moment == "finish" and context["says_later"]:
@@ -127,14 +127,14 @@ def done_with(
     key: str,
     *,
     kind: type[PageForm],
-    verb: Callable[..., Done],
+    verb: Callable[..., CommandResult],
     says: str,
     stay: bool = True,
 ) -> HttpResponse:
     """A verb on a stage that asks nothing but what its form holds."""
     context, form = read_stage(request.user, piece, key), kind(request.POST)
 
-    def act(asked: dict[str, Any]) -> Done:
+    def act(asked: dict[str, Any]) -> CommandResult:
         return verb(form.call(request), piece=piece, stage=key, **asked)
 
     return after(request, context, form, act, f"{context['stage']['title']}: {says}", stay=stay)
@@ -152,14 +152,14 @@ def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
     if request.method == "POST":
         done = form.carry_out(lambda asked: finish_wait(form.call(request), wait=wait, **asked))
         if done:
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("%(title)s: ended.") % {"title": found.title},
                 "web:commission",
                 piece.commission.number,
             )
-        if queued_forms.is_tap(request):
+        if queued_forms.is_queued(request):
             return queued_forms.refused_form(form)
     return _wait_page(request, found, form=form)
 
@@ -186,11 +186,11 @@ def wait_start(request: HttpRequest, wait: int) -> HttpResponse:
     """Put right when a wait began."""
     found, form = lookups.wait(wait), WaitStartForm(request.POST)
     done = form.carry_out(lambda asked: correct_start(form.call(request), wait=wait, **asked))
-    if done is None and queued_forms.is_tap(request):
+    if done is None and queued_forms.is_queued(request):
         return queued_forms.refused_form(form)
     if done is None:
         return _wait_page(request, found, start=form)
-    return done_to(
+    return redirect_with_message(
         request, done, _("%(title)s: figured anew.") % {"title": found.title}, "web:end-wait", wait
     )
 
@@ -199,7 +199,7 @@ def after(
     request: HttpRequest,
     context: Context,
     form: PageForm,
-    act: Callable[[dict[str, Any]], Done],
+    act: Callable[[dict[str, Any]], CommandResult],
     says: str,
     *,
     stay: bool = False,
@@ -207,12 +207,14 @@ def after(
     done = form.carry_out(act)
     if done is None:
         return (
-            queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, context, form)
+            queued_forms.refused_form(form)
+            if queued_forms.is_queued(request)
+            else _page(request, context, form)
         )
     piece, commission = context["piece"]["number"], context["commission"].number
     key = context["stage"]["key"]
     if stay and (instead := _started_instead(done, key)):
-        return done_to(
+        return redirect_with_message(
             request,
             done,
             _("%(title)s: not yet.") % {"title": context["stage"]["title"]},
@@ -221,13 +223,13 @@ def after(
             instead,
         )
     if stay:
-        return done_to(request, done, says, "web:stage", piece, key)
+        return redirect_with_message(request, done, says, "web:stage", piece, key)
     if still_asked(lookups.stage(piece, key)):
-        return done_to(request, done, says, "web:stage", piece, key)
-    return done_to(request, done, says, "web:commission", commission)
+        return redirect_with_message(request, done, says, "web:stage", piece, key)
+    return redirect_with_message(request, done, says, "web:commission", commission)
 
 
-def _started_instead(done: Done, key: str) -> str:
+def _started_instead(done: CommandResult, key: str) -> str:
     """The stage that was started by hand, where it is another than the one that was asked for."""
     begun = [e.data["stage"] for e in done.events if e.kind == "stage_started" and not e.data["auto"]]
     return begun[0] if begun and begun[0] != key else ""

@@ -22,7 +22,7 @@ from jobs.domain.stock.boards import (
 )
 from jobs.domain.stock.queries import board_views
 from jobs.domain.stock.suitability import misfit
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Board, Commission, Person, Piece
 from jobs.web.kit.calls import units_of
@@ -71,11 +71,11 @@ class BoardVerb(PageForm):
     def lay(self, person: Person) -> None:
         """Add the fields of this verb."""
 
-    def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> Done:
+    def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> CommandResult:
         units = {"units": units_of(person)} if self.needs_units else {}
         return self.command(call, board=board, **units, **asked)
 
-    command: Callable[..., Done]
+    command: Callable[..., CommandResult]
 
 
 class MoistureForm(BoardVerb):
@@ -99,7 +99,7 @@ class VoidMoistureForm(BoardVerb):
         self.fields["reading"] = number_field(_("Reading"))
         self.auto_id = False  # it stands on the page once for each reading
 
-    def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> Done:
+    def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> CommandResult:
         text = asked["reading"]
         if not (text.isascii() and text.isdigit() and len(text) < 19):
             raise Invalid(
@@ -165,7 +165,7 @@ class ChangeForm(BoardVerb):
             **{n: format_length(view[f"{n}_len"], person.unit).removeprefix("≈ ") for n in SIDE_LABELS},
         }
 
-    def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> Done:
+    def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> CommandResult:
         """Send what is different, so that a rounded length does not replace what was measured."""
         changes = {name: text for name, text in asked.items() if text.strip() != self.initial[name]}
         return change_board(call, board=board, units=units_of(person), **changes)

@@ -18,7 +18,7 @@ from jobs.models import Board, Commission, Person, Piece, Supply
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
 from jobs.web.stock.board_forms import (
     VERBS,
@@ -64,7 +64,7 @@ def add(request: HttpRequest) -> HttpResponse:
         )
         if done:
             number = done.events[0].data["board"]
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("Board %(number)s: chalk the number on it.") % {"number": number},
@@ -91,14 +91,16 @@ def board_verb(request: HttpRequest, number: int, verb: str) -> HttpResponse:
     done = form.carry_out(lambda asked: form.act(form.call(request), number, asked, request.user))
     if done is None:
         return (
-            queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, number, form)
+            queued_forms.refused_form(form)
+            if queued_forms.is_queued(request)
+            else _page(request, number, form)
         )
     says = _("%(says)s: saved.") % {"says": form.says}
     if "form_list" in request.POST:
-        return done_to(
+        return redirect_with_message(
             request, done, says, f"{reverse('web:stock')}?{urlencode({'piece': request.POST['piece']})}"
         )
-    return done_to(request, done, says, "web:board", done.events[0].data["board"])
+    return redirect_with_message(request, done, says, "web:board", done.events[0].data["board"])
 
 
 def _page(request: HttpRequest, number: int, refused: BoardVerb | None = None) -> HttpResponse:

@@ -17,12 +17,12 @@ from calcs.materials.product_sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_S
 from jobs.core.errors import Invalid, NotFound
 from jobs.domain.stock.product_sheets import KINDS, Product, newest, product
 from jobs.domain.workshop.commands import set_sheet
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.models import Person, Sheet
 from jobs.web.kit.access import owner
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 from jobs.web.pieces.piece_form import yes_no
 
 SHEETS: dict[str, type[Glue] | type[Finish]] = {Sheet.Kind.GLUE: Glue, Sheet.Kind.FINISH: Finish}
@@ -149,7 +149,7 @@ def _entry(request: HttpRequest, kind: str, base: Product, *, new: bool) -> Http
         done = form.carry_out(lambda asked: _set(request, form, base, asked, before, new=new))
         if done:
             data = done.events[0].data
-            return done_to(
+            return redirect_with_message(
                 request,
                 done,
                 _("%(name)s is version %(version)s.")
@@ -169,7 +169,7 @@ def _set(
     before: dict[str, str],
     *,
     new: bool,
-) -> Done:
+) -> CommandResult:
     """The sheet as typed. A figure that was not touched keeps the source it had."""
     origin = asked.pop("origin") or OWN_SHEET
     key = asked.pop("key") if new else base.key

@@ -19,7 +19,7 @@ from jobs.models.bases import row_key
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, WholeField, choice_field, date_field, reason_field, text_field
-from jobs.web.kit.responses import done_to
+from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
 
 
@@ -100,7 +100,7 @@ def add(request: HttpRequest) -> HttpResponse:
         done = form.carry_out(lambda asked: add_supply(form.call(request), **asked))
         if done:
             key = row_key(done.events[0].seq)
-            return done_to(request, done, _("On the shelf."), "web:supply", key)
+            return redirect_with_message(request, done, _("On the shelf."), "web:supply", key)
     return render(request, "web/supply_new.html", {"form": form}, status=form.status)
 
 
@@ -120,8 +120,12 @@ def supply_verb(request: HttpRequest, key: int, verb: str) -> HttpResponse:
     lookups.supply(key)
     done = form.carry_out(lambda asked: form.command(form.call(request), supply=key, **asked))
     if done is None:
-        return queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, key, form)
-    return done_to(request, done, _("%(says)s: saved.") % {"says": form.says}, "web:supply", key)
+        return (
+            queued_forms.refused_form(form) if queued_forms.is_queued(request) else _page(request, key, form)
+        )
+    return redirect_with_message(
+        request, done, _("%(says)s: saved.") % {"says": form.says}, "web:supply", key
+    )
 
 
 def _page(request: HttpRequest, key: int, refused: Verb | None = None) -> HttpResponse:

@@ -129,7 +129,7 @@ def named(names: dict[str, str], key: str) -> str:
 @register.filter
 def told(word: str) -> str:
     """A word that is stored, in the language of the pages."""
-    return stored_translations.told(word)
+    return stored_translations.translate_stored(word)
 
 
 @register.filter

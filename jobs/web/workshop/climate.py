@@ -16,7 +16,7 @@ from jobs.core.errors import Invalid
 from jobs.domain.climate.readings import Taken, take_readings, void_reading
 from jobs.domain.overviews.climate import newest_readings, place_air, sensors, usual_air, waits_in_the_air
 from jobs.domain.settings import settings
-from jobs.log.commands import Done
+from jobs.log.commands import CommandResult
 from jobs.models import Person
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit import queued_forms
@@ -24,8 +24,8 @@ from jobs.web.kit.access import worker
 from jobs.web.kit.calls import pressed_at
 from jobs.web.kit.formatting import temperature_words
 from jobs.web.kit.forms import PageForm, choice_field, moment_field, number_field
-from jobs.web.kit.responses import done_to
-from jobs.web.kit.stored_translations import told
+from jobs.web.kit.responses import redirect_with_message
+from jobs.web.kit.stored_translations import translate_stored
 from jobs.web.workshop.climate_chart import SPANS, chart
 
 SPAN_WORDS = {"1": gettext_lazy("24 hours"), "7": gettext_lazy("7 days"), "30": gettext_lazy("30 days")}
@@ -56,9 +56,9 @@ def take(request: HttpRequest) -> HttpResponse:
     form = ReadingForm(request.POST, person=request.user)
     taken = form.carry_out(lambda asked: _take(asked, request))
     if taken is None:
-        return queued_forms.refused_form(form) if queued_forms.is_tap(request) else _page(request, form)
+        return queued_forms.refused_form(form) if queued_forms.is_queued(request) else _page(request, form)
     says = _("The reading is kept.") if taken.kept else _("This reading was there already.")
-    return done_to(request, Done(events=[]), says, "web:climate")
+    return redirect_with_message(request, CommandResult(events=[]), says, "web:climate")
 
 
 @worker
@@ -87,7 +87,7 @@ def _page(request: HttpRequest, form: ReadingForm) -> HttpResponse:
     waits, unit = waits_in_the_air(now=now), request.user.temperature_unit
     shop = settings()
     usual, places = usual_air(shop), shop["places"]
-    form.fields["place"].choices = [(place, told(place).capitalize()) for place in places]
+    form.fields["place"].choices = [(place, translate_stored(place).capitalize()) for place in places]
     airs = [place_air(place, since=now - SPANS[span], usual=usual) for place in places]
     names = names_of_people()
     context = {

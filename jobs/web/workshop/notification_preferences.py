@@ -14,11 +14,18 @@ from django.views.decorators.http import require_http_methods, require_POST
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid, ShopError
 from jobs.domain.reminders.channels import push
-from jobs.domain.reminders.preferences import AT_ONCE, MOST_REPEATS, WITH_LEAD, Wish, set_wishes, wishes_of
+from jobs.domain.reminders.preferences import (
+    AT_ONCE,
+    MOST_REPEATS,
+    WITH_LEAD,
+    Preference,
+    set_wishes,
+    wishes_of,
+)
 from jobs.models import OF_TASKS, Person, ReminderKind
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, WholeField, sentence, text_field
-from jobs.web.kit.stored_translations import told
+from jobs.web.kit.stored_translations import translate_stored
 
 COLUMNS = {
     "by_mail": gettext_lazy("Mail"),
@@ -38,14 +45,16 @@ class WishForm(PageForm):
         super().__init__(data, initial=_initial(self.wishes))
         for kind in self.wishes:
             for name, column in COLUMNS.items():
-                if (field := _field(kind, name, f"{told(kind.label)}: {column.lower()}")) is not None:
+                if (
+                    field := _field(kind, name, f"{translate_stored(kind.label)}: {column.lower()}")
+                ) is not None:
                     self.fields[_name(kind, name)] = field
 
     @property
     def rows(self) -> list[dict[str, Any]]:
         return [
             {
-                "label": told(kind.label),
+                "label": translate_stored(kind.label),
                 "cells": [
                     (column, self[_name(kind, name)] if _name(kind, name) in self.fields else None)
                     for name, column in COLUMNS.items()
@@ -77,7 +86,7 @@ def _name(kind: str, name: str) -> str:
     return f"{kind.replace(' ', '-')}-{name}"
 
 
-def _initial(wishes: dict[ReminderKind, Wish]) -> dict[str, Any]:
+def _initial(wishes: dict[ReminderKind, Preference]) -> dict[str, Any]:
     return {_name(kind, n): value or "" for kind, wish in wishes.items() for n, value in vars(wish).items()}
 
 

@@ -26,8 +26,8 @@ from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, sentence, text_field
-from jobs.web.kit.responses import done_to
-from jobs.web.kit.stored_translations import capital, told, told_choices
+from jobs.web.kit.responses import redirect_with_message
+from jobs.web.kit.stored_translations import capital, told_choices, translate_stored
 
 EVENTS_PER_PAGE = 50
 MAY_BE_EMPTY = {name.removesuffix("_len") for name, usual in DEFAULTS.items() if usual is None}
@@ -139,7 +139,7 @@ class ShopForm(PageForm):
         for name, (least, most, what) in NUMBERS.items():
             suffix = SUFFIXES.get(name, "%")
             self.fields[name] = number_field(
-                capital(told(what)),
+                capital(translate_stored(what)),
                 suffix=suffix,
                 help_text=_("%(least)s to %(most)s") % {"least": least, "most": most},
             )
@@ -180,7 +180,7 @@ def shop(request: HttpRequest) -> HttpResponse:
             lambda asked: set_shop(form.call(request), units=units, **_split(asked, before))
         )
         if done:
-            return done_to(request, done, _("Saved."), "web:shop")
+            return redirect_with_message(request, done, _("Saved."), "web:shop")
     return render(request, "web/shop.html", {"form": form}, status=form.status)
 
 
