@@ -1,8 +1,8 @@
 """The log: lock its head, append events, project them; verify the chain.
 
-A command is a function decorated with ``command``. Call it with a ``CommandContext`` (who, when,
-which key) and its own arguments; it receives a ``CommandTransaction``, through which it appends. Everything happens in one
-transaction. That locks the head of the log first, so commands follow one another in one order.
+A command is a function decorated with ``command``. Call it with a ``CommandContext`` (who, when, which key)
+and its own arguments; it receives a ``CommandTransaction``, through which it appends. Everything happens in
+one transaction. That locks the head of the log first, so commands follow one another in one order.
 """
 
 import hashlib
