@@ -1,7 +1,7 @@
 """What many tests begin with is carried out once in a process, and after that its rows are written straight.
 
-Only from the same rows on, for the same call at the same moment, and inside a transaction on SQLite: then the
-rows are those the commands would give again, but for what is random in them.
+Only from the same rows on, for the same call at the same moment, under the same settings, and on SQLite: then
+the rows are those the commands would give again, but for what is random in them.
 """
 
 import hashlib
@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 from unittest.mock import patch
 
 from django.conf import UserSettingsHolder, settings
-from django.db import connection
+from django.db import connection, transaction
 
 from jobs.core import blobs
 
@@ -46,8 +46,13 @@ _seen: set[tuple[str, Hashable]] = set()
 
 def once(key: Hashable, do: Callable[[], T]) -> T:
     """Do it, or write what doing it changed the first time. ``key`` tells the call; its result is kept."""
-    if connection.vendor != "sqlite" or not connection.in_atomic_block:
+    if connection.vendor != "sqlite":
         return do()
+    with transaction.atomic():
+        return _once(key, do)
+
+
+def _once(key: Hashable, do: Callable[[], T]) -> T:
     before = _state()
     mark = _mark(before)
     if step := _steps.get((mark, key)):

@@ -21,6 +21,9 @@ os.umask(umask)  # the server that holds the other database runs as a user of an
 
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # a file: threads and processes share it
     DATABASES["default"]["TEST"] = {"NAME": str(Path(FOLDER.name) / "test.sqlite3")}
+    # no power cut is to be survived
+    pragmas = DATABASES["default"]["OPTIONS"]["init_command"]
+    DATABASES["default"]["OPTIONS"]["init_command"] = pragmas.replace("synchronous=FULL", "synchronous=OFF")
 DATABASES["default"]["CONN_MAX_AGE"] = 0
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

@@ -16,6 +16,8 @@ from tests.needs import needs
 from tests.shop_fixtures import accept_bare
 from tests.web.pages import Pages
 
+pytestmark = pytest.mark.takes(11)
+
 BYTES = b"%PDF-1.7 not a real one"
 
 

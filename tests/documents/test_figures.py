@@ -25,7 +25,7 @@ from tests.shop_fixtures import (
     the_paper,
 )
 
-pytestmark = [pytest.mark.django_db, needs("weasyprint")]
+pytestmark = [pytest.mark.django_db, needs("weasyprint"), pytest.mark.takes(17)]
 
 
 def money(amount: Decimal) -> str:

@@ -21,7 +21,7 @@ from tests.documents.shop import a_shop, issued_checklist
 from tests.needs import needs
 from tests.shop_fixtures import the_paper
 
-pytestmark = [needs("weasyprint"), pytest.mark.django_db]
+pytestmark = [needs("weasyprint"), pytest.mark.django_db, pytest.mark.takes(16)]
 # black walnut 30 x 1 1/2 in by the handbook's density is about a pound an inch of length
 TOPS = [
     ("33", "one person, on edge", ""),

@@ -16,7 +16,7 @@ from tests.documents.reading import fonts, pages, pictures, reader, words
 from tests.documents.samples import LETTERHEAD, a_checklist, an_invoice
 from tests.needs import needs
 
-pytestmark = needs("weasyprint")
+pytestmark = [needs("weasyprint"), pytest.mark.takes(17)]
 
 # ISO 216:2007: A4 is 210 x 297 mm; ANSI/ASME Y14.1: letter is 8.5 x 11 in. PDF points are 1/72 in.
 POINTS = {"A4": (595.3, 841.9), "letter": (612, 792)}

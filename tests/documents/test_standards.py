@@ -30,7 +30,7 @@ from tests.documents.test_quote import a_quote
 from tests.needs import needs
 from tests.shop_fixtures import Work, the_paper
 
-pytestmark = needs("weasyprint")
+pytestmark = [needs("weasyprint"), pytest.mark.takes(22)]
 EXEMPT = "resale certificate 12-3456"
 
 

@@ -24,7 +24,7 @@ from tests.documents.reading import words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs
 
-pytestmark = [pytest.mark.django_db, needs("weasyprint")]
+pytestmark = [pytest.mark.django_db, needs("weasyprint"), pytest.mark.takes(13)]
 
 
 def standing(paper: Paper) -> str:

@@ -25,7 +25,7 @@ from jobs.log.rebuild import compare, rebuild
 from jobs.models import AirMean, Event, Reading, ReminderDue, Wait, WaitEstimate
 from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Work, an_owner, quick_sheets
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.takes(23)]
 HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
 EPOXY = QUICK_GLUE | {
     "name": "Slow epoxy", "family": "epoxy", "water_based": False, "open_s": "40 min", "closed_s": "1 h",

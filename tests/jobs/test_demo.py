@@ -10,6 +10,8 @@ from jobs.management.demo import load_story, play
 from jobs.models import Reading, Wait
 from tests.shop_fixtures import an_owner
 
+pytestmark = pytest.mark.takes(10)
+
 MONDAY = datetime(2026, 11, 30, tzinfo=UTC)
 
 

@@ -19,7 +19,7 @@ from jobs.models import Offer, Paper, Piece
 from tests.jobs.test_hours import timed
 from tests.shop_fixtures import INCHES, SHORT, Work, a_client, a_commission, a_piece, the_paper
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.takes(16)]
 
 
 def a_job(work: Work, *, flatten: int, survey: int = 30, **asked: str) -> Piece:

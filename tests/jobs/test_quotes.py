@@ -53,7 +53,7 @@ from tests.shop_fixtures import (
     the_paper,
 )
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.takes(11)]
 OAK, WALNUT = "white oak", "black walnut"
 
 

@@ -14,6 +14,8 @@ from jobs.domain.stock.product_sheets import product
 from jobs.models import Stage, Wait
 from tests.shop_fixtures import QUICK, a_price, stage_of, the_paper
 
+pytestmark = pytest.mark.takes(15)
+
 FILES = {p.stem: p for p in sorted(HERE.glob("*.toml")) if p.stem != "cautions"}
 OIL = {"glue": "quick-glue", "finish_face": "quick-oil"}
 WALKED = {

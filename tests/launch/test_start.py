@@ -12,6 +12,8 @@ import redis
 from shop.env import SOCKET_PATH_LIMIT, broker_socket
 from tests.launch.running import Running, alive, eventually, running
 
+pytestmark = pytest.mark.takes(40)
+
 PASSWORD = "spokeshave and rasp"
 
 

@@ -7,7 +7,7 @@ from hypothesis.stateful import run_state_machine_as_test
 from tests.log.machine import Shop
 from tests.shop_fixtures import ROUTES
 
-pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]
+pytestmark = [pytest.mark.both_databases, pytest.mark.django_db, pytest.mark.takes(16)]
 BOUNDED = settings(
     max_examples=4, stateful_step_count=30, deadline=None, database=None, derandomize=True,
     suppress_health_check=list(HealthCheck), phases=[Phase.generate],

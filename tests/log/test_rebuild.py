@@ -17,7 +17,7 @@ from jobs.models import Event, LogHead, Piece, ReminderDue, WaitEstimate
 from tests.log.sql import run, set_column
 from tests.stories import a_long_story, forgotten
 
-pytestmark = [pytest.mark.both_databases, pytest.mark.usefixtures("told", "db")]
+pytestmark = [pytest.mark.both_databases, pytest.mark.usefixtures("told", "db"), pytest.mark.takes(12)]
 
 
 @pytest.fixture(scope="module")

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import psutil
+import pytest
 
 from shop.env import broker_socket
 from tests.launch.running import Running, eventually
@@ -15,7 +16,7 @@ from tests.process.client import Client
 from tests.process.health import says
 from tests.process.seconds import STAGE, a_box, accepted_commission
 
-pytestmark = needs("redis")
+pytestmark = [needs("redis"), pytest.mark.takes(44)]
 LONGEST_ANSWER_S = 6.0
 """Two waits of two seconds, in a request that counts tries and wakes the worker, on a busy machine."""
 

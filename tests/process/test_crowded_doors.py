@@ -11,12 +11,14 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, closing
 from urllib.parse import urlencode
 
+import pytest
+
 from tests.launch.running import Running, eventually
 from tests.needs import needs
 from tests.process.client import Client
 from tests.process.health import ENV
 
-pytestmark = needs("redis")
+pytestmark = [needs("redis"), pytest.mark.takes(42)]
 SENDERS, SILENT = 60, 400
 LONGEST_ANSWER_S = 5.0
 Answer = http.client.HTTPResponse

@@ -28,7 +28,7 @@ from tests.process.client import Client, Refused, manage
 from tests.process.health import ENV, health, says
 from tests.process.seconds import STAGE, a_box, accepted_commission, give_route
 
-pytestmark = [needs("redis"), needs("mount"), needs("compiler")]
+pytestmark = [needs("redis"), needs("mount"), needs("compiler"), pytest.mark.takes(52)]
 DISK = "size=100m"
 """Of so small a disk a twentieth is the warning and a fiftieth the reserve: 5.2 and 2.1 MB."""
 KB = 1024

@@ -4,13 +4,15 @@ import shutil
 from email import message_from_bytes, policy
 from pathlib import Path
 
+import pytest
+
 from tests.forgettable import MARKS
 from tests.mailbox import mails_in
 from tests.needs import needs
 from tests.process.fleet import fleet
 from tests.shop_fixtures import ROUTES
 
-pytestmark = [needs("redis"), needs("weasyprint")]
+pytestmark = [needs("redis"), needs("weasyprint"), pytest.mark.takes(48)]
 
 
 def left_in(data: Path) -> dict[str, set[str]]:

@@ -28,6 +28,8 @@ from tests.needs import needs
 from tests.process.health import ENV, health, says
 from tests.web.pages import Pages
 
+pytestmark = pytest.mark.takes(45)
+
 DAY_S = 86400
 SILENCE_S = 33
 """Three sweeps of a second and half a minute."""

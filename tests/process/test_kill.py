@@ -23,6 +23,8 @@ from tests.mailbox import mails_in
 from tests.process.client import Client, manage
 from tests.process.seconds import STAGE, a_box, accepted_commission, give_route
 
+pytestmark = pytest.mark.takes(60)
+
 ENV = {
     "SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_OWNER_EMAIL": "ines@shop.example",
     "SHOP_SWEEP_SECONDS": "1", "SHOP_TIME_ZONE": "UTC",

@@ -8,12 +8,15 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 from pypdf import PdfReader
 
 from calcs.kit.units import UNITS_PER_INCH
 from shop.env import BASE_DIR
 from tests.launch.running import Running
 from tests.process.client import Client
+
+pytestmark = pytest.mark.takes(43)
 
 ASKED = r"manage\.py (calc movement [^\n]+)"
 

@@ -16,6 +16,8 @@ from tests.mailbox import mails_in, text_of
 from tests.process.client import Client, when
 from tests.process.driving import in_clamps, sheets
 
+pytestmark = pytest.mark.takes(41)
+
 ENV = {
     "SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_OWNER_EMAIL": "ines@shop.example",
     "SHOP_SWEEP_SECONDS": "2", "SHOP_TIME_ZONE": "UTC",

@@ -6,6 +6,8 @@ from collections import Counter
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from tests.launch.running import eventually
 from tests.mailbox import MailServer, text_of
 from tests.needs import needs
@@ -13,7 +15,7 @@ from tests.process.fleet import fleet
 from tests.process.seconds import give_route
 from tests.process.test_storm import JOINT, ledger
 
-pytestmark = needs("redis")
+pytestmark = [needs("redis"), pytest.mark.takes(50)]
 
 
 def test_a_worker_asked_to_stop_ends_after_the_message_in_hand_and_repeats_none(tmp_path: Path) -> None:

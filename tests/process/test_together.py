@@ -15,6 +15,8 @@ from tests.needs import needs
 from tests.process.client import Client, Refused, manage
 from tests.process.seconds import STAGE, a_box, accepted_commission, give_route
 
+pytestmark = pytest.mark.takes(55)
+
 PEOPLE, PIECES, EACH = 20, 4, 6
 VERBS = {"start": {}, "put-back": {}, "finish": {"minutes": 1}, "reopen": {"reason": "glue in the corner"}}
 NEXT = {"planned": ("start",), "under way": ("finish", "put-back"), "waiting": ("reopen",)}

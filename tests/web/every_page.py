@@ -28,6 +28,7 @@ from jobs.models import (
     Wait,
 )
 from jobs.web.urls import urlpatterns
+from tests.kept_work import once
 from tests.shop_fixtures import Work, a_call, a_commission, a_piece, accept_bare
 from tests.stories import a_long_story
 
@@ -44,6 +45,11 @@ NOT_PAGES = {
 
 def a_whole_shop() -> Work:
     """The long story, and what is still open after it: a quote to be answered, a question, long names."""
+    now = once("a whole shop", lambda: _a_whole_shop().now)
+    return Work(Person.objects.get(username="owner"), now)
+
+
+def _a_whole_shop() -> Work:
     work = a_long_story()
     client = Client.objects.get()
     enquiry = a_commission(work.call(), client, LONG)

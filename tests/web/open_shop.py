@@ -24,7 +24,6 @@ from jobs.domain.stages.route import RouteState
 from jobs.log.commands import CommandResult, verify_log
 from jobs.log.rebuild import compare
 from jobs.models import Offer, Paper, Piece, Stage
-from tests.kept_work import once
 from tests.shop_fixtures import INCHES, Work, good
 from tests.web.arguments import MORE, draws
 from tests.web.every_page import a_whole_shop
@@ -67,7 +66,7 @@ class OpenShop(RuleBasedStateMachine):
 
     @initialize()
     def begin(self) -> None:
-        now = once("a whole shop", lambda: a_whole_shop().now)
+        now = a_whole_shop().now
         self.visitors = Visitors()
         self.work = Work(self.visitors.pages[0].person, now)
 

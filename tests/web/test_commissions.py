@@ -15,6 +15,8 @@ from jobs.models import Client, Commission, Event, Piece
 from tests.shop_fixtures import INCHES, QUICK_FINISH, TOP, Work, a_client, a_commission
 from tests.web.pages import Pages, head
 
+pytestmark = pytest.mark.takes(12)
+
 NEW = {
     "name": "Orla Fenwick", "phone": "555 0142", "title": "Table for the loft", "promise_on": "2031-05-04",
     "notes": "ring the lower bell", "label": "Table top", "length": "6' 2\"", "width": "812 mm",

@@ -11,7 +11,7 @@ from tests.web.addresses import unknown
 from tests.web.arguments import ARGUMENTS, MORE, SPECIAL
 from tests.web.open_shop import COMMANDS, OpenShop, arguments
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.takes(10)]
 BOUNDED = settings(
     max_examples=1, stateful_step_count=40, deadline=None, database=None, derandomize=True,
     suppress_health_check=list(HealthCheck), phases=[Phase.generate],

@@ -30,7 +30,7 @@ from tests.web.every_page import a_whole_shop
 from tests.web.every_page import pages as addresses
 from tests.web.pages import Pages
 
-pytestmark = [needs("weasyprint"), pytest.mark.django_db]
+pytestmark = [needs("weasyprint"), pytest.mark.django_db, pytest.mark.takes(20)]
 SOURCES = "Where the figures come from"
 MARKS = re.compile(r"from memory|practice, no source|\(read\)|; read\b|read in quotations", re.I)
 SECONDS_OF_WORK = re.compile(r"\b\d+ min \d+ s\b")

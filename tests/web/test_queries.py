@@ -14,6 +14,8 @@ from tests.web.every_page import NOT_PAGES, a_whole_shop, asked_by_browsers, pag
 from tests.web.grown import grown_to_500
 from tests.web.pages import Pages
 
+pytestmark = pytest.mark.takes(20)
+
 MOST = 20
 MOST_CALLS = 350_000
 """About half a second of processor time; the list of hours made 1,240,000 before it read columns."""

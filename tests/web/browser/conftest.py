@@ -87,7 +87,8 @@ def too_wide(screen: Page) -> int:
 def barriers(screen: Page) -> list[str]:
     """What axe finds on the page: rule, and the first element it is about."""
     screen.evaluate(AXE)
-    found = screen.evaluate("tags => axe.run({runOnly: {type: 'tag', values: tags}})", WCAG)["violations"]
+    asked = {"runOnly": {"type": "tag", "values": WCAG}, "resultTypes": ["violations"]}
+    found = screen.evaluate("asked => axe.run(asked)", asked)["violations"]
     return [
         f"{v['id']}: {v['nodes'][0]['html'][:120]} ({v['nodes'][0]['failureSummary'][:200]})" for v in found
     ]

@@ -11,6 +11,8 @@ from jobs.models import Person
 from tests.web.browser.conftest import barriers, open_page, sign_in, too_wide
 from tests.web.every_page import a_whole_shop, pages
 
+pytestmark = pytest.mark.takes(60)
+
 PHONE, LAPTOP = ViewportSize(width=360, height=760), ViewportSize(width=1280, height=800)
 TWICE_AS_LARGE = ViewportSize(width=640, height=400)
 """What a laptop has room for when everything is shown at 200 %."""
@@ -25,9 +27,11 @@ AT_THE_FOOT = "@media (max-width: 47.9rem) { body { position: relative } .head n
 
 
 @pytest.fixture
-def shots(tmp_path: Path) -> Path:
-    """Where the pictures of the pages are left: they are looked at."""
-    folder = Path(os.environ.get("SHOP_TEST_SHOTS") or tmp_path)
+def shots() -> Path | None:
+    """Where the pictures of the pages are left for whoever asks for them, to look at."""
+    if not (asked := os.environ.get("SHOP_TEST_SHOTS")):
+        return None
+    folder = Path(asked)
     folder.mkdir(parents=True, exist_ok=True)
     return folder
 
@@ -40,7 +44,9 @@ def shop(watched: Page) -> Person:
     return owner
 
 
-def shoot(screen: Page, shots: Path, name: str, device: str) -> None:
+def shoot(screen: Page, shots: Path | None, name: str, device: str) -> None:
+    if shots is None:
+        return
     screen.screenshot(
         path=shots / f"{name}-{device}.jpg",
         type="jpeg",
@@ -85,7 +91,7 @@ def unfold(screen: Page) -> None:
     screen.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
 
 
-def test_every_page_on_a_phone(watched: Page, shop: Person, shots: Path):
+def test_every_page_on_a_phone(watched: Page, shop: Person, shots: Path | None):
     """For a finger, and read out; the pictures are left for whoever looks at them."""
     wrong: dict[str, object] = {}
     show(watched, PHONE, "light")
@@ -99,7 +105,9 @@ def test_every_page_on_a_phone(watched: Page, shop: Person, shots: Path):
 
 
 @pytest.mark.long
-def test_every_page_on_a_laptop_at_twice_the_size_and_in_the_dark(watched: Page, shop: Person, shots: Path):
+def test_every_page_on_a_laptop_at_twice_the_size_and_in_the_dark(
+    watched: Page, shop: Person, shots: Path | None
+):
     wrong: dict[str, object] = {}
     for name, path in everything(shop):
         show(watched, TWICE_AS_LARGE, "light")

@@ -19,6 +19,8 @@ from tests.shop_fixtures import INCHES, PASSWORD, Work, a_call, stage_of
 from tests.web.browser.conftest import barriers, open_page, too_wide, wait_until
 from tests.web.conftest import at_the_glue, in_clamps
 
+pytestmark = pytest.mark.takes(30)
+
 KEPT = "caches.open('pages').then(p => p.keys()).then(all => all.map(r => new URL(r.url).pathname))"
 AGE = """async (days) => {
   const pages = await caches.open("pages");
