@@ -1,6 +1,5 @@
 """Senders that begin a request and stop, and crowds at the doors that are dear: they hold up nobody."""
 
-import http.client
 import json
 import socket
 import threading
@@ -8,8 +7,7 @@ import time
 from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import ExitStack, closing
-from urllib.parse import urlencode
+from contextlib import ExitStack
 
 import pytest
 
@@ -17,11 +15,11 @@ from tests.launch.running import Running, eventually
 from tests.needs import needs
 from tests.process.client import Client
 from tests.process.health import ENV
+from tests.process.visiting import asked, cookie_of, sign_in
 
 pytestmark = [needs("redis"), pytest.mark.takes(42)]
 SENDERS, SILENT = 60, 400
 LONGEST_ANSWER_S = 5.0
-Answer = http.client.HTTPResponse
 HALF = b'{"name": "Orla Fen'
 
 
@@ -34,28 +32,6 @@ def begin(service: Running, sent: bytes) -> socket.socket:
 def head(path: str, length: int, *more: str, kind: str = "application/json") -> bytes:
     lines = [f"POST {path} HTTP/1.1", "Host: 127.0.0.1", f"Content-Length: {length}", *more]
     return "\r\n".join([*lines, f"Content-Type: {kind}", "", ""]).encode()
-
-
-def asked(service: Running, method: str, path: str, body: str = "", **headers: str) -> Answer:
-    with closing(http.client.HTTPConnection("127.0.0.1", service.port, timeout=60)) as line:
-        line.request(method, path, body or None, headers)
-        answer = line.getresponse()
-        answer.read()
-        return answer
-
-
-def sign_in(service: Running, typed: dict[str, str], cookies: str = "") -> Answer:
-    mark = cookie_of(asked(service, "GET", "/sign-in/"), "csrftoken")
-    kind = "application/x-www-form-urlencoded"
-    form = urlencode({**typed, "csrfmiddlewaretoken": mark})
-    return asked(
-        service, "POST", "/sign-in/", form, **{"Content-Type": kind, "Cookie": f"csrftoken={mark}; {cookies}"}
-    )
-
-
-def cookie_of(answer: Answer, name: str) -> str:
-    told = next(c for c in answer.headers.get_all("Set-Cookie", []) if c.startswith(f"{name}="))
-    return told.split(";")[0].partition("=")[2]
 
 
 def while_crowded(visit: Callable[[], int], crowd: int, act: Callable[[], None]) -> Counter[int]:
