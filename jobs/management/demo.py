@@ -16,11 +16,10 @@ from django.utils import timezone
 
 from jobs.core.errors import Invalid
 from jobs.core.units import Units
-from jobs.domain.billing import payments
+from jobs.domain.billing import invoice_commands, payments, prices
 from jobs.domain.clients import commands as clients_commands
 from jobs.domain.climate.readings import take_readings
-from jobs.domain.commissions import commissions, piece_commands
-from jobs.domain.papers import issuing
+from jobs.domain.commissions import commissions, papers, piece_commands
 from jobs.domain.stages import commands as stages_commands
 from jobs.domain.workshop import commands as workshop_commands
 from jobs.log.commands import CommandContext, CommandResult
@@ -111,10 +110,10 @@ def _piece(call: CommandContext, given: dict[str, Any]) -> CommandResult:
 def _price(call: CommandContext, given: dict[str, Any]) -> CommandResult:
     decimals = ("quantity", "unit_price", "tax_pct")
     lines = [
-        commissions.Line(**{k: Decimal(v) if k in decimals else v for k, v in line.items()})
+        prices.Line(**{k: Decimal(v) if k in decimals else v for k, v in line.items()})
         for line in given["lines"]
     ]
-    return commissions.set_price(call, commission=given["commission"], lines=lines)
+    return prices.set_price(call, commission=given["commission"], lines=lines)
 
 
 def _payment(call: CommandContext, given: dict[str, Any]) -> CommandResult:
@@ -140,8 +139,8 @@ VERBS: dict[str, Callable[[CommandContext, dict[str, Any]], CommandResult]] = {
     "set_price": _price,
     "add_piece": _piece,
     "record_payment": _payment,
-    "issue_checklist": lambda call, given: issuing.issue_checklist(call, **given),
-    "issue_invoice": lambda call, given: issuing.issue_invoice(call, **given),
+    "issue_checklist": lambda call, given: papers.issue_checklist(call, **given),
+    "issue_invoice": lambda call, given: invoice_commands.issue_invoice(call, **given),
 }
 
 
