@@ -82,11 +82,11 @@ def format_figure(name: str, value: Any) -> str:
 
     Examples
     --------
-    >>> from calcs.units import inches
-    >>> told("width_len", inches(32)), told("shop_c", Decimal(20)), told("each_kg", Decimal("45.36"))
-    ('32" (812.8 mm)', '68 °F (20 °C)', '100.0 lb (45.36 kg)')
-    >>> told("glue_ml", Decimal("327")), told("total_l", Decimal("3.02"))
-    ('11.1 fl oz (327 mL)', '3.2 qt (3.02 L)')
+    >>> from calcs.kit.units import inches
+    >>> format_figure("width_len", inches(32)), format_figure("shop_c", Decimal(20))
+    ('32" (812.8 mm)', '68 °F (20 °C)')
+    >>> format_figure("each_kg", Decimal("45.36")), format_figure("glue_ml", Decimal("327"))
+    ('100.0 lb (45.36 kg)', '11.1 fl oz (327 mL)')
     """
     if value is None:
         return "none"

@@ -211,7 +211,7 @@ class Whole(Kind):
 
 @dataclass(frozen=True)
 class Number(Kind):
-    """A decimal number in ``kept``; it may be typed in any unit of `calcs.unit_words` of the same measure."""
+    """A decimal number in ``kept``; it may be typed in any unit of `calcs.asking.unit_words` of the same measure."""
 
     least: str | None = None
     most: str | None = None

@@ -1,7 +1,7 @@
 """When a joint or a coat is ready, at one steady temperature.
 
 Climate may lengthen the time on a sheet; with one point on the sheet it never shortens it. For any air past
-and expected, and for the law of each class, see `calcs.hardening`.
+and expected, and for the law of each class, see `calcs.curing.hardening`.
 """
 
 from __future__ import annotations
@@ -164,7 +164,7 @@ def coat_times(coat: CoatOn) -> CoatTimes:
     -------
     CoatTimes
         The sheet's times [s]: air inside the sheet's range changes nothing here; colder than the sheet's
-        figure is said in ``warnings``. `calcs.hardening` reckons with the law of the class.
+        figure is said in ``warnings``. `calcs.curing.hardening` reckons with the law of the class.
 
     Raises
     ------

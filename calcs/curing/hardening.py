@@ -81,7 +81,7 @@ def hardening(asked: Hardening) -> HardeningOf:
 
     Examples
     --------
-    >>> from calcs.sheets import glue_classes
+    >>> from calcs.materials.product_sheets import glue_classes
     >>> cold = hardening(Hardening(glue=glue_classes()["epoxy"], temp_c=Decimal("16.2")))
     >>> [round(step.likely_s / 3600, 1) for step in cold.steps if step.step == "unclamp"]  # 24 h at 21.1 °C
     [33.9]

@@ -1,6 +1,6 @@
 """A place's air as a series of quarter hours: measured, mended where it has gaps, and expected after it.
 
-The same hardening as `calcs.age`, arranged so that many waits can be asked at once: the ages of a law are
+The same hardening as `calcs.curing.age`, arranged so that many waits can be asked at once: the ages of a law are
 summed along the series once, and every wait that began somewhere along it reads its own share.
 """
 
@@ -159,7 +159,7 @@ def in_wood(series: Series, lag_s: float) -> Series:
     Parameters
     ----------
     lag_s : float
-        See `calcs.age.lag_of` [s].
+        See `calcs.curing.age.lag_of` [s].
     """
     fade = exp(-STEP_S / lag_s)
     wood, found = series.air[0][0] if series.air else 0.0, []

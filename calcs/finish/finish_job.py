@@ -47,7 +47,7 @@ class FinishJob:
     Parameters
     ----------
     length_len, width_len, thickness_len, quantity, finish, sealing_coats, build_coats, loss_pct
-        As for `calcs.finishing.FinishPlan`.
+        As for `calcs.finish.finishing.FinishPlan`.
     cans_l : tuple of Decimal
         Sizes of can to be had [L].
     temp_c, rh_pct, surface_c : Decimal
@@ -102,7 +102,7 @@ class CoatAt:
 
 @dataclass(frozen=True, kw_only=True)
 class FinishingOf:
-    """What finishing takes: m², L and µm as `calcs.finishing.Coats`; films of one coat where they build.
+    """What finishing takes: m², L and µm as `calcs.finish.finishing.Coats`; films of one coat where they build.
 
     Cans and what is left [L]; dew point and least surface [°C]; ``light_use_s`` and ``full_s`` [s].
 
@@ -155,8 +155,8 @@ def finishing(job: FinishJob) -> FinishingOf:
 
     References
     ----------
-    .. [1] NIST SP 811, 2008, appendix B.8, for the film sums; see `calcs.finishing`.
-    .. [2] ISO 8502-4 as makers cite it, for the dew point margin; see `calcs.air`.
+    .. [1] NIST SP 811, 2008, appendix B.8, for the film sums; see `calcs.finish.finishing`.
+    .. [2] ISO 8502-4 as makers cite it, for the dew point margin; see `calcs.wood.air`.
     """
     plan = _plan(job)
     amount, bought = coats(plan), choose_cans(litres(plan), job.cans_l)

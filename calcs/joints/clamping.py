@@ -160,7 +160,7 @@ def clamping(panel: Panel) -> ClampPlan:
 
     Examples
     --------
-    >>> from calcs.sheets import glue_classes
+    >>> from calcs.materials.product_sheets import glue_classes
     >>> top = Panel(width_len=inches(32), length_len=inches(60), thickness_len=inches("7/4"),
     ...             outer_len=inches("205/32"), glue=glue_classes()["pva"], species="walnut")
     >>> plan = clamping(top)

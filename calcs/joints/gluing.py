@@ -169,7 +169,7 @@ def gluing(top: GlueLines) -> Gluing:
     -----
     Joints of one stage count one by one, so a stage takes its number of joints times the pace. Until the
     last is closed at most 70 % of the open time may pass; until the clamps are tight, the closed time. The
-    stages are exact (see `calcs.staging.fewest`); pace and reserve are common practice: the shop's own dry
+    stages are exact (see `calcs.joints.staging.fewest`); pace and reserve are common practice: the shop's own dry
     fit is better.
 
     References
@@ -178,7 +178,7 @@ def gluing(top: GlueLines) -> Gluing:
 
     Examples
     --------
-    >>> from calcs.sheets import glue_classes
+    >>> from calcs.materials.product_sheets import glue_classes
     >>> top = GlueLines(strips_len=(inches(6),) * 6, length_len=inches(72), thickness_len=inches("7/4"),
     ...                 glue=glue_classes()["pva"])
     >>> plan = gluing(top)

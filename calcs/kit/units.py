@@ -1,4 +1,4 @@
-"""Reading and writing lengths; with `calcs.amounts`, all that people type with a unit.
+"""Reading and writing lengths; with `calcs.kit.amounts`, all that people type with a unit.
 
 A length is a whole number of 1/8 micrometre, so that 1/64 in (3175) and 1 mm (8000) are both exact:
 the international inch is 25.4 mm by definition [1]_.

@@ -60,7 +60,7 @@ class TopLumber:
     board_width_len : int
         Usual board on offer: its average width [1/8 µm].
     board_length_len : int, optional
-        Its length [1/8 µm]; else the lengths of `calcs.boards.ON_OFFER` that buy the fewest board feet.
+        Its length [1/8 µm]; else the lengths of `calcs.lumber.boards.ON_OFFER` that buy the fewest board feet.
     strip_len : int, optional
         Width of a finished strip [1/8 µm]; else each board is one strip, as wide as it gives.
     trim_len : int
@@ -78,7 +78,7 @@ class TopLumber:
     boards : tuple of Boards
         Boards at hand, to be tallied and held against the need.
     rule, measured, shrinkage_pct
-        How they are tallied, see `calcs.tally.BoardTally`.
+        How they are tallied, see `calcs.lumber.board_footage.BoardTally`.
 
     Raises
     ------

@@ -71,7 +71,7 @@ def may_coat(air: Air, *, surface_c: Decimal) -> Coating:
 
     Notes
     -----
-    The finish's own sheet is usually narrower; see `calcs.curing.coat_times`.
+    The finish's own sheet is usually narrower; see `calcs.curing.curing.coat_times`.
     """
     decimal(surface_c, "surface", least="-40", most="95")
     dew_point_c = dew_point(air)

@@ -96,7 +96,7 @@ def moving(asked: Moving) -> MovementOf:
 
     Examples
     --------
-    >>> from calcs.units import format_length, inches
+    >>> from calcs.kit.units import format_length, inches
     >>> top = Moving(
     ...     size_len=inches(40), species="walnut", mc_from_pct=Decimal(7), mc_to_pct=Decimal(11)
     ... )  # table 13-5: 0.00274; 40 x 0.00274 x 4 = 0.438 in
