@@ -211,7 +211,7 @@ class Whole(Kind):
 
 @dataclass(frozen=True)
 class Number(Kind):
-    """A decimal number in ``kept``; it may be typed in any unit of `calcs.asking.unit_words` of the same measure."""
+    """A decimal number in the unit ``kept``; typed in any unit of its measure in `calcs.asking.unit_words`."""
 
     least: str | None = None
     most: str | None = None

@@ -109,7 +109,7 @@ def laws(sheet: Glue | Finish, step: str, points: Sequence[Point] = ()) -> Laws 
     step : str
         One of `steps_of`.
     points : sequence of Point
-        The maker's own, checked by `calcs.curing.points.check_points`; those of the step stand for its figure.
+        The maker's own, checked by `calcs.curing.points.check_points`. Points of the step replace its figure.
 
     Notes
     -----

@@ -1,7 +1,6 @@
 """A place's air as a series of quarter hours: measured, mended where it has gaps, and expected after it.
 
-The same hardening as `calcs.curing.age`, arranged so that many waits can be asked at once: the ages of a law are
-summed along the series once, and every wait that began somewhere along it reads its own share.
+The law is that of `calcs.curing.age`. Ages are summed along the series once; each wait reads its share.
 """
 
 from __future__ import annotations

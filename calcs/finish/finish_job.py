@@ -102,7 +102,7 @@ class CoatAt:
 
 @dataclass(frozen=True, kw_only=True)
 class FinishingOf:
-    """What finishing takes: m², L and µm as `calcs.finish.finishing.Coats`; films of one coat where they build.
+    """Result of a finishing job: areas, cans and films, in the units of `calcs.finish.finishing.Coats`.
 
     Cans and what is left [L]; dew point and least surface [°C]; ``light_use_s`` and ``full_s`` [s].
 

@@ -169,8 +169,8 @@ def gluing(top: GlueLines) -> Gluing:
     -----
     Joints of one stage count one by one, so a stage takes its number of joints times the pace. Until the
     last is closed at most 70 % of the open time may pass; until the clamps are tight, the closed time. The
-    stages are exact (see `calcs.joints.staging.fewest`); pace and reserve are common practice: the shop's own dry
-    fit is better.
+    stages are exact (see `calcs.joints.staging.fewest`). Pace and reserve are common practice: the shop's own
+    dry fit is better.
 
     References
     ----------

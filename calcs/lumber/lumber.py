@@ -60,7 +60,7 @@ class TopLumber:
     board_width_len : int
         Usual board on offer: its average width [1/8 µm].
     board_length_len : int, optional
-        Its length [1/8 µm]; else the lengths of `calcs.lumber.boards.ON_OFFER` that buy the fewest board feet.
+        Its length [1/8 µm]; else those of `calcs.lumber.boards.ON_OFFER` that buy the fewest board feet.
     strip_len : int, optional
         Width of a finished strip [1/8 µm]; else each board is one strip, as wide as it gives.
     trim_len : int
