@@ -16,8 +16,9 @@ from calcs.kit.amounts import (
     parse_temperature,
 )
 from calcs.kit.errors import Unreadable
+from calcs.kit.length_reading import parse_length
 from calcs.kit.typed import out_of_range, plain_decimal, plain_whole, unreadable
-from calcs.kit.units import UNITS_PER_MM, both_units, check_length, parse_length
+from calcs.kit.units import UNITS_PER_MM, both_units, check_length
 from calcs.kit.validators import decimal, shown, span, whole
 
 Ends = tuple[str | None, str | None]
@@ -211,7 +212,7 @@ class Whole(Kind):
 
 @dataclass(frozen=True)
 class Number(Kind):
-    """A decimal number in the unit ``kept``; typed in any unit of its measure in `calcs.asking.unit_words`."""
+    """A decimal number in the unit ``kept``; `calcs.asking.unit_words` lists the units it may be typed in."""
 
     least: str | None = None
     most: str | None = None

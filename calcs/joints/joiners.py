@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from calcs.kit.units import inches, parse_length
+from calcs.kit.length_reading import parse_length
+from calcs.kit.units import inches
 from calcs.kit.validators import one_of
 from calcs.tables import rows, told
 

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache
 from types import MappingProxyType
-from typing import Any, TypeVar
 
-from calcs.kit.errors import CalcError, OutOfRange, Unreadable
-from calcs.kit.rounding import places
-from calcs.kit.typed import plain_decimal
-from calcs.kit.units import parse_duration
-from calcs.kit.validators import decimal, one_of, shown, whole
-from calcs.tables import rows, told
+from calcs.kit.errors import OutOfRange, Unreadable
+from calcs.kit.validators import decimal, whole
+from calcs.materials.sheet_checks import check_common, in_order
+from calcs.materials.sheet_reading import read_sheet, sheets_of_table
 
 GLUE_FAMILIES = ("pva", "pva-crosslinking", "epoxy", "urea", "polyurethane", "hide-liquid")
 FINISH_FAMILIES = (
@@ -28,17 +24,6 @@ FINISH_FAMILIES = (
     "lacquer",
     "two-part",
 )
-LONGEST_S = 3650 * 86400
-OWN_SHEET = "the shop's own entry from the product's sheet"
-
-# lb/1000 ft2 in g/m2 and ft2/gal (US) in m2/L: NIST SP 811, 2008, appendix B.8, from its lb, ft and gal.
-_G_M2 = Decimal("4.882428")
-_M2_L = Decimal("0.02454234")
-_SECONDS = {"s": 1, "min": 60, "h": 3600, "d": 86400}
-_KEY = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-_PLACES = {"degF": 2, "lb/1000ft2": 1, "ft2/gal": 2}
-
-Sheet = TypeVar("Sheet", "Glue", "Finish")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,7 +82,7 @@ class Glue:
     source: Mapping[str, str] = field(default_factory=dict, compare=False)
 
     def __post_init__(self) -> None:
-        _check_common(self, GLUE_FAMILIES)
+        check_common(self, GLUE_FAMILIES)
         if (self.scrape_from_s is None) != (self.scrape_to_s is None):
             raise Unreadable(
                 "scrape_from_s and scrape_to_s go together: give both or neither",
@@ -117,10 +102,10 @@ class Glue:
         decimal(self.spread_g_m2, "spread_g_m2", least="10", most="2000")
         if self.shelf_life_d is not None:
             whole(self.shelf_life_d, "shelf_life_d", least=1, most=3650)
-        _in_order(self, "open_s", "closed_s")
-        _in_order(self, "scrape_from_s", "scrape_to_s", strict=True)
-        _in_order(self, "unclamp_s", "machine_s", "surface_s")
-        _in_order(self, "unclamp_s", "full_s")
+        in_order(self, "open_s", "closed_s")
+        in_order(self, "scrape_from_s", "scrape_to_s", strict=True)
+        in_order(self, "unclamp_s", "machine_s", "surface_s")
+        in_order(self, "unclamp_s", "full_s")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -177,28 +162,32 @@ class Finish:
     source: Mapping[str, str] = field(default_factory=dict, compare=False)
 
     def __post_init__(self) -> None:
-        _check_common(self, FINISH_FAMILIES)
+        check_common(self, FINISH_FAMILIES)
         decimal(self.rh_max_pct, "rh_max_pct", least="1", most="100")
         decimal(self.coverage_m2_per_l, "coverage_m2_per_l", least="1", most="200")
         if self.volume_solids_pct is not None:
             decimal(self.volume_solids_pct, "volume_solids_pct", least="1", most="100")
         whole(self.sealing_coats, "sealing_coats", least=1, most=20)
         whole(self.build_coats, "build_coats", least=0, most=20)
-        _in_order(self, "touch_dry_s", "recoat_from_s")
-        _in_order(self, "recoat_from_s", "recoat_to_s", strict=True)
-        _in_order(self, "touch_dry_s", "light_use_s", "full_s")
+        in_order(self, "touch_dry_s", "recoat_from_s")
+        in_order(self, "recoat_from_s", "recoat_to_s", strict=True)
+        in_order(self, "touch_dry_s", "light_use_s", "full_s")
 
 
 @cache
 def glue_classes() -> Mapping[str, Glue]:
     """The generic classes of glue by key, from ``tables/glues.csv``: the cautious end of what is in print."""
-    return MappingProxyType({key: _sheet(Glue, values) for key, values in _table("glues").items()})
+    return MappingProxyType(
+        {key: read_sheet(Glue, values) for key, values in sheets_of_table("glues").items()}
+    )
 
 
 @cache
 def finish_classes() -> Mapping[str, Finish]:
     """The generic classes of finish by key, from ``tables/finishes.csv``."""
-    return MappingProxyType({key: _sheet(Finish, values) for key, values in _table("finishes").items()})
+    return MappingProxyType(
+        {key: read_sheet(Finish, values) for key, values in sheets_of_table("finishes").items()}
+    )
 
 
 def glue_from(values: Mapping[str, object]) -> Glue:
@@ -215,123 +204,9 @@ def glue_from(values: Mapping[str, object]) -> Glue:
     Unreadable, Unknown, OutOfRange
         Naming the field: missing, not a field of a sheet, or out of its range.
     """
-    return _sheet(Glue, values)
+    return read_sheet(Glue, values)
 
 
 def finish_from(values: Mapping[str, object]) -> Finish:
     """A finish from a maker's own sheet; as `glue_from`."""
-    return _sheet(Finish, values)
-
-
-def _sheet(kind: type[Sheet], values: Mapping[str, object]) -> Sheet:
-    known = {each.name: str(each.type) for each in fields(kind)}
-    for name in values:
-        one_of(name, "field of the sheet", known)
-    read: dict[str, Any] = {}
-    for name, annotation in known.items():
-        value = values.get(name)
-        if name == "source":
-            read[name] = _sources(value, known)
-        elif value is not None and value != "":
-            read[name] = _value(name, annotation, value)
-        elif "None" not in annotation:
-            raise Unreadable(f"{name} is missing", field=name, value=value, allowed="a value")
-    return kind(**read)
-
-
-def _sources(value: object, known: Mapping[str, str]) -> dict[str, str]:
-    given = {} if value is None else value
-    if not isinstance(given, Mapping) or not all(isinstance(text, str) for text in given.values()):
-        raise Unreadable("source is not a list of field and text", field="source", value=value)
-    for name in given:
-        one_of(name, "source", known)
-    return {name: given.get(name, OWN_SHEET) for name in known if name != "source"}
-
-
-def _value(name: str, annotation: str, value: object) -> object:
-    if annotation.startswith("str") or annotation == "bool":
-        return value
-    if isinstance(value, str) and name.endswith("_s"):
-        return parse_duration(value, field=name)
-    if annotation.startswith("int"):
-        return int(value) if isinstance(value, str) and re.fullmatch(r"\d{1,6}", value, re.ASCII) else value
-    return _decimal(name, value)
-
-
-def _decimal(name: str, value: object) -> Decimal:
-    number = plain_decimal(value) if isinstance(value, str) else None
-    if isinstance(value, int | float | Decimal) and not isinstance(value, bool) and len(str(value)) <= 40:
-        number = Decimal(str(value))
-    if number is None:
-        raise Unreadable(
-            f"{name} {shown(value)} is not a decimal number",
-            field=name,
-            value=value,
-            allowed="a decimal number",
-        )
-    return number
-
-
-def _table(name: str) -> dict[str, dict[str, object]]:
-    values: dict[str, dict[str, object]] = {}
-    sources: dict[str, dict[str, str]] = {}
-    for row in rows(name):
-        key, part = row["key"], row["property"]
-        values.setdefault(key, {"key": key})[part] = _from_table(row["value"], row["unit"])
-        sources.setdefault(key, {"key": "name of the class"})[part] = told(row["source"], row["provenance"])
-    return {key: {**sheet, "source": sources[key]} for key, sheet in values.items()}
-
-
-def _from_table(value: str, unit: str) -> object:
-    if value == "" or unit == "text":
-        return value or None
-    if unit == "yes/no":
-        return value == "yes"
-    if unit in _SECONDS:
-        return int(value) * _SECONDS[unit]
-    if unit in ("count", "days"):
-        return int(value)
-    number = Decimal(value)
-    if unit in _PLACES:
-        scaled = {"degF": (number - 32) * 5 / 9, "lb/1000ft2": number * _G_M2, "ft2/gal": number * _M2_L}[
-            unit
-        ]
-        return places(scaled, _PLACES[unit])
-    return number
-
-
-def _check_common(sheet: Glue | Finish, families: tuple[str, ...]) -> None:
-    if not isinstance(sheet.key, str) or len(sheet.key) > 40 or not _KEY.fullmatch(sheet.key):
-        raise _bad_text("key", sheet.key, "up to 40 lower-case letters, digits and single hyphens")
-    if (
-        not isinstance(sheet.name, str)
-        or not sheet.name.strip()
-        or not sheet.name.isprintable()
-        or len(sheet.name) > 80
-    ):
-        raise _bad_text("name", sheet.name, "1 to 80 printable characters")
-    one_of(sheet.family, "family", families)
-    for each in fields(sheet):
-        value = getattr(sheet, each.name)
-        if each.type == "bool" and not isinstance(value, bool):
-            raise _bad_text(each.name, value, "true or false")
-        if each.name.endswith("_s") and (value is not None or "None" not in str(each.type)):
-            whole(value, each.name, least=1, most=LONGEST_S)
-    for name in ("min_temp_c", "ref_temp_c", "max_temp_c"):
-        decimal(getattr(sheet, name), name, least="-20", most="100")
-    _in_order(sheet, "min_temp_c", "ref_temp_c", "max_temp_c")
-
-
-def _bad_text(name: str, value: object, allowed: str) -> CalcError:
-    return Unreadable(f"{name} {shown(value)} is not {allowed}", field=name, value=value, allowed=allowed)
-
-
-def _in_order(sheet: Glue | Finish, *names: str, strict: bool = False) -> None:
-    for earlier, later in zip(names, names[1:], strict=False):
-        low, high = getattr(sheet, earlier), getattr(sheet, later)
-        if low is None or high is None or low < high or (low == high and not strict):
-            continue
-        allowed = f"{'more than' if strict else 'at least'} {earlier} ({low})"
-        raise OutOfRange(
-            f"{later} {high} is out of range: {allowed}", field=later, value=high, allowed=allowed
-        )
+    return read_sheet(Finish, values)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from calcs.kit.units import Length
+from calcs.kit.length_reading import Length
 
 
 @dataclass(frozen=True, kw_only=True)

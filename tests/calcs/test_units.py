@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
+from calcs.kit.length_reading import parse_length
 from calcs.kit.units import (
     MOST_UNITS,
     UNITS_PER_INCH,
@@ -15,7 +16,6 @@ from calcs.kit.units import (
     format_length,
     inches,
     mm,
-    parse_length,
     to_inches,
     to_metres,
     to_mm,

@@ -7,7 +7,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from calcs.kit.errors import CalcError
-from calcs.kit.units import parse_length
+from calcs.kit.length_reading import parse_length
 from calcs.materials.species import species_list
 from jobs.api.kit.fields import LengthOut
 from jobs.api.kit.output import length, present

@@ -4,8 +4,9 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from calcs.kit.amounts import parse_percent
+from calcs.kit.length_reading import parse_length
 from calcs.kit.typed import plain_whole
-from calcs.kit.units import inches, parse_length
+from calcs.kit.units import inches
 from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid
 from jobs.core.units import Units, echo

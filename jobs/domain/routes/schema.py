@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from calcs.kit.amounts import parse_duration
+from calcs.kit.length_reading import parse_length
 from calcs.kit.typed import plain_decimal
-from calcs.kit.units import parse_length
 from jobs.domain.gate_rules import gate_rules
 from jobs.domain.routes.file_shape import check_shape, wrong
 from jobs.models import SafetyTask

@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from calcs.kit.units import inches, parse_length
+from calcs.kit.length_reading import parse_length
+from calcs.kit.units import inches
 from jobs.core.errors import Invalid, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups

@@ -7,8 +7,9 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.kit.amounts import format_temperature, parse_duration, parse_percent, parse_temperature
+from calcs.kit.length_reading import parse_length
 from calcs.kit.typed import plain_decimal
-from calcs.kit.units import format_length, parse_length
+from calcs.kit.units import format_length
 from calcs.lumber.quarters import quarters_above
 from calcs.materials.product_sheets import Finish, Glue
 from calcs.wood.settling import NEAR_EMC

@@ -4,7 +4,8 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.kit.amounts import parse_percent
-from calcs.kit.units import inches, parse_length
+from calcs.kit.length_reading import parse_length
+from calcs.kit.units import inches
 from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid, NotFound, WrongState
 from jobs.core.parsing import to_money

@@ -6,7 +6,8 @@ from typing import Any
 
 from calcs.joints.joiners import joiner
 from calcs.kit.errors import CalcError
-from calcs.kit.units import inches, parse_length
+from calcs.kit.length_reading import parse_length
+from calcs.kit.units import inches
 from calcs.materials.species import wood_name
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, ShopError

@@ -8,7 +8,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from calcs.kit.errors import CalcError
-from calcs.kit.units import format_length, parse_length
+from calcs.kit.length_reading import parse_length
+from calcs.kit.units import format_length
 from jobs.domain import lookups
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.log.private_texts import read

@@ -13,7 +13,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
 from calcs.kit.units import format_duration, format_temperature, parse_temperature
-from calcs.materials.product_sheets import FINISH_FAMILIES, GLUE_FAMILIES, OWN_SHEET, Finish, Glue
+from calcs.materials.product_sheets import FINISH_FAMILIES, GLUE_FAMILIES, Finish, Glue
+from calcs.materials.sheet_reading import OWN_SHEET
 from jobs.core.errors import Invalid, NotFound
 from jobs.domain.stock.product_sheets import KINDS, Product, newest, product
 from jobs.domain.workshop.commands import set_sheet
