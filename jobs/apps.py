@@ -11,7 +11,8 @@ class JobsConfig(AppConfig):
 
     def ready(self) -> None:
         from jobs.domain import gate_rules
-        from jobs.log import triggers
+        from jobs.log import projectors, triggers
 
         gate_rules.load()
+        projectors.load()
         triggers.register()

@@ -19,13 +19,13 @@ from jobs.domain.commissions.commissions import open_commission
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.lifecycle import move
-from jobs.domain.reminders import projection
 from jobs.domain.stages.commands import finish_stage, start_stage
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.waits import start_passive_stages
 from jobs.domain.workshop.accounts import add_person
 from jobs.domain.workshop.commands import set_sheet
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command
+from jobs.log.projectors import Turn, refill
 from jobs.models import Client, Commission, Paper, Person, Piece, Stage
 from jobs.models.people import Role
 from tests.kept_work import once
@@ -82,7 +82,7 @@ def _somebody(username: str, role: Role, fields: dict[str, object]) -> Person:
     """Known by the same id in every test, so that the same rows come again (``kept_work``)."""
     person = add_person(username=username, password=PASSWORD, role=role, **fields)
     Person.objects.filter(id=person.id).update(id=f"person-{username}")
-    projection.refresh_all()  # what is due to whom names the id
+    refill(since=Turn.ESTIMATES)  # what is due to whom names the id
     return Person.objects.get(username=username)
 
 

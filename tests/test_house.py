@@ -87,9 +87,6 @@ def is_asked_itself(path: Path, package: str, known: set[str]) -> bool:
 
 UPWARD_STILL = {
     "jobs.domain.climate.readings": {"jobs.domain.reminders.projection"},
-    "jobs.domain.workshop.accounts": {"jobs.domain.reminders.projection"},
-    "jobs.log.commands": {"jobs.domain.reminders.projection"},
-    "jobs.log.rebuild": {"jobs.domain.climate.air_history", "jobs.domain.reminders.projection"},
     "jobs.log.transfer": {"jobs.domain.reminders.delivery"},
 }
 HOUSE = dict(modules("calcs", "jobs"))

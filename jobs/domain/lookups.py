@@ -4,7 +4,9 @@ from typing import TypeVar
 
 from django.db.models import Model, QuerySet
 
+from jobs.core.command_cache import is_command
 from jobs.core.errors import NotFound
+from jobs.log.projections import rows
 from jobs.models import (
     Board,
     Client,
@@ -40,13 +42,30 @@ def commission(number: str) -> Commission:
 
 
 def piece(number: str) -> Piece:
+    """Return a piece: the one that the command holds, else as stored."""
+    if known := rows.held(number):
+        return known.piece
     return _one(Piece.objects.select_related("commission").filter(number=number), "piece", number)
 
 
 def stage(piece_number: str, key: str) -> Stage:
+    """Return a stage: within a command the one on its piece's route."""
+    if is_command() or rows.held(piece_number):
+        return _of_route(piece_number, key)
     found = Stage.objects.select_related("piece__commission__client")
     found = found.filter(piece__number=piece_number, key=key)
     return _one(found, "stage", f"{piece_number}/{key}")
+
+
+def _of_route(piece_number: str, key: str) -> Stage:
+    known = rows.held(piece_number)
+    if known is None:
+        pieces = Piece.objects.select_related("commission__client").filter(number=piece_number)
+        known = rows.lay([_one(pieces, "stage", f"{piece_number}/{key}")])[0]
+    found = known.stage(key)
+    if found is None:
+        raise NotFound("there is no such stage", field="stage", value=f"{piece_number}/{key}"[:80])
+    return found
 
 
 def wait(key: int) -> Wait:

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from jobs.core.command_cache import read_once
 from jobs.models import ShopProfile
 
 DEFAULTS: dict[str, Any] = {
@@ -41,7 +42,14 @@ DEFAULTS: dict[str, Any] = {
 """Common practice, no source; a shop sets its own."""
 
 
+@read_once("shop_set")
+def profile() -> ShopProfile | None:
+    """Return what the shop says of itself; None before anything was set."""
+    return ShopProfile.objects.first()
+
+
+@read_once("shop_set")
 def settings() -> dict[str, Any]:
-    """The shop's settings as they stand, defaults beneath."""
-    shop = ShopProfile.objects.first()
+    """Return the shop's settings as they stand, defaults beneath; not to be changed."""
+    shop = profile()
     return {**DEFAULTS, **(shop.data if shop else {})}

@@ -17,12 +17,13 @@ from typing import Any, Concatenate, ParamSpec
 from django.db import transaction
 from django.utils import timezone
 
-from jobs.core import broker
+from jobs.core import broker, command_cache
 from jobs.core.canonical_json import dumps, time_text
+from jobs.core.command_cache import read_once
 from jobs.core.errors import ClockAhead, Forbidden, Invalid, KeyReused, LogBroken, Stale
 from jobs.core.upcasters import current_version
-from jobs.domain.reminders.projection import project_reminders
-from jobs.log.projections import project
+from jobs.log import projectors
+from jobs.log.projections import Versions, project
 from jobs.models import CommandKey, Event, LogHead, OutboxMessage, Person
 from jobs.models.people import Role
 
@@ -83,6 +84,7 @@ class CommandTransaction:
         self.head = head
         self.command_id = uuid.uuid4()
         self.events: list[Event] = []
+        self.versions = Versions()
         self.notices: list[str] = []
         if head.recorded_at and call.now < head.recorded_at:
             self.notices.append(
@@ -95,7 +97,7 @@ class CommandTransaction:
         return self.head.seq + 1
 
     def append(self, kind: str, stream: str, data: dict[str, Any]) -> Event:
-        """Add one event at the head and fold it into the state tables."""
+        """Add one event at the head and fold it into the state tables; it is stored at the end."""
         event = Event(
             seq=self.next_seq,
             kind=kind,
@@ -109,9 +111,10 @@ class CommandTransaction:
             prev_hash=self.head.hash,
         )
         event.hash = event_hash(event)
-        event.save()
         self.head.seq, self.head.hash, self.head.recorded_at = event.seq, event.hash, event.recorded_at
         project(event)
+        self.versions.note(event)
+        command_cache.forget_after(kind)
         self.events.append(event)
         return event
 
@@ -128,7 +131,7 @@ class CommandTransaction:
 
     def require_owner(self, what: str, *, field: str = "by") -> None:
         """Refuse a maker: what has to do with money or the shop itself is the owner's."""
-        if Person.objects.filter(id=self.call.by, role=Role.MAKER).exists():
+        if _is_maker(self.call.by):
             raise Forbidden(
                 f"{what} is the owner's",
                 field=field,
@@ -147,6 +150,11 @@ class CommandTransaction:
             )
 
 
+@read_once()
+def _is_maker(person: str) -> bool:
+    return Person.objects.filter(id=person, role=Role.MAKER).exists()
+
+
 def command(
     change: Callable[Concatenate[CommandTransaction, P], None],
 ) -> Callable[Concatenate[CommandContext, P], CommandResult]:
@@ -154,7 +162,7 @@ def command(
 
     @wraps(change)
     def run(call: CommandContext, *args: P.args, **kwargs: P.kwargs) -> CommandResult:
-        with transaction.atomic():
+        with command_cache.fresh_memory(), transaction.atomic():
             head = lock_log()
             earlier = replayed_result(call)
             if earlier:
@@ -168,7 +176,8 @@ def command(
 
 
 def lock_log() -> LogHead:
-    """The head of the log, locked until the end of the transaction."""
+    """The head of the log, locked until the end of the transaction; what was read before may be old."""
+    command_cache.forget_all()
     head = LogHead.objects.select_for_update().filter(id=1).first()
     if head is None:
         LogHead.objects.get_or_create(id=1)
@@ -201,8 +210,10 @@ def replayed_result(call: CommandContext) -> CommandResult | None:
 def _close(tx: CommandTransaction) -> None:
     if not tx.events:
         return
+    Event.objects.add(tx.events)
     tx.head.save()
-    project_reminders(tx.events)
+    tx.versions.write()
+    projectors.project(tx.events)
     if tx.call.key:
         salt = secrets.token_hex(16)
         CommandKey.objects.create(

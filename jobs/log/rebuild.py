@@ -5,10 +5,9 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs.domain.climate import air_history
-from jobs.domain.reminders import projection
+from jobs.log import projectors
 from jobs.log.commands import all_events, lock_log
-from jobs.log.projections import project
+from jobs.log.projections import Versions, project
 from jobs.log.scratch_database import scratch_database, state_models
 from jobs.models.bases import State
 
@@ -41,12 +40,13 @@ def rebuild() -> int:
     lock_log()
     for model in reversed(state_models()):
         model._default_manager.all().delete()
-    count = 0
+    count, versions = 0, Versions()
     for event in list(all_events()):
         project(event)
+        versions.note(event)
         count += 1
-    air_history.refill()
-    projection.refresh_all()
+    versions.write()
+    projectors.refill()
     return count
 
 
@@ -57,8 +57,11 @@ def compare() -> list[Difference]:
     events = list(all_events())
     live = {model: _rows(model) for model in state_models()}
     with scratch_database() as alias, transaction.atomic(using=alias):
+        versions = Versions()
         for event in events:
             project(event)
+            versions.note(event)
+        versions.write()
         folded = {model: _rows(model) for model in state_models()}
     return [d for model in state_models() for d in _differences(model, live[model], folded[model])]
 

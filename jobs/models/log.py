@@ -1,6 +1,8 @@
 """The log: events, its head, and the keys of commands already carried out."""
 
 import json
+from collections.abc import Sequence
+from functools import cached_property
 from typing import Any, ClassVar
 
 from django.db import models
@@ -9,14 +11,21 @@ from jobs.core.canonical_json import CanonicalField
 from jobs.core.errors import WrongState
 from jobs.models.bases import Kept
 
+MOST_AT_ONCE = 500
+"""Events that one statement adds."""
+
 
 class AppendOnly(models.QuerySet["Event"]):
-    """Events are added one by one, by ``jobs.log`` only."""
+    """Events are added, by ``jobs.log`` only."""
 
     def _refuse(self, *args: Any, **kwargs: Any) -> Any:
         raise WrongState("the log is append-only")
 
     update = delete = bulk_update = bulk_create = update_or_create = _refuse
+
+    def add(self, events: Sequence["Event"]) -> None:
+        """Add new events, in their order."""
+        super().bulk_create(events, batch_size=MOST_AT_ONCE)
 
 
 class LogHead(Kept):
@@ -52,9 +61,9 @@ class Event(Kept):
     class Meta:
         ordering = ("seq",)
 
-    @property
+    @cached_property
     def data(self) -> Any:
-        """The event's data in today's form, whatever version it was stored in."""
+        """The event's data in today's form, whatever version it was stored in; not to be changed."""
         from jobs.core.upcasters import upcast
 
         return upcast(self.kind, self.version, json.loads(self.body))

@@ -21,6 +21,7 @@ from jobs.domain.stages.route import is_missed
 from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait
 from jobs.domain.stock.product_sheets import product
 from jobs.domain.workshop.commands import set_sheet
+from jobs.log.projectors import Turn, refill
 from jobs.log.rebuild import compare, rebuild
 from jobs.models import AirMean, Event, Reading, ReminderDue, Wait, WaitEstimate
 from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Work, an_owner, quick_sheets
@@ -290,7 +291,7 @@ def test_everything_derived_comes_back_by_a_rebuild(work):
     after = list(WaitEstimate.objects.order_by("wait").values())
     assert after == before[0] and compare() == []
     assert [r[1:] for r in AirMean.objects.order_by("step").values_list()] == [r[1:] for r in before[1]]
-    projection.refresh_all()
+    refill(since=Turn.ESTIMATES)
     assert list(WaitEstimate.objects.order_by("wait").values()) == before[0]
 
 

@@ -11,9 +11,9 @@ from django.utils import timezone
 
 from jobs.core.errors import GateShut
 from jobs.domain.climate.readings import take_readings
-from jobs.domain.reminders import projection
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stock.boards import add_board, read_moisture, reserve_board, void_moisture
+from jobs.log.projectors import Turn, refill
 from jobs.models import Board, MoistureReading, Piece, Wait, WaitEstimate
 from tests.shop_fixtures import INCHES, QUICK, Work, an_owner, quick_sheets
 from tests.web.pages import Pages
@@ -80,7 +80,7 @@ def test_a_curve_tells_a_likely_day_that_follows_the_boards(work, piece):
     assert abs((known.likely_at - first) - 14.2 * DAY) < 2 * DAY and known.ready_at == known.likely_at
     assert known.earliest_at <= known.likely_at
     before = WaitEstimate.objects.values().get(wait=known.wait)
-    projection.refresh_all()
+    refill(since=Turn.ESTIMATES)
     assert WaitEstimate.objects.values().get(wait=known.wait) == before
 
 
@@ -152,7 +152,7 @@ def test_without_readings_of_the_air_the_gate_and_the_wait_say_so(work, piece):
     _, known, _ = settle()
     assert known.reason.startswith("settled") and "no readings of the shop's air" in known.reason
     air_of(work, "68", "45")
-    projection.refresh_all()
+    refill(since=Turn.ESTIMATES)
     assert "no readings" not in settle()[1].reason
 
 

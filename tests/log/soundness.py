@@ -16,8 +16,8 @@ from calcs.kit.errors import CalcError
 from jobs.core.errors import ShopError
 from jobs.domain.overviews.bench import bench
 from jobs.domain.overviews.commission import commission_rows, commission_view
-from jobs.domain.reminders import projection
 from jobs.log.commands import CommandContext, CommandResult, verify_log
+from jobs.log.projectors import Turn, refill
 from jobs.log.rebuild import compare
 from jobs.log.scratch_database import state_models
 from jobs.models import (
@@ -101,7 +101,7 @@ class SoundShop(RuleBasedStateMachine):
         assert verify_log().count == head.seq == Event.objects.count()
         assert [str(d) for d in compare()] == []
         due = schedule()
-        projection.refresh_all()
+        refill(since=Turn.ESTIMATES)
         assert schedule() == due
         self.seen_by_all()
 

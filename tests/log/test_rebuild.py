@@ -9,8 +9,8 @@ from django.core.management import CommandError, call_command
 from django.db import connection, models, transaction
 
 from jobs.core.canonical_json import CanonicalField
-from jobs.domain.reminders import projection
 from jobs.log.projections import PROJECTIONS
+from jobs.log.projectors import Turn, refill
 from jobs.log.rebuild import compare, rebuild
 from jobs.log.scratch_database import state_models
 from jobs.models import Event, LogHead, Piece, ReminderDue, WaitEstimate
@@ -51,7 +51,7 @@ def test_derived_rows_are_refilled_after_they_are_lost():
     before = schedule()
     WaitEstimate.objects.all().delete()
     ReminderDue.objects.all().delete()
-    projection.refresh_all()
+    refill(since=Turn.ESTIMATES)
     assert schedule() == before != []
 
 

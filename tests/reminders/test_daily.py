@@ -10,11 +10,11 @@ from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.overviews.bench import reminders_due
-from jobs.domain.reminders import projection
 from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.domain.stock.supplies import add_supply, discard_supply, refill_supply, set_level
 from jobs.domain.workshop.commands import set_sheet, set_shop
+from jobs.log.projectors import Turn, refill
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Delivery, ReminderDue, ReminderReply
 from jobs.models.bases import row_key
@@ -74,7 +74,7 @@ def test_a_ready_one_is_to_be_delivered_tomorrow(bench, mail_folder):
     piece = bench.accepted()
     change_commission(bench.call(), commission=piece.commission.number, promise_on=date(2026, 3, 20))
     Commission.objects.update(step="ready", step_at=bench.now)
-    projection.refresh_all()
+    refill(since=Turn.ESTIMATES)
     assert due("promise at risk") == [] and due("deliver tomorrow") == [morning(19)]
     assert deliver_due(morning(19)) == 1
     assert "to be delivered tomorrow" in mails_in(mail_folder)[0]["Subject"]

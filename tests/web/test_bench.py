@@ -7,7 +7,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.domain.commissions.commissions import move_commission
-from jobs.domain.reminders.projection import refresh_all
+from jobs.log.projectors import Turn, refill
 from jobs.models import Person, Piece, ReminderDue, ReminderReply, Wait
 from tests.shop_fixtures import ROUTES, Work, quick_sheets, stage_of, two_wrapped
 from tests.web.conftest import in_clamps
@@ -87,7 +87,7 @@ def test_a_cancelled_commission_leaves_the_bench(pages: Pages, work: Work, piece
 class TestReminders:
     @pytest.fixture
     def told(self, pages: Pages, glued: Piece) -> Page:
-        refresh_all()
+        refill(since=Turn.ESTIMATES)
         return pages.get("/")
 
     def test_it_says_what_and_of_which_piece(self, told: Page):
@@ -97,7 +97,7 @@ class TestReminders:
     def test_what_presses_stands_above_the_work_and_what_can_wait_below(self, pages: Pages, told: Page):
         """The open window stands among what must not be missed: its reminder is the less urgent of two."""
         Wait.objects.filter(kind="unclamp").update(since=timezone.now() - timedelta(days=9))
-        refresh_all()
+        refill(since=Turn.ESTIMATES)
         page = pages.get("/")
         headings = re.findall(r"<h2[^>]*>([^<]*)</h2>", page.text)
         assert headings == [
@@ -108,7 +108,7 @@ class TestReminders:
         assert len(keys) == len(set(keys)) == 6, "two reminders, three answers to each"
 
     def test_seen_takes_it_off_for_this_person_only(self, pages: Pages, maker_pages: Pages, told: Page):
-        refresh_all()
+        refill(since=Turn.ESTIMATES)
         pages.send_form("/", told.form("/answer/"))
         assert "Reminders" not in pages.get("/").words
         assert "Reminders" in maker_pages.get("/").words

@@ -5,8 +5,8 @@ from datetime import timedelta
 from django.utils import timezone
 
 from calcs.kit.units import inches
-from jobs.domain.reminders.projection import refresh_all
 from jobs.domain.stages.rework import correct_measurement
+from jobs.log.projectors import Turn, refill
 from jobs.models import Piece, Stage, Wait
 from tests.shop_fixtures import INCHES, Work, stage_of
 from tests.web.conftest import in_clamps
@@ -114,6 +114,6 @@ def test_a_missed_recoat_window_leads_to_the_abrading(pages: Pages, work: Work):
 
 def test_a_reminder_names_what_the_wait_holds(pages: Pages, work: Work, slow_piece: Piece):
     in_clamps(work, slow_piece, minutes=300)
-    refresh_all()
+    refill(since=Turn.ESTIMATES)
     words = pages.get("/").words
     assert "Clamps off : ready since" in words and "Glue holding, clamps stay on is" not in words

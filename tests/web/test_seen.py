@@ -6,10 +6,10 @@ from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import change_piece
-from jobs.domain.reminders.projection import refresh_all
 from jobs.domain.stages.route_edits import set_template
 from jobs.domain.stock.product_sheets import product
 from jobs.domain.workshop.commands import set_sheet
+from jobs.log.projectors import Turn, refill
 from jobs.models import Client, Commission, Piece, ReminderReply, RouteTemplate, Sheet
 from tests.shop_fixtures import INCHES, QUICK_GLUE, Work, a_client, the_paper
 from tests.stories import OWN_TEMPLATE
@@ -72,7 +72,7 @@ def test_a_commission_of_a_known_client(pages: Pages, work: Work, changed: bool)
 
 def test_a_reminder(pages: Pages, work: Work, slow_piece: Piece):
     in_clamps(work, slow_piece, minutes=40)
-    refresh_all()
+    refill(since=Turn.ESTIMATES)
     form = pages.get("/").form("/answer/")
     change_piece(work.call(), piece=slow_piece.number, units=INCHES, asked={"label": "Loft table top"})
     page = pages.post(form.action, form.typed, 200, **{"HX-Request": "true"})

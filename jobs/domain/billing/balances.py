@@ -78,18 +78,25 @@ def account(commission: Commission) -> Account:
 
 
 def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
-    """The accounts of many commissions, in two queries."""
+    """Return the accounts of many commissions, in two queries."""
     keys = [commission.id for commission in commissions]
     bills: dict[int, list[Invoice]] = defaultdict(list)
-    moneys: dict[int, list[Payment]] = defaultdict(list)
     held = Invoice.objects.filter(
         paper__commission__in=keys, paper__kind=Paper.Kind.INVOICE, paper__withdrawn_at=None
     )
     for invoice in held.select_related("paper").order_by("id"):
         bills[invoice.paper.commission_id or 0].append(invoice)
-    for payment in Payment.objects.filter(commission__in=keys, voided_at=None).order_by("received_on", "id"):
-        moneys[payment.commission_id].append(payment)
+    moneys = payments_of(keys)
     return {key: account_of(bills[key], moneys[key]) for key in keys}
+
+
+def payments_of(commissions: Iterable[int]) -> dict[int, list[Payment]]:
+    """Return what was received on commissions, by their keys, in the order it came."""
+    found: dict[int, list[Payment]] = defaultdict(list)
+    held = Payment.objects.filter(commission__in=list(commissions), voided_at=None)
+    for payment in held.order_by("received_on", "id"):
+        found[payment.commission_id].append(payment)
+    return found
 
 
 def account_of(invoices: list[Invoice], payments: list[Payment]) -> Account:

@@ -19,8 +19,9 @@ from jobs.core.errors import NotSent, WrongState
 from jobs.domain.clients.portal_links import address_of, drop_unsent, make_mailed_link
 from jobs.domain.clients.updates import pictures_of
 from jobs.domain.notes.images import mailed
+from jobs.domain.settings import profile
 from jobs.log.private_texts import FORGOTTEN, Texts, refs_of
-from jobs.models import ClientUpdate, Event, ShopProfile
+from jobs.models import ClientUpdate, Event
 from jobs.models.bases import ROWS_PER_EVENT
 
 
@@ -70,7 +71,7 @@ def _refusal(code: int) -> Exception:
 
 def _texts(update: ClientUpdate) -> Texts:
     """Return every private text of the mail, or say that it will never be sent."""
-    commission, shop = update.commission, ShopProfile.objects.first()
+    commission, shop = update.commission, profile()
     texts = Texts(refs_of([update, commission, commission.client, *([shop] if shop else [])]))
     address = texts[commission.client.email_ref]
     if FORGOTTEN in (texts[update.words_ref], address) or not address:
@@ -79,7 +80,7 @@ def _texts(update: ClientUpdate) -> Texts:
 
 
 def _mail(update: ClientUpdate, texts: Texts, link: str) -> EmailMultiAlternatives:
-    commission, shop = update.commission, ShopProfile.objects.first()
+    commission, shop = update.commission, profile()
     words, address = texts[update.words_ref], texts[commission.client.email_ref]
     name = " ".join(texts[shop.name_ref].split()) if shop else ""
     answers_to = texts[shop.email_ref] if shop else ""

@@ -12,6 +12,7 @@ from calcs.kit.rounding import places
 from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
 from calcs.wood.settling import MeterReading, Settling, Stock, settling
+from jobs.core.command_cache import read_once
 from jobs.domain.climate.air_history import mean_air
 from jobs.domain.settings import settings
 from jobs.models import MoistureReading
@@ -56,6 +57,7 @@ def settled(readings: Iterable[MoistureReading], *, since: datetime, air: Pair) 
     return {"it": settling(stock), "first": first, "last": last}
 
 
+@read_once()
 def shop_emc(*, at: datetime) -> Callable[[], Decimal | None]:
     """Return a function of the moisture that the shop's measured air leads to [%], read when first asked."""
 

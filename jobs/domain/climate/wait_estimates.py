@@ -5,7 +5,7 @@ for keeps the time of its start, with the range that the shop's own figures leav
 """
 
 import hashlib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from statistics import fmean
@@ -91,9 +91,11 @@ class Estimate:
 class WaitEstimator:
     """Estimates of many waits; every series and every law is worked out once."""
 
-    def __init__(self, waits: Iterable[Wait]) -> None:
+    def __init__(self, waits: Iterable[Wait], *, changed: Collection[int] | None = None) -> None:
+        """``changed`` are the only waits that people can have changed since they began; else all can."""
         self.made: dict[Any, Any] = {}
         self.waits = list(waits)
+        self.changed = [w for w in self.waits if changed is None or w.id in changed]
         self.begin = min((step_of(w.since) for w in self.waits), default=0) - DAY
         self.places: list[str] = settings()["places"]
 
@@ -107,7 +109,7 @@ class WaitEstimator:
 
     def put_right(self, wait: Wait) -> list[str]:
         """What people changed of a wait since it began."""
-        return self.once("put right", lambda: correction_notes(self.waits)).get(wait.id, [])
+        return self.once("put right", lambda: correction_notes(self.changed)).get(wait.id, [])
 
     def _reckoned(self, wait: Wait) -> Estimate:
         told = Estimate(ready_at=_after(wait, wait.ready_s), closes_at=_after(wait, wait.closes_s))

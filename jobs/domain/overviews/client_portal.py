@@ -25,11 +25,11 @@ from jobs.domain.clients.updates import pictures_of
 from jobs.domain.overviews.ready_date import ReadyDate, ready_date
 from jobs.domain.pieces import care
 from jobs.domain.quoting.offer_content import agreed, offer_content, standing
+from jobs.domain.settings import profile
 from jobs.domain.stages.cut_short import CutShort, cut_short
 from jobs.domain.stages.full_cure import KIND as FULL_CURE
 from jobs.domain.stages.queries import Read, read_routes
 from jobs.domain.stages.route import estimate_of, is_over
-from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import (
     ClientQuestion,
@@ -58,15 +58,14 @@ STEPS_TOLD = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
 def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
     """Everything on the page, in a fixed number of queries."""
     read = read_of(commission)
-    known = newest_of_all()
     updates = list(commission.updates.all())
     questions = list(commission.questions.all())
-    shop = ShopProfile.objects.first()
+    shop = profile()
     texts = Texts(refs_of([commission, *([shop] if shop else []), *updates, *questions]))
     pieces = [r.piece for r in read.routes]
     early = cut_short(commission)
     news = _News(commission, read, now, early)
-    ready = expected_words(ready_date(commission, read, now=now, known=known, early=early), commission, now)
+    ready = expected_words(ready_date(commission, read, now=now, early=early), commission, now)
     told = [*_steps(commission), *news.done(), *_told(updates, questions, texts, pictures_of(updates))]
     return {
         "shop": _shop(shop, texts),
@@ -81,7 +80,7 @@ def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
         "waiting": [texts[q.words_ref] for q in questions if q.settled_at is None],
         "papers": papers_of(commission),
         "care": [
-            {"label": read.texts[p.label_ref], **vars(care.care_of(p, known["finish"]))}
+            {"label": read.texts[p.label_ref], **vars(care.care_of(p))}
             for p in pieces
             if commission.step in MADE
         ],
@@ -332,7 +331,7 @@ def drafted(commission: Commission, *, now: datetime) -> str:
         parts.append(sentence(_("At the moment %(running)s") % {"running": both(running)}))
     if ahead := news.ahead():
         parts.append(sentence(_("Next comes %(ahead)s") % {"ahead": both(ahead)}))
-    found = ready_date(commission, read, now=now, known=newest_of_all(), early=early)
+    found = ready_date(commission, read, now=now, early=early)
     if said := expected_words(found, commission, now):
         parts.append(_("When it will be ready: %(said)s.") % {"said": said})
     return "\n\n".join(part for part in parts if part)

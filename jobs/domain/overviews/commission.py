@@ -10,16 +10,13 @@ from jobs.core.units import Units
 from jobs.domain.billing.balances import Account, account_of, balance
 from jobs.domain.billing.deposits import deposit_of, deposit_pct_of
 from jobs.domain.billing.prices import agreed_price, line_views, price_of
-from jobs.domain.climate.settling import shop_emc
 from jobs.domain.lifecycle import BY_HAND, MOVES
 from jobs.domain.overviews.office import office_steps, office_steps_of, office_views
 from jobs.domain.overviews.papers import paper_view
-from jobs.domain.overviews.piece import Emc, Products, piece_view
-from jobs.domain.routes.note_rules import taught
+from jobs.domain.overviews.piece import piece_view
 from jobs.domain.settings import settings
 from jobs.domain.stages.queries import read_routes, standing
 from jobs.domain.stages.route import is_once
-from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
 
@@ -97,14 +94,8 @@ def commission_view(
     now: datetime,
     with_money: bool,
     units: Units | None = None,
-    known: Products | None = None,
-    emc: Emc | None = None,
 ) -> dict[str, Any]:
-    """One commission with its pieces, routes, papers and, for the owner, its money.
-
-    ``known`` are the newest products of each kind where they have been read already; ``emc`` gives the
-    moisture of the shop's air that gates are shown against.
-    """
+    """Return one commission with its pieces, routes, papers and, for the owner, its money."""
     pieces = list(commission.pieces.order_by("number"))
     for piece in pieces:
         piece.commission = commission
@@ -113,8 +104,6 @@ def commission_view(
     lines = list(commission.price_lines.order_by("position")) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
-    known = known or newest_of_all()
-    rules, emc = taught(), emc or shop_emc(at=now)
     papers = commission.papers.select_related("invoice").order_by("issued_at", "id")
     if not with_money:
         papers = papers.exclude(kind__in=Paper.MONEY)
@@ -125,10 +114,7 @@ def commission_view(
         "moves": [m for m in MOVES.get(commission.step, ()) if m in BY_HAND],
         "client": client_view(commission.client, read.texts),
         "pieces": [
-            piece_view(
-                r, read.texts, now=now, units=units, with_money=with_money, known=known, rules=rules, emc=emc
-            )
-            for r in read.routes
+            piece_view(r, read.texts, now=now, units=units, with_money=with_money) for r in read.routes
         ],
         "office": [],
     }

@@ -1,8 +1,6 @@
 """A piece as the doors show it: what was asked, what was computed, its route."""
 
-from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
-from decimal import Decimal
 from typing import Any
 
 from jobs.domain.climate.settling import shop_emc
@@ -10,18 +8,14 @@ from jobs.domain.pieces.calculations import PRICES
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
 from jobs.domain.routes.note_rules import warnings
-from jobs.domain.routes.order_rules import Rule
 from jobs.domain.stages import gates
 from jobs.domain.stages.clampings import several
 from jobs.domain.stages.left_open import still_asked
 from jobs.domain.stages.queries import is_paused, stage_title, standing, wait_view, worked_min
 from jobs.domain.stages.route import RouteState, is_once
-from jobs.domain.stock.product_sheets import Product
 from jobs.log.private_texts import Texts
 from jobs.models import Attempt, Stage
 
-Products = Mapping[str, Mapping[str, Product]]
-Emc = Callable[[], Decimal | None]
 NOT_YET_COMPUTED = "not yet computed"
 
 
@@ -32,17 +26,13 @@ def piece_view(
     now: datetime,
     units: gates.Units | None = None,
     with_money: bool = True,
-    known: Products | None = None,
-    rules: Sequence[Rule] | None = None,
-    emc: Emc | None = None,
 ) -> dict[str, Any]:
-    """One piece with its whole route; texts are read already, as are, where there are many pieces, the
-    ``known`` products and the ``rules`` that were taught; ``emc`` gives the moisture of the shop's air.
+    """Return one piece with its whole route; texts are read already.
 
     Without money: no prices, no owner's stages.
     """
     piece = route.piece
-    judged = ground(route, now, units or gates.Units(), known or {}, emc)
+    judged = ground(route, now, units or gates.Units())
     stages = [
         stage_view(route, s, texts, now=now, ground_=judged)
         for s in route.stages
@@ -61,7 +51,7 @@ def piece_view(
         "version": piece.version,
         "stages": stages,
         "waits": [wait_view(w, now) for w in route.waits],
-        "warnings": warnings([s.spec for s in route.stages], piece.inputs, rules),
+        "warnings": warnings([s.spec for s in route.stages], piece.inputs),
         "next": [s["key"] for s in stages if s["standing"] == "ready"]
         + [s["key"] for s in stages if s["standing"] == "under way" and not s["passive"]],
     }
@@ -77,20 +67,18 @@ def _without_prices(computed: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def ground(
-    route: RouteState, now: datetime, units: gates.Units, known: Products, emc: Emc | None = None
-) -> gates.GateContext:
-    """What limits are shown against; rules are judged by the command only."""
+def ground(route: RouteState, now: datetime, units: gates.Units) -> gates.GateContext:
+    """Return what limits are shown against; rules are judged by the command only."""
     inputs = route.piece.inputs
     return gates.GateContext(
         at=now,
         units=units,
-        glues=[p.glue for p in products_for("glue", inputs, known.get("glue")) if p.glue],
-        finishes=[p.finish for p in products_for("finish", inputs, known.get("finish")) if p.finish],
+        glues=[p.glue for p in products_for("glue", inputs) if p.glue],
+        finishes=[p.finish for p in products_for("finish", inputs) if p.finish],
         finished_at=route.finished_at,
         rules={},
         sizes=gates.sizes_of(inputs),
-        shop_emc=emc or shop_emc(at=now),
+        shop_emc=shop_emc(at=now),
     )
 
 

@@ -10,7 +10,6 @@ from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stages.cut_short import CutShort
 from jobs.domain.stages.queries import Read
 from jobs.domain.stages.route import OVER, RouteState, estimate_of
-from jobs.domain.stock.product_sheets import Product
 from jobs.models import Commission, Stage
 
 SHEET_TIMES = {
@@ -42,7 +41,6 @@ def ready_date(
     read: Read,
     *,
     now: datetime,
-    known: dict[str, dict[str, Product]],
     early: list[CutShort],
 ) -> ReadyDate:
     """From what is left on the routes of its pieces, the waits, and the products' own sheets.
@@ -52,7 +50,7 @@ def ready_date(
     left = [s for r in read.routes for s in r.stages if _is_ahead(s)]
     if commission.step not in (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP) or not left:
         return ReadyDate(promised=commission.promise_on, soonest=None, steps_left=len(left))
-    soonest = max([*(_end(route, now, known) for route in read.routes), *(one.until for one in early)])
+    soonest = max([*(_end(route, now) for route in read.routes), *(one.until for one in early)])
     return ReadyDate(
         promised=commission.promise_on,
         soonest=timezone.localtime(soonest).date(),
@@ -66,7 +64,7 @@ def _is_ahead(stage: Stage) -> bool:
     return stage.step not in OVER and not spec["owner_only"] and spec["marks"] not in ("delivered", "closed")
 
 
-def _end(route: RouteState, now: datetime, known: dict[str, dict[str, Product]]) -> datetime:
+def _end(route: RouteState, now: datetime) -> datetime:
     """The end of the longest way through what is left, each wait at the time its sheet names."""
     begins: dict[str, datetime] = {}
     ends: dict[str, datetime] = {}
@@ -77,16 +75,16 @@ def _end(route: RouteState, now: datetime, known: dict[str, dict[str, Product]])
         if _is_ahead(stage):
             for wait in stage.spec["waits"]:
                 since = begins.get(wait["since"], begin)
-                ends[stage.key] = max(ends[stage.key], since + _lasts(wait, route, known))
+                ends[stage.key] = max(ends[stage.key], since + _lasts(wait, route))
     running = [e.earliest_at or e.ready_at for w in route.waits if (e := estimate_of(w))]
     ahead = [ends[s.key] for s in route.stages if _is_ahead(s)]
     return max([now, *ahead, *(at for at in running if at)])
 
 
-def _lasts(wait: dict[str, Any], route: RouteState, known: dict[str, dict[str, Product]]) -> timedelta:
+def _lasts(wait: dict[str, Any], route: RouteState) -> timedelta:
     if not wait["clock"]:
         return timedelta(seconds=wait["duration_s"] or 0)
     kind = wait["clock"].split(".")[0]
-    products = products_for(kind, route.piece.inputs, known[kind])
+    products = products_for(kind, route.piece.inputs)
     times = [getattr(p.sheet, SHEET_TIMES[wait["clock"]], None) or 0 for p in products]
     return timedelta(seconds=max(times, default=0))

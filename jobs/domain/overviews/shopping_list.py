@@ -15,7 +15,6 @@ from calcs.lumber.lumber import board_feet
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.route import RouteState
-from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import supply_views
 from jobs.domain.stock.suitability import MORE_THICKNESS
 from jobs.models import Board, Commission, Piece, Stage, Supply
@@ -186,7 +185,6 @@ def _against_rack(need: Lumber, rack: list[Board]) -> dict[str, Any]:
 
 def _supplies(routes: list[RouteState]) -> list[Need]:
     needs: dict[tuple[str, str], Need] = {}
-    known = newest_of_all()
 
     def need(kind: str, name: str, unit: str, amount: Any, piece: Piece, *, sheet: str = "") -> None:
         if amount:
@@ -195,11 +193,11 @@ def _supplies(routes: list[RouteState]) -> list[Need]:
     for route in routes:
         piece, count = route.piece, route.piece.quantity  # figured for one of it, but for the finish
         if _open(route, GLUED) and (glue := _figures(route, "gluing")):
-            for product in products_for("glue", piece.inputs, known["glue"])[:1]:
+            for product in products_for("glue", piece.inputs)[:1]:
                 needed_ml = count * Decimal(glue["glue_ml"])
                 need("glue", product.sheet.name, "mL", needed_ml, piece, sheet=product.key)
         if litres := _litres(route):
-            for product in products_for("finish", piece.inputs, known["finish"])[:1]:
+            for product in products_for("finish", piece.inputs)[:1]:
                 need("finish", product.sheet.name, "L", litres, piece, sheet=product.key)
         if _open(route, SANDED):
             for step in _figures(route, "sanding").get("ladder", []):

@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from jobs.domain.settings import settings
+from jobs.domain.settings import profile, settings
 from jobs.log.private_texts import Texts, refs_of
-from jobs.models import Commission, ShopProfile
+from jobs.models import Commission
 
 SHOP_TEXTS = (
     "name", "address", "postcode", "city", "country", "contact", "tax_id", "payment", "terms",
@@ -27,14 +27,14 @@ def currency_for_price(commission: Commission) -> str:
 
 def shop_texts() -> dict[str, str]:
     """What the shop says of itself on papers."""
-    shop = ShopProfile.objects.first()
+    shop = profile()
     texts = Texts(refs_of([shop] if shop else []))
     return {name: texts[getattr(shop, f"{name}_ref")] if shop else "" for name in SHOP_TEXTS}
 
 
 def heading(commission: Commission) -> dict[str, Any]:
     """Shop, client and commission as they stand."""
-    shop = ShopProfile.objects.first()
+    shop = profile()
     client = commission.client
     texts = Texts(refs_of([x for x in (shop, client, commission) if x]))
 

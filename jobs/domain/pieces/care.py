@@ -3,7 +3,6 @@
 Common practice, no source, where nothing else is said; the product's own sheet comes first.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,7 +11,6 @@ from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
 from jobs.domain.pieces.inputs import products_for
-from jobs.domain.stock.product_sheets import Product
 from jobs.models import Piece
 
 HUMIDITY = "35 to 55 %"
@@ -51,9 +49,9 @@ class Care:
     movement: str
 
 
-def care_of(piece: Piece, known: Mapping[str, Product] | None = None) -> Care:
-    """``known`` are the finishes where they have been read already."""
-    faces = products_for("finish", piece.inputs, known)[:1]
+def care_of(piece: Piece) -> Care:
+    """Return how the finish of a piece is cared for, and how its wood moves."""
+    faces = products_for("finish", piece.inputs)[:1]
     family = faces[0].sheet.family if faces else ""
     return Care(
         piece=piece.number,

@@ -228,16 +228,11 @@ def own_titles(asked: Mapping[str, Any]) -> tuple[str, ...] | None:
     return titles
 
 
-def products_for(
-    kind: str, inputs: Mapping[str, Any], known: Mapping[str, Product] | None = None
-) -> list[Product]:
-    """The products of a piece: one glue; one finish, or two where the sides differ.
-
-    ``known`` are the products of this kind where they have been read already.
-    """
+def products_for(kind: str, inputs: Mapping[str, Any]) -> list[Product]:
+    """Return the products of a piece: one glue; one finish, or two where the sides differ."""
     names = ("glue",) if kind == "glue" else ("finish_face", "finish_under")
     keys = dict.fromkeys(inputs[name] for name in names if inputs.get(name))
-    return [known[key] if known is not None else product(kind, key) for key in keys]
+    return [product(kind, key) for key in keys]
 
 
 def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:

@@ -24,7 +24,7 @@ from jobs.domain.pieces.context import SIZES
 from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.routes import all_routes
 from jobs.domain.settings import settings
-from jobs.domain.stock.product_sheets import Product, product
+from jobs.domain.stock.product_sheets import newest, product
 from jobs.models import Piece
 
 SPECIES, FINISH = "species", "finish"
@@ -211,13 +211,14 @@ def priced_woods(piece: Piece, shop: Mapping[str, Any]) -> list[str]:
     return _priced_others(piece, SPECIES, (one.name for one in species_list()), shop)
 
 
-def priced_finishes(piece: Piece, known: Mapping[str, Product], shop: Mapping[str, Any]) -> list[str]:
-    """Other finishes that its route takes and of which the shop's prices tell the difference, by key."""
+def priced_finishes(piece: Piece, shop: Mapping[str, Any]) -> list[str]:
+    """Return the keys of other finishes that its route takes and whose difference the prices tell."""
     taken = all_routes().get(piece.inputs["route"])
     if taken is None:  # its template is gone or unusable: no other finish can be checked against it
         return []
     film = taken.film
-    takes = (k for k, p in sorted(known.items()) if film is None or (p.finish and p.finish.film == film))
+    finishes = sorted(newest("finish").items())
+    takes = (k for k, p in finishes if film is None or (p.finish and p.finish.film == film))
     return _priced_others(piece, FINISH, takes, shop)
 
 

@@ -5,7 +5,6 @@ What clients say is told at once: a question, a yes or a no. Each is about a sub
 cause again on another day; that is another reminder.
 """
 
-from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -14,13 +13,13 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from jobs.domain.billing.balances import accounts
-from jobs.domain.reminders.preferences import FOR_OWNERS, RecipientDirectory
-from jobs.domain.reminders.schedule import build_schedule, replace_schedule
+from jobs.domain.billing.balances import account_of, payments_of
+from jobs.domain.reminders.preferences import FOR_OWNERS, audience
+from jobs.domain.reminders.schedule import build_schedule as due_rows
+from jobs.domain.reminders.schedule import replace_schedule
 from jobs.domain.settings import settings
-from jobs.domain.stock.shelf_life import all_products, best_before
+from jobs.domain.stock.shelf_life import best_before
 from jobs.models import (
-    OF_SUBJECTS,
     ClientQuestion,
     ClientUpdate,
     Commission,
@@ -34,7 +33,6 @@ from jobs.models import (
     Supply,
     Wait,
 )
-from jobs.models.bases import row_key
 
 AHEAD = timedelta(days=3)
 """How long before a promise or a payment it is told. Common practice, no source."""
@@ -67,6 +65,11 @@ class Mornings:
         self.settings = settings()
         self.clock = time.fromisoformat(self.settings["morning"])
 
+    def days_of(self, commission: Commission) -> int:
+        """Return after how many days without news a client is named; 0 where never."""
+        own = commission.tell_days
+        return int(self.settings["tell_client_days"] or 0) if own is None else own
+
     def of(self, day: date) -> datetime:
         return datetime.combine(day, self.clock, timezone.get_current_timezone())
 
@@ -76,72 +79,57 @@ class Mornings:
         return morning if morning >= moment else self.of(_day(moment) + DAY)
 
 
-def refresh_for(events: Iterable[Event]) -> None:
-    """Bring up to date what these events touched."""
-    subjects: set[str] = set()
-    for event in events:
-        if event.kind == "shop_set" and event.data["settings"].keys() & {"morning", "tell_client_days"}:
-            refresh_all()
-            return
-        if event.stream.startswith("commission:"):
-            subjects.add(event.stream)
-        elif event.kind.startswith("supply_"):
-            subjects.add(f"supply:{event.data.get('supply') or row_key(event.seq)}")
-        elif event.kind == "sheet_set":
-            made_of = Supply.objects.filter(sheet=event.data["key"])
-            subjects |= {f"supply:{key}" for key in made_of.values_list("id", flat=True)}
-        elif event.kind.startswith("reminder_") and event.data["subject"]:
-            subjects.add(event.data["subject"])
-    refresh_subjects(subjects)
+def refresh_promises(numbers: Collection[str]) -> None:
+    """Recompute what is told of the promised days of these commissions."""
+    refresh_commissions(promises=numbers)
 
 
-def refresh_subjects(subjects: Iterable[str]) -> None:
-    """Recompute the schedule of these subjects; an invoice with its commission."""
-    named: dict[str, set[str]] = defaultdict(set)
-    for subject in subjects:
-        noun, _, name = subject.partition(":")
-        named[noun].add(name)
-    if named["invoice"]:
-        billed = Commission.objects.filter(papers__number__in=named["invoice"])
-        named["commission"] |= set(billed.values_list("number", flat=True))
-    if named["question"]:
-        asked = Commission.objects.filter(questions__in=[int(key) for key in named["question"]])
-        named["commission"] |= set(asked.values_list("number", flat=True))
-    if named["answer"]:
-        answered = Commission.objects.filter(offers__in=[int(key) for key in named["answer"]])
-        named["commission"] |= set(answered.values_list("number", flat=True))
-    if named["commission"]:
-        refresh_commissions(named["commission"])
-    if named["supply"]:
-        refresh_supplies(Supply.objects.filter(id__in=named["supply"]))
+def refresh_commissions(
+    *, promises: Collection[str] = (), invoices: Collection[str] = (), words: Collection[str] = ()
+) -> None:
+    """Recompute what is told of promises, invoices and what clients said, of these commissions."""
+    found = Commission.objects.filter(number__in={*promises, *invoices, *words})
+    commissions = list(found)
+    parts = [
+        _promises([c for c in commissions if c.number in promises]),
+        _invoices([c for c in commissions if c.number in invoices]),
+        _said_by_clients([c for c in commissions if c.number in words]),
+    ]
+    subjects = [subject for part in parts for subject in part]
+    _put(subjects, (cause for part in parts for causes in part.values() for cause in causes))
 
 
-def refresh_all() -> None:
-    """Drop and refill all of it."""
-    ReminderDue.objects.filter(kind__in=OF_SUBJECTS).delete()
-    refresh_commissions(Commission.objects.values_list("number", flat=True))
-    refresh_supplies(Supply.objects.all())
+Told = dict[str, list["ReminderTrigger"]]
+"""What is told of each subject; nothing of those that need not be told any more."""
 
 
-def refresh_commissions(numbers: Iterable[str]) -> None:
-    """Recompute what is told of these commissions and their invoices."""
-    commissions = list(Commission.objects.filter(number__in=list(numbers)))
+def _promises(commissions: list[Commission]) -> Told:
     if not commissions:
-        return
+        return {}
     mornings = Mornings()
+    ending = _waits([c for c in commissions if c.promise_on is not None and c.step in IN_WORK])
+    told = last_told([c for c in commissions if mornings.days_of(c) and c.step in TO_BE_TOLD])
+    return {
+        f"commission:{c.number}": _of_commission(c, ending.get(c.id, []), told.get(c.id), mornings)
+        for c in commissions
+    }
+
+
+def _invoices(commissions: list[Commission]) -> Told:
+    if not commissions:
+        return {}
+    mornings, found = Mornings(), Told()
     issued = Invoice.objects.filter(paper__commission__in=commissions, paper__kind=Paper.Kind.INVOICE)
-    invoices = list(issued.select_related("paper"))
-    held, ending = accounts(c for c in commissions if c.step not in UNPAID), _waits(commissions)
-    told, said = last_told(commissions), _said_by_clients(commissions)
-    causes: list[ReminderTrigger] = [cause for cause in said.values() if cause is not None]
+    invoices = list(issued.select_related("paper").order_by("id"))
+    moneys = payments_of({one.paper.commission_id or 0 for one in invoices})
     for commission in commissions:
-        causes += _of_commission(commission, ending.get(commission.id, []), told[commission.id], mornings)
-        if of := held.get(commission.id):
-            for invoice in of.invoices:
-                if of.open(invoice) > 0:
-                    causes += _of_invoice(invoice, mornings)
-    subjects = [f"commission:{c.number}" for c in commissions]
-    _put([*subjects, *(f"invoice:{i.paper.number}" for i in invoices), *said], causes)
+        mine = [one for one in invoices if one.paper.commission_id == commission.id]
+        holding = [one for one in mine if one.paper.withdrawn_at is None and commission.step not in UNPAID]
+        of = account_of(holding, moneys[commission.id])
+        for one in mine:
+            asked = one in holding and of.open(one) > 0
+            found[f"invoice:{one.paper.number}"] = _of_invoice(one, mornings) if asked else []
+    return found
 
 
 def refresh_supplies(found: QuerySet[Supply]) -> None:
@@ -149,7 +137,7 @@ def refresh_supplies(found: QuerySet[Supply]) -> None:
     supplies = list(found)
     if not supplies:
         return
-    mornings, known = Mornings(), all_products()
+    mornings = Mornings()
     changed = dict(
         Event.objects.filter(seq__in={s.version for s in supplies}).values_list("seq", "occurred_at")
     )
@@ -157,13 +145,16 @@ def refresh_supplies(found: QuerySet[Supply]) -> None:
         ReminderTrigger(subject=f"supply:{supply.id}", kind=ReminderKind.SUPPLY, at=at)
         for supply in supplies
         if supply.discarded_at is None
-        for at in _of_supply(supply, best_before(supply, known), changed[supply.version], mornings)
+        for at in _of_supply(supply, best_before(supply), changed[supply.version], mornings)
     ]
     _put([f"supply:{s.id}" for s in supplies], causes)
 
 
 def _of_commission(
-    commission: Commission, ending: list[tuple[datetime, datetime]], told: datetime, mornings: Mornings
+    commission: Commission,
+    ending: list[tuple[datetime, datetime]],
+    told: datetime | None,
+    mornings: Mornings,
 ) -> list[ReminderTrigger]:
     """``ending`` is when each running wait began and when it ends at the latest."""
     at: list[tuple[ReminderKind, datetime]] = []
@@ -177,8 +168,8 @@ def _of_commission(
         tomorrow = max(mornings.of(promise - DAY), commission.step_at)
         if _day(tomorrow) < promise:
             at.append((ReminderKind.DELIVERY, tomorrow))
-    days = commission.tell_days if commission.tell_days is not None else mornings.settings["tell_client_days"]
-    if days and step in TO_BE_TOLD:
+    if told is not None:
+        days = mornings.days_of(commission)
         at.append((ReminderKind.UNTOLD, mornings.of(_day(told) + days * DAY)))
     return [
         ReminderTrigger(subject=f"commission:{commission.number}", kind=kind, at=moment)
@@ -192,20 +183,23 @@ def last_told(commissions: Collection[Commission]) -> dict[int, datetime]:
     return {c.id: c.step_at for c in commissions} | dict(updates.values_list("commission", "told_at"))
 
 
-def _said_by_clients(commissions: Collection[Commission]) -> dict[str, ReminderTrigger | None]:
-    """Return what clients asked and answered, by its subject; None where it need not be told any more."""
+def _said_by_clients(commissions: Collection[Commission]) -> Told:
+    """Return what clients asked and answered."""
     asked = ClientQuestion.objects.filter(commission__in=commissions)
-    found: dict[str, ReminderTrigger | None] = {}
+    found: Told = {}
     for key, at, settled in asked.values_list("id", "asked_at", "settled_at"):
         subject = f"question:{key}"
-        found[subject] = None if settled else ReminderTrigger(subject=subject, kind=ReminderKind.ASKED, at=at)
+        found[subject] = [] if settled else [ReminderTrigger(subject=subject, kind=ReminderKind.ASKED, at=at)]
     live = {c.id for c in commissions if c.step not in Commission.ENDED}
     given = Offer.objects.filter(commission__in=commissions).exclude(step=Offer.Step.DRAFT)
-    newest = {offer.number: offer.id for offer in given.order_by("version")}
-    for offer in given.filter(decided_by__startswith=CLIENT, step__in=ANSWERS, decided_at__isnull=False):
-        subject, kind, at = f"answer:{offer.id}", ANSWERS[Offer.Step(offer.step)], offer.decided_at
-        stands = at and offer.commission_id in live and newest[offer.number] == offer.id
-        found[subject] = ReminderTrigger(subject=subject, kind=kind, at=at) if stands and at else None
+    offers = list(given.order_by("version"))
+    newest = {offer.number: offer.id for offer in offers}
+    for offer in offers:
+        if offer.step in ANSWERS and offer.decided_at and offer.decided_by.startswith(CLIENT):
+            subject, kind = f"answer:{offer.id}", ANSWERS[Offer.Step(offer.step)]
+            stands = offer.commission_id in live and newest[offer.number] == offer.id
+            cause = ReminderTrigger(subject=subject, kind=kind, at=offer.decided_at)
+            found[subject] = [cause] if stands else []
     return found
 
 
@@ -227,7 +221,7 @@ def _of_supply(supply: Supply, best: date | None, changed: datetime, mornings: M
     return sorted(found)
 
 
-def _waits(commissions: Iterable[Commission]) -> dict[int, list[tuple[datetime, datetime]]]:
+def _waits(commissions: Collection[Commission]) -> dict[int, list[tuple[datetime, datetime]]]:
     running = Wait.objects.filter(
         step=Wait.Step.RUNNING, stage__piece__commission__in=commissions, estimate__ready_at__isnull=False
     )
@@ -241,19 +235,18 @@ def _waits(commissions: Iterable[Commission]) -> dict[int, list[tuple[datetime, 
 def _put(subjects: Collection[str], causes: Iterable[ReminderTrigger]) -> None:
     """Replace the rows of these subjects."""
     standing, causes = ReminderDue.objects.filter(subject__in=subjects), list(causes)
-    audience = RecipientDirectory()
+    told = {cause.subject for cause in causes}
     replies: dict[tuple[Any, ...], list[ReminderReply]] = {}
-    for reply in ReminderReply.objects.filter(subject__in=subjects).order_by("id"):
+    for reply in ReminderReply.objects.filter(subject__in=told).order_by("id"):
         replies.setdefault((reply.subject, reply.occasion, reply.kind, reply.person), []).append(reply)
     due: list[ReminderDue] = []
+    hearers = audience()
     for cause in causes:
         about = {"subject": cause.subject, "occasion": cause.occasion}
-        for person in audience.people:
+        for person in hearers.people:
             if person.is_owner or cause.kind not in FOR_OWNERS:
                 mine = replies.get((*about.values(), cause.kind, person.id), [])
-                due += build_schedule(
-                    about, cause.kind, cause.at, person, mine, since=cause.at, audience=audience
-                )
+                due += due_rows(about, cause.kind, cause.at, person, mine, since=cause.at, audience=hearers)
     replace_schedule(standing, due)
 
 

@@ -4,7 +4,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 
+from jobs.core.command_cache import read_once
 from jobs.core.errors import Invalid
 from jobs.models import OF_TASKS, Channel, Person, PushAddress, ReminderKind, ReminderPreference
 
@@ -54,9 +56,9 @@ class RecipientDirectory:
     """Everybody who is told things, with their wishes, read at once."""
 
     def __init__(self) -> None:
-        self.people = list(Person.objects.filter(is_active=True))
+        pushed = Exists(PushAddress.objects.filter(person=OuterRef("id")))
+        self.people = list(Person.objects.filter(is_active=True).annotate(pushed=pushed))
         self._wishes = {(w.person_id, w.kind): w for w in ReminderPreference.objects.all()}
-        self._pushed = set(PushAddress.objects.values_list("person_id", flat=True))
 
     def wish(self, person: Person, kind: ReminderKind) -> Preference:
         return _effective(person, kind, self._wishes.get((person.id, kind)))
@@ -65,9 +67,15 @@ class RecipientDirectory:
         wish, found = self.wish(person, kind), [Channel.SCREEN]
         if wish.by_mail and person.reminders_by_mail and person.email:
             found.append(Channel.MAIL)
-        if wish.by_push and person.id in self._pushed:
+        if wish.by_push and person.pushed:  # type: ignore[attr-defined]
             found.append(Channel.PUSH)
         return found
+
+
+@read_once()
+def audience() -> RecipientDirectory:
+    """Return everybody who is told things."""
+    return RecipientDirectory()
 
 
 def _effective(person: Person, kind: ReminderKind, kept: ReminderPreference | None) -> Preference:

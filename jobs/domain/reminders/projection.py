@@ -1,19 +1,24 @@
 """What is computed from state and kept for speed: wait estimates and the reminder schedule."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import fields
 from datetime import datetime, timedelta
+from functools import reduce
+from operator import or_
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from calcs.curing.series import STEP_S
 from jobs.domain.climate.settling import SETTLES
 from jobs.domain.climate.wait_estimates import Estimate, WaitEstimator
 from jobs.domain.reminders import daily
-from jobs.domain.reminders.preferences import RecipientDirectory
-from jobs.domain.reminders.schedule import Told, build_schedule, replace_schedule
+from jobs.domain.reminders.preferences import audience
+from jobs.domain.reminders.schedule import Told, replace_schedule
+from jobs.domain.reminders.schedule import build_schedule as due_rows
 from jobs.domain.stages.route import look_at
+from jobs.log.projections import rows
+from jobs.log.projectors import Turn, projects, refills
 from jobs.models import (
     Board,
     Commission,
@@ -36,81 +41,121 @@ STAGES = Prefetch(
     Stage.objects.only("spec", *(f"piece__{each}" for each in OF_PIECE)).select_related("piece__commission"),
 )
 """What the clock reads of the stages of many waits, each once; not what was computed for their pieces."""
+OF_ONE_WAIT = (
+    "wait_started", "wait_changed", "wait_start_corrected", "wait_finished", "reminder_acknowledged",
+    "reminder_snoozed",
+)  # fmt: skip
+OF_STAGES = ("stage_put_back", "stage_reopened")
+"""Events after which the waits of a stage are void."""
+OF_PIECES = ("stage_redone", "route_changed", "piece_changed")
+"""Events after which waits of a piece are void, hold something else or depend on another thickness."""
 STOPS_OR_STARTS = ("commission_moved", "acceptance_taken_back", "offer_declined", "offer_issued")
 """Events after which the stages of a commission may be told of no more, or again."""
+OF_BOARDS = (
+    "board_changed", "board_moisture_read", "board_moisture_voided", "board_reserved", "board_released",
+    "board_used", "board_written_off",
+)  # fmt: skip
+"""Events after which other meter readings count for a piece."""
+OF_TASKS = ("task_opened", "task_moved", "task_settled", "task_snoozed")
 ESTIMATED = [field.name for field in fields(Estimate)]
 CLOSING_LEAD = timedelta(minutes=15)
 """How long before a window closes the louder reminder comes; a quarter of a shorter window."""
 
 
-def project_reminders(events: Iterable[Event]) -> None:
-    """Bring derived rows up to date with what these events touched."""
-    pieces, waits, commissions, tasks, boards = set(), set(), set(), set(), set()
-    events = list(events)
+@projects(Turn.ESTIMATES, *OF_ONE_WAIT, *OF_STAGES, *OF_PIECES, *STOPS_OR_STARTS, *OF_BOARDS)
+def project_waits(events: list[Event]) -> None:
+    """Bring estimates and reminders of the waits up to date that these events touched."""
+    keys = {_wait_of(event) for event in events if event.kind in OF_ONE_WAIT} - {None}
+    begun = {row_key(event.seq) for event in events if event.kind == "wait_started"}
+    others = [event for event in events if event.kind not in OF_ONE_WAIT]
+    known = None if others else _in_hand(events)
+    if known is not None:
+        _follow([wait for wait in known if wait.id in keys], keys, begun)
+    elif (touched := _touched(others, keys)) is not None:
+        waits = list(Wait.objects.filter(touched).prefetch_related(STAGES))
+        running = [wait for wait in waits if wait.step == Wait.Step.RUNNING]
+        _follow(running, {wait.id for wait in waits}, begun)
+
+
+def _wait_of(event: Event) -> int | None:
+    key: int | None = row_key(event.seq) if event.kind == "wait_started" else event.data["wait"]
+    return key
+
+
+def _in_hand(events: list[Event]) -> list[Wait] | None:
+    """Return the running waits of these events' pieces, where the command holds them all."""
+    routes = [rows.held(event.data.get("piece", "")) for event in events]
+    return None if None in routes else [wait for route in routes if route for wait in route.waits]
+
+
+def _touched(events: list[Event], keys: set[int]) -> Q | None:
+    """Return which waits these events touch, besides those of these keys; None where there are none."""
+    found = [Q(id__in=keys)] if keys else []
+    pieces, commissions, boards = set(), set(), set()
     for event in events:
-        if event.kind.startswith(("stage_", "wait_", "piece_", "route_")):
+        if event.kind in OF_STAGES:
+            found.append(Q(stage__piece__number=event.data["piece"], stage__key=event.data["stage"]))
+        elif event.kind in OF_PIECES:
             pieces.add(event.data["piece"])
-        elif event.kind.startswith("reminder_") and event.data["wait"] is not None:
-            waits.add(event.data["wait"])
-        elif event.kind == "task_opened":
-            tasks.add(row_key(event.seq))
-        elif event.kind.startswith("task_"):
-            tasks.add(event.data["task"])
         elif event.kind in STOPS_OR_STARTS:
             commissions.add(event.stream.partition(":")[2])
-        elif event.kind.startswith("board_"):
+        else:
             boards.add(event.data["board"])
             pieces.add(event.data.get("piece", ""))
     if boards:
         pieces |= set(Board.objects.filter(number__in=boards).values_list("piece", flat=True))
-    pieces.discard("")
+    if pieces - {""}:
+        found.append(Q(stage__piece__number__in=pieces - {""}))
     if commissions:
-        refresh(Wait.objects.filter(stage__piece__commission__number__in=commissions))
-    if pieces:
-        refresh(Wait.objects.filter(stage__piece__number__in=pieces))
-    if waits:
-        refresh(Wait.objects.filter(id__in=waits))
-    if tasks:
-        refresh_tasks(SafetyTask.objects.filter(id__in=tasks))
-    daily.refresh_for(events)
+        found.append(Q(stage__piece__commission__number__in=commissions))
+    return reduce(or_, found) if found else None
 
 
-def refresh_all() -> None:
-    """Drop and refill every derived row."""
+@projects(Turn.ESTIMATES, *OF_TASKS)
+def project_tasks(events: list[Event]) -> None:
+    """Bring the reminders of the safety tasks up to date that these events touched."""
+    keys = {row_key(e.seq) if e.kind == "task_opened" else e.data["task"] for e in events}
+    refresh_tasks(SafetyTask.objects.filter(id__in=keys))
+
+
+@refills(Turn.ESTIMATES)
+def refill() -> None:
+    """Drop and refill the estimates of waits, their reminders and those of safety tasks."""
     WaitEstimate.objects.all().delete()
-    ReminderDue.objects.all().delete()
-    refresh(Wait.objects.filter(step=Wait.Step.RUNNING))
+    ReminderDue.objects.filter(subject="").delete()
+    running = Wait.objects.filter(step=Wait.Step.RUNNING).prefetch_related(STAGES)
+    _estimate(list(running))
     refresh_tasks(SafetyTask.objects.filter(done_at=None))
-    daily.refresh_all()
 
 
-def refresh(found: QuerySet[Wait]) -> None:
-    """Recompute estimate and schedule of these waits."""
-    waits = list(found.prefetch_related(STAGES))
-    running = [w for w in waits if w.step == Wait.Step.RUNNING]
-    if len(running) < len(waits):
-        over = [w.id for w in waits if w.step != Wait.Step.RUNNING]
+def _follow(running: list[Wait], touched: set[int], begun: Collection[int]) -> None:
+    """Estimate those that run; nothing is said any more of the others that were touched."""
+    over = touched - {wait.id for wait in running} - set(begun)
+    if over:
         WaitEstimate.objects.filter(wait_id__in=over).delete()
         ReminderDue.objects.filter(wait_id__in=over).delete()
-    _reckon(running)
+    _estimate(running, begun)
 
 
 def refresh_clocked() -> None:
     """Reckon the running waits anew that rest on the air: on a product, or on stock that settles."""
     running = Wait.objects.filter(step=Wait.Step.RUNNING, ready_s__isnull=False).prefetch_related(STAGES)
-    moved = _reckon([w for w in running if "product" in w.basis or w.kind in SETTLES])
-    daily.refresh_commissions({w.stage.piece.commission.number for w in moved})
+    moved = _estimate([w for w in running if "product" in w.basis or w.kind in SETTLES])
+    daily.refresh_promises({w.stage.piece.commission.number for w in moved})
 
 
-def _reckon(running: list[Wait]) -> list[Wait]:
-    """Estimate and schedule of running waits; those whose estimate is another now."""
+def _estimate(running: list[Wait], begun: Collection[int] = ()) -> list[Wait]:
+    """Write estimate and schedule of running waits; return those whose estimate changed.
+
+    Of those that were ``begun`` just now nothing stands yet, and nobody has been told of them.
+    """
     if not running:
         return []
-    clock = WaitEstimator(running)
+    before = [wait.id for wait in running if wait.id not in begun]
+    clock = WaitEstimator(running, changed=before)
     estimates = [WaitEstimate(wait=wait, **vars(clock.estimate(wait))) for wait in running]
-    keys = [w.id for w in running]
-    replace_schedule(ReminderDue.objects.filter(wait_id__in=keys), _schedule(estimates, keys))
-    return [each.wait for each in _kept(estimates, keys)]
+    replace_schedule(ReminderDue.objects.filter(wait_id__in=before), _schedule(estimates, before))
+    return [each.wait for each in _kept(estimates, before)]
 
 
 def _kept(estimates: list[WaitEstimate], keys: list[int]) -> list[WaitEstimate]:
@@ -125,7 +170,7 @@ def _kept(estimates: list[WaitEstimate], keys: list[int]) -> list[WaitEstimate]:
 
 def _schedule(estimates: list[WaitEstimate], keys: list[int]) -> list[ReminderDue]:
     """What is told of these waits to whom, and when."""
-    audience, told, due = RecipientDirectory(), Told.before(keys), []
+    hearers, told, due = audience(), Told.before(keys), []
     replies: dict[tuple[int | None, str, str], list[ReminderReply]] = defaultdict(list)
     for reply in ReminderReply.objects.filter(wait_id__in=keys).order_by("id"):
         replies[reply.wait_id, reply.kind, reply.person].append(reply)
@@ -135,11 +180,11 @@ def _schedule(estimates: list[WaitEstimate], keys: list[int]) -> list[ReminderDu
         if commission.step in Commission.ENDED or commission.is_refused:
             continue
         for kind, at in moments(estimate):
-            for person in audience.people:
+            for person in hearers.people:
                 if person.is_owner or not wait.stage.spec["owner_only"]:
                     mine = replies.get((wait.id, kind, person.id), [])
-                    due += build_schedule(
-                        {"wait": wait}, kind, at, person, mine, since=wait.since, audience=audience, told=told
+                    due += due_rows(
+                        {"wait": wait}, kind, at, person, mine, since=wait.since, audience=hearers, told=told
                     )
     return due
 
@@ -148,18 +193,18 @@ def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
     """Recompute the schedule of these safety tasks: everybody is asked until somebody has answered."""
     tasks = list(found)
     keys = [t.id for t in tasks]
-    audience = RecipientDirectory()
+    hearers = audience()
     replies = list(ReminderReply.objects.filter(task_id__in=keys).order_by("id"))
     due = []
     for task in (t for t in tasks if t.done_at is None):
-        for person in audience.people:
+        for person in hearers.people:
             mine = [r for r in replies if (r.task_id, r.person) == (task.id, person.id)]
             for kind, at, replies_to in (
                 (ReminderKind.TASK, task.due_at, mine),
                 (ReminderKind.TASK_AT_CLOSING, task.closing_at, []),
             ):
-                due += build_schedule(
-                    {"task": task}, kind, at, person, replies_to, since=task.opened_at, audience=audience
+                due += due_rows(
+                    {"task": task}, kind, at, person, replies_to, since=task.opened_at, audience=hearers
                 )
     replace_schedule(ReminderDue.objects.filter(task_id__in=keys), due)
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from jobs.domain.billing.balances import account
 from jobs.domain.reminders.daily import last_told
-from jobs.domain.stock.shelf_life import all_products, best_before
+from jobs.domain.stock.shelf_life import best_before
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import (
     ClientQuestion,
@@ -59,7 +59,6 @@ class SubjectNews:
         untold = any(due.kind == ReminderKind.UNTOLD for due in dues)
         self.told = last_told(list(self.commissions.values())) if untold else {}
         self.supplies = Supply.objects.in_bulk([int(n) for n in named["supply"]]) if named["supply"] else {}
-        self.products = all_products() if self.supplies else {}
         self.questions = ClientQuestion.objects.select_related("commission").in_bulk(
             [int(key) for key in named["question"]]
         ) if named["question"] else {}  # fmt: skip
@@ -164,7 +163,7 @@ class SubjectNews:
         )
 
     def _supply(self, supply: Supply) -> News:
-        name, best = self.texts[supply.name_ref], best_before(supply, self.products)
+        name, best = self.texts[supply.name_ref], best_before(supply)
         says = []
         if supply.level in (Supply.Level.LOW, Supply.Level.EMPTY):
             says.append(_(supply.level))

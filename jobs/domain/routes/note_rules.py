@@ -1,8 +1,9 @@
 """Which notes for next time belong to which stages, and the rules that notes carry."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Protocol
 
+from jobs.core.command_cache import read_once
 from jobs.domain.routes.order_rules import BUILT_IN, Rule, check
 from jobs.log.private_texts import Texts, text_of
 from jobs.models import Note
@@ -41,8 +42,9 @@ def kind_of_note(note: Note, texts: Texts) -> Kind:
     return ("", texts[note.title_ref].casefold()) if note.title_ref else (note.template_key, "")
 
 
+@read_once("note_written", "note_retired", "client_forgotten", "client_hold_ended")
 def taught() -> list[Rule]:
-    """The rules that hold: those of the trade, then those of notes, the oldest first."""
+    """Return the rules that hold: those of the trade, then those of notes, the oldest first."""
     notes = Note.objects.filter(retired_at=None, rule__isnull=False).annotate(words=text_of("words_ref"))
     return [*BUILT_IN, *(_rule(note, note.words) for note in notes.order_by("id"))]
 
@@ -52,16 +54,14 @@ def _rule(note: Note, words: str) -> Rule:
     return Rule(**note.rule, says=says, tags=note.tags, note=note.id)
 
 
-def rules_for(inputs: Mapping[str, Any], rules: Iterable[Rule] | None = None) -> list[Rule]:
-    """The rules that bear on a piece; ``rules`` where they have been read already."""
-    return [rule for rule in (taught() if rules is None else rules) if similar(rule.tags, inputs)]
+def rules_for(inputs: Mapping[str, Any]) -> list[Rule]:
+    """Return the rules that bear on a piece."""
+    return [rule for rule in taught() if similar(rule.tags, inputs)]
 
 
-def warnings(
-    stages: Sequence[dict[str, Any]], inputs: Mapping[str, Any], rules: Iterable[Rule] | None = None
-) -> list[dict[str, Any]]:
-    """Where the route of a piece goes against what was taught."""
-    return check(stages, rules_for(inputs, rules))
+def warnings(stages: Sequence[dict[str, Any]], inputs: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Return where the route of a piece goes against what was taught."""
+    return check(stages, rules_for(inputs))
 
 
 def notices(

@@ -1,6 +1,5 @@
 """Routes of several pieces read together."""
 
-from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -20,6 +19,7 @@ from jobs.domain.stages.route import (
     times_of,
 )
 from jobs.log.private_texts import Texts, refs_of
+from jobs.log.projections import rows
 from jobs.models import Piece, Stage, Wait
 
 
@@ -34,15 +34,7 @@ class Read:
 def read_routes(pieces: Iterable[Piece], *, more_rows: Iterable[Any] = ()) -> Read:
     """Stages, running waits, earlier attempts and texts of these pieces, however many: five queries."""
     pieces = list(pieces)
-    stages, waits = defaultdict(list), defaultdict(list)
-    by_id = {p.id: p for p in pieces}
-    for stage in Stage.objects.filter(piece__in=pieces).order_by("piece_id", "position"):
-        stage.piece = by_id[stage.piece_id]
-        stages[stage.piece_id].append(stage)
-    found = Wait.objects.filter(stage__piece__in=pieces, step=Wait.Step.RUNNING)
-    for wait in found.select_related("estimate", "stage"):
-        waits[wait.stage.piece_id].append(wait)
-    routes = [RouteState(p, stages[p.id], waits[p.id]) for p in pieces]
+    routes = [RouteState(laid.piece, laid) for laid in rows.lay(pieces)]
     laid = [s for r in routes for s in r.stages]
     redone = [s for s in laid if s.attempt > 1]
     prefetch_related_objects(redone, "attempts")

@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from jobs.log.projections import rows
 from jobs.models import Commission, Piece, Stage, Wait, WaitEstimate
 
 OVER = (Stage.Step.DONE, Stage.Step.WAITING, Stage.Step.SKIPPED)
@@ -25,21 +26,12 @@ def asks_money(stage: Stage) -> bool:
 
 
 class RouteState:
-    """Stages and waits of one piece, read once."""
+    """Stages and waits of one piece, read once; within a command they change with its events."""
 
-    def __init__(
-        self, piece: Piece, stages: list[Stage] | None = None, waits: list[Wait] | None = None
-    ) -> None:
-        self.piece = piece
-        self.stages = stages if stages is not None else list(piece.stages.order_by("position"))
-        self.by_key = {s.key: s for s in self.stages}
-        self.waits = (
-            waits
-            if waits is not None
-            else list(
-                Wait.objects.filter(stage__piece=piece, step=Wait.Step.RUNNING).select_related("estimate")
-            )
-        )
+    def __init__(self, piece: Piece, laid: rows.Laid | None = None) -> None:
+        laid = laid or rows.lay([piece])[0]
+        self.piece, self.stages, self.waits = laid.piece, laid.stages, laid.waits
+        self.by_key = {stage.key: stage for stage in laid.stages}
 
     def missing(self, stage: Stage) -> list[Stage]:
         """Predecessors that have not been finished."""

@@ -1,6 +1,6 @@
 """Product sheets: the shop's own by their newest version, else the class default."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -8,6 +8,7 @@ from calcs.curing.points import Point, check_points
 from calcs.curing.rates import steps_of
 from calcs.kit.amounts import parse_duration, parse_temperature
 from calcs.materials.product_sheets import Finish, Glue, finish_classes, finish_from, glue_classes, glue_from
+from jobs.core.command_cache import read_once
 from jobs.core.errors import Invalid, NotFound
 from jobs.models import Sheet
 
@@ -35,36 +36,35 @@ class Product:
         return found
 
 
+@read_once("sheet_set")
+def products() -> dict[str, dict[str, Product]]:
+    """Return every product by kind and key: class defaults, then the shop's own by their newest sheets."""
+    newest = {(row.kind, row.key): row for row in Sheet.objects.filter(kind__in=KINDS).order_by("version")}
+    return {
+        kind: {key: _product(kind, key, 0, sheet) for key, sheet in _classes(kind).items()}
+        | {key: _own(row) for (of, key), row in newest.items() if of == kind}
+        for kind in KINDS
+    }
+
+
 def newest(kind: str) -> dict[str, Product]:
-    """Every product of a kind by key: class defaults, then the shop's own sheets."""
-    return _newest(kind, Sheet.objects.filter(kind=kind).order_by("version"))
-
-
-def _newest(kind: str, own: Iterable[Sheet]) -> dict[str, Product]:
-    products = {key: _product(kind, key, 0, sheet) for key, sheet in _classes(kind).items()}
-    for row in own:
-        products[row.key] = _own(row)
-    return products
-
-
-def newest_of_all() -> dict[str, dict[str, Product]]:
-    """Every product by kind and key, in one query."""
-    own = list(Sheet.objects.filter(kind__in=KINDS).order_by("version"))
-    return {kind: _newest(kind, [row for row in own if row.kind == kind]) for kind in KINDS}
+    """Return every product of a kind by key."""
+    return products()[kind]
 
 
 def product(kind: str, key: str) -> Product:
-    """One product as it stands now."""
-    row = Sheet.objects.filter(kind=kind, key=key).order_by("-version").first()
-    if row is not None:
-        return _own(row)
-    if key not in _classes(kind):
+    """Return one product as it stands now."""
+    found = newest(kind).get(key)
+    if found is None:
         raise NotFound(f"no such {kind}", field=kind, value=key, allowed=", ".join(sorted(newest(kind))))
-    return product_at(kind, key, 0)
+    return found
 
 
 def product_at(kind: str, key: str, version: int) -> Product:
-    """A product as it stood in one version; 0 is the default of its class."""
+    """Return a product as it stood in one version; 0 is the default of its class."""
+    known = newest(kind).get(key)
+    if known is not None and known.version == version:
+        return known
     if version:
         return _own(Sheet.objects.get(kind=kind, key=key, version=version))
     return _product(kind, key, 0, _classes(kind)[key])

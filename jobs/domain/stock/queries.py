@@ -8,7 +8,7 @@ from django.db.models import QuerySet, prefetch_related_objects
 from django.utils import timezone
 
 from calcs.lumber.lumber import board_feet
-from jobs.domain.stock.shelf_life import all_products, best_before, lot_warnings, shelf_life
+from jobs.domain.stock.shelf_life import best_before, lot_warnings, shelf_life
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.boards import SIDES
 from jobs.models import Board, Piece, Supply
@@ -57,10 +57,10 @@ def _price(board: Board) -> dict[str, Any]:
 def supply_views(supplies: Iterable[Supply], *, today: date) -> list[dict[str, Any]]:
     """Supplies with the day each is best before."""
     supplies = list(supplies)
-    texts, known = Texts(refs_of(supplies)), all_products()
+    texts = Texts(refs_of(supplies))
     found = []
     for supply in supplies:
-        last = best_before(supply, known)
+        last = best_before(supply)
         found.append(
             {
                 "id": supply.id,
@@ -70,7 +70,7 @@ def supply_views(supplies: Iterable[Supply], *, today: date) -> list[dict[str, A
                 "lot": supply.lot,
                 "got_on": supply.got_on,
                 "opened_on": supply.opened_on,
-                "shelf_life_d": shelf_life(supply, known),
+                "shelf_life_d": shelf_life(supply),
                 "use_by": supply.use_by,
                 "best_before": last,
                 "is_past": last is not None and last < today,

@@ -1,36 +1,28 @@
 """How long what stands on the shelf keeps."""
 
-from collections.abc import Mapping
 from datetime import date, timedelta
 
 from django.utils.translation import gettext as _
 
-from jobs.domain.stock.product_sheets import KINDS, Product, newest
+from jobs.domain.stock.product_sheets import products
 from jobs.models import Supply
 
-Products = Mapping[str, Mapping[str, Product]]
 
-
-def all_products() -> Products:
-    """Every product of every kind, read once."""
-    return {kind: newest(kind) for kind in KINDS}
-
-
-def shelf_life(supply: Supply, known: Products) -> int | None:
-    """Days a supply keeps: its own, else its sheet's as it stands now."""
+def shelf_life(supply: Supply) -> int | None:
+    """Return the days a supply keeps: its own, else its sheet's as it stands now."""
     if supply.shelf_life_d is not None:
         return supply.shelf_life_d
-    product = known.get(supply.kind, {}).get(supply.sheet)
+    product = products().get(supply.kind, {}).get(supply.sheet)
     return getattr(product.sheet, "shelf_life_d", None) if product else None
 
 
-def best_before(supply: Supply, known: Products) -> date | None:
-    """The printed date or the end of the shelf life, whichever comes first; None where neither is known.
+def best_before(supply: Supply) -> date | None:
+    """Return the printed date or the end of the shelf life, the first of both; None where neither is known.
 
     The shelf life counts from the day it came or was opened, whichever is earlier: nobody knows how long it
     stood before. Common practice, no source; the date on the pack comes first.
     """
-    life = shelf_life(supply, known)
+    life = shelf_life(supply)
     since = min(supply.got_on, supply.opened_on or supply.got_on)
     dates = [supply.use_by, since + timedelta(days=life) if life is not None else None]
     return min((d for d in dates if d), default=None)
@@ -41,8 +33,7 @@ def lot_warnings(lot: str, day: date) -> list[str]:
     found = list(Supply.objects.filter(kind=Supply.Kind.GLUE, lot__iexact=lot))
     if not found:
         return [_("lot %(lot)s is not among the supplies: how old it is, nobody knows") % {"lot": lot}]
-    known = all_products()
-    dates = [best_before(s, known) for s in found]
+    dates = [best_before(s) for s in found]
     if all(d is not None and d < day for d in dates):
         last = max(d for d in dates if d)
         return [_("lot %(lot)s is past its date: best before %(last)s") % {"lot": lot, "last": last}]

@@ -11,10 +11,11 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
+from jobs.core.command_cache import forget_all
 from jobs.core.errors import Forbidden, Invalid, NotFound
 from jobs.core.parsing import CLOCK
-from jobs.domain.reminders import projection
 from jobs.log.commands import lock_log
+from jobs.log.projectors import Turn, refill
 from jobs.models import Person, Token
 from jobs.models.people import LengthUnit, Role, Scope, TemperatureUnit
 
@@ -40,7 +41,8 @@ def add_person(*, username: str, password: str, **fields: object) -> Person:
     _check_password(password)
     lock_log()  # the schedule is refilled below: no command may do so at the same time
     person = Person.objects.create_user(username, password, **fields)
-    projection.refresh_all()
+    forget_all()
+    refill(since=Turn.ESTIMATES)
     return person
 
 
@@ -65,7 +67,8 @@ def change_person(person: Person, *, password: str = "", **fields: object) -> Pe
     for name, value in fields.items():
         setattr(person, name, value)
     person.save()
-    projection.refresh_all()
+    forget_all()
+    refill(since=Turn.ESTIMATES)
     return person
 
 

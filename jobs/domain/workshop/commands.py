@@ -15,14 +15,14 @@ from jobs.core.parsing import CLOCK, to_decimal, to_money
 from jobs.core.units import Units
 from jobs.domain.checks import check_country, check_email
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
-from jobs.domain.settings import DEFAULTS
+from jobs.domain.settings import DEFAULTS, profile
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.waits import recalculate_wait
 from jobs.domain.stock.product_sheets import KINDS, product, read_points, read_sheet
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.log.projections.shop import PRIVATE
-from jobs.models import Sheet, ShopProfile, Wait
+from jobs.models import Sheet, Wait
 
 NUMBERS: dict[str, tuple[str, str, str]] = {
     "tax_pct": ("0", "100", "tax on a price line"),
@@ -79,7 +79,7 @@ def set_shop(
 ) -> None:
     """Set some of the shop's settings; what is not given stays. A bare length is in ``units``."""
     tx.require_owner("the shop's settings")
-    shop = ShopProfile.objects.first()
+    shop = profile()
     tx.check_version(shop.version if shop else 0, what="the shop's settings")
     checked = dict(_checked(name, value, units or Units()) for name, value in (settings or {}).items())
     unknown = sorted(set(texts) - set(PRIVATE))

@@ -3,16 +3,15 @@
 from typing import Any
 
 from jobs.core.canonical_json import plain
-from jobs.domain.settings import settings
+from jobs.domain.settings import profile, settings
 from jobs.domain.stock.product_sheets import Product, newest
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE
-from jobs.models import ShopProfile
 
 
 def shop_view() -> dict[str, Any]:
     """Settings with defaults beneath, and the shop's texts; version 0 before anything was set."""
-    shop = ShopProfile.objects.first()
+    shop = profile()
     texts = Texts(refs_of([shop] if shop else []))
     private = {name: texts[getattr(shop, f"{name}_ref")] if shop else "" for name in PRIVATE}
     return {**private, **settings(), "version": shop.version if shop else 0}

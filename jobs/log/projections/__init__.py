@@ -18,6 +18,7 @@ from jobs.log.projections import (
     pictures,
     pieces,
     reminders,
+    rows,
     safety,
     shop,
     stages,
@@ -104,13 +105,48 @@ PROJECTIONS: dict[str, Callable[[Event], None]] = {
 }
 
 
+ROUTES_HELD = {
+    "stage_started", "stage_finished", "stage_paused", "stage_resumed", "stage_skipped", "stage_put_back",
+    "stage_reopened", "measurement_corrected", "measurement_added", "wait_started", "wait_changed",
+    "wait_start_corrected", "wait_finished", "commission_moved", "acceptance_taken_back", "task_opened",
+    "task_moved", "equipment_taken", "equipment_freed", "paper_issued", "offer_accepted",
+}  # fmt: skip
+"""Events that change the routes in hand themselves, or nothing of them; after others they are read again."""
+
+
 def project(event: Event) -> None:
-    """Bring the state tables forward by one event."""
+    """Bring the state tables forward by one event; ``Versions`` follow."""
     if event.kind not in PROJECTIONS:
         raise LogBroken(f"event {event.seq} is of a kind that is not known here: {event.kind}")
+    if event.kind not in ROUTES_HELD:
+        rows.release(event)
     PROJECTIONS[event.kind](event)
-    noun, _, name = event.stream.partition(":")
-    if noun == "commission":
-        Commission.objects.filter(number=name).update(version=event.seq)
+
+
+class Versions:
+    """The newest event of each commission and piece: noted event by event, written once for many."""
+
+    def __init__(self) -> None:
+        self._commissions: dict[str, int] = {}
+        self._pieces: dict[str, int] = {}
+
+    def note(self, event: Event) -> None:
+        noun, _, name = event.stream.partition(":")
+        if noun != "commission":
+            return
+        self._commissions[name] = event.seq
         if piece := event.data.get("piece"):
-            Piece.objects.filter(number=piece).update(version=event.seq)
+            self._pieces[piece] = event.seq
+        for known in rows.all_held():
+            if known.piece.commission.number == name:
+                known.piece.commission.version = event.seq
+            if known.piece.number == piece:
+                known.piece.version = event.seq
+
+    def write(self) -> None:
+        """Write what was noted, and begin again with nothing."""
+        for number, seq in self._commissions.items():
+            Commission.objects.filter(number=number).update(version=seq)
+        for number, seq in self._pieces.items():
+            Piece.objects.filter(number=number).update(version=seq)
+        self._commissions, self._pieces = {}, {}

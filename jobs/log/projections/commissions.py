@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.core.refs import ref
+from jobs.log.projections import rows
 from jobs.log.projections.boards import free_reserved
 from jobs.log.projections.equipment import free_all
 from jobs.models import Commission, Event, Piece, PriceLine
@@ -42,9 +43,7 @@ def changed(event: Event) -> None:
 
 def moved(event: Event) -> None:
     data = event.data
-    Commission.objects.filter(number=data["number"]).update(
-        step=data["to"], step_at=event.occurred_at, step_reason_ref=ref(data["reason"])
-    )
+    _stands(event)
     if data["to"] in (Commission.Step.CANCELLED, Commission.Step.DECLINED):
         pieces = Piece.objects.filter(commission__number=data["number"])
         numbers = list(pieces.values_list("number", flat=True))
@@ -53,10 +52,17 @@ def moved(event: Event) -> None:
 
 
 def acceptance_taken_back(event: Event) -> None:
+    _stands(event)
+
+
+def _stands(event: Event) -> None:
+    """Write where a commission stands now, on the routes in hand too."""
     data = event.data
-    Commission.objects.filter(number=data["number"]).update(
-        step=data["to"], step_at=event.occurred_at, step_reason_ref=ref(data["reason"])
-    )
+    fields = {"step": data["to"], "step_at": event.occurred_at, "step_reason_ref": ref(data["reason"])}
+    Commission.objects.filter(number=data["number"]).update(**fields)
+    for known in rows.all_held():
+        if known.piece.commission.number == data["number"]:
+            vars(known.piece.commission).update(fields)
 
 
 def price_set(event: Event) -> None:

@@ -33,7 +33,7 @@ class QuoteForm(PageForm):
         names = {key: str(p.sheet.name) for key, p in finishes.items()}
         for number, (piece, _label) in pieces.items():
             self._hours(piece, known)
-            woods, others = priced_woods(piece, shop), priced_finishes(piece, finishes, shop)
+            woods, others = priced_woods(piece, shop), priced_finishes(piece, shop)
             self._instead(f"species/{number}", _("Instead, in"), woods, {})
             self._instead(f"finish/{number}", _("Instead, finished with"), others, names)
 

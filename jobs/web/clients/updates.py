@@ -23,8 +23,9 @@ from jobs.domain.clients.updates import (
 )
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
 from jobs.domain.overviews.client_portal import drafted
+from jobs.domain.settings import profile
 from jobs.log.private_texts import read
-from jobs.models import Commission, ShopProfile
+from jobs.models import Commission
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.forms import PageForm, text_field
@@ -90,7 +91,7 @@ def _talk(request: HttpRequest, found: Commission, **more: Any) -> HttpResponse:
 
 
 def _about(found: Commission) -> dict[str, Any]:
-    shop = ShopProfile.objects.first()
+    shop = profile()
     return {
         "number": found.number,
         "title": read(found.title_ref),

@@ -20,7 +20,7 @@ from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.commission import commission_rows, commission_view
 from jobs.domain.quoting.queries import offer_rows
 from jobs.domain.quoting.quotes import CHANGED_FROM, QUOTED_FROM
-from jobs.domain.stock.product_sheets import newest_of_all
+from jobs.domain.stock.product_sheets import products
 from jobs.log.commands import head_seq
 from jobs.log.private_texts import read
 from jobs.models import Commission, Event, Offer, Paper, Person
@@ -174,12 +174,8 @@ def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
 def shown(found: Commission, person: Person, now: datetime, names: dict[str, str]) -> dict[str, Any]:
     """A commission as its page shows it: names, drawings and figures in this person's units."""
     units = units_of(person)
-    products = newest_of_all()
-    view = commission_view(
-        found, now=now, with_money=person.is_owner, units=units, known=products,
-        emc=lambda: None,  # the page shows no gates
-    )  # fmt: skip
-    product_names = {key: p.sheet.name for kind in products.values() for key, p in kind.items()}
+    view = commission_view(found, now=now, with_money=person.is_owner, units=units)
+    product_names = {key: p.sheet.name for kind in products().values() for key, p in kind.items()}
     pictures = picture_views(pictures_of([p["number"] for p in view["pieces"]], person))
     for piece in view["pieces"]:
         piece["pictures"] = [p for p in pictures if p["piece"] == piece["number"]]

@@ -17,7 +17,8 @@ from jobs.domain.stages import gates
 from jobs.domain.stages.queries import stage_title
 from jobs.log.history import without_money
 from jobs.log.private_texts import Texts
-from jobs.models import Event, Offer, Paper, Person, SafetyTask, Stage
+from jobs.log.projections import rows
+from jobs.models import Event, Offer, Paper, Person, SafetyTask
 from jobs.web.kit.formatting import day_words, money_words
 from jobs.web.kit.stored_translations import translate_stored
 
@@ -31,8 +32,7 @@ class Telling:
         self.units = units
         self.names = names
         pieces = {e.data["piece"] for e in events if "piece" in e.data}
-        found = Stage.objects.filter(piece__number__in=pieces).select_related("piece")
-        self.stages = {(s.piece.number, s.key): s for s in found}
+        self.stages = {(s.piece.number, s.key): s for s in rows.stages_of(pieces)}
         refs = [UUID(kept["private"]) for e in events for kept in kept_in(e.data)]
         self.texts = Texts([*refs, *(s.title_ref for s in self.stages.values())])
 

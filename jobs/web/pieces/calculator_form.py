@@ -29,7 +29,7 @@ from calcs.kit.units import format_duration, format_length, format_temperature
 from calcs.materials.product_sheets import Glue
 from calcs.materials.species import species_list
 from jobs.domain.stock.product_sheets import Product as OnShelf
-from jobs.domain.stock.product_sheets import newest_of_all
+from jobs.domain.stock.product_sheets import newest
 from jobs.models import Person, Sheet
 from jobs.web.kit.forms import PageForm, choice_field, text_field
 
@@ -43,7 +43,6 @@ class CalculatorForm(PageForm):
     def __init__(self, data: Any = None, *, calculation: Calculation, person: Person, **more: Any) -> None:
         super().__init__(data, **more)
         self.calculation, self.person = calculation, person
-        self.products = newest_of_all()
         self.kinds = {outward(name): kind for name, (kind, _) in kinds_of(calculation.asked).items()}
         self.inputs = describe(calculation.asked)
         said = Counter(one["says"] for one in self.inputs)
@@ -80,7 +79,7 @@ class CalculatorForm(PageForm):
         return listed if one["needed"] else [("", usual), *listed]
 
     def _shelf(self, kind: Product) -> Mapping[str, OnShelf]:
-        return self.products[Sheet.Kind.GLUE if kind.sheet is Glue else Sheet.Kind.FINISH]
+        return newest(Sheet.Kind.GLUE if kind.sheet is Glue else Sheet.Kind.FINISH)
 
     def refuse(self, refused: Any) -> None:
         if isinstance(refused, CalcError):  # a row of a list is put right in its field

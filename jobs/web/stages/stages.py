@@ -28,7 +28,6 @@ from jobs.domain.stages.left_open import at_the_clamps, still_asked
 from jobs.domain.stages.queries import read_routes, wait_view
 from jobs.domain.stages.route import RouteState, is_suspect
 from jobs.domain.stages.wait_commands import correct_start, finish_wait
-from jobs.domain.stock.product_sheets import newest_of_all
 from jobs.domain.stock.queries import glue_notes
 from jobs.log.commands import CommandResult
 from jobs.models import Person, Wait
@@ -316,10 +315,7 @@ def read_stage(person: Person, number: str, key: str) -> Context:
     commission = lookups.commission(piece.commission.number)
     read = read_routes([piece], more_rows=[commission, commission.client])
     units = units_of(person)
-    products = newest_of_all()
-    view = piece_view(
-        read.routes[0], read.texts, now=now, units=units, with_money=person.is_owner, known=products
-    )
+    view = piece_view(read.routes[0], read.texts, now=now, units=units, with_money=person.is_owner)
     stages = {s["key"]: s for s in view["stages"]}
     found = stages[key]
     names = names_of_people()

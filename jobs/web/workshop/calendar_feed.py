@@ -11,9 +11,10 @@ from django.views.decorators.http import require_safe
 
 from jobs.domain.reminders.calendar import shown_to
 from jobs.domain.reminders.ical import feed
+from jobs.domain.settings import profile
 from jobs.domain.workshop.accounts import find_token, note_use, token_hash
 from jobs.log.private_texts import read
-from jobs.models import Event, ShopProfile
+from jobs.models import Event
 from jobs.models.people import Scope
 from jobs.web.kit.access import anyone
 
@@ -31,8 +32,8 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
     note_use(found, now=now, every=USE_NOTED_EVERY)
     entries = shown_to(owner=found.person.is_owner, now=now)
     first = Event.objects.filter(seq=1).values_list("hash", flat=True).first() or "empty"
-    profile = ShopProfile.objects.first()
-    name = (read(profile.name_ref) if profile else "") or _("Shop")
+    shop = profile()
+    name = (read(shop.name_ref) if shop else "") or _("Shop")
     zone = timezone.get_default_timezone()
     content = feed(entries, shop=f"{first[:16]}.shop-log", zone=zone, name=name)
     answer = HttpResponse(content, content_type="text/calendar; charset=utf-8")

@@ -15,12 +15,12 @@ from jobs.core.errors import LogBroken, ShopError
 from jobs.core.units import Units
 from jobs.domain.reminders.delivery import resend
 from jobs.domain.reminders.queries import undelivered
-from jobs.domain.settings import DEFAULTS, settings
+from jobs.domain.settings import DEFAULTS, profile, settings
 from jobs.domain.workshop.commands import CHOICES, LENGTHS, NUMBERS, SETTINGS, set_shop
 from jobs.log.integrity import verify_all
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.shop import PRIVATE
-from jobs.models import Event, LogHead, ShopProfile
+from jobs.models import Event, LogHead
 from jobs.web.commissions.history import event_rows, names_of_people
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import units_of
@@ -173,8 +173,8 @@ class ShopForm(PageForm):
 def shop(request: HttpRequest) -> HttpResponse:
     units = units_of(request.user)
     before = _before(units)
-    profile = ShopProfile.objects.first()
-    form = ShopForm(request.POST or None, initial=before, seen=profile.version if profile else 0)
+    shop = profile()
+    form = ShopForm(request.POST or None, initial=before, seen=shop.version if shop else 0)
     if request.method == "POST":
         done = form.carry_out(
             lambda asked: set_shop(form.call(request), units=units, **_split(asked, before))
@@ -185,11 +185,11 @@ def shop(request: HttpRequest) -> HttpResponse:
 
 
 def _before(units: Units) -> dict[str, str]:
-    profile = ShopProfile.objects.first()
-    texts = Texts(refs_of([profile])) if profile else None
+    shop = profile()
+    texts = Texts(refs_of([shop])) if shop else None
     held = settings()
     return {
-        **{name: texts[getattr(profile, f"{name}_ref")] if texts else "" for name in PRIVATE},
+        **{name: texts[getattr(shop, f"{name}_ref")] if texts else "" for name in PRIVATE},
         **{
             name: number_words(held[name]) if name in NUMBERS else held[name]
             for name in SETTINGS

@@ -1,0 +1,104 @@
+"""Which events change what is told in the morning or of clients' words, and of which subjects."""
+
+from typing import Any
+
+from jobs.domain.reminders.daily import UNPAID, refresh_commissions, refresh_supplies
+from jobs.log.projections import rows
+from jobs.log.projectors import Turn, projects, refills
+from jobs.models import OF_SUBJECTS, Commission, Event, ReminderDue, Supply
+from jobs.models.bases import row_key
+
+OF_PROMISES = (
+    "commission_opened", "commission_changed", "commission_moved", "acceptance_taken_back", "client_told",
+)  # fmt: skip
+OF_WAITS = (
+    "wait_started", "wait_changed", "wait_start_corrected", "wait_finished", "stage_put_back",
+    "stage_reopened", "stage_redone", "route_changed", "piece_changed", "piece_removed",
+)  # fmt: skip
+OF_MONEY = ("paper_issued", "payment_received", "payment_voided")
+OF_WORDS = (
+    "client_asked", "question_settled", "client_told", "offer_issued", "offer_accepted", "offer_declined",
+)  # fmt: skip
+OF_STEPS = ("commission_moved", "acceptance_taken_back")
+OF_SUPPLIES = (
+    "supply_added", "supply_opened", "supply_level_set", "supply_refilled", "supply_discarded", "sheet_set",
+)  # fmt: skip
+OF_ANSWERS = ("reminder_acknowledged", "reminder_snoozed")
+"""Events after which each is told otherwise."""
+ENDS_OR_LIVES_AGAIN = (*Commission.ENDED, Commission.Step.DELIVERED)
+"""Where a commission moves to whose clients' words stand no more, or again."""
+
+
+class Touched:
+    """What of which subjects has to be told otherwise: promises, invoices, clients' words, supplies."""
+
+    def __init__(self) -> None:
+        self.promises: set[str] = set()
+        self.invoices: set[str] = set()
+        self.words: set[str] = set()
+        self.supplies: set[int] = set()
+
+    def by_subject(self, subject: str) -> None:
+        noun, _, name = subject.partition(":")
+        if noun == "commission":
+            self.promises.add(name)
+        elif noun == "invoice":
+            self.invoices |= _numbers(papers__number=name)
+        elif noun == "question":
+            self.words |= _numbers(questions=int(name))
+        elif noun == "answer":
+            self.words |= _numbers(offers=int(name))
+        elif noun == "supply":
+            self.supplies.add(int(name))
+
+    def refresh(self) -> None:
+        """Recompute the schedule of all of it."""
+        refresh_commissions(promises=self.promises, invoices=self.invoices, words=self.words)
+        refresh_supplies(Supply.objects.filter(id__in=self.supplies))
+
+
+def _numbers(**found: Any) -> set[str]:
+    return set(Commission.objects.filter(**found).values_list("number", flat=True))
+
+
+def _may_be_late(piece: str) -> bool:
+    """Return whether waits can hold up a promise: a piece that the command does not hold may have one."""
+    known = rows.held(piece)
+    return known is None or known.piece.commission.promise_on is not None
+
+
+@projects(
+    Turn.REMINDERS,
+    "shop_set",
+    *(*OF_PROMISES, *OF_WAITS, *OF_MONEY, *OF_WORDS, *OF_STEPS, *OF_SUPPLIES, *OF_ANSWERS),
+)
+def project(events: list[Event]) -> None:
+    """Bring up to date what these events touched."""
+    touched = Touched()
+    for event in events:
+        kind, data, number = event.kind, event.data, event.stream.partition(":")[2]
+        if kind == "shop_set" and data["settings"].keys() & {"morning", "tell_client_days"}:
+            refill()
+            return
+        if kind in OF_PROMISES or (kind in OF_WAITS and _may_be_late(data["piece"])):
+            touched.promises.add(number)
+        if kind in OF_MONEY or (kind in OF_STEPS and data["to"] in UNPAID):
+            touched.invoices.add(number)
+        if kind in OF_WORDS or (kind in OF_STEPS and data["to"] in ENDS_OR_LIVES_AGAIN):
+            touched.words.add(number)
+        if kind in OF_ANSWERS and data["subject"]:
+            touched.by_subject(data["subject"])
+        if kind == "sheet_set":
+            touched.supplies |= set(Supply.objects.filter(sheet=data["key"]).values_list("id", flat=True))
+        elif kind in OF_SUPPLIES:
+            touched.supplies.add(row_key(event.seq) if kind == "supply_added" else data["supply"])
+    touched.refresh()
+
+
+@refills(Turn.REMINDERS)
+def refill() -> None:
+    """Drop and refill all of it."""
+    ReminderDue.objects.filter(kind__in=OF_SUBJECTS).delete()
+    numbers = _numbers()
+    refresh_commissions(promises=numbers, invoices=numbers, words=numbers)
+    refresh_supplies(Supply.objects.all())

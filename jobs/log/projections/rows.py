@@ -1,0 +1,95 @@
+"""The rows of pieces' routes: read once in a request and afresh in a command, and changed by its events.
+
+Outside of both every reading asks the database. What a command held serves the answer to its request.
+"""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Any
+
+from jobs.core.command_cache import drop, hold, recall, recall_all
+from jobs.models import Event, Piece, Stage, Wait
+
+LAID = "laid"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Laid:
+    """A piece with its stages in order and its running waits, the oldest first."""
+
+    piece: Piece
+    stages: list[Stage]
+    waits: list[Wait]
+
+    def stage(self, key: str) -> Stage | None:
+        return next((stage for stage in self.stages if stage.key == key), None)
+
+    def begin(self, wait: Wait) -> None:
+        """Count a new wait among those that run."""
+        wait._state.fields_cache["estimate"] = None
+        self.waits.append(wait)
+        self.waits.sort(key=lambda each: (each.since, each.id))
+
+    def end(self, *ended: int) -> None:
+        """Take these waits from those that run."""
+        self.waits[:] = [wait for wait in self.waits if wait.id not in ended]
+
+
+def lay(pieces: Collection[Piece]) -> list[Laid]:
+    """Return the routes of pieces as they stand, those in hand as they are there: two queries at most."""
+    found = {piece.id: held(piece.number) for piece in pieces}
+    missing = {piece.id: piece for piece in pieces if found[piece.id] is None}
+    read = {key: Laid(piece=piece, stages=[], waits=[]) for key, piece in missing.items()}
+    stages: dict[int, Stage] = {}
+    for stage in Stage.objects.filter(piece__in=missing).order_by("piece_id", "position"):
+        stage.piece = missing[stage.piece_id]
+        stages[stage.id] = stage
+        read[stage.piece_id].stages.append(stage)
+    running = Wait.objects.filter(stage__piece__in=missing, step=Wait.Step.RUNNING)
+    for wait in running.select_related("estimate"):
+        wait.stage = stages[wait.stage_id]
+        read[wait.stage.piece_id].waits.append(wait)
+    for known in read.values():
+        hold((LAID, known.piece.number), known)
+    return [found[piece.id] or read[piece.id] for piece in pieces]
+
+
+def held(number: str) -> Laid | None:
+    """Return the route of a piece that this command, or else this request, has read."""
+    found: Laid | None = recall((LAID, number))
+    return found
+
+
+def stages_of(numbers: Collection[str]) -> list[Stage]:
+    """Return the stages of pieces by their numbers, those in hand as they are there."""
+    known = [each for number in numbers if (each := held(number))]
+    missing = set(numbers) - {each.piece.number for each in known}
+    found = Stage.objects.filter(piece__number__in=missing).select_related("piece")
+    return [*found, *(stage for each in known for stage in each.stages)]
+
+
+def all_held() -> list[Laid]:
+    """Return every route that the command has read."""
+    return list(recall_all(LAID))
+
+
+def release(event: Event) -> None:
+    """Let go of the route that an event changed, or of all where it names no piece."""
+    number = event.data.get("piece")
+    for known in all_held():
+        if number in (None, "", known.piece.number):
+            drop((LAID, known.piece.number))
+
+
+def stage(number: str, key: str) -> Stage:
+    """Return the row of a stage, to be changed by an event."""
+    known = held(number)
+    found = known.stage(key) if known else None
+    return found or Stage.objects.get(piece__number=number, key=key)
+
+
+def change(row: Stage, **fields: Any) -> None:
+    """Write these fields of a row, and nothing else of it."""
+    for name, value in fields.items():
+        setattr(row, name, value)
+    row.save(update_fields=fields)

@@ -1,0 +1,73 @@
+"""What follows from events beside the state tables: each room registers its own, the log calls them.
+
+A projector brings rows that can be refilled up to date with the events of a command, by their kinds.
+Estimates come before what is scheduled by them.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable
+from enum import IntEnum
+from importlib import import_module
+from pathlib import Path
+
+from jobs.models import Event
+
+Projector = Callable[[list[Event]], None]
+Refill = Callable[[], None]
+
+
+class Turn(IntEnum):
+    """When a projector has its turn: it reads what those before it wrote."""
+
+    READINGS = 0
+    ESTIMATES = 1
+    REMINDERS = 2
+
+
+_projectors: dict[Turn, list[tuple[frozenset[str], Projector]]] = defaultdict(list)
+_refills: dict[Turn, list[Refill]] = defaultdict(list)
+
+
+def projects(turn: Turn, *kinds: str) -> Callable[[Projector], Projector]:
+    """Register a function that is called with the events of these kinds, at the end of their command."""
+
+    def register(projector: Projector) -> Projector:
+        _projectors[turn].append((frozenset(kinds), projector))
+        return projector
+
+    return register
+
+
+def refills(turn: Turn) -> Callable[[Refill], Refill]:
+    """Register a function that drops and refills all rows of its kind."""
+
+    def register(refill: Refill) -> Refill:
+        _refills[turn].append(refill)
+        return refill
+
+    return register
+
+
+def project(events: Iterable[Event]) -> None:
+    """Bring what follows from these events up to date."""
+    events = list(events)
+    present = {event.kind for event in events}
+    for turn in sorted(_projectors):
+        for kinds, projector in _projectors[turn]:
+            if kinds & present:
+                projector([event for event in events if event.kind in kinds])
+
+
+def refill(*, since: Turn = Turn.READINGS) -> None:
+    """Drop and refill every row that follows from the log, or from this turn on."""
+    for turn in sorted(_refills):
+        if turn >= since:
+            for each in _refills[turn]:
+                each()
+
+
+def load() -> None:
+    """Let every room of the domain register what follows from events: its files named ``…projection.py``."""
+    domain = Path(__file__).parent.parent / "domain"
+    for file in sorted(domain.glob("*/*projection.py")):
+        import_module(f"jobs.domain.{file.parent.name}.{file.stem}")

@@ -1,0 +1,35 @@
+"""What a command over the API may ask of the database: everything it rests on is read once."""
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from tests.api.client import Api
+from tests.api.driving import Order
+
+MOST_TO_FINISH_A_GLUE_UP = 25
+TRANSACTIONS = re.compile("BEGIN|SAVEPOINT|RELEASE|COMMIT")
+
+pytestmark = pytest.mark.both_databases
+
+
+def asked(request: Callable[[], Any]) -> int:
+    """Count the queries of a request, transactions apart; they are shown where a test fails."""
+    with CaptureQueriesContext(connection) as queries:
+        answer = request()
+    assert answer.status_code == 200, answer.data
+    told = [q["sql"] for q in queries if not TRANSACTIONS.match(q["sql"])]
+    print(*told, sep="\n")
+    return len(told)
+
+
+def test_finishing_a_glue_up(api: Api, accepted: str):
+    order = Order(api, accepted)
+    order.do_until("dry-fit")
+    assert order.start("glue-up").status_code == 200
+    assert asked(lambda: order.finish("glue-up")) <= MOST_TO_FINISH_A_GLUE_UP
+    assert {wait["wait"]["kind"] for wait in api.get("waits/").data} == {"scrape", "unclamp"}
