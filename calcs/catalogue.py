@@ -13,27 +13,36 @@ from calcs.curing.hardening import hardening
 from calcs.curing.hardening_inputs import Hardening
 from calcs.drawing import drawing
 from calcs.examples import EXAMPLES
-from calcs.finish.finish_job import FinishJob, finishing
+from calcs.finish.finish_job import finishing
+from calcs.finish.finish_job_inputs import FinishJob
 from calcs.finish.sanding import SandTop, sanding
-from calcs.handling.access import WayIn, access
+from calcs.handling.access import access
+from calcs.handling.access_inputs import WayIn
 from calcs.handling.flips import TurnOver, flips
 from calcs.handling.lift_top import TopLift, lift_top
-from calcs.joints.clamping import Panel, clamping
-from calcs.joints.gluing import GlueLines, gluing
+from calcs.joints.clamping import clamping
+from calcs.joints.clamping_inputs import Panel
+from calcs.joints.gluing import gluing
+from calcs.joints.gluing_inputs import GlueLines
 from calcs.joints.joinery import slots
 from calcs.joints.slot_plan import SlotPlan
 from calcs.kit.validators import one_of
 from calcs.lumber.layout import StripLayout, strips
-from calcs.lumber.lumber import TopLumber, top_lumber
-from calcs.money.costing import Costing, costing
+from calcs.lumber.lumber import top_lumber
+from calcs.lumber.lumber_inputs import TopLumber
+from calcs.money.costing import costing
+from calcs.money.costing_inputs import Costing
 from calcs.structure.attachment import OnBase, attachment
-from calcs.structure.breadboard import BreadboardEnd, breadboard
+from calcs.structure.breadboard import breadboard
+from calcs.structure.breadboard_inputs import BreadboardEnd
 from calcs.structure.loaded_top import LoadedTop
 from calcs.structure.sag import sag
-from calcs.structure.stiffening import Stiffeners, stiffening
+from calcs.structure.stiffening import stiffening
+from calcs.structure.stiffening_inputs import Stiffeners
 from calcs.wood.emc import RoomAir, emc
 from calcs.wood.movement_inputs import Moving, moving
-from calcs.wood.settling import Stock, settling
+from calcs.wood.settling import settling
+from calcs.wood.settling_inputs import Stock
 from calcs.wood.weight import TopWeight, weight
 
 

@@ -9,17 +9,9 @@ from math import ceil, floor
 
 from calcs.curing.age import LAG_SOURCE, Interval, first_below, in_wood, lag_of, progress, reach
 from calcs.curing.hardening_inputs import LONGEST_S, OWN_POINTS, Climate, Hardening
+from calcs.curing.laws import CLOSING, PAUSES, SPOILS, Laws, class_law, laws, steps_of
 from calcs.curing.product_words import caution_sources, cautions, remarks, warning_sources, warnings
-from calcs.curing.rates import (
-    CLOSING,
-    PAUSES,
-    SPOILS,
-    Law,
-    Laws,
-    class_law,
-    laws,
-    steps_of,
-)
+from calcs.curing.rates import Law
 from calcs.kit.rounding import places
 
 SET_BY = {True: "unclamp", False: "touch_dry"}

@@ -6,8 +6,8 @@ from typing import Annotated
 
 from calcs.asking.field_types import Choice, Duration, Length, Percent, Product, Temperature
 from calcs.asking.inputs import Rows, check
+from calcs.curing.laws import COAT_STEPS, GLUE_STEPS, steps_of
 from calcs.curing.points import Point, check_points
-from calcs.curing.rates import COAT_STEPS, GLUE_STEPS, steps_of
 from calcs.kit.errors import Unreadable
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import Finish, Glue

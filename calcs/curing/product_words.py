@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from calcs.asking.figure_wording import named
 from calcs.curing.age import Interval
-from calcs.curing.rates import Laws, class_law
+from calcs.curing.laws import Laws, class_law
 from calcs.kit.amounts import both_temperatures, format_duration, sheet_temperature, whole_minutes
 from calcs.materials.product_sheets import Finish, Glue
 from calcs.tables import rows, told

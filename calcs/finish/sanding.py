@@ -6,22 +6,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Duration, Length, Many, Number, Whole
 from calcs.asking.inputs import check
-from calcs.kit.errors import OutOfRange, Unknown
+from calcs.finish.grits import GRADES, grain_um, is_p, ladder_of, source_row, times_finer
+from calcs.kit.errors import Unknown
 from calcs.kit.rounding import places, up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_INCH, UNITS_PER_MM, inches
-from calcs.tables import rows, told
 
 PRACTICE = "common practice, no source"
 _SQUARE_FOOT = (12 * UNITS_PER_INCH) ** 2
 _SQUARE_METRE = (1000 * UNITS_PER_MM) ** 2
-GRADES = tuple(row["grade"] for row in rows("abrasives"))
-"""P40 to P1200 of the P standard, then 40 to 600 of the CAMI standard, coarse to fine in each."""
 DUST = (
     "wood dust: extraction on, mask on; NIOSH recommends at most 1 mg/m³ over a shift, and oak and beech dust"
     " is listed as a cause of cancer",
@@ -150,7 +147,7 @@ def sanding(top: SandTop) -> Sanding:
     [('P80', None), ('P120', Decimal('1.61')), ('P150', Decimal('1.25')), ('P220', Decimal('1.47'))]
     """
     grades = _between(top)
-    ladder = _ladder(grades, Fraction(top.ratio_most))
+    ladder = ladder_of(grades, Fraction(top.ratio_most))
     area = top.length_len * top.width_len * top.faces
     steps = tuple(
         _grit(top, grade, before, area) for before, grade in zip(("", *ladder), ladder, strict=False)
@@ -162,57 +159,24 @@ def sanding(top: SandTop) -> Sanding:
         all_s=sum(step.all_s for step in steps),
         discs=sum(step.discs for step in steps),
         notes=(
-            f"{'P' if _is_p(top.first_grit) else 'CAMI'} grades throughout: never mix standards",
+            f"{'P' if is_p(top.first_grit) else 'CAMI'} grades throughout: never mix standards",
             "the first grit takes twice as long: it takes out the marks of the machine",
             "a water-borne finish raises the grain: damp it and sand once more with the last grit",
         ),
         cautions=DUST,
         source=(
-            _row(top.first_grit).source,
+            source_row(top.first_grit).source,
             f"at most {top.ratio_most} times finer a step, pace, discs, re-sanding: {PRACTICE}",
             *DUST_SOURCE,
         ),
     )
 
 
-def grain_um(grade: str) -> Decimal:
-    """Mean grain of a grade [µm].
-
-    Raises
-    ------
-    Unknown
-    """
-    Choice("grit", GRADES).check(grade, "grit")
-    return _row(grade).median_um
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Row:
-    median_um: Decimal
-    source: str
-
-
-@cache
-def _table() -> dict[str, _Row]:
-    return {
-        row["grade"]: _Row(median_um=Decimal(row["median_um"]), source=told(row["source"], row["provenance"]))
-        for row in rows("abrasives")
-    }
-
-
-def _row(grade: str) -> _Row:
-    return _table()[grade]
-
-
-def _is_p(grade: str) -> bool:
-    return grade.startswith("P")
-
-
 def _one_standard(grade: str, field: str, first: str) -> None:
-    if _is_p(grade) == _is_p(first):
+    if is_p(grade) == is_p(first):
         return
     near = min(
-        (g for g in GRADES if _is_p(g) == _is_p(first)), key=lambda g: abs(grain_um(g) - grain_um(grade))
+        (g for g in GRADES if is_p(g) == is_p(first)), key=lambda g: abs(grain_um(g) - grain_um(grade))
     )
     said = f"{near} ({grain_um(near)} µm), nearest to {grade} ({grain_um(grade)} µm)"
     raise Unknown(
@@ -229,42 +193,12 @@ def _between(top: SandTop) -> tuple[str, ...]:
     return tuple(g for g in GRADES[coarse : fine + 1] if top.grits is None or g in top.grits)
 
 
-def _ladder(grades: Sequence[str], most: Fraction) -> tuple[str, ...]:
-    """The way from the first to the last with the fewest grades, then the least sum of squared steps."""
-    best: dict[str, tuple[int, Fraction, tuple[str, ...]]] = {grades[0]: (1, Fraction(0), (grades[0],))}
-    for n, grade in enumerate(grades[1:], start=1):
-        reached = [
-            (count + 1, squares + _times(before, grade) ** 2, (*way, grade))
-            for before, (count, squares, way) in best.items()
-            if _times(before, grade) <= most
-        ]
-        if not reached:
-            raise _gap(grades[n - 1], grade, most)
-        best[grade] = min(reached)
-    return best[grades[-1]][2]
-
-
-def _times(coarse: str, fine: str) -> Fraction:
-    return Fraction(grain_um(coarse)) / Fraction(grain_um(fine))
-
-
-def _gap(coarse: str, fine: str, most: Fraction) -> OutOfRange:
-    times = places(_times(coarse, fine), 2)
-    return OutOfRange(
-        f"ratio_most {places(most, 2)} leaves no way from {coarse} to {fine}, {times} times finer, and there"
-        " is no grit between them",
-        field="ratio_most",
-        value=places(most, 2),
-        allowed=f"at least {times}, or a grit between {coarse} and {fine}",
-    )
-
-
 def _grit(top: SandTop, grade: str, before: str, area: int) -> Grit:
     work = Fraction(area * top.per_ft2_s, _SQUARE_FOOT) * (1 if before else 2)
     return Grit(
         grade=grade,
         median_um=grain_um(grade),
-        ratio=places(_times(before, grade), 2) if before else None,
+        ratio=places(times_finer(before, grade), 2) if before else None,
         all_s=up(work),
         discs=up(Fraction(area, _SQUARE_METRE) / Fraction(top.disc_area_m2)),
     )
@@ -275,7 +209,7 @@ def _judged(grade: str, ladder: Sequence[str], most: Decimal) -> Judged:
     place = GRADES.index(grade)
     before = max((g for g in ladder if GRADES.index(g) < place), key=GRADES.index)
     after = min((g for g in ladder if GRADES.index(g) > place), key=GRADES.index)
-    times = places(_times(before, after), 2)
+    times = places(times_finer(before, after), 2)
     step = f"from {before} ({grain_um(before)} µm) to {after} ({grain_um(after)} µm) is {times} times finer"
     why = f"{step}, over {most}" if kept else f"{step}, within {most}"
     return Judged(grade=grade, skipped=not kept, why=f"without it, {why}" if kept else why)

@@ -9,15 +9,8 @@ from typing import Annotated
 
 from calcs.asking.field_types import Length, Number, Percent, Whole, Wood
 from calcs.asking.inputs import Rows
-from calcs.handling.lifting import (
-    COUNTS,
-    TOP_ON_EDGE,
-    Lift,
-    lifting_index,
-    people_for,
-    team_limits,
-    weight_limit,
-)
+from calcs.handling.lifting import COUNTS, TOP_ON_EDGE, people_for, team_limits
+from calcs.handling.weight_limit import Lift, lifting_index, weight_limit
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.units import inches

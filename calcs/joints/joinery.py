@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import partial
-from itertools import accumulate
 
-from calcs.joints.joiners import Joiner, joiner
-from calcs.joints.recesses import Recess
+from calcs.joints.joiners import joiner
+from calcs.joints.slot_clearance import (
+    TWO_ROWS_FROM_LEN,
+    blocking_recesses,
+    check_widths,
+    conflict_at,
+    rows_of,
+)
 from calcs.joints.slot_plan import SlotPlan
-from calcs.joints.spacing import Met, positions
-from calcs.kit.errors import OutOfRange
+from calcs.joints.spacing import positions
 from calcs.kit.rounding import half_up, up
-from calcs.kit.typed import out_of_range
-from calcs.kit.units import both_units, inches
 from calcs.lumber.layout import PRACTICE, strip_label
 
-TWO_ROWS_FROM_LEN = inches("3/2")
-WALL_LEN = inches("1/8")
-"""Wood that stays between a slot and a face, another row or a recess; common practice, no source."""
 LEAST_SPARE = 2
 
 
@@ -81,20 +79,21 @@ def slots(plan: SlotPlan) -> Joinery:
 
     Examples
     --------
+    >>> from calcs.kit.units import both_units, inches
     >>> found = slots(SlotPlan(length_len=inches(60), thickness_len=inches("7/4"), joints=4))
     >>> [both_units(at) for at in found.positions_len[:2]], found.buy
     (['4" (101.6 mm)', '≈ 14 13/32" (≈ 365.8 mm)'], 27)
     """
     size = joiner(plan.joiner)
-    at_rows = _rows(plan, size)
-    _check_widths(plan, size)
-    blocked = _blocked(plan, size, at_rows)
+    at_rows = rows_of(plan, size)
+    check_widths(plan, size)
+    blocked = blocking_recesses(plan, size, at_rows)
     found = positions(
         length=plan.length_len,
         first=(plan.first_len, plan.give_len),
         spacing=(plan.least_len, plan.most_len),
         along=size.along_len,
-        conflict=lambda at: _conflict(plan, size, blocked, at),
+        conflict=lambda at: conflict_at(plan, size, blocked, at),
     )
     joints = _joints(plan)
     per_joint = len(found.at) * len(at_rows)
@@ -127,91 +126,6 @@ def slots(plan: SlotPlan) -> Joinery:
 
 def _joints(plan: SlotPlan) -> int:
     return plan.joints if plan.joints is not None else len(plan.widths_len or ()) - 1
-
-
-def _rows(plan: SlotPlan, size: Joiner) -> tuple[int, ...]:
-    thick = plan.thickness_len
-    two = plan.strong and thick >= TWO_ROWS_FROM_LEN
-    at_rows = (thick // 3, thick - thick // 3) if two else (thick // 2,)
-    wall = at_rows[0] - size.thick_len // 2
-    between = at_rows[-1] - at_rows[0] - size.thick_len if two else wall
-    if min(wall, between) < WALL_LEN:
-        least = 3 * (size.thick_len + WALL_LEN) if two else size.thick_len + 2 * WALL_LEN
-        allowed = f"at least {both_units(least)} for {plan.joiner}" + (" in two rows" if two else "")
-        raise out_of_range("thickness", both_units(thick), allowed)
-    return at_rows
-
-
-def _check_widths(plan: SlotPlan, size: Joiner) -> None:
-    """Refuse strips too narrow for their slots, and outer ones that trim or profile come near."""
-    widths = plan.widths_len
-    if not widths:
-        return
-    both = 2 * size.depth_len + WALL_LEN
-    for index, width in enumerate(widths[1:-1], start=2):
-        if width < both:
-            allowed = f"at least {both_units(both)} between slots from both edges"
-            raise out_of_range(f"widths[{index}]", both_units(width), allowed)
-    off = (sum(widths) - plan.width_len) // 2 if plan.width_len is not None else 0
-    for index in (1, len(widths)):
-        left = widths[index - 1] - off - size.depth_len
-        if left < plan.profile_len or left < WALL_LEN:
-            met = "trim" if left < WALL_LEN else "edge profile"
-            least = off + size.depth_len + max(plan.profile_len, WALL_LEN)
-            raise OutOfRange(
-                f"strip {strip_label(index - 1)} of {both_units(widths[index - 1])}: its slots would come"
-                f" into the {met}; at least {both_units(least)}",
-                field=f"widths[{index}]",
-                value=both_units(widths[index - 1]),
-                allowed=f"at least {both_units(least)}: {met}",
-            )
-
-
-def _blocked(plan: SlotPlan, size: Joiner, at_rows: tuple[int, ...]) -> list[int]:
-    """Which recesses, by number, are deep enough to meet the slots and cross a joint."""
-    lowest = at_rows[-1] + size.thick_len // 2
-    joints = _joint_places(plan)
-    return [
-        index
-        for index, recess in enumerate(plan.recesses)
-        if lowest + WALL_LEN > plan.thickness_len - recess.depth_len
-        and any(recess.crosses(place, size.depth_len) for place in joints)
-    ]
-
-
-def _conflict(plan: SlotPlan, size: Joiner, blocked: list[int], at: int) -> Met | None:
-    """What a slot with its middle ``at`` from the finished end meets, if anything: told when asked."""
-    start, end = at - size.along_len // 2, at + size.along_len // 2
-    near = min(start, plan.length_len - end)
-    if near < 0:
-        return partial(_meets, at, "the trim at the end", "first")
-    if near < plan.profile_len:
-        return partial(_meets, at, "the edge profile of the end", "profile")
-    for index in blocked:
-        recess = plan.recesses[index]
-        begins = recess.from_end_len - WALL_LEN
-        if start < begins + recess.along_len + 2 * WALL_LEN and end > begins:
-            return partial(_meets, at, f"recess {index + 1}", f"recesses[{index + 1}]", recess)
-    return None
-
-
-def _joint_places(plan: SlotPlan) -> list[int | None]:
-    """Where the joints lie from the left finished edge; None where no widths are told."""
-    widths = plan.widths_len
-    if not widths:
-        return [None]
-    off = (sum(widths) - plan.width_len) // 2 if plan.width_len is not None else 0
-    return [edge - off for edge in accumulate(widths[:-1])]
-
-
-def _meets(at: int, what: str, field: str, recess: Recess | None = None) -> OutOfRange:
-    where = f" ({recess.words})" if recess else ""
-    return OutOfRange(
-        f"a slot {both_units(at)} from the finished end would cut into {what}{where}",
-        field=field,
-        value=both_units(at),
-        allowed=f"clear of {what}; change the first slot, the spacing or the joiner",
-    )
 
 
 def _edges(joints: int, per_joint: int) -> tuple[Edged, ...]:

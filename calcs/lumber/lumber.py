@@ -5,10 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from typing import Annotated
 
-from calcs.asking.field_types import Choice, Length, Number, Percent, Whole
-from calcs.asking.inputs import Rows, check
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places, up
 from calcs.kit.typed import out_of_range
@@ -17,19 +14,15 @@ from calcs.lumber.at_hand import NOTHING_AT_HAND, held_against
 from calcs.lumber.board_footage import (
     BOARD_FOOT,
     FOOT,
-    MEASURED,
     NHLA,
-    RULES,
-    SHRINKAGE,
-    Boards,
     BoardTally,
     Tally,
     board_feet,
     board_measure,
 )
 from calcs.lumber.boards import ON_OFFER, Bought, Wanted, bought_words
+from calcs.lumber.lumber_inputs import GRADES, WASTE_PCT, TopLumber
 from calcs.lumber.quarters import (
-    NAMES,
     PRACTICE,
     SURFACED,
     Quarters,
@@ -37,76 +30,7 @@ from calcs.lumber.quarters import (
     quarters_for,
     quarters_named,
 )
-from calcs.tables import rows, told
-
-BOARD_LENGTHS = (inches(12), inches(480))
-GRADES = {row["grade"]: row for row in rows("grades")}
-WASTE_PCT = Decimal(25)
-"""Added for waste where no grade is told; common practice, no source."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class TopLumber:
-    """What the lumber for edge-glued tops is worked out from.
-
-    Parameters
-    ----------
-    length_len, width_len, thickness_len : int
-        Finished size [1/8 µm].
-    quantity : int
-        Tops alike.
-    quarters : str, optional
-        Rough thickness to use; else the thinnest that surfaces to the finished thickness.
-    board_width_len : int
-        Usual board on offer: its average width [1/8 µm].
-    board_length_len : int, optional
-        Its length [1/8 µm]; else those of `calcs.lumber.boards.ON_OFFER` that buy the fewest board feet.
-    strip_len : int, optional
-        Width of a finished strip [1/8 µm]; else each board is one strip, as wide as it gives.
-    trim_len : int
-        Extra length of every strip, squared after the glue-up [1/8 µm]; 2 in unless told.
-    joint_allowance_len, kerf_len : int
-        Width lost on each strip to straight edges and to the rip cut [1/8 µm]; 3/16 and 1/8 in.
-    grade : {"FAS", "select", "no. 1 common", "no. 2A common"}, optional
-        Sets the waste where none is told.
-    waste_pct : Decimal, optional
-        For knots, checks and sapwood, added to the lumber needed [%]; else the grade's usual, else 25.
-    surfaced : {"rough", "S2S", "S3S"}
-        How the boards are bought.
-    price_per_bf : Decimal, optional
-        Price of a board foot [the shop's currency].
-    boards : tuple of Boards
-        Boards at hand, to be tallied and held against the need.
-    rule, measured, shrinkage_pct
-        How they are tallied, see `calcs.lumber.board_footage.BoardTally`.
-
-    Raises
-    ------
-    Unreadable, OutOfRange, Unknown
-    """
-
-    length_len: Annotated[int, Length("finished length", inches(1), inches(480))]
-    width_len: Annotated[int, Length("finished width", inches(1), inches(240))]
-    thickness_len: Annotated[int, Length("finished thickness", inches("1/8"), inches(12))]
-    quantity: Annotated[int, Whole("how many", 1, 1000)] = 1
-    quarters: Annotated[str | None, Choice("rough thickness", NAMES)] = None
-    board_width_len: Annotated[int, Length("average width of the boards on offer", inches(2), inches(60))]
-    board_length_len: Annotated[int | None, Length("length of the boards on offer", *BOARD_LENGTHS)] = None
-    strip_len: Annotated[int | None, Length("width of a finished strip", inches("1/2"), inches(60))] = None
-    trim_len: Annotated[int, Length("extra length of every strip", 0, inches(24))] = inches(2)
-    joint_allowance_len: Annotated[int, Length("width lost to straight edges", 0, inches(1))] = inches("3/16")
-    kerf_len: Annotated[int, Length("width lost to the rip cut", 0, inches("1/2"))] = inches("1/8")
-    grade: Annotated[str | None, Choice("grade", tuple(GRADES))] = None
-    waste_pct: Annotated[Decimal | None, Percent("added for waste", "0", "200")] = None
-    surfaced: Annotated[str, Choice("how the boards are bought", tuple(SURFACED))] = "S3S"
-    price_per_bf: Annotated[Decimal | None, Number("price of a board foot", "0", "100000")] = None
-    boards: Annotated[tuple[Boards, ...], Rows("boards at hand", of=Boards, most=200)] = ()
-    rule: Annotated[str, Choice("rule of measuring them", RULES)] = "NHLA"
-    measured: Annotated[str, Choice("when they were measured", MEASURED)] = "after drying"
-    shrinkage_pct: Annotated[Decimal, SHRINKAGE] = Decimal(8)
-
-    def __post_init__(self) -> None:
-        check(self)
+from calcs.tables import told
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,34 +11,12 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
+from calcs.structure.beam_pieces import BAND, Beam, add_piece, end_forces, solve
+
 PIECES = 16
 """Pieces that the longest stretch between supports, loads and ends is cut into; shorter ones into fewer."""
 _CLOSE = 1e-3  # [m]; places nearer than this count as one, else the solve would lose its digits
 _ROUNDING = 1e-9
-_BAND = 3  # an unknown meets those of its own and of the neighbouring node
-
-
-@dataclass(frozen=True, kw_only=True)
-class Beam:
-    """A beam and what holds it.
-
-    Parameters
-    ----------
-    length : float
-        [m].
-    supports : tuple of float
-        Distances from the left end [m], rising.
-    ei, ga : float
-        Bending stiffness [N·m²]; shear stiffness with its form factor [N], infinite for bending alone.
-    clamped : bool
-        Whether the outermost supports also hold the slope; inner ones never do.
-    """
-
-    length: float
-    supports: tuple[float, ...]
-    ei: float
-    ga: float = float("inf")
-    clamped: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,14 +60,14 @@ def bend(beam: Beam, *, uniform: float, points: Iterable[tuple[float, float]] = 
     loads = tuple(points)
     places = _places(beam, [x for x, _ in loads])
     count = 2 * len(places)
-    matrix = [[0.0] * (2 * _BAND + 1) for _ in range(count)]
+    matrix = [[0.0] * (2 * BAND + 1) for _ in range(count)]
     forces = [0.0] * count
     for n, (left, right) in enumerate(pairwise(places)):
-        _add_piece(matrix, forces, n, right - left, beam, uniform)
+        add_piece(matrix, forces, n, right - left, beam, uniform)
     for place, force in loads:
         forces[2 * _nearest(places, place)] += force
     held = _held(beam, places)
-    moved = _solve(matrix, forces, held)
+    moved = solve(matrix, forces, held)
     return Bent(
         places=places,
         sags=tuple(moved[::2]),
@@ -115,65 +93,10 @@ def _nearest(places: Sequence[float], place: float) -> int:
     return min(range(len(places)), key=lambda n: abs(places[n] - place))
 
 
-def _stiffness(size: float, beam: Beam) -> list[list[float]]:
-    shear = 12 * beam.ei / (beam.ga * size**2)
-    unit = beam.ei / (size**3 * (1 + shear))
-    near, far = (4 + shear) * size**2, (2 - shear) * size**2
-    return [
-        [12 * unit, 6 * size * unit, -12 * unit, 6 * size * unit],
-        [6 * size * unit, near * unit, -6 * size * unit, far * unit],
-        [-12 * unit, -6 * size * unit, 12 * unit, -6 * size * unit],
-        [6 * size * unit, far * unit, -6 * size * unit, near * unit],
-    ]
-
-
-def _add_piece(
-    matrix: list[list[float]], forces: list[float], n: int, size: float, beam: Beam, uniform: float
-) -> None:
-    stiff = _stiffness(size, beam)
-    for row in range(4):
-        for column in range(4):
-            matrix[2 * n + row][column - row + _BAND] += stiff[row][column]
-    for row, share in enumerate(_spread(size, uniform)):
-        forces[2 * n + row] += share
-
-
-def _spread(size: float, uniform: float) -> tuple[float, float, float, float]:
-    end, turn = uniform * size / 2, uniform * size**2 / 12
-    return end, turn, end, -turn
-
-
 def _held(beam: Beam, places: Sequence[float]) -> set[int]:
     at = [_nearest(places, x) for x in beam.supports]
     slopes = {2 * at[0] + 1, 2 * at[-1] + 1} if beam.clamped else set()
     return {2 * n for n in at} | slopes
-
-
-def _solve(matrix: Sequence[Sequence[float]], forces: Sequence[float], held: set[int]) -> list[float]:
-    """Elimination within the band, without pivoting: the matrix is symmetric and positive once held."""
-    count = len(forces)
-    rows = [list(row) for row in matrix]
-    right = list(forces)
-    for unknown in held:
-        for other in range(max(0, unknown - _BAND), min(count, unknown + _BAND + 1)):
-            rows[other][unknown - other + _BAND] = 0.0
-        rows[unknown] = [0.0] * _BAND + [1.0] + [0.0] * _BAND
-        right[unknown] = 0.0
-    for pivot in range(count):
-        for below in range(pivot + 1, min(count, pivot + _BAND + 1)):
-            factor = rows[below][pivot - below + _BAND] / rows[pivot][_BAND]
-            if factor:
-                for column in range(pivot, min(count, pivot + _BAND + 1)):
-                    rows[below][column - below + _BAND] -= factor * rows[pivot][column - pivot + _BAND]
-                right[below] -= factor * right[pivot]
-    found = [0.0] * count
-    for row in reversed(range(count)):
-        known = sum(
-            rows[row][column - row + _BAND] * found[column]
-            for column in range(row + 1, min(count, row + _BAND + 1))
-        )
-        found[row] = (right[row] - known) / rows[row][_BAND]
-    return found
 
 
 def _moments(
@@ -181,23 +104,18 @@ def _moments(
 ) -> tuple[tuple[float, float, float], ...]:
     found = []
     for n, (left, right) in enumerate(pairwise(places)):
-        ends = _end_forces(right - left, moved[2 * n : 2 * n + 4], beam, uniform)
+        ends = end_forces(right - left, moved[2 * n : 2 * n + 4], beam, uniform)
         flat = -ends[0] / uniform if uniform else 0.0  # where the shear force is none
         within = ends[1] - ends[0] * flat - uniform * flat**2 / 2 if 0 < flat < right - left else ends[1]
         found.append((ends[1], within, -ends[3]))
     return tuple(found)
 
 
-def _end_forces(size: float, moved: Sequence[float], beam: Beam, uniform: float) -> list[float]:
-    stiff, spread = _stiffness(size, beam), _spread(size, uniform)
-    return [sum(stiff[row][column] * moved[column] for column in range(4)) - spread[row] for row in range(4)]
-
-
 def _reaction(
     matrix: Sequence[Sequence[float]], forces: Sequence[float], moved: Sequence[float], unknown: int
 ) -> float:
-    columns = range(max(0, unknown - _BAND), min(len(moved), unknown + _BAND + 1))
-    return forces[unknown] - sum(matrix[unknown][c - unknown + _BAND] * moved[c] for c in columns)
+    columns = range(max(0, unknown - BAND), min(len(moved), unknown + BAND + 1))
+    return forces[unknown] - sum(matrix[unknown][c - unknown + BAND] * moved[c] for c in columns)
 
 
 def _top_of_parabola(places: Sequence[float], values: Sequence[float]) -> tuple[float, float]:

@@ -4,23 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from itertools import pairwise
 
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
-from calcs.kit.units import UNITS_PER_MM, both_units, to_metres
+from calcs.kit.units import both_units
 from calcs.materials.species import species
-from calcs.structure.beam import Beam, Bent, bend
+from calcs.structure.beam import Bent
+from calcs.structure.bent_top import LESS, Stretch, bent_top, elasticity_mpa, stress_mpa, stretches_of
 from calcs.structure.loaded_top import CREEP, LoadedTop
 from calcs.wood.stiffness import Stiffness, stiffness
 from calcs.wood.weight import RULE
 
-GRAVITY = 9.80665
-SHEAR_FREE = 1.10
-STIFFNESS_TO_SHEAR = 16
-FORM = 5 / 6
 SEEN = Decimal(1) / 600
-SMALL = 1 / 50
 STRAINED = 1 / 8
 ELASTIC = 1 / 2
 PRACTICE = "common practice, no source"
@@ -38,22 +33,6 @@ SHEAR_SOURCE = (
     "+10 % on the tabled modulus takes its own shear out: Hardwood Manufacturers Association, note (c) to"
     " the strength table (read); shear modulus 1/16 of it: EN 338 (from memory)"
 )
-LESS = "a thicker top, closer supports or less load"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Stretch:
-    """One span or overhang: its largest sag, at once and for good, down positive, and where [1/8 µm].
-
-    ``part_of_span`` is the sag for good over the span, or over twice an overhang.
-    """
-
-    name: str
-    long_len: int
-    sag_len: int
-    later_len: int
-    at_len: int
-    part_of_span: Decimal
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,10 +82,10 @@ def sag(top: LoadedTop) -> Sag:
     .. [2] EN 1995-1-1:2004, 2.2.3 and table 3.2 (from memory).
     """
     wood = stiffness(top.species) if top.stiffness_mpa is None and top.species is not None else None
-    whole, later = (_bent(top, wood, share) for share in (Decimal(0), CREEP[top.climate]))
-    stretches = _stretches(top, whole, later)
+    whole, later = (bent_top(top, wood, share) for share in (Decimal(0), CREEP[top.climate]))
+    stretches = stretches_of(top, whole, later)
     worst = max(stretches, key=lambda each: abs(each.later_len))
-    none, stress = Decimal(0), _stress(top, whole)
+    none, stress = Decimal(0), stress_mpa(top, whole)
     _check_elastic(stress, wood)
     return Sag(
         sag_len=max((each.sag_len for each in stretches), key=abs),
@@ -116,76 +95,13 @@ def sag(top: LoadedTop) -> Sag:
         moment_nm=places(whole.largest_moment(), 1),
         stress_mpa=places(stress, 2),
         reactions_n=tuple(places(each, 1) for each in whole.reactions),
-        elasticity_mpa=places(_elasticity(top, wood), 0),
+        elasticity_mpa=places(elasticity_mpa(top, wood), 0),
         creep=CREEP[top.climate],
         warnings=_warnings(top, stretches, whole, stress, wood),
         notes=_notes(top),
         cautions=CAUTIONS,
         source=_sources(top, wood),
     )
-
-
-def _elasticity(top: LoadedTop, wood: Stiffness | None) -> float:
-    """Modulus [MPa] of the bending term: a tabled one without its own shear where shear is counted apart."""
-    if wood is None:
-        return float(top.stiffness_mpa or 0)
-    return float(wood.elasticity_mpa) * (SHEAR_FREE if top.shear else 1.0)
-
-
-def _bent(top: LoadedTop, wood: Stiffness | None, share: Decimal) -> Bent:
-    """The top under all it carries, and ``share`` more of what stays."""
-    width, thick = to_metres(top.width_len), to_metres(top.thickness_len)
-    stiff = _elasticity(top, wood) * 1e6
-    beam = Beam(
-        length=to_metres(top.length_len),
-        supports=tuple(to_metres(place) for place in top.supports_len),
-        ei=stiff * width * thick**3 / 12,
-        ga=stiff / STIFFNESS_TO_SHEAR * FORM * width * thick if top.shear else float("inf"),
-        clamped=top.held == "clamped",
-    )
-    points = [(to_metres(at), mass * GRAVITY) for at, mass in top.lines_kg(share)]
-    return bend(beam, uniform=top.spread_kg(share) * GRAVITY / beam.length, points=points)
-
-
-def _stretches(top: LoadedTop, whole: Bent, later: Bent) -> tuple[Stretch, ...]:
-    marks = (0, *top.supports_len, top.length_len)
-    ends = {0: "left overhang", len(marks) - 2: "right overhang"}
-    return tuple(
-        _stretch(ends.get(n, f"span {n}"), left, right, whole, later)
-        for n, (left, right) in enumerate(pairwise(marks))
-        if right > left
-    )
-
-
-def _stretch(name: str, left: int, right: int, whole: Bent, later: Bent) -> Stretch:
-    at, now = whole.deepest(to_metres(left), to_metres(right))
-    _, then = later.deepest(to_metres(left), to_metres(right))
-    span = to_metres(right - left) * (1 if name.startswith("span") else 2)
-    if abs(then) > span * SMALL:
-        raise OutOfRange(
-            f"load bends the {name} by more than 1/50 of its length: beyond what this law holds for",
-            field="load",
-            value=name,
-            allowed=LESS,
-        )
-    return Stretch(
-        name=name,
-        long_len=right - left,
-        sag_len=_units(now),
-        later_len=_units(then),
-        at_len=_units(at),
-        part_of_span=places(abs(then) / span, 5),
-    )
-
-
-def _units(metres: float) -> int:
-    return round(metres * 1000 * UNITS_PER_MM)
-
-
-def _stress(top: LoadedTop, whole: Bent) -> float:
-    """Bending stress at the face [MPa]."""
-    section = to_metres(top.width_len) * to_metres(top.thickness_len) ** 2 / 6
-    return abs(whole.largest_moment()) / section / 1e6
 
 
 def _check_elastic(stress: float, wood: Stiffness | None) -> None:

@@ -6,18 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil, exp, floor, log
-from typing import Annotated
 
-from calcs.asking.field_types import Duration, Length, Number, Percent
-from calcs.asking.inputs import Rows, check
 from calcs.kit.rounding import places
-from calcs.kit.typed import out_of_range
-from calcs.kit.units import UNITS_PER_INCH, inches
+from calcs.kit.units import UNITS_PER_INCH
 from calcs.wood.air import Air
-from calcs.wood.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
+from calcs.wood.emc import EMC_SOURCE, equilibrium_moisture
 from calcs.wood.exponential_fit import Approach, fit_approach, near
+from calcs.wood.settling_inputs import DAY_S, Stock
 
-DAY_S = 86400
 FEWEST, SHORTEST_D, LEAST_CHANGE = 3, 5, 1.0
 WINDOW_D, MOST_CHANGE = 7.0, 0.5
 NEAR_EMC = 1.0
@@ -39,52 +35,6 @@ BY_THICKNESS = (
     "adhesive maker gluing guide, undated, name withheld: 7 to 14 days in the shop before milling (read);"
     f" taken for 1 in and with the square of the thickness: {PRACTICE}"
 )
-
-
-@dataclass(frozen=True, kw_only=True)
-class MeterReading:
-    """One reading: time since the first one [s], moisture content [%], and the correction to add to it [%].
-
-    ``correction_pct`` is that of the meter's own tables for species and temperature; 0 if the meter made it.
-    """
-
-    elapsed_s: Annotated[int, Duration("time since the first reading", 0, 730 * DAY_S)]
-    mc_pct: Annotated[Decimal, Percent("moisture content read", "4", "30")]
-    correction_pct: Annotated[
-        Decimal | None, Number("correction for species and temperature", "-5", "5", "%")
-    ] = None
-
-    def __post_init__(self) -> None:
-        check(self)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Stock:
-    """Stock that settles in the shop.
-
-    Parameters
-    ----------
-    readings : tuple of MeterReading
-        The first at 0; several at one time are of several strips.
-    thickness_len : int
-        Thickness of the stock [1/8 µm].
-    temp_c, rh_pct : Decimal
-        Air of the shop [°C, %].
-
-    Raises
-    ------
-    Unreadable, OutOfRange
-    """
-
-    readings: Annotated[tuple[MeterReading, ...], Rows("meter readings", MeterReading, 1, 500)]
-    thickness_len: Annotated[int, Length("thickness of the stock", inches("1/8"), inches(6))]
-    temp_c: Annotated[Decimal, TEMP] = Decimal(21)
-    rh_pct: Annotated[Decimal, Percent("relative humidity", RH_LEAST, RH_MOST)]
-
-    def __post_init__(self) -> None:
-        check(self)
-        if min(each.elapsed_s for each in self.readings) > 0:
-            raise out_of_range("readings", "the first one later than 0", "the first reading at 0 s")
 
 
 @dataclass(frozen=True, kw_only=True)

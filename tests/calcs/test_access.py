@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.handling.access import Cabin, Door, Turn, WayIn, access
+from calcs.handling.access import access
+from calcs.handling.access_inputs import Cabin, Door, Turn, WayIn
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.units import UNITS_PER_INCH, inches
 

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 from scipy.integrate import quad, solve_ivp
 
 from calcs.curing.age import Interval, first_below, in_wood, lag_of, progress, reach
-from calcs.curing.rates import laws, rate
+from calcs.curing.laws import laws
+from calcs.curing.rates import rate
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import finish_classes, glue_classes
 

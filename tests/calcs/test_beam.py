@@ -2,7 +2,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.structure.beam import Beam, bend
+from calcs.structure.beam import bend
+from calcs.structure.beam_pieces import Beam
 
 
 # A single load at a third of a simple span: a^2 b^2 / 3EIL under it (any text on strength of materials).

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, to_inches
-from calcs.structure.breadboard import FLUSH, WALL, BreadboardEnd, breadboard
+from calcs.structure.breadboard import WALL, breadboard
+from calcs.structure.breadboard_inputs import FLUSH, BreadboardEnd
 from tests.published.printed import rows
 
 # A 40 in flatsawn black walnut panel from 7 to 11 % gains 0.4384 in: coefficient of Wood Handbook (2010)

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.joints.clamping import CAUL_SPACING, Clamps, Panel, clamping, positions
+from calcs.joints.clamping import CAUL_SPACING, clamping, positions
+from calcs.joints.clamping_inputs import Clamps, Panel
 from calcs.joints.pressure import KPA_PER_PSI, N_PER_LBF
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
-from calcs.money.costing import Costing, Labour, Material, costing
+from calcs.money.costing import costing
+from calcs.money.costing_inputs import Costing, Labour, Material
 
 
 def bought(price, quantity="1", kind="other", **more):

@@ -12,8 +12,9 @@ from calcs.asking.field_types import Habit
 from calcs.asking.inputs import describe, read
 from calcs.curing.hardening_inputs import SheetPoint
 from calcs.finish.cans import choose_cans
-from calcs.finish.finish_job import FinishJob, finishing
-from calcs.finish.finishing import UM_PER_MIL
+from calcs.finish.films import UM_PER_MIL
+from calcs.finish.finish_job import finishing
+from calcs.finish.finish_job_inputs import FinishJob
 from calcs.finish.layers import layering
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.kit.units import inches, mm

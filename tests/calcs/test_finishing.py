@@ -5,16 +5,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.finish.finishing import (
+from calcs.finish.films import (
     UM_PER_MIL,
-    FinishPlan,
-    coats,
     dry_film_um,
     ft2_per_gal,
     spread_m2_per_l,
     wet_film_of_spread_um,
     wet_film_um,
 )
+from calcs.finish.finishing import FinishPlan, coats
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.units import inches, mm
 from calcs.materials.product_sheets import finish_classes

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 import calcs.joints.joinery
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import read
-from calcs.joints.joinery import WALL_LEN, slots
+from calcs.joints.joinery import slots
 from calcs.joints.recesses import Recess
+from calcs.joints.slot_clearance import WALL_LEN
 from calcs.joints.slot_plan import SlotPlan, plan_for
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.handling.lifting import TOP_ON_EDGE, Lift, lifting_index, people_for, weight_limit
+from calcs.handling.lifting import TOP_ON_EDGE, people_for
+from calcs.handling.weight_limit import Lift, lifting_index, weight_limit
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, mm
 

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import linregress
 
+from calcs.curing.laws import CLOSING, laws, steps_of
 from calcs.curing.points import Point, check_points, fit
-from calcs.curing.rates import CLOSING, laws, rate, steps_of
+from calcs.curing.rates import rate
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from tests.published.printed import rows

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.finish.sanding import GRADES, SandTop, sanding
+from calcs.finish.grits import GRADES
+from calcs.finish.sanding import SandTop, sanding
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from tests.published.printed import rows

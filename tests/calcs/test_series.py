@@ -9,24 +9,21 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from calcs.curing import age
-from calcs.curing.rates import laws
+from calcs.curing.laws import laws
 from calcs.curing.series import (
     DAY,
     STEP_S,
-    Ages,
     Habit,
     Series,
     colder,
-    coldest,
-    first_below,
     habit_of,
     in_wood,
-    mean_humidity,
     series,
     shifted,
     steady,
     warmer,
 )
+from calcs.curing.series_ages import Ages, coldest, first_below, mean_humidity
 from calcs.materials.product_sheets import glue_classes
 
 EPOXY = laws(glue_classes()["epoxy"], "unclamp").likely  # type: ignore[union-attr]

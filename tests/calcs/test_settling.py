@@ -13,7 +13,8 @@ from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.units import inches
 from calcs.wood.emc import RoomAir, emc
 from calcs.wood.exponential_fit import T_95, Z_95, fit_approach
-from calcs.wood.settling import DAY_S, MeterReading, Stock, settling
+from calcs.wood.settling import settling
+from calcs.wood.settling_inputs import DAY_S, MeterReading, Stock
 
 # Wood Handbook (2010) table 4-2 at 70 °F and 40 %: 7.7 %.
 EMC = float(emc(RoomAir(temp_c=Decimal(21), rh_pct=Decimal(40))).mc_pct)

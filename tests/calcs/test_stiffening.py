@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, to_inches
-from calcs.structure.stiffening import STEEL_LEFT, Stiffeners, stiffening
+from calcs.structure.stiffening import STEEL_LEFT, stiffening
+from calcs.structure.stiffening_inputs import Stiffeners
 from tests.published.printed import rows
 
 # A 40 in flatsawn black walnut top from 7 to 11 % gains 0.4384 in: coefficient of Wood Handbook (2010)

@@ -4,7 +4,8 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.curing.rates import laws, rate
+from calcs.curing.laws import laws
+from calcs.curing.rates import rate
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from tests.published.printed import rows
 

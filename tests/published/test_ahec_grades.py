@@ -8,7 +8,8 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.units import inches
-from calcs.lumber.lumber import TopLumber, top_lumber
+from calcs.lumber.lumber import top_lumber
+from calcs.lumber.lumber_inputs import TopLumber
 from tests.published.printed import mixed, rows
 
 SOURCE = "AHEC, summary of lumber grades (2004)"

@@ -13,7 +13,7 @@ from calcs.curing.age import Interval, progress
 from calcs.curing.curing import GlueUp, glue_times
 from calcs.curing.hardening import hardening
 from calcs.curing.hardening_inputs import Climate, Hardening
-from calcs.curing.rates import laws
+from calcs.curing.laws import laws
 from calcs.materials.product_sheets import glue_classes
 from tests.published.printed import rows
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.finish.finishing import (
+from calcs.finish.films import (
     UM_PER_MIL,
     dry_film_um,
     ft2_per_gal,

@@ -11,8 +11,9 @@ from fractions import Fraction
 
 import pytest
 
+from calcs.curing.laws import laws
 from calcs.curing.points import Point
-from calcs.curing.rates import laws, rate
+from calcs.curing.rates import rate
 from calcs.materials.product_sheets import glue_classes
 from tests.published.printed import rows
 

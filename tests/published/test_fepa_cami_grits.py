@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.finish.sanding import GRADES, grain_um
+from calcs.finish.grits import GRADES, grain_um
 from tests.published.printed import rows
 
 SOURCES = {"P": "FEPA 43 / ISO 6344, as tabulated", "": "CAMI / ANSI B74.18, as tabulated"}

@@ -7,11 +7,13 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.joints.clamping import Panel, clamping
+from calcs.joints.clamping import clamping
+from calcs.joints.clamping_inputs import Panel
 from calcs.joints.pressure import KPA_PER_PSI, wanted
 from calcs.kit.units import inches, to_inches
 from calcs.materials.product_sheets import glue_classes
-from calcs.wood.settling import DAY_S, MeterReading, Stock, settling
+from calcs.wood.settling import settling
+from calcs.wood.settling_inputs import DAY_S, MeterReading, Stock
 from tests.published.printed import rows
 
 SOURCE = "adhesive maker's gluing guide"

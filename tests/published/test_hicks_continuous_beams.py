@@ -7,7 +7,8 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.structure.beam import Beam, bend
+from calcs.structure.beam import bend
+from calcs.structure.beam_pieces import Beam
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "Hicks, Civil Engineering Formulas (2002), Table 2.1"

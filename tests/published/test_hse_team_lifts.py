@@ -6,7 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.handling.lifting import Lift, people_for
+from calcs.handling.lifting import people_for
+from calcs.handling.weight_limit import Lift
 from calcs.kit.units import inches
 from tests.published.printed import rows
 

@@ -7,7 +7,8 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.money.costing import Costing, Material, costing
+from calcs.money.costing import costing
+from calcs.money.costing_inputs import Costing, Material
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "textbook pages on markup and margin"

@@ -12,7 +12,7 @@ from fractions import Fraction
 import pytest
 
 from calcs.handling.lift_top import TopLift, lift_top
-from calcs.handling.lifting import Lift, lifting_index, weight_limit
+from calcs.handling.weight_limit import Lift, lifting_index, weight_limit
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
 from tests.published.printed import rows

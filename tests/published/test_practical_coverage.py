@@ -8,15 +8,8 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.finish.finishing import (
-    FT2_GAL_PER_M2_L,
-    UM_PER_MIL,
-    FinishPlan,
-    areas_m2,
-    litres,
-    spread_m2_per_l,
-    wet_film_um,
-)
+from calcs.finish.films import FT2_GAL_PER_M2_L, UM_PER_MIL, spread_m2_per_l, wet_film_um
+from calcs.finish.finishing import FinishPlan, areas_m2, litres
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import finish_classes

@@ -2,7 +2,8 @@
 
 import pytest
 
-from calcs.structure.beam import Beam, bend
+from calcs.structure.beam import bend
+from calcs.structure.beam_pieces import Beam
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "Lindeburg, Civil Engineering Reference Manual, 15th ed."

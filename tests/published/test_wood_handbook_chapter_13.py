@@ -9,8 +9,10 @@ import pytest
 
 from calcs.kit.units import inches, mm, to_inches, to_mm
 from calcs.structure.attachment import OnBase, attachment
-from calcs.structure.breadboard import BreadboardEnd, breadboard
-from calcs.structure.stiffening import Stiffeners, stiffening
+from calcs.structure.breadboard import breadboard
+from calcs.structure.breadboard_inputs import BreadboardEnd
+from calcs.structure.stiffening import stiffening
+from calcs.structure.stiffening_inputs import Stiffeners
 from calcs.wood.movement_inputs import Moving, moving
 from tests.published.printed import half_a_place, rows
 

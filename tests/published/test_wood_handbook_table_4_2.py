@@ -14,7 +14,8 @@ from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
 from calcs.wood.movement_inputs import Moving, moving
 from calcs.wood.seasonal_movement import Seasons, swing
-from calcs.wood.settling import MeterReading, Stock, settling
+from calcs.wood.settling import settling
+from calcs.wood.settling_inputs import MeterReading, Stock
 from tests.published.printed import rows
 
 SOURCE = "Wood Handbook (2010), Table 4-2"

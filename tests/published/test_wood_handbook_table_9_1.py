@@ -9,7 +9,8 @@ from fractions import Fraction
 import pytest
 
 from calcs.kit.units import UNITS_PER_INCH, inches
-from calcs.structure.beam import Beam, bend
+from calcs.structure.beam import bend
+from calcs.structure.beam_pieces import Beam
 from calcs.structure.loaded_top import PointLoad
 from calcs.structure.sag import sag
 from tests.published.bare_tops import bare, kg, mpsi

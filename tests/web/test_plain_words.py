@@ -17,7 +17,7 @@ from django.urls import reverse
 from calcs.asking.figure_wording import time_told
 from calcs.asking.inputs import kinds_of
 from calcs.catalogue import CALCULATIONS
-from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
+from calcs.curing.laws import COAT_STEPS, GLUE_STEPS
 from calcs.materials.product_sheets import Finish, Glue
 from jobs.core.errors import ShopError
 from jobs.documents.render import DRAFTED, draft, offer_draft, render

@@ -11,7 +11,8 @@ from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places
 from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
-from calcs.wood.settling import MeterReading, Settling, Stock, settling
+from calcs.wood.settling import Settling, settling
+from calcs.wood.settling_inputs import MeterReading, Stock
 from jobs.core.command_cache import read_once
 from jobs.domain.climate.air_history import mean_air
 from jobs.domain.settings import settings

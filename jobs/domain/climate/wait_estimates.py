@@ -13,24 +13,22 @@ from typing import Any, TypeVar
 
 from calcs.curing.age import LAG_OFF, lag_of
 from calcs.curing.hardening import SET_BY
-from calcs.curing.rates import PAUSES, SPOILS, Law, Laws, class_law, laws
+from calcs.curing.laws import PAUSES, SPOILS, Laws, class_law, laws
+from calcs.curing.rates import Law
 from calcs.curing.series import (
     DAY,
     STEP_S,
-    Ages,
     Pair,
     Series,
     colder,
-    coldest,
-    first_below,
     habit_of,
     in_wood,
-    mean_humidity,
     series,
     shifted,
     steady,
     warmer,
 )
+from calcs.curing.series_ages import Ages, coldest, first_below, mean_humidity
 from calcs.kit.amounts import format_temperature
 from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places as rounded

@@ -10,7 +10,7 @@ from typing import Any
 
 from calcs.kit.validators import one_of
 from calcs.lumber.boards import bought_of, bought_words
-from calcs.money.costing import Material
+from calcs.money.costing_inputs import Material
 
 CHANNEL, BOLT, PEG = "steel channel", "bolt with insert", "breadboard peg"
 HARDWARE = (CHANNEL, BOLT, PEG)

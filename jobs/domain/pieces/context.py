@@ -6,10 +6,11 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any, TypeVar
 
-from calcs.joints.clamping import Clamps
+from calcs.joints.clamping_inputs import Clamps
 from calcs.kit.errors import CalcError
 from calcs.lumber.layout import Layout, StripLayout, strips
-from calcs.structure.stiffening import Stiffeners, Stiffening, stiffening
+from calcs.structure.stiffening import Stiffening, stiffening
+from calcs.structure.stiffening_inputs import Stiffeners
 from calcs.wood.weight import Channel
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings

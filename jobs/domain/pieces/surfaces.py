@@ -6,12 +6,14 @@ from typing import Any
 
 from calcs.curing.curing import CoatOn, coat_times
 from calcs.curing.hardening_inputs import SheetPoint
-from calcs.finish.finish_job import FinishJob, finishing
+from calcs.finish.finish_job import finishing
+from calcs.finish.finish_job_inputs import FinishJob
 from calcs.finish.finishing import FinishPlan, coats
 from calcs.finish.sanding import SandTop, sanding
 from calcs.handling.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange
-from calcs.structure.breadboard import BreadboardEnd, breadboard
+from calcs.structure.breadboard import breadboard
+from calcs.structure.breadboard_inputs import BreadboardEnd
 from calcs.wood.weight import weight
 from jobs.domain.pieces.context import CalculationContext, result_record, tried
 from jobs.domain.pieces.inputs import choices_for

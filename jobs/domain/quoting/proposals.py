@@ -13,7 +13,8 @@ from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places
 from calcs.kit.units import format_length
 from calcs.materials.species import species_list
-from calcs.money.costing import Costing, Labour, Price, costing
+from calcs.money.costing import Price, costing
+from calcs.money.costing_inputs import Costing, Labour
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, NotYet, ShopError
 from jobs.core.units import Units, unit_of

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from calcs.curing.laws import steps_of
 from calcs.curing.points import Point, check_points
-from calcs.curing.rates import steps_of
 from calcs.kit.amounts import parse_duration, parse_temperature
 from calcs.materials.product_sheets import Finish, Glue, finish_classes, finish_from, glue_classes, glue_from
 from jobs.core.command_cache import read_once

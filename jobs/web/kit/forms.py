@@ -16,7 +16,7 @@ from django.http import HttpRequest
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
+from calcs.curing.laws import COAT_STEPS, GLUE_STEPS
 from calcs.kit.errors import CalcError
 from calcs.kit.typed import plain_decimal
 from jobs.core.errors import KeyReused, ShopError, Stale

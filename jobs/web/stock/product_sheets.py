@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
-from calcs.curing.rates import COAT_STEPS, GLUE_STEPS
+from calcs.curing.laws import COAT_STEPS, GLUE_STEPS
 from calcs.kit.units import format_duration, format_temperature, parse_temperature
 from calcs.materials.product_sheets import FINISH_FAMILIES, GLUE_FAMILIES, Finish, Glue
 from calcs.materials.sheet_reading import OWN_SHEET

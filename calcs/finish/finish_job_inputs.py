@@ -1,0 +1,66 @@
+"""Tops to be finished, the air and what is beneath, as asked about them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Annotated
+
+from calcs.asking.field_types import Duration, Many, Percent, Product, Temperature, Wood
+from calcs.asking.inputs import Rows, check
+from calcs.curing.hardening_inputs import Hardening, SheetPoint
+from calcs.finish.finishing import BUILD, CAN, LENGTH, LOSS, QUANTITY, SEALING, THICKNESS, WIDTH
+from calcs.materials.product_sheets import Finish
+
+CAN_SIZES = (Decimal("0.473"), Decimal("0.946"), Decimal("3.785"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class FinishJob:
+    """Tops to be finished, the air, and what is beneath.
+
+    Parameters
+    ----------
+    length_len, width_len, thickness_len, quantity, finish, sealing_coats, build_coats, loss_pct
+        As for `calcs.finish.finishing.FinishPlan`.
+    cans_l : tuple of Decimal
+        Sizes of can to be had [L].
+    temp_c, rh_pct, surface_c : Decimal
+        Air, and surface of the top, as warm as the air unless told [°C, %].
+    under : Finish, optional
+        A finish that is there already; bare wood unless told.
+    under_age_s : int, optional
+        Time since its last coat [s].
+    species : str, optional
+    points : tuple of SheetPoint
+        The maker's own times at several temperatures.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    length_len: Annotated[int, LENGTH]
+    width_len: Annotated[int, WIDTH]
+    thickness_len: Annotated[int, THICKNESS]
+    quantity: Annotated[int, QUANTITY] = 1
+    finish: Annotated[Finish, Product("finish", Finish)]
+    sealing_coats: Annotated[int | None, SEALING] = None
+    build_coats: Annotated[int | None, BUILD] = None
+    loss_pct: Annotated[Decimal, LOSS] = Decimal(10)
+    cans_l: Annotated[tuple[Decimal, ...], Many("sizes of can", CAN, 1, 8)] = CAN_SIZES
+    temp_c: Annotated[Decimal, Temperature("temperature", "-20", "60")] = Decimal(21)
+    rh_pct: Annotated[Decimal, Percent("relative humidity", "1", "100")] = Decimal(50)
+    surface_c: Annotated[Decimal | None, Temperature("surface of the top", "-20", "60")] = None
+    under: Annotated[Finish | None, Product("finish that is there", Finish)] = None
+    under_age_s: Annotated[int | None, Duration("age of what is there")] = None
+    species: Annotated[str | None, Wood("species")] = None
+    points: Annotated[tuple[SheetPoint, ...], Rows("times of the maker's own sheet", SheetPoint, 0, 36)] = ()
+
+    def __post_init__(self) -> None:
+        check(self)
+        coat_of(self)
+
+
+def coat_of(job: FinishJob) -> Hardening:
+    return Hardening(finish=job.finish, temp_c=job.temp_c, rh_pct=job.rh_pct, points=job.points)

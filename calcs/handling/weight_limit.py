@@ -1,0 +1,160 @@
+"""Weight that one person may lift, by the revised NIOSH equation."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated
+
+from calcs.asking.field_types import Choice, Length, Number, Whole
+from calcs.asking.inputs import check
+from calcs.kit.rounding import places
+from calcs.kit.units import inches, to_inches
+from calcs.kit.validators import decimal
+from calcs.tables import rows, told
+from calcs.wood.weight import LB_PER_KG
+
+DURATIONS = {"short": "le1h", "moderate": "le2h", "long": "le8h"}
+COUPLINGS = {
+    "good": (Fraction(1), Fraction(1)),
+    "fair": (Fraction("0.95"), Fraction(1)),
+    "poor": (Fraction("0.9"), Fraction("0.9")),
+}
+LOAD_LB = 51
+NIOSH = "NIOSH 94-110 (1994, rev. 9/2021), revised lifting equation, US units (read)"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lift:
+    """One lift as the equation sees it.
+
+    Parameters
+    ----------
+    horizontal_len : int
+        Middle of the grip from the midpoint between the ankles [1/8 µm]; under 10 in counts as 10.
+    vertical_len : int
+        Hands above the floor at the point judged [1/8 µm].
+    travel_len : int
+        Height between start and end [1/8 µm]; under 10 in counts as 10.
+    origin_vertical_len : int, optional
+        Hands above the floor at the start [1/8 µm], where another point is judged.
+    turn_deg : int
+        Turn of the body [°].
+    per_min : Decimal
+        Lifts a minute; under 0.2 counts as 0.2.
+    duration : {"short", "moderate", "long"}
+        Up to 1, 2 or 8 hours.
+    coupling : {"good", "fair", "poor"}
+        Grip; poor for anything bulky without handles.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
+
+    horizontal_len: Annotated[int, Length("middle of the grip from the ankles", 0, inches(60))]
+    vertical_len: Annotated[int, Length("hands above the floor", 0, inches(120))]
+    travel_len: Annotated[int, Length("height between start and end", 0, inches(120))]
+    origin_vertical_len: Annotated[
+        int | None, Length("hands above the floor at the start", 0, inches(120))
+    ] = None
+    turn_deg: Annotated[int, Whole("turn of the body in degrees", 0, 180)] = 0
+    per_min: Annotated[Decimal, Number("lifts a minute", "0", "60")] = Decimal("0.2")
+    duration: Annotated[str, Choice("how long it goes on", tuple(DURATIONS))] = "short"
+    coupling: Annotated[str, Choice("grip", tuple(COUPLINGS))] = "poor"
+
+    def __post_init__(self) -> None:
+        check(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Limit:
+    """Recommended weight limit of one person [lb, kg], to 0.1; zero means: do not lift so.
+
+    Multipliers to 0.001, one for each term of the equation.
+    """
+
+    limit_lb: Decimal
+    limit_kg: Decimal
+    horizontal: Decimal
+    vertical: Decimal
+    travel: Decimal
+    turn: Decimal
+    frequency: Decimal
+    coupling: Decimal
+    source: tuple[str, ...]
+
+
+def weight_limit(lift: Lift) -> Limit:
+    """Recommended weight limit for one person.
+
+    Returns
+    -------
+    Limit
+        Full precision inside; the manual rounds multipliers to two places, so it may differ by 3 %.
+
+    Notes
+    -----
+    RWL = 51 lb x HM x VM x DM x AM x FM x CM. Beyond the limits of a term its multiplier is 0.
+
+    References
+    ----------
+    .. [1] NIOSH, Applications Manual for the Revised NIOSH Lifting Equation, publication 94-110, 1994,
+       revised September 2021. Table 5 and the coupling table from memory.
+    """
+    terms = multipliers(lift)
+    limit = limit_lb(terms)
+    names = ("horizontal", "vertical", "travel", "turn", "frequency", "coupling")
+    row = rows("lifting_frequency")[0]
+    return Limit(
+        limit_lb=places(limit, 1),
+        limit_kg=places(limit / LB_PER_KG, 1),
+        **{name: places(term, 3) for name, term in zip(names, terms, strict=True)},
+        source=(
+            NIOSH,
+            f"frequency: {told(row['source'], row['provenance'])}",
+            "coupling: Table 7 (from memory)",
+        ),
+    )
+
+
+def lifting_index(*, load_lb: Decimal, lift: Lift) -> Decimal | None:
+    """Load over the limit, to 0.1 as the manual prints it; up to 1 is the aim. None: do not lift."""
+    decimal(load_lb, "load_lb", least="0", most="100000")
+    limit = limit_lb(multipliers(lift))
+    return places(Fraction(load_lb) / limit, 1) if limit else None
+
+
+def limit_lb(terms: tuple[Fraction, ...]) -> Fraction:
+    limit = Fraction(LOAD_LB)
+    for term in terms:
+        limit *= term
+    return limit
+
+
+def multipliers(lift: Lift) -> tuple[Fraction, ...]:
+    out, height, travel = (
+        to_inches(each) for each in (lift.horizontal_len, lift.vertical_len, lift.travel_len)
+    )
+    origin = height if lift.origin_vertical_len is None else to_inches(lift.origin_vertical_len)
+    zero = Fraction(0)
+    return (
+        10 / max(out, Fraction(10)) if out <= 25 else zero,
+        1 - Fraction("0.0075") * abs(height - 30) if height <= 70 else zero,
+        Fraction("0.82") + Fraction("1.8") / max(travel, Fraction(10)) if travel <= 70 else zero,
+        1 - Fraction("0.0032") * lift.turn_deg if lift.turn_deg <= 135 else zero,
+        _frequency(Fraction(lift.per_min), DURATIONS[lift.duration], origin),
+        COUPLINGS[lift.coupling][height >= 30],
+    )
+
+
+def _frequency(per_min: Fraction, hours: str, origin: Fraction) -> Fraction:
+    """Table 5, read straight between its rows; zero above it."""
+    column = f"{hours}_V_{'ge30' if origin >= 30 else 'lt30'}"
+    points = [(Fraction(row["lifts_per_min"]), Fraction(row[column])) for row in rows("lifting_frequency")]
+    wanted = max(per_min, points[0][0])
+    for (low, from_), (high, to) in zip(points, points[1:], strict=False):
+        if low <= wanted <= high:
+            return from_ + (to - from_) * (wanted - low) / (high - low)
+    return Fraction(0)
