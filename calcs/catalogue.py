@@ -40,7 +40,7 @@ from calcs.structure.sag import sag
 from calcs.structure.stiffening import stiffening
 from calcs.structure.stiffening_inputs import Stiffeners
 from calcs.wood.emc import RoomAir, emc
-from calcs.wood.movement_inputs import Moving, moving
+from calcs.wood.movement_inputs import MovementInputs, movement_for
 from calcs.wood.settling import settling
 from calcs.wood.settling_inputs import Stock
 from calcs.wood.weight import TopWeight, weight
@@ -83,7 +83,9 @@ CALCULATIONS: Mapping[str, Calculation] = {
             answer=slots,
         ),
         Calculation(name="emc", question="What moisture does wood come to here?", asked=RoomAir, answer=emc),
-        Calculation(name="movement", question="How much does it move?", asked=Moving, answer=moving),
+        Calculation(
+            name="movement", question="How much does it move?", asked=MovementInputs, answer=movement_for
+        ),
         Calculation(
             name="settling",
             question="When has the stock settled to the shop?",

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from decimal import Decimal
 from typing import Any
 
-from calcs.asking.figure_wording import UNITS_BY_END, WORDS_BY_END, format_figure, source_told
+from calcs.asking.figure_wording import UNITS_BY_END, WORDS_BY_END, format_figure, format_source
 from calcs.asking.inputs import kinds_of, outward
 from calcs.materials.product_sheets import Finish, Glue
 
@@ -38,7 +38,7 @@ def answered(*, name: str, question: str, asked: Any, found: Any, drawing: str |
     """The answer from the value asked and the value found."""
     figures = {f.name: getattr(found, f.name) for f in fields(found)}
     said = {each: tuple(figures.pop(each, ())) for each in SAID}
-    said["source"] = tuple(source_told(source) for source in said["source"])
+    said["source"] = tuple(format_source(source) for source in said["source"])
     result = {each: _both(each, value) for each, value in figures.items()}
     for name, pounds in _weighed_in_pounds(figures):
         result[name]["words"] = f"{format_figure(pounds, figures[pounds])} ({figures[name]} kg)"

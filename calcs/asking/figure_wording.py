@@ -103,7 +103,7 @@ def format_figure(name: str, value: Any) -> str:
     if name in UNITS_BY_NAME:
         return f"{value} {UNITS_BY_NAME[name]}"
     if name.endswith("_s"):
-        return time_told(name, value)
+        return format_time(name, value)
     for end, words in WORDS_BY_END.items():
         if name.endswith(end):
             return words(value)
@@ -121,12 +121,12 @@ def _temperature(celsius: Decimal) -> str:
     return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"
 
 
-def time_told(name: str, seconds: int) -> str:
+def format_time(name: str, seconds: int) -> str:
     """A time by its name: work as an estimate, a wait in whole minutes, all else to the second.
 
     Examples
     --------
-    >>> [time_told(name, 292) for name in ("all_s", "open_s", "unclamp_s", "dry_fit_s")]
+    >>> [format_time(name, 292) for name in ("all_s", "open_s", "unclamp_s", "dry_fit_s")]
     ['about 5 min', '4 min', '5 min', '4 min 52 s']
     """
     if name in WORK:
@@ -142,12 +142,12 @@ def named(key: str) -> str:
     return NAMES.get(bare, bare.replace("_", " "))
 
 
-def source_told(source: str) -> str:
+def format_source(source: str) -> str:
     """A source as a person reads it: where it begins with the name of a figure, with that in words.
 
     Examples
     --------
-    >>> source_told("spread_g_m2: a table (read)"), source_told("board foot: 1 ft x 1 ft x 1 in")
+    >>> format_source("spread_g_m2: a table (read)"), format_source("board foot: 1 ft x 1 ft x 1 in")
     ('spread: a table (read)', 'board foot: 1 ft x 1 ft x 1 in')
     """
     keyed = KEYED.match(source)

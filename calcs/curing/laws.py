@@ -9,7 +9,7 @@ from functools import cache
 from calcs.curing.points import Fit, Point, fit, placed
 from calcs.curing.rates import REF_SHARE, Law, by_temperature, saturation_pa
 from calcs.materials.product_sheets import Finish, Glue
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 
 NEVER_C = -273.15
 SPOILS, PAUSES, STOPS = "spoils", "pauses", "stops"
@@ -49,7 +49,7 @@ def class_law(family: str) -> ClassLaw:
         rate_k=float(row["rate_k"]),
         bends=(float(row["least_bend"]), float(row["likely_bend"]), float(row["most_bend"])),
         cold=row["cold"],
-        source=told(row["source"], row["provenance"]),
+        source=cite(row["source"], row["provenance"]),
     )
 
 

@@ -11,7 +11,7 @@ from calcs.curing.age import Interval
 from calcs.curing.laws import Laws, class_law
 from calcs.kit.amounts import both_temperatures, format_duration, sheet_temperature, whole_minutes
 from calcs.materials.product_sheets import Finish, Glue
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 
 if TYPE_CHECKING:
     from calcs.curing.hardening_inputs import Hardening
@@ -37,7 +37,7 @@ def cautions(sheet: Glue | Finish) -> tuple[str, ...]:
 
 def caution_sources(sheet: Glue | Finish) -> tuple[str, ...]:
     """Return where the cautions of a class of product come from."""
-    found = [f"caution: {told(row['source'], row['provenance'])}" for row in _cautions(sheet)]
+    found = [f"caution: {cite(row['source'], row['provenance'])}" for row in _cautions(sheet)]
     if isinstance(sheet, Finish) and sheet.self_heating and sheet.source.get("self_heating"):
         found.insert(0, f"rags heat by themselves: {sheet.source['self_heating']}")
     return tuple(found)

@@ -23,7 +23,7 @@ Pair = tuple[float, float]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Habit:
+class DailyProfile:
     """What a place usually is at each quarter hour of the day: temperature [°C] and humidity [%].
 
     ``spread_c`` is how far its days differ from that: standard deviation [°C].
@@ -47,19 +47,19 @@ class Series:
     first: int
     air: tuple[Pair, ...]
     known: int
-    habit: Habit
+    profile: DailyProfile
 
     def at(self, n: int) -> Pair:
         """Air so many steps after the first."""
-        return self.air[n] if n < len(self.air) else self.habit.at(self.first + n)
+        return self.air[n] if n < len(self.air) else self.profile.at(self.first + n)
 
 
-def steady(temp_c: float, rh_pct: float) -> Habit:
+def steady(temp_c: float, rh_pct: float) -> DailyProfile:
     """A place that is always the same."""
-    return Habit(day=((temp_c, rh_pct),) * DAY, spread_c=0.0)
+    return DailyProfile(day=((temp_c, rh_pct),) * DAY, spread_c=0.0)
 
 
-def habit_of(measured: Mapping[int, Pair], usual: Pair) -> Habit:
+def daily_profile(measured: Mapping[int, Pair], usual: Pair) -> DailyProfile:
     """The habit of a place from the steps measured in recent weeks.
 
     Parameters
@@ -85,10 +85,10 @@ def habit_of(measured: Mapping[int, Pair], usual: Pair) -> Habit:
         for n, mean in enumerate(means)
     )
     off = [pair[0] - day[step % DAY][0] for step, pair in measured.items()]
-    return Habit(day=day, spread_c=pstdev(off) if len(off) > 1 else 0.0)
+    return DailyProfile(day=day, spread_c=pstdev(off) if len(off) > 1 else 0.0)
 
 
-def series(measured: Mapping[int, Pair], *, first: int, habit: Habit) -> Series:
+def series(measured: Mapping[int, Pair], *, first: int, profile: DailyProfile) -> Series:
     """The air from a step on: measured, mended, and two days of what is expected after the last measurement.
 
     Parameters
@@ -97,29 +97,29 @@ def series(measured: Mapping[int, Pair], *, first: int, habit: Habit) -> Series:
         Step since the epoch to temperature [°C] and relative humidity [%].
     first : int
         Step to begin with.
-    habit : Habit
+    habit : DailyProfile
 
     Notes
     -----
-    What is expected starts from the last measurement and comes back to the habit.
+    What is expected starts from the last measurement and comes back to the profile.
     """
     steps = sorted(step for step in measured if step >= first)
     air: list[Pair] = []
     last = first - 1
     for step in steps:
-        air += _gap(measured, habit, last, step)
+        air += _gap(measured, profile, last, step)
         air.append(measured[step])
         last = step
     known = len(air)
-    off = _off(measured, habit, last) if steps else (0.0, 0.0)
+    off = _off(measured, profile, last) if steps else (0.0, 0.0)
     for n in range(1, SHOWN_S // STEP_S + 1):
         fade = exp(-n * STEP_S / FADE_S)
-        temp, humidity = habit.at(last + n)
+        temp, humidity = profile.at(last + n)
         air.append((temp + off[0] * fade, min(100.0, max(0.0, humidity + off[1] * fade))))
-    return Series(first=first, air=tuple(air), known=known, habit=habit)
+    return Series(first=first, air=tuple(air), known=known, profile=profile)
 
 
-def _gap(measured: Mapping[int, Pair], habit: Habit, last: int, step: int) -> list[Pair]:
+def _gap(measured: Mapping[int, Pair], profile: DailyProfile, last: int, step: int) -> list[Pair]:
     """The steps between two measurements."""
     missing = step - last - 1
     if missing <= 0:
@@ -127,13 +127,13 @@ def _gap(measured: Mapping[int, Pair], habit: Habit, last: int, step: int) -> li
     if last in measured and missing <= SHORT_GAP:
         a, b, parts = measured[last], measured[step], missing + 1
         return [(a[0] + (b[0] - a[0]) * n / parts, a[1] + (b[1] - a[1]) * n / parts) for n in range(1, parts)]
-    before, after = (_off(measured, habit, each) for each in (last, step))
-    return [_departed(habit.at(last + n), before, n, after, missing + 1 - n) for n in range(1, missing + 1)]
+    before, after = (_off(measured, profile, each) for each in (last, step))
+    return [_departed(profile.at(last + n), before, n, after, missing + 1 - n) for n in range(1, missing + 1)]
 
 
-def _off(measured: Mapping[int, Pair], habit: Habit, step: int) -> Pair:
+def _off(measured: Mapping[int, Pair], profile: DailyProfile, step: int) -> Pair:
     """How far a step departs from the habit; not at all where it was not measured."""
-    usual = habit.at(step)
+    usual = profile.at(step)
     now = measured.get(step, usual)
     return now[0] - usual[0], now[1] - usual[1]
 
@@ -161,7 +161,7 @@ def in_wood(series: Series, lag_s: float) -> Series:
         mean = temp + (wood - temp) * lag_s / STEP_S * (1 - fade)
         found.append((mean, humidity))
         wood = temp + (wood - temp) * fade
-    return Series(first=series.first, air=tuple(found), known=series.known, habit=series.habit)
+    return Series(first=series.first, air=tuple(found), known=series.known, profile=series.profile)
 
 
 def colder(one: Series, other: Series) -> Series:
@@ -176,7 +176,7 @@ def warmer(one: Series, other: Series) -> Series:
 
 def _picked(pick: Callable[[float, float], float], one: Series, other: Series) -> Series:
     air = tuple((pick(a[0], b[0]), a[1]) for a, b in zip(one.air, other.air, strict=True))
-    return Series(first=one.first, air=air, known=one.known, habit=one.habit)
+    return Series(first=one.first, air=air, known=one.known, profile=one.profile)
 
 
 def shifted(series: Series, *, known: Pair, expected: Pair) -> Series:
@@ -185,9 +185,12 @@ def shifted(series: Series, *, known: Pair, expected: Pair) -> Series:
     Humidity stays between dry and saturated.
     """
     air = tuple(_moved(pair, known if n < series.known else expected) for n, pair in enumerate(series.air))
-    day = tuple(_moved(pair, expected) for pair in series.habit.day)
+    day = tuple(_moved(pair, expected) for pair in series.profile.day)
     return Series(
-        first=series.first, air=air, known=series.known, habit=Habit(day=day, spread_c=series.habit.spread_c)
+        first=series.first,
+        air=air,
+        known=series.known,
+        profile=DailyProfile(day=day, spread_c=series.profile.spread_c),
     )
 
 

@@ -27,7 +27,7 @@ class Ages:
             return rates[key]
 
         self.sums = [0.0, *accumulate(speed(pair) * STEP_S for pair in series.air)]
-        self.daily = [0.0, *accumulate(speed(pair) * STEP_S for pair in series.habit.day)]
+        self.daily = [0.0, *accumulate(speed(pair) * STEP_S for pair in series.profile.day)]
 
     def at(self, moment_s: float) -> float:
         """Age summed from the start of the series to a moment [s since the epoch]."""

@@ -11,7 +11,7 @@ from functools import cache
 from calcs.asking.field_types import Choice
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 
 GRADES = tuple(row["grade"] for row in rows("abrasives"))
 """P40 to P1200 of the P standard, then 40 to 600 of the CAMI standard, coarse to fine in each."""
@@ -37,7 +37,7 @@ class _Row:
 @cache
 def _table() -> dict[str, _Row]:
     return {
-        row["grade"]: _Row(median_um=Decimal(row["median_um"]), source=told(row["source"], row["provenance"]))
+        row["grade"]: _Row(median_um=Decimal(row["median_um"]), source=cite(row["source"], row["provenance"]))
         for row in rows("abrasives")
     }
 

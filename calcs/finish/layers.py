@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from calcs.kit.amounts import format_duration, whole_minutes
 from calcs.materials.product_sheets import Finish
 from calcs.materials.species import species
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 
 UNKNOWN = "unknown"
 
@@ -67,7 +67,7 @@ def layering(
 
 
 def _verdict(over: Finish, under: Finish | None) -> tuple[str, str, str]:
-    practice = told("", "practice")
+    practice = cite("", "practice")
     if under is None:
         return "bare wood", "", practice
     row = _matching("layer", over.family, under.family)
@@ -99,4 +99,4 @@ def _matching(kind: str, over: str, under: str) -> dict[str, str] | None:
 
 
 def _told(row: dict[str, str]) -> str:
-    return told(row["source"], row["provenance"])
+    return cite(row["source"], row["provenance"])

@@ -12,7 +12,7 @@ from calcs.asking.inputs import check
 from calcs.kit.rounding import places
 from calcs.kit.units import inches, to_inches
 from calcs.kit.validators import decimal
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 from calcs.wood.weight import LB_PER_KG
 
 DURATIONS = {"short": "le1h", "moderate": "le2h", "long": "le8h"}
@@ -113,7 +113,7 @@ def weight_limit(lift: Lift) -> Limit:
         **{name: places(term, 3) for name, term in zip(names, terms, strict=True)},
         source=(
             NIOSH,
-            f"frequency: {told(row['source'], row['provenance'])}",
+            f"frequency: {cite(row['source'], row['provenance'])}",
             "coupling: Table 7 (from memory)",
         ),
     )

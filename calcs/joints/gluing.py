@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.asking.figure_wording import time_told
+from calcs.asking.figure_wording import format_time
 from calcs.curing.curing import GlueTimes, GlueUp, glue_times
 from calcs.curing.product_words import caution_sources, cautions
 from calcs.joints.assembly import Assembly, assembly_time
@@ -170,7 +170,7 @@ def _at_once(top: GlueLines, day: Assembly, joint: Fraction, clamps: int) -> int
     said = f"{what} time of {format_duration(whole_minutes(needs))} today"
     raise OutOfRange(
         f"glue {top.glue.key}: one joint takes {format_work(up(joint))}, and today it stays open"
-        f" {time_told('open_s', day.open_s)}, {time_told('closed_s', day.closed_s)} with clamping;"
+        f" {format_time('open_s', day.open_s)}, {format_time('closed_s', day.closed_s)} with clamping;"
         f" wanted: {said}, or a faster pace",
         field="glue",
         value=top.glue.key,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from calcs.kit.length_reading import parse_length
 from calcs.kit.units import inches
 from calcs.kit.validators import one_of
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 
 NAMES = tuple(row["joiner"] for row in rows("joiners"))
 ROOM_LEN = inches("1/32")
@@ -42,5 +42,5 @@ def joiner(name: str) -> Joiner:
         into_len=into,
         thick_len=thick,
         depth_len=into // 2 + ROOM_LEN,
-        source=told(row["source"], row["provenance"]),
+        source=cite(row["source"], row["provenance"]),
     )

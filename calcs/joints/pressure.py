@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from calcs.materials.product_sheets import Glue
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 from calcs.wood.weight import density_kg_m3
 
 KPA_PER_PSI = Decimal("6.894757293168")
@@ -63,7 +63,7 @@ def wanted(glue: Glue, species: str) -> Wanted:
         most_kpa=Decimal(row["psi_most"]) * KPA_PER_PSI,
         contact=contact,
         says=f"{row['psi_least']} to {row['psi_most']} psi, {row['condition']}",
-        source=told(row["source"], row["provenance"]) + ("" if contact else f"; {BOUNDS}"),
+        source=cite(row["source"], row["provenance"]) + ("" if contact else f"; {BOUNDS}"),
     )
 
 
@@ -74,7 +74,7 @@ def clamp_force(kind: str) -> ClampForce:
         least_n=Decimal(row["lbf_least"]) * N_PER_LBF,
         most_n=Decimal(row["lbf_most"]) * N_PER_LBF,
         source=f"{row['lbf_least']} to {row['lbf_most']} lbf a {kind} clamp: "
-        + told(row["source"], row["provenance"]),
+        + cite(row["source"], row["provenance"]),
     )
 
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from calcs.materials.product_sheets import Glue
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 
 
 def glue_grams(glue: Glue, *, area_m2: Fraction, faces: str, slots: int, per_slot_ml: Decimal) -> Fraction:
@@ -35,8 +35,8 @@ def density_g_ml(glue: Glue) -> Fraction:
 def spread_sources(glue: Glue, faces: str) -> tuple[str, ...]:
     """Where spread, both faces and density come from."""
     row = _row(glue)
-    both = f"both faces {row['both_faces_times']} times: {told(row['both_source'], row['both_provenance'])}"
-    density = told(row["density_source"], row["density_provenance"])
+    both = f"both faces {row['both_faces_times']} times: {cite(row['both_source'], row['both_provenance'])}"
+    density = cite(row["density_source"], row["density_provenance"])
     return (
         f"spread_g_m2: {glue.source.get('spread_g_m2', '')}",
         *((both,) if faces == "both" else ()),

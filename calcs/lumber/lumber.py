@@ -30,7 +30,7 @@ from calcs.lumber.quarters import (
     quarters_for,
     quarters_named,
 )
-from calcs.tables import told
+from calcs.tables import cite
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -224,7 +224,7 @@ def _sources(top: TopLumber) -> tuple[str, ...]:
     if top.grade is None:
         return (practice,)
     row = GRADES[top.grade]
-    return (practice, f"clear yield of the grade: {told(row['source'], row['provenance'])}")
+    return (practice, f"clear yield of the grade: {cite(row['source'], row['provenance'])}")
 
 
 def _all_sources(top: TopLumber, stock: Quarters, counted: Tally | None) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import MOST_UNITS, UNITS_PER_INCH, both_units, check_length, inches
 from calcs.kit.validators import one_of
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 
 PRACTICE = "common practice, no source"
 LONG_TOP_LEN = 96 * UNITS_PER_INCH
@@ -116,7 +116,7 @@ def quarters_named(name: str, *, thickness_len: int = 1, length_len: int = 0) ->
 
 def _quarters(row: dict[str, str], thickness_len: int, length_len: int) -> Quarters:
     notes = ["surfaced on three sides leaves one edge to true"]
-    source = [told(row["source"], row["provenance"])]
+    source = [cite(row["source"], row["provenance"])]
     if row["quarters"] == "8/4" and length_len >= LONG_TOP_LEN and thickness_len > LONG_TOP_SURFACED_LEN:
         notes.insert(
             0, 'tops of 8 ft and more: expect 1 5/8" from 8/4, not 1 3/4"; ask the mill or take 10/4'

@@ -13,7 +13,7 @@ from calcs.kit.rounding import places
 from calcs.kit.typed import plain_decimal
 from calcs.kit.units import parse_duration
 from calcs.kit.validators import one_of, shown
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 
 OWN_SHEET = "the shop's own entry from the product's sheet"
 # lb/1000 ft2 in g/m2 and ft2/gal (US) in m2/L: NIST SP 811, 2008, appendix B.8, from its lb, ft and gal.
@@ -79,7 +79,7 @@ def sheets_of_table(name: str) -> dict[str, dict[str, object]]:
     for row in rows(name):
         key, part = row["key"], row["property"]
         values.setdefault(key, {"key": key})[part] = _from_table(row["value"], row["unit"])
-        sources.setdefault(key, {"key": "name of the class"})[part] = told(row["source"], row["provenance"])
+        sources.setdefault(key, {"key": "name of the class"})[part] = cite(row["source"], row["provenance"])
     return {key: {**sheet, "source": sources[key]} for key, sheet in values.items()}
 
 

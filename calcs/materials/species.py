@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from calcs.kit.errors import Unknown, Unreadable
 from calcs.kit.validators import one_of, shown
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 
 OWN_WOOD, LONGEST_WOOD = "(not in the table)", 80
 """What stands after the name of a wood that the tables do not have; what rests on it is then not figured."""
@@ -133,6 +133,6 @@ def _species(row: dict[str, str], weight: dict[str, str]) -> Species:
         tangential=Decimal(row["c_t"]),
         gravity=Decimal(weight["specific_gravity"]) if weight else None,
         gravity_basis=weight.get("basis", ""),
-        movement_source=told(row["source"], row["provenance"]),
-        gravity_source=told(weight["source"], weight["provenance"]) if weight else "",
+        movement_source=cite(row["source"], row["provenance"]),
+        gravity_source=cite(weight["source"], weight["provenance"]) if weight else "",
     )

@@ -9,7 +9,7 @@ from fractions import Fraction
 from calcs.kit.errors import Unknown
 from calcs.kit.rounding import places
 from calcs.materials.species import species
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 from calcs.wood.stiffness import stiffness
 
 STEEL_MPA = 200_000
@@ -63,7 +63,7 @@ def across_grain(name: str, cut: str) -> Across:
     return Across(
         elasticity_mpa=places(Fraction(along.elasticity_mpa) * _SHEAR_OUT * ratio, 0),
         source=(
-            f"E across / E along {places(ratio, 3)}: {told(row['source'], row['provenance'])}",
+            f"E across / E along {places(ratio, 3)}: {cite(row['source'], row['provenance'])}",
             f"E along, 10 % over bending: {along.source[0]}",
         ),
     )

@@ -10,7 +10,7 @@ from calcs.asking.field_types import Choice, Length, Many
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
-from calcs.wood.seasonal_movement import Seasons, Slot, Swing, slot, swing
+from calcs.wood.seasonal_movement import SeasonalMovement, Seasons, Slot, seasonal_movement, slot
 
 PRACTICE = "common practice, no source"
 HOLD = inches("1/8")
@@ -94,7 +94,7 @@ class Attachment:
     fixed_len: int
     fixings: tuple[Fixing, ...]
     most_len: int
-    seasons: Swing
+    seasons: SeasonalMovement
     notes: tuple[str, ...]
     source: tuple[str, ...]
 
@@ -129,7 +129,7 @@ def attachment(top: OnBase) -> Attachment:
     >>> both_units(attachment(top).most_len)
     '≈ 13/64" (≈ 5 mm)'
     """
-    of = swing(top)
+    of = seasonal_movement(top)
     fixed = half_up(Fraction(top.width_len, 2)) if top.fixed_len is None else top.fixed_len
     fixings = tuple(_fixing(top, of, at, fixed, n) for n, at in enumerate(top.fixings_len, start=1))
     return Attachment(
@@ -142,7 +142,7 @@ def attachment(top: OnBase) -> Attachment:
     )
 
 
-def _fixing(top: OnBase, of: Swing, at: int, fixed: int, number: int) -> Fixing:
+def _fixing(top: OnBase, of: SeasonalMovement, at: int, fixed: int, number: int) -> Fixing:
     away = abs(at - fixed)
     slots = top.how == "slots"
     return Fixing(
@@ -158,7 +158,7 @@ def _fixing(top: OnBase, of: Swing, at: int, fixed: int, number: int) -> Fixing:
     )
 
 
-def _button(top: OnBase, of: Swing, away: int, number: int) -> Button:
+def _button(top: OnBase, of: SeasonalMovement, away: int, number: int) -> Button:
     gap = of.out_len(away) + half_up(Fraction(top.tolerance_len, 2))
     least = gap + of.in_len(away) + HOLD
     tongue = least if top.tongue_len is None else top.tongue_len

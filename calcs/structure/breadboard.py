@@ -9,7 +9,7 @@ from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
 from calcs.structure.breadboard_inputs import FLUSH, BreadboardEnd
-from calcs.wood.seasonal_movement import Slot, Swing, slot, swing
+from calcs.wood.seasonal_movement import SeasonalMovement, Slot, seasonal_movement, slot
 
 PRACTICE = "common practice, no source"
 WALL = inches("1/2")
@@ -48,7 +48,7 @@ class Breadboard:
     pegs: tuple[Peg, ...]
     reveal: Reveal
     flush: str
-    seasons: Swing
+    seasons: SeasonalMovement
     notes: tuple[str, ...]
     source: tuple[str, ...]
 
@@ -84,7 +84,7 @@ def breadboard(end: BreadboardEnd) -> Breadboard:
     >>> both_units(breadboard(end).reveal.humid_len)
     '≈ -7/32" (≈ -5.6 mm)'
     """
-    of = swing(end)
+    of = seasonal_movement(end)
     tongue = _tongue(end, of) if end.tongue_len is None else end.tongue_len
     half = half_up(Fraction(tongue, 2))
     clearance = of.out_len(half) + half_up(Fraction(end.tolerance_len, 2))
@@ -109,18 +109,18 @@ def breadboard(end: BreadboardEnd) -> Breadboard:
     return made
 
 
-def _end(end: BreadboardEnd, of: Swing) -> int:
+def _end(end: BreadboardEnd, of: SeasonalMovement) -> int:
     dry, humid = of.dry_len(end.width_len), of.humid_len(end.width_len)
     moved = (0, dry, humid, half_up(Fraction(dry + humid, 2)))[FLUSH.index(end.flush)]
     return end.width_len + moved
 
 
-def _tongue(end: BreadboardEnd, of: Swing) -> int:
+def _tongue(end: BreadboardEnd, of: SeasonalMovement) -> int:
     room = WALL + of.out_len(half_up(Fraction(end.width_len, 2))) + end.tolerance_len
     return min(end.width_len - 2 * SHOULDER, _end(end, of) - 2 * room)
 
 
-def _reveal(end: BreadboardEnd, of: Swing) -> Reveal:
+def _reveal(end: BreadboardEnd, of: SeasonalMovement) -> Reveal:
     long = _end(end, of) - end.width_len
     made, dry, humid = (
         half_up(Fraction(long - moved, 2))
@@ -136,7 +136,7 @@ def _places(end: BreadboardEnd) -> tuple[int, ...]:
     return tuple(end.peg_edge_len + half_up(Fraction(between * n, end.pegs - 1)) for n in range(end.pegs))
 
 
-def _peg(end: BreadboardEnd, of: Swing, at: int) -> Peg:
+def _peg(end: BreadboardEnd, of: SeasonalMovement, at: int) -> Peg:
     away = half_up(abs(at - Fraction(end.width_len, 2)))
     middle = at == half_up(Fraction(end.width_len, 2))
     play = 0 if middle else end.tolerance_len

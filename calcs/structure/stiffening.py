@@ -14,7 +14,7 @@ from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
 from calcs.structure.across import STEEL_MPA, STEEL_SOURCE, Across, across_grain, channel_inertia
 from calcs.structure.stiffening_inputs import Stiffeners
-from calcs.wood.seasonal_movement import OWN, Slot, Swing, slot, swing
+from calcs.wood.seasonal_movement import OWN, SeasonalMovement, Slot, seasonal_movement, slot
 
 PRACTICE = "common practice, no source"
 END_ROOM = inches("1/8")
@@ -64,7 +64,7 @@ class Stiffening:
     above_insert_len: int
     stiffer: Decimal | None
     across_mpa: Decimal | None
-    seasons: Swing
+    seasons: SeasonalMovement
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     source: tuple[str, ...]
@@ -100,7 +100,7 @@ def stiffening(top: Stiffeners) -> Stiffening:
     >>> plan.count, both_units(plan.channel_len), both_units(plan.above_insert_len)
     (3, '34" (863.6 mm)', '5/8" (≈ 15.9 mm)')
     """
-    of = swing(top)
+    of = seasonal_movement(top)
     channel = top.width_len - 2 * _MARGIN if top.channel_len is None else top.channel_len
     season = of.travel_len(channel)
     at = _places(top)
@@ -157,7 +157,7 @@ def _bolts_fit(top: Stiffeners, bolts: Sequence[ChannelBolt]) -> None:
         raise out_of_range("bolt_end", both_units(top.bolt_end_len), f"at least {both_units(least)}")
 
 
-def _bolts(top: Stiffeners, of: Swing, channel: int) -> tuple[ChannelBolt, ...]:
+def _bolts(top: Stiffeners, of: SeasonalMovement, channel: int) -> tuple[ChannelBolt, ...]:
     half = Fraction(channel, 2)
     made = []
     for n in range(top.bolts):
@@ -237,7 +237,7 @@ def _notes(top: Stiffeners) -> tuple[str, ...]:
     )
 
 
-def _source(of: Swing, wood: Across | None) -> tuple[str, ...]:
+def _source(of: SeasonalMovement, wood: Across | None) -> tuple[str, ...]:
     return (
         *of.source,
         *(() if wood is None else (*wood.source, STEEL_SOURCE)),

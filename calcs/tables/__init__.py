@@ -23,7 +23,7 @@ def rows(name: str) -> tuple[dict[str, str], ...]:
         return tuple(csv.DictReader(file))
 
 
-def told(source: str, provenance: str) -> str:
+def cite(source: str, provenance: str) -> str:
     """A source with its provenance, as results carry it."""
     mark = PROVENANCE.get(provenance, provenance)
     return f"{source} ({mark})" if source and mark else source or mark

@@ -23,7 +23,7 @@ Z_95 = 1.645
 
 
 @dataclass(frozen=True, kw_only=True)
-class Approach:
+class ExponentialFit:
     """value = end + ``start`` exp(-``rate`` t); ``slowest`` if the rate is at the end of what was tried."""
 
     start: float
@@ -32,7 +32,7 @@ class Approach:
     slowest: bool = False
 
 
-def fit_approach(data: Data, end: float) -> Approach | None:
+def fit_exponential(data: Data, end: float) -> ExponentialFit | None:
     """The best start and rate for data (time, value) that approach ``end``; None if they do not approach it.
 
     Notes
@@ -55,7 +55,7 @@ def fit_approach(data: Data, end: float) -> Approach | None:
     return _at(data, end, exp((low + high) / 2))
 
 
-def near(data: Data, end: float) -> list[Approach]:
+def allowed_fits(data: Data, end: float) -> list[ExponentialFit]:
     """Every approach of the grid that the data allow: nine in ten, by the sum of squares over the best.
 
     Notes
@@ -76,7 +76,7 @@ def _rates() -> tuple[float, ...]:
     return tuple(SLOWEST * exp(span * n / _GRID) for n in range(_GRID + 1))
 
 
-def _at(data: Data, end: float, rate: float) -> Approach:
+def _at(data: Data, end: float, rate: float) -> ExponentialFit:
     faded = [(exp(-rate * time), value - end) for time, value in data]
     along = across = squares = 0.0  # plain loops: hundreds of rates are tried
     for fade, off in faded:
@@ -85,4 +85,4 @@ def _at(data: Data, end: float, rate: float) -> Approach:
     start = along / across
     for fade, off in faded:
         squares += (off - start * fade) ** 2
-    return Approach(start=start, rate=rate, squares=squares, slowest=rate <= SLOWEST)
+    return ExponentialFit(start=start, rate=rate, squares=squares, slowest=rate <= SLOWEST)

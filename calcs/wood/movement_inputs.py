@@ -32,7 +32,7 @@ OWN_VALUE = "your own value of the coefficient: checked against nothing here"
 
 
 @dataclass(frozen=True, kw_only=True)
-class Moving:
+class MovementInputs:
     """A size across the grain, its wood, and what it goes between.
 
     Parameters
@@ -77,7 +77,7 @@ class Moving:
             raise out_of_range("rh_high_pct", air[1], f"{air[0]} to {WETTEST.most}")
 
 
-def moving(asked: Moving) -> MovementOf:
+def movement_for(asked: MovementInputs) -> MovementOf:
     """Change of a size between two moisture contents, or between the seasons of a room.
 
     Returns
@@ -97,10 +97,10 @@ def moving(asked: Moving) -> MovementOf:
     Examples
     --------
     >>> from calcs.kit.units import format_length, inches
-    >>> top = Moving(
+    >>> top = MovementInputs(
     ...     size_len=inches(40), species="walnut", mc_from_pct=Decimal(7), mc_to_pct=Decimal(11)
     ... )  # table 13-5: 0.00274; 40 x 0.00274 x 4 = 0.438 in
-    >>> round(moving(top).change_len / inches(1), 3)
+    >>> round(movement_for(top).change_len / inches(1), 3)
     0.438
     """
     if asked.coefficient is not None:
@@ -143,7 +143,7 @@ def changes(size: Any, coefficient: Any, mc_from: Any, mc_to: Any) -> Any:
     return size * coefficient * (mc_to - mc_from)
 
 
-def _moistures(asked: Moving) -> tuple[Decimal, Decimal]:
+def _moistures(asked: MovementInputs) -> tuple[Decimal, Decimal]:
     if asked.mc_from_pct is not None and asked.mc_to_pct is not None:
         return asked.mc_from_pct, asked.mc_to_pct
     assert asked.rh_low_pct is not None and asked.rh_high_pct is not None

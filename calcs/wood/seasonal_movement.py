@@ -70,7 +70,7 @@ class Seasons:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Swing:
+class SeasonalMovement:
     """Movement of the wood: ``coefficient`` as a fraction per %, moisture contents [%]."""
 
     coefficient: Decimal
@@ -120,7 +120,7 @@ class Slot:
     inner_len: int
 
 
-def swing(asked: Seasons) -> Swing:
+def seasonal_movement(asked: Seasons) -> SeasonalMovement:
     """The moisture contents of both seasons and the coefficient.
 
     Raises
@@ -133,7 +133,7 @@ def swing(asked: Seasons) -> Swing:
     .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
     """
     coefficient, source = _coefficient(asked)
-    return Swing(
+    return SeasonalMovement(
         coefficient=coefficient,
         mc_made_pct=asked.mc_made_pct,
         mc_dry_pct=_season_mc(asked, "rh_low_pct", asked.mc_dry_pct),
@@ -143,13 +143,13 @@ def swing(asked: Seasons) -> Swing:
 
 
 def slot(
-    of: Swing, *, from_fixed_len: int, across_len: int, tolerance_len: int, in_wood: bool = False
+    of: SeasonalMovement, *, from_fixed_len: int, across_len: int, tolerance_len: int, in_wood: bool = False
 ) -> Slot:
     """The slot at a distance from the fixed point.
 
     Parameters
     ----------
-    of : Swing
+    of : SeasonalMovement
     from_fixed_len, across_len, tolerance_len : int
         Distance from the fixed point, diameter of the bolt, play in all [1/8 µm].
     in_wood : bool

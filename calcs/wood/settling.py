@@ -11,7 +11,7 @@ from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_INCH
 from calcs.wood.air import Air
 from calcs.wood.emc import EMC_SOURCE, equilibrium_moisture
-from calcs.wood.exponential_fit import Approach, fit_approach, near
+from calcs.wood.exponential_fit import ExponentialFit, allowed_fits, fit_exponential
 from calcs.wood.settling_inputs import DAY_S, Stock
 
 FEWEST, SHORTEST_D, LEAST_CHANGE = 3, 5, 1.0
@@ -167,29 +167,29 @@ def _wrong_way(means: Sequence[tuple[float, float]], emc: float) -> str:
 def _days(
     points: Sequence[tuple[float, float]], emc: float, last: float
 ) -> tuple[float, float, float | None] | None:
-    best = fit_approach(points, emc)
+    best = fit_exponential(points, emc)
     if best is None:
         return None
     likely = max(_ready(best, 0.0), last)
     found = [likely]
     open_ended = False
     for shift in (0.0, -BIAS, BIAS):
-        for each in near(points, emc + shift):
+        for each in allowed_fits(points, emc + shift):
             found.append(max(_ready(each, shift), last))
             open_ended = open_ended or each.slowest
     return min(found), likely, None if open_ended else max(found)
 
 
-def _ready(approach: Approach, shift: float) -> float:
+def _ready(fit: ExponentialFit, shift: float) -> float:
     """The first day on which the change of the seven days before is small enough and the mean near [d].
 
     ``shift`` is how far the meter's equilibrium lies above that of the air.
     """
-    away = abs(approach.start)
-    slow = away * (exp(WINDOW_D * approach.rate) - 1) / MOST_CHANGE
-    close = away / (NEAR_EMC - shift if approach.start > 0 else NEAR_EMC + shift)
+    away = abs(fit.start)
+    slow = away * (exp(WINDOW_D * fit.rate) - 1) / MOST_CHANGE
+    close = away / (NEAR_EMC - shift if fit.start > 0 else NEAR_EMC + shift)
     ratio = max(slow, close)
-    return max(WINDOW_D, log(ratio) / approach.rate) if ratio > 1 else WINDOW_D
+    return max(WINDOW_D, log(ratio) / fit.rate) if ratio > 1 else WINDOW_D
 
 
 def _by_thickness(thickness_len: int, last: float) -> tuple[float, None, float | None]:

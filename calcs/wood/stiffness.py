@@ -10,7 +10,7 @@ from functools import cache
 from calcs.kit.errors import Unknown
 from calcs.kit.rounding import places
 from calcs.materials.species import species
-from calcs.tables import rows, told
+from calcs.tables import cite, rows
 
 MPA_PER_PSI = Fraction("0.006894757293168")
 
@@ -68,7 +68,7 @@ def _read(row: dict[str, str]) -> Stiffness:
         elasticity_mpa=places(Fraction(row["moe_mpsi"]) * 1_000_000 * MPA_PER_PSI, 0),
         rupture_mpa=places(Fraction(row["mor_psi"]) * MPA_PER_PSI, 1),
         source=(
-            f"elasticity: {told(row['source'], row['moe_provenance'])}",
-            f"rupture: {told(row['source'], row['mor_provenance'])}",
+            f"elasticity: {cite(row['source'], row['moe_provenance'])}",
+            f"rupture: {cite(row['source'], row['mor_provenance'])}",
         ),
     )

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
-from calcs.asking.figure_wording import format_figure, source_told, time_told
+from calcs.asking.figure_wording import format_figure, format_source, format_time
 from calcs.handling.lifting import carried_by
 from calcs.kit.units import format_about, format_length
 from calcs.lumber.boards import bought_of, bought_words
@@ -99,7 +99,7 @@ def _sources(sheets: list[Figures]) -> list[dict[str, str]]:
     """Of each part once, for all pieces."""
     found = []
     for key, title, _ in SECTIONS:
-        told_once = dict.fromkeys(source_told(s) for sheet in sheets for s in sheet[key]["source"])
+        told_once = dict.fromkeys(format_source(s) for sheet in sheets for s in sheet[key]["source"])
         if told_once:
             found.append({"title": title, "text": "; ".join(told_once)})
     cautions = [caution for sheet in sheets for caution in sheet["cautions"] if caution["source"]]
@@ -145,7 +145,7 @@ def _time(figures: Figures, name: str) -> str:
     seconds = figures.get(name)
     if seconds is None:
         return ""
-    return time_told(name, seconds) if seconds else "at once"
+    return format_time(name, seconds) if seconds else "at once"
 
 
 def _from_to(figures: Figures, start: str, end: str = "") -> str:

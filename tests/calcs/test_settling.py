@@ -12,7 +12,7 @@ from calcs.asking.inputs import read
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.units import inches
 from calcs.wood.emc import RoomAir, emc
-from calcs.wood.exponential_fit import T_95, Z_95, fit_approach
+from calcs.wood.exponential_fit import T_95, Z_95, fit_exponential
 from calcs.wood.settling import settling
 from calcs.wood.settling_inputs import DAY_S, MeterReading, Stock
 
@@ -55,7 +55,7 @@ def test_the_fit_is_that_of_scipy(seed):
     days = numpy.sort(random.uniform(0, 40, 9))
     values = 7.7 + 5 * numpy.exp(-0.06 * days) + random.normal(0, 0.2, 9)
     (start, rate), _ = curve_fit(lambda d, a, k: 7.7 + a * numpy.exp(-k * d), days, values, p0=(4, 0.05))
-    found = fit_approach(list(zip(days, values, strict=True)), 7.7)
+    found = fit_exponential(list(zip(days, values, strict=True)), 7.7)
     assert (found.start, found.rate) == (pytest.approx(start, rel=1e-4), pytest.approx(rate, rel=1e-4))
 
 

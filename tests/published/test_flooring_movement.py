@@ -7,7 +7,7 @@ Half of the last place printed is allowed.
 from decimal import Decimal
 
 from calcs.kit.units import inches, to_inches
-from calcs.wood.movement_inputs import OWN_VALUE, Moving, moving
+from calcs.wood.movement_inputs import OWN_VALUE, MovementInputs, movement_for
 from tests.published.printed import half_a_place, rows
 
 SOURCE = "flooring trade association, worked example"
@@ -15,8 +15,8 @@ SOURCE = "flooring trade association, worked example"
 
 
 def test_a_flooring_strip_by_its_own_coefficient(agrees):
-    found = moving(
-        Moving(
+    found = movement_for(
+        MovementInputs(
             size_len=inches(STRIP["start_size"]),
             coefficient=Decimal(STRIP["coefficient"]),
             mc_from_pct=Decimal(STRIP["mc_start_pct"]),

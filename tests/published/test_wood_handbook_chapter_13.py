@@ -13,7 +13,7 @@ from calcs.structure.breadboard import breadboard
 from calcs.structure.breadboard_inputs import BreadboardEnd
 from calcs.structure.stiffening import stiffening
 from calcs.structure.stiffening_inputs import Stiffeners
-from calcs.wood.movement_inputs import Moving, moving
+from calcs.wood.movement_inputs import MovementInputs, movement_for
 from tests.published.printed import half_a_place, rows
 
 SOURCES = {
@@ -34,8 +34,8 @@ SEASONS = {
 @pytest.mark.parametrize("row", EXAMPLES.values(), ids=EXAMPLES)
 def test_change_of_a_size(agrees, row):
     make, back = (inches, to_inches) if row["unit"] == "in" else (mm, to_mm)
-    found = moving(
-        Moving(
+    found = movement_for(
+        MovementInputs(
             size_len=make(row["start_size"]),
             coefficient=Decimal(row["coefficient"]),
             mc_from_pct=Decimal(row["mc_start_pct"]),
@@ -58,7 +58,7 @@ def test_change_of_a_size(agrees, row):
 
 def test_a_board_by_its_species_and_cut(agrees):
     row = EXAMPLES["E1"]
-    board = Moving(
+    board = MovementInputs(
         size_len=inches(row["start_size"]),
         species="white fir",
         mc_from_pct=Decimal(row["mc_start_pct"]),
@@ -66,7 +66,7 @@ def test_a_board_by_its_species_and_cut(agrees):
     )
     agrees(
         calculation="movement",
-        ours=to_inches(moving(board).change_len),
+        ours=to_inches(movement_for(board).change_len),
         printed=row["change"],
         within=half_a_place(row["change"]),
         source=SOURCES["E1"],

@@ -11,7 +11,7 @@ from fractions import Fraction
 import pytest
 
 from calcs.kit.units import UNITS_PER_INCH, inches, to_inches
-from calcs.wood.movement_inputs import Moving, moving
+from calcs.wood.movement_inputs import MovementInputs, movement_for
 from tests.published.printed import rows
 
 SOURCE = "Wood Handbook (2010), Table 13-5"
@@ -20,8 +20,8 @@ SOURCE = "Wood Handbook (2010), Table 13-5"
 @pytest.mark.parametrize("row", rows("coefficients"), ids=lambda row: row["species"])
 @pytest.mark.parametrize("cut, column", [("flatsawn", "c_t"), ("quartersawn", "c_r")])
 def test_every_species_and_cut(agrees, row, cut, column):
-    found = moving(
-        Moving(
+    found = movement_for(
+        MovementInputs(
             size_len=inches(10),
             species=row["species"],
             cut=cut,

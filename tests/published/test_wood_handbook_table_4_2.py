@@ -12,8 +12,8 @@ import pytest
 from calcs.kit.units import inches, parse_temperature
 from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
-from calcs.wood.movement_inputs import Moving, moving
-from calcs.wood.seasonal_movement import Seasons, swing
+from calcs.wood.movement_inputs import MovementInputs, movement_for
+from calcs.wood.seasonal_movement import Seasons, seasonal_movement
 from calcs.wood.settling import settling
 from calcs.wood.settling_inputs import MeterReading, Stock
 from tests.published.printed import rows
@@ -62,7 +62,7 @@ def test_stock_settles_to_the_cell_of_its_air(agrees, row):
 
 
 def test_the_seasons_of_a_room(agrees):
-    moved = moving(Moving(size_len=inches(40), species="walnut", **ROOM))
+    moved = movement_for(MovementInputs(size_len=inches(40), species="walnut", **ROOM))
     for ours, row in ((moved.mc_from, LOW), (moved.mc_to, HIGH)):
         agrees(
             calculation="movement",
@@ -78,7 +78,7 @@ def test_the_seasons_of_a_room(agrees):
 # What has to let a top move takes its seasons from here, whichever it is.
 @pytest.mark.parametrize("calculation", ["attachment", "breadboard", "stiffening"])
 def test_the_seasons_a_top_lives_through(agrees, calculation):
-    found = swing(Seasons(species="walnut", **ROOM))
+    found = seasonal_movement(Seasons(species="walnut", **ROOM))
     for ours, row in ((found.mc_dry_pct, LOW), (found.mc_humid_pct, HIGH)):
         agrees(
             calculation=calculation,

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from django.urls import reverse
 
-from calcs.asking.figure_wording import time_told
+from calcs.asking.figure_wording import format_time
 from calcs.asking.inputs import kinds_of
 from calcs.catalogue import CALCULATIONS
 from calcs.curing.laws import COAT_STEPS, GLUE_STEPS
@@ -185,4 +185,4 @@ def test_a_refusal_names_the_steps_of_a_sheet_as_they_are_typed(pages: Pages, pi
     [(3267, "about 55 min"), (125 * 60, "about 2 h"), (170 * 60, "about 3 h"), (100, "about 2 min")],
 )
 def test_minutes_of_work_are_told_as_the_estimates_they_are(seconds, says):
-    assert time_told("all_s", seconds) == says
+    assert format_time("all_s", seconds) == says

@@ -21,7 +21,7 @@ from calcs.curing.series import (
     Pair,
     Series,
     colder,
-    habit_of,
+    daily_profile,
     in_wood,
     series,
     shifted,
@@ -150,7 +150,7 @@ class WaitEstimator:
         """The air that stock in the shop settles to: the mean of its habit, else the shop's own figures."""
         if self.last(place) is None:
             return self.usual()
-        day = self.air(place, 0.0).habit.day
+        day = self.air(place, 0.0).profile.day
         return fmean(t for t, _ in day), fmean(h for _, h in day)
 
     def exposure_record(self, wait: Wait, until: datetime) -> dict[str, Any] | None:
@@ -215,7 +215,7 @@ class WaitEstimator:
         assert last is not None
         measured = self.measured(place, last)
         recent = {step: pair for step, pair in measured.items() if step >= habit_span(last)}
-        return series(measured, first=min(self.begin, last), habit=habit_of(recent, self.usual()))
+        return series(measured, first=min(self.begin, last), profile=daily_profile(recent, self.usual()))
 
     def ages(self, law: Law, air_key: Any, air: Series) -> Ages:
         return self.once(("ages", law, air_key), lambda: Ages(law, air))
@@ -239,13 +239,13 @@ class _ClockedWait:
             self.air_key: Any = (self.place, self.lag_s)
             self.air = clock.air(self.place, self.lag_s)
             self.known_off = (SENSOR_C, SENSOR_PCT)
-            spread_c = SENSOR_C + self.air.habit.spread_c
+            spread_c = SENSOR_C + self.air.profile.spread_c
             self.expected_off = (spread_c if self.fresh else max(spread_c, UNMEASURED_C), WEATHER_PCT)
         else:
             usual = (float(basis["temp_c"]), float(basis["rh_pct"]))
             self.air_key = usual
             first = step_of(wait.since)
-            self.air = Series(first=first, air=(), known=0, habit=steady(*usual))
+            self.air = Series(first=first, air=(), known=0, profile=steady(*usual))
             self.known_off = self.expected_off = (UNMEASURED_C, WEATHER_PCT)
 
     def estimate(self, told: Estimate) -> Estimate:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from calcs.curing.series import STEP_S, Habit, Pair, habit_of, series
+from calcs.curing.series import STEP_S, DailyProfile, Pair, daily_profile, series
 from jobs.core.errors import Invalid
 from jobs.domain.climate.air_history import carried, habit_span, last_step, step_of
 from jobs.domain.climate.wait_estimates import WaitEstimator
@@ -23,7 +23,7 @@ class PlaceAir:
     rows: list[tuple[int, float | None, float | None]]
     measured: dict[int, Pair]
     expected: dict[int, Pair]
-    habit: Habit | None
+    habit: DailyProfile | None
 
     @property
     def last(self) -> dict[str, Any] | None:
@@ -50,10 +50,10 @@ def place_air(place: str, *, since: datetime, usual: Pair) -> PlaceAir:
     stored = AirMean.objects.filter(place=place, step__gte=min(first, habit_from)).order_by("step")
     rows = list(stored.values_list("step", "temp_c", "rh_pct"))
     found = carried(rows)
-    habit = habit_of({step: pair for step, pair in found.items() if step >= habit_from}, usual)
+    habit = daily_profile({step: pair for step, pair in found.items() if step >= habit_from}, usual)
     expected: dict[int, Pair] = {}
     if known := max(found, default=None):
-        made = series({known: found[known]}, first=known, habit=habit)
+        made = series({known: found[known]}, first=known, profile=habit)
         expected = {known + n: pair for n, pair in enumerate(made.air[1:], start=1)}
     return PlaceAir(
         place=place,
@@ -93,7 +93,7 @@ def _quarter(step: int, temp_c: float | None, rh_pct: float | None) -> dict[str,
     }
 
 
-def _habit(habit: Habit) -> dict[str, Any]:
+def _habit(habit: DailyProfile) -> dict[str, Any]:
     day = [
         {"minute": n * STEP_S // 60, "temp_c": round(temp, 2), "rh_pct": round(humidity, 1)}
         for n, (temp, humidity) in enumerate(habit.day)

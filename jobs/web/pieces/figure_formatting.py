@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from calcs.asking.answers import spoken
-from calcs.asking.figure_wording import UNTIL, in_us, source_told, time_told
+from calcs.asking.figure_wording import UNTIL, format_source, format_time, in_us
 from calcs.asking.inputs import kinds_of
 from calcs.catalogue import CALCULATIONS
 from calcs.kit.amounts import whole_minutes
@@ -86,7 +86,7 @@ def time_words(name: str, seconds: int) -> str:
     """A time by its name; none is told nearer than to the minute from an hour on."""
     if not seconds:
         return _("0 min")
-    return time_told(name, seconds if seconds < 3600 or name in UNTIL else whole_minutes(seconds))
+    return format_time(name, seconds if seconds < 3600 or name in UNTIL else whole_minutes(seconds))
 
 
 def _amount(value: Decimal, unit: str, units: Units) -> str:
@@ -101,4 +101,4 @@ def _amount(value: Decimal, unit: str, units: Units) -> str:
 def source_words(source: str) -> str:
     """A source, with the figure it is about by its name on screen."""
     figure, colon, rest = source.partition(": ")
-    return f"{label(figure)}: {rest}" if colon and figure in LABELS else source_told(source)
+    return f"{label(figure)}: {rest}" if colon and figure in LABELS else format_source(source)

@@ -11,13 +11,13 @@ from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.rounding import half_up
 from calcs.kit.units import inches
 from calcs.materials.species import species_list
-from calcs.wood.movement_inputs import OWN_VALUE, Moving, changes, moving
+from calcs.wood.movement_inputs import OWN_VALUE, MovementInputs, changes, movement_for
 
-TOP = Moving(size_len=inches(40), species="walnut", mc_from_pct=Decimal(7), mc_to_pct=Decimal(11))
+TOP = MovementInputs(size_len=inches(40), species="walnut", mc_from_pct=Decimal(7), mc_to_pct=Decimal(11))
 
 
 def test_your_own_value_is_taken_and_marked():
-    found = moving(replace(TOP, species=None, coefficient=Decimal("0.0031")))
+    found = movement_for(replace(TOP, species=None, coefficient=Decimal("0.0031")))
     assert found.coefficient == Decimal("0.0031")
     assert found.change_len == half_up(inches(40) * Fraction("0.0124"))  # 4 points
     assert found.notes[0] == found.source[0] == OWN_VALUE
@@ -25,8 +25,8 @@ def test_your_own_value_is_taken_and_marked():
 
 def test_the_seasons_of_a_room_are_two_moistures():
     room = {"temp_c": Decimal("21.1"), "rh_low_pct": Decimal(35), "rh_high_pct": Decimal(55)}
-    found = moving(Moving(size_len=inches(40), species="walnut", **room))
-    same = moving(replace(TOP, mc_from_pct=found.mc_from, mc_to_pct=found.mc_to))
+    found = movement_for(MovementInputs(size_len=inches(40), species="walnut", **room))
+    same = movement_for(replace(TOP, mc_from_pct=found.mc_from, mc_to_pct=found.mc_to))
     assert found.change_len == same.change_len > 0
     assert any("4-5" in text for text in found.source)
 
@@ -35,7 +35,7 @@ def test_many_at_once_are_the_same_as_one_by_one():
     woods = species_list()
     sizes, factors = numpy.full(len(woods), 40.0), numpy.array([float(wood.tangential) for wood in woods])
     found = changes(sizes, factors, numpy.full(len(woods), 7.0), numpy.full(len(woods), 11.0))
-    singly = [moving(replace(TOP, species=wood.name)).change_len / inches(1) for wood in woods]
+    singly = [movement_for(replace(TOP, species=wood.name)).change_len / inches(1) for wood in woods]
     assert found == pytest.approx(singly, abs=1e-5)
 
 
@@ -72,7 +72,7 @@ def test_nonsense_is_refused(more, field, error):
 )
 def test_seasons_outside_the_coefficients_are_refused(low, high, field):
     with pytest.raises(OutOfRange) as caught:
-        moving(
+        movement_for(
             replace(TOP, mc_from_pct=None, mc_to_pct=None, rh_low_pct=Decimal(low), rh_high_pct=Decimal(high))
         )
     assert caught.value.field == field

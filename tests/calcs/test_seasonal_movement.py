@@ -7,14 +7,14 @@ from hypothesis import strategies as st
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.materials.species import species
-from calcs.wood.seasonal_movement import Seasons, Swing, slot, swing
+from calcs.wood.seasonal_movement import SeasonalMovement, Seasons, seasonal_movement, slot
 
 MC = st.decimals(min_value=6, max_value=14, places=2)
 SIZES = st.integers(0, inches(240))
 
 
 def seasons(made, dry, humid, coefficient="0.00274"):
-    return Swing(
+    return SeasonalMovement(
         coefficient=Decimal(str(coefficient)),
         mc_made_pct=Decimal(str(made)),
         mc_dry_pct=Decimal(str(dry)),
@@ -25,9 +25,9 @@ def seasons(made, dry, humid, coefficient="0.00274"):
 
 def test_coefficients_are_the_species_or_your_own():
     walnut = species("walnut")
-    assert swing(Seasons(species="walnut")).coefficient == walnut.tangential
-    assert swing(Seasons(species="walnut", cut="quartersawn")).coefficient == walnut.radial
-    own = swing(Seasons(coefficient=Decimal("0.0031")))
+    assert seasonal_movement(Seasons(species="walnut")).coefficient == walnut.tangential
+    assert seasonal_movement(Seasons(species="walnut", cut="quartersawn")).coefficient == walnut.radial
+    own = seasonal_movement(Seasons(coefficient=Decimal("0.0031")))
     assert own.coefficient == Decimal("0.0031") and "your own value" in own.source[0]
 
 
@@ -92,5 +92,5 @@ def test_nonsense_is_refused(given_, field, error):
 @pytest.mark.parametrize("name, rh", [("rh_low_pct", 20), ("rh_high_pct", 85)])
 def test_air_outside_the_coefficients_is_refused(name, rh):
     with pytest.raises(OutOfRange) as caught:
-        swing(Seasons(species="walnut", **{name: Decimal(rh)}))
+        seasonal_movement(Seasons(species="walnut", **{name: Decimal(rh)}))
     assert caught.value.field == name and "6 to 14 %" in caught.value.allowed
