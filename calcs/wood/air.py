@@ -1,4 +1,14 @@
-"""Air in the shop: its dew point, and whether a surface is warm enough to coat."""
+"""Dew point of the shop's air, and the test whether a surface is warm enough to coat.
+
+Water settles on a surface colder than the dew point and spoils a coat. Makers of coatings therefore ask for a
+margin above the dew point and for air that is not too humid. The margin here was written for steel and is
+borrowed for wood.
+
+References
+----------
+.. [1] ASHRAE Handbook Fundamentals, 2017, ch. 1: dew point.
+.. [2] ISO 8502-4 and ISO 12944-7, as paint makers' guides cite them: margin and greatest humidity.
+"""
 
 from __future__ import annotations
 
@@ -29,7 +39,20 @@ psychrolib.SetUnitSystem(psychrolib.SI)
 
 @dataclass(frozen=True, kw_only=True)
 class Air:
-    """Temperature [°C] and relative humidity [%] of air."""
+    """Temperature and relative humidity of air.
+
+    Parameters
+    ----------
+    temp_c : Decimal
+        Temperature, -40 to 95 [°C].
+    rh_pct : Decimal
+        Relative humidity, 1 to 100 [%].
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+        Naming the field, its value and its range.
+    """
 
     temp_c: Annotated[Decimal, Temperature("temperature", "-40", "95")]
     rh_pct: Annotated[Decimal, Percent("relative humidity", "1", "100")]
@@ -40,7 +63,21 @@ class Air:
 
 @dataclass(frozen=True, kw_only=True)
 class Coating:
-    """Whether a surface may be coated; temperatures [°C], to 0.1. ``reasons`` says why not."""
+    """Verdict on coating a surface in this air.
+
+    Attributes
+    ----------
+    ok : bool
+        True where the surface is warm enough and the air dry enough.
+    dew_point_c : Decimal
+        Dew point of the air, to 0.1 [°C].
+    least_surface_c : Decimal
+        Coldest surface that may be coated: dew point plus 3 °C, to 0.1 [°C].
+    reasons : tuple of str
+        One sentence for each condition that is not met; empty where ``ok``.
+    source : tuple of str
+        Sources of the dew point and of the margin.
+    """
 
     ok: bool
     dew_point_c: Decimal
@@ -50,28 +87,69 @@ class Coating:
 
 
 def dew_point(air: Air) -> Decimal:
-    """Temperature at which water begins to settle from air [°C], to 0.1.
+    """Return the temperature at which water begins to settle from air [°C], to 0.1.
+
+    Parameters
+    ----------
+    air : Air
+        Temperature [°C] and relative humidity [%].
+
+    Returns
+    -------
+    Decimal
+        Dew point [°C]; frost point below 0 °C.
+
+    Notes
+    -----
+    The dew point is the temperature t at which saturation pressure equals the vapour pressure of the air,
+    p_ws(t) = RH x p_ws(temp). PsychroLib solves this for t by Newton's method.
 
     References
     ----------
     .. [1] ASHRAE Handbook Fundamentals, 2017, ch. 1, eqn 5 and 6, solved by PsychroLib (Meyer and Thevenard,
        JOSS 4(33), 1137, 2019, doi:10.21105/joss.01137).
+
+    Examples
+    --------
+    >>> dew_point(Air(temp_c=Decimal(20), rh_pct=Decimal(100)))  # saturated air is at its dew point
+    Decimal('20.0')
     """
     return places(psychrolib.GetTDewPointFromRelHum(float(air.temp_c), float(air.rh_pct) / 100), 1)
 
 
 def may_coat(air: Air, *, surface_c: Decimal) -> Coating:
-    """Whether a surface is far enough above the dew point, and the air dry enough, for any coat.
+    """Judge whether a surface is far enough above the dew point, and the air dry enough, for any coat.
 
     Parameters
     ----------
     air : Air
+        Air around the surface.
     surface_c : Decimal
-        Temperature of the surface [°C].
+        Temperature of the surface, -40 to 95 [°C].
+
+    Returns
+    -------
+    Coating
+        With one reason for each condition that is not met.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+        If ``surface_c`` is no number or outside its range.
 
     Notes
     -----
+    Two conditions: surface >= dew point + 3 °C, and relative humidity <= 85 %.
     The finish's own sheet is usually narrower; see `calcs.curing.curing.coat_times`.
+
+    References
+    ----------
+    .. [1] Paint makers' guides citing ISO 8502-4 and ISO 12944-7 (read; rules for steel, borrowed).
+
+    Examples
+    --------
+    >>> may_coat(Air(temp_c=Decimal(20), rh_pct=Decimal(90)), surface_c=Decimal(25)).reasons
+    ('air at 90 % RH is above 85 %',)
     """
     decimal(surface_c, "surface", least="-40", most="95")
     dew_point_c = dew_point(air)

@@ -1,4 +1,12 @@
-"""Moisture content that wood comes to in air: the equilibrium moisture content."""
+"""Equilibrium moisture content: the moisture that wood comes to in steady air.
+
+Moisture content is the mass of water over the mass of ovendry wood [%]. One equation serves all species;
+real species differ by about a point. It holds for bare wood that lies in the air long enough.
+
+References
+----------
+.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 4, eq. 4-5 and table 4-2.
+"""
 
 from __future__ import annotations
 
@@ -23,20 +31,23 @@ TEMP = Temperature("temperature of the room", TEMP_LEAST, "60")
 
 @dataclass(frozen=True, kw_only=True)
 class RoomAir:
-    """The air of a room: as it is, or over a year.
+    """Air of a room: as it is now, or at both ends of a year.
 
     Parameters
     ----------
     temp_c : Decimal
-        Temperature [°C]; 21 unless told.
+        Temperature, -1.2 to 60 [°C]; 21 by default.
     rh_pct : Decimal, optional
-        Relative humidity [%].
+        Relative humidity, 5 to 95 [%].
     rh_low_pct, rh_high_pct : Decimal, optional
-        Driest and most humid air of the year [%]; both or neither, and ``rh_pct`` or these.
+        Driest and most humid air of the year, 5 to 95 [%]; both or neither, and ``rh_pct`` or these.
 
     Raises
     ------
-    Unreadable, OutOfRange
+    Unreadable
+        If neither ``rh_pct`` nor both ends of the year are given, or all of them are.
+    OutOfRange
+        If a value is outside its range, or the humid end is drier than the dry one.
     """
 
     temp_c: Annotated[Decimal, TEMP] = Decimal(21)
@@ -60,7 +71,19 @@ class RoomAir:
 
 @dataclass(frozen=True, kw_only=True)
 class Emc:
-    """What wood comes to [%], to 0.01: in this air, or in the driest and the most humid of the year."""
+    """Moisture content that wood comes to in a room.
+
+    Attributes
+    ----------
+    mc_pct : Decimal or None
+        Moisture content in the air as it is, to 0.01 [%]; None where only the year was asked.
+    mc_low_pct, mc_high_pct : Decimal or None
+        Moisture contents in the driest and the most humid air, to 0.01 [%]; None where only now was asked.
+    swing_pct : Decimal or None
+        Difference between the two ends of the year [%].
+    notes, source : tuple of str
+        Limits of the figures, and their sources.
+    """
 
     mc_pct: Decimal | None
     mc_low_pct: Decimal | None
@@ -71,20 +94,31 @@ class Emc:
 
 
 def emc(room: RoomAir) -> Emc:
-    """The moisture content that wood comes to in a room, or goes between over a year.
+    """Return the moisture content that wood comes to in a room, or moves between over a year.
+
+    Parameters
+    ----------
+    room : RoomAir
+        Temperature [°C] with one humidity, or with both ends of the year [%].
 
     Returns
     -------
     Emc
+        Moisture contents to 0.01 [%].
 
     Raises
     ------
     OutOfRange
-        Outside -1.2 to 60 °C or 5 to 95 % RH, the range of the published table but for kilns.
+        Outside -1.2 to 60 °C or 5 to 95 % RH: the range of the published table without kilns.
 
     Notes
     -----
-    Bare wood left long enough. Finished and thick wood lags behind the seasons and swings less.
+    The temperature is the same at both ends of the year: a heated room.
+    Finished and thick wood lags behind the seasons and changes less than the bare wood meant here.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, eq. 4-5 and table 4-2.
 
     Examples
     --------
@@ -109,12 +143,17 @@ def emc(room: RoomAir) -> Emc:
 
 
 def equilibrium_moisture(air: Air) -> Decimal:
-    """Moisture content wood comes to if left in air long enough [%], to 0.01.
+    """Return the moisture content that wood comes to if left in air long enough [%], to 0.01.
 
     Parameters
     ----------
     air : Air
-        Temperature -1 to 95 °C, relative humidity 5 to 95 %.
+        Temperature -1.2 to 95 °C, relative humidity 5 to 95 %.
+
+    Returns
+    -------
+    Decimal
+        Equilibrium moisture content [%].
 
     Raises
     ------
@@ -143,17 +182,26 @@ def equilibrium_moisture(air: Air) -> Decimal:
 
 
 def equilibrium_moistures(temp_c: Any, rh_pct: Any) -> Any:
-    """The same for many airs at once [%], unrounded.
+    """Return the equilibrium moisture contents of many airs at once [%], unrounded.
 
     Parameters
     ----------
     temp_c, rh_pct : array of float
         Temperatures [°C] and relative humidities [%], NumPy arrays of one shape.
 
+    Returns
+    -------
+    array of float
+        Equilibrium moisture contents [%], in the shape of the inputs.
+
     Raises
     ------
     OutOfRange
-        If any is outside the range of the published table; the error names the one farthest out.
+        If any value is outside the range of the published table; the error names the one farthest out.
+
+    Notes
+    -----
+    The equation is that of `equilibrium_moisture`; only the rounding is left out.
     """
     for name, values, least, most in (
         ("temp", temp_c, TEMP_LEAST, TEMP_MOST),
@@ -166,6 +214,28 @@ def equilibrium_moistures(temp_c: Any, rh_pct: Any) -> Any:
 
 
 def _two_hydrates(t: Any, h: Any) -> Any:
+    """Return the moisture content [%] by the Hailwood-Horrobin equation with two hydrates.
+
+    Parameters
+    ----------
+    t, h : float or array of float
+        Temperature [°C]; relative humidity as a fraction.
+
+    Notes
+    -----
+    M = 1800/W [Kh/(1 - Kh) + (K1 Kh + 2 K1 K2 K²h²)/(1 + K1 Kh + K1 K2 K²h²)], with
+
+    ==========  =============================================
+    W           349 + 1.29 t + 0.0135 t²
+    K           0.805 + 0.000736 t - 0.00000273 t²
+    K1          6.27 - 0.00938 t - 0.000303 t²
+    K2          1.91 + 0.0407 t - 0.000293 t²
+    ==========  =============================================
+
+    References
+    ----------
+    .. [1] Wood Handbook, FPL-GTR-190, 2010, eq. 4-5, with t in °C.
+    """
     w = 349 + t * (1.29 + 0.0135 * t)
     k1 = 6.27 - t * (0.00938 + 0.000303 * t)
     k2 = 1.91 + t * (0.0407 - 0.000293 * t)
@@ -176,6 +246,7 @@ def _two_hydrates(t: Any, h: Any) -> Any:
 
 
 def _interior(mc: Decimal) -> str:
+    """Return a note that compares a moisture content [%] with the 6 to 8 % wanted for interiors."""
     if INTERIOR_LEAST <= mc <= INTERIOR_MOST:
         return "inside the 6 to 8 % wanted for interiors"
     return f"{'drier' if mc < INTERIOR_LEAST else 'wetter'} than the 6 to 8 % wanted for interiors"

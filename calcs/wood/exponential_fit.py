@@ -1,4 +1,13 @@
-"""Least squares of an exponential approach, with what the data allow besides the best."""
+"""Least squares of an exponential approach to a known end, and every fit that the data allow.
+
+The model is value(t) = end + start exp(-rate t), with ``end`` known and ``start`` and ``rate`` wanted. For a
+given rate the best start is a linear problem. So only the rate is searched, between 0.002 and 3 per unit of
+time.
+
+References
+----------
+.. [1] NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.2: critical values of Student's t.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +33,19 @@ Z_95 = 1.645
 
 @dataclass(frozen=True, kw_only=True)
 class ExponentialFit:
-    """value = end + ``start`` exp(-``rate`` t); ``slowest`` if the rate is at the end of what was tried."""
+    """One fitted curve: value = end + ``start`` exp(-``rate`` t).
+
+    Attributes
+    ----------
+    start : float
+        Distance from the end at time zero, in the unit of the values; negative where the values rise.
+    rate : float
+        Share of the distance lost per unit of time, at first.
+    squares : float
+        Sum of the squared residuals, in the square of that unit.
+    slowest : bool
+        True where ``rate`` is the slowest one tried: the true rate may be slower still.
+    """
 
     start: float
     rate: float
@@ -33,12 +54,31 @@ class ExponentialFit:
 
 
 def fit_exponential(data: Data, end: float) -> ExponentialFit | None:
-    """The best start and rate for data (time, value) that approach ``end``; None if they do not approach it.
+    """Return the curve with the least sum of squares; None where the data do not approach the end.
+
+    Parameters
+    ----------
+    data : sequence of (float, float)
+        Times and values, in any units.
+    end : float
+        Value that the data approach.
+
+    Returns
+    -------
+    ExponentialFit or None
+        None where the best rate lies at either end of the grid.
 
     Notes
     -----
-    For each rate the best start is a linear fit, so one rate is looked for: on a grid from 0.002 to 3 per
-    unit of time, then by golden section.
+    The rate is searched on a grid of 201 values, evenly spaced in its logarithm from 0.002 to 3. The best one
+    and its neighbours then bracket a golden section search, down to 1e-8 in the logarithm.
+
+    Examples
+    --------
+    Values that halve in each unit of time have the rate ln 2 = 0.693.
+
+    >>> round(fit_exponential([(0, 8.0), (1, 4.0), (2, 2.0), (3, 1.0)], 0.0).rate, 3)
+    0.693
     """
     tried = [_at(data, end, rate) for rate in _rates()]
     n = min(range(len(tried)), key=lambda each: tried[each].squares)
@@ -56,11 +96,29 @@ def fit_exponential(data: Data, end: float) -> ExponentialFit | None:
 
 
 def allowed_fits(data: Data, end: float) -> list[ExponentialFit]:
-    """Every approach of the grid that the data allow: nine in ten, by the sum of squares over the best.
+    """Return every curve of the grid that the data allow with a chance of nine in ten.
+
+    Parameters
+    ----------
+    data : sequence of (float, float)
+        Times and values; three at least.
+    end : float
+        Value that the data approach.
+
+    Returns
+    -------
+    list of ExponentialFit
+        All with a sum of squares near enough to the least one; slowest first.
 
     Notes
     -----
-    The scatter is that of the data, or that of a meter if this is more; few data need more of it (Student).
+    A fit is allowed where S - S_least <= max(s² t², 0.25² z²). Here s² = S_least / (n - 2), t is Student's 95
+    % value for n - 2 degrees of freedom, and z = 1.645. The second term stops a lucky fit from looking surer
+    than a meter can be. Few data give a larger t and so a wider range.
+
+    References
+    ----------
+    .. [1] NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.2: critical values of Student's t.
     """
     tried = [_at(data, end, rate) for rate in _rates()]
     least = min(each.squares for each in tried)
@@ -72,11 +130,18 @@ def allowed_fits(data: Data, end: float) -> list[ExponentialFit]:
 
 @cache
 def _rates() -> tuple[float, ...]:
+    """Return 201 rates from 0.002 to 3 per unit of time, in even steps of the logarithm."""
     span = log(FASTEST / SLOWEST)
     return tuple(SLOWEST * exp(span * n / _GRID) for n in range(_GRID + 1))
 
 
 def _at(data: Data, end: float, rate: float) -> ExponentialFit:
+    """Return the best curve for one rate.
+
+    Notes
+    -----
+    With f = exp(-rate t) and y = value - end, least squares give start = Σ f y / Σ f².
+    """
     faded = [(exp(-rate * time), value - end) for time, value in data]
     along = across = squares = 0.0  # plain loops: hundreds of rates are tried
     for fade, off in faded:

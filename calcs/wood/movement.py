@@ -1,4 +1,12 @@
-"""Change of size with moisture, by species and cut."""
+"""Change of size across the grain with moisture, by species and cut.
+
+Wood shrinks and swells across the grain in proportion to its moisture between 6 and 14 %. Along the grain the
+change is too small to matter for a top. Coefficients are means of a species; single boards differ.
+
+References
+----------
+.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2 and table 13-5.
+"""
 
 from __future__ import annotations
 
@@ -9,36 +17,17 @@ from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Percent, Wood
 from calcs.asking.inputs import check
-from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import half_up
 from calcs.kit.units import inches
 from calcs.kit.validators import decimal
-from calcs.materials.species import Species, species, species_list
-from calcs.wood.air import Air
-from calcs.wood.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
-
-__all__ = [
-    "CUTS",
-    "Movement",
-    "MovementOf",
-    "Season",
-    "Species",
-    "change",
-    "movement",
-    "season_change",
-    "species",
-    "species_list",
-]
+from calcs.materials.species import species
 
 CUTS = ("flatsawn", "quartersawn")
 MEAN = "a mean of many boards: single boards differ"
-FULL_SWING = "full swing; a finished top lags behind the air"
 MC_LEAST, MC_MOST = "6", "14"
 SIZE = Length("size across the grain", inches("1/64"), inches(480))
 CUT = Choice("cut; mixed and rift count as flatsawn", CUTS)
 MOISTURE = Percent("moisture content", MC_LEAST, MC_MOST)
-DRIEST = Percent("driest air of the year", RH_LEAST, RH_MOST)
-WETTEST = Percent("most humid air of the year", RH_LEAST, RH_MOST)
 RULE = (
     "change = size x coefficient x change of moisture, 6 to 14 %:"
     " Wood Handbook FPL-GTR-190 (2010) ch. 13, eq. 13-2"
@@ -47,22 +36,23 @@ RULE = (
 
 @dataclass(frozen=True, kw_only=True)
 class Movement:
-    """A width or thickness, and the moisture contents it goes between.
+    """Width or thickness, and the two moisture contents it moves between.
 
     Parameters
     ----------
     size_len : int
-        Size across the grain at the start [1/8 µm].
+        Size across the grain at the start, 1/64 in to 480 in [1/8 µm].
     species : str
         Name or shop name.
     cut : {"flatsawn", "quartersawn"}
         Mixed and rift stock counts as flatsawn.
     mc_from, mc_to : Decimal
-        Moisture content [%], 6 to 14.
+        Moisture contents, 6 to 14 [%].
 
     Raises
     ------
     Unreadable, OutOfRange, Unknown
+        Naming the field, its value and what is allowed.
     """
 
     size_len: Annotated[int, SIZE]
@@ -76,38 +66,22 @@ class Movement:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Season:
-    """A width in a room that swings between two humidities.
-
-    Parameters
-    ----------
-    size_len, species, cut
-        As for `Movement`; size [1/8 µm].
-    temp_c : Decimal
-        Temperature of the room [°C].
-    rh_low, rh_high : Decimal
-        Driest and most humid air of the year [%].
-
-    Raises
-    ------
-    Unreadable, OutOfRange, Unknown
-    """
-
-    size_len: Annotated[int, SIZE]
-    species: Annotated[str, Wood("species")]
-    cut: Annotated[str, CUT]
-    temp_c: Annotated[Decimal, TEMP] = Decimal(21)
-    rh_low: Annotated[Decimal, DRIEST]
-    rh_high: Annotated[Decimal, WETTEST]
-
-    def __post_init__(self) -> None:
-        check(self)
-        decimal(self.rh_high, "rh_high", least=str(self.rh_low), most=RH_MOST)
-
-
-@dataclass(frozen=True, kw_only=True)
 class MovementOf:
-    """Change of size [1/8 µm]; negative shrinks. ``coefficient`` as fraction of size per % moisture [%⁻¹]."""
+    """Change of a size.
+
+    Attributes
+    ----------
+    change_len : int
+        Change of the size [1/8 µm]; negative where it shrinks.
+    end_len : int
+        Size at the end [1/8 µm].
+    coefficient : Decimal
+        Dimensional change coefficient [fraction of size per % moisture].
+    mc_from, mc_to : Decimal
+        Moisture contents between which it moves [%].
+    notes, source : tuple of str
+        Limits of the figure, and its sources.
+    """
 
     change_len: int
     end_len: int
@@ -119,15 +93,37 @@ class MovementOf:
 
 
 def change(*, size_len: int, coefficient: Decimal, mc_from: Decimal, mc_to: Decimal) -> int:
-    """Change of a size [1/8 µm] for a coefficient [fraction per %] and moisture contents [%], 6 to 14.
+    """Return the change of a size between two moisture contents [1/8 µm]; negative where it shrinks.
+
+    Parameters
+    ----------
+    size_len : int
+        Size at the start [1/8 µm].
+    coefficient : Decimal
+        Dimensional change coefficient, 0 to 0.01 [fraction of size per % moisture].
+    mc_from, mc_to : Decimal
+        Moisture contents, 6 to 14 [%].
 
     Raises
     ------
     Unreadable, OutOfRange
+        If the coefficient or a moisture content is outside its range.
+
+    Notes
+    -----
+    ΔD = D C (M_to - M_from), to the nearest 1/8 µm. The relation is a straight line only between 6 and 14 %.
 
     References
     ----------
     .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2.
+
+    Examples
+    --------
+    40 in x 0.00274 x 4 = 0.4384 in.
+
+    >>> mc = {"mc_from": Decimal(7), "mc_to": Decimal(11)}
+    >>> round(change(size_len=inches(40), coefficient=Decimal("0.00274"), **mc) / inches(1), 4)
+    0.4384
     """
     decimal(coefficient, "coefficient", least="0", most="0.01")
     _check_moisture(mc_from, mc_to)
@@ -135,12 +131,22 @@ def change(*, size_len: int, coefficient: Decimal, mc_from: Decimal, mc_to: Deci
 
 
 def movement(move: Movement) -> MovementOf:
-    """Change of a width or thickness between two moisture contents.
+    """Return the change of a width or thickness between two moisture contents.
+
+    Parameters
+    ----------
+    move : Movement
+        Size [1/8 µm], species, cut and moisture contents [%].
 
     Returns
     -------
     MovementOf
         To the nearest 1/8 µm; coefficients carry three figures.
+
+    Raises
+    ------
+    Unknown
+        If the species is not in the table.
 
     References
     ----------
@@ -159,73 +165,31 @@ def movement(move: Movement) -> MovementOf:
     )
 
 
-def season_change(season: Season) -> MovementOf:
-    """Change from the driest to the most humid season of a room.
-
-    Returns
-    -------
-    MovementOf
-        ``mc_from`` and ``mc_to`` are the equilibrium moisture contents of the two airs.
-
-    Raises
-    ------
-    OutOfRange
-        If an air brings wood outside 6 to 14 %, where the coefficients do not hold.
-
-    Notes
-    -----
-    A finished top lags behind the air; the full swing is the safe figure for slots and recesses.
-    """
-    low, high = (
-        season_moisture(temp_c=season.temp_c, rh_pct=getattr(season, name), field=name)
-        for name in ("rh_low", "rh_high")
-    )
-    moved = movement(
-        Movement(size_len=season.size_len, species=season.species, cut=season.cut, mc_from=low, mc_to=high)
-    )
-    return MovementOf(
-        change_len=moved.change_len,
-        end_len=moved.end_len,
-        coefficient=moved.coefficient,
-        mc_from=low,
-        mc_to=high,
-        notes=(*moved.notes, FULL_SWING),
-        source=(*moved.source, EMC_SOURCE),
-    )
-
-
-def season_moisture(*, temp_c: Decimal, rh_pct: Decimal, field: str) -> Decimal:
-    """What wood comes to in the air of a season [%]; refused outside 6 to 14 %.
+def coefficient_of(name: str, cut: str) -> tuple[Decimal, str]:
+    """Return the dimensional change coefficient of a species by its cut, and its source.
 
     Parameters
     ----------
-    temp_c, rh_pct : Decimal
-        Temperature [°C] and relative humidity [%] of the room.
-    field : str
-        Name of the humidity, for the error.
+    name : str
+        Name or shop name of the species.
+    cut : {"flatsawn", "quartersawn"}
+        Flatsawn takes the tangential coefficient, quartersawn the radial one.
+
+    Returns
+    -------
+    tuple of Decimal and str
+        Coefficient [fraction of size per % moisture], source.
 
     Raises
     ------
-    OutOfRange
+    Unknown
+        If the species is not in the table.
     """
-    moisture = equilibrium_moisture(Air(temp_c=temp_c, rh_pct=rh_pct))
-    if Decimal(MC_LEAST) <= moisture <= Decimal(MC_MOST):
-        return moisture
-    allowed = f"air that brings wood to {MC_LEAST} to {MC_MOST} % moisture"
-    raise OutOfRange(
-        f"{field} {rh_pct} % at {temp_c} °C brings wood to {moisture} %: {allowed}",
-        field=field,
-        value=rh_pct,
-        allowed=allowed,
-    )
-
-
-def coefficient_of(name: str, cut: str) -> tuple[Decimal, str]:
-    """Dimensional change coefficient of a species by its cut [fraction of size per %], and its source."""
     wood = species(name)
     return (wood.tangential if cut == "flatsawn" else wood.radial), wood.movement_source
 
 
 def _check_moisture(mc_from: Decimal, mc_to: Decimal) -> None:
+    """Refuse a moisture content outside 6 to 14 % [%]."""
     MOISTURE.check(mc_from, "mc_from")
     MOISTURE.check(mc_to, "mc_to")

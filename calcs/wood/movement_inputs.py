@@ -1,4 +1,7 @@
-"""How much a width or thickness moves: by moisture or by the seasons, by species or by one's own value."""
+"""Movement of a width or thickness, as asked: by moisture or by the seasons, by species or own coefficient.
+
+One question with four forms. The formula is that of `calcs.wood.movement`; `changes` takes NumPy arrays.
+"""
 
 from __future__ import annotations
 
@@ -13,44 +16,44 @@ from calcs.kit.typed import out_of_range
 from calcs.wood.emc import EMC_SOURCE, TEMP
 from calcs.wood.movement import (
     CUT,
-    DRIEST,
-    FULL_SWING,
     MC_LEAST,
     MC_MOST,
     MEAN,
     MOISTURE,
     RULE,
     SIZE,
-    WETTEST,
     MovementOf,
     change,
     coefficient_of,
-    season_moisture,
 )
+from calcs.wood.season_change import DRIEST, FULL_SWING, WETTEST, season_moisture
 
 OWN_VALUE = "your own value of the coefficient: checked against nothing here"
 
 
 @dataclass(frozen=True, kw_only=True)
 class MovementInputs:
-    """A size across the grain, its wood, and what it goes between.
+    """Size across the grain, its wood, and the moisture contents or airs it moves between.
 
     Parameters
     ----------
     size_len : int
         Size at the start [1/8 µm].
     species, cut : str
-        ``cut`` is "flatsawn" unless told; mixed and rift stock counts as that.
+        ``cut`` is "flatsawn" by default; mixed and rift stock counts as that.
     coefficient : Decimal, optional
         Your own dimensional change coefficient [fraction of size per % moisture]; then no species is needed.
     mc_from_pct, mc_to_pct : Decimal, optional
-        Moisture contents [%], 6 to 14.
+        Moisture contents, 6 to 14 [%].
     temp_c, rh_low_pct, rh_high_pct : Decimal, optional
         Or the room, and its driest and most humid air of the year [°C, %].
 
     Raises
     ------
-    Unreadable, OutOfRange, Unknown
+    Unreadable
+        If neither species nor coefficient is given, or not exactly one pair of moistures or humidities.
+    OutOfRange, Unknown
+        Naming the field, its value and what is allowed.
     """
 
     size_len: Annotated[int, SIZE]
@@ -78,17 +81,26 @@ class MovementInputs:
 
 
 def movement_for(asked: MovementInputs) -> MovementOf:
-    """Change of a size between two moisture contents, or between the seasons of a room.
+    """Return the change of a size between two moisture contents, or between the seasons of a room.
+
+    Parameters
+    ----------
+    asked : MovementInputs
+        Size, wood or coefficient, and moisture contents or airs.
 
     Returns
     -------
     MovementOf
-        To the nearest 1/8 µm; negative shrinks.
+        To the nearest 1/8 µm; negative where it shrinks.
 
     Raises
     ------
     OutOfRange
         If an air brings wood outside 6 to 14 %, where the coefficients do not hold.
+
+    Notes
+    -----
+    ΔD = D C (M_to - M_from); for seasons M is the equilibrium moisture content of each air.
 
     References
     ----------
@@ -96,7 +108,7 @@ def movement_for(asked: MovementInputs) -> MovementOf:
 
     Examples
     --------
-    >>> from calcs.kit.units import format_length, inches
+    >>> from calcs.kit.units import inches
     >>> top = MovementInputs(
     ...     size_len=inches(40), species="walnut", mc_from_pct=Decimal(7), mc_to_pct=Decimal(11)
     ... )  # table 13-5: 0.00274; 40 x 0.00274 x 4 = 0.438 in
@@ -124,12 +136,17 @@ def movement_for(asked: MovementInputs) -> MovementOf:
 
 
 def changes(size: Any, coefficient: Any, mc_from: Any, mc_to: Any) -> Any:
-    """Change of many sizes at once, in the unit of ``size`` and unrounded.
+    """Return the changes of many sizes at once, in the unit of ``size`` and unrounded.
 
     Parameters
     ----------
     size, coefficient, mc_from, mc_to : array of float
-        NumPy arrays of one shape: size, fraction of size per %, moisture contents [%], 6 to 14.
+        NumPy arrays of one shape: size, fraction of size per %, moisture contents, 6 to 14 [%].
+
+    Returns
+    -------
+    array of float
+        Changes, in the shape of the inputs; negative where a size shrinks.
 
     Raises
     ------
@@ -144,6 +161,7 @@ def changes(size: Any, coefficient: Any, mc_from: Any, mc_to: Any) -> Any:
 
 
 def _moistures(asked: MovementInputs) -> tuple[Decimal, Decimal]:
+    """Return the two moisture contents [%]: as given, or those that the two airs bring wood to."""
     if asked.mc_from_pct is not None and asked.mc_to_pct is not None:
         return asked.mc_from_pct, asked.mc_to_pct
     assert asked.rh_low_pct is not None and asked.rh_high_pct is not None
@@ -154,4 +172,5 @@ def _moistures(asked: MovementInputs) -> tuple[Decimal, Decimal]:
 
 
 def _needed(field: str, value: object, allowed: str) -> Unreadable:
+    """Return the refusal of inputs where one is missing."""
     return Unreadable(f"{field} is needed: {allowed}", field=field, value=value, allowed=allowed)

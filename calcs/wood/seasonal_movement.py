@@ -1,4 +1,13 @@
-"""How far wood moves across the grain between two seasons, from the day it was made."""
+"""Movement across the grain between two seasons, counted from the day the wood was worked.
+
+A top is made at one moisture content and then lives through a dry and a humid season. What holds it must let
+it move both ways. This module gives the movement of each season, and the slot that a bolt, screw or peg
+needs.
+
+References
+----------
+.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2 and table 13-5.
+"""
 
 from __future__ import annotations
 
@@ -22,26 +31,29 @@ OWN = "your own value"
 
 @dataclass(frozen=True, kw_only=True)
 class Seasons:
-    """The wood of a top and the two seasons it will live through; asked for by what has to let it move.
+    """Wood of a top and the two seasons it will live through; base class of what has to let it move.
 
     Parameters
     ----------
     species : str, optional
-        Name or shop name; may be left out where ``coefficient`` is told.
+        Name or shop name; may be left out where ``coefficient`` is given.
     cut : {"flatsawn", "quartersawn"}
         Mixed and rift stock counts as flatsawn.
     coefficient : Decimal, optional
-        Your own change of size per % of moisture, as a fraction of the size.
+        Your own dimensional change coefficient [fraction of size per % moisture].
     mc_made_pct : Decimal
-        Moisture content when made [%], 6 to 14.
+        Moisture content when made, 6 to 14 [%]; 7 by default.
     temp_c, rh_low_pct, rh_high_pct : Decimal
-        Room [°C], driest and most humid air of the year [%].
+        Room [°C], driest and most humid air of the year [%]; 21 °C, 35 and 55 % by default.
     mc_dry_pct, mc_humid_pct : Decimal, optional
-        Moisture contents of the two seasons [%], in place of the air.
+        Moisture contents of the two seasons, 6 to 14 [%]; they replace the air.
 
     Raises
     ------
-    Unreadable, OutOfRange, Unknown
+    Unreadable
+        If neither species nor coefficient is given, or one moisture content without the other.
+    OutOfRange, Unknown
+        Naming the field, its value and what is allowed.
     """
 
     species: Annotated[str | None, Wood("species")] = None
@@ -71,7 +83,21 @@ class Seasons:
 
 @dataclass(frozen=True, kw_only=True)
 class SeasonalMovement:
-    """Movement of the wood: ``coefficient`` as a fraction per %, moisture contents [%]."""
+    """Movement of the wood over a year, with the change of any size as methods.
+
+    Attributes
+    ----------
+    coefficient : Decimal
+        Dimensional change coefficient [fraction of size per % moisture].
+    mc_made_pct, mc_dry_pct, mc_humid_pct : Decimal
+        Moisture content when made, in the dry and in the humid season [%].
+    source : tuple of str
+        Sources of coefficient, rule and moisture contents.
+
+    Notes
+    -----
+    The dry season need not be drier than the day the wood was worked; then both changes have one sign.
+    """
 
     coefficient: Decimal
     mc_made_pct: Decimal
@@ -80,36 +106,46 @@ class SeasonalMovement:
     source: tuple[str, ...]
 
     def dry_len(self, size_len: int) -> int:
-        """Change of a size from the day it was made to the dry season [1/8 µm]; negative shrinks."""
+        """Return the change of a size from its making to the dry season [1/8 µm]; negative shrinks."""
         return self._change(size_len, self.mc_made_pct, self.mc_dry_pct)
 
     def humid_len(self, size_len: int) -> int:
-        """Change of a size from the day it was made to the humid season [1/8 µm]."""
+        """Return the change of a size from its making to the humid season [1/8 µm]; negative shrinks."""
         return self._change(size_len, self.mc_made_pct, self.mc_humid_pct)
 
     def out_len(self, size_len: int) -> int:
-        """How far the end of a size goes outward of where it was made, zero or more [1/8 µm]."""
+        """Return how far the end of a size moves outward of where it was made, zero or more [1/8 µm]."""
         return max(0, self.dry_len(size_len), self.humid_len(size_len))
 
     def in_len(self, size_len: int) -> int:
-        """How far the end of a size goes inward of where it was made, zero or more [1/8 µm]."""
+        """Return how far the end of a size moves inward of where it was made, zero or more [1/8 µm]."""
         return -min(0, self.dry_len(size_len), self.humid_len(size_len))
 
     def travel_len(self, size_len: int) -> int:
-        """All the way the end of a size goes: both seasons and the day it was made [1/8 µm]."""
+        """Return the whole travel of the end of a size: outward plus inward movement [1/8 µm]."""
         return self.out_len(size_len) + self.in_len(size_len)
 
     def _change(self, size_len: int, mc_from: Decimal, mc_to: Decimal) -> int:
+        """Return the change of a size between two moisture contents [1/8 µm], by eq. 13-2."""
         return change(size_len=size_len, coefficient=self.coefficient, mc_from=mc_from, mc_to=mc_to)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Slot:
-    """A slot that lets a bolt, screw or peg travel; lengths [1/8 µm].
+    """Slot that lets a bolt, screw or peg travel; all lengths in 1/8 µm.
 
-    ``from_fixed_len`` is its distance from the fixed point; ``dry_len`` and ``humid_len`` how far the wood
-    there has moved outward in each season; ``inner_len`` from the inner end of the slot to the middle of the
-    bolt on the day it is made.
+    Attributes
+    ----------
+    from_fixed_len : int
+        Distance of the slot from the fixed point.
+    dry_len, humid_len : int
+        Outward movement of the wood there in each season; negative is inward.
+    travel_len : int
+        Whole travel of the wood there.
+    slot_len : int
+        Length of the slot, ends included.
+    inner_len : int
+        From the inner end of the slot to the middle of the bolt on the day it is made.
     """
 
     from_fixed_len: int
@@ -121,12 +157,27 @@ class Slot:
 
 
 def seasonal_movement(asked: Seasons) -> SeasonalMovement:
-    """The moisture contents of both seasons and the coefficient.
+    """Return the coefficient and the moisture contents of both seasons.
+
+    Parameters
+    ----------
+    asked : Seasons
+        Wood, moisture content when made, and airs or moisture contents of the seasons.
+
+    Returns
+    -------
+    SeasonalMovement
 
     Raises
     ------
     OutOfRange
         If an air brings wood outside 6 to 14 %, where the coefficients do not hold.
+    Unknown
+        If the species is not in the table.
+
+    Notes
+    -----
+    Finished wood lags behind the air and moves less. The full movement is the safe figure for slots.
 
     References
     ----------
@@ -145,15 +196,27 @@ def seasonal_movement(asked: Seasons) -> SeasonalMovement:
 def slot(
     of: SeasonalMovement, *, from_fixed_len: int, across_len: int, tolerance_len: int, in_wood: bool = False
 ) -> Slot:
-    """The slot at a distance from the fixed point.
+    """Return the slot at a distance from the fixed point.
 
     Parameters
     ----------
     of : SeasonalMovement
+        Movement of the wood over the year.
     from_fixed_len, across_len, tolerance_len : int
         Distance from the fixed point, diameter of the bolt, play in all [1/8 µm].
     in_wood : bool
-        Whether the slot is in the wood that moves and the bolt stands still, as with a breadboard's pegs.
+        True where the slot is in the wood that moves and the bolt stays put, as with a breadboard's pegs.
+
+    Returns
+    -------
+    Slot
+        Lengths [1/8 µm].
+
+    Notes
+    -----
+    Slot = travel + diameter + play. On the day it is made the bolt stands at inward movement + (diameter +
+    play)/2 from the inner end. Where the slot itself moves, outward movement takes the place of inward
+    movement.
     """
     inward = of.out_len(from_fixed_len) if in_wood else of.in_len(from_fixed_len)
     travel = of.travel_len(from_fixed_len)
@@ -168,6 +231,9 @@ def slot(
 
 
 def _coefficient(asked: Seasons) -> tuple[Decimal, str]:
+    """Return the dimensional change coefficient and its source: your own, else that of the species by its
+    cut.
+    """
     if asked.coefficient is not None:
         return asked.coefficient, f"coefficient {asked.coefficient}: {OWN}"
     wood = species(asked.species or "")
@@ -175,6 +241,7 @@ def _coefficient(asked: Seasons) -> tuple[Decimal, str]:
 
 
 def _season_mc(asked: Seasons, name: str, told: Decimal | None) -> Decimal:
+    """Return the moisture of a season [%]: as given, else by its air; refuse air outside 6 to 14 %."""
     if told is not None:
         return told
     humidity = getattr(asked, name)
@@ -191,4 +258,5 @@ def _season_mc(asked: Seasons, name: str, told: Decimal | None) -> Decimal:
 
 
 def _missing(field: str, allowed: str) -> Unreadable:
+    """Return the refusal of inputs where one is missing."""
     return Unreadable(f"{field} is needed: {allowed}", field=field, value=None, allowed=allowed)

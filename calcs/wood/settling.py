@@ -1,4 +1,9 @@
-"""When stock has settled to the air of the shop, from moisture meter readings."""
+"""Time at which stock has settled to the air of the shop, from moisture meter readings.
+
+Settled stock hardly changes any more, is near the equilibrium of the air, and is alike over the strips. The
+rule with its figures is common practice; no printed source is known. The time ahead comes from a fitted
+curve, or by thickness where the readings make no curve.
+"""
 
 from __future__ import annotations
 
@@ -39,11 +44,29 @@ BY_THICKNESS = (
 
 @dataclass(frozen=True, kw_only=True)
 class Settling:
-    """How stock settles: moistures [%], to 0.1, and whole days in seconds since the first reading.
+    """Course of stock towards the equilibrium; times are whole days in seconds since the first reading.
 
-    ``off_emc_pct`` is how far the mean now is from the equilibrium of the air. ``fitted`` where the days come
-    from the readings, else they are a range by thickness, from the last reading on, and ``likely_s`` is None.
-    ``latest_s`` None: the readings do not say. ``change_pct`` is that of the last seven days.
+    Attributes
+    ----------
+    emc_pct, now_pct : Decimal
+        Equilibrium of the shop's air, and mean of the last readings, to 0.1 [%].
+    off_emc_pct : Decimal
+        Distance of the mean from the equilibrium, to 0.1 [%].
+    change_pct : Decimal or None
+        Change over the last seven days, to 0.1 [%]; None where the readings span less.
+    spread_pct : Decimal or None
+        Highest less lowest of the strips read last, to 0.1 [%]; None for one strip.
+    settled : bool
+        True where the rule is met now.
+    stops : bool
+        True where the strips differ too much to mill or glue.
+    fitted : bool
+        True where the times come from the readings; else they are a range by thickness.
+    earliest_s, likely_s, latest_s : int or None
+        Times at which the rule is met [s]. ``likely_s`` is None without a curve. ``latest_s`` is None where
+        the readings do not bound it.
+    warnings, notes, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     emc_pct: Decimal
@@ -63,7 +86,12 @@ class Settling:
 
 
 def settling(stock: Stock) -> Settling:
-    """When the trade's rule for settled stock is met, with an honest range.
+    """Return when stock meets the trade's rule for settled wood, as a range.
+
+    Parameters
+    ----------
+    stock : Stock
+        Readings [s, %], thickness [1/8 µm] and the shop's air [°C, %].
 
     Returns
     -------
@@ -72,15 +100,19 @@ def settling(stock: Stock) -> Settling:
 
     Notes
     -----
-    Readings are fitted by moisture = equilibrium + a exp(-k t), the equilibrium being that of the shop's air.
+    Rule: change of 0.5 % at most in seven days, mean within 1 % of the equilibrium, strips within 1 %.
+    Readings are fitted by moisture = equilibrium + a exp(-k t), with the equilibrium of the shop's air.
     The range is nine in ten: every k the readings allow, each with the equilibrium half a point either way,
-    as a meter may be off. Meters repeat to about a quarter point; no closer is believed. Thick wood starts
-    more slowly than an exponential, so take a reading again before milling.
-    Fewer than 3 times of reading, a span under 5 days or a change under 1 % make no curve.
+    as a meter may be off. Meters repeat to about a quarter point, so no closer fit is believed.
+    Fewer than 3 times of reading, a span under 5 days or a change under 1 % make no curve. The range then
+    goes by thickness: 7 to 14 days for 1 in, with the square of the thickness.
+    Thick wood starts more slowly than an exponential, so take a reading again before milling.
 
     References
     ----------
-    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, eq. 4-5, for the equilibrium.
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 4, eq. 4-5 and table 4-2.
+    .. [2] Adhesive maker's gluing guide, undated, name withheld: 7 to 14 days in the shop before milling.
+    .. [3] The rule, the figures of meters and the square of the thickness: common practice, no source.
     """
     emc = equilibrium_moisture(Air(temp_c=stock.temp_c, rh_pct=stock.rh_pct))
     points = _points(stock)
@@ -116,13 +148,14 @@ def settling(stock: Stock) -> Settling:
 
 
 def _points(stock: Stock) -> list[tuple[float, float]]:
-    """Days and corrected moistures, in the order of time."""
+    """Return readings as days and corrected moistures [d, %], in the order of time."""
     return sorted(
         (each.elapsed_s / DAY_S, float(each.mc_pct + (each.correction_pct or 0))) for each in stock.readings
     )
 
 
 def _means(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return the mean moisture of the strips at each time of reading [d, %]."""
     strips: dict[float, list[float]] = {}
     for day, mc in points:
         strips.setdefault(day, []).append(mc)
@@ -130,7 +163,10 @@ def _means(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
 
 
 def _change(means: Sequence[tuple[float, float]]) -> float | None:
-    """Change over the last seven days, between readings in a straight line; None if they are not as long."""
+    """Return the change over the last seven days [%], read in a straight line between readings.
+
+    None where the readings span less than seven days.
+    """
     last, now = means[-1]
     start = last - WINDOW_D
     for (d1, m1), (d2, m2) in zip(means, means[1:], strict=False):
@@ -140,11 +176,13 @@ def _change(means: Sequence[tuple[float, float]]) -> float | None:
 
 
 def _spread(points: Sequence[tuple[float, float]]) -> Decimal | None:
+    """Return the highest less the lowest of the strips read last, to 0.1 [%]; None for one strip."""
     last = [mc for day, mc in points if day == points[-1][0]]
     return places(max(last) - min(last), 1) if len(last) > 1 else None
 
 
 def _no_curve(means: Sequence[tuple[float, float]]) -> str:
+    """Return the reason why the readings make no curve; empty where they make one."""
     if len(means) < FEWEST:
         return ("one reading does not make a curve", "two readings do not make a curve")[len(means) - 1]
     if means[-1][0] < SHORTEST_D:
@@ -155,6 +193,7 @@ def _no_curve(means: Sequence[tuple[float, float]]) -> str:
 
 
 def _wrong_way(means: Sequence[tuple[float, float]], emc: float) -> str:
+    """Return a warning where the readings move away from the equilibrium or past it; else an empty text."""
     (_, first), (_, last) = means[0], means[-1]
     if (last - first) * (emc - first) <= 0 or (first - emc) * (last - emc) <= 0:
         return (
@@ -167,6 +206,13 @@ def _wrong_way(means: Sequence[tuple[float, float]], emc: float) -> str:
 def _days(
     points: Sequence[tuple[float, float]], emc: float, last: float
 ) -> tuple[float, float, float | None] | None:
+    """Return the earliest, likely and latest day on which the rule is met [d]; None where no curve fits.
+
+    Notes
+    -----
+    The likely day is that of the best fit. The range covers every allowed fit at the equilibrium and half a
+    point either side. ``latest`` is None where the slowest rate of the grid is still allowed.
+    """
     best = fit_exponential(points, emc)
     if best is None:
         return None
@@ -181,9 +227,20 @@ def _days(
 
 
 def _ready(fit: ExponentialFit, shift: float) -> float:
-    """The first day on which the change of the seven days before is small enough and the mean near [d].
+    """Return the first day on which the rule for one curve is met [d].
 
-    ``shift`` is how far the meter's equilibrium lies above that of the air.
+    Parameters
+    ----------
+    fit : ExponentialFit
+        Curve with its start [%] and rate [1/d].
+    shift : float
+        How far the meter's equilibrium lies above that of the air [%].
+
+    Notes
+    -----
+    Two conditions on a(t) = |start| exp(-rate t). The change of the seven days before is small enough when
+    a(t) (exp(7 rate) - 1) <= 0.5. The mean is near enough when a(t) <= 1 - shift, or 1 + shift from below.
+    The later of the two counts, and never less than seven days.
     """
     away = abs(fit.start)
     slow = away * (exp(WINDOW_D * fit.rate) - 1) / MOST_CHANGE
@@ -193,13 +250,24 @@ def _ready(fit: ExponentialFit, shift: float) -> float:
 
 
 def _by_thickness(thickness_len: int, last: float) -> tuple[float, None, float | None]:
+    """Return the earliest and latest day by thickness [d], with no likely one: 7 to 14 days x (thickness in
+    inches)².
+    """
     square = (thickness_len / UNITS_PER_INCH) ** 2
     earliest, latest = (days * square for days in PER_INCH_D)
     return max(earliest, last), None, latest if latest > last else None
 
 
 def _warnings(off: float, spread: Decimal | None) -> tuple[str, ...]:
-    """What is amiss; ``off`` is how far stock that hardly changes is from the equilibrium [%]."""
+    """Return what is amiss.
+
+    Parameters
+    ----------
+    off : float
+        Distance from the equilibrium of stock that hardly changes [%]; 0 where it still changes.
+    spread : Decimal or None
+        Difference between strips [%].
+    """
     found = []
     if spread is not None and spread > WANTED_SPREAD:
         what = "do not mill or glue" if spread > MOST_SPREAD else "wait or sort the strips"
@@ -215,6 +283,7 @@ def _warnings(off: float, spread: Decimal | None) -> tuple[str, ...]:
 def _notes(
     stock: Stock, why_not: str, settled: bool, spread: Decimal | None, *, over: bool
 ) -> tuple[str, ...]:
+    """Return what the reader must know about the times: on which readings and rules they rest."""
     found = ["settled by the rule; read again before milling"] if settled else []
     if why_not and not settled:
         usual = "the usual time by thickness is over, read again in a week" if over else USUAL_RANGE

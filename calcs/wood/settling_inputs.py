@@ -17,9 +17,21 @@ DAY_S = 86400
 
 @dataclass(frozen=True, kw_only=True)
 class MeterReading:
-    """One reading: time since the first one [s], moisture content [%], and the correction to add to it [%].
+    """One reading of a moisture meter.
 
-    ``correction_pct`` is that of the meter's own tables for species and temperature; 0 if the meter made it.
+    Parameters
+    ----------
+    elapsed_s : int
+        Time since the first reading, up to two years [s].
+    mc_pct : Decimal
+        Moisture content read, 4 to 30 [%].
+    correction_pct : Decimal, optional
+        Correction to add, from the meter's own tables for species and temperature [%]; 0 if the meter made
+        it.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
     """
 
     elapsed_s: Annotated[int, Duration("time since the first reading", 0, 730 * DAY_S)]
@@ -41,13 +53,14 @@ class Stock:
     readings : tuple of MeterReading
         The first at 0; several at one time are of several strips.
     thickness_len : int
-        Thickness of the stock [1/8 µm].
+        Thickness of the stock, 1/8 to 6 in [1/8 µm].
     temp_c, rh_pct : Decimal
-        Air of the shop [°C, %].
+        Air of the shop [°C, %]; 21 °C by default.
 
     Raises
     ------
     Unreadable, OutOfRange
+        Also where no reading lies at 0.
     """
 
     readings: Annotated[tuple[MeterReading, ...], Rows("meter readings", MeterReading, 1, 500)]

@@ -1,4 +1,9 @@
-"""How stiff and how strong a species is along the grain."""
+"""Stiffness and strength of a species along the grain, from the tables.
+
+References
+----------
+.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, tables 5-3b and 5-5b.
+"""
 
 from __future__ import annotations
 
@@ -17,10 +22,23 @@ MPA_PER_PSI = Fraction("0.006894757293168")
 
 @dataclass(frozen=True, kw_only=True)
 class Stiffness:
-    """Modulus of elasticity and modulus of rupture in bending at 12 % moisture [MPa], mean of the species.
+    """Modulus of elasticity and modulus of rupture in bending at 12 % moisture, means of a species.
 
+    Attributes
+    ----------
+    name : str
+        Name of the species in the tables.
+    elasticity_mpa : Decimal
+        Modulus of elasticity along the grain [MPa].
+    rupture_mpa : Decimal
+        Modulus of rupture [MPa].
+    source : tuple of str
+        Table and provenance of both figures.
+
+    Notes
+    -----
     Clear straight-grained small pieces. The modulus of elasticity comes from a span of 14 depths loaded at
-    the centre and still holds the shear of that test.
+    the centre. It therefore still holds the shear of that test.
     """
 
     name: str
@@ -30,12 +48,26 @@ class Stiffness:
 
 
 def stiffness(name: str) -> Stiffness:
-    """The stiffness of a species by its name or shop name.
+    """Return the stiffness of a species by its name or shop name.
+
+    Parameters
+    ----------
+    name : str
+        Upper or lower case.
+
+    Returns
+    -------
+    Stiffness
+        Moduli [MPa], converted from 10⁶ psi and psi of the tables.
 
     Raises
     ------
     Unknown
         Also where no modulus of the species is in the tables.
+
+    Notes
+    -----
+    1 psi = 0.006894757293168 MPa.
 
     References
     ----------
@@ -43,7 +75,7 @@ def stiffness(name: str) -> Stiffness:
 
     Examples
     --------
-    >>> stiffness("walnut").elasticity_mpa
+    >>> stiffness("walnut").elasticity_mpa  # table 5-3b: 1.68 million psi
     Decimal('11583')
     """
     known, wood = _table(), species(name).name
@@ -59,10 +91,12 @@ def stiffness(name: str) -> Stiffness:
 
 @cache
 def _table() -> dict[str, Stiffness]:
+    """Return the stiffness of every species of ``calcs/tables/stiffness.csv`` by name."""
     return {row["species"]: _read(row) for row in rows("stiffness")}
 
 
 def _read(row: dict[str, str]) -> Stiffness:
+    """Return one row of the table in SI units."""
     return Stiffness(
         name=row["species"],
         elasticity_mpa=places(Fraction(row["moe_mpsi"]) * 1_000_000 * MPA_PER_PSI, 0),

@@ -1,4 +1,12 @@
-"""Weight of a solid-wood top from the specific gravity of its species."""
+"""Weight of a solid-wood top, from the specific gravity of its species.
+
+Specific gravity is ovendry mass over volume, relative to water, and the volume swells with moisture up to
+fibre saturation. Figures are means of a species: one top may be a tenth lighter or heavier.
+
+References
+----------
+.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 4; tables 5-3b and 5-5b.
+"""
 
 from __future__ import annotations
 
@@ -28,9 +36,20 @@ RULE = (
 
 @dataclass(frozen=True, kw_only=True)
 class Channel:
-    """Steel let into a top: how many, length, width over all, height of the legs, wall [1/8 µm].
+    """Steel let into a top: channels alike.
 
-    Legs as high as the wall is thick make a flat bar.
+    Parameters
+    ----------
+    count : int
+        Number of channels.
+    length_len, width_len, leg_len, wall_len : int
+        Length, width over all, height of the legs, wall [1/8 µm]. Legs as high as the wall is thick make a
+        flat bar.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+        Also where the wall is thicker than the leg or half the width.
     """
 
     count: Annotated[int, Whole("how many", 1, 100)]
@@ -59,10 +78,11 @@ class TopWeight:
     length_len, width_len, thickness_len : int
         Finished size [1/8 µm].
     quantity : int
+        Tops alike.
     species : str
         Name or shop name.
     mc_pct : Decimal
-        Moisture content [%], 0 to 30; 8 unless told.
+        Moisture content, 0 to 30 [%]; 8 by default.
     channels : tuple of Channel
         Steel of one top.
     fittings_kg : Decimal
@@ -90,9 +110,20 @@ class TopWeight:
 
 @dataclass(frozen=True, kw_only=True)
 class Weight:
-    """Weight of one top and of all with steel and fittings, to 0.1; density of the wood to 1 kg/m³.
+    """Weight of one top and of all.
 
-    ``wood``, ``steel`` and ``fittings`` are the parts of one top.
+    Attributes
+    ----------
+    each_kg, each_lb : Decimal
+        One top with its steel and fittings, to 0.1 [kg, lb].
+    all_kg, all_lb : Decimal
+        All tops, to 0.1 [kg, lb].
+    density_kg_m3 : Decimal
+        Density of the wood, to 1 [kg/m³].
+    wood_kg, wood_lb, steel_kg, steel_lb, fittings_kg, fittings_lb : Decimal
+        Parts of one top, to 0.1 [kg, lb].
+    notes, source : tuple of str
+        Limits of the figures, and their sources.
     """
 
     each_kg: Decimal
@@ -111,23 +142,38 @@ class Weight:
 
 
 def density_kg_m3(name: str, mc_pct: Decimal) -> Fraction:
-    """Density of a species at a moisture content [kg/m³], exact for the figures of the table.
+    """Return the density of a species at a moisture content [kg/m³], exact for the figures of the table.
 
     Parameters
     ----------
     name : str
         Name or shop name of the species.
     mc_pct : Decimal
-        Moisture content [%], 0 to 30.
+        Moisture content, 0 to 30 [%].
+
+    Returns
+    -------
+    Fraction
+        Density of wood and water together [kg/m³].
 
     Raises
     ------
     Unknown, OutOfRange
 
+    Notes
+    -----
+    Density = 1000 G (1 + M/100), with G = Gb / (1 - 0.265 a Gb) and a = 1 - M/30. Gb is the specific gravity
+    on green volume. Above 30 % the volume no longer changes, so the equation ends there.
+
     References
     ----------
     .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 4 (specific gravity against
        moisture content: G = Gb / (1 - 0.265 a Gb), a = 1 - M/30; from memory) and tables 5-3b, 5-5b.
+
+    Examples
+    --------
+    >>> int(density_kg_m3("cherry", Decimal(12)))  # table 5-3b: 0.50 on 12 % volume; 0.50 x 1.12 = 0.56
+    560
     """
     MOISTURE.check(mc_pct, "mc_pct")
     moisture = Fraction(mc_pct)
@@ -137,16 +183,31 @@ def density_kg_m3(name: str, mc_pct: Decimal) -> Fraction:
 
 
 def weight(top: TopWeight) -> Weight:
-    """Weight of finished tops at a moisture content, with their steel and fittings.
+    """Return the weight of finished tops at a moisture content, with their steel and fittings.
+
+    Parameters
+    ----------
+    top : TopWeight
+        Size [1/8 µm], number, species, moisture [%], steel and fittings [kg].
 
     Returns
     -------
     Weight
 
+    Raises
+    ------
+    Unknown
+        If the tables hold no specific gravity of the species.
+
     Notes
     -----
-    A species mean: a top may be a tenth lighter or heavier. Base and wrapping come on top; wood that steel is
-    let into is not taken off.
+    Weight = volume x density + steel + fittings. Base and wrapping come on top. Wood that steel is let into
+    is not taken off. A species mean: a top may be a tenth lighter or heavier.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 4; tables 5-3b and 5-5b.
+    .. [2] EN 1991-1-1, 2002, table A.4: steel 7850 kg/m³, upper end (from memory).
 
     Examples
     --------
@@ -184,7 +245,12 @@ def weight(top: TopWeight) -> Weight:
 
 
 def _steel(channels: tuple[Channel, ...]) -> Fraction:
-    """Mass of the steel [kg]."""
+    """Return the mass of the steel of one top [kg].
+
+    Notes
+    -----
+    A channel with sharp corners has the section wall x (width + 2 (leg - wall)).
+    """
     volume = sum(
         each.count * each.length_len * each.wall_len * (each.width_len + 2 * (each.leg_len - each.wall_len))
         for each in channels
@@ -193,6 +259,7 @@ def _steel(channels: tuple[Channel, ...]) -> Fraction:
 
 
 def _notes(top: TopWeight) -> tuple[str, ...]:
+    """Return the limits of the weight: species mean, parts not counted."""
     mean = "mean of the species: a top may be a tenth lighter or heavier"
     if not top.channels and not top.fittings_kg:
         return (f"{mean}; steel and fittings not counted",)
@@ -201,11 +268,18 @@ def _notes(top: TopWeight) -> tuple[str, ...]:
 
 
 def _basic(wood: Species) -> Fraction:
+    """Return the specific gravity on green volume.
+
+    Notes
+    -----
+    A tabled value G12 on 12 % volume is turned back by Gb = G12 / (1 + 0.265 (1 - 12/30) G12).
+    """
     gravity = _gravity(wood)
     return gravity if wood.gravity_basis == "green volume" else gravity / (1 + _AT_12_PCT * gravity)
 
 
 def _gravity(wood: Species) -> Fraction:
+    """Return the specific gravity of the tables; refuse a species without one."""
     if wood.gravity is None:
         names = ", ".join(each.name for each in species_list() if each.gravity is not None)
         raise Unknown(

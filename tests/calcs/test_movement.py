@@ -7,9 +7,11 @@ from hypothesis import strategies as st
 
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.kit.units import inches
+from calcs.materials.species import species
 from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
-from calcs.wood.movement import Movement, Season, movement, season_change, species
+from calcs.wood.movement import Movement, movement
+from calcs.wood.season_change import Season, season_change
 
 TOP = Movement(
     size_len=inches(40), species="black walnut", cut="flatsawn", mc_from=Decimal(7), mc_to=Decimal(11)

@@ -6,7 +6,7 @@ from typing import Any
 from calcs.handling.lift_top import TopLift, lift_top
 from calcs.lumber.lumber import top_lumber
 from calcs.lumber.lumber_inputs import TopLumber
-from calcs.wood.movement import Season, season_change
+from calcs.wood.season_change import Season, season_change
 from calcs.wood.weight import TopWeight, weight
 from jobs.domain.pieces.context import CalculationContext, result_record
 

@@ -1,0 +1,121 @@
+"""Change of a size from the driest to the most humid season of a room."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Annotated
+
+from calcs.asking.field_types import Percent, Wood
+from calcs.asking.inputs import check
+from calcs.kit.errors import OutOfRange
+from calcs.kit.validators import decimal
+from calcs.wood.air import Air
+from calcs.wood.emc import EMC_SOURCE, RH_LEAST, RH_MOST, TEMP, equilibrium_moisture
+from calcs.wood.movement import CUT, MC_LEAST, MC_MOST, SIZE, Movement, MovementOf, movement
+
+FULL_SWING = "full swing; a finished top lags behind the air"
+DRIEST = Percent("driest air of the year", RH_LEAST, RH_MOST)
+WETTEST = Percent("most humid air of the year", RH_LEAST, RH_MOST)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Season:
+    """Width in a room whose air moves between two humidities.
+
+    Parameters
+    ----------
+    size_len, species, cut
+        As for `Movement`; size [1/8 µm].
+    temp_c : Decimal
+        Temperature of the room, -1.2 to 60 [°C]; 21 by default.
+    rh_low, rh_high : Decimal
+        Driest and most humid air of the year, 5 to 95 [%].
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+        Also where the humid end is drier than the dry one.
+    """
+
+    size_len: Annotated[int, SIZE]
+    species: Annotated[str, Wood("species")]
+    cut: Annotated[str, CUT]
+    temp_c: Annotated[Decimal, TEMP] = Decimal(21)
+    rh_low: Annotated[Decimal, DRIEST]
+    rh_high: Annotated[Decimal, WETTEST]
+
+    def __post_init__(self) -> None:
+        check(self)
+        decimal(self.rh_high, "rh_high", least=str(self.rh_low), most=RH_MOST)
+
+
+def season_change(season: Season) -> MovementOf:
+    """Return the change of a size from the driest to the most humid season of a room.
+
+    Parameters
+    ----------
+    season : Season
+        Size [1/8 µm], wood, temperature [°C] and both humidities [%].
+
+    Returns
+    -------
+    MovementOf
+        ``mc_from`` and ``mc_to`` are the equilibrium moisture contents of the two airs.
+
+    Raises
+    ------
+    OutOfRange
+        If an air brings wood outside 6 to 14 %, where the coefficients do not hold.
+
+    Notes
+    -----
+    A finished top lags behind the air. The full change is the safe figure for slots and recesses.
+
+    References
+    ----------
+    .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, eq. 4-5, eq. 13-2, table 13-5.
+    """
+    low, high = (
+        season_moisture(temp_c=season.temp_c, rh_pct=getattr(season, name), field=name)
+        for name in ("rh_low", "rh_high")
+    )
+    moved = movement(
+        Movement(size_len=season.size_len, species=season.species, cut=season.cut, mc_from=low, mc_to=high)
+    )
+    return MovementOf(
+        change_len=moved.change_len,
+        end_len=moved.end_len,
+        coefficient=moved.coefficient,
+        mc_from=low,
+        mc_to=high,
+        notes=(*moved.notes, FULL_SWING),
+        source=(*moved.source, EMC_SOURCE),
+    )
+
+
+def season_moisture(*, temp_c: Decimal, rh_pct: Decimal, field: str) -> Decimal:
+    """Return the moisture content that the air of a season brings wood to [%].
+
+    Parameters
+    ----------
+    temp_c, rh_pct : Decimal
+        Temperature [°C] and relative humidity [%] of the room.
+    field : str
+        Name of the humidity, for the error.
+
+    Raises
+    ------
+    OutOfRange
+        If the moisture content is outside 6 to 14 %, where the coefficients do not hold.
+    """
+    moisture = equilibrium_moisture(Air(temp_c=temp_c, rh_pct=rh_pct))
+    if Decimal(MC_LEAST) <= moisture <= Decimal(MC_MOST):
+        return moisture
+    allowed = f"air that brings wood to {MC_LEAST} to {MC_MOST} % moisture"
+    raise OutOfRange(
+        f"{field} {rh_pct} % at {temp_c} °C brings wood to {moisture} %: {allowed}",
+        field=field,
+        value=rh_pct,
+        allowed=allowed,
+    )
