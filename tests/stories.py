@@ -28,17 +28,13 @@ from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.domain.papers.issuing import record_rendering, withdraw_paper
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
+from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.drafts import drop_draft
-from jobs.domain.quoting.quotes import (
-    Alternative,
-    draft_change_order,
-    draft_quote,
-    issue_offer,
-    rewrite_offer,
-)
+from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.domain.stages.clamps import add_equipment, change_equipment, retire_equipment
-from jobs.domain.stages.commands import pause_stage, put_back_stage, reopen_stage, resume_stage, skip_stage
+from jobs.domain.stages.commands import put_back_stage, reopen_stage, skip_stage
 from jobs.domain.stages.left_open import add_measurement
+from jobs.domain.stages.pauses import pause_stage, resume_stage
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.domain.stages.route_edits import add_stage, set_template
 from jobs.domain.stages.safety import settle_task, snooze_task
@@ -46,7 +42,6 @@ from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start
 from jobs.domain.stock.boards import (
     add_board,
     change_board,
-    cut_offcut,
     read_moisture,
     release_board,
     reserve_board,
@@ -54,6 +49,7 @@ from jobs.domain.stock.boards import (
     void_moisture,
     write_off_board,
 )
+from jobs.domain.stock.offcuts import cut_offcut
 from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import (

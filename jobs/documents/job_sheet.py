@@ -1,23 +1,39 @@
 """The job sheet: for each piece what is cut, slotted, glued, clamped, coated, lifted and ticked off."""
 
-import re
-from collections.abc import Callable, Mapping
-from decimal import Decimal
+from collections.abc import Callable
 from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
+<<<<<<< HEAD
 from calcs.asking.figure_wording import format_figure, format_source, format_time
 from calcs.handling.lifting import carried_by
 from calcs.kit.units import format_about, format_length
 from calcs.lumber.boards import bought_of, bought_words
+=======
+from calcs.asking.figure_wording import source_told
+from jobs.documents.job_sheet_cells import Figures, both_units_of, sentence, sentences
+from jobs.documents.job_sheet_sections import (
+    breadboard,
+    clamps,
+    coats,
+    glue,
+    lifting,
+    lumber,
+    movement,
+    rip,
+    sanding,
+    slots,
+    stiffeners,
+    times,
+    turns,
+    weight,
+)
+>>>>>>> 7ca0c53 (Part modules that do two things, and follow the moved names in tests)
 from jobs.documents.layout import Frozen, html_of
 from jobs.documents.qr import code
-from jobs.documents.wording import clean, inches, millimetres, without_marks
+from jobs.documents.wording import clean, without_marks
 
-Figures = Mapping[str, Any]
-Rows = list[list[dict[str, str]]]
-NBSP = "\u00a0"
 FONTS = "Sans latin, Sans latin-ext, Signs"
 
 
@@ -39,7 +55,7 @@ def _sheet(sheet: Figures) -> dict[str, Any]:
     sections = [
         {
             **made,
-            "notes": _sentences(sheet[key]["notes"]),
+            "notes": sentences(sheet[key]["notes"]),
             "draw_after": key == "rip_list",
         }
         for key, title, lay in SECTIONS
@@ -50,7 +66,7 @@ def _sheet(sheet: Figures) -> dict[str, Any]:
         "label": clean(sheet["label"]),
         "quantity": sheet["quantity"],
         "revision": sheet["revision"],
-        "size": " × ".join(_both(sheet[f"{side}_len"]) for side in ("length", "width", "thickness")),
+        "size": " × ".join(both_units_of(sheet[f"{side}_len"]) for side in ("length", "width", "thickness")),
         "about": [
             {"name": name, "text": clean(text)}
             for name, text in (
@@ -74,8 +90,8 @@ def _sheet(sheet: Figures) -> dict[str, Any]:
             }
             for t in sheet["checklist"]
         ],
-        "warnings": _sentences(sheet["warnings"]),
-        "cautions": [{**c, "text": _sentence(without_marks(c["text"]))} for c in sheet["cautions"]],
+        "warnings": sentences(sheet["warnings"]),
+        "cautions": [{**c, "text": sentence(without_marks(c["text"]))} for c in sheet["cautions"]],
     }
 
 
@@ -89,7 +105,7 @@ def _section(kept: Figures, title: str, lay: Callable[[Figures], dict[str, Any]]
     if kept["figures"] is None:
         if kept["why"] == "not figured for this piece":
             return None
-        return {"title": title, "lines": [{"name": "", "text": _sentence(kept["why"])}], "tables": []}
+        return {"title": title, "lines": [{"name": "", "text": sentence(kept["why"])}], "tables": []}
     made = lay(kept["figures"])
     lines = [{"name": n, "text": t} for n, t in made.get("lines", []) if t]
     return {"title": title, "lines": lines, "tables": [t for t in made.get("tables", []) if t["rows"]]}
@@ -109,6 +125,7 @@ def _sources(sheets: list[Figures]) -> list[dict[str, str]]:
     return found
 
 
+<<<<<<< HEAD
 def _sentence(text: str) -> str:
     text = clean(text)
     return f"{text[:1].upper()}{text[1:]}".rstrip(".") + "." if text else ""
@@ -370,20 +387,22 @@ def _turns(f: Figures) -> dict[str, Any]:
     }
 
 
+=======
+>>>>>>> 7ca0c53 (Part modules that do two things, and follow the moved names in tests)
 SECTIONS: tuple[tuple[str, str, Callable[[Figures], dict[str, Any]]], ...] = (
-    ("lumber", "Lumber", _lumber),
-    ("rip_list", "Rip list", _rip),
-    ("slots", "Slots", _slots),
-    ("glue", "Glue-up", _glue),
-    ("glue_times", "Times of the glue", _times),
-    ("clamps", "Clamps", _clamps),
-    ("stiffeners", "Stiffeners", _stiffeners),
-    ("breadboard", "Breadboard ends", _breadboard),
-    ("sanding", "Sanding", _sanding),
-    ("coats", "Coats", _coats),
-    ("movement", "Movement", _movement),
-    ("weight", "Weight", _weight),
-    ("lifting", "Lifting", _lifting),
-    ("turns", "Turning over", _turns),
+    ("lumber", "Lumber", lumber),
+    ("rip_list", "Rip list", rip),
+    ("slots", "Slots", slots),
+    ("glue", "Glue-up", glue),
+    ("glue_times", "Times of the glue", times),
+    ("clamps", "Clamps", clamps),
+    ("stiffeners", "Stiffeners", stiffeners),
+    ("breadboard", "Breadboard ends", breadboard),
+    ("sanding", "Sanding", sanding),
+    ("coats", "Coats", coats),
+    ("movement", "Movement", movement),
+    ("weight", "Weight", weight),
+    ("lifting", "Lifting", lifting),
+    ("turns", "Turning over", turns),
 )
 """Parts of a sheet in the order of the work, and how each is laid out."""

@@ -25,7 +25,7 @@ from jobs.domain.overviews.bench import LIVE
 from jobs.log.commands import head_seq
 from jobs.models import Piece, Stage, Wait
 from jobs.web.kit.access import anyone, worker
-from jobs.web.stages.stages import at_the_bench
+from jobs.web.stages.stage_context import at_the_bench
 
 FOLDER = Path(__file__).parents[1] / "static" / "web"
 WORKER = "service-worker.js"

@@ -9,7 +9,8 @@ import pytest
 from jobs.documents.render import offer_draft
 from jobs.domain.billing.prices import Line
 from jobs.domain.quoting.acceptance import accept_offer
-from jobs.domain.quoting.quotes import Alternative, draft_change_order, draft_quote, issue_offer
+from jobs.domain.quoting.draft_content import Alternative
+from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer
 from jobs.models import Offer, Paper
 from tests.documents.reading import fonts, pages, pictures, words
 from tests.documents.shop import a_shop, file_of, rendered

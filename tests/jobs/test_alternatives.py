@@ -10,8 +10,9 @@ from jobs.domain.billing.prices import Line
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.alternatives import Chosen, with_chosen
+from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.queries import offer_view
-from jobs.domain.quoting.quotes import Alternative, draft_quote, issue_offer
+from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Commission, Offer
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece

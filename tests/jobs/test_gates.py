@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.errors import CalcError
+from jobs.core import refs
 from jobs.core.errors import GateShut, Invalid
 from jobs.core.units import Units
 from jobs.log import private_texts
@@ -132,7 +133,7 @@ class TestOverride:
         )
         stage = stage_of(at_glue_up, "glue-up")
         assert stage.measured["shop_temperature"] == {"c": "8.00", "typed": "8 C"}
-        assert private_texts.read(private_texts.ref(stage.overrides["shop_temperature"])) == reason
+        assert private_texts.read(refs.ref(stage.overrides["shop_temperature"])) == reason
         assert not any("Halloran" in body for body in Event.objects.values_list("body", flat=True))
 
     def test_a_missing_measurement_can_be_overridden_too(self, work, at_glue_up):

@@ -8,8 +8,9 @@ import pytest
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain.billing.prices import Line
 from jobs.domain.overviews.shopping_list import shopping_list
+from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.quoted_hours import quoted_against_actual
-from jobs.domain.quoting.quotes import Alternative, draft_quote
+from jobs.domain.quoting.quotes import draft_quote
 from jobs.domain.settings import settings
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Offer, Piece

@@ -21,8 +21,9 @@ from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_views
 from jobs.domain.quoting.acceptance import accept_offer
+from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.queries import offer_view
-from jobs.domain.quoting.quotes import Alternative, draft_change_order, draft_quote, issue_offer
+from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer
 from jobs.log.private_texts import read
 from jobs.models import Commission, Offer, Paper, Payment
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece

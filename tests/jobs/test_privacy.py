@@ -2,6 +2,7 @@
 
 import pytest
 
+from jobs.core import refs
 from jobs.core.errors import Invalid
 from jobs.domain.overviews.bench import bench
 from jobs.domain.overviews.commission import client_views, commission_rows, commission_view
@@ -57,7 +58,7 @@ class TestKeep:
     def test_nothing_is_kept_of_nothing(self, text):
         assert (
             private_texts.store_private_text(text) is None
-            and private_texts.ref(None) is None
+            and refs.ref(None) is None
             and private_texts.read(None) == ""
         )
 
@@ -70,7 +71,7 @@ class TestKeep:
 
     def test_it_is_read_back(self):
         kept = private_texts.store_private_text("  12 Harbour Steps\nAldersey ")
-        assert private_texts.read(private_texts.ref(kept)) == "12 Harbour Steps\nAldersey"
+        assert private_texts.read(refs.ref(kept)) == "12 Harbour Steps\nAldersey"
 
     @pytest.mark.parametrize("text", ["x" * 20_001, "a\x00", "\ud800"])
     def test_what_cannot_be_kept_is_refused(self, text):

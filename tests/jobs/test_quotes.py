@@ -28,15 +28,10 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
+from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.proposals import words_for
-from jobs.domain.quoting.quotes import (
-    Alternative,
-    draft_change_order,
-    draft_quote,
-    issue_offer,
-    rewrite_offer,
-)
+from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare

@@ -4,7 +4,7 @@ import pytest
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid
-from jobs.domain.routes import Choices, all_routes, expansion, read_route, read_text, route
+from jobs.domain.routes import Choices, all_routes, expand, read_route, read_text, route
 from jobs.domain.routes.schema import HERE
 from tests.shop_fixtures import ROUTES, SHORT, a_piece
 
@@ -210,9 +210,7 @@ class TestExpand:
         )
 
     def after(self, *facts, **more):
-        return {
-            s["key"]: s["after"] for s in expansion(route("edge-glued-film"), self.choices(*facts, **more))
-        }
+        return {s["key"]: s["after"] for s in expand(route("edge-glued-film"), self.choices(*facts, **more))}
 
     def test_what_is_left_out_hands_its_predecessors_on(self):
         assert self.after()["sand"] == ["final-flatten", "edge-profile"]
@@ -232,13 +230,13 @@ class TestExpand:
         assert self.after(build_coats=0)["full-cure"] == ["seal-2"]
 
     def test_a_coats_wait_holds_the_scuffing_after_it(self):
-        stages = {s["key"]: s for s in expansion(route("edge-glued-film"), self.choices())}
+        stages = {s["key"]: s for s in expand(route("edge-glued-film"), self.choices())}
         assert stages["seal-1"]["waits"][0]["holds"] == ["scuff-seal-2"]
         assert stages["build-2"]["waits"][0]["holds"] == [], "it holds no hands and is never started"
         assert stages["full-cure"]["waits"][0]["holds"] == ["final-check"]
 
     def test_an_own_list_becomes_a_chain(self):
-        stages = expansion(route("free-list"), self.choices(own=("Legs", "Seat")))
+        stages = expand(route("free-list"), self.choices(own=("Legs", "Seat")))
         assert [(s["key"], s["title"], s["after"]) for s in stages[1:3]] == [
             ("own-1", "Legs", ["survey"]), ("own-2", "Seat", ["own-1"]),
         ]  # fmt: skip
@@ -247,7 +245,7 @@ class TestExpand:
         path = tmp_path / "twice.toml"
         path.write_text(GOOD + 'repeat = "sealing_coats"\n[[stage]]\nkey = "two-2"\ntitle = "Two, two"\n')
         with pytest.raises(Invalid, match="one key"):
-            expansion(read_route(path), self.choices())
+            expand(read_route(path), self.choices())
 
 
 @pytest.mark.django_db

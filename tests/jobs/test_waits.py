@@ -4,8 +4,8 @@ from datetime import timedelta
 
 import pytest
 
+from jobs.core import refs
 from jobs.core.errors import AlreadyDone, GateShut, Invalid, NotFound, NotYet, WrongState
-from jobs.core.refs import ref
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.log import private_texts
@@ -56,7 +56,7 @@ def test_it_holds_only_its_own_followers(work, in_clamps):
 def test_a_reason_ends_it_early_and_is_kept_privately(work, in_clamps):
     work.start(in_clamps, "clamps-off", override={"wait:unclamp": "needed for the Halloran door"})
     finished = Event.objects.filter(kind="wait_finished").last().data
-    assert private_texts.read(ref(finished["reason"])) == "needed for the Halloran door"
+    assert private_texts.read(refs.ref(finished["reason"])) == "needed for the Halloran door"
     assert "Halloran" not in "".join(Event.objects.values_list("body", flat=True))
 
 

@@ -14,7 +14,7 @@ from PIL import Image
 
 from jobs.domain.billing.payments import Share
 from jobs.domain.billing.prices import TAX_CATEGORIES, Line
-from jobs.domain.quoting.quotes import Alternative
+from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.models import (

@@ -9,6 +9,7 @@ import pkgutil
 from collections.abc import Callable
 from datetime import timedelta
 from random import Random
+from typing import Any
 
 from django.db import transaction
 from hypothesis import event, note
@@ -16,7 +17,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
 
 from calcs.kit.errors import CalcError
-from jobs import commands
+from jobs import domain
 from jobs.core.errors import ShopError
 from jobs.documents.render import offer_draft, render
 from jobs.domain.stages.commands import finish_stage, start_stage
@@ -31,19 +32,25 @@ from tests.web.hand import Hand
 from tests.web.visitors import Visitors
 
 SEED = st.integers(0, 2**32 - 1)
-HELPERS = {"put_before", "ask_deposit", "open_to"}
 
 
 def all_commands() -> dict[str, Callable[..., CommandResult]]:
     """Every command of the shop by its name: what takes a call and writes events."""
     found: dict[str, Callable[..., CommandResult]] = {}
-    for module in pkgutil.iter_modules(commands.__path__):
-        here = importlib.import_module(f"{commands.__name__}.{module.name}")
+    for module in pkgutil.walk_packages(domain.__path__, f"{domain.__name__}."):
+        here = importlib.import_module(module.name)
         for name, verb in vars(here).items():
             own = inspect.isfunction(verb) and verb.__module__ == here.__name__ and not name.startswith("_")
-            if own and (hasattr(verb, "__wrapped__") or "call" in inspect.signature(verb).parameters):
+            if own and is_command(verb):
                 found[name] = verb
     return found
+
+
+def is_command(verb: Callable[..., Any]) -> bool:
+    """Return whether a function is decorated as a command, or takes a call and answers as one does."""
+    takes = next(iter(inspect.signature(verb).parameters), "")
+    is_made = takes == "tx" and hasattr(verb, "__wrapped__")
+    return is_made or (takes == "call" and inspect.signature(verb).return_annotation is CommandResult)
 
 
 COMMANDS = all_commands()

@@ -25,7 +25,8 @@ from jobs.domain.commissions.commissions import change_commission
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.domain.papers.issuing import record_rendering
-from jobs.domain.quoting.quotes import Alternative, draft_quote, issue_offer, rewrite_offer
+from jobs.domain.quoting.draft_content import Alternative
+from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import (
     ClientLink,

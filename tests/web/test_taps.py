@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from jobs.domain.stages.commands import pause_stage, start_stage
+from jobs.domain.stages.commands import start_stage
+from jobs.domain.stages.pauses import pause_stage
 from jobs.domain.stages.wait_commands import finish_wait
 from jobs.domain.stock.boards import add_board
 from jobs.domain.stock.supplies import add_supply

@@ -9,7 +9,7 @@ from jobs.api.kit.shapes import Shape
 from jobs.api.papers.serializers import IssueIn, TaxOut
 from jobs.domain.billing.prices import MOST_LINES
 from jobs.domain.quoting.acceptance import LONGEST_NAME
-from jobs.domain.quoting.quotes import LONGEST_VALID_D, MOST_ALTERNATIVES
+from jobs.domain.quoting.draft_content import LONGEST_VALID_D, MOST_ALTERNATIVES
 from jobs.models import Offer
 
 LONGEST = 4000

@@ -33,15 +33,10 @@ from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import issue_deposit
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
+from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.queries import offer_view
-from jobs.domain.quoting.quotes import (
-    Alternative,
-    draft_change_order,
-    draft_quote,
-    issue_offer,
-    rewrite_offer,
-)
+from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.log.commands import CommandResult
 from jobs.models import Client, Offer
 

@@ -29,16 +29,9 @@ from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.overviews.piece import piece_view
-from jobs.domain.stages.commands import (
-    finish_stage,
-    pause_stage,
-    put_back_stage,
-    reopen_stage,
-    resume_stage,
-    skip_stage,
-    start_stage,
-)
+from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, skip_stage, start_stage
 from jobs.domain.stages.left_open import add_measurement
+from jobs.domain.stages.pauses import pause_stage, resume_stage
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.log.commands import CommandResult

@@ -32,7 +32,6 @@ from jobs.domain import lookups
 from jobs.domain.stock.boards import (
     add_board,
     change_board,
-    cut_offcut,
     read_moisture,
     release_board,
     reserve_board,
@@ -40,6 +39,7 @@ from jobs.domain.stock.boards import (
     void_moisture,
     write_off_board,
 )
+from jobs.domain.stock.offcuts import cut_offcut
 from jobs.domain.stock.queries import board_views, boards_of
 from jobs.log.commands import CommandResult
 

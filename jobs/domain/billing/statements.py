@@ -18,8 +18,6 @@ from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import Texts, read, refs_of
 from jobs.models import Client, Invoice, Paper, Payment
 
-pass
-
 ZERO = Decimal("0.00")
 
 

@@ -18,9 +18,10 @@ from jobs.domain.lifecycle import move
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.inputs import read_inputs
+from jobs.domain.quoting.draft_content import alternatives_of, refuse_below_nothing
 from jobs.domain.quoting.offer_content import agreed_lines, difference, offer_content
 from jobs.domain.quoting.proposals import FINISH, WHATS
-from jobs.domain.quoting.quotes import alternatives_of, expire, refuse_below_nothing, refuse_if_not_open_to
+from jobs.domain.quoting.quotes import expire, refuse_if_not_open_to
 from jobs.domain.stages.waits import start_passive_stages
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.log.private_texts import Texts, read, refs_of, store_private_text

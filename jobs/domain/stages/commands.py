@@ -17,7 +17,6 @@ from jobs.domain.stages.preconditions import (
     ground,
     kept,
     minutes_worked,
-    refuse_as_done,
     refuse_before_start,
     refuse_if_on_paper,
     refuse_if_succeeded,
@@ -243,40 +242,6 @@ def reopen_stage(tx: CommandTransaction, *, piece: str, stage: str, reason: str)
         append_stage(tx, "stage_put_back", follower, {})
     for one in together:
         append_stage(tx, "stage_reopened", one, {"reason": why})
-
-
-@command
-def pause_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
-    """Stop the clock of a stage that is under way."""
-    found = the_stage(tx, piece, stage, still=_refuse_if_paused)
-    refuse_if_ended(found.piece.commission)
-    minutes_worked(tx, found)
-    append_stage(tx, "stage_paused", found, {})
-
-
-@command
-def resume_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
-    """Let the clock of a paused stage run on."""
-    found = the_stage(tx, piece, stage, still=_refuse_unless_paused)
-    refuse_if_ended(found.piece.commission)
-    append_stage(tx, "stage_resumed", found, {})
-
-
-def _refuse_if_paused(stage: Stage) -> None:
-    refuse_unless_under_way(stage)
-    if stage.resumed_at is None:
-        says = f"{title_of(stage)} is paused"
-        refuse_as_done(stage, says, allowed="a stage at work", kind="stage_paused")
-
-
-def _refuse_unless_paused(stage: Stage) -> None:
-    """A stage at work was resumed by somebody, or never paused."""
-    refuse_unless_under_way(stage)
-    if stage.resumed_at is None:
-        return
-    says, allowed = f"{title_of(stage)} is at work", "a paused stage"
-    refuse_as_done(stage, says, allowed=allowed, kind="stage_resumed", occurred_at=stage.resumed_at)
-    raise WrongState(f"{title_of(stage)} is not paused", field="stage", value=stage.key, allowed=allowed)
 
 
 @command

@@ -16,8 +16,6 @@ from jobs.domain.stages.waits import append_stage
 from jobs.log.commands import CommandTransaction, command
 from jobs.models import Stage
 
-pass
-
 GLUE_CLOCK = "glue."
 CLAMPS = "clamps"
 

@@ -45,9 +45,9 @@ def add_board(
     note: str = "",
 ) -> None:
     """Add a board to the rack with its measured sides; its number is to be chalked on it."""
-    sides = _sides({"thickness": thickness, "width": width, "length": length}, units)
+    sides = read_sides({"thickness": thickness, "width": width, "length": length}, units)
     cost = None if price is None or not str(price).strip() else _price(tx, price)
-    number = _next_number()
+    number = next_number()
     tx.append(
         "board_added",
         f"board:{number}",
@@ -68,13 +68,13 @@ def change_board(tx: CommandTransaction, /, *, board: int, units: Units, **chang
 
     A used board keeps its wood and its measured sizes; a reserved one its wood.
     """
-    found = _board(tx, board)
+    found = the_board(tx, board)
     given = {name: str(text) for name, text in changes.items() if text is not None}
     if unknown := sorted(set(given) - set(CHANGED)):
         raise Invalid("no such field", field=unknown[0], value=given[unknown[0]], allowed=", ".join(CHANGED))
     if not given:
         raise Invalid("nothing to change", field="board", value=board, allowed=", ".join(CHANGED))
-    _refuse_unless(found, "changed", Step.FREE, Step.RESERVED, Step.USED)
+    refuse_unless(found, "changed", Step.FREE, Step.RESERVED, Step.USED)
     data = _changed(tx, found, given, units)
     tx.append("board_changed", f"board:{board}", {"board": board, **data})
 
@@ -87,7 +87,7 @@ def _changed(tx: CommandTransaction, found: Board, given: dict[str, str], units:
             raise _stays(found, "species", given["species"])
     sides = {name: given[name] for name in LENGTHS if name in given}
     if sides:
-        read = _sides(sides, units)
+        read = read_sides(sides, units)
         for name in sides:
             if read[f"{name}_len"] != getattr(found, f"{name}_len") and found.step == Step.USED:
                 raise _stays(found, name, given[name])
@@ -129,7 +129,7 @@ def _refuse_if_larger_than_cut_from(found: Board, read: dict[str, Any], given: d
                 allowed=f"up to {whole.typed.get(name) or 'the old board'}",
             )
     others = Board.objects.filter(cut_from=whole.number).exclude(number=found.number)
-    if sum(_volume(b) for b in others) + _volume(new) > _volume(whole):
+    if sum(volume_of(b) for b in others) + volume_of(new) > volume_of(whole):
         name = next(name for name in LENGTHS if name in given)
         raise Invalid(
             f"board {whole.number} has not so much left",
@@ -142,8 +142,8 @@ def _refuse_if_larger_than_cut_from(found: Board, read: dict[str, Any], given: d
 @command
 def read_moisture(tx: CommandTransaction, *, board: int, pct: str, units: Units, depth: str = "") -> None:
     """Take down what the meter said of a board, and how deep its pins were."""
-    found = _board(tx, board)
-    _refuse_unless(found, "read", Step.FREE, Step.RESERVED, Step.USED)
+    found = the_board(tx, board)
+    refuse_unless(found, "read", Step.FREE, Step.RESERVED, Step.USED)
     read = parse_percent(str(pct), field="pct", least="0", most="100")
     if read != round(read, 2):
         raise Invalid("too exact for a meter", field="pct", value=pct, allowed="up to 2 decimals")
@@ -158,7 +158,7 @@ def read_moisture(tx: CommandTransaction, *, board: int, pct: str, units: Units,
 @command
 def void_moisture(tx: CommandTransaction, *, board: int, reading: int) -> None:
     """Take back a reading that was wrong; it stays to be seen and counts no more."""
-    found = _board(tx, board)
+    found = the_board(tx, board)
     readings = {r.id: r for r in found.readings.all()}
     if reading not in readings:
         raise NotFound(f"board {board} has no such reading", field="reading", value=reading)
@@ -170,8 +170,8 @@ def void_moisture(tx: CommandTransaction, *, board: int, reading: int) -> None:
 @command
 def reserve_board(tx: CommandTransaction, *, board: int, piece: str) -> None:
     """Keep a free board for a piece."""
-    found = _board(tx, board)
-    _refuse_unless(found, "reserved", Step.FREE)
+    found = the_board(tx, board)
+    refuse_unless(found, "reserved", Step.FREE)
     _check_piece(tx, found, piece)
     tx.append("board_reserved", f"board:{board}", {"board": board, "piece": piece})
 
@@ -179,8 +179,8 @@ def reserve_board(tx: CommandTransaction, *, board: int, piece: str) -> None:
 @command
 def release_board(tx: CommandTransaction, *, board: int) -> None:
     """Put a reserved board back on the rack; also one that was marked used by mistake."""
-    found = _board(tx, board)
-    _refuse_unless(found, "released", Step.RESERVED, Step.USED)
+    found = the_board(tx, board)
+    refuse_unless(found, "released", Step.RESERVED, Step.USED)
     cuts = [str(b.number) for b in Board.objects.filter(cut_from=board)]
     if cuts:
         raise WrongState(
@@ -195,8 +195,8 @@ def release_board(tx: CommandTransaction, *, board: int) -> None:
 @command
 def use_board(tx: CommandTransaction, *, board: int, piece: str = "") -> None:
     """Mark a board used by a piece: the one it is reserved for, or a free board's named here."""
-    found = _board(tx, board)
-    _refuse_unless(found, "used", Step.FREE, Step.RESERVED)
+    found = the_board(tx, board)
+    refuse_unless(found, "used", Step.FREE, Step.RESERVED)
     if found.step == Step.RESERVED and piece not in ("", found.piece):
         raise WrongState(
             f"board {board} is reserved for {found.piece}",
@@ -211,75 +211,21 @@ def use_board(tx: CommandTransaction, *, board: int, piece: str = "") -> None:
 
 
 @command
-def cut_offcut(
-    tx: CommandTransaction,
-    *,
-    board: int,
-    length: str,
-    units: Units,
-    width: str = "",
-    thickness: str = "",
-    note: str = "",
-) -> None:
-    """Put what is left of a used board back on the rack as a board of its own.
-
-    A side that is not given is the old board's. All offcuts together cannot be more than the board was.
-    """
-    found = _board(tx, board)
-    _refuse_unless(found, "cut", Step.USED)
-    asked = {"length": length, "width": width, "thickness": thickness}
-    given = {name: text for name, text in asked.items() if str(text).strip() or name == "length"}
-    read = _sides(given, units)
-    sides = {side: read.get(side, getattr(found, side)) for side in SIDES}
-    for name in given:
-        was = getattr(found, f"{name}_len")
-        if sides[f"{name}_len"] > was:
-            raise Invalid(
-                f"the {name} is more than the board's",
-                field=name,
-                value=given[name],
-                allowed=f"up to {found.typed.get(name) or 'the old board'}",
-            )
-    before = sum(_volume(b) for b in Board.objects.filter(cut_from=board))
-    new = Board(**sides)
-    if before + _volume(new) > _volume(found):
-        raise Invalid(
-            f"board {board} has not so much left",
-            field="length",
-            value=length,
-            allowed="what earlier offcuts left of it",
-        )
-    number = _next_number()
-    typed = {name: read["typed"].get(name, found.typed.get(name, "")) for name in LENGTHS}
-    tx.append(
-        "board_cut",
-        f"board:{number}",
-        {
-            "board": number,
-            "cut_from": board,
-            **sides,
-            "typed": typed,
-            "note": store_private_text(note, field="note", longest=LONGEST_NOTE),
-        },
-    )
-
-
-@command
 def write_off_board(tx: CommandTransaction, *, board: int, reason: str) -> None:
     """Take a board off the rack for good, with a reason: split, wormy, gone."""
-    found = _board(tx, board)
-    _refuse_unless(found, "written off", Step.FREE, Step.RESERVED)
+    found = the_board(tx, board)
+    refuse_unless(found, "written off", Step.FREE, Step.RESERVED)
     why = the_reason(reason, what="writing off")
     tx.append("board_written_off", f"board:{board}", {"board": board, "reason": why})
 
 
-def _board(tx: CommandTransaction, number: int) -> Board:
+def the_board(tx: CommandTransaction, number: int) -> Board:
     found = lookups.board(number)
     tx.check_version(found.version, what=f"board {number}")
     return found
 
 
-def _refuse_unless(board: Board, what: str, *steps: str) -> None:
+def refuse_unless(board: Board, what: str, *steps: str) -> None:
     if board.step in steps:
         return
     of = f" for {board.piece}" if board.piece else ""
@@ -299,7 +245,7 @@ def _check_piece(tx: CommandTransaction, board: Board, number: str) -> None:
         tx.notices.append(why)
 
 
-def _sides(asked: dict[str, str], units: Units) -> dict[str, Any]:
+def read_sides(asked: dict[str, str], units: Units) -> dict[str, Any]:
     read = {}
     for name, text in asked.items():
         least, most = LENGTHS[name]
@@ -308,10 +254,6 @@ def _sides(asked: dict[str, str], units: Units) -> dict[str, Any]:
         **{f"{name}_len": one.units for name, one in read.items()},
         "typed": {name: echo(one) for name, one in read.items()},
     }
-
-
-def _volume(board: Board) -> int:
-    return board.thickness_len * board.width_len * board.length_len
 
 
 def _price(tx: CommandTransaction, text: str) -> Decimal:
@@ -324,6 +266,10 @@ def _price(tx: CommandTransaction, text: str) -> Decimal:
     return round(price, 2)
 
 
-def _next_number() -> int:
+def next_number() -> int:
     last = Board.objects.order_by("-number").first()
     return last.number + 1 if last else 1
+
+
+def volume_of(board: Board) -> int:
+    return board.thickness_len * board.width_len * board.length_len

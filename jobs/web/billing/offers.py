@@ -6,12 +6,10 @@ from types import MappingProxyType
 from typing import Any
 
 from csp.decorators import csp_exempt
-from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.core.parsing import to_decimal, to_money
@@ -21,98 +19,23 @@ from jobs.domain.billing.deposits import usual_pct
 from jobs.domain.billing.invoice_commands import issue_deposit
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
+from jobs.domain.quoting.draft_content import Alternative, content_of
 from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.queries import offer_view
-from jobs.domain.quoting.quotes import (
-    TEXTS,
-    Alternative,
-    content_of,
-    draft_change_order,
-    draft_quote,
-    issue_offer,
-    rewrite_offer,
-)
+from jobs.domain.quoting.quotes import TEXTS, draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.domain.settings import settings
 from jobs.log.commands import CommandResult
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
-from jobs.web.billing.prices import PARTS, SPARE_LINES, PriceForm, price_line
+from jobs.web.billing.offer_forms import AcceptForm, DeclineForm, DepositForm, OfferForm
+from jobs.web.billing.prices import PARTS, SPARE_LINES, price_line
 from jobs.web.billing.quote_form import QuoteForm
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.formatting import number_words
-from jobs.web.kit.forms import OpenNumbers, PageForm, date_field, number_field, reason_field, text_field
+from jobs.web.kit.forms import PageForm
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import translate_stored
-
-NONE = ("", "none")
-
-
-class OfferForm(PriceForm):
-    """What a version says: lines, alternatives, words, dates."""
-
-    words = text_field(gettext_lazy("Words to the client"), lines=3)
-    promise_on = date_field(gettext_lazy("Promised for"))
-    valid_days = number_field(gettext_lazy("Holds for"), suffix="days", autocomplete="off")
-
-    def __init__(
-        self, data: Any = None, *, alternatives: int = 0, is_quote: bool = True, **more: Any
-    ) -> None:
-        super().__init__(data, **more)
-        self.is_quote, self.others = is_quote, alternatives
-        for n in range(self.count):
-            self.fields[f"lines/{n}/description"] = text_field(_("What"), lines=2)
-        for n in range(alternatives):
-            self.fields[f"alternatives/{n}/description"] = text_field(_("Instead"))
-            self.fields[f"alternatives/{n}/difference"] = number_field(
-                _("Difference before tax"),
-                help_text=_("Empty: this alternative is dropped."),
-                autocomplete="off",
-            )
-        if is_quote:
-            self.fields["deposit_pct"] = number_field(_("Deposit"), suffix="%", autocomplete="off")
-        self.fields["terms"] = text_field(_("Terms"), lines=3, help_text=_("Empty: the shop's terms."))
-
-    @property
-    def alternatives(self) -> list[list[Any]]:
-        return [
-            [self[f"alternatives/{n}/{part}"] for part in ("description", "difference")]
-            for n in range(self.others)
-        ]
-
-    @property
-    def rest(self) -> list[Any]:
-        names = ("words", "promise_on", "valid_days", "deposit_pct", "terms")
-        return [self[name] for name in names if name in self.fields]
-
-
-class Picks(OpenNumbers):
-    """Positions of alternatives; a browser sends an empty one along."""
-
-    def to_python(self, value: Any) -> list[str]:
-        return [one for one in super().to_python(value) if one]
-
-
-class AcceptForm(PageForm):
-    chosen = Picks(
-        label=gettext_lazy("With"), coerce=int, required=False, widget=forms.CheckboxSelectMultiple
-    )
-    name = text_field(
-        gettext_lazy("Who said yes"),
-        help_text=gettext_lazy("As the client signed or said it."),
-        autocomplete="off",
-    )
-
-
-class DeclineForm(PageForm):
-    reason = reason_field(gettext_lazy("Why"), help_text=gettext_lazy("May stay empty."))
-
-
-class DepositForm(PageForm):
-    pct = number_field(gettext_lazy("Part of the price"), suffix="%", autocomplete="off")
-    due_on = date_field(
-        gettext_lazy("Due on"), help_text=gettext_lazy("Empty: so many days from today as set for the shop.")
-    )
 
 
 @owner

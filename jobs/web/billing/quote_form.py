@@ -11,8 +11,8 @@ from django.utils.translation import gettext as _
 
 from jobs.core.parsing import to_decimal
 from jobs.domain.commissions.labour_rates import Rate, kinds_of, offered, rates
+from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.proposals import FINISH, SPECIES, priced_finishes, priced_woods
-from jobs.domain.quoting.quotes import Alternative
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import newest
 from jobs.models import Piece, Sheet

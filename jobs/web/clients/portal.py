@@ -29,7 +29,8 @@ from jobs.domain.clients.portal_links import find_link
 from jobs.domain.clients.updates import LONGEST_QUESTION, ask_shop, client_actor
 from jobs.domain.notes.images import thumbnail
 from jobs.domain.notes.picture_queries import file_of
-from jobs.domain.overviews.client_portal import client_page, the_shown_paper, the_shown_picture
+from jobs.domain.overviews.client_portal import client_page, the_shown_picture
+from jobs.domain.overviews.client_portal_papers import the_shown_paper
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.log.commands import CommandContext
 from jobs.models import ClientLink, Offer

@@ -12,8 +12,8 @@ from django.views.decorators.http import require_safe
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.pieces.figure_formatting import value_words
+from jobs.web.stages.stage_context import OPEN_TO_START, read_stage
 from jobs.web.stages.stage_form import StageForm
-from jobs.web.stages.stages import OPEN_TO_START, read_stage
 
 DRY_FIT = "dry_fit_time"
 WIDE, HIGH, MARK = 1000, 260, 26

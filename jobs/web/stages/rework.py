@@ -7,15 +7,17 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from jobs.core.errors import NotFound
-from jobs.domain.stages.commands import pause_stage, resume_stage, skip_stage
+from jobs.domain.stages.commands import skip_stage
 from jobs.domain.stages.left_open import add_measurement
+from jobs.domain.stages.pauses import pause_stage, resume_stage
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.log.commands import CommandResult
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.stages.left_open import SayForm
-from jobs.web.stages.stage_form import ClockForm, CorrectForm, RedoForm, SkipForm
-from jobs.web.stages.stages import after, done_with, read_stage
+from jobs.web.stages.side_forms import ClockForm, CorrectForm, RedoForm, SkipForm
+from jobs.web.stages.stage_context import read_stage
+from jobs.web.stages.stages import after, done_with
 
 
 @worker

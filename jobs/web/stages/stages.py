@@ -1,11 +1,9 @@
 """One stage: its gates, cautions and notes; start, finish, put back, reopen; and ending a wait."""
 
 from collections.abc import Callable
-from datetime import datetime
 from functools import partial
 from typing import Any
 
-from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -13,45 +11,24 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.climate.settling import gate_figures
-from jobs.domain.notes.picture_queries import picture_views, pictures_of
-from jobs.domain.overviews.climate import usual_air
-from jobs.domain.overviews.piece import piece_view
-from jobs.domain.routes import cautions
-from jobs.domain.settings import settings
-from jobs.domain.stages.clampings import GLUING, several
 from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
-from jobs.domain.stages.equipment_queries import clamps_for, clamps_held
-from jobs.domain.stages.left_open import at_the_clamps, still_asked
-from jobs.domain.stages.queries import read_routes, wait_view
-from jobs.domain.stages.route import RouteState, is_suspect
+from jobs.domain.stages.left_open import still_asked
+from jobs.domain.stages.queries import wait_view
+from jobs.domain.stages.route import is_suspect
 from jobs.domain.stages.wait_commands import correct_start, finish_wait
-from jobs.domain.stock.queries import glue_notes
 from jobs.log.commands import CommandResult
-from jobs.models import Person, Wait
-from jobs.web.commissions.history import measure_words, names_of_people
+from jobs.models import Wait
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.kit.forms import PageForm, moment_field, reason_field
 from jobs.web.kit.responses import redirect_with_message
-from jobs.web.pieces.figures import calculations, drawn_on_page
 from jobs.web.stages.left_open import say_forms, without_unreadable
-from jobs.web.stages.notes import notes_here
-from jobs.web.stages.pictures import PictureForm
-from jobs.web.stages.stage_form import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm, StageForm
+from jobs.web.stages.side_forms import ClockForm, CorrectForm, RedoForm, ReopenForm, SkipForm
+from jobs.web.stages.stage_context import AHEAD, BEGUN, OPEN_TO_START, OVER, Context, read_stage
+from jobs.web.stages.stage_form import StageForm
 from jobs.web.stages.wait_progress import drawn
-
-DRAWN = {"layout", "joinery", "clamping", "stiffening"}
-"""Calculations that the drawing shows."""
-OPEN_TO_START = ("ready", "held")
-OVER = ("done", "waiting")
-BEGUN = ("under way", *OVER)
-AHEAD = ("planned", *OPEN_TO_START, "under way")
-"""Standings whose page carries the forms that come next, for when there is no signal to fetch them."""
-Context = dict[str, Any]
 
 
 class WaitStartForm(PageForm):
@@ -304,88 +281,3 @@ def _form(request: HttpRequest, context: Context, moment: str, *, blank: bool = 
         initial={f"measured.{key}": value for key, value in context["metered"].items()} if blank else None,
         seen=context["piece"]["version"],
     )
-
-
-def read_stage(person: Person, number: str, key: str) -> Context:
-    """A stage with its piece, waits and figures, for who may see it."""
-    now = timezone.now()
-    if lookups.stage(number, key).spec["owner_only"] and not person.is_owner:
-        raise PermissionDenied(_("This stage is for the owner of the shop."))
-    piece = lookups.piece(number)
-    commission = lookups.commission(piece.commission.number)
-    read = read_routes([piece], more_rows=[commission, commission.client])
-    units = units_of(person)
-    view = piece_view(read.routes[0], read.texts, now=now, units=units, with_money=person.is_owner)
-    stages = {s["key"]: s for s in view["stages"]}
-    found = stages[key]
-    names = names_of_people()
-    waits = [drawn(w, now) for w in view["waits"]]
-    return {
-        "piece": view,
-        "stage": found,
-        "commission": commission,
-        "title": read.texts[commission.title_ref],
-        "clamps": clamps_for(read.routes[0], read.routes[0].by_key[key]),
-        "clamps_held": clamps_held(read.routes[0].by_key[key]),
-        "glue_notes": glue_notes(piece, found, today=timezone.localdate(now)),
-        "metered": _metered(number, found["gates"], now),
-        "held_by": [w for w in waits if key in w["holds"]],
-        "left_running": [w for w in waits if w["stage"] == key],
-        "missing": [stages[k] for k in found["missing"]],
-        "started_by": names.get(found["started_by"], ""),
-        "finished_by": names.get(found["finished_by"], ""),
-        "measured": _measured(found, found["measured"], units),
-        "attempts": [
-            {
-                **a,
-                "started_by": names.get(a["started_by"], ""),
-                "measured": _measured(found, a["measured"], units),
-            }
-            for a in found["attempts"]
-        ],
-        "pictures": picture_views(pictures_of([number], person, stage=key)),
-        "picture_form": PictureForm(),
-        "taught_notes": notes_here(person, piece, read.routes[0].stages, key),
-        "first_caution": cautions()["first"],
-        "at_the_bench": at_the_bench(found),
-        "several": _several(read.routes[0], key),
-        "says_later": at_the_clamps(read.routes[0].by_key[key]),
-        "rules": [g for g in found["gates"] if "rule" in g],
-        "drawing": drawn_on_page(view) if DRAWN & set(found["calcs"]) else None,
-        "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
-    }
-
-
-def _several(route: RouteState, key: str) -> list[str] | None:
-    """Why a decision is asked before a glue-up starts; None for other stages."""
-    stage = route.by_key[key]
-    return [one.words for one in several(route, stage)] if GLUING in stage.spec["calcs"] else None
-
-
-def at_the_bench(found: dict[str, Any]) -> str:
-    """What the full screen of this stage is called; empty where it has none."""
-    if any(gate["key"] == "dry_fit_time" for gate in found["gates"]):
-        return _("Time the dry fit")
-    return _("Open time and clamps") if "gluing" in found["calcs"] else ""
-
-
-def _metered(piece: str, gates: list[dict[str, Any]], now: datetime) -> dict[str, str]:
-    """What the meter readings of the boards say of what is asked here."""
-    asked = {g["key"] for g in gates if g.get("unit") == "percent" and g["key"].startswith("moisture_")}
-    if not asked:
-        return {}
-    figures = gate_figures(piece, now=now, air=usual_air(settings()))
-    return {key: value for key, value in figures.items() if key in asked}
-
-
-def _measured(found: dict[str, Any], values: dict[str, Any], units: Units) -> list[dict[str, Any]]:
-    """What was measured, each with the gate that asked for it."""
-    gates = {g["key"]: g for g in found["gates"] if "unit" in g}
-    return [
-        {
-            "title": gates[key]["title"] if key in gates else key,
-            "value": measure_words(value, gates.get(key, {}).get("unit", ""), units),
-            "gate": gates.get(key),
-        }
-        for key, value in values.items()
-    ]

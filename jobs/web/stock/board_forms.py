@@ -12,7 +12,6 @@ from calcs.materials.species import species_list
 from jobs.core.errors import Invalid
 from jobs.domain.stock.boards import (
     change_board,
-    cut_offcut,
     read_moisture,
     release_board,
     reserve_board,
@@ -20,6 +19,7 @@ from jobs.domain.stock.boards import (
     void_moisture,
     write_off_board,
 )
+from jobs.domain.stock.offcuts import cut_offcut
 from jobs.domain.stock.queries import board_views
 from jobs.domain.stock.suitability import misfit
 from jobs.log.commands import CommandResult

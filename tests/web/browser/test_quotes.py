@@ -4,7 +4,8 @@ from decimal import Decimal
 
 from playwright.sync_api import Page
 
-from jobs.domain.quoting.quotes import Alternative, draft_quote, issue_offer
+from jobs.domain.quoting.draft_content import Alternative
+from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.domain.workshop.commands import set_shop
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece
 from tests.web.browser.conftest import barriers, open_page, too_wide

@@ -1,0 +1,124 @@
+"""What a draft of a quote or a change order holds: lines, alternatives, words; read, checked and added up."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from calcs.money.invoice import Sums
+from jobs.core.errors import Invalid
+from jobs.domain.billing.deposits import sums_of_lines
+from jobs.domain.billing.prices import MOST_LINES, Line, line_of
+from jobs.log.private_texts import Texts, refs_of
+from jobs.models import Commission, Offer, OfferAlternative
+
+Kind = Offer.Kind
+
+MOST_ALTERNATIVES, LONGEST_VALID_D = 40, 365
+MOST_DIFFERENCE = Decimal(10_000_000)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Alternative:
+    """A piece in another species or with another finish; what is not told of it is figured."""
+
+    piece: str
+    species: str = ""
+    finish: str = ""
+    description: str = ""
+    difference: Decimal | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Content:
+    """All that a version says."""
+
+    lines: tuple[Line, ...]
+    alternatives: tuple[Alternative, ...] = ()
+    words: str = ""
+    terms: str = ""
+    valid_days: int
+    promise_on: date | None = None
+    deposit_pct: Decimal = Decimal(0)
+
+
+def content_of(offer: Offer) -> Content:
+    """What a version says, to be changed or carried out."""
+    lines, alternatives = list(offer.lines.order_by("position")), alternatives_of(offer)
+    texts = Texts(refs_of([offer, *lines, *alternatives]))
+    return Content(
+        lines=tuple(line_of(line, texts) for line in lines),
+        alternatives=tuple(
+            Alternative(
+                piece=a.piece,
+                **{a.what: a.to},
+                description=texts[a.description_ref],
+                difference=a.difference,
+            )
+            for a in alternatives
+        ),
+        words=texts[offer.words_ref],
+        terms=texts[offer.terms_ref],
+        valid_days=offer.valid_days,
+        promise_on=offer.promise_on,
+        deposit_pct=offer.deposit_pct,
+    )
+
+
+def alternatives_of(offer: Offer) -> list[OfferAlternative]:
+    return list(offer.alternatives.order_by("position"))
+
+
+def read_content(given: dict[str, Any]) -> Content:
+    content = Content(**given)
+    days = content.valid_days
+    if isinstance(days, bool) or not isinstance(days, int) or not 1 <= days <= LONGEST_VALID_D:
+        raise Invalid("not days", field="valid_days", value=days, allowed=f"1 to {LONGEST_VALID_D}")
+    pct = content.deposit_pct
+    if not (pct.is_finite() and 0 <= pct <= 100 and pct == round(pct, 3)):
+        raise Invalid("no share", field="deposit_pct", value=pct, allowed="0 to 100, up to 3 decimals")
+    for n, one in enumerate(content.alternatives):
+        _check_difference(n, one.difference)
+    return content
+
+
+def _check_difference(n: int, difference: Decimal | None) -> None:
+    held = difference is not None and difference.is_finite() and abs(difference) <= MOST_DIFFERENCE
+    if not held or difference != round(difference or Decimal(0), 2):
+        raise Invalid(
+            "not a difference in price", field=f"alternatives/{n}/difference", value=difference,
+            allowed=f"-{MOST_DIFFERENCE} to {MOST_DIFFERENCE}, two decimals",
+        )  # fmt: skip
+
+
+def check_lines(commission: Commission, kind: Offer.Kind, content: Content) -> None:
+    count = len(content.lines)
+    moves_date = kind == Kind.CHANGE and content.promise_on not in (None, commission.promise_on)
+    if not (0 if moves_date else 1) <= count <= MOST_LINES:
+        allowed = f"1 to {MOST_LINES}" + ("; none where only the date changes" if kind == Kind.CHANGE else "")
+        raise Invalid("it needs lines", field="lines", value=count, allowed=allowed)
+    if kind == Kind.CHANGE and not content.words.strip():
+        raise Invalid("say what changes and why", field="words", value="", allowed="a sentence")
+    if kind == Kind.CHANGE and content.alternatives:
+        raise Invalid("alternatives are a quote's", field="alternatives", value="", allowed="none")
+    if count:
+        refuse_below_nothing(_total(commission, kind, content))
+
+
+def _total(commission: Commission, kind: Offer.Kind, content: Content) -> Sums:
+    if kind == Kind.QUOTE:
+        return sums_of_lines(content.lines)
+    before = list(commission.price_lines.order_by("position"))
+    return sums_of_lines([*before, *content.lines])
+
+
+def refuse_below_nothing(sums: Sums) -> None:
+    """A price is not below nothing. For other commands."""
+    if sums.gross < 0 or sums.net < 0:
+        raise Invalid("the price would be below nothing", field="lines", value=sums.net, allowed="0 or more")
+
+
+def tax_of(content: Content) -> tuple[str, Decimal]:
+    """Alternatives are taxed as the first line."""
+    first = content.lines[0] if content.lines else None
+    return (first.tax_category, first.tax_pct) if first else ("S", Decimal(0))

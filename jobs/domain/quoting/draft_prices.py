@@ -1,0 +1,98 @@
+"""Prices of a draft: what is proposed for its pieces, and what each alternative changes."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from decimal import Decimal
+from typing import Any
+
+from calcs.kit.errors import CalcError
+from jobs.core.errors import Invalid, ShopError
+from jobs.core.units import Units
+from jobs.domain.billing.prices import Line
+from jobs.domain.quoting.draft_content import MOST_ALTERNATIVES, Alternative
+from jobs.domain.quoting.proposals import (
+    FINISH,
+    SPECIES,
+    Asked,
+    basis_of,
+    cost_of,
+    difference_or_refuse,
+    known_hours,
+    price_alternative,
+    words_for,
+)
+from jobs.domain.settings import settings
+from jobs.log.private_texts import Texts, refs_of
+from jobs.models import Commission, Piece
+
+
+def proposed_lines(commission: Commission, asked: Asked, units: Units) -> tuple[list[Line], dict[str, Any]]:
+    """A line for each piece that has a price, and what it rests on."""
+    pieces = list(commission.pieces.order_by("number").prefetch_related("stages"))
+    texts, known = Texts(refs_of(pieces)), known_hours(pieces, asked)
+    exempt = commission.client.exempt_ref is not None
+    rate = Decimal(0) if exempt else Decimal(settings()["tax_pct"])
+    category, lines, basis = "E" if exempt else "S", [], []
+    for piece in pieces:
+        cost = cost_of(piece.inputs, piece.computed, known[piece.number].hours)
+        basis.append(basis_of(piece, known[piece.number], cost))
+        words = words_for(piece, texts[piece.label_ref], units)
+        price = cost.price if cost else Decimal("0.00")
+        lines.append(Line(description=words, unit_price=price, tax_category=category, tax_pct=rate))
+    return lines, {"pieces": basis}
+
+
+def priced_alternatives(
+    commission: Commission, alternatives: Sequence[Alternative], hours: Mapping[str, Decimal]
+) -> list[Alternative]:
+    """Alternatives with their words and differences, each figured anew; what was typed stays."""
+    if len(alternatives) > MOST_ALTERNATIVES:
+        raise Invalid(
+            "too many", field="alternatives", value=len(alternatives), allowed=f"up to {MOST_ALTERNATIVES}"
+        )
+    pieces = {p.number: p for p in commission.pieces.prefetch_related("stages")}
+    texts = Texts(refs_of(pieces.values()))
+    wanted = [_piece(pieces, n, one) for n, one in enumerate(alternatives)]
+    made = []
+    for n, (piece, one) in enumerate(zip(wanted, alternatives, strict=True)):
+        what, to = (SPECIES, one.species) if one.species else (FINISH, one.finish)
+        with _named(f"alternatives/{n}"):
+            other = price_alternative(
+                piece, texts[piece.label_ref], what, to, hours.get(piece.number, Decimal(0))
+            )
+            told = one.difference
+            difference = difference_or_refuse(other, what) if told is None else told
+        made.append(
+            Alternative(
+                piece=piece.number,
+                species=other.inputs["species"] if what == SPECIES else "",
+                finish=to if what == FINISH else "",
+                description=one.description.strip() or other.description,
+                difference=difference,
+            )
+        )
+    return made
+
+
+@contextmanager
+def _named(where: str) -> Iterator[None]:
+    """What is refused within is told under the place where it was asked."""
+    try:
+        yield
+    except (ShopError, CalcError) as refused:
+        refused.field = f"{where}/{refused.field}"
+        raise
+
+
+def _piece(pieces: Mapping[str, Piece], n: int, one: Alternative) -> Piece:
+    if one.piece not in pieces:
+        raise Invalid(
+            "no such piece", field=f"alternatives/{n}/piece", value=one.piece[:40],
+            allowed=", ".join(sorted(pieces)) or "a piece of the commission",
+        )  # fmt: skip
+    if bool(one.species) == bool(one.finish):
+        raise Invalid(
+            "an alternative is one other species or one other finish", field=f"alternatives/{n}",
+            value=f"{one.species} {one.finish}".strip(), allowed="species or finish",
+        )  # fmt: skip
+    return pieces[one.piece]

@@ -1,0 +1,72 @@
+"""Offcuts: cut from a board, and boards in their turn."""
+
+from jobs.core.errors import Invalid
+from jobs.core.units import Units
+from jobs.domain.stock.boards import (
+    LENGTHS,
+    LONGEST_NOTE,
+    Step,
+    next_number,
+    read_sides,
+    refuse_unless,
+    the_board,
+    volume_of,
+)
+from jobs.log.commands import CommandTransaction, command
+from jobs.log.private_texts import store_private_text
+from jobs.log.projections.boards import SIDES
+from jobs.models import Board
+
+
+@command
+def cut_offcut(
+    tx: CommandTransaction,
+    *,
+    board: int,
+    length: str,
+    units: Units,
+    width: str = "",
+    thickness: str = "",
+    note: str = "",
+) -> None:
+    """Put what is left of a used board back on the rack as a board of its own.
+
+    A side that is not given is the old board's. All offcuts together cannot be more than the board was.
+    """
+    found = the_board(tx, board)
+    refuse_unless(found, "cut", Step.USED)
+    asked = {"length": length, "width": width, "thickness": thickness}
+    given = {name: text for name, text in asked.items() if str(text).strip() or name == "length"}
+    read = read_sides(given, units)
+    sides = {side: read.get(side, getattr(found, side)) for side in SIDES}
+    for name in given:
+        was = getattr(found, f"{name}_len")
+        if sides[f"{name}_len"] > was:
+            raise Invalid(
+                f"the {name} is more than the board's",
+                field=name,
+                value=given[name],
+                allowed=f"up to {found.typed.get(name) or 'the old board'}",
+            )
+    before = sum(volume_of(b) for b in Board.objects.filter(cut_from=board))
+    new = Board(**sides)
+    if before + volume_of(new) > volume_of(found):
+        raise Invalid(
+            f"board {board} has not so much left",
+            field="length",
+            value=length,
+            allowed="what earlier offcuts left of it",
+        )
+    number = next_number()
+    typed = {name: read["typed"].get(name, found.typed.get(name, "")) for name in LENGTHS}
+    tx.append(
+        "board_cut",
+        f"board:{number}",
+        {
+            "board": number,
+            "cut_from": board,
+            **sides,
+            "typed": typed,
+            "note": store_private_text(note, field="note", longest=LONGEST_NOTE),
+        },
+    )

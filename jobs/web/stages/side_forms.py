@@ -1,0 +1,95 @@
+"""Forms beside the one of a stage: pause, skip, redo, correct, reopen."""
+
+from typing import Any
+
+from django.forms import BoundField, NumberInput
+from django.utils.text import slugify
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from calcs.kit.errors import CalcError
+from calcs.kit.units import format_length
+from calcs.lumber.layout import RE_RIP
+from jobs.core.errors import GateShut, ShopError
+from jobs.core.units import Units
+from jobs.web.kit.forms import PageForm, WholeField, reason_field
+from jobs.web.stages.stage_form import Gate, measure_field
+
+
+class ReopenForm(PageForm):
+    reason = reason_field(gettext_lazy("Why it is reopened"))
+
+
+class Beside(PageForm):
+    """A form that stands on a page beside others: its fields have ids of their own."""
+
+    name = ""
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.auto_id = f"id_{self.name}_%s"
+
+
+class ClockForm(Beside):
+    """Pause, or resume."""
+
+    name = "clock"
+
+
+class SkipForm(Beside):
+    name = "skip"
+    reason = reason_field(gettext_lazy("Why it is left out on this piece"))
+
+
+class RedoForm(Beside):
+    name = "redo"
+    reason = reason_field(gettext_lazy("Why it is done again"))
+    joints_ripped = WholeField(
+        label=gettext_lazy("Joints ripped apart and jointed anew"),
+        required=False,
+        widget=NumberInput({"inputmode": "numeric"}),
+    )
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["joints_ripped"].help_text = _(
+            "Each costs %(in)s (%(mm)s) of width; the layout is figured again. Empty: none"
+        ) % {"in": format_length(RE_RIP, "in"), "mm": format_length(RE_RIP, "mm")}
+
+    def asked(self) -> dict[str, Any]:
+        asked = super().asked()
+        return {**asked, "joints_ripped": asked["joints_ripped"] or 0}
+
+
+class CorrectForm(Beside):
+    """One measurement put right; outside its limits it takes a reason of its own."""
+
+    def __init__(self, data: Any = None, *, gate: Gate, units: Units, **more: Any) -> None:
+        self.name = f"correct_{slugify(gate['key'])}"
+        super().__init__(data, **more)
+        self.gate = gate
+        self.fields["value"] = measure_field(gate, units)
+        self.fields["reason"] = reason_field(_("Why it was wrong"))
+        self.fields["override"] = reason_field(_("Take it all the same: why"))
+
+    @property
+    def shown(self) -> list[BoundField]:
+        """The fields; the last only where the value was refused for its limits."""
+        override = self["override"]
+        return [self["value"], self["reason"], *([override] if self.errors or override.value() else [])]
+
+    def refuse(self, refused: ShopError | CalcError) -> None:
+        if not isinstance(refused, GateShut):
+            super().refuse(refused)
+            return
+        self.status = refused.status
+        (shut,) = refused.extra["shut"]
+        self.add_error(
+            "value",
+            _("%(title)s: %(value)s. Allowed: %(allowed)s.")
+            % {"title": shut["title"], "value": shut["value"], "allowed": shut["allowed"]},
+        )
+
+    def field_of(self, name: str) -> str:
+        key = self.gate["key"]
+        return {f"measured.{key}": "value", f"override.{key}": "override"}.get(name, name)
