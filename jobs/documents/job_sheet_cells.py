@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any
 
-from calcs.asking.figure_wording import format_figure, time_told
+from calcs.asking.figure_wording import format_figure, format_time
 from calcs.kit.units import format_about, format_length
 from jobs.documents.wording import clean, inches, millimetres, without_marks
 
@@ -52,7 +52,7 @@ def time_of(figures: Figures, name: str) -> str:
     seconds = figures.get(name)
     if seconds is None:
         return ""
-    return time_told(name, seconds) if seconds else "at once"
+    return format_time(name, seconds) if seconds else "at once"
 
 
 def from_to(figures: Figures, start: str, end: str = "") -> str:
