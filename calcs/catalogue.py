@@ -1,4 +1,4 @@
-"""The calculations by name: the question, what it asks for, the function that answers."""
+"""The calculations by name: the question, its inputs, the function that answers."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ from calcs.wood.weight import TopWeight, weight
 
 @dataclass(frozen=True, kw_only=True)
 class Calculation:
-    """One question of the trade: ``answer`` takes an ``asked`` and gives a value with its sources.
+    """One question of the trade: ``answer`` takes an ``asked`` and returns a value with its sources.
 
     ``draw`` makes an SVG of both where there is something to see.
     """
@@ -150,7 +150,7 @@ CALCULATIONS: Mapping[str, Calculation] = {
 
 
 def find(name: str) -> Calculation:
-    """A calculation by its name.
+    """Return a calculation by its name.
 
     Raises
     ------
@@ -162,7 +162,7 @@ def find(name: str) -> Calculation:
 
 
 def run(name: str, given: Mapping[str, Any], habit: Habit) -> Answer:
-    """Ask a calculation by name with what was typed.
+    """Return the answer of a calculation to typed inputs.
 
     Parameters
     ----------
@@ -171,7 +171,7 @@ def run(name: str, given: Mapping[str, Any], habit: Habit) -> Answer:
     given : mapping
         Typed text or values of JSON by the names of the inputs.
     habit : Habit
-        What a bare number means.
+        Units of a bare number.
 
     Raises
     ------
@@ -191,7 +191,7 @@ def run(name: str, given: Mapping[str, Any], habit: Habit) -> Answer:
 
 
 def listing(name: str = "") -> list[dict[str, Any]]:
-    """Every calculation, or one, with its question, its inputs and the least that has to be typed."""
+    """Return every calculation, or one, with its question, its inputs and the least that has to be typed."""
     return [
         {
             "name": each.name,

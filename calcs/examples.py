@@ -1,4 +1,4 @@
-"""For each calculation the least that has to be typed, for one desk top; bare numbers in inches and °F."""
+"""The least that has to be typed for each calculation, for one desk top; bare numbers in inches and °F."""
 
 from __future__ import annotations
 

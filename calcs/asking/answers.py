@@ -1,4 +1,4 @@
-"""An answer as every door gives it: inputs and figures as plain values and in words."""
+"""Answers as every door gives them: inputs and figures as plain values and in words."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ SAID = ("warnings", "notes", "cautions", "source")
 
 @dataclass(frozen=True, kw_only=True)
 class Answer:
-    """What a calculation was asked and what it found.
+    """Question, inputs and result of one calculation.
 
     ``inputs`` and ``result`` hold by name a ``value`` of JSON's own types (lengths in 1/8 µm, times in
-    seconds, decimals as text) and its ``words``, in both systems of units; a list has words for each entry.
-    Inputs stand under the names they are typed by, figures under names that end in their unit.
+    seconds, decimals as text) and its ``words`` in both systems of units. A list has words for each entry.
+    Inputs have the names they are typed by; figures have names that end in their unit.
     """
 
     name: str
@@ -35,7 +35,7 @@ class Answer:
 
 
 def answered(*, name: str, question: str, asked: Any, found: Any, drawing: str | None) -> Answer:
-    """The answer from the value asked and the value found."""
+    """Return the answer from the value asked and the value found."""
     figures = {f.name: getattr(found, f.name) for f in fields(found)}
     said = {each: tuple(figures.pop(each, ())) for each in SAID}
     said["source"] = tuple(format_source(source) for source in said["source"])
@@ -53,17 +53,19 @@ def answered(*, name: str, question: str, asked: Any, found: Any, drawing: str |
 
 
 def _weighed_in_pounds(figures: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """Weights in kilograms that have one in pounds beside them, not to be rounded twice."""
+    """Return the weights in kilograms that have one in pounds beside them, so that none is rounded twice."""
     pairs = [(name, f"{name.removesuffix('_kg')}_lb") for name in figures if name.endswith("_kg")]
     return [(name, pounds) for name, pounds in pairs if figures.get(pounds) is not None]
 
 
 def _both(name: str, value: Any) -> dict[str, Any]:
+    """Return a value as JSON's own types and in words."""
     words = [_words(name, one) for one in value] if isinstance(value, tuple) else _words(name, value)
     return {"value": plain(value), "words": words}
 
 
 def _words(name: str, value: Any) -> str:
+    """Return a figure in words; a dataclass as its figures with their names."""
     if is_dataclass(value) and not isinstance(value, type | Glue | Finish):
         inner = {f.name: getattr(value, f.name) for f in fields(value) if f.name not in SAID}
         return ", ".join(f"{spoken(n)} {_words(n, v)}" for n, v in inner.items() if v is not None)
@@ -73,7 +75,7 @@ def _words(name: str, value: Any) -> str:
 
 
 def spoken(name: str) -> str:
-    """The name of a figure as it is read out, without its unit.
+    """Return the name of a figure as it is read out, without its unit.
 
     Examples
     --------
@@ -85,7 +87,7 @@ def spoken(name: str) -> str:
 
 
 def plain(value: Any) -> Any:
-    """The value in JSON's own types; decimals and fractions of the machine become text, products their key.
+    """Return the value in JSON's own types; decimals and floats become text, products their key.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""The kinds of input a calculation takes: measures, names and lists; what each refuses, how it is read."""
+"""Kinds of input: names, texts, products and lists, each with its check and its reading."""
 
 from __future__ import annotations
 
@@ -116,7 +116,7 @@ class Yes(Kind):
 
 @dataclass(frozen=True)
 class Wood(Kind):
-    """A species of the table, by its name or another it goes by; or another wood, marked as one."""
+    """A species of the table by any of its names, or another wood marked as one."""
 
     def check(self, value: Any, field: str) -> None:
         self._find(value, field)
@@ -143,7 +143,7 @@ class Wood(Kind):
 
 @dataclass(frozen=True)
 class Product(Kind):
-    """A class of glue or of finish by its key, or a sheet of the shop's own as a value."""
+    """A class of glue or of finish by its key, or a sheet of the shop as a value."""
 
     sheet: type[Glue] | type[Finish]
 
@@ -201,7 +201,7 @@ class Many(Kind):
         return tuple(self.of.read(one, f"{field}[{n}]", habit) for n, one in enumerate(rows, start=1))
 
     def count(self, rows: Any, field: str) -> None:
-        """Refuse too few or too many."""
+        """Refuse too few or too many entries."""
         if not self.least <= len(rows) <= self.most:
             raise OutOfRange(
                 f"{field} has {len(rows)} entries: {self.least} to {self.most}",
@@ -228,11 +228,12 @@ class Many(Kind):
 
 
 def listed(typed: Any, field: str, allowed: str) -> list[Any]:
-    """A list, or the text of one as JSON.
+    """Return a list, or the list that a text holds as JSON.
 
     Raises
     ------
     Unreadable
+        If the value is no list.
     """
     try:
         rows = json.loads(typed) if isinstance(typed, str) else typed
@@ -262,5 +263,11 @@ def refuse_decimal_comma(text: str, field: str) -> None:
 
 
 def parts(text: str, mark: str) -> list[str]:
-    """What stands between the marks, without what is blank."""
+    """Return the texts between the marks, without blank ones.
+
+    Examples
+    --------
+    >>> parts("a, b,,c", ",")
+    ['a', 'b', 'c']
+    """
     return [part.strip() for part in text.split(mark) if part.strip()]

@@ -1,4 +1,4 @@
-"""A figure in words and in both systems of units, told by the end of its name."""
+"""Figures in words and in both systems of units, by the end of their names."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ KEYED = re.compile(r"([a-z]+(?:_[a-z0-9]+)*): ")
 
 
 def format_figure(name: str, value: Any) -> str:
-    """One figure as a person reads it.
+    """Return one figure as a person reads it.
 
     Examples
     --------
@@ -114,15 +114,17 @@ def format_figure(name: str, value: Any) -> str:
 
 
 def _figures(value: Any) -> Mapping[str, Any]:
+    """Return the figures of a dataclass by name."""
     return {field.name: getattr(value, field.name) for field in fields(value)}
 
 
 def _temperature(celsius: Decimal) -> str:
+    """Return a temperature [°C] in both units."""
     return f"{format_temperature(celsius, 'F')} ({format_temperature(celsius, 'C')})"
 
 
 def format_time(name: str, seconds: int) -> str:
-    """A time by its name: work as an estimate, a wait in whole minutes, all else to the second.
+    """Return a time in words by its name: work as an estimate, a wait in whole minutes, else to the second.
 
     Examples
     --------
@@ -137,13 +139,13 @@ def format_time(name: str, seconds: int) -> str:
 
 
 def named(key: str) -> str:
-    """The name of a figure of a product's sheet in words; other names without their underscores."""
+    """Return the name of a figure of a product's sheet in words; other names without their underscores."""
     bare = key.removesuffix("_s")
     return NAMES.get(bare, bare.replace("_", " "))
 
 
 def format_source(source: str) -> str:
-    """A source as a person reads it: where it begins with the name of a figure, with that in words.
+    """Return a source as a person reads it; the name of a figure at its start is put in words.
 
     Examples
     --------
@@ -155,7 +157,7 @@ def format_source(source: str) -> str:
 
 
 def in_both(value: Decimal, unit: str, *, us_first: bool = True) -> str:
-    """An amount in its US unit and in the one it is kept in; in that alone where it has no other.
+    """Return an amount in its US unit and in the one it is kept in; in that alone where it has no other.
 
     Examples
     --------
@@ -174,7 +176,7 @@ def in_both(value: Decimal, unit: str, *, us_first: bool = True) -> str:
 
 
 def in_us(value: Decimal, unit: str) -> tuple[Decimal, str]:
-    """The amount in the US unit, and that unit: of a volume the largest of which it fills one."""
+    """Return an amount in its US unit, and that unit; a volume takes the largest unit it fills once."""
     us, factor = US_UNITS[unit]
     if unit not in MILLILITRES:
         return value / factor, us

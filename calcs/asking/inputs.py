@@ -1,8 +1,8 @@
-"""What a calculation asks for, stated once beside each field: kind, words, unit and allowed range.
+"""Inputs of a calculation, stated once beside each field: kind, words, unit and allowed range.
 
 A value class annotates its fields, ``width_len: Annotated[int, Length("finished width", least=…, most=…)]``,
-and calls `check` in its ``__post_init__``. The same statement is what `describe` lists and what `read` takes
-typed text by, so that a range stands in one place.
+and calls `check` in its ``__post_init__``. `describe` lists the same statement and `read` takes typed text by
+it, so that a range is written in one place.
 """
 
 from __future__ import annotations
@@ -84,12 +84,12 @@ ENDS = ("_len", "_c", "_s", "_kg", "_kpa", "_n", "_l", "_m2", "_mpa", "_ml")
 
 
 def outward(field: str) -> str:
-    """A field's name as a person types it: without the unit it is kept in."""
+    """Return a field's name as a person types it: without the unit it is kept in."""
     return next((field.removesuffix(end) for end in ENDS if field.endswith(end)), field)
 
 
 def kinds_of(asked: Any) -> dict[str, tuple[Kind, bool]]:
-    """Each annotated field of a value class with its kind, and whether it may be None."""
+    """Return each annotated field of a value class with its kind, and True where it may be None."""
     return _kinds(asked)
 
 
@@ -110,7 +110,7 @@ def _or_none(hint: Any) -> bool:
 
 
 def check(asked: Any) -> None:
-    """Hold every annotated field of a value against its kind and range.
+    """Refuse a value whose annotated fields break their kind or range.
 
     Raises
     ------
@@ -125,7 +125,7 @@ def check(asked: Any) -> None:
 
 
 def read(asked: type[Asked], given: Mapping[str, Any], habit: Habit, *, under: str = "") -> Asked:
-    """A value class from what was typed, field by field; blank or None takes the default.
+    """Return a value class from typed text, field by field; blank or None takes the default.
 
     Parameters
     ----------
@@ -134,14 +134,14 @@ def read(asked: type[Asked], given: Mapping[str, Any], habit: Habit, *, under: s
     given : mapping
         Typed text, or values of JSON, by the names of `outward`.
     habit : Habit
-        What a bare number means.
+        Units of a bare number.
     under : str
         Put before names in errors, for rows inside a list.
 
     Raises
     ------
     Unknown
-        A name that is not an input.
+        For a name that is not an input.
     Unreadable, OutOfRange
         Naming the input as it is typed.
     """
@@ -166,10 +166,11 @@ def read(asked: type[Asked], given: Mapping[str, Any], habit: Habit, *, under: s
 
 
 def describe(asked: type[Any]) -> list[dict[str, Any]]:
-    """Every input in the order of the fields.
+    """Return every input in the order of the fields.
 
-    Each with its name, words, kind, unit, what is allowed in words, the least and most as they may be typed,
-    the choices, whether it is needed, its default in words, and the inputs of a row where it has rows.
+    Each has its name, words, kind, unit, allowed range in words, least and most as they may be typed, and
+    choices. It also says whether it is needed, its default in words, and the inputs of a row where it has
+    rows.
     """
     kinds = kinds_of(asked)
     return [_described(f, kinds[f.name][0]) for f in _fields(asked) if f.name in kinds]

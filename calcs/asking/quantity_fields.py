@@ -1,4 +1,4 @@
-"""Habits of units, and the inputs that are a measure or a number: what each refuses, how it is read."""
+"""Units of a bare number, and the inputs that are a quantity: each with its check and its reading."""
 
 from __future__ import annotations
 
@@ -26,13 +26,14 @@ Ends = tuple[str | None, str | None]
 
 @dataclass(frozen=True, kw_only=True)
 class Habit:
-    """The units a bare number is taken in: "in" or "mm", "F" or "C"."""
+    """Units in which a person's bare numbers are taken: "in" or "mm", "F" or "C"."""
 
     length: str = "in"
     temperature: str = "F"
 
     @property
     def us(self) -> bool:
+        """Return True for a person who measures in inches."""
         return self.length == "in"
 
 
@@ -47,25 +48,27 @@ class Kind:
         raise NotImplementedError
 
     def read(self, typed: Any, field: str, habit: Habit) -> Any:
-        """The value from what was typed, or from JSON."""
+        """Return the value from typed text, or from JSON."""
         raise NotImplementedError
 
     @property
     def unit(self) -> str:
+        """Return the units it may be typed in; empty for none."""
         return ""
 
     @property
     def ends(self) -> Ends:
-        """The least and the most as they may be typed; None where there is none."""
+        """Return the least and the most as they may be typed; None where there is none."""
         return None, None
 
     @property
     def choices(self) -> tuple[str, ...]:
-        """The names to choose from, where there are some."""
+        """Return the names to choose from, where there are some."""
         return ()
 
     @property
     def allowed(self) -> str:
+        """Return the allowed values in words."""
         return ""
 
 
@@ -237,7 +240,7 @@ class Number(Kind):
         return value
 
     def _factor(self, word: str, typed: Any, field: str, habit: Habit) -> Decimal:
-        """How much of the kept unit one of the typed unit is; a bare number takes the person's."""
+        """Return the size of the typed unit in the kept unit; a bare number takes the person's."""
         if not word:
             us = US_UNITS.get(self.kept)
             return us[1] if us and habit.us else Decimal(1)

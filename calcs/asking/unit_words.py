@@ -1,4 +1,4 @@
-"""The words people type for the units of amounts, and how much of the unit kept each is."""
+"""Words that people type for the units of amounts, each with its size in the unit kept."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ _AMOUNT = re.compile(r"(?P<number>[+-]?[\d.]+) ?(?P<unit>[^\d\s.+-]\D*[23]?)?", 
 
 
 def split_amount(text: str) -> tuple[str, str]:
-    """Split the text into its number and its unit, each without space around it; the unit may be empty.
+    """Split a text into its number and its unit, each without space around it; the unit may be empty.
 
     A text that is not one number and at most one unit comes back whole, as a number that cannot be read.
 
@@ -70,7 +70,7 @@ def split_amount(text: str) -> tuple[str, str]:
 
 
 def factor(word: str, kept: str) -> Decimal | None:
-    """Return how much of the kept unit one of the typed unit is; None where it does not measure the same.
+    """Return the size of a typed unit in the kept unit; None where it does not measure the same.
 
     Examples
     --------
@@ -91,6 +91,7 @@ def unit_names(kept: str) -> tuple[str, ...]:
 
 @cache
 def _factors(kept: str) -> Mapping[str, Decimal]:
+    """Return every word for a unit of the kept unit's measure, with its size."""
     measure = dict(_WORDS).get(_KEPT_IN.get(kept, ""))
     if measure is None:
         us = {_key(US_UNITS[kept][0]): US_UNITS[kept][1]} if kept in US_UNITS else {}

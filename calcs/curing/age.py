@@ -1,6 +1,13 @@
-"""Equivalent age: how far something has come over any temperatures and humidities, and when it gets there.
+"""Equivalent age: how far a joint or a coat has hardened over any air, and when it gets there.
 
-Small pure functions over lists of intervals; everything is seconds from the start of the history.
+Small pure functions over lists of intervals; every time is in seconds from the start of the history. One
+second in this air counts as ``rate`` seconds in the air of the product's sheet. The sum is the equivalent
+age. A step is reached when its equivalent age is the time on the sheet.
+
+References
+----------
+.. [1] ASTM C1074, equivalent age; Nurse 1949 and Saul 1951 for the sum over intervals. Written for concrete,
+   borrowed here.
 """
 
 from __future__ import annotations
@@ -26,7 +33,17 @@ _SETTLED = 8  # lags after which the wood is taken at the air's temperature
 
 
 class Interval(NamedTuple):
-    """A stretch of steady air: duration [s], temperature [°C], relative humidity [%]."""
+    """Stretch of steady air.
+
+    Attributes
+    ----------
+    duration_s : float
+        How long it lasts [s].
+    temp_c : float
+        Temperature [°C].
+    rh_pct : float
+        Relative humidity [%].
+    """
 
     duration_s: float
     temp_c: float
@@ -34,16 +51,24 @@ class Interval(NamedTuple):
 
 
 def progress(law: Law, history: Iterable[Interval]) -> float:
-    """Equivalent age at the end of a history [s]: the same hardening in the sheet's own air.
+    """Return the equivalent age at the end of a history [s]: the same hardening in the sheet's air.
 
     Parameters
     ----------
     law : Law
+        Rate of one step of one product.
     history : iterable of Interval
+        Air so far, in order.
+
+    Returns
+    -------
+    float
+        Equivalent age [s]; 0 for an empty history.
 
     Notes
     -----
-    Sum of rate x duration. For a curve give intervals short against its changes, with their mean.
+    t_e = Σ rate(T_i, RH_i) Δt_i. For a curve, give intervals that are short against its changes, with their
+    mean.
 
     References
     ----------
@@ -56,15 +81,25 @@ def progress(law: Law, history: Iterable[Interval]) -> float:
 def reach(
     law: Law, history: Iterable[Interval], forecast: Iterable[Interval], need_s: float | None = None
 ) -> float | None:
-    """When an equivalent age is reached [s from the start]; None if not before the forecast ends.
+    """Return when an equivalent age is reached [s from the start]; None if not before the forecast ends.
 
     Parameters
     ----------
     law : Law
+        Rate of one step of one product.
     history, forecast : iterable of Interval
-        What was, and what is expected after it.
+        Air so far, and the air expected after it.
     need_s : float, optional
-        Equivalent age wanted [s]; the law's own unless told.
+        Equivalent age wanted [s]; the law's own by default.
+
+    Returns
+    -------
+    float or None
+        Elapsed time [s], inside the interval in proportion.
+
+    Notes
+    -----
+    Within an interval the rate is constant, so the moment is exact for the intervals given.
     """
     left = law.need_s if need_s is None else need_s
     passed = 0.0
@@ -79,7 +114,15 @@ def reach(
 
 
 def first_below(least_c: float, history: Iterable[Interval]) -> float | None:
-    """When it is first colder than ``least_c`` [°C], in seconds from the start; None if never."""
+    """Return when it is first colder than a temperature [s from the start]; None if never.
+
+    Parameters
+    ----------
+    least_c : float
+        Temperature that counts as cold when undercut [°C].
+    history : iterable of Interval
+        Air in order.
+    """
     passed = 0.0
     for duration, temp_c, _ in history:
         if temp_c < least_c and duration > 0:
@@ -89,30 +132,44 @@ def first_below(least_c: float, history: Iterable[Interval]) -> float | None:
 
 
 def lag_of(thickness_len: int) -> float:
-    """Time in which wood of a thickness [1/8 µm] makes up 63 % of a step in the air's temperature [s].
+    """Return the time in which wood makes up 63 % of a step in the air's temperature [s].
 
-    An estimate.
+    Parameters
+    ----------
+    thickness_len : int
+        Thickness of the wood [1/8 µm].
+
+    Notes
+    -----
+    Lag = 1 h x (thickness / 1 3/4 in)². Heat conduction scales with the square of the thickness; the hour is
+    an estimate, common practice, no source. Wood may follow twice as fast or half as fast (`LAG_OFF`).
     """
     return LAG_S * (thickness_len / LAG_THICKNESS_LEN) ** 2
 
 
 def in_wood(history: Sequence[Interval], *, lag_s: float, wood_c: float | None = None) -> list[Interval]:
-    """The temperatures a glue line has while the wood follows the air, first order.
+    """Return the temperatures of a glue line while the wood follows the air.
 
     Parameters
     ----------
     history : sequence of Interval
-        The air.
+        Air in order.
     lag_s : float
         See `lag_of` [s].
     wood_c : float, optional
-        The wood at the start [°C]; as the first air unless told.
+        Wood at the start [°C]; as the first air by default.
 
     Returns
     -------
     list of Interval
-        The same stretch of time in more pieces, each with its mean. Far off the air the mean of a piece is
-        exact; its use in a law that is not straight is within a thousandth for the pieces taken.
+        The same stretch of time in more pieces, each with its mean temperature.
+
+    Notes
+    -----
+    First order: wood - air falls by exp(-t / lag). The mean over a piece of length d is exact,
+    air + (wood - air) (lag / d) (1 - exp(-d / lag)). A law that is not a straight line sees the mean only;
+    for quarters of a lag the error is within a thousandth. After eight lags the wood is taken as warm as the
+    air.
     """
     wood = wood_c if wood_c is not None else (history[0].temp_c if history else 0.0)
     found: list[Interval] = []

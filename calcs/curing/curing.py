@@ -1,7 +1,11 @@
-"""When a joint or a coat is ready, at one steady temperature.
+"""Times of a joint or a coat at one steady temperature.
 
-Climate may lengthen the time on a sheet; with one point on the sheet it never shortens it. For any air past
-and expected, and for the law of each class, see `calcs.curing.hardening`.
+Climate may lengthen the time on a sheet; with one point on the sheet it never shortens it. For measured and
+expected air, and for the law of each class, see `calcs.curing.hardening`.
+
+References
+----------
+.. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
 """
 
 from __future__ import annotations
@@ -53,7 +57,19 @@ RATE_LAW = "ASTM C1074, equivalent age, Arrhenius form (written for concrete, bo
 
 @dataclass(frozen=True, kw_only=True)
 class GlueUp:
-    """A joint in clamps: its glue, and the temperature of wood and shop while it cures [°C]."""
+    """Joint in clamps.
+
+    Parameters
+    ----------
+    glue : Glue
+        Its product sheet.
+    temp_c : Decimal
+        Temperature of wood and shop while it cures, -20 to 60 [°C].
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
 
     glue: Annotated[Glue, Product("glue", Glue)]
     temp_c: Annotated[Decimal, TEMP]
@@ -64,10 +80,23 @@ class GlueUp:
 
 @dataclass(frozen=True, kw_only=True)
 class GlueTimes:
-    """Seconds after clamping; None where there is no time to give, or the sheet has none.
+    """Times of a joint, counted from the clamps.
 
-    ``suspect``: the joint fell below the glue's least temperature and may be chalked: test it or redo it.
-    ``paused``: the cure stands still until it is warmer. ``reason`` says why, or what was not reckoned with.
+    Attributes
+    ----------
+    scrape_from_s, scrape_to_s : int or None
+        Window for scraping squeeze-out [s].
+    unclamp_s, machine_s, surface_s, full_s : int or None
+        Clamps off, machining, final surfacing, full strength [s]. None where there is no time to give, or the
+        sheet has none.
+    suspect : bool
+        True where the joint fell below the glue's least temperature and may be chalked: test it or redo it.
+    paused : bool
+        True where the cure makes no progress until it is warmer.
+    reason : str
+        Why the times differ from the sheet, or what they leave out.
+    source : tuple of str
+        Source of each time.
     """
 
     scrape_from_s: int | None
@@ -84,9 +113,20 @@ class GlueTimes:
 
 @dataclass(frozen=True, kw_only=True)
 class CoatOn:
-    """A coat put on: its finish, temperature [°C], relative humidity [%].
+    """Coat that was put on.
 
-    ``allow`` gives times with warnings for air outside the sheet, where a person has decided to go on.
+    Parameters
+    ----------
+    finish : Finish
+        Its product sheet.
+    temp_c, rh_pct : Decimal
+        Temperature, -20 to 60 [°C], and relative humidity [%].
+    allow : bool
+        True gives times with warnings for air outside the sheet, where a person has decided to go on.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
     """
 
     finish: Annotated[Finish, Product("finish", Finish)]
@@ -100,7 +140,17 @@ class CoatOn:
 
 @dataclass(frozen=True, kw_only=True)
 class CoatTimes:
-    """Seconds after the coat; ``recoat_to_s`` None for no limit."""
+    """Times of a coat, counted from its end.
+
+    Attributes
+    ----------
+    recoat_from_s, light_use_s, full_s : int
+        Next coat, light use, full cure [s].
+    recoat_to_s : int or None
+        Latest next coat without abrading [s]; None for no limit.
+    warnings, source : tuple of str
+        Sentences about air outside the sheet, and sources.
+    """
 
     recoat_from_s: int
     recoat_to_s: int | None
@@ -111,27 +161,29 @@ class CoatTimes:
 
 
 def glue_times(glue_up: GlueUp) -> GlueTimes:
-    """Moments of a joint after clamping, at one steady temperature.
+    """Return the times of a joint after clamping, at one steady temperature.
 
     Parameters
     ----------
     glue_up : GlueUp
-        Temperature [°C], sheet times [s], ``rate_k`` activation energy over gas constant [K].
+        Temperature [°C], and sheet with times [s] and ``rate_k``, activation energy over gas constant [K].
 
     Returns
     -------
     GlueTimes
-        Whole seconds, rounded up. Below the least temperature a glue that sets by losing water is
-        suspect; so is one with no rate law known. One with a rate law is paused.
+        Whole seconds, rounded up. Below the least temperature a glue that sets by losing water is suspect; so
+        is one without a known rate law. One with a rate law is paused.
 
     Notes
     -----
-    Elapsed time, not working hours. The rate law is for classes that cure by reaction; for PVA no law is
-    in print, so inside its range the sheet's times stand. Warmer than the sheet's figure shortens nothing.
+    Time = sheet time x exp(rate_k (1/T - 1/T_ref)) where it is colder than the sheet's figure, T in kelvin.
+    Warmer than the figure shortens nothing. The law holds for classes that cure by reaction. For PVA no law
+    is in print, so inside its range the sheet's times hold. Times are elapsed time, not working hours.
 
     References
     ----------
     .. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+    .. [2] The sheet of the glue; it is carried into ``source``.
     """
     glue, temp_c = glue_up.glue, glue_up.temp_c
     if temp_c < glue.min_temp_c:
@@ -154,22 +206,27 @@ def glue_times(glue_up: GlueUp) -> GlueTimes:
 
 
 def coat_times(coat: CoatOn) -> CoatTimes:
-    """Moments of a coat after it is put on, at one steady temperature and humidity.
+    """Return the times of a coat after it is put on, at one steady temperature and humidity.
 
     Parameters
     ----------
     coat : CoatOn
+        Finish, temperature [°C] and relative humidity [%].
 
     Returns
     -------
     CoatTimes
-        The sheet's times [s]: air inside the sheet's range changes nothing here; colder than the sheet's
-        figure is said in ``warnings``. `calcs.curing.hardening` reckons with the law of the class.
+        The sheet's times [s]. Air inside the sheet's range changes none of them. Air colder than the sheet's
+        figure gives a warning. `calcs.curing.hardening` applies the law of the class instead.
 
     Raises
     ------
     OutOfRange
         If it is too cold, too warm or too humid for the sheet, unless ``coat.allow``.
+
+    References
+    ----------
+    .. [1] The sheet of the finish; it is carried into ``source``.
     """
     finish = coat.finish
     warnings = []
@@ -198,10 +255,12 @@ def coat_times(coat: CoatOn) -> CoatTimes:
 
 
 def _slowed(seconds: int | None, slower: float) -> int | None:
+    """Return a time of the sheet multiplied by the slowing [s], rounded up; None stays None."""
     return None if seconds is None else ceil(seconds * slower)
 
 
 def _too_cold(glue: Glue, temp_c: Decimal) -> GlueTimes:
+    """Return the answer below the glue's least temperature: no times, and suspect or paused."""
     paused = glue.rate_k is not None
     short = f"{both_temperatures(temp_c)} is below the {sheet_temperature(glue.min_temp_c)} of {glue.name}"
     what = (
@@ -215,6 +274,9 @@ def _too_cold(glue: Glue, temp_c: Decimal) -> GlueTimes:
 
 
 def _glue_reason(glue: Glue, temp_c: Decimal, slower: float) -> str:
+    """Return why the times differ from the sheet, or what they leave out; empty at the sheet's own
+    temperature.
+    """
     if slower > 1:
         return f"{slower:.2f} times as long as at the {sheet_temperature(glue.ref_temp_c)} of the sheet"
     if temp_c > glue.max_temp_c:
@@ -228,4 +290,5 @@ def _glue_reason(glue: Glue, temp_c: Decimal, slower: float) -> str:
 
 
 def _sources(sheet: Glue | Finish, steps: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the source of each step, from the sheet."""
     return tuple(f"{step}: {sheet.source.get(step, '')}" for step in steps)

@@ -1,4 +1,12 @@
-"""How far a joint or a coat has come, and when each step of it is reached, over any air past and expected."""
+"""Progress of a joint or a coat, and the time of each of its steps, over measured and expected air.
+
+Air is a history, a forecast after it, and one steady air from then on. Each step gets an earliest, a likely
+and a latest time; they differ by the exponents of the law and by the fit of the maker's own points.
+
+References
+----------
+.. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+"""
 
 from __future__ import annotations
 
@@ -20,10 +28,19 @@ SET_BY = {True: "unclamp", False: "touch_dry"}
 
 @dataclass(frozen=True, kw_only=True)
 class StepAt:
-    """One step: times from the clamps or the coat [s], None where it is not reached in the air expected.
+    """One step of a joint or a coat; times from the clamps or the coat.
 
-    ``need_s`` is its time in the sheet's own air, ``done_pct`` how far it had come after the history [%].
-    For the end of a window (``scrape_to``, ``recoat_to``) heed ``earliest_s``, else ``latest_s`` to be sure.
+    Attributes
+    ----------
+    step : str
+        One of the steps of the product, such as "unclamp" or "recoat_from".
+    need_s : int
+        Its time in the sheet's own air [s].
+    done_pct : Decimal
+        Progress at the end of the history, to 0.1 [%]; 100 at most.
+    earliest_s, likely_s, latest_s : int or None
+        Times [s]; None where the step is not reached in the air expected. For the end of a window
+        (``scrape_to``, ``recoat_to``) heed ``earliest_s``, else ``latest_s`` to be sure.
     """
 
     step: str
@@ -36,10 +53,21 @@ class StepAt:
 
 @dataclass(frozen=True, kw_only=True)
 class HardeningOf:
-    """Every step of a joint or a coat, and the length of the history [s].
+    """Every step of a joint or a coat.
 
-    ``suspect``: it was colder than its least temperature before it had set, so there is no ready time: test
-    it or redo it. ``paused``: it stands still until it is warmer.
+    Attributes
+    ----------
+    steps : tuple of StepAt
+        In the order of the product's steps.
+    elapsed_s : int
+        Length of the history [s].
+    suspect : bool
+        True where it was colder than its least temperature before it had set. There is no ready time: test it
+        or redo it.
+    paused : bool
+        True where hardening makes no progress until it is warmer.
+    warnings, cautions, notes, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     steps: tuple[StepAt, ...]
@@ -53,7 +81,12 @@ class HardeningOf:
 
 
 def hardening(asked: Hardening) -> HardeningOf:
-    """How far each step has come, and when it is reached: soonest, likely and slowest.
+    """Return how far each step has come, and when it is reached: earliest, likely and latest.
+
+    Parameters
+    ----------
+    asked : Hardening
+        Product sheet, air [°C, %] and, for glue, thickness of the wood [1/8 µm].
 
     Returns
     -------
@@ -63,13 +96,15 @@ def hardening(asked: Hardening) -> HardeningOf:
 
     Notes
     -----
-    Elapsed time, not working hours. Climate may lengthen a sheet's time; it shortens one only between the
-    temperatures of the maker's own points. The range covers the rate law and the fit, not the batch
-    nor how soon the wood follows.
+    A step is reached when Σ rate Δt equals its time on the sheet; see `calcs.curing.age` and
+    `calcs.curing.laws`. Times are elapsed time, not working hours. Climate may lengthen a sheet's time. It
+    shortens one only between the temperatures of the maker's own points. The range covers the rate law and
+    the fit, not the batch nor how soon the wood follows.
 
     References
     ----------
     .. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+    .. [2] The class's law with its source: ``calcs/tables/rate_laws.csv``.
 
     Examples
     --------
@@ -99,7 +134,10 @@ def hardening(asked: Hardening) -> HardeningOf:
 
 
 def _air(asked: Hardening) -> tuple[list[Interval], list[Interval]]:
-    """What the glue line or the film has around it, so far and from now on to the end of the reckoning."""
+    """Return the air around the glue line or the film: so far, and from now on to the end of the calculation.
+
+    For a glue line with a thickness these are the temperatures of the wood, which lags behind the air.
+    """
     last = Climate(duration_s=LONGEST_S, temp_c=asked.temp_c, rh_pct=asked.rh_pct)
     air = [
         Interval(row.duration_s, float(row.temp_c), float(row.rh_pct))
@@ -119,7 +157,7 @@ def _air(asked: Hardening) -> tuple[list[Interval], list[Interval]]:
 
 
 def _spoilt(asked: Hardening, air: Sequence[Interval]) -> float | None:
-    """When it was, or will be, too cold before it has set [s]; None if it sets first."""
+    """Return when it was, or will be, too cold before it has set [s]; None if it sets first."""
     cold_s = first_below(float(asked.sheet.min_temp_c), air)
     known = laws(asked.sheet, SET_BY[asked.glue is not None], asked.own)
     assert known is not None
@@ -130,6 +168,19 @@ def _spoilt(asked: Hardening, air: Sequence[Interval]) -> float | None:
 def _step(
     name: str, known: Laws, past: list[Interval], coming: list[Interval], spoilt_s: float | None
 ) -> StepAt:
+    """Return one step with its times [s] and its progress [%].
+
+    Parameters
+    ----------
+    name : str
+        The step.
+    known : Laws
+        Its earliest, likely and latest law.
+    past, coming : list of Interval
+        Air so far, and air expected.
+    spoilt_s : float or None
+        Moment from which the joint or film is suspect [s].
+    """
     times = [_time(law, past, coming, spoilt_s) for law in (known.earliest, known.likely, known.latest)]
     done = progress(known.likely, past) / known.likely.need_s * 100
     return StepAt(
@@ -143,7 +194,10 @@ def _step(
 
 
 def _in_order(steps: Sequence[StepAt]) -> tuple[StepAt, ...]:
-    """A window that would close before it opens, as its opening is never shortened, closes as it opens."""
+    """Return the steps with each window closing no sooner than it opens.
+
+    An opening is never shortened, while a closing may be. A window that would close first closes as it opens.
+    """
     opens = {step.step.removesuffix("from"): step.likely_s for step in steps if step.step.endswith("_from")}
     return tuple(
         replace(step, earliest_s=max(step.earliest_s, opening))
@@ -156,16 +210,18 @@ def _in_order(steps: Sequence[StepAt]) -> tuple[StepAt, ...]:
 
 
 def _time(law: Law, past: list[Interval], coming: list[Interval], spoilt_s: float | None) -> float | None:
+    """Return when a law reaches its step [s]; None where that is after the joint or film was spoilt."""
     found = reach(law, past, coming)
     return None if found is not None and spoilt_s is not None and found > spoilt_s else found
 
 
 def _wet_until(steps: Sequence[StepAt]) -> int | None:
-    """Until when air can still spoil the film: the likely first recoat [s]."""
+    """Return until when air can still spoil the film: the likely first recoat [s]."""
     return next((step.likely_s for step in steps if step.step == "recoat_from"), None)
 
 
 def _sources(asked: Hardening, found: Sequence[tuple[str, Laws]]) -> tuple[str, ...]:
+    """Return the source of each step's time, of the rate law, and of the lag of the wood."""
     own = {point.step for point in asked.points}
     figures = [
         f"{name}: {OWN_POINTS if name in own else asked.sheet.source.get(f'{name}_s', '')}"

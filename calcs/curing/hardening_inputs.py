@@ -1,4 +1,4 @@
-"""What is asked about a joint or a coat as it hardens: the sheet, the air, the start."""
+"""Joint or coat that hardens, as asked about it: the sheet, the air, the start."""
 
 from dataclasses import dataclass
 from decimal import Decimal
@@ -20,7 +20,21 @@ HUMIDITY = Percent("relative humidity", "1", "100")
 
 @dataclass(frozen=True, kw_only=True)
 class Climate:
-    """A stretch of time [s] with its temperature [°C] and relative humidity [%]."""
+    """Stretch of time with its air.
+
+    Parameters
+    ----------
+    duration_s : int
+        How long it lasts, 1 s to ten years [s].
+    temp_c : Decimal
+        Temperature, -20 to 60 [°C].
+    rh_pct : Decimal
+        Relative humidity, 1 to 100 [%]; 50 by default.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
 
     duration_s: Annotated[int, Duration("how long", 1, LONGEST_S)]
     temp_c: Annotated[Decimal, TEMP]
@@ -32,7 +46,21 @@ class Climate:
 
 @dataclass(frozen=True, kw_only=True)
 class SheetPoint:
-    """A step, a steady temperature [°C], and the time the maker gives for it [s]."""
+    """One figure of a maker's sheet.
+
+    Parameters
+    ----------
+    step : str
+        Step it is for, such as "unclamp" or "recoat_from".
+    temp_c : Decimal
+        Steady temperature, -20 to 60 [°C].
+    time_s : int
+        Time the maker gives for it [s].
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
 
     step: Annotated[str, Choice("step", tuple(dict.fromkeys((*GLUE_STEPS, *COAT_STEPS))))]
     temp_c: Annotated[Decimal, TEMP]
@@ -44,7 +72,7 @@ class SheetPoint:
 
 @dataclass(frozen=True, kw_only=True)
 class Hardening:
-    """A joint in clamps, or a coat put on, and the air around it.
+    """Joint in clamps, or coat put on, and the air around it.
 
     Parameters
     ----------
@@ -57,15 +85,17 @@ class Hardening:
     points : tuple of SheetPoint
         The maker's own times at several temperatures, two to six for a step.
     thickness_len : int, optional
-        Wood around a glue line, which lags behind the air [1/8 µm]; without it the line is as the air.
+        Wood around a glue line, which lags behind the air [1/8 µm]; without it the line is as warm as the
+        air.
     wood_c : Decimal, optional
-        Wood at the start [°C]; as the first air unless told.
+        Wood at the start [°C]; as the first air by default.
     mc_pct : Decimal, optional
-        Moisture content of the wood [%].
+        Moisture content of the wood, 4 to 30 [%].
 
     Raises
     ------
     Unreadable, OutOfRange, Unknown
+        Also for points that no product can have, see `calcs.curing.points.check_points`.
     """
 
     glue: Annotated[Glue | None, Product("glue", Glue)] = None
@@ -94,12 +124,12 @@ class Hardening:
 
     @property
     def sheet(self) -> Glue | Finish:
-        """The product's sheet."""
+        """Return the product's sheet, of the glue or of the finish."""
         found = self.glue or self.finish
         assert found is not None
         return found
 
     @property
     def own(self) -> tuple[Point, ...]:
-        """The maker's own points."""
+        """Return the maker's own points."""
         return tuple(Point(step=p.step, temp_c=p.temp_c, time_s=p.time_s) for p in self.points)

@@ -1,4 +1,12 @@
-"""Law of each step of a product: the earliest, the likely and the latest."""
+"""Laws of each step of a product: the earliest, the likely and the latest.
+
+A class of product has a driver (temperature, moisture, drying) and a range of exponents. The laws of one step
+combine these with the sheet's time, or with the maker's own points.
+
+References
+----------
+.. [1] ``calcs/tables/rate_laws.csv``: each class with its law, source and provenance.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +28,17 @@ COAT_STEPS = ("touch_dry", "recoat_from", "recoat_to", "light_use", "full")
 
 @dataclass(frozen=True, kw_only=True)
 class Laws:
-    """The law of a step as soonest, likely and slowest; ``fit`` where the maker's points gave it."""
+    """Law of a step as earliest, likely and latest.
+
+    Attributes
+    ----------
+    earliest, likely, latest : Law
+        Three rates of the same step.
+    fit : Fit or None
+        Law through the maker's points; None where the step has none.
+    source : str
+        Source of the class's law.
+    """
 
     earliest: Law
     likely: Law
@@ -31,7 +49,21 @@ class Laws:
 
 @dataclass(frozen=True, kw_only=True)
 class ClassLaw:
-    """What is known of a class: its driver, rate [K], exponents, and what cold does to it."""
+    """Rate law of a class of glue or finish.
+
+    Attributes
+    ----------
+    driver : str
+        "temperature", "moisture", "drying" or "temperature and drying".
+    rate_k : float
+        Activation energy over gas constant [K].
+    bends : tuple of float
+        Exponents of the earliest, likely and latest law.
+    cold : str
+        Effect of cold: "spoils", "pauses" or "stops".
+    source : str
+        Source with its provenance.
+    """
 
     driver: str
     rate_k: float
@@ -42,7 +74,13 @@ class ClassLaw:
 
 @cache
 def class_law(family: str) -> ClassLaw:
-    """The rate law of a family of glues or finishes, from ``tables/rate_laws.csv``."""
+    """Return the rate law of a family of glues or finishes, from ``tables/rate_laws.csv``.
+
+    Parameters
+    ----------
+    family : str
+        Family of a product sheet.
+    """
     row = next(row for row in rows("rate_laws") if row["family"] == family)
     return ClassLaw(
         driver=row["driver"],
@@ -54,29 +92,40 @@ def class_law(family: str) -> ClassLaw:
 
 
 def steps_of(sheet: Glue | Finish) -> tuple[str, ...]:
-    """The steps a product goes through, in order."""
+    """Return the steps a product goes through, in order."""
     return GLUE_STEPS if isinstance(sheet, Glue) else COAT_STEPS
 
 
 def laws(sheet: Glue | Finish, step: str, points: Sequence[Point] = ()) -> Laws | None:
-    """The laws of a step; None where the sheet has no such time.
+    """Return the laws of a step; None where the sheet has no such time.
 
     Parameters
     ----------
     sheet : Glue or Finish
+        Product sheet with times [s] and temperatures [°C].
     step : str
         One of `steps_of`.
     points : sequence of Point
         The maker's own, checked by `calcs.curing.points.check_points`. Points of the step replace its figure.
 
+    Returns
+    -------
+    Laws or None
+
     Notes
     -----
-    Nothing is faster than the sheet but between the maker's own points. One thing may come sooner: the end
-    of a window (squeeze-out, recoat) in air warmer than the sheet's, which only ``earliest`` reckons with.
-    What pauses in the cold may really go on slowly: no reaction stops at a sheet's figure. Only ``earliest``
-    reckons with that; the trade's rule, that it stands still, holds for the others.
-    A film that dries has to grow together as well, which cold slows as a reaction: only ``latest`` reckons
-    with that, as nothing in print says by how much.
+    The three laws differ by the exponent b of the effect, rate = effect^b. Typical exponents are 0.7, 1 and
+    1.3. Nothing is faster than the sheet except between the maker's own points. The end of a window
+    (squeeze-out, recoat) may come sooner in air warmer than the sheet's: only ``earliest`` allows for that.
+    A product that pauses in the cold may really go on slowly, as no reaction stops at a sheet's figure. Only
+    ``earliest`` allows for that; for the others the trade's rule holds, that it makes no progress.
+    A film that dries also has to grow together, which cold slows as a reaction. Only ``latest`` allows for
+    that, as nothing in print says by how much.
+
+    References
+    ----------
+    .. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+    .. [2] ``calcs/tables/rate_laws.csv``: drivers and exponents by class, most of them common practice.
     """
     mine = sorted((p for p in points if p.step == step), key=lambda p: p.temp_c)
     time_s = getattr(sheet, f"{step}_s")
@@ -108,6 +157,23 @@ def laws(sheet: Glue | Finish, step: str, points: Sequence[Point] = ()) -> Laws 
 
 
 def _law(sheet: Glue | Finish, known: ClassLaw, mine: list[Point], own: Fit | None) -> Law:
+    """Return the likely law of a step, with exponent 1.
+
+    Parameters
+    ----------
+    sheet : Glue or Finish
+        Product sheet.
+    known : ClassLaw
+        Law of its class; a rate on the sheet comes first.
+    mine : list of Point
+        Points of the step, coldest first: the maker's own, or the sheet's one figure.
+    own : Fit or None
+        Law through the maker's own points.
+
+    Notes
+    -----
+    ``need_s`` is set so that the rate is 1 at the sheet's temperature and 50 % RH.
+    """
     at = tuple(placed(point) for point in mine)
     rate_k = getattr(sheet, "rate_k", None)
     driver = known.driver
@@ -127,6 +193,9 @@ def _law(sheet: Glue | Finish, known: ClassLaw, mine: list[Point], own: Fit | No
 
 
 def _steepest(at: tuple[tuple[float, float], ...], own: Fit) -> float:
-    """Outside the points on the cold side: the fitted law, or that of the two coldest points if steeper."""
+    """Return the rate on the cold side of the points [K].
+
+    The fitted law, or that of the two coldest points where this is steeper: the cautious one.
+    """
     (x1, y1), (x2, y2) = at[0], at[1]
     return max(own.rate_k, (y1 - y2) / (x1 - x2))

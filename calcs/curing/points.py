@@ -1,4 +1,11 @@
-"""A maker's own times at several temperatures: what is taken, and the law that runs through them."""
+"""A maker's own times at several temperatures: checks, and the law fitted through them.
+
+The law is Arrhenius: ln(time) is a straight line in 1/temperature, with the slope ``rate_k`` in kelvin.
+
+References
+----------
+.. [1] ASTM C1074, equivalent age, Arrhenius form: written for concrete, borrowed here.
+"""
 
 from __future__ import annotations
 
@@ -19,14 +26,16 @@ STEEPEST_K = 40_000
 
 @dataclass(frozen=True, kw_only=True)
 class Point:
-    """One figure of a maker's sheet: how long a step takes [s] at a steady temperature [°C].
+    """One figure of a maker's sheet: the time of a step at a steady temperature.
 
     Parameters
     ----------
     step : str
         Such as "unclamp" or "recoat_from".
     temp_c : Decimal
+        Temperature [°C].
     time_s : int
+        Time [s].
     """
 
     step: str
@@ -36,7 +45,15 @@ class Point:
 
 @dataclass(frozen=True, kw_only=True)
 class Fit:
-    """The Arrhenius law nearest to points, ``rate_k`` [K]; ``misfit``: largest factor off a point, less 1."""
+    """Arrhenius law nearest to some points.
+
+    Attributes
+    ----------
+    rate_k : float
+        Activation energy over gas constant [K]; larger means more effect of temperature.
+    misfit : float
+        Largest factor between the law and a point, less 1; 0 through two points.
+    """
 
     rate_k: float
     misfit: float
@@ -48,6 +65,7 @@ def check_points(points: Iterable[Point], *, steps: Sequence[str], least_c: Deci
     Parameters
     ----------
     points : iterable of Point
+        Points of all steps.
     steps : sequence of str
         Steps the product has.
     least_c, most_c : Decimal
@@ -56,10 +74,10 @@ def check_points(points: Iterable[Point], *, steps: Sequence[str], least_c: Deci
     Raises
     ------
     Unknown
-        A step the product does not have.
+        For a step that the product does not have.
     Unreadable, OutOfRange
-        A temperature outside its use; fewer than 2 or more than 6 temperatures for a step, one given twice,
-        or a step that takes longer where it is warmer, or far longer where it is little colder.
+        For a temperature outside its use, or given twice; for fewer than 2 or more than 6 temperatures of a
+        step. Also for a step that takes longer where it is warmer, or far longer where it is little colder.
     """
     found: dict[str, list[Point]] = {}
     for n, point in enumerate(points, start=1):
@@ -73,17 +91,23 @@ def check_points(points: Iterable[Point], *, steps: Sequence[str], least_c: Deci
 
 
 def fit(points: Sequence[Point]) -> Fit:
-    """Least squares of ln(time) against 1/temperature [1/K]; exact through two points.
+    """Return the least squares fit of ln(time) against 1/temperature; exact through two points.
 
     Parameters
     ----------
     points : sequence of Point
         Two or more temperatures of one step.
 
+    Returns
+    -------
+    Fit
+        Slope [K] and the largest misfit.
+
     Notes
     -----
-    Time = constant x exp(rate_k / T). Holds between the coldest and the warmest point; colder is a guess,
-    and warmer is not used to shorten a time.
+    Time = constant x exp(rate_k / T), T in kelvin. Slope = Σ (x - x̄)(y - ȳ) / Σ (x - x̄)², with x = 1/T and
+    y = ln(time). It holds between the coldest and the warmest point. Colder is a guess, and warmer is not
+    used to shorten a time.
 
     References
     ----------
@@ -97,11 +121,12 @@ def fit(points: Sequence[Point]) -> Fit:
 
 
 def placed(point: Point) -> tuple[float, float]:
-    """A point where the law is a straight line: 1/temperature [1/K], ln(time in s)."""
+    """Return a point where the law is a straight line: 1/temperature [1/K] and ln(time in s)."""
     return 1 / (float(point.temp_c) + ZERO_C_K), log(point.time_s)
 
 
 def _check_step(step: str, mine: list[Point]) -> None:
+    """Refuse the points of one step, sorted by temperature, where they break a rule of `check_points`."""
     temps = [point.temp_c for point in mine]
     if len(set(temps)) < len(temps) or not FEWEST <= len(temps) <= MOST:
         raise _refused(step, f"{len(temps)} points", f"{FEWEST} to {MOST} different temperatures for a step")
@@ -115,6 +140,7 @@ def _check_step(step: str, mine: list[Point]) -> None:
 
 
 def _refused(step: str, said: str, allowed: str) -> OutOfRange:
+    """Return the refusal of points: the step, the figures at fault, and the limit."""
     return OutOfRange(
         f"points of {step}: {said} is out of range: {allowed}", field="points", value=said, allowed=allowed
     )

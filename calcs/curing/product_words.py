@@ -1,4 +1,4 @@
-"""What has to be said beside the times of a joint or a coat: warnings, cautions, remarks."""
+"""Sentences beside the times of a joint or a coat: warnings, cautions, remarks."""
 
 from __future__ import annotations
 
@@ -44,12 +44,13 @@ def caution_sources(sheet: Glue | Finish) -> tuple[str, ...]:
 
 
 def _cautions(sheet: Glue | Finish) -> list[dict[str, str]]:
+    """Return the rows of ``tables/product_cautions.csv`` for a class of product."""
     kind = "glue" if isinstance(sheet, Glue) else "finish"
     return [row for row in rows("product_cautions") if (row["kind"], row["family"]) == (kind, sheet.family)]
 
 
 def warning_sources(asked: Hardening) -> tuple[str, ...]:
-    """Return where the warnings of humid air and of wet or dry wood come from, where they can come up."""
+    """Return the sources of the warnings of humid air and of wet or dry wood, where these can come up."""
     sheet = asked.sheet
     if isinstance(sheet, Finish):
         return (BLUSHES,) if sheet.family in BLUSHING else ()
@@ -59,7 +60,19 @@ def warning_sources(asked: Hardening) -> tuple[str, ...]:
 def warnings(
     asked: Hardening, air: Sequence[Interval], spoilt_s: float | None, wet_until_s: int | None
 ) -> tuple[str, ...]:
-    """What in this air or wood has to be heeded."""
+    """Return the warnings for this air and wood: too cold, outside the sheet, too humid, too wet or dry.
+
+    Parameters
+    ----------
+    asked : Hardening
+        Joint or coat with its sheet.
+    air : sequence of Interval
+        Air so far and expected.
+    spoilt_s : float or None
+        Moment at which it was too cold before it had set [s].
+    wet_until_s : int or None
+        Moment until which air can still spoil a film [s].
+    """
     sheet = asked.sheet
     found = [*_cold(asked, spoilt_s), *_outside(sheet, air)]
     if isinstance(sheet, Finish):
@@ -70,13 +83,13 @@ def warnings(
 
 
 def remarks(asked: Hardening, known: Sequence[tuple[str, Laws]]) -> tuple[str, ...]:
-    """What the times rest on."""
+    """Return the notes on the law behind the times, and on the fit of the maker's own points."""
     law = class_law(asked.sheet.family)
     found = [
         f"law: {law.driver}; earliest to latest by {law.bends[0]} to {law.bends[2]} of its effect, and the"
         " fit of own points; in the sheet's own air its figure stands without a range",
         "warmth and dry air shorten nothing but between the temperatures of the maker's own points; only the"
-        " earliest end of a window reckons with them",
+        " earliest end of a window allows for them",
     ]
     for step, laws in known:
         if laws.fit is None:
@@ -90,6 +103,7 @@ def remarks(asked: Hardening, known: Sequence[tuple[str, Laws]]) -> tuple[str, .
 
 
 def _cold(asked: Hardening, spoilt_s: float | None) -> list[str]:
+    """Return the warning of a joint or film that was, or will be, too cold before it has set."""
     if spoilt_s is None:
         return []
     sheet = asked.sheet
@@ -105,6 +119,7 @@ def _cold(asked: Hardening, spoilt_s: float | None) -> list[str]:
 
 
 def _outside(sheet: Glue | Finish, air: Sequence[Interval]) -> list[str]:
+    """Return the warnings of air colder or warmer than the sheet allows."""
     found = []
     if any(part.temp_c < float(sheet.min_temp_c) for part in air):
         found.append(
@@ -120,7 +135,7 @@ def _outside(sheet: Glue | Finish, air: Sequence[Interval]) -> list[str]:
 
 
 def _humid(sheet: Finish, air: Sequence[Interval], wet_until_s: int | None) -> list[str]:
-    """Only while the film is wet; a finish that is hard minds less."""
+    """Return the warnings of humid air while the film is wet; a hard film minds less."""
     most, passed = 0.0, 0.0
     for part in air:
         if wet_until_s is not None and passed >= wet_until_s:
@@ -140,6 +155,7 @@ def _humid(sheet: Finish, air: Sequence[Interval], wet_until_s: int | None) -> l
 
 
 def _wood(sheet: Glue | Finish, mc_pct: Decimal) -> list[str]:
+    """Return the warning of wood too wet for a water-based glue, or too dry for polyurethane."""
     if getattr(sheet, "water_based", False) and mc_pct > WET_WOOD_PCT:
         return [f"wood at {mc_pct} % takes up water slowly: no law in print, take the latest times and test"]
     if sheet.family == "polyurethane" and mc_pct < DRY_WOOD_PCT:

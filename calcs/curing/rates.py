@@ -1,4 +1,13 @@
-"""How fast a joint or a coat hardens, by class: rates relative to the air of the product's own sheet."""
+"""Rate at which a joint or a coat hardens, relative to the air of the product's own sheet.
+
+A rate of 1 is the speed at the sheet's temperature and 50 % RH. Reactions follow Arrhenius; drying follows
+the vapour-pressure deficit of the air; moisture cure follows its vapour pressure.
+
+References
+----------
+.. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+.. [2] ASHRAE Handbook Fundamentals, 2017, ch. 1: saturation pressure of water, by PsychroLib.
+"""
 
 from __future__ import annotations
 
@@ -53,12 +62,24 @@ class Law:
 
 
 def rate(law: Law, temp_c: float, rh_pct: float) -> float:
-    """Seconds of the sheet's air that one second of this air is worth.
+    """Return how many seconds of the sheet's air one second of this air is worth.
 
     Parameters
     ----------
+    law : Law
+        Rate of one step.
     temp_c, rh_pct : float
         Temperature [°C] of air, or of the wood around a glue line; relative humidity [%].
+
+    Returns
+    -------
+    float
+        Zero below the law's least temperature.
+
+    Notes
+    -----
+    By driver: Arrhenius for temperature; vapour pressure for moisture; vapour-pressure deficit for drying.
+    With "temperature and drying" the slower of the two counts.
     """
     if temp_c < law.least_c:
         return 0.0
@@ -72,30 +93,59 @@ def rate(law: Law, temp_c: float, rh_pct: float) -> float:
 
 @lru_cache(maxsize=4096)
 def saturation_pa(temp_c: float) -> float:
-    """Vapour pressure [Pa] of water in saturated air of ``temp_c`` [°C].
+    """Return the vapour pressure of water in saturated air [Pa].
 
-    ASHRAE Fundamentals 2017, ch. 1, by PsychroLib.
+    Parameters
+    ----------
+    temp_c : float
+        Temperature of the air [°C].
+
+    References
+    ----------
+    .. [1] ASHRAE Handbook Fundamentals, 2017, ch. 1, eqn 5 and 6, by PsychroLib.
     """
     return float(psychrolib.GetSatVapPres(temp_c))
 
 
 def slowing(*, rate_k: Decimal, temp_c: Decimal, ref_temp_c: Decimal) -> float:
-    """How many times longer a reaction takes at ``temp_c`` than at ``ref_temp_c`` [°C].
+    """Return how many times longer a reaction takes at one temperature than at another.
 
     Parameters
     ----------
     rate_k : Decimal
         Activation energy over gas constant [K].
+    temp_c, ref_temp_c : Decimal
+        Temperature asked, and temperature of the sheet's figure [°C].
+
+    Notes
+    -----
+    exp(rate_k (1/T - 1/T_ref)), T in kelvin; below 1 where it is warmer.
 
     References
     ----------
     .. [1] ASTM C1074, equivalent age, Arrhenius form.
+
+    Examples
+    --------
+    >>> slowing(rate_k=Decimal(6000), temp_c=Decimal(21), ref_temp_c=Decimal(21))
+    1.0
     """
     return exp(float(rate_k) * (_inverse(float(temp_c)) - _inverse(float(ref_temp_c))))
 
 
 def _by_water(law: Law, temp_c: float, share: float) -> float:
-    """By the vapour pressure that drives water in or out; between own points they tell the temperature."""
+    """Return the rate by the vapour pressure that drives water in or out.
+
+    Parameters
+    ----------
+    share : float
+        Relative humidity as a fraction, or 1 less it where the film dries.
+
+    Notes
+    -----
+    Rate = (share x p_sat(T) / ref_pa) ^ exponent. Between a maker's own points these give the effect of
+    temperature, and the share alone gives that of the humidity.
+    """
     if len(law.at) > 1:
         ratio = share / REF_SHARE
         return float(by_temperature(law, temp_c) * ratio ** (law.slower if ratio < 1 else law.faster))
@@ -106,10 +156,18 @@ def _by_water(law: Law, temp_c: float, share: float) -> float:
 
 
 def _inverse(temp_c: float) -> float:
+    """Return 1/temperature in kelvin [1/K]."""
     return 1 / (temp_c + ZERO_C_K)
 
 
 def by_temperature(law: Law, temp_c: float) -> float:
+    """Return the rate by temperature alone, humidity left out.
+
+    Notes
+    -----
+    On the cold side of the points ln(time) rises with rate_k x slower x (1/T - 1/T_cold). On the warm side it
+    falls with rate_k x faster. Between two points ln(time) is read in a straight line over 1/T.
+    """
     x = 1 / (temp_c + ZERO_C_K)
     (cold_x, cold_y), (warm_x, warm_y) = law.at[0], law.at[-1]
     if x >= cold_x:

@@ -1,6 +1,8 @@
-"""A place's air as a series of quarter hours: measured, mended where it has gaps, and expected after it.
+"""Air of a place as a series of quarter hours: measured, filled where it has gaps, expected after that.
 
-The law is that of `calcs.curing.age`. Ages are summed along the series once; each wait reads its share.
+The law is that of `calcs.curing.age`. Ages are summed along the series once (`calcs.curing.series_ages`), so
+that many waits can be asked at once. Expected air returns from the last measurement to the usual day of the
+place.
 """
 
 from __future__ import annotations
@@ -24,24 +26,38 @@ Pair = tuple[float, float]
 
 @dataclass(frozen=True, kw_only=True)
 class DailyProfile:
-    """What a place usually is at each quarter hour of the day: temperature [°C] and humidity [%].
+    """Usual day of a place, by quarter hours.
 
-    ``spread_c`` is how far its days differ from that: standard deviation [°C].
+    Attributes
+    ----------
+    day : tuple of (float, float)
+        Temperature [°C] and relative humidity [%] of each of the 96 quarter hours.
+    spread_c : float
+        Standard deviation of measured temperatures from that day [°C].
     """
 
     day: tuple[Pair, ...]
     spread_c: float
 
     def at(self, step: int) -> Pair:
-        """Usual air at a step, counted from the epoch."""
+        """Return the usual air at a step counted from the epoch [°C, %]."""
         return self.day[step % DAY]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Series:
-    """Air from step ``first`` on; the first ``known`` steps were measured or mended, the rest is expected.
+    """Air from a step on; after the last step every day is as the profile says.
 
-    Steps are quarter hours since the epoch. After the last one every day is as ``habit`` says.
+    Attributes
+    ----------
+    first : int
+        First step: quarter hours since the epoch.
+    air : tuple of (float, float)
+        Temperature [°C] and relative humidity [%] of each step.
+    known : int
+        Number of steps that were measured or filled; the rest is expected.
+    profile : DailyProfile
+        Usual day of the place.
     """
 
     first: int
@@ -50,28 +66,32 @@ class Series:
     profile: DailyProfile
 
     def at(self, n: int) -> Pair:
-        """Air so many steps after the first."""
+        """Return the air so many steps after the first [°C, %]."""
         return self.air[n] if n < len(self.air) else self.profile.at(self.first + n)
 
 
 def steady(temp_c: float, rh_pct: float) -> DailyProfile:
-    """A place that is always the same."""
+    """Return the profile of a place that is always the same [°C, %]."""
     return DailyProfile(day=((temp_c, rh_pct),) * DAY, spread_c=0.0)
 
 
 def daily_profile(measured: Mapping[int, Pair], usual: Pair) -> DailyProfile:
-    """The habit of a place from the steps measured in recent weeks.
+    """Return the usual day of a place from the steps measured in recent weeks.
 
     Parameters
     ----------
     measured : mapping
         Step since the epoch to temperature [°C] and relative humidity [%].
     usual : pair
-        The shop's own figures, for what was never measured at all.
+        The shop's own figures, used where nothing was measured at all [°C, %].
+
+    Returns
+    -------
+    DailyProfile
 
     Notes
     -----
-    Each quarter hour of the day is the mean of its measurements; one without any takes the nearest that has.
+    Each quarter hour of the day is the mean of its measurements. One without any takes the nearest that has.
     """
     by_quarter: list[list[Pair]] = [[] for _ in range(DAY)]
     for step, pair in measured.items():
@@ -89,7 +109,7 @@ def daily_profile(measured: Mapping[int, Pair], usual: Pair) -> DailyProfile:
 
 
 def series(measured: Mapping[int, Pair], *, first: int, profile: DailyProfile) -> Series:
-    """The air from a step on: measured, mended, and two days of what is expected after the last measurement.
+    """Return the air from a step on: measured, filled, and two days expected after the last measurement.
 
     Parameters
     ----------
@@ -97,11 +117,19 @@ def series(measured: Mapping[int, Pair], *, first: int, profile: DailyProfile) -
         Step since the epoch to temperature [°C] and relative humidity [%].
     first : int
         Step to begin with.
-    habit : DailyProfile
+    profile : DailyProfile
+        Usual day of the place.
+
+    Returns
+    -------
+    Series
+        Humidity kept between 0 and 100 %.
 
     Notes
     -----
-    What is expected starts from the last measurement and comes back to the profile.
+    Expected air = profile + last departure x exp(-t / 6 h). Gaps up to two hours are bridged in a straight
+    line. Longer ones follow the profile with what is left of the departures at both ends. The six hours are
+    common practice, no source.
     """
     steps = sorted(step for step in measured if step >= first)
     air: list[Pair] = []
@@ -120,7 +148,7 @@ def series(measured: Mapping[int, Pair], *, first: int, profile: DailyProfile) -
 
 
 def _gap(measured: Mapping[int, Pair], profile: DailyProfile, last: int, step: int) -> list[Pair]:
-    """The steps between two measurements."""
+    """Return the air of the steps between two measurements [°C, %]."""
     missing = step - last - 1
     if missing <= 0:
         return []
@@ -132,14 +160,29 @@ def _gap(measured: Mapping[int, Pair], profile: DailyProfile, last: int, step: i
 
 
 def _off(measured: Mapping[int, Pair], profile: DailyProfile, step: int) -> Pair:
-    """How far a step departs from the habit; not at all where it was not measured."""
+    """Return the departure of a step from the profile [°C, %]; zero where it was not measured."""
     usual = profile.at(step)
     now = measured.get(step, usual)
     return now[0] - usual[0], now[1] - usual[1]
 
 
 def _departed(usual: Pair, before: Pair, since: int, after: Pair, until: int) -> Pair:
-    """The habit with what is left of the departures so many steps before it and after it."""
+    """Return the profile with what is left of two departures [°C, %].
+
+    Parameters
+    ----------
+    usual : pair
+        Profile at the step [°C, %].
+    before, after : pair
+        Departures at both ends of the gap [°C, %].
+    since, until : int
+        Steps from the earlier end, and to the later one.
+
+    Notes
+    -----
+    Each departure fades by exp(-t / 6 h) and is weighted by the nearness of its end, so both ends meet
+    exactly.
+    """
     whole = since + until
     a = exp(-since * STEP_S / FADE_S) * until / whole
     b = exp(-until * STEP_S / FADE_S) * since / whole
@@ -148,12 +191,18 @@ def _departed(usual: Pair, before: Pair, since: int, after: Pair, until: int) ->
 
 
 def in_wood(series: Series, lag_s: float) -> Series:
-    """The temperature inside wood that follows the air, first order; the humidity stays the air's.
+    """Return the temperature inside wood that follows the air; the humidity stays the air's.
 
     Parameters
     ----------
+    series : Series
+        Air of the place.
     lag_s : float
         See `calcs.curing.age.lag_of` [s].
+
+    Notes
+    -----
+    First order, exact for steps of steady air; each step holds its mean, as in `calcs.curing.age.in_wood`.
     """
     fade = exp(-STEP_S / lag_s)
     wood, found = series.air[0][0] if series.air else 0.0, []
@@ -165,24 +214,32 @@ def in_wood(series: Series, lag_s: float) -> Series:
 
 
 def colder(one: Series, other: Series) -> Series:
-    """Of two series over the same steps the colder temperature at each; the humidity of the first."""
+    """Return the colder temperature of two series at each step, with the humidity of the first."""
     return _picked(min, one, other)
 
 
 def warmer(one: Series, other: Series) -> Series:
-    """Of two series over the same steps the warmer temperature at each; the humidity of the first."""
+    """Return the warmer temperature of two series at each step, with the humidity of the first."""
     return _picked(max, one, other)
 
 
 def _picked(pick: Callable[[float, float], float], one: Series, other: Series) -> Series:
+    """Return two series over the same steps joined by ``pick`` on their temperatures."""
     air = tuple((pick(a[0], b[0]), a[1]) for a, b in zip(one.air, other.air, strict=True))
     return Series(first=one.first, air=air, known=one.known, profile=one.profile)
 
 
 def shifted(series: Series, *, known: Pair, expected: Pair) -> Series:
-    """The same air warmer and damper by so much where it was measured, and where it is expected [°C, %].
+    """Return the same air, warmer and damper by given amounts.
 
-    Humidity stays between dry and saturated.
+    Parameters
+    ----------
+    known, expected : pair
+        Shift where the air was measured, and where it is expected [°C, %].
+
+    Notes
+    -----
+    Humidity stays between 0 and 100 %. The profile shifts with the expected air.
     """
     air = tuple(_moved(pair, known if n < series.known else expected) for n, pair in enumerate(series.air))
     day = tuple(_moved(pair, expected) for pair in series.profile.day)
@@ -195,4 +252,5 @@ def shifted(series: Series, *, known: Pair, expected: Pair) -> Series:
 
 
 def _moved(pair: Pair, by: Pair) -> Pair:
+    """Return one air shifted by temperature and humidity [°C, %], humidity kept between 0 and 100 %."""
     return pair[0] + by[0], min(100.0, max(0.0, pair[1] + by[1]))

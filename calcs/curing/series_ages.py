@@ -1,4 +1,12 @@
-"""Equivalent age along a series of air, and what the series says of a span."""
+"""Equivalent age along a series of air, and the coldest and dampest of a span.
+
+The sum of rates is taken once along the series and once over the usual day. Every wait then reads its own
+share by bisection.
+
+References
+----------
+.. [1] ASTM C1074, equivalent age: written for concrete, borrowed here.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +22,19 @@ _ROUND_C, _ROUND_PCT = 20, 1  # rates are worked out for each 0.05 °C and each 
 
 
 class Ages:
-    """The equivalent age of one law along a series."""
+    """Equivalent age of one law, summed along a series.
+
+    Parameters
+    ----------
+    law : Law
+        Rate of one step of one product.
+    series : Series
+        Air of the place, or temperature inside the wood.
+
+    Notes
+    -----
+    Rates are worked out for each 0.05 °C and each 1 % of humidity, and shared by all steps alike.
+    """
 
     def __init__(self, law: Law, series: Series) -> None:
         self.law, self.series = law, series
@@ -30,7 +50,13 @@ class Ages:
         self.daily = [0.0, *accumulate(speed(pair) * STEP_S for pair in series.profile.day)]
 
     def at(self, moment_s: float) -> float:
-        """Age summed from the start of the series to a moment [s since the epoch]."""
+        """Return the age summed from the start of the series to a moment [s].
+
+        Parameters
+        ----------
+        moment_s : float
+            Moment [s since the epoch]; after the series the usual day counts.
+        """
         place = moment_s / STEP_S - self.series.first
         whole = min(max(int(place), 0), len(self.sums) - 1)
         if whole == len(self.sums) - 1:
@@ -38,7 +64,15 @@ class Ages:
         return self.sums[whole] + (self.sums[whole + 1] - self.sums[whole]) * max(place - whole, 0)
 
     def reach(self, since_s: float, need_s: float | None = None) -> float | None:
-        """When a wait begun at ``since_s`` has the age that is needed [s since the epoch]; None for never."""
+        """Return when a wait has the age it needs [s since the epoch]; None for never.
+
+        Parameters
+        ----------
+        since_s : float
+            Start of the wait [s since the epoch].
+        need_s : float, optional
+            Equivalent age wanted [s]; the law's own by default.
+        """
         wanted = self.at(since_s) + (self.law.need_s if need_s is None else need_s)
         if wanted <= self.sums[-1]:
             n = max(bisect_left(self.sums, wanted), 1)
@@ -48,7 +82,7 @@ class Ages:
         return self._reach_after(wanted - self.sums[-1])
 
     def _usual(self, steps: float, place: int) -> float:
-        """Age that so many steps after the end of the series bring."""
+        """Return the age that so many steps after the end of the series bring [s]."""
         begin = (self.series.first + place) % DAY
         days, rest = divmod(begin + steps, DAY)
         whole = int(rest)
@@ -58,6 +92,7 @@ class Ages:
         return days * self.daily[-1] + part - self.daily[begin]
 
     def _reach_after(self, left_s: float) -> float | None:
+        """Return when usual days bring the age still missing [s since the epoch]; None if never."""
         if self.daily[-1] <= 0:
             return None
         end = self.series.first + len(self.series.air)
@@ -70,9 +105,17 @@ class Ages:
 
 
 def first_below(series: Series, least_c: float, *, since_s: float, until_s: float) -> float | None:
-    """The first moment in a span at which it is colder [s since the epoch]; None if at none.
+    """Return the first moment of a span at which it is colder than a limit [s since the epoch]; None if at
+    none.
 
-    ``until_s`` may be infinite: after the series one day of the habit says what all of them are.
+    Parameters
+    ----------
+    series : Series
+        Air of the place, or temperature inside the wood.
+    least_c : float
+        Limit [°C].
+    since_s, until_s : float
+        Span [s since the epoch]. ``until_s`` may be infinite: after the series one usual day decides for all.
     """
     begin = max(int(since_s // STEP_S) - series.first, 0)
     most = max(begin, len(series.air)) + DAY
@@ -83,7 +126,10 @@ def first_below(series: Series, least_c: float, *, since_s: float, until_s: floa
 
 
 def coldest(series: Series, *, since_s: float, until_s: float) -> tuple[float, float] | None:
-    """The coldest measured step in a span: when [s since the epoch] and how cold [°C]."""
+    """Return the coldest measured step of a span: its moment [s since the epoch] and temperature [°C].
+
+    None where nothing was measured in the span.
+    """
     found = [(series.air[n][0], n) for n in _measured(series, since_s, until_s)]
     if not found:
         return None
@@ -92,11 +138,12 @@ def coldest(series: Series, *, since_s: float, until_s: float) -> tuple[float, f
 
 
 def mean_humidity(series: Series, *, since_s: float, until_s: float) -> float | None:
-    """The mean humidity measured in a span [%]; None where nothing was."""
+    """Return the mean humidity measured in a span [%]; None where nothing was."""
     found = [series.air[n][1] for n in _measured(series, since_s, until_s)]
     return fmean(found) if found else None
 
 
 def _measured(series: Series, since_s: float, until_s: float) -> range:
+    """Return the places of the measured steps of a span."""
     begin = max(int(since_s // STEP_S) - series.first, 0)
     return range(begin, min(series.known, ceil(until_s / STEP_S) - series.first))

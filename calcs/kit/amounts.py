@@ -1,4 +1,8 @@
-"""Reading and writing temperatures, durations and percentages."""
+"""Reading and writing of temperatures, durations and percentages.
+
+Temperatures are kept in °C as Decimal, durations as whole seconds, percentages as Decimal. A bare number is
+read in the person's own unit of temperature; a duration always needs its unit.
+"""
 
 from __future__ import annotations
 
@@ -34,7 +38,7 @@ def parse_temperature(
     text : str
         Such as ``68 F``, ``20 °C``, ``20``.
     unit : str
-        "F" or "C": what a bare number means to this person.
+        "F" or "C": the unit of a bare number.
     field : str
         Name of the input, for the error.
     least, most : str
@@ -47,7 +51,15 @@ def parse_temperature(
 
     Raises
     ------
-    Unreadable, OutOfRange
+    Unreadable
+        If the text is no temperature.
+    OutOfRange
+        If it lies outside the range.
+
+    Examples
+    --------
+    >>> parse_temperature("68 F", unit="C")  # (68 - 32) x 5/9
+    Decimal('20.00')
     """
     one_of(unit, "unit", ("F", "C"))
     match = _TEMPERATURE.fullmatch(plain(text, field, TEMPERATURE_FORMS).lower())
@@ -88,7 +100,8 @@ def both_temperatures(celsius: Decimal) -> str:
 
 
 def sheet_temperature(celsius: Decimal) -> str:
-    """Write a temperature [°C] of a product's sheet in both units, °F to the degree that sheets print.
+    """Write a temperature [°C] of a product sheet in both units, with whole degrees Fahrenheit as sheets
+    print.
 
     Examples
     --------
@@ -109,7 +122,7 @@ def parse_duration(text: str, *, field: str = "duration", least: int = 0, most: 
     field : str
         Name of the input, for the error.
     least, most : int
-        Allowed range [s]; ten years unless told.
+        Allowed range [s]; ten years by default.
 
     Returns
     -------
@@ -121,6 +134,12 @@ def parse_duration(text: str, *, field: str = "duration", least: int = 0, most: 
     Unreadable
         If the text is no duration, a unit is missing or repeated, or it is not a whole number of seconds.
     OutOfRange
+        If it lies outside the range.
+
+    Examples
+    --------
+    >>> parse_duration("1 h 30 min")
+    5400
     """
     bare = plain(text, field, DURATION_FORMS).lower()
     parts = _DURATION_PART.findall(bare)
@@ -155,7 +174,7 @@ def format_duration(seconds: int) -> str:
 
 
 def whole_minutes(seconds: int, *, later: bool = True) -> int:
-    """Round a duration [s] of a minute or more to whole minutes: up, or down where the later is the worse.
+    """Round a duration [s] of a minute or more to whole minutes: up, or down with ``later`` false.
 
     Examples
     --------
@@ -168,7 +187,7 @@ def whole_minutes(seconds: int, *, later: bool = True) -> int:
 
 
 def format_work(seconds: int) -> str:
-    """Write a time of work [s] no nearer than it is known: to minutes, from ten on to fives, then half hours.
+    """Write an estimate of work [s] no closer than it is known: minutes, from ten on fives, then half hours.
 
     Examples
     --------
@@ -189,10 +208,19 @@ def format_work(seconds: int) -> str:
 def parse_percent(text: str, *, field: str = "percent", least: str = "0", most: str = "100") -> Decimal:
     """Read a percentage such as ``8``, ``8.5 %``.
 
+    Parameters
+    ----------
+    text : str
+        Digits with or without a percent sign.
+    field : str
+        Name of the input, for the error.
+    least, most : str
+        Allowed range [%].
+
     Returns
     -------
     Decimal
-        Percentage [%], as many places as typed.
+        Percentage [%], with as many places as typed.
 
     Raises
     ------
@@ -209,6 +237,7 @@ def parse_percent(text: str, *, field: str = "percent", least: str = "0", most: 
 
 
 def _trim(value: Decimal) -> str:
+    """Return a number as text without needless zeros, and without a minus before zero."""
     text = f"{value:f}"
     text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text in ("-0", "") else text

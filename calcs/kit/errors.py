@@ -1,4 +1,4 @@
-"""What a calculation raises when it has no answer to give."""
+"""Errors of calculations that have no answer to give."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ class CalcError(ValueError):
     field : str
         Name of the input at fault.
     value : object
-        What was given.
+        Value that was given.
     allowed : str
-        What would have been taken: a range, a list of names, a form.
+        Values that would be taken: a range, a list of names, a form.
     """
 
     code = "cannot-compute"
@@ -29,18 +29,18 @@ class CalcError(ValueError):
 
 
 class OutOfRange(CalcError):
-    """The value is understood, and outside what the calculation holds for."""
+    """A value that is understood, and lies outside the range the calculation holds for."""
 
     code = "out-of-range"
 
 
 class Unreadable(CalcError):
-    """The text cannot be understood."""
+    """A text that cannot be understood."""
 
     code = "unreadable"
 
 
 class Unknown(CalcError):
-    """There is no such species, class or choice."""
+    """A species, class or choice that does not exist."""
 
     code = "unknown"

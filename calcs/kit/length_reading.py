@@ -1,4 +1,8 @@
-"""Lengths as people type them."""
+"""Reading of lengths as people type them: fractions, feet and inches, decimals, metric units.
+
+The nearest unit of 1/8 µm is taken. A comma is refused, as it means thousands to one reader and decimals to
+another.
+"""
 
 from __future__ import annotations
 
@@ -96,10 +100,11 @@ def parse_length(
 
 
 class _Refused(Exception):
-    """Why a length that looks like one is none."""
+    """Reason why a text that looks like a length is none."""
 
 
 def _single(match: re.Match[str], unit: str) -> Fraction:
+    """Return a length without feet [1/8 µm], in the unit written after it or the person's own."""
     mark = match["mark"] or unit
     if mark in _INCH_MARKS:
         return _number(match["number"]) * UNITS_PER_INCH
@@ -111,6 +116,7 @@ def _single(match: re.Match[str], unit: str) -> Fraction:
 
 
 def _feet(match: re.Match[str]) -> Fraction:
+    """Return a length of feet, with inches where there are some [1/8 µm]."""
     feet, rest, mark = Fraction(match["feet"]), match["rest"], match["mark"]
     if not rest:
         if mark:
@@ -125,6 +131,7 @@ def _feet(match: re.Match[str]) -> Fraction:
 
 
 def _number(text: str) -> Fraction:
+    """Return a number: a whole one with a fraction, a fraction, or a decimal."""
     match = _NUMBER.fullmatch(text.strip())
     if match is None:
         raise _Refused("the number has an unknown form")
@@ -138,6 +145,7 @@ def _number(text: str) -> Fraction:
 
 
 def _check_range(units: int, text: str, field: str, unit: str, least: int | None, most: int | None) -> None:
+    """Refuse a length outside its range; the error writes the ends in the person's unit."""
     low = 0 if least is None else least
     high = MOST_UNITS if most is None else most
     if low <= units <= high:

@@ -1,4 +1,4 @@
-"""Rounding as the shop does it: a half goes up, in magnitude where money or a shown figure is meant."""
+"""Rounding as the shop does it: a half goes up, away from zero for money and shown figures."""
 
 from __future__ import annotations
 
@@ -7,17 +7,29 @@ from fractions import Fraction
 
 
 def half_up(value: Fraction) -> int:
-    """The nearest whole number; a half goes up."""
+    """Return the nearest whole number; a half goes up.
+
+    Examples
+    --------
+    >>> half_up(Fraction(5, 2)), half_up(Fraction(-5, 2))
+    (3, -2)
+    """
     return (2 * value.numerator + value.denominator) // (2 * value.denominator)
 
 
 def up(value: Fraction) -> int:
-    """The next whole number, or the same."""
+    """Return the next whole number, or the same.
+
+    Examples
+    --------
+    >>> up(Fraction(5, 2)), up(Fraction(2))
+    (3, 2)
+    """
     return -(-value.numerator // value.denominator)
 
 
 def places(value: Decimal | Fraction | float, count: int) -> Decimal:
-    """The value with ``count`` decimal places; a half goes away from zero.
+    """Return the value with ``count`` decimal places; a half goes away from zero.
 
     Examples
     --------

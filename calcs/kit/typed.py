@@ -23,16 +23,32 @@ _CHARACTERS = str.maketrans({
 
 
 def plain(text: str, field: str, forms: str) -> str:
-    """The text with typographic signs as keyboard ones; ½ becomes " 1/2"."""
+    """Return the text with typographic signs as keyboard ones; ½ becomes " 1/2".
+
+    Raises
+    ------
+    Unreadable
+        If the text is empty or longer than 40 characters.
+    """
     if not isinstance(text, str) or not text.strip() or len(text) > LONGEST_TEXT:
         raise unreadable(field, text, forms)
     return "".join(_spread(sign) for sign in text).translate(_CHARACTERS).strip()
 
 
 def plain_decimal(text: str, *, grouped: bool = False) -> Decimal | None:
-    """Digits with one point and a sign where there is one, and no other form; None where it is not that.
+    """Return the number that is typed in plain digits with one point and a sign; else None.
 
-    ``grouped`` takes commas too, where they part groups of three digits.
+    Parameters
+    ----------
+    text : str
+        Text as typed.
+    grouped : bool
+        True takes commas too, where they part groups of three digits.
+
+    Examples
+    --------
+    >>> plain_decimal("1,250.5", grouped=True), plain_decimal("1,250.5")
+    (Decimal('1250.5'), None)
     """
     text = text.strip()
     if grouped and _GROUPED.fullmatch(text):
@@ -55,14 +71,15 @@ def plain_whole(value: object) -> int | None:
 def comma_in_number(text: str) -> str:
     """Return the first whole number with digits right after a comma, such as 6,5; else an empty text.
 
-    It may be one decimal or two entries of a list; a comma after a point or a fraction cannot be a decimal's.
+    Such a text may be one decimal or two entries of a list. A comma after a point or a fraction cannot be a
+    decimal's.
     """
     match = _COMMA.search(text)
     return match[0] if match else ""
 
 
 def unreadable(field: str, value: object, forms: str, why: str = "") -> Unreadable:
-    """The refusal of a text that cannot be read, with the forms that can."""
+    """Return the refusal of a text that cannot be read, with the forms that can."""
     reason = f": {why}" if why else ""
     return Unreadable(
         f"{field} '{shown(value)}' cannot be read{reason}; write {forms}",
@@ -73,13 +90,14 @@ def unreadable(field: str, value: object, forms: str, why: str = "") -> Unreadab
 
 
 def out_of_range(field: str, value: object, allowed: str) -> OutOfRange:
-    """The refusal of a value outside its range."""
+    """Return the refusal of a value outside its range."""
     return OutOfRange(
         f"{field} {shown(value)} is out of range: {allowed}", field=field, value=value, allowed=allowed
     )
 
 
 def _spread(sign: str) -> str:
+    """Return a sign; one of a fraction, such as ½, as a space and its digits."""
     if unicodedata.decomposition(sign).startswith("<fraction>"):
         return " " + unicodedata.normalize("NFKC", sign)
     return sign

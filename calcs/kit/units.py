@@ -1,7 +1,8 @@
-"""Reading and writing lengths; with `calcs.kit.amounts`, all that people type with a unit.
+"""Units of length: exact conversions, checks and writing.
 
-A length is a whole number of 1/8 micrometre, so that 1/64 in (3175) and 1 mm (8000) are both exact:
-the international inch is 25.4 mm by definition [1]_.
+A length is a whole number of 1/8 micrometre. So 1/64 in (3175) and 1 mm (8000) are both exact: the
+international inch is 25.4 mm by definition [1]_. `calcs.kit.length_reading` reads lengths;
+`calcs.kit.amounts` reads and writes the other quantities.
 
 References
 ----------
@@ -42,7 +43,12 @@ _CONSTANT = re.compile(r"-?\d{1,20}(?:/[1-9]\d{0,20}|\.\d{1,20})?", re.ASCII)
 
 
 def inches(value: int | str | Fraction | Decimal) -> int:
-    """A length from inches [in]; exact, or refused.
+    """Return a length given in inches [1/8 µm]; exact, or refused.
+
+    Parameters
+    ----------
+    value : int, str, Fraction or Decimal
+        Length [in]; a text may be a fraction such as "13/32".
 
     Returns
     -------
@@ -65,27 +71,27 @@ def inches(value: int | str | Fraction | Decimal) -> int:
 
 
 def mm(value: int | str | Fraction | Decimal) -> int:
-    """A length from millimetres [mm]; exact, or refused. Returns and errors as `inches`."""
+    """Return a length given in millimetres [1/8 µm]; exact, or refused. Errors as for `inches`."""
     return _exactly(value, UNITS_PER_MM, "mm")
 
 
 def to_inches(units: int) -> Fraction:
-    """Length [1/8 µm] in inches [in], exact."""
+    """Return a length [1/8 µm] in inches [in], exact."""
     return Fraction(units, UNITS_PER_INCH)
 
 
 def to_mm(units: int) -> Fraction:
-    """Length [1/8 µm] in millimetres [mm], exact."""
+    """Return a length [1/8 µm] in millimetres [mm], exact."""
     return Fraction(units, UNITS_PER_MM)
 
 
 def to_metres(units: int) -> float:
-    """Length [1/8 µm] in metres [m]."""
+    """Return a length [1/8 µm] in metres [m]."""
     return units / (UNITS_PER_MM * 1000)
 
 
 def check_length(value: object, name: str, *, least: int, most: int) -> None:
-    """Refuse what is not a whole number of units inside the range [1/8 µm], both ends included.
+    """Refuse a value that is not a whole number of units inside the range [1/8 µm], both ends included.
 
     The error names the field without a trailing ``_len``, and writes lengths in inches and millimetres.
     """
@@ -103,14 +109,20 @@ def check_length(value: object, name: str, *, least: int, most: int) -> None:
 
 
 def both_units(units: int) -> str:
-    """A length in inches and, in brackets, in millimetres."""
+    """Return a length in inches and, in brackets, in millimetres.
+
+    Examples
+    --------
+    >>> both_units(inches(1))
+    '1" (25.4 mm)'
+    """
     return f"{format_length(units, 'in')} ({format_length(units, 'mm')})"
 
 
 def format_length(units: int, unit: str) -> str:
-    """Write a length: to the nearest 1/64 in or 0.1 mm, with "≈" before it where that is not exact.
+    """Write a length to the nearest 1/64 in or 0.1 mm, with "≈" before it where that is not exact.
 
-    What is smaller than 1/64 in is never nothing: it is written to 0.001 in or 0.01 mm.
+    Lengths under 1/64 in never read as zero: they are written to 0.001 in or 0.01 mm.
 
     Examples
     --------
@@ -130,7 +142,7 @@ def format_length(units: int, unit: str) -> str:
 
 
 def format_about(units: int, unit: str) -> str:
-    """Write a length where a place is enough: to the nearest 1/4 in or 5 mm.
+    """Write a length where its place is enough: to the nearest 1/4 in or 5 mm.
 
     Examples
     --------
@@ -143,6 +155,7 @@ def format_about(units: int, unit: str) -> str:
 
 
 def _exactly(value: int | str | Fraction | Decimal, scale: int, name: str) -> int:
+    """Return a number in a unit as whole units of 1/8 µm; refuse one that is not exact."""
     text = str(value)
     if isinstance(value, bool) or not _CONSTANT.fullmatch(text):
         raise Unreadable(f"{shown(value)} {name} is not a number", field="length", value=value)
@@ -155,6 +168,7 @@ def _exactly(value: int | str | Fraction | Decimal, scale: int, name: str) -> in
 
 
 def _small_text(units: int, unit: str) -> str:
+    """Return a length under 1/64 in as a decimal with at least one figure that is not zero."""
     size = Fraction(abs(units), UNITS_PER_INCH if unit == "in" else UNITS_PER_MM)
     decimals = 3 if unit == "in" else 2
     while not (steps := half_up(size * 10**decimals)):
@@ -166,6 +180,7 @@ def _small_text(units: int, unit: str) -> str:
 
 
 def _inch_text(sixty_fourths: int) -> str:
+    """Return inches as a whole number and a reduced fraction."""
     whole, part = divmod(sixty_fourths, 64)
     fraction = Fraction(part, 64)
     words = [str(whole)] if whole or not part else []

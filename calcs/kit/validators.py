@@ -12,20 +12,26 @@ SHOWN = 60
 
 
 def shown(value: object) -> str:
-    """The value as an error may print it: one line, not longer than a person would read."""
+    """Return the value as an error may print it: one line, not longer than a person would read."""
     text = ascii(value)[1:-1] if isinstance(value, str) and not value.isprintable() else str(value)
     return text if len(text) <= SHOWN else text[:SHOWN] + "…"
 
 
 def span(least: object, most: object) -> str:
-    """The allowed range in words."""
+    """Return the allowed range in words.
+
+    Examples
+    --------
+    >>> span(1, 5), span(None, 5), span(1, None)
+    ('1 to 5', 'at most 5', 'at least 1')
+    """
     if least is None:
         return "anything" if most is None else f"at most {most}"
     return f"at least {least}" if most is None else f"{least} to {most}"
 
 
 def whole(value: object, field: str, *, least: int | None = None, most: int | None = None) -> None:
-    """Refuse what is not a whole number inside the range, both ends included."""
+    """Refuse a value that is not a whole number inside the range, both ends included."""
     allowed = span(least, most)
     if isinstance(value, bool) or not isinstance(value, int):
         raise Unreadable(
@@ -38,7 +44,7 @@ def whole(value: object, field: str, *, least: int | None = None, most: int | No
 
 
 def decimal(value: object, field: str, *, least: str | None = None, most: str | None = None) -> None:
-    """Refuse what is not a finite Decimal inside the range, both ends included."""
+    """Refuse a value that is not a finite Decimal inside the range, both ends included."""
     allowed = span(least, most)
     if not isinstance(value, Decimal) or not value.is_finite():
         raise Unreadable(

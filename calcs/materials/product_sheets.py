@@ -1,4 +1,8 @@
-"""Product sheets of glues and finishes: the generic classes, and a maker's own."""
+"""Product sheets of glues and finishes: the generic classes, and a maker's own.
+
+Every figure of a sheet carries its source. The generic classes take the cautious end of what is in print; a
+maker's own sheet replaces them figure by figure.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +32,7 @@ FINISH_FAMILIES = (
 
 @dataclass(frozen=True, kw_only=True)
 class Glue:
-    """What a glue's sheet says; times count from the clamps, at ``ref_temp_c``.
+    """Sheet of a glue; times count from the clamps, at ``ref_temp_c``.
 
     Parameters
     ----------
@@ -37,11 +41,11 @@ class Glue:
     family : str
         One of ``GLUE_FAMILIES``.
     water_based : bool
-        Whether the joint sets by losing water, so that cold spoils it for good.
+        True where the joint sets by losing water, so that cold spoils it for good.
     open_s, closed_s : int
         Open time, and assembly time in all [s].
     scrape_from_s, scrape_to_s : int or None
-        When squeeze-out is rubbery [s]; both or neither.
+        Window in which squeeze-out is rubbery [s]; both or neither.
     unclamp_s, machine_s, surface_s, full_s : int
         Clamps off; machining; final surfacing; full strength [s].
     ref_temp_c, min_temp_c, max_temp_c : Decimal
@@ -53,7 +57,7 @@ class Glue:
     shelf_life_d : int or None
         Shelf life [d].
     source : Mapping
-        Field to where its figure comes from.
+        Field to the source of its figure.
 
     Raises
     ------
@@ -110,7 +114,7 @@ class Glue:
 
 @dataclass(frozen=True, kw_only=True)
 class Finish:
-    """What a finish's sheet says; times count from the end of a coat, at ``ref_temp_c``.
+    """Sheet of a finish; times count from the end of a coat, at ``ref_temp_c``.
 
     Parameters
     ----------
@@ -133,11 +137,12 @@ class Finish:
     sealing_coats, build_coats : int
         Usual coats of a top: all round, and on the face besides.
     source : Mapping
-        Field to where its figure comes from.
+        Field to the source of its figure.
 
     Raises
     ------
     Unreadable, Unknown, OutOfRange
+        Naming the field, also where two fields are in the wrong order.
     """
 
     key: str
@@ -176,7 +181,9 @@ class Finish:
 
 @cache
 def glue_classes() -> Mapping[str, Glue]:
-    """The generic classes of glue by key, from ``tables/glues.csv``: the cautious end of what is in print."""
+    """Return the generic classes of glue by key, from ``tables/glues.csv``: the cautious end of what is in
+    print.
+    """
     return MappingProxyType(
         {key: read_sheet(Glue, values) for key, values in sheets_of_table("glues").items()}
     )
@@ -184,14 +191,14 @@ def glue_classes() -> Mapping[str, Glue]:
 
 @cache
 def finish_classes() -> Mapping[str, Finish]:
-    """The generic classes of finish by key, from ``tables/finishes.csv``."""
+    """Return the generic classes of finish by key, from ``tables/finishes.csv``."""
     return MappingProxyType(
         {key: read_sheet(Finish, values) for key, values in sheets_of_table("finishes").items()}
     )
 
 
 def glue_from(values: Mapping[str, object]) -> Glue:
-    """A glue from a maker's own sheet.
+    """Return a glue from a maker's own sheet.
 
     Parameters
     ----------
@@ -208,5 +215,5 @@ def glue_from(values: Mapping[str, object]) -> Glue:
 
 
 def finish_from(values: Mapping[str, object]) -> Finish:
-    """A finish from a maker's own sheet; as `glue_from`."""
+    """Return a finish from a maker's own sheet; values and errors as for `glue_from`."""
     return read_sheet(Finish, values)

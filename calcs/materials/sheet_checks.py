@@ -1,4 +1,4 @@
-"""Checks of a product sheet."""
+"""Checks that the product sheets of glues and finishes share."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ _KEY = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 
 
 def check_common(sheet: Any, families: tuple[str, ...]) -> None:
+    """Refuse a sheet with a bad key, name, family, time or temperature, or with temperatures out of order."""
     if not isinstance(sheet.key, str) or len(sheet.key) > 40 or not _KEY.fullmatch(sheet.key):
         raise _bad_text("key", sheet.key, "up to 40 lower-case letters, digits and single hyphens")
     if (
@@ -36,10 +37,12 @@ def check_common(sheet: Any, families: tuple[str, ...]) -> None:
 
 
 def _bad_text(name: str, value: object, allowed: str) -> CalcError:
+    """Return the refusal of a field's value, with what is allowed."""
     return Unreadable(f"{name} {shown(value)} is not {allowed}", field=name, value=value, allowed=allowed)
 
 
 def in_order(sheet: Any, *names: str, strict: bool = False) -> None:
+    """Refuse fields that fall in the order named; ``strict`` refuses equal ones too. None is skipped."""
     for earlier, later in zip(names, names[1:], strict=False):
         low, high = getattr(sheet, earlier), getattr(sheet, later)
         if low is None or high is None or low < high or (low == high and not strict):

@@ -25,6 +25,7 @@ Sheet = TypeVar("Sheet")
 
 
 def read_sheet(kind: type[Sheet], values: Mapping[str, object]) -> Sheet:
+    """Return a sheet of a kind from its values; refuse unknown fields and missing ones."""
     known = {each.name: str(each.type) for each in fields(cast(Any, kind))}
     for name in values:
         one_of(name, "field of the sheet", known)
@@ -41,6 +42,7 @@ def read_sheet(kind: type[Sheet], values: Mapping[str, object]) -> Sheet:
 
 
 def _sources(value: object, known: Mapping[str, str]) -> dict[str, str]:
+    """Return the source of every field; the shop's own entry where none is given."""
     given = {} if value is None else value
     if not isinstance(given, Mapping) or not all(isinstance(text, str) for text in given.values()):
         raise Unreadable("source is not a list of field and text", field="source", value=value)
@@ -50,6 +52,7 @@ def _sources(value: object, known: Mapping[str, str]) -> dict[str, str]:
 
 
 def _value(name: str, annotation: str, value: object) -> object:
+    """Return one value of a sheet by the type of its field: text, yes or no, time [s], count or decimal."""
     if annotation.startswith("str") or annotation == "bool":
         return value
     if isinstance(value, str) and name.endswith("_s"):
@@ -60,6 +63,7 @@ def _value(name: str, annotation: str, value: object) -> object:
 
 
 def _decimal(name: str, value: object) -> Decimal:
+    """Return a decimal from a number or its text; refuse anything else."""
     number = plain_decimal(value) if isinstance(value, str) else None
     if isinstance(value, int | float | Decimal) and not isinstance(value, bool) and len(str(value)) <= 40:
         number = Decimal(str(value))
@@ -74,6 +78,7 @@ def _decimal(name: str, value: object) -> Decimal:
 
 
 def sheets_of_table(name: str) -> dict[str, dict[str, object]]:
+    """Return the values of every class in ``tables/<name>.csv`` by key, each figure with its source."""
     values: dict[str, dict[str, object]] = {}
     sources: dict[str, dict[str, str]] = {}
     for row in rows(name):
@@ -84,6 +89,7 @@ def sheets_of_table(name: str) -> dict[str, dict[str, object]]:
 
 
 def _from_table(value: str, unit: str) -> object:
+    """Return one figure of a table in the unit kept: [s], [°C], [g/m²], [m²/L], count, text or yes/no."""
     if value == "" or unit == "text":
         return value or None
     if unit == "yes/no":

@@ -18,12 +18,18 @@ PROVENANCE = {
 
 @cache
 def rows(name: str) -> tuple[dict[str, str], ...]:
-    """The rows of ``name``.csv in this folder."""
+    """Return the rows of ``name``.csv in this folder."""
     with (Path(__file__).parent / f"{name}.csv").open(newline="", encoding="utf-8") as file:
         return tuple(csv.DictReader(file))
 
 
 def cite(source: str, provenance: str) -> str:
-    """A source with its provenance, as results carry it."""
+    """Return a source with its provenance, as results carry it.
+
+    Examples
+    --------
+    >>> cite("Wood Handbook", "memory"), cite("", "practice")
+    ('Wood Handbook (from memory)', 'common practice, no source')
+    """
     mark = PROVENANCE.get(provenance, provenance)
     return f"{source} ({mark})" if source and mark else source or mark
