@@ -19,7 +19,7 @@ from pathlib import Path
 from calcs.catalogue import CALCULATIONS
 
 HERE = Path(__file__).parent
-README = HERE.parent.parent / "README.md"
+README = HERE / "README.md"
 BEGIN, END = "<!-- published checks -->", "<!-- end of published checks -->"
 ALONE = ["-p", "no:cacheprovider", "-p", "no:django", "--confcutdir", str(HERE)]
 HEAD = (
@@ -104,7 +104,7 @@ def run() -> list[Check]:
         kept = Path(folder) / "figures.json"
         command = [sys.executable, "-m", "pytest", "-q", *ALONE, "--figures", str(kept), str(HERE)]
         bare = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
-        done = subprocess.run(command, cwd=README.parent, env=bare, capture_output=True, text=True)
+        done = subprocess.run(command, cwd=HERE.parent.parent, env=bare, capture_output=True, text=True)
         assert done.returncode == 0, done.stdout + done.stderr
         return [Check(**each) for each in json.loads(kept.read_text("utf-8"))]
 
