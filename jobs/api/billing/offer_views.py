@@ -1,13 +1,12 @@
 """Quotes and change orders: write, revise, issue, and the client's answer as it was told to the shop."""
 
-from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
+from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.reverse import reverse
 
 from jobs.api.billing.offer_serializers import (
     AcceptIn,
@@ -24,12 +23,12 @@ from jobs.api.billing.offer_serializers import (
 from jobs.api.commissions.views import line_of
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
-from jobs.api.kit.serializer_bases import CommandIn
-from jobs.api.kit.shapes import Shape
+from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import COMMISSION, command_routes, route
 from jobs.api.kit.view_bases import View
-from jobs.api.papers.serializers import PaperDone
-from jobs.api.papers.views import issued
+from jobs.api.papers.views import PAPER
 from jobs.core.errors import NotFound
+from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import issue_deposit
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
@@ -37,221 +36,133 @@ from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
-from jobs.log.commands import CommandResult
+from jobs.log.commands import CommandContext, CommandResult
 from jobs.models import Client, Offer
 
-MADE = {200: OfferDone, 201: OfferDone}
+
+def _show(view: View, number: str) -> Any:
+    return present(offer_view(lookups.offer(number), today=timezone.localdate()))
 
 
-class OfferView(View):
-    """What quotes and change orders share."""
+QUOTE = Resource(
+    name="offer", done=OfferDone, show=_show, address="quote",
+    key_of=lambda done: done.events[0].data["offer"],
+)  # fmt: skip
+CHANGE = replace(QUOTE, address="change-order")
+
+
+def _said(asked: dict[str, Any], client: Client) -> dict[str, Any]:
+    """Return what a version says, its lines and alternatives as the domain has them."""
+    said = dict(asked)
+    if "lines" in said:
+        said["lines"] = [line_of(line, exempt=client.exempt_ref is not None) for line in said["lines"]]
+    if "alternatives" in said:
+        said["alternatives"] = [Alternative(**one) for one in said["alternatives"]]
+    return said
+
+
+def _draft_quote(call: CommandContext, *, commission: str, units: Units, **asked: Any) -> CommandResult:
+    said = _said(asked, lookups.commission(commission).client)
+    return draft_quote(call, commission=commission, units=units, **said)
+
+
+def _draft_change(call: CommandContext, *, commission: str, **asked: Any) -> CommandResult:
+    said = _said(asked, lookups.commission(commission).client)
+    return draft_change_order(call, commission=commission, **said)
+
+
+def _revise(call: CommandContext, *, offer: str, **asked: Any) -> CommandResult:
+    return rewrite_offer(call, offer=offer, **_said(asked, lookups.offer(offer).commission.client))
+
+
+def _versions(found: Any) -> Response:
+    today = timezone.localdate()
+    return Response(
+        [present(offer_view(one, today=today)) for one in found.select_related("commission", "paper")]
+    )
+
+
+class OfKindView(View):
+    """An address of quotes, or of change orders: an offer of the other kind is not there."""
 
     permission_classes = (Owner,)
     kind = Offer.Kind.QUOTE
 
-    def find(self, number: str) -> Offer:
-        found = lookups.offer(number)
-        if found.kind != self.kind:
-            raise NotFound("there is no such offer", field="offer", value=number[:80])
-        return found
-
-    def client_of(self, named: dict[str, str]) -> Client:
-        if "offer" in named:
-            return lookups.offer(named["offer"]).commission.client
-        return lookups.commission(named["commission"]).client
-
-    def versions(self, offers: Any) -> Response:
-        today = timezone.localdate()
-        return Response([present(offer_view(one, today=today)) for one in offers])
-
-    def of_commission(self, commission: str) -> Response:
-        found = lookups.commission(commission).offers.filter(kind=self.kind)
-        return self.versions(found.select_related("commission", "paper").order_by("id"))
-
-    def of_number(self, number: str) -> Response:
-        found = Offer.objects.filter(number=self.find(number).number)
-        return self.versions(found.select_related("commission", "paper").order_by("version"))
-
-    def wrote(self, shape: type[Shape], verb: Callable[..., CommandResult], **named: Any) -> Response:
-        asked = self.body(shape)
-        call, units = self.call(asked), self.units(asked)
-        if "lines" in asked:
-            exempt = self.client_of(named).exempt_ref is not None
-            asked["lines"] = [line_of(line, exempt=exempt) for line in asked["lines"]]
-        if "alternatives" in asked:
-            asked["alternatives"] = [Alternative(**one) for one in asked["alternatives"]]
-        if verb is draft_quote:
-            asked["units"] = units
-        return self.answered(verb(call, **named, **asked), is_new="offer" not in named)
-
-    def dropped(self, offer: str) -> Response:
-        """Answers with the version before, null where there was none."""
-        self.find(offer)
-        asked = self.query(CommandIn)
-        return self.answered(drop_draft(self.call(asked), offer=offer), named=offer)
-
-    def did(self, shape: type[Shape], verb: Callable[..., CommandResult], offer: str) -> Response:
-        self.find(offer)
-        asked = self.body(shape)
-        call = self.call(asked)
-        if shape is OfferIssueIn:
-            self.units(asked)
-        return self.answered(verb(call, offer=offer, **asked), named=offer)
-
-    def answered(self, done: CommandResult, *, is_new: bool = False, named: str = "") -> Response:
-        number = named or done.events[0].data["offer"]
-        name = "api:quote" if self.kind == Offer.Kind.QUOTE else "api:change-order"
-        at = reverse(name, args=[number]) if is_new else None
-        shown = lambda: present(offer_view(lookups.offer(number), today=timezone.localdate()))  # noqa: E731
-        return self.done(done, "offer", shown, location=at)
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        super().initial(request, *args, **kwargs)
+        if "offer" in kwargs and lookups.offer(kwargs["offer"]).kind != self.kind:
+            raise NotFound("there is no such offer", field="offer", value=kwargs["offer"][:80])
 
 
-class QuotesView(OfferView):
-    """The quote of a commission."""
-
-    permission_classes = (Owner,)
+class OffersView(OfKindView):
+    """The offers of one kind of a commission."""
 
     @extend_schema(responses=OfferOut(many=True))
     def get(self, request: Request, commission: str) -> Response:
         """Every version, oldest first."""
-        return self.of_commission(commission)
-
-    @extend_schema(request=QuoteIn, responses=MADE)
-    def post(self, request: Request, commission: str) -> Response:
-        """Write a quote; without lines they are proposed from the calculations and the shop's rates."""
-        return self.wrote(QuoteIn, draft_quote, commission=commission)
+        return _versions(lookups.commission(commission).offers.filter(kind=self.kind).order_by("id"))
 
 
-class QuoteView(OfferView):
-    """One quote."""
+@extend_schema_view(get=extend_schema(description="Every version of each, oldest first."))
+class ChangesView(OffersView):
+    """The change orders of a commission: there may be several."""
 
-    permission_classes = (Owner,)
+    kind = Offer.Kind.CHANGE
+
+
+class OfferView(OfKindView):
+    """One quote or change order."""
 
     @extend_schema(responses=OfferOut(many=True))
     def get(self, request: Request, offer: str) -> Response:
         """Every version, oldest first."""
-        return self.of_number(offer)
+        return _versions(Offer.objects.filter(number=offer).order_by("version"))
 
-    @extend_schema(parameters=[CommandIn], responses={200: OfferDone})
-    def delete(self, request: Request, offer: str) -> Response:
-        """Throw the draft away; the answer is the version before, or null."""
-        return self.dropped(offer)
+    delete = QUOTE.removes(drop_draft, "Throw the draft away; the answer is the version before, or null.")
 
 
-class QuoteReviseView(OfferView):
-    """What a quote says."""
-
-    permission_classes = (Owner,)
-
-    @extend_schema(request=QuoteReviseIn, responses=OfferDone)
-    def post(self, request: Request, offer: str) -> Response:
-        """Change the draft; after an issued version a next one is begun, and what is not given stays."""
-        self.find(offer)
-        return self.wrote(QuoteReviseIn, rewrite_offer, offer=offer)
-
-
-class QuoteIssueView(OfferView):
-    """The issuing of a quote."""
-
-    permission_classes = (Owner,)
-
-    @extend_schema(request=OfferIssueIn, responses=OfferDone)
-    def post(self, request: Request, offer: str) -> Response:
-        """Issue the draft as a numbered paper; the version before is superseded."""
-        return self.did(OfferIssueIn, issue_offer, offer)
-
-
-class QuoteAcceptView(OfferView):
-    """The client's yes."""
-
-    permission_classes = (Owner,)
-
-    @extend_schema(request=AcceptIn, responses=OfferDone)
-    def post(self, request: Request, offer: str) -> Response:
-        """Accept on the client's word: price, pieces, promise and deposit invoice follow at once."""
-        return self.did(AcceptIn, accept_offer, offer)
-
-
-class QuoteDeclineView(OfferView):
-    """The client's no."""
-
-    permission_classes = (Owner,)
-
-    @extend_schema(request=DeclineIn, responses=OfferDone)
-    def post(self, request: Request, offer: str) -> Response:
-        """Decline on the client's word; it may be revised."""
-        return self.did(DeclineIn, decline_offer, offer)
-
-
-class ChangeOrdersView(OfferView):
-    """The change orders of a commission."""
-
-    permission_classes = (Owner,)
-    kind = Offer.Kind.CHANGE
-
-    @extend_schema(responses=OfferOut(many=True))
-    def get(self, request: Request, commission: str) -> Response:
-        """Every version of each, oldest first."""
-        return self.of_commission(commission)
-
-    @extend_schema(request=ChangeIn, responses=MADE)
-    def post(self, request: Request, commission: str) -> Response:
-        """Write a change order: what is added or, counted below nothing, left out, and the new date."""
-        return self.wrote(ChangeIn, draft_change_order, commission=commission)
-
-
-class ChangeOrderView(QuoteView):
-    """One change order."""
-
-    permission_classes = (Owner,)
-    kind = Offer.Kind.CHANGE
-
-
-class ChangeReviseView(OfferView):
-    """What a change order says."""
-
-    permission_classes = (Owner,)
-    kind = Offer.Kind.CHANGE
-
-    @extend_schema(request=ChangeReviseIn, responses=OfferDone)
-    def post(self, request: Request, offer: str) -> Response:
-        """Change the draft; after an issued version a next one is begun, and what is not given stays."""
-        self.find(offer)
-        return self.wrote(ChangeReviseIn, rewrite_offer, offer=offer)
-
-
-class ChangeIssueView(QuoteIssueView):
-    """The issuing of a change order."""
-
-    permission_classes = (Owner,)
-    kind = Offer.Kind.CHANGE
-
-
-class ChangeAcceptView(OfferView):
-    """The client's yes to a change."""
-
-    permission_classes = (Owner,)
-    kind = Offer.Kind.CHANGE
-
-    @extend_schema(request=AcceptIn, responses=OfferDone)
-    def post(self, request: Request, offer: str) -> Response:
-        """Accept on the client's word: price and promise change."""
-        return self.did(AcceptIn, accept_offer, offer)
-
-
-class ChangeDeclineView(QuoteDeclineView):
-    """The client's no to a change."""
-
-    permission_classes = (Owner,)
-    kind = Offer.Kind.CHANGE
-
-
-class DepositView(View):
-    """Deposit invoices of a commission."""
-
-    permission_classes = (Owner,)
-
-    @extend_schema(request=DepositIn, responses={200: PaperDone, 201: PaperDone})
-    def post(self, request: Request, commission: str) -> Response:
-        """Invoice a part of the price; the invoice of the whole takes it off."""
-        return issued(self, DepositIn, issue_deposit, commission)
+REVISES = "Change the draft; after an issued version a next one is begun, and what is not given stays."
+DRAFT_QUOTE = QUOTE.makes(
+    _draft_quote, QuoteIn,
+    "Write a quote; without lines they are proposed from the calculations and the shop's rates.",
+)  # fmt: skip
+DRAFT_CHANGE = CHANGE.makes(
+    _draft_change, ChangeIn,
+    "Write a change order: what is added or, counted below nothing, left out, and the new date.",
+)  # fmt: skip
+DEPOSIT = PAPER.makes(
+    issue_deposit, DepositIn, "Invoice a part of the price; the invoice of the whole takes it off."
+)
+OF_BOTH = {
+    "issue": QUOTE.changes(
+        issue_offer, OfferIssueIn,
+        "Issue the draft as a numbered paper; the version before is superseded.",
+    ),
+    "decline": QUOTE.changes(
+        decline_offer, DeclineIn, "Decline on the client's word; it may be revised."
+    ),
+}  # fmt: skip
+OF_QUOTES = {
+    **OF_BOTH,
+    "revise": QUOTE.changes(_revise, QuoteReviseIn, REVISES),
+    "accept": QUOTE.changes(
+        accept_offer, AcceptIn,
+        "Accept on the client's word: price, pieces, promise and deposit invoice follow at once.",
+    ),
+}  # fmt: skip
+OF_CHANGES = {
+    **OF_BOTH,
+    "revise": QUOTE.changes(_revise, ChangeReviseIn, REVISES),
+    "accept": QUOTE.changes(accept_offer, AcceptIn, "Accept on the client's word: price and promise change."),
+}
+QUOTE_AT, CHANGE_AT = "quotes/<str:offer>/", "change-orders/<str:offer>/"
+IS_CHANGE: dict[str, Any] = {"kind": Offer.Kind.CHANGE}
+ROUTES = [
+    route(f"{COMMISSION}quotes/", "quotes", Owner, OffersView, post=DRAFT_QUOTE),
+    route(f"{COMMISSION}change-orders/", "change-orders", Owner, ChangesView, post=DRAFT_CHANGE),
+    route(f"{COMMISSION}deposit/", "deposit", Owner, post=DEPOSIT),
+    route(QUOTE_AT, "quote", Owner, OfferView, operation_suffix="_2"),
+    route(CHANGE_AT, "change-order", Owner, OfferView, **IS_CHANGE),
+    *command_routes(QUOTE_AT, Owner, OF_QUOTES, name="quote-{}", base=OfKindView),
+    *command_routes(CHANGE_AT, Owner, OF_CHANGES, name="change-{}", base=OfKindView, **IS_CHANGE),
+]

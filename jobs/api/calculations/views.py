@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -60,7 +61,7 @@ def view_of(calculation: Calculation) -> type[View]:
         extensions={WRITES: False},
     )
     def post(self: View, request: Request) -> Response:
-        units = self.units({})
+        units = self.use_units({})
         given = request.data
         if not isinstance(given, Mapping):
             raise BadShape([NOT_AN_OBJECT])
@@ -84,3 +85,8 @@ NOT_AN_OBJECT: dict[str, Any] = {
     "allowed": "an object of inputs by name",
 }
 VIEWS: Mapping[str, type[View]] = {name: view_of(one) for name, one in CALCULATIONS.items()}
+ROUTES = [
+    path("calcs/", CalcsView.as_view(), name="calcs"),
+    *(path(f"calcs/{name}/", view.as_view(), name=f"calc-{name}") for name, view in VIEWS.items()),
+    path("calcs/<str:name>/", UnknownCalcView.as_view(), name="calc-unknown"),
+]

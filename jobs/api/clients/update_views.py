@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -20,6 +21,8 @@ from jobs.api.clients.update_serializers import (
 )
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import COMMISSION, route
 from jobs.api.kit.view_bases import View
 from jobs.domain import lookups
 from jobs.domain.clients.portal_links import address_of, link_of, links_of, make_link, revoke_links
@@ -37,6 +40,20 @@ from jobs.domain.overviews.client_portal import drafted
 from jobs.models.bases import row_key
 
 
+def _show_update(view: View, key: int) -> Any:
+    return present(the_update(key))
+
+
+def _show_question(view: View, key: int) -> Any:
+    return present(question_views([the_question(key)])[0])
+
+
+UPDATE = Resource(
+    name="update", done=UpdateDone, show=_show_update, key_of=lambda done: row_key(done.events[0].seq)
+)
+QUESTION = Resource(name="question", done=QuestionDone, show=_show_question)
+
+
 class UpdatesView(View):
     """News for the client of a commission."""
 
@@ -48,13 +65,9 @@ class UpdatesView(View):
         found = lookups.commission(commission)
         return Response(present(update_views(found.updates.order_by("-told_at", "-id"))))
 
-    @extend_schema(request=UpdateIn, responses={200: UpdateDone, 201: UpdateDone})
-    def post(self, request: Request, commission: str) -> Response:
-        """Tell the client: into the shop diary, and by mail where an address is known."""
-        asked = self.body(UpdateIn)
-        done = tell_client(self.call(asked), commission=commission, **asked)
-        key = row_key(done.events[0].seq)
-        return self.done(done, "update", lambda: present(the_update(key)), location=f"{request.path}")
+    post = UPDATE.makes(
+        tell_client, UpdateIn, "Tell the client: into the shop diary, and by mail where an address is known."
+    )
 
 
 class UpdateDraftView(View):
@@ -88,19 +101,6 @@ class QuestionsView(View):
     def get(self, request: Request) -> Response:
         """Questions that wait for an answer, the oldest first."""
         return Response(present(open_questions()))
-
-
-class QuestionSettleView(View):
-    """A question settled."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=SettleQuestionIn, responses=QuestionDone)
-    def post(self, request: Request, question: int) -> Response:
-        """Say that a question is dealt with, on the telephone or otherwise."""
-        asked = self.body(SettleQuestionIn)
-        done = settle_question(self.call(asked), question=question, **asked)
-        return self.done(done, "question", lambda: present(question_views([the_question(question)])[0]))
 
 
 class ClientLinkView(View):
@@ -145,3 +145,18 @@ def _link(commission: str) -> Any:
     told = {"made_at": link.made_at, "made_by": link.made_by} if link else {"made_at": None, "made_by": ""}
     parts = ("id", "made_at", "made_by", "mail")
     return present({**told, "links": [{name: getattr(one, name) for name in parts} for one in links]})
+
+
+SETTLE = QUESTION.changes(
+    settle_question, SettleQuestionIn, "Say that a question is dealt with, on the telephone or otherwise."
+)
+LINK = f"{COMMISSION}client-link/"
+ROUTES = [
+    path(f"{COMMISSION}updates/", UpdatesView.as_view(), name="updates"),
+    path(f"{COMMISSION}updates/draft/", UpdateDraftView.as_view(), name="update-draft"),
+    path(f"{COMMISSION}questions/", CommissionQuestionsView.as_view(), name="commission-questions"),
+    path(LINK, ClientLinkView.as_view(), name="client-link"),
+    path(f"{LINK}<key:link>/", OneClientLinkView.as_view(), name="one-client-link"),
+    path("questions/", QuestionsView.as_view(), name="questions"),
+    route("questions/<key:question>/settle/", "question-settle", Worker, post=SETTLE),
+]

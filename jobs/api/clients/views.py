@@ -1,6 +1,9 @@
 """Clients."""
 
+from typing import Any
+
 from django.http import FileResponse
+from django.urls import path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -19,9 +22,9 @@ from jobs.api.clients.serializers import (
 from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.resources import Resource
 from jobs.api.kit.serializer_bases import PageIn
-from jobs.api.kit.view_bases import View
-from jobs.api.papers.views import FileView
+from jobs.api.kit.view_bases import FileView, View
 from jobs.domain import lookups
 from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.clients.erasure import preview
@@ -29,6 +32,16 @@ from jobs.domain.clients.erasure_commands import forget_client
 from jobs.domain.overviews.client_data import client_file
 from jobs.domain.overviews.commission import client_views
 from jobs.models import Client
+
+
+def _show(view: View, key: int) -> Any:
+    return present(client_views([lookups.client(key)]))[0]
+
+
+CLIENT = Resource(
+    name="client", done=ClientDone, show=_show, address="client",
+    key_of=lambda done: int(done.events[0].stream.removeprefix("client:")),
+)  # fmt: skip
 
 
 class ClientsView(View):
@@ -42,13 +55,7 @@ class ClientsView(View):
         self.query(PageIn)
         return Response(page_of(Client.objects.all(), request, lambda rows: present(client_views(rows))))
 
-    @extend_schema(request=ClientIn, responses={200: ClientDone, 201: ClientDone})
-    def post(self, request: Request) -> Response:
-        """Add a client."""
-        asked = self.body(ClientIn)
-        done = add_client(self.call(asked), **asked)
-        key = int(done.events[0].stream.removeprefix("client:"))
-        return self.done(done, "client", lambda: shown(key), location=f"{request.path}{key}/")
+    post = CLIENT.makes(add_client, ClientIn, "Add a client.")
 
 
 class ClientView(View):
@@ -59,15 +66,9 @@ class ClientView(View):
     @extend_schema(responses=ClientOut)
     def get(self, request: Request, client: int) -> Response:
         """One client."""
-        return Response(shown(client))
+        return Response(_show(self, client))
 
-    @extend_schema(request=ClientChangeIn, responses=ClientDone)
-    def patch(self, request: Request, client: int) -> Response:
-        """Change what is known of a client."""
-        asked = self.body(ClientChangeIn)
-        return self.done(
-            change_client(self.call(asked), client=client, **asked), "client", lambda: shown(client)
-        )
+    patch = CLIENT.changes(change_client, ClientChangeIn, "Change what is known of a client.")
 
 
 class EverythingView(FileView):
@@ -95,14 +96,14 @@ class ForgetView(View):
         """What would go, what would stay, and what forbids it."""
         return Response(present(preview(lookups.client(client), today=timezone.localdate())))
 
-    @extend_schema(request=ForgetIn, responses=ClientDone)
-    def post(self, request: Request, client: int) -> Response:
-        """Forget a client for good; what the law holds stays to its last day."""
-        asked = self.body(ForgetIn)
-        return self.done(
-            forget_client(self.call(asked), client=client, **asked), "client", lambda: shown(client)
-        )
+    post = CLIENT.changes(
+        forget_client, ForgetIn, "Forget a client for good; what the law holds stays to its last day."
+    )
 
 
-def shown(key: int) -> dict[str, object]:
-    return present(client_views([lookups.client(key)]))[0]  # type: ignore[no-any-return]
+ROUTES = [
+    path("clients/", ClientsView.as_view(), name="clients"),
+    path("clients/<key:client>/", ClientView.as_view(), name="client"),
+    path("clients/<key:client>/everything/", EverythingView.as_view(), name="client-everything"),
+    path("clients/<key:client>/forget/", ForgetView.as_view(), name="forget-client"),
+]

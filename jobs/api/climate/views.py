@@ -3,6 +3,7 @@
 from datetime import timedelta
 from typing import Any
 
+from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -123,3 +124,10 @@ def _told(taken: Taken) -> dict[str, Any]:
     first = taken.kept[0] if taken.kept else None
     shown = {"kept": len(taken.kept), "first": first, "repeated": taken.repeated, "refused": taken.refused}
     return dict(TakenOut(shown).data)
+
+
+ROUTES = [
+    path("climate/", ClimateView.as_view(), name="climate"),
+    path("readings/", ReadingsView.as_view(), name="readings"),
+    path("readings/<key:reading>/void/", VoidView.as_view(), name="reading-void"),
+]

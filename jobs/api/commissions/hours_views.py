@@ -1,5 +1,6 @@
 """Hours."""
 
+from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -7,6 +8,7 @@ from rest_framework.response import Response
 from jobs.api.commissions.hours_serializers import HoursIn, HoursOut, OwnRateOut, QuotedHoursOut
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.routes import COMMISSION
 from jobs.api.kit.view_bases import View
 from jobs.domain import lookups
 from jobs.domain.commissions.hours import hours
@@ -46,3 +48,10 @@ class QuotedHoursView(View):
     def get(self, request: Request, commission: str) -> Response:
         """Minutes of a commission by kind of stage: quoted, spent, done again, and the difference."""
         return Response(present(quoted_against_actual(lookups.commission(commission))))
+
+
+ROUTES = [
+    path("hours/", HoursView.as_view(), name="hours"),
+    path("hours/rates/", OwnRatesView.as_view(), name="own-rates"),
+    path(f"{COMMISSION}hours/", QuotedHoursView.as_view(), name="commission-hours"),
+]

@@ -1,12 +1,12 @@
-"""What every view does: strict bodies, queries checked by shape, the answer to a command."""
+"""What every view does: strict bodies, queries checked by shape, units, who calls."""
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from typing import Any
 
 from django.http import Http404
 from rest_framework.permissions import SAFE_METHODS
+from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
-from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from jobs.api.kit.call import call_of, clock_notices, units_of
@@ -15,9 +15,8 @@ from jobs.api.kit.parsers import StrictJSON
 from jobs.api.kit.schema import Described
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn
 from jobs.api.kit.shapes import Shape, checked
-from jobs.core.errors import NotFound
 from jobs.core.units import Units
-from jobs.log.commands import CommandContext, CommandResult
+from jobs.log.commands import CommandContext
 
 
 class Nothing(Shape):
@@ -36,6 +35,10 @@ class View(APIView):
     any_query = False
     """Whether members of the query that nobody asked for are left alone."""
     asked_query = False
+    operation_suffix = ""
+    """What an operation's name ends with where two addresses would have the same."""
+    units = Units()
+    clock_notices: Sequence[str] = ()
 
     parser_classes = (StrictJSON,)
     http_method_names = ["get", "head", "post", "put", "patch", "delete"]
@@ -82,39 +85,26 @@ class View(APIView):
         return checked(shape, self.request.query_params.dict(), in_body=False)
 
     def call(self, asked: dict[str, Any]) -> CommandContext:
-        """The call of this request; takes what belongs to it out of what was asked."""
+        """Return the circumstances of this command; take them and the units out of what was asked."""
         self.clock_notices = clock_notices(self.request)
+        if self.request.method != "DELETE":
+            self.use_units(asked)
         return call_of(self.request, asked)
 
-    def units(self, asked: dict[str, Any]) -> Units:
-        """The units of this request, from body or address; takes them out of what was asked."""
+    def use_units(self, asked: dict[str, Any]) -> Units:
+        """Set the units of this request, from body or address; take them out of what was asked."""
         told = {} if self.request.method == "GET" else self.query(UnitsIn)
         names = [name for name in ("unit", "temperature_unit") if name in asked]
-        return units_of(self.request.user, {**told, **{name: asked.pop(name) for name in names}})
+        self.units = units_of(self.request.user, {**told, **{name: asked.pop(name) for name in names}})
+        return self.units
 
     @property
     def with_money(self) -> bool:
         return bool(self.request.user.is_owner)
 
-    def done(
-        self, done: CommandResult, name: str, resource: Callable[[], Any], *, location: str | None = None
-    ) -> Response:
-        """The answer to a command, with the resource as it stands now; null once it is gone.
 
-        With a ``location`` something was made: 201, or 200 where the same key had made it before.
-        """
-        try:
-            shown = resource()
-        except NotFound:
-            shown = None
-        made = location is not None and not done.replayed
-        return Response(
-            {
-                "events": [event.seq for event in done.events],
-                "replayed": done.replayed,
-                "notices": [*done.notices, *self.clock_notices],
-                name: shown,
-            },
-            status=201 if made else 200,
-            headers={"Location": location} if location else None,
-        )
+class FileView(View):
+    """Gives a file, also to a client that takes nothing else; refusals are JSON whatever it asked for."""
+
+    def perform_content_negotiation(self, request: Request, force: bool = False) -> tuple[BaseRenderer, str]:
+        return JSONRenderer(), "application/json"

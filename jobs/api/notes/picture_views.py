@@ -3,25 +3,44 @@
 from typing import Any
 
 from django.http import HttpResponse
+from django.urls import path
 from django.utils.cache import get_conditional_response
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.reverse import reverse
 
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.view_bases import View
+from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import PIECE, STAGE, route
+from jobs.api.kit.view_bases import FileView, View
 from jobs.api.notes.picture_serializers import PictureDone, PictureIn, PictureOut, PictureRemoveIn, SizeIn
-from jobs.api.notes.views import take_long_body
-from jobs.api.papers.views import FileView
+from jobs.api.notes.views import TakesPicture
 from jobs.core import blobs
 from jobs.domain import lookups
 from jobs.domain.notes.images import thumbnail
 from jobs.domain.notes.picture_queries import file_of, picture_views, pictures_of, the_picture
 from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.models.bases import row_key
+
+
+def _show(view: View, key: int) -> Any:
+    return present(picture_views([the_picture(key, view.request.user)])[0])
+
+
+PICTURE = Resource(
+    name="picture", done=PictureDone, show=_show, address="picture",
+    key_of=lambda done: row_key(done.events[0].seq),
+)  # fmt: skip
+
+
+class SeesPicture(View):
+    """An address of a picture, where the picture is for this person."""
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        super().initial(request, *args, **kwargs)
+        the_picture(kwargs["picture"], request.user)
 
 
 class PiecePicturesView(View):
@@ -34,25 +53,6 @@ class PiecePicturesView(View):
         """The pictures of a piece, oldest first."""
         found = pictures_of([lookups.piece(piece).number], request.user)
         return Response(present(picture_views(found)))
-
-
-class StagePicturesView(View):
-    """Pictures of a stage."""
-
-    permission_classes = (Worker,)
-
-    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
-        super().initial(request, *args, **kwargs)
-        take_long_body(request)
-
-    @extend_schema(request=PictureIn, responses={200: PictureDone, 201: PictureDone})
-    def post(self, request: Request, piece: str, stage: str) -> Response:
-        """Pin a picture to a stage."""
-        asked = self.body(PictureIn)
-        done = take_picture(self.call(asked), piece=piece, stage=stage, **asked)
-        key = row_key(done.events[0].seq)
-        at = reverse("api:picture", args=[key])
-        return self.done(done, "picture", lambda: shown(self, key), location=at)
 
 
 class PictureView(FileView):
@@ -79,19 +79,13 @@ class PictureView(FileView):
         return get_conditional_response(request._request, etag=etag, response=answer)  # type: ignore[return-value]
 
 
-class PictureRemoveView(View):
-    """A picture removed."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=PictureRemoveIn, responses=PictureDone)
-    def post(self, request: Request, picture: int) -> Response:
-        """Take a picture off its stage; it is not shown again."""
-        asked = self.body(PictureRemoveIn)
-        the_picture(picture, request.user)
-        done = remove_picture(self.call(asked), picture=picture, **asked)
-        return self.done(done, "picture", lambda: shown(self, picture))
-
-
-def shown(view: View, key: int) -> Any:
-    return present(picture_views([the_picture(key, view.request.user)])[0])
+TAKE = PICTURE.makes(take_picture, PictureIn, "Pin a picture to a stage.")
+REMOVE = PICTURE.changes(
+    remove_picture, PictureRemoveIn, "Take a picture off its stage; it is not shown again."
+)
+ROUTES = [
+    path(f"{PIECE}pictures/", PiecePicturesView.as_view(), name="piece-pictures"),
+    path("pictures/<key:picture>/", PictureView.as_view(), name="picture"),
+    route(f"{STAGE}pictures/", "stage-pictures", Worker, TakesPicture, post=TAKE),
+    route("pictures/<key:picture>/remove/", "picture-remove", Worker, SeesPicture, post=REMOVE),
+]

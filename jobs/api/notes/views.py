@@ -2,19 +2,21 @@
 
 from typing import Any
 
-from django.http import HttpResponse
+from django.http import HttpRequest, HttpResponse
+from django.urls import path
 from django.utils.cache import get_conditional_response
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.reverse import reverse
 
 from jobs.api.kit.errors import BodyTooLarge
 from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.view_bases import View
+from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import PIECE, STAGE, route
+from jobs.api.kit.view_bases import FileView, View
 from jobs.api.notes.serializers import (
     LONGEST_PICTURE,
     NoteDismissIn,
@@ -26,7 +28,6 @@ from jobs.api.notes.serializers import (
     NotesIn,
     ShownNoteOut,
 )
-from jobs.api.papers.views import FileView
 from jobs.core import blobs
 from jobs.core.errors import Forbidden
 from jobs.domain import lookups
@@ -36,6 +37,33 @@ from jobs.models.bases import row_key
 
 MOST_BODY = LONGEST_PICTURE + 100_000
 """A picture as base64 and the words beside it."""
+
+
+def show(view: View, key: int) -> Any:
+    return present(note_views([the_note(key, view.request.user)])[0])
+
+
+NOTE = Resource(
+    name="note", done=NoteDone, show=show, address="note",
+    key_of=lambda done: row_key(done.events[0].seq),
+)  # fmt: skip
+
+
+class TakesPicture(View):
+    """An address that takes a picture: its body may be longer than others."""
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        super().initial(request, *args, **kwargs)
+        if request.method == "POST":
+            _read_long_body(request._request)
+
+
+def _read_long_body(raw: HttpRequest) -> None:
+    """Read the body of somebody who is let in; refuse one that is too long."""
+    length = raw.META.get("CONTENT_LENGTH") or "0"
+    if not length.isdecimal() or int(length) > MOST_BODY:
+        raise BodyTooLarge(MOST_BODY)
+    raw._body = raw.read()
 
 
 class NotesView(View):
@@ -61,20 +89,7 @@ class NoteView(View):
     @extend_schema(responses=NoteOut)
     def get(self, request: Request, note: int) -> Response:
         """One note."""
-        return Response(shown(self, note))
-
-
-class NoteRetireView(View):
-    """A note retired."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=NoteRetireIn, responses=NoteDone)
-    def post(self, request: Request, note: int) -> Response:
-        """Retire a note: it comes back no more, and its rule holds no more."""
-        asked = self.body(NoteRetireIn)
-        done = retire_note(self.call(asked), note=note, **asked)
-        return self.done(done, "note", lambda: shown(self, note))
+        return Response(show(self, note))
 
 
 class NotePictureView(FileView):
@@ -110,28 +125,10 @@ class PieceNotesView(View):
         return Response(present(on_piece(self, piece)))
 
 
-class PieceNoteDismissView(View):
-    """A note dismissed for a piece."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=NoteDismissIn, responses=NoteDone)
-    def post(self, request: Request, piece: str, note: int) -> Response:
-        """Dismiss a note for this piece; on others it is still shown."""
-        asked = self.body(NoteDismissIn)
-        done = dismiss_note(self.call(asked), note=note, piece=piece)
-        return self.done(done, "note", lambda: shown(self, note))
-
-
-class StageNotesView(View):
+class StageNotesView(TakesPicture):
     """The notes of a stage."""
 
     permission_classes = (Worker,)
-
-    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
-        super().initial(request, *args, **kwargs)
-        if request.method == "POST":
-            take_long_body(request)
 
     @extend_schema(responses=ShownNoteOut(many=True))
     def get(self, request: Request, piece: str, stage: str) -> Response:
@@ -140,23 +137,7 @@ class StageNotesView(View):
             raise Forbidden("this stage is the owner's", field="stage", value=stage)
         return Response(present([n for n in on_piece(self, piece) if stage in n["shown_at"]]))
 
-    @extend_schema(request=NoteIn, responses={200: NoteDone, 201: NoteDone})
-    def post(self, request: Request, piece: str, stage: str) -> Response:
-        """Write a note for next time, with a picture if there is one."""
-        asked = self.body(NoteIn)
-        done = write_note(self.call(asked), piece=piece, stage=stage, **asked)
-        key = row_key(done.events[0].seq)
-        location = reverse("api:note", args=[key])
-        return self.done(done, "note", lambda: shown(self, key), location=location)
-
-
-def take_long_body(request: Request) -> None:
-    """Read the body of somebody who is let in, longer than other bodies may be."""
-    raw = request._request
-    length = raw.META.get("CONTENT_LENGTH") or "0"
-    if not length.isdecimal() or int(length) > MOST_BODY:
-        raise BodyTooLarge(MOST_BODY)
-    raw._body = raw.read()
+    post = NOTE.makes(write_note, NoteIn, "Write a note for next time, with a picture if there is one.")
 
 
 def on_piece(view: View, number: str) -> list[dict[str, Any]]:
@@ -164,5 +145,18 @@ def on_piece(view: View, number: str) -> list[dict[str, Any]]:
     return notes_of_piece(piece, list(piece.stages.order_by("position")), view.request.user)
 
 
-def shown(view: View, key: int) -> Any:
-    return present(note_views([the_note(key, view.request.user)])[0])
+RETIRE = NOTE.changes(
+    retire_note, NoteRetireIn, "Retire a note: it comes back no more, and its rule holds no more."
+)
+DISMISS = NOTE.changes(
+    dismiss_note, NoteDismissIn, "Dismiss a note for this piece; on others it is still shown."
+)
+ROUTES = [
+    path("notes/", NotesView.as_view(), name="notes"),
+    path("notes/<key:note>/", NoteView.as_view(), name="note"),
+    path("notes/<key:note>/picture/", NotePictureView.as_view(), name="note-picture"),
+    route("notes/<key:note>/retire/", "note-retire", Worker, post=RETIRE),
+    path(f"{PIECE}notes/", PieceNotesView.as_view(), name="piece-notes"),
+    route(f"{PIECE}notes/<key:note>/dismiss/", "note-dismiss", Worker, post=DISMISS),
+    path(f"{STAGE}notes/", StageNotesView.as_view(), name="stage-notes"),
+]

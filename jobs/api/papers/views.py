@@ -1,24 +1,24 @@
 """Papers: issue, look, withdraw, and the file."""
 
 import json
-from collections.abc import Callable
 from typing import Any
 
 from django.http import HttpResponse
+from django.urls import path
 from django.utils import timezone
 from django.utils.cache import get_conditional_response
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
-from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.reverse import reverse
 
 from jobs.api.kit.errors import BeingPrepared
 from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Owner, Worker
-from jobs.api.kit.view_bases import View
+from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import COMMISSION, route
+from jobs.api.kit.view_bases import FileView, View
 from jobs.api.papers.serializers import (
     InvoiceIn,
     IssueIn,
@@ -37,9 +37,18 @@ from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.overviews.papers import paper_view, paper_views
 from jobs.domain.papers.issuing import RENDER, withdraw_paper
-from jobs.log.commands import CommandResult
 from jobs.log.private_texts import read
 from jobs.models import OutboxMessage, Paper
+
+
+def _show(view: View, number: str) -> Any:
+    return present(paper_view(lookups.paper(number), with_money=view.with_money))
+
+
+PAPER = Resource(
+    name="paper", done=PaperDone, show=_show, address="paper",
+    key_of=lambda done: done.events[-1].data["paper"],
+)  # fmt: skip
 
 
 class PapersView(View):
@@ -73,66 +82,6 @@ class PaperView(View):
         found = find(self, paper)
         content = {} if found.is_forgotten else json.loads(read(found.frozen_ref))
         return Response(present({**paper_view(found, with_money=self.with_money), "content": content}))
-
-
-class WithdrawView(View):
-    """A paper withdrawn."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=WithdrawIn, responses=PaperDone)
-    def post(self, request: Request, paper: str) -> Response:
-        """Withdraw a delivery checklist; its number and its file stay."""
-        asked = self.body(WithdrawIn)
-        return self.done(
-            withdraw_paper(self.call(asked), paper=paper, **asked), "paper", lambda: shown(self, paper)
-        )
-
-
-class ChecklistView(View):
-    """The delivery checklist of a commission."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=IssueIn, responses={200: PaperDone, 201: PaperDone})
-    def post(self, request: Request, commission: str) -> Response:
-        """Issue the delivery checklist."""
-        return issued(self, IssueIn, issue_checklist, commission)
-
-
-class InvoiceView(View):
-    """The invoice of a commission."""
-
-    permission_classes = (Owner,)
-
-    @extend_schema(request=InvoiceIn, responses={200: PaperDone, 201: PaperDone})
-    def post(self, request: Request, commission: str) -> Response:
-        """Issue the invoice of the agreed price, less what was received."""
-        return issued(self, InvoiceIn, issue_invoice, commission)
-
-
-class CreditView(View):
-    """The taking back of an invoice."""
-
-    permission_classes = (Owner,)
-
-    @extend_schema(request=WithdrawIn, responses={200: PaperDone, 201: PaperDone})
-    def post(self, request: Request, paper: str) -> Response:
-        """Credit an invoice in full; the answer is the credit note."""
-        asked = self.body(WithdrawIn)
-        done = credit_invoice(self.call(asked), paper=paper, **asked)
-        number = done.events[-1].data["paper"]
-        at = reverse("api:paper", args=[number])
-        return self.done(done, "paper", lambda: shown(self, number), location=at)
-
-
-class FileView(View):
-    """Gives a PDF, also to a client that takes nothing else; refusals are JSON whatever it asked for."""
-
-    permission_classes = (Worker,)
-
-    def perform_content_negotiation(self, request: Request, force: bool = False) -> tuple[BaseRenderer, str]:
-        return JSONRenderer(), "application/json"
 
 
 class DraftView(FileView):
@@ -196,14 +145,21 @@ def find(view: View, number: str) -> Paper:
     return found
 
 
-def issued(view: View, shape: type[IssueIn], verb: Callable[..., CommandResult], commission: str) -> Response:
-    asked = view.body(shape)
-    call = view.call(asked)
-    view.units(asked)
-    done = verb(call, commission=commission, **asked)
-    number = done.events[-1].data["paper"]
-    return view.done(done, "paper", lambda: shown(view, number), location=reverse("api:paper", args=[number]))
-
-
-def shown(view: View, number: str) -> Any:
-    return present(paper_view(lookups.paper(number), with_money=view.with_money))
+CHECKLIST = PAPER.makes(issue_checklist, IssueIn, "Issue the delivery checklist.")
+INVOICE = PAPER.makes(
+    issue_invoice, InvoiceIn, "Issue the invoice of the agreed price, less what was received."
+)
+WITHDRAW = PAPER.changes(
+    withdraw_paper, WithdrawIn, "Withdraw a delivery checklist; its number and its file stay."
+)
+CREDIT = PAPER.makes(credit_invoice, WithdrawIn, "Credit an invoice in full; the answer is the credit note.")
+ROUTES = [
+    path("papers/", PapersView.as_view(), name="papers"),
+    path("papers/<str:paper>/", PaperView.as_view(), name="paper"),
+    path("papers/<str:paper>/pdf/", PdfView.as_view(), name="pdf"),
+    route("papers/<str:paper>/withdraw/", "withdraw", Worker, post=WITHDRAW),
+    route("papers/<str:paper>/credit/", "credit", Owner, post=CREDIT),
+    path(f"{COMMISSION}draft/<str:kind>/", DraftView.as_view(), name="draft"),
+    route(f"{COMMISSION}checklist/", "checklist", Worker, post=CHECKLIST),
+    route(f"{COMMISSION}invoice/", "invoice", Owner, post=INVOICE),
+]

@@ -2,6 +2,7 @@
 
 from django.conf import settings as site
 from django.http import HttpResponse
+from django.urls import path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -10,9 +11,10 @@ from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.view_bases import View
-from jobs.api.papers.serializers import IssueIn, PaperDone
-from jobs.api.papers.views import FileView, issued
+from jobs.api.kit.routes import COMMISSION, PIECE, route
+from jobs.api.kit.view_bases import FileView, View
+from jobs.api.papers.serializers import IssueIn
+from jobs.api.papers.views import PAPER
 from jobs.api.papers.work_paper_serializers import BoardLabelsIn, ShoppingOut
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
@@ -25,28 +27,6 @@ from jobs.domain.stock.queries import board_views, boards_of
 
 PDF = {(200, "application/pdf"): OpenApiTypes.BINARY}
 MOST_LABELS = 200
-
-
-class JobSheetPaperView(View):
-    """The job sheet of a commission."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=IssueIn, responses={200: PaperDone, 201: PaperDone})
-    def post(self, request: Request, commission: str) -> Response:
-        """Issue the job sheet: a sheet for each piece, as it is figured now."""
-        return issued(self, IssueIn, issue_job_sheet, commission)
-
-
-class CareSheetPaperView(View):
-    """The care sheet of a commission."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=IssueIn, responses={200: PaperDone, 201: PaperDone})
-    def post(self, request: Request, commission: str) -> Response:
-        """Issue the care sheet."""
-        return issued(self, IssueIn, issue_care_sheet, commission)
 
 
 class ShoppingView(View):
@@ -108,3 +88,17 @@ class PieceLabelView(FileView):
         return HttpResponse(
             piece_labels_pdf(labels, today=timezone.localdate()), content_type="application/pdf"
         )
+
+
+JOB_SHEET = PAPER.makes(
+    issue_job_sheet, IssueIn, "Issue the job sheet: a sheet for each piece, as it is figured now."
+)
+CARE_SHEET = PAPER.makes(issue_care_sheet, IssueIn, "Issue the care sheet.")
+ROUTES = [
+    route(f"{COMMISSION}job-sheet/", "issue-job-sheet", Worker, post=JOB_SHEET),
+    route(f"{COMMISSION}care-sheet/", "issue-care-sheet", Worker, post=CARE_SHEET),
+    path("shopping/", ShoppingView.as_view(), name="shopping"),
+    path("shopping/pdf/", ShoppingPdfView.as_view(), name="shopping-pdf"),
+    path("boards/labels/", BoardLabelsView.as_view(), name="board-labels"),
+    path(f"{PIECE}label/", PieceLabelView.as_view(), name="piece-label"),
+]

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.http import HttpResponse
+from django.urls import path
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -10,8 +11,8 @@ from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.view_bases import View
-from jobs.api.papers.views import FileView
+from jobs.api.kit.routes import PIECE
+from jobs.api.kit.view_bases import FileView, View
 from jobs.api.pieces.job_sheet_serializers import JobSheetOut
 from jobs.core.errors import NotFound
 from jobs.domain import lookups
@@ -49,3 +50,9 @@ class DrawingView(FileView):
             content_type="image/svg+xml",
             headers={"Content-Disposition": f'inline; filename="{found.number}.svg"'},
         )
+
+
+ROUTES = [
+    path(f"{PIECE}job-sheet/", JobSheetView.as_view(), name="job-sheet"),
+    path(f"{PIECE}drawing.svg", DrawingView.as_view(), name="drawing"),
+]

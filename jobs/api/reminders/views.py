@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -80,3 +81,11 @@ def _wishes(person: Person) -> Any:
 
 def _shown(address: Any) -> Any:
     return PushOut({**vars(address), "scheme": push.scheme_of(address.url)}).data
+
+
+ROUTES = [
+    path("me/reminders/", WishesView.as_view(), name="wishes"),
+    path("me/push/", PushView.as_view(), name="push"),
+    path("me/push/test/", PushTestView.as_view(), name="push-test"),
+    path("me/push/<key:address>/", PushAddressView.as_view(), name="push-address"),
+]

@@ -4,10 +4,10 @@ from urllib.parse import urljoin
 
 from django.conf import settings
 from django.http import Http404, HttpResponse
-from django.urls import Resolver404, resolve
+from django.urls import Resolver404, path, re_path, resolve
 from django.utils.cache import get_conditional_response
 from drf_spectacular.utils import extend_schema
-from drf_spectacular.views import SpectacularJSONAPIView
+from drf_spectacular.views import SpectacularJSONAPIView, SpectacularSwaggerSplitView
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -76,3 +76,13 @@ class UnknownView(View):
         if match is None or getattr(match.func, "cls", None) is UnknownView:
             raise Http404
         raise NotFound("there is nothing at this address", field="address", value=request.path, allowed=path)
+
+
+DOCS = SpectacularSwaggerSplitView.as_view(url_name="api:schema", permission_classes=(Anyone,))
+ROUTES = [
+    path("problems/<str:code>/", ProblemView.as_view(), name="problem"),
+    path("schema/", SchemaView.as_view(), name="schema"),
+    path("docs/", DOCS, name="docs"),
+]
+NOWHERE = re_path("", UnknownView.as_view(), name="unknown")
+"""The last route: it takes every address."""

@@ -1,5 +1,6 @@
 """Whether the service is well, for whatever watches over it."""
 
+from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -33,3 +34,9 @@ class HealthSlashView(HealthView):
     """The same under the address as the others are written."""
 
     permission_classes = (Anyone,)
+
+
+ROUTES = [
+    path("health", HealthView.as_view(), name="health"),
+    path("health/", HealthSlashView.as_view(), name="health-slash"),
+]

@@ -1,5 +1,6 @@
 """The log as a feed, and whether it holds."""
 
+from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -36,3 +37,9 @@ class LogView(View):
     def get(self, request: Request) -> Response:
         """Verify the whole chain and the texts now; the first event that breaks it is named."""
         return Response(vars(verify_all()))
+
+
+ROUTES = [
+    path("events/", EventsView.as_view(), name="events"),
+    path("log/", LogView.as_view(), name="log"),
+]

@@ -2,28 +2,38 @@
 
 from typing import Any
 
+from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
+from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import route
 from jobs.api.kit.view_bases import View
-from jobs.api.pieces.serializers import PieceDone
-from jobs.api.pieces.views import undone
 from jobs.api.stages.equipment_serializers import (
     EquipmentChangeIn,
     EquipmentDone,
     EquipmentIn,
     EquipmentOut,
-    FreeClampsIn,
     RetireIn,
 )
 from jobs.domain import lookups
-from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clamps, retire_equipment
+from jobs.domain.stages.clamps import add_equipment, change_equipment, retire_equipment
 from jobs.domain.stages.equipment_queries import equipment_views
 from jobs.models import Equipment
 from jobs.models.bases import row_key
+
+
+def _show(view: View, key: int) -> Any:
+    return present(equipment_views([lookups.equipment(key)]))[0]
+
+
+EQUIPMENT = Resource(
+    name="equipment", done=EquipmentDone, show=_show, address="equipment-one",
+    key_of=lambda done: row_key(done.events[0].seq),
+)  # fmt: skip
 
 
 class EquipmentsView(View):
@@ -36,14 +46,7 @@ class EquipmentsView(View):
         """Everything in use: how much is free, and what holds the rest now."""
         return Response(present(equipment_views(Equipment.objects.filter(retired_at=None))))
 
-    @extend_schema(request=EquipmentIn, responses={200: EquipmentDone, 201: EquipmentDone})
-    def post(self, request: Request) -> Response:
-        """Add clamps of one reach, or places."""
-        asked = self.body(EquipmentIn)
-        call, units = self.call(asked), self.units(asked)
-        done = add_equipment(call, units=units, **asked)
-        key = row_key(done.events[0].seq)
-        return self.done(done, "equipment", lambda: shown(key), location=f"{request.path}{key}/")
+    post = EQUIPMENT.makes(add_equipment, EquipmentIn, "Add clamps of one reach, or places.")
 
 
 class EquipmentView(View):
@@ -54,39 +57,16 @@ class EquipmentView(View):
     @extend_schema(responses=EquipmentOut)
     def get(self, request: Request, equipment: int) -> Response:
         """How much is free, and what holds the rest now."""
-        return Response(shown(equipment))
+        return Response(_show(self, equipment))
 
-    @extend_schema(request=EquipmentChangeIn, responses=EquipmentDone)
-    def patch(self, request: Request, equipment: int) -> Response:
-        """Change how many there are, their reach or what they are called."""
-        asked = self.body(EquipmentChangeIn)
-        call, units = self.call(asked), self.units(asked)
-        done = change_equipment(call, equipment=equipment, units=units, **asked)
-        return self.done(done, "equipment", lambda: shown(equipment))
+    patch = EQUIPMENT.changes(
+        change_equipment, EquipmentChangeIn, "Change how many there are, their reach or what they are called."
+    )
 
 
-class RetireView(View):
-    """Equipment out of use."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=RetireIn, responses=EquipmentDone)
-    def post(self, request: Request, equipment: int) -> Response:
-        """Take equipment out of use for good."""
-        done = retire_equipment(self.call(self.body(RetireIn)), equipment=equipment)
-        return self.done(done, "equipment", lambda: shown(equipment))
-
-
-class FreeClampsView(View):
-    """Clamps off by hand."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=FreeClampsIn, responses=PieceDone)
-    def post(self, request: Request, piece: str, stage: str) -> Response:
-        """Say that the clamps of a stage are off, before or without its clamps-off stage."""
-        return undone(self, FreeClampsIn, free_clamps, piece, stage)
-
-
-def shown(key: int) -> Any:
-    return present(equipment_views([lookups.equipment(key)]))[0]
+RETIRE = EQUIPMENT.changes(retire_equipment, RetireIn, "Take equipment out of use for good.")
+ROUTES = [
+    path("equipment/", EquipmentsView.as_view(), name="equipment"),
+    path("equipment/<key:equipment>/", EquipmentView.as_view(), name="equipment-one"),
+    route("equipment/<key:equipment>/retire/", "equipment-retire", Worker, post=RETIRE),
+]

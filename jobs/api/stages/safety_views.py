@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -9,10 +10,19 @@ from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
+from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import command_routes
 from jobs.api.kit.view_bases import View
 from jobs.api.stages.safety_serializers import PutOffIn, SafetyDone, SafetyTaskOut, SettleIn
 from jobs.domain.stages.safety import settle_task, snooze_task
 from jobs.domain.stages.safety_queries import open_safety_tasks
+
+
+def _show(view: View, key: None = None) -> Any:
+    return present(open_safety_tasks(now=timezone.now(), person=view.request.user.id))
+
+
+TASKS = Resource(name="tasks", done=SafetyDone, show=_show)
 
 
 class SafetyView(View):
@@ -23,34 +33,18 @@ class SafetyView(View):
     @extend_schema(responses=SafetyTaskOut(many=True))
     def get(self, request: Request) -> Response:
         """Every open safety task, the oldest first, with its caution."""
-        return Response(open_to(request))
+        return Response(_show(self))
 
 
-class SettleView(View):
-    """A safety task dealt with."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=SettleIn, responses=SafetyDone)
-    def post(self, request: Request, task: int) -> Response:
-        """Say what was done about it; then nobody is asked any more."""
-        asked = self.body(SettleIn)
-        done = settle_task(self.call(asked), task=task, **asked)
-        return self.done(done, "tasks", lambda: open_to(request))
-
-
-class PutOffView(View):
-    """A safety task put off."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=PutOffIn, responses=SafetyDone)
-    def post(self, request: Request, task: int) -> Response:
-        """Put one's own first reminder off, never past closing time."""
-        asked = self.body(PutOffIn)
-        done = snooze_task(self.call(asked), task=task, person=request.user.id, **asked)
-        return self.done(done, "tasks", lambda: open_to(request))
-
-
-def open_to(request: Request) -> Any:
-    return present(open_safety_tasks(now=timezone.now(), person=request.user.id))
+COMMANDS = {
+    "settle": TASKS.changes(
+        settle_task, SettleIn, "Say what was done about it; then nobody is asked any more."
+    ),
+    "put-off": TASKS.changes(
+        snooze_task, PutOffIn, "Put one's own first reminder off, never past closing time."
+    ),
+}
+ROUTES = [
+    path("safety/", SafetyView.as_view(), name="safety"),
+    *command_routes("safety/<key:task>/", Worker, COMMANDS),
+]

@@ -1,8 +1,8 @@
 """Waits, reminders and the bench."""
 
-from collections.abc import Callable
 from typing import Any
 
+from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -10,9 +10,11 @@ from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import command_routes, route
 from jobs.api.kit.view_bases import View
-from jobs.api.pieces.serializers import PieceDone, WaitingOut
-from jobs.api.pieces.views import shown
+from jobs.api.pieces.serializers import WaitingOut
+from jobs.api.pieces.views import PIECE
 from jobs.api.service.history_serializers import BenchOut
 from jobs.api.stages.serializers import (
     ReminderOut,
@@ -27,7 +29,13 @@ from jobs.domain.overviews.bench import bench, reminders_due
 from jobs.domain.reminders.delivery import resend
 from jobs.domain.reminders.queries import undelivered
 from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
-from jobs.log.commands import CommandResult
+
+
+def _show(view: View, key: None = None) -> Any:
+    return present(reminders_due(now=timezone.now(), person=view.request.user.id))
+
+
+REMINDERS = Resource(name="reminders", done=RemindersDone, show=_show)
 
 
 class BenchView(View):
@@ -55,34 +63,6 @@ class WaitsView(View):
         return Response(present(seen["waiting"]))
 
 
-class WaitFinishView(View):
-    """The end of a wait by hand."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=WaitFinishIn, responses=PieceDone)
-    def post(self, request: Request, wait: int) -> Response:
-        """End a wait; before it is over only with a reason."""
-        asked = self.body(WaitFinishIn)
-        call, units = self.call(asked), self.units(asked)
-        done = finish_wait(call, wait=wait, **asked)
-        return self.done(done, "piece", lambda: shown(self, done.events[0].data["piece"], units))
-
-
-class WaitStartView(View):
-    """The beginning of a wait."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=WaitStartIn, responses=PieceDone)
-    def post(self, request: Request, wait: int) -> Response:
-        """Put right when a running wait began; its times and reminders follow."""
-        asked = self.body(WaitStartIn)
-        call, units = self.call(asked), self.units(asked)
-        done = correct_start(call, wait=wait, **asked)
-        return self.done(done, "piece", lambda: shown(self, done.events[0].data["piece"], units))
-
-
 class RemindersView(View):
     """One's own reminders."""
 
@@ -91,7 +71,7 @@ class RemindersView(View):
     @extend_schema(responses=ReminderOut(many=True))
     def get(self, request: Request) -> Response:
         """Reminders whose time has come, oldest first."""
-        return Response(mine(request))
+        return Response(_show(self))
 
 
 class ResendView(View):
@@ -118,33 +98,25 @@ class UndeliveredView(View):
         return Response(present(undelivered()))
 
 
-class AcknowledgeView(View):
-    """A reminder seen."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=ReplyIn, responses=RemindersDone)
-    def post(self, request: Request) -> Response:
-        """Say that a reminder was seen; it does not come again."""
-        return answered(self, ReplyIn, acknowledge_reminder)
-
-
-class SnoozeView(View):
-    """A reminder put off."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=SnoozeIn, responses=RemindersDone)
-    def post(self, request: Request) -> Response:
-        """Put a reminder off until a moment that lies ahead."""
-        return answered(self, SnoozeIn, snooze_reminder)
-
-
-def answered(view: View, shape: type[ReplyIn], verb: Callable[..., CommandResult]) -> Response:
-    asked = view.body(shape)
-    done = verb(view.call(asked), person=view.request.user.id, **asked)
-    return view.done(done, "reminders", lambda: mine(view.request))
-
-
-def mine(request: Request) -> Any:
-    return present(reminders_due(now=timezone.now(), person=request.user.id))
+FINISH = PIECE.changes(finish_wait, WaitFinishIn, "End a wait; before it is over only with a reason.")
+CORRECT = PIECE.changes(
+    correct_start, WaitStartIn, "Put right when a running wait began; its times and reminders follow."
+)
+REPLIES = {
+    "acknowledge": REMINDERS.changes(
+        acknowledge_reminder, ReplyIn, "Say that a reminder was seen; it does not come again."
+    ),
+    "snooze": REMINDERS.changes(
+        snooze_reminder, SnoozeIn, "Put a reminder off until a moment that lies ahead."
+    ),
+}
+ROUTES = [
+    path("bench/", BenchView.as_view(), name="bench"),
+    path("waits/", WaitsView.as_view(), name="waits"),
+    route("waits/<key:wait>/finish/", "wait-finish", Worker, post=FINISH),
+    route("waits/<key:wait>/correct-start/", "wait-start", Worker, post=CORRECT),
+    path("reminders/", RemindersView.as_view(), name="reminders"),
+    *command_routes("reminders/", Worker, REPLIES),
+    path("reminders/undelivered/", UndeliveredView.as_view(), name="undelivered"),
+    path("reminders/undelivered/<key:delivery>/resend/", ResendView.as_view(), name="resend"),
+]

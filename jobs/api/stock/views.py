@@ -1,18 +1,18 @@
 """Boards."""
 
-from collections.abc import Callable
 from typing import Any
 
+from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.reverse import reverse
 
 from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Worker
+from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import command_routes, route
 from jobs.api.kit.serializer_bases import CommandIn
-from jobs.api.kit.shapes import Shape
 from jobs.api.kit.view_bases import View
 from jobs.api.stock.serializers import (
     BoardChangeIn,
@@ -28,6 +28,7 @@ from jobs.api.stock.serializers import (
     ReserveIn,
     UseIn,
 )
+from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.stock.boards import (
     add_board,
@@ -41,7 +42,17 @@ from jobs.domain.stock.boards import (
 )
 from jobs.domain.stock.offcuts import cut_offcut
 from jobs.domain.stock.queries import board_views, boards_of
-from jobs.log.commands import CommandResult
+from jobs.log.commands import CommandContext, CommandResult
+
+
+def _show(view: View, number: int) -> Any:
+    return present(board_views([lookups.board(number)], with_money=view.with_money))[0]
+
+
+BOARD = Resource(
+    name="board", done=BoardDone, show=_show, address="board",
+    key_of=lambda done: done.events[0].data["board"],
+)  # fmt: skip
 
 
 class BoardsView(View):
@@ -58,12 +69,7 @@ class BoardsView(View):
             page_of(found, request, lambda rows: present(board_views(rows, with_money=self.with_money)))
         )
 
-    @extend_schema(request=BoardIn, responses={200: BoardDone, 201: BoardDone})
-    def post(self, request: Request) -> Response:
-        """Add a board; its number is to be chalked on it."""
-        asked = self.body(BoardIn)
-        call, units = self.call(asked), self.units(asked)
-        return made(self, add_board(call, units=units, **asked))
+    post = BOARD.makes(add_board, BoardIn, "Add a board; its number is to be chalked on it.")
 
 
 class BoardView(View):
@@ -74,116 +80,40 @@ class BoardView(View):
     @extend_schema(responses=BoardOut)
     def get(self, request: Request, board: int) -> Response:
         """One board with its moisture readings."""
-        return Response(shown(self, board))
+        return Response(_show(self, board))
 
-    @extend_schema(request=BoardChangeIn, responses=BoardDone)
-    def patch(self, request: Request, board: int) -> Response:
-        """Change what was typed of a board; a used one keeps its sizes, a reserved one its wood."""
-        asked = self.body(BoardChangeIn)
-        call, units = self.call(asked), self.units(asked)
-        done = change_board(call, board=board, units=units, **asked)
-        return self.done(done, "board", lambda: shown(self, board))
+    patch = BOARD.changes(
+        change_board, BoardChangeIn,
+        "Change what was typed of a board; a used one keeps its sizes, a reserved one its wood.",
+    )  # fmt: skip
 
 
-class MoistureView(View):
-    """Moisture of a board."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=MoistureIn, responses=BoardDone)
-    def post(self, request: Request, board: int) -> Response:
-        """Take down a meter's reading."""
-        asked = self.body(MoistureIn)
-        call, units = self.call(asked), self.units(asked)
-        asked = {name: str(value) for name, value in asked.items()}
-        done = read_moisture(call, board=board, units=units, **asked)
-        return self.done(done, "board", lambda: shown(self, board))
+def _read_moisture(call: CommandContext, *, board: int, units: Units, **asked: Any) -> CommandResult:
+    typed = {name: str(value) for name, value in asked.items()}
+    return read_moisture(call, board=board, units=units, **typed)
 
 
-class VoidMoistureView(View):
-    """A moisture reading that was wrong."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=CommandIn, responses=BoardDone)
-    def post(self, request: Request, board: int, reading: int) -> Response:
-        """Take a reading back; it stays to be seen and counts no more."""
-        call = self.call(self.body(CommandIn))
-        return self.done(
-            void_moisture(call, board=board, reading=reading), "board", lambda: shown(self, board)
-        )
-
-
-class ReserveView(View):
-    """A board kept for a piece."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=ReserveIn, responses=BoardDone)
-    def post(self, request: Request, board: int) -> Response:
-        """Reserve a free board for a piece."""
-        return told(self, ReserveIn, reserve_board, board)
-
-
-class ReleaseView(View):
-    """A board given back."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=ReleaseIn, responses=BoardDone)
-    def post(self, request: Request, board: int) -> Response:
-        """Put a reserved board, or one marked used by mistake, back on the rack."""
-        return told(self, ReleaseIn, release_board, board)
-
-
-class UseView(View):
-    """A board used up."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=UseIn, responses=BoardDone)
-    def post(self, request: Request, board: int) -> Response:
-        """Mark a board used by a piece."""
-        return told(self, UseIn, use_board, board)
-
-
-class OffcutView(View):
-    """What a board leaves."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=OffcutIn, responses={200: BoardDone, 201: BoardDone})
-    def post(self, request: Request, board: int) -> Response:
-        """Put what is left of a used board on the rack, as a board of its own."""
-        asked = self.body(OffcutIn)
-        call, units = self.call(asked), self.units(asked)
-        done = cut_offcut(call, board=board, units=units, **asked)
-        return made(self, done)
-
-
-class WriteOffView(View):
-    """A board lost."""
-
-    permission_classes = (Worker,)
-
-    @extend_schema(request=ReasonIn, responses=BoardDone)
-    def post(self, request: Request, board: int) -> Response:
-        """Take a board off the rack for good, with a reason."""
-        return told(self, ReasonIn, write_off_board, board)
-
-
-def told(view: View, shape: type[Shape], verb: Callable[..., CommandResult], board: int) -> Response:
-    """A verb on one board that takes what the body says as it stands."""
-    asked = view.body(shape)
-    done = verb(view.call(asked), board=board, **asked)
-    return view.done(done, "board", lambda: shown(view, board))
-
-
-def made(view: View, done: CommandResult) -> Response:
-    number = done.events[0].data["board"]
-    location = reverse("api:board", args=[number])
-    return view.done(done, "board", lambda: shown(view, number), location=location)
-
-
-def shown(view: View, number: int) -> Any:
-    return present(board_views([lookups.board(number)], with_money=view.with_money))[0]
+VOID_MOISTURE = BOARD.changes(
+    void_moisture, CommandIn, "Take a reading back; it stays to be seen and counts no more."
+)
+COMMANDS = {
+    "moisture": BOARD.changes(_read_moisture, MoistureIn, "Take down a meter's reading."),
+    "reserve": BOARD.changes(reserve_board, ReserveIn, "Reserve a free board for a piece."),
+    "release": BOARD.changes(
+        release_board, ReleaseIn, "Put a reserved board, or one marked used by mistake, back on the rack."
+    ),
+    "use": BOARD.changes(use_board, UseIn, "Mark a board used by a piece."),
+    "offcut": BOARD.makes(
+        cut_offcut, OffcutIn, "Put what is left of a used board on the rack, as a board of its own."
+    ),
+    "write-off": BOARD.changes(
+        write_off_board, ReasonIn, "Take a board off the rack for good, with a reason."
+    ),
+}
+ONE = "boards/<key:board>/"
+ROUTES = [
+    path("boards/", BoardsView.as_view(), name="boards"),
+    path(ONE, BoardView.as_view(), name="board"),
+    *command_routes(ONE, Worker, COMMANDS, name="board-{}"),
+    route(f"{ONE}moisture/<key:reading>/void/", "board-moisture-void", Worker, post=VOID_MOISTURE),
+]

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -132,3 +133,12 @@ def find_person(key: str) -> Person:
     if person is None:
         raise NotFound("there is no such person", field="person", value=key[:40])
     return person
+
+
+ROUTES = [
+    path("me/", MeView.as_view(), name="me"),
+    path("people/", PeopleView.as_view(), name="people"),
+    path("people/<str:person>/", PersonView.as_view(), name="person"),
+    path("tokens/", TokensView.as_view(), name="tokens"),
+    path("tokens/<key:token>/", TokenView.as_view(), name="token"),
+]

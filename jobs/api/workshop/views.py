@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -12,6 +13,7 @@ from calcs.materials.species import species_list
 from jobs.api.kit.fields import LengthOut
 from jobs.api.kit.output import length, present
 from jobs.api.kit.permissions import Owner, OwnerChanges, Worker
+from jobs.api.kit.resources import Resource
 from jobs.api.kit.view_bases import View
 from jobs.api.workshop.serializers import (
     LengthIn,
@@ -26,11 +28,47 @@ from jobs.api.workshop.serializers import (
     SpeciesOut,
 )
 from jobs.core.errors import NotFound
+from jobs.core.units import Units
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import KINDS, product
 from jobs.domain.workshop.commands import set_sheet, set_shop
 from jobs.domain.workshop.queries import sheet_view, sheet_views, shop_view
+from jobs.log.commands import CommandContext, CommandResult
 from jobs.log.projections.shop import PRIVATE
+
+
+def _show_shop(view: View, key: None) -> Any:
+    return present(shop_view())
+
+
+def _show_sheet(view: View, key: tuple[str, str]) -> Any:
+    return present(sheet_view(key[0], product(*key)))
+
+
+SHOP = Resource(name="shop", done=ShopDone, show=_show_shop)
+SHEET = Resource(
+    name="sheet", done=SheetDone, show=_show_sheet, address="sheet",
+    key_of=lambda done: (done.events[0].data["kind"], done.events[0].data["key"]),
+)  # fmt: skip
+
+
+def _set_shop(call: CommandContext, *, units: Units, **asked: Any) -> CommandResult:
+    texts = {name: asked.pop(name) for name in PRIVATE if name in asked}
+    return set_shop(call, settings=asked, units=units, **texts)
+
+
+def _set_sheet(call: CommandContext, **asked: Any) -> CommandResult:
+    try:
+        return set_sheet(call, **asked)
+    except CalcError as refused:
+        refused.field = f"data.{_name_of(refused, asked['data'])}"
+        raise
+
+
+def _name_of(refused: CalcError, data: dict[str, Any]) -> str:
+    """Return the field at fault; for a name that no sheet has, the name itself."""
+    unknown = isinstance(refused.value, str) and refused.value in data and refused.field not in data
+    return str(refused.value) if unknown else refused.field
 
 
 class ShopView(View):
@@ -43,14 +81,7 @@ class ShopView(View):
         """The settings as they stand."""
         return Response(present(shop_view()))
 
-    @extend_schema(request=ShopIn, responses=ShopDone)
-    def patch(self, request: Request) -> Response:
-        """Set some of the settings."""
-        asked = self.body(ShopIn)
-        call, units = self.call(asked), self.units(asked)
-        texts = {name: asked.pop(name) for name in PRIVATE if name in asked}
-        done = set_shop(call, settings=asked, units=units, **texts)
-        return self.done(done, "shop", lambda: present(shop_view()))
+    patch = SHOP.changes(_set_shop, ShopIn, "Set some of the settings.")
 
 
 class SheetsView(View):
@@ -65,27 +96,7 @@ class SheetsView(View):
         kinds = [asked["kind"]] if "kind" in asked else KINDS
         return Response([present(one) for kind in kinds for one in sheet_views(kind)])
 
-    @extend_schema(request=SheetIn, responses={200: SheetDone, 201: SheetDone})
-    def post(self, request: Request) -> Response:
-        """Enter a product's own data as a new version of its sheet."""
-        asked = self.body(SheetIn)
-        kind, key = asked["kind"], asked["key"]
-        call = self.call(asked)
-        try:
-            done = set_sheet(call, **asked)
-        except CalcError as refused:
-            refused.field = f"data.{_name_of(refused, asked['data'])}"
-            raise
-        return self.done(
-            done, "sheet", lambda: present(sheet_view(kind, product(kind, key))),
-            location=f"{request.path}{kind}/{key}/",
-        )  # fmt: skip
-
-
-def _name_of(refused: CalcError, data: dict[str, Any]) -> str:
-    """The field at fault; for a name that no sheet has, the name itself."""
-    unknown = isinstance(refused.value, str) and refused.value in data and refused.field not in data
-    return str(refused.value) if unknown else refused.field
+    post = SHEET.makes(_set_sheet, SheetIn, "Enter a product's own data as a new version of its sheet.")
 
 
 class SheetView(View):
@@ -110,7 +121,7 @@ class LengthView(View):
     def get(self, request: Request) -> Response:
         """A length as typed, in both units, or why it cannot be read."""
         asked = self.query(LengthIn)
-        read = parse_length(asked["text"], unit=self.units(asked).length, field="text")
+        read = parse_length(asked["text"], unit=self.use_units(asked).length, field="text")
         return Response(length(read.units))
 
 
@@ -135,3 +146,13 @@ class RoutesView(View):
         """Every route template, the shop's own files among them."""
         routes: list[dict[str, Any]] = [vars(route) for _, route in sorted(all_routes().items())]
         return Response(present(routes))
+
+
+ROUTES = [
+    path("shop/", ShopView.as_view(), name="shop"),
+    path("sheets/", SheetsView.as_view(), name="sheets"),
+    path("sheets/<str:kind>/<str:sheet>/", SheetView.as_view(), name="sheet"),
+    path("length/", LengthView.as_view(), name="length"),
+    path("species/", SpeciesView.as_view(), name="species"),
+    path("routes/", RoutesView.as_view(), name="routes"),
+]

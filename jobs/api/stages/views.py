@@ -1,0 +1,64 @@
+"""Stages: every command on one of them."""
+
+from jobs.api.kit.permissions import Worker
+from jobs.api.kit.routes import STAGE, command_routes
+from jobs.api.pieces.views import PIECE
+from jobs.api.stages.equipment_serializers import FreeClampsIn
+from jobs.api.stages.serializers import (
+    StageCorrectIn,
+    StageFinishIn,
+    StageMeasureIn,
+    StagePauseIn,
+    StagePutBackIn,
+    StageRedoIn,
+    StageReopenIn,
+    StageSkipIn,
+    StageStartIn,
+)
+from jobs.domain.stages.clamps import free_clamps
+from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, skip_stage, start_stage
+from jobs.domain.stages.left_open import add_measurement
+from jobs.domain.stages.pauses import pause_stage, resume_stage
+from jobs.domain.stages.rework import correct_measurement, redo_stage
+
+COMMANDS = {
+    "start": PIECE.changes(
+        start_stage, StageStartIn,
+        "Start a stage. A gate that is shut is named; it can be overridden with a reason.",
+    ),
+    "finish": PIECE.changes(
+        finish_stage, StageFinishIn,
+        "Finish a stage that is under way, with its minutes and what was measured; its waits start.",
+    ),
+    "put-back": PIECE.changes(
+        put_back_stage, StagePutBackIn, "Undo the start or the skipping of a stage: it is planned again."
+    ),
+    "reopen": PIECE.changes(
+        reopen_stage, StageReopenIn,
+        "Reopen a finished stage; refused while a successor has started or a paper rests on it.",
+    ),
+    "pause": PIECE.changes(pause_stage, StagePauseIn, "Stop the clock of a stage that is under way."),
+    "resume": PIECE.changes(resume_stage, StagePauseIn, "Let the clock of a paused stage run on."),
+    "skip": PIECE.changes(
+        skip_stage, StageSkipIn,
+        "Leave a planned stage out on this piece, with a reason; put back undoes it.",
+    ),
+    "redo": PIECE.changes(
+        redo_stage, StageRedoIn,
+        "Do a stage and all that followed again; what went wrong stays on record.\n\n"
+        "Joints ripped apart cost width: a notice says when the finished width is out of reach.",
+    ),
+    "correct": PIECE.changes(
+        correct_measurement, StageCorrectIn,
+        "Correct a mistaken measurement; waits that rest on it are figured anew.",
+    ),
+    "measure": PIECE.changes(
+        add_measurement, StageMeasureIn,
+        "Say what a stage still asks; with a reason where it is not known or outside its limits.",
+    ),
+    "free-clamps": PIECE.changes(
+        free_clamps, FreeClampsIn,
+        "Say that the clamps of a stage are off, before or without its clamps-off stage.",
+    ),
+}  # fmt: skip
+ROUTES = command_routes(STAGE, Worker, COMMANDS)
