@@ -3,6 +3,7 @@
 import re
 
 from django.contrib.staticfiles import finders
+from django.core.management import call_command
 from jsonschema_rs import validator_for
 
 from tests.api.client import description
@@ -42,3 +43,8 @@ def test_the_reference_page_needs_no_other_host(nobody):
         )
         for path in re.findall(r'(?:src|href)="/static/([^"]+)"', text):
             assert finders.find(path), path
+
+
+def test_the_description_is_made_without_a_warning(tmp_path):
+    call_command("spectacular", fail_on_warn=True, validate=True, file=str(tmp_path / "api.yaml"))
+    assert "offer_delete_2" in (tmp_path / "api.yaml").read_text("utf-8")
