@@ -1,4 +1,4 @@
-"""How one is told over the API, pushes, daily reminders, and what was lost."""
+"""Preferences for reminders over the API, pushes, daily reminders, and lost reminders."""
 
 from datetime import UTC, datetime, timedelta
 from ipaddress import ip_network

@@ -128,7 +128,7 @@ DRAFT_QUOTE = QUOTE.makes(
 )  # fmt: skip
 DRAFT_CHANGE = CHANGE.makes(
     _draft_change, ChangeIn,
-    "Write a change order: what is added or, counted below nothing, left out, and the new date.",
+    "Write a change order: what is added, what is left out as a negative line, and the new date.",
 )  # fmt: skip
 DEPOSIT = PAPER.makes(
     issue_deposit, DepositIn, "Invoice a part of the price; the invoice of the whole takes it off."

@@ -33,7 +33,7 @@ class AnswerOut(serializers.Serializer):
 
 
 def asked_shape(asked: type[Any]) -> dict[str, Any]:
-    """The body of a question as JSON Schema, from what its inputs say of themselves."""
+    """Return the body of a question as JSON Schema, from the descriptions of its inputs."""
     return _object(describe(asked))
 
 

@@ -1,4 +1,4 @@
-"""Calculations: asking one writes nothing. Each has an address of its own, with its inputs described."""
+"""Calculations: asking one writes nothing. Each has its address, with its inputs described."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -52,7 +52,7 @@ class UnknownCalcView(View):
 
 
 def view_of(calculation: Calculation) -> type[View]:
-    """The view that asks one calculation."""
+    """Return the view that asks one calculation."""
 
     @extend_schema(
         parameters=[UnitsIn],

@@ -1,4 +1,4 @@
-"""Keeping a client in the picture: news, questions, the link to the client's page."""
+"""Updates for a client: news, questions, the link to the client's page."""
 
 from typing import Any
 

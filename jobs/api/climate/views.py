@@ -102,7 +102,7 @@ class VoidView(View):
 
 
 def _who(request: Request) -> tuple[str, str]:
-    """Where a reading comes from, and what a bare temperature means there."""
+    """Return the source of a reading and the unit of its bare temperatures."""
     if isinstance(request.user, Sensor):
         return request.user.source, SENSORS_UNIT
     return request.user.id, request.user.temperature_unit

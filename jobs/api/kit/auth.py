@@ -17,7 +17,7 @@ USE_NOTED_EVERY = timedelta(minutes=1)
 
 @dataclass(frozen=True, kw_only=True)
 class Sensor:
-    """A device with a token of its own; it is nobody who works here."""
+    """A device with its token; no person."""
 
     source: str
     is_authenticated: bool = True

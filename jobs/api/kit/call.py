@@ -1,4 +1,4 @@
-"""The circumstances of a command as a request tells them: who, when, which key, in which units."""
+"""The circumstances of a command, read from its request: who, when, which key, which units."""
 
 import hashlib
 import json
@@ -19,7 +19,7 @@ _BARE = re.compile(r"[\x21\x23-\x7e]+")
 
 
 def call_of(request: Request, asked: dict[str, Any]) -> CommandContext:
-    """The call of a request; takes ``occurred_at`` and ``seen_version`` out of what was asked."""
+    """Return the circumstances of a command; take ``occurred_at`` and ``seen_version`` out of ``asked``."""
     now = timezone.now()
     return CommandContext(
         by=request.user.id,
@@ -32,7 +32,7 @@ def call_of(request: Request, asked: dict[str, Any]) -> CommandContext:
 
 
 def key_of(request: Request) -> str:
-    """The Idempotency-Key: a quoted string (RFC 8941), or a bare token."""
+    """Return the Idempotency-Key: a quoted string (RFC 8941), or a bare token."""
     text = request.headers.get("Idempotency-Key")
     if text is None:
         return ""
@@ -52,20 +52,20 @@ def key_of(request: Request) -> str:
 
 
 def fingerprint_of(request: Request) -> str:
-    """What makes two requests the same: method, address with query, and body."""
+    """Return a hash that equal requests share: of method, address with query, and body."""
     body = json.dumps(request.data, sort_keys=True, default=str)
-    told = "\n".join((str(request.method), request.get_full_path(), body))
-    return hashlib.sha256(told.encode("utf-8")).hexdigest()
+    text = "\n".join((str(request.method), request.get_full_path(), body))
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
 
 
-def units_of(person: Person, told: dict[str, str]) -> Units:
-    """The units of bare numbers and of text: what a request says, else what the person chose."""
+def units_of(person: Person, given: dict[str, str]) -> Units:
+    """Return the units of bare numbers and of text: as the request says, else as the person chose."""
     return Units(
-        length=told.get("unit", person.unit),
-        temperature=told.get("temperature_unit", person.temperature_unit),
+        length=given.get("unit", person.unit),
+        temperature=given.get("temperature_unit", person.temperature_unit),
     )
 
 
 def clock_notices(request: Request) -> list[str]:
-    """What the device's own clock, told in ``Device-Time``, shows against the shop's."""
+    """Return notices where the device's clock, sent in ``Device-Time``, differs from the shop's."""
     return clock_skew.clock_notices(request.headers.get("Device-Time"), timezone.now())

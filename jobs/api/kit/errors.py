@@ -1,4 +1,4 @@
-"""Every refusal as a problem document (RFC 9457): one handler for the shop's own and everybody else's."""
+"""Every refusal as a problem document (RFC 9457): one handler for the shop's refusals and all others."""
 
 import logging
 import re
@@ -28,7 +28,7 @@ LONGEST_VALUE = 200
 RETRY_AFTER_S = "2"
 NOT_IN_BODY = ("Idempotency-Key", "Device-Time", "cursor")
 RENAMED = {"at": "occurred_at"}
-"""Names of the core that a request calls otherwise."""
+"""Names of the core and the names that a request has for them."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +68,7 @@ def _subclasses(base: type[Any]) -> Iterable[type[Any]]:
 
 
 def kinds() -> dict[str, Kind]:
-    """Every kind of problem by its code."""
+    """Return every kind of problem by its code."""
     shop = [Kind(code=e.code, status=e.status, title=_first_line(e.__doc__)) for e in _subclasses(ShopError)]
     calc = [
         Kind(code=e.code, status=422, title=_first_line(e.__doc__))
@@ -109,9 +109,9 @@ class BadShape(exceptions.APIException):
 
 
 def problem_handler(raised: Exception, context: dict[str, Any]) -> Response:
-    """The problem document of whatever was raised in a view."""
+    """Return the problem document of an exception that a view raised."""
     set_rollback()
-    code, detail, errors, extra = _told(raised, context)
+    code, detail, errors, extra = _problem_of(raised, context)
     kind = kinds()[code]
     body = {
         "type": urljoin(settings.PUBLIC_URL, reverse("api:problem", args=[code])),
@@ -128,10 +128,10 @@ def problem_handler(raised: Exception, context: dict[str, Any]) -> Response:
     return Response({**plain(extra), **body}, status=kind.status, headers=headers, content_type=MEDIA_TYPE)
 
 
-Told = tuple[str, str, list[dict[str, Any]], dict[str, Any]]
+Problem = tuple[str, str, list[dict[str, Any]], dict[str, Any]]
 
 
-def _told(raised: Exception, context: dict[str, Any]) -> Told:
+def _problem_of(raised: Exception, context: dict[str, Any]) -> Problem:
     match raised:
         case ShopError():
             return raised.code, raised.detail, _of_field(raised, context), raised.extra
@@ -186,23 +186,23 @@ def _of_field(raised: ShopError | CalcError, context: dict[str, Any]) -> list[di
 
 
 def _steps(name: str) -> list[str]:
-    """Where in the body a field stands: ``rows[1].width``, counted from one, is ``rows``, 0, ``width``."""
+    """Return the path of a field in the body: ``rows[1].width``, counted from one, gives rows, 0, width."""
     counted = re.sub(r"\[(\d+)\]", lambda place: f".{int(place[1]) - 1}", name)
     return counted.replace(".", "/").split("/")
 
 
 def _of_address(name: str, context: dict[str, Any]) -> bool:
-    """The field stands in a header, the path or the query rather than in the body."""
+    """Return whether the field is part of a header, the path or the query, not of the body."""
     return name in NOT_IN_BODY or name in (context.get("kwargs") or {})
 
 
 def pointer(steps: Iterable[object]) -> str:
-    """A JSON Pointer into the body (RFC 6901), as a fragment."""
+    """Return a JSON Pointer into the body (RFC 6901), as a fragment."""
     return "#" + "".join(f"/{str(step).replace('~', '~0').replace('/', '~1')}" for step in steps)
 
 
 def plain(value: Any) -> Any:
-    """A refused value as a document may carry it: well-formed, and no longer than a person would read."""
+    """Return a refused value fit for a document: well-formed, and no longer than a person would read."""
     if value is None or isinstance(value, bool):
         return value
     if isinstance(value, int):

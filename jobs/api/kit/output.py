@@ -8,19 +8,19 @@ from calcs.kit.units import format_length
 
 
 def length(units: int | None) -> dict[str, Any] | None:
-    """A length [1/8 µm] as the number that is kept and as both units write it."""
+    """Return a length [1/8 µm] as the stored number and as text in both units."""
     if units is None:
         return None
     return {"units": units, "in": format_length(units, "in"), "mm": format_length(units, "mm")}
 
 
 def moment(value: datetime) -> str:
-    """A time as RFC 3339 in UTC."""
+    """Return a time as RFC 3339 in UTC."""
     return value.astimezone(UTC).isoformat().replace("+00:00", "Z")
 
 
 def present(value: Any) -> Any:
-    """The plain values of a query as JSON carries them; a key ending in ``_len`` becomes a length."""
+    """Return the values of a query as JSON carries them; a key ending in ``_len`` becomes a length."""
     if isinstance(value, dict):
         return dict(_entry(name, inner) for name, inner in value.items())
     if isinstance(value, list | tuple):
@@ -45,7 +45,7 @@ def _lengths(value: Any) -> Any:
 
 
 def piece(view: dict[str, Any]) -> dict[str, Any]:
-    """A piece, with the lengths among its changed figures written out as well."""
+    """Return a piece, with the lengths among its changed figures in both units."""
     return {**present(view), "changed": [_changed(figure) for figure in view["changed"]]}
 
 
@@ -58,5 +58,5 @@ def _changed(figure: dict[str, Any]) -> dict[str, Any]:
 
 
 def commission(view: dict[str, Any]) -> dict[str, Any]:
-    """A commission with its pieces; ``money`` is null for who may not see it."""
+    """Return a commission with its pieces; ``money`` is null for anybody who may not see it."""
     return {"money": None, **present(view), "pieces": [piece(one) for one in view["pieces"]]}

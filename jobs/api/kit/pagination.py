@@ -39,7 +39,7 @@ class NewestFirst(CursorPagination):
 
 
 def page_of(rows: QuerySet[Any], request: Request, make: Callable[[list[Any]], list[Any]]) -> dict[str, Any]:
-    """One page of rows, made into what is shown, with the addresses of its neighbours."""
+    """Return one page of rows as ``make`` shows them, with the addresses of its neighbours."""
     pages = NewestFirst()
     found = pages.paginate_queryset(rows, request)
     return {"next": pages.get_next_link(), "previous": pages.get_previous_link(), "results": make(found)}

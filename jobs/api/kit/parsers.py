@@ -1,4 +1,4 @@
-"""Reading JSON strictly: what two readers could understand in two ways is refused."""
+"""A strict reader of JSON: it refuses whatever two readers could understand in two ways."""
 
 import json
 from collections.abc import Mapping
@@ -74,9 +74,9 @@ def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def _check_text(value: Any, pointer: str, levels: int) -> None:
-    """Refuse NUL and lone surrogates wherever they stand: no database and no reader takes both the same.
+    """Refuse NUL and lone surrogates anywhere: databases and readers differ in what they do with them.
 
-    Refuse what is nested deeper than ``levels`` too: whatever looks at the body later calls itself.
+    Refuse what is nested deeper than ``levels`` too: later readers of the body are recursive.
     """
     if not levels and isinstance(value, dict | list):
         raise ParseError(TOO_DEEP)

@@ -84,7 +84,7 @@ class Described(AutoSchema):
 
 
 def with_refusals(result: dict[str, Any], **kwargs: Any) -> dict[str, Any]:
-    """The description with its refusals: every operation can meet some of them."""
+    """Return the description with the refusals that every operation can meet."""
     shapes = result["components"]["schemas"]
     shapes["Problem"] = PROBLEM
     for name, shape in shapes.items():
@@ -104,7 +104,7 @@ def _asks_unit(operation: dict[str, Any], shapes: dict[str, Any]) -> bool:
 
 
 def _units(shapes: dict[str, Any]) -> list[dict[str, Any]]:
-    """The units of bare numbers may stand in the address as well as in the body."""
+    """Return the parameters for the units of bare numbers: the address may carry them too."""
     asked = shapes["StageStartIn"]["properties"]
     return [
         {"name": name, "in": "query", "required": False, "schema": asked[name]}

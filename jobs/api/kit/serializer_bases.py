@@ -14,7 +14,7 @@ LARGEST = 2**53 - 1
 
 
 def seen_of(what: str) -> Whole:
-    """The version that the caller of a change saw, and what it is the version of."""
+    """Return the field for the version of ``what`` that the caller of a change saw."""
     return Whole(
         required=False,
         min_value=0,
@@ -45,7 +45,7 @@ class PageIn(Shape):
 
 
 def done(name: str, **resource: Any) -> Any:
-    """The answer to a command: its events, whether they were there already, notices, and what changed."""
+    """Return the shape of an answer to a command: events, whether it is a replay, notices, the resource."""
     return inline_serializer(
         name,
         {
@@ -60,7 +60,7 @@ def done(name: str, **resource: Any) -> Any:
 
 
 def page(name: str, one: Any) -> Any:
-    """A page of a list."""
+    """Return the shape of a page of a list."""
     return inline_serializer(
         name,
         {

@@ -22,27 +22,27 @@ class Shape(serializers.Serializer[Any]):
 
 
 def checked(shape: type[Shape], data: Any, *, in_body: bool) -> dict[str, Any]:
-    """The fields of a shape as given, or a refusal that names every field at fault."""
+    """Return the fields of a shape as given; refuse with every field at fault named."""
     asked = shape(data=data)
     if not asked.is_valid():
         raise BadShape(
             [
-                told if in_body else {n: v for n, v in told.items() if n != "pointer"}
-                for told in _told(asked.errors, asked, data, ())
+                fault if in_body else {n: v for n, v in fault.items() if n != "pointer"}
+                for fault in _faults(asked.errors, asked, data, ())
             ]
         )
     return dict(asked.validated_data)
 
 
-def _told(errors: Any, field: Any, value: Any, path: tuple[str, ...]) -> Iterator[dict[str, Any]]:
+def _faults(errors: Any, field: Any, value: Any, path: tuple[str, ...]) -> Iterator[dict[str, Any]]:
     if isinstance(errors, list) and any(isinstance(one, dict) for one in errors):
         errors = {str(n): one for n, one in enumerate(errors) if one}
     if isinstance(errors, Mapping):
         for name, inner in errors.items():
             if name == "non_field_errors":
-                yield from _told(inner, field, value, path)
+                yield from _faults(inner, field, value, path)
             else:
-                yield from _told(
+                yield from _faults(
                     inner, _child(field, str(name)), _inside(value, str(name)), (*path, str(name))
                 )
         return
@@ -72,7 +72,7 @@ def _inside(value: Any, name: str) -> Any:
 
 
 def allowed(field: Any) -> str:
-    """What a field takes, in words."""
+    """Return in words what a field takes."""
     match field:
         case serializers.ListSerializer() | serializers.ListField():
             most = getattr(field, "max_length", None)

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from typing import Any
 
-from django.http import Http404
+from django.http import Http404, HttpResponse
+from django.utils.cache import get_conditional_response
 from rest_framework.permissions import SAFE_METHODS
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
@@ -24,7 +25,7 @@ class Nothing(Shape):
 
 
 class DeletesIn(CommandIn, UnitsIn):
-    """What may stand in the address of a request that deletes."""
+    """The query of a request that deletes."""
 
 
 class View(APIView):
@@ -33,10 +34,10 @@ class View(APIView):
     without_body: tuple[str, ...] = ("DELETE",)
     """Methods that take no body."""
     any_query = False
-    """Whether members of the query that nobody asked for are left alone."""
+    """Whether unknown members of the query are ignored."""
     asked_query = False
     operation_suffix = ""
-    """What an operation's name ends with where two addresses would have the same."""
+    """The end of an operation's id where two addresses would have the same id."""
     units = Units()
     clock_notices: Sequence[str] = ()
 
@@ -76,11 +77,11 @@ class View(APIView):
         return super().finalize_response(request, response, *args, **kwargs)
 
     def body(self, shape: type[Shape]) -> dict[str, Any]:
-        """What the body asks, by its shape."""
+        """Return the body, checked by its shape."""
         return checked(shape, self.request.data, in_body=True)
 
     def query(self, shape: type[Shape]) -> dict[str, Any]:
-        """What the address asks after its question mark, by its shape."""
+        """Return the query of the address, checked by its shape."""
         self.asked_query = True
         return checked(shape, self.request.query_params.dict(), in_body=False)
 
@@ -108,3 +109,10 @@ class FileView(View):
 
     def perform_content_negotiation(self, request: Request, force: bool = False) -> tuple[BaseRenderer, str]:
         return JSONRenderer(), "application/json"
+
+    def kept_file(self, content: bytes, content_type: str, *, version: str, **headers: str) -> HttpResponse:
+        """Return a file that a client may keep, or 304 where its ``version`` is the one the client has."""
+        etag = f'"{version}"'
+        headers = {"ETag": etag, "Cache-Control": "private, no-cache", **headers}
+        answer = HttpResponse(content, content_type=content_type, headers=headers)
+        return get_conditional_response(self.request._request, etag=etag, response=answer)  # type: ignore[return-value]

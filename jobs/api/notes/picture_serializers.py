@@ -29,7 +29,7 @@ class SizeIn(Shape):
 
 
 class PictureOut(serializers.Serializer):
-    """What is told of a picture; itself it is at ``pictures/ID/``."""
+    """The facts of a picture; the image itself is at ``pictures/ID/``."""
 
     id = serializers.IntegerField()
     piece = serializers.CharField()

@@ -4,7 +4,6 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.urls import path
-from django.utils.cache import get_conditional_response
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
@@ -36,7 +35,7 @@ PICTURE = Resource(
 
 
 class SeesPicture(View):
-    """An address of a picture, where the picture is for this person."""
+    """An address of a picture; it refuses a picture that is not for this person."""
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
@@ -71,12 +70,9 @@ class PictureView(FileView):
         """The picture as a JPEG, whole or small."""
         small = self.query(SizeIn).get("size") == "small"
         name = file_of(the_picture(picture, request.user))
-        etag = f'"{name}{"-small" if small else ""}"'
-        content = thumbnail(name) if small else blobs.load(name)
-        answer = HttpResponse(
-            content, content_type="image/jpeg", headers={"ETag": etag, "Cache-Control": "private, no-cache"}
-        )
-        return get_conditional_response(request._request, etag=etag, response=answer)  # type: ignore[return-value]
+        if small:
+            return self.kept_file(thumbnail(name), "image/jpeg", version=f"{name}-small")
+        return self.kept_file(blobs.load(name), "image/jpeg", version=name)
 
 
 TAKE = PICTURE.makes(take_picture, PictureIn, "Pin a picture to a stage.")

@@ -4,7 +4,6 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.urls import path
-from django.utils.cache import get_conditional_response
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
@@ -106,12 +105,7 @@ class NotePictureView(FileView):
     def get(self, request: Request, note: int) -> HttpResponse:
         """The picture, as a JPEG."""
         name = picture_of(the_note(note, request.user))
-        etag = f'"{name}"'
-        answer = HttpResponse(
-            blobs.load(name), content_type="image/jpeg",
-            headers={"ETag": etag, "Cache-Control": "private, no-cache"},
-        )  # fmt: skip
-        return get_conditional_response(request._request, etag=etag, response=answer)  # type: ignore[return-value]
+        return self.kept_file(blobs.load(name), "image/jpeg", version=name)
 
 
 class PieceNotesView(View):

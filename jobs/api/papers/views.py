@@ -6,7 +6,6 @@ from typing import Any
 from django.http import HttpResponse
 from django.urls import path
 from django.utils import timezone
-from django.utils.cache import get_conditional_response
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
@@ -114,19 +113,13 @@ class PdfView(FileView):
         found = find(self, paper)
         if not found.file_sha256:
             raise no_file(found)
-        etag = f'"{found.file_sha256}"'
-        answer = HttpResponse(
-            blobs.load(found.file_sha256, of=found.number), content_type="application/pdf",
-            headers={
-                "ETag": etag, "Content-Disposition": f'inline; filename="{found.number}.pdf"',
-                "Cache-Control": "private, no-cache",
-            },
-        )  # fmt: skip
-        return get_conditional_response(request._request, etag=etag, response=answer)  # type: ignore[return-value]
+        content = blobs.load(found.file_sha256, of=found.number)
+        shown_as = {"Content-Disposition": f'inline; filename="{found.number}.pdf"'}
+        return self.kept_file(content, "application/pdf", version=found.file_sha256, **shown_as)
 
 
 def no_file(paper: Paper) -> Exception:
-    """Why there is no file yet: the worker has not come to it, or could not."""
+    """Return why there is no file: the worker has not rendered it yet, or could not."""
     if paper.is_forgotten:
         return NotFound("what this paper said is forgotten", field="paper", value=paper.number)
     effect = OutboxMessage.objects.filter(kind=RENDER, subject=paper.number).first()
@@ -138,7 +131,7 @@ def no_file(paper: Paper) -> Exception:
 
 
 def find(view: View, number: str) -> Paper:
-    """A paper, where it is for this person."""
+    """Return a paper; refuse one that is not for this person."""
     found = lookups.paper(number)
     if found.is_money and not view.with_money:
         raise Forbidden("invoices are the owner's", field="paper", value=number)

@@ -9,7 +9,7 @@ from jobs.models import ReminderKind
 
 
 class WishIn(Shape):
-    """How one kind of reminder is told to oneself; what is not given stays."""
+    """How one kind of reminder reaches you; what is not given stays."""
 
     kind = serializers.ChoiceField(ReminderKind.choices)
     by_mail = serializers.BooleanField(required=False)
@@ -27,7 +27,7 @@ class WishIn(Shape):
 
 
 class WishOut(serializers.Serializer):
-    """How one kind of reminder is told to oneself. The screen shows all of them."""
+    """How one kind of reminder reaches you. The screen shows all of them."""
 
     kind = serializers.ChoiceField(ReminderKind.choices)
     by_mail = serializers.BooleanField()

@@ -1,4 +1,4 @@
-"""How one wants to be told things, and where pushes go."""
+"""Preferences for reminders, and where pushes go."""
 
 from typing import Any
 
@@ -22,12 +22,12 @@ class WishesView(View):
 
     @extend_schema(responses=WishOut(many=True))
     def get(self, request: Request) -> Response:
-        """Every kind of reminder and how it is told to oneself."""
+        """Every kind of reminder and how it reaches you."""
         return Response(_wishes(request.user))
 
     @extend_schema(request=WishIn, responses=WishOut(many=True))
     def patch(self, request: Request) -> Response:
-        """Change how one kind is told to oneself; the schedule follows at once."""
+        """Change how one kind reaches you; the schedule follows at once."""
         asked = self.body(WishIn)
         set_wishes(request.user, {asked.pop("kind"): asked})
         return Response(_wishes(request.user))

@@ -1,4 +1,4 @@
-"""Safety tasks: what is open, and the word that it was dealt with."""
+"""Safety tasks: list the open ones, settle one, put its reminder off."""
 
 from typing import Any
 

@@ -70,12 +70,12 @@ class StageRedoIn(CommandIn, UnitsIn):
         required=False,
         min_value=0,
         max_value=MOST_JOINTS,
-        help_text="Joints ripped apart and jointed anew: each costs width.",
+        help_text="Joints ripped apart and jointed again: each costs width.",
     )
 
 
 class StageCorrectIn(CommandIn, UnitsIn):
-    """A mistaken measurement put right."""
+    """A mistaken measurement, corrected."""
 
     gate = serializers.CharField(max_length=60, help_text="The gate that asked for it, by its key.")
     value = Typed()
@@ -219,7 +219,7 @@ class ReplyIn(CommandIn):
     seen_version = seen_of("the piece that is waiting")
     wait = Whole(min_value=0, max_value=LARGEST, required=False)
     subject = TextField(40, help_text="Such as commission:2026-014, as the list of reminders has it.")
-    occasion = TextField(10, help_text="The day it is told on, as the list of reminders has it.")
+    occasion = TextField(10, help_text="Its day, as the list of reminders has it.")
     kind = serializers.ChoiceField((*OF_WAITS, *OF_SUBJECTS))
 
 
@@ -234,7 +234,7 @@ class ReminderOut(serializers.Serializer):
 
     wait = serializers.IntegerField(allow_null=True)
     subject = serializers.CharField(help_text="What it is about, where that is no wait.")
-    occasion = serializers.CharField(help_text="The day it is told on, where it is about no wait.")
+    occasion = serializers.CharField(help_text="Its day, where it is about no wait.")
     kind = serializers.ChoiceField((*OF_WAITS, *OF_SUBJECTS))
     due_at = serializers.DateTimeField()
     title = serializers.CharField()

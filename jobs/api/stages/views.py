@@ -50,7 +50,7 @@ COMMANDS = {
     ),
     "correct": PIECE.changes(
         correct_measurement, StageCorrectIn,
-        "Correct a mistaken measurement; waits that rest on it are figured anew.",
+        "Correct a mistaken measurement; waits that rest on it are recalculated.",
     ),
     "measure": PIECE.changes(
         add_measurement, StageMeasureIn,

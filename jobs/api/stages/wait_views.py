@@ -82,7 +82,7 @@ class ResendView(View):
 
     @extend_schema(request=None, responses=UndeliveredOut(many=True))
     def post(self, request: Request, delivery: int) -> Response:
-        """Have it sent anew with the next sweep; what is still undelivered comes back."""
+        """Send it again with the next sweep; what is still undelivered comes back."""
         resend(delivery, now=timezone.now())
         return Response(present(undelivered()))
 
@@ -100,7 +100,7 @@ class UndeliveredView(View):
 
 FINISH = PIECE.changes(finish_wait, WaitFinishIn, "End a wait; before it is over only with a reason.")
 CORRECT = PIECE.changes(
-    correct_start, WaitStartIn, "Put right when a running wait began; its times and reminders follow."
+    correct_start, WaitStartIn, "Correct when a running wait began; its times and reminders follow."
 )
 REPLIES = {
     "acknowledge": REMINDERS.changes(

@@ -104,7 +104,7 @@ COMMANDS = {
     ),
     "use": BOARD.changes(use_board, UseIn, "Mark a board used by a piece."),
     "offcut": BOARD.makes(
-        cut_offcut, OffcutIn, "Put what is left of a used board on the rack, as a board of its own."
+        cut_offcut, OffcutIn, "Put what is left of a used board on the rack, as a new board."
     ),
     "write-off": BOARD.changes(
         write_off_board, ReasonIn, "Take a board off the rack for good, with a reason."

@@ -16,7 +16,7 @@ class _Settings(Shape):
     quiet_from = TextField(5, help_text="Time of day; mails of reminders wait from then,")
     quiet_to = TextField(5, help_text="until then. Safety tasks do not wait.")
     wake_for_closing = serializers.BooleanField(
-        required=False, help_text="A window that closes in quiet hours is told at its time."
+        required=False, help_text="Send the reminder of a window that closes in quiet hours at its time."
     )
 
 
