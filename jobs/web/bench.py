@@ -1,4 +1,4 @@
-"""The bench: the screen for now, and the answers to its reminders."""
+"""The bench: the page of what is due now, and the answers to its reminders."""
 
 from collections.abc import Callable, Mapping
 from datetime import timedelta
@@ -47,7 +47,7 @@ def bench(request: HttpRequest) -> HttpResponse:
 @worker
 @require_safe
 def bench_now(request: HttpRequest) -> HttpResponse:
-    """The part of the bench that is asked for again and again."""
+    """Return the part of the bench that the page polls."""
     return render(request, "web/bench_now.html", _context(request))
 
 
@@ -61,7 +61,7 @@ def answer_reminder(request: HttpRequest) -> HttpResponse:
 def answered(
     request: HttpRequest, act: Callable[[], CommandResult], *, typed: Mapping[int, str] | None = None
 ) -> HttpResponse:
-    """Do it, and show the bench as it is then; what was refused is said on it and stays ``typed``."""
+    """Run the command and show the bench afterwards; a refusal appears there and ``typed`` stays."""
     refused = ""
     if queued_forms.is_queued(request):
         return queued_forms.accepted(request, act(), _("Answered."), resolve_url("web:bench"))
@@ -137,18 +137,18 @@ def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> di
 
 
 def _still_asked_words(card: Mapping[str, Any]) -> str:
-    """What is to be said of a stage that has left the hands."""
+    """Return the request for the measurements that a finished stage still lacks."""
     what = ", ".join(gate["title"].lower() for gate in card["gates"])
     return _("Say the %(what)s of %(label)s") % {"what": what, "label": card["label"]}
 
 
 def _presses_less(reminder: Mapping[str, Any]) -> tuple[bool, bool]:
-    """What cures comes first, what can wait last."""
+    """Return a sort key: running waits first, reminders that can wait last."""
     return (reminder["kind"] in CAN_WAIT, bool(reminder["subject"]))
 
 
 def _once(view: dict[str, Any]) -> dict[str, Any]:
-    """Nothing stands on the bench twice: what presses is not listed again as waiting or to be done."""
+    """Return waits and stages without those already listed under what must not be missed."""
     pressing = {card["wait"]["id"] for card in view["must_not_miss"]}
     to_do = {(card["piece"], key) for card in view["must_not_miss"] for key in card["wait"]["holds"]}
     return {

@@ -1,4 +1,4 @@
-"""What a phone keeps to work without signal: which pages, by what worker, and the taps that need an eye."""
+"""What a phone keeps for work without signal: pages, the service worker, and the rejected submissions."""
 
 import hashlib
 import json
@@ -39,7 +39,7 @@ OVER = (Stage.Step.DONE, Stage.Step.SKIPPED, Stage.Step.WAITING)
 @anyone
 @require_safe
 def service_worker(request: HttpRequest) -> HttpResponse:
-    """At the root, since a worker sees what lies below its own address."""
+    """Return the service worker; served at the root, since its scope is its own address and below."""
     files = [static(name) for name in _files()]
     shell = {
         "version": version(),
@@ -57,7 +57,7 @@ def _files() -> list[str]:
 
 @cache
 def version() -> str:
-    """Differs as soon as anything does that pages are made of."""
+    """Return a hash that changes with any file that pages are made of."""
     paths = [finders.find(name) for name in _files()]
     pages = sorted((FOLDER.parents[1] / "templates" / "web").rglob("*.html"))
     digest = hashlib.sha256()
@@ -69,7 +69,7 @@ def version() -> str:
 @anyone
 @require_safe
 def no_signal(request: HttpRequest) -> HttpResponse:
-    """Shown by the phone in place of a page that it has not kept; it names nobody."""
+    """Show the page that a phone uses in place of one it has not kept; the page names nobody."""
     return render(request, "web/no_signal.html", {"user": None})
 
 
@@ -82,9 +82,9 @@ def rejected_submissions(request: HttpRequest) -> HttpResponse:
 @worker
 @require_safe
 def kept(request: HttpRequest) -> HttpResponse:
-    """The pages to keep, each with a mark that differs as soon as the page would.
+    """Return the pages to keep, each with a mark that differs as soon as the page would.
 
-    Where ``looks`` differs a phone drops all that it kept: so it does once a client is forgotten.
+    Where ``looks`` differs a phone drops all that it kept, as after the erasure of a client.
     """
     person = request.user
     looks = f"{person.unit} {person.temperature_unit} {person.role} {get_language()} {last_forgotten()}"
@@ -117,7 +117,7 @@ def _pages(*, is_owner: bool) -> Iterator[tuple[str, int]]:
 
 
 def _open_stages(pieces: QuerySet[Piece]) -> dict[int, list[tuple[str, dict[str, Any]]]]:
-    """Of each piece the stages at hand and those that may follow, with their entries."""
+    """Return by piece the stages that are open, with their spec."""
     specs, found = Parsed(), defaultdict(list)
     rows = Stage.objects.filter(piece__in=pieces.order_by()).exclude(step__in=OVER)
     for piece, key, text in rows.order_by("piece_id", "position").values_list(
@@ -129,7 +129,7 @@ def _open_stages(pieces: QuerySet[Piece]) -> dict[int, list[tuple[str, dict[str,
 
 
 def _running(pieces: QuerySet[Piece]) -> dict[int, list[int]]:
-    """The waits that run on each piece."""
+    """Return by piece the ids of its running waits."""
     found = defaultdict(list)
     rows = Wait.objects.filter(stage__piece__in=pieces.order_by(), step=Wait.Step.RUNNING)
     for piece, wait in rows.values_list("stage__piece_id", "id"):
@@ -140,7 +140,7 @@ def _running(pieces: QuerySet[Piece]) -> dict[int, list[int]]:
 @worker
 @require_safe
 def changed(request: HttpRequest, number: str = "") -> HttpResponse:
-    """Asked for again and again by a page: whether what it shows has changed since."""
+    """Answer a poll: send ``changed-elsewhere`` where the piece or the log has changed since."""
     now = lookups.piece(number).version if number else head_seq()
     answer = HttpResponse(status=204)
     if request.GET.get("seen") != str(now):

@@ -1,4 +1,4 @@
-"""Pages at the root."""
+"""Addresses of the pages, from the root."""
 
 from django.urls import path
 

@@ -1,4 +1,4 @@
-"""Hours: where the minutes went."""
+"""Hours: minutes worked, the shop's labour rates, quoted against actual."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -23,7 +23,7 @@ class HoursForm(PageForm):
 @worker
 @require_safe
 def hours(request: HttpRequest) -> HttpResponse:
-    """Minutes at work in a period, for everybody: there is no money in it."""
+    """Show the minutes worked in a period to everybody; only the owner sees money."""
     form = HoursForm(request.GET)
     view = form.carry_out(lambda asked: hours_view(**asked, with_money=request.user.is_owner))
     page = page_of(request, view["commissions"] if view else [])
@@ -34,14 +34,14 @@ def hours(request: HttpRequest) -> HttpResponse:
 @owner
 @require_safe
 def rates(request: HttpRequest) -> HttpResponse:
-    """How long the shop's own work takes, by what drives it."""
+    """Show the shop's labour rates by what drives them."""
     return render(request, "web/own_rates.html", {"rates": own_rates(), "least": LEAST_JOBS})
 
 
 @owner
 @require_safe
 def commission(request: HttpRequest, number: str) -> HttpResponse:
-    """Quoted against actual."""
+    """Show the quoted and the actual hours of a commission."""
     found = lookups.commission(number)
     view = quoted_against_actual(found)
     told = [row for row in view["stages"] if row["quoted"] is not None or row["spent"] or row["redone"]]

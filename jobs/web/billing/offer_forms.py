@@ -13,7 +13,7 @@ NONE = ("", "none")
 
 
 class OfferForm(PriceForm):
-    """What a version says: lines, alternatives, words, dates."""
+    """The content of a version: lines, alternatives, texts, dates."""
 
     words = text_field(gettext_lazy("Words to the client"), lines=3)
     promise_on = date_field(gettext_lazy("Promised for"))
@@ -51,7 +51,7 @@ class OfferForm(PriceForm):
 
 
 class Picks(OpenNumbers):
-    """Positions of alternatives; a browser sends an empty one along."""
+    """Positions of the chosen alternatives; drops the empty value that a browser sends along."""
 
     def to_python(self, value: Any) -> list[str]:
         return [one for one in super().to_python(value) if one]

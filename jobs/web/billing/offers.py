@@ -1,4 +1,4 @@
-"""Quotes and change orders: written, issued, revised, and the client's answer put down. For the owner."""
+"""Quotes and change orders: draft, issue, revise, record the client's answer. For the owner."""
 
 from collections.abc import Callable, Mapping
 from decimal import Decimal
@@ -78,7 +78,7 @@ def new_change(request: HttpRequest, number: str) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def write(request: HttpRequest, offer: str) -> HttpResponse:
-    """Change the draft, or begin a next version."""
+    """Change the draft, or start the next version."""
     found = lookups.offer(offer)
     content, is_quote = content_of(found), found.kind == Offer.Kind.QUOTE
     usual = {name: getattr(content, name) for name in (*TEXTS, "promise_on", "valid_days")}
@@ -195,7 +195,7 @@ def issue(request: HttpRequest, offer: str) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def drop(request: HttpRequest, offer: str) -> HttpResponse:
-    """Throw a draft away."""
+    """Discard a draft."""
     found = lookups.offer(offer)
     number = found.commission.number
     form = PageForm(request.POST or None, seen=found.commission.version)
@@ -212,7 +212,7 @@ def drop(request: HttpRequest, offer: str) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def accept(request: HttpRequest, offer: str, version: int) -> HttpResponse:
-    """The client's yes, told to the shop, to the version that was shown."""
+    """Record that the client told the shop yes to the version shown."""
     found = lookups.offer(offer, version)
     form = _accept_form(found, request.POST or None)
     if request.method == "POST":
@@ -234,7 +234,7 @@ def accept(request: HttpRequest, offer: str, version: int) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def decline(request: HttpRequest, offer: str, version: int) -> HttpResponse:
-    """The client's no, told to the shop."""
+    """Record that the client told the shop no to the version shown."""
     found = lookups.offer(offer, version)
     form = DeclineForm(request.POST or None, seen=found.commission.version)
     if request.method == "POST":
@@ -253,7 +253,7 @@ def decline(request: HttpRequest, offer: str, version: int) -> HttpResponse:
 @require_safe
 @csp_exempt()
 def draft(request: HttpRequest, offer: str) -> HttpResponse:
-    """The newest version as a PDF that says draft."""
+    """Return the newest version as a PDF marked as a draft."""
     answer = HttpResponse(offer_draft(lookups.offer(offer)), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="draft-{offer}.pdf"'
     return answer
@@ -262,7 +262,7 @@ def draft(request: HttpRequest, offer: str) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def deposit(request: HttpRequest, number: str) -> HttpResponse:
-    """A deposit invoice by hand; after a quote it comes with the acceptance."""
+    """Issue a deposit invoice by hand; accepting a quote issues its own."""
     found = lookups.commission(number)
     usual = {"pct": number_words(usual_pct(found))}
     form = DepositForm(request.POST or None, seen=found.version, initial=usual)
@@ -296,7 +296,7 @@ def _accept_form(found: Offer, data: Any) -> AcceptForm:
 
 
 def _page(request: HttpRequest, found: Offer, **given: Any) -> HttpResponse:
-    """An offer with its versions and what can be done with it; a refused form stays as it was typed."""
+    """Show an offer with its versions and forms; a refused form keeps what was typed."""
     today = timezone.localdate()
     versions = list(
         Offer.objects.filter(number=found.number).select_related("commission", "paper").order_by("-version")

@@ -1,4 +1,4 @@
-"""Money of a commission: its price line by line, and what was received. For the owner."""
+"""A commission's price by line, and its payments. For the owner."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -36,7 +36,7 @@ TELLING = ("description", "unit_price")
 
 
 class PriceForm(PageForm):
-    """The lines of a price; a field is named as a refusal names it, ``lines/0/quantity``."""
+    """The lines of a price; a field has the name that a refusal uses, such as ``lines/0/quantity``."""
 
     def __init__(
         self, data: Any = None, *, count: int, tax_pct: str, exempt: bool = False, **more: Any
@@ -66,11 +66,11 @@ class PriceForm(PageForm):
         return [{part: self[f"lines/{n}/{part}"] for part in PARTS} for n in range(self.count)]
 
     def written(self, asked: dict[str, Any]) -> list[int]:
-        """Which lines hold something."""
+        """Return the numbers of the lines that are filled in."""
         return [n for n in range(self.count) if any(asked[f"lines/{n}/{part}"] for part in TELLING)]
 
     def field_of(self, name: str) -> str:
-        """A refusal counts the lines sent; the form has blank ones between them."""
+        """Return the field of a refusal, which counts filled lines only; the form has blank ones too."""
         head, slash, rest = name.partition("/")
         position, slash, part = rest.partition("/")
         if head != "lines" or not position.isdigit():
@@ -79,7 +79,7 @@ class PriceForm(PageForm):
         return f"lines/{written[int(position)]}/{part}" if int(position) < len(written) else name
 
     def cleaned_data_or_typed(self) -> dict[str, Any]:
-        """What was typed, also of the fields that were refused."""
+        """Return what was typed, the refused fields included."""
         return {name: self.data.get(name, "").strip() for name in self.fields}
 
 
@@ -88,7 +88,7 @@ MEANT = ("again", "more_than_owed")
 
 
 class PaymentForm(PageForm):
-    """Money received; ``again`` and ``more_than_owed`` are asked only where it looks like a mistake."""
+    """Money received; asks ``again`` and ``more_than_owed`` only where the payment looks like a mistake."""
 
     amount = number_field(gettext_lazy("Amount"), autocomplete="off")
     received_on = date_field(gettext_lazy("Received on"))
@@ -149,7 +149,7 @@ def _set_price(request: HttpRequest, form: PriceForm, number: str, asked: dict[s
 
 
 def price_line(position: int, n: int, asked: dict[str, Any]) -> Line:
-    """The n-th line of a form as a line of a price, the position-th that holds something."""
+    """Return line ``n`` of a form as the line at ``position`` of a price."""
 
     def decimal(part: str, blank: str, read: Callable[[Any, str], Decimal] = to_decimal) -> Decimal:
         return read(asked[f"lines/{n}/{part}"] or blank, f"lines/{position}/{part}")
@@ -179,13 +179,13 @@ def _initial(lines: list[dict[str, Any]]) -> dict[str, str]:
 
 
 def _usual_payment(found: Commission) -> str:
-    """Before the invoice it is most likely the deposit."""
+    """Return "deposit" before the invoice is issued, "payment" after it."""
     invoiced = found.papers.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).exists()
     return "payment" if invoiced else "deposit"
 
 
 def _payment_asked(asked: dict[str, Any], open_sums: dict[str, Decimal]) -> dict[str, Any]:
-    """What the command takes; an invoice that was named gets as much as is open on it."""
+    """Return what the command takes; a named invoice gets at most its open sum."""
     amount = to_money(asked["amount"], "amount")
     paper = asked.pop("paper", "")
     named = [Share(paper=paper, amount=min(amount, open_sums.get(paper, amount)))] if paper else []

@@ -1,4 +1,4 @@
-"""The form of a new quote: hours of each piece in one of three ways, and what may be chosen instead."""
+"""The form of a new quote: the hours of each piece in one of three ways, and its alternatives."""
 
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
@@ -23,7 +23,7 @@ PRICES = {SPECIES: "lumber_prices", FINISH: "finish_prices"}
 
 
 class QuoteForm(PageForm):
-    """Hours of each piece, and one other species and finish of each that may be chosen instead."""
+    """The hours of each piece, and one alternative species and finish for each."""
 
     def __init__(self, data: Any = None, *, pieces: Mapping[str, tuple[Piece, str]], **more: Any) -> None:
         super().__init__(data, **more)
@@ -38,7 +38,7 @@ class QuoteForm(PageForm):
             self._instead(f"finish/{number}", _("Instead, finished with"), others, names)
 
     def _instead(self, name: str, label: str, others: list[str], names: Mapping[str, str]) -> None:
-        """What may be chosen instead: only what the shop's prices tell the difference of."""
+        """Add the field of an alternative; it offers only those that the shop's prices cover."""
         choices = [("", _("none")), *((one, names.get(one, one)) for one in others)]
         said = (
             _("Those whose price the shop's settings have.")
@@ -73,7 +73,7 @@ class QuoteForm(PageForm):
 
     @property
     def groups(self) -> Iterator[dict[str, Any]]:
-        """The fields of each piece, those by stage apart."""
+        """Yield the fields of each piece, the hours by stage in a group apart."""
         for number, (_piece, label) in self.pieces.items():
             stages = [self[name] for name in self.fields if name.startswith(f"minutes/{number}/")]
             yield {
@@ -85,7 +85,7 @@ class QuoteForm(PageForm):
             }
 
     def field_of(self, name: str) -> str:
-        """The field of a refused alternative by its place among those chosen; of hours, the piece's."""
+        """Return the form's field for a refusal; an alternative counts among those chosen."""
         what, _slash, rest = name.partition("/")
         if what == "alternatives":
             place = rest.partition("/")[0]
@@ -96,12 +96,12 @@ class QuoteForm(PageForm):
         return fields[0] if len(fields) == 1 else name
 
     def _chosen(self) -> list[str]:
-        """The fields of what was chosen instead, in the order in which the command gets it."""
+        """Return the fields of the chosen alternatives, in the order in which the command gets them."""
         names = [f"{what}/{number}" for number in self.pieces for what in ("species", "finish")]
         return [name for name in names if self.data.get(name)]
 
     def wanted(self, asked: Mapping[str, Any]) -> dict[str, Any]:
-        """What is typed, as the command takes it."""
+        """Return what was typed, as the command takes it."""
         minutes: dict[str, dict[str, Decimal]] = {}
         for name, text in asked.items():
             if name.startswith("minutes/") and text:
@@ -121,12 +121,12 @@ class QuoteForm(PageForm):
 
 
 def to_rates(said: str, setting: str) -> str:
-    """A hint that leads to a price or rate among the shop's settings."""
+    """Return a hint with a link to a price or rate in the shop's settings."""
     return format_html('{} <a href="{}#id_{}">{}</a>', said, reverse("web:shop"), setting, _("To the rates"))
 
 
 def rate_words(own: Mapping[str, Any]) -> str:
-    """Such as "our own: 3 h 12 min, median of 5 jobs, 2 h 30 min to 4 h 6 min"."""
+    """Return a rate such as "Our own: 3 h 12 min, median of 5 jobs, 2 h 30 min to 4 h 6 min"."""
     return _("Our own: %(median)s, median of %(jobs)s jobs, %(least)s to %(most)s") % {
         "median": hour_words(int(own["minutes"])), "jobs": own["jobs"],
         "least": hour_words(int(own["least"])), "most": hour_words(int(own["most"])),
@@ -134,7 +134,7 @@ def rate_words(own: Mapping[str, Any]) -> str:
 
 
 def own_words(found: list[dict[str, Any]], of_kinds: int) -> str:
-    """What a piece would take by the shop's own rates, and on how much it rests."""
+    """Return the hours of a piece by the shop's own rates, and how many jobs these rest on."""
     sums = {name: sum((one[name] for one in found), Decimal(0)) / 60 for name in ("minutes", "least", "most")}
     jobs = sorted(one["jobs"] for one in found)
     return _(

@@ -1,4 +1,4 @@
-"""What clients owe, giving back, receipts and statements, and the bookkeeper's year. For the owner."""
+"""Receivables, repayments, receipts and statements, and the bookkeeper's year. For the owner."""
 
 from typing import Any
 
@@ -52,7 +52,7 @@ class VoidForm(PageForm):
 @owner
 @require_safe
 def receivables(request: HttpRequest) -> HttpResponse:
-    """Open invoices by age."""
+    """Show open invoices by age."""
     today = timezone.localdate()
     context = {
         **receivables_view(today=today),
@@ -66,7 +66,7 @@ def receivables(request: HttpRequest) -> HttpResponse:
 @owner
 @require_safe
 def year(request: HttpRequest, year: int) -> HttpResponse:
-    """A year's invoices, credits and payments as a table for the bookkeeper."""
+    """Return a year's invoices, credits and payments as CSV for the bookkeeper."""
     answer = HttpResponse(year_csv(year), content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="{year}.csv"'
     answer["Cache-Control"] = "no-store"
@@ -76,7 +76,7 @@ def year(request: HttpRequest, year: int) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def repay(request: HttpRequest, number: str) -> HttpResponse:
-    """Money given back."""
+    """Record a repayment to the client."""
     found = lookups.commission(number)
     form = RepaymentForm(
         request.POST or None, seen=found.version, initial={"received_on": timezone.localdate()}
@@ -101,7 +101,7 @@ def repay(request: HttpRequest, number: str) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def void(request: HttpRequest, payment: int) -> HttpResponse:
-    """A payment that was mistyped: what it is and what rests on it, then the button."""
+    """Void a mistyped payment; the page shows the payment and what depends on it."""
     found = lookups.payment(payment)
     number = found.commission.number
     form = VoidForm(request.POST or None, seen=found.commission.version)
@@ -118,7 +118,7 @@ def void(request: HttpRequest, payment: int) -> HttpResponse:
 
 
 def _refusal(payment: Payment) -> str:
-    """Return why the payment cannot be voided, or nothing."""
+    """Return why the payment cannot be voided, or an empty string."""
     try:
         refuse_to_void(payment)
     except ShopError as refused:
@@ -129,7 +129,7 @@ def _refusal(payment: Payment) -> str:
 @owner
 @require_http_methods(["GET", "POST"])
 def receipt(request: HttpRequest, payment: int) -> HttpResponse:
-    """The receipt of a payment."""
+    """Show or issue the receipt of a payment."""
     found = lookups.payment(payment)
     number = found.commission.number
     form = PageForm(request.POST or None, seen=found.commission.version)
@@ -148,7 +148,7 @@ def receipt(request: HttpRequest, payment: int) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def statement(request: HttpRequest, key: int) -> HttpResponse:
-    """The account of a client, and statements of it."""
+    """Show a client's account and issue statements of it."""
     found = lookups.client(key)
     form = PageForm(request.POST or None, seen=found.version)
     if request.method == "POST":

@@ -58,7 +58,7 @@ class ClientForm(PageForm):
 
 
 class MakersPart(ClientForm):
-    """The form without what the owner alone changes."""
+    """The form without the fields that only the owner changes."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -131,7 +131,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
 @owner
 @require_safe
 def everything(request: HttpRequest, key: int) -> HttpResponse:
-    """All that is kept of a client, to hand over."""
+    """Return a zip of all that is kept of a client, to hand over."""
     found = lookups.client(key)
     out = client_file(found, now=timezone.now())
     answer = FileResponse(
@@ -142,7 +142,7 @@ def everything(request: HttpRequest, key: int) -> HttpResponse:
 
 
 def _where(stream: str) -> str:
-    """What an event is about, in words."""
+    """Return in words what an event is about."""
     noun, _colon, name = stream.partition(":")
     if noun == "note":
         return str(_("Note for next time"))
@@ -152,7 +152,7 @@ def _where(stream: str) -> str:
 @owner
 @require_http_methods(["GET", "POST"])
 def forget(request: HttpRequest, key: int) -> HttpResponse:
-    """What goes and what stays, and the doing of it."""
+    """Show what erasing a client removes and keeps, and erase on submission."""
     found = lookups.client(key)
     view = preview(found, today=timezone.localdate())
     named = [one["seq"] for one in view["elsewhere"] if one["in_full"]]

@@ -1,7 +1,7 @@
-"""The client's page, for whoever has its link: looking changes nothing, asking is a form.
+"""The client's page, for whoever has its link: viewing changes nothing, asking is a form.
 
-The link is all that opens it. No cookie is set or read, so a form from elsewhere has nothing to ride on;
-it carries a signed mark of the page all the same.
+The link is the only credential. No cookie is set or read, so a form from another site has no session to use.
+The form carries a signed mark of the page all the same.
 """
 
 import hashlib
@@ -52,7 +52,7 @@ Door = Callable[..., HttpResponse]
 
 
 class AcceptForm(PageForm):
-    """Which version was shown, what was chosen instead, and who says yes."""
+    """The version shown, the alternatives chosen, and the name of who accepts."""
 
     mark = text_field("")
     version = WholeField()
@@ -65,7 +65,7 @@ class AcceptForm(PageForm):
 
 
 class DeclineForm(PageForm):
-    """Which version was shown, and why not, where they say so."""
+    """The version shown, and the reason where the client gives one."""
 
     mark = text_field("")
     version = WholeField()
@@ -73,14 +73,14 @@ class DeclineForm(PageForm):
 
 
 class QuestionForm(PageForm):
-    """A question, with the mark of the page it was asked on."""
+    """A question, with the mark of the page that it was asked on."""
 
     mark = text_field("")
     words = text_field(gettext_lazy("Your question"), lines=4, maxlength=str(LONGEST_QUESTION))
 
 
 def by_link(*methods: str) -> Callable[[Door], Door]:
-    """A page for whoever has the link of a commission."""
+    """Return a decorator that opens a view to whoever has the link of a commission."""
 
     def make(view: Door) -> Door:
         @csrf_exempt
@@ -101,7 +101,7 @@ def _answer(
     request: HttpRequest, view: Door, methods: tuple[str, ...], token: str, more: dict[str, Any]
 ) -> HttpResponse:
     link = find_link(token)
-    if link is None:  # a link that holds is never shut by those who try others from the same address
+    if link is None:  # failed tries from one address never block a valid link
         wrong = count_key("client-wrong", address_of(request))
         return _shut(request, 429 if counted(wrong, WINDOW_S) > MOST_WRONG else 404)
     if counted(count_key("client-link", link.sha256), WINDOW_S) > MOST_OF_LINK:
@@ -123,13 +123,13 @@ def _shut(request: HttpRequest, status: int, *, code: str = "") -> HttpResponse:
 
 @by_link("GET", "HEAD")
 def page(request: HttpRequest, link: ClientLink, token: str) -> HttpResponse:
-    """Everything about the commission that is the client's to see."""
+    """Show what the client may see of the commission."""
     return _page(request, link, token, _fresh_form(link), asked="asked" in request.GET)
 
 
 @by_link("POST")
 def ask(request: HttpRequest, link: ClientLink, token: str) -> HttpResponse:
-    """A question to the shop."""
+    """Send a question to the shop."""
     form = QuestionForm(request.POST)
     done = form.carry_out(lambda asked: _asked(request, form, link, **asked))
     if done:
@@ -151,7 +151,7 @@ def _asked(request: HttpRequest, form: QuestionForm, link: ClientLink, *, mark: 
 
 
 def _call(form: PageForm, link: ClientLink, mark: str, asked: str) -> CommandContext:
-    """Of the client, where the form stood on this page."""
+    """Return a command context that acts for the client; refuse a form that is not from this page."""
     _check_mark(mark, link)
     now = timezone.now()
     return CommandContext(
@@ -207,7 +207,7 @@ def _page(
 
 @by_link("POST")
 def accept(request: HttpRequest, link: ClientLink, token: str, *, offer: str) -> HttpResponse:
-    """Yes to the version that was shown, with a typed name."""
+    """Accept the version shown, with a typed name."""
     form = AcceptForm(request.POST)
 
     def act(asked: dict[str, Any]) -> Any:
@@ -219,7 +219,7 @@ def accept(request: HttpRequest, link: ClientLink, token: str, *, offer: str) ->
 
 @by_link("POST")
 def decline(request: HttpRequest, link: ClientLink, token: str, *, offer: str) -> HttpResponse:
-    """No to the version that was shown; nobody has to say why."""
+    """Decline the version shown; a reason is optional."""
     form = DeclineForm(request.POST)
 
     def act(asked: dict[str, Any]) -> Any:
@@ -255,13 +255,13 @@ def _answered(
 
 
 def _with_days(change: dict[str, Any]) -> dict[str, Any]:
-    """What a revision changed, its days as days."""
+    """Return the changes of a revision with its dates as ``date``."""
     days = {name: change[name] for name in ("promise_before", "promise_after")}
     return {**change, **{name: date.fromisoformat(day) if day else None for name, day in days.items()}}
 
 
 def _theirs(link: ClientLink, offer: str) -> str:
-    """An offer of this commission; of another one there is none here."""
+    """Return the offer's number; refuse one of another commission."""
     if not Offer.objects.filter(number=offer, commission__number=link.commission).exists():
         raise NotFound(_("there is no such offer"), field="offer", value=offer[:40])
     return offer
@@ -269,16 +269,16 @@ def _theirs(link: ClientLink, offer: str) -> str:
 
 @by_link("GET", "HEAD")
 def image(request: HttpRequest, link: ClientLink, token: str, *, picture: int, size: str) -> HttpResponse:
-    """A picture that was chosen for the client."""
+    """Return a picture that the shop chose for the client."""
     name = file_of(the_shown_picture(link.commission, picture))
     content = thumbnail(name) if size == "small" else blobs.load(name)
     return HttpResponse(content, content_type="image/jpeg")
 
 
-@csp_exempt()  # a browser's own viewer of PDF counts as an object, which pages do not allow
+@csp_exempt()  # a browser's own PDF viewer counts as an object, which pages do not allow
 @by_link("GET", "HEAD")
 def pdf(request: HttpRequest, link: ClientLink, token: str, *, paper: str) -> HttpResponse:
-    """A paper that is the client's."""
+    """Return the file of a paper that the client may see."""
     found = the_shown_paper(link.commission, paper)
     answer = HttpResponse(blobs.load(found.file_sha256, of=found.number), content_type="application/pdf")
     answer["Content-Disposition"] = f'inline; filename="{found.number}.pdf"'

@@ -1,4 +1,4 @@
-"""Keeping a client in the picture: the link to their page, news, and what they ask."""
+"""Client updates: the link to the client's page, news, and questions."""
 
 from typing import Any
 
@@ -43,7 +43,7 @@ class SettleForm(PageForm):
 
 
 class UpdateForm(PageForm):
-    """News, the pictures that go with it, and the questions that it answers."""
+    """News, the pictures with it, and the questions that it answers."""
 
     words = text_field(
         gettext_lazy("What the client reads"),
@@ -69,7 +69,7 @@ class UpdateForm(PageForm):
 @worker
 @require_safe
 def client_talk(request: HttpRequest, number: str) -> HttpResponse:
-    """What the client was told and asks, and the link to the client's page."""
+    """Show the news and questions of a client, and the links to the client's page."""
     return _talk(request, lookups.commission(number))
 
 
@@ -104,7 +104,7 @@ def _about(found: Commission) -> dict[str, Any]:
 @owner
 @require_POST
 def new_link(request: HttpRequest, number: str) -> HttpResponse:
-    """The link stands on this one answer and nowhere else."""
+    """Make a link and show it; only this response ever shows it."""
     token = make_link(request.user, commission=number, now=timezone.now())[1]
     fresh = address_of(token)
     answer = _talk(request, lookups.commission(number), fresh=fresh)
@@ -132,7 +132,7 @@ def end_link(request: HttpRequest, number: str, link: int) -> HttpResponse:
 @sensitive_post_parameters("words")
 @require_http_methods(["GET", "POST"])
 def tell(request: HttpRequest, number: str) -> HttpResponse:
-    """Draft, preview, send. Only sending changes anything."""
+    """Draft, preview and send news; only sending changes anything."""
     found = lookups.commission(number)
     pieces = list(found.pieces.values_list("number", flat=True))
     shown = picture_views(pictures_of(pieces, request.user).order_by("-taken_at", "-id")[:NEWEST_PICTURES])
@@ -165,7 +165,7 @@ def tell(request: HttpRequest, number: str) -> HttpResponse:
 @worker
 @require_POST
 def settle(request: HttpRequest, question: int) -> HttpResponse:
-    """A question dealt with otherwise than by news."""
+    """Settle a question without sending news."""
     found = the_question(question).commission
     form = SettleForm(request.POST)
     done = form.carry_out(lambda asked: settle_question(form.call(request), question=question, **asked))

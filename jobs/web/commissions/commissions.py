@@ -1,4 +1,4 @@
-"""Commissions: the list, a new one, one with everything on it, changing and moving it."""
+"""Commissions: the list, a new one, one with its pieces, changing and moving it."""
 
 import hashlib
 from datetime import datetime
@@ -110,7 +110,7 @@ def commission(request: HttpRequest, number: str) -> HttpResponse:
 @worker
 @require_safe
 def commission_now(request: HttpRequest, number: str) -> HttpResponse:
-    """Asked for again and again: the whole page is fetched anew only when something on it has changed."""
+    """Answer a poll: ask the browser to reload the page only where the commission has changed."""
     view = shown(lookups.commission(number), request.user, timezone.now(), {})
     answer = HttpResponse(status=204)
     if request.GET.get("state") != _state(view):
@@ -144,7 +144,7 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
-    """Mark a commission quoted, declined or cancelled; accepting asks for more on a page of its own."""
+    """Mark a commission quoted, declined or cancelled; acceptance has its own page."""
     if to == Commission.Step.ACCEPTED:
         return redirect("web:accept-order", number)
     found = lookups.commission(number)
@@ -172,7 +172,7 @@ def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
 
 
 def shown(found: Commission, person: Person, now: datetime, names: dict[str, str]) -> dict[str, Any]:
-    """A commission as its page shows it: names, drawings and figures in this person's units."""
+    """Return a commission as its page shows it: names, drawings and figures in this person's units."""
     units = units_of(person)
     view = commission_view(found, now=now, with_money=person.is_owner, units=units)
     product_names = {key: p.sheet.name for kind in products().values() for key, p in kind.items()}
@@ -209,7 +209,7 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
 
 
 def _lay_path(piece: dict[str, Any], names: dict[str, str]) -> None:
-    """What a route needs to be read as a path: who did what, and where it forks."""
+    """Add to each stage who did it and where the route forks, and add the path of the piece."""
     titles = {s["key"]: s["title"] for s in piece["stages"]}
     above: str | None = None
     for stage in piece["stages"]:
@@ -222,7 +222,7 @@ def _lay_path(piece: dict[str, Any], names: dict[str, str]) -> None:
 
 
 def _folded(stages: list[dict[str, Any]]) -> dict[str, list[dict[str, Any]]]:
-    """The stages around now in full; what is long done and what is far off folded away."""
+    """Split the stages into those long done, those around now and those far ahead."""
     over = [s["standing"] in OVER for s in stages]
     first = over.index(False) if False in over else len(stages)
     active = [n for n, s in enumerate(stages) if s["standing"] not in (*OVER, "planned")]
@@ -237,7 +237,7 @@ def _now(view: dict[str, Any], is_owner: bool) -> dict[str, Any]:
 
 
 def _state(view: dict[str, Any]) -> str:
-    """A short mark that differs as soon as the page would."""
+    """Return a short hash that differs as soon as the page would."""
     standing = [view["version"], *[(p["number"], p["standing"]) for p in view["papers"]]]
     for piece in view["pieces"]:
         standing += [(s["key"], s["standing"]) for s in piece["stages"]]
@@ -246,7 +246,7 @@ def _state(view: dict[str, Any]) -> str:
 
 
 def _different(asked: dict[str, Any], before: dict[str, Any]) -> dict[str, Any]:
-    """What was really changed; all of it where nothing was, so that the log says who looked it over."""
+    """Return the changed fields, or all where none changed: the log then records who reviewed them."""
     return {k: v for k, v in asked.items() if v != before[k]} or asked
 
 

@@ -1,4 +1,4 @@
-"""Events in plain words."""
+"""Events as plain sentences."""
 
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date
@@ -26,7 +26,7 @@ Words = dict[str, Any]
 
 
 class Telling:
-    """What the events of a list are told with: names, stages and private texts, read once."""
+    """Names, stages and private texts of a list of events, read once."""
 
     def __init__(self, events: list[Event], units: gates.Units, names: Mapping[str, str]) -> None:
         self.units = units
@@ -44,7 +44,7 @@ class Telling:
         return stage_title(stage, self.texts) if stage else data["stage"]
 
     def gate(self, data: dict[str, Any], key: str) -> str:
-        """A gate's title, or the plain name of what was passed."""
+        """Return a gate's title, or its key as words."""
         stage = self.stages.get((data["piece"], data["stage"]))
         titles = {g["key"]: g["title"] for g in stage.spec["gates"]} if stage else {}
         return str(titles.get(key, key.replace(":", ": ").replace("_", " ")))
@@ -55,7 +55,7 @@ class Telling:
         return measure_words(stored, units.get(key, ""), self.units)
 
     def details(self, data: dict[str, Any]) -> list[str]:
-        """What was measured at a stage, and what was passed with which reason."""
+        """Return the measurements at a stage, and each overridden gate with its reason."""
         measured = [f"{self.gate(data, k)}: {self.measure(data, k, v)}" for k, v in data["measured"].items()]
         passed = [
             _("%(gate)s overridden: %(why)s") % {"gate": self.gate(data, k), "why": self.text(v)}
@@ -65,19 +65,19 @@ class Telling:
 
 
 def measure_words(stored: Words, unit: str, units: gates.Units) -> str:
-    """What was measured, in the reader's units."""
+    """Return a measurement in the reader's units."""
     return gates.show(stored, units) + (_(" min") if unit == "minutes" else "")
 
 
 def names_of_people() -> dict[str, str]:
-    """Everybody who acts, by the id that events hold."""
+    """Return the name of everybody who acts, by the id that events hold."""
     return {p.id: str(p) for p in Person.objects.all()} | {SYSTEM: _("The service")}
 
 
 def event_rows(
     events: Iterable[Event], *, units: gates.Units, with_money: bool, names: Mapping[str, str]
 ) -> list[Words]:
-    """The events in words, without what is about money for those who do not see it."""
+    """Return the events as sentences; events about money only where ``with_money``."""
     events = list(events) if with_money else without_money(events)
     telling = Telling(events, units, names)
     return [

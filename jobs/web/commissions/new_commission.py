@@ -1,4 +1,4 @@
-"""From a client's words to a computed job: who, what, how large, of which wood; the rest as usual here."""
+"""A new commission in one form: client, title, size and species of the first piece; the rest has defaults."""
 
 from collections.abc import Iterable
 from dataclasses import replace
@@ -48,9 +48,9 @@ WANTED = ("label", *SIZE, "stages")
 
 
 class NewCommissionForm(PieceForm):
-    """Who orders, what, for when, and the first piece: one form, one transaction.
+    """The client, the commission and its first piece: one form, one transaction.
 
-    What was seen is the newest version among the clients to choose from.
+    The version seen is the newest among the clients offered.
     """
 
     def __init__(self, data: Any = None, *, initial: dict[str, Any], **more: Any) -> None:
@@ -58,7 +58,7 @@ class NewCommissionForm(PieceForm):
         self.newest = max((c["version"] for c in self.known), default=0)
         self.habits = habits()
         super().__init__(data, seen=self.newest, initial={**self.habits, **initial}, **more)
-        for name in SIZE:  # their echo stands among the figures
+        for name in SIZE:  # the page shows these lengths again among the figures
             self.fields[name].is_length = False
             for attribute in ("hx-get", "hx-trigger", "hx-target"):
                 self.fields[name].widget.attrs.pop(attribute)
@@ -90,19 +90,19 @@ class NewCommissionForm(PieceForm):
             self.renew("form_seen", str(self.newest))
 
     def field_of(self, name: str) -> str:
-        """Without a title, what is missing is what it is: that names the commission too."""
+        """Return the form's field; a missing title is shown at the label, which names the commission too."""
         return "label" if name == "title" and not self.cleaned_data.get("title") else name
 
     def wants_piece(self, asked: dict[str, Any]) -> bool:
         return any(asked[name] for name in WANTED)
 
     def client_asked(self, asked: dict[str, Any]) -> int | None:
-        """The client that is meant; None for a new one.
+        """Return the id of the client meant, or None for a new one.
 
         Raises
         ------
         Invalid
-            Where a name is that of several, or does not belong to the client chosen.
+            Where several clients have the name, or it does not belong to the client chosen.
         """
         name = asked["name"].strip().casefold()
         if asked["client"] == NEW:
@@ -134,7 +134,7 @@ class NewCommissionForm(PieceForm):
 
     @property
     def folded(self) -> Iterable[tuple[str, list[BoundField], bool]]:
-        """Groups of fields that are as usual: title, fields, whether they are open for something wrong."""
+        """Yield the groups of fields with defaults: title, fields, whether an error opens the group."""
         for title, fields, _folded in self.groups:
             rest = [field for field in fields if field.name not in FIRST]
             if "quantity" in (field.name for field in rest):
@@ -173,13 +173,13 @@ def new_commission(request: HttpRequest) -> HttpResponse:
 @worker
 @require_POST
 def figures(request: HttpRequest) -> HttpResponse:
-    """What the piece comes to, while its form is typed into; nothing is written."""
+    """Show the figures of the piece while the form is typed into; write nothing."""
     form = NewCommissionForm(request.POST, person=request.user, initial={})
     return render(request, "web/parts/live.html", _figures(form, request.user))
 
 
 def _figures(form: NewCommissionForm, person: Person) -> dict[str, Any]:
-    """Board feet, weight and price of what is typed so far, or what is still missing."""
+    """Return board feet, weight and price of what is typed so far, or what is still missing."""
     if not form.is_valid():
         return {"waits": True}
     asked = form.asked()
@@ -231,7 +231,7 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> l
 
 @transaction.atomic
 def _open(request: HttpRequest, form: NewCommissionForm, asked: dict[str, Any]) -> CommandResult:
-    """A client, a commission and a piece, or nothing at all."""
+    """Open a client, a commission and a piece in one transaction."""
     known = form.client_asked(asked)
     client = _added(request, form, asked) if known is None else known
     call = form.call(request, part="commission")
@@ -251,7 +251,7 @@ def _open(request: HttpRequest, form: NewCommissionForm, asked: dict[str, Any]) 
 
 
 def _seen(client: int, newest: int | None) -> int | None:
-    """The client's version where it was among those shown, else the newest that was, which is older."""
+    """Return the older of the client's version and the newest version that the form listed."""
     found = Client.objects.filter(id=client).first()
     return min(found.version, newest) if found and newest is not None else None
 

@@ -1,4 +1,4 @@
-"""What to do next on a commission: the one big button, and what else there is."""
+"""The next actions of a commission: one main button, then the others."""
 
 from typing import Any
 
@@ -26,7 +26,7 @@ OFFICE = {
 
 
 def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
-    """What the office does next, then everything that hands can do now, what is under way first."""
+    """Return the office's actions, then the stages that can be worked, those under way first."""
     stages = [(p, s) for p in view["pieces"] for s in p["stages"] if is_owner or not s["owner_only"]]
     if any(step["do"] in (office.INVOICE, office.PAYMENT) for step in view["office"]):
         stages = [(p, s) for p, s in stages if not _asks(s, "paid-up", "finish")]
@@ -40,7 +40,7 @@ def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:
 
 
 def _once(found: list[tuple[Words, Words]]) -> list[tuple[Words, Words]]:
-    """What is done for the whole commission only where it comes first."""
+    """Return the stages; one for the whole commission only where it comes first."""
     first: dict[tuple[str, str], tuple[Words, Words]] = {}
     for piece, stage in found:
         number = "" if stage["once_per"] == ONCE else piece["number"]
@@ -49,7 +49,7 @@ def _once(found: list[tuple[Words, Words]]) -> list[tuple[Words, Words]]:
 
 
 def _about(view: Words, piece: Words, stage: Words) -> str:
-    """What a stage is done to."""
+    """Return the name of what a stage works on: the piece, or the whole commission."""
     whole = stage["once_per"] == ONCE and len(view["pieces"]) > 1
     return _("the whole commission") if whole else str(piece["label"])
 
@@ -98,7 +98,7 @@ def _office(view: dict[str, Any]) -> list[Action]:
 
 
 def office_url(do: str, number: str, offer: str) -> str:
-    """Return the page where the office does this."""
+    """Return the page of an office action."""
     name, of_offer = OFFICE[do]
     more = ["declined"] if do == office.CLOSE else []
     return reverse(f"web:{name}", args=[offer if of_offer else number, *more])

@@ -1,4 +1,4 @@
-"""An order without a quote: its acceptance, and taking that back. For the owner."""
+"""An order without a quote: accept it, or take the acceptance back. For the owner."""
 
 from typing import Any
 
@@ -21,7 +21,7 @@ from jobs.web.kit.responses import redirect_with_message
 
 
 class AcceptOrderForm(PageForm):
-    """What is agreed without a quote; the price is asked where there is none yet."""
+    """The terms of an order without a quote; asks a price where the commission has none."""
 
     price = number_field(
         gettext_lazy("Price, before tax"),
@@ -45,7 +45,7 @@ class TakeBackForm(PageForm):
 @owner
 @require_http_methods(["GET", "POST"])
 def accept(request: HttpRequest, number: str) -> HttpResponse:
-    """Accept an order that had no quote."""
+    """Accept an order without a quote."""
     found = lookups.commission(number)
     lines = list(found.price_lines.order_by("position"))
     form = AcceptOrderForm(request.POST or None, seen=found.version, initial={"promise_on": found.promise_on})
@@ -69,7 +69,7 @@ def accept(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _agreed(asked: dict[str, Any]) -> dict[str, Any]:
-    """Return what was typed as the command takes it; what was left empty is not given."""
+    """Return what was typed as the command takes it, without the empty fields."""
     given = {name: value for name, value in asked.items() if value not in ("", None)}
     if "price" in given:
         given["price"] = to_money(given["price"], "price")
@@ -81,7 +81,7 @@ def _agreed(asked: dict[str, Any]) -> dict[str, Any]:
 @owner
 @require_http_methods(["GET", "POST"])
 def take_back(request: HttpRequest, number: str) -> HttpResponse:
-    """Take an acceptance back, or say what rests on it."""
+    """Take an acceptance back, or show what depends on it."""
     found = lookups.commission(number)
     form = TakeBackForm(request.POST or None, seen=found.version)
     if request.method == "POST":

@@ -1,4 +1,4 @@
-"""Who may see a page. Every view wears one of these; a refusal outside a form becomes a page of its own."""
+"""Who may see a page: every view has one of these decorators. Refusals outside forms get an error page."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -19,17 +19,17 @@ ANYONE, WORKER, OWNER = "anyone", "worker", "owner"
 
 
 def anyone(view: View) -> View:
-    """A page for people who have not signed in."""
+    """Return the view open to people who have not signed in."""
     return _guarded(view, ANYONE)
 
 
 def worker(view: View) -> View:
-    """A page for everybody who works here."""
+    """Return the view open to everybody who works in the shop."""
     return _guarded(view, WORKER)
 
 
 def owner(view: View) -> View:
-    """A page for the owner: money, people, the shop's settings, the log."""
+    """Return the view open to the owner: money, people, settings, the log."""
     return _guarded(view, OWNER)
 
 
@@ -41,7 +41,7 @@ def _guarded(view: View, access: str) -> View:
         if access == OWNER and not request.user.is_owner:
             raise PermissionDenied(_("This page is for the owner of the shop."))
         if any("\x00" in part for part in kwargs.values() if isinstance(part, str)):
-            raise Http404  # one of the databases refuses to look for such a name
+            raise Http404  # PostgreSQL refuses to search for a NUL
         if queued_forms.is_queued(request):
             return queued_forms.answer(request, lambda: view(request, *args, **kwargs))
         try:
@@ -58,7 +58,7 @@ def _guarded(view: View, access: str) -> View:
 
 
 def _to_sign_in(request: HttpRequest) -> HttpResponse:
-    """To the sign-in page and back; a part of a page asks for the whole page to go there, a tap is told."""
+    """Return a redirect to sign-in; htmx gets it as a header, a queued form as a 401 answer."""
     if queued_forms.is_queued(request):
         return queued_forms.not_theirs(_("Sign in first."))
     if request.htmx:

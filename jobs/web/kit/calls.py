@@ -1,4 +1,4 @@
-"""From a request to a command: who, when, which key."""
+"""From a request to a command context: who, when, which key."""
 
 import hashlib
 import json
@@ -18,7 +18,7 @@ NOT_ASKED = {"csrfmiddlewaretoken", "form_key", "form_at", "form_seen"}
 
 
 def units_of(person: Person) -> Units:
-    """How this person writes a bare number."""
+    """Return the units in which this person writes a bare number."""
     return Units(length=person.unit, temperature=person.temperature_unit)
 
 
@@ -30,7 +30,7 @@ def call_of(
     at: datetime | None = None,
     part: str = "",
 ) -> CommandContext:
-    """The circumstances of a command sent by a form. ``part`` tells apart several commands of one form."""
+    """Return the context of a command that a form sends; ``part`` tells the commands of one form apart."""
     now = timezone.now()
     return CommandContext(
         by=request.user.id,
@@ -43,13 +43,13 @@ def call_of(
 
 
 def pressed_at(request: HttpRequest) -> datetime | None:
-    """When a form was pressed that waited on a phone for its signal."""
+    """Return when a form that waited on a phone was submitted, or None for others."""
     told = request.POST.get("form_at", "")
     return moment(told, field="form_at") if told else None
 
 
 def _sum(file: UploadedFile) -> str:
-    """The hash of a file that was sent; it is read from its start afterwards."""
+    """Return the hash of an uploaded file and rewind it."""
     file.seek(0)
     found = hashlib.file_digest(file, "sha256").hexdigest()  # type: ignore[arg-type]
     file.seek(0)

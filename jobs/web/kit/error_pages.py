@@ -1,4 +1,4 @@
-"""Faults of the machine under a page: a full disk and a damaged database get a page that says so."""
+"""Pages for a full disk and a damaged database."""
 
 from collections.abc import Callable
 
@@ -10,7 +10,7 @@ from jobs.log import database_damage
 
 
 class Faults:
-    """Middleware: the page needs neither the database nor somebody signed in."""
+    """Middleware that shows these pages without the database or a session."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response

@@ -1,4 +1,4 @@
-"""Times, spans, lengths and money in the words of a screen."""
+"""Times, durations, lengths and money as text for a screen."""
 
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -19,29 +19,29 @@ WEEK = 6
 
 
 def length_words(units: int, person: Person) -> str:
-    """A length in the person's unit."""
+    """Return a length in the person's unit."""
     return format_length(units, person.unit)
 
 
 def other_length_words(units: int, person: Person) -> str:
-    """The same length in the other unit."""
+    """Return the same length in the other unit."""
     return format_length(units, "mm" if person.unit == "in" else "in")
 
 
 def temperature_words(celsius: Decimal, person: Person) -> str:
-    """A temperature in the person's unit."""
+    """Return a temperature in the person's unit."""
     return format_temperature(celsius, person.temperature_unit)
 
 
 def amount_words(value: Decimal, unit: str, person: Person) -> str:
-    """What is bought, in both systems where its unit has two: first the person's."""
+    """Return a quantity to buy, in both systems where its unit has two: the person's first."""
     if unit not in US_UNITS:
         return f"{number_words(value)} {translate_stored(unit)}"
     return in_both(value, unit, us_first=person.unit == "in")
 
 
 def moment_words(moment: datetime | None, now: datetime) -> str:
-    """A moment on the shop's clock: "today 14:05", "Thu 08:40", "3 Nov 08:40"."""
+    """Return a moment on the shop's clock: "today 14:05", "Thu 08:40", "3 Nov 08:40"."""
     if moment is None:
         return ""
     local = timezone.localtime(moment)
@@ -49,7 +49,7 @@ def moment_words(moment: datetime | None, now: datetime) -> str:
 
 
 def day_words(day: date, today: date) -> str:
-    """A day: "today", "Thu" within six days, else "3 Nov", with the year where it is another."""
+    """Return a day: "today", "Thu" within six days, else "3 Nov", with the year where it differs."""
     apart = (day - today).days
     if apart in DAY_WORDS:
         return str(DAY_WORDS[apart])
@@ -59,12 +59,12 @@ def day_words(day: date, today: date) -> str:
 
 
 def full_day_words(day: date, today: date) -> str:
-    """A promised day, with its weekday and how far off it is."""
+    """Return a promised day with its weekday and how far off it is."""
     return f"{plain_day_words(day, today)}, {_days_off((day - today).days)}"
 
 
 def plain_day_words(day: date, today: date) -> str:
-    """A day with its weekday, where it no longer matters how far off it is."""
+    """Return a day with its weekday and without its distance from today."""
     return date_format(day, "D j M" if day.year == today.year else "D j M Y")
 
 
@@ -76,7 +76,7 @@ def _days_off(apart: int) -> str:
 
 
 def span_words(span: timedelta) -> str:
-    """A span, roughly: "40 s", "12 min", "3 h 12 min", "2 d 4 h", "12 days"."""
+    """Return a duration, rounded: "40 s", "12 min", "3 h 12 min", "2 d 4 h", "12 days"."""
     seconds = max(0, round(span.total_seconds()))
     if seconds < 60:
         return _("%(seconds)s s") % {"seconds": seconds}
@@ -96,7 +96,7 @@ def span_words(span: timedelta) -> str:
 
 
 def hour_words(minutes: float | None) -> str:
-    """Minutes at work: "45 min", "3 h 20 min", "31 h"; working hours do not add up to days."""
+    """Return minutes at work: "45 min", "3 h 20 min", "31 h"; working hours do not add up to days."""
     if minutes is None:
         return ""
     hours, left = divmod(minutes, 60)
@@ -105,18 +105,18 @@ def hour_words(minutes: float | None) -> str:
 
 
 def money_words(amount: Decimal | str | None, currency: str) -> str:
-    """An amount with its currency's code: "1,234.50 USD"."""
+    """Return an amount with its currency's code: "1,234.50 USD"."""
     return "" if amount is None else f"{Decimal(amount):,.2f} {currency}"
 
 
 def each_words(price: Decimal | str) -> str:
-    """A price of one, with more than two decimals where it has them."""
+    """Return a unit price with two decimals, or more where it has them."""
     whole, _point, part = number_words(price).partition(".")
     return f"{whole}.{part:0<2}"
 
 
 def number_words(value: Decimal | str | int | None) -> str:
-    """A number without needless zeros behind its point."""
+    """Return a number without trailing zeros."""
     if value is None:
         return ""
     text = f"{Decimal(value):f}"

@@ -1,7 +1,7 @@
-"""Forms of the pages: what was typed, and a refusal beside the field it is about.
+"""Forms of the pages: they keep what was typed and show a refusal beside its field.
 
-A form checks shapes only (a date is a date). Rules are the commands'; what they refuse comes back through
-``carry_out`` and nothing typed is lost.
+A form checks shapes only (a date is a date). The commands hold the rules. ``carry_out`` shows what they
+refuse, and nothing typed is lost.
 """
 
 import re
@@ -33,7 +33,7 @@ T = TypeVar("T")
 
 
 class Look(DjangoTemplates):
-    """Our own field template instead of the framework's."""
+    """The project's field template instead of the framework's."""
 
     field_template_name = "web/parts/field.html"
 
@@ -48,7 +48,7 @@ class WholeField(forms.IntegerField):
 
 
 class PageForm(forms.Form):
-    """A form sent once: it carries a key, the version of what its sender saw, and when it was pressed."""
+    """A form with an idempotency key, the version that its sender saw, and when it was submitted."""
 
     default_renderer = Look()
     use_required_attribute = False
@@ -72,7 +72,7 @@ class PageForm(forms.Form):
         return self.cleaned_data
 
     def carry_out(self, act: Callable[[dict[str, Any]], T]) -> T | None:
-        """Run a command on what was typed; None, and the form says why, where it was refused."""
+        """Run a command on what was typed; where it is refused, return None and show why on the form."""
         if not self.is_valid():
             self.status = 422
             return None
@@ -84,7 +84,7 @@ class PageForm(forms.Form):
             return None
 
     def asked(self) -> dict[str, Any]:
-        """What was typed, without what every form carries."""
+        """Return what was typed, without the fields that every form carries."""
         return {name: value for name, value in self.cleaned_data.items() if not name.startswith("form_")}
 
     def call(self, request: HttpRequest, *, at: datetime | None = None, part: str = "") -> CommandContext:
@@ -93,7 +93,7 @@ class PageForm(forms.Form):
         )
 
     def refuse(self, refused: ShopError | CalcError) -> None:
-        """Put a refusal beside its field, or on top where the form has no such field."""
+        """Show a refusal beside its field, or on top where the form has no such field."""
         self.status = getattr(refused, "status", 422)
         name = self.field_of(refused.field)
         if name in self.fields:
@@ -106,7 +106,7 @@ class PageForm(forms.Form):
             self.renew("form_seen", refused.allowed)
 
     def field_of(self, name: str) -> str:
-        """The form's field for a refusal's field."""
+        """Return the form's field for a refusal's field."""
         return name
 
     def renew(self, name: str, value: str) -> None:
@@ -115,7 +115,7 @@ class PageForm(forms.Form):
 
 
 def sentence(refused: ShopError | CalcError, *, called: str = "") -> str:
-    """A refusal in words: what is wrong, what would be taken. ``called`` is the field's name on screen."""
+    """Return a refusal in words: what is wrong, what is allowed. ``called`` is the field's name on screen."""
     detail = str(refused)
     if refused.field:
         detail = re.sub(rf"^{re.escape(refused.field)}\b", called or refused.field.replace("_", " "), detail)
@@ -126,7 +126,7 @@ def sentence(refused: ShopError | CalcError, *, called: str = "") -> str:
 
 
 def _spoken(text: str) -> str:
-    """The text with the steps of a product's sheet as they are typed: ``recoat from``."""
+    """Return the text with the steps of a product sheet as people type them: ``recoat from``."""
     for step in (*GLUE_STEPS, *COAT_STEPS):
         text = text.replace(step, step.replace("_", " "))
     return text
@@ -135,7 +135,7 @@ def _spoken(text: str) -> str:
 def text_field(
     label: str, *, help_text: str = "", lines: int = 0, suffix: str = "", **attrs: Any
 ) -> forms.Field:
-    """A line of text, or several. ``suffix`` is the unit shown after it."""
+    """Return a field for one line of text, or several. ``suffix`` is the unit shown after it."""
     widget = forms.Textarea(attrs={"rows": lines, **attrs}) if lines else forms.TextInput(attrs=attrs)
     field = forms.CharField(label=label, help_text=help_text, required=False, widget=widget)
     field.suffix = suffix  # type: ignore[attr-defined]
@@ -143,12 +143,12 @@ def text_field(
 
 
 def number_field(label: str, **more: Any) -> forms.Field:
-    """A number as text: the command reads it, so that nothing typed is lost."""
+    """Return a number field that keeps its text; the command parses it, so that nothing typed is lost."""
     return text_field(label, inputmode="decimal", **more)
 
 
 def choice_field(label: str, choices: Choices, *, help_text: str = "", **attrs: Any) -> forms.Field:
-    """One of a list; what is not in it is the command's to refuse."""
+    """Return a field with choices; the command refuses any other value."""
     return OpenChoice(
         label=label,
         choices=list(choices),
@@ -159,14 +159,14 @@ def choice_field(label: str, choices: Choices, *, help_text: str = "", **attrs: 
 
 
 class OpenChoice(forms.ChoiceField):
-    """A choice that leaves the refusal of others to the command, which names what is allowed."""
+    """A choice that accepts every value; the command refuses others and names what is allowed."""
 
     def valid_value(self, value: str) -> bool:
         return True
 
 
 class OpenNumbers(forms.TypedMultipleChoiceField):
-    """Several numbers; which may be chosen is the command's to say."""
+    """Several numbers; the command refuses those that may not be chosen."""
 
     def valid_value(self, value: str) -> bool:
         return value.isascii() and value.isdigit()

@@ -1,4 +1,4 @@
-"""A long list by the page, the newest first."""
+"""A long list in pages, the newest first."""
 
 from typing import Any
 
@@ -9,5 +9,5 @@ PER_PAGE = 40
 
 
 def page_of(request: HttpRequest, rows: Any, per_page: int = PER_PAGE) -> Page[Any]:
-    """The page that the address asks for; the first or the last where there is no such page."""
+    """Return the requested page; the first or the last where it does not exist."""
     return Paginator(rows, per_page).get_page(request.GET.get("page"))

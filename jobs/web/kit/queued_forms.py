@@ -1,7 +1,7 @@
-"""Taps: forms that a phone keeps until there is signal and sends by itself, and answers it can read.
+"""Queued forms: a phone keeps them without signal and sends them later; the answers are for its script.
 
-A tap says by whom it was made, so that nobody sends another's under their own name. An answer that is not
-of this kind (a lost line, a captive portal, a server that restarts) is no answer: the tap is sent again.
+A queued form names its author, so that nobody sends another's under their own name. Any other answer (a lost
+line, a captive portal, a restarting server) does not count: the phone sends the form again.
 """
 
 from collections.abc import Callable, Mapping
@@ -29,16 +29,16 @@ def is_queued(request: HttpRequest) -> bool:
 
 
 def shows_result(request: HttpRequest) -> bool:
-    """Whether a page follows that shows what was done."""
+    """Return whether a page that shows the result follows."""
     return LATER not in request.headers
 
 
 def answer(request: HttpRequest, act: Callable[[], HttpResponse]) -> HttpResponse:
-    """Act for whoever made the tap; a refusal is told in words that the phone can keep."""
+    """Act for the author of the form; a refusal becomes an answer that the phone can keep."""
     if request.headers[BY] != request.user.id:
         return not_theirs("This was tapped by somebody else, who has to sign in.")
     try:
-        clock_notices(request.headers.get(CLOCK), timezone.now())  # unreadable: before anything is done
+        clock_notices(request.headers.get(CLOCK), timezone.now())  # refuse first
         return act()
     except ShopError as error:
         return refused(error)
@@ -49,7 +49,7 @@ def answer(request: HttpRequest, act: Callable[[], HttpResponse]) -> HttpRespons
 
 
 def accepted(request: HttpRequest, done: CommandResult, says: str, where: str) -> JsonResponse:
-    """It is done: what to say, where to go, and the version each piece, board or supply has by it."""
+    """Return the answer of success: message, next page, new version of each piece, board or supply."""
     versions: dict[str, int] = {}
     for event in done.events:
         thing = event.stream if event.stream.startswith(OF_THEIR_OWN) else event.data.get("piece")
@@ -60,12 +60,12 @@ def accepted(request: HttpRequest, done: CommandResult, says: str, where: str) -
 
 
 def not_theirs(says: str) -> JsonResponse:
-    """Nobody is signed in, or somebody else: the tap stays where it is."""
+    """Return 401 where nobody or somebody else is signed in: the form stays in the queue."""
     return JsonResponse({"says": says, "code": "sign-in"}, status=401)
 
 
 def refused(error: ShopError | CalcError, says: str = "") -> JsonResponse:
-    """It is refused, and why. What is done already says by whom and when; what changed, its version now."""
+    """Return the refusal; one already done says by whom and when, a stale one the current version."""
     told: dict[str, Any] = {"says": says or sentence(error), "code": error.code}
     extra: Mapping[str, Any] = getattr(error, "extra", {})
     if isinstance(error, AlreadyDone):
@@ -76,7 +76,7 @@ def refused(error: ShopError | CalcError, says: str = "") -> JsonResponse:
 
 
 def refused_form(form: PageForm) -> JsonResponse:
-    """A form that was refused, in the words that stand on it."""
+    """Return the refusal of a form in the words shown on it."""
     words = [
         f"{form.fields[name].label}: {error}" if name in form.fields else str(error)
         for name, errors in form.errors.items()

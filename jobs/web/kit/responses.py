@@ -1,4 +1,4 @@
-"""What follows a command that was carried out: a word to the person, and another page."""
+"""The response after a command: a message and a redirect."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -11,7 +11,7 @@ from jobs.web.kit import queued_forms
 def redirect_with_message(
     request: HttpRequest, done: CommandResult, says: str, where: str, *args: object
 ) -> HttpResponse:
-    """Say what was done, with what the person should know, and go there."""
+    """Show what was done with its notices, and redirect."""
     if queued_forms.shows_result(request):
         messages.success(request, says)
         for notice in done.notices:

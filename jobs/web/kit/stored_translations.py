@@ -1,6 +1,6 @@
-"""Words that the tables hold and a page shows, listed so that a translation can have them.
+"""Stored words that a page shows, listed so that translations can include them.
 
-What is stored stays as it is in every language; a page asks ``told`` for it.
+The database keeps the English word in every language; a page calls ``translate_stored``.
 """
 
 from collections.abc import Iterable
@@ -76,15 +76,15 @@ OFFICE = (
 
 
 def translate_stored(word: str) -> str:
-    """A word of the tables in the language of the pages."""
+    """Return a stored word in the language of the page."""
     return gettext(word) if word else ""
 
 
 def told_choices(choices: Iterable[tuple[str, str]]) -> list[tuple[str, str | Promise]]:
-    """The choices of a model, as a form offers them."""
+    """Return the choices of a model, as a form offers them."""
     return [(value, gettext_lazy(label)) for value, label in choices]
 
 
 def capital(words: str) -> str:
-    """With a capital at its start, the rest as it is."""
+    """Return the text with a capital first letter and the rest unchanged."""
     return words[:1].upper() + words[1:]

@@ -1,4 +1,4 @@
-"""How much a form with a file may send."""
+"""The size limit of a form with a file."""
 
 from typing import Any
 
@@ -12,7 +12,7 @@ MOST_SENT = MOST_BYTES + 1024 * 1024
 
 
 class Limited(FileUploadHandler):
-    """Refuses a request that announces more, before anything of it is kept."""
+    """Refuse a request that announces more, before anything of it is kept."""
 
     def handle_raw_input(
         self, input_data: Any, META: Any, content_length: int, boundary: Any, encoding: Any = None

@@ -1,4 +1,4 @@
-"""Papers: issuing the delivery checklist and the invoice, fetching the file, withdrawing."""
+"""Papers: issue the delivery checklist and the invoice, fetch the file, withdraw."""
 
 from typing import Any
 
@@ -86,9 +86,9 @@ def invoice(request: HttpRequest, number: str) -> HttpResponse:
 
 @worker
 @require_safe
-@csp_exempt()  # a browser's own viewer of PDF counts as an object, which pages do not allow
+@csp_exempt()  # a browser's own PDF viewer counts as an object, which pages do not allow
 def draft(request: HttpRequest, number: str, kind: str) -> HttpResponse:
-    """What would be issued now; it says draft and takes no number."""
+    """Return a draft of what would be issued now; it takes no number."""
     if kind == Paper.Kind.INVOICE and not request.user.is_owner:
         raise PermissionDenied(_("Invoices are for the owner of the shop."))
     content = draft_of(commission=number, kind=kind, now=timezone.now())
@@ -114,7 +114,7 @@ def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def credit(request: HttpRequest, paper: str) -> HttpResponse:
-    """A credit note that takes an invoice back."""
+    """Issue a credit note for an invoice."""
     found = _seen_by(request.user, paper)
     form = CreditForm(request.POST or None, seen=found.version)
     if request.method == "POST":
@@ -133,7 +133,7 @@ def _asked(request: HttpRequest, template: str, form: PageForm, found: Paper) ->
 
 
 def _page_of(found: Paper) -> tuple[str, object]:
-    """Name the page a paper belongs to: its commission, or its client for a statement of account."""
+    """Return the page a paper belongs to: its commission, or its client for a statement of account."""
     if found.commission:
         return "web:commission", found.commission.number
     return "web:statement", found.client_id
@@ -148,7 +148,7 @@ def _belongs_to(found: Paper) -> dict[str, str]:
 @worker
 @require_safe
 def paper_row(request: HttpRequest, paper: str) -> HttpResponse:
-    """A paper's line on the commission, asked for until its file is there."""
+    """Return a paper's row, which the commission polls until the file exists."""
     found = _seen_by(request.user, paper)
     return render(request, "web/parts/paper.html", {"paper": shown_paper(found, request.user)})
 
@@ -157,7 +157,7 @@ def paper_row(request: HttpRequest, paper: str) -> HttpResponse:
 @require_safe
 @csp_exempt()
 def pdf(request: HttpRequest, paper: str) -> HttpResponse:
-    """The file of a paper: the same bytes for ever; a page that asks again while there is none."""
+    """Return the stored file of a paper; before it exists, a page that polls for it."""
     found = _seen_by(request.user, paper)
     if found.is_forgotten:
         raise NotFound(_("what this paper said is forgotten"), field="paper", value=paper)
@@ -184,7 +184,7 @@ def shown_paper(found: Paper, person: Person) -> dict[str, Any]:
 
 
 def may_issue(view: dict[str, Any], *, is_owner: bool) -> dict[str, bool]:
-    """Which papers a commission is ready for and does not have yet."""
+    """Return which papers a commission is ready for and does not have yet."""
     holding = {
         p["kind"]
         for p in view["papers"]
@@ -199,7 +199,7 @@ def may_issue(view: dict[str, Any], *, is_owner: bool) -> dict[str, bool]:
 
 
 def with_trouble(papers: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Add why a paper has no file yet, as the worker says it, and what is wrong with the file it has."""
+    """Add why a paper has no file yet, from the worker, and what is wrong with an existing file."""
     waiting = [paper["number"] for paper in papers if not paper["has_file"]]
     failed = OutboxMessage.objects.filter(kind=RENDER, subject__in=waiting).exclude(error="")
     why = dict(failed.values_list("subject", "error")) if waiting else {}

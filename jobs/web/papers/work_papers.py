@@ -1,4 +1,4 @@
-"""What is printed for the bench: job and care sheets, the shopping list, labels; and where a label leads."""
+"""Papers for the bench: job and care sheets, the shopping list, labels; and where a label's code leads."""
 
 from collections.abc import Callable
 from typing import Any
@@ -93,7 +93,7 @@ def _issue(
 @worker
 @require_safe
 def next_of_piece(request: HttpRequest, number: str) -> HttpResponse:
-    """Where the code on a piece leads: its stage under way, else the first that is ready, else the piece."""
+    """Redirect the code on a piece to its stage under way, else the first that is ready, else the piece."""
     piece = lookups.piece(number)
     read = read_routes([piece])
     view = piece_view(read.routes[0], read.texts, now=timezone.now(), with_money=request.user.is_owner)
@@ -108,13 +108,13 @@ def next_of_piece(request: HttpRequest, number: str) -> HttpResponse:
 @worker
 @require_safe
 def shopping(request: HttpRequest) -> HttpResponse:
-    """What is still to be bought, against rack and shelf."""
+    """Show what is still to buy, against rack and shelf."""
     return render(request, "web/shopping.html", {"list": shopping_list(today=timezone.localdate())})
 
 
 @worker
 @require_safe
-@csp_exempt()  # as for the other papers
+@csp_exempt()  # a browser's own PDF viewer counts as an object, which pages do not allow
 def shopping_print(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
     us_first = request.user.unit == "in"
@@ -126,7 +126,7 @@ def shopping_print(request: HttpRequest) -> HttpResponse:
 @require_safe
 @csp_exempt()
 def board_labels(request: HttpRequest) -> HttpResponse:
-    """Labels for the boards of one standing, of one piece, or for one board."""
+    """Return labels for one board, or for the boards of a standing or a piece."""
     asked = {name: request.GET.get(name, "") for name in ("step", "piece")}
     boards = boards_of(**asked)
     if board := request.GET.get("board", ""):
@@ -142,7 +142,7 @@ def board_labels(request: HttpRequest) -> HttpResponse:
 @require_safe
 @csp_exempt()
 def label_of_piece(request: HttpRequest, number: str) -> HttpResponse:
-    """A label for each of a piece's count."""
+    """Return one label for each copy of a piece."""
     piece = lookups.piece(number)
     return _pdf(
         piece_labels_pdf([piece_label(piece)] * piece.quantity, today=timezone.localdate()), f"label-{number}"
@@ -156,7 +156,7 @@ def _pdf(content: bytes, name: str) -> HttpResponse:
 
 
 def may_issue(view: dict[str, Any]) -> dict[str, bool]:
-    """Which of these papers a commission is ready for and does not have yet."""
+    """Return which of these papers a commission is ready for and does not have yet."""
     holding = {p["kind"] for p in view["papers"] if p["standing"] != "withdrawn"}
     return {
         name: bool(view["pieces"]) and view["step"] in STEPS[kind] and kind not in holding

@@ -1,4 +1,4 @@
-"""The calculator: every calculation of the trade as a form that answers while it is typed into."""
+"""The calculator: every calculation as a form that answers while it is typed into."""
 
 from typing import Any
 
@@ -53,7 +53,7 @@ def calculator(request: HttpRequest) -> HttpResponse:
 @worker
 @require_http_methods(["GET", "POST"])
 def calculation(request: HttpRequest, name: str) -> HttpResponse:
-    """The form with an example, or with the figures of a piece, and its answer; asking writes nothing."""
+    """Show a calculation with an example or a piece's inputs, and its answer; write nothing."""
     one = _allowed(request, name)
     piece = lookups.piece(request.GET["piece"]) if "piece" in request.GET else None
     if request.method == "POST":
@@ -87,7 +87,7 @@ def _allowed(request: HttpRequest, name: str) -> Calculation:
 
 def _of_piece(one: Calculation, piece: Piece, person: Person) -> dict[str, str]:
     kept = piece.computed[one.name]["inputs"]
-    if one.name == "flips":  # keeps what the works are called only
+    if one.name == "flips":  # the result record keeps only the names of the works
         kept = {**kept, "works": face_works(piece.inputs)}
     typed = kept_typed(one, kept, person)
     return {n: v for n, v in typed.items() if person.is_owner or n not in OWNERS_INPUTS}

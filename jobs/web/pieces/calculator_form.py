@@ -1,4 +1,4 @@
-"""The form of a calculation, made from what its inputs say of themselves."""
+"""The form of a calculation, made from the metadata of its inputs."""
 
 from collections import Counter
 from collections.abc import Mapping
@@ -38,7 +38,7 @@ CALLED_OTHERWISE = {"movement": {"rh_low": "rh_low_pct", "rh_high": "rh_high_pct
 
 
 class CalculatorForm(PageForm):
-    """Every input of a calculation; the calculation itself reads what was typed."""
+    """Every input of a calculation; the calculation itself parses what was typed."""
 
     def __init__(self, data: Any = None, *, calculation: Calculation, person: Person, **more: Any) -> None:
         super().__init__(data, **more)
@@ -82,12 +82,12 @@ class CalculatorForm(PageForm):
         return newest(Sheet.Kind.GLUE if kind.sheet is Glue else Sheet.Kind.FINISH)
 
     def refuse(self, refused: Any) -> None:
-        if isinstance(refused, CalcError):  # a row of a list is put right in its field
+        if isinstance(refused, CalcError):  # the field of a list shows the error of any of its rows
             refused.field = refused.field.partition("[")[0]
         super().refuse(refused)
 
     def given(self) -> dict[str, Any]:
-        """What was typed, as the calculation reads it; a product is the shop's own sheet."""
+        """Return what was typed, as the calculation parses it; a product becomes the shop's own sheet."""
         typed = {name: value.strip() for name, value in self.asked().items() if value.strip()}
         for name, value in typed.copy().items():
             kind = self.kinds[name]
@@ -105,12 +105,12 @@ class CalculatorForm(PageForm):
 
     @property
     def asked_first(self) -> list[BoundField]:
-        """What has to be said, and what is said most."""
+        """Return the fields that are required or used most."""
         return [self[one["name"]] for one in self.inputs if self._first(one)]
 
     @property
     def may_stay(self) -> list[BoundField]:
-        """What has its usual value."""
+        """Return the fields that have a usual value."""
         return [self[one["name"]] for one in self.inputs if not self._first(one)]
 
     @property
@@ -122,7 +122,7 @@ class CalculatorForm(PageForm):
 
     @property
     def wrong(self) -> list[tuple[str, str]]:
-        """Each field with what is wrong with it now, told while it is typed into."""
+        """Return each field with its error, shown while it is typed into."""
         return [(name, " ".join(str(e) for e in self.errors.get(name, []))) for name in self.kinds]
 
     @property
@@ -132,12 +132,12 @@ class CalculatorForm(PageForm):
 
 
 def in_lines(kind: Kind) -> bool:
-    """Whether an input is typed in several lines."""
+    """Return whether an input takes several lines."""
     return isinstance(kind, Rows) or (isinstance(kind, Many) and kind.mark == ";")
 
 
 def unit_of(unit: str, kind: Kind, person: Person) -> str:
-    """What a bare number means to this person."""
+    """Return the unit of a bare number for this person."""
     one = kind.of if isinstance(kind, Many) else kind
     if isinstance(one, Length):
         return person.unit
@@ -172,7 +172,7 @@ def _row_hint(one: dict[str, Any], kind: Kind) -> str:
 
 
 def example_typed(calculation: Calculation, person: Person) -> dict[str, str]:
-    """The example of a calculation in this person's units."""
+    """Return the example of a calculation in this person's units."""
     asked = read(calculation.asked, EXAMPLES[calculation.name], Habit())
     kinds = kinds_of(calculation.asked)
     named = {outward(name): name for name in kinds}
@@ -183,7 +183,7 @@ def example_typed(calculation: Calculation, person: Person) -> dict[str, str]:
 
 
 def kept_typed(calculation: Calculation, kept: Mapping[str, Any], person: Person) -> dict[str, str]:
-    """What a piece's calculation was asked, as it would be typed here."""
+    """Return the inputs of a piece's calculation, as this person would type them."""
     known = {outward(name): kind for name, (kind, _) in kinds_of(calculation.asked).items()}
     called = CALLED_OTHERWISE.get(calculation.name, {})
     found = {}
@@ -195,7 +195,7 @@ def kept_typed(calculation: Calculation, kept: Mapping[str, Any], person: Person
 
 
 def as_typed(kind: Kind, value: Any, person: Person) -> str:
-    """A value as this person would type it."""
+    """Return a value as this person would type it."""
     if value is None or value == "":
         return ""
     if isinstance(kind, Rows):

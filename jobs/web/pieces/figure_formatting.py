@@ -1,4 +1,4 @@
-"""A figure of a calculation in words: what it is called, and its value in the reader's units."""
+"""A figure of a calculation as text: its name, and its value in the reader's units."""
 
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
@@ -42,7 +42,7 @@ IN_US = {"kPa": "1", "MPa": "1", "N": "1", "N·m": "0.1", "mL": "0.1", "L": "0.1
 
 
 def label(name: str, calculation: str = "", *, asked: bool = False) -> str:
-    """A figure's name in words; an input that has none here is called as the calculation asks for it."""
+    """Return a figure's name on screen; an input without one here has the calculation's own title."""
     own = LABELS_IN if asked else LABELS_OF
     known = own.get((calculation, name)) or LABELS.get(name) or _asked(calculation).get(name)
     return str(known or spoken(name).capitalize())
@@ -57,9 +57,9 @@ def _asked(calculation: str) -> dict[str, str]:
 
 
 def value_words(name: str, value: Any, units: Units, *, about: bool = False) -> str:
-    """A figure with its unit, told by the end of its name; of a list, one after the other.
+    """Return a figure with the unit that its name's ending says; a list as its values in a row.
 
-    A length ``about`` is told no nearer than it is measured at the bench.
+    A length ``about`` is rounded to what the bench can measure.
     """
     if value is None:
         return _("none")
@@ -83,7 +83,7 @@ def value_words(name: str, value: Any, units: Units, *, about: bool = False) -> 
 
 
 def time_words(name: str, seconds: int) -> str:
-    """A time by its name; none is told nearer than to the minute from an hour on."""
+    """Return a time with the precision of its name; from an hour on, in whole minutes."""
     if not seconds:
         return _("0 min")
     return format_time(name, seconds if seconds < 3600 or name in UNTIL else whole_minutes(seconds))
@@ -99,6 +99,6 @@ def _amount(value: Decimal, unit: str, units: Units) -> str:
 
 
 def source_words(source: str) -> str:
-    """A source, with the figure it is about by its name on screen."""
+    """Return a source, its figure under the name on screen."""
     figure, colon, rest = source.partition(": ")
     return f"{label(figure)}: {rest}" if colon and figure in LABELS else format_source(source)

@@ -1,4 +1,4 @@
-"""What the calculations and their figures are called on a screen."""
+"""The names of calculations and figures on a screen."""
 
 from django.utils.translation import gettext_lazy as _
 

@@ -1,4 +1,4 @@
-"""Results of the calculations as rows and tables of a screen, in the reader's units."""
+"""Results of calculations as rows and tables of a screen, in the reader's units."""
 
 from collections.abc import Iterator
 from decimal import Decimal
@@ -34,7 +34,7 @@ SENTENCES = ("planing", "witness", "reason", "to_do")
 
 
 def calculations(piece: dict[str, Any], *, units: Units, currency: str = "") -> list[dict[str, Any]]:
-    """Every calculation of a piece's route: its figures, or why there are none."""
+    """Return every calculation of a piece's route: its figures, or why there are none."""
     computed = piece["computed"]
     asked = [c for s in piece["stages"] for c in s["calcs"]]
     names = dict.fromkeys([*computed, *asked])
@@ -73,7 +73,7 @@ def _shown(name: str, kept: dict[str, Any] | None, units: Units, currency: str) 
 
 
 def answer_shown(answer: Answer, *, units: Units, currency: str = "") -> dict[str, Any]:
-    """An answer of the calculator as the figures of a screen."""
+    """Return an answer of the calculator as the figures of a screen."""
     result = {name: _without_sources(figure["value"]) for name, figure in answer.result.items()}
     listed = {n: v for n, v in result.items() if _is_rows(v) and (answer.name, n) not in TABLES}
     single = {n: v for n, v in result.items() if n not in listed}
@@ -99,7 +99,7 @@ def _is_rows(value: Any) -> bool:
 
 
 def _plain_table(calculation: str, name: str, rows: list[Result], units: Units) -> dict[str, Any]:
-    """Rows that have no table laid down: every figure that is told in any of them."""
+    """Return a table of rows without a fixed layout: a column for every figure that any of them has."""
     flat = [dict(_flat(calculation, row)) for row in rows]
     columns = [c for c in dict.fromkeys(c for row in flat for c in row) if any(row.get(c) for row in flat)]
     return {
@@ -112,7 +112,7 @@ def _plain_table(calculation: str, name: str, rows: list[Result], units: Units) 
 def _rows(
     calculation: str, values: Result, units: Units, currency: str, *, asked: bool = False
 ) -> list[dict[str, str]]:
-    """Label and value of each single figure; a group of figures stands among them."""
+    """Return label and value of each single figure, those of a group among them."""
     flat = {name: value for name, value in _flat(calculation, values) if _worth_telling(name, value, units)}
     return [
         {
@@ -146,7 +146,7 @@ def _worth_telling(name: str, value: Any, units: Units) -> bool:
 
 
 def _tables(calculation: str, result: Result, units: Units) -> list[dict[str, Any]]:
-    """What comes in several rows, as its table is laid down; columns without a value are left out."""
+    """Return the results in several rows by their fixed layout, without columns that have no value."""
     found = []
     for (of, name), (title, columns) in TABLES.items():
         rows = result.get(name)
@@ -168,7 +168,7 @@ def _tables(calculation: str, result: Result, units: Units) -> list[dict[str, An
 
 
 def _named_cell(name: str, value: Any, units: Units) -> str:
-    """A cell; where it names another figure, as that is called."""
+    """Return a cell; a value that is another figure's name becomes that figure's label."""
     return LABELS.get(f"{value}_s") or _cell(name, value, units)
 
 
@@ -196,9 +196,9 @@ def _money(value: Any, currency: str) -> str:
 
 
 def drawn_on_page(piece: dict[str, Any]) -> dict[str, Any] | None:
-    """The drawing of a piece with its key as part of a page, whose type a phone can read.
+    """Return the drawing of a piece and its key for a page, in type that a phone can show.
 
-    Every text in a drawing is escaped where it is drawn.
+    The drawing escapes every text in it.
     """
     marked = marked_of(piece["computed"], piece["inputs"])
     if marked is None:
@@ -210,7 +210,7 @@ def drawn_on_page(piece: dict[str, Any]) -> dict[str, Any] | None:
 
 
 def changes(piece: dict[str, Any], units: Units) -> list[dict[str, str]]:
-    """What the last change of the piece did to its figures."""
+    """Return what the last change of the piece did to its figures."""
     return [
         {
             "calculation": TITLES.get(c["calculation"], c["calculation"]),

@@ -67,7 +67,7 @@ TYPED_FIRST = ("label", *SIZE, "species", "stages")
 
 
 class PieceForm(PageForm):
-    """What is asked of a piece; nothing is read here, the command reads what was typed."""
+    """The inputs of a piece; the command parses what was typed."""
 
     def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
         super().__init__(data, **more)
@@ -142,14 +142,14 @@ class PieceForm(PageForm):
 
     @property
     def groups(self) -> Iterable[tuple[str, list[BoundField], bool]]:
-        """Titles with their fields, and whether the group is folded away."""
+        """Yield titles with their fields, and whether the group is closed."""
         for title, names in GROUPS:
             fields = [self[name] for name in names]
             yield title, fields, title in FOLDED and not any(f.errors for f in fields)
 
     @property
     def own_routes(self) -> str:
-        """Keys of the routes that take an own list of stages."""
+        """Return the keys of the routes that take a list of stages from the form."""
         return " ".join(r.key for r in all_routes().values() if any(s.get("own_list") for s in r.stages))
 
     @property
@@ -157,7 +157,7 @@ class PieceForm(PageForm):
         return sorted({n for s in species_list() for n in (s.name, *s.aliases)})
 
     def piece_asked(self, asked: dict[str, Any]) -> dict[str, Any]:
-        """Of everything typed, what is about the piece."""
+        """Return the typed values that are about the piece."""
         return {name: asked[name] for name in ("label", "route", *_NAMES) if asked[name] != ""}
 
     def wants_piece(self, asked: dict[str, Any]) -> bool:
@@ -189,7 +189,7 @@ def yes_no(label: str, *, help_text: str = "") -> forms.Field:
 
 
 def typed_of(piece: Piece, person: Person) -> dict[str, str]:
-    """A piece as its form would have been typed, in this person's units."""
+    """Return a piece as this person would have typed its form."""
     inputs = piece.inputs
     stages = list(piece.stages.order_by("position"))
     texts = Texts(refs_of([piece, *stages]))

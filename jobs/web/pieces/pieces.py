@@ -1,4 +1,4 @@
-"""Pieces: adding, changing, removing; the echo of a length."""
+"""Pieces: add, change, remove; show a length as parsed."""
 
 from typing import Any
 
@@ -49,9 +49,9 @@ def add(request: HttpRequest, number: str) -> HttpResponse:
 @worker
 @require_http_methods(["GET", "POST"])
 def change(request: HttpRequest, number: str) -> HttpResponse:
-    """Only what differs from what the form showed is sent on: a length shown rounded stays as it was.
+    """Send only the fields that differ from the form, so that a rounded length is not changed.
 
-    What was emptied goes back to its default, or is refused where the piece needs it.
+    An emptied field returns to its default, or is refused where the piece needs it.
     """
     piece = lookups.piece(number)
     before = typed_of(piece, request.user)
@@ -110,7 +110,7 @@ def remove(request: HttpRequest, number: str) -> HttpResponse:
 @worker
 @require_safe
 def length(request: HttpRequest) -> HttpResponse:
-    """How a length is read: in both units, or why it cannot be."""
+    """Show a length as parsed, in both units, or why it cannot be parsed."""
     text = next(iter(request.GET.values()), "")
     unit = request.user.unit
     context: dict[str, Any] = {}

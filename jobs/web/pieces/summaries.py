@@ -1,4 +1,4 @@
-"""The one line of a calculation that is read most."""
+"""The headline of a calculation: the one figure that is read most."""
 
 from collections.abc import Callable
 from typing import Any
@@ -23,7 +23,7 @@ LIFTED_BY = {
 
 
 def headline(name: str, result: Result, units: Units) -> str:
-    """The line of a calculation; empty where it has none."""
+    """Return the headline of a calculation; empty where it has none."""
     if not result:
         return NOTHING
     return HEADLINES[name](result, units) if name in HEADLINES else ""

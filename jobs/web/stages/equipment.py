@@ -30,7 +30,7 @@ KINDS = {
 
 
 class EquipmentForm(PageForm):
-    """Clamps of one reach, or places; the kind stays what it is."""
+    """Clamps of one reach, or places; the kind does not change."""
 
     def __init__(self, data: Any = None, *, person: Person, kind: str = "", **more: Any) -> None:
         super().__init__(data, **more)
@@ -104,7 +104,7 @@ def retire(request: HttpRequest, key: int) -> HttpResponse:
 @worker
 @require_POST
 def free(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    """The clamps of a stage are off."""
+    """Record that the clamps of a stage are off."""
     done = free_clamps(_call(request), piece=piece, stage=key)
     return redirect_with_message(request, done, _("The clamps are free."), "web:equipment")
 

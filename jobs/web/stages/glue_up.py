@@ -1,4 +1,4 @@
-"""The screen to glue up by: read from afar, tapped with a knuckle, needing no signal meanwhile."""
+"""The glue-up screen: readable from afar, large targets, works without signal."""
 
 from typing import Any
 
@@ -27,7 +27,7 @@ ORDER_TOLD = _(
 @worker
 @require_safe
 def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    """The stopwatch of a dry fit, or the open time of a glue-up; for stages that have one of them."""
+    """Show the stopwatch of a dry fit or the open time of a glue-up; 404 for other stages."""
     context = read_stage(request.user, piece, key)
     stage, units = context["stage"], units_of(request.user)
     dry = any(gate["key"] == DRY_FIT for gate in stage["gates"])
@@ -35,8 +35,8 @@ def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
         raise Http404
     gluing = _result(context, "gluing")
     form = None
-    seen = None if context["says_later"] else context["piece"]["version"]  # clamped is clamped
-    if stage["standing"] in (*OPEN_TO_START, "under way"):  # a start may wait on the phone
+    seen = None if context["says_later"] else context["piece"]["version"]  # no version for later values
+    if stage["standing"] in (*OPEN_TO_START, "under way"):  # the start may still wait in the phone's queue
         form = StageForm(gates=stage["gates"], moment="finish", units=units, seen=seen)
     shown = {
         "piece": context["piece"],
@@ -59,7 +59,9 @@ def _result(context: dict[str, Any], name: str) -> dict[str, Any]:
 
 
 def from_the_middle(count: int) -> list[int]:
-    """The order in which clamps are tightened, middle first and outward by turns: common practice, no source.
+    """Return the order in which to tighten clamps, middle first, then alternately outward.
+
+    Common practice, without a source.
 
     Examples
     --------
@@ -71,7 +73,7 @@ def from_the_middle(count: int) -> list[int]:
 
 
 def clamps_drawn(clamping: dict[str, Any], layout: dict[str, Any]) -> SafeString | None:
-    """The panel from above to scale along its length, each clamp with its place in the order."""
+    """Return the panel from above, to scale along its length, each clamp with its place in the order."""
     places, long = clamping.get("places"), layout.get("blank_len")
     if not places or not long:
         return None

@@ -1,4 +1,4 @@
-"""What was left open at the clamps: finishing without it, and the forms that ask for it afterwards."""
+"""Measurements left open at the clamps: finish without them, and the forms that ask them afterwards."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -29,7 +29,7 @@ class SayForm(CorrectForm):
 
     @property
     def shown(self) -> list[BoundField]:
-        """The value; and the reason once the value was refused."""
+        """Return the value; and the reason once the value was refused."""
         override = self["override"]
         return [self["value"], *([override] if self.errors or override.value() else [])]
 
@@ -37,7 +37,7 @@ class SayForm(CorrectForm):
 def say_forms(
     stage: dict[str, Any], *, units: Units, seen: int, refused: PageForm | None = None
 ) -> list[SayForm]:
-    """A form for each measurement that a stage still asks; a refused one stays as it was typed."""
+    """Return a form for each measurement that a stage still lacks; a refused one keeps what was typed."""
     gates = {gate["key"]: gate for gate in stage["gates"]}
     typed = {refused.gate["key"]: refused} if isinstance(refused, SayForm) else {}
     return [
@@ -48,7 +48,7 @@ def say_forms(
 def without_unreadable(
     do: Callable[..., CommandResult], asked: dict[str, Any], titles: dict[str, str]
 ) -> CommandResult:
-    """Finish at the clamps without the measurements that cannot be read: they are asked again afterwards."""
+    """Finish without the measurements that cannot be parsed, and say so; they stay open."""
     measured, told = dict(asked["measured"]), []
     while True:
         try:

@@ -1,4 +1,4 @@
-"""Notes for next time: on the stages they belong to, a new one, and all of them."""
+"""Notes for next time: on their stages, a new one, and all of them."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -38,7 +38,7 @@ SHOWN = {"": gettext_lazy("In use"), "retired": gettext_lazy("Retired")}
 
 
 class NoteForm(PageForm):
-    """Words, a picture from the camera, for which pieces, and perhaps an order of stages."""
+    """Text, a picture from the camera, for which pieces, and an optional order of stages."""
 
     words = text_field(gettext_lazy("What the next one should know"), lines=4)
     picture = forms.FileField(
@@ -71,7 +71,7 @@ class NoteForm(PageForm):
         return "order" if name.startswith("rule.") else name
 
     def told(self, asked: dict[str, Any]) -> dict[str, Any]:
-        """What the command takes of what was typed."""
+        """Return what was typed, as the command takes it."""
         order, picture = asked.pop("order", ""), asked.pop("picture")
         side, colon, other = order.partition(":")
         pair = (self.kind, other) if side == "before" else (other, self.kind)
@@ -80,7 +80,7 @@ class NoteForm(PageForm):
 
 
 def _orders(stage: Stage) -> list[Any]:
-    """Before or after each other kind of stage of the piece's route."""
+    """Return the choices "before" and "after" for each other kind of stage of the piece's route."""
     kinds: dict[str, str] = {}
     for other in stage.piece.stages.filter(title_ref=None).order_by("position"):
         if not other.spec["owner_only"]:
@@ -100,7 +100,7 @@ def _orders(stage: Stage) -> list[Any]:
 
 
 class DismissForm(PageForm):
-    """Which stage's page it was dismissed on."""
+    """The stage on whose page the note was dismissed."""
 
     stage = forms.CharField(widget=forms.HiddenInput)
 
@@ -110,7 +110,7 @@ class RetireForm(PageForm):
 
 
 def notes_here(person: Person, piece: Piece, stages: Sequence[Stage], key: str) -> list[dict[str, Any]]:
-    """The notes shown on one stage, each with its form to dismiss it."""
+    """Return the notes shown on one stage, each with its form to dismiss it."""
     views = [v for v in notes_of_piece(piece, stages, person) if key in v["shown_at"]]
     return [
         {**v, "own": v["piece"] == piece.number, "dismiss": DismissForm(initial={"stage": key})}
@@ -136,7 +136,7 @@ def _in_words(views: list[dict[str, Any]]) -> list[dict[str, Any]]:
 @worker
 @require_safe
 def notes(request: HttpRequest) -> HttpResponse:
-    """All notes, with how often and where each came back."""
+    """Show all notes, with how often and where each came back."""
     show = "retired" if request.GET.get("show") == "retired" else ""
     found = notes_for(request.user).filter(retired_at__isnull=not show).order_by("-id")
     page = page_of(request, found)
@@ -150,7 +150,7 @@ def notes(request: HttpRequest) -> HttpResponse:
 @worker
 @require_http_methods(["GET", "POST"])
 def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    """A note on a stage, for the next pieces."""
+    """Write a note on a stage, for later pieces."""
     stage = lookups.stage(piece, key)
     if stage.spec["owner_only"] and not request.user.is_owner:
         raise PermissionDenied(_("This stage is for the owner of the shop."))
@@ -195,7 +195,7 @@ def retire(request: HttpRequest, note: int) -> HttpResponse:
 @worker
 @require_safe
 def picture(request: HttpRequest, note: int) -> HttpResponse:
-    """The picture of a note: the same bytes for ever."""
+    """Return the picture of a note; its bytes never change."""
     name = picture_of(the_note(note, request.user))
     etag = f'"{name}"'
     answer = HttpResponse(blobs.load(name), content_type="image/jpeg", headers={"ETag": etag})

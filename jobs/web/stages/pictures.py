@@ -1,4 +1,4 @@
-"""Pictures from the camera into a stage, and looking at them."""
+"""Pictures of a stage from the camera: add, show, remove."""
 
 from typing import Any
 
@@ -24,7 +24,7 @@ from jobs.web.kit.responses import redirect_with_message
 
 
 class PictureForm(PageForm):
-    """A picture and a line of words."""
+    """A picture and a line of text."""
 
     picture = forms.FileField(
         label=gettext_lazy("Picture"),
@@ -51,7 +51,7 @@ class RemoveForm(PageForm):
 @worker
 @require_POST
 def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    """Pin a picture to a stage."""
+    """Attach a picture to a stage."""
     stage = lookups.stage(piece, key)
     if stage.spec["owner_only"] and not request.user.is_owner:
         raise PermissionDenied(_("This stage is for the owner of the shop."))
@@ -72,7 +72,7 @@ def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 @worker
 @require_http_methods(["GET", "POST"])
 def show(request: HttpRequest, picture: int) -> HttpResponse:
-    """One picture, large, and the way to remove it."""
+    """Show one picture, large, and the form that removes it."""
     found = the_picture(picture, request.user)
     form = RemoveForm(request.POST or None)
     if request.method == "POST":
@@ -95,7 +95,7 @@ def show(request: HttpRequest, picture: int) -> HttpResponse:
 @worker
 @require_safe
 def image(request: HttpRequest, picture: int, size: str) -> HttpResponse:
-    """The picture itself: the same bytes for ever."""
+    """Return the picture or its thumbnail; its bytes never change."""
     name = file_of(the_picture(picture, request.user))
     etag = f'"{name}-{size}"'
     content = thumbnail(name) if size == "small" else blobs.load(name)

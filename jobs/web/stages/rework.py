@@ -50,7 +50,7 @@ def redo(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 @worker
 @require_POST
 def say(request: HttpRequest, piece: str, key: str, gate: str) -> HttpResponse:
-    """Take what was left open at the clamps."""
+    """Record a measurement that was left open at the clamps."""
     context, units = read_stage(request.user, piece, key), units_of(request.user)
     asked_for = {g["key"]: g for g in context["stage"]["gates"] if "unit" in g}
     if gate not in asked_for:

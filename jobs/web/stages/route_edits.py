@@ -1,4 +1,4 @@
-"""The route of one piece, changed by hand: stages of the maker's own, removed ones, another order."""
+"""The route of one piece, edited by hand: added stages, removed ones, another order."""
 
 from typing import Any
 
@@ -24,7 +24,7 @@ Stages = list[dict[str, Any]]
 
 
 class Ticked(forms.MultipleChoiceField):
-    """Several of a list; what is not in it is the command's to refuse."""
+    """Several of a list; the command refuses those that may not be chosen."""
 
     widget = forms.CheckboxSelectMultiple
 
@@ -33,7 +33,7 @@ class Ticked(forms.MultipleChoiceField):
 
 
 class AddForm(PageForm):
-    """A stage of one's own and where it goes."""
+    """A stage of the maker's own and where it goes."""
 
     title = text_field(gettext_lazy("What is done"), autocomplete="off")
 
@@ -48,7 +48,7 @@ class AddForm(PageForm):
 
 
 class MoveForm(PageForm):
-    """What a stage is to come after."""
+    """The stages that a stage comes after."""
 
     def __init__(self, data: Any = None, *, stages: Stages, **more: Any) -> None:
         super().__init__(data, **more)
@@ -58,7 +58,7 @@ class MoveForm(PageForm):
 @worker
 @require_http_methods(["GET", "POST"])
 def route(request: HttpRequest, number: str) -> HttpResponse:
-    """The stages in their order, each with what it comes after; and a form for one more."""
+    """Show the stages in their order, each with its predecessors; and a form to add one."""
     context = _read(request, number)
     form = AddForm(request.POST or None, stages=context["stages"], seen=context["piece"]["version"])
     if request.method == "POST":
@@ -73,7 +73,7 @@ def route(request: HttpRequest, number: str) -> HttpResponse:
 @worker
 @require_http_methods(["GET", "POST"])
 def move(request: HttpRequest, number: str, key: str) -> HttpResponse:
-    """Choose what a stage comes after."""
+    """Change what a stage comes after."""
     context, found = _read(request, number), lookups.stage(number, key)
     others = [s for s in context["stages"] if s["key"] != key]
     form = MoveForm(
@@ -95,7 +95,7 @@ def move(request: HttpRequest, number: str, key: str) -> HttpResponse:
 @worker
 @require_POST
 def remove(request: HttpRequest, number: str, key: str) -> HttpResponse:
-    """Take a stage out; a refusal stands on the page of the route."""
+    """Remove a stage; a refusal appears on the page of the route."""
     form = PageForm(request.POST)
     done = form.carry_out(lambda _: remove_stage(form.call(request), piece=number, stage=key))
     if done:
@@ -113,7 +113,7 @@ def _choices(stages: Stages) -> list[tuple[str, str]]:
 
 
 def _read(request: HttpRequest, number: str) -> Context:
-    """The piece with its stages; those that may be moved or removed are marked."""
+    """Return the piece with its stages; mark those that may be moved or removed."""
     piece = lookups.piece(number)
     read = read_routes([piece])
     view = piece_view(read.routes[0], read.texts, now=timezone.now(), with_money=request.user.is_owner)

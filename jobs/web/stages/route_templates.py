@@ -21,7 +21,7 @@ from jobs.web.kit.responses import redirect_with_message
 
 
 class TemplateForm(PageForm):
-    """The text of a template; whatever is wrong in it stands beside it."""
+    """The text of a template; errors appear beside it."""
 
     text = text_field(
         gettext_lazy("The template, as TOML"),
@@ -51,7 +51,7 @@ def templates(request: HttpRequest) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def template(request: HttpRequest, key: str) -> HttpResponse:
-    """A template's text; saving makes its next version, running pieces keep theirs."""
+    """Show a template's text; saving makes its next version, and running pieces keep theirs."""
     view = template_view(key)
     form = TemplateForm(request.POST or None, seen=view["version"], initial={"text": view["text"]})
     if request.method == "POST":
@@ -71,17 +71,17 @@ def template(request: HttpRequest, key: str) -> HttpResponse:
 @owner
 @require_safe
 def version(request: HttpRequest, key: str, version: int) -> HttpResponse:
-    """The text of one version of a template, to be read."""
+    """Show the text of one version of a template, read only."""
     return render(request, "web/template_version.html", {"template": template_view(key, version)})
 
 
 def _set(request: HttpRequest, form: TemplateForm, key: str, text: str) -> CommandResult:
-    """The template as its next version. With another key it is one whose version was not seen here."""
+    """Store the next version; another key in the text means a template whose version was not seen here."""
     call = form.call(request)
     same = read_text(text, _("the template")).key == key
     return set_template(call if same else replace(call, seen=None), text=text)
 
 
 def _lines(asked: dict[str, Any]) -> str:
-    """The text with the line ends of a file."""
+    """Return the text with the line ends of a file."""
     return str(asked["text"]).replace("\r\n", "\n").rstrip() + "\n"

@@ -17,7 +17,7 @@ from jobs.web.kit.calls import call_of
 @worker
 @require_POST
 def settle(request: HttpRequest, task: int) -> HttpResponse:
-    """Say what was done about it."""
+    """Record what was done about a safety task."""
     how = request.POST.get("how", "")
 
     def act() -> CommandResult:
@@ -29,7 +29,7 @@ def settle(request: HttpRequest, task: int) -> HttpResponse:
 @worker
 @require_POST
 def put_off(request: HttpRequest, task: int) -> HttpResponse:
-    """Put one's own first reminder off, never past closing time."""
+    """Snooze one's own first reminder, never past closing time."""
     minutes = request.POST.get("minutes", "")
 
     def act() -> CommandResult:

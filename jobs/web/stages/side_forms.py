@@ -21,7 +21,7 @@ class ReopenForm(PageForm):
 
 
 class Beside(PageForm):
-    """A form that stands on a page beside others: its fields have ids of their own."""
+    """A form on a page with others: the ids of its fields differ from theirs."""
 
     name = ""
 
@@ -62,7 +62,7 @@ class RedoForm(Beside):
 
 
 class CorrectForm(Beside):
-    """One measurement put right; outside its limits it takes a reason of its own."""
+    """The correction of a measurement; outside its limits it needs a reason."""
 
     def __init__(self, data: Any = None, *, gate: Gate, units: Units, **more: Any) -> None:
         self.name = f"correct_{slugify(gate['key'])}"
@@ -74,7 +74,7 @@ class CorrectForm(Beside):
 
     @property
     def shown(self) -> list[BoundField]:
-        """The fields; the last only where the value was refused for its limits."""
+        """Return the fields; the last only where the value was refused for its limits."""
         override = self["override"]
         return [self["value"], self["reason"], *([override] if self.errors or override.value() else [])]
 

@@ -41,7 +41,7 @@ AHEAD = ("planned", *OPEN_TO_START, "under way")
 
 
 def read_stage(person: Person, number: str, key: str) -> Context:
-    """A stage with its piece, waits and figures, for who may see it."""
+    """Return a stage with its piece, waits and figures; refuse a maker an owner's stage."""
     now = timezone.now()
     if lookups.stage(number, key).spec["owner_only"] and not person.is_owner:
         raise PermissionDenied(_("This stage is for the owner of the shop."))
@@ -91,20 +91,20 @@ def read_stage(person: Person, number: str, key: str) -> Context:
 
 
 def _several(route: RouteState, key: str) -> list[str] | None:
-    """Why a decision is asked before a glue-up starts; None for other stages."""
+    """Return why a glue-up needs a decision before it starts; None for other stages."""
     stage = route.by_key[key]
     return [one.words for one in several(route, stage)] if GLUING in stage.spec["calcs"] else None
 
 
 def at_the_bench(found: dict[str, Any]) -> str:
-    """What the full screen of this stage is called; empty where it has none."""
+    """Return the name of the stage's full screen; empty where it has none."""
     if any(gate["key"] == "dry_fit_time" for gate in found["gates"]):
         return _("Time the dry fit")
     return _("Open time and clamps") if "gluing" in found["calcs"] else ""
 
 
 def _metered(piece: str, gates: list[dict[str, Any]], now: datetime) -> dict[str, str]:
-    """What the meter readings of the boards say of what is asked here."""
+    """Return what the boards' moisture readings say of the measurements asked."""
     asked = {g["key"] for g in gates if g.get("unit") == "percent" and g["key"].startswith("moisture_")}
     if not asked:
         return {}
@@ -113,7 +113,7 @@ def _metered(piece: str, gates: list[dict[str, Any]], now: datetime) -> dict[str
 
 
 def _measured(found: dict[str, Any], values: dict[str, Any], units: Units) -> list[dict[str, Any]]:
-    """What was measured, each with the gate that asked for it."""
+    """Return the measurements, each with the gate that asked for it."""
     gates = {g["key"]: g for g in found["gates"] if "unit" in g}
     return [
         {

@@ -1,4 +1,4 @@
-"""The forms of a stage: exactly what its gates ask, and a reason beside each gate that is shut."""
+"""The forms of a stage: what its gates ask, and a reason beside each gate that fails."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -33,7 +33,7 @@ DECIDE = gettext_lazy("Change something, or say why it is glued in one go all th
 
 @dataclass(kw_only=True)
 class Group:
-    """One gate on the screen: its measurement, and the reason why it is passed although it is shut."""
+    """One gate on the screen: its measurement, and the reason that overrides a failure."""
 
     key: str
     title: str
@@ -95,7 +95,7 @@ class StageForm(PageForm):
             self.fields["remark"] = text_field(_("Remark"), lines=2)
 
     def _offer(self, one: dict[str, Any], units: Units) -> str:
-        """A field for how many of some clamps the stage takes; the name of the field."""
+        """Add a field for how many of these clamps the stage takes; return its name."""
         name = f"clamps.{one['id']}"
         holders = "".join(
             "; "
@@ -124,7 +124,7 @@ class StageForm(PageForm):
         return {name.removeprefix("clamps."): asked[name] for name in self.clamp_names if asked[name]}
 
     def _hold(self, wait: dict[str, Any]) -> None:
-        """A wait has two gates: it is still running, or its window has closed."""
+        """Add the two gates of a wait: it still runs, or its window has closed."""
         for word in ("wait", "window"):
             self.titles[f"{word}:{wait['kind']}"] = wait["title"]
         if not wait["may_begin"]:
@@ -139,7 +139,7 @@ class StageForm(PageForm):
 
     @property
     def groups(self) -> list[Group]:
-        """Gates in their order, then waits; a reason is asked where a gate is shut or one was typed."""
+        """Return the gates in order, then the waits; a reason is asked where one fails or was typed."""
         return [self._group(key) for key in self.titles if self._shown(key)]
 
     def _shown(self, key: str) -> bool:
@@ -157,7 +157,7 @@ class StageForm(PageForm):
         )
 
     def asked(self) -> dict[str, Any]:
-        """What the command takes: of everything typed what was measured, passed and taken, by its key."""
+        """Return what the command takes: measurements, overrides and clamps, each by its key."""
         typed = super().asked()
         plain = {name: typed[name] for name in ("when", "minutes", "remark") if name in typed}
         more = {"clamps": self._clamps(typed)} if self.moment == "start" else {}
@@ -173,7 +173,7 @@ class StageForm(PageForm):
         return {key: asked[name] for key, name in self.names.items() if asked[name]}
 
     def refuse(self, refused: ShopError | CalcError) -> None:
-        """Each shut gate says for itself what is wrong, and offers its own reason."""
+        """Show beside each failed gate what is wrong, and ask its reason."""
         if isinstance(refused, Probably):
             self.fields[refused.field] = self.asks_long_ago
         if isinstance(refused, SeveralClampings) and CLAMPINGS in self.titles:
@@ -209,7 +209,7 @@ class StageForm(PageForm):
 
 
 def measure_field(gate: Gate, units: Units) -> Field:
-    """A field for one measurement, with the range it is allowed in beside it."""
+    """Return a field for one measurement, with its allowed range beside it."""
     if gate["unit"] == "yes":
         return yes_no(gate["title"])
     hint = (

@@ -1,4 +1,4 @@
-"""One stage: its gates, cautions and notes; start, finish, put back, reopen; and ending a wait."""
+"""One stage: gates, cautions and notes; start, finish, put back, reopen; and ending a wait."""
 
 from collections.abc import Callable
 from functools import partial
@@ -107,7 +107,7 @@ def done_with(
     says: str,
     stay: bool = True,
 ) -> HttpResponse:
-    """A verb on a stage that asks nothing but what its form holds."""
+    """Run a verb on a stage that takes nothing but its form."""
     context, form = read_stage(request.user, piece, key), kind(request.POST)
 
     def act(asked: dict[str, Any]) -> CommandResult:
@@ -119,7 +119,7 @@ def done_with(
 @worker
 @require_http_methods(["GET", "POST"])
 def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
-    """End a wait by hand: as it is once it is over, with a reason before."""
+    """End a wait by hand; before its time this takes a reason."""
     found = lookups.wait(wait)
     piece = found.stage.piece
     form = EndWaitForm(request.POST or None, seen=piece.version)
@@ -141,7 +141,7 @@ def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
 
 
 def _wait_page(request: HttpRequest, wait: Wait, **forms: PageForm) -> HttpResponse:
-    """A wait with its two forms; a refused one stays as it was typed."""
+    """Show a wait with its two forms; a refused one keeps what was typed."""
     now, piece = timezone.now(), wait.stage.piece
     context = {
         "form": EndWaitForm(seen=piece.version),
@@ -159,7 +159,7 @@ def _wait_page(request: HttpRequest, wait: Wait, **forms: PageForm) -> HttpRespo
 @worker
 @require_POST
 def wait_start(request: HttpRequest, wait: int) -> HttpResponse:
-    """Put right when a wait began."""
+    """Correct when a wait began."""
     found, form = lookups.wait(wait), WaitStartForm(request.POST)
     done = form.carry_out(lambda asked: correct_start(form.call(request), wait=wait, **asked))
     if done is None and queued_forms.is_queued(request):
@@ -206,13 +206,13 @@ def after(
 
 
 def _started_instead(done: CommandResult, key: str) -> str:
-    """The stage that was started by hand, where it is another than the one that was asked for."""
+    """Return the stage that was started in place of the one asked for, or an empty string."""
     begun = [e.data["stage"] for e in done.events if e.kind == "stage_started" and not e.data["auto"]]
     return begun[0] if begun and begun[0] != key else ""
 
 
 def _page(request: HttpRequest, context: Context, refused: PageForm | None = None) -> HttpResponse:
-    """The stage with the forms that fit its standing; a refused form stays as it was typed."""
+    """Show the stage with the forms of its standing; a refused form keeps what was typed."""
     stage, seen = context["stage"], context["piece"]["version"]
     standing = stage["standing"]
     forms: Context = {}
@@ -245,7 +245,7 @@ def _page(request: HttpRequest, context: Context, refused: PageForm | None = Non
 
 
 def _name_of(form: PageForm, standing: str) -> str:
-    """The place on the page for a refused form, where what it asked still fits."""
+    """Return the place on the page of a refused form, where it still fits the standing."""
     if isinstance(form, StageForm):
         wanted = ("under way",) if form.moment == "finish" else OPEN_TO_START
         return form.moment if standing in wanted else ""
@@ -261,7 +261,7 @@ def _name_of(form: PageForm, standing: str) -> str:
 
 
 def _put_beside(form: PageForm, measured: list[dict[str, Any]]) -> bool:
-    """Put a refused correction beside its measurement; whether it is one."""
+    """Show a refused correction beside its measurement; return whether it is one."""
     for measure in measured:
         if type(form) is CorrectForm and measure["gate"] == form.gate:
             measure["correct"] = form

@@ -1,4 +1,4 @@
-"""A wait as it is drawn: a glue line that fills from clamped to ready, its end soft."""
+"""A wait as a progress line: it fills from clamped to ready and has a soft end."""
 
 from datetime import datetime
 from typing import Any
@@ -8,10 +8,10 @@ from jobs.web.pieces.figures import source_words
 
 
 def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:
-    """A wait view with what the drawing needs: how full it is, where ready stands, its standing in a word.
+    """Return a wait view with what the drawing needs: fill, mark of ready, standing.
 
     The line is as long as the wait can take, or up to the closing of its window where it has one. It is soft
-    from the soonest to the latest moment at which it can be ready.
+    from the earliest to the latest moment at which the wait can be over.
     """
     since, ready, closes = wait["since"], wait["ready_at"], wait["closes_at"]
     soonest, latest = wait["earliest_at"] or ready, wait["latest_at"] or ready
@@ -33,13 +33,13 @@ def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:
 
 
 def _has_moved(wait: dict[str, Any]) -> bool:
-    """By what was measured the time is another than the one of the start."""
+    """Return whether measured air has moved the ready time from the one first shown."""
     first, ready = wait["first_told_at"], wait["ready_at"]
     return bool(wait["measured_until"] and first and ready and abs(ready - first) >= TOLD_FROM)
 
 
 def _cold(wait: dict[str, Any], now: datetime) -> str:
-    """Which of the warnings of cold holds: "paused", "ahead", or none."""
+    """Return the cold warning that holds: "paused", "ahead", or none."""
     if wait["suspect"] or wait["is_over"]:
         return ""
     if wait["paused"]:
@@ -48,7 +48,7 @@ def _cold(wait: dict[str, Any], now: datetime) -> str:
 
 
 def _share(moment: datetime | None, since: datetime, whole: float) -> float:
-    """Where on the line a moment stands [%]."""
+    """Return the position of a moment on the line [%]."""
     if moment is None or whole <= 0:
         return 0
     return round(max(0.0, min(100.0, 100 * (moment - since).total_seconds() / whole)), 1)

@@ -1,4 +1,4 @@
-"""The forms of a board: adding it, changing what was typed, and what may be done with it."""
+"""The forms of a board: add it, change what was typed, and act on it."""
 
 from collections.abc import Callable
 from typing import Any
@@ -51,12 +51,12 @@ class BoardForm(PageForm):
 
 
 def species_names() -> list[str]:
-    """Every name of a wood of the table, as a field offers them."""
+    """Return every species name of the table, for a field to offer."""
     return sorted({n for s in species_list() for n in (s.name, *s.aliases)})
 
 
 class BoardVerb(PageForm):
-    """One of several forms on the page of a board: its fields have ids of their own."""
+    """One of several forms on the page of a board: the ids of its fields differ from theirs."""
 
     verb = says = button = ""
     standing: tuple[str, ...] = ()
@@ -97,7 +97,7 @@ class VoidMoistureForm(BoardVerb):
 
     def lay(self, person: Person) -> None:
         self.fields["reading"] = number_field(_("Reading"))
-        self.auto_id = False  # it stands on the page once for each reading
+        self.auto_id = False  # the page has one for each reading
 
     def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> CommandResult:
         text = asked["reading"]
@@ -125,7 +125,7 @@ class ReserveHere(BoardVerb):
     verb, standing = "reserve", ()
 
     def lay(self, person: Person) -> None:
-        self.auto_id = False  # it stands on the page once for each board
+        self.auto_id = False  # the page has one for each board
         self.fields["piece"] = forms.CharField(widget=forms.HiddenInput)
         self.fields["form_list"] = forms.CharField(widget=forms.HiddenInput, initial="yes")
 
@@ -142,7 +142,7 @@ class UseForm(BoardVerb):
 
 
 class ChangeForm(BoardVerb):
-    """What was typed of a board; what stays on record of a used one is not asked."""
+    """What was typed of a board; what a used board keeps on record is not asked."""
 
     verb, says, button = "change", gettext_lazy("Change what was typed"), gettext_lazy("Save")
     standing = (Board.Step.FREE, Board.Step.RESERVED, Board.Step.USED)
@@ -166,7 +166,7 @@ class ChangeForm(BoardVerb):
         }
 
     def act(self, call: Any, board: int, asked: dict[str, Any], person: Person) -> CommandResult:
-        """Send what is different, so that a rounded length does not replace what was measured."""
+        """Send only what differs, so that a rounded length does not replace the measured one."""
         changes = {name: text for name, text in asked.items() if text.strip() != self.initial[name]}
         return change_board(call, board=board, units=units_of(person), **changes)
 
@@ -222,7 +222,7 @@ def _length(label: str, person: Person, *, help_text: str = "") -> Any:
 
 
 def _pieces(board: Board) -> list[tuple[str, str]]:
-    """Pieces that are still being made and that the board suits."""
+    """Return the unfinished pieces that the board suits."""
     made = Piece.objects.exclude(commission__step__in=Commission.ENDED).order_by("number")
     found = [piece for piece in made if not misfit(board, piece)]
     texts = Texts(refs_of(found))

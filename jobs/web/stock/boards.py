@@ -1,4 +1,4 @@
-"""Boards: the rack, one board, and what may be done with it. The supplies stand on the same page."""
+"""Boards: the rack, one board, and the actions on it. The supplies share the page."""
 
 from typing import Any
 
@@ -36,7 +36,7 @@ MOST_SHOWN = 200
 @worker
 @require_safe
 def stock(request: HttpRequest) -> HttpResponse:
-    """The rack by standing, or the boards of one piece; and the shelf."""
+    """Show the rack by standing, or the boards of one piece; and the shelf."""
     step, piece = request.GET.get("step", Board.Step.FREE), request.GET.get("piece", "")
     chosen = "" if piece else step if step in SHOWN else Board.Step.FREE
     boards = board_views(boards_of(step=chosen, piece=piece)[:MOST_SHOWN], with_money=request.user.is_owner)
@@ -83,7 +83,7 @@ def board(request: HttpRequest, number: int) -> HttpResponse:
 @worker
 @require_POST
 def board_verb(request: HttpRequest, number: int, verb: str) -> HttpResponse:
-    """Carry out one of the forms on the page of a board."""
+    """Run one of the forms on the page of a board."""
     if verb not in VERBS:
         raise Http404
     found = lookups.board(number)
@@ -127,7 +127,7 @@ def _page(request: HttpRequest, number: int, refused: BoardVerb | None = None) -
 
 
 def _free_for(piece: str, person: Person) -> list[dict[str, Any]]:
-    """Free boards that suit a piece, each with the form that reserves it."""
+    """Return free boards that suit a piece, each with the form that reserves it."""
     found = Piece.objects.filter(number=piece).exclude(commission__step__in=Commission.ENDED).first()
     if found is None:
         return []

@@ -123,14 +123,14 @@ def sheets(request: HttpRequest) -> HttpResponse:
 @owner
 @require_http_methods(["GET", "POST"])
 def sheet(request: HttpRequest, kind: str, key: str) -> HttpResponse:
-    """A product's numbers; saving enters them as its next version."""
+    """Show a product's numbers; saving stores its next version."""
     return _entry(request, kind, _known(kind, key), new=False)
 
 
 @owner
 @require_http_methods(["GET", "POST"])
 def new_sheet(request: HttpRequest, kind: str, key: str) -> HttpResponse:
-    """A product of the shop's own, starting from the numbers of another."""
+    """Start a product of the shop's own from the numbers of another."""
     return _entry(request, kind, _known(kind, key), new=True)
 
 
@@ -171,7 +171,7 @@ def _set(
     *,
     new: bool,
 ) -> CommandResult:
-    """The sheet as typed. A figure that was not touched keeps the source it had."""
+    """Store the sheet as typed; an untouched figure keeps its source."""
     origin = asked.pop("origin") or OWN_SHEET
     key = asked.pop("key") if new else base.key
     if new and any(key in newest(kind) for kind in KINDS):
@@ -196,7 +196,7 @@ def _read(name: str, text: str, person: Person) -> Any:
 
 
 def _typed(base: Product, person: Person) -> dict[str, str]:
-    """A sheet as its form would have been typed."""
+    """Return a sheet as this person would have typed its form."""
     typed = {n: _words(n, value, person) for n, value in vars(base.sheet).items() if n != "source"}
     unit = person.temperature_unit
     lines = [
@@ -207,7 +207,7 @@ def _typed(base: Product, person: Person) -> dict[str, str]:
 
 
 def _points(text: str, person: Person) -> list[dict[str, str]]:
-    """The points as they are typed, a line each."""
+    """Return the points, one from each typed line."""
     points = []
     for line in filter(None, map(str.strip, text.splitlines())):
         parts = [part.strip() for part in line.split(",")]

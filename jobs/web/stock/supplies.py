@@ -1,4 +1,4 @@
-"""Supplies: a container, its level, a fresh lot, its end."""
+"""Supplies: a container, its level, a new lot, its end."""
 
 from typing import Any
 
@@ -113,7 +113,7 @@ def supply(request: HttpRequest, key: int) -> HttpResponse:
 @worker
 @require_POST
 def supply_verb(request: HttpRequest, key: int, verb: str) -> HttpResponse:
-    """Carry out one of the forms on the page of a container."""
+    """Run one of the forms on the page of a container."""
     if verb not in VERBS:
         raise Http404
     form = VERBS[verb](request.POST)

@@ -1,4 +1,4 @@
-"""Filters of the pages; the words themselves are in ``jobs.web.words``."""
+"""Template filters; ``formatting`` and ``stored_translations`` of ``jobs.web.kit`` hold their words."""
 
 import re
 from datetime import date, datetime
@@ -34,13 +34,13 @@ def amount_for(need: dict[str, Any], person: Person) -> str:
 
 @register.filter
 def warmth_for(celsius: Decimal | float | None, person: Person) -> str:
-    """A temperature, where there is one, in the person's unit."""
+    """Return a temperature in the person's unit; empty for None."""
     return "" if celsius is None else formatting.temperature_words(Decimal(str(celsius)), person)
 
 
 @register.filter
 def fractions(text: str) -> SafeString:
-    """The text with shop fractions set as fractions."""
+    """Return the text with its fractions in markup."""
     parts = FRACTION.split(str(text))
     spans = (
         (p if n % 2 == 0 else format_html('<span class="frac">{}</span>', p),) for n, p in enumerate(parts)
@@ -50,7 +50,7 @@ def fractions(text: str) -> SafeString:
 
 @register.filter
 def moment(at: datetime | None) -> SafeString | str:
-    """A moment as a ``time`` element, in words on the shop's clock."""
+    """Return a moment as a ``time`` element, in words on the shop's clock."""
     if at is None:
         return ""
     return format_html(
@@ -70,7 +70,7 @@ def plain_day(day: date | None) -> str:
 
 @register.filter
 def is_promised(row: dict[str, Any]) -> bool:
-    """Whether the promise of a commission is still to be kept: it is neither delivered nor ended."""
+    """Return whether the promise is still open: the commission is neither delivered nor ended."""
     return row["promise_on"] is not None and row["step"] in Commission.UNDELIVERED
 
 
@@ -101,7 +101,7 @@ def hours(minutes: float | None) -> str:
 
 @register.filter
 def more_or_less(minutes: float) -> str:
-    """A difference of minutes with its sign: "+ 45 min", "− 3 h"."""
+    """Return a difference of minutes with its sign: "+ 45 min", "− 3 h"."""
     return f"{'−' if minutes < 0 else '+'} {formatting.hour_words(abs(minutes))}" if minutes else "0 min"
 
 
@@ -117,7 +117,7 @@ def each(price: Decimal | str) -> str:
 
 @register.filter
 def not_counted(basis: dict[str, Any]) -> int:
-    """How much of what its pieces take is not in a proposed price."""
+    """Return how many of the pieces' materials a proposed price leaves out."""
     return sum(len(piece.get("not_counted", [])) for piece in basis.get("pieces", []))
 
 
@@ -128,7 +128,7 @@ def named(names: dict[str, str], key: str) -> str:
 
 @register.filter
 def told(word: str) -> str:
-    """A word that is stored, in the language of the pages."""
+    """Return a stored word in the language of the page."""
     return stored_translations.translate_stored(word)
 
 
@@ -139,13 +139,13 @@ def first_line(text: str) -> str:
 
 @register.filter
 def capital(text: str) -> str:
-    """The text with a capital at its start, the rest as it is."""
+    """Return the text with a capital first letter and the rest unchanged."""
     return stored_translations.capital(text)
 
 
 @register.simple_tag
 def countdown(at: datetime, before: str = "in", after: str = "since") -> SafeString:
-    """How long until a moment, or since; the page's script keeps it going."""
+    """Return the time until or since a moment; the page's script updates it."""
     left = at - timezone.now()
     word, span = (before, left) if left.total_seconds() > 0 else (after, -left)
     return format_html(

@@ -1,4 +1,4 @@
-"""The calendar feed, opened by whoever has its link; and the making of links in one's own settings."""
+"""The calendar feed, open to whoever has its link."""
 
 from datetime import timedelta
 
@@ -24,7 +24,7 @@ USE_NOTED_EVERY = timedelta(hours=1)
 @anyone
 @require_safe
 def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
-    """The person's feed; a link that is none, or none any more, leads nowhere."""
+    """Return the person's feed; 404 for an unknown or revoked link."""
     found = find_token(token)
     if found is None or found.scope != Scope.CALENDAR:
         raise Http404

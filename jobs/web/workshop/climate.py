@@ -33,7 +33,7 @@ SHOWN = 20
 
 
 class ReadingForm(PageForm):
-    """What somebody read off an instrument."""
+    """A reading that somebody took off an instrument."""
 
     def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
         super().__init__(data, **more)
@@ -52,7 +52,7 @@ def climate(request: HttpRequest) -> HttpResponse:
 @worker
 @require_POST
 def take(request: HttpRequest) -> HttpResponse:
-    """Keep one reading; the same one sent twice is kept once."""
+    """Store one reading; the same one sent twice is stored once."""
     form = ReadingForm(request.POST, person=request.user)
     taken = form.carry_out(lambda asked: _take(asked, request))
     if taken is None:
@@ -64,7 +64,7 @@ def take(request: HttpRequest) -> HttpResponse:
 @worker
 @require_POST
 def void(request: HttpRequest, reading: int) -> HttpResponse:
-    """Take a bad reading out of every calculation."""
+    """Void a bad reading, so that no calculation uses it."""
     void_reading(reading, by=request.user.id, now=timezone.now())
     messages.success(request, _("The reading is taken back; the waits are reckoned without it."))
     return redirect("web:climate")

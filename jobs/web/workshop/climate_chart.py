@@ -1,4 +1,4 @@
-"""The air of one place as a drawing: its curves, the habit behind them, what is expected, the waits below."""
+"""The air of one place as a chart: curves, the daily profile behind them, the forecast, the waits below."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -38,7 +38,7 @@ class Axis:
     end: datetime
 
     def x(self, moment: datetime) -> float:
-        """Where a moment stands; beside the drawing it is at its edge."""
+        """Return the x of a moment; outside the chart it is at the edge."""
         share = (moment - self.begin) / (self.end - self.begin)
         return round(LEFT + max(0.0, min(1.0, share)) * (WIDE - LEFT - RIGHT), 1)
 
@@ -49,7 +49,7 @@ class Axis:
 
 @dataclass(frozen=True, kw_only=True)
 class Scale:
-    """A figure from the bottom up, between round numbers."""
+    """A vertical scale between round numbers."""
 
     least: float
     most: float
@@ -69,7 +69,7 @@ def axis_of(span: str, now: datetime) -> Axis:
 def chart(
     air: PlaceAir, waits: Sequence[dict[str, Any]], *, span: str, now: datetime, unit: str
 ) -> SafeString:
-    """The drawing, as SVG that takes its colours from the page."""
+    """Return the chart as SVG that takes its colours from the page."""
     axis = axis_of(span, now)
     air = _within(air, axis)
     temps = _temperatures(air, unit)
@@ -96,7 +96,7 @@ def chart(
 
 
 def _within(air: PlaceAir, axis: Axis) -> PlaceAir:
-    """What lies on the axis; what was expected of a time that has passed unmeasured is no news."""
+    """Return the air within the axis."""
     first, last = (moment.timestamp() / STEP_S for moment in (axis.begin, axis.end))
 
     def cut(pairs: Mapping[int, Pair]) -> dict[int, Pair]:
@@ -126,7 +126,7 @@ def _summary(temps: Mapping[int, Pair], unit: str) -> str:
 
 
 def _scale(values: Sequence[float], *, top: float, high: float, step: int) -> Scale:
-    """Round numbers around the values."""
+    """Return a scale of round numbers around the values."""
     least, most = min(values), max(values)
     low, up = (least - 1) // step * step, -(-(most + 1) // step) * step
     marks = tuple(low + n * step for n in range(int((up - low) / step) + 1))
@@ -136,7 +136,7 @@ def _scale(values: Sequence[float], *, top: float, high: float, step: int) -> Sc
 def _figure(
     air: PlaceAir, axis: Axis, scale: Scale, every: int, name: str, value: Callable[[Pair], float], look: str
 ) -> SafeString:
-    """One curve with its scale, the habit as a band behind it, the expectation dashed after it."""
+    """Return one curve with its scale, the daily profile as a band and the forecast dashed."""
     marks = format_html_join(
         "",
         '<path class="grid" d="M{} {}H{}"/><text class="mark" x="{}" y="{}">{}</text>',
@@ -161,7 +161,7 @@ def _figure(
 def _points(
     pairs: Mapping[int, Pair], axis: Axis, scale: Scale, every: int, value: Callable[[Pair], float]
 ) -> list[list[Point]]:
-    """Runs of points without a hole, each of ``every`` quarter hours."""
+    """Return runs of points without a gap, each the mean of ``every`` quarter hours."""
     runs: list[list[Point]] = []
     groups: dict[int, list[int]] = {}
     for step in sorted(pairs):
@@ -177,7 +177,7 @@ def _points(
 
 
 def _habit(air: PlaceAir, axis: Axis, scale: Scale, value: Callable[[Pair], float]) -> SafeString | str:
-    """A band as wide as the days differ: one standard deviation either way."""
+    """Return the daily profile as a band of one standard deviation either way."""
     if air.habit is None:
         return ""
     first, last = (int(m.timestamp() // STEP_S) for m in (axis.begin, axis.end))
@@ -195,7 +195,7 @@ def _path(points: Iterable[Point]) -> str:
 
 
 def _times(axis: Axis, span: str, foot: float) -> SafeString:
-    """Marks at midnights or every few hours on the shop's clock."""
+    """Return marks at midnight or every few hours on the shop's clock."""
     local = timezone.localtime(axis.begin).replace(minute=0, second=0, microsecond=0)
     hours, found = TICKS[span], []
     local = local.replace(hour=local.hour // hours * hours if hours < 24 else 0)
@@ -213,7 +213,7 @@ def _times(axis: Axis, span: str, foot: float) -> SafeString:
 
 
 def _later(local: datetime, hours: int) -> datetime:
-    """So many hours on by the clock on the wall, whatever summer time does in between."""
+    """Return the wall-clock time so many hours later, through changes to summer time."""
     return timezone.make_aware(local.replace(tzinfo=None) + timedelta(hours=hours))
 
 
@@ -225,7 +225,7 @@ def _now(axis: Axis, now: datetime, foot: float) -> SafeString:
 
 
 def _wait(wait: dict[str, Any], axis: Axis, top: float, now: datetime) -> SafeString:
-    """A wait as a glue line: full up to now, soft between earliest and latest."""
+    """Return a wait as a line: full up to now, soft between earliest and latest."""
     begin, ready = wait["since"], wait["ready_at"]
     soft = wait["earliest_at"] or ready
     end = max(wait["latest_at"] or ready, ready) if ready else axis.end

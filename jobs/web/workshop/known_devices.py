@@ -1,4 +1,4 @@
-"""Devices on which somebody signed in before: a signed cookie says whose they are, and opens nothing."""
+"""Devices on which somebody signed in before: a signed cookie names the person and gives no access."""
 
 import secrets
 from datetime import timedelta
@@ -15,7 +15,7 @@ KEPT = timedelta(days=400)
 
 
 def remember(answer: HttpResponseBase, person: Person) -> None:
-    """Let this device be known as one of this person's."""
+    """Set the cookie that marks this device as one of this person's."""
     told = signing.dumps([person.id, secrets.token_hex(8)], salt=SALT)
     answer.set_cookie(
         COOKIE, told, max_age=KEPT, path=settings.LOGIN_URL, httponly=True, samesite="Lax",
@@ -24,7 +24,7 @@ def remember(answer: HttpResponseBase, person: Person) -> None:
 
 
 def of(request: HttpRequest, username: str) -> str:
-    """Return the device's mark where the person of this name signed in on it before, or nothing."""
+    """Return the device's mark where this person signed in on it before, or an empty string."""
     try:
         person, mark = signing.loads(request.COOKIES.get(COOKIE, ""), salt=SALT, max_age=KEPT)
     except (signing.BadSignature, TypeError, ValueError):

@@ -1,4 +1,4 @@
-"""How one wants to be told things, and where pushes go."""
+"""Reminder preferences, and the addresses of pushes."""
 
 from typing import Any
 
@@ -37,7 +37,7 @@ COLUMNS = {
 
 
 class WishForm(PageForm):
-    """A row for each kind; what a kind cannot have has no field."""
+    """A row for each kind of reminder; a setting that a kind lacks has no field."""
 
     def __init__(self, person: Person, data: Any = None) -> None:
         self.wishes = wishes_of(person)
@@ -65,7 +65,7 @@ class WishForm(PageForm):
         ]
 
     def changed(self, asked: dict[str, Any]) -> dict[str, dict[str, Any]]:
-        """By kind, what differs from how it stands."""
+        """Return by kind the preferences that differ from the stored ones."""
         found: dict[str, dict[str, Any]] = {}
         for kind, wish in self.wishes.items():
             for name in COLUMNS:
@@ -155,7 +155,7 @@ def remove_push(request: HttpRequest, address: int) -> HttpResponse:
 @worker
 @require_POST
 def test_push(request: HttpRequest) -> HttpResponse:
-    """Push to all addresses now, and say how it went."""
+    """Push to all addresses now, and show the result."""
     try:
         push.try_out(request.user)
     except Invalid as refused:

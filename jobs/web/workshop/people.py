@@ -146,7 +146,7 @@ def password(request: HttpRequest) -> HttpResponse:
 @worker
 @require_POST
 def new_token(request: HttpRequest) -> HttpResponse:
-    """The token's text stands on this one answer and nowhere else."""
+    """Make a token and show its text; only this response ever shows it."""
     form = TokenForm(request.POST)
     made = form.carry_out(lambda asked: make_token(request.user, now=timezone.now(), **asked))
     if made is None:
@@ -159,7 +159,7 @@ def new_token(request: HttpRequest) -> HttpResponse:
 @worker
 @require_POST
 def new_calendar(request: HttpRequest) -> HttpResponse:
-    """The link of a calendar feed stands on this one answer and nowhere else."""
+    """Make a calendar link and show it; only this response ever shows it."""
     form = CalendarForm(request.POST)
     now = timezone.now()
     made = form.carry_out(lambda asked: make_token(request.user, now=now, scope=Scope.CALENDAR, **asked))

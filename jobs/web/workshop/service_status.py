@@ -1,4 +1,4 @@
-"""The engine room: how worker, sweep, broker and database are doing."""
+"""The service status: worker, sweep, broker and database."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -21,7 +21,7 @@ def engine_room(request: HttpRequest) -> HttpResponse:
 @owner
 @require_POST
 def clock_right(request: HttpRequest) -> HttpResponse:
-    """Take the clock as right after it jumped back."""
+    """Accept the clock as right after it jumped back."""
     clock_mark.accept(timezone.now())
     messages.success(request, _("The clock counts as right from now on."))
     return redirect("web:engine-room")

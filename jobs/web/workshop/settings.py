@@ -206,7 +206,7 @@ def _length(kept: int | None, units: Units) -> str:
 
 
 def _split(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
-    """What differs, texts apart from settings; where nothing differs the texts are said again."""
+    """Return what differs, texts apart from settings; where nothing differs, the shop's name again."""
     changed = {n: v for n, v in asked.items() if v.replace("\r\n", "\n") != before[n]}
     values = {n: (v or None if n in MAY_BE_EMPTY else v) for n, v in changed.items() if n in SETTINGS}
     texts = {n: v for n, v in changed.items() if n in PRIVATE}
@@ -218,14 +218,14 @@ def _split(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
 @worker
 @require_safe
 def more(request: HttpRequest) -> HttpResponse:
-    """What is not needed every hour."""
+    """Show the pages that are not needed every hour."""
     return render(request, "web/more.html")
 
 
 @owner
 @require_safe
 def log(request: HttpRequest) -> HttpResponse:
-    """The newest events, and older ones page by page."""
+    """Show the newest events, and older ones page by page."""
     found = Event.objects.order_by("-seq")
     before = request.GET.get("before", "")
     if before.isascii() and before.isdigit() and len(before) < 19:
@@ -241,14 +241,14 @@ def log(request: HttpRequest) -> HttpResponse:
 @owner
 @require_safe
 def lost_mail(request: HttpRequest) -> HttpResponse:
-    """Reminders that did not arrive by mail or push."""
+    """Show reminders that did not arrive by mail or push."""
     return render(request, "web/lost_mail.html", {"rows": undelivered()})
 
 
 @owner
 @require_POST
 def resend_lost(request: HttpRequest, delivery: int) -> HttpResponse:
-    """Have it sent anew with the next sweep."""
+    """Queue a lost reminder again for the next sweep."""
     try:
         resend(delivery, now=timezone.now())
     except ShopError as refused:
@@ -261,7 +261,7 @@ def resend_lost(request: HttpRequest, delivery: int) -> HttpResponse:
 @owner
 @require_POST
 def verify(request: HttpRequest) -> HttpResponse:
-    """Walk the whole chain and say what was found."""
+    """Verify the whole chain and show the result."""
     context: dict[str, Any] = {"at": timezone.now()}
     try:
         context["verified"] = verify_all()

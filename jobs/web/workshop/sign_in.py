@@ -1,4 +1,4 @@
-"""Signing in and out."""
+"""Sign in and out."""
 
 from django import forms
 from django.contrib.auth import login, logout
@@ -64,8 +64,8 @@ def _stay_out(request: HttpRequest, form: SignInForm, wrong: str, status: int) -
 def _let_in(request: HttpRequest, username: str, password: str) -> Person | None:
     """Sign somebody in, or return None where name and password are wrong.
 
-    A device on which this person signed in before has a count of its own, so that nobody else's tries,
-    even from the same address, keep its owner out.
+    A device on which this person signed in before has a separate count of failures. So nobody else's tries
+    lock its owner out, even from the same address.
     """
     device, address = known_devices.of(request, username), address_of(request)
     tries = count_key("sign-in", *((device,) if device else (address, username.strip().casefold())))
