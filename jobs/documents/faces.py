@@ -1,7 +1,12 @@
-"""The fonts of the papers: our own files, and which characters they can draw."""
+"""The fonts of the papers: our own files, and which characters they can draw.
+
+After a change of fonts write the list of characters again: ``python3 -m jobs.documents.faces``.
+"""
 
 import functools
 import re
+from array import array
+from bisect import bisect_right
 from pathlib import Path
 
 FOLDER = Path(__file__).parent / "fonts"
@@ -16,6 +21,8 @@ FACES: tuple[tuple[str, int, str], ...] = (
     ("Emoji", 400, "noto-emoji-400.woff"),
 )
 """Family, weight, file. WeasyPrint embeds one file for each family and weight, so each file has its own."""
+CHARACTERS = FOLDER / "characters.txt"
+"""Where each run of characters begins and where it is over, hexadecimal; reading the fonts takes 14 MB."""
 MISSING = "\u25a1"
 _PLAIN = re.compile("[\n\t -~\xa0-\xff]*")
 _INVISIBLE = re.compile(
@@ -31,12 +38,25 @@ def drawable(text: str) -> str:
     """
     if _PLAIN.fullmatch(text):
         return text
-    known = _characters()
-    return "".join(c if c in "\n\t" or ord(c) in known or _INVISIBLE.match(c) else MISSING for c in text)
+    return "".join(c if c in "\n\t" or _is_known(c) or _INVISIBLE.match(c) else MISSING for c in text)
+
+
+def _is_known(character: str) -> bool:
+    return bisect_right(_bounds(), ord(character)) % 2 == 1
 
 
 @functools.cache
-def _characters() -> frozenset[int]:
+def _bounds() -> "array[int]":
+    return array("L", (int(bound, 16) for bound in CHARACTERS.read_text("ascii").split()))
+
+
+def bounds_of_fonts() -> list[int]:
+    """Read from the fonts where each run of characters begins and where it is over."""
     from fontTools.ttLib import TTFont
 
-    return frozenset(c for _, _, file in FACES for c in TTFont(FOLDER / file, lazy=True).getBestCmap())
+    known = {c for _, _, file in FACES for c in TTFont(FOLDER / file, lazy=True).getBestCmap()}
+    return sorted(c for c in known | {c + 1 for c in known} if (c in known) != (c - 1 in known))
+
+
+if __name__ == "__main__":
+    CHARACTERS.write_text("\n".join(f"{bound:X}" for bound in bounds_of_fonts()) + "\n", "ascii")

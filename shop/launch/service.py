@@ -19,7 +19,8 @@ CELERY = [sys.executable, "-W", NO_ROOT_WARNING, "-m", "celery", "--quiet", "--a
 ALONE = ["--without-gossip", "--without-mingle", "--without-heartbeat"]  # there is one worker to talk to
 POOL = ["--pool", "threads", "--concurrency", "2"]  # what is heavy, printing, has a process of its own
 WORKER = [*CELERY, "shop.celery", "--skip-checks", "worker", *POOL, "--loglevel", "WARNING", *ALONE]
-BEAT = [*CELERY, "shop.beat", "beat", "--pidfile=", "--loglevel", "WARNING"]
+BEAT = [sys.executable, "-m", "shop.beat"]
+
 
 ALREADY_SAID = 2
 """The exit code of a set-up that has said why it ended."""
@@ -42,6 +43,7 @@ class Service:
         self.env = {
             "SHOP_PUBLIC_URL": self.address,
             "SHOP_HOSTS": ",".join(network.names(host)),
+            "MALLOC_ARENA_MAX": "1",  # a heap for each thread is 20 MB of a web process (glibc)
             **{name: value for name, value in os.environ.items() if value},
             "DJANGO_SETTINGS_MODULE": "shop.settings",
             "SHOP_DATA_DIR": str(self.data),

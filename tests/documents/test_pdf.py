@@ -5,11 +5,12 @@ import sys
 from pathlib import Path
 
 import pytest
+from fontTools.ttLib import TTFont
 from weasyprint.urls import URLFetcher
 
 from jobs.documents import pdf
 from jobs.documents.checklist import checklist_html
-from jobs.documents.faces import FACES, FOLDER
+from jobs.documents.faces import _INVISIBLE, CHARACTERS, FACES, FOLDER, bounds_of_fonts, drawable
 from jobs.documents.invoice import invoice_html
 from jobs.documents.pdf import CannotRender, to_pdf
 from tests.documents.reading import fonts, pages, pictures, reader, words
@@ -207,3 +208,16 @@ def test_every_page_has_ink_and_none_in_the_margins(html, size: str, tmp_path: P
 def test_the_fonts_named_are_the_files_there_are():
     there = {path.name for path in FOLDER.iterdir() if path.suffix in (".woff", ".woff2", ".ttf")}
     assert there == {file for _, _, file in FACES}
+
+
+def test_the_list_of_characters_is_what_the_fonts_have():
+    listed = [int(bound, 16) for bound in CHARACTERS.read_text("ascii").split()]
+    assert listed == bounds_of_fonts()
+
+
+def test_the_ends_of_a_run_of_characters_are_known_and_what_is_beside_it_is_not():
+    known = {c for _, _, file in FACES for c in TTFont(FOLDER / file, lazy=True).getBestCmap()}
+    bounds = [int(bound, 16) for bound in CHARACTERS.read_text("ascii").split()]
+    for code in (code for bound in bounds for code in (bound - 1, bound) if code > 0xFF):
+        expected = code in known or _INVISIBLE.match(chr(code))
+        assert (drawable(chr(code)) == chr(code)) == bool(expected), hex(code)

@@ -54,7 +54,7 @@ def test_a_second_start_is_refused_while_the_first_runs(shop: Shop) -> None:
 def test_a_part_that_dies_is_started_again(shop: Shop) -> None:
     service = shop.up()
     before = service.tree()
-    for name, word in {"web": "granian", "worker": "worker", "beat": "beat"}.items():
+    for name, word in {"web": "granian", "worker": "worker", "beat": "shop.beat"}.items():
         service.part(word).kill()
         service.wait_for(f"The {name} ended (signal SIGKILL)", at_most_s=30)
         service.wait_for(f"The {name} runs again", at_most_s=30)

@@ -57,7 +57,7 @@ class Fleet:
         self.start(name, [*WORKER, "--hostname", f"{name}@%h"])
 
     def start_beat(self, name: str) -> None:
-        self.start(name, [*BEAT, "--schedule", str(self.data / "run" / name)])
+        self.start(name, [*BEAT, str(self.data / "run" / name)])
 
     def processes(self, name: str) -> list[psutil.Process]:
         try:

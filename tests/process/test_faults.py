@@ -118,7 +118,7 @@ def test_a_disk_that_fills_up_warns_keeps_a_reserve_for_events_and_all_goes_on_o
         assert (refusal.status, refusal.problem["code"]) == (507, "disk-full")
         assert shop.service.get() == 200
         broker = next(p for p in shop.service.tree() if p.name() == "valkey-server")
-        shop.service.part("beat").kill()
+        shop.service.part("shop.beat").kill()
         shop.service.wait_for("The beat runs again", at_most_s=60)
         assert not list((shop.data / "files").glob(".*")), "half a picture was left"
     finally:
@@ -215,9 +215,9 @@ def test_an_altered_file_is_said_and_an_export_refuses_it(shop: Shop, tmp_path: 
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("part", ["granian", "worker", "beat", "valkey-server"])
+@pytest.mark.parametrize("part", ["granian", "worker", "shop.beat", "valkey-server"])
 def test_a_killed_part_comes_back(shop: Shop, part: str) -> None:
-    name = {"granian": "web", "valkey-server": "broker"}.get(part, part)
+    name = {"granian": "web", "shop.beat": "beat", "valkey-server": "broker"}.get(part, part)
     shop.works(f"before the kill of the {name}")
     killed = next(p for p in shop.service.tree() if p.name() == part or part in p.cmdline())
     killed.send_signal(signal.SIGKILL)

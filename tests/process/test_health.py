@@ -59,9 +59,9 @@ def test_the_start_does_not_print_a_password_it_was_given(service: Running) -> N
 def test_a_beat_that_sends_nothing_is_told_apart_from_a_dead_worker(tmp_path: Path) -> None:
     with running(tmp_path, **ENV) as service:
         assert eventually(says(service, 200, ""), at_most_s=60)
-        service.part("beat").send_signal(signal.SIGSTOP)
+        service.part("shop.beat").send_signal(signal.SIGSTOP)
         assert eventually(says(service, 503, "beat sends nothing"), at_most_s=SILENCE_S + 30)
-        service.part("beat").send_signal(signal.SIGCONT)
+        service.part("shop.beat").send_signal(signal.SIGCONT)
         assert eventually(says(service, 200, ""), at_most_s=30)
 
 

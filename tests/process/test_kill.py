@@ -115,7 +115,7 @@ class Killer:
             self.killed[part] += 1
 
     def processes(self, part: str) -> list[psutil.Process]:
-        word = {"web": "granian", "broker": "valkey-server"}.get(part, part)
+        word = {"web": "granian", "beat": "shop.beat", "broker": "valkey-server"}.get(part, part)
         with suppress(psutil.NoSuchProcess, psutil.ZombieProcess):
             for child in psutil.Process(self.service.launcher.pid).children():
                 if any(word in piece.rpartition("/")[2] for piece in child.cmdline()):
