@@ -8,15 +8,26 @@ from decimal import Decimal
 from fractions import Fraction
 
 from calcs.kit.rounding import places
-from calcs.lumber.board_footage import BoardTally, Tally, tally
+from calcs.lumber.board_tally import BoardTally, Tally, tally
 from calcs.lumber.boards import Wanted
 
 
 @dataclass(frozen=True, kw_only=True)
 class AtHand:
-    """The tally of the boards at hand, and what those that are thick and long enough give and leave missing.
+    """Tally of the boards at hand, with what they give and leave missing.
 
-    Strips, their width side by side and the width missing of all tops [1/8 µm], board feet missing.
+    Attributes
+    ----------
+    tally : Tally or None
+        Board feet of all boards at hand; None without any.
+    strips : int or None
+        Strips from the boards that are thick and long enough.
+    width_len, missing_len : int or None
+        Those strips side by side, and the width still missing of all tops [1/8 µm].
+    missing_bf : Decimal or None
+        Board feet still missing, to 0.01.
+    notes : tuple of str
+        Boards that are too thin or too short.
     """
 
     tally: Tally | None = None
@@ -31,7 +42,19 @@ NOTHING_AT_HAND = AtHand()
 
 
 def held_against(asked: BoardTally, wanted: Wanted) -> AtHand:
-    """Return what these boards give of the strips, and what is missing to 0.01 board feet."""
+    """Return the strips that boards at hand give, and the width and board feet still missing.
+
+    Parameters
+    ----------
+    asked : BoardTally
+        Boards at hand with their rule of measuring.
+    wanted : Wanted
+        Strips of the tops.
+
+    Notes
+    -----
+    Missing board feet = gross board feet of the need x the share missing, see `Wanted.missing_share`.
+    """
     usable = tuple(row for row in asked.boards if wanted.takes(row.thickness_len, row.length_len))
     strips: Counter[int] = Counter()
     for row in usable:

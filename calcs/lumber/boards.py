@@ -1,4 +1,8 @@
-"""Whole boards to buy for the strips of tops, and what boards at hand give by their measured sizes."""
+"""Whole boards to buy for the strips of tops, and the strips that measured boards give.
+
+Boards come in whole pieces, so a plan counts strips along and across each board. Knots and checks take their
+share: a board never counts for more strips than its board feet are worth with waste.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +24,15 @@ LEAST_STRIP_LEN = inches(1)
 
 @dataclass(frozen=True, kw_only=True)
 class Bought:
-    """So many whole boards alike to buy; width and length [1/8 µm]."""
+    """Boards alike to buy.
+
+    Attributes
+    ----------
+    count : int
+        Number of boards.
+    width_len, length_len : int
+        Size of a board [1/8 µm].
+    """
 
     count: int
     width_len: int
@@ -29,17 +41,20 @@ class Bought:
 
 @dataclass(frozen=True, kw_only=True)
 class Wanted:
-    """The strips of tops alike; lengths [1/8 µm], board feet.
+    """Strips of tops alike.
 
     Parameters
     ----------
-    blank_len, strip_len, lost_len : int
-        Length a strip is cut to; its finished width, None where each board is one strip; width lost on each
-        to straight edges and the rip cut.
+    blank_len : int
+        Length a strip is cut to [1/8 µm].
+    strip_len : int or None
+        Finished width of a strip [1/8 µm]; None where each board is one strip.
+    lost_len : int
+        Width lost on each strip to straight edges and the rip cut [1/8 µm].
     width_len, quantity, strips : int
-        Finished width of one top, how many tops, strips of all of them.
+        Finished width of one top [1/8 µm], number of tops, strips of all of them.
     rough_len : int
-        Rough thickness.
+        Rough thickness [1/8 µm].
     gross_bf : Fraction
         Board feet of all strips with what is lost and with waste.
     """
@@ -60,8 +75,17 @@ class Wanted:
     def strips_of(self, width_len: int, length_len: int, count: int = 1) -> Counter[int]:
         """Return the strips that boards alike give, by their widths [1/8 µm], from the measured sizes.
 
+        Parameters
+        ----------
+        width_len, length_len : int
+            Size of a board [1/8 µm].
+        count : int
+            Number of boards.
+
+        Notes
+        -----
         Whole strips of the wanted width, and a narrower one from the rest if that is at least half as wide.
-        A board narrower than a strip gives one as wide as it is.
+        A board narrower than a strip gives one as wide as it is. Strips under 1 in are not counted.
         """
         along = count * (length_len // self.blank_len)
         if self.strip_len is None:
@@ -78,7 +102,10 @@ class Wanted:
         return found
 
     def missing_len(self, strips: Counter[int]) -> int:
-        """Return the width that these strips leave missing of all tops [1/8 µm]; a strip is of one top."""
+        """Return the width that these strips leave missing of all tops [1/8 µm].
+
+        Widest strips go first, and each strip belongs to one top.
+        """
         left = sorted(strips.items())
         for top in range(self.quantity):
             short = self.width_len
@@ -95,26 +122,48 @@ class Wanted:
     def missing_share(self, strips: Counter[int], at_hand_bf: Fraction) -> Fraction:
         """Return the share of the need that boards at hand leave missing.
 
-        By width or by board feet with waste, the larger of the two: boards that are wide enough together may
+        Parameters
+        ----------
+        strips : Counter
+            Strips at hand by their widths [1/8 µm].
+        at_hand_bf : Fraction
+            Board feet at hand.
+
+        Notes
+        -----
+        By width or by board feet with waste, the larger of the two. Boards that are wide enough together may
         leave nothing for knots and checks.
         """
         by_width = Fraction(self.missing_len(strips), self.width_len * self.quantity)
         return max(by_width, 1 - at_hand_bf / self.gross_bf, Fraction(0))
 
     def each_gives(self, width_len: int, length_len: int) -> Fraction:
-        """Return how many of the strips one board to buy gives, less its share of waste; 0 if it gives none.
+        """Return how many of the strips one board to buy gives, less its share of waste; 0 if none.
 
-        Strips along times strips across, but no more than its board feet are worth in gross ones: what is
-        over of a board takes knots and checks first.
+        Notes
+        -----
+        min(strips along x strips across, board feet x strips / gross board feet). The rest of a board takes
+        knots and checks first.
         """
         taken = (self.strip_len or width_len - self.lost_len) + self.lost_len
         whole = (length_len // self.blank_len) * (width_len // taken)
         return min(Fraction(whole), self._feet(width_len, length_len) * self.strips / self.gross_bf)
 
     def buy(self, width_len: int, lengths: Sequence[int]) -> tuple[Bought, ...]:
-        """Return the fewest board feet of whole boards: of one length, the last board maybe shorter.
+        """Return the whole boards to buy with the fewest board feet: of one length, the last board perhaps
+        shorter.
 
-        At least one of the lengths, shortest first, must give a strip.
+        Parameters
+        ----------
+        width_len : int
+            Width of the boards on offer [1/8 µm].
+        lengths : sequence of int
+            Their lengths, shortest first [1/8 µm]; at least one must give a strip.
+
+        Notes
+        -----
+        Of plans with equal board feet the one with fewest boards wins, then the one with the shorter longest
+        board.
         """
         gives = {length: self.each_gives(width_len, length) for length in lengths}
         feet = {length: self._feet(width_len, length) for length in lengths}
@@ -129,7 +178,7 @@ class Wanted:
         )
 
     def _of_length(self, length_len: int, gives: Mapping[int, Fraction]) -> list[tuple[int, int]]:
-        """Boards of one length, and the shortest one that makes up the rest."""
+        """Return boards of one length, with the shortest board that makes up the rest."""
         count = int(self.strips // gives[length_len])
         rest = self.strips - count * gives[length_len]
         if not rest:
@@ -144,6 +193,7 @@ class Wanted:
         return sum((row.count * self._feet(row.width_len, row.length_len) for row in plan), Fraction(0))
 
     def _feet(self, width_len: int, length_len: int) -> Fraction:
+        """Return the board feet of one board to buy, by the trade's rounding."""
         each = board_feet(thickness_len=self.rough_len, width_len=width_len, length_len=length_len)
         return Fraction(each)
 

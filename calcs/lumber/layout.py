@@ -1,4 +1,8 @@
-"""Strips of an edge-glued top: how many, how wide, in what order."""
+"""Strips of an edge-glued top: number, width, order.
+
+Strip widths are rounded up to 1/64 in, so that their sum is never short of the finished width. The excess
+comes off at final trim. Widths, ring and planing direction follow common practice, no source.
+"""
 
 from __future__ import annotations
 
@@ -17,30 +21,31 @@ MOST_STRIPS = 200
 RING_DIRECTIONS = ("best face", "alternating", "all heart up")
 PRACTICE = "common practice, no source"
 RE_RIP = inches("3/16")
-"""Width that a joint costs when it is ripped apart and jointed anew; common practice, no source."""
+"""Width that a joint costs when it is ripped apart and jointed again; common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class StripLayout:
-    """What a layout is worked out from.
+    """Top to be divided into strips.
 
     Parameters
     ----------
     width_len, length_len : int
         Finished size of the top [1/8 µm].
     widest_len : int
-        Widest strip wanted [1/8 µm].
+        Widest strip wanted [1/8 µm]; 6 1/2 in by default.
     final_trim_len : int
         Width to come off at final trim besides [1/8 µm].
-    trim_len : int
-        Extra length of every strip, squared after the glue-up, half at each end [1/8 µm]; 2 in unless told.
-    lost_len : int
-        Width lost since to joints that were ripped apart, `RE_RIP` each [1/8 µm].
     actual_widths_len : tuple of int, optional
         Widths of the strips at hand, left to right [1/8 µm]; then nothing is divided.
     prefer : {None, "odd", "even"}
         Number of strips wanted.
     ring_direction : {"best face", "alternating", "all heart up"}
+        Which way the year rings lie.
+    lost_len : int
+        Width lost since to joints that were ripped apart, `RE_RIP` each [1/8 µm].
+    trim_len : int
+        Extra length of every strip, squared after the glue-up, half at each end [1/8 µm]; 2 in by default.
 
     Raises
     ------
@@ -69,7 +74,17 @@ class StripLayout:
 
 @dataclass(frozen=True, kw_only=True)
 class Strip:
-    """One strip: label, left edge from the left edge of the blank, width [1/8 µm], and how its rings lie."""
+    """One strip.
+
+    Attributes
+    ----------
+    label : str
+        Mark on the strip: A, B, C.
+    left_len, width_len : int
+        Left edge from the left edge of the blank, and width [1/8 µm].
+    rings : str
+        How its rings lie.
+    """
 
     label: str
     left_len: int
@@ -79,11 +94,23 @@ class Strip:
 
 @dataclass(frozen=True, kw_only=True)
 class Layout:
-    """Strips left to right with the show face up; lengths [1/8 µm].
+    """Strips left to right with the show face up; lengths in 1/8 µm.
 
-    ``reach_len`` is the sum of the strips less what was lost; ``excess_len`` is what comes off at final trim:
-    the reach over the finished width, half of it at each edge. ``blank_len`` is the length as glued up.
-    ``short_len`` is what is missing where the width is out of reach.
+    Attributes
+    ----------
+    count, strip_len : int
+        Number of strips, and width of the widest.
+    blank_len, sum_len : int
+        Length as glued up, and sum of the widths.
+    reach_len, excess_len, short_len : int
+        Sum of the strips less what was lost; what comes off at final trim, half at each edge; what is missing
+        where the width is out of reach.
+    strips : tuple of Strip
+        Strips in order.
+    planing, witness : str
+        Directions for the planing arrow and the witness mark.
+    warnings, notes, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     count: int
@@ -102,7 +129,12 @@ class Layout:
 
 
 def strips(layout: StripLayout) -> Layout:
-    """Divide a top into strips no wider than wanted, rounded up to 1/64 in so that their sum is never short.
+    """Divide a top into strips no wider than wanted, rounded up to 1/64 in.
+
+    Parameters
+    ----------
+    layout : StripLayout
+        Finished size and widest strip [1/8 µm], or the actual widths.
 
     Returns
     -------
@@ -114,8 +146,15 @@ def strips(layout: StripLayout) -> Layout:
     OutOfRange
         If actual widths do not reach the finished width, or more than 200 strips would be needed.
 
+    Notes
+    -----
+    Count = the least n with ceil64(width / n) <= widest, and odd or even where asked. ceil64 rounds up to
+    1/64 in.
+
     Examples
     --------
+    32 in / 5 = 6 2/5 in, rounded up to 6 26/64 in; five of them are 1/32 in over.
+
     >>> top = strips(StripLayout(width_len=inches(32), length_len=inches(60)))
     >>> top.count, format_length(top.strip_len, "in"), format_length(top.excess_len, "in")
     (5, '6 13/32"', '1/32"')
@@ -150,6 +189,7 @@ def strips(layout: StripLayout) -> Layout:
 
 
 def _warnings(layout: StripLayout, reach: int) -> tuple[str, ...]:
+    """Return a warning where lost width leaves the finished width out of reach."""
     if reach >= layout.width_len:
         return ()
     return (
@@ -159,6 +199,7 @@ def _warnings(layout: StripLayout, reach: int) -> tuple[str, ...]:
 
 
 def _equal(layout: StripLayout) -> tuple[int, ...]:
+    """Return equal widths of the fewest strips that are narrow enough [1/8 µm]."""
     wanted = layout.width_len + layout.final_trim_len
     count = up(Fraction(wanted, layout.widest_len))
     while _odd_one_out(count, layout.prefer) or _strip(wanted, count) > layout.widest_len:
@@ -170,14 +211,17 @@ def _equal(layout: StripLayout) -> tuple[int, ...]:
 
 
 def _strip(wanted: int, count: int) -> int:
+    """Return the width of one of ``count`` equal strips, rounded up to 1/64 in [1/8 µm]."""
     return up(Fraction(wanted, count * STEP)) * STEP
 
 
 def _odd_one_out(count: int, prefer: str | None) -> bool:
+    """Return True where the number of strips is not odd or even as wanted."""
     return prefer is not None and (count % 2 == 1) != (prefer == "odd")
 
 
 def _actual(layout: StripLayout) -> tuple[int, ...]:
+    """Return the widths at hand [1/8 µm]; refuse those whose sum is short."""
     widths = tuple(layout.actual_widths_len or ())
     wanted = layout.width_len + layout.final_trim_len
     if sum(widths) < wanted:
@@ -187,6 +231,7 @@ def _actual(layout: StripLayout) -> tuple[int, ...]:
 
 
 def _notes(layout: StripLayout, widths: tuple[int, ...]) -> tuple[str, ...]:
+    """Return notes on strips that are too wide, on their number, and on equal widths."""
     wide = [strip_label(index) for index, width in enumerate(widths) if width > layout.widest_len]
     notes = [f"wider than wanted: {', '.join(wide)}"] if wide else []
     if layout.prefer and _odd_one_out(len(widths), layout.prefer):
@@ -197,12 +242,19 @@ def _notes(layout: StripLayout, widths: tuple[int, ...]) -> tuple[str, ...]:
 
 
 def strip_label(index: int) -> str:
-    """The mark on a strip: A to Z, then AA, AB and so on."""
+    """Return the mark on a strip: A to Z, then AA, AB and so on.
+
+    Examples
+    --------
+    >>> strip_label(0), strip_label(25), strip_label(26)
+    ('A', 'Z', 'AA')
+    """
     letter = chr(ord("A") + index % 26)
     return letter if index < 26 else strip_label(index // 26 - 1) + letter
 
 
 def _rings(index: int, direction: str) -> str:
+    """Return how the rings of a strip lie; heart side up and down in turn where they alternate."""
     if direction == "best face":
         return "best face up, rings as they fall"
     return "heart side up" if direction == "all heart up" or index % 2 == 0 else "heart side down"

@@ -1,4 +1,14 @@
-"""The rough lumber edge-glued tops need, the boards to buy for it, and whether boards at hand are enough."""
+"""Rough lumber that edge-glued tops need, boards to buy for it, and the shortfall of boards at hand.
+
+The need is counted twice: in strips, as boards are cut, and in board feet with waste, as boards have faults.
+The larger need decides. Allowances are common practice, no source.
+
+References
+----------
+.. [1] NHLA, standard thickness of surfaced hardwood lumber; ``calcs/tables/lumber.csv``.
+.. [2] American Hardwood Export Council, technical guide, 2004: clear yield of grades;
+   ``calcs/tables/grades.csv``.
+"""
 
 from __future__ import annotations
 
@@ -6,42 +16,58 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places, up
-from calcs.kit.typed import out_of_range
-from calcs.kit.units import both_units, inches
+from calcs.kit.units import both_units
 from calcs.lumber.at_hand import NOTHING_AT_HAND, held_against
-from calcs.lumber.board_footage import (
-    BOARD_FOOT,
-    FOOT,
-    NHLA,
-    BoardTally,
-    Tally,
-    board_feet,
-    board_measure,
-)
+from calcs.lumber.board_footage import BOARD_FOOT, NHLA
+from calcs.lumber.board_tally import Tally
 from calcs.lumber.boards import ON_OFFER, Bought, Wanted, bought_words
-from calcs.lumber.lumber_inputs import GRADES, WASTE_PCT, TopLumber
+from calcs.lumber.lumber_choice import lengths_of, lost_len, measure_of, stock_of, tallied, waste_pct_of
+from calcs.lumber.lumber_inputs import GRADES, TopLumber
 from calcs.lumber.quarters import (
     PRACTICE,
     SURFACED,
     Quarters,
     quarters_above,
-    quarters_for,
-    quarters_named,
 )
 from calcs.tables import cite
 
 
 @dataclass(frozen=True, kw_only=True)
 class LumberNeed:
-    """Lumber for the tops: lengths [1/8 µm], board feet to 0.01, waste [%], cost to 0.01.
+    """Lumber for the tops.
 
-    ``net_bf`` is the finished outline in rough thickness; ``gross_bf`` adds trim, joint and kerf allowance
-    and waste; ``buy_bf`` is the tally of the whole boards to buy, ``to_buy``. ``spare_len`` is the thickness
-    left for flattening once the boards are surfaced. ``tally`` is of the boards at hand; ``strips_at_hand``,
-    ``width_at_hand_len`` (those strips side by side), ``missing_len`` (of the width of all tops) and
-    ``missing_bf`` count the boards that are thick and long enough; all None without any.
+    Attributes
+    ----------
+    quarters : str
+        Rough thickness such as "8/4".
+    rough_len, surfaced_len, spare_len : int
+        Its thickness rough and surfaced, and what is left for flattening once surfaced [1/8 µm].
+    blank_len : int
+        Length of a strip with trim [1/8 µm].
+    strips, boards : int
+        Strips of all tops, boards to buy.
+    to_buy : tuple of Bought
+        Whole boards to buy.
+    net_bf : Decimal
+        Finished outline in rough thickness, to 0.01 [board ft].
+    gross_bf : Decimal
+        The same with trim, joint and kerf allowance and waste, to 0.01 [board ft].
+    buy_bf : Decimal
+        Tally of the whole boards to buy, to 0.01 [board ft].
+    waste_pct : Decimal
+        Waste added [%].
+    cost : Decimal or None
+        Price of the boards to buy, to 0.01 [the shop's currency].
+    tally : Tally or None
+        Tally of the boards at hand; None, as all below, without any.
+    strips_at_hand, width_at_hand_len, missing_len, missing_bf
+        Boards at hand that are thick and long enough: their strips, these side by side, width missing of all
+        tops [1/8 µm] and board feet missing.
+    to_do : tuple of str
+        Work that the surfacing leaves.
+    warnings, notes, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     quarters: str
@@ -69,7 +95,12 @@ class LumberNeed:
 
 
 def top_lumber(top: TopLumber) -> LumberNeed:
-    """Boards to buy for edge-glued tops, in board feet and money.
+    """Return the boards to buy for edge-glued tops, in board feet and money.
+
+    Parameters
+    ----------
+    top : TopLumber
+        Finished size, boards on offer, allowances [1/8 µm], waste [%] and price.
 
     Returns
     -------
@@ -82,31 +113,38 @@ def top_lumber(top: TopLumber) -> LumberNeed:
 
     Notes
     -----
-    A strip takes its width plus joint allowance and kerf from a board, and its length plus trim. A board to
-    buy gives as many whole strips as go along and across it, but no more than its board feet are worth with
-    waste. Boards at hand count by the strips that their measured sizes give: of a panel only the sum of the
-    widths counts.
+    A strip takes its width plus joint allowance and kerf from a board, and its length plus trim.
+    Gross = tops x thickness x (width + strips x allowance) x blank length x (1 + waste), in board feet.
+    A board to buy gives as many whole strips as go along and across it, but no more than its board feet are
+    worth with waste. Boards at hand count by the strips that their measured sizes give: of a panel only the
+    sum of the widths counts.
+
+    References
+    ----------
+    .. [1] NHLA, standard thickness and surface measure; ``calcs/tables/lumber.csv``.
+    .. [2] American Hardwood Export Council, technical guide, 2004: clear yield of grades;
+       ``calcs/tables/grades.csv``.
     """
-    stock = _stock(top)
+    stock = stock_of(top)
     blank_len = top.length_len + top.trim_len
-    strip_len = top.strip_len or top.board_width_len - _lost(top)
-    lengths = _lengths(top, blank_len, strip_len)
+    strip_len = top.strip_len or top.board_width_len - lost_len(top)
+    lengths = lengths_of(top, blank_len, strip_len)
     per_top = up(Fraction(top.width_len, strip_len))
-    net = top.quantity * _measure(stock, top.width_len, top.length_len)
-    with_allowances = top.quantity * _measure(stock, top.width_len + per_top * _lost(top), blank_len)
+    net = top.quantity * measure_of(stock, top.width_len, top.length_len)
+    with_allowances = top.quantity * measure_of(stock, top.width_len + per_top * lost_len(top), blank_len)
     wanted = Wanted(
         blank_len=blank_len,
         strip_len=top.strip_len,
-        lost_len=_lost(top),
+        lost_len=lost_len(top),
         width_len=top.width_len,
         quantity=top.quantity,
         strips=per_top * top.quantity,
         rough_len=stock.rough_len,
-        gross_bf=with_allowances * (1 + Fraction(_waste(top)) / 100),
+        gross_bf=with_allowances * (1 + Fraction(waste_pct_of(top)) / 100),
     )
     to_buy = wanted.buy(top.board_width_len, lengths)
     buy = places(wanted.feet(to_buy), 2)
-    at_hand = held_against(_tallied(top), wanted) if top.boards else NOTHING_AT_HAND
+    at_hand = held_against(tallied(top), wanted) if top.boards else NOTHING_AT_HAND
     counted = at_hand.tally
     return LumberNeed(
         quarters=stock.quarters,
@@ -120,7 +158,7 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         net_bf=places(net, 2),
         gross_bf=places(wanted.gross_bf, 2),
         buy_bf=buy,
-        waste_pct=_waste(top),
+        waste_pct=waste_pct_of(top),
         cost=None if top.price_per_bf is None else places(top.price_per_bf * buy, 2),
         tally=replace(counted, notes=(), source=()) if counted else None,
         strips_at_hand=at_hand.strips,
@@ -140,60 +178,24 @@ def top_lumber(top: TopLumber) -> LumberNeed:
     )
 
 
-def _stock(top: TopLumber) -> Quarters:
-    if top.quarters is None:
-        return quarters_for(top.thickness_len, length_len=top.length_len)
-    return quarters_named(top.quarters, thickness_len=top.thickness_len, length_len=top.length_len)
-
-
-def _lost(top: TopLumber) -> int:
-    return top.joint_allowance_len + top.kerf_len
-
-
-def _tallied(top: TopLumber) -> BoardTally:
-    return BoardTally(
-        boards=top.boards, rule=top.rule, measured=top.measured, shrinkage_pct=top.shrinkage_pct
-    )
-
-
-def _waste(top: TopLumber) -> Decimal:
-    if top.waste_pct is not None:
-        return top.waste_pct
-    return Decimal(GRADES[top.grade]["waste_pct"]) if top.grade else WASTE_PCT
-
-
-def _lengths(top: TopLumber, blank_len: int, strip_len: int) -> tuple[int, ...]:
-    """Lengths of boards to choose from: the one told, else those on offer that hold a strip."""
-    told = (top.board_length_len,) if top.board_length_len is not None else ()
-    long = [length for length in told or ON_OFFER if length >= blank_len]
-    if told and not long:
-        raise _short("board_length", told[0], blank_len)
-    if top.board_width_len < strip_len + _lost(top):
-        raise _short("board_width", top.board_width_len, strip_len + _lost(top))
-    lengths = tuple(long or [up(Fraction(blank_len, FOOT)) * FOOT])
-    one_inch = board_feet(thickness_len=inches(1), width_len=top.board_width_len, length_len=lengths[0])
-    if one_inch == 0:
-        raise _short("board_width", top.board_width_len, inches(12))
-    return lengths
-
-
 def _on_buying(top: TopLumber, wanted: Wanted, to_buy: tuple[Bought, ...]) -> tuple[str, ...]:
-    """What else would be less, and where the waste is when it buys no more boards."""
+    """Return notes on cheaper lengths, and on waste that the boards have over in any case."""
     notes = []
     if top.board_length_len is not None and wanted.blank_len <= ON_OFFER[-1]:
         others = [length for length in ON_OFFER if length >= wanted.blank_len]
         better = wanted.buy(top.board_width_len, others)
         if wanted.feet(better) < wanted.feet(to_buy):
             notes.append(f"{bought_words(better)} would do: {_bf(wanted.feet(better))} board feet")
-    waste = Fraction(_waste(top)) / 100
+    waste = Fraction(waste_pct_of(top)) / 100
     bare = replace(wanted, gross_bf=wanted.gross_bf / (1 + waste))
-    lengths = _lengths(top, wanted.blank_len, wanted.strip_len or top.board_width_len - wanted.lost_len)
+    lengths = lengths_of(top, wanted.blank_len, wanted.strip_len or top.board_width_len - wanted.lost_len)
     if waste and wanted.feet(bare.buy(top.board_width_len, lengths)) == wanted.feet(to_buy):
-        notes.append(f"{_waste(top).normalize():f} % for waste comes out of what the boards have over")
+        notes.append(f"{waste_pct_of(top).normalize():f} % for waste comes out of what the boards have over")
     return tuple(notes)
 
 
 def _bf(feet: Fraction) -> str:
+    """Return board feet as text, without needless zeros."""
     return f"{places(feet, 2).normalize():f}"
 
 
@@ -208,6 +210,12 @@ def _warnings(top: TopLumber, stock: Quarters) -> tuple[str, ...]:
 
 
 def _notes(top: TopLumber, stock: Quarters) -> tuple[str, ...]:
+    """Return the note on the least board of a grade, and on the waste from such boards alone.
+
+    Notes
+    -----
+    A grade with k/12 clear gives k/12 of its board, so from the least boards 12/k - 1 would have to be added.
+    """
     notes = []
     if top.grade:
         row = GRADES[top.grade]
@@ -220,6 +228,7 @@ def _notes(top: TopLumber, stock: Quarters) -> tuple[str, ...]:
 
 
 def _sources(top: TopLumber) -> tuple[str, ...]:
+    """Return the sources of allowances and of the grade's yield."""
     practice = f"trim, joint allowance, kerf, waste and what surfacing leaves to do: {PRACTICE}"
     if top.grade is None:
         return (practice,)
@@ -228,13 +237,6 @@ def _sources(top: TopLumber) -> tuple[str, ...]:
 
 
 def _all_sources(top: TopLumber, stock: Quarters, counted: Tally | None) -> tuple[str, ...]:
+    """Return all sources once each."""
     tallied = counted.source if counted else ()
     return tuple(dict.fromkeys((*stock.source, NHLA, BOARD_FOOT, *_sources(top), *tallied)))
-
-
-def _short(field: str, value: int, least: int) -> OutOfRange:
-    return out_of_range(field, both_units(value), f"at least {both_units(least)}")
-
-
-def _measure(stock: Quarters, width_len: int, length_len: int) -> Fraction:
-    return board_measure(thickness_len=stock.rough_len, width_len=width_len, length_len=length_len)

@@ -9,7 +9,7 @@ from typing import Annotated
 from calcs.asking.field_types import Choice, Length, Number, Percent, Whole
 from calcs.asking.inputs import Rows, check
 from calcs.kit.units import inches
-from calcs.lumber.board_footage import MEASURED, RULES, SHRINKAGE, Boards
+from calcs.lumber.board_tally import MEASURED, RULES, SHRINKAGE, Boards
 from calcs.lumber.quarters import NAMES, SURFACED
 from calcs.tables import rows
 
@@ -21,7 +21,7 @@ WASTE_PCT = Decimal(25)
 
 @dataclass(frozen=True, kw_only=True)
 class TopLumber:
-    """What the lumber for edge-glued tops is worked out from.
+    """Edge-glued tops and the boards on offer.
 
     Parameters
     ----------
@@ -38,11 +38,11 @@ class TopLumber:
     strip_len : int, optional
         Width of a finished strip [1/8 µm]; else each board is one strip, as wide as it gives.
     trim_len : int
-        Extra length of every strip, squared after the glue-up [1/8 µm]; 2 in unless told.
+        Extra length of every strip, squared after the glue-up [1/8 µm]; 2 in by default.
     joint_allowance_len, kerf_len : int
         Width lost on each strip to straight edges and to the rip cut [1/8 µm]; 3/16 and 1/8 in.
     grade : {"FAS", "select", "no. 1 common", "no. 2A common"}, optional
-        Sets the waste where none is told.
+        Sets the waste where none is given.
     waste_pct : Decimal, optional
         For knots, checks and sapwood, added to the lumber needed [%]; else the grade's usual, else 25.
     surfaced : {"rough", "S2S", "S3S"}

@@ -1,4 +1,9 @@
-"""Standard rough thicknesses, what they finish at, and what each surfacing leaves to do."""
+"""Standard rough thicknesses, their surfaced thickness, and the work that each surfacing leaves.
+
+References
+----------
+.. [1] NHLA, standard thickness of surfaced hardwood lumber; ``calcs/tables/lumber.csv``.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +32,7 @@ SURFACED = {
     ),
     "S3S": (
         "true the one edge left rough, square to the show face",
-        "joint the surfaced edge anew before gluing: it was ripped straight, not square to your face",
+        "joint the surfaced edge again before gluing: it was ripped straight, not square to your face",
         "planed is not flat: check both faces for cup and wind, flatten what shows any",
         "cut checked ends off",
     ),
@@ -37,9 +42,20 @@ SURFACED = {
 
 @dataclass(frozen=True, kw_only=True)
 class Quarters:
-    """A standard rough thickness: its name such as ``8/4``, its thickness rough and surfaced [1/8 µm].
+    """Standard rough thickness.
 
-    ``surfaced_len`` is after both faces, ``one_side_len`` after one (None where no figure is printed).
+    Attributes
+    ----------
+    quarters : str
+        Its name, such as ``8/4``: quarters of an inch.
+    rough_len : int
+        Thickness rough [1/8 µm].
+    one_side_len : int or None
+        Thickness after one face is surfaced [1/8 µm]; None where no figure is printed.
+    surfaced_len : int
+        Thickness after both faces [1/8 µm].
+    notes, source : tuple of str
+        Notes and sources.
     """
 
     quarters: str
@@ -51,7 +67,7 @@ class Quarters:
 
 
 def quarters_for(thickness_len: int, *, length_len: int = 0) -> Quarters:
-    """The thinnest standard rough thickness that surfaces to a finished thickness.
+    """Return the thinnest standard rough thickness that surfaces to a finished thickness.
 
     Parameters
     ----------
@@ -59,6 +75,10 @@ def quarters_for(thickness_len: int, *, length_len: int = 0) -> Quarters:
         Finished thickness [1/8 µm].
     length_len : int
         Length of the top [1/8 µm]; from 8 ft on a note says what to expect.
+
+    Returns
+    -------
+    Quarters
 
     Raises
     ------
@@ -72,6 +92,11 @@ def quarters_for(thickness_len: int, *, length_len: int = 0) -> Quarters:
     References
     ----------
     .. [1] NHLA, standard thickness of surfaced hardwood lumber; ``calcs/tables/lumber.csv``.
+
+    Examples
+    --------
+    >>> quarters_for(inches("3/2")).quarters  # the table: 7/4 surfaces to 1 1/2 in
+    '7/4'
     """
     check_length(thickness_len, "thickness_len", least=1, most=MOST_UNITS)
     for row in rows("lumber"):
@@ -97,11 +122,19 @@ def quarters_above(thickness_len: int) -> Quarters | None:
 
 
 def quarters_named(name: str, *, thickness_len: int = 1, length_len: int = 0) -> Quarters:
-    """A standard rough thickness by its name; sizes [1/8 µm], errors and notes as `quarters_for`.
+    """Return a standard rough thickness by its name.
+
+    Parameters
+    ----------
+    name : str
+        Such as ``8/4``.
+    thickness_len, length_len : int
+        Finished thickness, and length of the top [1/8 µm]; notes as for `quarters_for`.
 
     Raises
     ------
     Unknown
+        If there is no such thickness.
     OutOfRange
         If it surfaces to less than ``thickness_len``.
     """
@@ -115,6 +148,7 @@ def quarters_named(name: str, *, thickness_len: int = 1, length_len: int = 0) ->
 
 
 def _quarters(row: dict[str, str], thickness_len: int, length_len: int) -> Quarters:
+    """Return one row of the table as a thickness, with its notes."""
     notes = ["surfaced on three sides leaves one edge to true"]
     source = [cite(row["source"], row["provenance"])]
     if row["quarters"] == "8/4" and length_len >= LONG_TOP_LEN and thickness_len > LONG_TOP_SURFACED_LEN:
@@ -133,4 +167,5 @@ def _quarters(row: dict[str, str], thickness_len: int, length_len: int) -> Quart
 
 
 def _length(text: str) -> int:
+    """Return a length of the table, such as ``1 13/16`` inches [1/8 µm]."""
     return inches(sum((Fraction(part) for part in text.split()), Fraction(0)))

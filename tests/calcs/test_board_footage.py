@@ -9,7 +9,8 @@ from calcs.asking.field_types import Habit
 from calcs.asking.inputs import read
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
-from calcs.lumber.board_footage import Boards, BoardTally, surface_measure, tally
+from calcs.lumber.board_footage import surface_measure
+from calcs.lumber.board_tally import Boards, BoardTally, tally
 
 
 def boards(thick, width, feet, count=1):

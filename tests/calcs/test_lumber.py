@@ -10,7 +10,7 @@ from calcs.asking.field_types import Habit
 from calcs.catalogue import run
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
-from calcs.lumber.board_footage import Boards
+from calcs.lumber.board_tally import Boards
 from calcs.lumber.lumber import top_lumber
 from calcs.lumber.lumber_inputs import TopLumber
 from calcs.lumber.quarters import quarters_for, quarters_named

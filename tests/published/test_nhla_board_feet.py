@@ -7,7 +7,8 @@ from decimal import Decimal
 import pytest
 
 from calcs.kit.units import inches
-from calcs.lumber.board_footage import Boards, BoardTally, board_feet, surface_measure, tally
+from calcs.lumber.board_footage import board_feet, surface_measure
+from calcs.lumber.board_tally import Boards, BoardTally, tally
 from tests.published.printed import rows
 
 SOURCE = "NHLA measurement rules, worked examples"

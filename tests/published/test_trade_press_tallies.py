@@ -5,7 +5,7 @@ board feet after the kiln. Whole board feet are printed, so nothing is allowed.
 import pytest
 
 from calcs.kit.units import inches
-from calcs.lumber.board_footage import Boards, BoardTally, tally
+from calcs.lumber.board_tally import Boards, BoardTally, tally
 from tests.published.printed import rows
 
 SOURCE = "trade magazine and lumber yard, worked tallies"

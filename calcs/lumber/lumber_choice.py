@@ -1,0 +1,76 @@
+"""Rough thickness, board lengths, waste and allowances by which the lumber of a top is counted."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+from calcs.kit.errors import OutOfRange
+from calcs.kit.rounding import up
+from calcs.kit.typed import out_of_range
+from calcs.kit.units import both_units, inches
+from calcs.lumber.board_footage import FOOT, board_feet, board_measure
+from calcs.lumber.board_tally import BoardTally
+from calcs.lumber.boards import ON_OFFER
+from calcs.lumber.lumber_inputs import GRADES, WASTE_PCT, TopLumber
+from calcs.lumber.quarters import Quarters, quarters_for, quarters_named
+
+
+def stock_of(top: TopLumber) -> Quarters:
+    """Return the rough thickness: the one asked for, else the thinnest that surfaces to the finished
+    thickness.
+    """
+    if top.quarters is None:
+        return quarters_for(top.thickness_len, length_len=top.length_len)
+    return quarters_named(top.quarters, thickness_len=top.thickness_len, length_len=top.length_len)
+
+
+def lost_len(top: TopLumber) -> int:
+    """Return the width lost on each strip to straight edges and the rip cut [1/8 µm]."""
+    return top.joint_allowance_len + top.kerf_len
+
+
+def tallied(top: TopLumber) -> BoardTally:
+    """Return the boards at hand as a tally is asked for them."""
+    return BoardTally(
+        boards=top.boards, rule=top.rule, measured=top.measured, shrinkage_pct=top.shrinkage_pct
+    )
+
+
+def waste_pct_of(top: TopLumber) -> Decimal:
+    """Return the waste to add [%]: the one given, else the grade's usual, else 25."""
+    if top.waste_pct is not None:
+        return top.waste_pct
+    return Decimal(GRADES[top.grade]["waste_pct"]) if top.grade else WASTE_PCT
+
+
+def lengths_of(top: TopLumber, blank_len: int, strip_len: int) -> tuple[int, ...]:
+    """Return the lengths of boards to choose from [1/8 µm]: the one given, else those on offer that hold a
+    strip.
+
+    Raises
+    ------
+    OutOfRange
+        If the boards are too short or too narrow for a strip, or too small to measure a foot.
+    """
+    told = (top.board_length_len,) if top.board_length_len is not None else ()
+    long = [length for length in told or ON_OFFER if length >= blank_len]
+    if told and not long:
+        raise _short("board_length", told[0], blank_len)
+    if top.board_width_len < strip_len + lost_len(top):
+        raise _short("board_width", top.board_width_len, strip_len + lost_len(top))
+    lengths = tuple(long or [up(Fraction(blank_len, FOOT)) * FOOT])
+    one_inch = board_feet(thickness_len=inches(1), width_len=top.board_width_len, length_len=lengths[0])
+    if one_inch == 0:
+        raise _short("board_width", top.board_width_len, inches(12))
+    return lengths
+
+
+def _short(field: str, value: int, least: int) -> OutOfRange:
+    """Return the refusal of a board that is too short or too narrow."""
+    return out_of_range(field, both_units(value), f"at least {both_units(least)}")
+
+
+def measure_of(stock: Quarters, width_len: int, length_len: int) -> Fraction:
+    """Return the board feet of an area in the rough thickness, unrounded."""
+    return board_measure(thickness_len=stock.rough_len, width_len=width_len, length_len=length_len)
