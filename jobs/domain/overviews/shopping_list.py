@@ -10,8 +10,8 @@ from typing import Any
 
 from calcs.kit.rounding import places
 from calcs.kit.units import both_units
+from calcs.lumber.board_footage import board_feet
 from calcs.lumber.boards import Wanted, wanted_of
-from calcs.lumber.lumber import board_feet
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.route import RouteState

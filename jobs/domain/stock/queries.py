@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import QuerySet, prefetch_related_objects
 from django.utils import timezone
 
-from calcs.lumber.lumber import board_feet
+from calcs.lumber.board_footage import board_feet
 from jobs.domain.stock.shelf_life import best_before, lot_warnings, shelf_life
 from jobs.log.private_texts import Texts, refs_of
 from jobs.log.projections.boards import SIDES
