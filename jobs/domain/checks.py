@@ -1,4 +1,4 @@
-"""How things are called on screens and in refusals."""
+"""Checks that many commands share, and the titles and times that refusals show."""
 
 from datetime import datetime
 
@@ -14,34 +14,34 @@ from jobs.log.private_texts import read, store_private_text
 from jobs.models import Client, Commission, Person, Stage
 
 SYSTEM = "shop"
-"""The actor of what the service does by itself."""
+"""The actor of automatic changes."""
 
 
 def title_of(stage: Stage) -> str:
-    """A stage's title: the template's, or the maker's own words."""
+    """Return a stage's title: the template's, or the maker's own words."""
     return read(stage.title_ref) if stage.title_ref else str(stage.spec["title"])
 
 
 def person_name(actor: str) -> str:
-    """The name of who acted; the id where that person is gone."""
+    """Return the name of the person who acted; the id where that person is gone."""
     person = Person.objects.filter(id=actor).first()
     return str(person) if person else actor
 
 
 def clock(moment: datetime | None) -> str:
-    """A moment on the shop's clock."""
+    """Return a moment on the shop's clock."""
     return f"{timezone.localtime(moment):%Y-%m-%d %H:%M:%S}" if moment else ""
 
 
 def the_reason(reason: str, *, what: str) -> dict[str, str] | None:
-    """A reason kept beside the log; an empty one is refused."""
+    """Store a reason as a private text; refuse an empty one."""
     if not reason.strip():
         raise Invalid(f"{what} needs a reason", field="reason", value=reason, allowed="a sentence why")
     return store_private_text(reason, field="reason")
 
 
 def refuse_if_ended(commission: Commission) -> None:
-    """Nothing more is done on a closed, declined or cancelled commission. For other commands."""
+    """Refuse a closed, declined or cancelled commission. Called by other commands."""
     if commission.step in Commission.ENDED:
         raise WrongState(
             f"commission {commission.number} is {commission.step}",
@@ -56,7 +56,7 @@ def is_forgotten(client: Client) -> bool:
 
 
 def refuse_if_forgotten(client: Client) -> None:
-    """Nothing new is written of somebody who was forgotten. For commands."""
+    """Refuse a client who was forgotten. Called by other commands."""
     if is_forgotten(client):
         raise WrongState(
             _("this client is forgotten"), field="client", value=client.id, allowed=_("a client who is known")
@@ -64,7 +64,7 @@ def refuse_if_forgotten(client: Client) -> None:
 
 
 def check_email(address: str) -> None:
-    """One address, or nothing. For other commands."""
+    """Refuse text that is neither empty nor an e-mail address. Called by other commands."""
     try:
         if address.strip():
             validate_email(address.strip())
@@ -75,6 +75,9 @@ def check_email(address: str) -> None:
 
 
 def check_country(code: str) -> None:
-    """Two letters of ISO 3166-1, or nothing. For other commands."""
+    """Refuse text that is neither empty nor an ISO 3166-1 code of two letters.
+
+    Called by other commands.
+    """
     if code.strip() and code.strip() not in COUNTRIES:
         raise Invalid("not a country", field="country", value=code, allowed="two letters, such as US")

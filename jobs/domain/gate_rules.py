@@ -1,6 +1,6 @@
-"""Gate rules: what a commission must have before a stage may end, each kept by the room that knows the fact.
+"""Gate rules: conditions on a commission that a gate names, each in the room that knows the fact.
 
-A room puts its rules into a file named ``gate_rules.py``; every such file is read when the service starts.
+A room puts its rules into a file named ``gate_rules.py``. The service imports every such file when it starts.
 """
 
 from collections.abc import Callable
@@ -25,11 +25,11 @@ def gate_rule(name: str) -> Callable[[Rule], Rule]:
 
 
 def gate_rules() -> dict[str, Rule]:
-    """Return every rule by its name."""
+    """Return every gate rule by its name."""
     return dict(_rules)
 
 
 def load() -> None:
-    """Read the rules of every room."""
+    """Import the gate rules of every room."""
     for file in sorted(Path(__file__).parent.glob("*/gate_rules.py")):
         import_module(f"{__package__}.{file.parent.name}.gate_rules")

@@ -1,4 +1,4 @@
-"""The life of a commission: its moves, and the milestone stages with which it moves on."""
+"""The steps of a commission, and the milestone stages that move it on."""
 
 from django.db.models import QuerySet
 
@@ -18,16 +18,16 @@ MOVES: dict[str, tuple[str, ...]] = {
     Step.DELIVERED: (Step.READY, Step.CLOSED),
     Step.CLOSED: (Step.DELIVERED,),
 }
-"""Where a commission may go from where it is. The ways back follow a reopened stage."""
+"""Steps that may follow each step. A reopened stage moves a commission back."""
 BY_HAND = (Step.QUOTED, Step.ACCEPTED, Step.DECLINED, Step.CANCELLED)
 
 STEPS = {"ready": Step.READY, "delivered": Step.DELIVERED, "closed": Step.CLOSED}
-"""Where a commission stands once every piece has finished its stage of this mark."""
+"""The step of a commission once every piece has finished its stage of this mark."""
 PATH = (Step.ACCEPTED, Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED)
 
 
 def follow_milestone(tx: CommandTransaction, commission: Commission, mark: str) -> None:
-    """Move the commission up to this mark, if it has not come so far and no piece is short of it."""
+    """Move the commission up to this mark once every piece has finished its stage of the mark."""
     stages = Stage.objects.filter(piece__commission=commission)
     marked = [s for s in stages if s.spec["marks"] == mark]
     if not marked or any(s.step != Stage.Step.DONE for s in marked):
@@ -40,13 +40,13 @@ def follow_milestone(tx: CommandTransaction, commission: Commission, mark: str) 
 
 
 def unfollow_milestone(tx: CommandTransaction, commission: Commission, mark: str) -> None:
-    """The way back: a commission that had moved by this mark returns to the step before."""
+    """Move a commission that stands at this mark back to the step before it."""
     if commission.step == STEPS[mark]:
         move(tx, commission, PATH[PATH.index(STEPS[mark]) - 1])
 
 
 def refuse_if_invoiced(invoices: QuerySet[Paper], commission: Commission) -> None:
-    """Refuse what an invoice that holds rests on."""
+    """Refuse while a valid invoice rests on this commission."""
     invoice = invoices.filter(withdrawn_at=None).first()
     if invoice is not None:
         raise RestsOnPaper(
@@ -58,7 +58,7 @@ def refuse_if_invoiced(invoices: QuerySet[Paper], commission: Commission) -> Non
 
 
 def move(tx: CommandTransaction, commission: Commission, to: str, reason: str = "") -> None:
-    """Append a move, or refuse it naming the moves there are. For other commands."""
+    """Append a move to another step, or refuse it, naming the possible moves. Called by other commands."""
     refuse_if_forgotten(commission.client)
     allowed = MOVES.get(commission.step, ())
     if to not in allowed:

@@ -1,4 +1,4 @@
-"""Finding one thing by its name, or a refusal that names what was asked for."""
+"""Find one row by its name, or refuse, naming what was asked for."""
 
 from typing import TypeVar
 
@@ -42,14 +42,14 @@ def commission(number: str) -> Commission:
 
 
 def piece(number: str) -> Piece:
-    """Return a piece: the one that the command holds, else as stored."""
+    """Return a piece: the one that the command holds, else the stored one."""
     if known := rows.held(number):
         return known.piece
     return _one(Piece.objects.select_related("commission").filter(number=number), "piece", number)
 
 
 def stage(piece_number: str, key: str) -> Stage:
-    """Return a stage: within a command the one on its piece's route."""
+    """Return a stage; within a command the one on the route in hand."""
     if is_command() or rows.held(piece_number):
         return _of_route(piece_number, key)
     found = Stage.objects.select_related("piece__commission__client")
@@ -87,7 +87,7 @@ def payment(key: int) -> Payment:
 
 
 def offer(number: str, version: int | None = None) -> Offer:
-    """A version of a quote or change order, the newest where none is named."""
+    """Return a version of a quote or change order, the newest where none is named."""
     found = Offer.objects.select_related("commission__client", "paper").filter(number=number)
     if version is not None:
         return _one(found.filter(version=version), "version", version)

@@ -1,4 +1,4 @@
-"""The shop's settings as they stand."""
+"""The shop's settings as they stand, with defaults."""
 
 from typing import Any
 
@@ -44,12 +44,12 @@ DEFAULTS: dict[str, Any] = {
 
 @read_once("shop_set")
 def profile() -> ShopProfile | None:
-    """Return what the shop says of itself; None before anything was set."""
+    """Return the shop's own settings; None before anything was set."""
     return ShopProfile.objects.first()
 
 
 @read_once("shop_set")
 def settings() -> dict[str, Any]:
-    """Return the shop's settings as they stand, defaults beneath; not to be changed."""
+    """Return the shop's settings over the defaults; callers must not change the mapping."""
     shop = profile()
     return {**DEFAULTS, **(shop.data if shop else {})}

@@ -1,4 +1,4 @@
-"""The clampings a glue-up is computed to take, against the glue-ups on the route of its piece."""
+"""Compare the clampings that a glue-up is computed to take with the glue-ups on the route."""
 
 from dataclasses import asdict, dataclass
 from typing import Any
@@ -9,14 +9,14 @@ from jobs.domain.stages.route import RouteState, is_once
 from jobs.models import Stage
 
 KEY = "clampings"
-"""The key of the reason why it is glued in one go all the same."""
+"""The override key of the reason for gluing in one go."""
 GLUING = "gluing"
 DRY_FIT = "dry_fit_time"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Clampings:
-    """A glue-up that the open time does not allow in one go, in seconds and joints."""
+    """A glue-up that the open time does not allow in one go; times in seconds."""
 
     piece: str
     clampings: int
@@ -33,7 +33,7 @@ class Clampings:
 
     @property
     def words(self) -> str:
-        """The figures in a sentence: what is needed against what the glue gives."""
+        """Return the time needed and the time that the glue gives, in a sentence."""
         needed, clamped, opened, allowed, closed = (
             format_duration(s)
             for s in (self.needed_s, self.clamped_s, self.open_s, self.allowed_s, self.closed_s)
@@ -50,7 +50,7 @@ class Clampings:
 
 
 def several(route: RouteState, stage: Stage) -> list[Clampings]:
-    """Return what asks for a decision before this stage starts: of its piece, and of those done with it."""
+    """Return the glue-ups that need a decision before this stage starts, on its piece and its siblings."""
     if GLUING not in stage.spec["calcs"] or stage.step != Stage.Step.PLANNED:
         return []
     routes = [(route, stage), *_sisters(stage)]
@@ -58,7 +58,7 @@ def several(route: RouteState, stage: Stage) -> list[Clampings]:
 
 
 def _sisters(stage: Stage) -> list[tuple[RouteState, Stage]]:
-    """The same stage on the other pieces, where it is done once for the whole commission."""
+    """Return the same stage on the other pieces, where it is done once for the whole commission."""
     if not is_once(stage):
         return []
     same = Stage.objects.filter(
@@ -92,6 +92,6 @@ def _of(route: RouteState, stage: Stage) -> Clampings | None:
 
 
 def _dry_fit(route: RouteState) -> str:
-    """The timed dry fit of this piece, empty where none was timed."""
+    """Return the timed dry fit of this piece; empty where none was timed."""
     timed = [s.measured[DRY_FIT] for s in route.stages if DRY_FIT in s.measured]
     return f"{gates.show(timed[-1], gates.Units())} min" if timed else ""

@@ -1,4 +1,4 @@
-"""Equipment: add, change, retire; clamps that a stage takes and gives back."""
+"""Commands on equipment: add, change and retire it; stages take clamps and free them."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -30,7 +30,7 @@ UNCLAMP = "unclamp"
 def add_equipment(
     tx: CommandTransaction, *, kind: str, count: int, units: Units, reach: str = "", name: str = ""
 ) -> None:
-    """Add so many clamps of one reach, or so many places."""
+    """Add a number of clamps of one reach, or of places."""
     if kind not in Kind.values:
         raise Invalid(
             "not one of the choices", field="kind", value=str(kind)[:40], allowed=", ".join(Kind.values)
@@ -57,7 +57,7 @@ def change_equipment(
     reach: str | None = None,
     name: str | None = None,
 ) -> None:
-    """Change how many there are, their reach or what they are called; what is not given stays."""
+    """Change the count, reach or name of equipment; fields not given stay."""
     found = _equipment(tx, equipment)
     data: dict[str, Any] = {}
     if count is not None:
@@ -76,7 +76,7 @@ def change_equipment(
 
 @command
 def retire_equipment(tx: CommandTransaction, *, equipment: int) -> None:
-    """Take equipment out of use for good."""
+    """Retire equipment that nothing holds."""
     found = _equipment(tx, equipment)
     if found.holds.exists():
         raise _held(found, "equipment", equipment, allowed="equipment that nothing holds")
@@ -85,7 +85,7 @@ def retire_equipment(tx: CommandTransaction, *, equipment: int) -> None:
 
 @command
 def free_clamps(tx: CommandTransaction, *, piece: str, stage: str) -> None:
-    """Say that the clamps of a stage are off, before or without its clamps-off stage."""
+    """Free the clamps of a stage by hand, before or without its clamps-off stage."""
     found = the_stage(tx, piece, stage)
     if not free(tx, found):
         raise WrongState(
@@ -97,7 +97,10 @@ def free_clamps(tx: CommandTransaction, *, piece: str, stage: str) -> None:
 
 
 def wanted(stage: Stage, clamps: Mapping[str, int] | None) -> list[tuple[Equipment, int]]:
-    """The clamps that a stage asks for at its start, checked against what is free. For other commands."""
+    """Return the clamps that a stage asks for at its start, checked against those free.
+
+    Called by other commands.
+    """
     if clamps and stage.spec["place"] != CLAMPS:
         raise WrongState(
             f"{title_of(stage)} takes no clamps", field="clamps", value=len(clamps), allowed="glue-up stages"
@@ -106,14 +109,14 @@ def wanted(stage: Stage, clamps: Mapping[str, int] | None) -> list[tuple[Equipme
 
 
 def take(tx: CommandTransaction, stage: Stage, asked: Sequence[tuple[Equipment, int]]) -> None:
-    """Let a stage take clamps. For other commands."""
+    """Record that a stage takes clamps. Called by other commands."""
     if asked:
         taken = [{"equipment": one.id, "count": count} for one, count in asked]
         append_stage(tx, "equipment_taken", stage, {"taken": taken})
 
 
 def free(tx: CommandTransaction, stage: Stage) -> bool:
-    """Free what a stage holds; whether it held anything. For other commands."""
+    """Free the clamps that a stage holds; return whether it held any. Called by other commands."""
     if not Hold.objects.filter(stage=stage).exists():
         return False
     append_stage(tx, "equipment_freed", stage, {})
@@ -121,7 +124,10 @@ def free(tx: CommandTransaction, stage: Stage) -> bool:
 
 
 def free_after(tx: CommandTransaction, finished: Stage) -> None:
-    """Free what a finished or skipped stage lets go: clamps go with the stage that their wait holds."""
+    """Free the clamps that this finished or skipped stage releases.
+
+    Clamps come off with the stage that their wait holds, else with the stage that took them.
+    """
     for taker in Stage.objects.filter(piece=finished.piece, holds__isnull=False).distinct():
         lets_go = released_by(taker) or [taker.key]
         if finished.key in lets_go:
@@ -130,7 +136,7 @@ def free_after(tx: CommandTransaction, finished: Stage) -> None:
 
 
 def released_by(taker: Stage) -> list[str]:
-    """The stages with which a glue-up's clamps come off."""
+    """Return the stages with which the clamps of a glue-up come off."""
     return [key for w in taker.spec["waits"] if w["kind"] == UNCLAMP for key in w["holds"]]
 
 
@@ -156,7 +162,7 @@ def _is_key(key: str) -> bool:
 
 
 def _held(found: Equipment, field: str, value: int, *, allowed: str) -> WrongState:
-    """A refusal that names what holds the equipment."""
+    """Return a refusal that names the holders of the equipment."""
     holds = list(found.holds.select_related("stage__piece"))
     by = [{"piece": h.stage.piece.number, "stage": h.stage.key, "count": h.count} for h in holds]
     words = "; ".join(f"{h.stage.piece.number} {title_of(h.stage)} holds {h.count}" for h in holds)

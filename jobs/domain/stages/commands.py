@@ -1,4 +1,4 @@
-"""Stages: start, pause, resume, finish, skip, put back, reopen."""
+"""Commands on stages: start, finish, put back, reopen, skip."""
 
 from collections.abc import Mapping
 
@@ -40,7 +40,7 @@ from jobs.models import Commission, Stage, Wait
 Step = Commission.Step
 STARTS_THE_WORK = (Step.ACCEPTED,)
 RECOAT = "recoat"
-"""The kind of a wait whose missed window means abrading."""
+"""The kind of wait whose missed window requires abrading."""
 
 
 @command
@@ -57,12 +57,11 @@ def start_stage(
 ) -> None:
     """Start a stage whose predecessors are finished, whose waits are over and whose gates hold.
 
-    ``override`` maps a gate's key to the reason why it is passed all the same; a running wait has the key
-    ``wait:<kind>``, a missed window ``window:<kind>``. Predecessors cannot be overridden.
-    A glue-up that is computed as several clampings asks for a decision: the reason ``clampings`` glues in one
-    go all the same.
-    ``clamps`` maps equipment to how many a stage at the clamps takes; they are held until they come off.
-    ``long_ago`` says that a time before the commission, or weeks back, is meant.
+    ``override`` maps a gate's key to the reason for passing it. A running wait has the key ``wait:<kind>``, a
+    missed window ``window:<kind>``. Predecessors cannot be overridden. A glue-up computed as several
+    clampings asks for a decision; a reason under ``clampings`` glues it in one go. ``clamps`` maps equipment
+    to the number a stage at the clamps takes; it holds them until they come off. ``long_ago`` confirms a time
+    before the commission was opened, or weeks back.
     """
     found = the_stage(tx, piece, stage, still=refuse_unless_planned)
     ask_if_long_ago(tx, found, meant=long_ago)
@@ -103,14 +102,14 @@ def start_stage(
 
 
 def _window_missed(holding: list[Wait], tx: CommandTransaction, override: Mapping[str, str]) -> bool:
-    """The next coat comes too late to bond by itself, and nobody gave a reason why it may."""
+    """Return whether the recoat window has closed, the waits are over and no reason overrides it."""
     at = tx.call.at
     missed = any(w.kind == RECOAT and is_missed(w, at) for w in holding)
     return missed and all(is_over(w, at) for w in holding) and f"window:{RECOAT}" not in override
 
 
 def _abrade_first(tx: CommandTransaction, stage: Stage) -> None:
-    """A missed recoat window: abrading is put on the route, in place of a mere scuffing, and started."""
+    """Put abrading on the route after a missed recoat window and start it; it replaces a mere scuffing."""
     key = f"abrade-{stage.key}"
     new = bare_stage(
         key=key,
@@ -141,9 +140,9 @@ def finish_stage(
     remark: str = "",
     long_ago: bool = False,
 ) -> None:
-    """Finish a stage that is under way: its gates hold, its waits start, stages that need no hands follow.
+    """Finish a stage under way: its gates hold, its waits start, passive stages follow.
 
-    At the clamps no measurement holds the finish up: what is missing is asked afterwards.
+    At the clamps no measurement blocks the finish; the stage asks for missing ones later.
     """
     found = the_stage(tx, piece, stage, still=refuse_unless_under_way)
     ask_if_long_ago(tx, found, meant=long_ago)
@@ -187,7 +186,7 @@ def finish_stage(
 
 
 def _left_open(shut: gates.GateFailure) -> str:
-    """Return the notice of a measurement that is asked afterwards."""
+    """Return the notice of a measurement that the stage asks for later."""
     if shut.value == gates.NOT_GIVEN:
         return f"{shut.title} is still asked"
     return f"{shut.title}: {shut.value}, allowed {shut.allowed}. It is still asked, with the reason"
@@ -195,7 +194,7 @@ def _left_open(shut: gates.GateFailure) -> str:
 
 @command
 def put_back_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
-    """Undo the start or the skipping of a stage: it is planned again, what was measured is void."""
+    """Undo the start or the skipping of a stage: it is planned again and its measurements are void."""
     found = the_stage(tx, piece, stage)
     refuse_if_ended(found.piece.commission)
     if found.step == Stage.Step.SKIPPED:
@@ -213,7 +212,7 @@ def put_back_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
 def reopen_stage(tx: CommandTransaction, *, piece: str, stage: str, reason: str) -> None:
     """Reopen a finished stage: its waits are void and it is under way again.
 
-    Refused while a successor has started or an issued paper rests on it, naming what comes first.
+    Refuse while a successor has started or an issued paper rests on it, naming what to undo first.
     """
     found = the_stage(tx, piece, stage)
     if found.step not in (Stage.Step.DONE, Stage.Step.WAITING):
@@ -248,7 +247,7 @@ def reopen_stage(tx: CommandTransaction, *, piece: str, stage: str, reason: str)
 def skip_stage(
     tx: CommandTransaction, *, piece: str, stage: str, reason: str, long_ago: bool = False
 ) -> None:
-    """Leave a planned stage out on this piece, with a reason; what follows goes on as if it were done."""
+    """Skip a planned stage on this piece, with a reason; its followers count it as done."""
     found = the_stage(tx, piece, stage)
     ask_if_long_ago(tx, found, meant=long_ago)
     refuse_unless_planned(found)

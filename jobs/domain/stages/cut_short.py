@@ -1,7 +1,7 @@
-"""Waits that a person ended before they were over.
+"""Waits that a person ended early.
 
-The override lets the maker go on, and the event keeps its reason. It dries nothing: whatever a client reads
-keeps the time that was computed.
+The override lets the maker go on and the event keeps its reason. It dries nothing, so a client still reads
+the computed time.
 """
 
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ from jobs.models import Commission, Event, Wait
 
 @dataclass(frozen=True, kw_only=True)
 class CutShort:
-    """A wait that was ended early, and the time it was computed to be over."""
+    """A wait that was ended early, and its computed end."""
 
     wait: Wait
     until: datetime
@@ -33,7 +33,7 @@ def cut_short(commission: Commission) -> list[CutShort]:
 
 
 def _computed(wait: Wait, told: str | None) -> datetime | None:
-    """Return the ready time that held at the end of a wait, else the one of its start."""
+    """Return the ready time that was last told before a wait ended, else the one of its start."""
     if told is not None:
         return read_time(told)
     return wait.since + timedelta(seconds=wait.ready_s) if wait.ready_s is not None else None

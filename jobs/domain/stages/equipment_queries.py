@@ -1,4 +1,4 @@
-"""Equipment as the doors show it: how many there are, how many are free, and what holds the rest."""
+"""Views of equipment: how many exist, how many are free, and which stages hold the rest."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -11,11 +11,11 @@ from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Equipment, Hold, Stage
 
 PLACES = {Equipment.Kind.BENCH: "bench", Equipment.Kind.FINISHING: "finishing room"}
-"""Which place of a stage works at which equipment."""
+"""The place in a stage's spec that each kind of equipment serves."""
 
 
 def equipment_views(found: Iterable[Equipment]) -> list[dict[str, Any]]:
-    """Equipment with its holders: clamps by what was taken, places by the work that is under way there."""
+    """Return equipment with its holders: stages that took clamps, or stages under way at a place."""
     found = list(found)
     holds = list(Hold.objects.filter(equipment__in=found).select_related("stage__piece"))
     working = _working(found)
@@ -47,7 +47,7 @@ def equipment_views(found: Iterable[Equipment]) -> list[dict[str, Any]]:
 
 
 def _working(found: list[Equipment]) -> list[Stage]:
-    """Stages under way in the places asked about."""
+    """Return the stages under way at places; none where only clamps are asked for."""
     if all(one.kind == Equipment.Kind.CLAMP for one in found):
         return []
     under_way = Stage.objects.filter(step=Stage.Step.UNDER_WAY)
@@ -65,7 +65,7 @@ def _holder(stage: Stage, count: int, since: Any, texts: Texts) -> dict[str, Any
 
 
 def clamps_for(route: RouteState, stage: Stage) -> list[dict[str, Any]]:
-    """The clamps that a stage may take at its start; none for a stage that only works at glued clamps."""
+    """Return the clamps that a planned stage may take; none for a stage on joints already clamped."""
     if stage.spec["place"] != CLAMPS or stage.step != Stage.Step.PLANNED:
         return []
     before = [route.by_key[key] for key in stage.spec["after"]]
@@ -76,7 +76,7 @@ def clamps_for(route: RouteState, stage: Stage) -> list[dict[str, Any]]:
 
 
 def clamps_held(stage: Stage) -> list[dict[str, Any]]:
-    """What a stage holds now."""
+    """Return the clamps that a stage holds now."""
     holds = list(Hold.objects.filter(stage=stage).select_related("equipment"))
     texts = Texts(refs_of([h.equipment for h in holds]))
     return [

@@ -1,4 +1,4 @@
-"""From which day a finish bears full use: read off its wait, or off its last coat.
+"""The day from which a finish bears full use: by its wait, or by its last coat.
 
 A client reads it, so a wait that was ended early counts until its computed end.
 """
@@ -17,7 +17,7 @@ COATS = ("seal", "build")
 
 
 def full_use(piece: Piece) -> dict[str, Any]:
-    """``on`` is the day, None while nothing tells it; ``days`` is how long after its last coat."""
+    """Return ``on``, the day or None while unknown, and ``days``, the time after the last coat."""
     after_s = (piece.computed.get("finishing", {}).get("result") or {}).get("full_s")
     found = {"on": _day(piece, after_s), "days": -(-after_s // 86400) if after_s else None}
     return {**found, "on": found["on"].isoformat() if found["on"] else None}

@@ -1,4 +1,4 @@
-"""Gates: what must hold before a stage starts or ends, and the reading of what was measured."""
+"""Judge gates: conditions that must hold before a stage starts or ends."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -23,7 +23,7 @@ NOT_GIVEN = "not given"
 
 @dataclass(frozen=True, kw_only=True)
 class GateContext:
-    """What gates are judged against."""
+    """The facts that gates are judged against."""
 
     at: datetime
     units: Units
@@ -40,12 +40,12 @@ class GateContext:
 
 @dataclass(frozen=True, kw_only=True)
 class GateResult:
-    """What was measured, in stored form, and which gates were overridden with which reason."""
+    """The measurements in stored form, and the overridden gates with their reasons."""
 
     measured: dict[str, Any]
     overrides: dict[str, str]
     left: "list[GateFailure]"
-    """Measurements that are asked again afterwards."""
+    """Measurements that finishing left open; the stage asks for them later."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,10 +68,11 @@ def check(
     also_shut: list[GateFailure] | None = None,
     later: bool = False,
 ) -> GateResult:
-    """Judge every gate of a moment ("start" or "finish"); refuse naming all that are shut.
+    """Judge every gate of a moment ("start" or "finish"); refuse, naming each gate that fails.
 
-    ``also_shut`` are refusals found elsewhere (a running wait, a missed window) that a reason can override
-    in the same way. ``later``: a measurement that is missing or outside its limits is left for afterwards.
+    ``also_shut`` holds failures found elsewhere, such as a running wait or a missed window; a reason
+    overrides them too. With ``later``, a measurement that is missing or outside its limits does not refuse;
+    it is returned in ``left``.
     """
     asked = [g for g in gates if g["at"] == moment]
     unknown = sorted(set(measured) - {g["key"] for g in asked if "unit" in g})
@@ -147,7 +148,7 @@ def _judge(gate: dict[str, Any], stored: dict[str, Any], ground: GateContext) ->
 
 
 def _is_near(gate: dict[str, Any], stored: dict[str, Any], ground: GateContext) -> bool:
-    """Return whether a moisture is near the equilibrium of the shop's air; air not measured holds nothing."""
+    """Return whether a moisture is near the equilibrium of the shop's air; unmeasured air fails nothing."""
     if "near" not in gate:
         return True
     value, emc = amount(stored), ground.shop_emc()
@@ -173,7 +174,7 @@ def _stale(gate: dict[str, Any], ground: GateContext) -> str:
 
 
 def limit(gate: dict[str, Any], word: str, ground: GateContext) -> Decimal | None:
-    """A limit of a gate in the base unit of its measure, or None where there is none."""
+    """Return a limit of a gate in the base unit of its measure, or None where it has none."""
     text = gate.get(word)
     if text is None:
         return None
@@ -188,9 +189,10 @@ def limit(gate: dict[str, Any], word: str, ground: GateContext) -> Decimal | Non
 
 
 def sizes_of(inputs: Mapping[str, Any]) -> dict[str, int | None]:
-    """Return the limits of a piece by name: its finished thickness, and that of the rough boards for it.
+    """Return the limits that a piece sets: its finished thickness and the rough thickness of its boards.
 
-    Boards that surface to just the finished thickness leave nothing to flatten: the next thicker ones count.
+    Boards that surface to exactly the finished thickness leave no wood to flatten. So the next thicker boards
+    count.
     """
     thickness = inputs.get("thickness_len")
     boards = quarters_above(thickness) if thickness is not None else None
@@ -198,7 +200,7 @@ def sizes_of(inputs: Mapping[str, Any]) -> dict[str, int | None]:
 
 
 def _product_limit(name: str, ground: GateContext) -> Decimal | None:
-    """A limit from the sheets of the piece; of several products the strictest."""
+    """Return a limit from the product sheets of the piece; of several products the strictest."""
     glues, finishes = ground.glues, ground.finishes
     limits: dict[str, tuple[Callable[..., Decimal], list[Decimal]]] = {
         "glue.dry_fit": (min, [(DRY_FIT_SHARE * g.open_s / 60).quantize(Decimal("0.1")) for g in glues]),
@@ -254,9 +256,10 @@ def _show_limit(gate: dict[str, Any], word: str, ground: GateContext) -> str:
 
 
 def ranges(gates: list[dict[str, Any]], ground: GateContext, *, still: bool = True) -> list[dict[str, Any]]:
-    """Each gate with its allowed range in words, for the screens and the API.
+    """Return each gate with its allowed range in words, for the screens and the API.
 
-    Gates that are not judged any more are shown without what the air of now asks: ``still`` is false.
+    ``still`` is false for gates that are no longer judged: their ranges leave out the limits set by today's
+    air.
     """
     shown = _range if still else _span
     return [{**g, "allowed": shown(g, ground) if "unit" in g else g["title"]} for g in gates]

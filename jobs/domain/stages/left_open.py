@@ -1,7 +1,7 @@
-"""Measurements that may come after the clamps: glue that sets does not wait for a lot number.
+"""Measurements that may follow a glue-up: glue that sets does not wait for a lot number.
 
-Finishing such a stage always saves, so that its clock starts at the tap. What was left empty, or was outside
-its limits, is asked afterwards. What has to be known before the clamps is a gate at the start.
+Finishing such a stage always saves, so its clock starts at the tap. The stage asks later for a measurement
+that is missing or outside its limits. Whatever must be known before the clamps is a gate at the start.
 """
 
 from typing import Any
@@ -21,7 +21,7 @@ CLAMPS = "clamps"
 
 
 def at_the_clamps(stage: Stage) -> bool:
-    """Return whether hands leave glue that sets: the finish starts its clock."""
+    """Return whether a stage leaves glue that sets, so that its finish starts a clock."""
     spec = stage.spec
     glued = any(wait["clock"].startswith(GLUE_CLOCK) for wait in spec["waits"])
     return not spec["passive"] and (glued or (spec["place"] == CLAMPS and bool(spec["waits"])))
@@ -30,7 +30,7 @@ def at_the_clamps(stage: Stage) -> bool:
 def still_asked(stage: Stage) -> list[dict[str, Any]]:
     """Return the gates of a finished stage that have neither a measurement nor a reason.
 
-    A stage that was finished together with its sister counts no minutes, and nobody is asked about it.
+    A stage that was finished with its sibling counts no minutes and asks for nothing.
     """
     if stage.step not in (Stage.Step.WAITING, Stage.Step.DONE) or stage.minutes is None:
         return []
@@ -51,9 +51,9 @@ def add_measurement(
     value: str = "",
     override: str = "",
 ) -> None:
-    """Record a measurement that a stage still asks.
+    """Record a measurement that a stage still asks for.
 
-    A value outside its limits needs a reason in ``override``; so does none at all, where nobody knows it.
+    A value outside its limits needs a reason in ``override``. So does a missing value that nobody knows.
     """
     found = the_stage(tx, piece, stage)
     refuse_if_ended(found.piece.commission)

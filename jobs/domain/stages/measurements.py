@@ -1,4 +1,4 @@
-"""Measurements: read from what was typed, kept exactly, shown in the units of a person."""
+"""Measurements: parsed from typed text, stored exactly, shown in a person's units."""
 
 from decimal import Decimal
 from typing import Any
@@ -15,7 +15,7 @@ LONGEST_MEASURE = 60
 
 
 def read_measure(gate: dict[str, Any], text: str, units: Units) -> dict[str, Any]:
-    """What was typed, in stored form, with the typed text beside it."""
+    """Return a typed measurement in stored form, with the typed text beside it."""
     field, unit = f"measured.{gate['key']}", gate["unit"]
     if len(text) > LONGEST_MEASURE:
         raise Invalid("too long", field=field, value=text[:LONGEST_MEASURE], allowed="a measurement")
@@ -43,7 +43,7 @@ def _number(text: str, field: str) -> Decimal:
 
 
 def amount(stored: dict[str, Any]) -> Decimal | None:
-    """The number of a stored measurement, in its base unit."""
+    """Return the number of a stored measurement in its base unit; None where it has none."""
     for name in ("len", "c", "pct", "n"):
         if name in stored:
             return Decimal(stored[name])
@@ -51,7 +51,7 @@ def amount(stored: dict[str, Any]) -> Decimal | None:
 
 
 def show(stored: dict[str, Any], units: Units) -> str:
-    """A stored measurement in the reader's units."""
+    """Return a stored measurement in the reader's units."""
     if "yes" in stored:
         return "yes" if stored["yes"] else "no"
     if "len" in stored:

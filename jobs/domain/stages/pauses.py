@@ -1,4 +1,4 @@
-"""Pause a stage, and go on with it."""
+"""Commands that pause and resume a stage."""
 
 from jobs.core.errors import WrongState
 from jobs.domain.checks import refuse_if_ended, title_of
@@ -24,7 +24,7 @@ def pause_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
 
 @command
 def resume_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
-    """Let the clock of a paused stage run on."""
+    """Start the clock of a paused stage again."""
     found = the_stage(tx, piece, stage, still=_refuse_unless_paused)
     refuse_if_ended(found.piece.commission)
     append_stage(tx, "stage_resumed", found, {})
@@ -38,7 +38,7 @@ def _refuse_if_paused(stage: Stage) -> None:
 
 
 def _refuse_unless_paused(stage: Stage) -> None:
-    """A stage at work was resumed by somebody, or never paused."""
+    """Refuse a stage that is not paused, saying who resumed it."""
     refuse_unless_under_way(stage)
     if stage.resumed_at is None:
         return

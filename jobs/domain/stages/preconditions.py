@@ -1,4 +1,4 @@
-"""What the commands on stages check alike."""
+"""Checks that the commands on stages share."""
 
 from collections.abc import Callable, Mapping
 from datetime import timedelta
@@ -32,15 +32,15 @@ from jobs.models import Event, Paper, Stage, Wait
 
 LONGEST_MINUTES = 7 * 24 * 60
 LONG_AGO = timedelta(days=30)
-"""Work that is entered later than that is asked about."""
+"""Work entered later than this needs a confirmation."""
 JUST_NOW = timedelta(minutes=5)
-"""A time no further back is the one at which it is sent."""
+"""An earlier time within this span counts as the time of sending."""
 GLUE_LOT = "glue_lot"
 """The gate that asks which lot of glue was used."""
 
 
 def ground(tx: CommandTransaction, route: RouteState, units: Units) -> GateContext:
-    """What the gates of this piece are judged against, at this moment."""
+    """Return the context that the gates of this piece are judged against, at this moment."""
     commission, inputs = route.piece.commission, route.piece.inputs
     glues, finishes = products_for("glue", inputs), products_for("finish", inputs)
     return GateContext(
@@ -58,9 +58,9 @@ def ground(tx: CommandTransaction, route: RouteState, units: Units) -> GateConte
 def the_stage(
     tx: CommandTransaction, piece: str, key: str, *, still: Callable[[Stage], None] = lambda stage: None
 ) -> Stage:
-    """The stage, as the caller saw it and where it is theirs to change.
+    """Return the stage; refuse a version that is stale, and an owner's stage to a maker.
 
-    ``still`` refuses what is done already: that is said before anything else that changed meanwhile.
+    ``still`` refuses an action that was already carried out, before the check of the version.
     """
     found = lookups.stage(piece, key)
     if found.spec["owner_only"]:
@@ -71,7 +71,7 @@ def the_stage(
 
 
 def ask_if_long_ago(tx: CommandTransaction, stage: Stage, *, meant: bool) -> None:
-    """Refuse a time that is probably mistyped, until somebody says that it is meant."""
+    """Refuse a time that is probably mistyped until the caller confirms it with ``meant``."""
     at, opened = tx.call.at, stage.piece.commission.opened_at
     if meant or not is_earlier(tx) or (at >= opened and tx.call.now - at <= LONG_AGO):
         return
@@ -87,17 +87,17 @@ def ask_if_long_ago(tx: CommandTransaction, stage: Stage, *, meant: bool) -> Non
 
 
 def is_earlier(tx: CommandTransaction) -> bool:
-    """Return whether an earlier time was given; a clock that was set back gives none."""
+    """Return whether the caller gave an earlier time; a clock that was set back gives none."""
     return tx.call.now - tx.call.at > JUST_NOW
 
 
 def kept(overrides: Mapping[str, str]) -> dict[str, dict[str, str] | None]:
-    """Override reasons, kept beside the log."""
+    """Store override reasons as private texts; return their refs by gate."""
     return {key: store_private_text(reason, field=f"override.{key}") for key, reason in overrides.items()}
 
 
 def refuse_unless_planned(stage: Stage) -> None:
-    """A stage that is not planned any more was begun by somebody: say by whom and when."""
+    """Refuse a stage that was begun or skipped, saying by whom and when."""
     if stage.step == Stage.Step.PLANNED:
         return
     by_whom = person_name(stage.finished_by or stage.started_by)
@@ -113,7 +113,7 @@ def refuse_unless_planned(stage: Stage) -> None:
 
 
 def refuse_unless_under_way(stage: Stage) -> None:
-    """Only what is under way can be finished, paused or put back."""
+    """Refuse a stage that is not under way."""
     if stage.step == Stage.Step.PLANNED:
         raise NotYet(
             f"{title_of(stage)} has not been started",
@@ -128,7 +128,7 @@ def refuse_unless_under_way(stage: Stage) -> None:
 def refuse_as_done(
     stage: Stage, says: str, *, allowed: str, field: str = "stage", value: object = None, **of: Any
 ) -> None:
-    """Refuse what the last of these events did already, if there is one: say by whom and when."""
+    """Refuse what the last of these events already did, if there is one, saying by whom and when."""
     stream = f"commission:{stage.piece.commission.number}"
     found = Event.objects.filter(stream=stream, **of).order_by("-seq")
     names = {"piece": stage.piece.number, "stage": stage.key}
@@ -146,7 +146,10 @@ def refuse_as_done(
 
 
 def shut_by_clampings(route: RouteState, stage: Stage, override: Mapping[str, str]) -> list[GateFailure]:
-    """Refuse a glue-up that is computed as several until somebody decides; the decision goes on record."""
+    """Refuse a glue-up computed as several clampings until somebody decides.
+
+    The decision becomes an override that goes on record.
+    """
     found = clampings.several(route, stage)
     if not found:
         return []
@@ -164,7 +167,7 @@ def shut_by_clampings(route: RouteState, stage: Stage, override: Mapping[str, st
 
 
 def refuse_unless_open(route: RouteState, stage: Stage) -> None:
-    """Nothing but time may stand before a stage that starts."""
+    """Refuse a stage with unfinished predecessors, or one that its commission does not allow."""
     commission = route.piece.commission
     refuse_if_ended(commission)
     missing = route.missing(stage)
@@ -193,7 +196,7 @@ def refuse_unless_open(route: RouteState, stage: Stage) -> None:
 
 
 def shut_by_wait(tx: CommandTransaction, wait: Wait) -> list[GateFailure]:
-    """A wait that still runs, or whose window was missed, as something a reason can override."""
+    """Return a running wait, or a missed window, as a failure that a reason can override."""
     ready_at, closes_at = times_of(wait)
     if not may_begin(wait, tx.call.at):
         ready = f"ready at {clock(ready_at)}" if ready_at else f"no ready time: {reason_of(wait)}"
@@ -219,7 +222,7 @@ def refuse_before_start(tx: CommandTransaction, stage: Stage) -> None:
 
 
 def minutes_worked(tx: CommandTransaction, stage: Stage) -> int:
-    """Minutes at work: what was counted before a pause, and since the work went on."""
+    """Return the minutes at work: those counted before a pause, and those since the work resumed."""
     refuse_before_start(tx, stage)
     since = stage.resumed_at
     seconds = stage.worked_s + (max(0.0, (tx.call.at - since).total_seconds()) if since else 0)
@@ -235,14 +238,14 @@ def minutes_worked(tx: CommandTransaction, stage: Stage) -> int:
 
 
 def warn_of_lots(tx: CommandTransaction, measured: Mapping[str, Any], stage: Stage) -> None:
-    """Say what is wrong with a glue lot that was just taken down."""
+    """Add a notice for each defect of a glue lot that was just recorded."""
     for gate in stage.spec["gates"]:
         if gate["key"] == GLUE_LOT and GLUE_LOT in measured:
             tx.notices.extend(lot_warnings(measured[GLUE_LOT]["code"], timezone.localdate(tx.call.at)))
 
 
 def refuse_if_succeeded(route: RouteState, stage: Stage) -> list[Stage]:
-    """Followers that have been started by hand refuse; those that started by themselves are returned."""
+    """Refuse if a follower was started by hand; return the followers that started automatically."""
     unattended: list[Stage] = []
     begun: list[Stage] = []
     todo = route.followers(stage)
@@ -268,9 +271,9 @@ def refuse_if_succeeded(route: RouteState, stage: Stage) -> list[Stage]:
 
 
 def refuse_if_on_paper(stage: Stage) -> None:
-    """Refuse to touch what an issued paper rests on."""
+    """Refuse to change a stage that an issued paper rests on."""
     kinds = set(stage.spec["papers"])
-    if asks_money(stage):  # it rests on the invoice, not the invoice on it
+    if asks_money(stage):  # the stage rests on the invoice, not the invoice on the stage
         kinds.discard(Paper.Kind.INVOICE)
     papers = stage.piece.commission.papers.filter(kind__in=kinds, withdrawn_at=None)
     numbers = [p.number for p in papers]

@@ -1,4 +1,4 @@
-"""Routes of several pieces read together."""
+"""Read the routes of several pieces together."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -32,7 +32,7 @@ class Read:
 
 
 def read_routes(pieces: Iterable[Piece], *, more_rows: Iterable[Any] = ()) -> Read:
-    """Stages, running waits, earlier attempts and texts of these pieces, however many: five queries."""
+    """Return the routes and texts of these pieces, in five queries however many there are."""
     pieces = list(pieces)
     routes = [RouteState(laid.piece, laid) for laid in rows.lay(pieces)]
     laid = [s for r in routes for s in r.stages]
@@ -47,7 +47,7 @@ def stage_title(stage: Stage, texts: Texts) -> str:
 
 
 def standing(route: RouteState, stage: Stage, now: datetime) -> str:
-    """How a stage stands now: its step, or "ready" or "held" for a planned one that is open."""
+    """Return where a stage stands now: its step, or "ready" or "held" for a planned stage that is open."""
     if route.can_start(stage, now):
         return "ready" if not stage.spec["passive"] else "planned"
     if route.open_to(stage):
@@ -56,12 +56,12 @@ def standing(route: RouteState, stage: Stage, now: datetime) -> str:
 
 
 def is_paused(stage: Stage) -> bool:
-    """Begun by hand, and the clock of its minutes stands."""
+    """Return whether a stage is under way with its clock stopped."""
     return stage.step == Stage.Step.UNDER_WAY and stage.resumed_at is None
 
 
 def worked_min(stage: Stage, now: datetime) -> int | None:
-    """Minutes at work so far on a stage that is under way."""
+    """Return the minutes worked so far on a stage that is under way; None for any other."""
     if stage.step != Stage.Step.UNDER_WAY:
         return None
     since = max(0.0, (now - stage.resumed_at).total_seconds()) if stage.resumed_at else 0
@@ -69,13 +69,16 @@ def worked_min(stage: Stage, now: datetime) -> int | None:
 
 
 def made_by(wait: Wait) -> str:
-    """The stage whose work is waiting: the one its clock runs from, which may stand before a passive one."""
+    """Return the key of the stage whose work is waiting: the wait's clock runs from its finish.
+
+    That stage may stand before a passive one, which carries the wait.
+    """
     specs = [w for w in wait.stage.spec["waits"] if w["kind"] == wait.kind]
     return str(specs[0]["since"]) if specs else wait.stage.key
 
 
 def _range(wait: Wait) -> dict[str, Any]:
-    """What is known beyond the one time told: soonest, likely, slowest, and what the start had said."""
+    """Return the soonest, likely and slowest times of a wait, and the ready time told at its start."""
     estimate = estimate_of(wait)
     first = wait.since + timedelta(seconds=wait.ready_s) if wait.ready_s is not None else None
     return {
@@ -90,7 +93,7 @@ def _range(wait: Wait) -> dict[str, Any]:
 
 
 def wait_view(wait: Wait, now: datetime) -> dict[str, Any]:
-    """A running wait with its times and how far it has come."""
+    """Return a running wait with its times and its progress."""
     ready, closes = times_of(wait)
     whole = (ready - wait.since).total_seconds() if ready else 0
     gone = (now - wait.since).total_seconds()

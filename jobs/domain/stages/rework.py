@@ -1,4 +1,4 @@
-"""Mistakes: redo from a stage on, correct a measurement. What went wrong stays on record."""
+"""Redo work from a stage on, and correct measurements; the log keeps the earlier values."""
 
 from typing import Any
 
@@ -23,10 +23,10 @@ MOST_JOINTS = 60
 def redo_stage(
     call: CommandContext, *, piece: str, stage: str, reason: str, joints_ripped: int = 0
 ) -> CommandResult:
-    """Go back to a stage and do it and all that followed again, each as a new attempt.
+    """Redo a stage and every begun stage after it, each as a new attempt.
 
-    ``joints_ripped`` says how many joints are ripped apart and jointed anew: each costs width, the layout is
-    figured again, and where the finished width is out of reach the answer says so.
+    ``joints_ripped`` counts the joints that are ripped apart and jointed again. Each one costs width, so the
+    layout is recalculated. The answer says where the finished width is out of reach.
     """
     if earlier := replayed_result(call):
         return earlier
@@ -69,7 +69,7 @@ def _redo(
 
 
 def _begun_from(route: RouteState, stage: Stage) -> list[Stage]:
-    """The stage and everything after it on the route that was begun, in the route's order."""
+    """Return the stage and every begun stage after it, in the order of the route."""
     after = {stage.key}
     for other in route.stages:
         if after & set(other.spec["after"]):
@@ -78,7 +78,7 @@ def _begun_from(route: RouteState, stage: Stage) -> list[Stage]:
 
 
 def _narrower(piece: Piece, joints: int) -> dict[str, Any] | None:
-    """The piece with the width that ripped joints cost taken off, figured again."""
+    """Return the inputs and results of the piece without the width that ripped joints cost."""
     if not joints:
         return None
     inputs = {**piece.inputs, "lost_width_len": piece.inputs.get("lost_width_len", 0) + joints * RE_RIP}
@@ -98,10 +98,10 @@ def correct_measurement(
     units: Units,
     override: str = "",
 ) -> None:
-    """Put a mistaken measurement right: by a new event, the old one stays in the log.
+    """Replace a mistaken measurement by a new event; the old one stays in the log.
 
-    A value outside its limits needs a reason in ``override``. Waits that were figured with the old value are
-    figured anew.
+    A value outside its limits needs a reason in ``override``. Running waits that used the old value are
+    recalculated.
     """
     found = the_stage(tx, piece, stage)
     refuse_if_ended(found.piece.commission)

@@ -1,4 +1,4 @@
-"""Routes: change the route of one piece; set a template of the shop."""
+"""Commands on routes: change the route of one piece, and set a template of the shop."""
 
 from collections.abc import Sequence
 from graphlib import CycleError, TopologicalSorter
@@ -17,7 +17,7 @@ from jobs.models import Piece, RouteTemplate, Stage
 
 LONGEST_TITLE = 120
 PLACES = ("bench", "clamps", "finishing room", "machines", "office", "rack", "road")
-"""Where a stage of one's own can be done: the places that the service's templates use."""
+"""Places for a maker's own stage: those that the service's templates use."""
 
 
 @command
@@ -30,7 +30,7 @@ def add_stage(
     before: Sequence[str] = (),
     place: str = "bench",
 ) -> None:
-    """Put a stage of the maker's own into a piece's route, after some stages and before others."""
+    """Add a stage of the maker's own to a piece's route, after some stages and before others."""
     found, stages = _route(tx, piece)
     if not (0 < len(title.strip()) <= LONGEST_TITLE):
         raise Invalid(
@@ -53,7 +53,7 @@ def add_stage(
 
 @command
 def remove_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
-    """Take a planned stage out of a piece's route; what came after it comes after what it came after."""
+    """Remove a planned stage from a piece's route; its followers take over its predecessors."""
     found, stages = _route(tx, piece)
     _known(stages, "stage", [stage])
     gone = next(s for s in stages if s["key"] == stage)
@@ -83,7 +83,7 @@ def remove_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
 
 
 def _refuse_if_timed(gone: dict[str, Any], stages: list[dict[str, Any]]) -> None:
-    """Without its stage a wait that others name, or count from, would be gone or never begin."""
+    """Refuse to remove a stage whose finish starts a wait that other stages name or count from."""
     held = {key for wait in gone["waits"] if wait["named"] for key in wait["holds"]}
     timed = [
         _title(s)
@@ -101,7 +101,7 @@ def _refuse_if_timed(gone: dict[str, Any], stages: list[dict[str, Any]]) -> None
 
 @command
 def move_stage(tx: CommandTransaction, *, piece: str, stage: str, after: Sequence[str]) -> None:
-    """Let a planned stage come after other stages than before."""
+    """Replace the predecessors of a planned stage."""
     found, stages = _route(tx, piece)
     _known(stages, "stage", [stage])
     _known(stages, "after", after)
@@ -130,7 +130,7 @@ def set_template(tx: CommandTransaction, *, text: str) -> None:
 
 
 def put_before(tx: CommandTransaction, stage: Stage, new: dict[str, Any], *, instead: bool) -> None:
-    """Put a stage right before another one, or in its place. For other commands."""
+    """Put a stage directly before another one, or in its place. Called by other commands."""
     stages = _specs(stage.piece)
     at = next(n for n, s in enumerate(stages) if s["key"] == stage.key)
     new["after"] = stages[at]["after"]
@@ -152,7 +152,7 @@ def _route(tx: CommandTransaction, piece: str) -> tuple[Piece, list[dict[str, An
 
 
 def _specs(piece: Piece) -> list[dict[str, Any]]:
-    """The route as it stands, as it goes into the event again: own titles by their ref."""
+    """Return the route as an event stores it, with own titles by their ref."""
     specs = []
     for stage in piece.stages.order_by("position"):
         spec = {**stage.spec}
@@ -175,7 +175,7 @@ def _known(stages: list[dict[str, Any]], field: str, keys: Sequence[str]) -> Non
 
 
 def _title(spec: dict[str, Any]) -> str:
-    """What a stage is called, by its own words where it has some."""
+    """Return the title of a stage: the maker's own words, else the template's."""
     own = spec.get("title_ref") or ref(spec.get("title_private"))
     return read(own) if own else str(spec["title"])
 
@@ -185,7 +185,7 @@ def _spliced(keys: list[str], gone: str, instead: list[str]) -> list[str]:
 
 
 def _in_order(stages: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The stages so that each stands below what it comes after, else as they stood; no rings."""
+    """Return the stages with each below its predecessors, otherwise in their order; refuse a cycle."""
     graph = {s["key"]: s["after"] for s in stages}
     try:
         TopologicalSorter(graph).prepare()
@@ -220,7 +220,7 @@ def _lay(tx: CommandTransaction, piece: Piece, stages: list[dict[str, Any]]) -> 
 
 
 def refuse_if_begun_stages_go(piece: Piece, stages: list[dict[str, Any]]) -> None:
-    """A stage that has been begun stays, and so does what it came after. For other commands."""
+    """Refuse to drop a begun stage or to change its predecessors. Called by other commands."""
     after = {s["key"]: set(s["after"]) for s in stages}
     begun = [s for s in piece.stages.order_by("position") if s.step != Stage.Step.PLANNED]
     done = {s.key for s in begun}

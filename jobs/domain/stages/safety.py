@@ -1,4 +1,4 @@
-"""Safety tasks: opened when a stage leaves something that can hurt, settled by saying what was done."""
+"""Safety tasks: a stage that leaves a hazard opens one, a person settles it by saying what was done."""
 
 from datetime import datetime, time, timedelta
 
@@ -16,15 +16,15 @@ from jobs.models import SafetyTask, Stage, Wait
 
 FIRST = timedelta(minutes=15)
 OVERTIME = timedelta(hours=1)
-"""When a task that opens after closing time is asked about again: common practice, no source."""
+"""Time to the reminder of a task that opens after closing time: common practice, no source."""
 LONGEST_HOW = 2000
 
 
 def open_tasks(tx: CommandTransaction, stage: Stage) -> None:
-    """Open what this stage, finished just now, leaves to be dealt with. For other commands.
+    """Open the safety tasks of a stage that was just finished. Called by other commands.
 
-    A coat that is wiped off again is asked about once: due by the end of its wiping, or, where that is never
-    finished, as soon as its window has closed. What is open already is never asked about later than it was.
+    A coat that is wiped off has one task. The task is due when the wiping ends, or when its window closes
+    without it. A task that is already open never moves to a later time.
     """
     at, closing = tx.call.at, closing_after(tx.call.at)
     for kind in _left_by(stage):
@@ -42,7 +42,7 @@ def open_tasks(tx: CommandTransaction, stage: Stage) -> None:
 
 
 def _wiped_by(stage: Stage, kind: SafetyTask.Kind) -> datetime | None:
-    """When the window closes to wipe off what this stage put on; None where nothing like it follows."""
+    """Return when the window to wipe off this coat closes; None where no such wiping follows."""
     wiping = stage.piece.stages.filter(key=stage.spec.get("then", "")).first()
     if wiping is None or wiping.step != Stage.Step.PLANNED or kind not in _left_by(wiping):
         return None
@@ -52,13 +52,13 @@ def _wiped_by(stage: Stage, kind: SafetyTask.Kind) -> datetime | None:
 
 
 def _asked_of_the_coat(stage: Stage, kind: SafetyTask.Kind) -> SafetyTask | None:
-    """What was asked when the coat went on that this stage wiped off, if nobody has answered yet."""
+    """Return the open task of the coat that this stage wiped off, if there is one."""
     coats = [s.key for s in stage.piece.stages.all() if s.spec.get("then") == stage.key]
     return stage.piece.safety_tasks.filter(kind=kind, stage__in=coats, done_at=None).last()
 
 
 def _left_by(stage: Stage) -> list[SafetyTask.Kind]:
-    """Rags of a finish that heats by itself, as the stage's cautions have it; dust of its fresh film."""
+    """Return the hazards a stage leaves: rags by its cautions, dust where the finish heats by itself."""
     cautions, kinds = stage.spec["cautions"], []
     if "oily-rags" in cautions:
         kinds.append(SafetyTask.Kind.RAGS)
@@ -70,7 +70,7 @@ def _left_by(stage: Stage) -> list[SafetyTask.Kind]:
 
 
 def closing_after(at: datetime) -> datetime:
-    """The shop's closing time on that day, or a while later for those who work on after it."""
+    """Return the shop's closing time on that day, or an hour later for work after closing."""
     local = timezone.localtime(at)
     hour, minute = settings()["closing_time"].split(":")
     closing = datetime.combine(local.date(), time(int(hour), int(minute)), local.tzinfo)
@@ -79,7 +79,7 @@ def closing_after(at: datetime) -> datetime:
 
 @command
 def settle_task(tx: CommandTransaction, *, task: int, how: str) -> None:
-    """Answer a safety task with what was done; a mere nod is refused."""
+    """Settle a safety task by saying what was done; refuse an empty answer."""
     found = _open(tx, task)
     if not how.strip():
         raise Invalid(
@@ -93,7 +93,7 @@ def settle_task(tx: CommandTransaction, *, task: int, how: str) -> None:
 
 @command
 def snooze_task(tx: CommandTransaction, *, task: int, person: str, until: datetime) -> None:
-    """Put the first reminder of a safety task off for this person, never past closing time."""
+    """Snooze the first reminder of a safety task for this person, never past closing time."""
     found = _open(tx, task)
     if not tx.call.at < until <= found.closing_at:
         raise Invalid(

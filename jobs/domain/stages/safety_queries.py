@@ -1,4 +1,4 @@
-"""Safety tasks that nobody has answered yet."""
+"""Read the safety tasks that nobody has answered yet."""
 
 from datetime import datetime
 from typing import Any
@@ -9,7 +9,10 @@ from jobs.models import Channel, ReminderDue, ReminderKind, SafetyTask
 
 
 def open_safety_tasks(*, now: datetime, person: str) -> list[dict[str, Any]]:
-    """Open tasks of every commission, ended ones too, the oldest first; ``due_at`` as this person put it."""
+    """Return the open tasks of every commission, ended ones too, the oldest first.
+
+    ``due_at`` is the time to which this person snoozed the task, where they did.
+    """
     tasks = list(
         SafetyTask.objects.filter(done_at=None)
         .select_related("piece__commission")

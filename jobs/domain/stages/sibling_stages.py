@@ -1,4 +1,4 @@
-"""Stages done once for a whole commission: what is done on one piece is done on its sisters."""
+"""Stages done once for a whole commission: finishing one finishes its siblings."""
 
 from typing import Any
 
@@ -11,7 +11,7 @@ Step = Stage.Step
 
 
 def sibling_stages(stage: Stage, *steps: Step) -> list[Stage]:
-    """The same stage on the other pieces of the commission, where it stands at one of these steps."""
+    """Return the same stage on the other pieces of the commission, where it stands at one of these steps."""
     if not is_once(stage):
         return []
     found = Stage.objects.filter(
@@ -21,7 +21,7 @@ def sibling_stages(stage: Stage, *steps: Step) -> list[Stage]:
 
 
 def finish_siblings(tx: CommandTransaction, stage: Stage, overrides: dict[str, Any]) -> None:
-    """Finish the same stage wherever it could be started too; the minutes count where it was done."""
+    """Finish every sibling that is open or under way; the minutes count only on this stage."""
     for sister in sibling_stages(stage, Step.PLANNED, Step.UNDER_WAY):
         route = RouteState(sister.piece)
         if sister.step == Step.PLANNED:

@@ -1,4 +1,4 @@
-"""Waits: end one by hand; and the answers to their reminders."""
+"""Commands on waits: end one, correct its start, answer its reminders."""
 
 from datetime import datetime, timedelta
 from typing import Any
@@ -17,7 +17,7 @@ LONGEST_SNOOZE = timedelta(days=7)
 
 @command
 def finish_wait(tx: CommandTransaction, *, wait: int, reason: str = "") -> None:
-    """End a wait: at its ready time or later as it is, before it or where it is suspect with a reason."""
+    """End a wait; one that is not over needs a reason."""
     found = lookups.wait(wait)
     if found.step == Wait.Step.FINISHED:
         says = f"{found.title} is ended"
@@ -40,7 +40,7 @@ def finish_wait(tx: CommandTransaction, *, wait: int, reason: str = "") -> None:
 
 @command
 def correct_start(tx: CommandTransaction, *, wait: int, since: datetime | None, reason: str) -> None:
-    """Put right when a running wait began: its times and its reminders follow."""
+    """Correct when a running wait began; its times and its reminders follow."""
     found = lookups.wait(wait)
     tx.check_version(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
@@ -63,7 +63,7 @@ def correct_start(tx: CommandTransaction, *, wait: int, since: datetime | None, 
 
 
 def _work_begun(wait: Wait) -> datetime:
-    """When the stage was begun whose work is waiting."""
+    """Return when the stage whose work is waiting was started."""
     route = RouteState(wait.stage.piece)
     spec = next((s for s in wait.stage.spec["waits"] if s["kind"] == wait.kind), None)
     stage = route.by_key.get(spec["since"], wait.stage) if spec else wait.stage
@@ -80,9 +80,9 @@ def acknowledge_reminder(
     subject: str = "",
     occasion: str = "",
 ) -> None:
-    """Say that a reminder was seen; it is not sent or shown to this person again.
+    """Acknowledge a reminder; it is not sent or shown to this person again.
 
-    It is about a wait, or about another subject on the occasion of a day.
+    The reminder is about a wait, or about another subject on the occasion of a day.
     """
     about = _reminded(tx, kind, person, wait=wait, subject=subject, occasion=occasion)
     _acknowledge_what_it_says_too(tx, about)
@@ -100,7 +100,7 @@ def snooze_reminder(
     subject: str = "",
     occasion: str = "",
 ) -> None:
-    """Put a reminder off for this person until a moment that lies ahead."""
+    """Snooze a reminder for this person until a later moment."""
     about = _reminded(tx, kind, person, wait=wait, subject=subject, occasion=occasion)
     if not tx.call.at < until <= tx.call.at + LONGEST_SNOOZE:
         raise Invalid(
@@ -114,7 +114,7 @@ def snooze_reminder(
 
 
 def _acknowledge_what_it_says_too(tx: CommandTransaction, about: dict[str, Any]) -> None:
-    """Occasions before this one, and what came before it of the same wait."""
+    """Acknowledge earlier occasions of the subject, and the reminder that this kind supersedes."""
     mine = ReminderDue.objects.filter(person=about["person"])
     older = mine.filter(subject=about["subject"], kind=about["kind"], occasion__lt=about["occasion"])
     for occasion in sorted(set(older.values_list("occasion", flat=True))):
@@ -127,7 +127,7 @@ def _acknowledge_what_it_says_too(tx: CommandTransaction, about: dict[str, Any])
 def _reminded(
     tx: CommandTransaction, kind: str, person: str, *, wait: int | None, subject: str, occasion: str
 ) -> dict[str, Any]:
-    """What is answered, as the event has it."""
+    """Return the answered reminder as the event stores it."""
     if (wait is None) == (not subject):
         raise Invalid("one thing is answered", field="wait", value=wait, allowed="a wait, or a subject")
     if wait is None:
@@ -142,7 +142,7 @@ def _reminded(
 
 
 def _refuse_unless_reminded(kind: str, person: str, subject: str, occasion: str) -> None:
-    """Only what this person is really reminded of can be answered."""
+    """Refuse a subject and occasion of which this person has no reminder."""
     if kind not in OF_SUBJECTS:
         raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(OF_SUBJECTS))
     about = {"subject": subject, "occasion": occasion}

@@ -1,4 +1,4 @@
-"""What follows by itself when hands leave a stage: its waits start, stages that need no hands begin.
+"""Consequences of a finished stage: its waits start and passive stages begin.
 
 Shared by the commands on stages and on waits.
 """
@@ -28,7 +28,7 @@ def append_stage(tx: CommandTransaction, kind: str, stage: Stage, data: dict[str
 
 
 def start_passive_stages(tx: CommandTransaction, piece: Piece) -> None:
-    """Start the stages that need no hands as soon as nothing stands before them."""
+    """Start each passive stage that is open and that no wait holds."""
     while True:
         route = RouteState(piece)
         due = [s for s in route.stages if s.spec["passive"] and route.open_to(s) and not route.holding(s)]
@@ -50,7 +50,7 @@ def start_passive_stages(tx: CommandTransaction, piece: Piece) -> None:
 
 
 def start_waits(tx: CommandTransaction, route: RouteState, stage: Stage) -> bool:
-    """Start what a stage leaves running; whether anything is."""
+    """Start the waits of a stage; return whether any began."""
     started = False
     for spec in stage.spec["waits"]:
         if not spec["holds"]:
@@ -77,7 +77,7 @@ def start_waits(tx: CommandTransaction, route: RouteState, stage: Stage) -> bool
 
 
 def recalculate_wait(tx: CommandTransaction, route: RouteState, wait: Wait) -> None:
-    """Figure a running wait by what its stages and its product's sheet say now."""
+    """Recalculate a running wait from what its stages and its product sheets say now."""
     spec = next((w for w in wait.stage.spec["waits"] if w["kind"] == wait.kind), None)
     if spec is None:
         return
@@ -87,7 +87,7 @@ def recalculate_wait(tx: CommandTransaction, route: RouteState, wait: Wait) -> N
 
 
 def end_wait(tx: CommandTransaction, wait: Wait, *, reason: str = "") -> None:
-    """End a running wait, with the ready time that held at that moment and the air it went through."""
+    """End a running wait; its event keeps the ready time last told and the air it went through."""
     append_stage(
         tx,
         "wait_finished",
@@ -102,7 +102,7 @@ def end_wait(tx: CommandTransaction, wait: Wait, *, reason: str = "") -> None:
 
 
 def _times(route: RouteState, since_stage: Stage, spec: dict[str, Any]) -> dict[str, Any] | None:
-    """Seconds to ready and to closing with what they rest on; None where the sheet has no such time."""
+    """Return the seconds to ready and to closing with their basis; None where the sheet has no such time."""
     if not spec["clock"]:
         return {
             "ready_s": spec["duration_s"],
@@ -124,7 +124,7 @@ def _times(route: RouteState, since_stage: Stage, spec: dict[str, Any]) -> dict[
 
 
 def _slowest(times: list[dict[str, Any]]) -> dict[str, Any] | None:
-    """Two products on two sides: ready with the slower, closed with the earlier, suspect with either."""
+    """Combine the products of two sides: the slower ready time, the earlier closing, suspect with either."""
     if not times:
         return None
     worst = max(times, key=lambda t: (t["suspect"], t["ready_s"] or 0))
@@ -167,7 +167,7 @@ def _other_steps(*mine: str | None) -> set[str]:
 
 
 def _air(stage: Stage) -> tuple[Decimal, Decimal]:
-    """Temperature and humidity measured at a stage, else the shop's usual ones."""
+    """Return the temperature and humidity measured at a stage, else the shop's usual ones."""
     usual, measured = settings(), stage.measured
     temp = measured.get("shop_temperature", {}).get("c", usual["shop_c"])
     humidity = measured.get("humidity", {}).get("pct", usual["shop_rh_pct"])
