@@ -119,7 +119,9 @@ def test_what_a_proposal_rests_on_can_be_checked_by_hand(pages: Pages, piece: Pi
 def test_a_proposal_from_before_parts_were_counted_says_what_it_said():
     old = {"piece": "2026-001-1", "hours": "20", "hours_from": "typed in one sum", "price": "10", "lines": [],
            "notes": ["no line for: glue, hardware, abrasives"]}  # fmt: skip
-    told = render_to_string("web/parts/proposal.html", {"basis": {"pieces": [old]}, "currency": "USD"})
+    told = render_to_string(
+        "web/billing/parts/proposal.html", {"basis": {"pieces": [old]}, "currency": "USD"}
+    )
     assert "no line for: glue" in told and "not counted" not in told
 
 

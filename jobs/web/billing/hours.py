@@ -28,14 +28,14 @@ def hours(request: HttpRequest) -> HttpResponse:
     view = form.carry_out(lambda asked: hours_view(**asked, with_money=request.user.is_owner))
     page = page_of(request, view["commissions"] if view else [])
     context = {"form": form, "hours": view, "page": page}
-    return render(request, "web/hours.html", context, status=form.status)
+    return render(request, "web/billing/hours.html", context, status=form.status)
 
 
 @owner
 @require_safe
 def rates(request: HttpRequest) -> HttpResponse:
     """Show the shop's labour rates by what drives them."""
-    return render(request, "web/own_rates.html", {"rates": own_rates(), "least": LEAST_JOBS})
+    return render(request, "web/billing/own_rates.html", {"rates": own_rates(), "least": LEAST_JOBS})
 
 
 @owner
@@ -47,4 +47,4 @@ def commission(request: HttpRequest, number: str) -> HttpResponse:
     told = [row for row in view["stages"] if row["quoted"] is not None or row["spent"] or row["redone"]]
     view |= {"told": told, "untold": len(view["stages"]) - len(told)}
     context = {"hours": view, "title": read(found.title_ref)}
-    return render(request, "web/commission_hours.html", context)
+    return render(request, "web/billing/commission_hours.html", context)

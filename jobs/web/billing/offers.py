@@ -61,7 +61,7 @@ def new_quote(request: HttpRequest, number: str) -> HttpResponse:
                 "web:write-offer",
                 offer,
             )
-    return render(request, "web/quote_new.html", {"form": form, "number": number}, status=form.status)
+    return render(request, "web/billing/quote_new.html", {"form": form, "number": number}, status=form.status)
 
 
 @owner
@@ -129,7 +129,7 @@ def _written(
         "form": form, "number": found.number, "currency": currency_for_price(found), "title": title,
         "named": named, "basis": basis,
     }  # fmt: skip
-    return render(request, "web/offer_write.html", context, status=form.status)
+    return render(request, "web/billing/offer_write.html", context, status=form.status)
 
 
 def _initial(lines: list[dict[str, Any]], others: list[Alternative]) -> dict[str, Any]:
@@ -282,7 +282,7 @@ def deposit(request: HttpRequest, number: str) -> HttpResponse:
                 "web:commission",
                 number,
             )
-    return render(request, "web/deposit.html", {"form": form, "number": number}, status=form.status)
+    return render(request, "web/billing/deposit.html", {"form": form, "number": number}, status=form.status)
 
 
 def _accept_form(found: Offer, data: Any) -> AcceptForm:
@@ -317,7 +317,7 @@ def _page(request: HttpRequest, found: Offer, **given: Any) -> HttpResponse:
         "form": refused, "may_write": found.step != Offer.Step.ACCEPTED,
         "is_open": views[0]["standing"] in (Offer.Step.DRAFT, Offer.Step.ISSUED),
     }  # fmt: skip
-    return render(request, "web/offer.html", context, status=refused.status if refused else 200)
+    return render(request, "web/billing/offer.html", context, status=refused.status if refused else 200)
 
 
 def _labelled(form: AcceptForm, issued: Any) -> AcceptForm:

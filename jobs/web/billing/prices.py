@@ -140,7 +140,7 @@ def price(request: HttpRequest, number: str) -> HttpResponse:
         if done:
             return redirect_with_message(request, done, _("The price is set."), "web:commission", number)
     context = {"form": form, "number": number, "currency": currency_for_price(found)}
-    return render(request, "web/price.html", context, status=form.status)
+    return render(request, "web/billing/price.html", context, status=form.status)
 
 
 def _set_price(request: HttpRequest, form: PriceForm, number: str, asked: dict[str, Any]) -> CommandResult:
@@ -218,5 +218,8 @@ def payment(request: HttpRequest, number: str) -> HttpResponse:
     money = commission_view(found, now=timezone.now(), with_money=True)["money"]
     form.fields["amount"].suffix = money["currency"]
     return render(
-        request, "web/payment.html", {"form": form, "number": number, "money": money}, status=form.status
+        request,
+        "web/billing/payment.html",
+        {"form": form, "number": number, "money": money},
+        status=form.status,
     )

@@ -60,7 +60,7 @@ def receivables(request: HttpRequest) -> HttpResponse:
         "labels": LABELS,
         "years": [today.year, today.year - 1],
     }
-    return render(request, "web/receivables.html", context)
+    return render(request, "web/billing/receivables.html", context)
 
 
 @owner
@@ -95,7 +95,7 @@ def repay(request: HttpRequest, number: str) -> HttpResponse:
             )
     free = account(found).allocation.left
     context = {"form": form, "number": number, "free": free, "currency": found.price_currency}
-    return render(request, "web/repay.html", context, status=form.status)
+    return render(request, "web/billing/repay.html", context, status=form.status)
 
 
 @owner
@@ -114,7 +114,7 @@ def void(request: HttpRequest, payment: int) -> HttpResponse:
         "note": read(found.note_ref), "refusal": _refusal(found),
         "receipts": list(found.receipts.filter(withdrawn_at=None).values_list("number", flat=True)),
     }  # fmt: skip
-    return render(request, "web/payment_void.html", context, status=form.status)
+    return render(request, "web/billing/payment_void.html", context, status=form.status)
 
 
 def _refusal(payment: Payment) -> str:
@@ -142,7 +142,7 @@ def receipt(request: HttpRequest, payment: int) -> HttpResponse:
             )
     issued = found.receipts.first()
     context = {"form": form, "number": number, "payment": found, "issued": issued}
-    return render(request, "web/receipt.html", context, status=form.status)
+    return render(request, "web/billing/receipt.html", context, status=form.status)
 
 
 @owner
@@ -168,4 +168,4 @@ def statement(request: HttpRequest, key: int) -> HttpResponse:
         "form": form, "key": key, "name": view["client"]["name"], "accounts": accounts,
         "papers": list(found.statements.order_by("-id")),
     }  # fmt: skip
-    return render(request, "web/statement.html", context, status=form.status)
+    return render(request, "web/billing/statement.html", context, status=form.status)

@@ -80,7 +80,7 @@ class ForgetForm(PageForm):
 @require_safe
 def clients(request: HttpRequest) -> HttpResponse:
     known = sorted(client_views(list(Client.objects.all())), key=lambda c: c["name"].casefold())
-    return render(request, "web/clients.html", {"clients": known})
+    return render(request, "web/clients/clients.html", {"clients": known})
 
 
 @worker
@@ -94,7 +94,7 @@ def client(request: HttpRequest, key: int) -> HttpResponse:
         "client": view, "lives": "\n".join(address_lines(view)), "rows": rows, "page": page,
         "forgotten": is_forgotten(found),
     }  # fmt: skip
-    return render(request, "web/client.html", context)
+    return render(request, "web/clients/client.html", context)
 
 
 @worker
@@ -107,7 +107,7 @@ def add(request: HttpRequest) -> HttpResponse:
             return redirect_with_message(
                 request, done, _("Client added."), "web:client", row_key(done.events[0].seq)
             )
-    return render(request, "web/client_form.html", {"form": form}, status=form.status)
+    return render(request, "web/clients/client_form.html", {"form": form}, status=form.status)
 
 
 @worker
@@ -125,7 +125,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
         )
         if done:
             return redirect_with_message(request, done, _("Saved."), "web:client", key)
-    return render(request, "web/client_form.html", {"form": form, "client": view}, status=form.status)
+    return render(request, "web/clients/client_form.html", {"form": form, "client": view}, status=form.status)
 
 
 @owner
@@ -170,4 +170,4 @@ def forget(request: HttpRequest, key: int) -> HttpResponse:
     context = {
         "form": form, "client": client_views([found])[0], "forgotten": is_forgotten(found), "view": view,
     }  # fmt: skip
-    return render(request, "web/client_forget.html", context, status=form.status)
+    return render(request, "web/clients/client_forget.html", context, status=form.status)

@@ -87,7 +87,7 @@ def _talk(request: HttpRequest, found: Commission, **more: Any) -> HttpResponse:
         "form": more.pop("form", SettleForm()),
         **more,
     }
-    return render(request, "web/client_talk.html", context, status=context["form"].status)
+    return render(request, "web/clients/client_talk.html", context, status=context["form"].status)
 
 
 def _about(found: Commission) -> dict[str, Any]:
@@ -159,7 +159,7 @@ def tell(request: HttpRequest, number: str) -> HttpResponse:
         "shown": shown,
         "preview": request.method == "POST" and form.is_valid() and form.cleaned_data["words"].strip(),
     }
-    return render(request, "web/client_tell.html", context, status=form.status)
+    return render(request, "web/clients/client_tell.html", context, status=form.status)
 
 
 @worker

@@ -84,7 +84,7 @@ def commissions(request: HttpRequest) -> HttpResponse:
     page = page_of(request, found)
     rows = commission_rows(list(page.object_list), now=timezone.now(), with_office=request.user.is_owner)
     context = {"rows": rows, "page": page, "show": show, "shown": SHOWN.items(), "seq": head_seq()}
-    return render(request, "web/commissions.html", context)
+    return render(request, "web/commissions/commissions.html", context)
 
 
 @worker
@@ -102,7 +102,7 @@ def commission(request: HttpRequest, number: str) -> HttpResponse:
     told = event_rows(events, units=units_of(request.user), with_money=is_owner, names=names)
     return render(
         request,
-        "web/commission.html",
+        "web/commissions/commission.html",
         {"commission": view, "events": told, "all_events": "events" in request.GET, **_now(view, is_owner)},
     )
 
@@ -137,7 +137,10 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
         if done:
             return redirect_with_message(request, done, _("Saved."), "web:commission", number)
     return render(
-        request, "web/commission_change.html", {"form": form, "commission": view}, status=form.status
+        request,
+        "web/commissions/commission_change.html",
+        {"form": form, "commission": view},
+        status=form.status,
     )
 
 
@@ -168,7 +171,9 @@ def move(request: HttpRequest, number: str, to: str) -> HttpResponse:
     view = commission_rows([found], now=timezone.now())[0]
     known = to in BY_HAND
     context = {"form": form, "commission": view, "to": to, "known": known}
-    return render(request, "web/commission_move.html", context, status=form.status if known else 404)
+    return render(
+        request, "web/commissions/commission_move.html", context, status=form.status if known else 404
+    )
 
 
 def shown(found: Commission, person: Person, now: datetime, names: dict[str, str]) -> dict[str, Any]:

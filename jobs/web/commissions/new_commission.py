@@ -167,7 +167,7 @@ def new_commission(request: HttpRequest) -> HttpResponse:
                 number,
             )
     context = {"form": form, **(_figures(form, request.user) if form.is_bound else {})}
-    return render(request, "web/commission_new.html", context, status=form.status)
+    return render(request, "web/commissions/commission_new.html", context, status=form.status)
 
 
 @worker
@@ -175,7 +175,7 @@ def new_commission(request: HttpRequest) -> HttpResponse:
 def figures(request: HttpRequest) -> HttpResponse:
     """Show the figures of the piece while the form is typed into; write nothing."""
     form = NewCommissionForm(request.POST, person=request.user, initial={})
-    return render(request, "web/parts/live.html", _figures(form, request.user))
+    return render(request, "web/commissions/parts/live.html", _figures(form, request.user))
 
 
 def _figures(form: NewCommissionForm, person: Person) -> dict[str, Any]:

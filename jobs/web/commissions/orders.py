@@ -65,7 +65,7 @@ def accept(request: HttpRequest, number: str) -> HttpResponse:
         "form": form, "commission": commission_rows([found], now=timezone.now())[0],
         "total": price_of(lines).sums.gross if lines else None, "currency": found.price_currency,
     }  # fmt: skip
-    return render(request, "web/order_accept.html", context, status=form.status)
+    return render(request, "web/commissions/order_accept.html", context, status=form.status)
 
 
 def _agreed(asked: dict[str, Any]) -> dict[str, Any]:
@@ -97,4 +97,4 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
         "form": form, "commission": commission_rows([found], now=timezone.now())[0],
         "reasons": what_rests_on_acceptance(found),
     }  # fmt: skip
-    return render(request, "web/order_take_back.html", context, status=form.status)
+    return render(request, "web/commissions/order_take_back.html", context, status=form.status)

@@ -64,7 +64,9 @@ def checklist(request: HttpRequest, number: str) -> HttpResponse:
                 number,
             )
     view = commission_view(found, now=timezone.now(), with_money=False)
-    return render(request, "web/checklist.html", {"form": form, "commission": view}, status=form.status)
+    return render(
+        request, "web/papers/checklist.html", {"form": form, "commission": view}, status=form.status
+    )
 
 
 @owner
@@ -81,7 +83,7 @@ def invoice(request: HttpRequest, number: str) -> HttpResponse:
             )
     view = commission_view(found, now=timezone.now(), with_money=True)
     context = {"form": form, "commission": view, "lacking": data_gaps(found)}
-    return render(request, "web/invoice.html", context, status=form.status)
+    return render(request, "web/papers/invoice.html", context, status=form.status)
 
 
 @worker
@@ -108,7 +110,7 @@ def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
             return redirect_with_message(
                 request, done, _("%(paper)s is withdrawn.") % {"paper": paper}, *_page_of(found)
             )
-    return _asked(request, "web/withdraw.html", form, found)
+    return _asked(request, "web/papers/withdraw.html", form, found)
 
 
 @owner
@@ -124,7 +126,7 @@ def credit(request: HttpRequest, paper: str) -> HttpResponse:
             return redirect_with_message(
                 request, done, _("%(paper)s is credited by %(note)s.") % says, *_page_of(found)
             )
-    return _asked(request, "web/credit.html", form, found)
+    return _asked(request, "web/papers/credit.html", form, found)
 
 
 def _asked(request: HttpRequest, template: str, form: PageForm, found: Paper) -> HttpResponse:
@@ -163,7 +165,7 @@ def pdf(request: HttpRequest, paper: str) -> HttpResponse:
         raise NotFound(_("what this paper said is forgotten"), field="paper", value=paper)
     if not found.file_sha256:
         context = {"paper": shown_paper(found, request.user), **_belongs_to(found)}
-        answer = render(request, "web/paper_wait.html", context, status=503)
+        answer = render(request, "web/papers/paper_wait.html", context, status=503)
         answer["Retry-After"] = str(ASK_AGAIN_S)
         return answer
     answer = HttpResponse(blobs.load(found.file_sha256, of=found.number), content_type="application/pdf")

@@ -87,7 +87,7 @@ def _issue(
         "issue_it": ISSUE_IT[kind],
         "about": ABOUT[kind],
     }
-    return render(request, "web/bench_paper.html", context, status=form.status)
+    return render(request, "web/papers/bench_paper.html", context, status=form.status)
 
 
 @worker
@@ -109,7 +109,7 @@ def next_of_piece(request: HttpRequest, number: str) -> HttpResponse:
 @require_safe
 def shopping(request: HttpRequest) -> HttpResponse:
     """Show what is still to buy, against rack and shelf."""
-    return render(request, "web/shopping.html", {"list": shopping_list(today=timezone.localdate())})
+    return render(request, "web/papers/shopping.html", {"list": shopping_list(today=timezone.localdate())})
 
 
 @worker

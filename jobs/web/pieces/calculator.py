@@ -47,7 +47,7 @@ def calculator(request: HttpRequest) -> HttpResponse:
         for one in CALCULATIONS.values()
         if request.user.is_owner or one.name not in OWNERS
     ]
-    return render(request, "web/calculator.html", {"calculations": listed})
+    return render(request, "web/pieces/calculator.html", {"calculations": listed})
 
 
 @worker
@@ -73,8 +73,8 @@ def calculation(request: HttpRequest, name: str) -> HttpResponse:
         "drawing": mark_safe(answer.drawing) if answer and answer.drawing else "",
     }
     if request.htmx:  # a refusal while typing is an answer too
-        return render(request, "web/parts/answer_typed.html", context)
-    return render(request, "web/calculation.html", context, status=form.status)
+        return render(request, "web/pieces/parts/answer_typed.html", context)
+    return render(request, "web/pieces/calculation.html", context, status=form.status)
 
 
 def _allowed(request: HttpRequest, name: str) -> Calculation:

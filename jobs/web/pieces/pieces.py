@@ -43,7 +43,7 @@ def add(request: HttpRequest, number: str) -> HttpResponse:
                 "web:commission",
                 number,
             )
-    return render(request, "web/piece_add.html", {"form": form, "number": number}, status=form.status)
+    return render(request, "web/pieces/piece_add.html", {"form": form, "number": number}, status=form.status)
 
 
 @worker
@@ -77,7 +77,7 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
         "label": before["label"],
         "commission": piece.commission.number,
     }
-    return render(request, "web/piece_change.html", context, status=form.status)
+    return render(request, "web/pieces/piece_change.html", context, status=form.status)
 
 
 def _changed(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
@@ -104,7 +104,7 @@ def remove(request: HttpRequest, number: str) -> HttpResponse:
                 commission,
             )
     context = {"form": form, "number": number, "label": read(piece.label_ref), "commission": commission}
-    return render(request, "web/piece_remove.html", context, status=form.status)
+    return render(request, "web/pieces/piece_remove.html", context, status=form.status)
 
 
 @worker
@@ -122,4 +122,4 @@ def length(request: HttpRequest) -> HttpResponse:
             }
         except CalcError as refused:
             context = {"refused": sentence(refused)}
-    return render(request, "web/parts/echo.html", context)
+    return render(request, "web/pieces/parts/echo.html", context)

@@ -52,7 +52,7 @@ def equipment(request: HttpRequest) -> HttpResponse:
         (KINDS[k], translate_stored(k.label), [one for one in found if one["kind"] == k])
         for k in Equipment.Kind
     ]
-    return render(request, "web/equipment.html", {"kinds": kinds, "form_key": uuid.uuid4().hex})
+    return render(request, "web/stages/equipment.html", {"kinds": kinds, "form_key": uuid.uuid4().hex})
 
 
 @worker
@@ -65,7 +65,7 @@ def add(request: HttpRequest) -> HttpResponse:
         )
         if done:
             return redirect_with_message(request, done, _("Added."), "web:equipment")
-    return render(request, "web/equipment_form.html", {"form": form}, status=form.status)
+    return render(request, "web/stages/equipment_form.html", {"form": form}, status=form.status)
 
 
 @worker
@@ -91,7 +91,7 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
         if done:
             return redirect_with_message(request, done, _("Saved."), "web:equipment")
     context = {"form": form, "one": view, "form_key": uuid.uuid4().hex}
-    return render(request, "web/equipment_form.html", context, status=form.status)
+    return render(request, "web/stages/equipment_form.html", context, status=form.status)
 
 
 @worker

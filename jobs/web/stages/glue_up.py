@@ -51,7 +51,7 @@ def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
         "clamp_sources": [str(_("Middle first, outward by turns: common practice, no source"))],
         "clamps": clamps_drawn(_result(context, "clamping"), _result(context, "layout")),
     }
-    return render(request, "web/glue_up.html", shown)
+    return render(request, "web/stages/glue_up.html", shown)
 
 
 def _result(context: dict[str, Any], name: str) -> dict[str, Any]:

@@ -144,7 +144,7 @@ def notes(request: HttpRequest) -> HttpResponse:
     for row in rows:
         row["retire"] = RetireForm(seen=row["version"])
     context = {"notes": rows, "page": page, "show": show, "shown": SHOWN.items()}
-    return render(request, "web/notes.html", context)
+    return render(request, "web/stages/notes.html", context)
 
 
 @worker
@@ -166,7 +166,7 @@ def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
         if queued_forms.is_queued(request):
             return queued_forms.refused_form(form)
     context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
-    return render(request, "web/note_new.html", context, status=form.status)
+    return render(request, "web/stages/note_new.html", context, status=form.status)
 
 
 @worker

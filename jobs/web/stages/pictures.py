@@ -66,7 +66,7 @@ def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     if done:
         return redirect_with_message(request, done, _("The picture is kept."), "web:stage", piece, key)
     context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
-    return render(request, "web/picture_new.html", context, status=form.status)
+    return render(request, "web/stages/picture_new.html", context, status=form.status)
 
 
 @worker
@@ -89,7 +89,7 @@ def show(request: HttpRequest, picture: int) -> HttpResponse:
         "title": title_of(lookups.stage(found.piece, found.stage)),
         "commission": found.piece.rpartition("-")[0],
     }
-    return render(request, "web/picture.html", context, status=form.status)
+    return render(request, "web/stages/picture.html", context, status=form.status)
 
 
 @worker

@@ -88,7 +88,7 @@ def move(request: HttpRequest, number: str, key: str) -> HttpResponse:
             return redirect_with_message(request, done, _("The route is changed."), "web:piece-route", number)
     stage = next(s for s in context["piece"]["stages"] if s["key"] == key)
     return render(
-        request, "web/route_move.html", {**context, "form": form, "stage": stage}, status=form.status
+        request, "web/stages/route_move.html", {**context, "form": form, "stage": stage}, status=form.status
     )
 
 
@@ -140,5 +140,5 @@ def _page(
 ) -> HttpResponse:
     status = refused.status if refused is not None else form.status
     return render(
-        request, "web/route.html", {**context, "form": form, "refused": refused or form}, status=status
+        request, "web/stages/route.html", {**context, "form": form, "refused": refused or form}, status=status
     )

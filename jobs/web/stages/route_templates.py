@@ -45,7 +45,7 @@ class TemplateForm(PageForm):
 @require_safe
 def templates(request: HttpRequest) -> HttpResponse:
     context = {"templates": template_views(), "unusable": unusable()}
-    return render(request, "web/templates.html", context)
+    return render(request, "web/stages/templates.html", context)
 
 
 @owner
@@ -65,14 +65,14 @@ def template(request: HttpRequest, key: str) -> HttpResponse:
                 "web:template",
                 data["key"],
             )
-    return render(request, "web/template.html", {"form": form, "template": view}, status=form.status)
+    return render(request, "web/stages/template.html", {"form": form, "template": view}, status=form.status)
 
 
 @owner
 @require_safe
 def version(request: HttpRequest, key: str, version: int) -> HttpResponse:
     """Show the text of one version of a template, read only."""
-    return render(request, "web/template_version.html", {"template": template_view(key, version)})
+    return render(request, "web/stages/template_version.html", {"template": template_view(key, version)})
 
 
 def _set(request: HttpRequest, form: TemplateForm, key: str, text: str) -> CommandResult:

@@ -153,7 +153,7 @@ def _wait_page(request: HttpRequest, wait: Wait, **forms: PageForm) -> HttpRespo
     refused = next((form for form in forms.values() if form.status != 200), None)
     context["wrong"] = refused
     status = refused.status if refused else 200
-    return render(request, "web/wait_end.html", context, status=status)
+    return render(request, "web/stages/wait_end.html", context, status=status)
 
 
 @worker
@@ -241,7 +241,7 @@ def _page(request: HttpRequest, context: Context, refused: PageForm | None = Non
         fits = _name_of(refused, standing)
         forms[fits or "lost"] = refused
     status = refused.status if refused is not None else 200
-    return render(request, "web/stage.html", {**context, **forms, "refused": refused}, status=status)
+    return render(request, "web/stages/stage.html", {**context, **forms, "refused": refused}, status=status)
 
 
 def _name_of(form: PageForm, standing: str) -> str:

@@ -51,7 +51,7 @@ def stock(request: HttpRequest) -> HttpResponse:
         "chosen": chosen,
         "piece": piece,
     }
-    return render(request, "web/stock.html", context)
+    return render(request, "web/stock/stock.html", context)
 
 
 @worker
@@ -71,7 +71,7 @@ def add(request: HttpRequest) -> HttpResponse:
                 "web:board",
                 number,
             )
-    return render(request, "web/board_new.html", {"form": form}, status=form.status)
+    return render(request, "web/stock/board_new.html", {"form": form}, status=form.status)
 
 
 @worker
@@ -123,7 +123,7 @@ def _page(request: HttpRequest, number: int, refused: BoardVerb | None = None) -
         "refused": refused,
     }
     status = refused.status if refused is not None else 200
-    return render(request, "web/board.html", context, status=status)
+    return render(request, "web/stock/board.html", context, status=status)
 
 
 def _free_for(piece: str, person: Person) -> list[dict[str, Any]]:

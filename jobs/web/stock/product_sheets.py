@@ -117,7 +117,7 @@ class SheetForm(PageForm):
 @require_safe
 def sheets(request: HttpRequest) -> HttpResponse:
     kinds = [(kind, list(newest(kind).values())) for kind in KINDS]
-    return render(request, "web/sheets.html", {"kinds": kinds})
+    return render(request, "web/stock/sheets.html", {"kinds": kinds})
 
 
 @owner
@@ -159,7 +159,7 @@ def _entry(request: HttpRequest, kind: str, base: Product, *, new: bool) -> Http
             )
     sources = [(LABELS.get(name, name), text) for name, text in base.sheet.source.items()]
     context = {"form": form, "base": base, "kind": kind, "new": new, "sources": sources}
-    return render(request, "web/sheet.html", context, status=form.status)
+    return render(request, "web/stock/sheet.html", context, status=form.status)
 
 
 def _set(

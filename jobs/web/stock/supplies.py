@@ -101,7 +101,7 @@ def add(request: HttpRequest) -> HttpResponse:
         if done:
             key = row_key(done.events[0].seq)
             return redirect_with_message(request, done, _("On the shelf."), "web:supply", key)
-    return render(request, "web/supply_new.html", {"form": form}, status=form.status)
+    return render(request, "web/stock/supply_new.html", {"form": form}, status=form.status)
 
 
 @worker
@@ -146,4 +146,4 @@ def _page(request: HttpRequest, key: int, refused: Verb | None = None) -> HttpRe
         "called": view["name"],
     }
     status = refused.status if refused is not None else 200
-    return render(request, "web/supply.html", context, status=status)
+    return render(request, "web/stock/supply.html", context, status=status)

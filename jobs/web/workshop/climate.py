@@ -112,7 +112,7 @@ def _page(request: HttpRequest, form: ReadingForm) -> HttpResponse:
         "address": site.PUBLIC_URL,
         "usual": temperature_words(Decimal(str(usual[0])), request.user),
     }
-    return render(request, "web/climate.html", context, status=form.status)
+    return render(request, "web/workshop/climate.html", context, status=form.status)
 
 
 def _called(waits: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -177,4 +177,4 @@ def _page(request: HttpRequest, *, status: int = 200, **parts: Any) -> HttpRespo
         "most_repeats": MOST_REPEATS,
         **parts,
     }
-    return render(request, "web/wishes.html", context, status=status)
+    return render(request, "web/workshop/wishes.html", context, status=status)

@@ -183,7 +183,7 @@ def revoke(request: HttpRequest, token: int) -> HttpResponse:
 @owner
 @require_safe
 def people(request: HttpRequest) -> HttpResponse:
-    return render(request, "web/people.html", {"people": Person.objects.order_by("username")})
+    return render(request, "web/workshop/people.html", {"people": Person.objects.order_by("username")})
 
 
 @owner
@@ -196,7 +196,7 @@ def add(request: HttpRequest) -> HttpResponse:
         if person:
             messages.success(request, _("%(person)s can sign in.") % {"person": person})
             return redirect("web:people")
-    return render(request, "web/person_form.html", {"form": form}, status=form.status)
+    return render(request, "web/workshop/person_form.html", {"form": form}, status=form.status)
 
 
 @owner
@@ -215,7 +215,7 @@ def change(request: HttpRequest, key: str) -> HttpResponse:
         return redirect("web:people")
     person.refresh_from_db()
     context = {"form": form, "person": person, "tokens": _tokens(person)}
-    return render(request, "web/person_form.html", context, status=form.status)
+    return render(request, "web/workshop/person_form.html", context, status=form.status)
 
 
 def _values(person: Person) -> dict[str, Any]:
@@ -237,4 +237,4 @@ def _my_page(request: HttpRequest, *, status: int = 200, **parts: Any) -> HttpRe
         "links": [t for t in _tokens(request.user) if t.scope == Scope.CALENDAR],
         **parts,
     }
-    return render(request, "web/me.html", context, status=status)
+    return render(request, "web/workshop/me.html", context, status=status)

@@ -15,7 +15,7 @@ from jobs.web.kit.access import owner
 @owner
 @require_safe
 def engine_room(request: HttpRequest) -> HttpResponse:
-    return render(request, "web/engine_room.html", queries.engine_room(timezone.now()))
+    return render(request, "web/workshop/engine_room.html", queries.engine_room(timezone.now()))
 
 
 @owner

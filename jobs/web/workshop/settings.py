@@ -181,7 +181,7 @@ def shop(request: HttpRequest) -> HttpResponse:
         )
         if done:
             return redirect_with_message(request, done, _("Saved."), "web:shop")
-    return render(request, "web/shop.html", {"form": form}, status=form.status)
+    return render(request, "web/workshop/shop.html", {"form": form}, status=form.status)
 
 
 def _before(units: Units) -> dict[str, str]:
@@ -219,7 +219,7 @@ def _split(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
 @require_safe
 def more(request: HttpRequest) -> HttpResponse:
     """Show the pages that are not needed every hour."""
-    return render(request, "web/more.html")
+    return render(request, "web/workshop/more.html")
 
 
 @owner
@@ -235,14 +235,14 @@ def log(request: HttpRequest) -> HttpResponse:
     )
     older = events[-1]["seq"] if events and events[-1]["seq"] > 1 else None
     head = LogHead.objects.filter(id=1).first()
-    return render(request, "web/log.html", {"events": events, "older": older, "head": head})
+    return render(request, "web/workshop/log.html", {"events": events, "older": older, "head": head})
 
 
 @owner
 @require_safe
 def lost_mail(request: HttpRequest) -> HttpResponse:
     """Show reminders that did not arrive by mail or push."""
-    return render(request, "web/lost_mail.html", {"rows": undelivered()})
+    return render(request, "web/workshop/lost_mail.html", {"rows": undelivered()})
 
 
 @owner
@@ -267,5 +267,5 @@ def verify(request: HttpRequest) -> HttpResponse:
         context["verified"] = verify_all()
     except LogBroken as broken:
         context["broken"] = broken.detail
-    template = "web/parts/verified.html" if request.htmx else "web/log_verified.html"
+    template = "web/workshop/parts/verified.html" if request.htmx else "web/workshop/log_verified.html"
     return render(request, template, context)

@@ -40,7 +40,7 @@ class SignInForm(forms.Form):
 def sign_in(request: HttpRequest) -> HttpResponse:
     if request.method == "GET":
         form = SignInForm(initial={"next": request.GET.get("next", "")}, label_suffix="")
-        return render(request, "web/sign_in.html", {"form": form})
+        return render(request, "web/workshop/sign_in.html", {"form": form})
     form = SignInForm(request.POST, label_suffix="")
     if not form.is_valid():
         return _stay_out(request, form, _("Name and password are both needed."), 422)
@@ -58,7 +58,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 
 
 def _stay_out(request: HttpRequest, form: SignInForm, wrong: str, status: int) -> HttpResponse:
-    return render(request, "web/sign_in.html", {"form": form, "wrong": wrong}, status=status)
+    return render(request, "web/workshop/sign_in.html", {"form": form, "wrong": wrong}, status=status)
 
 
 def _let_in(request: HttpRequest, username: str, password: str) -> Person | None:
