@@ -1,4 +1,4 @@
-"""Ties the task queue to Django, so that a page's ``delay`` finds our broker."""
+"""Connects the task queue to Django, so that a page's ``delay`` finds the project's broker."""
 
 from importlib import import_module
 

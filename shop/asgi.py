@@ -1,7 +1,7 @@
-"""The service for the web server: each request is taken whole without a thread, then answered in one.
+"""The ASGI application: it reads each request whole without a thread, then answers it in one.
 
-Django is run as WSGI in a few threads. Between the network and them stands this bridge, so that neither a
-slow sender nor a slow reader holds a thread.
+Django runs as WSGI in a few threads. This bridge lies between the network and them, so that neither a slow
+sender nor a slow reader holds a thread.
 """
 
 import asyncio
@@ -24,7 +24,7 @@ Send = Callable[[dict[str, Any]], Awaitable[None]]
 Environ = dict[str, Any]
 THREADS = 8
 LONGEST_BODY = 16 * 1024 * 1024
-"""Nothing longer is read; the view that is asked refuses it by the length that was announced."""
+"""Nothing longer is read; the view refuses it by its announced length."""
 SAFE_IN_QUERY = "".join(map(chr, range(0x21, 0x7F)))
 """Only bytes that no address may hold are escaped; what was escaped stays as it is."""
 STREAMED_BYTES = 128 * 1024
@@ -32,7 +32,7 @@ log = logging.getLogger(__name__)
 
 
 class BlockFile(FileWrapper):
-    """A file that is sent in large blocks, whatever the framework asks for."""
+    """A file that is sent in large blocks, whatever size the framework asks for."""
 
     def __init__(self, filelike: Any, blksize: int = STREAMED_BYTES) -> None:
         super().__init__(filelike, max(blksize, STREAMED_BYTES))
@@ -83,7 +83,7 @@ class Bridge:
                 await loop.run_in_executor(self.pool, close)
 
     def _run(self, environ: Environ) -> tuple[int, list[tuple[bytes, bytes]], bytes | None, Any]:
-        """Return status, headers, the body or its first block, and where the other blocks come from."""
+        """Return status, headers, the body or its first block, and the iterator of the other blocks."""
         started: list[Any] = []
 
         def start_response(status: str, headers: list[tuple[str, str]], exc_info: Any = None) -> Any:
@@ -105,7 +105,7 @@ class Bridge:
 
 
 class _Blocks:
-    """The blocks of a streamed answer, each next one read in whatever thread is free."""
+    """The blocks of a streamed answer; any free thread reads the next one."""
 
     def __init__(self, answer: Any) -> None:
         self.answer, self.blocks = answer, iter(answer)
@@ -133,7 +133,7 @@ def _headers(scope: dict[str, Any]) -> dict[str, str]:
 
 
 def _environ(scope: dict[str, Any], headers: dict[str, str], body: IO[bytes]) -> Environ:
-    """Return the request as WSGI has it (PEP 3333)."""
+    """Return the request as a WSGI environ (PEP 3333)."""
     host, port = scope.get("server") or ("localhost", 80)
     peer, peer_port = scope.get("client") or ("", 0)
     return {

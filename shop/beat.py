@@ -1,6 +1,6 @@
 """Beat by a clock that may be set back, on a disk that may be full: what runs when, without Django's apps.
 
-When each entry last ran is kept in a small file, so that what happens once a night comes after a night off.
+A small file keeps when each entry last ran, so that a nightly task still runs after a night off.
 Beat sends the names of tasks and runs none, so it loads neither them nor the database.
 """
 
@@ -28,11 +28,11 @@ app.conf.beat_schedule = {
     "sweep": {
         "task": "jobs.tasks.sweep",
         "schedule": settings.SWEEP_SECONDS,
-        "options": {"expires": settings.SWEEP_SECONDS},  # pokes do not pile up while no worker runs
+        "options": {"expires": settings.SWEEP_SECONDS},  # sweeps do not pile up while no worker runs
     },
     "calendar": {
         "task": "jobs.tasks.refresh_calendar",
-        "schedule": 3 * settings.SWEEP_SECONDS,  # who reads a feed looks every quarter of an hour or so
+        "schedule": 3 * settings.SWEEP_SECONDS,  # calendar clients fetch it every quarter of an hour
         "options": {"expires": 3 * settings.SWEEP_SECONDS},
     },
     "let go": {
@@ -60,12 +60,12 @@ app.conf.beat_schedule = {
 
 @signals.setup_logging.connect
 def set_up_log(**_: object) -> None:
-    """Log as the whole service does; Django does it only where its apps are loaded."""
+    """Configure logging as in the whole service; Django does it only where its apps are loaded."""
     logging.config.dictConfig(settings.LOGGING)
 
 
 class Scheduler(beat.Scheduler):  # type: ignore[misc]
-    """Celery's own would wait until the clock has come to the old times again, and end on a full disk."""
+    """A scheduler for a clock set back and a full disk: Celery's own would wait for the old times, or end."""
 
     def __init__(self, *args: Any, schedule_filename: str, **kwargs: Any) -> None:
         self.file = Path(schedule_filename)
@@ -78,7 +78,7 @@ class Scheduler(beat.Scheduler):  # type: ignore[misc]
                 self.schedule[name].last_run_at = at
 
     def kept(self) -> dict[str, datetime]:
-        """Return when each entry last ran; nothing where the file is missing or makes no sense."""
+        """Return when each entry last ran; empty where the file is missing or unreadable."""
         with suppress(OSError, ValueError, AttributeError, TypeError):
             kept = json.loads(self.file.read_text("utf-8")).items()
             return {name: maybe_make_aware(datetime.fromisoformat(at)) for name, at in kept}
@@ -98,14 +98,14 @@ class Scheduler(beat.Scheduler):  # type: ignore[misc]
         return float(super().tick(*args, **kwargs))
 
     def forget_the_future(self) -> None:
-        """Let an entry that last ran in the future count from now on: the clock was set back."""
+        """Count an entry that last ran in the future from now on: the clock was set back."""
         behind = False
         for entry in self.schedule.values():
             now = maybe_make_aware(entry.default_now())
             if maybe_make_aware(entry.last_run_at) > now + AHEAD_ALLOWED:
                 entry.last_run_at, behind = now, True
         if behind:
-            self._heap = None  # made afresh from the entries
+            self._heap = None  # Celery rebuilds it from the entries
 
 
 def main(file: str = settings.CELERY_BEAT_SCHEDULE_FILENAME) -> None:

@@ -1,4 +1,4 @@
-"""Bodies of requests, waited for without a thread: who sends half of one and stops holds up nobody."""
+"""Request bodies, awaited without a thread: a sender that stops halfway blocks nobody."""
 
 import asyncio
 import math
@@ -17,7 +17,7 @@ IN_MEMORY = 256 * 1024
 
 
 class NotTaken(Exception):
-    """A body that was not waited for any longer."""
+    """A body that took too long, or one given up for others."""
 
     def __init__(self, status: int, words: str) -> None:
         super().__init__(words)
@@ -30,7 +30,7 @@ class Gone(Exception):
 
 @dataclass(kw_only=True)
 class Awaited:
-    """A body under way: whose, how long it is to be, and the limit of its time."""
+    """A body under way: its address, its announced length, and its time limit."""
 
     address: str
     length: int
@@ -85,7 +85,7 @@ class Bodies:
             raise Gone
 
     def _make_room(self, address: str, now: float) -> None:
-        """Give up the oldest bodies where there are too many: one that comes whole always gets in."""
+        """Give up the oldest bodies where there are too many: a body that comes whole always gets in."""
         same = [one for one in self.waiting if one.address == address]
         if len(same) > MOST_OF_ADDRESS:
             self._give_up(same[0], now)
@@ -102,5 +102,5 @@ class Bodies:
 
 
 def retry_after_s() -> str:
-    """Return when it is worth another try: the unfinished bodies of now are given up by then."""
+    """Return the seconds until a retry is worth while: by then the present unfinished bodies are given up."""
     return str(math.ceil(FIRST_S))

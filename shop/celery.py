@@ -1,4 +1,4 @@
-"""The task queue: its settings are the CELERY_ ones; what runs when is in ``shop.beat``."""
+"""The task queue: its settings are the CELERY_ ones; the schedule is in ``shop.beat``."""
 
 import faulthandler
 import logging
@@ -20,25 +20,25 @@ app.autodiscover_tasks(["jobs.worker"])
 
 @signals.setup_logging.connect
 def keep_our_logging(**_: object) -> None:
-    """Celery replaces the handlers of the root logger unless something listens to this signal."""
+    """Keep the log handlers: Celery replaces those of the root logger unless this signal has a listener."""
 
 
 @signals.worker_ready.connect
 def sweep_at_once(**_: object) -> None:
-    """What fell due while nothing ran need not wait for beat."""
+    """Queue a sweep as the worker starts: what fell due while nothing ran need not wait for beat."""
     app.send_task("jobs.tasks.sweep")
 
 
 @signals.worker_shutting_down.connect
 def leave_the_rest(**_: object) -> None:
-    """A sweep under way ends after the message in hand, so that a stop takes seconds."""
+    """Let a sweep under way end after the current message, so that a stop takes seconds."""
     from jobs.domain.overviews import service_health
 
     service_health.stop_soon()
 
 
 class Pulse(bootsteps.StartStopStep):
-    """The worker's sign of life, from its own loop: it comes even while every task hangs."""
+    """The worker's heartbeat, from its own loop: it comes even while every task hangs."""
 
     requires = {"celery.worker.components:Timer"}
 
@@ -61,7 +61,7 @@ class Pulse(bootsteps.StartStopStep):
 class TimeLimit(bootsteps.StartStopStep):
     """Ends the worker when a task hangs: no thread can be ended alone, and the launcher starts it again.
 
-    The watch needs neither a thread nor the interpreter's lock, so it works whatever a task hangs in.
+    The timer needs neither a thread nor the interpreter's lock, so it works whatever a task hangs in.
     """
 
     STDERR = 2
@@ -87,7 +87,7 @@ class TimeLimit(bootsteps.StartStopStep):
             self.watch()
 
     def watch(self) -> None:
-        """Set the watch to the end of the oldest task. What it writes names lines of code and no values."""
+        """Set the timer to the limit of the oldest task. Its dump names lines of code and no values."""
         if not self.began:
             faulthandler.cancel_dump_traceback_later()
             return

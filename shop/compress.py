@@ -1,4 +1,4 @@
-"""Texts go over the line compressed."""
+"""Compresses texts on the way to the browser."""
 
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
@@ -8,10 +8,10 @@ TEXTS = ("text/", "application/json", "application/javascript", "image/svg+xml")
 
 
 class CompressText(GZipMiddleware):
-    """Pages, styles and scripts. Pictures, papers and fonts are compressed already; a part of a file stays.
+    """Compresses pages, styles and scripts. Other files are compressed already; a part of a file stays.
 
-    Before the one that serves files, so that these need no compressed copy beside them. What a page says in
-    secret is safe: Django pads compressed answers with a random length.
+    It precedes the middleware that serves files, so that these need no compressed copy. A page's secrets are
+    safe: Django pads compressed answers with a random length.
     """
 
     def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:

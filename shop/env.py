@@ -53,12 +53,12 @@ def seconds(env: Mapping[str, str], name: str, default: float, *, least: float, 
 
 
 def names(env: Mapping[str, str], name: str, default: list[str]) -> list[str]:
-    """A comma-separated list."""
+    """Return a comma-separated list."""
     return [part.strip() for part in env.get(name, "").split(",") if part.strip()] or default
 
 
 def networks(env: Mapping[str, str], name: str) -> list[Network]:
-    """Addresses and networks, with commas."""
+    """Return addresses and networks from a comma-separated list."""
     found = []
     for part in names(env, name, []):
         try:
@@ -77,7 +77,7 @@ def time_zone(env: Mapping[str, str], name: str, default: str) -> str:
 
 
 def language(env: Mapping[str, str], name: str, written: str, folders: list[Path]) -> str:
-    """A language that has a catalogue in one of the folders, or the one the pages are written in."""
+    """Return a language that has a catalogue in one of the folders, or the one that pages are written in."""
     value = text(env, name, written).lower().replace("_", "-")
     catalogues = (path.parts[-3] for folder in folders for path in folder.glob("*/LC_MESSAGES/django.mo"))
     there = {written, *(locale.lower().replace("_", "-") for locale in catalogues)}
@@ -87,7 +87,7 @@ def language(env: Mapping[str, str], name: str, written: str, folders: list[Path
 
 
 def public_url(env: Mapping[str, str], name: str, default: str) -> str:
-    """An http or https address without path or trailing slash."""
+    """Return an http or https address without path or trailing slash."""
     value = text(env, name, default).rstrip("/")
     url = urlsplit(value)
     if url.scheme not in {"http", "https"} or not url.hostname or url.path or url.query:
@@ -96,7 +96,7 @@ def public_url(env: Mapping[str, str], name: str, default: str) -> str:
 
 
 def redis_url(env: Mapping[str, str], name: str, default: str) -> str:
-    """A Redis address: redis://, rediss:// (TLS) or unix:///path?db=0."""
+    """Return a Redis address: redis://, rediss:// (TLS) or unix:///path?db=0."""
     value = text(env, name, default)
     url = urlsplit(value)
     if url.scheme in {"redis", "rediss"} and url.hostname or url.scheme == "unix" and url.path:
@@ -105,7 +105,7 @@ def redis_url(env: Mapping[str, str], name: str, default: str) -> str:
 
 
 def celery_broker_url(url: str) -> str:
-    """The same Redis address as Celery spells it: a Unix socket has a scheme of its own there."""
+    """Return the same Redis address in Celery's spelling, which has another scheme for a Unix socket."""
     parts = urlsplit(url)
     if parts.scheme != "unix":
         return url
@@ -114,7 +114,7 @@ def celery_broker_url(url: str) -> str:
 
 
 def smtp(env: Mapping[str, str], name: str) -> dict[str, object]:
-    """Django's e-mail settings out of smtp://, smtp+tls:// (STARTTLS) or smtps://; empty if not set."""
+    """Return Django's e-mail settings from smtp://, smtp+tls:// (STARTTLS) or smtps://; empty if not set."""
     value = text(env, name, "")
     if not value:
         return {}
@@ -137,7 +137,7 @@ def smtp(env: Mapping[str, str], name: str) -> dict[str, object]:
 
 
 def data_dir(env: Mapping[str, str]) -> Path:
-    """Where everything that is not code lives: database, queue, mail, papers, logs."""
+    """Return the folder of everything that is not code: database, queue, mail, papers, logs."""
     path = Path(text(env, "SHOP_DATA_DIR", str(BASE_DIR / ".data"))).expanduser().absolute()
     if path.exists() and not path.is_dir():
         raise BadSetting("SHOP_DATA_DIR", f"{path} is not a folder")
@@ -145,7 +145,7 @@ def data_dir(env: Mapping[str, str]) -> Path:
 
 
 def sqlite_file(env: Mapping[str, str], data: Path) -> Path | None:
-    """Return the file of the database, or nothing where a server holds it."""
+    """Return the file of the database, or None where a server holds it."""
     url = text(env, "SHOP_DATABASE_URL", "")
     if not url:
         return data / "shop.sqlite3"
@@ -154,7 +154,7 @@ def sqlite_file(env: Mapping[str, str], data: Path) -> Path | None:
 
 
 def broker_socket(data: Path) -> Path:
-    """The embedded broker's socket: in the data folder, or in a short one when that is too deep."""
+    """Return the embedded broker's socket: in the data folder, or in a short one when that is too deep."""
     path = data / "run" / "broker.sock"
     if len(os.fsencode(path)) <= SOCKET_PATH_LIMIT:
         return path

@@ -1,4 +1,4 @@
-"""What log lines must not hold: links that open something by themselves, and what people typed."""
+"""What log lines must not hold: links that give access, and what people typed."""
 
 import logging
 import re
@@ -8,12 +8,12 @@ from types import TracebackType
 
 SECRET = re.compile(r"/(c|calendar)/[^/\s'\"?]+", re.IGNORECASE)
 PLAIN = (OSError, ImportError)
-"""Whose words come from the machine; other exceptions may repeat a name or an address."""
+"""Exceptions whose words come from the machine; others may repeat a name or an address."""
 Raised = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
 
 
 class WithoutTokens(logging.Filter):
-    """Takes the token out of every address before a line is written, and the words out of failed tasks."""
+    """Removes the token from every address before a line is written, and the words of failed tasks."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         if record.exc_info and isinstance(record.args, dict) and "exc" in record.args:
@@ -23,7 +23,7 @@ class WithoutTokens(logging.Filter):
 
 
 class Lines(logging.Formatter):
-    """Tells of an exception what it is and where it was raised, and what it says only where that is safe."""
+    """Writes the type and place of an exception, and its words only where those are safe."""
 
     def formatException(self, ei: Raised) -> str:
         parts, raised = [], ei[1]
@@ -35,6 +35,6 @@ class Lines(logging.Formatter):
 
 
 def said(raised: BaseException | None) -> str:
-    """The kind of an exception, with its words where they cannot be somebody's."""
+    """Return the type of an exception, with its words where they cannot be a person's."""
     safe = isinstance(raised, PLAIN) and not isinstance(raised, smtplib.SMTPException)
     return f"{type(raised).__name__}: {raised}" if safe else type(raised).__name__

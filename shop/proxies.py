@@ -1,4 +1,4 @@
-"""The client's address: of the peer, or the one that a trusted proxy names."""
+"""The client's address: the peer's, or the one that a trusted proxy names."""
 
 import logging
 from collections.abc import Callable, Sequence
@@ -14,7 +14,7 @@ log = logging.getLogger(__name__)
 
 
 class ClientAddress:
-    """Put the client's address into ``REMOTE_ADDR``, where everything that counts by address reads it."""
+    """Middleware: set ``REMOTE_ADDR`` to the client's address, by which limits are counted."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -28,8 +28,8 @@ class ClientAddress:
 def client_address(peer: str, forwarded_for: str, trusted: Sequence[Network]) -> str:
     """Return the last address that no trusted proxy vouches for.
 
-    Whoever sends a request may write anything to the left in ``X-Forwarded-For``; each proxy adds, on the
-    right, whom it heard.
+    A sender may write anything to the left in ``X-Forwarded-For``. Each proxy appends, on the right, the
+    address it heard from.
     """
     if not forwarded_for:
         return peer
@@ -48,7 +48,7 @@ def client_address(peer: str, forwarded_for: str, trusted: Sequence[Network]) ->
 
 
 def counted_as(address: str) -> str:
-    """Return what an address is counted as: of IPv6 the network, since a household has it whole."""
+    """Return the key that an address is counted under: of IPv6 its network, which one household has whole."""
     if not _is_address(address):
         return address
     found = ip_address(address)
@@ -73,5 +73,5 @@ def _is_one_of(text: str, networks: Sequence[Network]) -> bool:
 
 @cache
 def _name_the_setting() -> None:
-    """Say once that the proxy in front is not known, so that all its clients are counted as one."""
+    """Log once that the proxy in front is not known, so that all its clients are counted as one."""
     log.warning("X-Forwarded-For is not used: name the proxy in SHOP_TRUSTED_PROXIES")

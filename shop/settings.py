@@ -25,7 +25,7 @@ for folder in (DATA_DIR, *FOLDERS.values()):
 
 
 def kept_secret(path: Path) -> str:
-    """The key in this file, made once. Linking makes it appear whole or not at all."""
+    """Return the key in this file, made once; linking makes the file appear whole or not at all."""
     if not path.exists():
         fresh = path.with_name(f"{path.name}.{os.getpid()}")
         try:
@@ -40,7 +40,7 @@ def kept_secret(path: Path) -> str:
 def machine_time_zone() -> str:
     try:
         return tzlocal.get_localzone_name() or "UTC"
-    except Exception:  # a machine that names no zone, or two, is no reason not to start
+    except Exception:  # a machine that names no zone, or two, must still start
         return "UTC"
 
 
@@ -185,10 +185,10 @@ EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = SMTP.get("EMAIL_HOST_USER", ""), SMTP.get
 EMAIL_USE_TLS, EMAIL_USE_SSL = SMTP.get("EMAIL_USE_TLS", False), SMTP.get("EMAIL_USE_SSL", False)
 DEFAULT_FROM_EMAIL = env.text(os.environ, "SHOP_MAIL_FROM", "shop@localhost")
 
-PUSH_NETWORKS = env.networks(os.environ, "SHOP_PUSH_NETWORKS")  # private ones that pushes may go to
+PUSH_NETWORKS = env.networks(os.environ, "SHOP_PUSH_NETWORKS")  # private networks that pushes may go to
 
 REDIS_URL = env.redis_url(os.environ, "SHOP_REDIS_URL", env.embedded_redis_url(DATA_DIR))
-BROKER_PATIENCE_S = 2.0  # a request waits so long for the broker, once; without it the sweep does the work
+BROKER_PATIENCE_S = 2.0  # seconds a request waits for the broker, once; without it the sweep does the work
 CACHES = {
     "default": {
         "BACKEND": "django.core.cache.backends.redis.RedisCache",
@@ -206,7 +206,7 @@ CELERY_BROKER_URL = env.celery_broker_url(REDIS_URL)
 if REDIS_URL.startswith("rediss:"):
     CELERY_BROKER_USE_SSL = {"ssl_cert_reqs": ssl.CERT_REQUIRED}
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
-CELERY_BROKER_CONNECTION_MAX_RETRIES = None  # a broker that is away for long is still waited for
+CELERY_BROKER_CONNECTION_MAX_RETRIES = None  # wait for a broker that is away for long
 CELERY_BROKER_TRANSPORT_OPTIONS = {
     "visibility_timeout": 60,  # an abandoned task runs again after this; every task must be shorter
     "unacked_restore_interval": 5,
@@ -220,7 +220,7 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
 }
 CELERY_TASK_TIME_LIMIT = 50  # then the worker ends and is started again (``shop.celery.TimeLimit``)
 CELERY_TASK_ACKS_LATE = True
-# A task under way when the broker goes is let finish: ended, it might leave a mail to be repeated.
+# A task under way when the broker goes may finish: ended, it might leave a mail to be repeated.
 CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = False
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_PUBLISH_RETRY = False
@@ -285,7 +285,7 @@ LOGGING = {
     "root": {"handlers": ["stderr", "file"], "level": "INFO"},
     "loggers": {
         "django": {"handlers": [], "propagate": True, "level": "INFO"},
-        # It names the addresses of pushes, which are secrets; why one failed is kept without them.
+        # It logs the addresses of pushes, which are secrets; why one failed is stored without them.
         "apprise": {"handlers": ["nowhere"], "propagate": False, "level": "DEBUG"},
         "urllib3": {"handlers": ["nowhere"], "propagate": False, "level": "WARNING"},
     },

@@ -1,4 +1,4 @@
-"""The two doors: the API under its version, pages at the root."""
+"""The two entrances: the API under its version, pages at the root."""
 
 from django.urls import include, path, re_path
 

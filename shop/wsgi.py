@@ -1,4 +1,4 @@
-"""What the web server serves."""
+"""The WSGI application behind ``shop.asgi``."""
 
 import os
 

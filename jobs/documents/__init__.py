@@ -1,1 +1,1 @@
-"""Papers: what an issued paper froze, laid out as HTML and printed as PDF."""
+"""Papers: the frozen content of an issued paper, laid out as HTML and printed as PDF."""

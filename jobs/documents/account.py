@@ -8,7 +8,7 @@ from jobs.documents.wording import clean, day, money
 
 
 def receipt_html(frozen: Frozen) -> str:
-    """The receipt of this frozen content."""
+    """Return the HTML of a receipt from its frozen content."""
     payment, currency = frozen["payment"], frozen["currency"]
     return html_of(
         "receipt",
@@ -28,7 +28,7 @@ def receipt_html(frozen: Frozen) -> str:
 
 
 def _of_order(frozen: Frozen) -> list[dict[str, str]]:
-    """What is agreed, received and still to be paid of the whole order, and what of it is invoiced."""
+    """Return what is agreed, received and still to be paid on the whole order, and what is invoiced."""
     currency, order = frozen["currency"], frozen.get("order") or {"agreed": None, "left": None}
     left, opened, free = order["left"], frozen["open"], Decimal(frozen["free"])
     rows = []
@@ -45,7 +45,7 @@ def _of_order(frozen: Frozen) -> list[dict[str, str]]:
 
 
 def statement_html(frozen: Frozen) -> str:
-    """The statement of account of this frozen content."""
+    """Return the HTML of a statement of account from its frozen content."""
     return html_of(
         "statement",
         "Statement of account",

@@ -1,4 +1,4 @@
-"""The care sheet: the air it wants, how it moves over the year, how it is cleaned, when it bears full use."""
+"""The care sheet: the air the top needs, its movement over the year, cleaning, when it bears full use."""
 
 from typing import Any
 
@@ -7,7 +7,7 @@ from jobs.documents.wording import clean, day, inches, millimetres, without_mark
 
 
 def care_sheet_html(frozen: Frozen) -> str:
-    """The care sheet of this frozen content."""
+    """Return the HTML of a care sheet from its frozen content."""
     return html_of(
         "care_sheet",
         "Care sheet",
@@ -23,7 +23,7 @@ def care_sheet_html(frozen: Frozen) -> str:
 
 
 def _notes(frozen: Frozen) -> list[str]:
-    """Notes on the movement, each once."""
+    """Return the notes on the movement, each once."""
     lines = (line for piece in frozen["pieces"] for line in (piece["movement"] or {}).get("notes", []))
     return list(dict.fromkeys(without_marks(clean(line)) for line in lines))
 

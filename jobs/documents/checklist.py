@@ -1,4 +1,4 @@
-"""The delivery checklist: pieces, weight and people, boxes, what is measured, cautions, signatures."""
+"""The delivery checklist: pieces, weight and people, boxes, measurements, cautions, signatures."""
 
 from typing import Any
 
@@ -12,7 +12,7 @@ ALWAYS_MEASURED = {"flatness": "Out of flat, overall", "moisture_mean": "Moistur
 
 
 def checklist_html(frozen: Frozen) -> str:
-    """The delivery checklist of this frozen content."""
+    """Return the HTML of a delivery checklist from its frozen content."""
     pieces = frozen["pieces"]
     return html_of(
         "checklist",
@@ -67,7 +67,7 @@ def _people(piece: Frozen) -> dict[str, str]:
 
 
 def _more_cautions(pieces: list[Frozen]) -> list[str]:
-    """What the weights and lifts of these pieces do not cover, each said once."""
+    """Return what the weights and lifts of these pieces do not cover, each once."""
     said = [
         line
         for piece in pieces
@@ -78,7 +78,7 @@ def _more_cautions(pieces: list[Frozen]) -> list[str]:
 
 
 def _measured(piece: Frozen) -> list[dict[str, str]]:
-    """What was measured last and what is measured again; of several pieces the worst is written down."""
+    """Return the last measurements with room for new ones; of several pieces the worst is written down."""
     found = {m["key"]: m for m in piece["measured"] if "yes" not in m}
     titles = ALWAYS_MEASURED | {key: clean(m["title"]) for key, m in found.items()}
     worst = "" if piece["quantity"] == 1 else f", worst of {piece['quantity']}"

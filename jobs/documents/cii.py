@@ -1,7 +1,7 @@
 """An invoice or credit note as UN/CEFACT Cross Industry Invoice, by the rules of EN 16931.
 
-Keys are the business terms of the standard (BT, BG). The figures are those that were frozen and that the page
-shows; nothing is added up here but bases of one category.
+Keys are the business terms of the standard (BT, BG). The figures are the frozen ones that the page shows.
+Only the bases of one category are added up here.
 """
 
 from collections.abc import Mapping
@@ -19,11 +19,11 @@ TYPES = {"invoice": "380", "credit": "381", "deposit": "386"}
 """UNTDID 1001: commercial invoice, credit note, prepayment invoice."""
 OUTSIDE = "outside the scope of tax"
 VAT_NUMBER = 4
-"""Shortest tax number that can be one with a country before it."""
+"""Shortest tax number that can begin with a country code."""
 
 
 def data_of(frozen: Frozen) -> Data | None:
-    """The data that goes into the PDF; None for other papers, and where the standard asks for more."""
+    """Return the data for the PDF; None for other papers, and where a required term is missing."""
     if frozen["kind"] not in (Paper.Kind.INVOICE, Paper.Kind.CREDIT) or not frozen["number"] or gaps(frozen):
         return None
     issued = datetime.combine(date.fromisoformat(frozen["issued_on"]), time(), tzinfo=UTC)
@@ -31,7 +31,7 @@ def data_of(frozen: Frozen) -> Data | None:
 
 
 def cii(frozen: Frozen) -> bytes:
-    """The XML, checked against the schema of its profile."""
+    """Return the XML, checked against the schema of its profile."""
     from facturx import generate_cii_xml
 
     xml: bytes = generate_cii_xml(_terms(frozen), level="en16931", check_xsd=True, check_schematron=None)
@@ -66,7 +66,7 @@ def _terms(frozen: Frozen) -> dict[str, Any]:
 
 
 def _due(frozen: Frozen, *, is_credit: bool) -> dict[str, Any]:
-    """What is to be paid and when; a credit note is set against its invoice."""
+    """Return what is to be paid and when; a credit note names its invoice instead."""
     if is_credit:
         terms = f"Set against invoice {frozen['credits']}. {frozen['reason']}"
         return {"BT-20": _text(terms), "BT-115": _cents(frozen["total"])}
@@ -79,7 +79,7 @@ def _due(frozen: Frozen, *, is_credit: bool) -> dict[str, Any]:
 
 
 def _seller(shop: Mapping[str, str], *, outside: bool) -> dict[str, Any]:
-    """Who is outside tax shows no tax numbers (BR-O-02); the number then identifies the seller alone."""
+    """Return the seller; outside tax without a tax number (BR-O-02), the number only identifies them."""
     return {
         **_address(shop),
         "identifiers": {None: _text(shop["tax_id"])},
@@ -94,7 +94,7 @@ def _buyer(client: Mapping[str, str], *, outside: bool) -> dict[str, Any]:
 
 
 def _tax_number(number: str, country: str) -> dict[str, str]:
-    """A number with its country before it is one for VAT (BR-CO-09); any other is a local one."""
+    """Return a number with its country as one for VAT (BR-CO-09), any other as a local one."""
     plain = "".join(number.split())
     if len(plain) >= VAT_NUMBER and plain.startswith(country):
         return {"vat_identifier": plain}
@@ -132,7 +132,7 @@ def _line(n: int, line: Frozen) -> dict[str, Any]:
 
 
 def _taxes(frozen: Frozen) -> list[dict[str, Any]]:
-    """One group for each category and rate; what is taxed at nothing is the zero rate (BR-S-05)."""
+    """Return a group for each category and rate; standard tax at 0 % is the zero rate (BR-S-05)."""
     found: dict[tuple[str, str], list[Decimal]] = {}
     for tax in frozen["totals"]:
         key = _category(tax["category"], tax["rate_pct"]), _number(tax["rate_pct"])
@@ -166,5 +166,5 @@ def _number(value: str | Decimal) -> str:
 
 
 def _text(text: str) -> str:
-    """A text as XML can hold it."""
+    """Return the text without characters that XML cannot hold."""
     return UNPRINTABLE.sub("", text.replace("\r\n", "\n").replace("\r", "\n")).strip()

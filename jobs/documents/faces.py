@@ -1,6 +1,6 @@
-"""The fonts of the papers: our own files, and which characters they can draw.
+"""The fonts of the papers: the files in the project, and which characters they can draw.
 
-After a change of fonts write the list of characters again: ``python3 -m jobs.documents.faces``.
+After a change of fonts, write the list of characters again: ``python3 -m jobs.documents.faces``.
 """
 
 import functools
@@ -31,10 +31,10 @@ _INVISIBLE = re.compile(
 
 
 def drawable(text: str) -> str:
-    """The text with a box for each character that no font of ours has.
+    """Return the text with a box for each character that none of these fonts has.
 
-    A font of the machine might have it, but then the paper would differ from machine to machine; a character
-    that no font has would also spoil the text of the whole file for those who search or hear it.
+    A font of the machine might have it, but then the paper would differ from machine to machine. A character
+    that no font has would also spoil the text of the file for those who search or hear it.
     """
     if _PLAIN.fullmatch(text):
         return text

@@ -1,7 +1,7 @@
-"""What a finished PDF says of itself: PDF/UA-1, and the profile of invoice data inside it.
+"""The standards a finished PDF declares: PDF/UA-1, and the profile of the invoice data inside it.
 
-The renderer can name one standard only, so the others are written into the one ``rdf:RDF`` of its metadata,
-each with the extension schema that PDF/A asks for (ISO 19005-3, 6.6.2.3).
+The renderer can declare one standard only. The others are written into the one ``rdf:RDF`` of its metadata,
+each with the extension schema that PDF/A requires (ISO 19005-3, 6.6.2.3).
 """
 
 import io
@@ -15,7 +15,7 @@ END = b"</rdf:RDF>"
 
 @dataclass(frozen=True, kw_only=True)
 class Schema:
-    """Properties of one namespace, with their values and what they mean."""
+    """Properties of one namespace, with their values and descriptions."""
 
     name: str
     prefix: str
@@ -67,7 +67,7 @@ INVOICE_DATA = Schema(
 
 
 def identified(pdf: bytes, schemas: Sequence[Schema]) -> bytes:
-    """The file with these schemas in its metadata; the same bytes each time."""
+    """Return the file with these schemas in its metadata; the same bytes each time."""
     with pikepdf.open(io.BytesIO(pdf)) as file:
         before = file.Root.Metadata.read_bytes()
         if before.count(END) != 1:

@@ -1,4 +1,4 @@
-"""The invoice: what was agreed, tax, what was received, what is due. And its credit note."""
+"""The invoice: the agreed price, tax, what was received, what is due. And its credit note."""
 
 from collections.abc import Sequence
 from decimal import Decimal
@@ -11,11 +11,11 @@ from jobs.documents.wording import clean, day, money, needs_wrap, number, percen
 from jobs.domain.billing.prices import TAX_CATEGORIES
 
 TALL_LINES, TALL_LETTERS = 25, 1200
-"""From here on a line of the price may run over the end of a page instead of moving to the next."""
+"""From this length on, a line of the price may break across pages instead of moving to the next."""
 
 
 def invoice_html(frozen: Frozen) -> str:
-    """The invoice of this frozen content."""
+    """Return the HTML of an invoice from its frozen content."""
     return html_of(
         "invoice",
         "Deposit invoice" if frozen.get("what") == "deposit" else "Invoice",
@@ -32,7 +32,7 @@ def invoice_html(frozen: Frozen) -> str:
 
 
 def credit_html(frozen: Frozen) -> str:
-    """The credit note of an invoice: its lines and sums, taken back."""
+    """Return the HTML of a credit note: the lines and sums of its invoice, taken back."""
     return html_of(
         "invoice",
         "Credit note",
@@ -53,13 +53,13 @@ def credit_html(frozen: Frozen) -> str:
 
 
 def _exempt(frozen: Frozen) -> str:
-    """Why no tax is charged on what is exempt."""
+    """Return why exempt lines carry no tax; empty where none is exempt."""
     is_exempt = any(line["tax_category"] == "E" for line in frozen["lines"])
     return clean(frozen["client"].get("exempt")) if is_exempt else ""
 
 
 def line_words(line: Frozen) -> dict[str, Any]:
-    """A line of a price as it is printed. For other papers."""
+    """Return a line of a price as printed, for other papers too."""
     description = clean(line["description"])
     return {
         "description": description,
@@ -78,7 +78,7 @@ def _tax(category: str, rate: str) -> str:
 
 
 def _sums(frozen: Frozen) -> list[dict[str, Any]]:
-    """The sums of this invoice; with deposits they are those of this one, not of the order."""
+    """Return the sums of this invoice alone; with deposits the order has others."""
     currency, paid = frozen["currency"], Decimal(frozen["paid_before"])
     received = [f"{day(p['received_on'])}, {p['what']}, {money(p['amount'])}" for p in frozen["payments"]]
     over, of_many = Decimal(frozen["due"]) < 0, _is_one_of_many(frozen)
@@ -108,7 +108,7 @@ def _is_one_of_many(frozen: Frozen) -> bool:
 
 
 def _order(frozen: Frozen) -> list[dict[str, str]]:
-    """What of the whole order is agreed, invoiced and received, where this invoice is a part of it."""
+    """Return what of the whole order is agreed, invoiced and received, where this invoice is a part of it."""
     if "order" not in frozen or not _is_one_of_many(frozen):
         return []
     order, currency = frozen["order"], frozen["currency"]
@@ -124,7 +124,7 @@ def _order(frozen: Frozen) -> list[dict[str, str]]:
 
 
 def tax_rows(frozen: Frozen) -> list[dict[str, Any]]:
-    """The tax of each rate, as rows of the sums. For other papers."""
+    """Return the tax of each rate as rows of the sums, for other papers too."""
     return [
         sum_row(
             f"Tax, {_tax(t['category'], t['rate_pct'])} of {money(t['taxable'])}",
@@ -136,7 +136,7 @@ def tax_rows(frozen: Frozen) -> list[dict[str, Any]]:
 
 
 def _rounded(tax: Frozen) -> list[str]:
-    """What is said where a tax is not its base times its rate to the cent."""
+    """Return a remark where a tax differs from its base times its rate by a rounding."""
     figured = places(Fraction(Decimal(tax["taxable"])) * Fraction(Decimal(tax["rate_pct"])) / 100, 2)
     moved = Decimal(tax["tax"]) - figured
     if not moved:
@@ -145,5 +145,5 @@ def _rounded(tax: Frozen) -> list[str]:
 
 
 def sum_row(what: str, amount: str, *, look: str = "", under: Sequence[str] = ()) -> dict[str, Any]:
-    """A row of the sums. For other papers."""
+    """Return a row of the sums, for other papers too."""
     return {"what": what, "amount": amount, "look": look, "under": under}

@@ -1,4 +1,4 @@
-"""The job sheet: for each piece what is cut, slotted, glued, clamped, coated, lifted and ticked off."""
+"""The job sheet: for each piece the cuts, slots, glue, clamps, coats, lifts and boxes to tick."""
 
 from collections.abc import Callable
 from typing import Any
@@ -31,7 +31,7 @@ FONTS = "Sans latin, Sans latin-ext, Signs"
 
 
 def job_sheet_html(frozen: Frozen) -> str:
-    """The job sheet of this frozen content: each piece begins a page."""
+    """Return the HTML of a job sheet from its frozen content; each piece starts a page."""
     return html_of(
         "job_sheet",
         "Job sheet",
@@ -89,12 +89,12 @@ def _sheet(sheet: Figures) -> dict[str, Any]:
 
 
 def drawn(svg: str) -> SafeString:
-    """A drawing of ours in the fonts of the paper."""
+    """Return a drawing with its text in the fonts of the paper."""
     return mark_safe(svg.replace("system-ui, sans-serif", FONTS))
 
 
 def _section(kept: Figures, title: str, lay: Callable[[Figures], dict[str, Any]]) -> dict[str, Any] | None:
-    """A section, or why there is none; nothing for what is not of this piece."""
+    """Return a section, or why it has no figures; None for what does not apply to this piece."""
     if kept["figures"] is None:
         if kept["why"] == "not figured for this piece":
             return None
@@ -105,7 +105,7 @@ def _section(kept: Figures, title: str, lay: Callable[[Figures], dict[str, Any]]
 
 
 def _sources(sheets: list[Figures]) -> list[dict[str, str]]:
-    """Of each part once, for all pieces."""
+    """Return the sources of each section once, for all pieces."""
     found = []
     for key, title, _ in SECTIONS:
         told_once = dict.fromkeys(format_source(s) for sheet in sheets for s in sheet[key]["source"])
@@ -134,4 +134,4 @@ SECTIONS: tuple[tuple[str, str, Callable[[Figures], dict[str, Any]]], ...] = (
     ("lifting", "Lifting", lifting),
     ("turns", "Turning over", turns),
 )
-"""Parts of a sheet in the order of the work, and how each is laid out."""
+"""The sections of a sheet in the order of the work, each with its layout function."""

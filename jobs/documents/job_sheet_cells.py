@@ -38,7 +38,7 @@ def about_cell(units: int) -> dict[str, str]:
 
 
 def worded(end: str, value: Any) -> str:
-    """An amount in both systems, kept on one line."""
+    """Return an amount in both systems, kept on one line."""
     return format_figure(end, Decimal(value)).replace(" ", NBSP)
 
 
@@ -48,7 +48,7 @@ def amount_cell(end: str, value: Any) -> dict[str, str]:
 
 
 def time_of(figures: Figures, name: str) -> str:
-    """A time of these figures, no nearer than a bench clock shows it."""
+    """Return a time with the precision of a bench clock."""
     seconds = figures.get(name)
     if seconds is None:
         return ""

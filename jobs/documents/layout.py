@@ -1,4 +1,4 @@
-"""What every paper shares: letterhead, client, commission, and the template."""
+"""The frame that every paper shares: letterhead, client, commission, and the template."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -12,7 +12,7 @@ Frozen = Mapping[str, Any]
 
 
 def html_of(template: str, title: str, frozen: Frozen, content: Mapping[str, Any]) -> str:
-    """The paper as HTML; every text in it is escaped by the template."""
+    """Return the paper as HTML; the template escapes every text in it."""
     commission = frozen["commission"]
     return render_to_string(
         f"papers/{template}.html",
@@ -32,6 +32,6 @@ def html_of(template: str, title: str, frozen: Frozen, content: Mapping[str, Any
 
 
 def _party(frozen: Mapping[str, str]) -> dict[str, str]:
-    """Return the texts of a shop or client as they are printed, with the whole of the address."""
+    """Return the texts of a shop or client as printed, with the whole of the address."""
     texts = {name: clean(text) for name, text in frozen.items()}
     return {**texts, "address": "\n".join(address_lines(texts))}

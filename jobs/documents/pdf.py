@@ -1,4 +1,4 @@
-"""HTML to PDF bytes: the same bytes every time, and nothing read but our own fonts."""
+"""HTML to PDF bytes: the same bytes every time, and no file read but the project's fonts."""
 
 import functools
 import threading
@@ -14,7 +14,7 @@ from jobs.documents.identify import ACCESSIBLE, FILE_NAME, INVOICE_DATA, identif
 LOOK = Path(__file__).parent / "paper.css"
 SCHEME = "shop-font:"
 VARIANT = "pdf/a-3a"
-"""Archival and tagged, so that it can be read aloud and kept for decades; PDF/UA-1 is added afterwards."""
+"""Archival and tagged, so that it can be read aloud and kept for decades; ``identify`` adds PDF/UA-1."""
 SIZES = {"letter": "letter", "A4": "A4"}
 PACKAGES = "libpango-1.0-0 libpangoft2-1.0-0"
 _one_at_a_time = threading.Lock()  # Pango's font maps are not safe to share between threads
@@ -29,14 +29,14 @@ class CannotRender(ShopError):
 
 @dataclass(frozen=True, kw_only=True)
 class Data:
-    """The XML of an invoice, which goes into its PDF; its date, so that the bytes stay the same."""
+    """The XML of an invoice for its PDF, and its date, so that the bytes stay the same."""
 
     xml: bytes
     at: datetime
 
 
 def to_pdf(html: str, *, size: str, data: Data | None = None) -> bytes:
-    """Print HTML on letter or A4, with the data of an invoice inside where there is any.
+    """Print HTML on letter or A4; embed the data of an invoice where given.
 
     Raises
     ------
@@ -60,7 +60,7 @@ def to_pdf(html: str, *, size: str, data: Data | None = None) -> bytes:
 
 @functools.cache
 def _printer() -> tuple[Any, Any, Any, Any]:
-    """WeasyPrint with our fonts and our look, set up once for each process."""
+    """Return WeasyPrint with the project's fonts and style, set up once for each process."""
     try:
         import weasyprint
         from weasyprint.text.fonts import FontConfiguration
@@ -72,7 +72,7 @@ def _printer() -> tuple[Any, Any, Any, Any]:
         ) from missing
 
     class OwnFonts(URLFetcher):  # type: ignore[misc]
-        """Gives our own font files and refuses every other address: file, http, data or any other."""
+        """Gives the project's font files and refuses every other address: file, http, data or any other."""
 
         def fetch(self, url: str, headers: object = None) -> Any:
             file = url.removeprefix(SCHEME)

@@ -1,7 +1,7 @@
-"""A process of its own that prints: it comes with the first paper and goes when none has come for a while.
+"""A separate process that prints: it starts with the first paper and ends after a while without one.
 
-At rest nobody holds the memory that printing takes, pages go on while a paper is printed, and a print that
-hangs, leaks or breaks ends with that process.
+At rest no process holds the memory that printing takes. Pages are served while a paper is printed.
+A print that hangs, leaks or crashes ends with that process.
 """
 
 import logging
@@ -19,14 +19,14 @@ from jobs.documents.pdf import CannotRender, Data, to_pdf
 IDLE_S, LONGEST_S = 30.0, 40.0
 """How long a process waits for the next paper; how long one paper may take."""
 MOST_OF_ONE = 200
-"""Papers that one process prints; the next has a fresh one."""
+"""Papers that one process prints before a fresh one replaces it."""
 TRIES = 2
-"""A process may go in the moment it is asked, so another is asked once."""
+"""A process may end just as it is asked, so a second one is tried."""
 log = logging.getLogger(__name__)
 
 
 class Press:
-    """The process that prints for this one, started when it is needed. One paper at a time."""
+    """The process that prints for this one, started on demand. One paper at a time."""
 
     def __init__(self) -> None:
         self.lock = threading.Lock()
@@ -62,7 +62,7 @@ class Press:
         return CannotRender("The process that prints ended while it printed this paper.")
 
     def _running(self) -> "Connection[Any, Any]":
-        """Return the line to a process that runs."""
+        """Return the connection to a running process."""
         if self.line and self.process and self.process.poll() is None:
             return self.line
         self.end()
@@ -75,7 +75,7 @@ class Press:
             )  # fmt: skip
         threading.Thread(
             target=self.process.wait, daemon=True
-        ).start()  # so that it does not stay as a zombie
+        ).start()  # reap the process, so that it does not stay as a zombie
         self.line.send(settings.LOGGING)
         return self.line
 
@@ -89,7 +89,7 @@ class Press:
 
 
 def serve(line: "Connection[Any, Any]") -> None:
-    """Print what comes until nothing comes, the other side is gone or it has been enough."""
+    """Print what arrives; return when idle, when the other side is gone or after ``MOST_OF_ONE`` papers."""
     try:
         logging.config.dictConfig(line.recv())
         for _ in range(MOST_OF_ONE):

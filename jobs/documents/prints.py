@@ -1,4 +1,4 @@
-"""Prints without a number: the shopping list, labels for boards, labels for pieces. Dated, and not kept."""
+"""Prints without a number: the shopping list, labels for boards, labels for pieces. Dated, not stored."""
 
 from datetime import date
 from typing import Any
@@ -16,7 +16,7 @@ PER_SHEET = 14
 
 
 def shopping_pdf(found: dict[str, Any], *, shop: dict[str, str], us_first: bool, today: date) -> bytes:
-    """The list as it stands today, amounts in both systems."""
+    """Return the shopping list as of today, amounts in both systems."""
     context = {
         "boards": [
             {
@@ -51,7 +51,7 @@ def _standing(supply: dict[str, Any]) -> str:
 
 
 def board_labels_pdf(boards: list[dict[str, Any]], *, address: str, today: date) -> bytes:
-    """A label for each board: number, wood, size, and a code that leads to its page."""
+    """Return a label for each board: number, species, size, and a code with the address of its page."""
     labels = [
         {
             "big": str(board["number"]),
@@ -68,7 +68,7 @@ def board_labels_pdf(boards: list[dict[str, Any]], *, address: str, today: date)
 
 
 def piece_labels_pdf(pieces: list[dict[str, Any]], *, today: date) -> bytes:
-    """A label for each piece: a code that leads to what is to be done on it next."""
+    """Return a label for each piece, with a code that leads to the next thing to do on it."""
     labels = [
         {
             "big": piece["number"],

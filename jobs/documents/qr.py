@@ -1,4 +1,4 @@
-"""A code to scan, as a drawing with words for who cannot see it."""
+"""A QR code as a drawing, with a title for a screen reader."""
 
 from io import BytesIO
 
@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 
 def code(address: str, *, says: str) -> SafeString:
-    """The address as a QR code in black on white, medium correction, with the quiet zone the code needs."""
+    """Return the address as a QR code, black on white, medium correction, with its quiet zone."""
     drawn = BytesIO()
     segno.make(address, error="m", micro=False).save(
         drawn, kind="svg", xmldecl=False, omitsize=True, border=4, nl=False, svgclass="", lineclass=""
@@ -17,7 +17,7 @@ def code(address: str, *, says: str) -> SafeString:
 
 
 def described(svg: str, says: str) -> SafeString:
-    """A drawing with its title first: the words that are read aloud instead of it."""
+    """Return a drawing with a title first: a screen reader reads the title instead of the drawing."""
     start = svg.index(">") + 1
     title = f"<title>{escape(says)}</title>"
     return mark_safe(svg[:start] + title + svg[start:])

@@ -1,4 +1,4 @@
-"""The quote and the change order: what is offered, until when, and what could be instead."""
+"""The quote and the change order: what is offered, until when, and the alternatives."""
 
 from decimal import Decimal
 from typing import Any
@@ -11,7 +11,7 @@ MINUS = "\u2212"
 
 
 def quote_html(frozen: Frozen) -> str:
-    """The quote of this frozen content."""
+    """Return the HTML of a quote from its frozen content."""
     asked = f"{percent(frozen['deposit_pct'])} of the total, {money(frozen['deposit'], frozen['currency'])}"
     return _offer(
         "Quote",
@@ -26,7 +26,7 @@ def quote_html(frozen: Frozen) -> str:
 
 
 def change_html(frozen: Frozen) -> str:
-    """The change order of this frozen content."""
+    """Return the HTML of a change order from its frozen content."""
     currency = frozen["currency"]
     changes = [
         sum_row("Net", signed(frozen["net"], currency), look="line"),
@@ -76,6 +76,6 @@ def _alternative(one: Frozen) -> dict[str, Any]:
 
 
 def signed(amount: str | Decimal, currency: str = "") -> str:
-    """``+ 420.00`` or, with a true minus, what is less."""
+    """Return an amount with its sign: ``+ 420.00``, or a true minus where it is negative."""
     number = Decimal(amount)
     return f"{MINUS if number < 0 else '+'} {money(abs(number), currency)}"

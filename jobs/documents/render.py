@@ -1,4 +1,4 @@
-"""A paper's PDF: from what was frozen when it was issued, or as a draft of what would be issued today."""
+"""A paper's PDF: from its frozen content, or as a draft of what would be issued today."""
 
 import json
 from datetime import datetime
@@ -42,12 +42,12 @@ OF_WORK = {
     Paper.Kind.JOB_SHEET: job_sheet_content,
     Paper.Kind.CARE_SHEET: care_content,
 }
-"""What a paper that asks for nothing but its commission says."""
+"""The content of a paper that needs nothing but its commission."""
 DRAFTED = (*OF_WORK, Paper.Kind.INVOICE)
 
 
 def render(paper: Paper) -> bytes:
-    """The PDF of an issued paper; the same bytes each time."""
+    """Return the PDF of an issued paper; the same bytes each time."""
     text = read(paper.frozen_ref)
     if text == FORGOTTEN:
         raise NotFound("what this paper says was forgotten", field="paper", value=paper.number)
@@ -55,7 +55,7 @@ def render(paper: Paper) -> bytes:
 
 
 def draft(*, commission: str, kind: str, now: datetime) -> bytes:
-    """A preview of what would be issued now: it says draft, carries no number and takes none."""
+    """Return a preview of what would be issued now; it says draft and takes no number."""
     if kind not in DRAFTED:
         raise Invalid("no such paper to draft", field="kind", value=kind[:40], allowed=", ".join(DRAFTED))
     found = lookups.commission(commission)
@@ -69,7 +69,7 @@ def draft(*, commission: str, kind: str, now: datetime) -> bytes:
 
 
 def offer_draft(offer: Offer) -> bytes:
-    """A preview of a quote or change order as it is written; it says draft and carries no number."""
+    """Return a preview of a quote or change order as drafted; it says draft and carries no number."""
     kind = Paper.Kind.QUOTE if offer.kind == Offer.Kind.QUOTE else Paper.Kind.CHANGE
     content = {**heading(offer.commission), **offer_content(offer), "valid_until": None}
     frozen = dumps({**content, "number": "", "kind": kind, "issued_on": None})

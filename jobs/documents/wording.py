@@ -1,4 +1,4 @@
-"""How figures, dates and texts are written on paper."""
+"""Figures, dates and texts as printed on paper."""
 
 import re
 from datetime import date
@@ -14,7 +14,7 @@ UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]
 
 
 def clean(text: str | None) -> str:
-    """A text as it is printed: without control characters, a box for what no font of ours can draw."""
+    """Return a text as printed: without control characters, a box for what no font here can draw."""
     lines = re.sub("\r\n|[\r\u2028\u2029]", "\n", text or "")
     return drawable(UNPRINTABLE.sub("", lines).strip())
 
@@ -24,9 +24,9 @@ MARKED = re.compile(rf"\s*\((?:[^()]*\b(?:{MARKS})\b[^()]*|NIOSH 94-110, p. 6; H
 
 
 def without_marks(text: str) -> str:
-    """A sentence without what says how its figure was seen: that stands with the sources.
+    """Return a sentence without the basis of its figure; the sources give that.
 
-    Sentences that were kept before they came without it are printed like the others.
+    Stored sentences of earlier versions carry it; newer ones come without it.
 
     Examples
     --------
@@ -37,12 +37,12 @@ def without_marks(text: str) -> str:
 
 
 def needs_wrap(text: str) -> bool:
-    """Whether a word is too long for a column of a table."""
+    """Return whether a word is too long for a column of a table."""
     return any(len(word) > LONGEST_WORD for word in text.split())
 
 
 def money(amount: str | Decimal, currency: str = "") -> str:
-    """``1,234.50 USD``; a unit price keeps its further decimals."""
+    """Return ``1,234.50 USD``; a unit price keeps its further decimals."""
     number = Decimal(amount)
     exponent = number.as_tuple().exponent
     decimals = max(2, -exponent) if isinstance(exponent, int) else 2
@@ -52,7 +52,7 @@ def money(amount: str | Decimal, currency: str = "") -> str:
 
 
 def number(value: str | Decimal) -> str:
-    """A number without closing zeros: ``2``, ``1.5``."""
+    """Return a number without trailing zeros: ``2``, ``1.5``."""
     text = f"{Decimal(value):,f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 
@@ -62,7 +62,7 @@ def percent(value: str | Decimal) -> str:
 
 
 def day(iso: str | None) -> str:
-    """``2 March 2026``: no reader takes it for another day."""
+    """Return ``2 March 2026``, which no reader takes for another day."""
     if not iso:
         return ""
     return format_date(date.fromisoformat(iso), "j F Y")

@@ -26,9 +26,9 @@ from jobs.web.stages.wait_progress import drawn
 
 SNOOZES = {"10": gettext_lazy("10 min"), "60": gettext_lazy("1 h")}
 DAILY_SNOOZES = {"60": gettext_lazy("1 h"), "1440": gettext_lazy("1 day")}
-"""Of what is told in the morning."""
+"""For reminders that come in the morning."""
 CAN_WAIT = (ReminderKind.UNTOLD, ReminderKind.PROMISE, ReminderKind.SUPPLY)
-"""Told below what hands can do now; so is what stands among what must not be missed already."""
+"""Shown after what can be done now, or first where they are among what must not be missed."""
 KIND_WORDS = {
     "ready": gettext_lazy("ready since"),
     "may be ready": gettext_lazy("may be ready, look at it"),

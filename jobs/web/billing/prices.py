@@ -84,7 +84,7 @@ class PriceForm(PageForm):
 
 
 MEANT = ("again", "more_than_owed")
-"""What a person says of a payment that looks like a mistake."""
+"""The person's confirmations of a payment that looks like a mistake."""
 
 
 class PaymentForm(PageForm):

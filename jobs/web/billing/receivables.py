@@ -30,11 +30,11 @@ AGES = (
     gettext_lazy("61 to 90 days"),
     gettext_lazy("Over 90 days"),
 )
-"""The columns of the open invoices, in the order they are counted."""
+"""The columns of the open invoices, in the order of the sums."""
 LABELS = dict(zip(COLUMNS, AGES, strict=True))
 
 MOVES_SHOWN = 60
-"""Of an account, the newest, until all are asked for."""
+"""Newest entries of an account that are shown until all are asked for."""
 
 
 class RepaymentForm(PageForm):

@@ -39,7 +39,7 @@ from jobs.web.kit.forms import PageForm, WholeField, text_field
 
 WINDOW_S = 10 * 60
 MOST_OF_LINK, MOST_WRONG = 300, 20
-"""Requests within the window: of one link, and of one address with links that are none."""
+"""Requests within the window: with one link, and with unknown links from one address."""
 MOST_ASKED = 5
 MOST_ALTERNATIVES = 100
 MARK, MARK_HOLDS_S = "client page", 24 * 3600

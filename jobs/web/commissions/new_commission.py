@@ -40,11 +40,11 @@ from jobs.web.pieces.summaries import headline
 PERSONAL = ("name", "email", "phone", "address")
 COMMISSION = ("title", "promise_on", "notes")
 NEW = "new"
-"""Of the clients: a new one, though somebody has the same name."""
+"""The choice of a new client, though somebody has the same name."""
 FIRST = (*SIZE, "species", "finish_face")
-"""What is asked of the piece at once; all else is as usual and folded away."""
+"""The piece's inputs that are asked first; the others have defaults in closed groups."""
 WANTED = ("label", *SIZE, "stages")
-"""What says that a first piece is wanted; wood and finish stand there from habit."""
+"""Any of these filled in means that a first piece is wanted; species and finish have defaults."""
 
 
 class NewCommissionForm(PieceForm):

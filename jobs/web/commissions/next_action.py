@@ -22,7 +22,7 @@ OFFICE = {
     office.INVOICE: ("invoice", False),
     office.PAYMENT: ("payment", False),
 }
-"""The page for what the office does, and whether it is the page of a quote."""
+"""The page of each office action, and whether it is the page of a quote."""
 
 
 def actions(view: dict[str, Any], *, is_owner: bool) -> list[Action]:

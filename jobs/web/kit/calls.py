@@ -14,7 +14,7 @@ from jobs.log.commands import CommandContext
 from jobs.models import Person
 
 NOT_ASKED = {"csrfmiddlewaretoken", "form_key", "form_at", "form_seen"}
-"""Fields that say how something is asked, not what: sent again with others it is the same request."""
+"""Fields left out of the fingerprint: sent again with other values, the request is the same."""
 
 
 def units_of(person: Person) -> Units:

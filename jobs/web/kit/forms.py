@@ -26,7 +26,7 @@ from jobs.web.kit.calls import call_of
 BROKEN = "\ufffd"
 EARLIEST_YEAR = 2000
 BESIDE_THE_FIELDS = {"csrfmiddlewaretoken", "do", "more", "form_list", "page"}
-"""What a page sends besides its fields: the mark against forgery, which button was pressed, and where."""
+"""What a page sends besides its fields: the CSRF token, the button pressed, and the place."""
 LONGEST_NAME = 80
 Choices = Iterable[tuple[str, str]]
 T = TypeVar("T")

@@ -18,10 +18,10 @@ from jobs.log.commands import CommandResult
 from jobs.web.kit.forms import PageForm, sentence
 
 BY, LATER, CLOCK = "Tap-By", "Tap-Later", "Device-Time"
-"""Headers: who made it; that nobody looks at the page it was made on any more; the phone's own clock."""
+"""Headers: the form's author; that its page is no longer open; the phone's own clock."""
 
 OF_THEIR_OWN = ("board:", "supply:")
-"""Streams of what has a version of its own; a form names it as the piece that it is about."""
+"""Streams with their own version; a form names them as it names a piece."""
 
 
 def is_queued(request: HttpRequest) -> bool:

@@ -8,7 +8,7 @@ from django.core.files.uploadhandler import FileUploadHandler
 from jobs.domain.notes.images import MOST_BYTES
 
 MOST_SENT = MOST_BYTES + 1024 * 1024
-"""A picture as large as is taken, and what is typed beside it."""
+"""The largest picture accepted, and room for the text beside it."""
 
 
 class Limited(FileUploadHandler):

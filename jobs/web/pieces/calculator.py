@@ -24,9 +24,9 @@ from jobs.web.pieces.figure_labels import TITLES
 from jobs.web.pieces.figures import answer_shown
 
 OWNERS = ("costing",)
-"""Calculations that are the owner's."""
+"""Calculations for the owner only."""
 OWNERS_INPUTS = ("price_per_bf",)
-"""Inputs that are not carried over from a piece for a maker."""
+"""Inputs of a piece that a maker's form does not get."""
 TITLES_HERE = {
     **TITLES,
     "emc": gettext_lazy("Moisture in the air"),

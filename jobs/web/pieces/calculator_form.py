@@ -34,7 +34,7 @@ from jobs.models import Person, Sheet
 from jobs.web.kit.forms import PageForm, choice_field, text_field
 
 CALLED_OTHERWISE = {"movement": {"rh_low": "rh_low_pct", "rh_high": "rh_high_pct"}}
-"""Inputs that a piece's calculation keeps under another name than the question asked by itself."""
+"""Inputs with another name in a piece's result record than in the calculator."""
 
 
 class CalculatorForm(PageForm):

@@ -38,7 +38,7 @@ UNITS_BY_END = (
     ("rh_high", "%"),
 )
 IN_US = {"kPa": "1", "MPa": "1", "N": "1", "N·m": "0.1", "mL": "0.1", "L": "0.1", "g": "0.1"}
-"""Units that a reader of inches gets in the US unit, and to what step."""
+"""Units that a reader of inches gets in the US unit, and the step each is rounded to."""
 
 
 def label(name: str, calculation: str = "", *, asked: bool = False) -> str:

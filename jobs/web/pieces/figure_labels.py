@@ -258,7 +258,7 @@ LABELS_OF = {
     ("costing", "cost"): _("Cost"),
     ("curing", "step"): _("For"),
 }
-"""Where a figure of one calculation is called otherwise."""
+"""Labels of figures that have another label in one calculation."""
 LABELS_IN = {
     ("clamping", "end_len"): _("First clamp from the end"),
     ("clamping", "spacing_len"): _("Widest spacing wanted"),
@@ -269,7 +269,7 @@ LABELS_IN = {
     ("sanding", "first_grit"): _("First grit"),
     ("sanding", "last_grit"): _("Last grit"),
 }
-"""Where an input is called otherwise than a figure of the same name."""
+"""Labels of inputs that differ from the figure of the same name."""
 RECESSES = (
     _("Recesses in the underside"),
     {
@@ -365,4 +365,4 @@ TABLES: dict[tuple[str, str], tuple[str, dict[str, str]]] = {
     ),
     ("flips", "steps"): (_("In this order"), {"what": _("What"), "people": _("People"), "carry": _("How")}),
 }
-"""Figures that come in rows: title, and the columns that are shown."""
+"""Figures that come in rows: title, and the columns shown."""

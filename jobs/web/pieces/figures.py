@@ -17,11 +17,11 @@ from jobs.web.pieces.summaries import headline
 Result = dict[str, Any]
 MONEY = ("cost", "price_per_bf")
 TOLD_APART = ("warnings", "cautions")
-"""Figures that are listed on their own rather than in the table."""
+"""Figures listed by themselves instead of in the table."""
 TOLD_ALREADY = ("glue_g", "glue_fl_oz", "useful", "works", "boards_len")
-"""Figures that stand in another unit or another place too."""
+"""Figures that also appear in another unit or place."""
 NEAR_ENOUGH = (("clamping", "at_len"), ("clamping", "cauls_at_len"), ("clamping", "spacing_len"))
-"""Places that nobody measures to a 64th."""
+"""Positions that nobody measures to a 64th."""
 QUIET_AT_ZERO = (
     "short_len",
     "missing",

@@ -60,10 +60,10 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ),
 )
 FOLDED = (gettext_lazy("Strips and boards"),)
-"""Groups that are folded away until somebody wants them: their defaults do."""
+"""Groups closed at first, because their defaults usually do."""
 SIZE = ("length", "width", "thickness")
 TYPED_FIRST = ("label", *SIZE, "species", "stages")
-"""Fields that say a first piece is wanted at all."""
+"""Any of these filled in means that a first piece is wanted."""
 
 
 class PieceForm(PageForm):

@@ -19,7 +19,7 @@ LIFTED_BY = {
     2: gettext_lazy("two people, on edge"),
     3: gettext_lazy("three people, on edge"),
 }
-"""By the number of people: what `calcs.lifting.carried_by` says of a top, in the language of the page."""
+"""By the number of people: ``calcs.handling.lifting.carried_by`` in the language of the page."""
 
 
 def headline(name: str, result: Result, units: Units) -> str:

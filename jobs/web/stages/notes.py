@@ -27,7 +27,7 @@ from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import redirect_with_message
 
 BACK_SHOWN = 12
-"""Of the pieces a note came back on, the newest."""
+"""Newest pieces shown of those on which a note came back."""
 TAG_WORDS = {
     "route": gettext_lazy("Route"),
     "species": gettext_lazy("Wood"),

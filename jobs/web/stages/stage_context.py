@@ -37,7 +37,7 @@ OPEN_TO_START = ("ready", "held")
 OVER = ("done", "waiting")
 BEGUN = ("under way", *OVER)
 AHEAD = ("planned", *OPEN_TO_START, "under way")
-"""Standings whose page carries the forms that come next, for when there is no signal to fetch them."""
+"""Standings whose page carries the next forms too, for when there is no signal to fetch them."""
 
 
 def read_stage(person: Person, number: str, key: str) -> Context:

@@ -23,11 +23,11 @@ AHEAD = {"1": timedelta(hours=24), "7": timedelta(days=2), "30": timedelta(days=
 TICKS = {"1": 6, "7": 24, "30": 24 * 7}
 """Hours between the marks of the time axis."""
 EVERY = {"1": 1, "7": 2, "30": 8}
-"""Quarter hours that one point of a curve stands for."""
+"""Quarter hours in one point of a curve."""
 
 Point = tuple[float, float]
 USUAL_C = 20.0
-"""Around what the scale is laid where nothing is measured."""
+"""The middle of the scale where nothing is measured."""
 
 
 @dataclass(frozen=True, kw_only=True)

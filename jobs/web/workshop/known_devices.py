@@ -11,7 +11,7 @@ from jobs.models import Person
 
 COOKIE, SALT = "device", "known device"
 KEPT = timedelta(days=400)
-"""As long as browsers keep a cookie at most."""
+"""The longest time that browsers keep a cookie."""
 
 
 def remember(answer: HttpResponseBase, person: Person) -> None:

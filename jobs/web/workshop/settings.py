@@ -123,7 +123,7 @@ GROUPS: dict[str, tuple[str, tuple[str, ...]]] = {
         ("places", "waste_pct", "shop_c", "shop_rh_pct", "indoor_c", "winter_rh_pct", "summer_rh_pct"),
     ),
 }
-"""The parts of the page by their place on it, the one that is changed most first."""
+"""The parts of the page in order, the one changed most often first."""
 
 
 class ShopForm(PageForm):
