@@ -1,4 +1,12 @@
-"""How long a glue stays open, and may stand before full pressure, in today's air."""
+"""Open time of a glue, and its time to full pressure, in today's air.
+
+Warm or dry air shortens both. No law of open time is in print; these are estimates from the vapour pressure
+of the air or the reaction rate of the class. The dry fit of the day decides.
+
+References
+----------
+.. [1] ASHRAE Handbook Fundamentals, 2017, ch. 1: vapour pressure of water.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +28,19 @@ SHORTER = (
 
 @dataclass(frozen=True, kw_only=True)
 class Assembly:
-    """Open time, and assembly time in all, today [s]; ``share`` of the sheet's own, ``why`` it is shorter."""
+    """Open time and assembly time of a glue today.
+
+    Attributes
+    ----------
+    open_s, closed_s : int
+        Open time, and assembly time in all until full pressure [s].
+    share : float
+        Both as a share of the sheet's own; 1 at most.
+    why : str
+        Why they are shorter; empty where they are not.
+    source : tuple of str
+        Sources of the sheet's times, and of the shortening.
+    """
 
     open_s: int
     closed_s: int
@@ -30,7 +50,16 @@ class Assembly:
 
 
 def assembly_time(glue: Glue, *, temp_c: Decimal, rh_pct: Decimal) -> Assembly:
-    """Open and closed time at a temperature of wood, glue and shop [°C] and humidity of the air [%].
+    """Return open and closed time at a temperature and a humidity.
+
+    Parameters
+    ----------
+    glue : Glue
+        Product sheet with times [s] at its temperature and 50 % RH.
+    temp_c : Decimal
+        Temperature of wood, glue and shop [°C].
+    rh_pct : Decimal
+        Relative humidity of the air [%].
 
     Returns
     -------
@@ -44,10 +73,14 @@ def assembly_time(glue: Glue, *, temp_c: Decimal, rh_pct: Decimal) -> Assembly:
 
     Notes
     -----
-    A glue that loses water skins over in proportion to the vapour-pressure deficit of the air; one that takes
-    up water from the air, in proportion to its vapour pressure; one that reacts, by the Arrhenius law of its
-    class. Each against the sheet's temperature and 50 % RH. No law of open time is in print: the dry fit of
-    the day decides.
+    Share = sheet / today of what drives the glue, 1 at most. A glue that loses water skins over in proportion
+    to the vapour-pressure deficit p_sat (1 - RH). One that takes up water sets in proportion to the vapour
+    pressure p_sat RH. One that reacts follows the Arrhenius law of its class.
+
+    References
+    ----------
+    .. [1] ASHRAE Handbook Fundamentals, 2017, ch. 1: vapour pressure of water.
+    .. [2] Shorter in warm or dry air: common practice, no source.
     """
     if not glue.min_temp_c <= temp_c <= glue.max_temp_c:
         allowed = f"{both_temperatures(glue.min_temp_c)} to {both_temperatures(glue.max_temp_c)}"
@@ -72,6 +105,7 @@ def assembly_time(glue: Glue, *, temp_c: Decimal, rh_pct: Decimal) -> Assembly:
 
 
 def _share(glue: Glue, temp_c: Decimal, rh_pct: Decimal) -> tuple[float, str]:
+    """Return the share of the sheet's times that is left today, and the reason."""
     if glue.water_based:
         today, sheet = (_lacking(t, rh) for t, rh in ((temp_c, rh_pct), (glue.ref_temp_c, REF_RH_PCT)))
         return min(1.0, sheet / today) if today > 0 else 1.0, "warm or dry air takes its water sooner"
@@ -83,8 +117,10 @@ def _share(glue: Glue, temp_c: Decimal, rh_pct: Decimal) -> tuple[float, str]:
 
 
 def _lacking(temp_c: Decimal, rh_pct: Decimal) -> float:
+    """Return the vapour-pressure deficit of air [Pa]."""
     return saturation_pa(float(temp_c)) * (1 - float(rh_pct) / 100)
 
 
 def _held(temp_c: Decimal, rh_pct: Decimal) -> float:
+    """Return the vapour pressure of water in air [Pa]."""
     return saturation_pa(float(temp_c)) * float(rh_pct) / 100

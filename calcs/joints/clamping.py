@@ -1,4 +1,13 @@
-"""Clamps across an edge-glued panel: where, how many, of what reach, and what pressure they give."""
+"""Clamps across an edge-glued panel: their places, number, reach and pressure.
+
+Spacing governs: each clamp loads a fan of 45° to either side, and the fans must meet at the nearest joint.
+The pressure printed for a glue is shown beside, as hand-tightened clamps rarely reach it.
+
+References
+----------
+.. [1] An adhesive maker's gluing guide, undated (spacing, pressure).
+.. [2] A woodworking journal, 2006 (below and above in turn).
+"""
 
 from __future__ import annotations
 
@@ -22,7 +31,15 @@ _PER_M2 = (1000 * UNITS_PER_MM) ** 2
 
 @dataclass(frozen=True, kw_only=True)
 class ClampAt:
-    """One clamp: its distance from the end [1/8 µm], and below or above the panel."""
+    """One clamp.
+
+    Attributes
+    ----------
+    at_len : int
+        Distance from the end [1/8 µm].
+    side : str
+        "below" or "above" the panel.
+    """
 
     at_len: int
     side: str
@@ -30,7 +47,17 @@ class ClampAt:
 
 @dataclass(frozen=True, kw_only=True)
 class Used:
-    """How many clamps of one kind and reach [1/8 µm] to take."""
+    """Clamps of one kind and reach to take.
+
+    Attributes
+    ----------
+    kind : str
+        Kind of clamp.
+    reach_len : int
+        Reach [1/8 µm].
+    count : int
+        Number to take.
+    """
 
     kind: str
     reach_len: int
@@ -39,10 +66,32 @@ class Used:
 
 @dataclass(frozen=True, kw_only=True)
 class ClampPlan:
-    """Places of clamps and cauls, and force and pressure of one joint.
+    """Places of clamps and cauls, with force and pressure of one joint.
 
-    Lengths [1/8 µm], forces [N], pressures [kPa]. ``spread_len`` is what one clamp loads at the nearest
-    joint. ``use`` and ``missing`` are None where the shop's clamps were not told.
+    Attributes
+    ----------
+    count : int
+        Number of clamps.
+    spacing_len, spread_len, reach_len : int
+        Spacing; what one clamp loads at the nearest joint; least reach of a clamp [1/8 µm].
+    places : tuple of ClampAt
+        Every clamp.
+    cauls_at_len : tuple of int
+        Places of the cauls from the end [1/8 µm].
+    wanted_least_kpa, wanted_most_kpa : Decimal
+        Pressure printed for the glue and wood, to 1 [kPa].
+    force_least_n, force_most_n, each_least_n : Decimal
+        Force of one joint for that pressure, and the least share of one clamp, to 1 [N].
+    achieved_least_kpa, achieved_most_kpa : Decimal
+        Pressure that clamps tightened by hand give, to 1 [kPa].
+    use : tuple of Used or None
+        Clamps to take; None, as ``missing`` and ``enough``, where no clamps of the shop were given.
+    missing : int or None
+        Clamps that the shop lacks.
+    enough : bool or None
+        True where none is missing.
+    warnings, notes, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     count: int
@@ -67,31 +116,43 @@ class ClampPlan:
 
 
 def clamping(panel: Panel) -> ClampPlan:
-    """A plan of clamps by spacing and 45° spread, with the force of one joint beside it.
+    """Return a plan of clamps by spacing and 45° spread, with the force of one joint beside it.
+
+    Parameters
+    ----------
+    panel : Panel
+        Sizes [1/8 µm], glue, wood and the clamps of the shop.
 
     Returns
     -------
     ClampPlan
 
+    Raises
+    ------
+    Unknown
+        If the species has no specific gravity, so that no pressure is known.
+
     Notes
     -----
-    Clamps across the width load all joints in series: the same force goes through each, so the force wanted
-    is that of one joint, never of their sum. Spacing governs, not pressure: the pressure printed for a glue
-    wants more force than hand-tightened clamps usually give, and joints that close by hand hold all the
-    same. The load is taken to spread 45° from each clamp, so that fans meet at the nearest joint where the
-    spacing is at most twice its distance.
+    Spacing <= min(wanted, 2 (outer strip + batten)), so that fans of 45° meet at the nearest joint.
+    Force of one joint = pressure x thickness x length. Clamps across the width load all joints in series: the
+    same force goes through each, so the force wanted is that of one joint, never of their sum.
+    Spacing governs, not pressure: the pressure printed for a glue wants more force than hand-tightened clamps
+    usually give, and joints that close by hand hold all the same.
 
     References
     ----------
     .. [1] An adhesive maker's gluing guide, undated (spacing, pressure); a woodworking journal, 2006.
+    .. [2] 45° spread, cauls every 24 to 30 in: common practice, no source.
 
     Examples
     --------
+    >>> from calcs.kit.units import inches
     >>> from calcs.materials.product_sheets import glue_classes
     >>> top = Panel(width_len=inches(32), length_len=inches(60), thickness_len=inches("7/4"),
     ...             outer_len=inches("205/32"), glue=glue_classes()["pva"], species="walnut")
     >>> plan = clamping(top)
-    >>> plan.count, both_units(plan.spacing_len), [clamp.side for clamp in plan.places[:3]]
+    >>> plan.count, both_units(plan.spacing_len), [clamp.side for clamp in plan.places[:3]]  # 56 in / 5
     (6, '≈ 11 13/64" (≈ 284.5 mm)', ['below', 'above', 'below'])
     """
     spread = 2 * (panel.outer_len + panel.batten_len)
@@ -127,9 +188,23 @@ def clamping(panel: Panel) -> ClampPlan:
 
 
 def positions(length_len: int, *, end_len: int, most_len: int) -> tuple[int, ...]:
-    """Even places along a joint, ``end_len`` from either end and at most ``most_len`` apart [1/8 µm].
+    """Return even places along a joint [1/8 µm].
 
-    A joint no longer than two such ends has one place, in its middle.
+    Parameters
+    ----------
+    length_len : int
+        Length of the joint [1/8 µm].
+    end_len, most_len : int
+        Distance of the outer places from the ends, and largest spacing [1/8 µm].
+
+    Notes
+    -----
+    Gaps = ceil((length - 2 end) / most). A joint no longer than two such ends has one place, in its middle.
+
+    Examples
+    --------
+    >>> positions(100, end_len=10, most_len=30)  # 80 / 30 takes three gaps
+    (10, 37, 63, 90)
     """
     between = length_len - 2 * end_len
     if between <= 0:
@@ -139,7 +214,10 @@ def positions(length_len: int, *, end_len: int, most_len: int) -> tuple[int, ...
 
 
 def _cauls(at: Sequence[int]) -> tuple[int, ...]:
-    """Middles of gaps between clamps, the first and the last among them, at most `CAUL_SPACING` apart."""
+    """Return the places of cauls: middles of gaps between clamps, first and last among them [1/8 µm].
+
+    No two are further apart than `CAUL_SPACING`, as far as the gaps allow.
+    """
     middles = [half_up(Fraction(left + right, 2)) for left, right in zip(at, at[1:], strict=False)]
     if len(middles) < 2:
         return tuple(middles)
@@ -149,6 +227,7 @@ def _cauls(at: Sequence[int]) -> tuple[int, ...]:
 
 
 def _pressure(panel: Panel) -> Wanted:
+    """Return the pressure wanted: the sheet's own as given, else that of the table."""
     if panel.pressure_kpa is None:
         return wanted(panel.glue, panel.species or "")
     return Wanted(
@@ -161,7 +240,7 @@ def _pressure(panel: Panel) -> Wanted:
 
 
 def _choose(clamps: Sequence[Clamps], reach: int, count: int) -> tuple[Used, ...]:
-    """The shortest free clamps that reach; of equal reach the stronger kind first."""
+    """Return the shortest free clamps that reach; of equal reach the stronger kind first."""
     able = [each for each in clamps if each.reach_len >= reach and each.owned > each.held]
     used: list[Used] = []
     for each in sorted(able, key=lambda each: (each.reach_len, CLAMP_KINDS.index(each.kind))):
@@ -172,6 +251,12 @@ def _choose(clamps: Sequence[Clamps], reach: int, count: int) -> tuple[Used, ...
 
 
 def _achieved(use: Sequence[Used] | None, count: int, area: Fraction) -> tuple[Fraction, Fraction]:
+    """Return the least and most pressure that the clamps give, tightened by hand [kPa].
+
+    Notes
+    -----
+    Pressure = sum of the clamps' forces / area of one joint.
+    """
     taken = [("bar or pipe", count)] if use is None else [(each.kind, each.count) for each in use]
     forces = [(clamp_force(kind), n) for kind, n in taken]
     least = sum((Fraction(force.least_n) * n for force, n in forces), Fraction(0))
@@ -186,6 +271,7 @@ def _warnings(
     pressure: Wanted,
     achieved: tuple[Fraction, Fraction],
 ) -> tuple[str, ...]:
+    """Return warnings: clamps missing, contact only, pressure below the printed one."""
     said = []
     if missing:
         said.append(f"{missing} more clamps that reach {both_units(reach)} are missing")
@@ -199,6 +285,7 @@ def _warnings(
 
 
 def _notes(panel: Panel, spread: int, pressure: Wanted) -> tuple[str, ...]:
+    """Return notes on pressure, order of tightening, and a narrow outer strip."""
     notes = [
         f"pressure printed: {pressure.says}; information, not a pass mark: spacing and fit govern",
         "the same force goes through every joint: it is that of one joint, not of their sum",
@@ -217,6 +304,7 @@ def _notes(panel: Panel, spread: int, pressure: Wanted) -> tuple[str, ...]:
 
 
 def _source(panel: Panel, pressure: Wanted) -> tuple[str, ...]:
+    """Return the sources of spacing, pressure and forces."""
     kinds = sorted({each.kind for each in panel.clamps} or {"bar or pipe"})
     return (
         GUIDE,

@@ -17,7 +17,21 @@ from calcs.materials.product_sheets import Glue
 
 @dataclass(frozen=True, kw_only=True)
 class Clamps:
-    """Clamps of one kind and reach [1/8 µm] that the shop has; ``held`` ones are on other work."""
+    """Clamps of one kind and reach that the shop has.
+
+    Parameters
+    ----------
+    kind : str
+        One of `calcs.joints.pressure.CLAMP_KINDS`.
+    reach_len : int
+        Reach [1/8 µm].
+    owned, held : int
+        Clamps owned, and those of them on other work.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
 
     kind: Annotated[str, Choice("kind of clamp", CLAMP_KINDS)] = "bar or pipe"
     reach_len: Annotated[int, Length("reach", inches(1), inches(480))]
@@ -32,7 +46,7 @@ class Clamps:
 
 @dataclass(frozen=True, kw_only=True)
 class Panel:
-    """An edge-glued panel, or one stage of it, about to be clamped.
+    """Edge-glued panel, or one stage of it, about to be clamped.
 
     Parameters
     ----------
@@ -43,8 +57,9 @@ class Panel:
     batten_len : int
         Thickness of a batten between clamps and edge [1/8 µm].
     glue : Glue
+        Product sheet.
     species : str, optional
-        Needed unless ``pressure_kpa`` is told or the glue wants contact only.
+        Needed unless ``pressure_kpa`` is given or the glue wants contact only.
     pressure_kpa : Decimal, optional
         The glue sheet's own pressure [kPa].
     spacing_len, end_len : int

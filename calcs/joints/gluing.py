@@ -1,4 +1,12 @@
-"""Gluing up a top: how much glue, and whether it can be done in one go; if not, in which stages."""
+"""Glue-up of a top: amount of glue, and the stages that open time and machines allow.
+
+A stage is one clamping. All its joints must be closed while the glue is open, and its clamps tight before the
+assembly time ends. Sub-assemblies between stages go through planer or jointer.
+
+References
+----------
+.. [1] Spread, open and closed time: the class or sheet in ``source``.
+"""
 
 from __future__ import annotations
 
@@ -37,10 +45,22 @@ WIDER = {
 
 @dataclass(frozen=True, kw_only=True)
 class GlueStage:
-    """One clamping: the pieces it joins, what they make, and what it takes.
+    """One clamping.
 
-    ``round``: stages of one round do not wait for each other. ``assembly_s`` is until the last joint is
-    closed, ``whole_s`` until the clamps are tight [s]. Width [1/8 µm]; glue [mL].
+    Attributes
+    ----------
+    number, round : int
+        Place in the working order; stages of one round do not wait for each other.
+    joins, makes : tuple of str, str
+        Pieces it joins, and the piece it makes.
+    joints : int
+        Joints it closes.
+    width_len : int
+        Width of what it makes [1/8 µm].
+    assembly_s, whole_s : int
+        Time until the last joint is closed, and until the clamps are tight [s].
+    glue_ml : Decimal
+        Glue, to 1 [mL].
     """
 
     number: int
@@ -56,11 +76,29 @@ class GlueStage:
 
 @dataclass(frozen=True, kw_only=True)
 class Gluing:
-    """Amount of glue [g, mL, US fl oz], time against the glue's [s], and stages in working order.
+    """Glue, time and stages of a glue-up.
 
-    ``joint_s`` is one joint at the pace; ``all_s`` all joints in one go; ``allowed_s`` what the open time
-    allows [s]. ``extra_wait_s`` is what the rounds add where clamps serve every stage of a round;
-    ``extra_one_set_s`` where one set of clamps goes from stage to stage. None where the glue has no times.
+    Attributes
+    ----------
+    glue_g, glue_ml, glue_fl_oz : Decimal
+        Glue of all joints with what is to spare, to 1 g, 1 mL and 0.1 US fl oz.
+    open_s, closed_s, allowed_s : int
+        Open time and assembly time today, and what the open time allows [s].
+    joint_s, clamps_s, all_s : int
+        One joint at the pace, tightening all clamps, all joints in one go [s].
+    joints_at_once : int
+        Joints that one stage may close.
+    one_go : bool
+        True where one stage is enough.
+    stages : tuple of GlueStage
+        Stages in working order.
+    rounds : int
+        Rounds of stages.
+    extra_wait_s, extra_one_set_s : int or None
+        Waits that the rounds add [s], where clamps serve every stage of a round, and where one set of clamps
+        goes from stage to stage. None where the glue has no times.
+    warnings, notes, cautions, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     glue_g: Decimal
@@ -85,7 +123,12 @@ class Gluing:
 
 
 def gluing(top: GlueLines) -> Gluing:
-    """Glue for all joints, and the fewest stages that keep within open time, closed time and machines.
+    """Return the glue for all joints, and the fewest stages within open time, closed time and machines.
+
+    Parameters
+    ----------
+    top : GlueLines
+        Strips [1/8 µm], glue, air [°C, %], pace [s] and machines [1/8 µm].
 
     Returns
     -------
@@ -99,14 +142,16 @@ def gluing(top: GlueLines) -> Gluing:
 
     Notes
     -----
-    Joints of one stage count one by one, so a stage takes its number of joints times the pace. Until the
-    last is closed at most 70 % of the open time may pass; until the clamps are tight, the closed time. The
-    stages are exact (see `calcs.joints.staging.fewest`). Pace and reserve are common practice: the shop's own
-    dry fit is better.
+    Glue = area x spread x faces + slots x glue of a slot, and what is to spare.
+    Joints of one stage count one by one, so a stage takes its number of joints times the pace. Until the last
+    is closed at most 70 % of the open time may pass; until the clamps are tight, the closed time.
+    The stages are exact (see `calcs.joints.staging.fewest`). Pace and reserve are common practice: the shop's
+    own dry fit is better.
 
     References
     ----------
     .. [1] Spread, open and closed time: the class or sheet in ``source``.
+    .. [2] Pace, glue in a slot, 70 % of open time: common practice, no source.
 
     Examples
     --------
@@ -149,6 +194,12 @@ def gluing(top: GlueLines) -> Gluing:
 
 
 def _joint_s(top: GlueLines) -> Fraction:
+    """Return the time of one joint [s]: its share of a timed dry fit, else by the pace.
+
+    Notes
+    -----
+    Pace = setting a joint + faces x time a foot x length in feet.
+    """
     if top.dry_fit_s is not None:
         return Fraction(top.dry_fit_s, len(top.strips_len) - 1)
     faces = 2 if top.faces == "both" else 1
@@ -156,11 +207,22 @@ def _joint_s(top: GlueLines) -> Fraction:
 
 
 def _clamps(top: GlueLines) -> tuple[int, ...]:
+    """Return the places of the clamps of one stage, 12 in apart at most [1/8 µm]."""
     return positions(top.length_len, end_len=inches(2), most_len=inches(12))
 
 
 def _at_once(top: GlueLines, day: Assembly, joint: Fraction, clamps: int) -> int:
-    """Joints that one stage may close, no more than there are."""
+    """Return the joints that one stage may close, no more than there are.
+
+    Notes
+    -----
+    The least of 0.7 open time / joint time, (closed time - clamps) / joint time, and all joints.
+
+    Raises
+    ------
+    OutOfRange
+        Where not even one joint fits.
+    """
     by_open = day.open_s * RESERVE / joint
     by_closed = (day.closed_s - clamps) / joint
     fits = int(min(by_open, by_closed, Fraction(len(top.strips_len) - 1)))
@@ -179,7 +241,10 @@ def _at_once(top: GlueLines, day: Assembly, joint: Fraction, clamps: int) -> int
 
 
 def _plan(top: GlueLines, at_once: int) -> tuple[tuple[Clamping, ...], tuple[str, ...]]:
-    """Stages within planer and jointer, else within the wider of them, else by the time alone."""
+    """Return stages within planer and jointer, else within the wider of them, else by the time alone.
+
+    Also a warning for each machine that is too narrow.
+    """
     narrow: list[str] = []
     machines = [name for name in WIDER if getattr(top, name) is not None]
     for name in sorted(machines, key=lambda name: getattr(top, name)):
@@ -193,6 +258,7 @@ def _plan(top: GlueLines, at_once: int) -> tuple[tuple[Clamping, ...], tuple[str
 
 
 def _too_narrow(top: GlueLines, name: str, at_once: int) -> str:
+    """Return the warning that a machine is too narrow, with the width that would do."""
     least = both_units(least_width(top.strips_len, at_once=at_once))
     joints = f"{at_once} joint{'s' if at_once > 1 else ''} at once"
     return (
@@ -204,6 +270,7 @@ def _too_narrow(top: GlueLines, name: str, at_once: int) -> str:
 def _stage(
     top: GlueLines, number: int, stage: Clamping, joint: Fraction, clamps: int, grams: Fraction
 ) -> GlueStage:
+    """Return one stage with its time [s], width [1/8 µm] and glue [mL]."""
     first, after = stage.span
     return GlueStage(
         number=number,
@@ -219,24 +286,29 @@ def _stage(
 
 
 def _name(span: tuple[int, int]) -> str:
+    """Return the name of a piece by the marks of its strips: A, or A-D."""
     first, after = span
     ends = strip_label(first), strip_label(after - 1)
     return ends[0] if after - first == 1 else "-".join(ends)
 
 
 def _grams(top: GlueLines) -> Fraction:
-    """Glue of all joints and slots with what is to spare [g]."""
+    """Return the glue of all joints and slots with what is to spare [g]."""
     area = Fraction(top.length_len * top.thickness_len * (len(top.strips_len) - 1), _PER_M2)
     used = glue_grams(top.glue, area_m2=area, faces=top.faces, slots=top.slots, per_slot_ml=top.per_slot_ml)
     return used * (1 + Fraction(top.spare_pct) / 100)
 
 
 def _ml(top: GlueLines, grams: Fraction) -> Decimal:
+    """Return grams of the glue as millilitres, by the density of its class [mL]."""
     return places(grams / density_g_ml(top.glue), 0)
 
 
 def _extra(plan: Sequence[Clamping], cure: GlueTimes, *, one_set: bool) -> int | None:
-    """Waits of all rounds but the last; with one set of clamps also those inside each round [s]."""
+    """Return the waits that stages add [s].
+
+    All rounds but the last wait until they may be machined. One set of clamps also waits inside each round.
+    """
     if cure.machine_s is None or cure.unclamp_s is None:
         return None
     rounds = plan[-1].round
@@ -245,12 +317,14 @@ def _extra(plan: Sequence[Clamping], cure: GlueTimes, *, one_set: bool) -> int |
 
 
 def _warnings(top: GlueLines) -> tuple[str, ...]:
+    """Return the warning that a long top wants a second pair of hands."""
     if top.length_len > SECOND_PAIR_FROM and top.people < 2:
         return (f"over {both_units(SECOND_PAIR_FROM)}: a second pair of hands",)
     return ()
 
 
 def _notes(top: GlueLines, day: Assembly, stages: Sequence[GlueStage]) -> tuple[str, ...]:
+    """Return notes on spreading, dry fit, today's open time and the work between rounds."""
     notes = [
         "thick or oily wood wants both faces spread; be generous in the slots",
         f"dry fit, timed, within {int(RESERVE * 100)} % of the open time; all joints close by hand",
@@ -265,6 +339,7 @@ def _notes(top: GlueLines, day: Assembly, stages: Sequence[GlueStage]) -> tuple[
 
 
 def _source(top: GlueLines, day: Assembly, cure: GlueTimes) -> tuple[str, ...]:
+    """Return the sources of spread, times and pace."""
     return (
         *spread_sources(top.glue, top.faces),
         *day.source,

@@ -37,12 +37,13 @@ class GlueLines:
     length_len, thickness_len : int
         Of the strips as glued, trim included [1/8 µm].
     glue : Glue
+        Product sheet.
     faces : {"one", "both"}
         Faces of each joint that are spread.
     slots : int
         Slots for biscuits, dowels or loose tenons, all joints together.
     per_slot_ml, spare_pct : Decimal
-        Glue in one slot [mL]; glue over what is reckoned [%].
+        Glue in one slot [mL]; glue on top of the computed amount [%].
     temp_c, rh_pct : Decimal
         Wood, glue and shop [°C]; air [%].
     per_foot_s, per_joint_s, per_clamp_s : int
@@ -50,6 +51,7 @@ class GlueLines:
     dry_fit_s : int, optional
         Timed dry fit of the whole top, first strip to last joint closed; then the pace is its share [s].
     people : int
+        People at the glue-up.
     planer_len, jointer_len : int, optional
         Widths of the machines, for sub-assemblies [1/8 µm].
 

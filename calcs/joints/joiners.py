@@ -16,7 +16,19 @@ ROOM_LEN = inches("1/32")
 
 @dataclass(frozen=True, kw_only=True)
 class Joiner:
-    """One size: along the joint, into both strips together, thickness; depth of the slot [1/8 µm]."""
+    """One size of joiner; lengths in 1/8 µm.
+
+    Attributes
+    ----------
+    name : str
+        Its name in the table.
+    along_len, into_len, thick_len : int
+        Size along the joint, into both strips together, and thickness.
+    depth_len : int
+        Depth of the slot in each strip: half of ``into_len`` and 1/32 in for glue.
+    source : str
+        Source with its provenance.
+    """
 
     name: str
     along_len: int
@@ -27,11 +39,12 @@ class Joiner:
 
 
 def joiner(name: str) -> Joiner:
-    """A joiner by its name in ``calcs/tables/joiners.csv``.
+    """Return a joiner by its name in ``calcs/tables/joiners.csv``.
 
     Raises
     ------
     Unknown
+        Listing the nearest names.
     """
     one_of(name, "joiner", NAMES)
     row = rows("joiners")[NAMES.index(name)]

@@ -1,4 +1,8 @@
-"""Slots for biscuits, dowels or loose tenons along the joints of an edge-glued top."""
+"""Slots for biscuits, dowels or loose tenons along the joints of an edge-glued top.
+
+All joints have slots at the same places, evenly spaced and symmetrical to the middle. Places, rows and spare
+follow common practice, no source.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +27,17 @@ LEAST_SPARE = 2
 
 @dataclass(frozen=True, kw_only=True)
 class Edged:
-    """A strip and the edges that get slots: "left", "right" or "both", show face up; slots to cut in it."""
+    """One strip and its edges with slots.
+
+    Attributes
+    ----------
+    label : str
+        Mark of the strip.
+    edges : str
+        "left", "right" or "both", show face up.
+    slots : int
+        Slots to cut in it.
+    """
 
     label: str
     edges: str
@@ -32,10 +46,28 @@ class Edged:
 
 @dataclass(frozen=True, kw_only=True)
 class Joinery:
-    """Slots of every joint; lengths [1/8 µm].
+    """Slots of every joint; lengths in 1/8 µm.
 
-    ``positions_len`` are the middles of the slots from the finished end, ``rows_len`` from the show face.
-    ``depth_len`` is what is cut into each strip. ``pieces`` are needed, ``buy`` has the spare in it.
+    Attributes
+    ----------
+    joiner : str
+        Name of the joiner.
+    joints : int
+        Number of joints.
+    positions_len, rows_len : tuple of int
+        Middles of the slots from the finished end; their rows from the show face.
+    first_len, spacing_len : int, int or None
+        First slot from the finished end, and distance between slots; None for one slot.
+    depth_len, along_len, into_len, thick_len : int
+        Depth cut into each strip, and size of the joiner.
+    length_len, thickness_len : int
+        Size of the top.
+    edges : tuple of Edged
+        Every strip.
+    slots, pieces, buy : int
+        Slots to cut, joiners needed, joiners with the spare.
+    notes, source : tuple of str
+        Notes and sources.
     """
 
     joiner: str
@@ -59,7 +91,12 @@ class Joinery:
 
 
 def slots(plan: SlotPlan) -> Joinery:
-    """Where the slots go, in which edges, how deep, and how many joiners to buy.
+    """Return the places of the slots, their edges and depth, and the joiners to buy.
+
+    Parameters
+    ----------
+    plan : SlotPlan
+        Size, joints, joiner, spacing and recesses [1/8 µm].
 
     Returns
     -------
@@ -68,17 +105,21 @@ def slots(plan: SlotPlan) -> Joinery:
     Raises
     ------
     OutOfRange
-        If a slot would lie in the trim, the edge profile or a recess, or too little wood would stay round it:
-        the message names the slot and what it meets.
+        If a slot would lie in the trim, the edge profile or a recess, or too little wood would stay round it.
+        The message names the slot and what it meets.
 
     Notes
     -----
-    All joints have slots at the same places, evenly spaced, symmetrical to the middle. Of the ways that keep
-    the range and meet nothing the one is taken whose first slot is nearest to where it is wanted, then the
-    one with fewest slots. A top too short for the range gets them closer, never wider.
+    Slots are evenly spaced and symmetrical to the middle. Of the ways that keep the range and meet nothing
+    the one is taken whose first slot is nearest to where it is wanted, then the one with fewest slots. A top
+    too short for the range gets them closer, never wider. Spare is the percentage of the pieces, two at
+    least.
 
     Examples
     --------
+    Of 60 in, 52 lie between the first and the last slot: five gaps of 10.4 in, six slots, 24 pieces and 3 to
+    spare.
+
     >>> from calcs.kit.units import both_units, inches
     >>> found = slots(SlotPlan(length_len=inches(60), thickness_len=inches("7/4"), joints=4))
     >>> [both_units(at) for at in found.positions_len[:2]], found.buy
@@ -125,10 +166,12 @@ def slots(plan: SlotPlan) -> Joinery:
 
 
 def _joints(plan: SlotPlan) -> int:
+    """Return the number of joints: as given, else one less than the strips."""
     return plan.joints if plan.joints is not None else len(plan.widths_len or ()) - 1
 
 
 def _edges(joints: int, per_joint: int) -> tuple[Edged, ...]:
+    """Return the strips with their slots: outer ones on one edge, the others on both."""
     last = joints
     return tuple(
         Edged(
@@ -141,6 +184,7 @@ def _edges(joints: int, per_joint: int) -> tuple[Edged, ...]:
 
 
 def _notes(plan: SlotPlan, at_rows: tuple[int, ...]) -> tuple[str, ...]:
+    """Return notes on registering, on rows, and on edges that were not checked."""
     notes = ["register every slot from the show face; ends still have their extra length when they are cut"]
     if plan.strong and len(at_rows) == 1:
         notes.append('one row: two only from 1 1/2" thickness')

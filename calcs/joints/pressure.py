@@ -1,4 +1,10 @@
-"""Pressure a joint wants, by glue and density of the wood; force a clamp of a kind gives."""
+"""Pressure that a joint wants, by glue and density of the wood, and force of a clamp.
+
+References
+----------
+.. [1] An adhesive maker's gluing guide, undated: three groups of species (``tables/pressures.csv``).
+.. [2] NIST SP 811, 2008, appendix B: psi and lbf.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +26,17 @@ _AT_12_PCT = 1120
 
 @dataclass(frozen=True, kw_only=True)
 class Wanted:
-    """Least and most pressure on a joint [kPa]; ``contact`` where more starves it."""
+    """Pressure on a joint.
+
+    Attributes
+    ----------
+    least_kpa, most_kpa : Decimal
+        Least and most [kPa].
+    contact : bool
+        True for a glue that more pressure starves.
+    says, source : str
+        The range in words, and its source.
+    """
 
     least_kpa: Decimal
     most_kpa: Decimal
@@ -31,7 +47,15 @@ class Wanted:
 
 @dataclass(frozen=True, kw_only=True)
 class ClampForce:
-    """Least and most force of one clamp tightened by hand [N]."""
+    """Force of one clamp tightened by hand.
+
+    Attributes
+    ----------
+    least_n, most_n : Decimal
+        Least and most [N].
+    source : str
+        Source with its provenance.
+    """
 
     least_n: Decimal
     most_n: Decimal
@@ -39,13 +63,19 @@ class ClampForce:
 
 
 def wanted(glue: Glue, species: str) -> Wanted:
-    """The pressure printed for a glue on a wood of this density.
+    """Return the pressure printed for a glue on a wood of this density.
 
     Parameters
     ----------
     glue : Glue
+        Product sheet.
     species : str
         Name or shop name; not looked at for an epoxy, which wants contact only.
+
+    Returns
+    -------
+    Wanted
+        Pressure [kPa], converted from psi.
 
     Raises
     ------
@@ -68,7 +98,17 @@ def wanted(glue: Glue, species: str) -> Wanted:
 
 
 def clamp_force(kind: str) -> ClampForce:
-    """The range of force of one of `CLAMP_KINDS`."""
+    """Return the range of force of one kind of clamp.
+
+    Parameters
+    ----------
+    kind : str
+        One of `CLAMP_KINDS`.
+
+    Notes
+    -----
+    Ranges of hand-tightened clamps are common practice, no source: gauge one of each.
+    """
     row = next(row for row in rows("clamps") if row["kind"] == kind)
     return ClampForce(
         least_n=Decimal(row["lbf_least"]) * N_PER_LBF,
@@ -79,6 +119,12 @@ def clamp_force(kind: str) -> ClampForce:
 
 
 def _by_density(species: str) -> dict[str, str]:
+    """Return the row of pressures for a species, by its specific gravity at 12 % moisture.
+
+    Notes
+    -----
+    Specific gravity on volume at 12 % = density / (1000 x 1.12).
+    """
     gravity = density_kg_m3(species, Decimal(12)) / _AT_12_PCT
     groups = [row for row in rows("pressures") if row["gravity_from"]]
     return max(
@@ -88,4 +134,5 @@ def _by_density(species: str) -> dict[str, str]:
 
 
 def _row(wood: str) -> dict[str, str]:
+    """Return the row of pressures of a group of woods."""
     return next(row for row in rows("pressures") if row["wood"] == wood)

@@ -1,4 +1,4 @@
-"""A recess in the underside of a top, as joinery keeps clear of it and the drawing shows it."""
+"""Recess in the underside of a top, as joinery keeps clear of it and the drawing shows it."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from calcs.kit.units import both_units, inches
 
 @dataclass(frozen=True, kw_only=True)
 class Recess:
-    """A recess with straight sides.
+    """Recess with straight sides.
 
     Parameters
     ----------
@@ -39,7 +39,9 @@ class Recess:
         check(self)
 
     def crosses(self, place: int | None, reach: int) -> bool:
-        """Whether it comes within ``reach`` of a line along the top ``place`` from the left edge [1/8 µm]."""
+        """Return True where it comes within ``reach`` of a line along the top, ``place`` from the left edge
+        [1/8 µm].
+        """
         if place is None or self.across_len is None:
             return True
         return place + reach > self.from_edge_len and place - reach < self.from_edge_len + self.across_len
@@ -58,5 +60,6 @@ class Recess:
 
     @property
     def words(self) -> str:
+        """Return the place and depth of the recess in words."""
         begins, ends = self.from_end_len, self.from_end_len + self.along_len
         return f"{both_units(begins)} to {both_units(ends)} from the end, {both_units(self.depth_len)} deep"

@@ -1,4 +1,8 @@
-"""Wood that must stay around a slot: faces, edges, ends and recesses."""
+"""Wood that must stay around a slot: faces, edges, ends and recesses.
+
+At least 1/8 in stays between a slot and a face, another row, the trim or a recess: common practice, no
+source.
+"""
 
 from __future__ import annotations
 
@@ -20,6 +24,13 @@ WALL_LEN = inches("1/8")
 
 
 def rows_of(plan: SlotPlan, size: Joiner) -> tuple[int, ...]:
+    """Return the rows of slots from the show face [1/8 µm]: one in the middle, or two at the thirds.
+
+    Raises
+    ------
+    OutOfRange
+        If less than 1/8 in of wood would stay beside a row.
+    """
     thick = plan.thickness_len
     two = plan.strong and thick >= TWO_ROWS_FROM_LEN
     at_rows = (thick // 3, thick - thick // 3) if two else (thick // 2,)
@@ -58,7 +69,7 @@ def check_widths(plan: SlotPlan, size: Joiner) -> None:
 
 
 def blocking_recesses(plan: SlotPlan, size: Joiner, at_rows: tuple[int, ...]) -> list[int]:
-    """Which recesses, by number, are deep enough to meet the slots and cross a joint."""
+    """Return the recesses, by number, that are deep enough to meet the slots and cross a joint."""
     lowest = at_rows[-1] + size.thick_len // 2
     joints = _joint_places(plan)
     return [
@@ -70,7 +81,10 @@ def blocking_recesses(plan: SlotPlan, size: Joiner, at_rows: tuple[int, ...]) ->
 
 
 def conflict_at(plan: SlotPlan, size: Joiner, blocked: list[int], at: int) -> Met | None:
-    """What a slot with its middle ``at`` from the finished end meets, if anything: told when asked."""
+    """Return what a slot with its middle ``at`` from the finished end meets; None for nothing.
+
+    The answer is a function that makes the refusal, so that it is worded only where it is raised.
+    """
     start, end = at - size.along_len // 2, at + size.along_len // 2
     near = min(start, plan.length_len - end)
     if near < 0:
@@ -86,7 +100,7 @@ def conflict_at(plan: SlotPlan, size: Joiner, blocked: list[int], at: int) -> Me
 
 
 def _joint_places(plan: SlotPlan) -> list[int | None]:
-    """Where the joints lie from the left finished edge; None where no widths are told."""
+    """Return the places of the joints from the left finished edge [1/8 µm]; None without widths."""
     widths = plan.widths_len
     if not widths:
         return [None]
@@ -95,6 +109,7 @@ def _joint_places(plan: SlotPlan) -> list[int | None]:
 
 
 def _meets(at: int, what: str, field: str, recess: Recess | None = None) -> OutOfRange:
+    """Return the refusal of a slot that would cut into something."""
     where = f" ({recess.words})" if recess else ""
     return OutOfRange(
         f"a slot {both_units(at)} from the finished end would cut into {what}{where}",

@@ -1,4 +1,4 @@
-"""What is asked about slots: the joints, the joiner, the spacing, and what to keep clear of."""
+"""Slots as asked about: the joints, the joiner, the spacing, and what to keep clear of."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from calcs.lumber.layout import MOST_STRIPS, Layout, StripLayout
 
 @dataclass(frozen=True, kw_only=True)
 class SlotPlan:
-    """What the slots are worked out from; ``joints`` or ``widths_len``, one of the two.
+    """Joints and their slots; ``joints`` or ``widths_len``, one of the two.
 
     Parameters
     ----------
@@ -38,13 +38,13 @@ class SlotPlan:
     least_len, most_len : int
         Spacing [1/8 µm]; 10 to 12 in.
     strong : bool
-        Two rows wanted, cut from 1 1/2 in thickness on.
+        True asks for two rows, cut from 1 1/2 in thickness on.
     profile_len : int
         How far an edge profile reaches in from the finished edges and ends [1/8 µm].
     recesses : tuple of Recess
         Recesses in the underside.
     spare_pct : Decimal
-        Bought over the need [%], at least two pieces; 10 unless told.
+        Bought over the need [%], at least two pieces; 10 by default.
 
     Raises
     ------
@@ -92,7 +92,7 @@ class SlotPlan:
 
 
 def plan_for(layout: Layout, asked: StripLayout, *, thickness_len: int, joiner: str) -> SlotPlan:
-    """The plan of a layout's joints with the usual spacing; `dataclasses.replace` changes the rest."""
+    """Return the plan of a layout's joints with the usual spacing; `dataclasses.replace` changes the rest."""
     return SlotPlan(
         length_len=asked.length_len,
         thickness_len=thickness_len,

@@ -21,7 +21,17 @@ Met = Callable[[], OutOfRange]
 
 @dataclass(frozen=True, kw_only=True)
 class Spaced:
-    """Places from the end [1/8 µm], the exact distance between neighbours (None for one place alone)."""
+    """Places along a length.
+
+    Attributes
+    ----------
+    at : tuple of int
+        Places from the end [1/8 µm].
+    spacing : Fraction or None
+        Exact distance between neighbours [1/8 µm]; None for one place alone.
+    notes : tuple of str
+        Why the spacing is closer than the range.
+    """
 
     at: tuple[int, ...]
     spacing: Fraction | None
@@ -36,7 +46,7 @@ def positions(
     along: int,
     conflict: Callable[[int], Met | None],
 ) -> Spaced:
-    """Places along a length, each to the nearest 1/8 µm.
+    """Return places along a length, each to the nearest 1/8 µm.
 
     Parameters
     ----------
@@ -49,7 +59,11 @@ def positions(
     along : int
         Length each place takes [1/8 µm].
     conflict : callable
-        What a place meets, or None.
+        Returns what a place meets, or None.
+
+    Returns
+    -------
+    Spaced
 
     Raises
     ------
@@ -58,8 +72,9 @@ def positions(
 
     Notes
     -----
-    The fewest places whose spacing is in the range, the first as near as can be to where it is wanted. A
-    length that no even spacing in the range divides gets closer places, and a note.
+    With n gaps and the first place at s, the spacing is (length - 2 s) / n. The ways are ordered by the
+    distance of s from where it is wanted, then by n. The first way that meets nothing is taken.
+    A length that no even spacing in the range divides gets closer places, and a note.
     """
     inside = sorted(set(_inside(length, first, spacing)), key=lambda way: (abs(way[0] - first[0]), way[1]))
     ways = inside or [_closer(length, first[0], spacing[1], along)]
@@ -76,7 +91,11 @@ def positions(
 
 
 def _inside(length: int, first: tuple[int, int], spacing: tuple[int, int]) -> Iterator[tuple[int, int]]:
-    """Every start and count of gaps with the spacing in the range: starts by steps, and at its two ends."""
+    """Yield every start and count of gaps with the spacing in the range.
+
+    Starts lie at steps of 1/8 in, at both ends of their range, and where the spacing is exactly least or
+    largest.
+    """
     wanted, give = first
     low, high = max(0, wanted - give), wanted + give
     starts = {wanted, low, high, *range(wanted, high, STEP), *range(wanted, low, -STEP)}
@@ -88,6 +107,9 @@ def _inside(length: int, first: tuple[int, int], spacing: tuple[int, int]) -> It
 
 
 def _closer(length: int, wanted: int, most: int, along: int) -> tuple[int, int]:
+    """Return start and gaps of a length that no spacing in the range divides; one place where it is too short
+    for two.
+    """
     run = length - 2 * wanted
     if run < along + APART:
         return length // 2, 0
@@ -95,6 +117,7 @@ def _closer(length: int, wanted: int, most: int, along: int) -> tuple[int, int]:
 
 
 def _places(length: int, start: int, gaps: int) -> Iterator[int]:
+    """Yield the places of even gaps, each to the nearest 1/8 µm."""
     if gaps == 0:
         yield start
         return
@@ -104,6 +127,7 @@ def _places(length: int, start: int, gaps: int) -> Iterator[int]:
 
 
 def _why(gaps: int) -> str:
+    """Return the note on places closer than the range."""
     if gaps == 0:
         return "too short for two: one in the middle"
     return "closer than the range: no even spacing inside it divides this length"

@@ -1,4 +1,8 @@
-"""Gluing up a top in stages: the fewest clampings that a glue's open time and the machines allow."""
+"""Fewest clampings of a glue-up that a glue's open time and the machines allow.
+
+A purely combinatorial search, exact for its model: strips in a row, at most so many joints at once, and no
+sub-assembly wider than the machine.
+"""
 
 from __future__ import annotations
 
@@ -14,22 +18,33 @@ Span = tuple[int, int]
 
 @dataclass(frozen=True, kw_only=True)
 class Clamping:
-    """One stage: the pieces it joins, left to right. Stages of one round do not wait for each other."""
+    """One stage: the pieces it joins, left to right. Stages of one round do not wait for each other.
+
+    Attributes
+    ----------
+    parts : tuple of (int, int)
+        Pieces, each by its first strip and the one after its last.
+    round : int
+        Rounds before it, and one.
+    """
 
     parts: tuple[Span, ...]
     round: int
 
     @property
     def span(self) -> Span:
+        """Return the first strip of the piece it makes, and the one after its last."""
         return self.parts[0][0], self.parts[-1][1]
 
     @property
     def joints(self) -> int:
+        """Return the number of joints it closes."""
         return len(self.parts) - 1
 
 
 def fewest(widths_len: Sequence[int], *, at_once: int, widest_len: int | None) -> tuple[Clamping, ...] | None:
-    """The fewest stages that join all strips; of equal plans the fewest rounds, then the fewest last joints.
+    """Return the fewest stages that join all strips; of equal plans the fewest rounds, then the fewest last
+    joints.
 
     Parameters
     ----------
@@ -50,12 +65,21 @@ def fewest(widths_len: Sequence[int], *, at_once: int, widest_len: int | None) -
     Exact. A sub-assembly of n strips within the width takes ceil((n - 1) / at_once) stages in as few rounds
     as its count allows, for any part of it is narrower still. So only the last stage has to be searched:
     where its pieces begin and end. A piece is never worse for being longer at the same number of stages.
+
+    Examples
+    --------
+    Six strips, three joints at once: four strips first, then three pieces.
+
+    >>> [stage.parts for stage in fewest((6,) * 6, at_once=3, widest_len=None) or ()]
+    [((0, 1), (1, 2), (2, 3), (3, 4)), ((0, 4), (4, 5), (5, 6))]
     """
     return _joined(tuple(widths_len), (0, len(widths_len)), at_once, widest_len)
 
 
 def least_width(widths_len: Sequence[int], *, at_once: int) -> int:
-    """The narrowest ``widest_len`` for which `fewest` has a plan [1/8 µm]."""
+    """Return the narrowest ``widest_len`` for which `fewest` has a plan [1/8 µm], by bisection over all
+    pieces.
+    """
     sums = {sum(widths_len[i:j]) for i in range(len(widths_len)) for j in range(i + 2, len(widths_len) + 1)}
     rising = sorted(sums)
     low, high = 0, len(rising) - 1
@@ -71,6 +95,7 @@ def least_width(widths_len: Sequence[int], *, at_once: int) -> int:
 def _joined(
     widths: Sequence[int], span: Span, at_once: int, widest: int | None
 ) -> tuple[Clamping, ...] | None:
+    """Return the stages that join a span of strips, in working order; None where the width allows none."""
     parts = _last_parts(widths, span, at_once, widest)
     if parts is None:
         return None
@@ -87,7 +112,9 @@ def _joined(
 def _last_parts(
     widths: Sequence[int], span: Span, at_once: int, widest: int | None
 ) -> tuple[Span, ...] | None:
-    """Pieces of the stage that completes a span: fewest stages before it, fewest rounds, fewest pieces."""
+    """Return the pieces of the stage that completes a span: fewest stages before it, fewest rounds, fewest
+    pieces.
+    """
     first, after = span
     count = after - first
     if count <= at_once + 1:
@@ -103,7 +130,12 @@ def _last_parts(
 def _partition(
     widths: Sequence[int], span: Span, at_once: int, widest: int | None, most: int
 ) -> tuple[int, tuple[Span, ...]] | None:
-    """Two to ``at_once`` + 1 pieces of at most ``most`` strips, with the fewest stages inside them."""
+    """Return two to ``at_once`` + 1 pieces of at most ``most`` strips, with the fewest stages inside them.
+
+    Notes
+    -----
+    Dynamic programme over the end of the last piece, one more piece a pass.
+    """
     first, after = span
     reach: dict[int, tuple[int, tuple[Span, ...]]] = {first: (0, ())}
     best: tuple[int, tuple[Span, ...]] | None = None
@@ -123,7 +155,7 @@ def _partition(
 def _ends(
     widths: Sequence[int], start: int, after: int, at_once: int, widest: int | None, most: int
 ) -> list[int]:
-    """For each number of stages inside a piece from ``start``, the end of the longest such piece."""
+    """Return, for each number of stages inside a piece from ``start``, the end of the longest such piece."""
     if start == after:
         return []
     longest, width = 1, widths[start]
@@ -137,10 +169,14 @@ def _ends(
 
 
 def _stages(count: int, at_once: int) -> int:
+    """Return the stages that a piece of ``count`` strips takes: ceil((count - 1) / at_once)."""
     return up(Fraction(count - 1, at_once))
 
 
 def _rounds(count: int, at_once: int) -> int:
+    """Return the fewest rounds in which ``count`` strips become one: the least r with (at_once + 1)^r >=
+    count.
+    """
     rounds = 0
     while (at_once + 1) ** rounds < count:
         rounds += 1
