@@ -16,14 +16,14 @@ from calcs.examples import EXAMPLES
 from calcs.finish.finish_job import finishing
 from calcs.finish.finish_job_inputs import FinishJob
 from calcs.finish.sanding import SandTop, sanding
+from calcs.gluing.clamping import clamping
+from calcs.gluing.clamping_inputs import Panel
+from calcs.gluing.gluing import gluing
+from calcs.gluing.gluing_inputs import GlueLines
 from calcs.handling.access import access
 from calcs.handling.access_inputs import WayIn
 from calcs.handling.flips import TurnOver, flips
 from calcs.handling.lift_top import TopLift, lift_top
-from calcs.joints.clamping import clamping
-from calcs.joints.clamping_inputs import Panel
-from calcs.joints.gluing import gluing
-from calcs.joints.gluing_inputs import GlueLines
 from calcs.joints.joinery import slots
 from calcs.joints.slot_plan import SlotPlan
 from calcs.kit.validators import one_of

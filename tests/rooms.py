@@ -2,8 +2,8 @@
 
 CALCS = (
     "calcs.tables", "calcs.kit", "calcs.materials", "calcs.asking", "calcs.wood", "calcs.lumber",
-    "calcs.curing", "calcs.joints", "calcs.finish", "calcs.handling", "calcs.structure", "calcs.money",
-    "calcs.drawing", "calcs",
+    "calcs.curing", "calcs.joints", "calcs.gluing", "calcs.finish", "calcs.handling",
+    "calcs.structure", "calcs.money", "calcs.drawing", "calcs",
 )  # fmt: skip
 DOMAIN = (
     "settings", "lookups", "checks", "gate_rules", "lifecycle", "stock", "climate", "papers", "routes",

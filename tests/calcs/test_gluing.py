@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.joints.gluing import gluing
-from calcs.joints.gluing_inputs import GlueLines
+from calcs.gluing.gluing import gluing
+from calcs.gluing.gluing_inputs import GlueLines
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import glue_classes

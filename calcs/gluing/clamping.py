@@ -16,8 +16,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.joints.clamping_inputs import Clamps, Panel
-from calcs.joints.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
+from calcs.gluing.clamping_inputs import Clamps, Panel
+from calcs.gluing.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
 from calcs.kit.rounding import half_up, places, up
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
 

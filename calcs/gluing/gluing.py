@@ -18,11 +18,11 @@ from fractions import Fraction
 from calcs.asking.figure_wording import format_time
 from calcs.curing.curing import GlueTimes, GlueUp, glue_times
 from calcs.curing.product_words import caution_sources, cautions
-from calcs.joints.assembly import Assembly, assembly_time
-from calcs.joints.clamping import positions
-from calcs.joints.gluing_inputs import GlueLines
-from calcs.joints.spread import density_g_ml, glue_grams, spread_sources
-from calcs.joints.staging import Clamping, fewest, least_width
+from calcs.gluing.assembly import Assembly, assembly_time
+from calcs.gluing.clamping import positions
+from calcs.gluing.gluing_inputs import GlueLines
+from calcs.gluing.spread import density_g_ml, glue_grams, spread_sources
+from calcs.gluing.staging import Clamping, fewest, least_width
 from calcs.kit.amounts import format_duration, format_work, whole_minutes
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places, up
@@ -145,7 +145,7 @@ def gluing(top: GlueLines) -> Gluing:
     Glue = area x spread x faces + slots x glue of a slot, and what is to spare.
     Joints of one stage count one by one, so a stage takes its number of joints times the pace. Until the last
     is closed at most 70 % of the open time may pass; until the clamps are tight, the closed time.
-    The stages are exact (see `calcs.joints.staging.fewest`). Pace and reserve are common practice: the shop's
+    The stages are exact (see `calcs.gluing.staging.fewest`). Pace and reserve are common practice: the shop's
     own dry fit is better.
 
     References
