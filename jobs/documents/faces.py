@@ -22,7 +22,7 @@ FACES: tuple[tuple[str, int, str], ...] = (
 )
 """Family, weight, file. WeasyPrint embeds one file for each family and weight, so each file has its own."""
 CHARACTERS = FOLDER / "characters.txt"
-"""Where each run of characters begins and where it is over, hexadecimal; reading the fonts takes 14 MB."""
+"""First code of each run of characters and the first after it, hexadecimal; reading the fonts takes 14 MB."""
 MISSING = "\u25a1"
 _PLAIN = re.compile("[\n\t -~\xa0-\xff]*")
 _INVISIBLE = re.compile(
@@ -51,7 +51,7 @@ def _bounds() -> "array[int]":
 
 
 def bounds_of_fonts() -> list[int]:
-    """Read from the fonts where each run of characters begins and where it is over."""
+    """Return, from the fonts, the first code of each run of characters and the first after it."""
     from fontTools.ttLib import TTFont
 
     known = {c for _, _, file in FACES for c in TTFont(FOLDER / file, lazy=True).getBestCmap()}

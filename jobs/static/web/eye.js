@@ -1,4 +1,4 @@
-// Needs your eye: what was refused after it had waited, to be put right, sent again or discarded; what waits still.
+// The page of rejected submissions: edit, resend or discard each. It also lists what still waits.
 "use strict";
 
 import * as queue from "./queue.js";
@@ -13,7 +13,7 @@ function why(tap) {
   return tap.by ? word("already", { by: tap.by, at: clockOf(tap.doneAt) }) : tap.why;
 }
 
-// The page of the shop itself: refused once more it shows the form as it was typed, each field with what is wrong.
+// Submit the form to the shop's page: refused again, that page keeps what was typed and shows each error.
 async function edit(tap) {
   await queue.put({ ...tap, state: "editing" });
   const form = document.createElement("form");
@@ -59,7 +59,7 @@ function drawn(tap, held) {
     const button = part(name);
     if (states.includes(tap.state)) button.addEventListener("click", () => act(tap));
     else button.remove();
-    if (name === "edit" && !navigator.onLine) button.disabled = true; // the shop's own page says what is wrong
+    if (name === "edit" && !navigator.onLine) button.disabled = true; // only the shop's page shows the errors
   }
   return one;
 }
@@ -72,7 +72,7 @@ document.addEventListener("taps-shown", (event) => {
   for (const list of Object.values(lists)) list.nextElementSibling.hidden = list.children.length > 0;
 });
 
-show(); // what was shown before this listened
+show(); // taps shown before this listener existed
 
 const install = document.getElementById("install");
 let offered = null;

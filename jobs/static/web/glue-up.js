@@ -1,4 +1,4 @@
-// The glue-up without the server: its state stays on the phone, and the moment of the clamps is sent when it can be.
+// The glue-up without the server: its state stays on the phone, which sends the moment of clamping later.
 "use strict";
 
 import { word } from "./signal.js";
@@ -22,7 +22,7 @@ import { press } from "./taps.js";
     keep({ typed: Object.fromEntries([...form.elements].filter((f) => f.name && f.type !== "hidden" && f.type !== "radio").map((f) => [f.name, f.value])) });
   });
 
-  // A browser gives sound only after a touch, and takes it back while the phone sleeps.
+  // A browser allows sound only after a touch, and stops it while the phone sleeps.
   function wakeSound() {
     try {
       sound ??= new AudioContext();
@@ -80,7 +80,7 @@ import { press } from "./taps.js";
     if (state && state !== beeped && (sound || kept.mute)) { beeped = state; beep(state === "soon" ? 2 : 5); }
   }
 
-  // The moment is put among the taps of this phone, which send themselves, from whatever page is open then.
+  // The moment joins the phone's queue; whichever page is open later sends it.
   async function send() {
     document.getElementById("when").value = new Date(kept.until).toISOString();
     const outcome = await press(form);
@@ -96,7 +96,7 @@ import { press } from "./taps.js";
     if (detail.tap.url !== new URL(form.action).pathname) return;
     if (detail.landed) {
       localStorage.removeItem(place);
-      body.dataset.leaving = "yes"; // what is asked next stands there, so this page is not fetched again
+      body.dataset.leaving = "yes"; // the next page asks the rest, so this one is not fetched again
       location.assign(detail.where);
     } else if (detail.refused) tell(detail.says);
   });
@@ -119,7 +119,7 @@ import { press } from "./taps.js";
   });
   form.addEventListener("submit", () => { if (dry) localStorage.removeItem(place); });
 
-  // Lost out of sight, the lock is asked for anew on coming back; lost in sight (a low battery), it is said.
+  // A hidden page loses the wake lock and asks for it on return. A visible page (low battery) says so.
   let lock = null;
   const tellAsleep = (asleep) => { document.getElementById("awake").textContent = asleep ? own("asleep") : ""; };
   async function stayAwake() {

@@ -1,16 +1,16 @@
-// Keeps the bench, the open commissions and the stages at hand on this phone, to be read without signal.
+// Keeps the bench, the open commissions and the open stages on this phone, to read without signal.
 "use strict";
 
 const PAGES = "pages", FIRST_MS = 2000, EVERY_MS = 60000, OLD_MS = 6 * 3600 * 1000, VISITED_MS = 7 * 24 * 3600 * 1000;
 const person = document.body.dataset.person || "";
 
-// The session is over: what was kept goes. Taps stay, they are work that is not sent yet.
+// Drop the kept pages at the end of a session. Taps stay: they are work not sent yet.
 async function forget() {
   await caches.delete(PAGES);
   localStorage.removeItem("pages-of");
 }
 
-// What one person may read is not left for the next, nor for the same one when less may be read.
+// Drop pages of another person, and of the same person after a change of role or an erasure.
 async function ownPages(of) {
   if (localStorage.getItem("pages-of")?.startsWith(of)) return;
   await caches.delete(PAGES);
@@ -56,5 +56,5 @@ async function begin() {
   setInterval(turn, EVERY_MS);
 }
 
-// Only over HTTPS or on the machine itself does a browser offer this; without it, taps are kept all the same.
+// A browser offers this over HTTPS or on localhost only; taps are kept without it too.
 if ("serviceWorker" in navigator) begin().catch((wrong) => console.info(`pages are not kept: ${wrong}`));

@@ -1,4 +1,4 @@
-// Without signal a page goes on by what was tapped: the next form of a stage, marks where something is kept.
+// Without signal a page follows the queued taps: it shows the stage's next form and marks what is kept.
 "use strict";
 
 import { clockOf, word } from "./signal.js";
@@ -13,7 +13,7 @@ function kept(tap) {
   return line;
 }
 
-// Beside a form that may be sent again stands what of it waits.
+// Show above a repeatable form the submissions of it that wait.
 function layBeside(form, taps) {
   const here = taps.filter((tap) => tap.beside && tap.url === new URL(form.action).pathname);
   form.querySelectorAll(":scope > .kept-tap").forEach((line) => line.remove());
@@ -28,7 +28,7 @@ function standingBy(work, taps) {
   return work.dataset.standing === "planned" && missing.length && missing.every((key) => done.has(key)) ? "ready" : work.dataset.standing;
 }
 
-// The forms of the stage as it stands once everything that waits has landed.
+// Show the forms of the stage as if the shop had accepted everything that waits.
 function layStage(taps) {
   const work = document.getElementById("work");
   if (!work) return;

@@ -1,4 +1,5 @@
-// Taps that wait on this phone, in order, and what each that landed made of its piece; they outlast the browser.
+// The queue of taps on this phone, in order, and the piece version that each accepted tap led to. It survives
+// a restart of the browser.
 "use strict";
 
 const opened = new Promise((resolve, reject) => {
@@ -11,7 +12,7 @@ const opened = new Promise((resolve, reject) => {
   asked.onerror = () => reject(asked.error);
 });
 
-// One transaction, on the disk before it is said to be done.
+// One transaction, resolved once it is on the disk.
 async function within(mode, act) {
   const base = await opened;
   return new Promise((resolve, reject) => {
@@ -29,14 +30,14 @@ export const remove = (id) => within("readwrite", (taps) => taps.delete(id));
 
 const step = (piece, seen) => `${piece} ${seen}`;
 
-// It is done: the tap goes, and whoever saw its piece as this tap did has now seen what it made of it.
+// Remove an accepted tap, and record the version that its piece has now for forms that saw the earlier one.
 export const land = (tap, versions) =>
   within("readwrite", (taps, steps) => {
     if (tap.sentSeen && versions[tap.piece]) steps.put(versions[tap.piece], step(tap.piece, tap.sentSeen));
     return taps.delete(tap.id);
   });
 
-// The version that a page showed, brought forward by what was tapped here since.
+// Return the version that a page showed, advanced by the taps accepted from this phone since.
 export async function seenNow(piece, seen) {
   let now = seen;
   for (;;) {

@@ -1,9 +1,9 @@
-// Shows kept pages where there is no signal. The shop's answer comes first; nothing that is sent is answered here.
-// SHELL, put before this by the server, names what every page needs, with a version of all of it.
+// Shows kept pages where there is no signal. The shop's answer comes first; submissions pass through.
+// The server prepends SHELL: the files that every page needs, and their version.
 "use strict";
 
 const PAGES = "pages", FILES = `files-${SHELL.version}`, PATIENCE_MS = 4000;
-const LONGEST_MS = 14 * 24 * 3600 * 1000; // without word from the shop
+const LONGEST_MS = 14 * 24 * 3600 * 1000; // since the shop last answered
 const KEPT = [
   /^\/$/, /^\/needs-your-eye\/$/, /^\/commissions\/$/, /^\/commissions\/[0-9-]+\/$/,
   /^\/pieces\/[^/]+\/stages\/[^/]+\/((now|note)\/)?$/, /^\/waits\/\d+\/end\/$/,
@@ -23,7 +23,7 @@ addEventListener("activate", (event) => {
 
 const isTooOld = (kept) => !(Date.now() - Date.parse(kept.headers.get("Kept-At")) < LONGEST_MS);
 
-// Pages of a phone that has been out of touch for too long go, whichever is asked for first.
+// Drop pages that are too old, whichever page is asked for first.
 async function dropOld() {
   const pages = await caches.open(PAGES);
   for (const request of await pages.keys()) {
@@ -46,7 +46,7 @@ async function fromShop(request, name) {
   return answer;
 }
 
-// The shop's answer where it comes in time, else the kept one.
+// Return the shop's answer where it comes in time, else the kept page.
 async function firstOf(answering, kept) {
   if (!kept) return answering;
   const late = Symbol("late");
@@ -58,7 +58,7 @@ async function firstOf(answering, kept) {
   }
 }
 
-// A kept page says of itself since when it is kept.
+// Mark a kept page with the moment since when it is kept.
 async function stamped(kept) {
   const html = await kept.text();
   return new Response(html.replace("<body ", `<body data-kept="${kept.headers.get("Kept-At")}" `), { headers: kept.headers });

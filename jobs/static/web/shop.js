@@ -1,8 +1,8 @@
-// Keeps counts and glue lines going between two answers of the server, and sends a form once.
+// Updates counts and glue lines between two answers of the server, and sends a form once.
 "use strict";
 
 (() => {
-  const shown = document.body.dataset.kept ? "" : document.body.dataset.now; // a kept page knows no shop's clock
+  const shown = document.body.dataset.kept ? "" : document.body.dataset.now; // the shop's clock on a kept page is out of date
   const ahead = Date.now() - Date.parse(shown || new Date().toISOString());
   const now = () => Date.now() - ahead;
 
@@ -40,7 +40,7 @@
     for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
   });
 
-  // Whatever takes over a second says so; an installed page has no other sign of it.
+  // Say so where loading takes over a second; an installed page has no other sign of it.
   const SOON_MS = 1000, GIVEN_UP_MS = 30000;
   let soon = 0;
   function rest() {
@@ -70,7 +70,7 @@
   document.addEventListener("tap-kept", rest);
   addEventListener("pageshow", rest);
 
-  // What is being typed on the bench stays: it is not asked for again meanwhile.
+  // While somebody types on the bench, do not poll, so that the text stays.
   document.addEventListener("htmx:beforeRequest", (event) => {
     if (event.target.id !== "bench") return;
     const fields = [...event.target.querySelectorAll("input[type=text]")];
@@ -79,14 +79,14 @@
     }
   });
 
-  // A part of a form that belongs to some answers of a select only.
+  // Show a part of a form only with the answers of a select that it belongs to.
   function showParts() {
     for (const part of document.querySelectorAll("[data-when]")) {
       const select = document.getElementById(part.dataset.when);
       if (select) part.hidden = !part.dataset.is.split(" ").includes(select.value);
     }
   }
-  // A picture is made small before it is sent: less to send over a bad line. The server does so too.
+  // Shrink a picture before sending: less to send over a bad line. The server shrinks it too.
   const LONGEST = 1600;
   async function shrink(input) {
     const file = input.files[0];

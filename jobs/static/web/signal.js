@@ -1,4 +1,4 @@
-// The band that says what the signal is like: how old the page is, what waits, what needs an eye.
+// The signal band: how old the page is, what waits, what was rejected.
 "use strict";
 
 export const band = { kept: "", sent: [], signIn: false, changed: false, needsSignal: false };
@@ -9,7 +9,7 @@ export function word(name, values = {}) {
   return words.querySelector(`[data-word="${name}"]`).textContent.replace(/\{(\w+)\}/g, (_, key) => values[key] ?? "");
 }
 
-// A moment as the clock on the wall has it, with its day where that is not today.
+// Return a moment in local time, with its day where that is not today.
 export function clockOf(moment) {
   const then = new Date(moment), time = then.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
   if (then.toDateString() === new Date().toDateString()) return time;

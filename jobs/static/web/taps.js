@@ -1,5 +1,5 @@
-// A form of the bench is kept on the phone before it is sent, so that no lost signal loses it; what waits is
-// sent in order, with the moment it was tapped, when the page opens, comes to the front, or signal is back.
+// The offline queue. It stores a form on the phone before sending, so that no lost signal loses it. It sends
+// what waits in order, with the moment of the tap, when a page opens, comes to the front, or signal is back.
 "use strict";
 
 import { lay } from "./later.js";
@@ -13,7 +13,7 @@ const cookie = (name) => document.cookie.match(new RegExp(`(?:^|; )${name}=([^;]
 const random = () => [...crypto.getRandomValues(new Uint8Array(16))].map((b) => b.toString(16).padStart(2, "0")).join("");
 const fieldOf = (form, name) => form.elements.namedItem(name);
 
-// What somebody typed, under the names that stand beside the fields.
+// Return what somebody typed, under the labels of the fields.
 function typedIn(form) {
   const found = [];
   for (const field of form.elements) {
@@ -55,11 +55,11 @@ async function post(tap, watched) {
   return { status: answer.status, ...(await answer.json()) };
 }
 
-// Send one: what became of it. What is no answer of the shop's leaves it waiting.
+// Send one tap and return its outcome. Without an answer from the shop it keeps waiting.
 async function send(tap, watched) {
   if (tap.sentSeen === undefined) {
     tap.sentSeen = tap.seen && (await queue.seenNow(tap.piece, tap.seen));
-    await queue.put(tap); // sent again it has to be the same request
+    await queue.put(tap); // a retry must be the same request
   }
   let answer = null;
   try {
@@ -88,7 +88,7 @@ function alone(act) {
   return (last = last.then(act, act));
 }
 
-// Everything of this person's that may go, in order; a refusal holds what was tapped later on the same piece.
+// Send this person's taps in order; a refusal holds later taps on the same piece.
 export function flush(pressed) {
   return alone(async () => {
     const outcomes = new Map(), held = new Set();
@@ -110,23 +110,23 @@ export function flush(pressed) {
   });
 }
 
-// A tap on a form: sent at once where that can be, and kept where it cannot.
+// Send a form at once where possible, else keep it in the queue.
 export async function press(form, submitter) {
   if (form.dataset.sent) return null;
   form.dataset.sent = "yes";
   let tap;
   try {
     tap = await keep(form, submitter);
-  } catch { // a browser that stores nothing: it goes as a form goes
+  } catch { // a browser without storage submits the form as usual
     HTMLFormElement.prototype.submit.call(form);
     return null;
   }
   const outcome = (await flush(tap.id)).get(tap.id) || { waits: true };
   if (outcome.landed) {
-    location.assign(outcome.where); // the page there says what was done
+    location.assign(outcome.where); // that page says what was done
   } else if (outcome.refused) {
     await (form.dataset.editing ? queue.put({ ...tap, state: "editing" }) : queue.remove(tap.id));
-    HTMLFormElement.prototype.submit.call(form); // the page says what is wrong, all of it typed
+    HTMLFormElement.prototype.submit.call(form); // the page shows the errors and keeps what was typed
   } else {
     delete form.dataset.sent;
     if ("anew" in form.dataset) empty(form, tap);
@@ -136,7 +136,7 @@ export async function press(form, submitter) {
   return outcome;
 }
 
-// What was typed waits; the form stands ready for the next, which is another tap. What was typed since stays.
+// Empty the form for the next tap, unless somebody has typed in it since.
 function empty(form, tap) {
   delete form.dataset.editing;
   if (JSON.stringify(asks(form)) === JSON.stringify(tap.fields)) form.reset();
@@ -144,7 +144,7 @@ function empty(form, tap) {
   fieldOf(form, "form_at").value = "";
 }
 
-// A picture is too much to wait on a phone; a form that may carry one waits where it carries none.
+// A form may wait on the phone only without a picture, which would be too large.
 const mayWait = (form) => "tap" in form.dataset && ![...form.querySelectorAll("[type=file]")].some((field) => field.files.length);
 
 export async function show() {
@@ -171,14 +171,14 @@ export async function sendWaiting() {
   if (outcomes.some((one) => !one.waits) && !("stay" in document.body.dataset) && !touched()) anew();
 }
 
-// A page from the phone's own store, or in place of one that is not in it, gives way to the shop's as soon as that answers.
+// Replace a kept page, or the page shown for a missing one, as soon as the shop answers.
 async function look() {
   if ((!document.body.dataset.kept && !document.getElementById("no-signal")) || touched()) return;
   try {
     const answer = await fetch(location.pathname, { method: "HEAD", signal: AbortSignal.timeout(PATIENCE_MS) });
     if (answer.status < 500 && !("leaving" in document.body.dataset)) location.reload();
   } catch {
-    // still none
+    // still no signal
   }
 }
 
@@ -188,7 +188,7 @@ async function turn() {
   await look();
 }
 
-// A form that came back refused goes on being the tap it was; one that was left goes back among those that wait.
+// A form refused during editing stays the same tap; one that was left returns to the queue.
 async function resumeEditing() {
   for (const tap of await queue.all()) {
     if (tap.state !== "editing" || tap.person !== person) continue;
