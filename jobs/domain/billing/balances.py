@@ -1,4 +1,4 @@
-"""What is owed on a commission."""
+"""Balances of commissions: invoiced, received, owed."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -24,12 +24,15 @@ class Balance:
         return None if self.invoiced is None else self.invoiced - self.received
 
     def left(self, price: Decimal | None) -> Decimal | None:
-        """Of the invoices, or of the agreed price where that is more; below nothing it was too much."""
+        """Return what is left to pay of the invoices, or of the agreed price where that is more.
+
+        A negative result means that too much was paid.
+        """
         asked = [each for each in (self.invoiced, price) if each is not None]
         return max(asked) - self.received if asked else None
 
     def to_come(self, price: Decimal | None) -> Decimal:
-        """What of the agreed price no invoice asks for yet."""
+        """Return the part of the agreed price that no invoice asks for yet."""
         return max((price or Decimal("0.00")) - (self.invoiced or 0), Decimal("0.00"))
 
 
@@ -39,7 +42,7 @@ def balance(
     papers: Iterable[Paper] | None = None,
     payments: Iterable[Payment] | None = None,
 ) -> Balance:
-    """What is owed; from these papers and payments where they have been read already."""
+    """Return the balance of a commission, from these papers and payments where both are given."""
     if papers is not None and payments is not None:
         sums = [p.invoice.total for p in papers if p.kind == Paper.Kind.INVOICE and p.withdrawn_at is None]
         return Balance(
@@ -58,14 +61,14 @@ def balance(
 
 @dataclass(frozen=True, kw_only=True)
 class Account:
-    """The invoices of a commission that hold, its payments, and which pays which."""
+    """The valid invoices of a commission, its payments, and the allocation of payments to invoices."""
 
     invoices: list[Invoice]
     payments: list[Payment]
     allocation: Allocation
 
     def open(self, invoice: Invoice) -> Decimal:
-        """What is still to be paid on it; nothing where its total is below nothing."""
+        """Return what is still to be paid on an invoice; a negative total leaves nothing to pay."""
         return max(invoice.total, Decimal("0.00")) - self.allocation.paid[invoice.paper.number]
 
     def shares(self, payment: Payment) -> tuple[tuple[str, Decimal], ...]:
@@ -73,7 +76,7 @@ class Account:
 
 
 def account(commission: Commission) -> Account:
-    """The account of one commission."""
+    """Return the account of one commission."""
     return accounts([commission])[commission.id]
 
 
@@ -91,7 +94,7 @@ def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
 
 
 def payments_of(commissions: Iterable[int]) -> dict[int, list[Payment]]:
-    """Return what was received on commissions, by their keys, in the order it came."""
+    """Return the payments of commissions by commission key, in the order received."""
     found: dict[int, list[Payment]] = defaultdict(list)
     held = Payment.objects.filter(commission__in=list(commissions), voided_at=None)
     for payment in held.order_by("received_on", "id"):
@@ -100,7 +103,7 @@ def payments_of(commissions: Iterable[int]) -> dict[int, list[Payment]]:
 
 
 def account_of(invoices: list[Invoice], payments: list[Payment]) -> Account:
-    """The account of these: invoices that hold, oldest first, and payments as they came."""
+    """Return the account of these valid invoices, oldest first, and payments, in the order received."""
     bills = [Bill(number=i.paper.number, total=i.total) for i in invoices]
     moneys = [
         Money(amount=p.amount, named=tuple((s["paper"], Decimal(s["amount"])) for s in p.named))

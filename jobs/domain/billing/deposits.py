@@ -1,10 +1,10 @@
-"""Deposit invoices: what is asked beforehand, and how the invoice of the whole takes it off again.
+"""Deposit invoices: a share asked beforehand, and how the invoice of the whole deducts it.
 
-A deposit is a share of the price with its tax, to the cent. Its invoice says base and tax of that sum. The
-invoice of the whole lists each deposit invoice that holds as a negative line, and its tax is the tax of the
-price less the tax of the deposits. So the invoices of a commission add up to its price, its base and its tax;
-where a rounded cent has to move, the tax of an invoice differs by it from base times rate, as the check of
-EN 16931 BR-CO-17 allows.
+A deposit is a share of the price with its tax, rounded to the cent. Its invoice states base and tax of that
+sum. The invoice of the whole lists each valid deposit invoice as a negative line. Its tax is the tax of the
+price less the tax of the deposits. So the invoices of a commission add up to its price, its base and its tax.
+A rounded cent can make the tax of an invoice differ from base times rate. The check of EN 16931 BR-CO-17
+allows that.
 """
 
 from collections.abc import Mapping, Sequence
@@ -27,7 +27,7 @@ Rate = tuple[str, Decimal]
 
 @dataclass(frozen=True, kw_only=True)
 class Part:
-    """What is billed of a price at one rate: base and tax [currency]."""
+    """The billed part of a price at one tax rate: base and tax [currency]."""
 
     base: Decimal
     tax: Decimal
@@ -38,42 +38,42 @@ class Part:
 
 
 def deposits_of(commission: Commission) -> list[Paper]:
-    """The deposit invoices that hold, oldest first."""
+    """Return the valid deposit invoices, oldest first."""
     held = commission.papers.filter(kind=Paper.Kind.INVOICE, what=Paper.DEPOSIT, withdrawn_at=None)
     return list(held.select_related("invoice").order_by("id"))
 
 
 def deposit_pct_of(commission: Commission, usual: Decimal) -> Decimal:
-    """Return the share [%] of the accepted quote, else of the newest one, else as usual in the shop."""
+    """Return the share [%] of the accepted quote, else of the newest one, else the usual one."""
     quotes = [offer for offer in commission.offers.all() if offer.kind == Offer.Kind.QUOTE]
     found = max(quotes, key=lambda one: (one.step == Offer.Step.ACCEPTED, one.version), default=None)
     return found.deposit_pct if found else usual
 
 
 def usual_pct(commission: Commission) -> Decimal:
-    """Return the share [%] of a deposit by hand: as quoted, or as usual where the quote asks none."""
+    """Return the share [%] to ask by hand: the quoted one, or the shop's where the quote asks none."""
     usual = Decimal(settings()["deposit_pct"])
     return deposit_pct_of(commission, usual) or usual
 
 
 def deposit_of(sums: Sums, pct: Decimal) -> Decimal:
-    """So many percent of a price with its tax, to the cent, half up: on quotes, screens and invoices."""
+    """Return a share [%] of a price with its tax, rounded half up to the cent."""
     return places(Fraction(sums.gross) * Fraction(pct) / 100, 2)
 
 
 def free_money(commission: Commission) -> Decimal:
-    """What was received and is not asked for by an invoice that holds."""
+    """Return the received amount that no valid invoice asks for."""
     sums = balance(commission)
     return max(sums.received - (sums.invoiced or 0), ZERO)
 
 
 def price_sums(commission: Commission) -> Sums:
-    """The sums of the price, before any deposit; there is one."""
+    """Return the sums of the price before any deposit; the commission must have a price."""
     return price_of(list(commission.price_lines.order_by("position"))).sums
 
 
 def lines_off(deposits: Sequence[Paper], currency: str) -> list[dict[str, Any]]:
-    """The lines that take deposit invoices off, one for each of their tax rates."""
+    """Return the negative lines that deduct deposit invoices, one for each of their tax rates."""
     return [
         _line(
             _words_off(paper.number, Decimal(tax["tax"]), currency),
@@ -90,7 +90,7 @@ def _words_off(number: str, tax: Decimal, currency: str) -> str:
 
 
 def rest_of(whole: Sums, deposits: Sequence[Paper]) -> dict[Rate, Part]:
-    """What the deposits leave of a price: base and tax of each rate."""
+    """Return what the deposits leave of a price: base and tax of each rate."""
     left = {(t.category, t.rate_pct): Part(base=t.base, tax=t.tax) for t in whole.taxes}
     for paper in deposits:
         for tax in paper.invoice.totals:
@@ -103,7 +103,10 @@ def rest_of(whole: Sums, deposits: Sequence[Paper]) -> dict[Rate, Part]:
 
 
 def deposit_parts(whole: Sums, deposits: Sequence[Paper], pct: Decimal) -> dict[Rate, Part]:
-    """A deposit as base and tax of each rate; a last one is the rest, though its share is a cent more."""
+    """Return a deposit as base and tax of each rate; the last deposit takes the whole rest.
+
+    The rest may be one cent less than the share of the last deposit.
+    """
     asked, left = deposit_of(whole, pct), rest_of(whole, deposits)
     over = asked - sum((part.gross for part in left.values()), ZERO)
     if over == 0 or (over == CENT and deposits):
@@ -119,7 +122,7 @@ def deposit_parts(whole: Sums, deposits: Sequence[Paper], pct: Decimal) -> dict[
 
 
 def lines_of_deposit(parts: Mapping[Rate, Part], words: str) -> list[dict[str, Any]]:
-    """A line for each tax rate, before tax."""
+    """Return a line before tax for each tax rate of a deposit."""
     several = sum(bool(part.base or part.tax) for part in parts.values()) > 1
     return [
         _line(f"{words}{f', taxed at {rate.normalize():f} %' if several else ''}", part.base, category, rate)
@@ -129,13 +132,13 @@ def lines_of_deposit(parts: Mapping[Rate, Part], words: str) -> list[dict[str, A
 
 
 def deposit_words(whole: Sums, pct: Decimal, asked: Decimal, currency: str) -> str:
-    """What a deposit is of the price: its share, or the rest where that is another sum."""
+    """Return the description of a deposit: its share of the price, or "the rest"."""
     share = f"{pct.normalize():f} %" if asked == deposit_of(whole, pct) else "the rest"
     return f"Deposit, {share} of the agreed {whole.gross:,.2f} {currency} with tax: {asked:,.2f} {currency}"
 
 
 def _line(words: str, amount: Decimal, category: str, rate_pct: Decimal) -> dict[str, Any]:
-    """One line; what is taken off is negative by its quantity, as a price never is (BR-27)."""
+    """Return one line; a deduction has a negative quantity, because a price is never negative (BR-27)."""
     return {
         "description": words,
         "quantity": Decimal(1) if amount >= 0 else Decimal(-1),
@@ -151,7 +154,7 @@ def _line(words: str, amount: Decimal, category: str, rate_pct: Decimal) -> dict
 def sums_of(
     lines: Sequence[dict[str, Any]], *, paid: Decimal, taxes: Mapping[Rate, Part] | None = None
 ) -> Sums:
-    """The sums of lines as they stand on a paper, with the taxes of these parts where they are given."""
+    """Return the sums of lines as they stand on a paper, with the taxes of these parts if given."""
     priced = tuple(
         Amount(net=line["amount"], category=line["tax_category"], rate_pct=line["tax_pct"]) for line in lines
     )
@@ -160,12 +163,12 @@ def sums_of(
 
 
 def taxed(sums: Sums, taxes: Mapping[Rate, Decimal]) -> Sums:
-    """The sums with these taxes, by category and rate."""
+    """Return the sums with these taxes in place of theirs, by category and rate."""
     told = tuple(replace(t, tax=taxes[t.category, t.rate_pct]) for t in sums.taxes)
     tax = sum((t.tax for t in told), ZERO)
     return replace(sums, taxes=told, tax=tax, gross=sums.net + tax, due=sums.net + tax - sums.paid)
 
 
 def sums_of_lines(lines: Sequence[Any]) -> Sums:
-    """The sums of lines of a price, stored or not."""
+    """Return the sums of price lines, stored or not."""
     return price_of(list(lines)).sums

@@ -1,4 +1,4 @@
-"""Invoices: issue one for the whole or for a deposit, and credit one."""
+"""Commands on invoices: issue one for the whole price or for a deposit, and credit one."""
 
 import json
 from datetime import date
@@ -21,7 +21,7 @@ from jobs.models import Commission, Paper
 
 @command
 def issue_invoice(tx: CommandTransaction, *, commission: str, due_on: date | None = None) -> None:
-    """Issue the invoice of the agreed price, with what was received so far taken off."""
+    """Issue the invoice of the agreed price, less the deposits and what was received so far."""
     tx.require_owner("an invoice")
     found = open_to(tx, commission, Paper.Kind.INVOICE)
     content = invoice_content(found, due_on=_due(tx, due_on))
@@ -32,7 +32,7 @@ def issue_invoice(tx: CommandTransaction, *, commission: str, due_on: date | Non
 def issue_deposit(
     tx: CommandTransaction, *, commission: str, pct: Decimal | None = None, due_on: date | None = None
 ) -> None:
-    """Issue an invoice over a part of the agreed price [%], before the one over the whole."""
+    """Issue an invoice for a share of the agreed price [%], before the invoice of the whole."""
     tx.require_owner("an invoice")
     found = open_to(tx, commission, Paper.Kind.INVOICE)
     share = usual_pct(found) if pct is None else pct
@@ -45,7 +45,7 @@ def issue_deposit(
 def ask_deposit(
     tx: CommandTransaction, commission: Commission, *, pct: Decimal, due_on: date | None = None
 ) -> bool:
-    """Issue the deposit invoice, where there is something to ask. For other commands."""
+    """Issue the deposit invoice; return whether there was anything to ask. Called by other commands."""
     content = deposit_content(commission, pct=pct, due_on=_due(tx, due_on))
     if content is None:
         return False
@@ -64,9 +64,9 @@ def _due(tx: CommandTransaction, due_on: date | None) -> date:
 
 @command
 def credit_invoice(tx: CommandTransaction, *, paper: str, reason: str) -> None:
-    """Take an invoice back in full by a credit note of its own number; a new invoice may follow.
+    """Credit an invoice in full by a credit note with its own number; a new invoice may follow.
 
-    What was received stays on the commission and counts on the next invoice.
+    Payments stay on the commission and count on the next invoice.
     """
     tx.require_owner("a credit note")
     found = lookups.paper(paper)

@@ -1,4 +1,4 @@
-"""Whether an invoice can carry its data by EN 16931, and what is missing where it cannot."""
+"""The data that EN 16931 requires of an invoice."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -7,7 +7,7 @@ from iso4217 import Currency
 
 
 def gaps(content: Mapping[str, Any]) -> list[str]:
-    """What EN 16931 asks for and what a frozen invoice or credit note lacks, in plain words with its rule."""
+    """Return the data EN 16931 requires that an invoice or credit note lacks, in plain words."""
     shop, client = content["shop"], content["client"]
     categories = {line["tax_category"] for line in content["lines"]}
     checks = (

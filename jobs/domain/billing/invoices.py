@@ -1,4 +1,4 @@
-"""What an issued paper says, read once and frozen: later changes do not reach it."""
+"""Content of invoices, read once and frozen: later changes do not reach it."""
 
 from datetime import date, timedelta
 from decimal import Decimal
@@ -26,22 +26,22 @@ from jobs.domain.settings import settings
 from jobs.models import Commission, Paper, PriceLine
 
 SUMS = ("currency", "net", "tax", "total", "paid_before", "due", "due_on", "totals")
-"""What of an invoice is kept as figures, beside its words."""
+"""The figures that an invoice keeps beside its frozen content."""
 
 
 def data_gaps(commission: Commission) -> list[str]:
-    """What an invoice issued now would lack to carry its data."""
+    """Return what an invoice issued now would lack for its structured data."""
     lines = [{"tax_category": line.tax_category} for line in commission.price_lines.all()]
     return gaps({**heading(commission), "lines": lines})
 
 
 def usual_due(issued_on: date) -> date:
-    """When an invoice is due where nobody says otherwise."""
+    """Return the due date of an invoice by the shop's usual term."""
     return issued_on + timedelta(days=int(settings()["invoice_due_days"]))
 
 
 def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
-    """The agreed price line by line, less what deposit invoices asked, its sums, and what was received."""
+    """Return the price line by line, less the deposit invoices, with its sums and payments."""
     lines = list(commission.price_lines.order_by("position"))
     _refuse_unless_priced(commission, lines)
     deposits, price = deposits_of(commission), price_of(lines)
@@ -53,7 +53,7 @@ def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
 
 
 def deposit_content(commission: Commission, *, pct: Decimal, due_on: date) -> dict[str, Any] | None:
-    """A part of the agreed price asked beforehand, with its own tax; None where that is nothing."""
+    """Return a share of the agreed price with its own tax; None where that comes to nothing."""
     lines = list(commission.price_lines.order_by("position"))
     _refuse_unless_priced(commission, lines)
     whole, earlier = price_sums(commission), deposits_of(commission)
@@ -115,7 +115,7 @@ def _invoice(
 
 
 def _payments(commission: Commission, paid: Decimal) -> list[dict[str, Any]]:
-    """What of the payments no earlier invoice asked for, up to what is taken off this one."""
+    """Return the payments that no earlier invoice counted, up to the amount taken off this one."""
     held, found = account(commission), []
     for payment, rest in zip(held.payments, held.allocation.rests, strict=True):
         amount = min(rest, paid)

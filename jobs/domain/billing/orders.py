@@ -1,4 +1,4 @@
-"""Orders without a quote: accept one with price and day, and take an acceptance back."""
+"""Commands on orders without a quote: accept one, and take an acceptance back."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -23,7 +23,7 @@ from jobs.models.bases import ROWS_PER_EVENT
 
 Step = Commission.Step
 NAMED_APART = (Paper.Kind.CHANGE, Paper.Kind.CREDIT, Paper.Kind.RECEIPT)
-"""Papers of what is named itself: a change order, a credited invoice, a payment."""
+"""Papers whose change order, invoice or payment is named by itself."""
 
 
 @command
@@ -37,10 +37,10 @@ def accept_order(
     deposit_pct: Decimal | None = None,
     reason: str = "",
 ) -> None:
-    """Accept an order that had no quote, with its price and its day; what is not given stays as it was.
+    """Accept an order that had no quote, with its price and promised day; fields not given stay.
 
-    ``price`` is one line before tax, at the shop's tax; ``lines`` are a price line by line. With
-    ``deposit_pct`` above 0 its deposit invoice is issued.
+    ``price`` is one line before tax, taxed at the shop's rate; ``lines`` give the price line by line. A
+    ``deposit_pct`` above 0 issues the deposit invoice.
     """
     tx.require_owner("accepting a commission")
     found = lookups.commission(commission)
@@ -73,7 +73,7 @@ def _refuse_unless_undecided(commission: Commission) -> None:
 
 
 def _refuse_open_quote(commission: Commission, today: date) -> None:
-    """Refuse to pass by a quote that the client can still accept."""
+    """Refuse while the client can still accept a quote."""
     issued = commission.offers.filter(kind=Offer.Kind.QUOTE, step=Offer.Step.ISSUED)
     quote = next((one for one in issued if not one.is_over(today)), None)
     if quote is not None:
@@ -84,7 +84,7 @@ def _refuse_open_quote(commission: Commission, today: date) -> None:
 
 
 def _one_line(commission: Commission, price: Decimal) -> Line:
-    """Return the price as one line; a refusal of it names the field it was typed in."""
+    """Return the price as one line; refuse a price out of range or with more than two decimals."""
     if not (price.is_finite() and 0 <= price <= 10_000_000 and price == round(price, 2)):
         raise Invalid("not a price", field="price", value=price, allowed="0 to 10000000, two decimals")
     exempt = commission.client.exempt_ref is not None
@@ -120,7 +120,7 @@ def _ask_deposit(tx: CommandTransaction, commission: Commission, pct: Decimal) -
 
 @command
 def take_back_acceptance(tx: CommandTransaction, *, commission: str, reason: str = "") -> None:
-    """Make an accepted order an enquiry, or quoted, again while nothing rests on the acceptance."""
+    """Return an accepted order to enquiry or quoted while nothing rests on the acceptance."""
     tx.require_owner("taking an acceptance back")
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {found.number}")
@@ -143,7 +143,7 @@ def take_back_acceptance(tx: CommandTransaction, *, commission: str, reason: str
 
 
 def what_rests_on_acceptance(commission: Commission) -> list[str]:
-    """Return why the acceptance cannot be taken back, each with what has to be done first; or nothing."""
+    """Return each reason that keeps the acceptance, with what to do first; empty where none."""
     if commission.step != Step.ACCEPTED:
         return [f"commission {commission.number} is {commission.step}"]
     quote = commission.offers.filter(kind=Offer.Kind.QUOTE, step=Offer.Step.ACCEPTED).first()

@@ -1,4 +1,4 @@
-"""Money received, and money given back."""
+"""Commands on money received and money given back."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -29,7 +29,7 @@ CENT = Decimal("0.01")
 
 @dataclass(frozen=True, kw_only=True)
 class Share:
-    """What of a payment is for which invoice."""
+    """The part of a payment that is for one invoice."""
 
     paper: str
     amount: Decimal
@@ -50,8 +50,8 @@ def record_payment(
 ) -> None:
     """Record money received on a commission: a deposit before the invoice, or a payment.
 
-    It pays the invoices named in ``allocated``, what is over the oldest ones. The same sum on the same day is
-    taken for a mistake unless ``again`` says it is not; so is more than is owed without ``more_than_owed``.
+    It pays the invoices named in ``allocated``; the rest pays the oldest invoices. Refuse the same amount on
+    the same day unless ``again`` confirms it. Refuse more than is owed unless ``more_than_owed`` confirms it.
     """
     tx.require_owner("money received")
     found = _open_to(tx, commission)
@@ -71,7 +71,7 @@ def record_payment(
 def record_repayment(
     tx: CommandTransaction, *, commission: str, amount: Decimal, reason: str, received_on: date | None = None
 ) -> None:
-    """Record money given back: at most what was received and no invoice needs."""
+    """Record money given back: at most the received amount that no invoice needs."""
     tx.require_owner("money given back")
     found = _open_to(tx, commission)
     _check_amount(amount)
@@ -89,7 +89,7 @@ def record_repayment(
 
 @command
 def void_payment(tx: CommandTransaction, *, payment: int, reason: str = "") -> None:
-    """Void a payment, or a repayment, that was mistyped: it stays on record and counts nowhere any more."""
+    """Void a mistyped payment or repayment: it stays on record and no longer counts."""
     tx.require_owner("money received")
     found = lookups.payment(payment)
     commission = found.commission
@@ -108,7 +108,7 @@ def void_payment(tx: CommandTransaction, *, payment: int, reason: str = "") -> N
 
 
 def refuse_to_void(payment: Payment) -> None:
-    """Refuse where something rests on the payment, naming it."""
+    """Refuse if an invoice, a repayment or a finished stage rests on the payment, naming it."""
     if payment.voided_at is not None:
         raise AlreadyDone(
             f"voided by {person_name(payment.voided_by)} at {clock(payment.voided_at)}",
@@ -141,7 +141,7 @@ def _refuse_if_given_back(payment: Payment) -> None:
 
 
 def _refuse_if_paid_up(payment: Payment) -> None:
-    """Refuse where a finished stage says that all is paid, and without this payment it is not."""
+    """Refuse if a finished stage requires full payment and this payment is needed for it."""
     commission = payment.commission
     owed = balance(commission).owed
     if owed is None or owed + payment.amount <= 0:
@@ -162,7 +162,7 @@ def _refuse_if_paid_up(payment: Payment) -> None:
 
 
 def _passed(stage: Stage) -> bool:
-    """Return whether a reason was given for finishing although something was owed."""
+    """Return whether a reason overrode the rule that everything is paid."""
     return any(
         gate["key"] in stage.overrides for gate in stage.spec["gates"] if gate.get("rule") == "paid-up"
     )
@@ -222,7 +222,7 @@ def _refuse_twin(commission: Commission, amount: Decimal, day: date) -> None:
 
 
 def _refuse_too_much(commission: Commission, amount: Decimal) -> None:
-    """More than the invoices, or the agreed price where that is more, leave to pay."""
+    """Refuse more than the balance of the invoices, or of the agreed price where that is more."""
     lines = list(commission.price_lines.order_by("position"))
     left = balance(commission).left(price_of(lines).sums.gross if lines else None)
     if left is None:

@@ -1,4 +1,4 @@
-"""The price of a commission: its lines, set and added up with tax by rate."""
+"""The price of a commission: its lines, and their sums with tax by rate."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -23,7 +23,7 @@ TAX_CATEGORIES = {"S": "taxed", "Z": "zero rate", "E": "exempt", "O": "outside t
 
 @dataclass(frozen=True, kw_only=True)
 class Line:
-    """One line of a price: what, how many, for how much before tax."""
+    """One line of a price: description, quantity and unit price before tax."""
 
     description: str
     unit_price: Decimal
@@ -35,14 +35,14 @@ class Line:
 
 @dataclass(frozen=True, kw_only=True)
 class Price:
-    """The amount of each line, in their order, and the sums."""
+    """The amount of each line, in order, and the sums."""
 
     amounts: list[Decimal]
     sums: Sums
 
 
 def price_of(lines: Sequence[PriceLine | OfferLine | Line], *, paid: Decimal = Decimal(0)) -> Price:
-    """Add up at least one line, taking off what was paid."""
+    """Add up at least one line; what was paid reduces the amount due."""
     amounts = [line_net(quantity=line.quantity, unit_price=line.unit_price) for line in lines]
     priced = [
         Amount(net=amount, category=line.tax_category, rate_pct=line.tax_pct)
@@ -52,7 +52,7 @@ def price_of(lines: Sequence[PriceLine | OfferLine | Line], *, paid: Decimal = D
 
 
 def agreed_price(commission: Commission, lines: Sequence[PriceLine] | None = None) -> Decimal | None:
-    """What the client ordered costs with tax; None before a price is set and where nothing came of it."""
+    """Return the price with tax; None before a price is set and for a declined or cancelled commission."""
     if commission.step in (Commission.Step.DECLINED, Commission.Step.CANCELLED):
         return None
     lines = list(commission.price_lines.order_by("position")) if lines is None else lines
@@ -60,7 +60,7 @@ def agreed_price(commission: Commission, lines: Sequence[PriceLine] | None = Non
 
 
 def line_of(line: PriceLine | OfferLine, texts: Texts) -> Line:
-    """A stored line as one that can be set."""
+    """Return a stored line as a ``Line``."""
     return Line(
         description=texts[line.description_ref],
         quantity=line.quantity,
@@ -74,13 +74,13 @@ def line_of(line: PriceLine | OfferLine, texts: Texts) -> Line:
 def line_views(
     lines: Sequence[PriceLine | OfferLine], price: Price, texts: Texts | None = None
 ) -> list[dict[str, Any]]:
-    """The lines of a price in words and figures, as screens and papers show them."""
+    """Return the lines of a price in words and figures, for screens and papers."""
     texts = texts or Texts(refs_of(lines))
     return views_of([line_of(line, texts) for line in lines], price)
 
 
 def views_of(lines: Sequence[Line], price: Price) -> list[dict[str, Any]]:
-    """Lines that can be set, in words and figures."""
+    """Return these lines with their amounts, in words and figures."""
     return [
         {
             "description": line.description,
@@ -98,7 +98,7 @@ def views_of(lines: Sequence[Line], price: Price) -> list[dict[str, Any]]:
 
 @command
 def set_price(tx: CommandTransaction, *, commission: str, lines: Sequence[Line]) -> None:
-    """Set what the client pays, line by line; replaces the lines there were."""
+    """Set the price that the client pays, line by line; it replaces the earlier lines."""
     tx.require_owner("the price")
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {found.number}")
@@ -107,7 +107,7 @@ def set_price(tx: CommandTransaction, *, commission: str, lines: Sequence[Line])
 
 
 def put_price(tx: CommandTransaction, commission: Commission, lines: Sequence[Line]) -> None:
-    """Append a price, unless the invoice of the whole rests on the one there is. For other commands."""
+    """Append a price, unless the invoice of the whole rests on the present one. Called by other commands."""
     whole = commission.papers.filter(kind=Paper.Kind.INVOICE, what="")
     refuse_if_invoiced(whole, commission)
     if not 1 <= len(lines) <= MOST_LINES:
@@ -124,7 +124,7 @@ def put_price(tx: CommandTransaction, commission: Commission, lines: Sequence[Li
 
 
 def kept_line(n: int, line: Line) -> dict[str, Any]:
-    """A checked line as it stands in an event. For other commands."""
+    """Check a line and return it as an event stores it. Called by other commands."""
 
     def check(name: str, held: bool, allowed: str) -> None:
         if not held:

@@ -1,4 +1,4 @@
-"""What clients owe, by age; and a year's invoices, credits and payments for the bookkeeper."""
+"""Reads of what clients owe, by age, and a year's invoices, credits and payments for the bookkeeper."""
 
 import csv
 import io
@@ -23,11 +23,11 @@ HEADER = (
     "net", "tax", "gross", "received",
 )  # fmt: skip
 FORMULA = ("=", "+", "-", "@", "\t", "\r")
-"""What a spreadsheet takes for the start of a formula (OWASP, CSV injection)."""
+"""Characters that start a formula in a spreadsheet (OWASP, CSV injection)."""
 
 
 def receivables(*, today: date) -> dict[str, Any]:
-    """Open invoices, the latest first, and each client's sums by age, for each currency apart."""
+    """Return the open invoices by due date, and each client's sums by age, one account per currency."""
     owing = Commission.objects.filter(papers__kind=Paper.Kind.INVOICE, papers__withdrawn_at=None)
     commissions = {c.id: c for c in owing.select_related("client").distinct()}
     texts = Texts(c.client.name_ref for c in commissions.values())
@@ -62,7 +62,7 @@ def _row(invoice: Invoice, amount: Decimal, today: date) -> dict[str, Any]:
 
 
 def _aged(rows: list[dict[str, Any]], currency: str) -> dict[str, Any]:
-    """The sums of one currency: a line for each client, most owed first, and a line for all."""
+    """Return the sums of one currency: a line for each client, most owed first, and a line for all."""
     clients: dict[int, dict[str, Any]] = {}
     together = dict.fromkeys(COLUMNS, ZERO)
     for row in rows:
@@ -84,7 +84,7 @@ def _line(of: dict[str, Any]) -> dict[str, Any]:
 
 
 def year_csv(year: int) -> bytes:
-    """A year for the bookkeeper: UTF-8 with a mark at its start, a row for each tax rate and each payment."""
+    """Return a year as CSV in UTF-8 with a byte order mark: a row for each tax rate and each payment."""
     if not YEARS[0] <= year <= YEARS[1]:
         raise Invalid("no such year", field="year", value=year, allowed=f"{YEARS[0]} to {YEARS[1]}")
     out = io.StringIO(newline="")
@@ -143,9 +143,10 @@ def _of(commission: Commission | None, texts: Texts) -> dict[str, str]:
 
 
 def _cell(value: Any) -> str:
-    """A text that a spreadsheet would run gets a quote before it; our own figures stay figures.
+    """Return a cell's text; a text that a spreadsheet would run gets a quote before it.
 
-    What turns the direction of a text goes, also of a name that was kept before it was refused.
+    A Decimal stays a number. Characters that turn the direction of a text are removed, since old names may
+    hold them.
     """
     if isinstance(value, Decimal):
         return f"{value:f}"

@@ -1,4 +1,4 @@
-"""What a receipt and a statement of account say, read once and frozen."""
+"""Content of receipts and statements of account, read once and frozen; commands that issue them."""
 
 from decimal import Decimal
 from typing import Any
@@ -22,7 +22,7 @@ ZERO = Decimal("0.00")
 
 
 def receipt_content(payment: Payment) -> dict[str, Any]:
-    """The money, which invoices it pays, and what is still to be paid of them and of the whole order."""
+    """Return the payment, the invoices it pays, and what they and the whole order still leave to pay."""
     commission = payment.commission
     held, price = account(commission), agreed_price(commission)
     sums = balance(commission)
@@ -43,7 +43,7 @@ def receipt_content(payment: Payment) -> dict[str, Any]:
 
 
 def statement_content(client: Client, *, today: Any) -> dict[str, Any]:
-    """Everything billed, credited and received, in its order with what was owed; then what is open."""
+    """Return the moves of each currency in order with the running balance, then the open invoices."""
     commissions = list(client.commissions.order_by("number"))
     texts = Texts(refs_of([client]))
     held = accounts(commissions)
@@ -74,7 +74,7 @@ def statement_content(client: Client, *, today: Any) -> dict[str, Any]:
 
 
 def _is_in(payments: list[Payment], invoices: list[Invoice], currency: str) -> bool:
-    """A commission has one currency."""
+    """Return whether these payments or invoices of one commission are in a currency."""
     return currency in {*(p.currency for p in payments), *(i.currency for i in invoices)}
 
 
@@ -133,7 +133,7 @@ def _open(invoice: Invoice, amount: Decimal, today: Any) -> dict[str, Any]:
 
 @command
 def issue_receipt(tx: CommandTransaction, *, payment: int) -> None:
-    """Issue the receipt of money received; one for each payment."""
+    """Issue the receipt of a payment; each payment has at most one."""
     tx.require_owner("a receipt")
     found = lookups.payment(payment)
     tx.check_version(found.commission.version, what=f"commission {found.commission.number}")
@@ -156,7 +156,7 @@ def issue_receipt(tx: CommandTransaction, *, payment: int) -> None:
 
 @command
 def issue_statement(tx: CommandTransaction, *, client: int) -> None:
-    """Issue a statement of everything billed to a client and received, as it stands today."""
+    """Issue a client's statement of account as it stands today."""
     tx.require_owner("a statement of account")
     found = lookups.client(client)
     tx.check_version(found.version, what="this client")

@@ -1,4 +1,4 @@
-"""Papers: issue a delivery checklist or an invoice, withdraw one; and the file the worker rendered."""
+"""Commands on papers: issue, withdraw, and record the file that the worker rendered."""
 
 from datetime import date
 from typing import Any
@@ -14,7 +14,7 @@ from jobs.log.private_texts import store_private_text
 from jobs.models import Commission, Paper
 
 RENDER = "render paper"
-"""The effect that makes the worker render an issued paper."""
+"""The outbox message that makes the worker render an issued paper."""
 PREFIX = {
     Paper.Kind.CHECKLIST: "D",
     Paper.Kind.INVOICE: "I",
@@ -27,7 +27,7 @@ PREFIX = {
     Paper.Kind.CARE_SHEET: "K",
 }
 HELD = (Paper.Kind.INVOICE, Paper.Kind.CREDIT, Paper.Kind.RECEIPT)
-"""Papers whose words are kept whatever happens."""
+"""Papers whose text the law retains."""
 Step = Commission.Step
 STEPS: dict[str, tuple[Step, ...]] = {
     Paper.Kind.CHECKLIST: (Step.IN_SHOP, Step.READY),
@@ -35,7 +35,7 @@ STEPS: dict[str, tuple[Step, ...]] = {
     Paper.Kind.JOB_SHEET: (Step.ACCEPTED, Step.IN_SHOP, Step.READY),
     Paper.Kind.CARE_SHEET: (Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED),
 }
-"""Where a commission has to stand for each paper."""
+"""Steps of a commission that allow each paper."""
 AGAIN = {
     Paper.Kind.CHECKLIST: "withdraw it first",
     Paper.Kind.JOB_SHEET: "withdraw it first",
@@ -45,7 +45,7 @@ AGAIN = {
 
 
 def open_to(tx: CommandTransaction, commission: str, kind: Paper.Kind) -> Commission:
-    """The commission as the caller saw it, where it may have this paper and has none that holds."""
+    """Return the commission; refuse if its step does not allow this paper or a valid one exists."""
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {found.number}")
     if found.step not in STEPS[kind]:
@@ -69,7 +69,10 @@ def open_to(tx: CommandTransaction, commission: str, kind: Paper.Kind) -> Commis
 
 @command
 def withdraw_paper(tx: CommandTransaction, *, paper: str, reason: str) -> None:
-    """Withdraw a checklist, job sheet or care sheet; number and file stay. An invoice is credited instead."""
+    """Withdraw a checklist, job sheet or care sheet; its number and file stay.
+
+    An invoice is credited instead.
+    """
     found = lookups.paper(paper)
     tx.check_version(found.version, what=found.stream.replace(":", " "))
     if found.is_money:
@@ -95,7 +98,7 @@ def withdraw_paper(tx: CommandTransaction, *, paper: str, reason: str) -> None:
 
 @command
 def record_rendering(tx: CommandTransaction, *, paper: str, sha256: str, size_bytes: int) -> None:
-    """Record the file of an issued paper, once and for ever."""
+    """Record the file of an issued paper; its hash never changes."""
     found = lookups.paper(paper)
     if found.file_sha256:
         raise AlreadyDone(
@@ -125,7 +128,7 @@ def issue_paper(
     client: int | None = None,
     payment: int | None = None,
 ) -> None:
-    """Number a paper, freeze what it says and hand it to the worker. For other commands."""
+    """Number a paper, freeze its content and queue its rendering. Called by other commands."""
     number, issued_on = _next_number(tx, kind), timezone.localtime(tx.call.at).date()
     frozen = dumps({**content, "number": number, "kind": kind, "issued_on": issued_on})
     tx.append(
@@ -150,13 +153,16 @@ def issue_paper(
 
 
 def _next_number(tx: CommandTransaction, kind: Paper.Kind) -> str:
-    """The next number of this kind in this year: counted under the head lock, so without gaps."""
+    """Return the next number of this kind and year; the locked head of the log prevents gaps."""
     year = timezone.localtime(tx.call.now).year
     prefix = f"{PREFIX[kind]}{year}-"
     return f"{prefix}{Paper.objects.filter(number__startswith=prefix).count() + 1:04d}"
 
 
 def _hold(kind: Paper.Kind, issued_on: date) -> date | None:
-    """To the end of which year the law wants it kept; the shop says how many years that is."""
+    """Return the last day of legal retention for this kind of paper; None without one.
+
+    The shop sets the number of years.
+    """
     years = settings()["keep_papers_years"]
     return date(issued_on.year + years, 12, 31) if kind in HELD and years else None

@@ -1,4 +1,4 @@
-"""The head of a paper: the shop, the client and the commission as they stand."""
+"""The head of a paper: shop, client and commission as they stand."""
 
 from typing import Any
 
@@ -15,25 +15,25 @@ CLIENT_TEXTS = (
 
 
 def currency_of(commission: Commission) -> str:
-    """What the money of a commission is in: as it was priced, whatever the shop has since."""
+    """Return the currency of a commission: that of its price, else of a new price."""
     return commission.price_currency or currency_for_price(commission)
 
 
 def currency_for_price(commission: Commission) -> str:
-    """What a new price is in: as what was received already, else the shop's."""
+    """Return the currency of a new price: that of the first payment, else the shop's."""
     received = commission.payments.filter(voided_at=None).order_by("id").first()
     return received.currency if received else str(settings()["currency"])
 
 
 def shop_texts() -> dict[str, str]:
-    """What the shop says of itself on papers."""
+    """Return the shop's texts for papers."""
     shop = profile()
     texts = Texts(refs_of([shop] if shop else []))
     return {name: texts[getattr(shop, f"{name}_ref")] if shop else "" for name in SHOP_TEXTS}
 
 
 def heading(commission: Commission) -> dict[str, Any]:
-    """Shop, client and commission as they stand."""
+    """Return the texts of shop, client and commission as they stand."""
     shop = profile()
     client = commission.client
     texts = Texts(refs_of([x for x in (shop, client, commission) if x]))

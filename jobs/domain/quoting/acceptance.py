@@ -1,4 +1,4 @@
-"""The client's answer to a quote or a change order: yes or no, by the client or on the client's word."""
+"""Commands that accept or decline an offer, by the client or by the owner on the client's word."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -30,12 +30,12 @@ from jobs.models import Commission, Offer, OfferAlternative
 Step, Kind = Offer.Step, Offer.Kind
 LONGEST_NAME = 200
 CLIENT = "client:"
-"""How an actor begins who is a client: ``client:17``."""
+"""Prefix of an actor who is a client: ``client:17``."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Refit:
-    """A piece figured anew for the alternatives that were chosen."""
+    """A piece recalculated for the chosen alternatives."""
 
     piece: str
     revision: int
@@ -48,9 +48,9 @@ def accept_offer(
 ) -> CommandResult:
     """Accept the version that was shown, with the alternatives chosen by their positions.
 
-    By the owner on the client's word, or by the client (actor ``client:<id>``), who types a name. In the same
-    command the price, the promise and the pieces become what was agreed, and after a quote the commission is
-    accepted and its deposit invoice issued.
+    The owner accepts on the client's word, or the client does (actor ``client:<id>``), who types a name. The
+    same command sets the agreed price, promise and pieces. After a quote it also accepts the commission and
+    issues its deposit invoice.
 
     Raises
     ------
@@ -68,7 +68,7 @@ def accept_offer(
 
 
 def decline_offer(call: CommandContext, *, offer: str, version: int, reason: str = "") -> CommandResult:
-    """Decline the version that was shown; nobody has to say why. The owner may revise it."""
+    """Decline the version that was shown, with or without a reason. The owner may revise it."""
     if earlier := replayed_result(call):
         return earlier
     _put_down_expiry(call, lookups.offer(offer, version))
@@ -76,7 +76,7 @@ def decline_offer(call: CommandContext, *, offer: str, version: int, reason: str
 
 
 def _put_down_expiry(call: CommandContext, shown: Offer) -> None:
-    """Who acts on what has expired makes that an event, and is refused."""
+    """Append the expiry of a version whose last day has passed; the answer is then refused."""
     if shown.is_over(timezone.localtime(call.at).date()):
         refuse_unless_theirs(call.by, shown.commission)
         _expire(CommandContext(by=call.by, at=call.at, now=call.now), offer=shown.number)
@@ -128,7 +128,7 @@ def _accept(
 
 
 def _order(tx: CommandTransaction, commission: Commission, quote: Offer) -> None:
-    """The commission is accepted; its deposit is asked; what waited for the order goes on."""
+    """Accept the commission, issue its deposit invoice and start passive stages that waited for it."""
     move(tx, commission, Commission.Step.ACCEPTED)
     if quote.deposit_pct and sums_of_lines(list(commission.price_lines.all())).gross:
         ask_deposit(tx, commission, pct=quote.deposit_pct)
@@ -153,7 +153,7 @@ def _decline(tx: CommandTransaction, *, offer: str, version: int, reason: str) -
 
 
 def _open(tx: CommandTransaction, offer: str, version: int) -> Offer:
-    """The version that was shown, where it can still be answered by who asks."""
+    """Return the version that was shown; refuse if this actor can no longer answer it."""
     found = lookups.offer(offer, version)
     refuse_unless_theirs(tx.call.by, found.commission)
     tx.require_owner("the client's answer")
@@ -193,13 +193,13 @@ def _expired(offer: Offer) -> Expired:
 
 
 def refuse_unless_theirs(by: str, commission: Commission) -> None:
-    """A client answers what is the client's own. For other commands."""
+    """Refuse a client who did not order this commission. Called by other commands."""
     if by.startswith(CLIENT) and by != f"{CLIENT}{commission.client_id}":
         raise Forbidden("this is another client's", field="by", value=by, allowed="the client who ordered")
 
 
 def _picked(offer: Offer, chosen: Sequence[int]) -> list[OfferAlternative]:
-    """The chosen alternatives; of what excludes one another only one."""
+    """Return the chosen alternatives; refuse two that exclude one another."""
     known = {a.position: a for a in alternatives_of(offer)}
     for position in chosen:
         if position not in known:
@@ -215,7 +215,7 @@ def _picked(offer: Offer, chosen: Sequence[int]) -> list[OfferAlternative]:
 
 
 def _refuse_if_price_moved(offer: Offer) -> None:
-    """A change order names the price before and after: both have to be true when it is agreed."""
+    """Refuse a change order whose price before it is no longer the agreed price."""
     told = offer_content(offer).get("total_before") if offer.lines.exists() else None
     if offer.kind != Kind.CHANGE or told is None:
         return
@@ -236,7 +236,7 @@ def _by_piece(picked: list[OfferAlternative]) -> dict[str, list[OfferAlternative
 
 
 def _refit(number: str, chosen: list[OfferAlternative]) -> Refit:
-    """Figure a piece as chosen, before the log is locked."""
+    """Recalculate a piece as chosen, before the log is locked."""
     piece = lookups.piece(number)
     asked = {WHATS[one.what]: one.to for one in chosen}
     same = piece.inputs["finish_under"] == piece.inputs["finish_face"]
@@ -260,7 +260,7 @@ def _apply(tx: CommandTransaction, refit: Refit) -> None:
 
 
 def _lines(offer: Offer, picked: list[OfferAlternative]) -> list[Line]:
-    """The price that was agreed: of a change order, what was agreed before and what it changes."""
+    """Return the lines of the agreed price; a change order adds its lines to the present ones."""
     before = list(offer.commission.price_lines.order_by("position")) if offer.kind == Kind.CHANGE else []
     texts = Texts(refs_of(before))
     return [*(line_of(line, texts) for line in before), *agreed_lines(offer, picked)]

@@ -1,4 +1,4 @@
-"""What a chosen alternative does to a price: it changes the line of its piece, so nothing is billed twice."""
+"""Apply chosen alternatives to a price: each changes the line of its piece, so nothing is billed twice."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -13,7 +13,7 @@ FINEST = Decimal("0.0001")
 
 @dataclass(frozen=True, kw_only=True)
 class Chosen:
-    """An alternative: of which piece, in which words, and its difference before tax."""
+    """A chosen alternative: its piece, its description and its difference before tax."""
 
     piece: str
     description: str
@@ -25,9 +25,9 @@ class Chosen:
 def with_chosen(lines: Sequence[Line], chosen: Sequence[Chosen], labels: Mapping[str, str]) -> list[Line]:
     """Return the lines of a price with these alternatives.
 
-    The line of a piece takes difference and words. Where no line can be told to be of the piece, or it would
-    not come out to the cent or at the same tax, the difference becomes a line below. ``labels`` are those of
-    all pieces by number.
+    The line of a piece takes difference and description. The difference becomes a line below where no line
+    matches the piece. The same holds where the price would not come out to the cent or at the same tax.
+    ``labels`` holds the labels of all pieces by number.
     """
     found = list(lines)
     for one in chosen:
@@ -41,7 +41,7 @@ def with_chosen(lines: Sequence[Line], chosen: Sequence[Chosen], labels: Mapping
 
 
 def _place(lines: Sequence[Line], piece: str, labels: Mapping[str, str]) -> int | None:
-    """The line that a piece stands in: the only one, or the one that begins with its label."""
+    """Return the index of the line of a piece: the only line, or the one that begins with its label."""
     if len(lines) == 1:
         return 0
     label = labels.get(piece, "")
@@ -69,7 +69,7 @@ def _changed(line: Line, one: Chosen, label: str) -> Line | None:
 
 
 def difference_line(one: Chosen | OfferAlternative, description: str) -> Line:
-    """The difference as a line; a saving is negative by its quantity."""
+    """Return the difference as a line; a saving has a negative quantity."""
     return Line(
         description=description,
         quantity=Decimal(1) if one.difference >= 0 else Decimal(-1),

@@ -1,4 +1,4 @@
-"""What a draft of a quote or a change order holds: lines, alternatives, words; read, checked and added up."""
+"""Content of a draft quote or change order: read, checked and added up."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -20,7 +20,7 @@ MOST_DIFFERENCE = Decimal(10_000_000)
 
 @dataclass(frozen=True, kw_only=True)
 class Alternative:
-    """A piece in another species or with another finish; what is not told of it is figured."""
+    """A piece in another species or with another finish; description and difference can be calculated."""
 
     piece: str
     species: str = ""
@@ -31,7 +31,7 @@ class Alternative:
 
 @dataclass(frozen=True, kw_only=True)
 class Content:
-    """All that a version says."""
+    """The content of one version."""
 
     lines: tuple[Line, ...]
     alternatives: tuple[Alternative, ...] = ()
@@ -43,7 +43,7 @@ class Content:
 
 
 def content_of(offer: Offer) -> Content:
-    """What a version says, to be changed or carried out."""
+    """Return the content of a stored version, to revise it or carry it out."""
     lines, alternatives = list(offer.lines.order_by("position")), alternatives_of(offer)
     texts = Texts(refs_of([offer, *lines, *alternatives]))
     return Content(
@@ -113,12 +113,12 @@ def _total(commission: Commission, kind: Offer.Kind, content: Content) -> Sums:
 
 
 def refuse_below_nothing(sums: Sums) -> None:
-    """A price is not below nothing. For other commands."""
+    """Refuse a negative price. Called by other commands."""
     if sums.gross < 0 or sums.net < 0:
         raise Invalid("the price would be below nothing", field="lines", value=sums.net, allowed="0 or more")
 
 
 def tax_of(content: Content) -> tuple[str, Decimal]:
-    """Alternatives are taxed as the first line."""
+    """Return the tax category and rate of the alternatives: those of the first line."""
     first = content.lines[0] if content.lines else None
     return (first.tax_category, first.tax_pct) if first else ("S", Decimal(0))

@@ -1,4 +1,4 @@
-"""Prices of a draft: what is proposed for its pieces, and what each alternative changes."""
+"""Prices of a draft: proposed lines for its pieces, and the difference of each alternative."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -27,7 +27,7 @@ from jobs.models import Commission, Piece
 
 
 def proposed_lines(commission: Commission, asked: Asked, units: Units) -> tuple[list[Line], dict[str, Any]]:
-    """A line for each piece that has a price, and what it rests on."""
+    """Return a line for each piece, at the calculated price or 0, and the basis of the prices."""
     pieces = list(commission.pieces.order_by("number").prefetch_related("stages"))
     texts, known = Texts(refs_of(pieces)), known_hours(pieces, asked)
     exempt = commission.client.exempt_ref is not None
@@ -45,7 +45,7 @@ def proposed_lines(commission: Commission, asked: Asked, units: Units) -> tuple[
 def priced_alternatives(
     commission: Commission, alternatives: Sequence[Alternative], hours: Mapping[str, Decimal]
 ) -> list[Alternative]:
-    """Alternatives with their words and differences, each figured anew; what was typed stays."""
+    """Return alternatives with descriptions and differences; typed ones stay, others are calculated."""
     if len(alternatives) > MOST_ALTERNATIVES:
         raise Invalid(
             "too many", field="alternatives", value=len(alternatives), allowed=f"up to {MOST_ALTERNATIVES}"
@@ -76,7 +76,7 @@ def priced_alternatives(
 
 @contextmanager
 def _named(where: str) -> Iterator[None]:
-    """What is refused within is told under the place where it was asked."""
+    """Prefix the field of a refusal inside the block with the place of its entry."""
     try:
         yield
     except (ShopError, CalcError) as refused:

@@ -1,4 +1,4 @@
-"""Drafts of quotes and change orders: the one to act on, and how one is thrown away."""
+"""Drafts of quotes and change orders: find one, and drop one."""
 
 from jobs.core.errors import WrongState
 from jobs.domain import lookups
@@ -8,14 +8,14 @@ from jobs.models import Offer
 
 @command
 def drop_draft(tx: CommandTransaction, *, offer: str) -> None:
-    """Throw the drafted version away. What was issued stays, and holds as it did."""
+    """Drop the drafted version. An issued version stays valid."""
     found = the_draft(tx, offer)
     stream = f"commission:{found.commission.number}"
     tx.append("offer_dropped", stream, {"offer": offer, "version": found.version})
 
 
 def the_draft(tx: CommandTransaction, offer: str, *, allowed: str = "a draft") -> Offer:
-    """The drafted version of an offer, for the owner who has seen its commission as it is."""
+    """Return the drafted version; refuse makers and a stale version of its commission."""
     tx.require_owner("a quote")
     found = lookups.offer(offer)
     tx.check_version(found.commission.version, what=f"commission {found.commission.number}")

@@ -1,4 +1,4 @@
-"""What an offer says, how it stands on a day, and how one version differs from another."""
+"""Content of an offer, its standing on a day, and the difference between two versions."""
 
 import json
 from collections.abc import Sequence
@@ -15,11 +15,11 @@ from jobs.models import Commission, Offer, OfferAlternative, OfferLine, PriceLin
 
 AGREED = ("currency", "lines", "net", "tax", "total", "totals", "promise_on")
 FIGURES = ("net", "tax", "total", "deposit", "total_before", "total_after")
-"""Money that an issued version names: its paper has the last word."""
+"""Amounts that an issued version takes from its paper."""
 
 
 def offer_content(offer: Offer) -> dict[str, Any]:
-    """What a version says, in words and figures: lines, alternatives with tax, sums, dates."""
+    """Return the content of a version in words and figures: lines, alternatives with tax, sums, dates."""
     lines = list(offer.lines.order_by("position"))
     alternatives = list(offer.alternatives.order_by("position"))
     paper = offer.paper
@@ -48,7 +48,7 @@ def _of_lines(lines: Sequence[Any]) -> Sums | None:
 
 
 def _of_change(commission: Commission, lines: Sequence[OfferLine]) -> Sums | None:
-    """The sums of what a change order adds: with the tax that the new price has more than the one before."""
+    """Return the sums that a change order adds; its tax is the new price's tax less the present one's."""
     sums, before = _of_lines(lines), list(commission.price_lines.order_by("position"))
     if sums is None or not before:
         return sums
@@ -58,7 +58,7 @@ def _of_change(commission: Commission, lines: Sequence[OfferLine]) -> Sums | Non
 
 
 def _as_issued(content: dict[str, Any], frozen: str, kind: str) -> dict[str, Any]:
-    """The figures of the paper, whatever the price and the rules became since."""
+    """Return the content with the figures of its paper; later prices and rules do not change them."""
     change = {"total_before": None, "total_after": None, "promised_before": None}
     if frozen == FORGOTTEN:
         return {**content, **(change if kind == Offer.Kind.CHANGE else {})}
@@ -94,7 +94,7 @@ def _sums(sums: Sums | None) -> dict[str, Any]:
 def _alternative(
     one: OfferAlternative, lines: Sequence[OfferLine], sums: Sums | None, texts: Texts
 ) -> dict[str, Any]:
-    """An alternative with its difference before tax, and what it changes in the total."""
+    """Return an alternative with its difference before tax, and with tax in the total."""
     total = sums_of_lines([*lines, difference_line(one, "")]).gross - (sums.gross if sums else Decimal(0))
     return {
         "position": one.position,
@@ -108,7 +108,7 @@ def _alternative(
 
 
 def _change(commission: Commission, lines: Sequence[OfferLine]) -> dict[str, Any]:
-    """The price before and after, where it changes one that was agreed."""
+    """Return the total before and after a change order, and the day promised before."""
     before: list[PriceLine] = list(commission.price_lines.order_by("position"))
     told = sums_of_lines(before).gross if before else ZERO
     both: list[Any] = [*before, *lines]
@@ -120,12 +120,12 @@ def _change(commission: Commission, lines: Sequence[OfferLine]) -> dict[str, Any
 
 
 def standing(offer: Offer, today: date) -> str:
-    """Where a version stands on a day: one whose last day has passed is expired, acted on or not."""
+    """Return the standing of a version on a day: expired once its last day has passed undecided."""
     return str(Offer.Step.EXPIRED if offer.is_over(today) else offer.step)
 
 
 def difference(shown: Offer, newest: Offer) -> dict[str, Any]:
-    """What the newest version says otherwise than the one that was shown."""
+    """Return how the newest version differs from the one that was shown."""
     before, after = offer_content(shown), offer_content(newest)
     return {
         "version": newest.version,
@@ -146,7 +146,7 @@ def difference(shown: Offer, newest: Offer) -> dict[str, Any]:
 
 
 def _lines_otherwise(was: Sequence[dict[str, str]], now: Sequence[dict[str, str]]) -> dict[str, Any]:
-    """Lines with a new amount or count under the same words, those that are gone, and those that are new."""
+    """Return the lines that changed under the same description, those removed and those added."""
     gone = [line for line in was if line not in now]
     new, changed = [], []
     for line in (line for line in now if line not in was):
@@ -162,7 +162,7 @@ def _lines_otherwise(was: Sequence[dict[str, str]], now: Sequence[dict[str, str]
 
 
 def agreed(offer: Offer) -> dict[str, Any]:
-    """What an accepted version came to: its lines with the alternatives chosen, the sums, the day."""
+    """Return the agreed content of an accepted version: lines with chosen alternatives, sums, day."""
     if offer.kind == Offer.Kind.CHANGE:
         content = offer_content(offer)
         return {name: content[name] for name in AGREED}
@@ -177,7 +177,7 @@ def agreed(offer: Offer) -> dict[str, Any]:
 
 
 def agreed_lines(offer: Offer, chosen: Sequence[OfferAlternative]) -> list[Line]:
-    """The lines of a version with these of its alternatives."""
+    """Return the lines of a version with these of its alternatives."""
     lines, pieces = list(offer.lines.order_by("position")), list(offer.commission.pieces.all())
     texts = Texts(refs_of([*lines, *chosen, *pieces]))
     picked = [

@@ -1,7 +1,7 @@
-"""What a quote proposes: a price for each piece from its calculations and the shop's rates.
+"""Proposed prices: each piece from its calculations and the shop's rates.
 
-What the calculations of a piece count, at the shop's prices (`materials.py`), and hours at its rate go
-through `calcs.costing`. Hours are those that are typed, or the shop's own where they were chosen.
+Materials come from `bill_of_materials`, at the shop's prices. Hours are typed, or the shop's own where they
+were chosen, at the hourly rate. `calcs.money.costing` adds them up.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -35,7 +35,7 @@ MINUTES = Decimal(60)
 
 @dataclass(frozen=True, kw_only=True)
 class Asked:
-    """The hours of a quote as its writer wants them: in a sum, by kind of stage, or the shop's own."""
+    """The hours requested for a quote: in one sum, by kind of stage, or the shop's own."""
 
     hours: Mapping[str, Decimal] = field(default_factory=dict)
     minutes: Mapping[str, Mapping[str, Decimal]] = field(default_factory=dict)
@@ -44,7 +44,7 @@ class Asked:
 
 @dataclass(frozen=True, kw_only=True)
 class Known:
-    """Hours of a piece, on what they rest, and the minutes of each kind of stage where they are told."""
+    """Hours of a piece, their basis, and the minutes of each kind of stage where known."""
 
     hours: Decimal
     basis: str
@@ -53,7 +53,7 @@ class Known:
 
 @dataclass(frozen=True, kw_only=True)
 class AlternativePrice:
-    """A piece as it would be in another wood or finish, and what that changes in the price before tax."""
+    """A piece in another wood or finish, and its difference in price before tax."""
 
     inputs: dict[str, Any]
     computed: dict[str, Any]
@@ -62,9 +62,9 @@ class AlternativePrice:
 
 
 def known_hours(pieces: Sequence[Piece], asked: Asked) -> dict[str, Known]:
-    """Hours of each piece as they were asked for; the shop's own rates only where they were chosen.
+    """Return the hours of each piece as requested; the shop's own rates only where chosen.
 
-    How a sum lies over the stages is taken from the same rates.
+    The same rates spread a sum of hours over the stages.
     """
     known = rates() if asked.own or asked.hours else {}
     return {piece.number: _known(piece, asked, known) for piece in pieces}
@@ -95,7 +95,10 @@ def _known(piece: Piece, asked: Asked, known: Mapping[str, Rate]) -> Known:
 
 
 def _in_one_sum(piece: Piece, hours: Decimal, known: Mapping[str, Rate]) -> Known:
-    """A sum lies over the stages as the shop's own jobs do, where all its kinds of stage have their rate."""
+    """Spread a sum of hours over the stages by the medians of the shop's own jobs.
+
+    The sum stays whole unless every kind of stage of the piece has a rate.
+    """
     titles = kinds_of(piece)
     own = {one["kind"]: one for one in offered(piece, known) if one["kind"] in titles}
     whole = sum((one["minutes"] for one in own.values()), Decimal(0))
@@ -113,7 +116,7 @@ def _in_one_sum(piece: Piece, hours: Decimal, known: Mapping[str, Rate]) -> Know
 
 
 def cost_of(inputs: Mapping[str, Any], computed: Mapping[str, Any], hours: Decimal) -> Price | None:
-    """What all of a piece's count costs and what to ask; None where the shop has no price for any of it."""
+    """Return the cost and price of a piece's whole count; None where the shop has no price for any of it."""
     shop = settings()
     materials = [need.material for need in needs(inputs, computed, shop) if need.material]
     rate = shop["hourly_rate"]
@@ -133,7 +136,7 @@ def cost_of(inputs: Mapping[str, Any], computed: Mapping[str, Any], hours: Decim
 
 
 def basis_of(piece: Piece, known: Known, cost: Price | None) -> dict[str, Any]:
-    """What a proposed price rests on, for the owner; it holds no personal words."""
+    """Return the basis of a proposed price, for the owner; it holds no personal words."""
     shop = settings()
     missing = not_counted(piece.inputs, piece.computed, shop)
     if not known.hours:
@@ -155,7 +158,7 @@ def basis_of(piece: Piece, known: Known, cost: Price | None) -> dict[str, Any]:
 
 
 def words_for(piece: Piece, label: str, units: Units) -> str:
-    """A piece as a line of a quote describes it."""
+    """Return the description of a piece for a line of a quote."""
     inputs = piece.inputs
     sizes = [_as_ordered(inputs, name, units) for name in SIZES if inputs.get(name) is not None]
     facts = [" × ".join(sizes), _wood(inputs), _finish_name(inputs) if sizes else ""]
@@ -164,16 +167,16 @@ def words_for(piece: Piece, label: str, units: Units) -> str:
 
 
 def _as_ordered(inputs: Mapping[str, Any], name: str, units: Units) -> str:
-    """A size in the unit it was typed in, and in the shop's behind it where that is another."""
+    """Return a size in the unit it was typed in, followed by the shop's unit where that differs."""
     unit = unit_of(inputs.get("typed", {}).get(name.removesuffix("_len"), ""), units.length)
     ordered = format_length(inputs[name], unit)
     return ordered if unit == units.length else f"{ordered} ({format_length(inputs[name], units.length)})"
 
 
 def price_alternative(piece: Piece, label: str, what: str, to: str, hours: Decimal) -> AlternativePrice:
-    """The piece figured in another wood or with another finish, at the same hours.
+    """Price a piece in another wood or with another finish, at the same hours.
 
-    It is figured as it is too, so that nothing but the wood or the finish is in the difference.
+    The piece as it is gets recalculated too, so that only wood or finish makes the difference.
 
     Raises
     ------
@@ -208,14 +211,14 @@ def price_alternative(piece: Piece, label: str, what: str, to: str, hours: Decim
 
 
 def priced_woods(piece: Piece, shop: Mapping[str, Any]) -> list[str]:
-    """Other woods of which the shop's prices tell the difference."""
+    """Return the other woods whose difference the shop's prices determine."""
     return _priced_others(piece, SPECIES, (one.name for one in species_list()), shop)
 
 
 def priced_finishes(piece: Piece, shop: Mapping[str, Any]) -> list[str]:
-    """Return the keys of other finishes that its route takes and whose difference the prices tell."""
+    """Return the keys of other finishes that fit the route and whose difference the prices determine."""
     taken = all_routes().get(piece.inputs["route"])
-    if taken is None:  # its template is gone or unusable: no other finish can be checked against it
+    if taken is None:  # the template is gone or unusable, so no other finish can be checked against it
         return []
     film = taken.film
     finishes = sorted(newest("finish").items())
@@ -229,7 +232,7 @@ def _priced_others(piece: Piece, what: str, others: Iterable[str], shop: Mapping
 
 
 def _read(asked: Mapping[str, Any], piece: Piece, what: str) -> dict[str, Any]:
-    """The inputs with another wood or finish; what is wrong with it is wrong with what was asked."""
+    """Return the inputs with another wood or finish; a refusal names the field of the alternative."""
     try:
         return read_inputs(asked, Units(), piece.inputs)
     except (ShopError, CalcError) as refused:
@@ -238,7 +241,7 @@ def _read(asked: Mapping[str, Any], piece: Piece, what: str) -> dict[str, Any]:
 
 
 def _priced(before: Mapping[str, Any], after: Mapping[str, Any], what: str, shop: Mapping[str, Any]) -> bool:
-    """Whether the shop has a price for both; one price for all woods says nothing of their difference."""
+    """Return whether the shop has prices for both; one price for all woods gives no difference."""
     names = {before[WHATS[what]], after[WHATS[what]]}
     if what == FINISH:
         return names <= set(shop["finish_prices"])
@@ -247,7 +250,7 @@ def _priced(before: Mapping[str, Any], after: Mapping[str, Any], what: str, shop
 
 
 def difference_or_refuse(other: AlternativePrice, what: str) -> Decimal:
-    """The difference that was figured, or a refusal that asks for it."""
+    """Return the calculated difference; refuse where the shop's rates give none."""
     if other.difference is None:
         to = _wood(other.inputs) if what == SPECIES else _finish_name(other.inputs)
         raise NotYet(
@@ -260,7 +263,7 @@ def difference_or_refuse(other: AlternativePrice, what: str) -> Decimal:
 
 
 def _wood(inputs: Mapping[str, Any]) -> str:
-    """The species as a client calls it, without the remark of the table it is from."""
+    """Return the species as a client calls it, without the remark of its table."""
     return str(inputs["species"] or "").partition(" (")[0]
 
 

@@ -1,4 +1,4 @@
-"""Quotes and change orders as the doors show them."""
+"""Views of quotes and change orders."""
 
 from collections.abc import Iterable
 from datetime import date
@@ -10,7 +10,10 @@ from jobs.models import Commission, Offer
 
 
 def offer_view(offer: Offer, *, today: date) -> dict[str, Any]:
-    """One version with what it says and how it stands; for who sees money, ``basis`` for the owner alone."""
+    """Return one version with its content and standing, for readers who see money.
+
+    ``basis`` is for the owner only.
+    """
     texts = Texts([offer.name_ref, offer.reason_ref])
     content = {"total_before": None, "total_after": None, "promised_before": None, **offer_content(offer)}
     content["number"] = content.pop("offer")
@@ -36,7 +39,7 @@ def offer_view(offer: Offer, *, today: date) -> dict[str, Any]:
 
 
 def offer_rows(commission: Commission, *, today: date) -> list[dict[str, Any]]:
-    """The newest version of each offer of a commission in a line, quotes first.
+    """Return the newest version of each offer of a commission, quotes first.
 
     Prefetch the offers with their papers where there may be many.
     """
@@ -55,6 +58,6 @@ def offer_rows(commission: Commission, *, today: date) -> list[dict[str, Any]]:
 
 
 def newest(offers: Iterable[Offer]) -> list[Offer]:
-    """The newest version of each."""
+    """Return the newest version of each offer."""
     ordered = sorted(offers, key=lambda one: (one.kind == Offer.Kind.CHANGE, one.id))
     return list({one.number: one for one in ordered}.values())

@@ -1,4 +1,4 @@
-"""The hours that a quote is asked to rest on: checked, and told where the shop's own would be at hand."""
+"""Hours requested for a quote: checked, with hints where the shop's own rates could fill in."""
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
@@ -19,7 +19,7 @@ def asked_hours(
     minutes: Mapping[str, Mapping[str, Decimal]],
     own: Sequence[str],
 ) -> Asked:
-    """What was asked, for pieces and kinds of stage that there are, each piece in one way."""
+    """Return the requested hours; refuse unknown pieces and kinds, and a piece asked in two ways."""
     pieces = {p.number: p for p in commission.pieces.prefetch_related("stages")}
     for name, named in (("hours", hours), ("minutes", minutes), ("own_hours", own)):
         for number in named:
@@ -44,7 +44,7 @@ def asked_hours(
 
 
 def refuse_unpriced_hours(asked: Asked) -> None:
-    """Hours go into a proposed price at the shop's rate; without one they would be left out of it."""
+    """Refuse hours while the shop has no hourly rate; a proposed price would leave them out."""
     if settings()["hourly_rate"] is not None:
         return
     given: dict[str, Any] = {f"hours/{number}": value for number, value in asked.hours.items() if value}
@@ -59,7 +59,7 @@ def refuse_unpriced_hours(asked: Asked) -> None:
 
 
 def hints(commission: Commission, asked: Asked) -> list[str]:
-    """Where a piece has no hours and the shop's own are at hand: they are offered, not taken."""
+    """Return a hint for each piece without hours for which the shop's own rates exist."""
     pieces = commission.pieces.order_by("number").prefetch_related("stages")
     bare = [p for p in pieces if p.number not in {*asked.hours, *asked.minutes, *asked.own}]
     known = rates() if bare else {}

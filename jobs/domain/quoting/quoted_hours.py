@@ -1,4 +1,4 @@
-"""Quoted against actual: hours of a commission by kind of stage, and what they cost at the quoted rate."""
+"""Quoted against actual hours: minutes by kind of stage, and their cost at the quoted rate."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -30,7 +30,7 @@ class Row:
 
 
 def quoted_against_actual(commission: Commission) -> dict[str, Any]:
-    """What the agreed quote says of hours, or else the newest one, and what the log says was spent."""
+    """Return the hours of the agreed quote, else of the newest one, beside the hours that were worked."""
     offer = _quote(commission)
     pieces = offer.basis.get("pieces", []) if offer else []
     rows = _spent(commission)
@@ -65,7 +65,10 @@ def _quote(commission: Commission) -> Offer | None:
 
 
 def _spent(commission: Commission) -> dict[str, Row]:
-    """Minutes of stages that need hands, in their order; the maker's own under their titles."""
+    """Return the minutes by kind of stage, in route order, passive stages left out.
+
+    A maker's own stages are counted under their titles.
+    """
     rows: dict[str, Row] = {}
     stages = Stage.objects.filter(piece__commission=commission).exclude(step=Stage.Step.SKIPPED)
     redone: dict[int, int] = defaultdict(int)
@@ -84,7 +87,7 @@ def _spent(commission: Commission) -> dict[str, Row]:
 
 
 def _cost(pieces: list[dict[str, Any]], quoted: Decimal, spent: int) -> dict[str, Any]:
-    """At the rate of an hour that the quote was figured with; nothing where it had none."""
+    """Return the cost of quoted and worked hours at the quote's hourly rate; None without a rate."""
     told = [line["unit_price"] for p in pieces for line in p.get("lines", []) if line["unit"] == "h"]
     if not told:
         return {"rate": None, "cost_quoted": None, "cost_spent": None}
@@ -97,7 +100,7 @@ def _cost(pieces: list[dict[str, Any]], quoted: Decimal, spent: int) -> dict[str
 
 
 def own_rates() -> list[dict[str, Any]]:
-    """Every rate the log tells of, those on which nothing is offered yet among them."""
+    """Return every labour rate in the log, also those with too few jobs to be offered."""
     return [
         {
             "kind": rate.kind,

@@ -1,4 +1,7 @@
-"""Quotes and change orders: write, revise, issue. What is proposed is figured before the log is locked."""
+"""Commands on quotes and change orders: draft, revise, issue.
+
+Proposals are calculated before the log is locked.
+"""
 
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
@@ -55,13 +58,12 @@ def draft_quote(
     units: Units | None = None,
     **more: Any,
 ) -> CommandResult:
-    """Write the first version of a quote; without lines it proposes one for each piece, and keeps why.
+    """Draft the first version of a quote; without lines it proposes one for each piece.
 
-    Hours that a proposal could not count for want of a rate are refused; beside lines they are kept.
-
-    ``hours`` are hours of work by piece; or ``minutes`` by piece and kind of stage. Pieces in ``own_hours``
-    take the shop's own rates for what was not typed. ``more``: words, terms, valid_days, promise_on,
-    deposit_pct.
+    The draft keeps the basis of a proposal. A proposal refuses hours while the shop has no hourly rate;
+    beside typed lines the hours are kept. ``hours`` are hours of work by piece, ``minutes`` are by piece and
+    kind of stage. Pieces in ``own_hours`` take the shop's own rates for stages that were not typed. ``more``:
+    words, terms, valid_days, promise_on, deposit_pct.
     """
     if earlier := replayed_result(call):
         return earlier
@@ -89,7 +91,7 @@ def draft_quote(
 def draft_change_order(
     call: CommandContext, *, commission: str, words: str, lines: Sequence[Line] = (), **more: Any
 ) -> CommandResult:
-    """Write the first version of a change order: what is added, or left out, and why."""
+    """Draft the first version of a change order: what it adds or leaves out, and why."""
     given = {"valid_days": settings()["quote_valid_days"], **more, "words": words, "lines": tuple(lines)}
     return _draft(
         call, commission=commission, kind=Kind.CHANGE, content=read_content(given), basis={}, hints=[]
@@ -103,9 +105,9 @@ def rewrite_offer(
     alternatives: Sequence[Alternative] | None = None,
     **changes: Any,
 ) -> CommandResult:
-    """Change what the newest version says; one that was issued stays, and a next version is begun.
+    """Revise the newest version; after an issued version, the revision begins the next one.
 
-    ``changes``: lines, words, terms, valid_days, promise_on, deposit_pct; what is not given stays.
+    ``changes``: lines, words, terms, valid_days, promise_on, deposit_pct; fields not given stay.
     """
     if earlier := replayed_result(call):
         return earlier
@@ -194,7 +196,7 @@ def issue_offer(tx: CommandTransaction, *, offer: str) -> None:
 
 
 def expire(tx: CommandTransaction, offer: str, today: date) -> None:
-    """Put down that the issued version has expired, where it has. For other commands."""
+    """Append the expiry of an issued version whose last day has passed. Called by other commands."""
     for one in Offer.objects.filter(number=offer, step=Step.ISSUED):
         if one.is_over(today):
             tx.append(
@@ -205,7 +207,10 @@ def expire(tx: CommandTransaction, offer: str, today: date) -> None:
 
 
 def refuse_if_not_open_to(commission: Commission, kind: Offer.Kind) -> None:
-    """A quote comes before the order, a change order while it is made. For other commands."""
+    """Refuse a quote after the order, and a change order before it or after the work.
+
+    Called by other commands.
+    """
     refuse_if_ended(commission)
     steps = QUOTED_FROM if kind == Kind.QUOTE else CHANGED_FROM
     if commission.step not in steps:

@@ -1,4 +1,4 @@
-"""Boards: add, read their moisture, reserve, release, use, cut an offcut, write off."""
+"""Commands on boards: add, change, read moisture, reserve, release, use, write off."""
 
 from decimal import Decimal
 from typing import Any
@@ -44,7 +44,7 @@ def add_board(
     price: str | None = None,
     note: str = "",
 ) -> None:
-    """Add a board to the rack with its measured sides; its number is to be chalked on it."""
+    """Add a board to the rack with its measured sides, under a new number."""
     sides = read_sides({"thickness": thickness, "width": width, "length": length}, units)
     cost = None if price is None or not str(price).strip() else _price(tx, price)
     number = next_number()
@@ -64,9 +64,9 @@ def add_board(
 
 @command
 def change_board(tx: CommandTransaction, /, *, board: int, units: Units, **changes: str | None) -> None:
-    """Change what was typed of a board; what is not given stays, and an empty price or remark is taken out.
+    """Change the typed fields of a board; fields not given stay, an empty price or remark is removed.
 
-    A used board keeps its wood and its measured sizes; a reserved one its wood.
+    A used board keeps its wood and its measured sizes. A reserved board keeps its wood.
     """
     found = the_board(tx, board)
     given = {name: str(text) for name, text in changes.items() if text is not None}
@@ -114,7 +114,7 @@ def _stays(board: Board, field: str, value: str) -> WrongState:
 
 
 def _refuse_if_larger_than_cut_from(found: Board, read: dict[str, Any], given: dict[str, str]) -> None:
-    """An offcut is no larger than the board it was cut from, nor are all of them together."""
+    """Refuse an offcut larger than its board, and offcuts that together exceed it."""
     if found.cut_from is None:
         return
     whole = lookups.board(found.cut_from)
@@ -141,7 +141,7 @@ def _refuse_if_larger_than_cut_from(found: Board, read: dict[str, Any], given: d
 
 @command
 def read_moisture(tx: CommandTransaction, *, board: int, pct: str, units: Units, depth: str = "") -> None:
-    """Take down what the meter said of a board, and how deep its pins were."""
+    """Record a moisture reading of a board, and the depth of the pins."""
     found = the_board(tx, board)
     refuse_unless(found, "read", Step.FREE, Step.RESERVED, Step.USED)
     read = parse_percent(str(pct), field="pct", least="0", most="100")
@@ -157,7 +157,7 @@ def read_moisture(tx: CommandTransaction, *, board: int, pct: str, units: Units,
 
 @command
 def void_moisture(tx: CommandTransaction, *, board: int, reading: int) -> None:
-    """Take back a reading that was wrong; it stays to be seen and counts no more."""
+    """Void a moisture reading that was wrong; it stays visible and no longer counts."""
     found = the_board(tx, board)
     readings = {r.id: r for r in found.readings.all()}
     if reading not in readings:
@@ -169,7 +169,7 @@ def void_moisture(tx: CommandTransaction, *, board: int, reading: int) -> None:
 
 @command
 def reserve_board(tx: CommandTransaction, *, board: int, piece: str) -> None:
-    """Keep a free board for a piece."""
+    """Reserve a free board for a piece."""
     found = the_board(tx, board)
     refuse_unless(found, "reserved", Step.FREE)
     _check_piece(tx, found, piece)
@@ -178,7 +178,7 @@ def reserve_board(tx: CommandTransaction, *, board: int, piece: str) -> None:
 
 @command
 def release_board(tx: CommandTransaction, *, board: int) -> None:
-    """Put a reserved board back on the rack; also one that was marked used by mistake."""
+    """Return a reserved board to the rack, or one that was marked used by mistake."""
     found = the_board(tx, board)
     refuse_unless(found, "released", Step.RESERVED, Step.USED)
     cuts = [str(b.number) for b in Board.objects.filter(cut_from=board)]
@@ -194,7 +194,7 @@ def release_board(tx: CommandTransaction, *, board: int) -> None:
 
 @command
 def use_board(tx: CommandTransaction, *, board: int, piece: str = "") -> None:
-    """Mark a board used by a piece: the one it is reserved for, or a free board's named here."""
+    """Mark a board used by the piece it is reserved for; a free board needs ``piece``."""
     found = the_board(tx, board)
     refuse_unless(found, "used", Step.FREE, Step.RESERVED)
     if found.step == Step.RESERVED and piece not in ("", found.piece):
@@ -212,7 +212,7 @@ def use_board(tx: CommandTransaction, *, board: int, piece: str = "") -> None:
 
 @command
 def write_off_board(tx: CommandTransaction, *, board: int, reason: str) -> None:
-    """Take a board off the rack for good, with a reason: split, wormy, gone."""
+    """Write off a board that is split, wormy or gone, with a reason."""
     found = the_board(tx, board)
     refuse_unless(found, "written off", Step.FREE, Step.RESERVED)
     why = the_reason(reason, what="writing off")
@@ -238,7 +238,7 @@ def refuse_unless(board: Board, what: str, *steps: str) -> None:
 
 
 def _check_piece(tx: CommandTransaction, board: Board, number: str) -> None:
-    """Refuse a piece that is not being made; say how the board does not suit it."""
+    """Refuse a piece of an ended commission; add a notice where the board does not suit the piece."""
     found = lookups.piece(number)
     refuse_if_ended(found.commission)
     if why := misfit(board, found):

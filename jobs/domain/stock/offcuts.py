@@ -1,4 +1,4 @@
-"""Offcuts: cut from a board, and boards in their turn."""
+"""Offcuts: cut from a used board, and boards themselves."""
 
 from jobs.core.errors import Invalid
 from jobs.core.units import Units
@@ -29,9 +29,9 @@ def cut_offcut(
     thickness: str = "",
     note: str = "",
 ) -> None:
-    """Put what is left of a used board back on the rack as a board of its own.
+    """Add the rest of a used board to the rack as a new board.
 
-    A side that is not given is the old board's. All offcuts together cannot be more than the board was.
+    A side not given is the old board's. Offcuts together cannot exceed the volume of the board.
     """
     found = the_board(tx, board)
     refuse_unless(found, "cut", Step.USED)

@@ -1,4 +1,4 @@
-"""Product sheets: the shop's own by their newest version, else the class default."""
+"""Product sheets: the newest version of the shop's own, else the class default."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -18,7 +18,7 @@ KINDS = (Sheet.Kind.GLUE, Sheet.Kind.FINISH)
 
 @dataclass(frozen=True, kw_only=True)
 class Product:
-    """A product's data and where it comes from: version 0 is the default of its class.
+    """A product's data and its origin: version 0 is the default of its class.
 
     ``points`` are the maker's own times at several temperatures, where the sheet has them.
     """
@@ -75,13 +75,13 @@ def _classes(kind: str) -> Mapping[str, Any]:
 
 
 def read_sheet(kind: str, data: dict[str, Any]) -> Glue | Finish:
-    """A sheet from its fields but for its points; every field is checked by calcs."""
+    """Return a sheet from its fields except the points; calcs checks every field."""
     data = {name: value for name, value in data.items() if name != "points"}
     return glue_from(data) if kind == Sheet.Kind.GLUE else finish_from(data)
 
 
 def read_points(data: dict[str, Any], sheet: Glue | Finish) -> tuple[Point, ...]:
-    """The points of a sheet: rows of step, temperature and time, checked by calcs."""
+    """Return the points of a sheet: rows of step, temperature and time, checked by calcs."""
     rows = data.get("points") or []
     if not isinstance(rows, list | tuple) or not all(isinstance(row, dict) for row in rows):
         raise Invalid("not a list of points", field="points", value=str(rows)[:60], allowed=POINT_FORM)

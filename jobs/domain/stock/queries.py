@@ -1,4 +1,4 @@
-"""Boards as the doors show them."""
+"""Views of boards and supplies."""
 
 from collections.abc import Iterable
 from datetime import date
@@ -15,13 +15,13 @@ from jobs.models import Board, Piece, Supply
 
 
 def boards_of(*, step: str = "", piece: str = "") -> QuerySet[Board]:
-    """Boards of one standing, or of one piece, or all."""
+    """Return the boards at one step, or of one piece, or all."""
     given = {name: value for name, value in (("step", step), ("piece", piece)) if value}
     return Board.objects.filter(**given)
 
 
 def board_views(boards: Iterable[Board], *, with_money: bool) -> list[dict[str, Any]]:
-    """Boards with their moisture readings, oldest first; without money no price."""
+    """Return boards with their moisture readings, in the order given; without money, without prices."""
     boards = list(boards)
     prefetch_related_objects(boards, "readings")
     texts = Texts(refs_of(boards))
@@ -55,7 +55,7 @@ def _price(board: Board) -> dict[str, Any]:
 
 
 def supply_views(supplies: Iterable[Supply], *, today: date) -> list[dict[str, Any]]:
-    """Supplies with the day each is best before."""
+    """Return supplies with the day each is best before."""
     supplies = list(supplies)
     texts = Texts(refs_of(supplies))
     found = []
@@ -84,9 +84,9 @@ def supply_views(supplies: Iterable[Supply], *, today: date) -> list[dict[str, A
 
 
 def glue_notes(piece: Piece, stage: dict[str, Any], *, today: date) -> dict[str, list[str]]:
-    """For a stage that takes down a glue lot: what stands on the shelf, and what is wrong with it.
+    """Return the lots on the shelf and their defects, for a stage that records a glue lot.
 
-    ``stage`` is the stage's view. Once the lot is taken down only that lot is judged, on the day of its use.
+    ``stage`` is the stage's view. Once a lot is recorded, only that lot is judged, on the day of its use.
     """
     if not any(g["key"] == "glue_lot" for g in stage["gates"]):
         return {"shelf": [], "wrong": []}

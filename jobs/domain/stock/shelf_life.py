@@ -1,4 +1,4 @@
-"""How long what stands on the shelf keeps."""
+"""Shelf life of supplies."""
 
 from datetime import date, timedelta
 
@@ -9,7 +9,7 @@ from jobs.models import Supply
 
 
 def shelf_life(supply: Supply) -> int | None:
-    """Return the days a supply keeps: its own, else its sheet's as it stands now."""
+    """Return the shelf life [days] of a supply: its own, else its sheet's as it stands now."""
     if supply.shelf_life_d is not None:
         return supply.shelf_life_d
     product = products().get(supply.kind, {}).get(supply.sheet)
@@ -17,10 +17,10 @@ def shelf_life(supply: Supply) -> int | None:
 
 
 def best_before(supply: Supply) -> date | None:
-    """Return the printed date or the end of the shelf life, the first of both; None where neither is known.
+    """Return the printed date or the end of the shelf life, whichever is first; None where unknown.
 
-    The shelf life counts from the day it came or was opened, whichever is earlier: nobody knows how long it
-    stood before. Common practice, no source; the date on the pack comes first.
+    The shelf life counts from the day of purchase or opening, whichever is earlier. Nobody knows how long the
+    supply stood before. Common practice, no source.
     """
     life = shelf_life(supply)
     since = min(supply.got_on, supply.opened_on or supply.got_on)
@@ -29,7 +29,7 @@ def best_before(supply: Supply) -> date | None:
 
 
 def lot_warnings(lot: str, day: date) -> list[str]:
-    """What is wrong with a lot of glue used on a day: not on the shelf, or past its date."""
+    """Return the defects of a glue lot used on a day: not on the shelf, or past its date."""
     found = list(Supply.objects.filter(kind=Supply.Kind.GLUE, lot__iexact=lot))
     if not found:
         return [_("lot %(lot)s is not among the supplies: how old it is, nobody knows") % {"lot": lot}]

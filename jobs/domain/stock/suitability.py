@@ -1,14 +1,14 @@
-"""Whether a board suits a piece: its wood and its thickness."""
+"""The fit of a board to a piece: wood and thickness."""
 
 from calcs.kit.units import both_units, inches
 from jobs.models import Board, Piece
 
 MORE_THICKNESS = inches("1/2")
-"""A board thicker than the stock wanted by this or more is not for it: it would be planed to shavings."""
+"""A board this much thicker than the rough stock does not suit: too much would be planed away."""
 
 
 def misfit(board: Board, piece: Piece) -> str:
-    """Return why a board does not suit a piece: another wood, too thin, far too thick; else an empty text."""
+    """Return why a board does not suit a piece: other wood, too thin, far too thick; empty if it suits."""
     species, thickness = piece.inputs.get("species"), piece.inputs.get("thickness_len")
     if species and species != board.species:
         return f"board {board.number} is {board.species}, piece {piece.number} asks for {species}"

@@ -1,4 +1,4 @@
-"""Supplies: add, open, set the level, refill, discard."""
+"""Commands on supplies: add, open, set the level, refill, discard."""
 
 from datetime import date
 from typing import Any
@@ -33,7 +33,7 @@ def add_supply(
     use_by: date | None = None,
     level: str = Supply.Level.FULL,
 ) -> None:
-    """Put a container on the shelf. Without a shelf life of its own the one of its sheet holds."""
+    """Add a container to the shelf. Without its own shelf life, the one of its sheet applies."""
     _one_of("kind", kind, Supply.Kind.values)
     _one_of("level", level, Supply.Level.values)
     if not name.strip():
@@ -62,7 +62,7 @@ def add_supply(
 
 @command
 def open_supply(tx: CommandTransaction, *, supply: int, opened_on: date | None = None) -> None:
-    """Say when a container was opened."""
+    """Record the day a container was opened."""
     found = _supply(tx, supply)
     if found.opened_on is not None:
         raise WrongState(
@@ -74,7 +74,7 @@ def open_supply(tx: CommandTransaction, *, supply: int, opened_on: date | None =
 
 @command
 def set_level(tx: CommandTransaction, *, supply: int, level: str) -> None:
-    """Say how much is left after something was taken or topped up from the same lot."""
+    """Set how much is left after a use, or after topping up from the same lot."""
     found = _supply(tx, supply)
     _one_of("level", level, Supply.Level.values)
     _append(tx, "supply_level_set", found, {"level": level})
@@ -89,7 +89,7 @@ def refill_supply(
     got_on: date | None = None,
     use_by: date | None = None,
 ) -> None:
-    """Put a fresh lot in the place of an old one: full, not opened yet."""
+    """Replace an old lot by a fresh one: full and not opened yet."""
     found = _supply(tx, supply)
     _append(
         tx,
@@ -105,7 +105,7 @@ def refill_supply(
 
 @command
 def discard_supply(tx: CommandTransaction, *, supply: int, reason: str) -> None:
-    """Take a container off the shelf for good."""
+    """Discard a container, with a reason."""
     found = _supply(tx, supply)
     why = the_reason(reason, what="discarding")
     _append(tx, "supply_discarded", found, {"reason": why})
