@@ -13,9 +13,9 @@ from calcs.finish.films import reaching
 from calcs.kit.rounding import places, up
 from calcs.kit.units import UNITS_PER_MM, inches
 from calcs.materials.product_sheets import Finish
+from calcs.tables import PRACTICE
 
 LACQUER_MOST_UM = Decimal("76.2")
-PRACTICE = "common practice, no source"
 FILM_RULE = "1 L at 1 µm covers 1000 m² (1 US gal at 1 mil 1604 ft²), by definition"
 
 LENGTH = Length("finished length", inches("1/8"), inches(480))

@@ -15,8 +15,8 @@ from calcs.kit.errors import Unknown
 from calcs.kit.rounding import places, up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_INCH, UNITS_PER_MM, inches
+from calcs.tables import PRACTICE
 
-PRACTICE = "common practice, no source"
 _SQUARE_FOOT = (12 * UNITS_PER_INCH) ** 2
 _SQUARE_METRE = (1000 * UNITS_PER_MM) ** 2
 DUST = (

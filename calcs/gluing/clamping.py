@@ -16,12 +16,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.gluing.clamping_inputs import Clamps, Panel
-from calcs.gluing.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
+from calcs.gluing.clamp_choice import Used, achieved_kpa, choose_clamps, pressure_for
+from calcs.gluing.clamping_inputs import Panel
+from calcs.gluing.pressure import Wanted, clamp_force
 from calcs.kit.rounding import half_up, places, up
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
+from calcs.tables import PRACTICE
 
-PRACTICE = "common practice, no source"
 CAUL_SPACING = inches(30)
 SIDES = ("below", "above")
 GUIDE = "8 to 12 in apart, first 1 1/2 to 2 in from the ends: adhesive maker's gluing guide, undated (read)"
@@ -43,25 +44,6 @@ class ClampAt:
 
     at_len: int
     side: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class Used:
-    """Clamps of one kind and reach to take.
-
-    Attributes
-    ----------
-    kind : str
-        Kind of clamp.
-    reach_len : int
-        Reach [1/8 µm].
-    count : int
-        Number to take.
-    """
-
-    kind: str
-    reach_len: int
-    count: int
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -157,12 +139,12 @@ def clamping(panel: Panel) -> ClampPlan:
     """
     spread = 2 * (panel.outer_len + panel.batten_len)
     at = positions(panel.length_len, end_len=panel.end_len, most_len=min(panel.spacing_len, spread))
-    pressure = _pressure(panel)
+    pressure = pressure_for(panel)
     area = Fraction(panel.thickness_len * panel.length_len, _PER_M2)
     force = [1000 * Fraction(each) * area for each in (pressure.least_kpa, pressure.most_kpa)]
     reach = panel.width_len + 2 * panel.batten_len
-    use = _choose(panel.clamps, reach, len(at)) if panel.clamps else None
-    achieved = _achieved(use, len(at), area)
+    use = choose_clamps(panel.clamps, reach, len(at)) if panel.clamps else None
+    achieved = achieved_kpa(use, len(at), area)
     missing = None if use is None else len(at) - sum(each.count for each in use)
     return ClampPlan(
         count=len(at),
@@ -224,44 +206,6 @@ def _cauls(at: Sequence[int]) -> tuple[int, ...]:
     stride = CAUL_SPACING // max(right - left for left, right in zip(at, at[1:], strict=False))
     steps = up(Fraction(len(middles) - 1, stride))
     return tuple(middles[(len(middles) - 1) * n // steps] for n in range(steps + 1))
-
-
-def _pressure(panel: Panel) -> Wanted:
-    """Return the pressure wanted: the sheet's own as given, else that of the table."""
-    if panel.pressure_kpa is None:
-        return wanted(panel.glue, panel.species or "")
-    return Wanted(
-        least_kpa=panel.pressure_kpa,
-        most_kpa=panel.pressure_kpa,
-        contact=panel.glue.family == "epoxy",
-        says="as told",
-        source="your own value",
-    )
-
-
-def _choose(clamps: Sequence[Clamps], reach: int, count: int) -> tuple[Used, ...]:
-    """Return the shortest free clamps that reach; of equal reach the stronger kind first."""
-    able = [each for each in clamps if each.reach_len >= reach and each.owned > each.held]
-    used: list[Used] = []
-    for each in sorted(able, key=lambda each: (each.reach_len, CLAMP_KINDS.index(each.kind))):
-        taken = min(each.owned - each.held, count - sum(one.count for one in used))
-        if taken:
-            used.append(Used(kind=each.kind, reach_len=each.reach_len, count=taken))
-    return tuple(used)
-
-
-def _achieved(use: Sequence[Used] | None, count: int, area: Fraction) -> tuple[Fraction, Fraction]:
-    """Return the least and most pressure that the clamps give, tightened by hand [kPa].
-
-    Notes
-    -----
-    Pressure = sum of the clamps' forces / area of one joint.
-    """
-    taken = [("bar or pipe", count)] if use is None else [(each.kind, each.count) for each in use]
-    forces = [(clamp_force(kind), n) for kind, n in taken]
-    least = sum((Fraction(force.least_n) * n for force, n in forces), Fraction(0))
-    most = sum((Fraction(force.most_n) * n for force, n in forces), Fraction(0))
-    return least / area / 1000, most / area / 1000
 
 
 def _warnings(

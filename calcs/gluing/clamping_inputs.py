@@ -1,4 +1,4 @@
-"""A panel to be clamped and the clamps of the shop, as asked about them."""
+"""Panel to be clamped, and the clamps of the shop, as asked about them."""
 
 from __future__ import annotations
 

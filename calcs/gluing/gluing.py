@@ -15,63 +15,29 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.asking.figure_wording import format_time
 from calcs.curing.curing import GlueTimes, GlueUp, glue_times
 from calcs.curing.product_words import caution_sources, cautions
 from calcs.gluing.assembly import Assembly, assembly_time
-from calcs.gluing.clamping import positions
+from calcs.gluing.glue_stages import (
+    RESERVE,
+    GlueStage,
+    clamp_places,
+    grams_of,
+    joint_s,
+    joints_at_once,
+    millilitres,
+    plan_within_machines,
+    stage_of,
+)
 from calcs.gluing.gluing_inputs import GlueLines
-from calcs.gluing.spread import density_g_ml, glue_grams, spread_sources
-from calcs.gluing.staging import Clamping, fewest, least_width
-from calcs.kit.amounts import format_duration, format_work, whole_minutes
-from calcs.kit.errors import OutOfRange
+from calcs.gluing.spread import spread_sources
+from calcs.gluing.staging import Clamping
 from calcs.kit.rounding import places, up
-from calcs.kit.units import UNITS_PER_INCH, UNITS_PER_MM, both_units, inches
-from calcs.lumber.layout import strip_label
+from calcs.kit.units import both_units, inches
+from calcs.tables import PRACTICE
 
-PRACTICE = "common practice, no source"
-RESERVE = Fraction(7, 10)
-"""Share of the open time that a dry fit may take; common practice, no source."""
 SECOND_PAIR_FROM = inches(96)
 ML_PER_FL_OZ = Decimal("29.5735295625")
-_FOOT = 12 * UNITS_PER_INCH
-_PER_M2 = (1000 * UNITS_PER_MM) ** 2
-WIDER = {
-    "planer_len": "a wider one is flattened by hand",
-    "jointer_len": "a wider one is jointed standing on edge",
-}
-"""What is done with a sub-assembly that is wider than the machine."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class GlueStage:
-    """One clamping.
-
-    Attributes
-    ----------
-    number, round : int
-        Place in the working order; stages of one round do not wait for each other.
-    joins, makes : tuple of str, str
-        Pieces it joins, and the piece it makes.
-    joints : int
-        Joints it closes.
-    width_len : int
-        Width of what it makes [1/8 µm].
-    assembly_s, whole_s : int
-        Time until the last joint is closed, and until the clamps are tight [s].
-    glue_ml : Decimal
-        Glue, to 1 [mL].
-    """
-
-    number: int
-    round: int
-    joins: tuple[str, ...]
-    makes: str
-    joints: int
-    width_len: int
-    assembly_s: int
-    whole_s: int
-    glue_ml: Decimal
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,17 +129,17 @@ def gluing(top: GlueLines) -> Gluing:
     (3, [(('A', 'B', 'C', 'D'), 'A-D'), (('A-D', 'E', 'F'), 'A-F')])
     """
     day = assembly_time(top.glue, temp_c=top.temp_c, rh_pct=top.rh_pct)
-    joint, clamps = _joint_s(top), len(_clamps(top)) * top.per_clamp_s
-    at_once = _at_once(top, day, joint, clamps)
-    plan, narrow = _plan(top, at_once)
-    grams = _grams(top)
-    stages = tuple(_stage(top, n, stage, joint, clamps, grams) for n, stage in enumerate(plan, start=1))
+    joint, clamps = joint_s(top), len(clamp_places(top)) * top.per_clamp_s
+    at_once = joints_at_once(top, day, joint, clamps)
+    plan, narrow = plan_within_machines(top, at_once)
+    grams = grams_of(top)
+    stages = tuple(stage_of(top, n, stage, joint, clamps, grams) for n, stage in enumerate(plan, start=1))
     cure = glue_times(GlueUp(glue=top.glue, temp_c=top.temp_c))
     joints = len(top.strips_len) - 1
     return Gluing(
         glue_g=places(grams, 0),
-        glue_ml=_ml(top, grams),
-        glue_fl_oz=places(Fraction(_ml(top, grams)) / Fraction(ML_PER_FL_OZ), 1),
+        glue_ml=millilitres(top, grams),
+        glue_fl_oz=places(Fraction(millilitres(top, grams)) / Fraction(ML_PER_FL_OZ), 1),
         open_s=day.open_s,
         closed_s=day.closed_s,
         allowed_s=int(day.open_s * RESERVE),
@@ -191,117 +157,6 @@ def gluing(top: GlueLines) -> Gluing:
         cautions=cautions(top.glue),
         source=(*_source(top, day, cure), *caution_sources(top.glue)),
     )
-
-
-def _joint_s(top: GlueLines) -> Fraction:
-    """Return the time of one joint [s]: its share of a timed dry fit, else by the pace.
-
-    Notes
-    -----
-    Pace = setting a joint + faces x time a foot x length in feet.
-    """
-    if top.dry_fit_s is not None:
-        return Fraction(top.dry_fit_s, len(top.strips_len) - 1)
-    faces = 2 if top.faces == "both" else 1
-    return top.per_joint_s + Fraction(faces * top.per_foot_s * top.length_len, _FOOT)
-
-
-def _clamps(top: GlueLines) -> tuple[int, ...]:
-    """Return the places of the clamps of one stage, 12 in apart at most [1/8 µm]."""
-    return positions(top.length_len, end_len=inches(2), most_len=inches(12))
-
-
-def _at_once(top: GlueLines, day: Assembly, joint: Fraction, clamps: int) -> int:
-    """Return the joints that one stage may close, no more than there are.
-
-    Notes
-    -----
-    The least of 0.7 open time / joint time, (closed time - clamps) / joint time, and all joints.
-
-    Raises
-    ------
-    OutOfRange
-        Where not even one joint fits.
-    """
-    by_open = day.open_s * RESERVE / joint
-    by_closed = (day.closed_s - clamps) / joint
-    fits = int(min(by_open, by_closed, Fraction(len(top.strips_len) - 1)))
-    if fits >= 1:
-        return fits
-    what, needs = ("an open", up(joint / RESERVE)) if by_open < 1 else ("a closed", up(joint + clamps))
-    said = f"{what} time of {format_duration(whole_minutes(needs))} today"
-    raise OutOfRange(
-        f"glue {top.glue.key}: one joint takes {format_work(up(joint))}, and today it stays open"
-        f" {format_time('open_s', day.open_s)}, {format_time('closed_s', day.closed_s)} with clamping;"
-        f" wanted: {said}, or a faster pace",
-        field="glue",
-        value=top.glue.key,
-        allowed=f"{said}, or a faster pace",
-    )
-
-
-def _plan(top: GlueLines, at_once: int) -> tuple[tuple[Clamping, ...], tuple[str, ...]]:
-    """Return stages within planer and jointer, else within the wider of them, else by the time alone.
-
-    Also a warning for each machine that is too narrow.
-    """
-    narrow: list[str] = []
-    machines = [name for name in WIDER if getattr(top, name) is not None]
-    for name in sorted(machines, key=lambda name: getattr(top, name)):
-        plan = fewest(top.strips_len, at_once=at_once, widest_len=getattr(top, name))
-        if plan:
-            return plan, tuple(narrow)
-        narrow.append(_too_narrow(top, name, at_once))
-    plan = fewest(top.strips_len, at_once=at_once, widest_len=None)
-    assert plan is not None
-    return plan, tuple(narrow)
-
-
-def _too_narrow(top: GlueLines, name: str, at_once: int) -> str:
-    """Return the warning that a machine is too narrow, with the width that would do."""
-    least = both_units(least_width(top.strips_len, at_once=at_once))
-    joints = f"{at_once} joint{'s' if at_once > 1 else ''} at once"
-    return (
-        f"{name.removesuffix('_len')} {both_units(getattr(top, name))} is too narrow for the sub-assemblies,"
-        f" {joints}: at least {least}, or a glue that stays open for more; {WIDER[name]} ({PRACTICE})"
-    )
-
-
-def _stage(
-    top: GlueLines, number: int, stage: Clamping, joint: Fraction, clamps: int, grams: Fraction
-) -> GlueStage:
-    """Return one stage with its time [s], width [1/8 µm] and glue [mL]."""
-    first, after = stage.span
-    return GlueStage(
-        number=number,
-        round=stage.round,
-        joins=tuple(_name(part) for part in stage.parts),
-        makes=_name(stage.span),
-        joints=stage.joints,
-        width_len=sum(top.strips_len[first:after]),
-        assembly_s=up(joint * stage.joints),
-        whole_s=up(joint * stage.joints) + clamps,
-        glue_ml=_ml(top, grams * stage.joints / (len(top.strips_len) - 1)),
-    )
-
-
-def _name(span: tuple[int, int]) -> str:
-    """Return the name of a piece by the marks of its strips: A, or A-D."""
-    first, after = span
-    ends = strip_label(first), strip_label(after - 1)
-    return ends[0] if after - first == 1 else "-".join(ends)
-
-
-def _grams(top: GlueLines) -> Fraction:
-    """Return the glue of all joints and slots with what is to spare [g]."""
-    area = Fraction(top.length_len * top.thickness_len * (len(top.strips_len) - 1), _PER_M2)
-    used = glue_grams(top.glue, area_m2=area, faces=top.faces, slots=top.slots, per_slot_ml=top.per_slot_ml)
-    return used * (1 + Fraction(top.spare_pct) / 100)
-
-
-def _ml(top: GlueLines, grams: Fraction) -> Decimal:
-    """Return grams of the glue as millilitres, by the density of its class [mL]."""
-    return places(grams / density_g_ml(top.glue), 0)
 
 
 def _extra(plan: Sequence[Clamping], cure: GlueTimes, *, one_set: bool) -> int | None:

@@ -9,9 +9,10 @@ from math import degrees, hypot, pi
 
 from calcs.handling.access_inputs import Cabin, Turn, WayIn
 from calcs.handling.corners import longest_round, narrowest
-from calcs.handling.lifting import CAUTION_SOURCE, CAUTIONS, PRACTICE
+from calcs.handling.lifting import CAUTION_SOURCE, CAUTIONS
 from calcs.kit.rounding import places
 from calcs.kit.units import both_units
+from calcs.tables import PRACTICE
 
 UPRIGHT = pi / 2
 SOURCE = (

@@ -11,11 +11,12 @@ from typing import Annotated
 
 from calcs.asking.field_types import Choice, Many, Number, Text
 from calcs.asking.inputs import Rows, check
-from calcs.handling.lifting import CAUTION_SOURCE, CAUTIONS, HSE, PRACTICE, people_for
+from calcs.handling.lifting import CAUTION_SOURCE, CAUTIONS, HSE, people_for
 from calcs.handling.weight_limit import NIOSH
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.validators import one_of
+from calcs.tables import PRACTICE
 from calcs.wood.weight import LB_PER_KG
 
 FACES = ("show", "under")

@@ -14,6 +14,7 @@ from calcs.handling.weight_limit import NIOSH, Lift, limit_lb, multipliers
 from calcs.kit.rounding import places
 from calcs.kit.units import inches
 from calcs.kit.validators import decimal
+from calcs.tables import PRACTICE
 from calcs.wood.weight import LB_PER_KG
 
 TEAM = {1: Fraction(1), 2: Fraction(2, 3), 3: Fraction(1, 2)}
@@ -22,7 +23,6 @@ COUNTS = {1: "one person", 2: "two people", 3: "three people"}
 NO_TEAM = "cart or hoist"
 
 HSE = "UK HSE L23: two people two thirds, three one half of the sum of what each may lift (read)"
-PRACTICE = "common practice, no source"
 ABOVE_THREE = (
     "heavier than three people may lift: the rule in print gives four no share, and more than four rarely"
     " work together, so use a cart or hoist"

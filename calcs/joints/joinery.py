@@ -20,7 +20,8 @@ from calcs.joints.slot_clearance import (
 from calcs.joints.slot_plan import SlotPlan
 from calcs.joints.spacing import positions
 from calcs.kit.rounding import half_up, up
-from calcs.lumber.layout import PRACTICE, strip_label
+from calcs.lumber.layout import strip_label
+from calcs.tables import PRACTICE
 
 LEAST_SPARE = 2
 

@@ -15,11 +15,11 @@ from calcs.asking.inputs import check
 from calcs.kit.rounding import up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_INCH, both_units, format_length, inches
+from calcs.tables import PRACTICE
 
 STEP = UNITS_PER_INCH // 64
 MOST_STRIPS = 200
 RING_DIRECTIONS = ("best face", "alternating", "all heart up")
-PRACTICE = "common practice, no source"
 RE_RIP = inches("3/16")
 """Width that a joint costs when it is ripped apart and jointed again; common practice, no source."""
 

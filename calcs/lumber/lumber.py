@@ -25,12 +25,11 @@ from calcs.lumber.boards import ON_OFFER, Bought, Wanted, bought_words
 from calcs.lumber.lumber_choice import lengths_of, lost_len, measure_of, stock_of, tallied, waste_pct_of
 from calcs.lumber.lumber_inputs import GRADES, TopLumber
 from calcs.lumber.quarters import (
-    PRACTICE,
     SURFACED,
     Quarters,
     quarters_above,
 )
-from calcs.tables import cite
+from calcs.tables import PRACTICE, cite
 
 
 @dataclass(frozen=True, kw_only=True)

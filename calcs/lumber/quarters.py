@@ -13,9 +13,8 @@ from fractions import Fraction
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import MOST_UNITS, UNITS_PER_INCH, both_units, check_length, inches
 from calcs.kit.validators import one_of
-from calcs.tables import cite, rows
+from calcs.tables import PRACTICE, cite, rows
 
-PRACTICE = "common practice, no source"
 LONG_TOP_LEN = 96 * UNITS_PER_INCH
 LONG_TOP_SURFACED_LEN = inches("1.625")
 NAMES = tuple(row["quarters"] for row in rows("lumber"))

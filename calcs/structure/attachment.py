@@ -10,9 +10,9 @@ from calcs.asking.field_types import Choice, Length, Many
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
+from calcs.tables import PRACTICE
 from calcs.wood.seasonal_movement import SeasonalMovement, Seasons, Slot, seasonal_movement, slot
 
-PRACTICE = "common practice, no source"
 HOLD = inches("1/8")
 """Tongue of a button that stays in the groove in the driest season; common practice, no source."""
 _PLACE = Length("from the left edge", 0, inches(240))

@@ -9,9 +9,9 @@ from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
 from calcs.structure.breadboard_inputs import FLUSH, BreadboardEnd
+from calcs.tables import PRACTICE
 from calcs.wood.seasonal_movement import SeasonalMovement, Slot, seasonal_movement, slot
 
-PRACTICE = "common practice, no source"
 WALL = inches("1/2")
 """Wood left beyond the mortise, and beyond the outermost slot of the tongue; common practice, no source."""
 SHOULDER = inches(1)

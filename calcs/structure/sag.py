@@ -12,13 +12,13 @@ from calcs.materials.species import species
 from calcs.structure.beam import Bent
 from calcs.structure.bent_top import LESS, Stretch, bent_top, elasticity_mpa, stress_mpa, stretches_of
 from calcs.structure.loaded_top import CREEP, LoadedTop
+from calcs.tables import PRACTICE
 from calcs.wood.stiffness import Stiffness, stiffness
 from calcs.wood.weight import RULE
 
 SEEN = Decimal(1) / 600
 STRAINED = 1 / 8
 ELASTIC = 1 / 2
-PRACTICE = "common practice, no source"
 CAUTIONS = (
     "not covered: shock, somebody standing or sitting on it, vibration, joints and fixings, knots and"
     " cross grain, legs without a rail across the width; this is no proof of strength",

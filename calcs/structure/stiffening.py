@@ -14,9 +14,9 @@ from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
 from calcs.structure.across import STEEL_MPA, STEEL_SOURCE, Across, across_grain, channel_inertia
 from calcs.structure.stiffening_inputs import Stiffeners
+from calcs.tables import PRACTICE
 from calcs.wood.seasonal_movement import OWN, SeasonalMovement, Slot, seasonal_movement, slot
 
-PRACTICE = "common practice, no source"
 END_ROOM = inches("1/8")
 """More than the movement, at either end of a recess; common practice, no source."""
 DEEPER_MIDDLE = inches("1/8")

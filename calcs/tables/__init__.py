@@ -6,12 +6,13 @@ import csv
 from functools import cache
 from pathlib import Path
 
+PRACTICE = "common practice, no source"
 # Provenance words of the tables, as a reader sees them.
 PROVENANCE = {
     "read": "read",
     "mixed": "partly read, partly worked out",
     "memory": "from memory",
-    "practice": "common practice, no source",
+    "practice": PRACTICE,
     "computed": "worked out",
 }
 

@@ -14,6 +14,7 @@ from math import ceil, exp, floor, log
 
 from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_INCH
+from calcs.tables import PRACTICE
 from calcs.wood.air import Air
 from calcs.wood.emc import EMC_SOURCE, equilibrium_moisture
 from calcs.wood.exponential_fit import ExponentialFit, allowed_fits, fit_exponential
@@ -30,7 +31,6 @@ FROM_READINGS = (
     " common practice, no source"
 )
 USUAL_RANGE = "only a range by thickness, counted from the first reading"
-PRACTICE = "common practice, no source"
 RULE = (
     f"settled: change of {MOST_CHANGE} % at most in {WINDOW_D:.0f} days, mean within {NEAR_EMC:.0f} % of the"
     f" equilibrium of the air, spread of {WANTED_SPREAD} % at most over the strips, {MOST_SPREAD} % stops:"

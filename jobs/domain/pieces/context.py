@@ -11,13 +11,13 @@ from calcs.kit.errors import CalcError
 from calcs.lumber.layout import Layout, StripLayout, strips
 from calcs.structure.stiffening import Stiffening, stiffening
 from calcs.structure.stiffening_inputs import Stiffeners
+from calcs.tables import PRACTICE
 from calcs.wood.weight import Channel
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product
 from jobs.models import Equipment, Piece
 
-PRACTICE = "common practice, no source"
 SIZES = ("length_len", "width_len", "thickness_len")
 Found = TypeVar("Found")
 

@@ -13,7 +13,8 @@ from calcs.joints.joiners import NAMES, joiner
 from calcs.joints.joinery import slots
 from calcs.joints.slot_plan import SlotPlan, plan_for
 from calcs.kit.units import inches
-from jobs.domain.pieces.context import PRACTICE, CalculationContext, nothing_to_do, result_record, tried
+from calcs.tables import PRACTICE
+from jobs.domain.pieces.context import CalculationContext, nothing_to_do, result_record, tried
 
 KINDS = {"biscuits": "biscuit", "dowels": "dowel", "loose tenons": "loose tenon"}
 BISCUIT = "biscuit 20"

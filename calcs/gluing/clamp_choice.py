@@ -1,0 +1,70 @@
+"""Clamps to take from those of the shop, and the pressure they give.
+
+Clamps tightened by hand give a wide range of force: common practice, no source. Gauge one of each kind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calcs.gluing.clamping_inputs import Clamps, Panel
+from calcs.gluing.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
+
+
+@dataclass(frozen=True, kw_only=True)
+class Used:
+    """Clamps of one kind and reach to take.
+
+    Attributes
+    ----------
+    kind : str
+        Kind of clamp.
+    reach_len : int
+        Reach [1/8 µm].
+    count : int
+        Number to take.
+    """
+
+    kind: str
+    reach_len: int
+    count: int
+
+
+def pressure_for(panel: Panel) -> Wanted:
+    """Return the pressure wanted: the sheet's own as given, else that of the table [kPa]."""
+    if panel.pressure_kpa is None:
+        return wanted(panel.glue, panel.species or "")
+    return Wanted(
+        least_kpa=panel.pressure_kpa,
+        most_kpa=panel.pressure_kpa,
+        contact=panel.glue.family == "epoxy",
+        says="as told",
+        source="your own value",
+    )
+
+
+def choose_clamps(clamps: Sequence[Clamps], reach: int, count: int) -> tuple[Used, ...]:
+    """Return the shortest free clamps that reach; of equal reach the stronger kind first."""
+    able = [each for each in clamps if each.reach_len >= reach and each.owned > each.held]
+    used: list[Used] = []
+    for each in sorted(able, key=lambda each: (each.reach_len, CLAMP_KINDS.index(each.kind))):
+        taken = min(each.owned - each.held, count - sum(one.count for one in used))
+        if taken:
+            used.append(Used(kind=each.kind, reach_len=each.reach_len, count=taken))
+    return tuple(used)
+
+
+def achieved_kpa(use: Sequence[Used] | None, count: int, area: Fraction) -> tuple[Fraction, Fraction]:
+    """Return the least and most pressure that the clamps give, tightened by hand [kPa].
+
+    Notes
+    -----
+    Pressure = sum of the clamps' forces / area of one joint.
+    """
+    taken = [("bar or pipe", count)] if use is None else [(each.kind, each.count) for each in use]
+    forces = [(clamp_force(kind), n) for kind, n in taken]
+    least = sum((Fraction(force.least_n) * n for force, n in forces), Fraction(0))
+    most = sum((Fraction(force.most_n) * n for force, n in forces), Fraction(0))
+    return least / area / 1000, most / area / 1000
