@@ -1,4 +1,4 @@
-"""What every test may use: the databases, the broker, and the switches of a run."""
+"""Fixtures and switches for every test: the databases, the broker, the options of a run."""
 
 import gc
 import os
@@ -20,7 +20,7 @@ from tests.shop_fixtures import a_maker, an_owner
 hypothesis.settings.register_profile(
     "exploring", max_examples=500, deadline=None, derandomize=False, print_blob=True
 )
-"""With ``--long``, also where CI is true: there Hypothesis tries the same examples each time by itself."""
+"""With ``--long``, also where CI is true: otherwise Hypothesis repeats the same examples there."""
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -28,7 +28,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 LONG_ALONE = {"test_made_up_requests.py": "schemathesis.pytest.plugin"}
-"""Files that are not even collected in the usual run, with the plugin they need: reading them takes long."""
+"""Files that the usual run does not even collect, with the plugin they need: collecting them takes long."""
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -52,7 +52,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def pytest_collection_finish() -> None:
-    """Leave what is there now out of every later search for garbage, and search less often."""
+    """Freeze what exists now out of later garbage collections, and collect less often."""
     gc.collect()
     gc.freeze()
     gc.set_threshold(100_000, 50, 50)
@@ -81,7 +81,7 @@ def maker(db: None) -> Person:
 
 @pytest.fixture(scope="session")
 def redis_url() -> Iterator[str]:
-    """A real broker where the settings look for one, so that tasks really travel through it."""
+    """Start a real broker where the settings look for one, so that tasks really travel through it."""
     from django.conf import settings
 
     from shop.launch import broker
@@ -99,7 +99,7 @@ def redis_url() -> Iterator[str]:
 
 @pytest.fixture
 def postgres_url() -> Iterator[str]:
-    """The address of an empty PostgreSQL database of this test's own."""
+    """Return the address of an empty PostgreSQL database for this test."""
     import psycopg
     from psycopg import sql
 

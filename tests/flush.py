@@ -10,7 +10,7 @@ from django.test import TransactionTestCase
 
 
 def allow_flush() -> None:
-    """Take the triggers off for the flush at the end of a transactional test, and put them back."""
+    """Drop the triggers for the flush at the end of a transactional test, and restore them."""
     flush = TransactionTestCase._fixture_teardown  # type: ignore[attr-defined]
 
     def teardown(test: Any) -> None:

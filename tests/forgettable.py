@@ -1,4 +1,4 @@
-"""A client with an odd name, to be forgotten: the name stands in everything that can be written of them."""
+"""A client to erase, with an odd name that occurs in every text about them."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -27,7 +27,7 @@ from tests.shop_fixtures import INCHES, SHORT, Work, a_call, a_client, a_commiss
 
 ODD = "Zyxquorn"
 MARKS = (ODD, "Q00vermill", "wrubbledash@quince.example", "7531778899")
-"""Name, street, e-mail, telephone: whatever is written of the client holds one of them."""
+"""Name, street, e-mail, telephone: every text about the client holds one of them."""
 WHO = {
     "name": f"Ottilie {ODD}", "email": MARKS[2], "phone": MARKS[3],
     "address": f"7 {MARKS[1]} Lane\nBelow the weir",
@@ -41,9 +41,9 @@ def photo(colour: str) -> bytes:
 
 
 def a_forgettable_client(work: Work, *, meanwhile: Callable[[Work], None] = lambda work: None) -> Client:
-    """Asked, quoted, made, told about, paid for and closed; a second commission was declined.
+    """Make a client with an enquiry, quote, work, news, payment and close; a second commission is declined.
 
-    ``meanwhile`` happens while it is made: a worker's part of it.
+    ``meanwhile`` runs during this, for a worker's part.
     """
     client = a_client(work.call(), **WHO)
     change_client(work.call(), client=client.id, name=f"Ottilie Anna {ODD}", city=MARKS[1], tax_id=f"T {ODD}")

@@ -1,7 +1,7 @@
-"""What many tests begin with is carried out once in a process, and after that its rows are written straight.
+"""Work that many tests begin with: done once in a process, then its rows are written directly.
 
-Only from the same rows on, for the same call at the same moment, under the same settings, and on SQLite: then
-the rows are those the commands would give again, but for what is random in them.
+This needs the same rows before, the same call at the same moment, the same settings, and SQLite. Then the
+rows are those that the commands would write again, except for what is random in them.
 """
 
 import hashlib
@@ -22,14 +22,14 @@ Row = tuple[Any, ...]
 State = dict[str, dict[Any, Row]]
 """The rows of each table by their key."""
 OUTSIDE = {"jobs_token"}
-"""Opens the shop, and changes nothing in it."""
+"""Holds access tokens, which no command reads."""
 PLACES = {"DATA_DIR", "FILES_DIR", "EMAIL_FILE_PATH"}
 SECRET = {"password", "last_login"}
 
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
-    """What one call changes, and what it returns."""
+    """The rows that one call changes, and what it returns."""
 
     files: list[bytes]
     put: dict[str, list[Row]]
@@ -39,13 +39,13 @@ class Step:
 
 _steps: dict[tuple[str, Hashable], Step] = {}
 _reached: set[str] = set()
-"""Marks that a kept step ends at."""
+"""Marks of the rows as stored steps left them; a step from such rows is stored at once."""
 _seen: set[tuple[str, Hashable]] = set()
-"""From other rows a step is kept when it comes again: most never do."""
+"""Calls done once from other rows; a second time is stored, for most never come again."""
 
 
 def once(key: Hashable, do: Callable[[], T]) -> T:
-    """Do it, or write what doing it changed the first time. ``key`` tells the call; its result is kept."""
+    """Do it, or write the rows that it changed the first time. ``key`` names the call; its result is kept."""
     if connection.vendor != "sqlite":
         return do()
     with transaction.atomic():
@@ -70,7 +70,7 @@ def _once(key: Hashable, do: Callable[[], T]) -> T:
 
 @contextmanager
 def _stored() -> Iterator[set[str]]:
-    """Yield the names of what is stored as a file meanwhile, be it there before or not."""
+    """Yield the names of files stored during the block, whether they were there before or not."""
     names: set[str] = set()
     store = blobs.store
 
@@ -84,7 +84,7 @@ def _stored() -> Iterator[set[str]]:
 
 @cache
 def _columns() -> dict[str, list[str]]:
-    """Of each table, its key first; read as expressions, so that the values stay as they are stored."""
+    """Return the columns of each table, its key first, quoted so that values stay as stored."""
     with connection.cursor() as cursor:
         names = [n for n in connection.introspection.table_names(cursor) if n.startswith("jobs_")]
         return {
@@ -116,7 +116,7 @@ def _mark(state: State) -> str:
 
 
 def _overridden() -> dict[str, Any]:
-    """Return the settings that this test has changed, but for those that only say where files lie."""
+    """Return the settings that this test has changed, except those of where files lie."""
     found: dict[str, Any] = {}
     holder = settings._wrapped
     while isinstance(holder, UserSettingsHolder):

@@ -1,4 +1,4 @@
-"""Reading what was really sent: the files of the file backend, and a mail server of our own."""
+"""Read what was really sent: the files of the file backend, and a test mail server."""
 
 import socket
 from collections.abc import Callable
@@ -14,7 +14,7 @@ DIVIDER = b"-" * 79 + b"\n"
 
 
 def mails_in(folder: Path) -> list[EmailMessage]:
-    """Every mail in the files of this folder that is there in full."""
+    """Return every complete mail in the files of this folder."""
     found = []
     for path in sorted(folder.iterdir(), key=lambda p: p.stat().st_mtime_ns):
         found += [read(part) for part in path.read_bytes().split(DIVIDER)[:-1]]
@@ -48,7 +48,7 @@ def free_port() -> int:
 
 
 class MailServer:
-    """A real SMTP server that keeps what it is sent; ``on_data`` may do something before it answers."""
+    """A real SMTP server that keeps what it receives; ``on_data`` may act before it answers."""
 
     def __init__(self) -> None:
         self.mails: list[EmailMessage] = []

@@ -1,6 +1,6 @@
 """What some tests need from the machine: ``@needs("browser")``.
 
-Missing: the test is skipped with the line that would install it, or fails where CI is true.
+Without it the test is skipped with the line that would install it, or fails where CI is true.
 """
 
 import os
@@ -18,7 +18,7 @@ needs = pytest.mark.needs
 
 
 def missing(what: str) -> str:
-    """The reason to skip, or nothing."""
+    """Return the reason to skip, or an empty string."""
     if what in system.PARTS:
         part = system.PARTS[what]
         return "" if part.present() else f"{what} is missing; install with: {part.line()}"
@@ -38,7 +38,7 @@ def has_broker() -> bool:
 
 @cache
 def may_mount() -> bool:
-    """Tried on a folder that nobody else uses."""
+    """Return whether mounting is allowed here; tries it on a temporary folder."""
     with tempfile.TemporaryDirectory() as folder:
         try:
             with disk(Path(folder) / "disk", "size=1m"):

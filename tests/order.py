@@ -1,15 +1,15 @@
-"""In which order files are run, and by which worker: long ones first, real services one at a time."""
+"""The order of test files and their workers: long ones first, real services one at a time."""
 
 import pytest
 from xdist.scheduler import LoadFileScheduling
 from xdist.workermanage import WorkerController
 
 SERVICES = ("tests/process/", "tests/launch/")
-"""They start services of several processes and mostly wait for them: two at once disturb each other."""
+"""They start services of several processes and mostly wait: two at once disturb each other."""
 
 
 def sort(items: list[pytest.Item]) -> None:
-    """Put the files that take long first: begun last, they would leave one worker alone with them."""
+    """Put the files that take long first: started last, they would leave one worker alone with them."""
     seconds: dict[str, float] = {}
     for item in items:
         file = item.nodeid.partition("::")[0]
@@ -19,7 +19,7 @@ def sort(items: list[pytest.Item]) -> None:
 
 
 class OneServiceAtATime(LoadFileScheduling):
-    """Give files with services to one worker, and the others what else there is."""
+    """Give files with services to one worker, and the other files to the others."""
 
     def _assign_work_unit(self, node: WorkerController) -> None:
         """Assign the first fitting file, or the first of all if none fits."""

@@ -17,11 +17,11 @@ umask = os.umask(0o022)
 from shop.settings import *  # noqa: E402, F403
 from shop.settings import DATABASES  # noqa: E402
 
-os.umask(umask)  # the server that holds the other database runs as a user of another name
+os.umask(umask)  # the PostgreSQL server may run as another user
 
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # a file: threads and processes share it
     DATABASES["default"]["TEST"] = {"NAME": str(Path(FOLDER.name) / "test.sqlite3")}
-    # no power cut is to be survived
+    # tests need not survive a power cut
     pragmas = DATABASES["default"]["OPTIONS"]["init_command"]
     DATABASES["default"]["OPTIONS"]["init_command"] = pragmas.replace("synchronous=FULL", "synchronous=OFF")
 DATABASES["default"]["CONN_MAX_AGE"] = 0

@@ -1,6 +1,6 @@
 """A small shop for tests: people, calls, quick product sheets, and a driver that works through a route.
 
-Plain functions, to be called inside a test that has the database. Times are injected; nothing waits.
+These are plain functions to call inside a test that has the database. Times are injected; nothing waits.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -57,14 +57,14 @@ TOP: dict[str, Any] = {
 ROUTES = Path(__file__).parent / "routes"
 """A folder for ``settings.ROUTES_DIR``: the route ``short`` has every kind of stage, gate and wait."""
 SHORT = {**TOP, **QUICK, "route": "short"}
-"""For ``a_piece``: a top on the short route, once ``quick_sheets`` are there."""
+"""For ``a_piece``: a top on the short route, once ``quick_sheets`` has run."""
 GOOD: dict[str, str] = {
     "moisture_mean": "7", "moisture_spread": "0.5", "moisture_change": "0.2", "milled_thickness": "45 mm",
     "dry_fit_time": "2", "joint_gap": "0 mm", "bench_wind": "1/64 in", "shop_temperature": "20 C",
     "glue_lot": "L-17", "flatness": "1/32 in", "final_thickness": "44.5 mm", "humidity": "45",
     "client_humidity": "45", "recess_room": "1/4", "square": "1/32 in",
 }  # fmt: skip
-"""What a good day measures of a top of 1 1/2 or 1 3/4 in; all else that is asked is answered yes."""
+"""Good measurements of a top of 1 1/2 or 1 3/4 in; every other gate is answered yes."""
 
 IN_ONE_GO = {"clampings": "the dry fit was closed well within the open time"}
 """For the start of a glue-up that is computed as several clampings."""
@@ -79,10 +79,10 @@ def a_maker(username: str = "maker", **fields: object) -> Person:
 
 
 def _somebody(username: str, role: Role, fields: dict[str, object]) -> Person:
-    """Known by the same id in every test, so that the same rows come again (``kept_work``)."""
+    """Return a person with the same id in every test, so that the same rows come again (``kept_work``)."""
     person = add_person(username=username, password=PASSWORD, role=role, **fields)
     Person.objects.filter(id=person.id).update(id=f"person-{username}")
-    refill(since=Turn.ESTIMATES)  # what is due to whom names the id
+    refill(since=Turn.ESTIMATES)  # the schedule of reminders names the id
     return Person.objects.get(username=username)
 
 
@@ -103,14 +103,14 @@ def a_commission(
 
 
 def a_piece(call: CommandContext, commission: Commission, **asked: Any) -> Piece:
-    """A top of the usual size, or with ``route`` another piece."""
+    """Return a top of the usual size, or another piece with ``route``."""
     asked = asked if "route" in asked else TOP | asked
     done = add_piece(call, commission=commission.number, units=INCHES, asked=asked)
     return Piece.objects.get(number=done.events[0].data["piece"])
 
 
 def quick_sheets(call: CommandContext) -> None:
-    """A glue and two finishes whose waits take seconds: ``quick-glue``, ``quick-finish``, ``quick-oil``."""
+    """Store a glue and two finishes with short waits: ``quick-glue``, ``quick-finish``, ``quick-oil``."""
     once(("quick sheets", call), lambda: _quick_sheets(call))
 
 
@@ -122,7 +122,7 @@ def _quick_sheets(call: CommandContext) -> None:
 
 @dataclass
 class Work:
-    """One person at work with a clock of their own."""
+    """One person at work with an injected clock."""
 
     by: Person
     now: datetime = NOON
@@ -135,7 +135,7 @@ class Work:
         self.now += timedelta(**span)
 
     def accepted(self, **asked: Any) -> Piece:
-        """A piece of an accepted commission of a new client."""
+        """Return a piece of an accepted commission of a new client."""
         return Piece.objects.get(number=self.once("accepted", asked, lambda: self._accepted(asked)))
 
     def _accepted(self, asked: dict[str, Any]) -> str:
@@ -145,7 +145,7 @@ class Work:
         return piece.number
 
     def once(self, what: str, how: Any, do: Callable[[], T]) -> T:
-        """Carried out once in a process, see ``kept_work``; the clock goes on as it did then."""
+        """Do it once in a process, see ``kept_work``; the clock moves as it did then."""
 
         def timed() -> tuple[T, datetime]:
             return do(), self.now
@@ -154,7 +154,7 @@ class Work:
         return found
 
     def start(self, piece: Piece, stage: str, **more: Any) -> CommandResult:
-        """A glue-up computed as several clampings is glued in one go; damp air holds no milling up."""
+        """Start a stage; override several clampings and air that is too damp with a reason."""
         found = Stage.objects.filter(piece__number=piece.number, key=stage).first()
         reasons = dict(IN_ONE_GO) if found and "gluing" in found.spec["calcs"] else {}
         if more.get("measured"):
@@ -179,7 +179,7 @@ class Work:
             self.finish(piece, key, measured=good(piece, key, "finish"))
 
     def do_until(self, piece: Piece, last: str) -> None:
-        """Every stage that needs hands, in the order of the route, up to and with this one."""
+        """Do every stage that needs hands, in the order of the route, up to and including this one."""
         self.once("do until", (piece.number, last), lambda: self._do_until(piece, last))
 
     def _do_until(self, piece: Piece, last: str) -> None:
@@ -200,14 +200,14 @@ def stage_of(piece: Piece, key: str) -> Stage:
 
 
 def good(piece: Piece, key: str, moment: str) -> dict[str, str]:
-    """Measurements that open every gate of a stage at its start or finish."""
+    """Return measurements that pass every gate of a stage at its start or finish."""
     gates: list[Mapping[str, Any]] = stage_of(piece, key).spec["gates"]
     measured = GOOD | _thick(piece)
     return {g["key"]: measured.get(g["key"], "yes") for g in gates if g["at"] == moment and "unit" in g}
 
 
 def _thick(piece: Piece) -> dict[str, str]:
-    """Thicknesses as planed: two millimetres, then one, over the finished thickness."""
+    """Return thicknesses as planed: two millimetres, then one, over the finished thickness."""
     finished = Decimal(piece.inputs.get("thickness_len") or 0) / 8000
     return {"milled_thickness": f"{finished + 2} mm", "final_thickness": f"{finished + 1} mm"}
 
@@ -222,7 +222,7 @@ def accept_bare(tx: CommandTransaction, *, commission: str) -> None:
 
 
 def a_price(call: CommandContext, commission: Commission) -> None:
-    """1000.00 before tax, 1100.00 with it."""
+    """Set a price of 1000.00 before tax, 1100.00 with it."""
     lines = [Line(description="Top as drawn", unit_price=Decimal(1000), tax_pct=Decimal(10))]
     number = commission.number
 
@@ -233,7 +233,7 @@ def a_price(call: CommandContext, commission: Commission) -> None:
 
 
 def two_wrapped(work: Work) -> tuple[Piece, Piece]:
-    """Two pieces of one commission on the short route, wrapped; its checklist issued, its invoice paid."""
+    """Return two wrapped pieces of one commission on the short route; checklist issued, invoice paid."""
     first = work.accepted(**SHORT)
     second = a_piece(work.call(), first.commission, **SHORT)
     number = first.commission.number
@@ -247,5 +247,5 @@ def two_wrapped(work: Work) -> tuple[Piece, Piece]:
 
 
 def the_paper(done: CommandResult) -> Paper:
-    """The paper a command issued."""
+    """Return the paper that a command issued."""
     return Paper.objects.get(number=done.events[-1].data["paper"])

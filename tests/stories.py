@@ -1,6 +1,6 @@
-"""A long story with every kind of event and a row in every state table, told by commands alone.
+"""A long story with every kind of event and a row in every state table, made by commands alone.
 
-Only ``forgotten`` is told apart.
+Only ``forgotten`` is separate.
 """
 
 from contextlib import suppress
@@ -113,7 +113,7 @@ PERSONAL = {
     "taken back": "meant the other Fenwicks", "mistyped": "a nought was missing",
     "correction": "thermometer hung by the stove", "added": "Fill knots with dark resin",
 }  # fmt: skip
-"""Everything in the story that a person typed freely: none of it may stand in the log."""
+"""Every text in the story that a person typed: none of it may be in the log."""
 P = PERSONAL
 LATER_PIECE = {"route": "free-list", "label": P["label"], "stages": [P["own stage"], "Second own stage"]}
 OWN_TEMPLATE = """
@@ -131,7 +131,7 @@ marks = "delivered"
 
 
 def a_long_story() -> Work:
-    """Tell it all; the person at work, whose clock stands at the end of the story."""
+    """Run the whole story; return the person at work, with the clock at its end."""
     now = once("a long story", lambda: _told().now)
     return Work(Person.objects.get(username="owner"), now)
 
@@ -170,7 +170,7 @@ def the_shop(work: Work) -> None:
 
 
 def the_air(work: Work) -> None:
-    """Readings beside the log: of two places, one of them voided."""
+    """Take readings, which are beside the log: of two places, one of them voided."""
     entries = [
         {"at": work.now, "temperature": "64.4", "humidity": "41.5"},
         {"at": work.now, "temperature": "10 C", "place": "wood store"},
@@ -181,7 +181,7 @@ def the_air(work: Work) -> None:
 
 
 def closed(work: Work, client) -> None:
-    """From an enquiry to closed, with overrides, reminders, a reopened stage and papers."""
+    """Take a commission from enquiry to closed, with overrides, reminders, a reopened stage and papers."""
     number = a_commission(
         work.call(), client, P["title"], notes=P["notes"], promise_on=date(2026, 6, 1)
     ).number
@@ -219,7 +219,7 @@ def closed(work: Work, client) -> None:
 
 
 def answered(work: Work, piece: Piece) -> None:
-    """A wait whose reminders two people answer, ended before its time."""
+    """Let two people answer the reminders of a wait, and end it early."""
     wait = Wait.objects.get(stage__piece=piece, kind="settle")
     maker = a_maker(name="Ben Aldersey")
     ready = {"wait": wait.id, "kind": ReminderKind.READY}
@@ -233,7 +233,7 @@ def answered(work: Work, piece: Piece) -> None:
 
 
 def rags(work: Work, piece: Piece) -> None:
-    """What the first coat left is put off and then dealt with; what the later ones leave stays open."""
+    """Snooze and settle the safety task of the first coat; those of later coats stay open."""
     task = SafetyTask.objects.get(piece=piece)
     snooze_task(work.call(), task=task.id, person=work.by.id, until=task.closing_at)
     settle_task(work.call(), task=task.id, how=P["rags"])
@@ -269,7 +269,7 @@ def priced(work: Work, number: str) -> None:
 
 
 def cancelled(work: Work, client) -> None:
-    """Two pieces with own lists, one removed after a start was undone; then it is cancelled."""
+    """Cancel a commission of two pieces with own lists, one removed after its start was undone."""
     commission = a_commission(work.call(), client, P["title"])
     kept = a_piece(work.call(), commission, **LATER_PIECE)
     gone = a_piece(work.call(), commission, **LATER_PIECE)
@@ -286,7 +286,7 @@ def declined(work: Work, client) -> None:
 
 
 def quoted(work: Work, client) -> None:
-    """A quote that ran out, came again in a second version and was accepted; a change that was not."""
+    """Let a quote expire, issue its second version and accept that; a change order is not accepted."""
     commission = a_commission(work.call(), client, P["title"])
     piece = a_piece(work.call(), commission, label=P["label"])
     number = commission.number
@@ -315,7 +315,7 @@ def quoted(work: Work, client) -> None:
 
 
 def forgotten(work: Work) -> None:
-    """Another client, who declined and wants to be forgotten; told where a second client is no bother."""
+    """Erase another client, who declined; separate, for tests in which a second client would disturb."""
     client = a_client(work.call(), "Ottilie Quince")
     number = a_commission(work.call(), client, "Shelf by the door").number
     move_commission(work.call(), commission=number, to="declined", reason="too dear")
@@ -324,7 +324,7 @@ def forgotten(work: Work) -> None:
 
 
 def noted(work: Work, piece: Piece) -> None:
-    """A note with a picture, read at once and retired; another one that teaches an order."""
+    """Write a note with a picture, dismiss and retire it; write another that teaches an order."""
     picture = BytesIO()
     Image.new("RGB", (64, 48), "red").save(picture, "PNG")
     done = write_note(
@@ -339,7 +339,7 @@ def noted(work: Work, piece: Piece) -> None:
 
 
 def in_clamps(work: Work, client) -> None:
-    """Left while two waits run and a window is open."""
+    """Leave a piece in clamps, with two waits running and a window open."""
     commission = a_commission(work.call(), client, P["title"])
     piece = a_piece(work.call(), commission, stiffeners=True, mark="before finishing", label=P["label"])
     accept_bare(work.call(), commission=commission.number)
@@ -357,7 +357,7 @@ def in_clamps(work: Work, client) -> None:
 
 
 def pictured(work: Work, piece: Piece) -> None:
-    """Two pictures of the dry fit, one of them removed."""
+    """Take two pictures of the dry fit, and remove one."""
     for colour in ("tan", "black"):
         out = BytesIO()
         Image.new("RGB", (64, 48), colour).save(out, "JPEG")
@@ -368,7 +368,7 @@ def pictured(work: Work, piece: Piece) -> None:
 
 
 def in_touch(work: Work, piece: Piece) -> None:
-    """The client asks twice, is told the news with a picture, and called on the telephone."""
+    """Let the client ask twice, get news with a picture, and be telephoned."""
     number, client = piece.commission.number, client_actor(piece.commission.client)
     for _ in range(2):
         ask_shop(a_call(client, work.call().at), commission=number, words=P["question"])
@@ -381,7 +381,7 @@ def in_touch(work: Work, piece: Piece) -> None:
 
 
 def stocked(work: Work, piece: Piece) -> None:
-    """Boards and glue of all fates."""
+    """Add boards and glue, and take each to another end."""
     board = {"species": "walnut", "thickness": "2", "width": "7", "length": "120", "units": INCHES}
     for note in (P["board"], "", ""):
         add_board(work.call(), **board, price="80.50", note=note)
@@ -404,7 +404,7 @@ def stocked(work: Work, piece: Piece) -> None:
 
 
 def clamped(work: Work, piece: Piece) -> None:
-    """A glue-up with clamps, begun twice; they are on at the end."""
+    """Start a glue-up with clamps twice; the clamps are on at the end."""
     made = [
         add_equipment(
             work.call(), kind="clamp", count=count, reach="40", units=INCHES, name=P["clamps"]
@@ -429,7 +429,7 @@ def clamped(work: Work, piece: Piece) -> None:
 
 
 def mistakes(work: Work, piece: Piece) -> None:
-    """A break, a stage left out, a joint done again, a route changed by hand."""
+    """Pause a stage, skip one, redo a joint, and edit the route by hand."""
     number = piece.number
     set_template(work.call(), text=OWN_TEMPLATE)
     work.do_until(piece, "final-mill")

@@ -1,4 +1,4 @@
-"""A client of the API that holds every answer against the published description."""
+"""A client of the API that checks every answer against the published schema."""
 
 import json
 import re
@@ -18,7 +18,7 @@ PROBLEM = "application/problem+json"
 
 
 class Api:
-    """Somebody with a token, or without one."""
+    """A client with somebody's token, or without one."""
 
     def __init__(self, person: Person | None = None) -> None:
         self.http = Client(raise_request_exception=False)
@@ -45,7 +45,7 @@ class Api:
     def ask(
         self, method: str, address: str, body: Any = None, *, raw: bytes | None = None, **headers: str
     ) -> Any:
-        """One request; ``headers`` as ``Idempotency_Key=...``."""
+        """Send one request; ``headers`` as ``Idempotency_Key=...``."""
         path = address if address.startswith("/") else BASE + address
         told = {**self.headers, **{name.replace("_", "-"): value for name, value in headers.items()}}
         data = raw if raw is not None else b"" if body is None else json.dumps(body).encode()
@@ -61,7 +61,7 @@ def a_token(person: Person) -> tuple[Token, str]:
 
 
 def check(answer: Any, method: str) -> None:
-    """The answer is as described: status, media type, and exactly the members that are written down."""
+    """Check an answer against the schema: status, media type, and exactly the described members."""
     if answer.status_code >= 400:
         assert answer.headers["Content-Type"] == PROBLEM, f"{method} {answer.request['PATH_INFO']}"
         assert answer.data["status"] == answer.status_code
@@ -82,7 +82,7 @@ def described(match: Any, method: str) -> dict[str, Any] | None:
 
 @cache
 def description() -> dict[str, Any]:
-    """Return the description as the service sends it: made once, by one thread."""
+    """Return the schema as the service sends it: made once, by one thread."""
     made: dict[str, Any] = json.loads(sent().plain)
     return made
 
@@ -97,12 +97,12 @@ def validator(schema: str) -> Validator:
 
 
 def head() -> int:
-    """How many events there are."""
+    """Return the number of events."""
     return Event.objects.count()
 
 
 def refused(answer: Any, status: int, code: str, field: str | None = None) -> dict[str, Any]:
-    """The answer is this problem; the first of its errors."""
+    """Check that the answer is this problem; return the first of its errors."""
     assert (answer.status_code, answer.data["code"]) == (status, code), answer.data
     if field is None:
         return {}

@@ -1,4 +1,4 @@
-"""People at the API's door, and the shortest way to an order."""
+"""Clients of the API, and the shortest way to an order."""
 
 from typing import Any
 
@@ -12,7 +12,7 @@ from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, TOP, accept_bar
 
 @pytest.fixture
 def api(owner: Person) -> Api:
-    """The owner's."""
+    """Return the owner's client."""
     return Api(owner)
 
 
@@ -34,14 +34,14 @@ def client_id(api: Api) -> int:
 
 @pytest.fixture
 def number(api: Api, client_id: int) -> str:
-    """A commission at its start."""
+    """Return the number of a new commission."""
     made = api.post("commissions/", {"client": client_id, "title": "Desk by the window"})
     return str(made.data["commission"]["number"])
 
 
 @pytest.fixture
 def quick(api: Api) -> dict[str, str]:
-    """Product sheets whose waits take seconds, as fields of a piece."""
+    """Store product sheets whose waits take seconds; return them as fields of a piece."""
     api.post("sheets/", {"kind": "glue", "key": "quick-glue", "data": QUICK_GLUE})
     api.post("sheets/", {"kind": "finish", "key": "quick-finish", "data": QUICK_FINISH})
     return QUICK
@@ -49,13 +49,13 @@ def quick(api: Api) -> dict[str, str]:
 
 @pytest.fixture
 def piece(api: Api, number: str, quick: dict[str, str]) -> dict[str, Any]:
-    """A top on that commission."""
+    """Return a top on that commission."""
     made: dict[str, Any] = api.post(f"commissions/{number}/pieces/", {**TOP, **quick}).data["piece"]
     return made
 
 
 @pytest.fixture
 def accepted(owner: Person, number: str, piece: dict[str, Any]) -> str:
-    """The commission with its top, accepted; the number of the piece."""
+    """Accept the commission with its top; return the number of the piece."""
     accept_bare(call_now(owner.id), commission=number)
     return str(piece["number"])

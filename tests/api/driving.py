@@ -1,4 +1,4 @@
-"""An order driven by requests alone: what a script of the shop would send."""
+"""An order driven by requests alone, as a shop's script would send them."""
 
 from typing import Any
 
@@ -9,7 +9,7 @@ PASSED = "tried with short test sheets"
 
 
 class Order:
-    """A piece and the hands that work on it, through the API; ``shown`` is what the last answer showed."""
+    """A piece driven through the API; ``shown`` is the piece in the last answer."""
 
     def __init__(self, api: Api, piece: str) -> None:
         self.api, self.piece = api, piece
@@ -29,7 +29,7 @@ class Order:
         return answer
 
     def do(self, *keys: str) -> None:
-        """Start and finish stages with good measurements, waits passed with a reason."""
+        """Start and finish stages with good measurements; override waits with a reason."""
         for key in keys:
             started = self.start(key)
             assert started.status_code == 200, started.data
@@ -37,7 +37,7 @@ class Order:
             assert finished.status_code == 200, finished.data
 
     def start(self, key: str) -> Any:
-        """Start; a wait that is still running is passed with a reason, and it is glued in one go."""
+        """Start a stage; override a running wait and several clampings with a reason."""
         body: dict[str, Any] = {"measured": self.good(key, "start")}
         if self.stage(key)["clampings"]:
             body["override"] = IN_ONE_GO
@@ -56,7 +56,7 @@ class Order:
         return {g["key"]: GOOD.get(g["key"], "yes") for g in gates if g["at"] == moment and "unit" in g}
 
     def do_until(self, last: str) -> None:
-        """Whatever comes next by the answer of the API, until this stage is done."""
+        """Do whatever comes next by the answers of the API, until this stage is done."""
         while self.stage(last)["step"] not in ("done", "waiting"):
             by_hand = [s for s in self.stages() if not s["passive"]]
             self.do(next(s["key"] for s in by_hand if s["standing"] in ("ready", "held")))

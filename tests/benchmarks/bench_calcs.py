@@ -19,7 +19,7 @@ TOP_MS, BARE = 20, 3.0
 
 
 def fastest(*works: Callable[[], Any]) -> list[float]:
-    """The best time of each [s], by turns so that all meet the same machine; the first one warms up."""
+    """Return the best time of each [s], taken in turns on the same machine; the first round warms up."""
     rounds = []
     for _ in range(ROUNDS):
         times = []
@@ -36,7 +36,7 @@ def tell(what: str, figure: str, ratio: float, baseline: str) -> None:
 
 
 def sums_of_fractions() -> Fraction:
-    """Exact arithmetic as the calculations do it, and nothing else."""
+    """Add fractions: exact arithmetic as the calculations do it, and nothing else."""
     return sum((Fraction(n, 64) for n in range(5_000)), Fraction(0))
 
 
@@ -63,7 +63,7 @@ def bench_moistures_at_once() -> None:
     temps, humidities = draw.uniform(0, 60, MANY), draw.uniform(5, 95, MANY)
 
     def bare() -> Any:
-        """Wood Handbook (2010), eq. 4-5, as printed."""
+        """Return equilibrium moisture by the Wood Handbook (2010), eq. 4-5, as printed."""
         t, h = temps, humidities / 100
         w = 349 + 1.29 * t + 0.0135 * t**2
         k = 0.805 + 0.000736 * t - 0.00000273 * t**2

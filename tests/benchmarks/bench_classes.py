@@ -1,5 +1,8 @@
-"""The clock against simulated shops, for what it does not reckon as a reaction: what dries, what takes water
-from the air, what gives it to the wood; whether cold spoilt it; and windows that close."""
+"""Wait estimates against simulated shops, for classes without a rate law by temperature.
+
+These are products that dry, take water from the air or give it to the wood; whether cold spoilt them; and
+windows that close.
+"""
 
 import random
 from bisect import bisect_left
@@ -34,12 +37,12 @@ from tests.benchmarks.shops import (
 OF_EACH, SEED = 30, 11
 """Waits of a class in each kind of shop."""
 SAFE_C = 4.0
-"""How much colder than its sheet says a product may really bear: up to so much."""
+"""Largest difference by which a product may really bear more cold than its sheet says [K]."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Asked:
-    """A wait of a class, what may be true of it, and what cold does: it spoils, it stops, or neither."""
+    """A wait of a class, the laws that may be true of it, and whether cold spoils or stops it."""
 
     word: str
     family: str
@@ -75,7 +78,7 @@ ASKED = {
 
 @dataclass(frozen=True, kw_only=True)
 class Outcome:
-    """A case with what else is true of it: that cold spoilt it, and when its window closed."""
+    """A case with its outcome: whether cold spoilt it, and when its window closed."""
 
     case: Case
     spoilt: bool
@@ -98,7 +101,7 @@ def outcomes(asked: Asked, kind: str, draw: random.Random) -> Iterator[Outcome]:
         ready_s = _reached(ages, getattr(sheet, opens), since)
         closed_s = _reached(ages, getattr(sheet, closes), since) if closes else None
         if ready_s is None or (closes and closed_s is None):
-            continue  # further off than the shop is simulated
+            continue  # later than the simulation
         case = Case(
             truth=truth, product=product, word=asked.word, since_s=FIRST_S + since * TICK_S,
             need_s=getattr(sheet, opens), stops=asked.stops, ready_s=ready_s,
@@ -107,7 +110,7 @@ def outcomes(asked: Asked, kind: str, draw: random.Random) -> Iterator[Outcome]:
 
 
 def _reached(ages: list[float], need_s: float, since: int) -> float | None:
-    """The moment of an age; None where a day more than is simulated would be needed."""
+    """Return the moment of an age; None where it needs more than the simulated days less one."""
     n = bisect_left(ages, need_s)
     if n >= SPAN - since - DAY_S // TICK_S:
         return None
@@ -117,7 +120,7 @@ def _reached(ages: list[float], need_s: float, since: int) -> float | None:
 
 @dataclass(kw_only=True)
 class Spoilt:
-    """Of those that cold spoilt and of the sound ones: what was said of them."""
+    """What the estimates said of waits that cold spoilt, and of sound ones."""
 
     told_ready: int = 0
     warned: int = 0
@@ -142,7 +145,7 @@ class Spoilt:
 
 @dataclass(kw_only=True)
 class Window:
-    """What was told of windows: when they open, and until when."""
+    """What the estimates said of windows: when they open, and until when."""
 
     late: int = 0
     looked_late: int = 0

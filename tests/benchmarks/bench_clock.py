@@ -1,6 +1,6 @@
-"""The clock against simulated shops (``shops.py``): how far off it is, how honest, how often too early.
+"""Wait estimates against simulated shops (``shops.py``): error, coverage of the range, how often too early.
 
-The code that is asked is the clock's own, laws and range and told time; only the readings come from memory.
+The estimator, its laws, range and time shown are the service's own; only the readings come from memory.
 """
 
 import random
@@ -49,7 +49,7 @@ ASKED = (
 
 
 class Simulated(WaitEstimator):
-    """The clock of a shop whose readings are a dict, seen at a moment."""
+    """The estimator of a shop whose readings are a dict, seen at a moment."""
 
     def __init__(self, said: dict[int, Pair], product: Product, begin: int, now: int) -> None:
         self.made: dict[Any, Any] = {}
@@ -76,7 +76,7 @@ class Simulated(WaitEstimator):
 
 @dataclass(frozen=True, kw_only=True)
 class Case:
-    """One wait in one shop: what is true of it, and the clock to ask."""
+    """One wait in one shop: what is true of it, and the estimator to ask."""
 
     truth: Truth
     product: Product
@@ -87,7 +87,7 @@ class Case:
     stops: bool
 
     def asked_at(self, moment_s: float) -> Estimate:
-        """What the clock says at a moment."""
+        """Return the estimate at a moment."""
         clock = Simulated(self.truth.said, self.product, self.since_s // STEP_S, int(moment_s // STEP_S))
         stage = SimpleNamespace(
             spec={"waits": [{"kind": self.kind, "clock": self.word}]},
@@ -108,17 +108,17 @@ class Case:
 
     @cached_property
     def told_s(self) -> float | None:
-        """When the shop is told that it is ready; None if it is not."""
+        """Return when the shop hears that it is ready; None if it does not."""
         return self._first(lambda said: said.ready_at)
 
     @cached_property
     def heard_s(self) -> float | None:
-        """The same, or when it is asked to look."""
+        """Return the same, or when the shop is asked to look."""
         wait: Any = SimpleNamespace(kind=self.kind)
         return self._first(lambda said: look_at(wait, said) or said.ready_at)
 
     def _first(self, told: Callable[[Any], datetime | None]) -> float | None:
-        """The first moment told that has come, asked anew each hour at least."""
+        """Return the first moment at which the estimate says ready, asking at least once an hour."""
         now = self.since_s + 0.5 * self.need_s
         while now < FIRST_S + (SPAN - 1) * TICK_S:
             said = self.asked_at(now)
@@ -155,7 +155,7 @@ def cases(kind: str, draw: random.Random) -> Iterator[Case]:
 
 
 def stopping(cure: Cure, product: Product) -> Cure:
-    """It stands still below the product's least temperature, as the trade has it."""
+    """Return the cure stopped below the product's least temperature, as the trade has it."""
     least = float(product.sheet.min_temp_c)
     return replace(cure, speed=lambda c, h: 0.0 if c < least else cure.speed(c, h))
 
@@ -172,7 +172,7 @@ def _product(word: str, family: str) -> Product:
 
 @dataclass(kw_only=True)
 class Score:
-    """What came out for the waits of one kind of shop, in hours; told times in shares of the wait."""
+    """The results for the waits of one kind of shop, in hours; times shown as shares of the wait."""
 
     fixed: list[float] = field(default_factory=list)
     off: dict[int, list[float]] = field(default_factory=lambda: {25: [], 50: [], 75: []})

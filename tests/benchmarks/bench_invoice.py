@@ -1,4 +1,4 @@
-"""What an invoice costs beside the bare print of the same HTML: the data is the difference."""
+"""The cost of an invoice beside the bare print of the same HTML: the data is the difference."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""Ratios rather than seconds: each figure stands beside a baseline of the same machine and minute."""
+"""Ratios instead of seconds: each figure stands beside a baseline of the same machine and minute."""
 
 import sqlite3
 import time
@@ -34,13 +34,13 @@ def seconds(work: Callable[[], Any]) -> float:
 
 
 def fastest(*works: Callable[[], Any]) -> list[float]:
-    """The best time of each, taken by turns so that all meet the same machine."""
+    """Return the best time of each, taken in turns so that all meet the same machine."""
     rounds = [[seconds(work) for work in works] for _ in range(BATCHES)]
     return [min(times) for times in zip(*rounds, strict=True)]
 
 
 def processor_s(work: Callable[[], Any]) -> float:
-    """The best of some, by the processor's own clock: what else the machine does is not counted."""
+    """Return the best of several processor times, which leave out what else the machine does."""
     times = []
     for _ in range(BATCHES):
         begun = time.process_time()
@@ -54,7 +54,7 @@ def tell(what: str, figure: str, ratio: float, baseline: str) -> None:
 
 
 def plain_inserts(folder: Path) -> Callable[[], None]:
-    """A row of an event's size in a transaction of its own, by sqlite3 alone, with the same pragmas."""
+    """Return a baseline: rows of an event's size, one a transaction, by sqlite3 with the same pragmas."""
     plain = sqlite3.connect(folder / "plain.sqlite3", isolation_level=None)
     plain.executescript(settings.DATABASES["default"]["OPTIONS"]["init_command"])
     plain.execute("CREATE TABLE IF NOT EXISTS event (seq INTEGER PRIMARY KEY, body TEXT)")
@@ -126,7 +126,7 @@ def bench_pages(path: str) -> None:
 
 @pytest.mark.django_db
 def bench_years() -> None:
-    """Pages that add up years, in processor time: 500 commissions, most of them closed, one client's all."""
+    """Measure pages that add up years, in processor time: 500 commissions of one client, most closed."""
     work = a_whole_shop()
     http, told = Pages(work.by).http, every_page(work.by)
     paths = [told[name][0] for name in ("hours", "own-rates", "client", "receivables", "statement", "bench")]

@@ -27,12 +27,12 @@ CHUNK = 5000
 
 
 def air_of(moment: datetime) -> str:
-    """Warm by day, cool at night."""
+    """Return a temperature: warm by day, cool at night."""
     return f"{16 - 4 * cos(2 * pi * moment.hour / 24):.2f}"
 
 
 def a_million(now: datetime) -> None:
-    """Of two places, written straight: that readings are taken in one by one is not what is measured."""
+    """Write a million readings of two places directly; taking them in one by one is not measured."""
     of_each = READINGS // 2
     for place in ("shop", "finishing room"):
         for begin in range(0, of_each, CHUNK):
@@ -49,8 +49,10 @@ def a_million(now: datetime) -> None:
 
 
 def two_hundred_waits(owner: Person, now: datetime) -> None:
-    """Those of one piece in clamps, and copies with their stages, pieces and commissions, begun at other
-    times: only in this benchmark are rows of state written past the log."""
+    """Write two hundred waits: those of one piece in clamps, and copies of them with other starts.
+
+    The stages, pieces and commissions are copies too. Only this benchmark writes rows of state past the log.
+    """
     work = Work(owner, now=now - timedelta(days=25))
     piece = work.accepted(glue="epoxy")
     work.do_until(piece, "glue-up")
@@ -75,7 +77,7 @@ def _copied(row: Any, key: int, **changed: Any) -> Any:
 
 
 def ten_thousand_pending(owner: Person, now: datetime) -> None:
-    """Of supplies, told from tomorrow on; those of the waits come on top."""
+    """Write pending reminders of supplies, due from tomorrow on; those of the waits are extra."""
     ReminderDue.objects.bulk_create(
         (
             ReminderDue(
@@ -89,8 +91,11 @@ def ten_thousand_pending(owner: Person, now: datetime) -> None:
 
 
 def as_in_a_service() -> None:
-    """PostgreSQL counts its rows by itself once a minute, but sees none of a transaction that goes on; and a
-    million rows that were made leave rubbish."""
+    """Update statistics and free memory, as a running service would have.
+
+    PostgreSQL analyses its tables once a minute, but not rows of an open transaction. Making a million rows
+    leaves garbage.
+    """
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")
@@ -98,8 +103,10 @@ def as_in_a_service() -> None:
 
 
 def typical(works: Iterable[Callable[[], object]]) -> tuple[float, str]:
-    """Median of the seconds; in words with the fastest and what of it this process computed: on a busy
-    machine the rest is waiting."""
+    """Return the median of the seconds, and a text with the fastest and this process's share.
+
+    On a busy machine the rest is waiting.
+    """
     begun, rounds = time.process_time(), [seconds(work) for work in works]
     figures = (median(rounds), min(rounds), (time.process_time() - begun) / len(rounds))
     told = "{:.1f} ms (fastest {:.1f}, {:.1f} our process's)".format(*(1000 * each for each in figures))
@@ -128,7 +135,7 @@ def bench_a_reading_and_a_sweep() -> None:
         first = step_of(now) - 16 * 86400 // STEP_S
         list(AirMean.objects.filter(place="shop", step__gte=first).values_list("step", "temp_c", "rh_pct"))
 
-    one_reading(20)  # the first one brings every wait from the time of its start to that of the air
+    one_reading(20)  # the first reading moves every wait from the time of its start to that of the air
     before = likely()
     one_reading(5)
     moved = sum(before[wait] != at for wait, at in likely().items())

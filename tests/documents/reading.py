@@ -1,4 +1,4 @@
-"""Reading a PDF back: its text, its pages, its fonts, its pictures."""
+"""Read a PDF back: its text, pages, fonts and pictures."""
 
 import io
 import re
@@ -18,12 +18,12 @@ def pages(pdf: bytes) -> list[str]:
 
 
 def words(pdf: bytes) -> str:
-    """All text with single spaces, whatever the lines it was broken into."""
+    """Return all text with single spaces, whatever its line breaks."""
     return re.sub(r"\s+", " ", " ".join(pages(pdf)))
 
 
 def smallest_text(pdf: bytes) -> float:
-    """The size of the smallest text on any page [pt]."""
+    """Return the size of the smallest text on any page [pt]."""
     found: list[float] = []
 
     def told(text: str, cm: list[float], tm: list[float], font: object, size: float) -> None:
@@ -36,7 +36,7 @@ def smallest_text(pdf: bytes) -> float:
 
 
 def fonts(pdf: bytes) -> dict[str, bool]:
-    """The fonts used, by name, and whether each is embedded."""
+    """Return the fonts used, by name, and whether each is embedded."""
     found = {}
     for page in reader(pdf).pages:
         for font in page["/Resources"].get("/Font", {}).values():
@@ -47,7 +47,7 @@ def fonts(pdf: bytes) -> dict[str, bool]:
 
 
 def pictures(pdf: bytes, folder: Path, *, dpi: int = 60) -> list[Image.Image]:
-    """Each page as a greyscale picture."""
+    """Return each page as a greyscale picture."""
     (folder / "paper.pdf").write_bytes(pdf)
     subprocess.run(["pdftoppm", "-r", str(dpi), "-png", "paper.pdf", "page"], cwd=folder, check=True)
     return [Image.open(path).convert("L") for path in sorted(folder.glob("page*.png"))]

@@ -1,4 +1,4 @@
-"""What papers froze, written out by hand: for tests of the print alone."""
+"""Frozen contents of papers, written out by hand, for tests of printing alone."""
 
 from typing import Any
 

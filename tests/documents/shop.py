@@ -28,7 +28,7 @@ def a_shop(**settings: Any) -> Work:
 
 
 def priced(work: Work, piece: Piece, count: int, *, deposits: int = 1) -> str:
-    """A price of so many lines of different kinds, and so many deposits; the commission's number."""
+    """Set a price of so many lines of different kinds, and record so many deposits; return the number."""
     lines = [
         Line(
             description=f"Line {n} of the price",

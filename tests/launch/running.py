@@ -1,4 +1,4 @@
-"""A service really started with ``manage.py start``, over a folder and a port of its own."""
+"""A service really started with ``manage.py start``, in a data folder and on a port for one test."""
 
 import http.client
 import os
@@ -33,7 +33,7 @@ def clean_env(data: Path, **more: str) -> dict[str, str]:
 
 
 class Running:
-    """The launcher's process, what it said, and everything below it."""
+    """The launcher's process, what it printed, and everything below it."""
 
     def __init__(
         self,
@@ -64,7 +64,7 @@ class Running:
         return "".join(self.lines)
 
     def wait_for(self, words: str, *, at_most_s: float = PATIENCE_S) -> str:
-        """The next line that holds these words."""
+        """Return the next line that holds these words."""
         until = time.monotonic() + at_most_s
         while True:
             try:
@@ -75,7 +75,7 @@ class Running:
                 return line
 
     def listen_afresh(self) -> None:
-        """Let ``wait_for`` find nothing that was said before."""
+        """Let ``wait_for`` find nothing that was printed before."""
         while not self.fresh.empty():
             self.fresh.get()
 
@@ -98,7 +98,7 @@ class Running:
         return list(psutil.Process(self.launcher.pid).children(recursive=True))
 
     def part(self, word: str) -> psutil.Process:
-        """The child whose command line holds this word."""
+        """Return the child whose command line holds this word."""
         children = psutil.Process(self.launcher.pid).children()
         return next(child for child in children if word in child.cmdline())
 
@@ -109,7 +109,7 @@ class Running:
 
 @contextmanager
 def running(data: Path, *arguments: str, **options: object) -> Iterator[Running]:
-    """Up at the start of the block, ended with all its children after it."""
+    """Start a service for the block, and end it with all its children."""
     service = Running(data, *arguments, **options)  # type: ignore[arg-type]
     try:
         yield service.up()

@@ -44,7 +44,7 @@ from tests.shop_fixtures import (
 )
 
 PICK = st.integers(0, 10_000)
-"""Which of the rows there are: taken modulo their number."""
+"""Index of a row, taken modulo their number."""
 GLUE = QUICK_GLUE | {
     "scrape_from_s": 300,
     "unclamp_s": 600,
@@ -57,9 +57,9 @@ REASON = st.sampled_from(["", " ", "so agreed on the telephone"])
 
 
 class Shop(SoundShop):
-    """One owner, one maker, quick products, and whatever comes of it."""
+    """One owner, one maker, quick products, and whatever follows."""
 
-    # The beginning
+    # Setup
 
     @initialize()
     def open_the_shop(self) -> None:
@@ -138,7 +138,7 @@ class Shop(SoundShop):
     # Stages and waits
 
     def work_on(self, stage: Stage, **more: Any) -> None:
-        """The next thing for a stage: start it when planned, finish it when under way."""
+        """Start the stage where it is planned, finish it where it is under way."""
         begun = stage.step == Stage.Step.UNDER_WAY
         verb, moment = (finish_stage, "finish") if begun else (start_stage, "start")
         measured = good(stage.piece, stage.key, moment) | more.pop("measured", {})
@@ -146,7 +146,7 @@ class Shop(SoundShop):
         self.attempt(verb, piece=stage.piece.number, stage=stage.key, units=INCHES, measured=measured, **more)
 
     def at_hand(self) -> list[Stage]:
-        """Stages that could be worked on now, but for time."""
+        """Return the stages that could be worked on now, but for time."""
         routes = [RouteState(p) for p in Piece.objects.order_by("id")]
         return [
             s for r in routes for s in r.stages
@@ -155,7 +155,7 @@ class Shop(SoundShop):
 
     @rule(picks=st.lists(PICK, min_size=2, max_size=8))
     def go_on(self, picks: list[int]) -> None:
-        """Good work on one commission, waiting for what has to dry."""
+        """Do good work on one commission and wait for what has to dry."""
         for pick in picks:
             if stages := self.at_hand():
                 self.now += timedelta(hours=1)
@@ -163,14 +163,14 @@ class Shop(SoundShop):
 
     @rule(picks=st.lists(PICK, min_size=1, max_size=4))
     def hurry(self, picks: list[int]) -> None:
-        """Good work anywhere, whether it is dry or not."""
+        """Do good work anywhere, whether it is dry or not."""
         for pick in picks:
             if stages := self.at_hand():
                 self.work_on(stages[pick % len(stages)])
 
     @rule(pick=PICK, text=st.sampled_from(["", "99", "no", "nonsense", "-3 C"]), reason=REASON)
     def go_on_badly(self, pick: int, text: str, reason: str) -> None:
-        """Wrong measurements and running waits, with or without a reason."""
+        """Work with wrong measurements and running waits, with or without a reason."""
         stages = self.at_hand()
         if not stages:
             return
@@ -290,7 +290,7 @@ class Shop(SoundShop):
     @precondition(lambda self: self.last is not None and self.last[0].key)
     @rule()
     def the_same_again(self) -> None:
-        """The same key and request answers the same; with another request it is refused."""
+        """Repeat the last request: the same key answers the same, with another request it is refused."""
         call, verb, asked = self.last
         before = traces()
         assert verb(call, **asked).replayed

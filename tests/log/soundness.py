@@ -1,7 +1,7 @@
-"""What has to hold in a shop after every command, whatever it was.
+"""What has to hold in a shop after every command.
 
-The log verifies, folding it anew gives the live tables, and what is derived is what would be derived afresh;
-a refusal has left nothing.
+The log verifies, a rebuild from it gives the live tables, and recalculation gives the derived tables.
+A refusal has left nothing.
 """
 
 from collections.abc import Callable
@@ -37,7 +37,7 @@ Verb = Callable[..., CommandResult]
 
 
 def traces() -> dict[str, Any]:
-    """Everything a refused command could have left behind."""
+    """Return everything that a refused command could have left behind."""
     head = LogHead.objects.get()
     beside = (Event, CommandKey, OutboxMessage, WaitEstimate, ReminderDue)
     return {
@@ -57,7 +57,7 @@ def schedule() -> list[tuple[Any, ...]]:
 
 
 class SoundShop(RuleBasedStateMachine):
-    """A shop that looks itself over after every command; each example is rolled back."""
+    """A shop that checks itself after every command; each example is rolled back."""
 
     owner: Person
 
@@ -79,7 +79,7 @@ class SoundShop(RuleBasedStateMachine):
         return a_call(self.owner, self.now, key=f"k{self.keys}", fingerprint=f"request {self.keys}", **more)
 
     def attempt(self, verb: Verb, call: CommandContext | None = None, **asked: Any) -> CommandResult | None:
-        """Carry out a command; whatever comes of it, the shop is sound."""
+        """Run a command; whatever its outcome, the shop is sound."""
         call, before = call or self.call(), traces()
         try:
             with transaction.atomic():
@@ -106,7 +106,7 @@ class SoundShop(RuleBasedStateMachine):
         self.seen_by_all()
 
     def seen_by_all(self) -> None:
-        """The pages can be read, whatever state the shop is in."""
+        """Read the pages, whatever state the shop is in."""
         for money in (True, False):
             bench(now=self.now, person=self.owner.id, with_money=money)
         commissions = list(Commission.objects.select_related("client"))
@@ -115,6 +115,6 @@ class SoundShop(RuleBasedStateMachine):
             commission_view(one, now=self.now, with_money=True)
 
     def one(self, rows: Any, pick: int) -> Any:
-        """One of these rows, or None where there are none."""
+        """Return one of these rows, or None where there are none."""
         rows = list(rows.order_by("id"))
         return rows[pick % len(rows)] if rows else None

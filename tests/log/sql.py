@@ -1,4 +1,4 @@
-"""What somebody with the database open could do: plain SQL, past the models and the triggers."""
+"""Plain SQL past the models and the triggers, as somebody with the database open could run."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -10,14 +10,14 @@ from tests.flush import no_triggers
 
 
 def run(statement: str, parameters: Sequence[Any] = ()) -> int:
-    """Run one statement; how many rows it touched."""
+    """Run one statement; return how many rows it touched."""
     with connection.cursor() as cursor:
         cursor.execute(statement, parameters)
         return int(cursor.rowcount)
 
 
 def tamper(statement: str, parameters: Sequence[Any] = ()) -> None:
-    """Run one statement with the triggers away; it has to touch something."""
+    """Run one statement without the triggers; it must touch something."""
     with no_triggers(connection):
         assert run(statement, parameters) > 0
 

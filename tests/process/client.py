@@ -1,4 +1,4 @@
-"""A person's program that uses the API of a running service: standard library, nothing of ours inside."""
+"""A program that uses the API of a running service: standard library, without the project's code."""
 
 import http.client
 import json
@@ -33,7 +33,7 @@ class Answer:
 
 
 def manage(data: Path, *arguments: str, **env: str) -> subprocess.CompletedProcess[str]:
-    """A management command over the folder of a running service."""
+    """Run a management command over the folder of a running service."""
     command = [sys.executable, str(BASE_DIR / "manage.py"), *arguments]
     return subprocess.run(command, env=clean_env(data, **env), capture_output=True, text=True, timeout=120)
 
@@ -55,7 +55,7 @@ class Client:
         return self.once("POST", path, body, key=key or secrets.token_hex(8)).body
 
     def once(self, method: str, path: str, body: Any = None, *, key: str = "") -> Answer:
-        """One request; a problem document is raised."""
+        """Send one request; raise a problem document."""
         headers = {"Authorization": f"Bearer {self.token}", "Content-Type": "application/json"}
         if key:
             headers["Idempotency-Key"] = f'"{key}"'
@@ -69,7 +69,7 @@ class Client:
         return answer
 
     def until_acknowledged(self, path: str, body: dict[str, Any], *, key: str) -> tuple[Answer, int]:
-        """The answer to a request repeated under its key while the line breaks, and how often it broke."""
+        """Repeat a request under its key until it is answered; return the answer and how often it failed."""
         limit, broken = time.monotonic() + LONGEST_TRY_S, 0
         while True:
             try:

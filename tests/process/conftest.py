@@ -1,4 +1,4 @@
-"""One running service for the tests that leave it well."""
+"""One running service for the tests that leave it healthy."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,7 +13,7 @@ from tests.process.seconds import give_route
 
 @pytest.fixture(scope="package")
 def data(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The data folder of the service."""
+    """Return the data folder of the service."""
     return tmp_path_factory.mktemp("shop")
 
 
@@ -26,7 +26,7 @@ def _up(data: Path) -> Iterator[Running]:
 
 @pytest.fixture
 def service(_up: Running) -> Running:
-    """The service, once it is well whatever was done to it before."""
+    """Return the service, once it is healthy whatever was done to it before."""
     assert eventually(says(_up, 200, ""), at_most_s=60), health(_up)
     _up.listen_afresh()
     return _up
@@ -34,5 +34,5 @@ def service(_up: Running) -> Running:
 
 @pytest.fixture(scope="package")
 def client(_up: Running, data: Path) -> Client:
-    """The owner at the service."""
+    """Return the owner's client of the service."""
     return Client.of_owner(_up, data)

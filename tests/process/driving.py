@@ -1,4 +1,4 @@
-"""Driving a piece through its route by the API, as far as the clamps."""
+"""Drive a piece through its route by the API, as far as the clamps."""
 
 from datetime import datetime
 from typing import Any
@@ -10,7 +10,7 @@ OVERRIDE = "test piece, nothing of value is glued"
 
 
 def sheets(client: Client, *, unclamp: str) -> None:
-    """A glue whose clamps come off after this time, without a scraping window; a finish to go with it."""
+    """Store a glue with this time in clamps and without a scraping window, and a finish to go with it."""
     data: dict[str, Any] = {
         name: value for name, value in QUICK_GLUE.items() if name not in ("scrape_from_s", "scrape_to_s")
     }
@@ -20,7 +20,7 @@ def sheets(client: Client, *, unclamp: str) -> None:
 
 
 def in_clamps(client: Client, title: str, *, at: datetime | None = None) -> dict[str, Any]:
-    """The running wait of a piece that was just glued up, or that was glued up at an earlier moment."""
+    """Return the running wait of a piece that was glued up now, or at an earlier moment."""
     happened = {"occurred_at": at.isoformat()} if at else {}
     asked = {**TOP, "label": title, "glue": "quick-glue", "finish_face": "quick-finish"}
     person = client.post("clients/", {"name": "Orla Fenwick", **happened})["client"]
@@ -46,7 +46,7 @@ def work_on(client: Client, piece: str, stage: dict[str, Any], happened: dict[st
 
 
 def through(client: Client, path: str, body: dict[str, Any]) -> None:
-    """Past the gates that are shut, each with a reason, as somebody would who knows why."""
+    """Send a request, and override the gates that fail, each with a reason."""
     try:
         client.post(path, body)
     except Refused as refused:

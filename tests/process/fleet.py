@@ -67,12 +67,12 @@ class Fleet:
             return []
 
     def kill(self, name: str) -> None:
-        """At once and whole, as by the kernel when memory is short."""
+        """Kill a process and its group at once, as the kernel does when memory is short."""
         os.killpg(self.running[name].pid, signal.SIGKILL)
         self.running[name].wait()
 
     def start_again(self) -> None:
-        """Whatever has ended, as the launcher does."""
+        """Start again whatever has ended, as the launcher does."""
         begin = {"worker": self.start_worker, "beat": self.start_beat}
         for name in [name for name, process in self.running.items() if process.poll() is not None]:
             if name == "broker":
@@ -81,14 +81,14 @@ class Fleet:
                 begin[name.rstrip("0123456789")](name)
 
     def lose_the_broker(self, *, away_s: float) -> None:
-        """Killed, and what it kept is gone."""
+        """Kill the broker and delete its data."""
         self.kill("broker")
         shutil.rmtree(self.data / "broker")
         time.sleep(away_s)
         self.start_broker()
 
     def end(self, name: str, *, at_most_s: float = 30) -> int:
-        """Ask it to stop, as the launcher does."""
+        """Ask a process to stop, as the launcher does."""
         self.running[name].terminate()
         return self.running[name].wait(at_most_s)
 
@@ -104,7 +104,7 @@ class Fleet:
 
 @contextmanager
 def fleet(data: Path, **env: str) -> Iterator[Fleet]:
-    """A broker and a database with its tables; workers and beats are started by the test."""
+    """Start a broker and make a database with its tables; the test starts workers and beats."""
     ships = Fleet(data, **env)
     try:
         ships.start_broker()

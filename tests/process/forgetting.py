@@ -9,7 +9,7 @@ import django
 
 
 def tell() -> None:
-    """All that can be written of a client, with mails, papers, thumbnails, an export and lines in the log."""
+    """Write everything that can be written of a client: mails, papers, thumbnails, an export, log lines."""
     from django.core.mail import send_mail
     from django.db import DataError
 
@@ -62,7 +62,7 @@ def forget() -> None:
 
 
 def carry_on(now: object) -> None:
-    """What the worker does, until nothing is left."""
+    """Do what the worker does, until nothing is left."""
     from jobs.domain.reminders import calendar, delivery
     from jobs.worker import outbox
 

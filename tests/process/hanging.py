@@ -1,4 +1,4 @@
-"""The service's worker with a short limit, a task that ends and one that hangs as none of ours may."""
+"""The service's worker with a short limit, a task that ends and one that hangs as the worst could."""
 
 import os
 from pathlib import Path
@@ -17,5 +17,5 @@ def note() -> None:
 
 @app.task
 def hang() -> None:
-    """Keep the interpreter's lock, so that no other thread of this process goes on."""
+    """Keep the interpreter's lock, so that no other thread of this process runs."""
     pow(7, 10**8)

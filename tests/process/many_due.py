@@ -1,9 +1,9 @@
-"""Puts a shop with many waits that all become ready at one moment into the database of the environment.
+"""Put a shop with many waits that all become ready at one moment into the database of the environment.
 
 ``python -m tests.process.many_due COUNT PEOPLE SECONDS_FROM_NOW``. The commission, its piece and one wait
-come through the log as always. The other waits are copies of that one, written straight to the tables:
-driving thousands of pieces through their routes would take an hour and would test nothing more of the
-sending. The n-th tells the person n modulo PEOPLE, each a microsecond after the one before.
+come through the log as always. The other waits are copies of that one, written directly to the tables:
+driving thousands of pieces through their routes would take an hour and test no more of the sending. The n-th
+wait reminds the person n modulo PEOPLE, each a microsecond after the one before.
 """
 
 import sys
@@ -13,7 +13,7 @@ from typing import Any
 import django
 
 FIRST = 10**12
-"""Keys beyond what the log gives."""
+"""Keys larger than any that the log gives."""
 MICROSECOND = timedelta(microseconds=1)
 
 

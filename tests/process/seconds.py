@@ -1,4 +1,4 @@
-"""A route whose wait takes a second, and what people do with its pieces: nothing is waited for by hand."""
+"""A route whose wait takes a second, and what people do with its pieces: no test waits longer."""
 
 from pathlib import Path
 from typing import Any
@@ -23,7 +23,7 @@ STAGE = "pieces/{}/stages/glue-up/{}/"
 
 
 def give_route(data: Path) -> None:
-    """Before the start: the shop's own routes are files in its data folder."""
+    """Write the route before the start: the shop's own routes are files in its data folder."""
     folder = data / "routes"
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     (folder / "seconds.toml").write_text(ROUTE, "utf-8")

@@ -13,7 +13,7 @@ NOT_PAGES = ("/static/", "/sign-out", "/api/")
 
 
 class Answer(NamedTuple):
-    """What a request was answered."""
+    """The answer to a request."""
 
     status: int
     headers: http.client.HTTPMessage
@@ -52,7 +52,7 @@ def signed_in(service: Running, typed: dict[str, str]) -> str:
 
 
 def walk(service: Running, cookie: str, *, most: int) -> list[str]:
-    """Open the first page, then what the pages lead to; return their paths."""
+    """Open the first page, then the pages it links to; return their paths."""
     opened, ahead = [], ["/"]
     while ahead and len(opened) < most:
         path = ahead.pop(0)

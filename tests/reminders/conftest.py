@@ -1,4 +1,4 @@
-"""A shop whose glue-up leaves two waits, and a mail folder that really fills.
+"""A shop whose glue-up starts two waits, and a mail folder that really fills.
 
 After the glue-up at ``bench.now``: squeeze-out window from 20 to 60 min (so the louder reminder comes 10 min
 before it closes, a quarter of the 40), clamps off after 4 h.
@@ -34,7 +34,7 @@ def mail_folder(settings: Any, tmp_path: Path) -> Path:
 
 
 class Bench(Work):
-    """The owner at work; ``glued`` is when the newest glue-up left the hands."""
+    """The owner at work; ``glued`` is when the newest glue-up was finished."""
 
     glued: datetime = NOON
 
@@ -44,7 +44,7 @@ class Bench(Work):
         set_sheet(self.call(), kind="glue", key="hour-glue", data=HOUR_GLUE)
 
     def glue_up(self, **asked: Any) -> Piece:
-        """A piece of a commission of its own, driven until it stands in clamps."""
+        """Return a piece of a new commission, driven until it is in clamps."""
         piece = self.accepted(**{**QUICK, "glue": "hour-glue", **asked})
         self.do_until(piece, "glue-up")
         self.glued = self.now
@@ -56,7 +56,7 @@ class Bench(Work):
 
 @pytest.fixture
 def new_bench() -> Callable[[], Bench]:
-    """Makes the bench inside a test that chose its database."""
+    """Return a function that makes the bench inside a test that chose its database."""
 
     def make() -> Bench:
         bench = Bench(an_owner(email="ines@shop.example", name="Ines"))

@@ -7,9 +7,9 @@ from typing import Any
 
 
 class PushSink:
-    """``status`` and ``says`` are what it answers next, ``sends_on_to`` where else it sends.
+    """``status`` and ``says`` are its next answer, ``sends_on_to`` its redirect.
 
-    ``secret`` stands in its address.
+    Its address contains ``secret``.
     """
 
     secret = "pw-9f3b7c"
@@ -30,7 +30,7 @@ class PushSink:
                 self.wfile.write(sink.says.encode())
 
             def log_message(self, format: str, *args: Any) -> None:
-                """Quiet."""
+                """Print nothing."""
 
         self.server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
 

@@ -1,4 +1,4 @@
-"""Every address of both doors, filled in from what a shop holds: a new kind of thing has to be named here."""
+"""Every address of pages and API, filled in from what a shop holds; a new kind of part must be added here."""
 
 import re
 from collections.abc import Callable, Sequence
@@ -47,7 +47,7 @@ from tests.shop_fixtures import NOON
 Made = dict[str, Any]
 PART = re.compile(r"<(\w+):(\w+)>")
 ENDS = {"sign-out", "health", "health-slash", "unknown", "calc-unknown"}
-"""Ends the session, tells of a worker that no test has, or leads nowhere."""
+"""Ends the session, reports a worker that no test has, or leads nowhere."""
 
 
 def _column(model: Any, name: str = "id", **only: Any) -> Callable[[Made], list[Any]]:
@@ -132,7 +132,7 @@ VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("c", ""): _client_tokens,
     ("calendar", ""): _calendar_tokens,
 }
-"""By the word before a part of an address; a second part after the same word by its own name."""
+"""By the word before a part of an address; a second part after the same word also by its name."""
 ODD = [
     "x",
     "2026-999",
@@ -150,14 +150,14 @@ ODD = [
 
 
 def patterns() -> list[tuple[str, str]]:
-    """The base and the pattern of each address of both doors, each once."""
+    """Return base and pattern of each address of pages and API, each once."""
     pages = [("/", str(url.pattern)) for url in of_web if url.name not in ENDS]
     api = [("/api/v1/", str(url.pattern)) for url in of_api if url.name not in ENDS]
     return list(dict.fromkeys([*pages, *api]))
 
 
 def unknown() -> set[tuple[str, str]]:
-    """The parts of addresses that nothing is named for."""
+    """Return the parts of addresses for which ``VALUES`` has no entry."""
     found = set()
     for _, pattern in patterns():
         word, seen = "", set()
@@ -171,7 +171,7 @@ def unknown() -> set[tuple[str, str]]:
 
 
 def fill(base: str, pattern: str, random: Random, *, odd: bool = False) -> str | None:
-    """An address of this pattern for something that is there; None where nothing is."""
+    """Return an address of this pattern for something that exists; None where nothing does."""
     made: Made = {}
     word, parts = "", []
     for part in pattern.split("/"):

@@ -1,4 +1,4 @@
-"""Which values each argument of each command is drawn from, by its name: see ``hand``."""
+"""The values from which each argument of each command is drawn, by its name: see ``hand``."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -118,7 +118,7 @@ ARGUMENTS: dict[str, Draw] = {
     "subject": lambda h: h.reminder("subject"),
     "occasion": lambda h: h.reminder("occasion"),
 }
-"""How each argument of a command is drawn, by its name, in an order in which one may look at those before."""
+"""How each argument is drawn, by its name; later ones may look at earlier ones."""
 MORE: dict[str, Draw] = {
     "add_client": lambda h: h.some_of({k: v for k, v in h.client().items() if k != "name"}, 4),
     "change_client": lambda h: h.some_of(h.client(), 3),
@@ -132,7 +132,7 @@ MORE: dict[str, Draw] = {
         {k: h.words() for k in ("name", "address", "contact", "payment", "terms", "city", "tax_id")}, 3
     ),
 }
-"""What a command takes beside its named arguments."""
+"""Arguments of a command beside its named ones."""
 SPECIAL: dict[tuple[str, str], Draw] = {
     ("accept_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="issued"), "number", ["x"]),
     ("decline_offer", "offer"): lambda h: h.row(Offer.objects.filter(step="issued"), "number", ["x"]),
@@ -154,7 +154,7 @@ SPECIAL: dict[tuple[str, str], Draw] = {
     ("draft_quote", "minutes"): lambda h: {},
     ("change_piece", "asked"): lambda h: h.some_of(h.piece(), 4),
 }
-"""An argument that means something else with one command."""
+"""Arguments with another meaning in one command."""
 
 
 def _offered(h: Hand) -> Asked:
@@ -171,7 +171,7 @@ def _offered(h: Hand) -> Asked:
 
 
 def draws(name: str, chosen: list[str]) -> dict[str, Draw]:
-    """How the chosen arguments of a command are drawn, what others look at first."""
+    """Return how the chosen arguments of a command are drawn, in the order of ``ARGUMENTS``."""
     known = {a: SPECIAL.get((name, a)) or ARGUMENTS[a] for a in chosen}
     order = list(ARGUMENTS)
     return dict(sorted(known.items(), key=lambda one: order.index(one[0])))

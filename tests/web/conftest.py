@@ -1,4 +1,4 @@
-"""People at their pages, and work at hand."""
+"""People at their pages, and work to do."""
 
 from datetime import timedelta
 
@@ -11,7 +11,7 @@ from tests.shop_fixtures import QUICK, Work, quick_sheets
 from tests.web.pages import Pages
 
 BEGUN = timezone.now() - timedelta(days=13)
-"""Not quite two weeks ago, so that no client need be told yet; the same in every test, see ``kept_work``."""
+"""Not quite two weeks ago, so that no client news is due yet; the same in every test, see ``kept_work``."""
 
 
 @pytest.fixture(autouse=True)
@@ -21,7 +21,7 @@ def _no_counted_tries() -> None:
 
 @pytest.fixture
 def pages(owner: Person) -> Pages:
-    """The owner's."""
+    """Return the owner's pages."""
     return Pages(owner)
 
 
@@ -32,25 +32,25 @@ def maker_pages(maker: Person) -> Pages:
 
 @pytest.fixture
 def work(owner: Person) -> Work:
-    """The owner at work."""
+    """Return the owner at work."""
     return Work(by=owner, now=BEGUN)
 
 
 @pytest.fixture
 def piece(work: Work) -> Piece:
-    """A top of an accepted commission, with products whose waits take seconds."""
+    """Return a top of an accepted commission, with products whose waits take seconds."""
     quick_sheets(work.call())
     return work.accepted(**QUICK)
 
 
 @pytest.fixture
 def slow_piece(work: Work) -> Piece:
-    """A top of an accepted commission with the class defaults: its waits take hours and days."""
+    """Return a top of an accepted commission with the class defaults: its waits take hours and days."""
     return work.accepted()
 
 
 def at_the_glue(work: Work, piece: Piece) -> None:
-    """All before the glue-up is done, its edges jointed some four hours ago; the clock stands at now."""
+    """Do all stages before the glue-up, with edges jointed four hours ago; the clock is at now."""
     work.do_until(piece, "final-mill")
     work.now = BEGUN + timedelta(days=12, hours=20)
     work.do(piece, "rip", "layout", "joinery", "dry-fit")
@@ -58,7 +58,7 @@ def at_the_glue(work: Work, piece: Piece) -> None:
 
 
 def in_clamps(work: Work, piece: Piece, *, minutes: float) -> None:
-    """Glued up so many minutes ago."""
+    """Glue up so many minutes ago."""
     at_the_glue(work, piece)
     work.now = timezone.now() - timedelta(minutes=minutes + 10)  # the glue-up itself takes ten
     work.do(piece, "glue-up")

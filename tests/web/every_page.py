@@ -37,14 +37,14 @@ NOT_PAGES = {
     "bench-now", "commission-now", "length", "paper-row", "changed", "service-worker", "kept",  # parts
     "image", "note-picture", "client-image", "calendar-feed", "year", "client-everything", "pdf",
     "client-pdf", "draft", "offer-draft", "piece-label", "shopping-print", "board-labels",  # files
-    "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # on to a page
+    "piece-next", "issue-offer", "drop-offer", "accept-offer", "decline-offer",  # redirects
     "client-accept", "client-decline", "client-ask", "no-signal",  # leaves as soon as there is signal
 }  # fmt: skip
-"""What a browser asks for that is no page: parts of one, pictures, files, a way to another page."""
+"""Addresses that a browser opens and that are no pages: parts, pictures, files, redirects."""
 
 
 def a_whole_shop() -> Work:
-    """The long story, and what is still open after it: a quote to be answered, a question, long names."""
+    """Run the long story and leave work open after it: a quote to answer, a question, long names."""
     now = once("a whole shop", lambda: _a_whole_shop().now)
     return Work(Person.objects.get(username="owner"), now)
 
@@ -67,7 +67,7 @@ def _a_whole_shop() -> Work:
 
 
 def pages(owner: Person) -> dict[str, list[str]]:
-    """The addresses of every page, by its name in the URL table."""
+    """Return the addresses of every page, by its name in the URL table."""
     in_clamps, enquiry, begun = (Commission.objects.get(number=f"2026-00{n}") for n in (5, 6, 7))
     piece = Piece.objects.get(commission=in_clamps)
     stages = [piece.stages.get(key=key) for key in ("survey", "glue-up", "dry-fit", "clamps-off", "deliver")]
@@ -127,7 +127,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
 
 
 def asked_by_browsers(http: Browser) -> set[str]:
-    """The names in the URL table that may be opened: what is only pressed says so when asked otherwise."""
+    """Return the names in the URL table that take GET; the others refuse it."""
     names = set()
     for url in urlpatterns:
         path = re.sub(r"<(int|str):\w+>", lambda part: "1" if part[1] == "int" else "x", str(url.pattern))

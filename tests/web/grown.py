@@ -1,4 +1,4 @@
-"""A shop that has grown with the years: commissions copied as rows, read as if each had been told."""
+"""A shop that has grown over years: commissions copied as rows, read as if each had its events."""
 
 from django.db import connection, transaction
 from django.db.models import Model
@@ -54,11 +54,11 @@ NAMED = (Commission, Piece, Offer)
 """Their numbers begin with the commission's; papers are counted by the year."""
 STEP = 10**9
 GROWN = {"2026-001": 380, "2026-003": 60, "2026-004": 18, "2026-005": 15, "2026-006": 10, "2026-007": 10}
-"""Of the long story with what is still open after it: closed, declined, accepted, in clamps, asked, begun."""
+"""Copies of each commission of the whole shop: closed, declined, accepted, in clamps, asked, begun."""
 
 
 def grown_to_500() -> None:
-    """The seven commissions of ``a_whole_shop`` are five hundred, most of them closed."""
+    """Copy the seven commissions of ``a_whole_shop`` to five hundred, most of them closed."""
     for number, count in GROWN.items():
         copied(number, count)
     assert Commission.objects.count() == 500
@@ -66,7 +66,7 @@ def grown_to_500() -> None:
 
 @transaction.atomic
 def copied(number: str, count: int) -> None:
-    """A commission with all that belongs to it so many times more."""
+    """Copy a commission with all that belongs to it so many times."""
     rows = "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < %(count)s) "
     told = {"number": number, "count": count}
     with connection.cursor() as cursor:

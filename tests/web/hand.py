@@ -1,6 +1,6 @@
-"""What somebody may hand to a command: a value for each of its arguments, usual or odd, of the type it takes.
+"""Arguments that somebody may pass to a command: a value for each, usual or odd, of the type it takes.
 
-An argument of a new name has to be named in ``ARGUMENTS``.
+An argument with a new name must be added to ``ARGUMENTS``.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -52,7 +52,7 @@ EDGES = [date.min, date.max, date(1970, 1, 1), date(2099, 12, 31), date(9999, 12
 
 
 class Hand:
-    """Draws the arguments of a command; usual ones, or now and then an odd one among them."""
+    """Draws the arguments of a command: usual ones, now and then an odd one among them."""
 
     def __init__(self, random: Random, now: datetime) -> None:
         self.random, self.now = random, now
@@ -74,7 +74,7 @@ class Hand:
         return self.random.sample(list(usual), min(len(usual), self.random.randint(0, most)))
 
     def row(self, rows: Any, column: str = "id", odd: Sequence[Any] = (0, 10**12, 10**17)) -> Any:
-        """Of one of these rows, the latest oftener."""
+        """Draw one of these rows, the latest ones more often."""
         values = list(rows.order_by("id").values_list(column, flat=True))
         return self.one(values[-3:] if self.random.random() < 0.6 else values, odd)
 
@@ -99,7 +99,7 @@ class Hand:
         return self.one([near], [self.now.replace(year=2), self.now.replace(year=9999)])  # type: ignore[no-any-return]
 
     def stage(self) -> str:
-        """Of the piece that was drawn; those under way and the first that are planned oftener."""
+        """Draw a stage of the drawn piece; those under way and the first planned ones more often."""
         stages = Stage.objects.filter(piece__number=self.asked["piece"]).order_by("position")
         begun = [s.key for s in stages if s.step != Stage.Step.PLANNED][-4:]
         planned = [s.key for s in stages if s.step == Stage.Step.PLANNED]
@@ -107,7 +107,7 @@ class Hand:
         return str(self.one(near if self.random.random() < 0.8 else [*begun, *planned], ["x", ""]))
 
     def commission(self) -> Any:
-        """Those that are not over oftener."""
+        """Draw a commission, open ones more often."""
         over = ("closed", "declined", "cancelled")
         live = Commission.objects.exclude(step__in=over) if self.random.random() < 0.8 else Commission.objects
         return self.row(live, "number", ["x", "2026-999", ""])

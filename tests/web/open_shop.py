@@ -1,6 +1,6 @@
 """A shop in which anybody does anything, and every page, API object and paper of it is opened.
 
-It begins as the long story left it, so that there is something for every command to be about.
+It starts at the end of the long story, so that every command has something to work on.
 """
 
 import importlib
@@ -35,7 +35,7 @@ SEED = st.integers(0, 2**32 - 1)
 
 
 def all_commands() -> dict[str, Callable[..., CommandResult]]:
-    """Every command of the shop by its name: what takes a call and writes events."""
+    """Return every command of the shop by its name."""
     found: dict[str, Callable[..., CommandResult]] = {}
     for module in pkgutil.walk_packages(domain.__path__, f"{domain.__name__}."):
         here = importlib.import_module(module.name)
@@ -57,7 +57,7 @@ COMMANDS = all_commands()
 
 
 def arguments(name: str) -> tuple[list[str], list[str]]:
-    """The names of what a command must be given, and of what it may be given."""
+    """Return the names of a command's required and optional arguments."""
     named = [p for p in inspect.signature(COMMANDS[name]).parameters.values() if p.kind == p.KEYWORD_ONLY]
     needed = [p.name for p in named if p.default is p.empty]
     return needed, [p.name for p in named if p.default is not p.empty]
@@ -85,11 +85,11 @@ class OpenShop(RuleBasedStateMachine):
             transaction.set_rollback(True)
             self.rolled_back.__exit__(None, None, None)
 
-    # What is done
+    # Commands
 
     @rule(name=st.sampled_from(sorted(COMMANDS)), seed=SEED)
     def command(self, name: str, seed: int) -> None:
-        """Any command with anything in its arguments; then the pages of what it was about."""
+        """Run any command with any arguments; then open the pages it was about."""
         random = Random(seed)
         hand = Hand(random, self.work.now)
         needed, may = arguments(name)
@@ -116,7 +116,7 @@ class OpenShop(RuleBasedStateMachine):
 
     @rule(picks=st.lists(st.integers(0, 99), min_size=2, max_size=8))
     def go_on(self, picks: list[int]) -> None:
-        """Good work on what is at hand, an hour later each time."""
+        """Do good work on open stages, an hour later each time."""
         for pick in picks:
             routes = [RouteState(p) for p in Piece.objects.order_by("id")]
             at_hand = [
@@ -137,10 +137,10 @@ class OpenShop(RuleBasedStateMachine):
     def time_passes(self, hours: int) -> None:
         self.work.go(hours=hours)
 
-    # What is opened
+    # Pages
 
     def look_at(self, done: CommandResult, random: Random) -> None:
-        """The commission, piece, client, paper or board that the events were about, at both doors."""
+        """Open the commission, piece, client, paper or board of the events, as page and in the API."""
         streams = sorted({e.stream for e in done.events})
         about = [
             a.format(key) for what, _, key in (s.partition(":") for s in streams) for a in SHOWN.get(what, ())
@@ -166,7 +166,7 @@ class OpenShop(RuleBasedStateMachine):
 
     @rule(pick=st.integers(0, 99))
     def print_paper(self, pick: int) -> None:
-        """A paper as it is really printed: one that was issued lately, or an offer as it is written."""
+        """Print a paper for real: a recently issued one, or a drafted offer."""
         papers = [p for p in Paper.objects.order_by("-id")[:6] if not p.is_forgotten]
         drafts = list(Offer.objects.filter(step=Offer.Step.DRAFT).order_by("-id")[:2])
         thing = [*papers, *drafts][pick % len([*papers, *drafts])]
@@ -175,7 +175,7 @@ class OpenShop(RuleBasedStateMachine):
 
     @rule(seed=SEED)
     def look_all_over(self, seed: int) -> None:
-        """Once in a while all of it, and what has to hold of the log."""
+        """Now and then open all of it, and verify the log."""
         if seed % LOOKS_ALL_OVER:
             return
         self.visitors.open_one_of_each(Random(seed))
@@ -184,7 +184,7 @@ class OpenShop(RuleBasedStateMachine):
 
 
 LOOKS_ALL_OVER = 5
-"""One in so many of these looks is a whole one; it takes as long as all the rest."""
+"""One in so many of these looks opens everything; it takes as long as all the others."""
 SHOWN = {
     "commission": ("/commissions/{}/", "/api/v1/commissions/{}/", "/commissions/{}/client/"),
     "client": ("/clients/{}/", "/api/v1/clients/{}/"),
@@ -193,9 +193,9 @@ SHOWN = {
     "shop": ("/shop/", "/api/v1/shop/"),
     "template": ("/route-templates/{}/", "/api/v1/templates/{}/"),
 }
-"""Where a thing is shown, by the first word of its stream."""
+"""The addresses of a thing, by the first word of its stream."""
 EVERYTHING = (
     "/", "/commissions/", "/log/", "/stock/", "/stock/shopping/", "/receivables/", "/hours/", "/notes/",
     "/api/v1/bench/", "/api/v1/events/", "/api/v1/commissions/", "/api/v1/papers/", "/api/v1/shopping/",
 )  # fmt: skip
-"""What shows a little of everything."""
+"""Pages that show a little of everything."""

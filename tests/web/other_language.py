@@ -1,4 +1,4 @@
-"""A language made up on the fly: every message of ours between ⟦ and ⟧, so that what is none stands out."""
+"""A made-up language: every message of the project between ⟦ and ⟧, so that untranslated text stands out."""
 
 import ast
 import csv
@@ -26,7 +26,7 @@ Message = tuple[str, str]
 
 
 def messages() -> set[Message]:
-    """Every message of templates and code, with its plural where it has one."""
+    """Return every message of templates and code, with its plural where it has one."""
     return {*_of_templates(BASE_DIR / "jobs/templates"), *_of_code(BASE_DIR / "jobs")}
 
 
@@ -48,7 +48,7 @@ def _of_code(folder: Path) -> Iterator[Message]:
 
 
 def write_catalogue(folder: Path) -> None:
-    """The made-up language, where Django looks for it."""
+    """Write the made-up language where Django looks for it."""
     catalogue = polib.POFile()
     catalogue.metadata = {
         "Content-Type": "text/plain; charset=utf-8",
@@ -65,7 +65,7 @@ def write_catalogue(folder: Path) -> None:
 
 
 class _Said(HTMLParser):
-    """What a person reads or hears of a page: its text in one piece, and each attribute by itself."""
+    """The text that a person reads or hears of a page in one piece, and each attribute by itself."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -91,8 +91,11 @@ class _Said(HTMLParser):
 
 
 class Known:
-    """Texts that are data. What calculations say counts where it is a phrase, or all that is left of a text;
-    beside figures, which break a phrase up, their single words count too."""
+    """Texts that are data and stay untranslated.
+
+    A text of the calculations counts as a phrase, or where it is all that is left of a text. Beside figures,
+    which break a phrase up, its single words count too.
+    """
 
     def __init__(self, data: set[str], said: set[str]) -> None:
         self.said = {text.casefold() for text in said}
@@ -104,7 +107,7 @@ class Known:
         self.data = re.compile(rf"(?<!\w)(?:{either}|\w|[0-9a-f]{{12}}|\d{{4}}_\w+)(?!\w)", re.IGNORECASE)
 
     def rest(self, text: str) -> str:
-        """What is left of a text that is not data."""
+        """Return what is left of a text without its data."""
         text = " ".join(text.split()).strip(EDGES)
         left = self.data.sub(" ", text).strip(EDGES)
         words = set(WORD.findall(left.casefold()))
@@ -115,7 +118,7 @@ class Known:
 
 
 def spoken_by(folder: Path) -> set[str]:
-    """The texts that code and tables hold, whole or in parts."""
+    """Return the texts that code and tables hold, whole or in parts."""
     trees = (ast.parse(path.read_text(encoding="utf-8")) for path in folder.rglob("*.py"))
     held = [node.value for tree in trees for node in ast.walk(tree) if isinstance(node, ast.Constant)]
     for path in folder.rglob("*.csv"):
@@ -124,7 +127,7 @@ def spoken_by(folder: Path) -> set[str]:
 
 
 def untranslated(page: str, known: Known) -> list[str]:
-    """What the page says that is neither a message of the catalogue nor known."""
+    """Return what the page says that is neither a message of the catalogue nor known data."""
     said = _Said()
     said.feed(page)
     pieces = [*_outside("".join(said.text)).split("\n"), *map(_outside, said.attributes)]
@@ -142,9 +145,9 @@ def _outside(text: str) -> str:
 
 
 def stored() -> set[str]:
-    """The texts of the tables: what people typed, the words of their routes, what calculations gave.
+    """Return the texts of the tables: what people typed, words of routes, results of calculations.
 
-    A value that is one of a model's choices is no such text: a page has to say it in its own language.
+    A value that is one of a model's choices is excluded: a page has to translate it.
     """
     models = list(apps.get_app_config("jobs").get_models())
     choices = {str(said) for m in models for f in m._meta.fields for c in f.choices or () for said in c}

@@ -1,4 +1,4 @@
-"""Somebody at the pages: opens one, fills in the form that stands on it, sends it."""
+"""Somebody at the pages: opens one, fills in its form, sends it."""
 
 import html
 import re
@@ -13,7 +13,7 @@ from jobs.models import LogHead, Person
 
 @dataclass
 class Form:
-    """A form as it stands on a page: where it goes, and what each field holds."""
+    """A form as it stands on a page: its target, and what each field holds."""
 
     action: str
     typed: dict[str, str] = field(default_factory=dict)
@@ -57,12 +57,12 @@ class _Reader(HTMLParser):
             self.select = ""
         if tag == "textarea":
             typed = self.forms[-1].typed
-            typed[self.area] = typed[self.area].removeprefix("\n")  # as HTML has it
+            typed[self.area] = typed[self.area].removeprefix("\n")  # HTML ignores the first line break
             self.area = ""
 
 
 class Page:
-    """An answer, with what a test asks of it; what waits in templates is not on the page."""
+    """An answer with what a test asks of it; content of ``template`` elements does not count."""
 
     def __init__(self, answer: Any) -> None:
         self.answer = answer
@@ -75,17 +75,17 @@ class Page:
 
     @property
     def words(self) -> str:
-        """What is read on the page: no tags, single spaces."""
+        """Return the text of the page: no tags, single spaces."""
         return " ".join(re.sub(r"<[^>]+>", " ", self.text).split())
 
     @property
     def errors(self) -> dict[str, str]:
-        """What stands beside each field."""
+        """Return the errors beside each field."""
         found = re.findall(r'<ul class="errorlist" id="id_([^"]+)_error">(.*?)</ul>', self.text, re.S)
         return {name: " ".join(re.sub(r"<[^>]+>", " ", told).split()) for name, told in found}
 
     def form(self, to: str = "") -> Form:
-        """The form of the page, or the one that goes to an address with this end."""
+        """Return the form of the page, or the one whose address has this end."""
         found = [f for f in self.forms if f.action.endswith(to)]
         assert found, f"no form to {to!r} among {[f.action for f in self.forms]}"
         return found[0]
@@ -125,6 +125,6 @@ class Pages:
 
 
 def head() -> int:
-    """How many events the log holds."""
+    """Return the number of events in the log."""
     row = LogHead.objects.filter(id=1).first()
     return row.seq if row else 0

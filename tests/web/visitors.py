@@ -1,4 +1,4 @@
-"""People who open and send anything: whatever comes of it is an answer or a named refusal, never a fault."""
+"""People who open and send anything: every result is an answer or a named refusal, never a fault."""
 
 import logging
 from random import Random
@@ -34,7 +34,7 @@ MAY_WAIT = ("being-prepared", "cannot-render")
 
 
 class Faults(logging.Handler):
-    """Keeps the exception that the API answered with a plain fault."""
+    """Keeps the exception behind an internal error of the API."""
 
     def __init__(self) -> None:
         super().__init__(logging.ERROR)
@@ -71,13 +71,13 @@ class Visitors:
         return self.answered(door.get(address), f"GET {address}")
 
     def open_one_of_each(self, random: Random, share: float = 1.0) -> None:
-        """An address of every pattern there is something for."""
+        """Open an address of every pattern for which something exists."""
         for base, pattern in patterns():
             if random.random() < share and (address := fill(base, pattern, random)):
                 self.open(address, self.who(random))
 
     def open_oddly(self, random: Random) -> None:
-        """Addresses that lead nowhere, and odd words after the question mark."""
+        """Open addresses that lead nowhere, with odd query parameters."""
         base, pattern = random.choice(patterns())
         address = fill(base, pattern, random, odd=random.random() < 0.5)
         if address is None:
@@ -113,7 +113,7 @@ class Visitors:
         return self.answered(self.pages[who].http.post(address, typed), f"POST {address} {typed}")
 
     def answered(self, answer: Any, asked: str) -> Any:
-        """An answer, or a refusal that says what is wrong."""
+        """Check that an answer is a result or a refusal that says what is wrong."""
         self.opened += 1
         if answer.status_code >= 500 and not self._may_wait(answer, asked):
             raise AssertionError(f"{answer.status_code}: {asked}") from self.faults.last

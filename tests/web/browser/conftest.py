@@ -26,7 +26,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(scope="session", autouse=True)
 def _django_beside_the_browsers_loop() -> Iterator[None]:
-    """The browser's driver runs a loop in this thread, where Django would refuse its database calls."""
+    """Allow database calls: the browser's driver runs a loop in this thread, where Django refuses them."""
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     yield
     del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
@@ -39,20 +39,20 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 
 @pytest.fixture(scope="session")
 def browser_context_args(browser_context_args: dict[str, Any]) -> dict[str, Any]:
-    """Pages come from the service, not from what a phone keeps; that has tests of its own."""
+    """Block service workers: pages come from the service; kept pages have separate tests."""
     return {**browser_context_args, "service_workers": "block"}
 
 
 @pytest.fixture
 def watched(page: Page, live_server: Any) -> Iterator[Page]:
-    """A screen at the running service. Whatever the browser complains of fails the test."""
+    """Return a screen at the running service; any complaint of the browser fails the test."""
     complaints: list[str] = []
     page.on("console", lambda m: complaints.append(m.text) if m.type in ("error", "warning") else None)
     page.on("pageerror", lambda e: complaints.append(str(e)))
-    page.set_default_timeout(20_000)  # a page at first asking, on a machine at work
+    page.set_default_timeout(20_000)  # a first page on a busy machine
     page.base = live_server.url  # type: ignore[attr-defined]
     yield page
-    expected = (  # a refusal or a lost signal is shown on the page, the browser notes it
+    expected = (  # the page shows a refusal or a lost signal, and the browser logs it
         "the server responded with a status of 4",
         "net::ERR_INTERNET_DISCONNECTED",
         "Service Worker registration blocked",
@@ -62,13 +62,13 @@ def watched(page: Page, live_server: Any) -> Iterator[Page]:
 
 @pytest.fixture
 def screen(watched: Page, owner: Person) -> Page:
-    """The owner's screen, signed in."""
+    """Return the owner's screen, signed in."""
     sign_in(watched, owner)
     return watched
 
 
 def sign_in(screen: Page, person: Person) -> None:
-    """As somebody who signed in before: the page itself is tested where signing in is."""
+    """Sign in by a session cookie: the sign-in page has separate tests."""
     http = Client()
     http.force_login(person)
     cookie = {"name": "sessionid", "value": http.cookies["sessionid"].value}
@@ -80,12 +80,12 @@ def open_page(screen: Page, path: str) -> None:
 
 
 def too_wide(screen: Page) -> int:
-    """By how much the page is wider than the screen [px]."""
+    """Return by how much the page is wider than the screen [px]."""
     return int(screen.evaluate("document.documentElement.scrollWidth - window.innerWidth"))
 
 
 def barriers(screen: Page) -> list[str]:
-    """What axe finds on the page: rule, and the first element it is about."""
+    """Return what axe finds on the page: rule, and the first element it is about."""
     screen.evaluate(AXE)
     asked = {"runOnly": {"type": "tag", "values": WCAG}, "resultTypes": ["violations"]}
     found = screen.evaluate("asked => axe.run(asked)", asked)["violations"]
