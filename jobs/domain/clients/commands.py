@@ -1,4 +1,4 @@
-"""Clients: add and change."""
+"""Commands on clients: add and change."""
 
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
@@ -12,14 +12,14 @@ LONGEST = {
     "tax_id": 60, "exempt": 500,
 }  # fmt: skip
 OWNERS = ("email", "address", "postcode", "city", "country", "tax_id", "exempt")
-"""What the owner alone changes: where mails with a link to the client's page go, and what papers rest on."""
+"""Fields that only the owner changes: the address of mails with a link, and what papers rest on."""
 LINES = ("address", "exempt")
-"""What may have several lines."""
+"""Fields that may have several lines."""
 
 
 @command
 def add_client(tx: CommandTransaction, /, *, name: str, **more: str) -> None:
-    """Add somebody who orders: e-mail, phone, address with its parts, tax number, why exempt from tax."""
+    """Add a client: name, e-mail, phone, address with its parts, tax number, reason for tax exemption."""
     given = {**dict.fromkeys(LONGEST, ""), "name": name, **more}
     _check(given)
     tx.append("client_added", f"client:{row_key(tx.next_seq)}", _kept(given))
@@ -27,7 +27,7 @@ def add_client(tx: CommandTransaction, /, *, name: str, **more: str) -> None:
 
 @command
 def change_client(tx: CommandTransaction, /, *, client: int, **changes: str) -> None:
-    """Change what is known of a client; what is not given stays."""
+    """Change a client's data; fields not given stay. Some fields are the owner's to change."""
     found = lookups.client(client)
     tx.check_version(found.version, what="this client")
     refuse_if_forgotten(found)

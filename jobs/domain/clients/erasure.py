@@ -1,4 +1,4 @@
-"""What is kept of a client, and where: what forgetting takes away, what the law holds, what forbids it."""
+"""The data kept of a client: what erasure deletes, what the law retains, what blocks erasure."""
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
@@ -20,17 +20,17 @@ PICTURES = ("picture_taken", "note_written")
 """Kinds of events whose ``picture`` is the name of a file."""
 NAMING = ("name", "email", "phone")
 SHORTEST_NAME = 4
-"""Letters; a shorter word of a name is too many other words."""
+"""Letters; a shorter word of a name would match too many other words."""
 OF_THE_SHOP = ("shop",)
 KEPT = re.compile(r'\{"private":"([0-9a-f-]{36})","sha256":"[0-9a-f]{64}"\}')
-"""What ``private.keep`` leaves in an event, as it stands in the text of one."""
+"""The ref that ``store_private_text`` returns, as it stands in the body of an event."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Elsewhere:
-    """An event that is not of this client, with texts that name them or were written at their piece.
+    """An event of another stream whose texts name this client or were written at their piece.
 
-    ``in_full`` is whether the whole name, an address or a number stands there; else it is a word of the name.
+    ``in_full`` is true where a whole name, address or number matches; false where one word of a name does.
     """
 
     seq: int
@@ -41,7 +41,10 @@ class Elsewhere:
 
 
 def last_forgotten() -> int:
-    """The event of the client forgotten last, 0 where nobody was: what was kept before it may name them."""
+    """Return the number of the event that forgot the latest client, 0 where nobody was forgotten.
+
+    Texts stored before that event may name the client.
+    """
     newest = Client.objects.filter(name_ref=FORGOTTEN_CLIENT).order_by("-version").first()
     return newest.version if newest else 0
 
@@ -51,37 +54,37 @@ def numbers_of(client: Client) -> list[str]:
 
 
 def events_of(client: Client) -> QuerySet[Event]:
-    """All that happened with a client and on their commissions, in its order."""
+    """Return every event of a client and of their commissions, in order."""
     streams = [f"client:{client.id}", *(f"commission:{number}" for number in numbers_of(client))]
     return Event.objects.filter(stream__in=streams).order_by("seq")
 
 
 def naming_texts(client: Client) -> QuerySet[Event]:
-    """Of all that happened with a client what names a private text, without what proves the chain."""
+    """Return the client's events that name a private text, without the columns that prove the chain."""
     found = events_of(client).filter(body__contains='{"private":')
     return found.only("seq", "kind", "version", "stream", "body")
 
 
 def refs_in(events: Iterable[Event]) -> set[UUID]:
-    """The private texts that these events name.
+    """Return the ids of the private texts that these events name.
 
-    Read off the canonical text: within a string its quotes would be escaped, and no lift touches a ref.
+    The canonical text suffices: quotes inside a string would be escaped, and no upcast changes a ref.
     """
     return {UUID(ref) for event in events for ref in KEPT.findall(event.body)}
 
 
 def texts_of(events: Iterable[Event]) -> QuerySet[PrivateText]:
-    """Of the texts that these events name those that are still there."""
+    """Return the texts that these events name and that still exist."""
     return PrivateText.objects.filter(id__in=refs_in(events))
 
 
 def held(texts: QuerySet[PrivateText], today: date) -> QuerySet[PrivateText]:
-    """What the law still holds, to the last day of it."""
+    """Return the texts that the law retains on this day."""
     return texts.filter(hold_until__gte=today)
 
 
 def free(texts: QuerySet[PrivateText], today: date) -> QuerySet[PrivateText]:
-    """What nothing holds any more."""
+    """Return the texts that no retention holds any more."""
     return texts.filter(Q(hold_until=None) | Q(hold_until__lt=today))
 
 
@@ -90,7 +93,7 @@ def papers_of(client: Client) -> QuerySet[Paper]:
 
 
 def pictures_in(events: Iterable[Event]) -> set[UUID]:
-    """The private texts that are names of pictures."""
+    """Return the ids of private texts that are names of picture files."""
     return {
         UUID(event.data["picture"]["private"])
         for event in events
@@ -99,7 +102,7 @@ def pictures_in(events: Iterable[Event]) -> set[UUID]:
 
 
 def blockers(client: Client) -> list[str]:
-    """What has to be ended or paid before a client can be forgotten, by its number."""
+    """Return what must end or be paid, by number, before a client can be forgotten."""
     commissions = list(client.commissions.order_by("number"))
     running = [
         _("%(number)s is %(step)s") % {"number": c.number, "step": _(c.step)}
@@ -117,7 +120,7 @@ def blockers(client: Client) -> list[str]:
 
 
 def elsewhere(client: Client, own: Sequence[Event]) -> list[Elsewhere]:
-    """Texts beside the client's own events that name them, and notes written at their pieces."""
+    """Return other events whose texts name this client, and notes written at the client's pieces."""
     mine, known = refs_in(own), _known_as(own)
     in_full, naming = _any_of(known), _any_of(word for name in known for word in name.split())
     named = {
@@ -143,14 +146,14 @@ def elsewhere(client: Client, own: Sequence[Event]) -> list[Elsewhere]:
 
 
 def _known_as(own: Iterable[Event]) -> set[str]:
-    """Every name, e-mail address and telephone number that a client ever had."""
+    """Return every name, e-mail address and telephone number that a client ever had."""
     about = [e for e in own if e.kind in ("client_added", "client_changed")]
     refs = {UUID(e.data[name]["private"]) for e in about for name in NAMING if e.data.get(name)}
     return set(PrivateText.objects.filter(id__in=refs).values_list("text", flat=True))
 
 
 def _any_of(parts: Iterable[str]) -> re.Pattern[str]:
-    """Any of these as whole words, in capitals or not."""
+    """Return a pattern that finds any of these as a whole word, in any case."""
     long = sorted({re.escape(part) for part in parts if len(part) >= SHORTEST_NAME})
     return re.compile(rf"(?<!\w)(?:{'|'.join(long) or '(?!)'})(?!\w)", re.IGNORECASE)
 
@@ -168,7 +171,7 @@ def _in_order(event: Event) -> Iterator[UUID]:
 
 
 def preview(client: Client, *, today: date) -> dict[str, Any]:
-    """What forgetting would take away and what it would leave, for the page and the API."""
+    """Return what erasure would delete and what it would keep, for the page and the API."""
     own = list(naming_texts(client))
     texts = texts_of(own)
     stay = dict(held(texts, today).values_list("id", "hold_until"))

@@ -1,6 +1,6 @@
-"""What is left of forgotten clients beside the tables: files, mails, exports, pages of the database.
+"""Traces of forgotten clients outside the tables: files, mails, exports, database pages.
 
-All of it is found by what the log still says, so that every step may run twice and goes on after a crash.
+The remaining log locates them all, so every step may run twice and resumes after a crash.
 """
 
 from collections.abc import Iterable
@@ -32,17 +32,17 @@ from jobs.models import (
 )
 
 STOOD_IN = ((PrivateText, "text"), (CommandKey, "salt"))
-"""Where what was forgotten stood."""
+"""Columns that held the forgotten texts."""
 
 
 class StillRead(Exception):
-    """Somebody reads the database just now; what was deleted is still in its pages."""
+    """Another connection reads the database; its pages still hold the deleted text."""
 
 
 @transaction.atomic
 def remove_file(name: str) -> None:
-    """Remove a file and its thumbnail, unless something else has the very same bytes."""
-    lock_log()  # nothing is stored meanwhile
+    """Remove a file and its thumbnail, unless something else has the same bytes."""
+    lock_log()  # keeps commands from storing the same bytes meanwhile
     if PrivateText.objects.filter(text=name).exists() or Paper.objects.filter(file_sha256=name).exists():
         return
     for path in (blobs.folder() / name, thumbnail_path(name)):
@@ -50,7 +50,7 @@ def remove_file(name: str) -> None:
 
 
 def clear() -> None:
-    """Clear everything that is left of clients who are forgotten."""
+    """Clear every trace of forgotten clients."""
     for client in Client.objects.filter(name_ref=FORGOTTEN_CLIENT):
         _clear_keys(events_of(client))
         _remove_mails(_message_ids(client))
@@ -59,13 +59,16 @@ def clear() -> None:
 
 
 def _clear_keys(events: Iterable[Event]) -> None:
-    """What the requests said is not to be guessed from their fingerprints; their keys stay used."""
+    """Delete salts and fingerprints of requests, so that nobody can guess their content.
+
+    The keys stay used.
+    """
     commands = {event.command_id for event in events}
     CommandKey.objects.filter(command_id__in=commands).update(salt="", fingerprint="")
 
 
 def _message_ids(client: Client) -> set[str]:
-    """Of every mail about their commissions: news to them, reminders to those who work here."""
+    """Return the ids of every mail about the client's commissions: updates and reminders."""
     numbers = numbers_of(client)
     subjects = [f"commission:{n}" for n in numbers] + [f"invoice:{p.number}" for p in papers_of(client)]
     asked, offers = ClientQuestion.objects, Offer.objects
@@ -82,7 +85,7 @@ def _message_ids(client: Client) -> set[str]:
 
 
 def _remove_mails(message_ids: set[str]) -> None:
-    """Where no mail server is set, mails are files."""
+    """Delete mails kept as files, which is so where no mail server is set."""
     wanted = [one.encode() for one in message_ids]
     for path in Path(settings.EMAIL_FILE_PATH).iterdir():
         if path.is_file() and wanted:
@@ -92,7 +95,7 @@ def _remove_mails(message_ids: set[str]) -> None:
 
 
 def clear_exports(folder: Path) -> None:
-    """Take what is forgotten out of the exports that lie in the data folder; they can still be imported."""
+    """Delete forgotten texts from the exports in the data folder; the exports stay importable."""
     if not folder.is_dir():
         return
     named = refs_in(all_events())
@@ -103,10 +106,10 @@ def clear_exports(folder: Path) -> None:
 
 
 def rewrite_pages() -> None:
-    """A database keeps what was deleted in unused space: write its pages anew without it.
+    """Rewrite the pages of the database without the deleted texts in their unused space.
 
-    On PostgreSQL by giving a column the type it has: that copies what is there now, whereas VACUUM carries
-    along what any transaction on the server, even of another database, might still have seen.
+    On PostgreSQL, altering a column to its own type copies only the present rows. VACUUM would keep rows that
+    an open transaction might still see, even one of another database.
     """
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":

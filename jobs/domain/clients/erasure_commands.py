@@ -1,4 +1,4 @@
-"""Forgetting a client: what they told and what was told of them goes, the log still verifies."""
+"""Commands that forget a client: private texts are deleted, the log still verifies."""
 
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -26,15 +26,15 @@ from jobs.log.private_texts import read
 from jobs.models import Client, ClientLink, ClientQuestion, Event, OutboxMessage, Paper
 
 REMOVE_FILE, CLEAR_TRACES = "remove file", "clear traces"
-"""Effects: a file that nothing names any more; mails, exports and pages of the database that are left."""
+"""Outbox messages: a file that nothing names any more; traces in mails, exports and database pages."""
 
 
 @command
 def forget_client(tx: CommandTransaction, /, *, client: int, confirm: str, also: Sequence[int] = ()) -> None:
-    """Forget a client for good. ``confirm`` is their name or the number of a commission of theirs.
+    """Forget a client for good. ``confirm`` is their name or the number of one of their commissions.
 
-    ``also`` are events that are not of this client, of those that `forgetting.elsewhere` found: their texts
-    go too. What the law holds stays to its last day.
+    ``also`` are events of other streams that `erasure.elsewhere` found: their texts are deleted too. Texts
+    that the law retains stay to their last day.
     """
     tx.require_owner("forgetting a client")
     found = lookups.client(client)
@@ -59,7 +59,7 @@ def forget_client(tx: CommandTransaction, /, *, client: int, confirm: str, also:
 
 @command
 def end_hold(tx: CommandTransaction, /, *, client: int) -> None:
-    """Let go what the law held of a forgotten client and holds no longer."""
+    """Delete a forgotten client's texts whose retention has ended."""
     found = lookups.client(client)
     if not is_forgotten(found):
         raise WrongState("this client is known", field="client", value=client, allowed="a forgotten client")
@@ -67,7 +67,7 @@ def end_hold(tx: CommandTransaction, /, *, client: int) -> None:
 
 
 def end_holds(now: Any) -> int:
-    """Do so for every forgotten client of whom something is due; of how many."""
+    """End the holds of every forgotten client with expired retention; return how many clients."""
     today = timezone.localtime(now).date()
     forgotten = Client.objects.filter(name_ref=FORGOTTEN_CLIENT).order_by("id")
     due = [client for client in forgotten if free(texts_of(events_of(client)), today).exists()]
@@ -95,7 +95,7 @@ def _chosen(client: Client, also: Iterable[int]) -> list[Event]:
 
 
 def _let_go(tx: CommandTransaction, client: Client, kind: str, others: list[Event]) -> None:
-    """Append what is forgotten, by number and count, and delete texts with their salts."""
+    """Append the erasure with numbers and counts, and delete the texts with their salts."""
     today = timezone.localtime(tx.call.at).date()
     events = [*events_of(client), *others]
     texts = texts_of(events)

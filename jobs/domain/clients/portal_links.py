@@ -1,4 +1,4 @@
-"""Links that open a client's page: made, found, revoked. Beside the log: access is revocable and secret."""
+"""Links that open a client's page: make, find, revoke. Outside the log: access is revocable and secret."""
 
 import secrets
 from datetime import datetime
@@ -16,7 +16,7 @@ from jobs.models import Client, ClientLink, Commission, Person
 
 @transaction.atomic
 def make_link(person: Person, *, commission: str, now: datetime) -> tuple[ClientLink, str]:
-    """Make a link to hand over, with its token, shown this once; the one handed over before opens nothing."""
+    """Make a link to hand over, with its token, shown once; the earlier such link no longer opens."""
     return _make(lookups.commission(commission), by=person.id, mail="", now=now)
 
 
@@ -24,14 +24,13 @@ def make_link(person: Person, *, commission: str, now: datetime) -> tuple[Client
 def make_mailed_link(commission: Commission, *, mail: str, by: str, now: datetime) -> tuple[ClientLink, str]:
     """Make the link that a mail carries, with its token, which stands in that mail alone.
 
-    It is made as the mail is sent. A mail that is repeated, since nobody knows whether it went out, carries
-    another; both open until they are revoked.
+    A mail of unknown fate is repeated with a second link. Both open until they are revoked.
     """
     return _make(commission, by=by, mail=mail, now=now)
 
 
 def _make(commission: Commission, *, by: str, mail: str, now: datetime) -> tuple[ClientLink, str]:
-    lock_log()  # two that make a link at once follow one another, and nobody is forgotten meanwhile
+    lock_log()  # the lock serializes two makers of a link and keeps an erasure out meanwhile
     refuse_if_forgotten(Client.objects.get(id=commission.client_id))
     number = commission.number
     if not mail:
@@ -44,7 +43,7 @@ def _make(commission: Commission, *, by: str, mail: str, now: datetime) -> tuple
 
 
 def drop_unsent(link: ClientLink) -> None:
-    """Delete the link of a mail that surely did not go out."""
+    """Delete the link of a mail that certainly did not go out."""
     ClientLink.objects.filter(id=link.id).exclude(mail="").delete()
 
 
@@ -54,7 +53,7 @@ def address_of(token: str) -> str:
 
 
 def link_of(commission: str) -> ClientLink | None:
-    """Return the link that was handed over and opens this commission's page now."""
+    """Return the handed-over link that opens this commission's page now."""
     return ClientLink.objects.filter(commission=commission, revoked_at=None, mail="").first()
 
 
@@ -64,12 +63,12 @@ def links_of(commission: str) -> list[ClientLink]:
 
 
 def find_link(token: str) -> ClientLink | None:
-    """Return the link of this token while it holds."""
+    """Return the valid link of this token."""
     return ClientLink.objects.filter(sha256=token_hash(token), revoked_at=None).first()
 
 
 def revoke_links(*, commission: str, now: datetime, link: int | None = None) -> None:
-    """Revoke one link, or all of a commission: from now on they open nothing."""
+    """Revoke one link, or all of a commission."""
     number = lookups.commission(commission).number
     live = ClientLink.objects.filter(commission=number, revoked_at=None)
     if link is not None:

@@ -1,7 +1,7 @@
-"""What happens in the shop, in the words of somebody who has ordered a piece.
+"""Events in the shop, in words for a client.
 
-Only what stands here is told by itself. A stage that a shop wrote itself may be called anything, so the
-client hears of it in the shop's own news and not otherwise.
+Only these stages and waits are told automatically. A stage that a shop wrote may have any title, so a client
+hears of it only in updates.
 """
 
 from datetime import date
@@ -93,7 +93,7 @@ STAGES: dict[str, tuple[str, str]] = {
     "wrap": (gettext_lazy("It is wrapped for the journey"), gettext_lazy("wrapping it for the journey")),
     "deliver": (gettext_lazy("It is delivered"), gettext_lazy("delivery")),
 }
-"""By the template's key of a stage: what is said when it is done, and what it is called while it is ahead."""
+"""By the template's key of a stage: the words once it is done, and the words while it is ahead."""
 WAITS: dict[str, str] = {
     "settle": gettext_lazy("the wood is getting used to our air"),
     "rest": gettext_lazy("the milled wood is resting"),
@@ -106,7 +106,7 @@ WAITS: dict[str, str] = {
     "recoat": gettext_lazy("a coat of finish is drying"),
     "full cure": gettext_lazy("the finish is curing"),
 }
-"""By kind; what lasts minutes is not told."""
+"""By kind of wait; waits of minutes are left out."""
 STEPS: dict[str, str] = {
     Commission.Step.ACCEPTED: gettext_lazy("The order is confirmed"),
     Commission.Step.IN_SHOP: gettext_lazy("Work has begun"),
@@ -129,7 +129,7 @@ STANDING: dict[str, str] = {
 
 
 def done_words(stage: Stage) -> str:
-    """What is said of a stage that is done; nothing for one that is the shop's own business."""
+    """Return the words for a finished stage; empty for one that the client does not hear of."""
     return "" if _own(stage) else str(STAGES.get(stage.spec["template_key"], ("", ""))[0])
 
 
@@ -146,7 +146,7 @@ def _own(stage: Stage) -> bool:
 
 
 def day_words(day: date, today: date) -> str:
-    """A day on paper: "Thursday 4 March", with the year where it is another."""
+    """Return a day as on paper, "Thursday 4 March", with the year where it is not this year."""
     return date_format(day, "l j F" if day.year == today.year else "l j F Y")
 
 
@@ -159,7 +159,7 @@ def sentence(text: str) -> str:
 
 
 def in_few_sentences(told: list[str]) -> list[str]:
-    """Short sentences joined, up to three in one, so that it reads as news and not as a list."""
+    """Join short sentences, up to three in one, so that the text reads as news and not as a list."""
     count = -(-len(told) // 3)
     size = -(-len(told) // count) if count else 1
     clauses = [text.removesuffix(".") for text in told]
@@ -168,7 +168,7 @@ def in_few_sentences(told: list[str]) -> list[str]:
 
 
 def both(parts: list[str]) -> str:
-    """ "a", "a and b", "a, b and c"."""
+    """Return the parts joined as "a", "a and b" or "a, b and c"."""
     return (
         parts[0]
         if len(parts) == 1

@@ -1,6 +1,6 @@
-"""News to a client by mail: text, HTML, the chosen pictures inside, and a link of its own to their page.
+"""Client updates by mail: text, HTML, the chosen pictures and a separate link to the client's page.
 
-The link is made as the mail is sent and kept as its hash: its token stands in the mail and nowhere else.
+The link is made when the mail is sent. Only its hash is stored; the token stands in the mail alone.
 """
 
 import smtplib
@@ -26,11 +26,11 @@ from jobs.models.bases import ROWS_PER_EVENT
 
 
 class WillNever(Exception):
-    """It makes no sense to try again."""
+    """The mail can never be sent; a retry makes no sense."""
 
 
 def send_update(key: int, now: datetime) -> None:
-    """Send one update; a second sending carries the same Message-ID, so that it counts as one mail."""
+    """Send one update; a repeat carries the same Message-ID, so that it counts as one mail."""
     update = ClientUpdate.objects.select_related("commission__client").get(id=key)
     texts = _texts(update)
     try:
@@ -45,7 +45,7 @@ def send_update(key: int, now: datetime) -> None:
 
 
 def _send(connection: Any, update: ClientUpdate, texts: Texts, now: datetime) -> None:
-    """Send it with a link of its own; what surely did not go out leaves no link."""
+    """Send the mail with its link; delete the link where the mail certainly did not go out."""
     try:
         link, token = make_mailed_link(
             update.commission, mail=f"update:{update.id}", by=update.told_by, now=now
@@ -56,7 +56,7 @@ def _send(connection: Any, update: ClientUpdate, texts: Texts, now: datetime) ->
         if connection.send_messages([_mail(update, texts, address_of(token))]) != 1:
             drop_unsent(link)
             raise OSError("the mail server took nothing")
-    except smtplib.SMTPRecipientsRefused as refused:  # its words name the address
+    except smtplib.SMTPRecipientsRefused as refused:  # the error text names the address
         drop_unsent(link)
         raise _refusal(max(code for code, _ in refused.recipients.values())) from None
     except smtplib.SMTPResponseException as refused:
@@ -70,7 +70,7 @@ def _refusal(code: int) -> Exception:
 
 
 def _texts(update: ClientUpdate) -> Texts:
-    """Return every private text of the mail, or say that it will never be sent."""
+    """Return every private text of the mail; raise ``WillNever`` without an address or after erasure."""
     commission, shop = update.commission, profile()
     texts = Texts(refs_of([update, commission, commission.client, *([shop] if shop else [])]))
     address = texts[commission.client.email_ref]
@@ -118,6 +118,9 @@ def _mail(update: ClientUpdate, texts: Texts, link: str) -> EmailMultiAlternativ
 
 
 def message_id(update: ClientUpdate) -> str:
-    """Of the event that told it, whose hash no other shop has."""
+    """Return the Message-ID, from the hash of the event that told the update.
+
+    No other shop has that hash.
+    """
     event = Event.objects.get(seq=update.id // ROWS_PER_EVENT)
     return f"<{event.hash[:32]}@{parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition('@')[2]}>"

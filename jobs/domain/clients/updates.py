@@ -1,4 +1,4 @@
-"""Telling a client the news, and what clients ask."""
+"""Client updates and clients' questions."""
 
 from collections.abc import Iterable, Sequence
 from datetime import timedelta
@@ -13,14 +13,14 @@ from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Outbox
 from jobs.models.bases import row_key
 
 SEND_UPDATE = "send update"
-"""The effect that mails an update; its subject is the update's key."""
+"""The outbox message that mails an update; its subject is the update's key."""
 CLIENT = "client:"
-"""An actor of this beginning is a client, named by its key."""
+"""Prefix of an actor who is a client, followed by the client's key."""
 LONGEST_WORDS = 4000
 LONGEST_QUESTION = 2000
 MOST_PICTURES = 8
 MOST_OPEN, MOST_IN_A_DAY = 10, 10
-"""Questions of one commission that wait for an answer, and that may come within a day."""
+"""Limits for one commission: unanswered questions, and questions within a day."""
 DAY = timedelta(days=1)
 
 
@@ -37,7 +37,10 @@ def tell_client(
     pictures: Sequence[int] = (),
     answers: Sequence[int] = (),
 ) -> None:
-    """News into the client's diary, and by mail where an address is known. It may answer open questions."""
+    """Add an update to the client's diary, and mail it where an address is known.
+
+    It may answer open questions.
+    """
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {commission}")
     refuse_if_forgotten(found.client)
@@ -66,7 +69,7 @@ def tell_client(
 
 @command
 def ask_shop(tx: CommandTransaction, *, commission: str, words: str) -> None:
-    """A question of the client, from the client's page."""
+    """Record a question of the client from the client's page."""
     found = lookups.commission(commission)
     if not words.strip():
         raise Invalid("nothing was asked", field="words", value=words, allowed="a sentence or more")
@@ -86,7 +89,7 @@ def ask_shop(tx: CommandTransaction, *, commission: str, words: str) -> None:
 
 @command
 def settle_question(tx: CommandTransaction, *, question: int, how: str = "") -> None:
-    """A question dealt with otherwise than by an update: on the telephone, or not at all."""
+    """Settle a question without an update: answered by telephone, or not at all."""
     found = ClientQuestion.objects.filter(id=question).select_related("commission").first()
     if found is None:
         raise NotFound("there is no such question", field="question", value=question)
@@ -112,7 +115,7 @@ def _open_question(commission: Commission, key: int) -> None:
 
 
 def _check_pictures(tx: CommandTransaction, commission: Commission, pictures: Sequence[int]) -> None:
-    """Pictures of this commission's pieces; those of the owner's stages only by the owner."""
+    """Refuse pictures of other commissions, and pictures of the owner's stages to a maker."""
     if len(set(pictures)) > MOST_PICTURES:
         raise Invalid(
             "too many pictures", field="pictures", value=len(set(pictures)), allowed=f"up to {MOST_PICTURES}"
@@ -136,7 +139,7 @@ def _check_pictures(tx: CommandTransaction, commission: Commission, pictures: Se
 
 
 def update_views(updates: Iterable[ClientUpdate]) -> list[dict[str, Any]]:
-    """Each with how its mail fared."""
+    """Return updates, each with the state of its mail."""
     updates = list(updates)
     texts = Texts(refs_of(updates))
     keys = [str(u.id) for u in updates if u.by_mail]
@@ -182,12 +185,12 @@ def question_views(questions: Iterable[ClientQuestion]) -> list[dict[str, Any]]:
 
 
 def questions_of(commission: Commission) -> list[dict[str, Any]]:
-    """All of one commission, the newest first."""
+    """Return the questions of one commission, the newest first."""
     return question_views(commission.questions.select_related("commission").order_by("-asked_at", "-id"))
 
 
 def open_questions() -> list[dict[str, Any]]:
-    """All that wait for an answer, the oldest first."""
+    """Return the questions that wait for an answer, the oldest first."""
     return question_views(ClientQuestion.objects.filter(settled_at=None).select_related("commission"))
 
 
@@ -206,7 +209,7 @@ def the_question(key: int) -> ClientQuestion:
 
 
 def pictures_of(updates: Iterable[ClientUpdate]) -> dict[int, Picture]:
-    """The pictures the shop chose to show, but for removed and forgotten ones."""
+    """Return the chosen pictures of these updates, without removed and forgotten ones."""
     chosen = {key for update in updates for key in update.pictures}
     found = Picture.objects.filter(id__in=chosen, removed_at=None) if chosen else []
     names = Texts([p.picture_ref for p in found])

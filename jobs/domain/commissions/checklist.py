@@ -1,4 +1,4 @@
-"""What a delivery checklist says, read once and frozen."""
+"""Content of a delivery checklist, read once and frozen."""
 
 from typing import Any
 
@@ -39,7 +39,7 @@ BOXES: tuple[tuple[str, tuple[str, ...]], ...] = (
 
 
 def checklist_content(commission: Commission) -> dict[str, Any]:
-    """Pieces with weight and people, what was measured last, boxes and cautions."""
+    """Return the pieces with weight, people and last measurements, the boxes and the cautions."""
     pieces = list(commission.pieces.order_by("number"))
     texts = Texts(refs_of(pieces))
     lifting = cautions()["lifting"]
@@ -68,7 +68,7 @@ def _piece(piece: Piece, texts: Texts) -> dict[str, Any]:
 
 
 def _figures(kept: dict[str, Any]) -> dict[str, Any] | None:
-    """A result with what is to be known about it; None where there is none."""
+    """Return a result with its notes and sources; None where the calculation gave none."""
     if "result" not in kept:
         return None
     return {**kept["result"], "notes": kept["notes"], "source": kept["source"]}

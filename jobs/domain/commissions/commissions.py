@@ -1,4 +1,4 @@
-"""Commissions: open, change, price, and the moves of their life."""
+"""Commands on commissions: open, change, and move to another step."""
 
 from datetime import date
 from typing import Any
@@ -23,7 +23,7 @@ LONGEST_TITLE, LONGEST_SILENCE_D = 200, 365
 def open_commission(
     tx: CommandTransaction, *, client: int, title: str, notes: str = "", promise_on: date | None = None
 ) -> None:
-    """Take down an enquiry as a numbered commission."""
+    """Open a commission for a client's enquiry, with the next number."""
     found = lookups.client(client)
     tx.check_version(found.version, what="this client")
     refuse_if_forgotten(found)
@@ -44,8 +44,10 @@ def open_commission(
 
 @command
 def change_commission(tx: CommandTransaction, /, *, commission: str, **changes: Any) -> None:
-    """Change title, notes, promise date or after how many days the client should be told something (0:
-    never, None: as usual in the shop); what is not given stays.
+    """Change title, notes, promised day or days between updates; fields not given stay.
+
+    ``tell_days`` is the number of days without news before a client is named. 0 means never, None the shop's
+    usual number.
     """
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {found.number}")
@@ -80,9 +82,9 @@ def _tell_days(days: int | None) -> int | None:
 
 @command
 def move_commission(tx: CommandTransaction, *, commission: str, to: str, reason: str = "") -> None:
-    """Mark a commission quoted, accepted, declined or cancelled. The other moves follow from stages.
+    """Move a commission to quoted, accepted, declined or cancelled. Stages cause the other moves.
 
-    Accepting wants a price and a promised day; ``accept_order`` takes both with it.
+    Accepting needs a price and a promised day; ``accept_order`` sets both.
     """
     tx.require_owner("moving a commission")
     found = lookups.commission(commission)
@@ -102,7 +104,10 @@ def move_commission(tx: CommandTransaction, *, commission: str, to: str, reason:
 
 
 def refuse_unless_agreed(commission: Commission) -> None:
-    """Refuse to accept what has no price or no promised day, naming what is missing. For other commands."""
+    """Refuse a commission without price or promised day, naming what is missing.
+
+    Called by other commands.
+    """
     missing = {
         "price": not commission.price_lines.exists() and "a price",
         "promise_on": commission.promise_on is None and "a promised day",

@@ -1,4 +1,4 @@
-"""Hours: minutes at work rolled up by commission and by kind of stage, redone work apart."""
+"""Hours: minutes at work by commission and by kind of stage, with redone work apart."""
 
 import re
 from collections import defaultdict
@@ -22,7 +22,7 @@ WHICH_OF_SEVERAL = re.compile(r", \d+ of \d+$")
 
 
 class Done(NamedTuple):
-    """A stage that stands or an attempt that was redone, with its minutes."""
+    """A finished stage or a redone attempt, with its minutes."""
 
     spec: dict[str, Any]
     title_ref: UUID | None
@@ -34,7 +34,7 @@ class Done(NamedTuple):
 
 @dataclass
 class Spent:
-    """Minutes of stages that stand, one number for each, and of attempts that were redone."""
+    """Minutes of finished stages, one number for each, and of redone attempts."""
 
     minutes: list[int] = field(default_factory=list)
     redone: list[int] = field(default_factory=list)
@@ -48,7 +48,7 @@ class Spent:
         }
 
     def spread(self) -> dict[str, Any]:
-        """Median and range of the stages that stand; None where there are none."""
+        """Return median and range of the finished stages; None where there are none."""
         return {
             "median": float(median(self.minutes)) if self.minutes else None,
             "least": min(self.minutes, default=None),
@@ -57,10 +57,10 @@ class Spent:
 
 
 def hours(*, since: date | None, until: date | None, with_money: bool) -> dict[str, Any]:
-    """What was finished from one day to another, both included, on the shop's calendar.
+    """Return the hours finished between two days, both included, on the shop's calendar.
 
-    An attempt that was redone counts on the day it was finished; one that was never finished has no minutes
-    and is left out. Stages that need no hands are left out, and the owner's for who sees no money.
+    A redone attempt counts on the day it was finished. An attempt that was never finished has no minutes and
+    is left out. Passive stages are left out, and the owner's stages for readers without money.
     """
     if since and until and until < since:
         raise Invalid(
@@ -96,7 +96,7 @@ def hours(*, since: date | None, until: date | None, with_money: bool) -> dict[s
 
 
 def _done(since: date | None, until: date | None) -> list[Done]:
-    """What hands did: stages that stand, then attempts that were redone, each as they were finished."""
+    """Return the finished work by hand: stages, then redone attempts, each in order of finishing."""
     specs = Parsed()
     told = [(row, False) for row in _finished(Stage, "", since, until)]
     told += [(row, True) for row in _finished(Attempt, "stage__", since, until)]
@@ -107,7 +107,7 @@ def _done(since: date | None, until: date | None) -> list[Done]:
 def _finished(
     model: type[Stage | Attempt], stage: str, since: date | None, until: date | None
 ) -> QuerySet[Any, Any]:
-    """Columns and no rows of models: years of work are read at once."""
+    """Return columns instead of models: this reads years of work at once."""
     found = model.objects.filter(finished_at__isnull=False, minutes__isnull=False)
     if since:
         found = found.filter(finished_at__gte=_midnight(since))
@@ -128,7 +128,7 @@ def _midnight(day: date) -> datetime:
 
 
 def plain_title(spec: Mapping[str, Any]) -> str:
-    """What such a stage is called by its template, whichever of several coats it is."""
+    """Return the template's title of a stage without the number of its coat."""
     return WHICH_OF_SEVERAL.sub("", spec["title"])
 
 

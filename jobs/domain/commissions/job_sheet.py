@@ -1,4 +1,4 @@
-"""The job sheet of a piece: what is cut, slotted, glued, clamped, coated and lifted, from what is kept."""
+"""The job sheet of a piece, from its stored results: cutting, slots, glue, clamps, coats, lifting."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -28,13 +28,13 @@ SECTIONS: dict[str, str] = {
     "lifting": "lifting",
     "turns": "flips",
 }
-"""Parts of the sheet and the calculation each is taken from."""
+"""Parts of the sheet, each with its calculation."""
 SAID = ("warnings", "cautions")
 NOT_FIGURED = "not figured for this piece"
 
 
 def job_sheet(route: RouteState, texts: Texts) -> dict[str, Any]:
-    """What the bench works from; without prices, and without the stages that are the owner's."""
+    """Return the sheet for the bench, without prices and without the owner's stages."""
     piece = route.piece
     computed, inputs = piece.computed, piece.inputs
     sections = {name: _section(computed.get(of), name) for name, of in SECTIONS.items()}
@@ -60,7 +60,7 @@ def job_sheet(route: RouteState, texts: Texts) -> dict[str, Any]:
 
 
 def _section(kept: Kept | None, name: str) -> dict[str, Any]:
-    """Figures, notes and sources of one calculation; ``why`` where there are no figures."""
+    """Return figures, notes and sources of one calculation; ``why`` where it has no figures."""
     if kept is None:
         return {"figures": None, "why": NOT_FIGURED, "notes": [], "source": []}
     if "refused" in kept:
@@ -72,7 +72,7 @@ def _section(kept: Kept | None, name: str) -> dict[str, Any]:
 
 
 def _rip_list(section: dict[str, Any], inputs: Kept, computed: Kept) -> dict[str, Any]:
-    """Each strip with the length it is cut to, and the edges that get slots."""
+    """Return each strip with its cut length and the edges that get slots."""
     if section["figures"] is None:
         return section
     figures = section["figures"]
@@ -105,7 +105,7 @@ def _told_once(computed: Kept, what: str) -> list[str]:
 
 
 def _cautions(computed: Kept, stages: list[Stage]) -> list[dict[str, str]]:
-    """Those of the stages with their source, then those that the calculations add."""
+    """Return the cautions of the stages with their sources, then those of the calculations."""
     known = cautions()
     keys = dict.fromkeys(key for stage in stages for key in stage.spec["cautions"])
     told = [

@@ -1,7 +1,7 @@
-"""What the shop's own log says of how long a kind of stage takes: for each piece, joint or square foot.
+"""Labour rates from the shop's log: minutes of a kind of stage per piece, joint or square foot.
 
-A job is a commission: its pieces are made on the same days by the same hands. Of a job only kinds count
-whose stages are all finished. Work that was done again is not in a rate; it is counted apart.
+A job is a commission: its pieces are made on the same days by the same hands. A job counts for a kind only
+where all its stages of that kind are finished. Redone work is not part of a rate; it is counted apart.
 """
 
 from collections import defaultdict
@@ -18,7 +18,7 @@ from jobs.domain.commissions.hours import plain_title
 from jobs.models import Piece, Stage
 
 LEAST_JOBS = 3
-"""With fewer jobs nothing is offered: one good day is no rate."""
+"""Jobs that a rate needs to be offered: one good day is no rate."""
 JOINT, AREA, PIECE = "joint", "square foot", "piece"
 DRIVES = {
     **dict.fromkeys(("rip", "layout", "joinery", "dry-fit", "glue-up", "scrape"), JOINT),
@@ -28,13 +28,13 @@ DRIVES = {
         AREA,
     ),
 }  # fmt: skip
-"""What makes a kind of stage longer; all others go by the piece. Common practice, no source."""
+"""The size that a kind of stage scales with; other kinds scale by the piece. Common practice, no source."""
 FOOT = Decimal(inches(12))
 
 
 @dataclass(frozen=True, kw_only=True)
 class Rate:
-    """Minutes for each ``per`` of a kind of stage, and on how many jobs they rest."""
+    """Minutes per unit of a kind of stage, and the number of jobs behind the rate."""
 
     kind: str
     title: str
@@ -49,7 +49,7 @@ class Rate:
         return self.jobs >= LEAST_JOBS
 
     def of(self, amount: Decimal) -> dict[str, Any]:
-        """What so much of it would take."""
+        """Return the minutes for this amount of work."""
         return {
             "kind": self.kind,
             "title": self.title,
@@ -73,7 +73,7 @@ class _Job:
 
 @dataclass(frozen=True, kw_only=True)
 class _Sized:
-    """What a piece has of that which drives its hours."""
+    """The sizes of a piece that drive its hours."""
 
     quantity: int
     strips: int | None
@@ -93,7 +93,7 @@ class _Sized:
 
 
 def rates() -> dict[str, Rate]:
-    """The rate of every kind of stage that the log tells of."""
+    """Return the rate of every kind of stage that the log has times for."""
     jobs: dict[str, dict[int, _Job]] = defaultdict(lambda: defaultdict(_Job))
     titles: dict[str, str] = {}
     pieces, specs = _pieces(), Parsed()
@@ -116,7 +116,7 @@ def rates() -> dict[str, Rate]:
 
 
 def _pieces() -> dict[int, _Sized]:
-    """The sizes of every piece; the database picks them, since all figures of a piece are long."""
+    """Return the sizes of every piece; the database picks them out of the long results."""
     rows = Piece.objects.values_list(
         "id", "commission_id", "quantity", part_of_column("computed", "layout", "result", "count"),
         part_of_column("inputs", "length_len"), part_of_column("inputs", "width_len"),
@@ -128,7 +128,10 @@ def _pieces() -> dict[int, _Sized]:
 
 
 def _rate(kind: str, title: str, jobs: Iterable[_Job]) -> Rate | None:
-    """Jobs that were timed; one that says no minute at all was not."""
+    """Return the rate of a kind from its timed jobs; None without any.
+
+    A job without minutes was not timed.
+    """
     told = [job.minutes / job.amount for job in jobs if job.is_whole and job.minutes and job.amount]
     if not told:
         return None
@@ -139,7 +142,7 @@ def _rate(kind: str, title: str, jobs: Iterable[_Job]) -> Rate | None:
 
 
 def kind_of(stage: Stage) -> str:
-    """The template's kind of a stage that needs hands; nothing for one of the maker's own title."""
+    """Return the template's kind of a stage worked by hand; empty for a maker's own stage."""
     return "" if stage.title_ref is not None else _kind(stage.spec)
 
 
@@ -148,14 +151,14 @@ def _kind(spec: Mapping[str, Any]) -> str:
 
 
 def amount_of(kind: str, piece: Piece) -> Decimal | None:
-    """How much of what drives it a piece has, by its figures; None where they do not say."""
+    """Return how much of the driving size a piece has; None where its figures do not say."""
     strips = piece.computed.get("layout", {}).get("result", {}).get("count")
     length, width = piece.inputs.get("length_len"), piece.inputs.get("width_len")
     return _Sized(quantity=piece.quantity, strips=strips, length=length, width=width).amount(kind)
 
 
 def offered(piece: Piece, known: Mapping[str, Rate]) -> list[dict[str, Any]]:
-    """What the stages of a piece would take by the shop's own rates, kinds with too few jobs left out."""
+    """Return the times of a piece's stages by the shop's own rates, without kinds with too few jobs."""
     amounts: dict[str, Decimal] = {}
     for stage in piece.stages.all():
         kind = kind_of(stage)
@@ -167,6 +170,6 @@ def offered(piece: Piece, known: Mapping[str, Rate]) -> list[dict[str, Any]]:
 
 
 def kinds_of(piece: Piece) -> dict[str, str]:
-    """The kinds of stages that a piece has, with their titles, in the order of its route."""
+    """Return the kinds of stages of a piece with their titles, in route order."""
     stages = [s for s in piece.stages.all() if s.step != Stage.Step.SKIPPED]
     return {kind: plain_title(stage.spec) for stage in stages if (kind := kind_of(stage))}

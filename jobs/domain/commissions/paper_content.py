@@ -1,4 +1,4 @@
-"""What a job sheet and a care sheet say, read once and frozen."""
+"""Content of job sheets, care sheets and labels, read once and frozen."""
 
 from decimal import Decimal
 from typing import Any
@@ -16,16 +16,16 @@ from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Piece
 
 MADE_AT_PCT = Decimal(7)
-"""What wood of the shop is made at; common practice, no source: 6 to 8 %."""
+"""Moisture of the wood when it is worked [%]; common practice, no source: 6 to 8 %."""
 
 
 def next_address(piece: str) -> str:
-    """Where the code on a piece leads: to what is to be done on it then."""
+    """Return the address behind the code on a piece; it leads to the next stage of that time."""
     return f"{site.PUBLIC_URL}/pieces/{piece}/next/"
 
 
 def job_sheet_content(commission: Commission) -> dict[str, Any]:
-    """A sheet for each piece, with its drawing and the address of its next stage."""
+    """Return a sheet for each piece, with its drawing and the address of its next stage."""
     read = read_routes(commission.pieces.order_by("number"))
     return {"sheets": [_sheet(route, read.texts) for route in read.routes], "first": cautions()["first"]}
 
@@ -40,7 +40,7 @@ def _sheet(route: Any, texts: Texts) -> dict[str, Any]:
 
 
 def care_content(commission: Commission) -> dict[str, Any]:
-    """How each piece is looked after, and what its wood will do over the year."""
+    """Return the care of each piece, and the seasonal movement of its wood."""
     pieces = list(commission.pieces.order_by("number"))
     texts = Texts(refs_of(pieces))
     return {
@@ -66,7 +66,7 @@ def _care(piece: Piece, texts: Texts) -> dict[str, Any]:
 
 
 def _seasons(piece: Piece) -> dict[str, Any] | None:
-    """The width in the dry and in the humid season, against what it was made at."""
+    """Return the width in the dry and in the humid season, from the width as made."""
     kept = piece.computed.get("movement", {})
     found, width = kept.get("result"), piece.inputs.get("width_len")
     if not found or not width:
@@ -91,7 +91,7 @@ def _seasons(piece: Piece) -> dict[str, Any] | None:
 
 
 def piece_label(piece: Piece) -> dict[str, Any]:
-    """What a label on a piece says."""
+    """Return the content of a label on a piece."""
     texts = Texts(refs_of([piece]))
     return {
         "number": piece.number,

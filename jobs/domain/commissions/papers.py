@@ -1,4 +1,4 @@
-"""Papers that travel with a piece: the job sheet to the bench, the care sheet to the client."""
+"""Commands that issue the papers of a piece: job sheet, care sheet, delivery checklist."""
 
 from typing import Any
 
@@ -13,14 +13,14 @@ from jobs.models import Commission, Paper
 
 @command
 def issue_job_sheet(tx: CommandTransaction, *, commission: str) -> None:
-    """Issue the job sheet of a commission: a sheet for each of its pieces, as they are figured now."""
+    """Issue the job sheet of a commission: a sheet for each piece, as calculated now."""
     found = _with_pieces(tx, commission, Paper.Kind.JOB_SHEET)
     _issue(tx, found, Paper.Kind.JOB_SHEET, job_sheet_content(found))
 
 
 @command
 def issue_care_sheet(tx: CommandTransaction, *, commission: str) -> None:
-    """Issue the care sheet of a commission's pieces."""
+    """Issue the care sheet of a commission."""
     found = _with_pieces(tx, commission, Paper.Kind.CARE_SHEET)
     _issue(tx, found, Paper.Kind.CARE_SHEET, care_content(found))
 
@@ -43,7 +43,7 @@ def _issue(tx: CommandTransaction, commission: Commission, kind: Paper.Kind, con
 
 @command
 def issue_checklist(tx: CommandTransaction, *, commission: str) -> None:
-    """Issue the delivery checklist of a commission that is ready or about to be."""
+    """Issue the delivery checklist of a commission in the shop or ready."""
     found = open_to(tx, commission, Paper.Kind.CHECKLIST)
     if not found.pieces.exists():
         raise NotYet(

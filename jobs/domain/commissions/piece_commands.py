@@ -1,4 +1,4 @@
-"""Pieces: add, change, remove. What is asked is computed before the log is locked."""
+"""Commands on pieces: add, change, remove. Results are computed before the log is locked."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -25,7 +25,7 @@ Step = Commission.Step
 def add_piece(
     call: CommandContext, *, commission: str, units: Units, asked: Mapping[str, Any]
 ) -> CommandResult:
-    """Add a piece to a commission: its inputs are checked, everything is computed, its route is laid."""
+    """Add a piece to a commission: check its inputs, compute its results, lay its route."""
     if earlier := replayed_result(call):
         return earlier
     label, own = _label(asked), own_titles(asked)
@@ -37,7 +37,7 @@ def add_piece(
 def change_piece(
     call: CommandContext, *, piece: str, units: Units, asked: Mapping[str, Any]
 ) -> CommandResult:
-    """Change what is asked of a piece: computed again, with what changed; stages already begun must stay."""
+    """Change the inputs of a piece and recalculate it; stages already begun must stay."""
     if earlier := replayed_result(call):
         return earlier
     found = lookups.piece(piece)
@@ -54,7 +54,7 @@ def change_piece(
 
 @command
 def remove_piece(tx: CommandTransaction, *, piece: str) -> None:
-    """Remove a piece on which nothing has been started."""
+    """Remove a piece whose stages are all planned and whose safety tasks are settled."""
     found = lookups.piece(piece)
     tx.check_version(found.version, what=f"piece {piece}")
     refuse_if_ended(found.commission)
@@ -153,7 +153,7 @@ def change_in(
     computed: dict[str, Any],
     own: tuple[str, ...],
 ) -> None:
-    """Append the change of a piece with what was figured before. For other commands."""
+    """Append the change of a piece with results computed before. Called by other commands."""
     piece = found.number
     laid = _laid_anew(found, inputs, own)
     if laid["stages"] is not None:
@@ -174,13 +174,13 @@ def change_in(
 
 
 def _next_number(commission: Commission) -> str:
-    """Counted in the log, so that the number of a removed piece is not used again."""
+    """Return the next number of a piece; it counts log events, so a removed number is not reused."""
     added = Event.objects.filter(stream=f"commission:{commission.number}", kind="piece_added").count()
     return f"{commission.number}-{added + 1}"
 
 
 def _laid_anew(piece: Piece, inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
-    """The route where the change bears on it; None where it does not: then the piece keeps what it has."""
+    """Return the new route where the change affects it; None values where the piece keeps its route."""
     before, after = choices_for(piece.inputs, own_stages(piece)), choices_for(inputs, own)
     if (piece.inputs["route"], before) == (inputs["route"], after):
         return {"route": None, "stages": None}
@@ -232,5 +232,5 @@ def _label(asked: Mapping[str, Any]) -> str:
 
 
 def _without_words(asked: Mapping[str, Any]) -> dict[str, Any]:
-    """Without what is personal or free text: that is kept beside the log."""
+    """Return the inputs without label and own stages, which are stored as private texts."""
     return {k: v for k, v in asked.items() if k not in ("label", "stages")}

@@ -1,4 +1,4 @@
-"""Notes for next time: write one, dismiss it for a piece, retire it."""
+"""Commands on notes for next time: write one, dismiss it for a piece, retire it."""
 
 from collections.abc import Mapping, Sequence
 from graphlib import CycleError, TopologicalSorter
@@ -30,9 +30,9 @@ def write_note(
     picture: bytes | None = None,
     rule: Mapping[str, str] | None = None,
 ) -> CommandResult:
-    """Pin words, and perhaps a picture, to a stage's kind for pieces that have the named tags alike.
+    """Write a note on a kind of stage, for pieces that share the named tags.
 
-    The picture is made small before the log is locked. A rule says which kind of stage comes before which.
+    The picture is shrunk before the log is locked. A rule says which kind of stage comes before which.
     """
     if earlier := replayed_result(call):
         return earlier
@@ -75,7 +75,7 @@ def _write(
 
 @command
 def dismiss_note(tx: CommandTransaction, *, note: int, piece: str) -> None:
-    """A note has been read for one piece: it is not shown on it any more."""
+    """Dismiss a note for one piece, which no longer shows it."""
     found, target = _live(tx, note), lookups.piece(piece)
     tx.check_version(target.version, what=f"piece {piece}")
     if not _is_shown(found, target):
@@ -97,7 +97,7 @@ def dismiss_note(tx: CommandTransaction, *, note: int, piece: str) -> None:
 
 @command
 def retire_note(tx: CommandTransaction, *, note: int, reason: str = "") -> None:
-    """A note has done its work, or was wrong: it comes back no more and its rule holds no more."""
+    """Retire a note that has done its work or was wrong; its rule no longer applies."""
     found = _live(tx, note)
     tx.check_version(found.version, what="this note")
     tx.append(
@@ -106,7 +106,7 @@ def retire_note(tx: CommandTransaction, *, note: int, reason: str = "") -> None:
 
 
 def _live(tx: CommandTransaction, key: int) -> Note:
-    """A note that is not retired and not the owner's alone."""
+    """Return a note; refuse a retired one, and an owner's note to a maker."""
     found = lookups.note(key)
     if found.owner_only:
         tx.require_owner("this note")
@@ -136,7 +136,7 @@ def _tags(piece: Piece, only_for: Sequence[str]) -> dict[str, Any]:
 
 
 def _taught(stage: Stage, rule: Mapping[str, str]) -> dict[str, str]:
-    """A rule whose kinds of stage are known, and which turns none of the others round."""
+    """Return a checked rule: its kinds of stage exist, and it contradicts no other rule."""
     known, coats = _kinds(stage.piece)
     for name in ("before", "than"):
         if rule.get(name) not in known:
@@ -164,7 +164,7 @@ def _taught(stage: Stage, rule: Mapping[str, str]) -> dict[str, str]:
 
 
 def _kinds(piece: Piece) -> tuple[set[str], set[str]]:
-    """Every kind of stage of the shop's routes and of this piece, and which of them lay on a coat."""
+    """Return the kinds of stage of the shop's routes and of this piece, and those that lay on a coat."""
     templates = [s for r in all_routes().values() for s in (*r.stages, *r.between.values())]
     kinds = {s["key"] for s in templates if not s.get("own_list")}
     coats = {s["key"] for s in templates if FACE_FINISH in s.get("calcs", ()) and not s.get("passive")}

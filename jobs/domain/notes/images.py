@@ -1,4 +1,4 @@
-"""Pictures from a camera: made small, and nothing left in them but what can be seen."""
+"""Pictures from a camera: shrunk, and stripped of everything but the visible image."""
 
 import io
 from pathlib import Path
@@ -23,7 +23,7 @@ ALLOWED = "a JPEG, PNG or WebP picture"
 
 
 def shrunk(raw: bytes, *, field: str = "picture") -> bytes:
-    """The picture as a small JPEG without metadata (place, camera, comments, profiles), upright."""
+    """Return the picture as a small upright JPEG without metadata (place, camera, comments, profiles)."""
     if len(raw) > MOST_BYTES:
         raise Invalid(
             "this picture is too large",
@@ -32,7 +32,7 @@ def shrunk(raw: bytes, *, field: str = "picture") -> bytes:
             allowed=f"up to {MOST_BYTES} bytes",
         )
     refuse_if_reserve(field)
-    ImageFile.LOAD_TRUNCATED_IMAGES = False  # the PDF library turns it on; our papers hold no pictures
+    ImageFile.LOAD_TRUNCATED_IMAGES = False  # the PDF library turns this on; our papers hold no pictures
     try:
         with Image.open(io.BytesIO(raw), formats=FORMATS) as opened:
             _refuse_if_huge(opened.size, MOST_ANNOUNCED, field)
@@ -43,7 +43,7 @@ def shrunk(raw: bytes, *, field: str = "picture") -> bytes:
         raise
     except Image.DecompressionBombError as huge:
         raise _too_many_pixels(str(huge), MOST_DECODED, field) from huge
-    except Exception as broken:  # a decoder fed with anything may fail in any way
+    except Exception as broken:  # a decoder fed with arbitrary bytes may fail in any way
         raise Invalid(
             "this picture cannot be read", field=field, value=f"{len(raw)} bytes", allowed=ALLOWED
         ) from broken
@@ -61,7 +61,7 @@ def _too_many_pixels(value: str, most: int, field: str) -> Invalid:
 
 
 def _plain(image: Image.Image) -> Image.Image:
-    """Its pixels alone, on white where it was see-through."""
+    """Return the pixels alone, on white where the image was transparent."""
     image.thumbnail((LONGEST_EDGE, LONGEST_EDGE))
     seen = image.convert("RGBA")
     fresh = Image.new("RGB", seen.size, "white")
@@ -76,7 +76,7 @@ def _written(image: Image.Image) -> bytes:
 
 
 def mailed(name: str) -> bytes:
-    """A stored picture in a size that goes into a mail."""
+    """Return a stored picture in the size for a mail."""
     with Image.open(io.BytesIO(blobs.load(name)), formats=FORMATS) as opened:
         opened.thumbnail((MAILED_EDGE, MAILED_EDGE))
         return _written(opened.convert("RGB"))
@@ -87,7 +87,7 @@ def thumbnail_path(name: str) -> Path:
 
 
 def thumbnail(name: str) -> bytes:
-    """A stored picture made very small, kept beside the files and made anew whenever it is missing."""
+    """Return the thumbnail of a stored picture, made where its file is missing."""
     path = thumbnail_path(name)
     folder = path.parent
     if not path.is_file():

@@ -1,4 +1,4 @@
-"""Pictures as the doors show them."""
+"""Views of pictures."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -11,7 +11,7 @@ from jobs.models import Person, Picture
 
 
 def pictures_of(pieces: Iterable[str], person: Person, *, stage: str = "") -> QuerySet[Picture]:
-    """Pictures of these pieces, or of one stage of theirs, that this person may see, oldest first."""
+    """Return the pictures of pieces, or of one of their stages, that this person may see, oldest first."""
     found = with_words().filter(piece__in=list(pieces), removed_at=None)
     if stage:
         found = found.filter(stage=stage)
@@ -19,12 +19,12 @@ def pictures_of(pieces: Iterable[str], person: Person, *, stage: str = "") -> Qu
 
 
 def with_words() -> QuerySet[Picture]:
-    """Pictures, each with its words."""
+    """Return a query of pictures, each with its words."""
     return Picture.objects.annotate(words=text_of("words_ref"))
 
 
 def picture_views(pictures: Iterable[Picture]) -> list[dict[str, Any]]:
-    """What is told of each picture ``with_words``; the picture itself has its own address."""
+    """Return the data of each picture ``with_words``; the file has an address to itself."""
     return [
         {
             "id": p.id,
@@ -39,7 +39,7 @@ def picture_views(pictures: Iterable[Picture]) -> list[dict[str, Any]]:
 
 
 def the_picture(key: int, person: Person) -> Picture:
-    """One picture, where it is for this person."""
+    """Return one picture; refuse an owner's picture to a maker."""
     found = with_words().filter(id=key, removed_at=None).first()
     if found is None:
         raise NotFound("there is no such picture", field="picture", value=key)
@@ -49,7 +49,7 @@ def the_picture(key: int, person: Person) -> Picture:
 
 
 def file_of(picture: Picture) -> str:
-    """The name of its file; refused where it was forgotten."""
+    """Return the name of the picture's file; refuse where it was forgotten."""
     name = read(picture.picture_ref)
     if name == FORGOTTEN:
         raise NotFound("this picture was forgotten", field="picture", value=picture.id)

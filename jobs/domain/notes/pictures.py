@@ -1,4 +1,4 @@
-"""Pictures of a stage's work: take one, remove one."""
+"""Commands on pictures of a stage's work: take one, remove one."""
 
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid, NotFound
@@ -15,7 +15,7 @@ MOST_PER_STAGE = 60
 def take_picture(
     call: CommandContext, *, piece: str, stage: str, picture: bytes | None, words: str = ""
 ) -> CommandResult:
-    """Pin a picture to a stage, whatever its standing. It is made small before the log is locked."""
+    """Add a picture to a stage at any step. The picture is shrunk before the log is locked."""
     if earlier := replayed_result(call):
         return earlier
     if not picture:
@@ -44,7 +44,7 @@ def _take(tx: CommandTransaction, *, piece: str, stage: str, picture: bytes, wor
 
 @command
 def remove_picture(tx: CommandTransaction, *, picture: int, reason: str = "") -> None:
-    """Take a picture off its stage; it is not shown again."""
+    """Remove a picture from its stage; it is no longer shown."""
     found = Picture.objects.filter(id=picture).first()
     if found is None:
         raise NotFound("there is no such picture", field="picture", value=picture)

@@ -1,4 +1,4 @@
-"""Notes for next time as the doors show them: all of them, and those of a piece."""
+"""Views of notes for next time: all of them, and those of a piece."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -20,13 +20,13 @@ View = dict[str, Any]
 
 
 def notes_for(person: Person) -> QuerySet[Note]:
-    """The notes that this person may see."""
+    """Return the notes that this person may see."""
     found = Note.objects.all()
     return found if person.is_owner else found.filter(owner_only=False)
 
 
 def the_note(key: int, person: Person) -> Note:
-    """One note, where it is for this person."""
+    """Return one note; refuse an owner's note to a maker."""
     found = find_note(key)
     if found.owner_only and not person.is_owner:
         raise Forbidden("this note is the owner's", field="note", value=key)
@@ -34,7 +34,7 @@ def the_note(key: int, person: Person) -> Note:
 
 
 def note_views(notes: Sequence[Note]) -> list[View]:
-    """Notes with how often and where each came back: other pieces that had it shown since it was written."""
+    """Return notes with the other pieces that each was shown on since it was written."""
     stages = _stages_of_these_kinds(notes)
     texts = Texts([*refs_of(notes), *(s.title_ref for s in stages)])
     by_kind = defaultdict(list)
@@ -44,7 +44,7 @@ def note_views(notes: Sequence[Note]) -> list[View]:
 
 
 class _Laid(NamedTuple):
-    """A stage that may be of a note's kind, on a piece's route."""
+    """A stage on a piece's route that may be of a note's kind."""
 
     spec: dict[str, Any]
     inputs: dict[str, Any]
@@ -56,7 +56,7 @@ class _Laid(NamedTuple):
 
 
 def _stages_of_these_kinds(notes: Iterable[Note]) -> list[_Laid]:
-    """Stages that may be of these kinds, by the form of their keys; which they are, their own entry says."""
+    """Return stages whose keys may be of these kinds; the caller checks the kind in each spec."""
     wanted = Q(pk__in=[])
     for note in notes:
         key = note.template_key
@@ -71,7 +71,7 @@ def _stages_of_these_kinds(notes: Iterable[Note]) -> list[_Laid]:
 
 
 def _came_back(note: Note, stages: Iterable[_Laid]) -> list[str]:
-    """Pieces, the oldest first, on whose route the note has stood with its stage still to be done."""
+    """Return the other pieces, oldest first, whose open stage showed the note."""
     ended = row_key(note.version) if note.retired_at else None
     found = [
         stage
@@ -85,7 +85,7 @@ def _came_back(note: Note, stages: Iterable[_Laid]) -> list[str]:
 
 
 def notes_of_piece(piece: Piece, stages: Sequence[Stage], person: Person) -> list[View]:
-    """The notes shown on a piece now, the newest first, each with the keys of its stages."""
+    """Return the notes shown on a piece now, newest first, each with the keys of its stages."""
     gone = NoteDismissal.objects.filter(piece=piece.number).values("note")
     notes = [
         note
@@ -102,7 +102,7 @@ def notes_of_piece(piece: Piece, stages: Sequence[Stage], person: Person) -> lis
 
 
 def picture_of(note: Note) -> str:
-    """The name of the picture's file; refused where there is none, or it was forgotten."""
+    """Return the name of the picture's file; refuse where there is none or it was forgotten."""
     name = Texts([note.picture_ref])[note.picture_ref]
     if not name or name == FORGOTTEN:
         raise NotFound("this note has no picture", field="picture", value=note.id)

@@ -1,4 +1,4 @@
-"""The bench: what can be done now, what is under way, what is waiting, what must not be missed."""
+"""The bench: stages that can start, stages under way, waits, and windows not to miss."""
 
 from datetime import date, datetime
 from typing import Any
@@ -33,11 +33,11 @@ LIVE = (
     Commission.Step.DELIVERED,
 )
 IDLE_SHOWN = 20
-"""So many of the pieces that nobody is at and nothing waits on stand on the bench, by their promise."""
+"""Number of idle pieces on the bench, by promised day."""
 
 
 def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, Any]:
-    """Everything for the screen of now, over all live commissions, in a fixed number of queries."""
+    """Return the bench screen over all live commissions, in a fixed number of queries."""
     pieces, further = _pieces_now()
     office = office_cards(now=now) if with_money else []
     shown = [*(p.commission for p in pieces), *(commission for commission, step in office)]
@@ -87,7 +87,7 @@ def bench(*, now: datetime, person: str, with_money: bool = True) -> dict[str, A
 
 
 def _pieces_now() -> tuple[list[Piece], int]:
-    """Every live piece that is in hand or waits, the first of the others, and how many are left out."""
+    """Return the live pieces in hand or waiting, the first idle ones, and how many are left out."""
     begun = Stage.objects.filter(piece=OuterRef("pk"), step=Stage.Step.UNDER_WAY)
     running = Wait.objects.filter(stage__piece=OuterRef("pk"), step=Wait.Step.RUNNING)
     busy = Exists(begun) | Exists(running)
@@ -107,13 +107,13 @@ def _promised(piece: Piece) -> tuple[bool, Any, str, str]:
 
 
 def once(cards: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The cards with what is done for a whole commission only where it comes first."""
+    """Return the cards with a stage of the whole commission only at its first piece."""
     first = {(c["commission"], c["stage"]): c for c in reversed(cards) if c["once_per"] == ONCE}
     return [c for c in cards if first.get((c["commission"], c["stage"]), c) is c]
 
 
 def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
-    """A stage with the names one knows it by."""
+    """Return a stage with the names of its piece, commission and client."""
     piece = route.piece
     commission = piece.commission
     return {
@@ -135,7 +135,7 @@ def card(route: RouteState, stage: Stage, read: Read) -> dict[str, Any]:
 
 
 def _pressing(wait: Wait, now: datetime) -> bool:
-    """An open window, a missed one, or a joint that is suspect."""
+    """Return whether a wait has an open or missed window, or is suspect."""
     _, closes = times_of(wait)
     return is_suspect(wait) or (closes is not None and may_begin(wait, now))
 
@@ -151,9 +151,9 @@ def _by_close(view: dict[str, Any]) -> tuple[bool, Any]:
 
 
 def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
-    """This person's reminders on screen whose time has come, oldest first, with what they are about.
+    """Return this person's due reminders on screen, oldest first, with their subjects.
 
-    Nothing stands there twice: of a subject the newest occasion, of a window that it closes.
+    Each subject appears once, by its newest occasion. A closing window replaces the reminder that it opened.
     """
     found = list(
         ReminderDue.objects.filter(person=person, channel=Channel.SCREEN, due_at__lte=now, task=None)
@@ -167,7 +167,7 @@ def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
 
 
 def _newest(due: list[ReminderDue]) -> list[ReminderDue]:
-    """Without what a later one of them says too; whoever answers that has answered these."""
+    """Return the reminders without those that a later one supersedes; its answer covers them too."""
     occasions: dict[tuple[str, str], str] = {}
     for one in due:
         about = (one.subject, one.kind)
@@ -222,7 +222,7 @@ def _of_subject(due: ReminderDue, news: News) -> dict[str, Any]:
 
 
 def _titles_held(waits: list[Wait]) -> dict[int, list[str]]:
-    """What each wait holds, as it is called, in two queries however many there are."""
+    """Return the titles of the stages that each wait holds, in two queries."""
     pieces = {w.stage.piece_id for w in waits}
     stages = list(Stage.objects.filter(piece__in=pieces).order_by("position")) if pieces else []
     texts = Texts([s.title_ref for s in stages])

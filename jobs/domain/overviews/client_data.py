@@ -1,4 +1,4 @@
-"""Everything that is kept of one client, as one archive to hand over: data, papers, pictures."""
+"""A client's data as one archive to hand over: data, papers, pictures."""
 
 import json
 import tempfile
@@ -34,7 +34,7 @@ pictures/         pictures of the work; their words are in commissions.json
 
 
 def client_file(client: Client, *, now: datetime) -> IO[bytes]:
-    """The archive in a file without a name, from its start; who takes it closes it."""
+    """Return the archive as an open temporary file at its start; the caller closes it."""
     out = tempfile.TemporaryFile()  # noqa: SIM115
     _write(out, client, now)
     out.seek(0)
@@ -63,7 +63,7 @@ def _write(out: IO[bytes], client: Client, now: datetime) -> None:
 
 
 def _pictures(commissions: Iterable[Commission]) -> list[Picture]:
-    """All of them: also those that were taken off and are kept."""
+    """Return every picture of the commissions, removed ones too."""
     numbers = [n for c in commissions for n in c.pieces.values_list("number", flat=True)]
     return list(with_words().filter(piece__in=numbers))
 
@@ -85,7 +85,7 @@ def _commission(commission: Commission, pictures: list[Picture], now: datetime) 
 
 
 def history(events: Iterable[Event]) -> list[dict[str, Any]]:
-    """Events as they are in the log, each private text in the place where the log names it."""
+    """Return events as logged, with each private text in place of its ref."""
     events = list(events)
     texts = Texts(UUID(kept["private"]) for event in events for kept in kept_in(event.data))
     return [

@@ -1,4 +1,4 @@
-"""What the client's page shows of one commission, and nothing else: no costs, no remarks, no other client."""
+"""The client's page of one commission, without costs, remarks or other clients."""
 
 from datetime import date, datetime
 from itertools import groupby
@@ -45,7 +45,7 @@ STEPS_TOLD = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
 
 
 def client_page(commission: Commission, *, now: datetime) -> dict[str, Any]:
-    """Everything on the page, in a fixed number of queries."""
+    """Return everything on the page, in a fixed number of queries."""
     read = read_of(commission)
     updates = list(commission.updates.all())
     questions = list(commission.questions.all())
@@ -84,7 +84,7 @@ def _shop(shop: ShopProfile | None, texts: Texts) -> dict[str, str]:
 
 
 def read_of(commission: Commission) -> Read:
-    """The routes of its pieces."""
+    """Return the routes of a commission's pieces."""
     pieces = list(commission.pieces.order_by("number"))
     for piece in pieces:
         piece.commission = commission
@@ -92,7 +92,7 @@ def read_of(commission: Commission) -> Read:
 
 
 class _News:
-    """What is done, what runs and what comes next, in the client's words."""
+    """Finished, running and coming work, in the client's words."""
 
     def __init__(self, commission: Commission, read: Read, now: datetime, early: list[CutShort]) -> None:
         self.read = read
@@ -107,7 +107,7 @@ class _News:
         return f"{self.read.texts[route.piece.label_ref]}: {text}" if self.several else text
 
     def done(self, since: datetime | None = None) -> list[dict[str, Any]]:
-        """Stages whose work is done, as they stand now: what is done again is told again."""
+        """Return the entries of finished stages as they stand now; redone work appears again."""
         return [
             {"at": s.finished_at, "text": sentence(self._of(said, r))}
             for r in self.read.routes
@@ -119,7 +119,7 @@ class _News:
         ]
 
     def now(self) -> list[str]:
-        """The waits that run; and a finish that goes on curing although the work went on."""
+        """Return the running waits, and a finish that still cures although its wait was ended early."""
         found = []
         for route in self.read.routes:
             for wait in route.waits if self.live else []:
@@ -150,7 +150,7 @@ class _News:
         }
 
     def ahead(self) -> list[str]:
-        """The next piece of work on each piece."""
+        """Return the next piece of work on each piece."""
         if not self.live:
             return []
         found = []
@@ -165,7 +165,7 @@ class _News:
 
 
 def expected_words(found: ReadyDate, commission: Commission, now: datetime) -> str:
-    """The expected date as a range, from what can be known: not before one day, and agreed for another."""
+    """Return the expected date in words: a range from the soonest day to the agreed one."""
     today = timezone.localtime(now).date()
     promised, soonest = found.promised, found.soonest
     if commission.step not in STEPS_TOLD:
@@ -202,7 +202,7 @@ def _steps(commission: Commission) -> list[dict[str, Any]]:
     for event in Event.objects.filter(stream=stream, kind__in=kinds).order_by("seq"):
         if event.kind == "commission_moved":
             moves.append(event)
-        else:  # what was taken back is not told
+        else:  # an acceptance that was taken back is not told
             moves.pop()
     found = [
         {"at": e.occurred_at, "text": sentence(STEPS[e.data["to"]])} for e in moves if e.data["to"] in STEPS
@@ -211,7 +211,7 @@ def _steps(commission: Commission) -> list[dict[str, Any]]:
 
 
 def the_shown_picture(commission: str, key: int) -> Picture:
-    """A picture, where it was chosen for the client of this commission."""
+    """Return a picture that was chosen for the client of this commission; refuse any other."""
     updates = ClientUpdate.objects.filter(commission__number=commission)
     found = pictures_of(updates).get(key)
     if found is None:
@@ -235,7 +235,7 @@ def _told(
 
 
 def _by_day(entries: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The newest day first; within a day what was only noted stands together, news and questions apart."""
+    """Return the entries by day, newest first, with plain notes apart from updates and questions."""
 
     def day(entry: dict[str, Any]) -> date:
         return timezone.localtime(entry["at"]).date()
@@ -255,7 +255,7 @@ def _by_day(entries: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def drafted(commission: Commission, *, now: datetime) -> str:
-    """News proposed from what happened since the client was last told; the shop edits it."""
+    """Return a drafted update of what happened since the last one; the shop edits it."""
     read, early = read_of(commission), cut_short(commission)
     news = _News(commission, read, now, early)
     last = commission.updates.order_by("-told_at").values_list("told_at", flat=True).first()
@@ -273,4 +273,4 @@ def drafted(commission: Commission, *, now: datetime) -> str:
 
 
 MOST_TOLD = 8
-"""Of what happened, the newest; a longer list is no news."""
+"""Number of finished stages in a draft, the newest ones."""

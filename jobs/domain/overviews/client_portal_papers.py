@@ -11,7 +11,7 @@ from jobs.domain.quoting.offer_content import agreed, offer_content, standing
 from jobs.models import Commission, Offer, Paper
 
 SHOWN_PAPERS = ("quote", "change-order", "invoice", "credit-note", "receipt", "care-sheet")
-"""Kinds of papers that are the client's; all others are the shop's own."""
+"""Kinds of papers for the client; the shop keeps all others to itself."""
 MADE = (
     Commission.Step.ACCEPTED,
     Commission.Step.IN_SHOP,
@@ -22,9 +22,9 @@ MADE = (
 
 
 def offers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
-    """The newest version of each quote and change order that was given out, by the number of its paper.
+    """Return the newest issued version of each quote and change order, newest first.
 
-    One that is open stands in full; one that was agreed with what it came to.
+    An open version has its full content, an accepted one its agreed content.
     """
     given = commission.offers.exclude(step=Offer.Step.DRAFT).select_related("commission", "paper")
     newest = {offer.number: offer for offer in given.order_by("version")}
@@ -48,7 +48,7 @@ def offers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
 
 
 def papers_of(commission: Commission) -> list[dict[str, Any]]:
-    """This commission's papers that are the client's and have their file."""
+    """Return the commission's papers for the client whose file is ready."""
     kept = commission.papers.filter(kind__in=SHOWN_PAPERS).exclude(file_sha256="")
     found = kept.exclude(offers__step=Offer.Step.SUPERSEDED).order_by("issued_at", "id")
     return [
@@ -65,7 +65,7 @@ def papers_of(commission: Commission) -> list[dict[str, Any]]:
 
 
 def the_shown_paper(commission: str, number: str) -> Paper:
-    """A paper of this commission that is the client's."""
+    """Return a paper of this commission that is for the client; refuse any other."""
     found = Paper.objects.filter(number=number, commission__number=commission, kind__in=SHOWN_PAPERS).exclude(
         file_sha256=""
     )

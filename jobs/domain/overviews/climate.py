@@ -1,4 +1,4 @@
-"""The air of the shop's places, and the waits that lie in it."""
+"""The air of the shop's places, and the waits that depend on it."""
 
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -17,7 +17,7 @@ from jobs.models.people import Scope
 
 @dataclass(frozen=True, kw_only=True)
 class PlaceAir:
-    """One place: its quarter hours as stored, and mended; its habit; what is expected next."""
+    """The air of one place: stored quarter hours, filled gaps, daily profile and expected air."""
 
     place: str
     rows: list[tuple[int, float | None, float | None]]
@@ -27,22 +27,22 @@ class PlaceAir:
 
     @property
     def last(self) -> dict[str, Any] | None:
-        """What was measured last."""
+        """Return the latest measured quarter hour."""
         return _quarter(*self.rows[-1]) if self.rows else None
 
     @property
     def damp(self) -> bool:
-        """Whether humidity is measured there at all."""
+        """Return whether humidity is measured at this place."""
         return any(rh_pct is not None for _, _, rh_pct in self.rows)
 
 
 def moment_of(step: int) -> datetime:
-    """When a quarter hour begins."""
+    """Return when a quarter hour begins."""
     return datetime.fromtimestamp(step * STEP_S, tz=UTC)
 
 
 def place_air(place: str, *, since: datetime, usual: Pair) -> PlaceAir:
-    """The air of a place from a moment on; without any reading there is no habit and nothing is expected."""
+    """Return the air of a place from a moment on; without readings it has no profile and no expectation."""
     newest = last_step(place)
     if newest is None:
         return PlaceAir(place=place, rows=[], measured={}, expected={}, habit=None)
@@ -65,12 +65,15 @@ def place_air(place: str, *, since: datetime, usual: Pair) -> PlaceAir:
 
 
 def usual_air(shop: dict[str, Any]) -> Pair:
-    """The shop's own figures for its air: temperature [°C] and humidity [%]."""
+    """Return the shop's usual air: temperature [°C] and humidity [%]."""
     return float(shop["shop_c"]), float(shop["shop_rh_pct"])
 
 
 def climate_view(place: str, *, since: datetime) -> dict[str, Any]:
-    """A place by quarter hours as measured, what was not measured being None; its habit; what is expected."""
+    """Return the measured quarter hours of a place, its daily profile and its expected air.
+
+    A figure that was not measured is None.
+    """
     shop = settings()
     places = shop["places"]
     place = place or places[0]
@@ -102,7 +105,7 @@ def _habit(habit: DailyProfile) -> dict[str, Any]:
 
 
 def waits_in_the_air(*, now: datetime) -> dict[str, list[dict[str, Any]]]:
-    """Running waits of live commissions that rest on a product, by the place whose air they look at."""
+    """Return the running waits of live commissions that rest on a product, by their place."""
     rows = Wait.objects.filter(step=Wait.Step.RUNNING, stage__piece__commission__step__in=LIVE)
     keys = {w.stage.piece_id for w in rows.select_related("stage") if "product" in w.basis}
     pieces = list(Piece.objects.filter(id__in=keys).select_related("commission"))
@@ -122,16 +125,16 @@ def waits_in_the_air(*, now: datetime) -> dict[str, list[dict[str, Any]]]:
 
 
 def sensors() -> list[Token]:
-    """Tokens that hand in readings."""
+    """Return the valid tokens that hand in readings."""
     return list(Token.objects.filter(scope=Scope.READINGS, revoked_at=None).order_by("label", "id"))
 
 
 def source_of(token: Token) -> str:
-    """What the readings of a sensor's token are signed with."""
+    """Return the source that a sensor's readings carry."""
     return f"sensor-{token.sha256[:12]}"
 
 
 def newest_readings(count: int) -> list[tuple[Reading, str]]:
-    """The readings taken last, of any place, each with the label of its sensor; empty where a person read."""
+    """Return the latest readings of all places, each with its sensor's label; empty for a person's."""
     labels = {source_of(t): t.label for t in Token.objects.filter(scope=Scope.READINGS)}
     return [(r, labels.get(r.source, "")) for r in Reading.objects.order_by("-id")[:count]]

@@ -1,4 +1,4 @@
-"""Commissions and clients as the doors show them."""
+"""Views of commissions and clients."""
 
 from datetime import datetime
 from decimal import Decimal
@@ -48,7 +48,7 @@ def client_view(client: Client, texts: Texts) -> dict[str, Any]:
 def commission_rows(
     commissions: list[Commission], *, now: datetime, with_office: bool = False
 ) -> list[dict[str, Any]]:
-    """A line for each commission: where it stands and what comes next, what the office does first."""
+    """Return a row for each commission: progress, next stages and the office's next step."""
     office = office_steps(commissions, now=now) if with_office else {}
     pieces = list(Piece.objects.filter(commission__in=commissions).order_by("number"))
     by_id = {c.id: c for c in commissions}
@@ -184,11 +184,11 @@ def _money(
 
 
 def _deposits(papers: list[Paper]) -> list[Paper]:
-    """The deposit invoices that hold."""
+    """Return the valid deposit invoices."""
     return [p for p in papers if p.asks_for_money and p.what == Paper.DEPOSIT]
 
 
 def _currency(commission: Commission, payments: list[Payment], shop: dict[str, Any]) -> str:
-    """As `balance.currency_of`, from what has been read already."""
+    """Return the currency as `letterhead.currency_of` does, from rows read before."""
     first = min(payments, key=lambda payment: payment.id, default=None)
     return commission.price_currency or (first.currency if first else str(shop["currency"]))

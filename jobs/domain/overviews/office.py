@@ -1,4 +1,4 @@
-"""What the office does next on a commission: quote, answer, invoice, payment. For the owner."""
+"""The owner's next steps on a commission: quote, answer, invoice, payment."""
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
@@ -22,22 +22,22 @@ WRITE, ISSUE, ANSWER, REVISE = (
 CLOSE, ACCEPT = "Close as declined", "Accept without a quote"
 INVOICE, PAYMENT = "Issue the invoice", "Record a payment"
 WAITS_FOR_CLIENT = (ANSWER, ACCEPT)
-"""What can be done only once the client has answered."""
+"""Steps that wait for the client's answer."""
 Step = Commission.Step
 SHOWN = 20
-"""So many commissions stand on the bench with what the office does next."""
+"""Number of commissions with an office step on the bench."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class OfficeStep:
-    """One thing to do, and the quote that it is about."""
+    """One step to do, and its quote."""
 
     do: str
     offer: str = ""
 
 
 def office_steps(commissions: Collection[Commission], *, now: datetime) -> dict[int, list[OfficeStep]]:
-    """Return what the office does next on each commission, the first thing first, in four queries."""
+    """Return the owner's next steps on each commission, the first one first, in four queries."""
     asked = [c for c in commissions if c.step in Commission.UNDECIDED]
     delivered = [c for c in commissions if c.step == Step.DELIVERED]
     quotes = _newest_quotes(asked)
@@ -52,7 +52,7 @@ def office_steps(commissions: Collection[Commission], *, now: datetime) -> dict[
 def office_steps_of(
     commission: Commission, *, held: Account, has_piece: bool, now: datetime
 ) -> list[OfficeStep]:
-    """Return what the office does next on one commission, from what has been read of it already."""
+    """Return the owner's next steps on one commission, from rows read before."""
     quotes = [one for one in commission.offers.all() if one.kind == Offer.Kind.QUOTE]
     quote = next(iter(newest(quotes)), None)
     return _steps(commission, quote, held, has_piece=has_piece, now=now)
@@ -100,7 +100,7 @@ def office_views(steps: Iterable[OfficeStep]) -> list[dict[str, str]]:
 
 
 def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
-    """Return what the office can do now over all commissions, by their promise, in one query."""
+    """Return the owner's possible steps over all commissions, by promised day, in one query."""
     held = {
         "paper__commission": OuterRef("pk"),
         "paper__kind": Paper.Kind.INVOICE,
@@ -141,20 +141,20 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
 
 
 def _of_newest_quote(name: str) -> Subquery:
-    """Return a column of the newest version of each commission's quote, as a part of its query."""
+    """Return a subquery for a column of the newest version of each commission's quote."""
     quotes = Offer.objects.filter(commission=OuterRef("pk"), kind=Offer.Kind.QUOTE)
     return Subquery(quotes.order_by("-version").values(name)[:1])
 
 
 def _sum_of(rows: QuerySet[Any], commission: str, name: str) -> Coalesce:
-    """Return the sum of a column over the rows of each commission, as a part of its query."""
+    """Return a subquery for the sum of a column over the rows of each commission."""
     sums = rows.order_by().values(commission).annotate(sum=Sum(name)).values("sum")
     kind = DecimalField(max_digits=16, decimal_places=2)
     return Coalesce(Subquery(sums, output_field=kind), Value(Decimal(0)), output_field=kind)
 
 
 def office_card(commission: Commission, step: OfficeStep, texts: Texts) -> dict[str, Any]:
-    """Return one thing to do with the names one knows its commission by."""
+    """Return one step with the names of its commission and client."""
     return {
         "commission": commission.number,
         "commission_title": texts[commission.title_ref],

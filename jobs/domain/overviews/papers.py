@@ -1,4 +1,4 @@
-"""Issued papers as the doors show them."""
+"""Views of issued papers."""
 
 from decimal import Decimal
 from typing import Any
@@ -9,7 +9,7 @@ from jobs.models import Paper
 
 
 def paper_views(papers: list[Paper], *, with_money: bool) -> list[dict[str, Any]]:
-    """Papers of many commissions, with what is open on their invoices in a fixed number of queries."""
+    """Return papers of many commissions with their open amounts, in a fixed number of queries."""
     if not with_money:
         return [paper_view(paper, with_money=False) for paper in papers]
     billed = {p.commission_id: p.commission for p in papers if p.asks_for_money and p.commission}
@@ -18,7 +18,10 @@ def paper_views(papers: list[Paper], *, with_money: bool) -> list[dict[str, Any]
 
 
 def paper_view(paper: Paper, *, with_money: bool, held: Account | None = None) -> dict[str, Any]:
-    """A paper, and the sums of an invoice for who may see them; ``held`` is the account of its commission."""
+    """Return a paper, with the sums of an invoice for readers who see money.
+
+    ``held`` is the account of its commission.
+    """
     view = {
         "number": paper.number,
         "kind": paper.kind,
@@ -57,14 +60,14 @@ def paper_view(paper: Paper, *, with_money: bool, held: Account | None = None) -
 
 
 def _withdrawn_as(paper: Paper) -> str:
-    """Return the word for a paper that holds no more."""
+    """Return the word for a paper that is no longer valid."""
     if paper.kind == Paper.Kind.RECEIPT:
         return "void"
     return "credited" if paper.is_money else "withdrawn"
 
 
 def _open(paper: Paper, held: Account | None) -> Decimal:
-    """What is still to be paid on it; nothing on a credit note and on an invoice that was credited."""
+    """Return what is still to be paid on an invoice; zero for a credit note or a credited invoice."""
     if not paper.asks_for_money or paper.commission is None:
         return Decimal("0.00")
     return (held or account(paper.commission)).open(paper.invoice)

@@ -1,4 +1,4 @@
-"""A piece as the doors show it: what was asked, what was computed, its route."""
+"""The view of a piece: inputs, results, route."""
 
 from datetime import datetime
 from typing import Any
@@ -27,9 +27,9 @@ def piece_view(
     units: gates.Units | None = None,
     with_money: bool = True,
 ) -> dict[str, Any]:
-    """Return one piece with its whole route; texts are read already.
+    """Return one piece with its whole route, from texts read before.
 
-    Without money: no prices, no owner's stages.
+    Without money, it has no prices and no owner's stages.
     """
     piece = route.piece
     judged = ground(route, now, units or gates.Units())
@@ -68,7 +68,7 @@ def _without_prices(computed: dict[str, Any]) -> dict[str, Any]:
 
 
 def ground(route: RouteState, now: datetime, units: gates.Units) -> gates.GateContext:
-    """Return what limits are shown against; rules are judged by the command only."""
+    """Return the context for showing limits; only commands judge rules."""
     inputs = route.piece.inputs
     return gates.GateContext(
         at=now,
@@ -85,7 +85,7 @@ def ground(route: RouteState, now: datetime, units: gates.Units) -> gates.GateCo
 def stage_view(
     route: RouteState, stage: Stage, texts: Texts, *, now: datetime, ground_: gates.GateContext
 ) -> dict[str, Any]:
-    """One stage with its gates, waits, cautions and what it rests on."""
+    """Return one stage with its gates, waits, cautions and calculations."""
     spec, computed = stage.spec, route.piece.computed
     return {
         "key": stage.key,
@@ -123,7 +123,7 @@ def stage_view(
 
 
 def attempt_view(attempt: Attempt, texts: Texts) -> dict[str, Any]:
-    """How a stage went before it was redone, and why it was."""
+    """Return an attempt as it stood before it was redone, and the reason."""
     return {
         "number": attempt.number,
         "started_at": attempt.started_at,

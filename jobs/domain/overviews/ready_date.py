@@ -1,4 +1,4 @@
-"""When a commission may be ready: what is promised, and the day that drying and resting alone take it to."""
+"""The ready date of a commission: the promised day, and the soonest day that drying and resting allow."""
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -24,7 +24,7 @@ SHEET_TIMES = {
 
 @dataclass(frozen=True, kw_only=True)
 class ReadyDate:
-    """``soonest`` is no promise: work at the bench comes on top of it."""
+    """The promised day and the soonest day. ``soonest`` is no promise: work at the bench adds to it."""
 
     promised: date | None
     soonest: date | None
@@ -32,7 +32,7 @@ class ReadyDate:
 
     @property
     def late(self) -> bool:
-        """Drying and resting alone go past the promise."""
+        """Return whether drying and resting alone end after the promised day."""
         return self.promised is not None and self.soonest is not None and self.soonest > self.promised
 
 
@@ -43,9 +43,9 @@ def ready_date(
     now: datetime,
     early: list[CutShort],
 ) -> ReadyDate:
-    """From what is left on the routes of its pieces, the waits, and the products' own sheets.
+    """Return the ready date by the stages left, the running waits and the product sheets.
 
-    ``early`` are waits that were ended before their time: the commission is not ready before they would be.
+    ``early`` are waits that were ended early: the commission is not ready before their computed end.
     """
     left = [s for r in read.routes for s in r.stages if _is_ahead(s)]
     if commission.step not in (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP) or not left:
@@ -59,16 +59,16 @@ def ready_date(
 
 
 def _is_ahead(stage: Stage) -> bool:
-    """Work on the piece itself that is not over; delivery and what is the owner's come after it is ready."""
+    """Return whether a stage is unfinished work on the piece; delivery and owner's stages come later."""
     spec = stage.spec
     return stage.step not in OVER and not spec["owner_only"] and spec["marks"] not in ("delivered", "closed")
 
 
 def _end(route: RouteState, now: datetime) -> datetime:
-    """The end of the longest way through what is left, each wait at the time its sheet names."""
+    """Return the end of the longest path through the stages left, with each wait at its sheet's time."""
     begins: dict[str, datetime] = {}
     ends: dict[str, datetime] = {}
-    for stage in route.stages:  # a route is laid in an order in which nothing stands before what it needs
+    for stage in route.stages:  # a route holds every stage after its predecessors
         begin = max([now, *(ends[k] for k in stage.spec["after"] if k in ends)])
         begins[stage.key] = (stage.finished_at or now) if stage.step in OVER else begin
         ends[stage.key] = now if stage.step in OVER else begin

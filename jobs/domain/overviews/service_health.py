@@ -1,4 +1,4 @@
-"""Signs of life of worker and sweep, and what they mean: is the service well, and if not, why."""
+"""Heartbeats of worker and sweep, and the health of the service with its reasons."""
 
 import threading
 import time
@@ -22,7 +22,7 @@ from jobs.models import Heartbeat
 SWEEP, EXPORT = "sweep", "export"
 WORKERS = "shop:worker:"
 QUEUE, UNACKED = "celery", "unacked"
-"""What Celery calls them in the broker."""
+"""Celery's names for them in the broker."""
 ENOUGH = timedelta(seconds=1)
 _stopping = threading.Event()
 """Set once this worker is asked to end."""
@@ -33,20 +33,20 @@ def stop_soon() -> None:
 
 
 def is_stopping() -> bool:
-    """Whether this worker was asked to end: what can be left to others is left."""
+    """Return whether this worker was asked to end; it then leaves further work to others."""
     return _stopping.is_set()
 
 
 def silence_allowed() -> timedelta:
-    """Three sweeps may fall out, and half a minute on top, before somebody is called."""
+    """Return how long a sweep may be silent: three sweeps and half a minute."""
     return timedelta(seconds=3 * settings.SWEEP_SECONDS + 30)
 
 
 @contextmanager
 def record_sweep() -> Iterator[dict[str, Any]]:
-    """Note that a sweep ran, what it did or what broke it.
+    """Record that a sweep ran, with its result or error.
 
-    Of several at once those that did nothing do not all write: one sign of life in a second is enough.
+    Of several sweeps at once, those without work need not all write: one heartbeat in a second is enough.
     """
     said: dict[str, Any] = {}
     began = time.monotonic()
@@ -66,18 +66,18 @@ def record_sweep() -> Iterator[dict[str, Any]]:
 
 
 def beat(name: str, *, now: datetime, said: dict[str, Any]) -> None:
-    """Note that something happened; what it said before is forgotten."""
+    """Record that something happened; the new words replace the old ones."""
     Heartbeat.objects.update_or_create(name=name, defaults={"at": now, "said": said})
 
 
 def worker_heartbeat(worker: str, now: datetime) -> None:
-    """A worker's own sign of life, in the broker: it must not wait for the database."""
+    """Record a worker's heartbeat in the broker, because it must not wait for the database."""
     with broker.connection() as asked:
         asked.set(WORKERS + worker, now.isoformat(), ex=int(silence_allowed().total_seconds()))
 
 
 def reasons(now: datetime) -> list[str]:
-    """Return why the service is not well; empty if it is. Nothing of the shop is in it."""
+    """Return why the service is not well; empty if it is. The texts hold no data of the shop."""
     sweep, found = None, []
     try:
         sweep = Heartbeat.objects.filter(name=SWEEP).first()
@@ -103,7 +103,7 @@ def reasons(now: datetime) -> list[str]:
 
 
 def _silence(silent: timedelta, workers: bool) -> list[str]:
-    """A sweep that lies ahead of the clock ran before the clock was set back: no sign of life either."""
+    """Return why sweeps are silent; a sweep ahead of a clock that was set back does not count."""
     if -silence_allowed() < silent < silence_allowed():
         return []
     why = (
@@ -118,7 +118,7 @@ def _silence(silent: timedelta, workers: bool) -> list[str]:
 
 
 def _machine() -> list[str]:
-    """What is wrong with disk and database file."""
+    """Return the defects of disk and database file."""
     found, left = [], disk_space.room()
     if left.is_reserve:
         found.append(
@@ -137,7 +137,7 @@ def _machine() -> list[str]:
 
 
 def warnings() -> list[str]:
-    """Return what needs a hand before it becomes trouble."""
+    """Return what needs attention before it becomes a fault."""
     found, left = [], disk_space.room()
     if left.is_low and not left.is_reserve:
         found.append(
@@ -157,7 +157,7 @@ def warnings() -> list[str]:
 
 
 def workers_seen(now: datetime) -> dict[str, datetime]:
-    """The workers that gave a sign of life lately, and when. One from the future is none."""
+    """Return the workers with a recent heartbeat, and its time; a heartbeat from the future is ignored."""
     with broker.connection() as asked:
         keys = sorted(asked.scan_iter(WORKERS + "*", count=1000))
         values = asked.mget(keys) if keys else []
@@ -167,6 +167,6 @@ def workers_seen(now: datetime) -> dict[str, datetime]:
 
 
 def queue_length() -> tuple[int, int]:
-    """Tasks that wait in the broker, and tasks that a worker has taken and not finished."""
+    """Return how many tasks wait in the broker, and how many a worker has taken but not finished."""
     with broker.connection() as asked:
         return int(asked.llen(QUEUE)), int(asked.hlen(UNACKED))

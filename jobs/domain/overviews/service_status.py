@@ -1,4 +1,4 @@
-"""The engine room: what the parts behind the pages do, for the owner."""
+"""The engine room: the state of the service behind the pages, for the owner."""
 
 from datetime import datetime
 from typing import Any
@@ -26,7 +26,7 @@ Step = Delivery.Step
 
 
 def engine_room(now: datetime) -> dict[str, Any]:
-    """Everything on one page; what the broker would tell is None where it does not answer."""
+    """Return the state of the service; the broker's part is None where the broker does not answer."""
     beats = {beat.name: beat for beat in Heartbeat.objects.all()}
     steps = dict(Delivery.objects.values_list("step").annotate(n=Count("id")).order_by())
     effects = OutboxMessage.objects.filter(done_at=None)
@@ -60,7 +60,7 @@ def _broker(now: datetime) -> dict[str, Any] | None:
 
 
 def _migrations() -> dict[str, int]:
-    """Count the steps that the code has and the database lacks."""
+    """Count the migrations that the database lacks."""
     executor = MigrationExecutor(connection)
     missing = executor.migration_plan(executor.loader.graph.leaf_nodes())
     return {"migrations_missing": len(missing)}

@@ -1,4 +1,4 @@
-"""What is still to be bought for everything that is ordered, against the rack and the shelf."""
+"""The shopping list: what every open commission still needs, less the rack and the shelf."""
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
@@ -28,7 +28,7 @@ RUN_OUT = (Supply.Level.LOW, Supply.Level.EMPTY)
 
 @dataclass
 class Need:
-    """One thing to have, how much of it, and for which pieces."""
+    """One supply, its amount, and the pieces that need it."""
 
     kind: str
     name: str
@@ -45,7 +45,7 @@ class Need:
 
 @dataclass
 class Stock:
-    """The boards of one piece: what is bought for it without any at hand, and what those at hand give."""
+    """The boards of one piece: how much to buy without any at hand, and what boards at hand give."""
 
     piece: str
     wanted: Wanted
@@ -66,14 +66,14 @@ class Stock:
 
     @property
     def missing_bf(self) -> Decimal:
-        """Of the boards to buy, those that the boards at hand do not spare."""
+        """Return the board feet to buy that the boards at hand do not replace."""
         share = self.wanted.missing_share(self.strips, Fraction(self.at_hand_bf))
         return places(share * Fraction(self.buy_bf), 2)
 
 
 @dataclass
 class Lumber:
-    """Stock of one species and thickness: what the pieces want, and what is set aside for them."""
+    """Stock of one species and thickness: the wants of the pieces, and the boards set aside for them."""
 
     species: str
     quarters: str
@@ -84,7 +84,7 @@ class Lumber:
 
 
 def shopping_list(*, today: date) -> dict[str, Any]:
-    """Boards by species and thickness, then glue, finish, abrasives and hardware; no prices."""
+    """Return boards by species and thickness, then glue, finish, abrasives and hardware; no prices."""
     pieces = Piece.objects.filter(commission__step__in=OPEN).select_related("commission").order_by("number")
     routes = read_routes(pieces).routes
     shelf = supply_views(Supply.objects.filter(discarded_at=None), today=today)
@@ -108,13 +108,13 @@ def _stem(stage: Stage) -> str:
 
 
 def _open(route: RouteState, stems: Iterable[str]) -> list[Stage]:
-    """Stages of these names that still want their material."""
+    """Return the stages of these names that still need their material."""
     steps = (Stage.Step.DONE, Stage.Step.SKIPPED)
     return [s for s in route.stages if _stem(s) in stems and s.step not in steps]
 
 
 def _before(route: RouteState, stems: Iterable[str]) -> bool:
-    """Whether none of these stages has begun."""
+    """Return whether a piece has such stages and none of them has begun."""
     of_them = [s for s in route.stages if _stem(s) in stems]
     return bool(of_them) and all(s.step == Stage.Step.PLANNED for s in of_them)
 
@@ -162,7 +162,7 @@ def _add_lumber(
 
 
 def _against_rack(need: Lumber, rack: list[Board]) -> dict[str, Any]:
-    """Free boards are counted once, for the thinnest stock that they serve."""
+    """Return a lumber need less the free boards; each board counts once, for the thinnest stock."""
     most = need.rough_len + MORE_THICKNESS
     taken = []
     for board in [b for b in rack if b.species == need.species and b.thickness_len < most]:
@@ -191,7 +191,7 @@ def _supplies(routes: list[RouteState]) -> list[Need]:
             needs.setdefault((kind, name), Need(kind, name, unit, sheet)).add(amount, piece)
 
     for route in routes:
-        piece, count = route.piece, route.piece.quantity  # figured for one of it, but for the finish
+        piece, count = route.piece, route.piece.quantity  # per piece; the finish is for all
         if _open(route, GLUED) and (glue := _figures(route, "gluing")):
             for product in products_for("glue", piece.inputs)[:1]:
                 needed_ml = count * Decimal(glue["glue_ml"])
@@ -215,7 +215,7 @@ def _supplies(routes: list[RouteState]) -> list[Need]:
 
 
 def _litres(route: RouteState) -> Decimal:
-    """Of the coats that are still to be laid."""
+    """Return the litres of the coats that are still to be laid."""
     figures = _figures(route, "finishing")
     if not figures:
         return Decimal(0)
@@ -245,7 +245,7 @@ def _against_shelf(need: Need, shelf: list[dict[str, Any]]) -> dict[str, Any]:
 
 
 def _same_name(needed: str, there: str) -> bool:
-    """A supply without a sheet is known by its name: by its grit or size where it has one, else by a word."""
+    """Return whether a supply without a sheet matches by name: by grit or size, else by a word."""
     words, have = _words(needed), _words(there)
     sizes = {word for word in words if any(sign.isdigit() for sign in word)}
     return bool((sizes or words) & have)

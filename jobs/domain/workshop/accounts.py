@@ -1,4 +1,4 @@
-"""People and their tokens. Access stands beside the log: it is revocable and secret."""
+"""People and their tokens. Access stays outside the log: it is revocable and secret."""
 
 import hashlib
 import secrets
@@ -29,7 +29,7 @@ LONGEST_NAME = 120
 
 @transaction.atomic
 def add_person(*, username: str, password: str, **fields: object) -> Person:
-    """Add somebody who works here."""
+    """Add a person who works here."""
     username = username.strip()
     if not (0 < len(username) <= 60 and username.isprintable()):
         raise Invalid(
@@ -39,7 +39,7 @@ def add_person(*, username: str, password: str, **fields: object) -> Person:
         raise Invalid("this name is taken", field="username", value=username, allowed="another name")
     _check(fields)
     _check_password(password)
-    lock_log()  # the schedule is refilled below: no command may do so at the same time
+    lock_log()  # the schedule is refilled below, and no command may do so at the same time
     person = Person.objects.create_user(username, password, **fields)
     forget_all()
     refill(since=Turn.ESTIMATES)
@@ -50,7 +50,7 @@ def add_person(*, username: str, password: str, **fields: object) -> Person:
 def change_person(person: Person, *, password: str = "", **fields: object) -> Person:
     """Change a person's settings; reminders follow at once.
 
-    A new password ends all that the old one could have made: tokens, sensors' too, and calendar links.
+    A new password revokes everything made with the old one: tokens, sensors' tokens and calendar links.
     """
     _check(fields)
     if fields.get("role", person.role) != Role.OWNER or not fields.get("is_active", True):
@@ -102,7 +102,7 @@ def _check_password(password: str) -> None:
 
 
 def make_token(person: Person, *, label: str, now: datetime, scope: str = Scope.PERSON) -> tuple[Token, str]:
-    """A new token and its text, which is shown this once and stored only as a hash."""
+    """Return a new token and its text; the text is shown once and stored only as a hash."""
     if not (0 < len(label.strip()) <= 80):
         raise Invalid("a token needs a label", field="label", value=label[:80], allowed="1 to 80 characters")
     if scope not in Scope.values:
@@ -121,19 +121,19 @@ def token_hash(text: str) -> str:
 
 
 def find_token(text: str) -> Token | None:
-    """The token of this text while it holds and its person is active."""
+    """Return the valid token of this text, if its person is active."""
     found = Token.objects.select_related("person").filter(sha256=token_hash(text), revoked_at=None).first()
     return found if found and found.person.is_active else None
 
 
 def note_use(token: Token, *, now: datetime, every: timedelta) -> None:
-    """Keep when a token was last used, so exactly and no more: not every read has to write."""
+    """Record when a token was last used, to the precision ``every``, so that few reads write."""
     stale = Q(last_used_at=None) | Q(last_used_at__lt=now - every)
     Token.objects.filter(stale, id=token.id).update(last_used_at=now)
 
 
 def revoke_token(person: Person, *, token: int, now: datetime) -> None:
-    """Revoke one's own token, or as owner anybody's."""
+    """Revoke a person's own token; an owner may revoke anybody's."""
     found = Token.objects.filter(id=token, revoked_at=None).first()
     if found is None:
         raise NotFound("there is no such token", field="token", value=token)

@@ -1,4 +1,4 @@
-"""The shop's settings and its product sheets."""
+"""Commands on the shop's settings and its product sheets."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -62,10 +62,10 @@ PRICES: dict[str, tuple[str, Callable[[str], str]]] = {
     "joinery_prices": ("a biscuit, dowel or tenon by size", lambda name: joiner(name).name),
     "hardware_prices": (f"a part ({', '.join(HARDWARE)})", hardware),
 }
-"""Prices by name: a board foot, a litre, a kilogram of glue sold by weight, one of what is counted."""
+"""Prices by name: per board foot, per litre, per kilogram of glue sold by weight, or per part."""
 MOST_PRICES = 200
 SETTINGS = tuple(name.removesuffix("_len") for name in DEFAULTS)
-"""Every setting as a person names it."""
+"""The name of every setting at the doors."""
 
 
 @command
@@ -77,7 +77,7 @@ def set_shop(
     units: Units | None = None,
     **texts: str,
 ) -> None:
-    """Set some of the shop's settings; what is not given stays. A bare length is in ``units``."""
+    """Set some of the shop's settings; fields not given stay. A bare length is in ``units``."""
     tx.require_owner("the shop's settings")
     shop = profile()
     tx.check_version(shop.version if shop else 0, what="the shop's settings")
@@ -96,7 +96,7 @@ def set_shop(
 
 
 def _checked(name: str, value: Any, units: Units) -> tuple[str, Any]:
-    """A setting under the name it is kept by, with its value."""
+    """Return a setting's stored name and its checked value."""
     if name not in LENGTHS:
         return name, _setting(name, value)
     if value is None:
@@ -137,7 +137,7 @@ def _setting(name: str, value: Any) -> Any:
 
 
 def _prices(name: str, value: Any) -> dict[str, Decimal]:
-    """Prices by name, as a mapping or as lines of text such as ``black walnut: 14.50``."""
+    """Return prices by name, from a mapping or from lines of text such as ``black walnut: 14.50``."""
     what, known = PRICES[name]
     allowed = f"up to {MOST_PRICES} lines of {what}, a colon and a price of 0 to 10000"
     if isinstance(value, str):
@@ -164,7 +164,7 @@ def _known(find: Callable[[str], str], key: str, field: str) -> str:
 
 
 def _places(value: Any) -> list[str]:
-    """Where readings are taken; the first is meant where none is named."""
+    """Return the places where readings are taken; the first is the default place."""
     places = [p.strip() for p in value.split(",")] if isinstance(value, str) else value
     if not (
         isinstance(places, list)
@@ -181,7 +181,7 @@ def _places(value: Any) -> list[str]:
 
 @command
 def set_sheet(tx: CommandTransaction, *, kind: str, key: str, data: dict[str, Any]) -> None:
-    """Enter a product's own data as a new version; earlier versions stay for what used them."""
+    """Set a product's data as a new version; earlier versions stay for the work that used them."""
     tx.require_owner("a product sheet")
     if kind not in KINDS:
         raise Invalid("no such kind of sheet", field="kind", value=kind, allowed=", ".join(KINDS))
@@ -216,6 +216,6 @@ def set_sheet(tx: CommandTransaction, *, kind: str, key: str, data: dict[str, An
 
 
 def _running_on(key: str) -> list[Wait]:
-    """Waits that run on a product: they follow its new version, finished ones keep what they had."""
+    """Return the running waits on a product; only they follow its new version."""
     running = Wait.objects.filter(step=Wait.Step.RUNNING).select_related("stage__piece__commission")
     return [wait for wait in running if wait.basis.get("product") == key]

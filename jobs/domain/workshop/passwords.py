@@ -1,4 +1,4 @@
-"""Checking passwords. A hash is dear on purpose, so few are worked out at once, in all processes together."""
+"""Password checks. A hash is expensive on purpose, so all processes together compute few at once."""
 
 import fcntl
 import os
@@ -17,20 +17,20 @@ from jobs.models import Person
 
 LONGEST_WAIT_S = 4.0
 MOST_WAITING = 2
-"""Threads of this process that wait for a turn; the others serve pages."""
+"""Threads of this process that may wait for a turn; the others serve pages."""
 MOST_CHECKS, WINDOW_S = 10, 15 * 60
 _waiting = {known: threading.BoundedSemaphore(MOST_WAITING) for known in (False, True)}
 
 
 def sign_in(username: str, password: str, *, known: bool) -> Person | None:
-    """Return whose name and password these are. ``known``: the device has signed in before."""
+    """Return the person with this name and password. ``known``: the device has signed in before."""
     with _turn(known=known):
         found = authenticate(None, username=username, password=password)
     return found if isinstance(found, Person) else None
 
 
 def is_present_password(person: Person, typed: str) -> bool:
-    """Return whether somebody who is signed in typed their password; refuse those who try on and on."""
+    """Return whether a signed-in person typed their password; refuse after too many tries."""
     tries = count_key("password", person.id)
     words = _("Too many tries. Wait %(minutes)s minutes.") % {"minutes": WINDOW_S // 60}
     refuse_if_many(tries, most=MOST_CHECKS, window_s=WINDOW_S, words=words)
@@ -43,7 +43,7 @@ def is_present_password(person: Person, typed: str) -> bool:
 
 @contextmanager
 def _turn(*, known: bool) -> Iterator[None]:
-    """Hold the one turn to hash of strangers, or of devices that signed in before, or refuse."""
+    """Hold the single turn to hash, one for known devices and one for strangers; refuse when busy."""
     if not _waiting[known].acquire(blocking=False):
         raise _busy()
     try:

@@ -1,4 +1,4 @@
-"""The shop's settings and product sheets as the doors show them."""
+"""Views of the shop's settings and product sheets."""
 
 from typing import Any
 
@@ -10,7 +10,7 @@ from jobs.log.projections.shop import PRIVATE
 
 
 def shop_view() -> dict[str, Any]:
-    """Settings with defaults beneath, and the shop's texts; version 0 before anything was set."""
+    """Return the settings with defaults, and the shop's texts; version 0 before anything was set."""
     shop = profile()
     texts = Texts(refs_of([shop] if shop else []))
     private = {name: texts[getattr(shop, f"{name}_ref")] if shop else "" for name in PRIVATE}
@@ -18,7 +18,7 @@ def shop_view() -> dict[str, Any]:
 
 
 def sheet_views(kind: str) -> list[dict[str, Any]]:
-    """Every product of a kind in its newest version, class defaults among them."""
+    """Return every product of a kind in its newest version, class defaults included."""
     return [sheet_view(kind, product) for product in newest(kind).values()]
 
 
