@@ -15,7 +15,7 @@ def folder() -> Path:
 
 
 def store(content: bytes) -> str:
-    """Keep these bytes; return their SHA-256."""
+    """Store these bytes; return their SHA-256."""
     name = hashlib.sha256(content).hexdigest()
     path = folder() / name
     if not path.exists():
@@ -37,7 +37,7 @@ def write_whole(path: Path, content: bytes) -> None:
 
 
 def load(name: str, *, of: str = "") -> bytes:
-    """Return the bytes of this hash, checked; ``of`` is what a refusal calls them: a paper's number."""
+    """Return the bytes of this hash, checked; ``of`` names the file in a refusal, as a paper's number."""
     content, trouble = _read(name)
     if trouble:
         raise FileDamaged(
@@ -50,7 +50,7 @@ def load(name: str, *, of: str = "") -> bytes:
 
 
 def trouble(name: str) -> str:
-    """Return what is wrong with a file, such as "is missing", or nothing."""
+    """Return what is wrong with a file, such as "is missing"; empty where nothing is."""
     return _read(name)[1]
 
 

@@ -1,4 +1,4 @@
-"""The broker as a request sees it: short patience, and none for a while after it did not answer."""
+"""The broker as a request sees it: one short try, and none for a while after a failure."""
 
 import logging
 import time
@@ -11,24 +11,24 @@ from redis.backoff import NoBackoff
 from redis.retry import Retry
 
 LEFT_ALONE_S = 5.0
-"""After a failure nobody waits for the broker again in this process for so long."""
+"""Seconds after a failure in which this process does not try the broker again."""
 log = logging.getLogger(__name__)
 _alone_until = 0.0
 
 
 def is_left_alone() -> bool:
-    """Return whether the broker failed a moment ago, so that asking again would only cost time."""
+    """Return whether the broker failed a moment ago; another try would only cost time."""
     return time.monotonic() < _alone_until
 
 
 def note_failure() -> None:
-    """Leave the broker alone for a while."""
+    """Record a failure, so that this process leaves the broker alone for a while."""
     global _alone_until
     _alone_until = time.monotonic() + LEFT_ALONE_S
 
 
 def connection() -> redis.Redis:
-    """Return a connection of this call's own that tries once."""
+    """Return a new connection that tries once."""
     patience = settings.BROKER_PATIENCE_S
     return redis.Redis.from_url(
         settings.REDIS_URL,
@@ -39,7 +39,7 @@ def connection() -> redis.Redis:
 
 
 def wake(task: str) -> None:
-    """Send a task that only wakes the worker: the next sweep finds the work where the broker is away."""
+    """Send a task that only wakes the worker; without the broker, the next sweep finds the work."""
     if is_left_alone():
         return
     try:

@@ -1,8 +1,8 @@
-"""Canonical JSON (RFC 8785) for what is hashed and kept.
+"""Canonical JSON (RFC 8785) for everything that is hashed and stored.
 
-Decimals become plain strings, times UTC text with six decimals, lengths stay integers. What JSON cannot
-carry the same way everywhere is refused: floats (so also NaN), NUL characters, lone surrogates, integers
-beyond 2**53 - 1 (RFC 7493, section 2.2).
+Decimals become plain strings, times UTC text with six decimals, lengths stay integers. Values that JSON
+cannot carry the same way everywhere are refused. These are floats (NaN included), NUL characters, lone
+surrogates and integers beyond 2**53 - 1 (RFC 7493, section 2.2).
 """
 
 import json
@@ -22,7 +22,7 @@ LARGEST_INTEGER = 2**53 - 1
 
 
 def time_text(moment: datetime) -> str:
-    """A moment as UTC text with six decimals; a naive one is refused."""
+    """Return a moment as UTC text with six decimals; refuse a naive one."""
     if moment.tzinfo is None:
         raise Invalid("times need a time zone", field="time", value=moment.isoformat(), allowed="aware times")
     try:
@@ -35,12 +35,12 @@ def time_text(moment: datetime) -> str:
 
 
 def read_time(text: str) -> datetime:
-    """The moment that ``time_text`` wrote."""
+    """Return the moment that ``time_text`` wrote."""
     return datetime.strptime(text, "%Y-%m-%dT%H:%M:%S.%fZ").replace(tzinfo=UTC)
 
 
 def plain(value: Any, *, field: str = "data") -> Any:
-    """The value in JSON's own types, or a refusal that names where it stands."""
+    """Return the value in JSON's own types; refuse any other, naming its place."""
     if value is None or isinstance(value, bool):
         return value
     if isinstance(value, str):
@@ -90,12 +90,12 @@ def _text(text: str, field: str) -> str:
 
 
 def dumps(value: Any, *, field: str = "data") -> str:
-    """Canonical JSON text of the value."""
+    """Return the canonical JSON text of the value."""
     return rfc8785.dumps(plain(value, field=field)).decode("utf-8")
 
 
 class CanonicalField(models.TextField):  # type: ignore[type-arg]
-    """A column of canonical JSON text: the same bytes on every database, compared as they are."""
+    """A column of canonical JSON text: the same bytes on every database, compared as text."""
 
     def from_db_value(self, value: str | None, expression: Any, connection: Any) -> Any:
         return None if value is None else json.loads(value)
@@ -108,12 +108,12 @@ class CanonicalField(models.TextField):  # type: ignore[type-arg]
 
 
 def text_of_column(name: str) -> Cast:
-    """The text of such a column as it is kept, for ``Parsed``."""
+    """Return an expression for the stored text of such a column, for ``Parsed``."""
     return Cast(name, models.TextField())
 
 
 def part_of_column(name: str, *keys: str) -> KeyTransform:
-    """What stands in such a column below these keys, picked by the database."""
+    """Return an expression for the value below these keys of such a column, read by the database."""
     found: Any = Cast(name, models.JSONField())
     for key in keys:
         found = KeyTransform(key, found)
@@ -121,7 +121,10 @@ def part_of_column(name: str, *keys: str) -> KeyTransform:
 
 
 class Parsed(dict[str, Any]):
-    """What canonical texts say, each parsed once however many rows hold it; not to be changed."""
+    """Parsed canonical texts: each text is parsed once, however many rows hold it.
+
+    The values are shared, so callers must not change them.
+    """
 
     def __missing__(self, text: str) -> Any:
         self[text] = json.loads(text)

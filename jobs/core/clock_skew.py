@@ -1,4 +1,4 @@
-"""What a device tells of its own clock."""
+"""The skew of a device's clock against the shop's."""
 
 from datetime import datetime, timedelta
 
@@ -10,7 +10,7 @@ SKEW_TOLD = timedelta(minutes=1)
 
 
 def clock_notices(told: str | None, now: datetime) -> list[str]:
-    """What the device's own clock, told in ``Device-Time``, shows against the shop's."""
+    """Return a notice if the device's clock, sent in ``Device-Time``, is a minute or more off."""
     if told is None:
         return []
     skew = moment(told, field="Device-Time") - now
@@ -21,7 +21,7 @@ def clock_notices(told: str | None, now: datetime) -> list[str]:
 
 
 def moment(text: str, *, field: str) -> datetime:
-    """A time with its zone."""
+    """Parse a time with its zone; refuse any other text."""
     try:
         read = parse_datetime(text.strip())
     except ValueError:

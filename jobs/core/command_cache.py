@@ -1,7 +1,7 @@
-"""What a command or a page reads more than once is read the first time and kept until an event changes it.
+"""A cache per command or request: a value is read once and kept until an event changes it.
 
-``remembering`` opens a memory for a request or a task, ``command`` a fresh one under the lock of the log.
-Outside of both nothing is kept: every reading asks the database. What is kept is shared: do not change it.
+``remembering`` opens a memory for a request or a task. ``command`` opens a fresh one under the lock of the
+log. Outside both, every call reads the database. Cached values are shared, so callers must not change them.
 """
 
 from collections import defaultdict
@@ -21,14 +21,14 @@ Memory = dict[tuple[Any, ...], Any]
 _memory: ContextVar[Memory | None] = ContextVar("memory", default=None)
 _is_command: ContextVar[bool] = ContextVar("is_command", default=False)
 _until: dict[str, set[str]] = defaultdict(set)
-"""Kind of event -> the readings it changes."""
+"""Kind of event -> the names of the values it changes."""
 ANY = "any"
-"""In place of a kind: every event changes this reading."""
+"""In place of a kind: every event changes this value."""
 
 
 @contextmanager
 def remembering() -> Iterator[None]:
-    """Keep what is read inside, unless somebody outside does already."""
+    """Keep values read inside the block; within another such block, use that memory."""
     if _memory.get() is not None:
         yield
         return
@@ -41,7 +41,7 @@ def remembering() -> Iterator[None]:
 
 @contextmanager
 def fresh_memory() -> Iterator[None]:
-    """Begin with nothing; what is read inside replaces what was known outside, unless it is rolled back."""
+    """Start with an empty memory; its values replace the outer ones, unless the block is rolled back."""
     before, inside = _memory.get(), Memory()
     token, opened = _memory.set(inside), _is_command.set(True)
     try:
@@ -58,7 +58,7 @@ def fresh_memory() -> Iterator[None]:
 
 
 def read_once(*until: str) -> Callable[[Callable[P, T]], Callable[P, T]]:
-    """Keep what a reading returns for its arguments, until an event of one of these kinds."""
+    """Keep a function's result for its arguments until an event of one of these kinds."""
 
     def decorate(read: Callable[P, T]) -> Callable[P, T]:
         name = f"{read.__module__}.{read.__qualname__}"
@@ -80,7 +80,7 @@ def read_once(*until: str) -> Callable[[Callable[P, T]], Callable[P, T]]:
 
 
 def changed_by(name: str, *kinds: str) -> None:
-    """Say after which events what is kept under this name is forgotten."""
+    """Register the kinds of events after which values under this name are dropped."""
     for kind in kinds:
         _until[kind].add(name)
 
@@ -91,7 +91,7 @@ def is_command() -> bool:
 
 
 def forget_after(kind: str) -> None:
-    """Forget the readings that an event of this kind changes."""
+    """Drop the values that an event of this kind changes."""
     memory, changed = _memory.get(), _until[kind] | _until[ANY]
     if memory and changed:
         for key in [key for key in memory if key[0] in changed]:
@@ -99,38 +99,38 @@ def forget_after(kind: str) -> None:
 
 
 def forget_all() -> None:
-    """Forget every reading: something beside the log was changed, or others may have written."""
+    """Drop every value: a table outside the log changed, or others may have written."""
     memory = _memory.get()
     if memory is not None:
         memory.clear()
 
 
 def hold(key: tuple[Any, ...], value: Any) -> None:
-    """Keep a value in the memory, where there is one."""
+    """Keep a value in the memory, where one is open."""
     memory = _memory.get()
     if memory is not None:
         memory[key] = value
 
 
 def recall(key: tuple[Any, ...]) -> Any:
-    """Return what is held under this key; None where nothing is."""
+    """Return the value under this key; None where there is none."""
     return (_memory.get() or {}).get(key)
 
 
 def recall_all(name: str) -> Iterator[Any]:
-    """Return everything held under keys that begin with this name."""
+    """Return every value whose key begins with this name."""
     return iter([value for key, value in (_memory.get() or {}).items() if key[0] == name])
 
 
 def drop(key: tuple[Any, ...]) -> None:
-    """Hold a value no longer."""
+    """Drop the value under this key."""
     (_memory.get() or {}).pop(key, None)
 
 
 def remember_per_request(
     get_response: Callable[[HttpRequest], HttpResponseBase],
 ) -> Callable[[HttpRequest], HttpResponseBase]:
-    """Middleware: one memory for each request."""
+    """Return middleware that opens one memory for each request."""
 
     def respond(request: HttpRequest) -> HttpResponseBase:
         with remembering():

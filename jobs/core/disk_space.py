@@ -1,4 +1,4 @@
-"""Room on the disk: an early warning, and a reserve that pictures leave to events and papers."""
+"""Free disk space: an early warning, and a reserve that pictures leave to events and papers."""
 
 import errno
 import shutil
@@ -17,12 +17,12 @@ RESERVE, RESERVE_SHARE = 200 * MB, 0.02
 """Bytes, or of a small disk this share: common practice, no source."""
 FULL = {errno.ENOSPC, errno.EDQUOT}
 SAYS_FULL = ("disk is full", "No space left on device")
-"""How the two databases word it."""
+"""The two databases' words for a full disk."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Room:
-    """What is free on the disk of the data folder or of the database, whichever has less to spare."""
+    """Free bytes on the disk of the data folder or of the database, whichever is fuller."""
 
     free: int
     total: int
@@ -41,7 +41,7 @@ class Room:
 
 
 def room() -> Room:
-    """Return the room on the fuller of our disks; a database on a server keeps its own."""
+    """Return the room on the fuller disk; a database server watches its disk itself."""
     places = [Path(settings.DATA_DIR)]
     if connection.vendor == "sqlite":
         places.append(Path(connection.settings_dict["NAME"]).parent)
@@ -51,7 +51,7 @@ def room() -> Room:
 
 
 def refuse_if_reserve(field: str) -> None:
-    """Refuse an upload while what is free is kept for events and papers."""
+    """Refuse an upload once only the reserve for events and papers is free."""
     left = room()
     if left.is_reserve:
         raise NoRoom(
@@ -65,7 +65,7 @@ def refuse_if_reserve(field: str) -> None:
 
 
 def is_full(raised: BaseException) -> bool:
-    """Return whether this is the system or the database saying that the disk is full."""
+    """Return whether an error of the system or the database means that the disk is full."""
     if isinstance(raised, OSError):
         return raised.errno in FULL
     return isinstance(raised, Error) and any(words in str(raised) for words in SAYS_FULL)

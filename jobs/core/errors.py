@@ -1,7 +1,8 @@
-"""Everything the shop can refuse, by name.
+"""Every refusal of the shop, by name.
 
-A refusal names the field, the value and what would be allowed, and carries a machine code. The API turns
-it into a problem document, a page into a sentence beside the field; nothing has been written by then.
+A refusal names the field, the value and the allowed values, and carries a machine code. The API turns it into
+a problem document, a page into a sentence beside the field. Nothing has been written by then. The first line
+of a class is its default message.
 """
 
 from typing import Any
@@ -165,13 +166,16 @@ class LogBroken(ShopError):
 
 
 def reason_of(failed: Exception) -> str:
-    """Why something failed, to be kept: a database repeats what somebody typed, so its words are left out."""
+    """Return why something failed, to be stored.
+
+    The words of a database error may repeat private input, so only its type is kept.
+    """
     name = type(failed).__name__
     return name if isinstance(failed, DatabaseError) else str(failed) or name
 
 
 class NotSent(Exception):
-    """Nothing went out. ``away``: the channel itself does not answer, so nobody else is tried now."""
+    """Nothing was sent. ``away``: the channel itself does not answer, so no other message is tried now."""
 
     def __init__(self, reason: str, *, away: bool = False) -> None:
         super().__init__(reason)

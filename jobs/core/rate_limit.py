@@ -1,4 +1,4 @@
-"""Counting tries from outside, so that somebody who tries again and again is stopped for a while."""
+"""Rate limits: they stop somebody who tries again and again for a while."""
 
 import hashlib
 import logging
@@ -15,23 +15,23 @@ log = logging.getLogger(__name__)
 
 
 def count_key(what: str, *who: str) -> str:
-    """The name of a counter; whom it counts cannot be read from it."""
+    """Return the name of a counter; it does not reveal whom it counts."""
     return f"{what}:" + hashlib.sha256(" ".join(who).encode("utf-8")).hexdigest()
 
 
 def address_of(request: HttpRequest) -> str:
-    """Return what the sender's address is counted as."""
+    """Return the name under which the sender's address is counted."""
     return counted_as(str(request.META.get("REMOTE_ADDR", "")))
 
 
 def refuse_if_many(key: str, *, most: int, window_s: int, words: str) -> None:
-    """Count a try, and refuse it where there were too many within the window."""
+    """Count a try; refuse too many within the window [s]."""
     if counted(key, window_s) > most:
         raise TooMany(words, wait_s=window_s)
 
 
 def counted(key: str, window_s: int) -> int:
-    """Count a try before it is made, so that many at once are counted too."""
+    """Count a try before it is made, so that simultaneous tries count too; return the count."""
 
     def count() -> int:
         cache.add(key, 0, window_s)
@@ -41,12 +41,12 @@ def counted(key: str, window_s: int) -> int:
 
 
 def forget(key: str) -> None:
-    """A success takes the count back."""
+    """Reset a counter after a success."""
     _of_the_cache(lambda: int(cache.delete(key)))
 
 
 def _of_the_cache(ask: Callable[[], int]) -> int:
-    """Ask the counter's server, or return 0 while it is away: people must still get in."""
+    """Return the answer of the counter's server; 0 while it is away, so that people can still sign in."""
     if broker.is_left_alone():
         return 0
     try:

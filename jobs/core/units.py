@@ -7,20 +7,20 @@ from calcs.kit.length_reading import Length
 
 @dataclass(frozen=True, kw_only=True)
 class Units:
-    """How a person writes a bare number."""
+    """The units in which a person writes a bare number."""
 
     length: str = "in"
     temperature: str = "F"
 
 
 def echo(length: Length) -> str:
-    """What was typed; a bare number with the unit it was taken in."""
+    """Return the typed length; a bare number gets the unit it was read in."""
     has_unit = any(c.isalpha() or c in "'\"\u2032\u2033" for c in length.typed)
     return length.typed if has_unit else f"{length.typed} {length.unit}"
 
 
 def unit_of(echoed: str, usual: str) -> str:
-    """The unit of a length as it is kept beside its figure; ``usual`` where nobody typed it."""
+    """Return the unit of a typed length; ``usual`` where nobody typed it."""
     if not echoed:
         return usual
-    return "mm" if echoed.lower().endswith("m") else "in"  # mm, cm, m; no inch or foot is written so
+    return "mm" if echoed.lower().endswith("m") else "in"  # mm, cm, m; no spelling of inch or foot ends so

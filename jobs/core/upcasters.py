@@ -1,4 +1,7 @@
-"""Old versions of events, lifted to today's form on read. What is hashed stays the stored form."""
+"""Upcasters: they turn stored events of old versions into today's form on read.
+
+The hash covers the stored form.
+"""
 
 from collections.abc import Callable
 from typing import Any
@@ -16,42 +19,42 @@ CURRENT: dict[str, int] = {
 
 
 def _price_in_no_currency(data: dict[str, Any]) -> dict[str, Any]:
-    """A price used to be in whatever currency the shop had; which one that was is not in the event."""
+    """Add an empty currency; the event does not say which currency the shop had then."""
     return {**data, "currency": ""}
 
 
 def _wait_in_no_air(data: dict[str, Any]) -> dict[str, Any]:
-    """Nothing was measured when this version was written."""
+    """Add no air; nothing was measured when this version was written."""
     return {**data, "air": None}
 
 
 def _paper_credits_nothing(data: dict[str, Any]) -> dict[str, Any]:
-    """There were no credit notes."""
+    """Add no credited invoice; there were no credit notes."""
     return {**data, "credits": ""}
 
 
 def _paper_of_a_commission(data: dict[str, Any]) -> dict[str, Any]:
-    """Every paper belonged to a commission, and none was of a payment."""
+    """Add no client and no payment; every paper belonged to a commission."""
     return {**data, "client": None, "payment": None}
 
 
 def _paper_of_the_whole(data: dict[str, Any]) -> dict[str, Any]:
-    """There were no invoices of a deposit."""
+    """Add that a paper is for the whole; there were no deposit invoices."""
     return {**data, "what": ""}
 
 
 def _payment_for_the_oldest(data: dict[str, Any]) -> dict[str, Any]:
-    """No invoice could be named."""
+    """Add no allocation; a payment could not name an invoice."""
     return {**data, "allocated": []}
 
 
 def _client_nowhere(data: dict[str, Any]) -> dict[str, Any]:
-    """Of a client's country and taxes nothing was asked."""
+    """Add empty address parts and tax data; nobody asked for a client's country and taxes."""
     return {**data, **dict.fromkeys(("postcode", "city", "country", "tax_id", "exempt"))}
 
 
 def _answer_about_a_wait(data: dict[str, Any]) -> dict[str, Any]:
-    """Reminders were of waits alone when this version was written."""
+    """Add no subject; reminders were of waits alone when this version was written."""
     return {**data, "subject": "", "occasion": ""}
 
 
@@ -74,7 +77,7 @@ def current_version(kind: str) -> int:
 
 
 def upcast(kind: str, version: int, data: dict[str, Any]) -> dict[str, Any]:
-    """The data of a stored event in the newest form of its kind."""
+    """Return the data of a stored event in the newest form of its kind."""
     for step in range(version, current_version(kind)):
         data = LIFTS[(kind, step)](data)
     return data

@@ -1,7 +1,7 @@
 """The demo shop: commands stored by working day and local time, played into an empty log.
 
-Day 0 is the last working day on which every step of the story already lies in the past; a step may also be
-so many minutes ago. Each runs the same command a person would run, under a clock that stands at its moment.
+Day 0 is the last working day on which every step of the story lies in the past. A step may also be a number
+of minutes ago. Each step runs the command that a person would run, with the clock set to its moment.
 """
 
 import tomllib
@@ -34,7 +34,7 @@ Step = Mapping[str, Any]
 
 
 def load_story(path: Path = STORY) -> list[dict[str, Any]]:
-    """The steps of a story; a "stage" step becomes its start and, where it has minutes, its finish."""
+    """Return the steps of a story; a "stage" step becomes its start and, with minutes, its finish."""
     steps: list[dict[str, Any]] = tomllib.loads(path.read_text("utf-8"))["step"]
     return [single for step in steps for single in (_halves(step) if step["do"] == "stage" else [step])]
 
@@ -51,7 +51,7 @@ def _halves(step: dict[str, Any]) -> list[dict[str, Any]]:
 
 
 def play(steps: list[dict[str, Any]], *, now: datetime, people: Mapping[str, str]) -> int:
-    """Play a story into an empty log; how many events came of it. ``people`` maps names to actor ids."""
+    """Play a story into an empty log; return the number of events. ``people`` maps names to actor ids."""
     if Event.objects.exists():
         raise Invalid("the log is not empty", field="demo", value="", allowed="an empty log")
     zero = _day_zero(steps, now)
@@ -74,7 +74,7 @@ def _day_zero(steps: list[dict[str, Any]], now: datetime) -> date:
 
 
 def _moment(zero: date, step: Step, now: datetime) -> datetime:
-    """A step's moment: so many working days before day 0, at a local time; or so many minutes ago."""
+    """Return the moment of a step: working days before day 0 at a local time, or minutes ago."""
     later = timedelta(minutes=step.get("later_min", 0))
     if "ago_min" in step:
         return now - timedelta(minutes=step["ago_min"]) + later
@@ -145,7 +145,7 @@ VERBS: dict[str, Callable[[CommandContext, dict[str, Any]], CommandResult]] = {
 
 
 def _resolved(value: Any, names: Mapping[str, Any]) -> Any:
-    """``$name`` stands for what an earlier step made."""
+    """Replace each ``$name`` by what an earlier step made."""
     if isinstance(value, str) and value.startswith("$"):
         return names[value[1:]]
     if isinstance(value, dict):
@@ -156,7 +156,7 @@ def _resolved(value: Any, names: Mapping[str, Any]) -> Any:
 
 
 def _made(done: CommandResult) -> Any:
-    """What a step made: a client's id, a commission's or a piece's number."""
+    """Return what a step made: a client's id, or the number of a commission or piece."""
     first = done.events[0]
     if first.kind == "client_added":
         return Client.objects.get(id=row_key(first.seq)).id

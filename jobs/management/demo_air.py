@@ -1,4 +1,4 @@
-"""The air of the demo shop: two weeks of it, heated by day and set back by night."""
+"""The air of the demo shop: two weeks of it, heated by day and cooler by night."""
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
@@ -11,15 +11,15 @@ DAY_C, NIGHT_C = 19.5, 14.0
 HEATED_FROM, HEATED_TO = 6, 18
 """Hours on the shop's clock."""
 FOLLOWS = 0.15
-"""Share of what is missing that the air makes up in each step."""
+"""Share of the gap to the target temperature that the air closes in each step."""
 DAY_PCT, PCT_PER_C = 44, 1.6
-"""Humidity by day, and what each degree colder adds."""
+"""Relative humidity by day [%], and the percent that each degree colder adds."""
 TURNS = (0.0, 0.5, -0.3, 0.2, -0.5)
-"""How far one day is off another [°C]."""
+"""Offsets that make one day differ from another [°C]."""
 
 
 def two_weeks(now: datetime) -> Iterator[dict[str, Any]]:
-    """Readings in °C up to now."""
+    """Yield readings [°C, %] up to now."""
     temp_c = NIGHT_C
     for n in range(DAYS * int(timedelta(days=1) / EVERY), -1, -1):
         at = now - n * EVERY

@@ -1,7 +1,7 @@
 """The kinds of tables.
 
-``State`` is folded from the log and from nothing else. ``Derived`` is computed from state and the clock and
-can be dropped and refilled. ``Kept`` stands beside the log for a reason that each model states.
+``State`` is projected from the log and from nothing else. ``Derived`` is computed from state and the clock;
+it can be dropped and refilled. ``Kept`` stays outside the log for a reason that each model states.
 """
 
 from typing import ClassVar
@@ -12,14 +12,14 @@ ROWS_PER_EVENT = 1000
 
 
 def row_key(seq: int, n: int = 0) -> int:
-    """Key of the n-th row that event ``seq`` makes in a table: the same in every rebuild."""
+    """Return the key of the n-th row that event ``seq`` makes in a table: the same in every rebuild."""
     if not 0 <= n < ROWS_PER_EVENT:
         raise ValueError(f"n {n} is outside 0 to {ROWS_PER_EVENT - 1}")
     return seq * ROWS_PER_EVENT + n
 
 
 class State(models.Model):
-    """A row folded from the log; only ``jobs.apply`` writes it."""
+    """A row projected from the log; only ``jobs.log.projections`` writes it."""
 
     id = models.BigIntegerField(primary_key=True)
 
@@ -28,14 +28,14 @@ class State(models.Model):
 
 
 class Derived(models.Model):
-    """A row computed from state and now; never compared, always refillable."""
+    """A row computed from state and the present time; never compared, always refillable."""
 
     class Meta:
         abstract = True
 
 
 class Kept(models.Model):
-    """A row beside the log, with the reason why it is not folded from it."""
+    """A row outside the log, with the reason why no event makes it."""
 
     why_kept: ClassVar[str] = ""
 

@@ -1,4 +1,4 @@
-"""What the client is asked to agree to: quotes, and later changes of what was agreed."""
+"""Offers: quotes, and change orders that follow them."""
 
 from datetime import date
 
@@ -13,7 +13,7 @@ from jobs.models.papers import Paper
 class Offer(State):
     """One version of a quote or of a change order. Issuing a version supersedes the one before.
 
-    ``number`` names all versions of one, such as 2026-014-Q1 or 2026-014-X2; ``version`` counts them.
+    ``number`` names all versions of one offer, such as 2026-014-Q1 or 2026-014-X2. ``version`` counts them.
     """
 
     class Kind(models.TextChoices):
@@ -57,18 +57,18 @@ class Offer(State):
         ordering = ("number", "version")
 
     def is_over(self, today: date) -> bool:
-        """Whether its last day has passed while nobody has decided."""
+        """Return whether the last day of an undecided, issued version has passed."""
         return self.step == self.Step.ISSUED and self.valid_until is not None and self.valid_until < today
 
 
 class OfferLine(Priced):
-    """One line of an offer; of a change order what is added or, counted below nothing, left out."""
+    """One line of an offer; a change order adds it, or leaves it out by a negative quantity."""
 
     offer = models.ForeignKey(Offer, on_delete=models.PROTECT, related_name="lines")
 
 
 class OfferAlternative(State):
-    """A piece in another wood or with another finish, and what that changes in the price, before tax."""
+    """A piece in another wood or with another finish, and its difference in price before tax."""
 
     offer = models.ForeignKey(Offer, on_delete=models.PROTECT, related_name="alternatives")
     position = models.PositiveIntegerField()

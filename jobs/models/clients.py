@@ -1,4 +1,4 @@
-"""What a client is told and asks, and the link that opens the client's page."""
+"""Updates to clients, their questions, and the links that open a client's page."""
 
 from typing import ClassVar
 
@@ -10,9 +10,10 @@ from jobs.models.commissions import Commission
 
 
 class ClientLink(Kept):
-    """What opens the client's page of one commission, stored as its hash; shown once when made.
+    """A link that opens the client's page of one commission, stored as its hash; shown once when made.
 
-    One is made by hand at a time; each mail to the client carries one of its own, which ``mail`` names.
+    A commission has one handed-over link at a time. Each mail to the client carries another link, which
+    ``mail`` names.
     """
 
     why_kept: ClassVar[str] = "access is revocable and secret"
@@ -35,7 +36,7 @@ class ClientLink(Kept):
 
 
 class ClientUpdate(State):
-    """News for a client: words, chosen pictures, and whether it went out by mail too."""
+    """News for a client: words, chosen pictures, and whether a mail carries it too."""
 
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="updates")
     words_ref = models.UUIDField()
@@ -49,7 +50,7 @@ class ClientUpdate(State):
 
 
 class ClientQuestion(State):
-    """What a client asked on the page. ``answer`` is the update that answered it, where one did."""
+    """A client's question from the page. ``answer`` is the update that answered it, where one did."""
 
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="questions")
     words_ref = models.UUIDField()

@@ -1,4 +1,4 @@
-"""Temperature and humidity of the shop's places, as a time series beside the log."""
+"""Temperature and humidity of the shop's places, as a time series outside the log."""
 
 from typing import ClassVar
 
@@ -8,7 +8,7 @@ from jobs.models.bases import Derived, Kept
 
 
 class Reading(Kept):
-    """What was measured at one place at one moment. A bad one is voided, never deleted."""
+    """A measurement at one place and moment. A bad reading is voided, never deleted."""
 
     why_kept: ClassVar[str] = "a measurement of the air changes no commission; what rests on it is in events"
 
@@ -33,9 +33,9 @@ class Reading(Kept):
 
 
 class AirMean(Derived):
-    """Mean of what was measured at a place in one quarter hour, counted from the epoch.
+    """Mean of the readings of a place in one quarter hour, counted from the epoch.
 
-    ``frozen`` where its readings were thinned: it is not worked out again from those that are left.
+    A ``frozen`` mean outlives its readings, which were thinned; it is not recalculated.
     """
 
     place = models.CharField(max_length=40)

@@ -7,7 +7,7 @@ from jobs.models.bases import State
 
 
 class Client(State):
-    """Somebody who orders. Everything personal is a private text."""
+    """A client. Everything personal is a private text."""
 
     name_ref = models.UUIDField()
     email_ref = models.UUIDField(null=True)
@@ -25,7 +25,7 @@ class Client(State):
 class Commission(State):
     """One order, numbered such as 2026-014.
 
-    ``quote_declined`` holds from the client's no to its quote until another version is issued.
+    ``quote_declined`` holds from the client's refusal of a quote until another version is issued.
     """
 
     class Step(models.TextChoices):
@@ -55,12 +55,12 @@ class Commission(State):
 
     ENDED = (Step.CLOSED, Step.DECLINED, Step.CANCELLED)
     UNDELIVERED = (Step.ENQUIRY, Step.QUOTED, Step.ACCEPTED, Step.IN_SHOP, Step.READY)
-    """Where a promised day still lies ahead or is late."""
+    """Steps in which a promised day lies ahead or is late."""
     UNDECIDED = (Step.ENQUIRY, Step.QUOTED)
 
     @property
     def is_refused(self) -> bool:
-        """Return whether the client's no to the quote stops the work."""
+        """Return whether a declined quote stops the work."""
         return self.step in self.UNDECIDED and self.quote_declined
 
 
@@ -80,13 +80,13 @@ class Priced(State):
 
 
 class PriceLine(Priced):
-    """One line of what the client pays."""
+    """One line of the price that the client pays."""
 
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="price_lines")
 
 
 class Piece(State):
-    """One thing made. ``inputs`` is what was asked, ``computed`` what the calculations gave, with sources."""
+    """One piece of a commission. ``inputs`` is the request, ``computed`` holds the results with sources."""
 
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="pieces")
     number = models.CharField(max_length=26, unique=True)
@@ -103,7 +103,7 @@ class Piece(State):
 
 
 class Stage(State):
-    """One operation on a piece. ``spec`` is the template's entry as it was when the piece took its route."""
+    """One operation on a piece. ``spec`` is the template's entry at the time the piece took its route."""
 
     class Step(models.TextChoices):
         PLANNED = "planned", "Planned"
@@ -136,7 +136,7 @@ class Stage(State):
 
 
 class Attempt(State):
-    """A stage as it went before it was redone: it stays on record."""
+    """A stage as it stood before it was redone; it stays on record."""
 
     stage = models.ForeignKey(Stage, on_delete=models.PROTECT, related_name="attempts")
     number = models.PositiveSmallIntegerField()
@@ -156,7 +156,7 @@ class Attempt(State):
 
 
 class Wait(State):
-    """What a stage leaves running. The ready time is derived from ``since`` and ``ready_s``."""
+    """A wait that a stage leaves running. The ready time follows from ``since`` and ``ready_s``."""
 
     class Step(models.TextChoices):
         RUNNING = "running", "Running"

@@ -16,7 +16,7 @@ MOST_AT_ONCE = 500
 
 
 class AppendOnly(models.QuerySet["Event"]):
-    """Events are added, by ``jobs.log`` only."""
+    """A query set that refuses changes; only ``jobs.log`` adds events."""
 
     def _refuse(self, *args: Any, **kwargs: Any) -> Any:
         raise WrongState("the log is append-only")
@@ -24,12 +24,12 @@ class AppendOnly(models.QuerySet["Event"]):
     update = delete = bulk_update = bulk_create = update_or_create = _refuse
 
     def add(self, events: Sequence["Event"]) -> None:
-        """Add new events, in their order."""
+        """Insert new events in order."""
         super().bulk_create(events, batch_size=MOST_AT_ONCE)
 
 
 class LogHead(Kept):
-    """The one row every command locks first."""
+    """The single row that every command locks first."""
 
     why_kept: ClassVar[str] = "a copy of the last event's number and hash, held as the lock"
 
@@ -40,7 +40,7 @@ class LogHead(Kept):
 
 
 class Event(Kept):
-    """One change, for ever. ``body`` is the canonical JSON text that is hashed; ``data`` is read lifted."""
+    """One permanent change. ``body`` is the hashed canonical JSON text; ``data`` is its upcast form."""
 
     why_kept: ClassVar[str] = "it is the log itself"
 
@@ -63,7 +63,7 @@ class Event(Kept):
 
     @cached_property
     def data(self) -> Any:
-        """The event's data in today's form, whatever version it was stored in; not to be changed."""
+        """Return the event's data in today's form, whatever its stored version; it must not be changed."""
         from jobs.core.upcasters import upcast
 
         return upcast(self.kind, self.version, json.loads(self.body))
@@ -78,7 +78,7 @@ class Event(Kept):
 
 
 class CommandKey(Kept):
-    """A key a client sent with a command that succeeded, and what the request said."""
+    """The idempotency key of a command that succeeded, and the fingerprint of its request."""
 
     why_kept: ClassVar[str] = "the fingerprint may be of a personal text, so it cannot stand in the chain"
 
@@ -95,7 +95,7 @@ class CommandKey(Kept):
 
 
 class PrivateText(Kept):
-    """One personal text. Deleting the row forgets content and salt; the chain still verifies."""
+    """One personal text. Deleting the row deletes content and salt; the chain still verifies."""
 
     why_kept: ClassVar[str] = "personal data must be forgettable, the log is not"
 
@@ -107,7 +107,7 @@ class PrivateText(Kept):
 
 
 class Heartbeat(Kept):
-    """When something that should happen again and again last happened, and what it said."""
+    """The last time that a recurring task ran, and its result."""
 
     why_kept: ClassVar[str] = "a sign of life of the running processes"
 
@@ -117,11 +117,11 @@ class Heartbeat(Kept):
 
 
 class CalendarEntry(Kept):
-    """An event as the calendar feeds show it. Written by the sweep, so that opening a feed changes nothing.
+    """An entry of the calendar feeds. The worker writes it, so opening a feed changes nothing.
 
-    ``about`` is such as ``wait:12003`` or ``commission:2026-014``; words are read anew each time.
-    ``sequence`` grows whenever the times move and never goes down, even if the event goes and comes back.
-    ``digest`` is keyed: it tells that words changed and not what they are.
+    ``about`` is such as ``wait:12003`` or ``commission:2026-014``; a feed reads the words each time.
+    ``sequence`` grows whenever the times move and never decreases, even if the entry goes and comes back.
+    ``digest`` is a keyed hash: it shows that words changed without revealing them.
     """
 
     why_kept: ClassVar[str] = "what calendars were shown must not be numbered anew"

@@ -1,4 +1,4 @@
-"""Notes for next time: what one piece taught the next."""
+"""Notes for next time, and pictures of work."""
 
 from django.db import models
 
@@ -7,10 +7,10 @@ from jobs.models.bases import State
 
 
 class Note(State):
-    """Words, and perhaps a picture, pinned to a kind of stage. ``tags`` are what a piece must have alike.
+    """Words, and an optional picture, for a kind of stage. Pieces must share its ``tags``.
 
-    A stage of the maker's own has no kind; there its title is what is pinned. The picture's private text is
-    the name of its file. ``rule`` says which kind of stage has to come before which.
+    A maker's own stage has no kind, so its title identifies it. The picture's private text is the name of its
+    file. ``rule`` says which kind of stage comes before which.
     """
 
     template_key = models.CharField(max_length=60)
@@ -32,7 +32,7 @@ class Note(State):
 
 
 class NoteDismissal(State):
-    """A note that has been read for one piece and is not shown on it any more."""
+    """The dismissal of a note for one piece, which no longer shows it."""
 
     note = models.ForeignKey(Note, on_delete=models.PROTECT, related_name="dismissals")
     piece = models.CharField(max_length=26)

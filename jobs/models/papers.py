@@ -9,14 +9,14 @@ from jobs.models.bases import State
 from jobs.models.commissions import Client, Commission
 
 GONE = uuid.UUID(int=1)
-"""What stands in place of the private text of a paper whose words are forgotten."""
+"""Reference to the content of a paper whose content was forgotten."""
 
 
 class Paper(State):
-    """A numbered paper. What it says is frozen in a private text; its bytes are served for ever.
+    """A numbered paper. Its content is frozen in a private text; its file never changes.
 
-    It belongs to a commission, or to a client alone: a statement of account. A receipt is of one payment.
-    ``credits`` is the invoice that a credit note takes back; that invoice is withdrawn from then on.
+    A paper belongs to a commission; a statement of account belongs to a client. A receipt belongs to one
+    payment. ``credits`` is the invoice that a credit note credits; that invoice is withdrawn from then on.
     ``what`` tells a deposit invoice from the invoice of the whole price.
     """
 
@@ -32,9 +32,9 @@ class Paper(State):
         CARE_SHEET = "care-sheet", "Care sheet"
 
     MONEY = (Kind.INVOICE, Kind.CREDIT, Kind.RECEIPT, Kind.STATEMENT, Kind.QUOTE, Kind.CHANGE)
-    """Papers that are the owner's."""
+    """Papers that only the owner sees."""
     OF_PIECES = (Kind.CHECKLIST, Kind.INVOICE)
-    """Papers that a change of a piece would belie, unless they ask a deposit."""
+    """Papers that a change of a piece would make wrong, deposit invoices excepted."""
     SUMMED = (Kind.INVOICE, Kind.CREDIT)
     """Papers with a row of sums."""
 
@@ -59,17 +59,17 @@ class Paper(State):
 
     @property
     def version(self) -> int:
-        """Of what it belongs to."""
+        """Return the version of the commission or client that owns the paper."""
         return int((self.commission or self.client).version)
 
     @property
     def is_forgotten(self) -> bool:
-        """What it said is forgotten; its number and sums stay."""
+        """Return whether the content is forgotten; number and sums stay."""
         return self.frozen_ref == GONE
 
     @property
     def asks_for_money(self) -> bool:
-        """An invoice that holds."""
+        """Return whether this is a valid invoice."""
         return self.kind == self.Kind.INVOICE and self.withdrawn_at is None
 
     @property
@@ -78,7 +78,7 @@ class Paper(State):
 
 
 class Invoice(State):
-    """The sums of an issued invoice or credit note, kept apart from the words on it."""
+    """The sums of an issued invoice or credit note, kept apart from its content."""
 
     paper = models.OneToOneField(Paper, on_delete=models.PROTECT, related_name="invoice")
     currency = models.CharField(max_length=3)
@@ -92,10 +92,10 @@ class Invoice(State):
 
 
 class Payment(State):
-    """Money received on a commission, or given back: then the amount is negative.
+    """Money received on a commission; a negative amount was given back.
 
-    ``named`` says which invoices it is for, with amounts; the rest goes to the oldest. One that was
-    mistyped is voided: it stays on record and counts nowhere.
+    ``named`` allocates amounts to invoices; the rest pays the oldest ones. A mistyped payment is voided: it
+    stays on record and does not count.
     """
 
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="payments")

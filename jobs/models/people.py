@@ -1,4 +1,4 @@
-"""Who may do what, and the tokens they carry."""
+"""People, their roles, tokens, reminder preferences and push addresses."""
 
 import secrets
 from typing import ClassVar
@@ -29,7 +29,7 @@ def new_person_id() -> str:
 
 
 class Scope(models.TextChoices):
-    """What a token opens."""
+    """The rights of a token."""
 
     PERSON = "person", "All that I may do"
     READINGS = "readings", "A sensor: hands in readings, nothing else"
@@ -45,7 +45,7 @@ class PersonManager(BaseUserManager["Person"]):
 
 
 class Person(AbstractBaseUser, Kept):
-    """Somebody who works here. Events name the random id, never the name."""
+    """A person who works here. Events hold the random id, never the name."""
 
     why_kept: ClassVar[str] = "names, passwords and access are personal and revocable"
 
@@ -91,7 +91,7 @@ class Token(Kept):
 
 
 class ReminderPreference(Kept):
-    """How a person wants to be told one kind of reminder, where that differs from what is usual."""
+    """A person's preference for one kind of reminder, where it differs from the usual one."""
 
     why_kept: ClassVar[str] = "how somebody wants to be told is no change to a commission"
 
@@ -109,7 +109,7 @@ class ReminderPreference(Kept):
 
 
 class PushAddress(Kept):
-    """Where pushes to a person go. The address opens a channel to a phone: it is shown in part only."""
+    """A push address of a person. It opens a channel to a phone, so screens show only a part of it."""
 
     why_kept: ClassVar[str] = "a secret of its person, who may take it away"
 

@@ -1,4 +1,4 @@
-"""What is told to whom about a wait, and what was sent."""
+"""Reminders: kinds, replies, schedule, deliveries; estimates, the outbox and leases."""
 
 from typing import ClassVar
 
@@ -33,7 +33,7 @@ OF_WAITS = (
     ReminderKind.TOO_COLD,
 )  # fmt: skip
 SUPERSEDES = {ReminderKind.CLOSES_SOON: ReminderKind.OPENS, ReminderKind.OPENS: ReminderKind.LOOK}
-"""What a later reminder of the same wait says too."""
+"""Kind -> the earlier kind of the same wait that it supersedes."""
 OF_TASKS = (ReminderKind.TASK, ReminderKind.TASK_AT_CLOSING)
 OF_SUBJECTS = (
     ReminderKind.PROMISE, ReminderKind.UNTOLD, ReminderKind.PAYMENT, ReminderKind.DELIVERY,
@@ -50,7 +50,10 @@ class Channel(models.TextChoices):
 
 
 class ReminderReply(State):
-    """Somebody acknowledged a reminder, or put it off: of a wait, a safety task or another subject."""
+    """A person's reply to a reminder: acknowledged, or snoozed.
+
+    The reminder is of a wait, a safety task or another subject.
+    """
 
     wait = models.ForeignKey(Wait, null=True, on_delete=models.PROTECT, related_name="replies")
     task = models.ForeignKey(SafetyTask, null=True, on_delete=models.PROTECT, related_name="replies")
@@ -63,7 +66,7 @@ class ReminderReply(State):
 
 
 class WaitEstimate(Derived):
-    """When a running wait is ready and when its window closes, by what is known now."""
+    """The estimated times of a running wait: ready, window, range."""
 
     wait = models.OneToOneField(Wait, on_delete=models.CASCADE, primary_key=True, related_name="estimate")
     ready_at = models.DateTimeField(null=True, db_index=True)
@@ -79,10 +82,9 @@ class WaitEstimate(Derived):
 
 
 class ReminderDue(Derived):
-    """The schedule: one row for each (what it is about, kind, person, channel, attempt).
+    """The schedule: one row for each subject, kind, person, channel and attempt.
 
-    ``attempt`` counts anew each time it is put off or its time was taken back; its thousands count how
-    often it was repeated since.
+    ``attempt`` starts again after a snooze or a time that moved. Its thousands count the repeats since.
     """
 
     wait = models.ForeignKey(Wait, null=True, on_delete=models.CASCADE, related_name="reminders_due")
@@ -118,21 +120,20 @@ class ReminderDue(Derived):
 
     @property
     def about_key(self) -> int:
-        """Key of the wait or the task, 0 for another subject; no two events give the same."""
+        """Return the key of the wait or the task, 0 for another subject; no two events share a key."""
         return self.wait_id or self.task_id or 0
 
     @property
     def about(self) -> tuple[int, str, str]:
-        """What it is about; several reminders of one thing have the same."""
+        """Return the subject as a key; several reminders of one thing share it."""
         return self.about_key, self.subject, self.occasion
 
 
 class Delivery(Kept):
-    """The ledger of what was sent. A row is claimed first, then sent, then recorded.
+    """The ledger of deliveries. A row is claimed first, then sent, then recorded.
 
-    ``told_at`` is the ready time that was told.
-    ``wait_key`` is the key of the wait, or of the safety task where the kind is one of ``OF_TASKS``,
-    0 where it is one of ``OF_SUBJECTS``.
+    ``told_at`` is the ready time that the reminder told. ``wait_key`` is the key of the wait, or of the
+    safety task for kinds in ``OF_TASKS``. It is 0 for kinds in ``OF_SUBJECTS``.
     """
 
     class Step(models.TextChoices):
@@ -172,7 +173,7 @@ class Delivery(Kept):
 
 
 class OutboxMessage(Kept):
-    """The outbox: something to do after a command, written in the command's transaction."""
+    """A message of the outbox: work after a command, written in the command's transaction."""
 
     why_kept: ClassVar[str] = "whether an effect has been done is not a change to a commission"
 
@@ -190,7 +191,7 @@ class OutboxMessage(Kept):
 
 
 class Lease(Kept):
-    """Who may sweep, and until when."""
+    """The holder of a lease, and its end."""
 
     why_kept: ClassVar[str] = "a lock of the running processes"
 

@@ -1,4 +1,4 @@
-"""The shop's own settings and product sheets, as the log tells them."""
+"""The shop's own settings, product sheets and route templates, from the log."""
 
 from django.db import models
 
@@ -7,7 +7,7 @@ from jobs.models.bases import State
 
 
 class ShopProfile(State):
-    """The shop's settings; one row, the newest. Name, address and the like are private texts."""
+    """The shop's settings, in a single row. Name, address and the like are private texts."""
 
     data = CanonicalField(default=dict)
     name_ref = models.UUIDField(null=True)
@@ -24,7 +24,7 @@ class ShopProfile(State):
 
 
 class Sheet(State):
-    """One version of a product's data as the maker entered it; the past keeps the version it used."""
+    """One version of a product's data as the maker entered it; past work keeps the version it used."""
 
     class Kind(models.TextChoices):
         GLUE = "glue", "Glue"
@@ -41,7 +41,7 @@ class Sheet(State):
 
 
 class RouteTemplate(State):
-    """One version of a route template the shop set itself, as its TOML text."""
+    """One version of a route template that the shop set, as its TOML text."""
 
     key = models.CharField(max_length=60)
     version = models.PositiveIntegerField()

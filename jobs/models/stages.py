@@ -1,4 +1,4 @@
-"""Safety tasks: what work leaves behind that can hurt until somebody says what was done about it."""
+"""Safety tasks: hazards that work leaves until somebody says what was done about them."""
 
 from django.db import models
 
@@ -7,9 +7,9 @@ from jobs.models.commissions import Piece
 
 
 class SafetyTask(State):
-    """A question that stays open until it is answered with what was done. It blocks no stage.
+    """An open question until somebody answers what was done. It blocks no stage.
 
-    It is no wait of the stage: reopening, redoing or cancelling the work does not make a rag any cooler.
+    It is not a wait of the stage: reopening, redoing or cancelling the work does not cool a rag.
     """
 
     class Kind(models.TextChoices):

@@ -1,4 +1,4 @@
-"""Boards on the rack and supplies on the shelf."""
+"""Boards on the rack, supplies on the shelf, and equipment."""
 
 from django.db import models
 
@@ -8,7 +8,7 @@ from jobs.models.commissions import Stage
 
 
 class Board(State):
-    """One board, as it was measured. What it cost is the owner's to see; remarks on it are a private text."""
+    """One board with its measured sides. Only the owner sees its price; its remark is a private text."""
 
     class Step(models.TextChoices):
         FREE = "free", "Free"
@@ -37,7 +37,7 @@ class Board(State):
 
 
 class MoistureReading(State):
-    """What a meter said of a board."""
+    """A moisture reading of a board."""
 
     board = models.ForeignKey(Board, on_delete=models.PROTECT, related_name="readings")
     pct = models.DecimalField(max_digits=5, decimal_places=2)
@@ -50,7 +50,7 @@ class MoistureReading(State):
 
 
 class Supply(State):
-    """One container of glue, finish, abrasive or hardware. When it is best before is derived."""
+    """One container of glue, finish, abrasive or hardware. Its best-before date is derived."""
 
     class Kind(models.TextChoices):
         GLUE = "glue", "Glue"
@@ -83,7 +83,7 @@ class Supply(State):
 
 
 class Equipment(State):
-    """So many clamps of one reach, or so many places of one kind."""
+    """A number of clamps of one reach, or of places of one kind."""
 
     class Kind(models.TextChoices):
         CLAMP = "clamp", "Clamp"
@@ -102,7 +102,7 @@ class Equipment(State):
 
 
 class Hold(State):
-    """Clamps that a stage took and has not given back."""
+    """Clamps that a stage took and has not freed."""
 
     equipment = models.ForeignKey(Equipment, on_delete=models.PROTECT, related_name="holds")
     stage = models.ForeignKey(Stage, on_delete=models.PROTECT, related_name="holds")

@@ -1,4 +1,4 @@
-"""The worker's side of a command: each effect is claimed, carried out, marked done. Safe to run twice."""
+"""Outbox dispatcher: claim, run and complete each message. Running it twice is safe."""
 
 import logging
 from datetime import datetime, timedelta
@@ -18,22 +18,25 @@ from jobs.log.commands import CommandContext
 from jobs.models import OutboxMessage
 
 CLAIM = timedelta(minutes=2)
-"""How long a claim holds; longer than a task may run, so that only a crash lets it lapse."""
+"""Duration of a claim: longer than a task may run, so that only a crash lets it lapse."""
 FIRST_DELAY, LONGEST_DELAY = timedelta(seconds=30), timedelta(hours=1)
 MOST_AT_ONCE = 10
-"""A task has a time limit; what is left comes with the next sweep."""
+"""Messages per run: a task has a time limit, and the next sweep takes the rest."""
 
 log = logging.getLogger(__name__)
 
 
 def dispatch_outbox(now: datetime) -> int:
-    """Carry out what is due; how many were done. A failure keeps its reason and is tried again later."""
+    """Run the due messages; return how many succeeded. A failure keeps its reason and is retried later."""
     due = OutboxMessage.objects.filter(_is_due(now), done_at=None).order_by("next_at", "id")
     return sum(_do(effect, now) for effect in due[:MOST_AT_ONCE])
 
 
 def _is_due(now: datetime) -> Q:
-    """It is due, or further ahead than any delay: put there by a clock that has been set back since."""
+    """Return a filter for messages that are due.
+
+    A message further ahead than any delay was queued before the clock was set back, so it counts as due.
+    """
     return Q(next_at__lte=now) | Q(next_at__gt=now + LONGEST_DELAY)
 
 
@@ -53,7 +56,7 @@ def _do(effect: OutboxMessage, now: datetime) -> bool:
 
 
 def _claim(effect: OutboxMessage, now: datetime) -> bool:
-    """Whether this worker has it: the row must still be as it was read."""
+    """Claim a message if its row is still as it was read; return whether this worker has it."""
     mine = OutboxMessage.objects.filter(id=effect.id, done_at=None, next_at=effect.next_at)
     return mine.update(next_at=now + CLAIM, tries=F("tries") + 1) == 1
 
@@ -92,4 +95,4 @@ def _clear_traces(about: str, now: datetime) -> None:
 DO = {
     RENDER: _render, SEND_UPDATE: _send_update, REMOVE_FILE: _remove_file, CLEAR_TRACES: _clear_traces,
 }  # fmt: skip
-"""What is done for each kind of effect."""
+"""The function for each kind of outbox message."""

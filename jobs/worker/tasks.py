@@ -1,4 +1,4 @@
-"""What the worker runs: the clock comes in, one call goes out. Every task may run twice."""
+"""The worker's tasks: each passes the present time to one call. Every task may run twice."""
 
 import time
 
@@ -14,12 +14,12 @@ from jobs.log import database_damage
 from jobs.worker import outbox
 
 FAST_S = 5
-"""A task has a time limit; a lot that begins later is the next sweep's."""
+"""Seconds in which a batch may start: a task has a time limit, and the next sweep takes the rest."""
 
 
 @shared_task(name="jobs.tasks.sweep")
 def sweep() -> None:
-    """Beat's poke: whatever is due, whether or not an earlier wake-up was lost."""
+    """Deliver due reminders and outbox messages, whether or not an earlier wake-up was lost."""
     with service_health.record_sweep() as said:
         try:
             said["messages"] = delivery.deliver_due(timezone.now(), stop=service_health.is_stopping)
@@ -29,13 +29,16 @@ def sweep() -> None:
 
 @shared_task(name="jobs.tasks.refresh_calendar")
 def refresh_calendar() -> None:
-    """Apart from the sweep: it works out every running wait, and reminders are not to wait for that."""
+    """Bring the calendar entries up to date, apart from the sweep.
+
+    It estimates every running wait, and reminders must not wait for that.
+    """
     calendar.refresh(timezone.now())
 
 
 @shared_task(name="jobs.tasks.do_effects")
 def do_effects() -> None:
-    """What commands left to do after they were committed: lot after lot while they go fast."""
+    """Dispatch outbox messages, batch after batch, for at most ``FAST_S`` seconds."""
     began = time.monotonic()
     while outbox.dispatch_outbox(timezone.now()) and time.monotonic() - began < FAST_S:
         pass
@@ -43,23 +46,26 @@ def do_effects() -> None:
 
 @shared_task(name="jobs.tasks.thin_readings")
 def thin_readings() -> None:
-    """Once a night: old readings that nothing rests on any more."""
+    """Delete old readings that nothing rests on any more, once a night."""
     retention.downsample(now=timezone.now())
 
 
 @shared_task(name="jobs.tasks.check_database")
 def check_database() -> None:
-    """Once a night: a damaged page is found before somebody needs what stood on it."""
+    """Check the database for damaged pages once a night, before somebody needs their content."""
     database_damage.check()
 
 
 @shared_task(name="jobs.tasks.clear_sessions")
 def clear_sessions() -> None:
-    """Once a night: sessions that are over hold a person's sign-in and nothing else."""
+    """Delete expired sessions once a night; they hold nothing but a person's sign-in."""
     call_command("clearsessions")
 
 
 @shared_task(name="jobs.tasks.let_go")
 def release_expired_holds() -> None:
-    """What the law holds no longer of clients who are forgotten. Hourly: few shops run through the night."""
+    """Delete texts of forgotten clients whose retention has ended.
+
+    It runs hourly, because few shops run through the night.
+    """
     end_holds(timezone.now())

@@ -1,6 +1,6 @@
-"""What is bought for a piece: how much its calculations say, at the shop's prices.
+"""Bill of materials of a piece: amounts from its calculations, at the shop's prices.
 
-What has no price, or could not be figured, is told rather than counted as nothing.
+A material without price or figures is listed, rather than counted as zero.
 """
 
 from collections.abc import Iterator, Mapping
@@ -14,7 +14,7 @@ from calcs.money.costing_inputs import Material
 
 CHANNEL, BOLT, PEG = "steel channel", "bolt with insert", "breadboard peg"
 HARDWARE = (CHANNEL, BOLT, PEG)
-"""Parts that calculations of a piece count."""
+"""Parts that the calculations of a piece count."""
 ENDS = 2
 THOUSAND = Decimal(1000)
 BY_VOLUME, BY_WEIGHT = ("glue_ml", "litre", "glue_prices"), ("glue_g", "kilogram", "glue_kg_prices")
@@ -26,13 +26,13 @@ KINDS = {
     "lumber": "lumber", "finishing": "finish", "gluing": "glue", "joinery": "hardware",
     "stiffening": "hardware", "breadboard": "hardware", "sanding": "abrasives",
 }  # fmt: skip
-"""The kind of material that each calculation tells of."""
+"""The kind of material of each calculation."""
 Values = Mapping[str, Any]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Need:
-    """So much of one thing for all of a piece's count, and its price where the shop has one."""
+    """One material for the whole count of a piece, and its price where the shop has one."""
 
     kind: str
     what: str
@@ -56,13 +56,13 @@ class Need:
 
 
 def hardware(name: str) -> str:
-    """The name of a part that is counted, or a refusal that lists them."""
+    """Return the name of a counted part; refuse others, listing the parts."""
     one_of(name, "hardware", HARDWARE)
     return name
 
 
 def needs(inputs: Values, computed: Values, shop: Values) -> list[Need]:
-    """Everything that the calculations of a piece count."""
+    """Return every material that the calculations of a piece count."""
     figures = {name: computed.get(name, {}).get("result") or {} for name in KINDS}
     found = (
         *_lumber(inputs, figures["lumber"], shop), *_finish(inputs, figures["finishing"], shop),
@@ -73,7 +73,7 @@ def needs(inputs: Values, computed: Values, shop: Values) -> list[Need]:
 
 
 def not_counted(inputs: Values, computed: Values, shop: Values) -> list[str]:
-    """Why something of the piece is not in its price: no price of it, or no figures."""
+    """Return each material left out of the price and why: no price, or no figures."""
     unpriced = [
         f"{need.kind} not counted: no price of {need.what} in the shop's settings"
         f" ({need.quantity.normalize():f} {need.units})"
@@ -85,7 +85,7 @@ def not_counted(inputs: Values, computed: Values, shop: Values) -> list[str]:
 
 
 def _lumber(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
-    """The whole boards that the shopping list buys: what is over was paid for too."""
+    """Yield the whole boards to buy: offcuts are paid for too."""
     if figures:
         boards = figures["boards"]
         sizes = f" ({bought_words(bought_of(figures))})" if figures.get("to_buy") else ""
@@ -108,7 +108,7 @@ def _finish(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
 
 
 def _glue(inputs: Values, figures: Values, shop: Values) -> Iterator[Need]:
-    """Figured for one of a count, as all that follows; lumber and finish are for all of it."""
+    """Yield the glue of the whole count; its figures are for one piece, as those of joints and parts are."""
     if figures:
         key, count = inputs["glue"], inputs["quantity"]
         by_weight = key in shop["glue_kg_prices"] and key not in shop["glue_prices"]

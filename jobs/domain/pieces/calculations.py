@@ -1,7 +1,7 @@
-"""Every calculation of a piece, run on its inputs: results with their sources, or why there is none.
+"""Every calculation of a piece, run on its inputs: results with sources, or why there is none.
 
-Results are plain values that go into the event. Lengths stay integers under keys ending in ``_len``;
-decimals become text.
+Results are plain values for the event. Lengths stay integers under keys ending in ``_len``; decimals become
+text.
 """
 
 from collections.abc import Callable, Mapping
@@ -14,7 +14,7 @@ from jobs.domain.pieces.context import SIZES, CalculationContext, subject_of
 from jobs.models import Piece
 
 PRICES = ("price_per_bf", "cost")
-"""Figures of a calculation that are the owner's."""
+"""Figures of a calculation that only the owner sees."""
 
 TOP = (*SIZES, "species")
 CALCULATIONS: dict[str, tuple[tuple[str, ...], Callable[[CalculationContext], dict[str, Any] | None]]] = {
@@ -33,13 +33,13 @@ CALCULATIONS: dict[str, tuple[tuple[str, ...], Callable[[CalculationContext], di
     "lifting": (TOP, lumber.lifting),
     "flips": (SIZES, surfaces.turns),
 }
-"""Which calculations there are, what each needs, and how it is made; None where it does not apply."""
+"""Name -> the inputs it needs and its function; the function returns None where it does not apply."""
 
 
 def compute(inputs: Mapping[str, Any], piece: Piece | None = None) -> dict[str, Any]:
-    """Results by calculation; one that cannot be made says why.
+    """Return results by calculation; a refused calculation says why.
 
-    ``piece`` is the one that is figured anew, where it is there already.
+    ``piece`` is the piece that is recalculated, where it exists already.
     """
     subject = subject_of(inputs, piece)
     found: dict[str, Any] = {}
@@ -61,7 +61,7 @@ def compute(inputs: Mapping[str, Any], piece: Piece | None = None) -> dict[str, 
 
 
 def differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Which figures of the results changed: calculation, figure, before, after."""
+    """Return the figures that changed: calculation, figure, before, after."""
     changed = []
     for name in sorted(before.keys() | after.keys()):
         old, new = _flat(before.get(name, {})), _flat(after.get(name, {}))

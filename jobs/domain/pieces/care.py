@@ -1,6 +1,6 @@
-"""How a finished piece is looked after: air, movement, cleaning by the class of its finish.
+"""Care of a finished piece: air, movement, and cleaning by the class of its finish.
 
-Common practice, no source, where nothing else is said; the product's own sheet comes first.
+Common practice, no source, unless stated otherwise; the product's own sheet comes first.
 """
 
 from dataclasses import dataclass
@@ -41,7 +41,7 @@ CLEANING: dict[str, str] = {
 
 @dataclass(frozen=True, kw_only=True)
 class Care:
-    """What is told of one piece."""
+    """The care instructions of one piece."""
 
     piece: str
     finish: str
@@ -50,7 +50,7 @@ class Care:
 
 
 def care_of(piece: Piece) -> Care:
-    """Return how the finish of a piece is cared for, and how its wood moves."""
+    """Return the care of a piece's finish and the movement of its wood."""
     faces = products_for("finish", piece.inputs)[:1]
     family = faces[0].sheet.family if faces else ""
     return Care(
@@ -62,7 +62,7 @@ def care_of(piece: Piece) -> Care:
 
 
 def _movement(kept: dict[str, Any]) -> str:
-    """What the calculation of the piece says of the year, in both units."""
+    """Return the yearly movement of the piece in words, in both units; empty where not calculated."""
     change = kept.get("result", {}).get("change_len")
     if not change:
         return ""

@@ -1,4 +1,4 @@
-"""What the calculations of a piece rest on: its inputs, the shop, and what one gives the next."""
+"""The context of a piece's calculations: inputs, shop settings, and results that others need."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, is_dataclass
@@ -24,7 +24,7 @@ Found = TypeVar("Found")
 
 @dataclass(frozen=True, kw_only=True)
 class CalculationContext:
-    """A piece about to be figured; lengths [1/8 µm]."""
+    """A piece about to be calculated; lengths [1/8 µm]."""
 
     inputs: Mapping[str, Any]
     shop: Mapping[str, Any]
@@ -54,7 +54,7 @@ class CalculationContext:
 
     @property
     def seasons(self) -> dict[str, Any]:
-        """The wood and the year it will live through, as `calcs.swing.Seasons` asks for them."""
+        """Return the wood and the yearly air, as `Seasons` of calcs takes them."""
         return {
             "species": self.inputs["species"],
             "cut": self.inputs["cut"],
@@ -73,12 +73,12 @@ class CalculationContext:
 
     @cached_property
     def stiffened(self) -> Stiffening | None:
-        """The channels where there are any and they can be figured."""
+        """Return the stiffening channels; None without stiffeners or where refused."""
         return tried(lambda: self.stiffening) if self.inputs["stiffeners"] else None
 
     @property
     def channels(self) -> tuple[Channel, ...]:
-        """The same channels as what they weigh."""
+        """Return the stiffening channels as the calculation of weight takes them."""
         if self.stiffened is None:
             return ()
         asked = self.channels_asked
@@ -98,7 +98,7 @@ class CalculationContext:
 
     @cached_property
     def finishes(self) -> list[Product]:
-        """That of the face, and where it differs that of the underside."""
+        """Return the finish of the face, and that of the underside where it differs."""
         return products_for("finish", self.inputs)
 
     def number(self, setting: str) -> Decimal:
@@ -106,7 +106,7 @@ class CalculationContext:
 
 
 def subject_of(inputs: Mapping[str, Any], piece: Piece | None = None) -> CalculationContext:
-    """The subject with the shop as it stands; clamps that this piece holds itself count as free."""
+    """Return the context with the present settings; clamps held by this piece count as free."""
     owned = Equipment.objects.filter(kind=Equipment.Kind.CLAMP, retired_at=None)
     clamps = []
     for one in owned.prefetch_related("holds__stage"):
@@ -116,10 +116,10 @@ def subject_of(inputs: Mapping[str, Any], piece: Piece | None = None) -> Calcula
 
 
 def result_record(asked: Any, found: Any, *notes: str) -> dict[str, Any]:
-    """Inputs, result, notes and sources of one calculation, as they are kept."""
+    """Return inputs, result, notes and sources of one calculation in stored form."""
     figures = _values(found)
     if isinstance(figures.get("seasons"), dict):
-        figures["seasons"].pop("source", None)  # told once, beside the rest
+        figures["seasons"].pop("source", None)  # the sources are stored once, beside the rest
     return {
         "inputs": _values(asked) if is_dataclass(asked) else asked,
         "notes": [*figures.pop("notes", []), *notes],
@@ -129,12 +129,15 @@ def result_record(asked: Any, found: Any, *notes: str) -> dict[str, Any]:
 
 
 def nothing_to_do(why: str, **inputs: Any) -> dict[str, Any]:
-    """What is kept where a calculation has no work: no figures, and why."""
+    """Return the record of a calculation without work: no figures, and why."""
     return {"inputs": inputs, "notes": [why], "source": [PRACTICE], "result": {}}
 
 
 def tried(find: Callable[[], Found]) -> Found | None:
-    """What another calculation gives, or None where it is refused; there it says so itself."""
+    """Return the result of another calculation; None where it is refused.
+
+    Its record states the refusal.
+    """
     try:
         return find()
     except CalcError:

@@ -1,4 +1,4 @@
-"""The drawing of a piece, made from its results as they are kept."""
+"""The drawing of a piece, from its stored results."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -14,13 +14,13 @@ Kept = Mapping[str, Any]
 
 
 def drawing_of(computed: Kept, inputs: Kept, *, title: str = "") -> str | None:
-    """The strips with slots, clamps and recesses as SVG; None where there is no layout to draw."""
+    """Return strips, slots, clamps and recesses as SVG; None where there is no layout."""
     marked = marked_of(computed, inputs)
     return None if marked is None else draw(marked, title=title)
 
 
 def marked_of(computed: Kept, inputs: Kept) -> Marked | None:
-    """What is drawn of a piece."""
+    """Return what is drawn of a piece; None where there is no layout or its results do not fit together."""
     figures = _figures(computed, "layout")
     if not figures:
         return None
@@ -35,7 +35,7 @@ def marked_of(computed: Kept, inputs: Kept) -> Marked | None:
             cauls_at_len=clamps.get("cauls_at_len", []),
             thickness_len=inputs.get("thickness_len"),
         )
-    except CalcError:  # kept results that no longer fit one another are not drawn
+    except CalcError:  # stored results of different versions may not fit together
         return None
 
 
@@ -44,7 +44,7 @@ def _figures(computed: Kept, name: str) -> Kept:
 
 
 def _layout(figures: Kept, inputs: Kept) -> Layout:
-    """The layout again; what the first versions did not keep follows from the rest."""
+    """Return the stored layout; figures that old versions lack follow from the others."""
     told = {
         "blank_len": inputs["length_len"] + (inputs.get("trim_length_len") or 0),
         "reach_len": figures["sum_len"],

@@ -1,4 +1,4 @@
-"""What is asked of a piece: reading it from what a person typed, and what follows for its route."""
+"""The inputs of a piece: parsed from typed values, and the choices that they make for its route."""
 
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
@@ -75,10 +75,10 @@ FIELDS = (
 def read_inputs(
     asked: Mapping[str, Any], units: Units, before: Mapping[str, Any] | None = None
 ) -> dict[str, Any]:
-    """The inputs of a piece from what was typed, over what stood before, defaults beneath.
+    """Return the inputs of a piece from typed values, over the earlier ones, over the defaults.
 
-    A length may be text in the person's unit or a whole number of 1/8 µm. What is blank takes its default, or
-    is refused where the route needs it; what is not given stays.
+    A length may be text in the person's unit or a whole number of 1/8 µm. A blank field takes its default, or
+    is refused where the route needs it. Fields not given stay.
     """
     unknown = sorted(set(asked) - set(FIELDS))
     if unknown:
@@ -101,7 +101,10 @@ def read_inputs(
 
 
 def _without_emptied(before: Mapping[str, Any], emptied: set[str]) -> dict[str, Any]:
-    """What stood before, without what was emptied and what follows from it: those are read as if new."""
+    """Return the earlier inputs without the emptied ones and those that depend on them.
+
+    The caller reads those as if new.
+    """
     if before and "route" in emptied:
         raise Invalid("a piece needs a route", field="route", value="", allowed="a route")
     if "finish_face" in emptied:
@@ -146,7 +149,7 @@ def _read_products(given: Mapping[str, Any], inputs: dict[str, Any], taken: Rout
 
 
 def _refuse_unless_film(name: str, key: str, taken: Route) -> None:
-    """A route whose finish is wiped off again takes no finish that leaves a film, and the other way round."""
+    """Refuse a finish that leaves a film on a route for wiped finishes, and the reverse."""
     finishes = {k: p.finish for k, p in newest(Sheet.Kind.FINISH).items() if p.finish}
     if finishes[key].film != taken.film:
         raise Invalid(
@@ -160,7 +163,7 @@ def _refuse_unless_film(name: str, key: str, taken: Route) -> None:
 
 
 def _named(field: str, find: Callable[[], Any]) -> Any:
-    """Whatever refuses, the field it is about is the one that was typed."""
+    """Call ``find``; a refusal names the field that was typed."""
     try:
         return find()
     except Exception as refused:
@@ -208,7 +211,7 @@ def _yes(field: str, value: Any) -> bool:
 
 
 def own_titles(asked: Mapping[str, Any]) -> tuple[str, ...] | None:
-    """The maker's own list of stages, given as a list or lines of text; None when not given."""
+    """Return the maker's own list of stages, given as a list or lines of text; None when not given."""
     stages = asked.get("stages")
     if stages is None:
         return None
@@ -236,7 +239,7 @@ def products_for(kind: str, inputs: Mapping[str, Any]) -> list[Product]:
 
 
 def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:
-    """The facts and counts that decide which stages a piece has."""
+    """Return the facts and counts that decide the stages of a piece."""
     finishes = [p.finish for p in products_for("finish", inputs) if p.finish]
     families = {p.sheet.family for kind in ("glue", "finish") for p in products_for(kind, inputs)}
     facts = {

@@ -21,9 +21,9 @@ BISCUIT = "biscuit 20"
 PLAIN = "plain glued"
 ONE_BOARD = "one board: there is no joint"
 REACH = {"square": 0, "eased": inches("1/8"), "rounded over": inches("1/2"), "bevelled": inches("1/2")}
-"""How far an edge profile reaches in; a bullnose half the thickness; common practice, no source."""
+"""Depth of an edge profile [1/8 µm]; a bullnose takes half the thickness. Common practice, no source."""
 WIDER = ({"give_len": inches(2)}, {"give_len": inches(2), "least_len": inches(8)})
-"""What a plan may do to keep clear of recesses; common practice, no source."""
+"""Wider plans, tried in order to keep clear of recesses; common practice, no source."""
 FINISHED = "figured at the finished thickness"
 AS_FINISHED = f"{FINISHED}; stock that is glued up thicker takes more in proportion"
 
@@ -94,7 +94,7 @@ def clamps(piece: CalculationContext) -> dict[str, Any]:
 
 
 def _slot_plan(piece: CalculationContext) -> SlotPlan:
-    """The usual plan, or the first of the wider ones that keeps clear of the recesses."""
+    """Return the usual plan, or the first wider one that keeps clear of the recesses."""
     usual = _usual_plan(piece)
     wider = [replace(usual, **more) for more in WIDER] if usual.recesses else []
     return next((plan for plan in (usual, *wider) if tried(partial(slots, plan))), usual)
@@ -116,7 +116,10 @@ def _usual_plan(piece: CalculationContext) -> SlotPlan:
 
 
 def _joiner(joints: str, thickness: int) -> str:
-    """The usual biscuit; else the thickest of its kind that takes no more than a third of the thickness."""
+    """Return the usual biscuit; else the thickest joiner of up to a third of the thickness.
+
+    If none is that thin, return the thinnest of its kind.
+    """
     if joints == "biscuits":
         return BISCUIT
     sizes = [joiner(name) for name in NAMES if name.startswith(KINDS[joints])]

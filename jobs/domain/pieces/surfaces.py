@@ -1,4 +1,4 @@
-"""Work on the faces of a top: stiffeners, breadboard ends, sanding, finish, and turning it over."""
+"""Work on the faces of a top: stiffeners, breadboard ends, sanding, finish, turning over."""
 
 import re
 from collections.abc import Sequence
@@ -22,7 +22,7 @@ from jobs.domain.routes import expand, route
 from jobs.domain.stock.product_sheets import Product
 
 OIL_GRIT = "P180"
-"""The last before oil: finer closes the wood to it. Common practice, no source."""
+"""The last grit before oil: a finer one closes the wood. Common practice, no source."""
 BOTH, SHOW, UNDER = FACES, FACES[:1], FACES[1:]
 FACE_WORK: dict[str, tuple[str, tuple[str, ...]]] = {
     "rough-flatten": ("flatten roughly", BOTH),
@@ -36,7 +36,7 @@ FACE_WORK: dict[str, tuple[str, tuple[str, ...]]] = {
     "build": ("build coat", SHOW),
     "refit": ("refit the stiffeners", UNDER),
 }
-"""Stages that are done on a face: what, and on which. Common practice, no source."""
+"""Stage -> its work on the faces, and which faces. Common practice, no source."""
 NAMES = {"show": "show face", "under": "underside"}
 
 
@@ -68,7 +68,7 @@ def grits(piece: CalculationContext) -> dict[str, Any]:
 
 
 def finish(piece: CalculationContext) -> dict[str, Any]:
-    """Amount and times as before, with the calendar of the coats in the usual air of the shop."""
+    """Return the amount and times of the finish, with the calendar of coats in the shop's usual air."""
     face, *under = piece.finishes
     assert face.finish is not None
     asked = FinishPlan(
@@ -98,7 +98,7 @@ def finish(piece: CalculationContext) -> dict[str, Any]:
 
 
 def _planned(piece: CalculationContext, face: Product) -> dict[str, Any]:
-    """Coat by coat, and whether the shop's air allows it; nothing where that cannot be figured."""
+    """Return the calendar of coats and whether the shop's air allows them; a note where refused."""
     assert face.finish is not None
     asked = FinishJob(
         **piece.sizes,
@@ -120,7 +120,7 @@ def _planned(piece: CalculationContext, face: Product) -> dict[str, Any]:
 
 
 def turns(piece: CalculationContext) -> dict[str, Any] | None:
-    """The fewest turns that the route allows, where it has work on the faces."""
+    """Return the fewest turns that the route allows; None where no stage works on a face."""
     works = face_works(piece.inputs)
     if not works:
         return None
@@ -134,7 +134,7 @@ def turns(piece: CalculationContext) -> dict[str, Any] | None:
 
 
 def face_works(inputs: Any) -> tuple[FaceWork, ...]:
-    """Work on either face in the route's order; each waits for both faces of the stages before it."""
+    """Return the work on each face in route order; each waits for both faces of earlier stages."""
     stages = expand(route(inputs["route"]), choices_for(inputs, ()))
     works: list[FaceWork] = []
     before: dict[str, tuple[str, ...]] = {}
@@ -152,7 +152,7 @@ def face_works(inputs: Any) -> tuple[FaceWork, ...]:
 
 
 def _named(key: str) -> tuple[str, Sequence[str]] | None:
-    """What a stage does on the faces, a coat with its number; None for other stages."""
+    """Return a stage's work and faces, with the number of a coat; None for a stage off the faces."""
     stem, number = re.fullmatch(r"(.*?)(?:-(\d+))?", key).groups()  # type: ignore[union-attr]
     if stem not in FACE_WORK:
         return None

@@ -1,8 +1,8 @@
 """Route templates: data files that say which stages a piece goes through.
 
-A file is TOML. Files in this folder come with the service; files in the shop's own folder add to them and
-may replace one by using its key. A piece takes the template as it stands on that day: the stages are
-written into the event, so that a changed file touches no running piece.
+A file is TOML. Files in this folder come with the service. Files in the shop's own folder add to them and may
+replace one by using its key. A piece takes the template as it stands on that day. Its event stores the
+stages, so a later change of the file affects no running piece.
 """
 
 from jobs.domain.routes.expansion import MOST_STAGES, Choices, bare_stage, expand, with_holds

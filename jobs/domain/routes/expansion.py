@@ -1,4 +1,4 @@
-"""A template made into the stages of one piece."""
+"""Expansion of a template into the stages of one piece."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -12,7 +12,7 @@ MOST_STAGES = 200
 
 @dataclass(frozen=True, kw_only=True)
 class Choices:
-    """What of a piece decides its stages: facts that hold, counts, and an own list of titles."""
+    """The choices of a piece that decide its stages: true facts, counts, and a list of own titles."""
 
     facts: frozenset[str]
     counts: dict[str, int]
@@ -20,7 +20,7 @@ class Choices:
 
 
 def expand(route: Route, choices: Choices) -> list[dict[str, Any]]:
-    """The stages of a piece in the template's order, each naming what comes before it."""
+    """Return the stages of a piece in the template's order, each with its predecessors."""
     built: list[dict[str, Any]] = []
     ends: dict[str, list[str]] = {}
     firsts: dict[str, str] = {}
@@ -52,7 +52,7 @@ def _unique(keys: list[str]) -> list[str]:
 
 
 def _chain(route: Route, entry: dict[str, Any], choices: Choices, after_a_coat: bool) -> list[dict[str, Any]]:
-    """The stages one entry gives: one, coats with what comes between and after each, or an own list."""
+    """Return the stages of one entry: one, or coats with their stages between and after, or an own list."""
     if entry.get("own_list"):
         return [
             _stage({**entry, "title": title}, choices, key=f"{entry['key']}-{n}")
@@ -103,16 +103,16 @@ def _stage(entry: dict[str, Any], choices: Choices, *, key: str) -> dict[str, An
 def bare_stage(
     *, key: str, kind: str, title: str, place: str, after: list[str], cautions: tuple[str, ...] = ()
 ) -> dict[str, Any]:
-    """A stage that no template has: nothing but its kind, a title and its place on the route."""
+    """Return a stage outside every template, with only kind, title, place and predecessors."""
     entry = {"key": kind, "title": title, "place": place, "cautions": cautions}
     return {**_stage(entry, Choices(facts=frozenset(), counts={}), key=key), "after": after}
 
 
 def with_holds(stages: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Stages whose waits hold what follows on this route; a wait that holds nothing is left out.
+    """Return stages whose waits hold their followers on this route.
 
-    A wait with holds of its own holds just those; another one holds whatever hands do next, and the wait of a
-    stage that needs no hands holds all that follows.
+    A wait with named holds holds only those stages and is dropped where they are absent. Any other wait holds
+    the next stages worked by hand. The wait of a passive stage holds every follower.
     """
     for stage in stages:
         followers = [s for s in stages if stage["key"] in s["after"]]
@@ -125,7 +125,7 @@ def with_holds(stages: list[dict[str, Any]]) -> list[dict[str, Any]]:
 def _wait(
     wait: dict[str, Any], stage: dict[str, Any], ends: dict[str, list[str]], firsts: dict[str, str]
 ) -> dict[str, Any]:
-    """A wait with the stages it names by their own keys."""
+    """Return a wait that names its stages by their keys on the route."""
     return {
         "kind": wait["kind"],
         "title": wait["title"],

@@ -1,4 +1,4 @@
-"""The shape of a template: which words it knows, and of which type each value is."""
+"""The shape of a template: its words, and the type of each value."""
 
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -62,7 +62,7 @@ def wrong(source: str, field: str, value: object, allowed: str) -> Invalid:
 
 
 def check_shape(data: Mapping[str, Any], source: str) -> None:
-    """Refuse a word no template has, and a value of another type than its word takes."""
+    """Refuse unknown words, and a value of another type than its word takes."""
     _check(data, FILE, source, "file")
     for stage in (*data["stage"], *data.get("between", {}).values()):
         name = f"stage {str(stage.get('key'))[:40]}"

@@ -1,6 +1,6 @@
-"""The templates there are: files that come with the service, the shop's own files, what the shop has set.
+"""The known templates: the service's files, the shop's files, and those that the shop has set.
 
-A file or a stored template that cannot be used is left out and named by `unusable`; everything else works.
+A file or stored template that cannot be used is left out, and `unusable` lists it. Everything else works.
 """
 
 from collections.abc import Iterator
@@ -18,7 +18,7 @@ from jobs.models import RouteTemplate
 
 @dataclass(frozen=True, kw_only=True)
 class Unusable:
-    """A template that is left out: where it stands, and why."""
+    """A template that is left out: its name, and why."""
 
     name: str
     why: str
@@ -28,23 +28,26 @@ Read = tuple[Route, str] | Unusable
 
 
 def all_routes() -> dict[str, Route]:
-    """Every usable template by key: the service's own, over it the shop's files, over them what is set."""
+    """Return every usable template by key.
+
+    A shop's file replaces one of the service, a stored template replaces both.
+    """
     found = [read for read in (*_of_files(), *_stored()) if not isinstance(read, Unusable)]
     return {route_.key: route_ for route_, _ in found}
 
 
 def route_files() -> dict[str, str]:
-    """The text of every usable template that comes as a file, by key."""
+    """Return the text of every usable template file, by key."""
     return {read[0].key: read[1] for read in _of_files() if not isinstance(read, Unusable)}
 
 
 def unusable() -> list[Unusable]:
-    """What is left out: files and stored templates that make no sense."""
+    """Return the files and stored templates that cannot be used."""
     return [read for read in (*_of_files(), *_stored()) if isinstance(read, Unusable)]
 
 
 def route(key: str) -> Route:
-    """One template by its key."""
+    """Return a template by its key."""
     known = all_routes()
     if key not in known:
         raise NotFound("no such route", field="route", value=key, allowed=", ".join(sorted(known)))
@@ -52,7 +55,7 @@ def route(key: str) -> Route:
 
 
 def read_route(path: Path) -> Route:
-    """The template in a file, or a refusal that names the file, the stage and the word."""
+    """Return the template in a file; refuse it, naming file, stage and word."""
     return _read_file(path)[0]
 
 
@@ -70,7 +73,7 @@ def _read_file(path: Path) -> tuple[Route, str]:
 
 
 def _of_files() -> Iterator[Read]:
-    """The service's own files first; one of the shop may replace one by using its key."""
+    """Yield the templates in files, the service's first, so that one of the shop may replace its key."""
     for folder in (HERE, Path(settings.ROUTES_DIR)):
         for path in sorted(folder.glob("*.toml")):
             if path.name == "cautions.toml":
@@ -91,6 +94,6 @@ def _stored() -> Iterator[Read]:
 
 
 def _words(refused: ShopError | CalcError) -> str:
-    """Where it is wrong, what stands there and what would be taken; the name stands before it."""
+    """Return where a template is wrong, what stands there and what is allowed."""
     where = str(refused).split(": ", 1)[-1]
     return f"{where} (found: {refused.value}; allowed: {refused.allowed})"

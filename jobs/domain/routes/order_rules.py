@@ -1,4 +1,4 @@
-"""What experience teaches about the order of a route: rules that warn, beside what a template demands."""
+"""Order rules from experience: they warn, beside the order that a template demands."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -7,13 +7,13 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 FACE_FINISH = "finishing"
-"""Stands for every stage that lays on a coat, whatever its template calls it."""
+"""The kind of every stage that lays on a coat, whatever its template's key."""
 Spec = dict[str, Any]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Rule:
-    """Stages of kind ``before`` come before those of kind ``than``, on pieces that have ``tags`` alike."""
+    """Stages of kind ``before`` come before those of kind ``than``, on pieces that share ``tags``."""
 
     before: str
     than: str
@@ -35,7 +35,7 @@ BUILT_IN = (
 
 
 def check(stages: Sequence[Spec], rules: Iterable[Rule]) -> list[dict[str, Any]]:
-    """Where a route lets a stage begin before another that was taught to come first; once for each rule."""
+    """Return a warning for each rule that a route breaks: a stage may begin before its taught predecessor."""
     above = _above(stages)
     found = []
     for rule in rules:
@@ -52,7 +52,7 @@ def check(stages: Sequence[Spec], rules: Iterable[Rule]) -> list[dict[str, Any]]
 
 
 def is_of(stage: Spec, kind: str) -> bool:
-    """The stage is of this kind; the maker's own stages are of none."""
+    """Return whether a stage is of this kind; the maker's own stages are of none."""
     if kind == FACE_FINISH:
         return FACE_FINISH in stage["calcs"] and not stage["passive"]
     return bool(stage["template_key"] == kind and not stage["own_title"])
@@ -69,7 +69,7 @@ def _warning(first: Spec, later: Spec, rule: Rule) -> dict[str, Any]:
 
 
 def _above(stages: Sequence[Spec]) -> dict[str, set[str]]:
-    """All that comes before each stage, near and far. Stages stand below what they come after."""
+    """Return every predecessor of each stage, direct or not. Stages stand below their predecessors."""
     above: dict[str, set[str]] = {}
     for stage in stages:
         near = set(stage["after"])

@@ -1,4 +1,4 @@
-"""Route templates with their text, as the owner changes them."""
+"""Views of route templates with their text, for the owner who edits them."""
 
 from typing import Any
 
@@ -9,12 +9,12 @@ from jobs.models import RouteTemplate
 
 
 def template_views() -> list[dict[str, Any]]:
-    """Every template in its newest version, by key; version 0 is a file the shop has not set anew."""
+    """Return every template in its newest version, by key; version 0 is a file, unchanged by the shop."""
     return [_view(key, rows) for key, rows in sorted(_versions().items())]
 
 
 def template_view(key: str, version: int | None = None) -> dict[str, Any]:
-    """One template in its newest version, or with the text of an earlier one."""
+    """Return one template in its newest version, or with the text of an earlier one."""
     known = _versions()
     if key not in known:
         raise NotFound("no such route", field="template", value=key[:60], allowed=", ".join(sorted(known)))
@@ -28,7 +28,7 @@ def template_view(key: str, version: int | None = None) -> dict[str, Any]:
 
 
 def _versions() -> dict[str, list[RouteTemplate]]:
-    """The versions of every template, the oldest first; one that comes as a file has it as version 0."""
+    """Return the versions of every template, oldest first; a file counts as version 0."""
     found = {key: [RouteTemplate(key=key, version=0, text=text)] for key, text in route_files().items()}
     for row in RouteTemplate.objects.order_by("key", "version"):
         found.setdefault(row.key, []).append(row)
@@ -47,7 +47,7 @@ def _view(key: str, versions: list[RouteTemplate]) -> dict[str, Any]:
 
 
 def _title(newest: RouteTemplate) -> str:
-    """Return its title, or its key where the text cannot be used any more."""
+    """Return the title of a template, or its key where its text is no longer usable."""
     try:
         return read_text(newest.text, f"template {newest.key}").title
     except (ShopError, CalcError):

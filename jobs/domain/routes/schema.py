@@ -1,4 +1,4 @@
-"""Reading and checking of template files."""
+"""Reading and checking of template texts."""
 
 import re
 import tomllib
@@ -28,9 +28,9 @@ LIMITS = {
     "finish.rh_max",
 }
 SIZES = {"piece.thickness", "piece.rough"}
-"""Limits of a length that the piece sets itself: its finished thickness, the rough boards it needs."""
+"""Limits of a length from the piece: its finished thickness, and that of its rough boards."""
 FRESH = "fresh"
-"""The rule that looks at how long ago another stage ended; the other rules look at a commission."""
+"""The rule on how long ago another stage ended; all other rules judge a commission."""
 UNITS = {"yes", "percent", "celsius", "length", "minutes", "count", "code"}
 FACTS = {"stiffeners", "water_borne", "self_heating", "isocyanates", "mark_before", "mark_after"}
 COUNTS = {"sealing_coats", "build_coats"}
@@ -44,7 +44,7 @@ LONGEST = {"key": 40, "kind": 40, "title": 120}
 
 @dataclass(frozen=True, kw_only=True)
 class Route:
-    """A checked template. ``film`` says whether its finish must leave one, None where any will do."""
+    """A checked template. ``film`` says whether its finish must leave a film, None where any finish fits."""
 
     key: str
     title: str
@@ -55,14 +55,14 @@ class Route:
     film: bool | None = None
 
     def figures(self, calculation: str, *, always: bool = False) -> bool:
-        """Whether a stage names a calculation; ``always``, whether one does that every piece has."""
+        """Return whether a stage names a calculation; with ``always``, whether one of every piece does."""
         stages = (s for s in self.stages if not (always and "only_if" in s))
         return any(calculation in s.get("calcs", []) for s in stages)
 
 
 @lru_cache(maxsize=200)
 def read_text(text: str, source: str) -> Route:
-    """The template in a text, or a refusal that names its source, the stage and the word."""
+    """Return the template in a text; refuse it, naming source, stage and word."""
     raw = text.encode("utf-8")
     if len(raw) > LONGEST_FILE:
         raise wrong(source, "file", f"{len(raw)} bytes", f"up to {LONGEST_FILE}")
@@ -72,7 +72,7 @@ def read_text(text: str, source: str) -> Route:
         raise wrong(source, "file", str(broken)[:200], "TOML in UTF-8") from broken
     except RecursionError as deep:
         raise wrong(source, "file", "nested too deeply", "tables and lists as in the others") from deep
-    except ValueError as long:  # Python reads no number of thousands of digits
+    except ValueError as long:  # Python refuses numbers of thousands of digits
         raise wrong(source, "file", "a number with too many digits", "numbers in quotes") from long
     if not data.get("key") or not data.get("title") or not data.get("stage"):
         raise wrong(source, "key, title, stage", "missing", "a key, a title and at least one stage")
@@ -91,12 +91,12 @@ def read_text(text: str, source: str) -> Route:
 
 
 CAUTION_OF = {SafetyTask.Kind.RAGS: "oily-rags", SafetyTask.Kind.DUST: "fresh-finish-dust"}
-"""The caution that stands beside a safety task."""
+"""The caution shown with each safety task."""
 
 
 @cache
 def cautions() -> dict[str, Any]:
-    """Texts and sources of the usual cautions."""
+    """Return texts and sources of the usual cautions."""
     return tomllib.loads((HERE / "cautions.toml").read_text("utf-8"))
 
 
@@ -182,7 +182,7 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
 
 
 def _check_once(stage: dict[str, Any], source: str, name: str) -> None:
-    """What is done once for all pieces asks and leaves nothing that belongs to one of them."""
+    """Refuse a stage done once for all pieces that asks or leaves anything of a single piece."""
     of_one = [w for w in ("repeat", "own_list", "passive", "waits", "cautions") if stage.get(w)]
     gates = [g for g in stage.get("gates", []) if g.get("rule") not in gate_rules()]
     of_one += [f"gate {g.get('key')}" for g in gates]
@@ -192,7 +192,7 @@ def _check_once(stage: dict[str, Any], source: str, name: str) -> None:
 
 
 def _check_name(source: str, where: str, word: str, text: Any) -> None:
-    """A key of a route or stage, a gate's key, a wait's kind, or a title."""
+    """Refuse a wrong key of a route, stage or gate, kind of wait, or title."""
     plain = word != "key" or where.endswith("gate") or (isinstance(text, str) and KEY.fullmatch(text))
     if not (isinstance(text, str) and text.strip() and len(text) <= LONGEST[word] and plain):
         form = "small letters, digits and -, " if word == "key" else ""

@@ -1,4 +1,4 @@
-"""Ask a calculation. Nothing of the shop is read or written: no database is needed."""
+"""Run a calculation. It reads and writes nothing of the shop and needs no database."""
 
 import json
 import sys
@@ -23,7 +23,7 @@ class Command(BaseCommand):
     requires_system_checks: list[str] = []
 
     def create_parser(self, *args: Any, **options: Any) -> CommandParser:
-        """Options may stand anywhere among the inputs."""
+        """Return a parser that takes options anywhere among the inputs."""
         parser = super().create_parser(*args, **options)
         parser.parse_args = parser.parse_intermixed_args  # type: ignore[method-assign]
         return parser

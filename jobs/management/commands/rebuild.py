@@ -1,4 +1,4 @@
-"""Fold the log anew."""
+"""Rebuild the state tables from the log."""
 
 from argparse import ArgumentParser
 from typing import Any
