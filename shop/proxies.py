@@ -1,4 +1,4 @@
-"""The client's address: the peer's, or the one that a trusted proxy names."""
+"""The client's address and whether it came by HTTPS, as a trusted proxy names them."""
 
 import logging
 from collections.abc import Callable, Sequence
@@ -10,18 +10,26 @@ from django.http import HttpRequest, HttpResponse
 
 from shop.env import Network
 
+PROTOCOL = "HTTP_X_FORWARDED_PROTO"
 log = logging.getLogger(__name__)
 
 
 class ClientAddress:
-    """Middleware: set ``REMOTE_ADDR`` to the client's address, by which limits are counted."""
+    """Middleware: set ``REMOTE_ADDR`` to the client's address, by which limits are counted.
+
+    It drops what a peer other than a trusted proxy says of HTTPS, so that a plain request cannot pass for a
+    safe one.
+    """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         peer, said = request.META.get("REMOTE_ADDR", ""), request.META.get("HTTP_X_FORWARDED_FOR", "")
-        request.META["REMOTE_ADDR"] = client_address(peer, said, settings.TRUSTED_PROXIES)
+        trusted = settings.TRUSTED_PROXIES
+        if not _is_one_of(peer, trusted) and request.META.pop(PROTOCOL, "") and not trusted:
+            _name_the_setting()
+        request.META["REMOTE_ADDR"] = client_address(peer, said, trusted)
         return self.get_response(request)
 
 
@@ -73,5 +81,5 @@ def _is_one_of(text: str, networks: Sequence[Network]) -> bool:
 
 @cache
 def _name_the_setting() -> None:
-    """Log once that the proxy in front is not known, so that all its clients are counted as one."""
-    log.warning("X-Forwarded-For is not used: name the proxy in SHOP_TRUSTED_PROXIES")
+    """Log once that the proxy in front is not known: its clients count as one, and HTTPS is not seen."""
+    log.warning("X-Forwarded-For and -Proto are not used: name the proxy in SHOP_TRUSTED_PROXIES")

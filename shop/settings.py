@@ -161,7 +161,7 @@ FILE_UPLOAD_HANDLERS = [
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_AGE = int(timedelta(days=30).total_seconds())
 SECURE_HSTS_SECONDS = int(timedelta(days=30).total_seconds()) if HTTPS else 0
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None  # see ``shop.proxies``
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {

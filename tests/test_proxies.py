@@ -1,11 +1,14 @@
 """Whose address a request is counted by."""
 
 from ipaddress import ip_network
+from typing import Any
 
 import pytest
+from django.http import HttpRequest, HttpResponse
+from django.test import RequestFactory
 
 from shop.env import BadSetting, networks
-from shop.proxies import client_address, counted_as
+from shop.proxies import ClientAddress, client_address, counted_as
 
 PROXIES = [ip_network("10.0.0.0/8"), ip_network("fd00::/8")]
 
@@ -55,3 +58,32 @@ def test_networks_of_the_environment():
     assert networks({}, "P") == []
     with pytest.raises(BadSetting, match=r"P: '10.0.0.1/8' is not an address or a network"):
         networks({"P": "10.0.0.1/8"}, "P")
+
+
+@pytest.mark.parametrize(
+    "peer, said, secure",
+    [
+        ("10.0.0.1", "https", True),
+        ("10.0.0.1", "http", False),
+        ("10.0.0.1", "", False),
+        ("203.0.113.5", "https", False),  # the peer is no proxy of ours
+        ("", "https", False),
+    ],
+)
+def test_only_a_trusted_proxy_tells_that_a_request_came_by_https(
+    settings: Any, peer: str, said: str, secure: bool
+):
+    settings.SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    settings.TRUSTED_PROXIES = PROXIES
+    seen: list[bool] = []
+
+    def view(request: HttpRequest) -> HttpResponse:
+        seen.append(request.is_secure())
+        return HttpResponse()
+
+    ClientAddress(view)(RequestFactory().get("/", REMOTE_ADDR=peer, HTTP_X_FORWARDED_PROTO=said))
+    assert seen == [secure]
+
+
+def test_it_is_the_first_to_look_at_a_request(settings: Any):
+    assert settings.MIDDLEWARE[0] == "shop.proxies.ClientAddress"
