@@ -1,4 +1,4 @@
-"""The house rules that a machine can see: which way imports point, where the environment is read."""
+"""The house rules that a machine can check: which way imports point, where the environment is read."""
 
 import ast
 import re
@@ -62,13 +62,13 @@ def test_calculations_know_nothing_of_the_service(name: str, path: Path):
 
 
 def room_of(name: str) -> int | None:
-    """Return the place in the order of the innermost room that a module stands in."""
+    """Return the place in the order of the innermost room of a module."""
     found = [i for i, room in enumerate(ROOMS) if starts(name, (room,))]
     return max(found, key=lambda i: len(ROOMS[i]), default=None)
 
 
 def used_modules(name: str, path: Path, known: set[str]) -> set[str]:
-    """Return the modules that a file imports; a package where only that is named."""
+    """Return the modules that a file imports; a package only where nothing but the package is named."""
     found = imports(path) & known
     whole = {i.rpartition(".")[0] for i in found if i.rpartition(".")[0] in known}
     named = {i for i in found if i not in whole or is_asked_itself(path, i, known)}
@@ -76,7 +76,7 @@ def used_modules(name: str, path: Path, known: set[str]) -> set[str]:
 
 
 def is_asked_itself(path: Path, package: str, known: set[str]) -> bool:
-    """Return whether something that is no module of its own is imported from a package."""
+    """Return whether the file imports from a package a name that is no module."""
     return any(
         isinstance(node, ast.ImportFrom)
         and node.module == package

@@ -1,4 +1,4 @@
-"""Lines of the log: what an exception is and where it was raised, never what somebody typed."""
+"""Lines of the log: the type and place of an exception, never what somebody typed."""
 
 import logging
 import sys
@@ -12,7 +12,7 @@ NAME = "Orla Fenwick"
 
 
 def line(raised: Exception, *args: object, message: str = "it failed") -> str:
-    """The line of a record that tells of an exception, as the handlers write it."""
+    """Return the line of a record about an exception, as the handlers write it."""
     try:
         try:
             raise KeyError(NAME)

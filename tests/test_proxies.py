@@ -1,4 +1,4 @@
-"""Whose address a request is counted by."""
+"""The address that a request is counted by."""
 
 from ipaddress import ip_network
 from typing import Any
@@ -17,9 +17,9 @@ PROXIES = [ip_network("10.0.0.0/8"), ip_network("fd00::/8")]
     "peer, said, address",
     [
         ("203.0.113.5", "", "203.0.113.5"),
-        ("203.0.113.5", "198.51.100.7", "203.0.113.5"),  # the peer is no proxy of ours
+        ("203.0.113.5", "198.51.100.7", "203.0.113.5"),  # the peer is no trusted proxy
         ("10.0.0.1", "198.51.100.7", "198.51.100.7"),
-        ("10.0.0.1", "192.0.2.1, 198.51.100.7", "198.51.100.7"),  # what stands left may be made up
+        ("10.0.0.1", "192.0.2.1, 198.51.100.7", "198.51.100.7"),  # the left part may be made up
         ("10.0.0.1", "198.51.100.7, 10.0.0.2", "198.51.100.7"),
         ("fd00::1", "2001:db8::7", "2001:db8::7"),
         ("10.0.0.1", "nonsense", "10.0.0.1"),

@@ -17,7 +17,7 @@ def test_the_table_of_the_readme_is_not_stale():
     assert text.count(BEGIN) == text.count(END) == 1
     told, found = read(parts(text)[1]), rows_of(run())
     assert [keys(row) for row in told] == [keys(row) for row in found], WRITE_IT
-    for old, new in zip(told, found, strict=True):  # two digits are told, and whole per cents
+    for old, new in zip(told, found, strict=True):  # the table has two digits, and whole per cents
         assert first_number(new.largest) == pytest.approx(first_number(old.largest), rel=0.1, abs=1e-9), (
             WRITE_IT
         )

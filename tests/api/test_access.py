@@ -1,4 +1,4 @@
-"""Who gets in, and how far; every address for everybody is in ``test_roles``."""
+"""Who may use the API, and how far; ``test_roles`` covers every address for everybody."""
 
 from datetime import timedelta
 

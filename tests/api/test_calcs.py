@@ -1,4 +1,4 @@
-"""Three doors, one set of functions: Python, the command line and the API give the same figures."""
+"""Python, the command line and the API call one set of functions and give the same figures."""
 
 import json
 import subprocess

@@ -70,7 +70,7 @@ def test_a_page_size_or_cursor_that_cannot_be(api):
 
 @pytest.mark.parametrize("field", LONGEST)
 def test_who_may_change_what_of_a_client(api, maker_api, client_id, field):
-    """A mail with the link of the client's page goes to the address: the owner alone says where that is."""
+    """The client's link goes to this e-mail address, so only the owner may change it."""
     given = {field: {"email": "other@fenwick.example", "country": "AT"}.get(field, "other")}
     before = head()
     if field in OWNERS:

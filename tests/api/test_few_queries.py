@@ -1,4 +1,4 @@
-"""What a command over the API may ask of the database: everything it rests on is read once."""
+"""How many queries a command over the API makes: it reads everything it needs once."""
 
 import re
 from collections.abc import Callable
@@ -18,7 +18,7 @@ pytestmark = pytest.mark.both_databases
 
 
 def asked(request: Callable[[], Any]) -> int:
-    """Count the queries of a request, transactions apart; they are shown where a test fails."""
+    """Count the queries of a request, transactions apart; pytest shows them where a test fails."""
     with CaptureQueriesContext(connection) as queries:
         answer = request()
     assert answer.status_code == 200, answer.data

@@ -1,4 +1,4 @@
-"""A client handed over and forgotten, and quoted hours, over the API."""
+"""A client's data exported and erased, and quoted hours, over the API."""
 
 import io
 import json

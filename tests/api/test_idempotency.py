@@ -1,4 +1,4 @@
-"""The same key with the same request is carried out once; with another it is refused."""
+"""A key with the same request runs once; with another request it is refused."""
 
 import threading
 

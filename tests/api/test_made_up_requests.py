@@ -1,4 +1,4 @@
-"""The API tried against its own description with made-up requests. Collected with ``--long`` alone."""
+"""Made-up requests against the API's own schema. Collected with ``--long`` only."""
 
 import os
 from collections import Counter
@@ -31,7 +31,7 @@ CHECKS = (
 
 @pytest.fixture(scope="module")
 def tried() -> Iterator[Counter[str]]:
-    """Count the made-up requests by who sends them; ``-s`` shows the sums."""
+    """Count the made-up requests by sender; ``-s`` shows the sums."""
     sums: Counter[str] = Counter()
     yield sums
     print(f"\nmade-up requests: {sums.total()}, {dict(sums)}")
@@ -44,7 +44,7 @@ def sender(request: pytest.FixtureRequest, fuzzed: Api, maker: Person) -> Api:
 
 
 def something_of_each_kind(api: Api) -> dict[str, int]:
-    """The keys of a board, a supply and a clamp in a shop with one commission of two pieces."""
+    """Return the keys of a board, a supply and a clamp in a shop with one commission of two pieces."""
     client = api.post("clients/", {"name": "Orla Fenwick", "email": "orla@fenwick.example"}).data["client"]
     made = api.post("commissions/", {"client": client["id"], "title": "Desk by the window"})
     api.post("sheets/", {"kind": "glue", "key": "quick-glue", "data": QUICK_GLUE})
@@ -62,7 +62,7 @@ def something_of_each_kind(api: Api) -> dict[str, int]:
 
 @pytest.fixture
 def fuzzed(api: Api) -> Iterator[Api]:
-    """A shop with something of each kind to be found, and its connection kept for the test to roll back."""
+    """Return a client of a shop with something of each kind; keep its connection for the test's rollback."""
     THERE.update(once("something of each kind", lambda: something_of_each_kind(api)))
     for signal in (request_started, request_finished):
         signal.disconnect(close_old_connections)
@@ -80,7 +80,7 @@ THERE = {
 
 @schema.hook
 def map_path_parameters(context, path_parameters):
-    """Made-up names find nothing, so the ones of the shop above stand in their place."""
+    """Replace made-up names, which find nothing, by those of the shop above."""
     return {name: THERE.get(name, value) for name, value in (path_parameters or {}).items()}
 
 
@@ -103,6 +103,6 @@ def test_what_the_made_up_requests_name_is_there(fuzzed):
 )  # fmt: skip
 def test_made_up_requests_are_answered_as_described(case, sender, tried, request):
     tried[request.node.callspec.params["sender"]] += 1
-    cache.clear()  # tries are counted
+    cache.clear()  # the cache counts tries
     plain = {**sender.headers, "Accept-Encoding": "identity"}
     case.call_and_validate(headers=plain, checks=list(CHECKS))

@@ -48,7 +48,7 @@ def test_an_order_from_the_client_to_closed(api, number, quick, accepted):
 
 
 def follow(api) -> list[dict]:
-    """The feed to its end, in small bites."""
+    """Read the feed to its end, in small pages."""
     events: list[dict] = []
     while True:
         answer = api.get(f"events/?after={events[-1]['seq'] if events else 0}&limit=20").data

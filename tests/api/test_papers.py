@@ -34,7 +34,7 @@ def checklist(api, in_shop) -> str:
 
 
 def rendered(paper: str) -> str:
-    """What the worker does when a paper is ready."""
+    """Record a rendering as the worker does when a paper is ready; return its hash."""
     sha256 = blobs.store(BYTES)
     record_rendering(call_now(SYSTEM), paper=paper, sha256=sha256, size_bytes=len(BYTES))
     return sha256

@@ -1,4 +1,4 @@
-"""Quotes and change orders over the API: the owner's, with the difference where something came between."""
+"""Quotes and change orders over the API: for the owner, with the difference where something came between."""
 
 from typing import Any
 
@@ -80,7 +80,7 @@ def test_a_maker_sees_no_quote(api: Api, maker_api: Api, number: str, piece: str
 
 
 def test_what_a_price_is_made_of_and_what_is_missing_in_it(api: Api, number: str, piece: str):
-    """Glue, biscuits and discs get their prices over the API; the finish has none for this sheet."""
+    """Glue, biscuits and discs have prices set over the API; the finish has none for this sheet."""
     prices = {"glue_prices": {"pva": "9.50"}, "joinery_prices": {"biscuit 20": "0.08"}, "disc_price": "0.9"}
     told = api.patch("shop/", prices).data["shop"]
     assert {name: told[name] for name in prices} == prices

@@ -1,4 +1,4 @@
-"""Typed amounts over the API: one number in plain digits, whatever the field and the door."""
+"""Typed amounts over the API: one number in plain digits, whatever the field and the entrance."""
 
 import pytest
 

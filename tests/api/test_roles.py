@@ -1,8 +1,8 @@
 """Every address × everybody: nobody, a sensor, a maker, the owner.
 
-Built from the tables of addresses of both doors.
-An address without a declared rule fails. What is the owner's alone is written down here once; everything
-else is open to whoever works here, and only the few of ``FOR_ANYONE`` to who has not signed in.
+Built from the tables of addresses of pages and API.
+An address without a declared rule fails. The owner's addresses are listed here once. Every other address is
+open to whoever works here, and only the few of ``FOR_ANYONE`` to those who have not signed in.
 """
 
 from collections.abc import Iterator
@@ -30,9 +30,9 @@ FOR_ANYONE = {
     "web:client-accept", "web:client-decline", "web:no-signal", "web:service-worker",
 }  # fmt: skip
 WATCHED = {"api:health", "api:health-slash"}
-"""What answers 503 while no worker runs, as in these tests."""
+"""Addresses that answer 503 while no worker runs, as in these tests."""
 NO_ADDRESS = {"api:unknown"}
-"""What answers for every address that is none."""
+"""The view that answers for every unknown address."""
 OWNERS_API = {
     "GET people", "POST people", "GET person", "PATCH person", "GET shop", "PATCH shop", "POST sheets",
     "GET templates", "POST templates", "GET template", "POST move", "PUT price", "POST payments",
@@ -93,7 +93,7 @@ def _filled(converter: object) -> str:
 
 
 def rule(door: Door) -> object:
-    """The rule an address declares for itself, not one it inherits."""
+    """Return the rule an address declares for itself, not one it inherits."""
     view = getattr(door.callback, "cls", None)
     if view is None:
         return getattr(door.callback, "access", None)
@@ -109,7 +109,7 @@ def test_every_address_declares_its_rule():
 
 
 def answers(person: Person | None, *, token: str = "") -> dict[Door, int]:
-    """The status that every address gives this person or token; signing out comes last."""
+    """Return the status that every address gives this person or token; signing out comes last."""
     cache.clear()
     found = {}
     browser = Client(raise_request_exception=False)
@@ -136,7 +136,7 @@ def test_nobody_gets_in_who_has_not_signed_in(db: None):
 
 
 def test_a_sensor_hands_in_readings_and_does_nothing_else(owner: Person):
-    """Even of the person who made its token, who may do everything."""
+    """The token's owner may do everything; the token still may not."""
     _, text = make_token(owner, label="shelf over the bench", now=NOON, scope=Scope.READINGS)
     open_to_it = {d.short for d, status in answers(None, token=text).items() if status not in (401, 403)}
     open_to_all = {d.short for d in doors() if d.name in FOR_ANYONE}

@@ -12,7 +12,7 @@ from tests.shop_fixtures import ROUTES, SHORT, Work, quick_sheets
 
 @pytest.fixture
 def task(owner, settings) -> SafetyTask:
-    """Rags of a coat that was finished twenty minutes ago, in a shop that closes in two hours."""
+    """Return the task of a coat finished twenty minutes ago, in a shop that closes in two hours."""
     settings.ROUTES_DIR = ROUTES
     work = Work(owner, now=timezone.now() - timedelta(days=3))
     quick_sheets(work.call())

@@ -1,4 +1,4 @@
-"""The description of the API: valid, complete, local. ``test_made_up_requests`` tries the API against it."""
+"""The schema of the API: valid, complete, local. ``test_made_up_requests`` tries the API against it."""
 
 import re
 

@@ -1,4 +1,4 @@
-"""What was seen before a change is refused over the API, with the version that a caller can have read."""
+"""A stale change is refused over the API, with the version that a caller should have read."""
 
 from jobs.models import ReminderDue
 from tests.api.client import Api, head, refused
@@ -8,7 +8,7 @@ from tests.stories import OWN_TEMPLATE
 
 
 def stale(api: Api, address: str, body: dict, seen: int) -> None:
-    """Refused with nothing written."""
+    """Check that a change is refused as stale and writes nothing."""
     before = head()
     answer = api.post(address, {**body, "seen_version": seen})
     assert refused(answer, 409, "stale", "seen_version")["value"] == seen

@@ -17,7 +17,7 @@ def _own_files(tmp_path, settings):
 
 
 def a_photo(size=(800, 600)) -> str:
-    """A camera's picture that says where it was taken (EXIF GPS, tag 0x8825), as base64."""
+    """Return a camera's picture that says where it was taken (EXIF GPS, tag 0x8825), as base64."""
     image, out, exif = Image.new("RGB", size, "peru"), io.BytesIO(), Image.Exif()
     exif.get_ifd(0x8825)[1] = "N"
     exif[0x010F] = "camera maker"

@@ -1,4 +1,4 @@
-"""A member that nobody asked for is named, wherever it stands: in a body, within it, in an address."""
+"""An unknown member is refused by name, wherever it stands: in a body, within it, in an address."""
 
 import pytest
 
@@ -6,7 +6,7 @@ from tests.api.client import head, refused
 from tests.api.test_roles import Door, doors
 
 ANY_QUERY = {"api:health", "api:health-slash", "api:schema", "api:docs"}
-"""Monitors add what gets them past caches; the description comes from a library."""
+"""Monitors add parameters that defeat caches; a library serves the schema."""
 OF_API = [d for d in doors() if d.name.startswith("api:") and d.name not in ANY_QUERY]
 
 

@@ -12,7 +12,7 @@ from tests.api.driving import Order
 
 @pytest.fixture
 def settling(api, accepted) -> dict:
-    """The wait of stock that settles for a week."""
+    """Return the wait of stock that settles for a week."""
     Order(api, accepted).do("survey", "stock")
     (waiting,) = api.get("waits/").data
     return waiting
@@ -20,7 +20,7 @@ def settling(api, accepted) -> dict:
 
 @pytest.fixture
 def glued(api, accepted) -> Order:
-    """Just glued up: squeeze-out is due in a second, clamps in two."""
+    """Return an order just glued up: squeeze-out is due in a second, clamps in two."""
     order = Order(api, accepted)
     order.do_until("glue-up")
     return order

@@ -1,4 +1,4 @@
-"""Preferences for reminders over the API, pushes, daily reminders, and lost reminders."""
+"""Reminder preferences over the API, pushes, daily reminders, and lost reminders."""
 
 from datetime import UTC, datetime, timedelta
 from ipaddress import ip_network
@@ -20,7 +20,7 @@ def sink(settings):
 
 @pytest.fixture
 def promised(owner):
-    """An accepted commission whose promise is tomorrow, taken down a week ago."""
+    """Return an accepted commission promised for tomorrow, recorded a week ago."""
     work = Work(owner, now=datetime.now(UTC) - timedelta(days=7))
     tomorrow = (datetime.now(UTC) + timedelta(days=1)).date()
     commission = a_commission(work.call(), a_client(work.call()), promise_on=tomorrow)

@@ -1,4 +1,4 @@
-"""The feed as two calendar programs read it: an iCalendar library and another that shares no code with it."""
+"""The feed as two calendar parsers read it: an iCalendar library and another that shares no code with it."""
 
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
@@ -40,7 +40,7 @@ def made(*entries, zone=VIENNA, words=None):
 
 
 def by_icalendar(raw):
-    """uid -> (start, end, alarms) as the first parser has it, in UTC."""
+    """Return uid -> (start, end, alarms) by the first parser, in UTC."""
     found = {}
     for event in icalendar.Calendar.from_ical(raw).walk("VEVENT"):
         end = event.get("dtend")
@@ -50,7 +50,7 @@ def by_icalendar(raw):
 
 
 def by_vobject(raw):
-    """The same as the second parser has it: its zones come from the feed's own VTIMEZONE."""
+    """Return the same by the second parser, which takes its zones from the feed's own VTIMEZONE."""
     found = {}
     known = vars(vobject.icalendar)["__tzidMap"]
     for zone in set(known) - {"UTC"}:
@@ -123,7 +123,7 @@ def test_a_promised_day_is_a_whole_day_in_every_zone():
 
 
 class Subscriber:
-    """A calendar program: opens its link again and again and keeps what it saw."""
+    """A calendar program: opens its link repeatedly and keeps what it saw."""
 
     def __init__(self, person, now):
         self.token, self.text = make_token(person, label="phone", now=now, scope=Scope.CALENDAR)
@@ -141,7 +141,7 @@ class Subscriber:
 
 @pytest.fixture
 def in_clamps(bench):
-    """A piece in clamps, the entries as a sweep left them, and its owner's subscription."""
+    """Return a piece in clamps, the entries after a sweep, and its owner's subscription."""
     piece = bench.glue_up()
     refresh(bench.now)
     return bench, piece, Subscriber(bench.by, bench.now)
@@ -188,7 +188,7 @@ def test_no_money_and_no_client_in_it(in_clamps):
 
 
 def host_of(text):
-    """Return what stands behind the @ of every entry's identifier."""
+    """Return the part behind the @ of every entry's identifier."""
     return text.partition("UID:")[2].partition("@")[2].partition("\r\n")[0]
 
 
@@ -264,7 +264,7 @@ def test_what_is_the_owners_alone_is_not_in_a_makers_feed(in_clamps):
 
 
 def test_much_at_once_is_written_bit_by_bit(in_clamps, monkeypatch, django_assert_max_num_queries):
-    """So that no sweep holds the database for long."""
+    """Small steps, so that no sweep holds the database for long."""
     bench, piece, phone = in_clamps
     monkeypatch.setattr("jobs.domain.reminders.calendar.MOST_AT_ONCE", 10)
     scrape = bench.wait(piece, "scrape")

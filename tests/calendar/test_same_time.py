@@ -66,7 +66,7 @@ def cold_night(work: Work) -> Piece:
 
 
 def may_stand_still(work: Work) -> Piece:
-    """No moment of the window for squeeze-out is sure."""
+    """Return a piece whose window for squeeze-out has no safe moment."""
     piece = clamped(work)
     air(work, work.now - 2 * HOUR, [20, 20, 14, 10.5])
     return piece

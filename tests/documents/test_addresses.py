@@ -1,4 +1,4 @@
-"""The whole address of shop and client stands on every paper that carries one, once."""
+"""The whole address of shop and client stands once on every paper that carries one."""
 
 import json
 from typing import Any
@@ -17,7 +17,7 @@ pytestmark = [pytest.mark.django_db, needs("weasyprint")]
 SHOP = {"address": "4 Mill Race", "postcode": "04177", "city": "Lindenau", "country": "DE"}
 CLIENT = {"address": "12 Harbour Steps\nAldersey", "postcode": "44101", "city": "Aldersey", "country": "US"}
 NAME_ALONE = (Paper.Kind.JOB_SHEET, Paper.Kind.CARE_SHEET)
-"""Papers that name the client and no address."""
+"""Papers that name the client without an address."""
 
 
 def frozen(paper: Paper) -> dict[str, Any]:

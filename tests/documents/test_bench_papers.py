@@ -46,7 +46,7 @@ TODAY = date(2026, 3, 2)
 
 
 def figures(pdf_bytes: bytes) -> list[str]:
-    """The words that stand for each drawing, out of the tags."""
+    """Return the alternative text of each drawing from the tags."""
     found: list[str] = []
 
     def walk(node: object) -> None:

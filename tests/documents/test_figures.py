@@ -1,4 +1,4 @@
-"""Every figure on a paper is the one that the doors show."""
+"""Every figure on a paper is the one that pages and API show."""
 
 from datetime import date
 from decimal import Decimal

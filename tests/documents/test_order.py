@@ -1,4 +1,4 @@
-"""The papers of one order, read back from their PDF: deposit, receipt and final invoice tell one story."""
+"""The papers of one order, read back from their PDF: deposit, receipt and final invoice agree."""
 
 from decimal import Decimal as D
 
@@ -25,7 +25,7 @@ pytestmark = [pytest.mark.django_db, needs("weasyprint")]
 
 
 def ordered(work: Work, net: str, size: str = "letter") -> str:
-    """An accepted quote of one line at 19 %, half of it asked beforehand; the commission's number."""
+    """Return the number of an accepted quote of one line at 19 %, half of it asked as a deposit."""
     set_shop(work.call(), country="DE", postcode="04177", city="Lindenau", settings={"paper_size": size})
     commission = a_commission(work.call(), a_client(work.call(), address="12 Harbour Steps"))
     change_client(work.call(), client=commission.client_id, country="DE", postcode="18055", city="Aldersey")

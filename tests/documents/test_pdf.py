@@ -1,4 +1,4 @@
-"""The print itself: sizes, pages, fonts, same bytes, and nothing read but our own files."""
+"""Printing itself: sizes, pages, fonts, the same bytes, and no file read but the project's own."""
 
 import subprocess
 import sys

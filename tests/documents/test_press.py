@@ -1,4 +1,4 @@
-"""The process that prints: the same bytes, gone when it is idle, and alone in its end."""
+"""The process that prints: the same bytes, ended when idle, and its crash ends nothing else."""
 
 import os
 import signal
@@ -100,7 +100,7 @@ def test_what_to_pdf_refuses_is_refused_here(press: Press):
 
 
 LOG = {"version": 1, "incremental": True}
-"""Leaves the log of this process as it is."""
+"""Leaves the logging of this process unchanged."""
 
 
 def served(*papers: tuple[str, str, None]) -> list[Any]:

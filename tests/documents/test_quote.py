@@ -1,4 +1,4 @@
-"""Quotes and change orders as they are printed: read back from the PDF."""
+"""Quotes and change orders as printed: read back from the PDF."""
 
 from decimal import Decimal
 from pathlib import Path

@@ -1,8 +1,8 @@
-"""A slot on every paper that mentions one: how deep it is cut into each edge, and how far along.
+"""The slots on every paper that mentions one: how deep into each edge, and how far along.
 
-No published table of slots was found. A biscuit is 56 x 23 x 4 mm, and 12.3 mm is the depth that machines are
-set to for it (both from memory). Dowels and loose tenons by geometry: half of the joiner lies in either
-strip, and 1/32 in more leaves room for glue (common practice, no source).
+No published table of slots was found. A biscuit is 56 x 23 x 4 mm, and machines are set to 12.3 mm for it
+(both from memory). Dowels and loose tenons by geometry: half of the joiner lies in either strip, and 1/32 in
+more leaves room for glue (common practice, no source).
 """
 
 import re

@@ -35,7 +35,7 @@ EXEMPT = "resale certificate 12-3456"
 
 
 def billable(work: Work) -> str:
-    """A commission ready to be billed with data: a client abroad, several rates, a return, an exempt line."""
+    """Make a commission to bill with data: a client abroad, several rates, a return, an exempt line."""
     set_shop(work.call(), country="US", postcode="98101", city="Aldersey")
     piece = work.accepted()
     work.do_until(piece, "stock")
@@ -98,7 +98,7 @@ def test_every_paper_follows_pdf_a_and_pdf_ua_and_a_bad_file_does_not(tmp_path: 
 
 
 def inside(pdf: bytes) -> bytes:
-    """The data in a PDF, as a reader finds it: one file, which the catalogue calls an alternative."""
+    """Return the data in a PDF as a reader finds it: one file, which the catalogue calls an alternative."""
     root = reader(pdf).trailer["/Root"]
     (file,) = (each.get_object() for each in root["/AF"])
     assert (file["/F"], file["/AFRelationship"]) == ("factur-x.xml", "/Alternative")

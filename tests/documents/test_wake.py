@@ -24,7 +24,7 @@ def test_without_a_broker_the_paper_is_issued_at_once(
     alone = Celery(broker=f"redis+socket://{tmp_path}/nobody.sock", set_as_current=False)
     alone.conf.broker_transport_options = settings.CELERY_BROKER_TRANSPORT_OPTIONS
     monkeypatch.setattr(broker, "current_app", alone)
-    monkeypatch.setattr(broker, "_alone_until", 0.0)  # what fails here is forgotten afterwards
+    monkeypatch.setattr(broker, "_alone_until", 0.0)  # restored after the test
     work = a_shop()
     number = priced(work, work.accepted(), 1)
     before = time.monotonic()

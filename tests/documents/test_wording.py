@@ -1,4 +1,4 @@
-"""How figures and texts are written on paper."""
+"""Figures and texts as printed on paper."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""An issued paper and the worker: prepared once, kept for ever, a failure keeps its number."""
+"""An issued paper and the worker: rendered once, kept for ever, a failure keeps its number."""
 
 import threading
 from datetime import timedelta

@@ -1,4 +1,4 @@
-"""An address is written whole, in the order of its country, and nothing of it twice."""
+"""An address is written whole, in the order of its country, and no part of it twice."""
 
 import pytest
 

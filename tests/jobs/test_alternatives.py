@@ -1,4 +1,4 @@
-"""A chosen alternative takes the place of the line of its piece."""
+"""A chosen alternative replaces the line of its piece."""
 
 from dataclasses import replace
 from decimal import Decimal as D

@@ -1,4 +1,4 @@
-"""The boards a piece is figured from when nobody says how long they are."""
+"""The boards that a piece is calculated from when nobody says how long they are."""
 
 import pytest
 

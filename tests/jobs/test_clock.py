@@ -1,4 +1,4 @@
-"""The clock: what readings do to the waits that run, and what it says where nothing is measured.
+"""Wait estimates: what readings do to the waits that run, and the estimate without readings.
 
 A slow epoxy of the shop's own: 12 h to unclamp at 20 °C, not below 10 °C. Makers' application notes of
 two-part adhesives say that time doubles for each 10 °C colder (``calcs/tables/rate_laws.csv``).
@@ -82,8 +82,8 @@ def test_a_cold_night_moves_the_ready_time_and_its_reminders(work):
     before = estimate(wait).ready_at
     air(work, wait.since - 2 * HOUR, [20] * 4 + [11] * 10)
     known = estimate(wait)
-    # Two of twelve hours at 20 °C; at 11 °C the Arrhenius law with 6000 K is 1.91 times slower: at least
-    # 10 x 1.9 h more are needed, but for what the wood's lag of under an hour gives back.
+    # Two of twelve hours are at 20 °C. At 11 °C the Arrhenius law with 6000 K is 1.91 times slower: at least
+    # 10 x 1.9 h more are needed, less what the wood's lag of under an hour gives back.
     assert known.likely_at > wait.since + 18 * HOUR
     assert known.earliest_at < known.likely_at < known.latest_at == known.ready_at > before
     assert "fell to 51.8 °F (11 °C)" in known.reason.replace("52 °F", "51.8 °F") or "11" in known.reason
@@ -132,7 +132,7 @@ def test_cold_after_it_has_set_spoils_nothing(work):
 
 
 def test_a_cold_night_that_is_expected_is_told_ahead(work):
-    """Three days of a night set-back to 6 °C from 22:00 to 06:00 on the shop's clock (UTC here)."""
+    """Three days have a night set-back to 6 °C from 22:00 to 06:00 on the shop's clock (UTC here)."""
     wait = clamped(work)
     first = wait.since.replace(minute=0, second=0, microsecond=0) - timedelta(days=3)
     hours = int((wait.since - first) / HOUR) + 1
@@ -144,7 +144,7 @@ def test_a_cold_night_that_is_expected_is_told_ahead(work):
 
 
 def habit(work: Work, wait: Wait, *, ago: timedelta, temp: int = 14) -> None:
-    """Five days at one temperature, the last reading so long before the wait began."""
+    """Take five days of readings at one temperature, the last so long before the wait began."""
     air(work, wait.since - ago - timedelta(days=5), [temp] * 121)
 
 
@@ -162,7 +162,7 @@ def test_the_habit_of_a_place_holds_for_what_begins_hours_or_days_after_its_last
     habit(work, wait, ago=timedelta(days=5))
     days = estimate(wait)
     assert abs(days.likely_at - hours.likely_at) < 5 * MINUTE
-    # Known by its habit alone it is no surer than a shop that nobody measures: 2 °C off.
+    # A daily profile alone is no surer than a shop that nobody measures: 2 °C off.
     assert days.latest_at - days.likely_at > 12 * 0.15 * HOUR
     one_more(work, wait, 14)
     fresh = estimate(wait)
@@ -296,7 +296,7 @@ def test_everything_derived_comes_back_by_a_rebuild(work):
 
 
 def one_more(work: Work, wait: Wait, temp: int) -> CaptureQueriesContext:
-    """A reading a minute after the wait began; what was asked of the database."""
+    """Take a reading a minute after the wait began; return the queries made."""
     with CaptureQueriesContext(connection) as asked:
         take_readings(
             [{"at": wait.since + MINUTE, "temperature": str(temp)}],
@@ -346,7 +346,7 @@ def test_of_a_window_that_may_be_over_before_it_opens_nothing_is_told_ahead_of_i
 def test_squeeze_out_of_which_no_moment_is_sure_is_looked_at_when_it_is_likely(work):
     unclamp = clamped(work)
     piece, since = unclamp.stage.piece, unclamp.since
-    air(work, since - 2 * HOUR, [20, 20, 14, 10.5])  # it may stand still below 10 °C, for who knows how long
+    air(work, since - 2 * HOUR, [20, 20, 14, 10.5])  # below 10 °C it may stand still without limit
     wait = Wait.objects.get(stage__piece=piece, kind="scrape")
     known = estimate(wait)
     assert known.likely_at < known.closes_at < known.ready_at == known.latest_at

@@ -1,4 +1,4 @@
-"""Commissions: numbers, moves by hand and by marks, prices."""
+"""Commissions: numbers, moves by hand and by milestones, prices."""
 
 from datetime import UTC, date, datetime
 from decimal import Decimal

@@ -1,4 +1,4 @@
-"""What is figured for a piece: which calculations apply, what one gives the next, what the shop adds."""
+"""The calculations of a piece: which apply, what one gives the next, what the shop adds."""
 
 from time import process_time
 
@@ -209,7 +209,7 @@ class TestTurns:
 
 
 def test_all_of_it_takes_less_than_a_moment(work):
-    """Least of three, in time of the processor: a shared machine shall not fail it."""
+    """The least of three in processor time, so that a busy machine does not fail it."""
     piece = of(work, stiffeners="yes", **LONG)
     spans = []
     for _ in range(3):

@@ -1,4 +1,4 @@
-"""The demo shop shows what the clock of the waits does, at whatever hour it is loaded."""
+"""The demo shop shows wait estimates at work, at whatever hour it is loaded."""
 
 from datetime import UTC, datetime, timedelta
 

@@ -1,4 +1,4 @@
-"""A deposit is its share of the price to the cent, and the invoices of an order add up to it."""
+"""A deposit is its share of the price to the cent, and the invoices of an order add up to the price."""
 
 import json
 from decimal import Decimal as D
@@ -33,7 +33,7 @@ def a_line(price: str, rate: str = "19", **more: Any) -> Line:
 
 
 def ordered(work: Work, piece: Piece, *lines: Line, pct: str = "50") -> Offer:
-    """An accepted quote over these lines."""
+    """Return an accepted quote over these lines."""
     number = piece.commission.number
     draft_quote(work.call(), commission=number, lines=list(lines), deposit_pct=D(pct))
     issue_offer(work.call(), offer=f"{number}-Q1")
@@ -51,7 +51,7 @@ def said(paper: Paper) -> dict[str, Any]:
 
 
 # Worked by hand. 4184.87 at 19 %: tax 795.1253 = 795.13, together 4980.00; half is 2490.00, and 2092.44 with
-# its tax of 397.56 (397.5636) are 2490.00. The rest is 2092.43 and 397.57, one cent of tax more than figured.
+# its tax of 397.56 (397.5636) are 2490.00. The rest is 2092.43 and 397.57, one cent of tax above its rate.
 # 4698.11 at 6 %: tax 281.8866 = 281.89, together 4980.00; 2349.06 and 140.94 (140.9436) are 2490.00.
 # 2475.00 at 8.25 %: tax 204.1875 = 204.19, together 2679.19; half of it is 1339.595 = 1339.60.
 # 0.05 at 19 %: tax 0.0095 = 0.01, together 0.06; half is 0.03.

@@ -1,4 +1,4 @@
-"""Clamps and places: who holds what, and when it comes free again."""
+"""Clamps and places: who holds what, and when it becomes free."""
 
 import pytest
 

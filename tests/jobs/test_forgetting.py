@@ -1,4 +1,4 @@
-"""A client is forgotten: their words go, what the law holds stays to its day, the log verifies."""
+"""The erasure of a client: their texts go, records stay to the end of their hold, the log verifies."""
 
 import os
 from collections.abc import Iterator
@@ -66,7 +66,7 @@ def client(work: Work) -> Client:
 
 @pytest.fixture
 def briefly(work: Work) -> Client:
-    """Somebody whose one commission was declined."""
+    """Return a client whose one commission was declined."""
     client = a_client(work.call(), **WHO)
     number = a_commission(work.call(), client, f"Shelf of {ODD}").number
     move_commission(work.call(), commission=number, to="declined", reason="too dear")
@@ -270,7 +270,7 @@ def test_a_deleted_text_is_not_left_in_the_pages_of_the_database():
 
 @contextmanager
 def somebody_busy_elsewhere() -> Iterator[None]:
-    """In another database of the same server, with a transaction that began before the text was deleted."""
+    """Hold a transaction in another database of the server, begun before the text was deleted."""
     if connection.vendor == "sqlite":
         yield
         return
@@ -280,7 +280,7 @@ def somebody_busy_elsewhere() -> Iterator[None]:
 
 
 def pages_of_the_database() -> bytes:
-    """The bytes of the table's file, or of the whole database with what is not yet in its place."""
+    """Return the bytes of the table's file, or of the whole database with its write-ahead log."""
     if connection.vendor == "sqlite":
         path = Path(str(connection.settings_dict["NAME"]))
         files = (path, path.with_name(f"{path.name}-wal"))

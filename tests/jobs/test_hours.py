@@ -16,7 +16,7 @@ EVER = {"since": None, "until": None, "with_money": True}
 
 
 def timed(work, piece, minutes: dict[str, int]) -> None:
-    """Each stage in turn, finished with these minutes."""
+    """Finish each stage in turn with these minutes."""
     for key, spent in minutes.items():
         work.wait_for(piece, key)
         work.start(piece, key, measured=good(piece, key, "start"))

@@ -1,4 +1,4 @@
-"""The shop's own rates: learned from jobs that are done, offered and never taken by themselves."""
+"""The shop's labour rates: learned from finished jobs, offered, and applied only on request."""
 
 from decimal import Decimal
 
@@ -23,7 +23,7 @@ pytestmark = [pytest.mark.django_db, pytest.mark.takes(16)]
 
 
 def a_job(work: Work, *, flatten: int, survey: int = 30, **asked: str) -> Piece:
-    """A commission with a piece of six feet by three, 18 square feet, that is flat, with these minutes."""
+    """Return a piece of 18 square feet, six feet by three, that was flattened in these minutes."""
     piece = work.accepted(**SHORT | {"length": "72", "width": "36"} | asked)
     minutes = {"survey": survey, "glue-up": 60, "scrape": 5, "clamps-off": 15, "flatten": flatten}
     timed(work, piece, minutes)

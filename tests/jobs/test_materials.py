@@ -1,4 +1,4 @@
-"""What is bought for a piece: counted by its calculations, at the shop's prices, or told as not counted."""
+"""A piece's bill of materials: counted by its calculations at the shop's prices, or named as not counted."""
 
 from decimal import Decimal
 from typing import Any

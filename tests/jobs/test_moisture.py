@@ -1,7 +1,7 @@
-"""Meter readings of the boards of a piece move its settling, and fill in what milling asks.
+"""Moisture readings of a piece's boards move its settling, and fill in what milling asks.
 
-Oak that comes in at 11 % into air of 45 % and 20 °C: the Wood Handbook, FPL-GTR-190, table 4-2, has 8.5 % for
-21.1 °C (70 °F) and 45 %; it comes half of the way every four days here.
+Oak arrives at 11 % into air of 45 % and 20 °C. The Wood Handbook, FPL-GTR-190, table 4-2, has 8.5 % for
+21.1 °C (70 °F) and 45 %. Here it comes half of the way every four days.
 """
 
 from datetime import datetime, timedelta
@@ -31,7 +31,7 @@ def work() -> Work:
 
 @pytest.fixture
 def piece(work: Work) -> Piece:
-    """Its stock has come in and settles; two boards are reserved for it."""
+    """Return a piece whose stock has come in and settles, with two boards reserved for it."""
     piece = work.accepted(**QUICK)
     work.do_until(piece, "stock")
     for _ in range(2):
@@ -42,7 +42,7 @@ def piece(work: Work) -> Piece:
 
 
 def rounds(work: Work, *days: int) -> None:
-    """Both boards read on these days after now, half a per cent apart."""
+    """Read both boards on these days after now, half a per cent apart."""
     begin = work.now
     for day in days:
         work.now = begin + day * DAY
@@ -105,7 +105,7 @@ def test_the_form_of_milling_is_filled_in_from_the_readings(work, piece):
 
 
 def air_of(work: Work, temperature: str, humidity: str) -> None:
-    """Two days of the shop's air, every six hours, up to now."""
+    """Take two days of readings of the shop's air, every six hours, up to now."""
     entries = [
         {"at": work.now - n * DAY / 4, "temperature": temperature, "humidity": humidity} for n in range(8)
     ]

@@ -58,13 +58,13 @@ STORY = settings(
 
 
 class Bookkeeper:
-    """Plays an order and compares every paper with what the doors show of it."""
+    """Plays an order and compares every paper with what pages and API show of it."""
 
     def __init__(self, work: Work, number: str) -> None:
         self.work, self.number = work, number
 
     def do(self, name: str, given: Any) -> None:
-        """Carry out a step; what the rules refuse leaves everything as it was."""
+        """Run a step; a refused one changes nothing."""
         with suppress(ShopError, ObjectDoesNotExist):
             getattr(self, name.replace(" ", "_"))(given)
         self.check()
@@ -121,7 +121,7 @@ class Bookkeeper:
         self.check_order(papers, frozen)
 
     def check_lines(self, said: dict[str, Any]) -> None:
-        """Quantity times price is the amount; amounts add up to the net; net and tax to the total."""
+        """Check that each line is quantity times price, and that net and total are the sums they claim."""
         for line in said.get("lines", []):
             amount = line_net(quantity=D(line["quantity"]), unit_price=D(line["unit_price"]))
             assert amount == D(line["amount"])
@@ -152,7 +152,7 @@ class Bookkeeper:
             assert view["total_after"] == view["total_before"] + view["total"]
 
     def check_order(self, papers: list[Paper], frozen: dict[str, Any]) -> None:
-        """The invoices that hold are the price, once the whole is billed; what is open is what is left."""
+        """Check that invoices in force add up to the price once all is billed; the open sum is the rest."""
         held = [p for p in papers if p.asks_for_money]
         whole = [p for p in held if not p.what]
         money = self.money()

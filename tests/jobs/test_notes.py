@@ -25,7 +25,7 @@ def note_on(work, piece, stage="glue-up", words=WORDS, **more):
 
 
 def shown(work, piece):
-    """Words and stages of the notes on a piece."""
+    """Return texts and stages of the notes on a piece."""
     return [(v["words"], v["shown_at"]) for v in notes_of_piece(piece, list(piece.stages.all()), work.by)]
 
 

@@ -1,4 +1,4 @@
-"""Orders without a quote: accepted with price and day, taken back while nothing rests on them."""
+"""Orders without a quote: accepted with price and day, taken back while nothing depends on them."""
 
 from datetime import date
 from decimal import Decimal
@@ -28,7 +28,7 @@ DAY = date(2026, 9, 1)
 
 @pytest.fixture
 def piece(work: Work) -> Piece:
-    """A top of an enquiry."""
+    """Return a top of an enquiry."""
     return a_piece(work.call(), a_commission(work.call(), a_client(work.call())))
 
 
@@ -227,7 +227,7 @@ class TestADeclinedQuote:
         assert on_bench(work)["can_do"] == ["survey"]
 
     def test_its_running_waits_are_told_of_no_more(self, work: Work, piece: Piece):
-        """Stock that was bought early settles; after a no nobody is reminded of it."""
+        """Stock that was bought early settles; after the client declines, nobody gets its reminders."""
         number = piece.commission.number
         accept_bare(work.call(), commission=number)
         work.do(piece, "survey", "stock")

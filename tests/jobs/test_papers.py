@@ -1,4 +1,4 @@
-"""Papers: numbers without gaps, what they freeze, what rests on them."""
+"""Papers: numbers without gaps, what they freeze, what depends on them."""
 
 import json
 import threading

@@ -1,4 +1,4 @@
-"""Pictures lose everything but what is seen, and no file makes the service decode more than it can hold."""
+"""Pictures lose their metadata, and no file makes the service decode more than it can hold."""
 
 import io
 import struct
@@ -22,7 +22,7 @@ def a_picture(form="JPEG", size=(400, 200), mode="RGB", **more):
 
 
 def with_everything():
-    """A picture that says where it was taken, with what, and how to turn it (a quarter to the right)."""
+    """Return a picture with its place, its camera and its orientation (a quarter to the right)."""
     exif = Image.Exif()
     exif[0x010F], exif[0x0112] = "Aldersey camera works", 6
     exif.get_ifd(0x8825)[2] = (52.0, 30.0, 1.0)
@@ -31,7 +31,7 @@ def with_everything():
 
 
 def png(width, height):
-    """A PNG that announces any size and holds next to nothing (ISO/IEC 15948, 11.2.2)."""
+    """Return a PNG that announces any size and holds almost no data (ISO/IEC 15948, 11.2.2)."""
 
     def chunk(kind, data):
         return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))

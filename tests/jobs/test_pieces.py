@@ -1,4 +1,4 @@
-"""Pieces: what is asked, what is computed from it, what a change shows, and what it may not touch."""
+"""Pieces: their inputs, what is computed from them, what a change shows, and what it may not touch."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""What a person typed freely stands beside the log, never in it, and can be forgotten."""
+"""What a person typed is stored beside the log, never in it, and can be erased."""
 
 import pytest
 

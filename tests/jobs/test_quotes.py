@@ -54,7 +54,7 @@ OAK, WALNUT = "white oak", "black walnut"
 
 @pytest.fixture
 def piece(work: Work) -> Piece:
-    """An oak top of a new commission, in a shop with prices."""
+    """Return an oak top of a new commission, in a shop with prices."""
     rates = {
         "hourly_rate": "60", "overhead_pct": "10", "profit_pct": "20", "tax_pct": "19", "deposit_pct": "50",
         "lumber_prices": {OAK: "8", WALNUT: "14.50"}, "finish_prices": {"hard-wax-oil": "40"},

@@ -1,4 +1,4 @@
-"""Oil is put on and wiped off: one coat, asked about once, and in time whatever becomes of the wiping."""
+"""Oil goes on and is wiped off: one coat, one safety task, in time whatever happens to the wiping."""
 
 from datetime import UTC, datetime, timedelta
 
@@ -18,7 +18,7 @@ WINDOW = timedelta(minutes=30)
 
 @pytest.fixture
 def oiled(work):
-    """The first coat of oil is on, at twenty past nine."""
+    """Return a piece whose first coat of oil went on at twenty past nine."""
     piece = work.accepted(**TOP, route="edge-glued-oil", glue="quick-glue", finish_face="quick-oil")
     work.do_until(piece, "sand")
     work.now = datetime(2026, 4, 1, 9, 10, tzinfo=UTC)

@@ -1,4 +1,4 @@
-"""Money: laid on invoices, given back, receipts, statements, what is owed by age, the bookkeeper's year."""
+"""Money: allocated to invoices, repaid, receipts, statements, receivables by age, the bookkeeper's year."""
 
 import csv
 import io
@@ -47,7 +47,7 @@ def test_ages_are_those_of_every_list_of_open_invoices():
 
 @pytest.fixture
 def billed(work):
-    """A commission with an invoice of 1100.00 that is due on 16 March."""
+    """Return a commission and its invoice of 1100.00, due on 16 March."""
     piece = work.accepted(**SHORT)
     a_price(work.call(), piece.commission)
     paper = the_paper(issue_invoice(work.call(), commission=piece.commission.number))

@@ -1,4 +1,4 @@
-"""The route templates that come with the service: each is laid for its facts and can be walked to its end."""
+"""The route templates that come with the service: each expands by its facts and can be worked to its end."""
 
 from itertools import combinations
 

@@ -1,4 +1,4 @@
-"""Route templates: a file on disk is enough; one that makes no sense is refused by file, stage and word."""
+"""Route templates: a file on disk is enough; an invalid one is refused by file, stage and word."""
 
 import pytest
 

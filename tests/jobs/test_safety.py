@@ -1,4 +1,4 @@
-"""Rags and dust of a finish that heats by itself: asked about until somebody says what was done."""
+"""Rags and dust of a finish that heats by itself: a task stays open until somebody says what was done."""
 
 from datetime import UTC, datetime, timedelta
 
@@ -24,7 +24,7 @@ OILED = SHORT | {"finish_face": "quick-oil", "sealing_coats": "2"}
 
 @pytest.fixture
 def oiled(work):
-    """A top at its first coat of an oil that heats by itself, on a morning."""
+    """Return a top before its first coat of an oil that heats by itself, in the morning."""
     piece = work.accepted(**OILED)
     work.do_until(piece, "flatten")
     work.now = datetime(2026, 4, 1, 9, tzinfo=UTC)
@@ -32,7 +32,7 @@ def oiled(work):
 
 
 def coat(work, piece) -> SafetyTask:
-    """The first coat goes on; the task it leaves."""
+    """Apply the first coat; return the task it opens."""
     work.do(piece, "seal-1")
     return SafetyTask.objects.get(piece=piece)
 

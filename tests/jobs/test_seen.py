@@ -1,4 +1,4 @@
-"""What changed since it was last seen is refused, wherever there is a version to have seen."""
+"""A change to what somebody else changed since is refused, wherever there is a version."""
 
 import pytest
 
@@ -21,7 +21,7 @@ pytestmark = pytest.mark.django_db
 
 
 def refused(work, seen, change, **asked):
-    """The change is refused, with nothing written, for what was seen; it is done for what is there now."""
+    """Check that a stale change is refused and writes nothing; repeat it with the current version."""
     before = Event.objects.count()
     with pytest.raises(Stale) as stale:
         change(work.call(seen=seen), **asked)

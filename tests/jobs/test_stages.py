@@ -1,4 +1,4 @@
-"""Stages: what comes first, what is under way, put back, reopened; each commission by itself."""
+"""Stages: order, start and finish, put back, reopen; each commission independent."""
 
 from datetime import timedelta
 

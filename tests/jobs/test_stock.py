@@ -1,4 +1,4 @@
-"""Boards on the rack: what may become of them, and that a cancelled commission gives them back."""
+"""Boards on the rack: their allowed moves; a cancelled commission releases them."""
 
 from decimal import Decimal
 

@@ -1,4 +1,4 @@
-"""Supplies on the shelf: lots, levels, and until when they keep."""
+"""Supplies on the shelf: lots, levels, and best-before dates."""
 
 from datetime import date, timedelta
 

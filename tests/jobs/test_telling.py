@@ -1,4 +1,4 @@
-"""News to a client: into the diary and once by mail to a real server; and what is refused."""
+"""News to a client: recorded, and mailed once to a real server; and what is refused."""
 
 import io
 import re
@@ -130,7 +130,7 @@ def test_a_worker_that_died_after_sending_sends_the_same_message(server, work, p
 
 
 def token_in(mail) -> str:
-    """The token of the link in a mail; both of its forms carry the same one."""
+    """Return the token of the link in a mail; both of its forms carry the same one."""
     (token,) = set(re.findall(r"https://shop\.example/c/([\w-]{43})/", text_of(mail) + html_of(mail)))
     return str(token)
 
@@ -224,7 +224,7 @@ def test_a_refused_address_is_not_tried_for_ever_and_is_not_named(server, work, 
     assert dispatch_outbox(work.now) == 0 and dispatch_outbox(work.now + timedelta(days=9)) == 0
     view = update_views(ClientUpdate.objects.all())[0]
     assert view["mail"] == "not sent" and view["trouble"].endswith("refused it: 550")
-    said = [record.getMessage() for record in caplog.records if record.name != "mail.log"]  # the server's own
+    said = [record.getMessage() for record in caplog.records if record.name != "mail.log"]  # its own lines
     assert TO not in str([list(OutboxMessage.objects.values()), said])
 
 

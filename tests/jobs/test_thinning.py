@@ -1,4 +1,4 @@
-"""Old readings are thinned, and nothing that was told or is reckoned changes by it."""
+"""Old readings are downsampled, and no time shown or calculated changes by it."""
 
 from datetime import timedelta
 from io import StringIO
@@ -20,7 +20,7 @@ MINUTE = timedelta(minutes=1)
 
 
 def readings(since=OLD, *, source: str = "sensor-1", place: str = "shop", count: int = 36) -> None:
-    """One each five minutes."""
+    """Take a reading every five minutes."""
     entries = [{"at": since + n * 5 * MINUTE, "temperature": 10 + n, "place": place} for n in range(count)]
     taken = take_readings(entries, source=source, temperature_unit="C", now=NOON)
     assert len(taken.kept) == count
@@ -66,7 +66,7 @@ def test_voided_readings_stay():
 def test_nothing_goes_that_a_running_wait_may_rest_on():
     work = Work(an_owner(), now=OLD - timedelta(days=1))
     quick_sheets(work.call())
-    work.do_until(work.accepted(**QUICK), "stock")  # the stock settles, and nobody goes on
+    work.do_until(work.accepted(**QUICK), "stock")  # the stock settles, and nobody works on
     begun = Wait.objects.get(step=Wait.Step.RUNNING).since
     readings()
     assert thinned_until(NOON) <= begun and downsample(now=NOON) == 0

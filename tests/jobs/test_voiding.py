@@ -23,7 +23,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def commission(work: Work) -> Commission:
-    """An order with an invoice of 1100.00."""
+    """Return an order with an invoice of 1100.00."""
     piece = work.accepted(**SHORT)
     a_price(work.call(), piece.commission)
     issue_invoice(work.call(), commission=piece.commission.number)
@@ -71,7 +71,7 @@ def test_a_paid_invoice_is_open_again_and_its_reminder_with_it(work: Work, commi
 
 def test_the_same_sum_may_be_recorded_again(work: Work, commission: Commission):
     void_payment(work.call(), payment=pay(work, commission, "500.00").id)
-    pay(work, commission, "500.00")  # not taken for the same payment twice
+    pay(work, commission, "500.00")  # not refused as the same payment twice
     assert money(work, commission)["received"] == D("500.00")
 
 

@@ -1,4 +1,4 @@
-"""The data folder: ours alone, writable, and one clear line where it is not."""
+"""The data folder: private, writable, and one clear line where it is not."""
 
 import hashlib
 import os
@@ -24,7 +24,7 @@ call_command("export", "{}")
 
 
 def open_to_others(top: Path) -> list[str]:
-    """The entries that another account of the machine could open, by mode."""
+    """Return the entries that another account of the machine could open, with their mode."""
     found = [top, *(path for path in top.rglob("*") if not path.is_symlink())]
     return [f"{path.relative_to(top)} {path.stat().st_mode & 0o777:o}" for path in found
             if path.stat().st_mode & 0o077]  # fmt: skip
@@ -36,7 +36,7 @@ OLD_FILE = hashlib.sha256(OLD.encode()).hexdigest()
 
 def test_no_other_account_can_read_what_the_service_and_its_verbs_write(tmp_path: Path) -> None:
     data, exported = tmp_path / "data", tmp_path / "exported"
-    umask = os.umask(0o022)  # as most shells have it
+    umask = os.umask(0o022)  # as in most shells
     try:
         for name in ("mail", "files", "exports/2026-01-01-120000/files"):
             (data / name).mkdir(parents=True)
@@ -55,7 +55,7 @@ def test_no_other_account_can_read_what_the_service_and_its_verbs_write(tmp_path
 
 
 def test_a_folder_shared_with_others_keeps_its_own_mode(tmp_path: Path) -> None:
-    """Such as the common temporary folder: only what is ours in it is closed."""
+    """Such as the common temporary folder: only the service's own entries in it are closed."""
     (tmp_path / "mail").mkdir()
     theirs = tmp_path / "somebody's"
     theirs.touch()

@@ -1,4 +1,4 @@
-"""Finding and ending what an earlier launcher left, and nobody else."""
+"""Finding and ending what an earlier launcher left, and nobody else's processes."""
 
 import os
 import subprocess
@@ -45,7 +45,7 @@ def test_a_process_marked_for_this_folder_is_found_without_a_record(tmp_path: Pa
     process.stdout.readline()
     assert leftovers(tmp_path / "other", recorded=set()) == []
     assert clear_up(tmp_path, recorded=set()) == 1
-    assert started(process.pid) is None  # it would not go when asked
+    assert started(process.pid) is None  # it ignores the request to stop
     process.stdout.close()
 
 

@@ -1,4 +1,4 @@
-"""The real process tree of ``manage.py start``: nothing patched, nothing imagined."""
+"""The real process tree of ``manage.py start``, with nothing patched."""
 
 import signal
 import socket
@@ -18,7 +18,7 @@ PASSWORD = "spokeshave and rasp"
 
 
 class Shop:
-    """A folder whose service is started when it is asked for and does not run."""
+    """A data folder whose service starts on demand."""
 
     def __init__(self, data: Path) -> None:
         self.data = data
@@ -37,7 +37,7 @@ class Shop:
 
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
-    """Its owner has a generated password."""
+    """Return a shop whose owner has a generated password."""
     shop = Shop(tmp_path_factory.mktemp("shop"))
     yield shop
     shop.end()

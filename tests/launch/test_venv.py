@@ -1,4 +1,4 @@
-"""The environment beside the code: when it is filled, and with what."""
+"""The virtual environment beside the code: when it is filled, and with what."""
 
 import json
 import os
@@ -78,11 +78,11 @@ def test_a_fresh_copy_starts_although_its_first_install_was_killed(tmp_path: Pat
 
 
 def fresh_copy(folder: Path) -> Path:
-    """The checkout as a clone has it: code alone."""
+    """Copy the checkout as a clone has it: code alone."""
     leave = shutil.ignore_patterns(".git", ".venv", ".data", "__pycache__", ".*_cache", ".hypothesis")
     return Path(shutil.copytree(BASE_DIR, folder / "clone", ignore=leave))
 
 
 def bare_python() -> str:
-    """The interpreter below the virtual environment that runs the tests."""
+    """Return the interpreter below the virtual environment that runs the tests."""
     return str(Path(sys.base_prefix) / "bin" / f"python{sys.version_info[0]}.{sys.version_info[1]}")

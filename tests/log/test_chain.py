@@ -1,4 +1,4 @@
-"""The chain: whatever is altered, lost, swapped or slipped in is found, and the event is named."""
+"""The chain finds whatever is altered, lost, swapped or inserted, and names the event."""
 
 import re
 from datetime import timedelta

@@ -18,7 +18,7 @@ pytestmark = [pytest.mark.both_databases, pytest.mark.django_db]
 
 
 def traces() -> dict[str, object]:
-    """Whatever a refused command could have left behind."""
+    """Return everything that a refused command could have left behind."""
     head = LogHead.objects.first() or LogHead()
     tables = (Event, PrivateText, CommandKey, OutboxMessage, Client)
     return {"seq": head.seq, "hash": head.hash, **{m.__name__: m.objects.count() for m in tables}}
@@ -46,7 +46,7 @@ def test_a_refusal_leaves_nothing():
     before = traces()
     with pytest.raises(NotFound):
         change_client(a_call("shop", key="k1"), client=77, name="Ghost")
-    with pytest.raises(Invalid):  # the first line's text is already kept when the address is refused
+    with pytest.raises(Invalid):  # the name's text is already stored when the address is refused
         add_client(a_call("shop", key="k2"), name="Orla", address="x" * 1001)
     with pytest.raises(WrongState):
         issue_invoice(a_call("shop", key="k3"), commission="2026-001")

@@ -1,4 +1,4 @@
-"""Every table is folded from the log, computed from it, or kept beside it for a stated reason."""
+"""Every table is projected from the log, computed from it, or kept beside it for a stated reason."""
 
 import pytest
 from django.apps import apps

@@ -1,4 +1,4 @@
-"""Old logs open: an export of the first version, and events of versions that are no longer written."""
+"""Old logs open: an export of the first version, and events of earlier versions."""
 
 from datetime import timedelta
 from decimal import Decimal
@@ -45,14 +45,14 @@ LATER = NOON + timedelta(days=400)
 
 @pytest.fixture
 def first(tmp_path, settings):
-    """The log of the first version, brought in."""
+    """Import the log of the first version."""
     settings.FILES_DIR = tmp_path / "files"
     settings.FILES_DIR.mkdir()
     return import_from(FIRST, now=LATER)
 
 
 class TestTheFirstVersion:
-    """What is expected here was counted in the files of the export, with other tools."""
+    """The expected values were counted in the files of the export, with other tools."""
 
     def test_its_log_verifies_and_folds_as_it_stands(self, first):
         assert verify_log().count == first["count"] == 148
@@ -96,7 +96,7 @@ class TestTheFirstVersion:
 
 
 def stored(kind, stream, data, *, version):
-    """An event as an earlier version of the service wrote it, folded by the present one."""
+    """Store an event as an earlier version of the service wrote it, and project it with the present one."""
     head = LogHead.objects.get()
     event = Event(
         seq=head.seq + 1, kind=kind, version=version, stream=stream, body=dumps(data), actor="shop",

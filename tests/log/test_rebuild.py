@@ -1,4 +1,4 @@
-"""The log alone rebuilds the state, and a state that was touched otherwise is found."""
+"""The log alone rebuilds the state, and a change past it is found."""
 
 from collections.abc import Iterator
 from io import StringIO
@@ -22,7 +22,7 @@ pytestmark = [pytest.mark.both_databases, pytest.mark.usefixtures("told", "db"),
 
 @pytest.fixture(scope="module")
 def told(django_db_setup, django_db_blocker) -> Iterator[None]:
-    """A long story, told once for all tests here and taken back after the last; each takes back its own."""
+    """Run a long story once for all tests here and roll it back after the last; each rolls back its own."""
     with django_db_blocker.unblock(), transaction.atomic():
         forgotten(a_long_story())
         with django_db_blocker.block():
@@ -63,7 +63,7 @@ def schedule():
 
 @pytest.mark.parametrize("every", [True, False], ids=["every field", "one field of each type and table"])
 def test_a_change_by_sql_is_found_and_named(subtests, every):
-    """A row of each state table is changed, in one fold for all of them."""
+    """One rebuild finds a changed row of each state table."""
     types, changes = set(), {}
     for model in state_models():
         fields = [f for f in model._meta.concrete_fields if not f.primary_key]
@@ -84,7 +84,7 @@ def test_a_change_by_sql_is_found_and_named(subtests, every):
 
 
 def change(model, fields):
-    """These fields of the last row, past everything; the row's key."""
+    """Change these fields of the last row past model and trigger; return its key."""
     row = model._default_manager.order_by("pk").last()
     for field in fields:
         set_column(model, row.pk, field.column, other(field, field.value_from_object(row)))
@@ -92,7 +92,7 @@ def change(model, fields):
 
 
 def other(field, value):
-    """Another value of the same type, as SQL takes it."""
+    """Return another value of the same type, as SQL takes it."""
     if field.is_relation:
         return (value or 0) + 1
     if isinstance(field, CanonicalField):

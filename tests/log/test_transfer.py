@@ -78,7 +78,7 @@ def test_sqlite_to_postgresql_and_back_gives_the_same_files(tmp_path, postgres_u
 
 
 def run(shop: dict[str, str], *arguments: str) -> None:
-    """A process of its own: it finds database and folder as a fresh start does."""
+    """Run a process that finds database and folder as a fresh start does."""
     env = {k: v for k, v in os.environ.items() if not k.startswith("SHOP_")}
     env |= shop | {"DJANGO_SETTINGS_MODULE": "shop.settings", "SHOP_TIME_ZONE": "UTC"}
     command = [sys.executable, *arguments]
@@ -89,7 +89,7 @@ def run(shop: dict[str, str], *arguments: str) -> None:
 def test_everything_kept_is_exported_or_means_nothing_elsewhere():
     kept = {m for m in apps.get_app_config("jobs").get_models() if issubclass(m, Kept)}
     left_out = {m.__name__ for m in kept - {Event, *BESIDE.values()}}
-    # a copy of the last event; a lock of running processes and their signs of life
+    # a copy of the last event; the locks and heartbeats of running processes
     assert left_out == {"LogHead", "Lease", "Heartbeat"}
 
 
@@ -102,13 +102,13 @@ def files_folder(tmp_path, settings):
 
 @pytest.fixture(scope="session")
 def told_once(tmp_path_factory):
-    """A place for the one export that every test here changes a copy of."""
+    """Return a place for the one export; every test here changes a copy of it."""
     return tmp_path_factory.mktemp("told") / "exported"
 
 
 @pytest.fixture
 def exported(tmp_path, files_folder, told_once, db):
-    """The export of a long story; the database and the folder of files are empty again."""
+    """Return the export of a long story; the database and the folder of files are empty afterwards."""
     if not told_once.exists():
         with transaction.atomic():
             a_long_story()
@@ -120,7 +120,7 @@ def exported(tmp_path, files_folder, told_once, db):
 
 
 def sign(folder: Path) -> None:
-    """Make the trailer fit the files, as somebody who knows the form could."""
+    """Make the trailer fit the files, as somebody who knows the format could."""
     trailer = json.loads((folder / "trailer.json").read_text())
     sums = {n: hashlib.sha256(c).hexdigest() for n, c in contents(folder).items() if n != "trailer.json"}
     (folder / "trailer.json").write_text(dumps(trailer | {"files": sums}))
@@ -252,7 +252,7 @@ REFUSED = {
 
 
 def alter_a_paper() -> str:
-    """Change a bit of a paper; what names it."""
+    """Change a bit of a paper; return what names it."""
     paper = Paper.objects.exclude(file_sha256="").first()
     path = blobs.folder() / paper.file_sha256
     path.write_bytes(b"C" + path.read_bytes()[1:])

@@ -1,4 +1,4 @@
-"""A broker that hangs or whose socket is gone: requests answer all the same, and all comes back by itself."""
+"""A broker that hangs or whose socket is gone: requests still answer, and the service recovers by itself."""
 
 import signal
 import time

@@ -1,4 +1,4 @@
-"""A cold night, told late by a sensor: the mail, the push, the page and the calendar of a real service."""
+"""A cold night that a sensor reports late: mail, push, page and calendar of a real service."""
 
 import http.client
 import time
@@ -33,7 +33,7 @@ def glue(client: Client, *, unclamp: timedelta) -> None:
 
 
 def night(since: datetime, *, hours: int = 9) -> list[dict[str, Any]]:
-    """68 °F when the clamps went on, 52 °F two hours later, and so until the morning; a sensor's quarters."""
+    """Return a sensor's quarter hours: 68 °F as the clamps go on, 52 °F two hours later and until morning."""
     temps = [68 - 2 * n for n in range(8)] + [52] * (4 * hours - 8)
     return [
         {"at": (since + n * HOUR / 4).isoformat(), "temperature": f"{t} F", "humidity": 45}
@@ -48,7 +48,7 @@ def fetch(port: int, path: str) -> bytes:
 
 
 def bring_near(client: Client, wait: dict[str, Any], ready: datetime) -> datetime:
-    """A sheet that hardens faster, by steps, until the clamps come off half a minute from now."""
+    """Make the sheet faster step by step, until the clamps come off half a minute from now."""
     unclamp, goal = SHEET, datetime.now(UTC) + timedelta(seconds=30)
     since = when(wait["since"])
     for _ in range(6):
@@ -112,7 +112,7 @@ def test_a_cold_night_moves_the_clamps_and_everybody_hears_of_it(tmp_path: Path)
 
 
 def in_the_feed(port: int, path: str, wait: dict[str, Any], ready: datetime) -> bool:
-    """Whether both readers find the wait's entry, and its alarm at this moment, in whole seconds."""
+    """Return whether both parsers find the wait's entry, and its alarm at this moment, in whole seconds."""
     raw = fetch(port, path)
     found = [
         alarm

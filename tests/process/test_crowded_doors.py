@@ -1,4 +1,4 @@
-"""Senders that begin a request and stop, and crowds at the doors that are dear: they hold up nobody."""
+"""Senders that stop within a request, and crowds at expensive pages: they delay nobody else."""
 
 import json
 import socket
@@ -35,7 +35,7 @@ def head(path: str, length: int, *more: str, kind: str = "application/json") -> 
 
 
 def while_crowded(visit: Callable[[], int], crowd: int, act: Callable[[], None]) -> Counter[int]:
-    """Act while so many visit again and again; what they were answered."""
+    """Act while so many visit continuously; return the counts of their answers."""
     over, answers = threading.Event(), Counter[int]()
 
     def go_on() -> None:
@@ -65,7 +65,7 @@ def pages_answer(service: Running, client: Client) -> None:
 
 
 def test_the_first_who_want_the_description_all_get_it(service: Running) -> None:
-    """By processes that have not made it yet."""
+    """New processes have not built the schema yet."""
     service.part("granian").kill()
     service.wait_for("The web runs again", at_most_s=30)
     assert eventually(service.answers, at_most_s=30)
@@ -128,7 +128,7 @@ def test_a_body_that_stops_is_given_up_and_one_that_pauses_is_not(service: Runni
         assert answer.startswith(b"HTTP/1.1 408"), answer
         assert b"retry-after" in answer.lower() and time.monotonic() - began < 20
         stopped.settimeout(10)
-        assert stopped.recv(4096) == b""  # the line is closed
+        assert stopped.recv(4096) == b""  # the connection is closed
 
 
 def test_a_body_cut_off_changes_nothing(service: Running, client: Client) -> None:

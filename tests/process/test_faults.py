@@ -1,7 +1,7 @@
-"""What goes wrong under a real service: a full disk, a clock set back, altered files, a damaged page, kills.
+"""Faults under a real service: a full disk, a clock set back, altered files, a damaged page, kills.
 
-One service on a small disk, whose clock can be set. Each test makes a fault, looks at what is said, mends it
-and sees that all goes on by itself; ``-s`` prints a row for each.
+One service on a small disk, whose clock can be set. Each test causes a fault, reads the message, repairs the
+fault and checks that the service recovers by itself; ``-s`` prints a row for each.
 """
 
 import base64
@@ -30,7 +30,7 @@ from tests.process.seconds import STAGE, a_box, accepted_commission, give_route
 
 pytestmark = [needs("redis"), needs("mount"), needs("compiler"), pytest.mark.takes(52)]
 DISK = "size=100m"
-"""Of so small a disk a twentieth is the warning and a fiftieth the reserve: 5.2 and 2.1 MB."""
+"""A twentieth of this disk is the warning and a fiftieth the reserve: 5.2 and 2.1 MB."""
 KB = 1024
 
 
@@ -48,7 +48,7 @@ class Shop:
         return str(self.client.post(at, a_box(label))["piece"]["number"])
 
     def works(self, label: str) -> None:
-        """Health is well, and worker and beat do their part: a wait of a second brings a mail."""
+        """Check that health is well and that worker and beat act: a wait of a second brings a mail."""
         assert eventually(says(self.service, 200, ""), at_most_s=120), health(self.service)
         piece = self.add_box(label)
         for verb, body in (("start", {}), ("finish", {"minutes": 1})):
@@ -68,7 +68,7 @@ class Shop:
 
 
 def settable(folder: Path) -> Path:
-    """The library that shifts the clock of whatever it is loaded into."""
+    """Compile the library that shifts the clock of the process that loads it."""
     made = folder / "set_clock.so"
     source = BASE_DIR / "tests" / "process" / "set_clock.c"
     subprocess.run(["cc", "-shared", "-fPIC", "-O1", "-o", str(made), str(source), "-ldl"], check=True)
@@ -131,7 +131,7 @@ def test_a_disk_that_fills_up_warns_keeps_a_reserve_for_events_and_all_goes_on_o
 
 
 def until_refused(shop: Shop) -> Refused:
-    """Until the room that the database had taken before is used up as well."""
+    """Write until the room that the database has allocated is used up as well; return the refusal."""
     for _ in range(500):
         try:
             shop.client.post(f"pieces/{shop.piece}/stages/glue-up/notes/", {"words": "x" * 4000})
@@ -161,7 +161,7 @@ def test_a_clock_set_back_is_said_and_sweeps_go_on(shop: Shop) -> None:
 def test_a_damaged_page_of_the_database_is_said_by_health_and_at_the_next_start(
     shop: Shop, tmp_path: Path
 ) -> None:
-    """A copy of the shop: what is broken here stays broken."""
+    """Works on a copy of the shop, since the damage stays."""
     shop.works("before the copy")
     copy = tmp_path / "data"
     copy.mkdir(mode=0o700)
@@ -171,7 +171,7 @@ def test_a_damaged_page_of_the_database_is_said_by_health_and_at_the_next_start(
     with running(copy, **ENV) as service:
         client = Client.of_owner(service, copy)
         damage(copy / "shop.sqlite3", "jobs_commission")
-        for _ in range(20):  # each of the processes keeps pages of its own for a while
+        for _ in range(20):  # each process caches pages for a while
             with suppress(Refused):
                 client.get("commissions/")
         assert eventually(says(service, 503, "the database is damaged"), at_most_s=20)

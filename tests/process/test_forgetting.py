@@ -1,4 +1,4 @@
-"""A client is forgotten, and no byte of them is left: database, files, mails, exports, log lines, broker."""
+"""After the erasure of a client no byte of them is left: database, files, mails, exports, log, broker."""
 
 import shutil
 from email import message_from_bytes, policy
@@ -16,7 +16,7 @@ pytestmark = [needs("redis"), needs("weasyprint"), pytest.mark.takes(48)]
 
 
 def left_in(data: Path) -> dict[str, set[str]]:
-    """Every file with the marks that stand in its bytes, or in its mails as they are read."""
+    """Return every file with the marks found in its bytes, or in its mails once decoded."""
     found: dict[str, set[str]] = {}
     for path in data.rglob("*"):
         if not path.is_file():

@@ -1,4 +1,4 @@
-"""What a monitor hears when a part of the real service is gone, and when it is back."""
+"""The health page when a part of the real service is gone, and when it is back."""
 
 import json
 import os
@@ -37,7 +37,7 @@ SILENCE_S = 33
 
 @needs("redis")
 def test_a_dead_worker_is_told_with_the_reason_and_so_is_its_return(service: Running) -> None:
-    """The launcher, which would start it again at once, is held still meanwhile."""
+    """The launcher, which would restart the worker at once, is stopped meanwhile."""
     assert health(service) == (200, {"status": "well", "reasons": []}) == health(service, "/api/v1/health/")
     worker = service.part("worker")
     service.launcher.send_signal(signal.SIGSTOP)
@@ -134,7 +134,7 @@ def test_a_sweep_that_breaks_off_is_told(redis_url: str) -> None:
 
 @pytest.mark.django_db
 def test_signs_of_life_from_the_future_are_none(redis_url: str) -> None:
-    """As after a clock was set back: the sweep that ran by the old time says nothing of now."""
+    """After a clock was set back, a sweep recorded by the old time says nothing of now."""
     now = timezone.now()
     with service_health.record_sweep():
         pass

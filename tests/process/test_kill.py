@@ -1,4 +1,4 @@
-"""Every part of the service is killed at random moments under load; nothing that was said gets lost.
+"""Every part of the service is killed at random moments under load; nothing acknowledged gets lost.
 
 The seed of the random moments is printed; ``SHOP_TEST_SEED`` sets it.
 """
@@ -55,14 +55,14 @@ class Load:
             n += 1
 
     def answered(self, enough: int) -> bool:
-        """Whether so many requests were answered; a writer that gave up says why at once."""
+        """Return whether so many requests were answered; raise at once why a writer gave up."""
         for writer in self.writers:
             if writer.done():
                 writer.result()
         return len(self.events) >= enough
 
     def glue_up(self, name: str) -> None:
-        """A piece is added, started, put back, started again and left in its clamps."""
+        """Add a piece, start it, put it back, start it again and leave it in clamps."""
         path = f"commissions/{self.commissions[len(self.pieces) // PIECES_EACH]}/pieces/"
         added = self.send(f"{name} add", path, a_box(f"Box {name}"))
         piece = added["piece"]["number"]
@@ -80,7 +80,7 @@ class Load:
 
 @dataclass
 class Killer:
-    """Kills a part, and after all parts the launcher, whose next start has to clear up."""
+    """Kills a part, and after all parts the launcher, whose next start must clear up."""
 
     data: Path
     service: Running
@@ -89,7 +89,7 @@ class Killer:
     killed: Counter[str] = field(default_factory=Counter)
 
     def rounds(self, count: int) -> None:
-        """So many kills or a few more, and at least one that hit a request."""
+        """Kill so many times or a few more, until at least one kill has hit a request."""
         while self.killed.total() < count or not self.load.broken and self.killed.total() < count + 24:
             parts = [*PARTS, *self.rng.choices(PARTS, k=2)]
             self.rng.shuffle(parts)
@@ -100,13 +100,13 @@ class Killer:
             self.kill_launcher()
 
     def let_work(self) -> None:
-        """Until a few more requests were answered, and some of the next ones are under way."""
+        """Wait until a few more requests were answered and some of the next ones are under way."""
         enough = len(self.load.events) + self.rng.randint(1, 4)
         assert eventually(lambda: self.load.answered(enough), at_most_s=90), "nothing is answered"
         time.sleep(self.rng.uniform(0, 0.3))
 
     def kill_part(self, part: str) -> None:
-        """The part itself or one of its processes, whichever the dice say."""
+        """Kill the part itself or one of its processes, at random."""
         found: list[psutil.Process] = []
         back = eventually(lambda: bool(found.extend(self.processes(part)) or found), at_most_s=60)
         assert back, f"the {part} does not come back"
@@ -123,7 +123,7 @@ class Killer:
         return []
 
     def kill_launcher(self) -> None:
-        """Alone, with all its children, or a second time while it starts."""
+        """Kill the launcher alone, with all its children, or twice while it starts."""
         how = self.rng.choice(("alone", "with all", "twice"))
         if how == "with all":
             for process in self.service.tree():
@@ -176,7 +176,7 @@ def under(load: Load, killer: Killer, rounds: int, seed: int) -> None:
 
 
 def once_each(load: Load, data: Path) -> None:
-    """What was acknowledged is what is kept, and asking again under the key says the same."""
+    """Check that exactly the acknowledged is stored, and that a repeat under the key answers the same."""
     with closing(sqlite3.connect(data / "shop.sqlite3")) as shop:
         kept = {key: (first, last) for key, first, last in shop.execute(
             "SELECT key, first_seq, last_seq FROM jobs_commandkey"
@@ -198,7 +198,7 @@ def folds_and_verifies(data: Path) -> None:
 
 
 def each_reminder_came(load: Load, killer: Killer, folder: Path) -> None:
-    """Each once; a worker killed between sending and noting it may repeat one, with the same Message-ID."""
+    """Check that each reminder came once; one killed before its record may repeat with its Message-ID."""
 
     def ids() -> dict[str, list[str]]:
         found = defaultdict(list)

@@ -1,4 +1,4 @@
-"""The memory of the whole service at rest, after work that loads whatever it loads."""
+"""The memory of the whole service at rest, after work that loads all it ever loads."""
 
 import sys
 from concurrent.futures import ThreadPoolExecutor
@@ -35,7 +35,7 @@ def presses(service: Running) -> int:
 
 
 def use(service: Running, data: Path) -> None:
-    """Open pages and drafts so often that each process of the web server has had some; look at the API."""
+    """Open pages and drafts so often that each web process has served some; open the API."""
     cookie, client = signed_in(service, OWNER), Client.of_owner(service, data)
     paths = walk(service, cookie, most=PAGES)
     assert len(paths) > PAGES / 2

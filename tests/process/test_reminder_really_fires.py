@@ -1,6 +1,6 @@
-"""The real process tree, a real wait of seconds, and the mail that lands in the mail folder.
+"""The real process tree, a real wait of seconds, and the mail that arrives in the mail folder.
 
-No patched clock, no eager tasks: beat pokes, the worker sweeps, the file is written.
+No patched clock, no eager tasks: beat queues, the worker sweeps, the file is written.
 """
 
 import time
@@ -66,7 +66,7 @@ def on_screen(client: Client, wait: dict[str, Any]) -> list[int]:
 
 @pytest.mark.long
 def test_what_fell_due_while_nothing_ran_goes_out_once_and_the_late_one_says_so(tmp_path: Path) -> None:
-    """Two waits: one is over 10 s after the stop; the other was over ten minutes before it was entered."""
+    """One wait is over 10 s after the stop; the other was over ten minutes before it was entered."""
     slow = {**ENV, "SHOP_SWEEP_SECONDS": "600"}
     with running(tmp_path, **slow) as service:
         client = Client.of_owner(service, tmp_path)
@@ -94,6 +94,6 @@ def test_what_fell_due_while_nothing_ran_goes_out_once_and_the_late_one_says_so(
 
 
 def clock(moment: datetime) -> str:
-    """The time, with its day where that is not today: a run over midnight."""
+    """Return the time, with its day where that is not today: a run over midnight."""
     today = datetime.now(UTC).date()
     return f"{moment:%H:%M}" if moment.date() == today else f"{moment:%a %d %b %Y %H:%M}"

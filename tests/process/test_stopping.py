@@ -26,7 +26,7 @@ def test_a_worker_asked_to_stop_ends_after_the_message_in_hand_and_repeats_none(
         def stop_at_third(session: Any) -> None:
             if len(server.mails) == 3:
                 ships.running["worker"].send_signal(signal.SIGTERM)
-                time.sleep(1)  # the mail server takes its time, and the worker has to wait for it
+                time.sleep(1)  # the mail server is slow, and the worker must wait for it
 
         server.on_data = stop_at_third
         ships.start_worker("worker")

@@ -1,4 +1,4 @@
-"""Very many reminders due at one moment, while what sends them is killed again and again.
+"""Very many reminders due at one moment, while their sender is killed repeatedly.
 
 Real broker, workers, beats and mail server. The small one runs always; the large ones are marked ``long``.
 """
@@ -38,7 +38,7 @@ print(json.dumps([[key - 10**12, *rest] for key, *rest in rows]))
 
 @dataclass
 class Storm:
-    """What arrived and when; at some of the mails the process that sends is killed before it hears of it."""
+    """The mails that arrived and when; at some of them the sending process is killed before the answer."""
 
     ships: Fleet
     server: MailServer
@@ -55,7 +55,7 @@ class Storm:
         mail = self.server.mails[-1]
         told = [int(n) for n in dict.fromkeys(JOINT.findall(text_of(mail)))]
         self.arrived.append((datetime.now(UTC), str(mail["To"]), str(mail["Message-ID"]), told))
-        self.told.update(told)  # counted rather than the mails: what is very late comes many in one
+        self.told.update(told)  # count reminders, not mails: very late ones share a mail
         if self.kill_at and len(self.told) >= self.kill_at[0]:
             self.kill_at.pop(0)
             self.kill_sender(session.session.peer[1])
@@ -75,7 +75,7 @@ class Storm:
         return [f"worker{n}" for n in range(self.workers)]
 
     def until(self, enough: Callable[[], bool], *, at_most_s: float) -> None:
-        """Wait, starting again what was killed, as the launcher does."""
+        """Wait, and restart what was killed, as the launcher does."""
         limit = time.monotonic() + at_most_s
         while not enough():
             assert time.monotonic() < limit, f"{len(self.told)} of {self.count} came"
@@ -136,7 +136,7 @@ def check(blow: Storm, due: datetime, *, all_recorded: bool) -> None:
 
 
 def in_order(blow: Storm, kept: dict[int, tuple[str, int, str]]) -> None:
-    """To each person in the order in which they fell due, but for those that had to be tried again."""
+    """Check that each person's reminders came in the order they fell due, except the retried ones."""
     seen: dict[str, list[int]] = defaultdict(list)
     for _, person, _, told in blow.arrived:
         seen[person] += [n for n in told if kept[n][1] == 1 and n not in seen[person]]
@@ -190,9 +190,9 @@ def no_server() -> Iterator[tuple[dict[str, str], None]]:
 
 @contextmanager
 def own_postgres() -> Iterator[tuple[dict[str, str], Callable[[], None]]]:
-    """A server of this test's own, which it may stop hard.
+    """Start a server for this test, which may stop it hard.
 
-    Not below pytest's folders: they are closed to the user the server runs as whenever another pytest starts.
+    Not below pytest's folders: another pytest's start closes them to the user that the server runs as.
     """
     with tempfile.TemporaryDirectory(prefix="shop-storm-pg-") as folder:
         os.environ.setdefault("XDG_RUNTIME_DIR", folder)
@@ -209,5 +209,5 @@ def own_postgres() -> Iterator[tuple[dict[str, str], Callable[[], None]]]:
             address = f"postgres://postgres@{host}/postgres"
             yield {"SHOP_DATABASE_URL": address}, lambda: control("-m", "immediate", "restart")
         finally:
-            control("-m", "immediate", "stop")  # the library knows the process from before a restart only
+            control("-m", "immediate", "stop")  # after a restart the library does not know the process
             server.cleanup()

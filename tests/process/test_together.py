@@ -1,4 +1,4 @@
-"""Twenty people at the same pieces at once: each key once, nobody meets a lock, the log tells it all."""
+"""Twenty people at the same pieces at once: each key once, nobody meets a lock, the log has it all."""
 
 import random
 import secrets
@@ -26,7 +26,7 @@ ENV = {"SHOP_OWNER_PASSWORD": "spokeshave and rasp", "SHOP_TIME_ZONE": "UTC", "S
 
 @dataclass
 class Told:
-    """What was answered under each key: the events of a success, each refusal by its code."""
+    """The answers under each key: the events of a success, each refusal by its code."""
 
     events: dict[str, list[list[int]]] = field(default_factory=dict)
     fresh: Counter[str] = field(default_factory=Counter)
@@ -46,7 +46,7 @@ class Told:
 
 
 def at_work(client: Client, pieces: list[str], told: Told, person: int, rng: random.Random) -> None:
-    """Do to a piece what its stage allows; each second request is sent twice at once, as by a poor line."""
+    """Do to a piece what its stage allows; send each second request twice at once, as a poor line would."""
     with ThreadPoolExecutor(2) as line:
         for n in range(EACH):
             piece = rng.choice(pieces)

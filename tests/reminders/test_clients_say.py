@@ -1,4 +1,4 @@
-"""What a client says on their page reaches the bench, mail and push at once, by each person's wishes."""
+"""A client's message on their page reaches bench, mail and push at once, by each person's preferences."""
 
 from datetime import timedelta
 from decimal import Decimal
@@ -29,7 +29,7 @@ YES, NO, ASKED = ReminderKind.SAID_YES, ReminderKind.SAID_NO, ReminderKind.ASKED
 
 @pytest.fixture
 def quote(bench: Bench) -> str:
-    """A quote that is with the client."""
+    """Return a quote that the client has."""
     commission = a_commission(bench.call(), a_client(bench.call()))
     a_piece(bench.call(), commission)
     line = Line(description="Top as drawn", unit_price=Decimal(1000), tax_pct=Decimal(10))

@@ -1,4 +1,4 @@
-"""What is told in the morning: promises, silence, payments, deliveries, supplies; once on each occasion."""
+"""Morning reminders: promises, silence, payments, deliveries, supplies; once on each occasion."""
 
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
@@ -160,7 +160,7 @@ def test_it_is_put_off_and_acknowledged_by_events(bench):
 
 
 class TestOccasionsOfOneSubject:
-    """An invoice is told before it is due and when it is late: on the bench it stands once."""
+    """An invoice is due for a reminder before its day and when late; the bench shows it once."""
 
     @pytest.fixture
     def told(self, bench) -> dict[str, str]:

@@ -1,4 +1,4 @@
-"""After a while without a sweep: late ones go out once, together, and say so; forgiven ones do not."""
+"""After a pause without sweeps: late reminders go out once, together, and say so; skipped ones do not."""
 
 import pytest
 from django.core.management import call_command

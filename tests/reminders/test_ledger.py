@@ -43,7 +43,7 @@ def server(settings):
 
 
 def together(work, count):
-    """What ``count`` threads got, all let go at one moment."""
+    """Return what ``count`` threads got that all started at one moment."""
     start, got, problems = threading.Barrier(count), [], []
 
     def run():
@@ -154,7 +154,7 @@ def test_a_sender_killed_between_sending_and_recording_repeats_it_once_with_the_
 
 
 def deliver_in_a_process(now, server):
-    """A real process that sweeps once, over the database of this test."""
+    """Start a real process that sweeps once, over the database of this test."""
     database = connection.settings_dict
     if connection.vendor == "sqlite":
         url = f"sqlite:///{database['NAME']}"

@@ -1,4 +1,4 @@
-"""A time that was told and moves: one "not yet", then the reminder once more; and news of the cold."""
+"""A time already sent that moves: one "not yet", then the reminder once more; and news of the cold."""
 
 from datetime import datetime, timedelta
 
@@ -17,7 +17,7 @@ EPOXY = HOUR_GLUE | {"name": "Hour epoxy", "family": "epoxy", "water_based": Fal
 
 @pytest.fixture
 def wait(bench) -> Wait:
-    """Four hours to unclamp at 20 °C; everything else of the glue-up is answered."""
+    """Return a wait of four hours to unclamp at 20 °C; every other question of the glue-up is answered."""
     set_sheet(bench.call(), kind="glue", key="hour-epoxy", data=EPOXY)
     piece = bench.glue_up(glue="hour-epoxy")
     finish_wait(bench.call(), wait=bench.wait(piece, "scrape").id, reason="scraped")
@@ -41,7 +41,7 @@ def subjects(folder) -> list[str]:
 def test_not_yet_goes_out_once_and_the_reminder_comes_again(bench, wait, mail_folder):
     first = ready(wait)
     assert deliver_due(first) == 1
-    air(wait.since, *[11] * 16)  # a sensor that comes back late: it was cold all the while
+    air(wait.since, *[11] * 16)  # a sensor reports late: it was cold all the while
     assert ready(wait) > first + HOUR
     assert deliver_due(first + 20 * MINUTE) == 1
     air(wait.since + 4 * HOUR, 11, 11)
@@ -71,7 +71,7 @@ def test_who_has_seen_the_wrong_time_is_told_too(bench, wait, mail_folder):
 def test_a_move_of_minutes_is_not_worth_a_mail(bench, wait, mail_folder):
     deliver_due(ready(wait))
     before = ready(wait)
-    air(wait.since, *[20.5] * 16)  # a sensor may be off by a degree: to be sure half a degree slower
+    air(wait.since, *[20.5] * 16)  # a sensor may be off by a degree: the safe time is half a degree slower
     assert timedelta() < ready(wait) - before < 15 * MINUTE
     assert deliver_due(ready(wait) + MINUTE) == 0
 

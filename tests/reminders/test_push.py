@@ -1,4 +1,4 @@
-"""Pushes through a real HTTP service: sent once, tried again, and their address told to nobody."""
+"""Pushes through a real HTTP service: sent once, retried, and their address never shown."""
 
 import logging
 import socket
@@ -36,7 +36,7 @@ def sink(settings):
 
 @pytest.fixture
 def phone(bench, sink):
-    """Reminders come by push alone."""
+    """Return a push address; its owner gets reminders by push alone."""
     change_person(bench.by, reminders_by_mail=False)
     address = push.add_address(bench.by, url=sink.url, label="my phone")
     change_person(bench.by, name="Ines")
@@ -223,7 +223,7 @@ def test_which_addresses_are_of_the_outside(host, allowed):
 
 
 def test_what_a_name_leads_to_is_checked_too(bench, phone, sink, settings):
-    """Kept while it was allowed; a name of this machine that says nothing of it."""
+    """The address was allowed when stored; the name of this machine resolves to a private address."""
     settings.PUSH_NETWORKS = []
     PushAddress.objects.update(url=f"json://{socket.gethostname()}:{sink.server.server_port}/hook")
     with pytest.raises(Invalid, match="private network|not known"):

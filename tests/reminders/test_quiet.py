@@ -1,4 +1,4 @@
-"""Quiet hours: what waits for their end, what is told before them, and what they do not hold."""
+"""Quiet hours: what waits for their end, what goes out before them, and what they do not hold."""
 
 from datetime import datetime
 from zoneinfo import ZoneInfo

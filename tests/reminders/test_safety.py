@@ -19,7 +19,7 @@ CLOSING = datetime(2026, 4, 1, 17, 30, tzinfo=UTC)
 
 @pytest.fixture
 def task(bench, settings) -> SafetyTask:
-    """The first coat is on, the rags lie there; every earlier reminder is settled."""
+    """Return the task of a first coat; every earlier reminder is settled."""
     settings.ROUTES_DIR = ROUTES
     piece = bench.accepted(**SHORT | {"finish_face": "quick-oil", "sealing_coats": "2"})
     bench.do_until(piece, "flatten")

@@ -1,4 +1,4 @@
-"""What the mails say."""
+"""The texts of the mails."""
 
 from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.workshop.accounts import change_person

@@ -1,4 +1,4 @@
-"""How each person wants to be told: by which channel, how early, how often, and whether it may wake them."""
+"""Each person's reminder preferences: channel, lead time, repeats, and whether a reminder may wake them."""
 
 import pytest
 

@@ -1,4 +1,4 @@
-"""Who sees what: nobody, a maker, the owner. Every page says for whom it is."""
+"""Who sees what: nobody, a maker, the owner. Every page declares for whom it is."""
 
 from collections.abc import Iterator
 from decimal import Decimal
@@ -40,7 +40,7 @@ def test_every_page_says_for_whom_it_is(pattern: URLPattern):
 
 
 def test_only_signing_in_and_what_a_secret_link_opens_is_for_anyone():
-    """The pages of a client's link and the calendar feed look for their own token; two belong to a phone."""
+    """The pages of a client's link and the calendar feed check their token; two belong to a phone."""
     found = {str(p.pattern) for p in patterns() if p.callback.access == "anyone"}
     assert {p for p in found if "token>" not in p} == {"sign-in/", "service-worker.js", "no-signal/"}
 

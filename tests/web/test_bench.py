@@ -1,4 +1,4 @@
-"""The bench: what can be done, what is under way, what waits, what presses; reminders and their answers."""
+"""The bench: what can be done, what is under way, what waits, what is urgent; reminders and their answers."""
 
 import re
 from datetime import timedelta
@@ -15,14 +15,14 @@ from tests.web.pages import Page, Pages, head
 
 
 def section(page: Page, heading: str) -> str:
-    """The words under a heading, up to the next one."""
+    """Return the words under a heading, up to the next one."""
     _, _, rest = page.text.partition(f">{heading}</h2>")
     return " ".join(rest.partition("<h2")[0].split())
 
 
 @pytest.fixture
 def glued(work: Work, slow_piece: Piece) -> Piece:
-    """In the clamps for forty minutes: the squeeze-out is rubbery, the clamps stay on."""
+    """Return a piece in clamps for forty minutes: the squeeze-out is rubbery, the clamps stay on."""
     in_clamps(work, slow_piece, minutes=40)
     return slow_piece
 
@@ -95,7 +95,7 @@ class TestReminders:
         assert "Squeeze-out scraped" in words and "can be done since" in words and "Desk top" in words
 
     def test_what_presses_stands_above_the_work_and_what_can_wait_below(self, pages: Pages, told: Page):
-        """The open window stands among what must not be missed: its reminder is the less urgent of two."""
+        """The open window is among what must not be missed: its reminder is the less urgent of two."""
         Wait.objects.filter(kind="unclamp").update(since=timezone.now() - timedelta(days=9))
         refill(since=Turn.ESTIMATES)
         page = pages.get("/")

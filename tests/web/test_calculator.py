@@ -1,4 +1,4 @@
-"""The calculator's pages: every calculation answers on a page of its own, and says what it refuses where."""
+"""The calculator's pages: every calculation answers on its page, and shows a refusal beside its field."""
 
 import re
 
@@ -13,7 +13,7 @@ TYPED = {"HX-Request": "true", "HX-Current-URL": "http://testserver/calculator/"
 
 
 def answer_of(text: str) -> str:
-    """The figures, without notes and sources, which may cite the symbols of a standard."""
+    """Return the figures, without notes and sources, which may cite the symbols of a standard."""
     return text.split('id="answer"', 1)[-1].split("Sources<")[0].split('<p class="small soft"')[0]
 
 

@@ -1,4 +1,4 @@
-"""Clamped always saves with its moment; what was left open is asked on bench and stage, and over the API."""
+"""Clamped always saves with its moment; bench, stage and API ask for what was left open."""
 
 from datetime import timedelta
 
@@ -17,7 +17,7 @@ from tests.web.pages import Pages
 
 @pytest.fixture
 def glue_up(work: Work, slow_piece: Piece) -> str:
-    """The page of a glue-up that is under way for twenty minutes."""
+    """Return the page of a glue-up that has been under way for twenty minutes."""
     at_the_glue(work, slow_piece)
     work.now = timezone.now() - timedelta(minutes=20)
     work.start(slow_piece, "glue-up", measured=good(slow_piece, "glue-up", "start"))
@@ -25,7 +25,7 @@ def glue_up(work: Work, slow_piece: Piece) -> str:
 
 
 def tapped(pages: Pages, glue_up: str, *, lot: str, minutes_ago: int) -> str:
-    """Press Clamped on the full screen, as its script does; the moment that it sends."""
+    """Press Clamped on the full screen, as its script does; return the moment sent."""
     at = (timezone.now() - timedelta(minutes=minutes_ago)).isoformat()
     page = pages.send_form(
         f"{glue_up}now/", pages.get(f"{glue_up}now/").form(), {"when": at, "measured.glue_lot": lot}

@@ -67,7 +67,7 @@ def _own_files(tmp_path, settings):
 
 @pytest.fixture
 def visitor() -> Browser:
-    """Somebody who works nowhere here; a form from elsewhere would be refused them."""
+    """Return the browser of somebody outside the shop, which refuses a form from another site."""
     return Browser(raise_request_exception=False, enforce_csrf_checks=True)
 
 
@@ -254,7 +254,7 @@ def test_too_many_questions_are_stopped(visitor: Browser, work: Work, piece: Pie
         return visitor.post(f"{link}ask/", {**typed, "words": f"Question {n}"}).status_code
 
     assert [ask(n) for n in range(portal.MOST_ASKED + 1)] == [302] * portal.MOST_ASKED + [429]
-    cache.clear()  # whoever waits, or comes from many places
+    cache.clear()  # later, or from many places
     rest = MOST_IN_A_DAY - portal.MOST_ASKED
     assert [ask(n) for n in range(100, 100 + rest)] == [302] * rest
     cache.clear()
@@ -360,7 +360,7 @@ def test_no_link_stands_in_the_log_file(visitor: Browser, piece: Piece, owner: P
 
 
 def a_quote(work: Work, piece: Piece, *, price: int = 2000) -> str:
-    """An issued quote with one alternative, on a commission that is still an enquiry."""
+    """Return an issued quote with one alternative, on a commission that is still an enquiry."""
     done = draft_quote(
         work.call(),
         commission=piece.commission.number,

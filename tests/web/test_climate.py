@@ -1,4 +1,4 @@
-"""The page of the air, and what waits say of it on the bench and at their stage."""
+"""The climate page, and what waits say of the air on the bench and at their stage."""
 
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -20,7 +20,7 @@ HOUR = timedelta(hours=1)
 
 
 def air(temps: list[float], *, humidity: int | None = 45, place: str = "shop") -> None:
-    """So many hours of it, up to now."""
+    """Take hourly readings of these temperatures, up to now."""
     now = timezone.now()
     begin = now - (len(temps) - 1) * HOUR
     entries = [

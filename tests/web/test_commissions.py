@@ -1,4 +1,4 @@
-"""The list of commissions, a new one, one with everything on it, and its changes."""
+"""The list of commissions, a new one, one with its pieces, and its changes."""
 
 import re
 from datetime import date, timedelta
@@ -262,7 +262,7 @@ class TestPieces:
         assert "Legs turned" in pages.get(f"/commissions/{piece.commission.number}/").words
 
     def test_changing_sends_only_what_differs(self, pages: Pages, piece: Piece):
-        """162.7 mm shows rounded in inches; saving the form as it stands must not move it by a hair."""
+        """162.7 mm shows rounded in inches; saving the form unchanged must not move it at all."""
         pages.send(f"/pieces/{piece.number}/change/", {"length": "1623.4 mm"})
         piece.refresh_from_db()
         length = piece.inputs["length_len"]

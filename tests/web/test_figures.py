@@ -1,4 +1,4 @@
-"""Figures of the calculations on a screen: each has a name in words and stands in the reader's units."""
+"""Figures of the calculations on a screen: each has a name in words and the reader's units."""
 
 import re
 from typing import Any
@@ -21,7 +21,7 @@ RAW = re.compile(r"[a-z]+_[a-z]")
 
 @pytest.fixture
 def pieces(work: Work) -> list[Piece]:
-    """Between them they have every calculation."""
+    """Return pieces that have every calculation between them."""
     add_equipment(work.call(), kind="clamp", count=6, reach="50", units=INCHES, name="long")
     stiff = work.accepted(**LONG, route="edge-glued-stiffened", stiffeners="yes")
     return [stiff, work.accepted(**LONG, route="edge-glued-breadboard")]
@@ -60,7 +60,7 @@ def test_no_raw_name_or_number_is_on_screen(pieces: list[Piece], units: Units):
             rows = [word for row in calculation["rows"] for word in row.values()]
             asked = [word for row in calculation["inputs"] for word in row.values()]
             said = (calculation["headline"], *cells, *rows, *asked, *calculation["sources"])
-            told = [str(words) for words in said]  # those of a translation are made when they are shown
+            told = [str(words) for words in said]  # lazy translations are rendered when they are shown
             assert [text for text in told if RAW.search(text) or re.search(r"\d{7}|[{}\[\]]", text)] == []
 
 

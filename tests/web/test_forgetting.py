@@ -1,4 +1,4 @@
-"""The pages that hand a client's data over and forget them, and those of quoted hours."""
+"""The pages that export a client's data and erase the client, and those of quoted hours."""
 
 import io
 import zipfile
@@ -11,7 +11,7 @@ from tests.web.pages import Pages
 
 
 def somebody(work: Work) -> Client:
-    """Whose one commission was declined."""
+    """Return a client whose one commission was declined."""
     client = a_client(work.call(), email="orla@fenwick.example")
     number = a_commission(work.call(), client).number
     move_commission(work.call(), commission=number, to="declined", reason="too dear")

@@ -1,4 +1,4 @@
-"""What a phone keeps: every file a page needs, the pages at hand, and how it hears of changes."""
+"""What a phone keeps: every file a page needs, the open pages, and how it hears of changes."""
 
 import json
 import re

@@ -1,4 +1,4 @@
-"""A time of a stage that is years back is asked about, on the page and over the API, never silently taken."""
+"""Page and API ask about a time of a stage that is years back; they never take it silently."""
 
 from datetime import timedelta
 
@@ -15,7 +15,7 @@ FINISH = dict.fromkeys(("way_in_measured", "drawing_approved", "sample_approved"
 
 
 def typed(days: float) -> str:
-    """So many days before the commission was opened, as a page takes it."""
+    """Return a time so many days before the commission was opened, as a page takes it."""
     return timezone.localtime(BEGUN - timedelta(days=days)).strftime("%Y-%m-%dT%H:%M")
 
 
@@ -52,7 +52,7 @@ def test_the_api_names_the_problem_until_the_flag_is_sent(work: Work, piece: Pie
     assert (refused.status_code, refused.data["code"]) == (409, "say-it-is-meant")
     assert refused.data["errors"][0]["pointer"] == "#/long_ago" and head() == before
     meant = api.post(path, {**body, "long_ago": True})
-    # A finish may not lie before its start; what is meant is no longer the question then.
+    # A finish may not lie before its start, confirmed or not.
     assert (meant.status_code, meant.data.get("code")) == (
         (422, "invalid") if verb == "finish" else (200, None)
     )

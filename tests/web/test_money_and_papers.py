@@ -253,7 +253,7 @@ def test_paid_stage_leads_to_invoice_and_payment(pages: Pages, work: Work, piece
 
 
 class TestWhatIsOver:
-    """What was delivered, ended or paid is not said to be due or promised any more."""
+    """What was delivered, ended or paid is no longer shown as due or promised."""
 
     def test_a_paid_invoice_says_so_and_one_paid_in_part_what_is_open(
         self, pages: Pages, work: Work, at: str, piece: Piece

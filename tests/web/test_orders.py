@@ -17,14 +17,14 @@ AGREED = {"price": "1,200.50", "promise_on": "2999-01-01"}
 
 @pytest.fixture
 def number(work: Work) -> str:
-    """An enquiry of one piece."""
+    """Return the number of an enquiry with one piece."""
     commission = a_commission(work.call(), a_client(work.call()))
     a_piece(work.call(), commission)
     return commission.number
 
 
 def next_action(pages: Pages, number: str) -> str:
-    """The words of the one big button."""
+    """Return the words of the one big button."""
     found = re.findall(r'<a class="next".*?<b>(.*?)</b>', pages.get(f"/commissions/{number}/").text, re.S)
     return found[0] if found else ""
 

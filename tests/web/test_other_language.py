@@ -1,4 +1,4 @@
-"""Every page says everything in the language of the shop; what is left in English is data, and is listed."""
+"""Every page says everything in the language of the shop; what stays in English is data, and is listed."""
 
 from collections.abc import Iterator
 from dataclasses import asdict
@@ -41,7 +41,7 @@ DAYS = (
 """Django's own catalogue has the days and months of a real language."""
 
 HARDWARE = ("Steel channel", "long", "Bolt with washer and threaded insert", "Discs")
-"""Names on the shopping list: what stands on the shelf is found by them."""
+"""Names on the shopping list, by which a supply on the shelf is matched."""
 
 
 @pytest.fixture
@@ -56,15 +56,15 @@ def other_language(settings: Any, tmp_path: Path) -> Iterator[None]:
 
 
 def _forget_templates() -> None:
-    """A template that was read has the messages in its arguments already."""
+    """Reset the templates: one that was read has the messages in its arguments already."""
     for loader in engines["django"].engine.template_loaders:
         loader.reset()
 
 
 def known() -> Known:
-    """What is data: the shop's own texts, routes, products, woods and countries, and what calculations say.
+    """Return what is data: the shop's texts, routes, products, species, countries, words of calculations.
 
-    Calculations know no Django and no language; a page shows their words as they come.
+    Calculations know neither Django nor a language; a page shows their words unchanged.
     """
     routes = {text for route in all_routes().values() for text in texts(vars(route).values())}
     classes = [asdict(sheet) for sheet in (*glue_classes().values(), *finish_classes().values())]

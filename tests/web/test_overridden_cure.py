@@ -26,7 +26,7 @@ from tests.shop_fixtures import INCHES, ROUTES, SHORT, Work, quick_sheets, the_p
 from tests.web.pages import Page, Pages
 
 CURE = timedelta(days=21)
-"""Of a water-borne finish that has no sheet of its own: common practice, no source."""
+"""Cure of a water-borne finish without a sheet: common practice, no source."""
 
 
 @pytest.fixture(autouse=True)
@@ -37,7 +37,7 @@ def _own_files(tmp_path: Any, settings: Any) -> None:
 
 @pytest.fixture
 def coated(work: Work, settings: Any) -> Piece:
-    """Its last coat is on since yesterday, and cures for three weeks."""
+    """Return a piece whose last coat went on yesterday, and cures for three weeks."""
     settings.ROUTES_DIR = ROUTES
     quick_sheets(work.call())
     piece = work.accepted(**SHORT | {"finish_face": "water-borne"})
@@ -55,7 +55,7 @@ def the_cure(piece: Piece) -> Wait:
 
 
 def cut_short(work: Work, piece: Piece, way: str) -> date:
-    """End the cure at once, with a reason; the day it was computed to end."""
+    """End the cure at once, with a reason; return the day it was computed to end."""
     wait = the_cure(piece)
     computed: date = timezone.localdate(wait.since + CURE)
     assert timezone.localdate(wait.estimate.ready_at) == computed > timezone.localdate(work.now)
@@ -132,7 +132,7 @@ def test_a_cure_that_was_waited_for_names_the_day_it_ended(work: Work, coated: P
 
 
 def test_done_again_only_the_new_cure_counts(work: Work, coated: Piece):
-    """What was coated anew is not held by the computed day of the coat that was sanded off."""
+    """The computed day of the sanded coat does not hold what was coated again."""
     cut_short(work, coated, "ended")
     redo_stage(work.call(), piece=coated.number, stage=last_coat(coated), reason="runs")
     work.go(days=3)

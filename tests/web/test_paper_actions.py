@@ -22,7 +22,7 @@ REASON = {"reason": "printed by mistake"}
 
 @pytest.fixture
 def work(db: None) -> Work:
-    """Papers of all kinds; a few are withdrawn or credited."""
+    """Return somebody at work in a shop with papers of all kinds, a few withdrawn or credited."""
     work = a_long_story()
     for issue in (issue_job_sheet, issue_care_sheet):
         issue(work.call(), commission="2026-005")
@@ -43,7 +43,7 @@ def forgotten(work: Work) -> None:
 
 
 def untouched(work: Work) -> None:
-    """Nothing is rendered but one paper."""
+    """Check that nothing is rendered but one paper."""
 
 
 @contextmanager
@@ -54,7 +54,7 @@ def rolled_back() -> Iterator[None]:
 
 
 def papers() -> list[Paper]:
-    """One of each kind that holds, one that does not."""
+    """Return one paper of each kind in force, and one that is not."""
     return list({(p.kind, bool(p.withdrawn_at), p.what): p for p in Paper.objects.order_by("id")}.values())
 
 

@@ -1,7 +1,7 @@
-"""What stands before clients and makers: no raw names of fields, no marks of provenance, no seconds of work.
+"""Texts for clients and makers: no raw names of fields, no marks of provenance, no seconds of work.
 
-Every page of the long story is read, every paper that it issued, every draft, and its mails. Where figures
-come from may stand in a fold of sources (``class="sources"``), and at the end of a job sheet.
+Every page of the long story is read, every paper that it issued, every draft, and its mails. The sources of
+figures may stand in a fold (``class="sources"``), and at the end of a job sheet.
 """
 
 import html
@@ -44,7 +44,7 @@ HIDDEN = {"script", "style", "head"}
 
 
 def raw_names() -> set[str]:
-    """The names of fields of sheets, inputs and figures that are no words: with an underscore or a unit."""
+    """Return the names of fields of sheets, inputs and figures that are no words: they have an underscore."""
     names = {
         *vars(Glue)["__dataclass_fields__"],
         *vars(Finish)["__dataclass_fields__"],
@@ -63,7 +63,7 @@ def raw_names() -> set[str]:
 
 
 class Reader(HTMLParser):
-    """What is read on a page: ``front`` without the folds of sources, ``folded`` what is in them."""
+    """The text of a page: ``front`` without the folds of sources, ``folded`` with what is in them."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -97,7 +97,7 @@ def read(page: str) -> tuple[str, str]:
 
 
 def wrong(text: str, names: set[str], *, may_tell_sources: bool = False) -> list[str]:
-    """Everything in a text that nobody should have to read."""
+    """Return everything in a text that nobody should have to read."""
     keys = [word for word in re.findall(r"\b[a-z]+(?:_[a-z0-9]+)+\b", text) if word in names]
     patterns = [WORKERS, ADDRESSES] + ([] if may_tell_sources else [MARKS, SECONDS_OF_WORK, CLAUSES])
     found = [text[max(0, m.start() - 30) : m.end() + 20] for p in patterns for m in p.finditer(text)]
@@ -105,7 +105,7 @@ def wrong(text: str, names: set[str], *, may_tell_sources: bool = False) -> list
 
 
 def papers(now: Any) -> Iterator[tuple[str, str]]:
-    """Every paper that was issued, every draft of one, with its words."""
+    """Yield every issued paper and every draft of one, with its words."""
     for paper in Paper.objects.all():
         yield paper.number, words(render(paper))
     for offer in Offer.objects.all():
@@ -122,7 +122,7 @@ def papers(now: Any) -> Iterator[tuple[str, str]]:
 
 
 def prints(owner: Pages) -> Iterator[tuple[str, str]]:
-    """What is printed and not kept."""
+    """Yield the prints that are not stored."""
     piece = Piece.objects.latest("id").number
     for name, of in (("shopping-print", []), ("piece-label", [piece])):
         answer = owner.http.get(reverse(f"web:{name}", args=of))
@@ -163,7 +163,7 @@ def test_no_page_and_no_paper_shows_what_only_a_machine_or_a_checker_reads():
 
 
 def mails(work: Work) -> Iterator[tuple[str, str]]:
-    """What is sent of every wait, and of rags and dust."""
+    """Yield the mails of every wait, and of rags and dust."""
     due = list(ReminderDue.objects.filter(person=work.by.id).exclude(wait=None, task=None))
     assert {each.task is None for each in due} == {True, False}
     for each in due:

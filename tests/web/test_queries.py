@@ -22,7 +22,7 @@ MOST_CALLS = 350_000
 
 
 def in_the_shop(work: Work, count: int) -> None:
-    """So many commissions, all accepted, each with a piece that settles or can be started."""
+    """Add so many accepted commissions, each with a piece that settles or can be started."""
     client = a_client(work.call())
     for _ in range(count):
         commission = a_commission(work.call(), client)
@@ -37,7 +37,7 @@ def queries(http: Any, path: str) -> int:
 
 
 def queries_and_calls(http: Any, path: str) -> tuple[int, int]:
-    """Calls of functions, ours and Django's and Python's own: a page's work, whatever the machine."""
+    """Return the queries and the function calls of a page: its work, whatever the machine."""
     profile = cProfile.Profile(builtins=False, subcalls=False)
     with profile:
         count = queries(http, path)

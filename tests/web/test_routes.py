@@ -1,4 +1,4 @@
-"""The route of a piece changed at its page, and the shop's templates."""
+"""The route of a piece edited at its page, and the shop's templates."""
 
 from jobs.models import Piece, RouteTemplate
 from tests.shop_fixtures import Work, stage_of

@@ -1,4 +1,4 @@
-"""Safety tasks on the bench: what must not be missed, answered with what was done."""
+"""Safety tasks on the bench: among what must not be missed, answered with what was done."""
 
 from datetime import timedelta
 

@@ -1,4 +1,4 @@
-"""A form whose page stood open while somebody else changed what it shows: refused once, then carried out."""
+"""A form whose page somebody else's change made stale: refused once, then accepted."""
 
 import pytest
 
@@ -20,7 +20,7 @@ CHANGED = "changed since it was last seen"
 
 
 def refused_once(pages: Pages, path: str, form: Form) -> Page:
-    """The page with its form after the refusal; sent again as it stands then it is carried out."""
+    """Check that a stale form is refused and writes nothing; send it again as the page then shows it."""
     before = head()
     page = pages.send_form(path, form, status=409)
     assert CHANGED in page.words and head() == before

@@ -26,7 +26,7 @@ WIDE = TOP | {"label": "Table top", "length": "96", "width": "42", "thickness": 
 
 @pytest.fixture
 def wide(work: Work) -> Piece:
-    """A wide walnut top with the default glue, dry fitted: more joints than the open time allows."""
+    """Return a wide walnut top with the default glue, dry fitted: too many joints for the open time."""
     piece = work.accepted(**WIDE)
     at_the_glue(work, piece)
     return piece
@@ -126,7 +126,7 @@ once_per = "commission"
 
 
 def test_sisters_that_are_glued_with_it_count_too(work: Work, settings: Any, tmp_path: Path):
-    """A route whose glue-up is done once for the commission: the narrow piece asks for its wide sister."""
+    """The route glues once for the commission: the narrow piece asks for its wide sister."""
     (tmp_path / "pair.toml").write_text(PAIR)
     settings.ROUTES_DIR = tmp_path
     narrow = work.accepted(**WIDE | {"width": "12", "route": "pair"})

@@ -1,4 +1,4 @@
-"""A stage at its page: what is asked, what refuses, what a reason passes."""
+"""A stage at its page: what it asks, what refuses, what a reason overrides."""
 
 from datetime import timedelta
 
@@ -24,14 +24,14 @@ def step(piece: Piece, key: str) -> str:
 
 @pytest.fixture
 def piece(work: Work) -> Piece:
-    """A top so narrow that it is glued in one go."""
+    """Return a top so narrow that it is glued in one go."""
     quick_sheets(work.call())
     return work.accepted(**QUICK, width="12")
 
 
 @pytest.fixture
 def glue_up(work: Work, piece: Piece) -> str:
-    """Everything before the glue-up is done, just now."""
+    """Do everything before the glue-up, just now; return its page."""
     at_the_glue(work, piece)
     return url(piece, "glue-up")
 
@@ -95,7 +95,7 @@ def test_a_time_that_cannot_be_is_refused_beside_its_field(pages: Pages, piece: 
 
 
 class TestAShutGate:
-    """A gate that is not met: everything typed stays, each gate asks for its own reason."""
+    """A gate that fails: everything typed stays, and each gate asks for a reason."""
 
     @pytest.fixture
     def refused(self, pages: Pages, glue_up: str) -> Page:
@@ -137,7 +137,7 @@ class TestAShutGate:
 
 
 class TestARunningWait:
-    """A wait that holds a stage is drawn, and needs a reason to be passed."""
+    """A wait that holds a stage is drawn, and only a reason overrides it."""
 
     @pytest.fixture
     def clamps_off(self, slow_piece: Piece, work: Work) -> str:
@@ -224,7 +224,7 @@ def test_reopening_what_others_rest_on_names_them(pages: Pages, work: Work, piec
 
 
 class TestTwoPhones:
-    """The same form twice, two people at once, and a form that has grown old."""
+    """The same form twice, two people at once, and a stale form."""
 
     def test_a_form_sent_twice_lands_once(self, pages: Pages, piece: Piece):
         form = pages.get(url(piece, "survey")).form("/start/")

@@ -1,4 +1,4 @@
-"""Taps that a phone sends by itself: what it is told, and whose they are."""
+"""Queued forms that a phone sends by itself: the answers it gets, and whose they are."""
 
 from datetime import timedelta
 from typing import Any
@@ -18,14 +18,14 @@ from tests.web.pages import Pages, head
 
 
 def tap(pages: Pages, path: str, fields: dict[str, Any], **headers: str) -> tuple[int, dict[str, Any]]:
-    """Send a tap as its person's phone does."""
+    """Send a queued form as its person's phone does."""
     assert pages.person
     answer = pages.http.post(path, fields, headers={"Tap-By": pages.person.id, "Tap-Later": "yes", **headers})
     return answer.status_code, answer.json()
 
 
 def shelved(work: Work) -> tuple[int, int]:
-    """A board on the rack and a pot of glue on the shelf."""
+    """Return a board on the rack and a pot of glue on the shelf."""
     sizes = {"thickness": "2", "width": "6", "length": "120"}
     added = add_board(work.call(), units=INCHES, species="black walnut", **sizes)
     add_supply(work.call(), kind="glue", name="Slow wood glue", level="full")
@@ -61,7 +61,7 @@ def test_it_leaves_no_word_for_the_next_page_unless_one_follows(pages: Pages, pi
     assert "started." not in pages.get("/").words
     assert pages.person
     pages.http.post(url(piece, "pause"), {}, headers={"Tap-By": pages.person.id})
-    pages.get("/", **{"For-Later": "yes"})  # a page fetched only to be kept does not use the word up
+    pages.get("/", **{"For-Later": "yes"})  # a page fetched only to be kept does not use the message up
     assert "paused. What was worked so far is kept." in pages.get("/").words
 
 
@@ -165,7 +165,7 @@ def test_what_is_taken_down_at_the_bench_lands_with_its_moment(pages: Pages, wor
         assert abs(landed.occurred_at - tapped) < timedelta(milliseconds=1)
         before = head()
         assert tap(pages, path, {**fields, **at, "form_seen": str(seen), "form_key": stream})[0] == 200
-        assert head() == before  # sent twice it lands once
+        assert head() == before  # sent twice, it runs once
     assert tap(pages, boards, {"pct": "101"})[1]["says"].startswith("Moisture content")
     assert tap(pages, shelf, {"level": "heaps"})[0] == 422
 

@@ -1,4 +1,4 @@
-"""A route file or template that makes no sense: it alone is left out, and named with its reason."""
+"""An invalid route file or template: it alone is left out, and named with its reason."""
 
 from pathlib import Path
 

@@ -1,4 +1,4 @@
-"""A mistyped payment at its page: what it is, what rests on it, one more tap."""
+"""A mistyped payment at its page: what it is, what depends on it, one more tap."""
 
 from decimal import Decimal
 

@@ -1,4 +1,4 @@
-"""The page of one's reminders, pushes, and the list of what was lost."""
+"""The page of one's reminder preferences, pushes, and the list of lost reminders."""
 
 from collections.abc import Iterator
 from datetime import timedelta
@@ -24,7 +24,7 @@ def sink(settings: Any) -> Iterator[PushSink]:
 
 @pytest.fixture
 def promised(work: Work, piece: Piece) -> ReminderDue:
-    """The promise of its commission is tomorrow."""
+    """Return the reminder of a promise for tomorrow."""
     tomorrow = timezone.localdate() + timedelta(days=1)
     change_commission(work.call(), commission=piece.commission.number, promise_on=tomorrow)
     return ReminderDue.objects.get(kind="promise at risk", channel="mail")

@@ -1,4 +1,4 @@
-"""How times, spans and money are said on a screen."""
+"""Times, durations and money as a screen shows them."""
 
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal

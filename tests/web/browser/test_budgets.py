@@ -1,4 +1,4 @@
-"""What a page may cost on a slow phone: bytes, other hosts, the moment its largest part is there."""
+"""What a page may cost on a slow phone: bytes, other hosts, the time of its largest paint."""
 
 from math import inf
 from typing import Any
@@ -16,7 +16,7 @@ from tests.web.browser.conftest import open_page, sign_in
 FIRST_VIEW_BYTES = 100_000
 LARGEST_PAINT_MS = 1000
 BARE, BARE_PAINT_MS = "/static/web/base.css", 200
-"""A page of text alone, and when it is there on a quiet machine."""
+"""A page of text alone, and its paint time on a quiet machine."""
 SLOWER, TRIES = 4, 15
 LCP = """() => new Promise(told => new PerformanceObserver(list => told(list.getEntries().at(-1).startTime))
     .observe({type: 'largest-contentful-paint', buffered: true}))"""
@@ -24,7 +24,7 @@ LCP = """() => new Promise(told => new PerformanceObserver(list => told(list.get
 
 @pytest.fixture
 def demo(watched: Page, owner: Person, maker: Person) -> Page:
-    """The demo shop on the owner's phone."""
+    """Return the demo shop on the owner's phone."""
     play(load_story(), now=timezone.now(), people={"owner": owner.id, "sam": maker.id})
     watched.set_viewport_size({"width": 412, "height": 839})
     sign_in(watched, owner)
@@ -32,7 +32,7 @@ def demo(watched: Page, owner: Person, maker: Person) -> Page:
 
 
 def compressed(owner: Person, url: str) -> int:
-    """Bytes of an answer as the service sends it: the live server of tests hands out files as they lie."""
+    """Return the bytes of an answer as the service sends it: the tests' live server does not compress."""
     http = Client(headers={"accept-encoding": "gzip"})
     http.force_login(owner)
     answer = http.get(urlsplit(url).path)
@@ -41,7 +41,7 @@ def compressed(owner: Person, url: str) -> int:
 
 
 def first_view(demo: Page, owner: Person) -> dict[str, int]:
-    """What the bench asks for when nothing is kept yet, pictures apart, with the bytes of each answer."""
+    """Return the bytes of each answer that the bench needs with nothing kept yet, pictures apart."""
     asked: list[Any] = []
     demo.on("request", lambda request: asked.append(request) if not request.service_worker else None)
     open_page(demo, "/")
@@ -52,10 +52,10 @@ def first_view(demo: Page, owner: Person) -> dict[str, int]:
 
 
 def largest_paint_ms(demo: Page) -> tuple[float, float]:
-    """Return when the bench's largest part is there [ms], and how busy the machine is beside its rest.
+    """Return when the bench's largest part is painted [ms], and how busy the machine is beside its rest.
 
-    The best of some: what else the machine is at is not the page's. Nothing is kept between them. How busy
-    it is, at least 1, is seen by a bare page between them.
+    The best of some: other load of the machine is not the page's. Nothing is kept between them. A bare page
+    between them measures how busy the machine is, at least 1.
     """
     devtools = demo.context.new_cdp_session(demo)
     devtools.send("Network.enable")

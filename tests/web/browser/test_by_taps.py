@@ -18,7 +18,7 @@ def browser_context_args(browser_context_args: dict[str, Any], playwright: Any) 
 
 
 class Thumb:
-    """What a thumb can do: tap what is seen, type where it stands."""
+    """What a thumb can do: tap what is visible, type into fields."""
 
     def __init__(self, screen: Page) -> None:
         self.screen = screen
@@ -30,12 +30,12 @@ class Thumb:
         self.screen.get_by_label(label, exact=True).fill(text)
 
     def follow(self, there: Locator) -> None:
-        """Tap it and be on the page it leads to."""
+        """Tap it and wait for the page it leads to."""
         with self.screen.expect_navigation(wait_until="domcontentloaded"):
             there.tap()
 
     def measure(self) -> None:
-        """Answer whatever the form at hand asks: a good day's figures, yes, and why nobody waited."""
+        """Answer whatever the form asks: a good day's figures, yes, and reasons for overrides."""
         work = self.screen.locator("#work form").filter(has=self.screen.locator("button.wide"))
         for gate in work.locator(".gate").all():
             for field in gate.locator("input:visible").all():
@@ -71,18 +71,18 @@ def take_down(thumb: Thumb) -> None:
 
 
 def end_the_wait(thumb: Thumb) -> None:
-    """The stock stood in the shop before it was written down; the rest of it nobody waits for."""
+    """End the wait of the stock with the reason that it settled in the shed before."""
     thumb.follow(thumb.screen.get_by_role("link", name="End this wait").first)
     thumb.type("Why it ends now", "settled in the shed before")
     thumb.follow(thumb.screen.get_by_role("button", name="End this wait"))
 
 
 def do_what_comes_next(thumb: Thumb) -> str:
-    """Tap the big button of the commission and carry out what it leads to; what it said."""
+    """Tap the big button of the commission and do what it leads to; return its words."""
     screen = thumb.screen
     says = screen.locator("a.next b").first.inner_text()
     thumb.follow(screen.locator("a.next").first)
-    if screen.locator("#work").count() == 0:  # an office matter: accept it, issue a paper
+    if screen.locator("#work").count() == 0:  # the office's turn: accept it, issue a paper
         thumb.follow(screen.locator("main form button").last)
         return says
     for press in ("Start", "Finish"):

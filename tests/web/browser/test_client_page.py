@@ -24,7 +24,7 @@ from tests.web.browser.conftest import barriers, too_wide
 def opened(
     page: Page, live_server: Any, work: Work, slow_piece: Piece, owner: Person, tmp_path: Any, settings: Any
 ) -> Iterator[Page]:
-    """The page of a top whose wood settles, with news and pictures; every request is noted."""
+    """Open the page of a top whose wood settles, with news and pictures; record every request."""
     settings.FILES_DIR, settings.DATA_DIR = tmp_path / "files", tmp_path
     settings.FILES_DIR.mkdir()
     number = slow_piece.commission.number

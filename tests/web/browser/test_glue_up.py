@@ -1,4 +1,4 @@
-"""The glue-up by its own screen: timed, clamped without signal, sent with its moment later."""
+"""The glue-up screen: timed, clamped without signal, sent later with its moment."""
 
 from datetime import timedelta
 
@@ -40,7 +40,7 @@ def test_clamped_without_signal_is_sent_with_its_moment(screen: Page, work: Work
     tapped = timezone.now()
     assert stage_of(slow_piece, "glue-up").step != "done"
     screen.unroute("**/finish/")
-    screen.reload()  # what was typed and when it was clamped outlast the page
+    screen.reload()  # input and clamping time survive a reload
     wait_until(lambda: Event.objects.filter(kind="stage_finished", body__contains='"glue-up"').exists())
     finished = Event.objects.get(kind="stage_finished", body__contains='"glue-up"')
     assert abs(finished.occurred_at - tapped) < timedelta(seconds=5)
@@ -90,7 +90,7 @@ def test_it_sounds_as_time_runs_short_and_keeps_the_screen_on(screen: Page, work
     expect(says).to_have_text("Little time is left.")
     assert screen.evaluate("window.tones") == 2
 
-    screen.reload()  # a page that is opened anew may not sound before it is touched, and says so
+    screen.reload()  # a reloaded page may not sound before a touch, and says so
     expect(heard).to_have_text("Touch the screen once, and it sounds when time runs short.")
     screen.locator("h1").click()
     expect(heard).to_have_text("")

@@ -1,4 +1,4 @@
-"""Every page on a phone and a laptop, in light and dark: nothing to the side, no barrier that axe knows."""
+"""Every page on a phone and a laptop, in light and dark: no sideways scrolling, no barrier that axe knows."""
 
 import os
 from pathlib import Path
@@ -15,7 +15,7 @@ pytestmark = pytest.mark.takes(60)
 
 PHONE, LAPTOP = ViewportSize(width=360, height=760), ViewportSize(width=1280, height=800)
 TWICE_AS_LARGE = ViewportSize(width=640, height=400)
-"""What a laptop has room for when everything is shown at 200 %."""
+"""The room on a laptop when everything is shown at 200 %."""
 THUMB = 48
 PRESSED = "button, a.button, a.next, nav a, .choices label, .check label"
 SMALL = """([what, least]) => [...document.querySelectorAll(what)]
@@ -23,12 +23,12 @@ SMALL = """([what, least]) => [...document.querySelectorAll(what)]
     .filter(([_, height]) => height && height < least)"""
 
 AT_THE_FOOT = "@media (max-width: 47.9rem) { body { position: relative } .head nav { position: absolute } }"
-"""Of a long picture: fixed on the screen, the links of a phone would lie across it."""
+"""For tall pictures: fixed on the screen, the links of a phone would lie across them."""
 
 
 @pytest.fixture
 def shots() -> Path | None:
-    """Where the pictures of the pages are left for whoever asks for them, to look at."""
+    """Return the folder for pictures of the pages, where somebody asked for them."""
     if not (asked := os.environ.get("SHOP_TEST_SHOTS")):
         return None
     folder = Path(asked)
@@ -38,7 +38,7 @@ def shots() -> Path | None:
 
 @pytest.fixture
 def shop(watched: Page) -> Person:
-    """The owner of a shop in which every page has something to show, signed in."""
+    """Return the owner of a shop in which every page has something to show, signed in."""
     owner = a_whole_shop().by
     sign_in(watched, owner)
     return owner
@@ -58,7 +58,7 @@ def shoot(screen: Page, shots: Path | None, name: str, device: str) -> None:
 
 
 def everything(owner: Person) -> list[tuple[str, str]]:
-    """Every page with a name for its picture; to sign in comes last, signed out."""
+    """Return every page with a name for its picture; sign-in comes last, signed out."""
     named = [
         (f"{name}-{n}" if n else name, path)
         for name, paths in pages(owner).items()
@@ -92,7 +92,7 @@ def unfold(screen: Page) -> None:
 
 
 def test_every_page_on_a_phone(watched: Page, shop: Person, shots: Path | None):
-    """For a finger, and read out; the pictures are left for whoever looks at them."""
+    """Large enough for a finger, and readable aloud; pictures are kept where somebody asked."""
     wrong: dict[str, object] = {}
     show(watched, PHONE, "light")
     for name, path in everything(shop):

@@ -1,4 +1,4 @@
-"""From a client's words to a computed job, every field and tap counted."""
+"""From a client's words to a calculated job, every field and tap counted."""
 
 from typing import Any
 

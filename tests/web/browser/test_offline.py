@@ -1,4 +1,4 @@
-"""No signal at the bench: pages stay readable, taps wait on the phone and land in order with their times."""
+"""No signal at the bench: pages stay readable, taps wait on the phone and are sent with their times."""
 
 import json
 from collections.abc import Callable, Iterator
@@ -30,13 +30,13 @@ AGE = """async (days) => {
     await pages.put(request, new Response(await kept.blob(), { headers }));
   }
 }"""
-"""As if all that is kept had been kept so many days ago."""
+"""As if everything kept had been kept so many days ago."""
 Phone = Callable[[], BrowserContext]
 
 
 @pytest.fixture
 def phone(playwright: Playwright, live_server: Any, owner: Person, tmp_path: Path) -> Iterator[Phone]:
-    """Opens the owner's browser, and opens it again with all that it had kept."""
+    """Return a function that opens the owner's browser, each time with all that it had kept."""
     opened: list[BrowserContext] = []
     http = Client()
     http.force_login(owner)
@@ -68,7 +68,7 @@ def at(phone: BrowserContext, path: str, live_server: Any) -> Page:
 
 
 def with_worker(phone: BrowserContext, live_server: Any, *paths: str) -> Page:
-    """These pages were opened once while there was signal."""
+    """Open these pages once while there is signal."""
     page = at(phone, "/", live_server)
     page.evaluate("navigator.serviceWorker.ready.then(() => true)")
     wait_until(lambda: page.evaluate("Boolean(navigator.serviceWorker.controller)"))
@@ -89,7 +89,7 @@ def kinds() -> list[str]:
 
 
 def shops_own(page: Page) -> None:
-    """The page from the phone's store has given way to the shop's, and reloads no more by itself."""
+    """Wait until the kept page has been replaced by the shop's, and reloads no more by itself."""
     expect(page.locator("body:not([data-kept])")).to_be_attached()
 
 
@@ -117,7 +117,7 @@ def test_three_taps_outlast_the_browser_and_land_once_with_their_times(
     press("Start")
     answer_all(page)
     press("Finish")
-    page.goto(live_server.url + stock)  # the page goes on by what was tapped
+    page.goto(live_server.url + stock)  # the page shows the state after the queued taps
     press("Start")
     expect(page.locator("#work").get_by_role("button", name="Finish")).to_be_visible()
     assert kinds() == []
@@ -126,7 +126,7 @@ def test_three_taps_outlast_the_browser_and_land_once_with_their_times(
     page = at(context, "/needs-your-eye/", live_server)
     wait_until(lambda: len(kinds()) == 3)
     expect(page.get_by_text("Everything tapped on this phone has been sent.")).to_be_visible()
-    page.goto(live_server.url + stock)  # nothing lands a second time
+    page.goto(live_server.url + stock)  # nothing is sent a second time
     expect(page.get_by_role("button", name="Finish")).to_be_visible()
     events = Event.objects.filter(kind__startswith="stage_").order_by("seq")
     assert [(e.kind, e.data["stage"]) for e in events] == [
@@ -168,7 +168,7 @@ def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
     page.get_by_role("button", name="Edit").click()
     expect(page.get_by_label("Minutes of work")).to_have_value("20")
     answer_all(page)
-    with page.expect_navigation():  # it goes on by itself to where the stage was finished
+    with page.expect_navigation():  # it leads by itself to where the stage was finished
         page.locator("#work").get_by_role("button", name="Finish").click()
     assert stage_of(piece, "survey").step == "done"
     finished = Event.objects.get(kind="stage_finished")
@@ -178,7 +178,7 @@ def test_a_refusal_holds_its_piece_and_is_put_right_with_its_first_time(
 
 
 def started_without_signal(context: BrowserContext, live_server: Any, survey: str) -> Page:
-    """The page of a stage whose start waits on the phone."""
+    """Return the page of a stage whose start waits on the phone."""
     page = with_worker(context, live_server, survey)
     context.set_offline(True)
     page.locator("#work").get_by_role("button", name="Start").click()
@@ -192,7 +192,7 @@ def test_what_somebody_else_did_meanwhile_is_said_and_holds_nothing(
     survey, context = f"/pieces/{piece.number}/stages/survey/", phone()
     page = started_without_signal(context, live_server, survey)
     start_stage(a_call(maker, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
-    with page.expect_navigation():  # the page is asked for anew by itself
+    with page.expect_navigation():  # the page reloads by itself
         context.set_offline(False)
     expect(page.get_by_role("button", name="Finish")).to_be_visible()
     page.get_by_role("link", name="Needs your eye: 1").click()
@@ -240,7 +240,7 @@ def test_what_the_line_swallows_waits_too_and_what_cannot_wait_says_so(
     expect(page.locator(".kept-tap")).to_contain_text("kept on this phone")
     page.goto(live_server.url + f"/pieces/{slow_piece.number}/stages/scrape/")
     page.unroute("**/reminders/answer/")
-    with page.expect_navigation():  # what waited is sent, and the page is asked for anew by itself
+    with page.expect_navigation():  # what waited is sent, and the page reloads by itself
         page.evaluate("() => { dispatchEvent(new Event('online')); }")
     wait_until(lambda: Event.objects.filter(kind="reminder_acknowledged").count() == 1)
     expect(told(page)).to_contain_text("Sent by now: Answered.")
@@ -385,7 +385,7 @@ def test_what_is_typed_at_the_bench_waits_and_lands_with_its_time(
     expect(page.locator(".kept-tap")).to_have_count(2)
     assert too_wide(page) <= 0
     page.goto(live_server.url + shelf)
-    for n, level in enumerate(("low", "empty"), start=1):  # the first makes the page old for the second
+    for n, level in enumerate(("low", "empty"), start=1):  # the first makes the page stale for the second
         page.get_by_label("Level").select_option(level)
         page.get_by_role("button", name="Save the level").click()
         expect(page.locator(".kept-tap")).to_have_count(n)

@@ -1,4 +1,4 @@
-"""A quote on a phone: readable without sliding, and no barrier that axe knows."""
+"""A quote on a phone: readable without sideways scrolling, and no barrier that axe knows."""
 
 from decimal import Decimal
 

@@ -1,4 +1,4 @@
-"""Two people at one stage, each with a screen of their own."""
+"""Two people at one stage, each at a screen."""
 
 from collections.abc import Iterator
 
@@ -14,7 +14,7 @@ from tests.web.browser.conftest import open_page, sign_in
 
 @pytest.fixture
 def other(browser: Browser, watched: Page, maker: Person) -> Iterator[Page]:
-    """The maker's screen beside the owner's."""
+    """Return the maker's screen beside the owner's."""
     context = browser.new_context()
     page = context.new_page()
     page.set_default_timeout(20_000)
@@ -26,13 +26,13 @@ def other(browser: Browser, watched: Page, maker: Person) -> Iterator[Page]:
 
 @pytest.fixture
 def survey(piece: Piece, owner: Person) -> str:
-    """The address of a stage that is under way."""
+    """Return the address of a stage that is under way."""
     start_stage(a_call(owner, timezone.now()), piece=piece.number, stage="survey", units=INCHES)
     return f"/pieces/{piece.number}/stages/survey/"
 
 
 def finish(screen: Page, piece: Piece) -> None:
-    """Everything the stage asks is answered yes."""
+    """Answer yes to everything the stage asks, and finish it."""
     for _ in good(piece, "survey", "finish"):
         screen.locator("#work input[value=yes]:not(:checked)").first.check()
     screen.get_by_role("button", name="Finish", exact=True).click()
