@@ -1,7 +1,7 @@
-"""A clock that was set back: the latest time that was ever seen is kept, and health says how far back it is.
+"""A clock that was set back: the latest time seen is stored, and health reports how far back it is.
 
-Sweeps go on by the clock there is. The warning ends when the clock has come to the mark again, or when the
-owner says that the clock is right now.
+Sweeps go on by the present clock. The warning ends when the clock reaches the mark again, or when the owner
+confirms the clock.
 """
 
 from datetime import datetime, timedelta
@@ -13,7 +13,7 @@ from jobs.models import Heartbeat
 
 NAME = "clock"
 BACK_ALLOWED = timedelta(minutes=5)
-"""What time servers correct, and more; common practice, no source."""
+"""More than time servers correct; common practice, no source."""
 STEP = timedelta(minutes=1)
 """How often the mark is moved on."""
 
@@ -32,7 +32,7 @@ def is_back(now: datetime) -> bool:
 
 
 def reasons(now: datetime) -> list[str]:
-    """Return what health says of a clock that was set back."""
+    """Return the health reason for a clock that was set back; empty where it was not."""
     latest = _latest()
     if latest is None or now >= latest - BACK_ALLOWED:
         return []
@@ -46,7 +46,7 @@ def reasons(now: datetime) -> list[str]:
 
 
 def accept(now: datetime) -> None:
-    """Take the clock as right from now on: the owner has looked."""
+    """Accept the clock as right from now on, because the owner has checked it."""
     _set(now)
 
 

@@ -1,6 +1,6 @@
-"""A damaged SQLite file: found by a nightly check or by a failing query, noted beside it, said by health.
+"""Damage of a SQLite file: found by a nightly check or a failing query, noted beside it, shown by health.
 
-The note is a file, because the database may not take one. A check that finds nothing removes it.
+The note is a file, because the damaged database may refuse a write. A check that finds nothing deletes it.
 """
 
 import logging
@@ -20,17 +20,17 @@ def is_damage(raised: BaseException) -> bool:
 
 
 def note(words: str) -> str:
-    """Keep what was found, in one line, for health and the engine room; return it."""
+    """Store the damage in one line, for health and the engine room; return it."""
     line = " ".join(words.split())[:200]
     if line != noted():
-        log.info("the database is damaged: %s", line)  # a start says it by itself
+        log.info("the database is damaged: %s", line)  # a start reports damage anyway
         with suppress(OSError):
             _file().write_text(line, "utf-8")
     return line
 
 
 def noted() -> str:
-    """Return what was found, or nothing."""
+    """Return the noted damage; empty where there is none."""
     try:
         return _file().read_text("utf-8")
     except OSError:
@@ -38,7 +38,7 @@ def noted() -> str:
 
 
 def check() -> str:
-    """Look through every page of a SQLite file; return and note what is wrong, or nothing."""
+    """Check every page of a SQLite file; note and return the damage, empty where there is none."""
     if connection.vendor != "sqlite":
         return ""
     try:

@@ -1,4 +1,4 @@
-"""Events as the doors show them."""
+"""Views of events."""
 
 import json
 from collections.abc import Iterable
@@ -14,7 +14,7 @@ MONEY_KINDS = (
 
 
 def feed(*, after: int, limit: int, stream: str = "") -> list[dict[str, Any]]:
-    """Events after a number in their order, in the form that is stored and hashed."""
+    """Return the events after a number, in order, in the form that is stored and hashed."""
     events = Event.objects.filter(seq__gt=after)
     if stream:
         events = events.filter(stream=stream)
@@ -37,13 +37,13 @@ def feed(*, after: int, limit: int, stream: str = "") -> list[dict[str, Any]]:
 
 
 def without_money(events: Iterable[Event]) -> list[Event]:
-    """The events that are not about money: no prices, no payments, nothing of an invoice."""
+    """Return the events that are not about money: no prices, payments, offers or invoices."""
     invoices = set(Paper.objects.filter(kind__in=Paper.MONEY).values_list("number", flat=True))
     return [e for e in events if e.kind not in MONEY_KINDS and e.data.get("paper") not in invoices]
 
 
 def told(commission: str, *, with_money: bool) -> list[dict[str, Any]]:
-    """What happened on a commission: kind, where, who and when, without what is about money for a maker."""
+    """Return the history of a commission: kind, place, actor and time; without money for a maker."""
     names = {person.id: str(person) for person in Person.objects.all()}
     events: Iterable[Event] = Event.objects.filter(stream=f"commission:{commission}").order_by("seq")
     return [

@@ -1,6 +1,6 @@
-"""Is everything still what the log says: the chain, the texts beside it, the files.
+"""Integrity checks of the chain, the private texts and the files.
 
-A forgotten text is absent, and nobody misses it. A file is known by its hash, so an altered one is found.
+A forgotten text is absent, which is no fault. A file is named by its hash, so an altered one is found.
 """
 
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ from jobs.models import Note, Paper, Picture
 
 @dataclass(frozen=True, kw_only=True)
 class Intact:
-    """What was verified: so many events with this end, so many texts."""
+    """The verified events, the hash of the last one, and the verified texts."""
 
     count: int
     head_hash: str
@@ -21,13 +21,13 @@ class Intact:
 
 
 def verify_all() -> Intact:
-    """Verify the chain and every text that an event names; the first that differs is named."""
+    """Verify the chain and every text that an event names; refuse at the first that differs."""
     verified = verify_log()
     return Intact(count=verified.count, head_hash=verified.head_hash, texts=verify_texts(all_events()))
 
 
 def damaged_files() -> dict[str, str]:
-    """Return the files that are missing or altered by their names, each with what it is and what is wrong."""
+    """Return the missing or altered files by name, each with its owner and its defect."""
     of = _owners()
     names = {*of, *(path.name for path in blobs.all_files())}
     found = {name: blobs.trouble(name) for name in sorted(names)}
@@ -39,7 +39,7 @@ def damaged_files() -> dict[str, str]:
 
 
 def _owners() -> dict[str, str]:
-    """Return what each file is, by its name: a paper's bytes, a picture of a stage or a note."""
+    """Return, by file name, what each file is: a paper's bytes, a picture of a stage or a note."""
     pictures = list(Picture.objects.all())
     notes = list(Note.objects.exclude(picture_ref=None))
     texts = Texts([*(p.picture_ref for p in pictures), *(n.picture_ref for n in notes)])

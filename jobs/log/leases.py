@@ -1,4 +1,4 @@
-"""Leases: one process at a time does a piece of work, and a dead one does not hold it for ever."""
+"""Leases: one process at a time does a task, and a dead process does not hold it for ever."""
 
 import secrets
 from collections.abc import Iterator
@@ -12,14 +12,14 @@ from jobs.models import Lease
 
 @contextmanager
 def hold(name: str, *, now: datetime, length: timedelta) -> Iterator[str]:
-    """Take a lease for the block; its holder's name, or nothing where somebody else has it.
+    """Take a lease for the block; yield its holder's name, or an empty text where another has it.
 
-    One that reaches further ahead than anybody takes it was written before the clock was put back: it
-    counts as free.
+    A lease that reaches further ahead than any length was written before the clock was set back. It counts as
+    free.
     """
     Lease.objects.get_or_create(name=name, defaults={"until": now})
     free = Q(until__lte=now) | Q(until__gt=now + 2 * length)
-    if not Lease.objects.filter(free, name=name).exists():  # who only asks does not queue up to write
+    if not Lease.objects.filter(free, name=name).exists():  # a read does not queue to write
         yield ""
         return
     holder = secrets.token_hex(8)
@@ -32,5 +32,5 @@ def hold(name: str, *, now: datetime, length: timedelta) -> Iterator[str]:
 
 
 def renew(name: str, *, holder: str, until: datetime) -> bool:
-    """Keep a lease longer; whether it is still this holder's."""
+    """Renew a lease; return whether this holder still had it."""
     return Lease.objects.filter(name=name, holder=holder).update(until=until) == 1

@@ -1,7 +1,7 @@
-"""What follows from events beside the state tables: each room registers its own, the log calls them.
+"""Projectors of derived rows: each room registers its own, and the log calls them.
 
-A projector brings rows that can be refilled up to date with the events of a command, by their kinds.
-Estimates come before what is scheduled by them.
+A projector updates derived rows by the kinds of a command's events. Estimates come before the reminders that
+use them.
 """
 
 from collections import defaultdict
@@ -17,7 +17,7 @@ Refill = Callable[[], None]
 
 
 class Turn(IntEnum):
-    """When a projector has its turn: it reads what those before it wrote."""
+    """The order of projectors: each reads what the earlier ones wrote."""
 
     READINGS = 0
     ESTIMATES = 1
@@ -29,7 +29,7 @@ _refills: dict[Turn, list[Refill]] = defaultdict(list)
 
 
 def projects(turn: Turn, *kinds: str) -> Callable[[Projector], Projector]:
-    """Register a function that is called with the events of these kinds, at the end of their command."""
+    """Register a function that gets the events of these kinds at the end of their command."""
 
     def register(projector: Projector) -> Projector:
         _projectors[turn].append((frozenset(kinds), projector))
@@ -49,7 +49,7 @@ def refills(turn: Turn) -> Callable[[Refill], Refill]:
 
 
 def project(events: Iterable[Event]) -> None:
-    """Bring what follows from these events up to date."""
+    """Update the derived rows that these events affect."""
     events = list(events)
     present = {event.kind for event in events}
     for turn in sorted(_projectors):
@@ -59,7 +59,7 @@ def project(events: Iterable[Event]) -> None:
 
 
 def refill(*, since: Turn = Turn.READINGS) -> None:
-    """Drop and refill every row that follows from the log, or from this turn on."""
+    """Drop and refill every derived row, or those from this turn on."""
     for turn in sorted(_refills):
         if turn >= since:
             for each in _refills[turn]:
@@ -67,7 +67,7 @@ def refill(*, since: Turn = Turn.READINGS) -> None:
 
 
 def load() -> None:
-    """Let every room of the domain register what follows from events: its files named ``…projection.py``."""
+    """Import the projectors of every room of the domain: its files named ``…projection.py``."""
     domain = Path(__file__).parent.parent / "domain"
     for file in sorted(domain.glob("*/*projection.py")):
         import_module(f"jobs.domain.{file.parent.name}.{file.stem}")

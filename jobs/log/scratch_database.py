@@ -1,4 +1,4 @@
-"""A scratch database to fold the log into, for comparing it with the live tables."""
+"""A scratch database to project the log into, for comparison with the live tables."""
 
 import contextlib
 import tempfile
@@ -20,7 +20,7 @@ _folding: ContextVar[str | None] = ContextVar("folding", default=None)
 
 
 def state_models() -> list[type[State]]:
-    """Every state table, referenced ones first."""
+    """Return every state table, referenced ones first."""
     models = _models(State)
     ordered: list[type[State]] = []
     while models:
@@ -37,7 +37,7 @@ def _models(kind: type[M]) -> list[type[M]]:
 
 
 class FoldRouter:
-    """Sends state tables to the scratch database while a scratch fold runs in this context."""
+    """Sends state tables to the scratch database while this context projects into it."""
 
     def db_for_read(self, model: type, **hints: Any) -> str | None:
         return _folding.get() if issubclass(model, State) else None
@@ -53,7 +53,7 @@ class FoldRouter:
 
 @contextlib.contextmanager
 def scratch_database() -> Iterator[str]:
-    """A temporary SQLite file with empty state tables; inside, state reads and writes go there.
+    """Open a temporary SQLite file with empty state tables; inside, they replace the live ones.
 
     The connection belongs to this thread and is not among the configured databases.
     """

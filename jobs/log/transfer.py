@@ -1,7 +1,7 @@
-"""Export and import: the log and what stands beside it, as a folder of plain files.
+"""Export and import: the log and the tables outside it, as a folder of plain files.
 
-The same data gives the same bytes on every database. Import wants an empty log, verifies the chain and the
-files before it writes, runs no command and sends nothing.
+The same data gives the same bytes on every database. An import needs an empty log and verifies the chain and
+the files before it writes. It runs no command and sends nothing.
 """
 
 import hashlib
@@ -57,7 +57,7 @@ BESIDE: dict[str, type[models.Model]] = {
     "calendar.jsonl": CalendarEntry,
     "links.jsonl": ClientLink,
 }
-"""What stands beside the log; people come before their tokens."""
+"""Files of the tables outside the log; people come before their tokens."""
 SINCE = {"readings.jsonl": 2, "wishes.jsonl": 2, "push.jsonl": 2, "calendar.jsonl": 2, "links.jsonl": 2}
 NUMBERED_ANEW = (
     Token,
@@ -77,7 +77,7 @@ MOST_NAMED = 5
 
 @transaction.atomic
 def export_to(folder: Path, *, leave_out_damaged: bool = False) -> dict[str, Any]:
-    """Write everything to a new folder; return its trailer.
+    """Export everything to a new folder; return its trailer.
 
     The chain, the texts and the files are verified first. A failure leaves nothing behind.
     """
@@ -100,7 +100,7 @@ def export_to(folder: Path, *, leave_out_damaged: bool = False) -> dict[str, Any
     with _whole_or_nothing(folder):
         (folder / FILES).mkdir(parents=True, exist_ok=True)
         _write(folder / LOG, (dumps(_row(event)) for event in all_events()))
-        for name, model in BESIDE.items():  # by their text: databases sort names each in their own way
+        for name, model in BESIDE.items():  # sorted by text, because databases sort names differently
             _write(folder / name, sorted(dumps(_row(row)) for row in _rows(model).iterator()))
         for path in blobs.all_files():
             if path.name not in damaged:
@@ -112,7 +112,7 @@ def export_to(folder: Path, *, leave_out_damaged: bool = False) -> dict[str, Any
 
 @contextmanager
 def _whole_or_nothing(folder: Path) -> Iterator[None]:
-    """Take away what was written into a new or empty folder when it cannot be finished."""
+    """Delete what was written into a new or empty folder if the export fails."""
     made = not folder.exists()
     try:
         yield
@@ -125,7 +125,7 @@ def _whole_or_nothing(folder: Path) -> Iterator[None]:
 
 
 def import_from(folder: Path, *, now: datetime) -> dict[str, Any]:
-    """Bring an exported folder into an empty log. Reminders whose time has passed stay unsent."""
+    """Import an exported folder into an empty log. Reminders whose time has passed stay unsent."""
     trailer = _check_folder(folder)
     with transaction.atomic():
         if lock_log().seq or Event.objects.exists():
@@ -143,7 +143,7 @@ def import_from(folder: Path, *, now: datetime) -> dict[str, Any]:
 
 
 def _bring_files(folder: Path) -> None:
-    """Store the files of an export; where one cannot be stored, none stays."""
+    """Store the files of an export; if one cannot be stored, keep none."""
     brought = []
     try:
         for path in _files(folder):
@@ -171,7 +171,7 @@ def _write_rows(folder: Path, events: list[Event]) -> None:
 
 
 def _rows(model: type[M]) -> models.QuerySet[M]:
-    """All of a table, but for reminders that are not to be sent: import settles past ones by itself."""
+    """Return the rows of a table, without skipped deliveries: import settles past reminders itself."""
     rows = model._default_manager.all()
     return rows.exclude(step=Delivery.Step.SKIPPED) if model is Delivery else rows
 
@@ -255,9 +255,10 @@ def _trailer(folder: Path) -> dict[str, Any]:
 
 
 def drop_texts(folder: Path, gone: set[str]) -> None:
-    """Take texts out of an export that lies here, and the files that only they name. It stays whole.
+    """Delete texts from an export, with the files that only they name. The export stays whole.
 
-    The trailer goes first and comes last: broken off in between, the export refuses to be imported.
+    The trailer is deleted first and written last. If this breaks off in between, the export refuses to be
+    imported.
     """
     if not (folder / TRAILER).is_file() or not (folder / PRIVATE).is_file():
         return
@@ -278,7 +279,7 @@ def drop_texts(folder: Path, gone: set[str]) -> None:
 
 
 def _papers_without(folder: Path, gone: set[str]) -> set[str]:
-    """The files of papers whose words are gone."""
+    """Return the files of papers whose content is gone."""
     events = [_built(Event, row) for row in _read(folder / LOG)]
     papers = {
         e.data["paper"] for e in events if e.kind == "paper_issued" and e.data["frozen"]["private"] in gone
@@ -291,5 +292,5 @@ def _close(folder: Path, trailer: dict[str, Any]) -> None:
 
 
 def default_folder(now: datetime) -> Path:
-    """Where an export goes when nobody says."""
+    """Return the folder of an export that names none."""
     return Path(settings.DATA_DIR) / "exports" / f"{now:%Y-%m-%d-%H%M%S}"

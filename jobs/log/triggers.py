@@ -1,7 +1,7 @@
-"""The triggers that keep the log append-only, on both databases.
+"""Triggers that keep the log append-only, on both databases.
 
-Altering a field makes Django rebuild a SQLite table, and its triggers vanish; so they are created again
-after every migrate, and a system check sees that they exist.
+Altering a field makes Django rebuild a SQLite table, and its triggers vanish. So every migrate creates them
+again, and a system check looks for them.
 """
 
 from collections.abc import Sequence
@@ -41,14 +41,14 @@ LOOK = {
 
 
 def create(using: str) -> None:
-    """Create the triggers where they are missing."""
+    """Create the missing triggers."""
     with connections[using].cursor() as cursor:
         for statement in SQL[connections[using].vendor]:
             cursor.execute(statement)
 
 
 def missing(using: str) -> set[str]:
-    """Names of the triggers that should be there and are not."""
+    """Return the names of the missing triggers."""
     connection = connections[using]
     with connection.cursor() as cursor:
         cursor.execute(LOOK[connection.vendor], [TABLE])
@@ -70,7 +70,7 @@ def _check(databases: Sequence[str] | None = None, **kwargs: Any) -> list[Error]
 
 
 def register() -> None:
-    """Called once when the app is ready."""
+    """Connect the creation and the check of the triggers; the app calls this once when it is ready."""
     from django.apps import apps
 
     post_migrate.connect(_after_migrate, sender=apps.get_app_config("jobs"))

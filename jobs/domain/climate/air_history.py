@@ -1,4 +1,4 @@
-"""The air of a place in quarter hours: kept as readings come in, read by the clock of the waits."""
+"""The air of a place in quarter hours: updated as readings arrive, read by the wait estimates."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -11,17 +11,17 @@ from calcs.curing.series import DAY, STEP_S, Pair
 from jobs.models import AirMean, Reading
 
 HABIT_DAYS = 14
-"""How far back a place's habit is looked for."""
+"""Days of readings that a place's daily profile rests on."""
 BATCH = 500
 
 
 def step_of(moment: datetime) -> int:
-    """The quarter hour a moment lies in, counted from the epoch."""
+    """Return the quarter hour of a moment, counted from the epoch."""
     return int(moment.timestamp() // STEP_S)
 
 
 def update_means(readings: Iterable[Reading]) -> None:
-    """Bring the means of the quarter hours of these readings up to date."""
+    """Update the means of the quarter hours of these readings."""
     touched: dict[str, set[int]] = defaultdict(set)
     for reading in readings:
         touched[reading.place].add(step_of(reading.at))
@@ -30,14 +30,14 @@ def update_means(readings: Iterable[Reading]) -> None:
 
 
 def refill() -> None:
-    """Drop every mean whose readings are all there, and work those out again."""
+    """Drop every mean that is not frozen and recalculate it from its readings."""
     AirMean.objects.filter(frozen=False).delete()
     for place in Reading.objects.values_list("place", flat=True).distinct():
         _fill(place, Reading.objects.filter(place=place))
 
 
 def means(place: str, *, first: int, last: int | None = None) -> dict[int, Pair]:
-    """Temperature [°C] and humidity [%] by quarter hour; what was not measured is as it was before."""
+    """Return temperature [°C] and humidity [%] by quarter hour; a missing figure repeats the one before."""
     found = AirMean.objects.filter(place=place, step__gte=first)
     if last is not None:
         found = found.filter(step__lte=last)
@@ -45,7 +45,7 @@ def means(place: str, *, first: int, last: int | None = None) -> dict[int, Pair]
 
 
 def carried(rows: Iterable[tuple[int, float | None, float | None]]) -> dict[int, Pair]:
-    """Quarter hours in order, each figure that is missing being as it was before."""
+    """Return quarter hours in order; a missing figure repeats the one before."""
     temp, humidity, read = None, None, {}
     for step, temp_c, rh_pct in rows:
         temp = temp_c if temp_c is not None else temp
@@ -56,11 +56,11 @@ def carried(rows: Iterable[tuple[int, float | None, float | None]]) -> dict[int,
 
 
 UNMEASURED_PCT = 50.0
-"""Humidity where only the temperature is measured: that of the sheets, which neither slows nor hastens."""
+"""Humidity [%] where only the temperature is measured: that of the sheets, without effect on the time."""
 
 
 def last_step(place: str) -> int | None:
-    """The newest quarter hour in which anything was measured there."""
+    """Return the newest quarter hour with a measurement at a place."""
     return AirMean.objects.filter(place=place).order_by("-step").values_list("step", flat=True).first()
 
 
@@ -73,7 +73,7 @@ def mean_air(place: str, *, at: datetime) -> Pair | None:
 
 
 def habit_span(last: int) -> int:
-    """The first of the quarter hours that a habit is taken from."""
+    """Return the first quarter hour that a daily profile is taken from."""
     return last - HABIT_DAYS * DAY
 
 
@@ -104,5 +104,5 @@ def _fill(place: str, readings: QuerySet[Reading]) -> None:
             for step, (temps, humidities) in sums.items()
         ),
         batch_size=BATCH,
-        ignore_conflicts=True,  # with the frozen ones
+        ignore_conflicts=True,  # includes the frozen ones
     )

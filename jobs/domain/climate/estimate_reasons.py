@@ -1,4 +1,4 @@
-"""What people changed of waits that run, in words: another version of the sheet, another start."""
+"""People's corrections of running waits, in words: another version of the sheet, another start."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -15,7 +15,7 @@ CHANGES = ("wait_changed", "wait_start_corrected")
 
 
 def correction_notes(waits: Iterable[Wait]) -> dict[int, list[str]]:
-    """By wait, what its log says of it since its start; nothing of what was never changed."""
+    """Return, by wait, the corrections that its log holds since its start; unchanged waits are left out."""
     running = {wait.id: wait for wait in waits}
     if not running:
         return {}
@@ -35,7 +35,7 @@ def correction_notes(waits: Iterable[Wait]) -> dict[int, list[str]]:
 
 
 def _first_basis(changed: Iterable[int]) -> dict[int, dict[str, Any]]:
-    """What waits rested on when they began."""
+    """Return the first basis of each wait, from its start event."""
     begun = {key // ROWS_PER_EVENT: key for key in changed}
     return {begun[e.seq]: e.data["basis"] for e in Event.objects.filter(seq__in=begun)} if begun else {}
 

@@ -1,4 +1,4 @@
-"""What follows from readings: the means of quarter hours."""
+"""Projections of readings: the means of quarter hours."""
 
 from jobs.domain.climate import air_history
 from jobs.log.projectors import Turn, refills

@@ -1,6 +1,6 @@
-"""Old readings, thinned to one an hour of each source once nothing that runs rests on them any more.
+"""Thinning of old readings to one an hour of each source, once no running wait rests on them.
 
-The means of their quarter hours stay as they are, and what finished waits went through is in their events.
+The means of their quarter hours stay. Events hold the air that finished waits went through.
 """
 
 from collections.abc import Iterator
@@ -20,16 +20,16 @@ BATCH = 500
 
 
 def thinned_until(now: datetime) -> datetime:
-    """The whole hour before which readings are thinned: 60 days ago, and no running wait begun before it."""
+    """Return the hour before which readings are thinned: 60 days ago, or before the oldest running wait."""
     begun = Wait.objects.filter(step=Wait.Step.RUNNING).aggregate(Min("since"))["since__min"]
     moment = min(now - KEPT, begun) if begun else now - KEPT
     return moment.replace(minute=0, second=0, microsecond=0)
 
 
 def downsample(*, now: datetime, only_count: bool = False) -> int:
-    """Delete old readings beyond the first of each hour, place and source; how many. Safe to run twice.
+    """Delete old readings beyond the first of each hour, place and source; return how many.
 
-    Voided readings stay: they are evidence, and few.
+    Running it twice is safe. Voided readings stay: they are evidence, and few.
     """
     until, gone = thinned_until(now), 0
     beyond = _beyond(until)
@@ -41,7 +41,7 @@ def downsample(*, now: datetime, only_count: bool = False) -> int:
 
 
 def _beyond(until: datetime) -> Iterator[int]:
-    """Keys of the readings to go; of an hour the first stays."""
+    """Yield the keys of the readings to delete; the first of each hour stays."""
     rows = Reading.objects.filter(at__lt=until, voided_at=None).order_by("place", "source", "at", "id")
     last = None
     for key, *of in rows.values_list("id", "place", "source", "at").iterator(chunk_size=5000):
@@ -53,7 +53,7 @@ def _beyond(until: datetime) -> Iterator[int]:
 
 @transaction.atomic
 def _drop(keys: list[int], until: datetime) -> None:
-    """Freeze the means first: nothing may work them out again from what is left."""
+    """Freeze the means, then delete these readings, so that nothing recalculates the means from the rest."""
     lock_log()
     AirMean.objects.filter(step__lt=step_of(until), frozen=False).update(frozen=True)
     Reading.objects.filter(id__in=keys).delete()

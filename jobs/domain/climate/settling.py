@@ -1,4 +1,4 @@
-"""What a meter said of the boards of a piece, and when they are settled by it."""
+"""Settling of a piece's boards by their moisture readings."""
 
 from collections.abc import Callable, Iterable
 from datetime import datetime, timedelta
@@ -19,17 +19,17 @@ from jobs.domain.settings import settings
 from jobs.models import MoistureReading
 
 SETTLES = ("settle", "rest")
-"""Kinds of waits that are over when the stock has settled."""
+"""Kinds of waits that end when the stock has settled."""
 SESSION = timedelta(hours=6)
-"""Readings within this time are of one going round the boards."""
+"""Readings within this time belong to one round of the boards."""
 BEFORE = timedelta(days=1)
-"""Readings so long before a wait began still belong to it: boards are read as they come in."""
+"""Readings up to this long before a wait belong to it: boards are read on arrival."""
 READ_BACK, FRESH = timedelta(days=60), timedelta(days=3)
-"""How far back the form of a stage looks, and how old the last round may be that it offers."""
+"""How far back a stage's form looks, and how old the last round may be that it offers."""
 
 
 def readings_of(pieces: Iterable[str]) -> dict[str, list[MoistureReading]]:
-    """Readings, none taken back, of the boards reserved for or used by these pieces; the oldest first."""
+    """Return the valid readings of boards reserved for or used by these pieces, oldest first."""
     found: dict[str, list[MoistureReading]] = {}
     rows = MoistureReading.objects.filter(board__piece__in=list(pieces), voided=False)
     for row in rows.select_related("board").order_by("at", "id"):
@@ -38,10 +38,10 @@ def readings_of(pieces: Iterable[str]) -> dict[str, list[MoistureReading]]:
 
 
 def settled(readings: Iterable[MoistureReading], *, since: datetime, air: Pair) -> dict[str, Any] | None:
-    """How the boards of a piece settle, with the moments of the first and last round; None without readings.
+    """Return how the boards of a piece settle, with the moments of the first and last round.
 
-    ``air`` is the shop's: temperature [°C], relative humidity [%]. Readings from before ``since`` are of
-    other air and do not count.
+    Return None without readings. ``air`` is the shop's: temperature [°C], relative humidity [%]. Readings
+    from before ``since`` belong to other air and do not count.
     """
     rounds = _rounds([r for r in readings if r.at >= since - BEFORE])
     if not rounds:
@@ -77,7 +77,7 @@ def shop_emc(*, at: datetime) -> Callable[[], Decimal | None]:
 
 
 def words(found: Settling, *, air_measured: bool = True) -> str:
-    """What the readings say, in a line."""
+    """Return the state of the boards by their readings, in a line."""
     said = [f"boards at {found.now_pct} %, this air makes {found.emc_pct} %"]
     if found.settled:
         said = [
@@ -92,7 +92,10 @@ def words(found: Settling, *, air_measured: bool = True) -> str:
 
 
 def gate_figures(piece: str, *, now: datetime, air: Pair) -> dict[str, str]:
-    """What the gates of milling ask, by a fresh round of readings; what it leaves open is left out."""
+    """Return the figures for the gates of milling, from a fresh round of readings.
+
+    Figures that the round does not give are left out.
+    """
     try:
         found = settled(readings_of([piece]).get(piece, []), since=now - READ_BACK, air=air)
     except CalcError:
@@ -106,7 +109,7 @@ def gate_figures(piece: str, *, now: datetime, air: Pair) -> dict[str, str]:
 
 
 def _rounds(readings: list[MoistureReading]) -> list[tuple[datetime, list[MoistureReading]]]:
-    """Readings by the round they were taken in, each with the moment it began."""
+    """Return the readings by round, each with the moment it began."""
     found: list[tuple[datetime, list[MoistureReading]]] = []
     for reading in readings:
         if not found or reading.at - found[-1][0] > SESSION:

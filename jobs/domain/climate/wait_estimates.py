@@ -1,7 +1,7 @@
-"""The clock of the waits: when each is ready, by what its place's air was and is expected to be.
+"""Wait estimates: when each wait is ready, by the measured and expected air of its place.
 
-Deterministic in log, sheets and readings: it never asks what time it is. A wait that nothing was measured
-for keeps the time of its start, with the range that the shop's own figures leave open.
+The estimates depend on log, sheets and readings alone, never on the present time. A wait without measurements
+keeps the time told at its start. Its range is what the shop's usual figures leave open.
 """
 
 import hashlib
@@ -48,19 +48,19 @@ CLOCK_FIELDS: dict[str, tuple[str, str | None]] = {
     "finish.recoat": ("recoat_from_s", "recoat_to_s"),
     "finish.full": ("full_s", None),
 }
-"""The times of a sheet that a clock opens and closes with."""
+"""Clock -> the sheet's times at which its window opens and closes."""
 SENSOR_C = 1.0
-"""How far a household sensor, and the air at it, may be off the piece's: common practice, no source."""
+"""Deviation of a household sensor and its air from the air at the piece [K]: common practice, no source."""
 UNMEASURED_C = 2.0
-"""What a shop that nobody measures may be off its usual temperature: common practice, no source."""
+"""Deviation of an unmeasured shop from its usual temperature [K]: common practice, no source."""
 SENSOR_PCT, WEATHER_PCT = 5.0, 10.0
-"""The same of relative humidity, and of weather to come: common practice, no source."""
+"""Deviations of relative humidity [%], by the sensor and by coming weather: common practice, no source."""
 DAMP_HELPS = {"moisture": 1, "temperature": 0}
-"""What damp air does to what hardens by a driver; whatever has to dry it hinders."""
+"""Driver of hardening -> effect of damp air; damp air hinders any product that has to dry."""
 TO_SCRAPE = 1 / 3
-"""Of the window that is sure, what is left to scrape in; what comes before is kept for being sure."""
+"""Share of the certain window that is left to scrape in; the rest makes the ready time safer."""
 STALE = 8
-"""Quarter hours after which a place's newest reading tells only what is usual there, not what begins now."""
+"""Quarter hours after which a place's newest reading no longer describes the start of a wait."""
 FINISHING = "finish"
 GLUE = "glue"
 
@@ -69,9 +69,9 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, kw_only=True)
 class Estimate:
-    """What is known of a wait now; ``ready_at`` is told, and late enough to be sure where air is measured.
+    """The estimated times of a wait. ``ready_at`` is the time shown; where air is measured it errs late.
 
-    ``suspect`` and ``paused`` are by what was measured; ``cold_at`` is when it is expected to be too cold.
+    ``suspect`` and ``paused`` rest on measurements. ``cold_at`` is when the air is expected to be too cold.
     """
 
     ready_at: datetime | None
@@ -87,10 +87,10 @@ class Estimate:
 
 
 class WaitEstimator:
-    """Estimates of many waits; every series and every law is worked out once."""
+    """Estimates of many waits; every series and every law is computed once."""
 
     def __init__(self, waits: Iterable[Wait], *, changed: Collection[int] | None = None) -> None:
-        """``changed`` are the only waits that people can have changed since they began; else all can."""
+        """Take the waits to estimate; ``changed`` limits those whose log is searched for corrections."""
         self.made: dict[Any, Any] = {}
         self.waits = list(waits)
         self.changed = [w for w in self.waits if changed is None or w.id in changed]
@@ -98,7 +98,7 @@ class WaitEstimator:
         self.places: list[str] = settings()["places"]
 
     def estimate(self, wait: Wait) -> Estimate:
-        """What is known of this wait now, and what moved it."""
+        """Return the estimate of this wait, with the reasons for a change."""
         found = self._reckoned(wait)
         by_people = self.put_right(wait)
         if not by_people:
@@ -106,7 +106,7 @@ class WaitEstimator:
         return replace(found, reason="; ".join(filter(None, (found.reason or wait.reason, *by_people))))
 
     def put_right(self, wait: Wait) -> list[str]:
-        """What people changed of a wait since it began."""
+        """Return people's corrections of a wait since it began, in words."""
         return self.once("put right", lambda: correction_notes(self.changed)).get(wait.id, [])
 
     def _reckoned(self, wait: Wait) -> Estimate:
@@ -119,7 +119,7 @@ class WaitEstimator:
         return _ClockedWait(self, wait, clock).estimate(told)
 
     def _settling(self, wait: Wait, told: Estimate) -> Estimate:
-        """By the meter readings of the boards of the piece; without any as the route says."""
+        """Estimate by the moisture readings of the piece's boards; without any, keep the route's time."""
         numbers = {w.stage.piece.number for w in self.waits if w.kind in settling.SETTLES}
         read = self.once("meter", lambda: settling.readings_of(numbers))
         try:
@@ -139,7 +139,7 @@ class WaitEstimator:
             earliest = likely = latest = found["last"]
         ready = likely or max(each for each in (told.ready_at, earliest) if each)
         if not it.settled and not it.fitted and it.latest_s is None:
-            ready = earliest = None  # the usual time is over, and the readings still say no
+            ready = earliest = None  # the usual time is over, yet the readings show no settled stock
         return replace(
             told, ready_at=ready, earliest_at=earliest, likely_at=likely, latest_at=latest,
             reason=settling.words(it, air_measured=self.last(self.places[0]) is not None),
@@ -147,16 +147,16 @@ class WaitEstimator:
         )  # fmt: skip
 
     def _around(self, place: str) -> Pair:
-        """The air that stock in the shop settles to: the mean of its habit, else the shop's own figures."""
+        """Return the air that stock settles to: the mean daily profile, else the shop's usual air."""
         if self.last(place) is None:
             return self.usual()
         day = self.air(place, 0.0).profile.day
         return fmean(t for t, _ in day), fmean(h for _, h in day)
 
     def exposure_record(self, wait: Wait, until: datetime) -> dict[str, Any] | None:
-        """What a wait that ends has gone through, for its event; None where nothing was measured.
+        """Return the air that a wait went through, for its event; None where nothing was measured.
 
-        ``age_s`` is its equivalent age by the likely law, ``sha256`` the digest of what was measured.
+        ``age_s`` is the equivalent age by the likely law. ``sha256`` is the digest of the quarter hours.
         """
         clock = self._clock_of(wait)
         if not clock or wait.ready_s is None:
@@ -164,7 +164,7 @@ class WaitEstimator:
         return _ClockedWait(self, wait, clock).exposure_record(until)
 
     def place(self, wait: Wait) -> str | None:
-        """Where the air that this wait rests on is measured; None where it rests on none."""
+        """Return the measured place whose air this wait depends on; None where there is none."""
         clock = self._clock_of(wait)
         return self.place_of(clock.split(".")[0], step_of(wait.since)) if clock else None
 
@@ -175,7 +175,7 @@ class WaitEstimator:
         return next((s["clock"] for s in wait.stage.spec["waits"] if s["kind"] == wait.kind), "")
 
     def once(self, key: Any, make: Callable[[], T]) -> T:
-        """What was made for this key, or what ``make`` makes."""
+        """Return the value kept for this key; make it the first time."""
         if key not in self.made:
             self.made[key] = make()
         return self.made[key]  # type: ignore[no-any-return]
@@ -184,7 +184,7 @@ class WaitEstimator:
         return self.once(("product", kind, key, version), lambda: product_at(kind, key, version))
 
     def place_of(self, kind: str, first: int) -> str | None:
-        """The measured place a clock looks at: coats at the finishing room where that is measured."""
+        """Return the measured place for a clock: coats take the finishing room where that is measured."""
         rooms = [p for p in self.places if FINISHING in p.lower()] if kind == FINISHING else []
         return next((p for p in (*rooms, self.places[0]) if self._measured_since(p, first)), None)
 
@@ -193,20 +193,20 @@ class WaitEstimator:
         return last is not None and last >= habit_span(first)
 
     def last(self, place: str) -> int | None:
-        """The newest quarter hour measured at a place."""
+        """Return the newest quarter hour measured at a place."""
         return self.once(("last", place), lambda: last_step(place))
 
     def measured(self, place: str, last: int) -> dict[int, Pair]:
-        """What was measured there since the oldest wait began, and for the habit of the place."""
+        """Return the measured air of a place since the oldest wait began, and for its daily profile."""
         return means(place, first=min(self.begin, habit_span(last)))
 
     def usual(self) -> Pair:
-        """The shop's own figures for its air."""
+        """Return the shop's usual temperature [°C] and humidity [%]."""
         shop = settings()
         return float(shop["shop_c"]), float(shop["shop_rh_pct"])
 
     def air(self, place: str, lag_s: float) -> Series:
-        """The air of a place from the oldest wait on, or the wood in it."""
+        """Return the air of a place since the oldest wait, or that inside wood with a lag [s]."""
         made = self.once(("air", place), lambda: self._series(place))
         return self.once(("wood", place, lag_s), lambda: in_wood(made, lag_s)) if lag_s else made
 
@@ -222,7 +222,7 @@ class WaitEstimator:
 
 
 class _ClockedWait:
-    """One wait with a clock."""
+    """One wait whose time depends on a product's clock."""
 
     def __init__(self, clock: WaitEstimator, wait: Wait, word: str) -> None:
         self.clock, self.wait = clock, wait
@@ -276,11 +276,12 @@ class _ClockedWait:
     def sure(
         self, likely: datetime | None, latest: datetime | None, closes: datetime | None
     ) -> datetime | None:
-        """The moment told: the latest, so that nothing is spoilt.
+        """Return the time to show: the latest, so that nothing is spoilt.
 
-        Squeeze-out that is still soft smears and is looked at again, and is chiselled once it is hard: while
-        some of its window is sure a share of that is kept to scrape in. Not so where it may have stood still
-        in the cold: nobody can say for how long. A coat too early spoils the one below.
+        Squeeze-out is the exception. Still soft, it smears and can be looked at again; hard, it has to be
+        chiselled. While some of its window is certain, a share of that is left to scrape in. Where the cold
+        may have paused the wait, nobody can say for how long, so the latest time holds. A coat that comes too
+        early spoils the one below.
         """
         if self.kind == FINISHING or likely is None or latest is None or closes is None:
             return latest
@@ -289,7 +290,7 @@ class _ClockedWait:
         return min(latest, closes - (closes - likely) * TO_SCRAPE)
 
     def may_pause(self, until: datetime) -> bool:
-        """It may be colder, before a moment, than what it stands still below."""
+        """Return whether the air may pause the hardening before a moment, by cold."""
         sheet = self.product.sheet
         if class_law(sheet.family).cold != PAUSES:
             return False
@@ -319,7 +320,10 @@ class _ClockedWait:
 
     @property
     def fresh(self) -> bool:
-        """Measured shortly before it began, or since; otherwise only what is usual there is known."""
+        """Return whether the place was measured shortly before the wait began, or since.
+
+        Otherwise only its daily profile is known.
+        """
         return self.air.first + self.air.known - 1 >= step_of(self.wait.since) - STALE
 
     @property
@@ -333,7 +337,7 @@ class _ClockedWait:
         return self.clock.once(key, lambda: laws(self.product.sheet, step, self.product.points))
 
     def range_of(self, known: Laws) -> tuple[datetime | None, ...]:
-        """The soonest, likely and slowest moment of a step."""
+        """Return the soonest, likely and slowest moment of a step."""
         return tuple(
             _moment(self._ages(law, sign).reach(self.since_s))
             for law, sign in ((known.earliest, 1), (known.likely, 0), (known.latest, -1))
@@ -344,7 +348,7 @@ class _ClockedWait:
         return self.clock.ages(law, (self.air_key, sign, damp), self._air(sign, damp))
 
     def _air(self, sign: int, damp: int) -> Series:
-        """The air as reckoned, or as warm or cold, and as damp or dry, as it may be."""
+        """Return the estimated air, or its warm or cold and damp or dry bound."""
         known, expected = ((sign * c, damp * pct) for c, pct in (self.known_off, self.expected_off))
         return self.clock.once(
             ("shifted", self.air_key, sign, damp),
@@ -352,7 +356,7 @@ class _ClockedWait:
         )
 
     def _bound(self, sign: int) -> Series:
-        """The warmest, or coldest, that wood may be which follows sooner or later than is reckoned."""
+        """Return the warmest or coldest that wood may be if it follows the air sooner or later."""
         if not self.lag_s or not self.place:
             return self.air
         soon, late = (
@@ -361,7 +365,7 @@ class _ClockedWait:
         return warmer(soon, late) if sign > 0 else colder(soon, late)
 
     def spoilt(self) -> str:
-        """Why the joint or the film is suspect by what was measured; empty where it is not."""
+        """Return why measured cold makes the joint or film suspect; empty where it does not."""
         sheet = self.product.sheet
         if class_law(sheet.family).cold != SPOILS:
             return ""
@@ -378,7 +382,7 @@ class _ClockedWait:
         )
 
     def cold_ahead(self) -> datetime | None:
-        """When it is expected to be too cold before it has set."""
+        """Return when the air is expected to be too cold before the product has set."""
         sheet = self.product.sheet
         cold_s = first_below(self.air, float(sheet.min_temp_c), since_s=self.since_s, until_s=self._set_by())
         return _moment(cold_s)
@@ -389,14 +393,14 @@ class _ClockedWait:
         return reached if reached is not None else float("inf")
 
     def paused(self) -> bool:
-        """It stands still: colder than its least temperature at the last measurement."""
+        """Return whether the last measurement is below the least temperature, so that hardening pauses."""
         sheet = self.product.sheet
         if class_law(sheet.family).cold != PAUSES or not self.fresh:
             return False
         return self.air.air[self.air.known - 1][0] < float(sheet.min_temp_c)
 
     def why(self, told: Estimate, now: datetime | None, law: Law) -> str:
-        """What of the air moved the ready time since the start, in words; empty where nothing did."""
+        """Return in words how the air delayed the ready time since the start; empty where it did not."""
         if told.ready_at is None or now is None:
             return ""
         later = now - told.ready_at
@@ -411,7 +415,7 @@ class _ClockedWait:
         return f"{'wood' if self.lag_s else self.place} fell to {_both(lowest[1])}"
 
     def _damp(self, until: datetime, law: Law) -> str:
-        """Air that hinders what hardens by humidity more than the start reckoned with."""
+        """Return in words that the air hinders hardening more than estimated at the start; else empty."""
         mean_pct = mean_humidity(self.air, since_s=self.since_s, until_s=until.timestamp())
         hinders = -DAMP_HELPS.get(law.driver, -1)
         if mean_pct is None or (mean_pct - float(self.wait.basis["rh_pct"])) * hinders < DAMPER_PCT:
@@ -421,9 +425,9 @@ class _ClockedWait:
 
 
 TOLD_FROM = timedelta(minutes=5)
-"""A ready time that moved by less is not worth a word."""
+"""A ready time that moved by less gets no reason."""
 COLDER_C, DAMPER_PCT = 0.5, 5.0
-"""Air that is colder, or damper, by less than when the wait began explains nothing."""
+"""Air must be colder [K] or damper [%] by this much than at the start to count as a reason."""
 
 
 def _after(wait: Wait, seconds: int | None) -> datetime | None:
@@ -431,7 +435,7 @@ def _after(wait: Wait, seconds: int | None) -> datetime | None:
 
 
 def _moment(seconds: float | None) -> datetime | None:
-    """To the whole second, rounded up."""
+    """Return a moment rounded up to the whole second."""
     return None if seconds is None else datetime.fromtimestamp(-(-seconds // 1), tz=UTC)
 
 

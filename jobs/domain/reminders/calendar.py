@@ -1,6 +1,6 @@
-"""What the calendar feeds show: running waits, windows, promised deliveries, and when each last moved.
+"""Entries of the calendar feeds: running waits, windows, promised deliveries, and their last move.
 
-A task of the worker brings the entries up to date; opening a feed only reads them.
+A worker's task brings the entries up to date; opening a feed only reads them.
 """
 
 from collections.abc import Iterable
@@ -22,7 +22,7 @@ from jobs.models import CalendarEntry, Commission, Stage, Wait, WaitEstimate
 
 LEASE = timedelta(seconds=30)
 SHOWN_AFTER = timedelta(days=7)
-"""How long an event that is over stays in the feeds as cancelled, so that every calendar hears of it."""
+"""How long an ended entry stays in the feeds as cancelled, so that every calendar learns of it."""
 MORNING = time(8)
 SECOND = timedelta(seconds=1)
 MOST_AT_ONCE = 500
@@ -32,7 +32,7 @@ CHANGING = (*TIMES, "sequence", "digest", "modified_at", "cancelled_at")
 
 @dataclass(frozen=True, kw_only=True)
 class Planned:
-    """The times of one event, in whole seconds."""
+    """The times of one entry, in whole seconds."""
 
     about: str
     starts_at: datetime | None = None
@@ -44,7 +44,7 @@ class Planned:
 
 @dataclass(frozen=True, kw_only=True)
 class Words:
-    """What an event says: never money, never where a client lives."""
+    """The words of an entry, without money and without a client's address."""
 
     summary: str
     description: str
@@ -53,7 +53,7 @@ class Words:
 
 
 def planned() -> list[Planned]:
-    """What is to be shown by what is known now."""
+    """Return the entries to show by the present estimates and promises."""
     estimates = WaitEstimate.objects.filter(wait__step=Wait.Step.RUNNING, ready_at__isnull=False)
     live = estimates.exclude(wait__stage__piece__commission__step__in=Commission.ENDED)
     live = live.exclude(
@@ -91,27 +91,27 @@ def _of_promise(commission: Commission) -> Planned:
 
 
 def _after(start: datetime, end: datetime) -> datetime | None:
-    """An end that does not lie after the start is left out: the event is a moment."""
+    """Return the end if it lies after the start; without one, the entry is a moment."""
     return end if end > start else None
 
 
 def _whole(moment: datetime, *, up: bool) -> datetime:
-    """Calendars know whole seconds: never ready too early, never closed too late."""
+    """Return a whole second, as calendars need: ready times round up, closing times round down."""
     floor = moment.replace(microsecond=0)
     return floor + SECOND if up and floor < moment else floor
 
 
 def refresh(now: datetime) -> int:
-    """Bring the entries up to date; how many changed. Much at once is spread over several runs.
+    """Bring the entries up to date; return how many changed. Many changes are spread over several runs.
 
-    The lease comes first: working it all out again beside another process would only slow that one down.
+    The lease comes first: computing beside another process would only slow that process down.
     """
     with leases.hold("calendar", now=now, length=LEASE) as mine:
         return _write(_changed(now)[:MOST_AT_ONCE]) if mine else 0
 
 
 def _changed(now: datetime) -> list[CalendarEntry]:
-    """Worked out apart from the writing, so that the database is held for a moment only."""
+    """Return the changed entries, computed apart from the writing, which then holds the database briefly."""
     wanted = {p.about: p for p in planned()}
     shown = Q(cancelled_at=None) | Q(about__in=list(wanted))
     kept = {entry.about: entry for entry in CalendarEntry.objects.filter(shown)}
@@ -135,7 +135,10 @@ def _write(entries: list[CalendarEntry]) -> int:
 
 
 def _bring(entry: CalendarEntry, plan: Planned | None, digest: str, now: datetime) -> bool:
-    """Set what moved; whether anything did. The number grows with the times, and with going and coming."""
+    """Set the times and words of an entry; return whether anything changed.
+
+    The sequence number grows when the times move, and when the entry goes or comes back.
+    """
     times = {name: getattr(plan, name) for name in TIMES} if plan else {}
     moved = any(getattr(entry, name) != value for name, value in times.items())
     ended = None if plan else entry.cancelled_at or now
@@ -155,7 +158,7 @@ def _digest(words: Words | None) -> str:
 
 
 def shown_to(*, owner: bool, now: datetime) -> list[tuple[CalendarEntry, Words]]:
-    """The entries of somebody's feed with their words, running ones and lately cancelled ones."""
+    """Return the entries of a feed with their words: running ones and lately cancelled ones."""
     recent = CalendarEntry.objects.filter(cancelled_at__gt=now - SHOWN_AFTER)
     entries = (CalendarEntry.objects.filter(cancelled_at=None) | recent).order_by("id")
     said = words_of([entry.about for entry in entries])
@@ -163,7 +166,7 @@ def shown_to(*, owner: bool, now: datetime) -> list[tuple[CalendarEntry, Words]]
 
 
 def words_of(abouts: Iterable[str]) -> dict[str, Words]:
-    """What these events say, in a fixed number of queries; what is gone altogether says nothing."""
+    """Return the words of these entries, in a fixed number of queries; removed subjects are left out."""
     keys: dict[str, list[str]] = {"wait": [], "commission": []}
     for about in abouts:
         kind, _, key = about.partition(":")
@@ -210,5 +213,5 @@ def _promise_words(commission: Commission, texts: Texts) -> Words:
 
 
 def _line(text: str) -> str:
-    """A text without what would end a line or cannot be shown."""
+    """Return the text in one line, without unprintable characters."""
     return "".join(c for c in " ".join(text.split()) if c.isprintable())

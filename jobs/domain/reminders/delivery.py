@@ -1,8 +1,8 @@
-"""Reminders by mail and push: each is claimed, sent and recorded, so that it goes out once.
+"""Delivery of reminders by mail and push: each is claimed, sent and recorded, so that it goes out once.
 
 A claim is a row of the ledger, written before the message leaves. A process that dies between sending and
-recording leaves its claim behind; after ``CLAIM`` it is taken again, with the same Message-ID. How a message
-goes out is the business of ``jobs.channels``.
+recording leaves its claim behind. After ``CLAIM`` another process takes it, with the same Message-ID. The
+modules in ``channels`` send the messages.
 """
 
 import hashlib
@@ -33,13 +33,13 @@ SWEEP_TASK = "jobs.tasks.sweep"
 LATE = timedelta(minutes=10)
 CLAIM = timedelta(minutes=2)
 LEASE = timedelta(seconds=20)
-"""Renewed with each claim, so that after a death the others soon go on. Who has lost it stops."""
+"""Each claim renews the lease, so that another process soon takes over from a dead one."""
 LONGEST_RUN_S = 20
 MOST_TOLD = 100
-"""What one message tells; the next one tells the rest."""
+"""Reminders in one message; the next one holds the rest."""
 FIRST_DELAY, LONGEST_DELAY = timedelta(minutes=1), timedelta(hours=1)
 MOST_TRIES = 24
-"""With these delays a day of tries."""
+"""With these delays, tries for about a day."""
 CHANNELS = {Channel.MAIL: mail, Channel.PUSH: push}
 Step = Delivery.Step
 logger = logging.getLogger(__name__)
@@ -47,7 +47,7 @@ logger = logging.getLogger(__name__)
 
 @dataclass(frozen=True, kw_only=True)
 class PendingReminder:
-    """A reminder whose time has come and that was not sent, with its delivery where one was begun."""
+    """A reminder that is due and unsent, with its delivery where one was begun."""
 
     due: ReminderDue
     delivery: Delivery | None
@@ -76,13 +76,14 @@ class Claimed:
 
 
 class _Taken(Exception):
-    """Another process has it."""
+    """Another process has claimed it."""
 
 
 def deliver_due(now: datetime, *, stop: Callable[[], bool] = lambda: False) -> int:
-    """Send what is due and not yet sent; how many messages went out. Nothing while another is at it.
+    """Send the due and unsent reminders; return how many messages went out.
 
-    ``stop`` is asked between messages: a worker that is to end leaves the rest to the others.
+    Return 0 while another process delivers. ``stop`` is asked between messages: a worker that is to end
+    leaves the rest to the others.
     """
     if not _due(now).exists() and not _open_deliveries(now).exists():
         return 0
@@ -97,7 +98,7 @@ def deliver_due(now: datetime, *, stop: Callable[[], bool] = lambda: False) -> i
 
 @dataclass(kw_only=True)
 class Sweep:
-    """One run through what is due: which ways are open, and how far it has come."""
+    """One run through the due reminders: the open channels, and the progress."""
 
     now: datetime
     holder: str = ""
@@ -110,14 +111,14 @@ class Sweep:
         return time.monotonic() - self.began
 
     def keep_lease(self) -> None:
-        """In the transaction of a claim, so that nobody claims who has been given up for dead."""
+        """Renew the lease within a claim's transaction, so that a process that lost it cannot claim."""
         until = self.now + timedelta(seconds=self.seconds) + LEASE
         if self.holder and not leases.renew("reminders", holder=self.holder, until=until):
             raise _Taken
 
 
 def _deliver(now: datetime, sweep: Sweep, stop: Callable[[], bool]) -> tuple[int, bool]:
-    """Send until nothing is left or time is up: how many, and whether nothing is left.
+    """Send until nothing is left or time is up; return the count and whether nothing is left.
 
     A channel that does not answer is left alone until the next sweep.
     """
@@ -130,7 +131,7 @@ def _deliver(now: datetime, sweep: Sweep, stop: Callable[[], bool]) -> tuple[int
             break
         try:
             words = wording(claimed.person, claimed.told, now=now)
-        except Exception as broken:  # whatever it is, the others still go out
+        except Exception as broken:  # whatever fails here, the other messages still go out
             _note_failure(claimed, now, broken, Step.FAILED)
             continue
         try:
@@ -139,7 +140,7 @@ def _deliver(now: datetime, sweep: Sweep, stop: Callable[[], bool]) -> tuple[int
             _note_failure(claimed, now, refused, Step.FAILED)
             if refused.away:
                 sweep.channels.discard(claimed.channel)
-        except Exception as unclear:  # it may have gone out: the same Message-ID will be used again
+        except Exception as unclear:  # it may have gone out: a retry uses the same Message-ID
             _note_failure(claimed, now, unclear, Step.CLAIMED)
         else:
             _note_sent(claimed, now)
@@ -148,7 +149,7 @@ def _deliver(now: datetime, sweep: Sweep, stop: Callable[[], bool]) -> tuple[int
 
 
 def claim(now: datetime, sweep: Sweep | None = None) -> Claimed | None:
-    """Take the next message there is to send, or nothing."""
+    """Claim the next message to send; None where there is none."""
     try:
         with transaction.atomic():
             return _claim(now, sweep or Sweep(now=now))
@@ -157,11 +158,11 @@ def claim(now: datetime, sweep: Sweep | None = None) -> Claimed | None:
 
 
 def _claim(now: datetime, sweep: Sweep) -> Claimed | None:
-    """The rules are checked here, at the last moment: the schedule is read in the claim's own transaction."""
+    """Claim a message; the same transaction reads the schedule, so that its rules hold at that moment."""
     first = next(iter(_unsettled(_takeable(now, sweep)[:1], now)), None)
     if first is None:
         return None
-    if not first.takeable(now):  # another one has claimed it between the reads of schedule and ledger
+    if not first.takeable(now):  # another process claimed it between the reads of schedule and ledger
         raise _Taken
     sweep.keep_lease()
     sweep.after = first.due.due_at
@@ -178,19 +179,26 @@ def _claim(now: datetime, sweep: Sweep) -> Claimed | None:
 
 
 def _takeable(now: datetime, sweep: Sweep) -> QuerySet[ReminderDue]:
-    """What may be claimed now, the oldest first. What lies before the place the sweep has come to is done."""
+    """Return the reminders that may be claimed now, the oldest first, from the sweep's place on."""
     resting = Q(next_at=None) | ~_has_come(now)
     found = _due(now, sweep.channels).exclude(Exists(_delivery_of_due().filter(resting)))
     return found.filter(due_at__gte=sweep.after) if sweep.after else found
 
 
 def _has_come(now: datetime) -> Q:
-    """The next try is due; one further ahead than any delay was set before the clock was put back."""
+    """Return a filter for deliveries whose next try is due.
+
+    A try further ahead than any delay was set before the clock was set back, so it counts as due.
+    """
     return Q(next_at__lte=now) | Q(next_at__gt=now + LONGEST_DELAY)
 
 
 def _batch(first: PendingReminder, now: datetime) -> list[PendingReminder]:
-    """One message: what is due to a person at one moment; late ones together; a lost one as it was."""
+    """Return the reminders of one message.
+
+    These are a person's reminders of one moment, or the late ones together. A message of unknown fate is
+    repeated as it was.
+    """
     mine = _due(now).filter(person=first.due.person, channel=first.due.channel)
     if first.delivery and not first.surely_unsent:
         same = _delivery_of_due().filter(message_id=first.delivery.message_id)
@@ -222,12 +230,12 @@ def _take(one: PendingReminder, message_id: str, now: datetime) -> Delivery:
 
 
 def _told_at(due: ReminderDue) -> datetime | None:
-    """The ready time that this reminder tells."""
+    """Return the ready time that this reminder tells."""
     return due.wait.estimate.ready_at if due.wait is not None else None
 
 
 def _change(delivery: Delivery, **values: Any) -> bool:
-    """Change a delivery if it still stands as it was read; whether it did."""
+    """Change a delivery if it is still as it was read; return whether it was."""
     same = Delivery.objects.filter(id=delivery.id, step=delivery.step, next_at=delivery.next_at)
     changed = same.update(**values) == 1
     for name, value in values.items():
@@ -236,13 +244,13 @@ def _change(delivery: Delivery, **values: Any) -> bool:
 
 
 def _note_sent(claimed: Claimed, now: datetime) -> None:
-    """Whoever holds the claim by now: what has gone out has gone out."""
+    """Record a message as sent, whoever holds the claim by now."""
     mine = Delivery.objects.filter(id__in=[d.id for d in claimed.deliveries])
     mine.update(step=Step.SENT, sent_at=now, next_at=None, error="")
 
 
 def _note_failure(claimed: Claimed, now: datetime, problem: Exception, step: Delivery.Step) -> None:
-    """Keep the reason; try again after a delay that doubles, and not for ever."""
+    """Record the reason; retry after a delay that doubles, up to ``MOST_TRIES`` times."""
     reason = (
         str(problem) if isinstance(problem, NotSent) else f"{type(problem).__name__}: {reason_of(problem)}"
     )
@@ -259,7 +267,7 @@ def _note_failure(claimed: Claimed, now: datetime, problem: Exception, step: Del
 
 
 def _close_what_is_over(now: datetime) -> None:
-    """Settle deliveries that are no longer to be made: answered, ended, switched off, or tried too often."""
+    """Close deliveries that were answered, ended, switched off, or tried too often."""
     standing = _due(now).filter(Exists(_delivery_of_due().filter(_has_come(now))))
     scheduled = {identity(due) for due in standing}
     for delivery in _open_deliveries(now):
@@ -273,7 +281,10 @@ def _close_what_is_over(now: datetime) -> None:
 
 @transaction.atomic
 def skip_past_due(now: datetime) -> int:
-    """Settle unsent what is past already: nobody wants the mails of a log that was just loaded. How many."""
+    """Mark past reminders as skipped when a log is loaded; return how many.
+
+    Nobody wants the mails of a log that was just loaded.
+    """
     past = _due(now).exclude(Exists(_delivery_of_due()))
     rows = []
     for due in past:
@@ -292,7 +303,7 @@ def skip_past_due(now: datetime) -> int:
 
 
 def resend(delivery: int, *, now: datetime) -> None:
-    """Have a message that did not arrive claimed anew, as if it had never been tried."""
+    """Queue an undelivered message again, as if it had never been tried."""
     found = Delivery.objects.filter(id=delivery).first()
     if found is None:
         raise NotFound("there is no such delivery", field="delivery", value=delivery)
@@ -317,7 +328,7 @@ Identity = tuple[int, str, str, str, str, str, int]
 
 
 def _identified(row: ReminderDue | Delivery) -> dict[str, Any]:
-    """What makes a reminder this one and no other, as the ledger has it."""
+    """Return the columns of the ledger that identify a reminder."""
     return {
         "wait_key": row.about_key if isinstance(row, ReminderDue) else row.wait_key,
         **{name: getattr(row, name) for name in ("subject", "occasion")},
@@ -329,13 +340,16 @@ def _identified(row: ReminderDue | Delivery) -> dict[str, Any]:
 
 
 def identity(row: ReminderDue | Delivery) -> Identity:
-    """What makes a reminder this one and no other."""
+    """Return the key that identifies a reminder."""
     key = row.about_key if isinstance(row, ReminderDue) else row.wait_key
     return key, row.subject, row.occasion, str(row.kind), row.person, str(row.channel), row.attempt
 
 
 def _message_id(identities: Iterable[Identity]) -> str:
-    """The same for the same reminders of the same shop, whose first event no other shop has."""
+    """Return a Message-ID that depends on the reminders and the shop's first event.
+
+    So a repeat has the same id, and no other shop has it.
+    """
     shop = Event.objects.values_list("hash", flat=True).get(seq=1)
     digest = hashlib.sha256(dumps([shop, *sorted(identities)]).encode("utf-8")).hexdigest()
     return f"<{digest[:32]}@{parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition('@')[2]}>"
@@ -350,7 +364,7 @@ def _order_of(due: ReminderDue) -> tuple[Any, ...]:
 
 
 def _due(now: datetime, channels: Collection[Channel] = tuple(CHANNELS)) -> QuerySet[ReminderDue]:
-    """Every reminder by these ways whose time has come and that is neither sent nor settled otherwise."""
+    """Return the due reminders on these channels that are neither sent nor settled otherwise."""
     by_way = Q()
     for channel in channels:
         by_way |= Q(channel=channel, person__in=CHANNELS[channel].reachable().values("id"))
@@ -361,13 +375,13 @@ def _due(now: datetime, channels: Collection[Channel] = tuple(CHANNELS)) -> Quer
 
 
 def _delivery_of_due() -> QuerySet[Delivery]:
-    """The ledger's row of a reminder in a query of the schedule; its unique index finds it."""
+    """Return a subquery for the delivery of a scheduled row; its unique index finds it."""
     same = {name: OuterRef(name) for name in ("subject", "occasion", "kind", "person", "channel", "attempt")}
     return Delivery.objects.filter(wait_key=Coalesce(OuterRef("wait_id"), OuterRef("task_id"), 0), **same)
 
 
 def _unsettled(dues: QuerySet[ReminderDue], now: datetime) -> list[PendingReminder]:
-    """These, each with its delivery where one was begun."""
+    """Return these reminders, each with its delivery where one was begun."""
     found = list(
         dues.select_related("wait__stage__piece__commission", "wait__estimate", "task__piece__commission")
     )

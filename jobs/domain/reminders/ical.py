@@ -1,4 +1,4 @@
-"""Entries as an iCalendar object (RFC 5545): bytes that any calendar program reads."""
+"""Calendar entries as an iCalendar object (RFC 5545)."""
 
 from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta, tzinfo
@@ -16,7 +16,7 @@ YEAR_AROUND = timedelta(days=366)
 
 
 def feed(entries: Iterable[tuple[CalendarEntry, Words]], *, shop: str, zone: ZoneInfo, name: str) -> bytes:
-    """The whole calendar. ``shop`` makes the identifiers differ from those of any other shop."""
+    """Return the whole calendar. ``shop`` sets its identifiers apart from those of any other shop."""
     calendar = Calendar()
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")
@@ -72,8 +72,10 @@ def _add_times(event: Event, entry: CalendarEntry, zone: ZoneInfo) -> None:
 
 
 def in_zone(moments: Iterable[datetime], zone: ZoneInfo) -> tzinfo:
-    """The shop's zone, unless one of these lies in the hour that comes twice: there local time says only
-    the first of the two, so all are told in UTC."""
+    """Return the shop's zone, or UTC if a moment lies in the hour that comes twice.
+
+    There, local time would name only the first of the two hours.
+    """
     again = any(_comes_again(moment.astimezone(zone)) for moment in moments)
     return UTC if again or _is_utc(zone) else zone
 
@@ -87,7 +89,7 @@ def _comes_again(local: datetime) -> bool:
 
 
 def _alarm(moment: datetime, words: Words) -> Alarm:
-    """At a moment and not so long before: the same in every zone."""
+    """Return an alarm at a moment, not so long before: a moment is the same in every zone."""
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
     alarm.add("description", words.summary)

@@ -1,6 +1,6 @@
-"""A zone as a VTIMEZONE (RFC 5545, 3.6.5), out of the zone database of this machine.
+"""A zone as a VTIMEZONE (RFC 5545, 3.6.5), from the zone database of this machine.
 
-The offsets are said change by change over a span of days, so that no rule has to be guessed.
+It lists the changes of the offset one by one over a span of days, so no rule has to be guessed.
 """
 
 from collections.abc import Iterator
@@ -13,7 +13,7 @@ DAY, SECOND = timedelta(days=1), timedelta(seconds=1)
 
 
 def described(zone: ZoneInfo, *, first: date, last: date) -> Timezone:
-    """The zone as it is from the first of these days to the last."""
+    """Return the zone between two days."""
     found = Timezone()
     found.add("tzid", str(zone))
     start = datetime.combine(first, time(), tzinfo=UTC)
@@ -24,7 +24,7 @@ def described(zone: ZoneInfo, *, first: date, last: date) -> Timezone:
 
 
 def changes(zone: ZoneInfo, *, first: date, last: date) -> Iterator[datetime]:
-    """Each moment in this span at which the zone's offset or its name becomes another, in UTC."""
+    """Yield each moment [UTC] in this span at which the zone's offset or name changes."""
     at, end = datetime.combine(first, time(), tzinfo=UTC), datetime.combine(last, time(), tzinfo=UTC)
     while at < end:
         if _kind(at, zone) != _kind(at + DAY, zone):
@@ -46,7 +46,7 @@ def _kind(moment: datetime, zone: ZoneInfo) -> tuple[timedelta | None, str | Non
 
 
 def _observance(before: datetime, change: datetime, zone: ZoneInfo) -> TimezoneStandard | TimezoneDaylight:
-    """What holds from a change on. Its start is local time by the offset that held before."""
+    """Return the offset after a change. Its start is local time by the offset before."""
     old, new = before.astimezone(zone), change.astimezone(zone)
     offset = old.utcoffset()
     assert offset is not None

@@ -1,4 +1,4 @@
-"""Reminders that could not be delivered."""
+"""Views of reminders that could not be delivered."""
 
 from typing import Any
 
@@ -11,7 +11,7 @@ MOST_LISTED = 100
 
 
 def undelivered() -> list[dict[str, Any]]:
-    """Reminders that failed and are tried again, or were given up, the newest first."""
+    """Return the failed reminders, to be retried or given up, the newest first."""
     step = Delivery.Step
     failed = Q(step__in=(step.FAILED, step.GIVEN_UP)) | Q(step=step.CLAIMED) & ~Q(error="")
     rows = list(Delivery.objects.filter(failed).order_by("-due_at", "-id")[:MOST_LISTED])
@@ -41,7 +41,7 @@ def undelivered() -> list[dict[str, Any]]:
 
 
 def _named(row: Delivery, titles: dict[int, tuple[str, str]]) -> dict[str, str]:
-    """Return in words what it is about: another subject by its kind, and its number where it has one."""
+    """Return the title and the piece or number of the reminder's subject."""
     if row.kind in OF_SUBJECTS:
         noun, _, name = row.subject.partition(":")
         return {

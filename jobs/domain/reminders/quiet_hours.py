@@ -1,4 +1,4 @@
-"""Quiet hours: when a person's reminders by mail and push wait, and for what they do not."""
+"""Quiet hours: they hold back a person's mails and pushes, with exceptions."""
 
 from datetime import datetime, time, timedelta
 
@@ -10,11 +10,11 @@ from jobs.models import OF_TASKS, Person, ReminderKind
 def delivery_time(
     person: Person, kind: ReminderKind, at: datetime, *, since: datetime, may_wake: bool = False
 ) -> datetime:
-    """When a reminder due ``at`` goes out to this person.
+    """Return when a reminder due ``at`` goes out to this person.
 
-    What falls into quiet hours waits for their end. A window that closes in them is told as they begin,
-    unless the person began the wait in them and so is up anyway. What ``may_wake``
-    the person, rags and dust do not wait.
+    A reminder in quiet hours waits for their end. If a window closes in them, its reminder goes out as they
+    begin. If the person began the wait in them, and so is up anyway, it goes out at once. Rags, dust and
+    kinds that ``may_wake`` the person do not wait.
     """
     if may_wake or kind in OF_TASKS or (span := quiet_span(person, at)) is None:
         return at
@@ -25,7 +25,7 @@ def delivery_time(
 
 
 def quiet_span(person: Person, at: datetime) -> tuple[datetime, datetime] | None:
-    """The quiet hours that a moment lies in, on the shop's clock; their end belongs to the day."""
+    """Return the quiet hours around a moment, on the shop's clock; their end is outside them."""
     if not (person.quiet_from and person.quiet_to) or person.quiet_from == person.quiet_to:
         return None
     start, stop = time.fromisoformat(person.quiet_from), time.fromisoformat(person.quiet_to)

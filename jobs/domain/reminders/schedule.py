@@ -1,7 +1,4 @@
-"""The rows of one reminder to one person: when on which channel, how often, and what was told before.
-
-And how they are put in the place of those that stand.
-"""
+"""The schedule of one reminder to one person: channels, times, repeats, and times that moved."""
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
@@ -14,17 +11,17 @@ from jobs.domain.reminders.quiet_hours import delivery_time
 from jobs.models import Channel, Delivery, Person, ReminderDue, ReminderKind, ReminderReply
 
 MOVED = timedelta(minutes=15)
-"""A told time that moves by so much is taken back."""
+"""A told time that moves by this much is taken back."""
 REPEAT = 1000
-"""Added to the number of an attempt by each repeat of it."""
+"""Each repeat adds this to the number of its attempt."""
 WHOLE = (
     "wait_id", "task_id", "subject", "occasion", "kind", "person", "channel", "attempt", "due_at",
 )  # fmt: skip
-"""All that a row says."""
+"""The columns that make a row."""
 
 
 class Told:
-    """What has gone out about waits already, the newest of each: a time that moves is taken back."""
+    """The newest delivery of each reminder about waits; a told time that moved is taken back."""
 
     def __init__(self, deliveries: Iterable[Delivery]) -> None:
         rows = sorted(deliveries, key=lambda d: (d.attempt % REPEAT, d.attempt))
@@ -32,12 +29,12 @@ class Told:
 
     @classmethod
     def before(cls, waits: Iterable[int]) -> "Told":
-        """The ledger of these waits."""
+        """Read the ledger of these waits."""
         kinds = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.NOT_YET)
         return cls(Delivery.objects.filter(wait_key__in=waits, kind__in=kinds, step=Delivery.Step.SENT))
 
     def moved(self, due: ReminderDue, at: datetime) -> Delivery | None:
-        """What told this person a time that holds no more; None where nothing did."""
+        """Return the delivery that told this person a time that moved since; None where there is none."""
         if due.kind not in (ReminderKind.READY, ReminderKind.OPENS):
             return None
         about = (due.about_key, due.kind, due.person, due.channel)
@@ -50,13 +47,13 @@ class Told:
         return sent if at - sent.told_at >= MOVED else None
 
     def attempt(self, due: ReminderDue) -> int:
-        """The number of the newest one sent; 0 where none was."""
+        """Return the number of the newest attempt sent; 0 where none was."""
         sent = self.sent.get((due.about_key, due.kind, due.person, due.channel))
         return sent.attempt % REPEAT if sent else 0
 
 
 def replace_schedule(standing: QuerySet[ReminderDue], wanted: Iterable[ReminderDue]) -> None:
-    """Let these rows stand in the place of those; what is as it was is not written again."""
+    """Replace the scheduled rows; leave unchanged rows alone."""
     before = {tuple(row): key for key, *row in standing.values_list("id", *WHOLE)}
     after = {tuple(getattr(row, name) for name in WHOLE): row for row in wanted}
     gone = [key for row, key in before.items() if row not in after]
@@ -76,7 +73,7 @@ def build_schedule(
     audience: RecipientDirectory,
     told: Told | None = None,
 ) -> list[ReminderDue]:
-    """Rows of one reminder to one person, by that person's earlier answers to it and what was told."""
+    """Return the rows of one reminder to one person, by that person's replies and what was told."""
     answered = any(r.snoozed_until is None for r in mine)
     if answered and told is None:
         return []
@@ -100,7 +97,10 @@ def build_schedule(
 
 
 def _taken_back(row: ReminderDue, at: datetime, told: Told, *, answered: bool) -> list[ReminderDue]:
-    """The row, unless it is answered; where a told time moved, a "not yet" at once and the reminder again."""
+    """Return the row unless it is answered.
+
+    Where a told time moved, return a "not yet" for now and the reminder again.
+    """
     row.attempt = max(row.attempt, told.attempt(row))
     sent = told.moved(row, at)
     if sent is None:
@@ -120,7 +120,7 @@ def _taken_back(row: ReminderDue, at: datetime, told: Told, *, answered: bool) -
 def _repeats(
     row: ReminderDue, about: dict[str, Any], person: Person, wish: Preference, since: datetime
 ) -> list[ReminderDue]:
-    """The row again and again until it is answered, and not for ever; each later than the one before."""
+    """Return the repeats of a row until it is answered, up to ``MOST_REPEATS``, each later than the last."""
     if not wish.repeat_min or row.channel == Channel.SCREEN or row.kind in AT_ONCE:
         return []
     found, last = [], row.due_at

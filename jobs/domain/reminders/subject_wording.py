@@ -1,4 +1,4 @@
-"""What is said of a commission, an invoice or a supply that somebody is reminded of."""
+"""Words of a reminder about a commission, an invoice, a supply or a client's words."""
 
 from collections import defaultdict
 from collections.abc import Iterable
@@ -26,12 +26,12 @@ from jobs.models import (
 )
 
 THEIR_WORDS = gettext_lazy("They wrote")
-"""What a client wrote: it goes into mails, not through a push service."""
+"""Label of a client's words, which go into mails but not through a push service."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class News:
-    """One reminder in words, with the page that shows what it is about."""
+    """One reminder in words, with the page of its subject."""
 
     headline: str
     path: str
@@ -39,7 +39,7 @@ class News:
 
 
 class SubjectNews:
-    """The news of many reminders, read at once: ``news[due]``."""
+    """The words of many reminders, read at once: ``news[due]``."""
 
     def __init__(self, dues: Iterable[ReminderDue], *, now: datetime) -> None:
         dues = list(dues)
@@ -83,7 +83,7 @@ class SubjectNews:
         return self._commission(ReminderKind(due.kind), self.commissions[name])
 
     def facts(self, due: ReminderDue) -> list[tuple[str, str]]:
-        """What stands below the headline where there is room."""
+        """Return the facts below the headline, where there is room."""
         noun, colon, name = due.subject.partition(":")
         if noun == "supply":
             supply = self.supplies[int(name)]
@@ -141,7 +141,7 @@ class SubjectNews:
         )
 
     def _said(self, noun: str, key: int) -> list[tuple[str, str]]:
-        """Return what the client wrote, in their words."""
+        """Return the client's question or answer, in their words."""
         if noun == "question":
             commission, words = self.questions[key].commission, self.texts[self.questions[key].words_ref]
         else:
@@ -186,7 +186,7 @@ def _local(moment: datetime) -> date:
 
 
 def _left(commission: Commission) -> str:
-    """How many stages are not done yet."""
+    """Return how many stages are not done yet, in words."""
     done = (Stage.Step.DONE, Stage.Step.SKIPPED)
     count = Stage.objects.filter(piece__commission=commission).exclude(step__in=done).count()
     return _("%(count)s stages") % {"count": count} if count != 1 else "1 stage"

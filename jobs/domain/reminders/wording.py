@@ -1,4 +1,4 @@
-"""What a reminder says: what is ready, since when, what that rests on, what it holds, where to look."""
+"""Words of a reminder: what is ready, since when, on what basis, what it holds, where to look."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -26,7 +26,7 @@ MOST_NAMED = 2
 
 @dataclass(frozen=True, kw_only=True)
 class Told:
-    """One reminder that goes into a mail."""
+    """One reminder within a mail."""
 
     due: ReminderDue
     late: bool
@@ -34,7 +34,7 @@ class Told:
 
 @dataclass(frozen=True, kw_only=True)
 class Wording:
-    """A message, in words: a subject with the whole as text and as HTML, and in brief for a small screen."""
+    """A message in words: subject, text, HTML, and a brief text for a small screen."""
 
     subject: str
     text: str
@@ -43,7 +43,7 @@ class Wording:
 
 
 def wording(person: Person, told: list[Told], *, now: datetime) -> Wording:
-    """The mail that tells one person these things; several reminders of one thing are told as the newest."""
+    """Return the mail with these reminders to one person; of one subject it has only the newest."""
     newest = {t.due.about: t for t in sorted(told, key=lambda t: t.due.due_at)}
     entries = [_entry(person, t, _first_due(told, t.due.about), now) for t in newest.values()]
     if len(entries) == 1:
@@ -66,7 +66,7 @@ def wording(person: Person, told: list[Told], *, now: datetime) -> Wording:
 
 
 def _brief(entry: dict[str, Any], *, alone: bool) -> str:
-    """One reminder on a telephone: what is not in the title already, and where to look."""
+    """Return one reminder for a phone: what the title leaves out, and where to look."""
     lines = [] if alone else [entry["subject"]]
     if entry["was_due"]:
         lines.append(_("Was due at %(was_due)s.") % {"was_due": entry["was_due"]})
@@ -110,12 +110,12 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
 
 
 def stage_to_open(wait: Wait) -> str:
-    """The stage that can be done now; where the wait holds none, the one whose work is waiting."""
+    """Return the key of the first stage that a wait holds; without one, that of its own stage."""
     return wait.holds[0] if wait.holds else wait.stage.key
 
 
 def _subject_entry(due: ReminderDue, now: datetime) -> dict[str, Any]:
-    """What a commission, an invoice or a supply asks for."""
+    """Return the entry of a commission, an invoice, a supply or a client's words."""
     told = SubjectNews([due], now=now)
     news, facts = told[due], told.facts(due)
     return {
@@ -131,7 +131,7 @@ def _subject_entry(due: ReminderDue, now: datetime) -> dict[str, Any]:
 
 
 def _task_entry(task: SafetyTask, now: datetime) -> dict[str, Any]:
-    """Name what may be smouldering, with the caution."""
+    """Return the entry of a safety task: what may be smouldering, with the caution."""
     piece = task.piece
     question, opened = _(SafetyTask.Kind(task.kind).label), day_clock(task.opened_at, now)
     caution = cautions()[CAUTION_OF[SafetyTask.Kind(task.kind)]]
@@ -154,7 +154,7 @@ def _task_entry(task: SafetyTask, now: datetime) -> dict[str, Any]:
 
 
 def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
-    """What has happened, or is about to, in a few words."""
+    """Return what has happened, or is about to, in a few words."""
     assert due.wait is not None
     estimate = due.wait.estimate
     if due.kind == ReminderKind.TOO_COLD:
@@ -185,7 +185,7 @@ def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
 
 
 def _cold(wait: Wait, now: datetime, *, zone: bool) -> str:
-    """It is suspect, stands still, or will be too cold before it has set."""
+    """Return in words that a wait is suspect, paused, or expected to be too cold."""
     estimate = wait.estimate
     if estimate.suspect:
         return _("suspect: test it or redo it")
@@ -195,7 +195,7 @@ def _cold(wait: Wait, now: datetime, *, zone: bool) -> str:
 
 
 def day_clock(moment: datetime, now: datetime, *, zone: bool = False) -> str:
-    """A moment on the shop's clock: the time today, else with its day."""
+    """Return a moment on the shop's clock: the time if today, else with its day."""
     local, today = timezone.localtime(moment), timezone.localtime(now).date()
     text = f"{local:%H:%M}" if local.date() == today else f"{date_format(local, 'D d M Y')} {local:%H:%M}"
     return f"{text} {local:%Z}" if zone else text
@@ -219,7 +219,7 @@ def _named(held: list[str], wait: Wait) -> str:
 
 
 def _basis(wait: Wait, person: Person) -> str:
-    """The sheet and the air that the time rests on."""
+    """Return the sheet and the air that the ready time rests on."""
     basis = wait.basis
     if "product" not in basis:
         return _("a time of the route, not of a product")

@@ -1,4 +1,4 @@
-"""Clients from the log."""
+"""Project events into clients."""
 
 from jobs.core.refs import FORGOTTEN_CLIENT, ref
 from jobs.models import Client, Event, Paper
@@ -28,7 +28,7 @@ def changed(event: Event) -> None:
 
 
 def forgotten(event: Event) -> None:
-    """Nothing personal is known any more, nor what the named papers said."""
+    """Remove the references to personal texts, and to the content of the named papers."""
     data = event.data
     nothing = dict.fromkeys(f"{name}_ref" for name in PERSONAL) | {"name_ref": FORGOTTEN_CLIENT}
     Client.objects.filter(id=data["client"]).update(version=event.seq, **nothing)

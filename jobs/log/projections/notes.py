@@ -1,4 +1,4 @@
-"""Notes for next time from the log."""
+"""Project events into notes for next time."""
 
 from jobs.core.refs import ref
 from jobs.models import Event, Note, NoteDismissal

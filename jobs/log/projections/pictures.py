@@ -1,4 +1,4 @@
-"""Pictures from the log."""
+"""Project events into pictures."""
 
 from jobs.core.refs import ref
 from jobs.models import Event, Picture

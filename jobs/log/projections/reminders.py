@@ -1,4 +1,4 @@
-"""Answers to reminders from the log."""
+"""Project events into replies to reminders."""
 
 from jobs.core.canonical_json import read_time
 from jobs.models import Event, ReminderReply

@@ -1,4 +1,4 @@
-"""Safety tasks from the log."""
+"""Project events into safety tasks."""
 
 from jobs.core.canonical_json import read_time
 from jobs.core.refs import ref

@@ -1,4 +1,4 @@
-"""The shop's settings and product sheets from the log."""
+"""Project events into the shop's settings, product sheets and route templates."""
 
 from jobs.core.refs import ref
 from jobs.models import Event, RouteTemplate, Sheet, ShopProfile

@@ -1,4 +1,4 @@
-"""What clients are told and ask, from the log."""
+"""Project events into updates to clients and their questions."""
 
 from jobs.core.refs import ref
 from jobs.models import ClientQuestion, ClientUpdate, Commission, Event

@@ -1,5 +1,5 @@
-"""The ways to a person: one module each, with who can be reached and how one message goes out.
+"""The channels: one module each, with the people it reaches and how it sends one message.
 
-``send`` returns once the message has been taken. ``NotSent`` says that surely nothing went out; any other
-error leaves open whether it did, and the same message id is used again.
+``send`` returns once the message has been accepted. ``NotSent`` means that certainly nothing went out. After
+any other error a message may have gone out, so a retry uses the same message id.
 """

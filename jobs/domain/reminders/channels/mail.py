@@ -10,7 +10,7 @@ from jobs.domain.reminders.wording import Wording
 from jobs.models import Person
 
 REFUSED = (smtplib.SMTPRecipientsRefused, smtplib.SMTPResponseException)
-"""The mail server answered no: nothing went out."""
+"""Errors by which the mail server refuses: nothing went out."""
 
 
 def reachable() -> QuerySet[Person]:
@@ -38,5 +38,5 @@ def send(person: Person, words: Wording, message_id: str) -> None:
 
 
 def secrets_of(person: Person) -> dict[str, str]:
-    """What never stands in a kept reason, and what stands there instead."""
+    """Return the secrets of a person, each with the words that replace it in a stored reason."""
     return {person.email: "(their address)"}

@@ -1,7 +1,7 @@
-"""Connections to addresses that people typed: only to the outside, unless the owner allows more.
+"""Connections to typed addresses: to the outside only, unless the owner allows more networks.
 
-The address that is connected to is checked, not the one that was typed: a name may resolve to another, and a
-service may send on to another. Every connection passes Python's audit hooks, whatever library makes it.
+The check covers the address that is connected to, not the typed one. A name may resolve to another, and a
+service may redirect to another. Every connection passes Python's audit hooks, whatever library makes it.
 """
 
 import sys
@@ -19,12 +19,12 @@ _thread = threading.local()
 
 
 class Private(OSError):
-    """The address is one of this machine or of a private network."""
+    """The address belongs to this machine or to a private network."""
 
 
 @contextmanager
 def to_the_outside() -> Iterator[list[str]]:
-    """Refuse this thread every connection to a private address; yields those that were refused."""
+    """Refuse this thread every connection to a private address; yield the refused ones."""
     _listen()
     refused: list[str] = []
     _thread.refused = refused
@@ -35,7 +35,7 @@ def to_the_outside() -> Iterator[list[str]]:
 
 
 def is_allowed(host: str) -> bool:
-    """Return whether a numeric address is of the outside, or of a network that the owner allows."""
+    """Return whether a numeric address is outside, or in a network that the owner allows."""
     try:
         address = ip_address(host.partition("%")[0])
     except ValueError:
@@ -59,12 +59,15 @@ def _within(address: IPv4Address | IPv6Address) -> list[IPv4Address]:
 
 @cache
 def _listen() -> None:
-    """Once in a process: a hook cannot be taken away."""
+    """Install the audit hook once in a process; Python cannot remove one."""
     sys.addaudithook(_check)
 
 
 def _check(event: str, args: tuple[object, ...], connects: Container[str] = CONNECTS) -> None:
-    """Note an address that is not allowed. ``connects`` outlives the names of an ending process."""
+    """Refuse a connection to an address that is not allowed, and note it.
+
+    ``connects`` outlives the names of an ending process.
+    """
     if event not in connects:
         return
     refused: list[str] | None = getattr(_thread, "refused", None)

@@ -1,7 +1,7 @@
-"""Reminders as pushes, through the addresses a person gave as Apprise URLs.
+"""Reminders as pushes, through the addresses that a person gave as Apprise URLs.
 
-An address is a secret: whoever has it can push to that phone. It is never logged, shown or kept in a reason.
-A service that took a push and whose answer was lost gets it again: there is no id it would know it by.
+An address is a secret: its holder can push to that phone. It is never logged, shown or kept in a reason.
+After a lost answer a service gets the push twice, because a push has no id.
 """
 
 import logging
@@ -22,7 +22,7 @@ from jobs.models import Person, PushAddress
 MOST_ADDRESSES = 3
 LONGEST_URL, LONGEST_LABEL = 2000, 80
 LONGEST_WAIT_S = 4.0
-"""For a connection, and again for an answer: a slow service must not hold up the sweep."""
+"""Seconds for the connection, and again for the answer: a slow service must not hold up the sweep."""
 SCHEMES = (
     "json", "jsons", "xml", "xmls", "form", "forms", "apprise", "apprises", "ntfy", "ntfys", "gotify",
     "gotifys", "bark", "barks", "pjet", "pjets", "pushdeer", "pushdeers", "mmost", "mmosts", "rocket",
@@ -30,7 +30,7 @@ SCHEMES = (
     "zulip", "spush", "prowl", "join", "ifttt", "pushme", "push", "psafer", "psafers", "wxteams", "gchat",
     "line", "revolt", "guilded",
 )  # fmt: skip
-"""Services that are spoken to over HTTP; none shows or stores anything on this machine."""
+"""Services that use HTTP and neither show nor store anything on this machine."""
 NO_OPTIONS = ("template", "file", "attach", "redirect", "store", "path")
 """Parts of names of options that read files here or lead elsewhere."""
 CAUSES = {
@@ -41,7 +41,7 @@ CAUSES = {
     "getaddrinfo": "its name is not known",
     "Name or service": "its name is not known",
 }
-"""Words in what a library says of a connection that failed, and what is said of it here."""
+"""Words in the library's message about a failed connection -> our reason."""
 
 
 def reachable() -> QuerySet[Person]:
@@ -49,18 +49,18 @@ def reachable() -> QuerySet[Person]:
 
 
 def send(person: Person, words: Wording, message_id: str) -> None:
-    """Push to each address of the person: it has gone out once one of them took it."""
+    """Push to each address of the person; one success is enough."""
     problems = [problem for one in _addresses(person) if (problem := _push(one, words))]
     if len(problems) == person.push_addresses.count():
         raise NotSent("; ".join(problems) or "there is no push address any more")
 
 
 def secrets_of(person: Person) -> dict[str, str]:
-    return {}  # each reason was cleared where it arose
+    return {}  # each reason was cleared of secrets where it arose
 
 
 def try_out(person: Person) -> None:
-    """Send a push that says it is a test, or a refusal with what each address answered."""
+    """Send a test push; refuse with the answer of each address that failed."""
     words = Wording(
         subject="Test of the shop log", text="", html="", brief=f"Pushes arrive here.\n{settings.PUBLIC_URL}/"
     )
@@ -74,7 +74,7 @@ def try_out(person: Person) -> None:
 
 
 def add_address(person: Person, *, url: str, label: str = "") -> PushAddress:
-    """Keep an address for pushes to this person."""
+    """Store a push address of this person."""
     url, label = url.strip(), label.strip()
     if len(label) > LONGEST_LABEL or not label.isprintable():
         raise Invalid(
@@ -122,7 +122,7 @@ def _options(url: str) -> list[str]:
 
 
 def _is_private(host: str) -> bool:
-    """Return whether a host is plainly private; what a name leads to is seen when a push goes out."""
+    """Return whether a host is plainly private; the push itself checks where a name leads."""
     bare = host.strip("[]").lower()
     if bare == "localhost" or bare.endswith(".localhost"):
         return not is_allowed("127.0.0.1")
@@ -138,7 +138,7 @@ def remove_address(person: Person, *, address: int) -> None:
 
 
 def scheme_of(url: str) -> str:
-    """The part of an address that may be shown: which way it goes."""
+    """Return the part of an address that may be shown: its scheme."""
     match = re.match(r"([a-z0-9+.-]{1,20})://", url, re.IGNORECASE)
     return match[1].lower() if match else ""
 
@@ -148,7 +148,7 @@ def _addresses(person: Person) -> list[PushAddress]:
 
 
 def _push(address: PushAddress, words: Wording) -> str:
-    """Push to one address; what went wrong, or nothing."""
+    """Push to one address; return what went wrong, or an empty text."""
     problem = _attempt(address.url, words)
     if not problem:
         PushAddress.objects.filter(id=address.id).update(sent_at=timezone.now(), error="")
@@ -159,7 +159,7 @@ def _push(address: PushAddress, words: Wording) -> str:
 
 def _attempt(url: str, words: Wording) -> str:
     try:
-        _check_url(url, scheme_of(url))  # it may have been kept before there was a list
+        _check_url(url, scheme_of(url))  # the address may be older than the list of services
     except Invalid as refused:
         return f"could not be sent: {refused.detail}"
     service, heard = _service(url), _Heard()
@@ -169,7 +169,7 @@ def _attempt(url: str, words: Wording) -> str:
         with to_the_outside() as refused_hosts:
             if service.notify(body=words.brief, title=words.subject, body_format="text"):
                 return ""
-    except Exception as broken:  # a plugin of many: whatever it does, the other addresses are tried
+    except Exception as broken:  # the plugins are many: whatever one raises, the other addresses are tried
         heard.said.append(type(broken).__name__)
     finally:
         logger.removeHandler(heard)
@@ -179,14 +179,14 @@ def _attempt(url: str, words: Wording) -> str:
 
 
 def _cause(said: str) -> str:
-    """Return why in words of our own: an answer may hold anything, so nothing of it is repeated."""
+    """Return the cause in known words; the service's answer may hold anything, so it is not repeated."""
     if status := re.search(r"error[= ](\d{3})\b", said):
         return f"HTTP {status[1]}"
     return next((told for part, told in CAUSES.items() if part in said), "the service took nothing")
 
 
 def _service(url: str) -> Any:
-    """The service behind an address, held to one quick try; None where there is none."""
+    """Return the service behind an address, limited to one quick try; None where there is none."""
     from apprise import Apprise, AppriseAsset  # heavy, and most processes never push
 
     asset = AppriseAsset(app_id="Shop log", app_desc="Shop log", app_url=settings.PUBLIC_URL)
@@ -200,7 +200,7 @@ def _service(url: str) -> Any:
 
 
 class _Heard(logging.Handler):
-    """What the library said in this thread; only its status and its words for a broken line are used."""
+    """The library's messages in this thread; only a status and known words of them are used."""
 
     def __init__(self) -> None:
         super().__init__(logging.DEBUG)
