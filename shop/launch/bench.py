@@ -1,4 +1,4 @@
-"""``manage.py bench``: how fast it is, as ratios to baselines that are measured in the same run."""
+"""``manage.py bench``: speed as ratios to baselines that are measured in the same run."""
 
 import os
 import subprocess

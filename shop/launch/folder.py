@@ -1,4 +1,4 @@
-"""The data folder before anything runs in it: it can be written, and only our account can read it."""
+"""The data folder before anything runs in it: writable, and readable by the service's account alone."""
 
 import errno
 import stat
@@ -40,12 +40,12 @@ def cannot_write(data: Path, problem: OSError) -> BadSetting:
 
 
 def close(data: Path, *more: Path) -> int:
-    """Take everything here away from other accounts of this machine; return how many entries were open."""
+    """Take every permission from other accounts of this machine; return how many entries were open."""
     return sum(closed(path) for path in (*entries(data), *more))
 
 
 def entries(data: Path) -> Iterator[Path]:
-    """Yield the folder and what we wrote into it; a folder shared with others stays as it is itself."""
+    """Yield the folder and what the service wrote into it; a folder shared with others is left out."""
     if not shared(data):
         yield data
     for name in NAMES:
@@ -66,6 +66,6 @@ def closed(path: Path) -> bool:
         if stat.S_ISLNK(mode) or not mode & PRIVATE:
             return False
         path.chmod(stat.S_IMODE(mode) & ~PRIVATE)
-    except OSError:  # gone meanwhile, or somebody else's
+    except OSError:  # gone meanwhile, or of another account
         return False
     return True

@@ -17,7 +17,7 @@ def bracketed(host: str) -> str:
 
 
 def own_address() -> str:
-    """This machine's address in its network, found without sending anything."""
+    """Return this machine's address in its network, found without sending anything."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
             probe.connect(("192.0.2.1", 9))  # RFC 5737: an address for documentation, routed nowhere
@@ -27,7 +27,7 @@ def own_address() -> str:
 
 
 def names(host: str) -> list[str]:
-    """The host names a browser may use: this machine alone, or by what its network calls it."""
+    """Return the host names a browser may use: local ones alone, or also those of the network served."""
     if host not in EVERY:
         return list(dict.fromkeys([*LOCAL, bracketed(host)]))
     name = socket.gethostname()
@@ -35,7 +35,7 @@ def names(host: str) -> list[str]:
 
 
 def cannot_listen(host: str, port: int) -> str:
-    """Why this address cannot be had, or nothing."""
+    """Return why this address cannot be used, or an empty string."""
     try:
         family, kind, protocol, _, where = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
         with socket.socket(family, kind, protocol) as probe:
@@ -47,7 +47,7 @@ def cannot_listen(host: str, port: int) -> str:
 
 
 def serves(host: str, port: int) -> bool:
-    """Whether the web server answers a request at all."""
+    """Return whether the web server answers a request at all."""
     target = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(host, host)
     with closing(http.client.HTTPConnection(target, port, timeout=10)) as connection:
         try:

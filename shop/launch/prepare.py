@@ -1,6 +1,6 @@
-"""Between the broker and the rest: tables, owner, demo. One process, so that Django loads once.
+"""Set up between the broker and the rest: tables, owner, demo. One process, so that Django loads once.
 
-What stops it is said in one line; the exit code ``SAID`` means that nothing needs to be added.
+It prints one line on what stops it; the exit code ``SAID`` means that nothing needs to be added.
 """
 
 import argparse
@@ -18,7 +18,7 @@ from shop.env import BadSetting
 SAID = 2  # service.ALREADY_SAID
 EMPTY = "--empty"
 KEPT = {"files": "*", "mail": "*.log", "exports": "*"}
-"""Where a shop that has been at work leaves something beside its database."""
+"""Where a shop that has been in use leaves something beside its database."""
 RESCUE = (
     "Put a backup of the database in its place; without one, save what can be read with "
     "`python3 manage.py export FOLDER`, move the database away, start with --empty and import FOLDER"
@@ -49,7 +49,7 @@ def main(arguments: list[str]) -> int:
 
 
 def said_of(problem: DatabaseError) -> str:
-    """Return what a damaged file or a full disk means to whoever starts the service, or nothing."""
+    """Return what a damaged file or a full disk means to whoever starts the service, or an empty string."""
     from jobs.core import disk_space
     from jobs.log import database_damage
 
@@ -75,7 +75,7 @@ def prepare(*, demo: bool, empty: bool) -> None:
 
 
 def broker_answers() -> bool:
-    """Return whether the broker is ready for work, ours or the one that the variable names."""
+    """Return whether the broker is ready for work, embedded or named by the variable."""
     from jobs.core import broker  # needs Django set up
 
     try:
@@ -86,7 +86,7 @@ def broker_answers() -> bool:
 
 
 def check_database() -> None:
-    """Connect, or say that the variable that names the database is wrong; look for damage."""
+    """Connect, or say that the variable that names the database is wrong; refuse a damaged database."""
     from jobs.log import database_damage
 
     try:
@@ -100,7 +100,7 @@ def check_database() -> None:
 
 
 def refuse_lost_file() -> None:
-    """Refuse before connecting: that would make the file."""
+    """Refuse a lost database file before connecting, which would create it."""
     if connection.vendor == "sqlite" and not Path(settings.DATABASES["default"]["NAME"]).is_file():
         refuse_lost_database()
 

@@ -23,7 +23,7 @@ class AlreadyRunning(Exception):
 
 
 class Child:
-    """One part of the service, in a session of its own so that a Ctrl-C reaches the launcher alone."""
+    """One part of the service, in a separate session so that Ctrl-C reaches the launcher alone."""
 
     def __init__(self, *, name: str, command: list[str], env: Mapping[str, str], grace_s: float = 10) -> None:
         self.name, self.command, self.env, self.grace_s = name, command, env, grace_s
@@ -42,9 +42,9 @@ class Child:
         return self.process.poll() if self.process else None
 
     def keep_alive(self) -> bool:
-        """Start it again when it has died, after a pause that doubles while it keeps dying.
+        """Restart a process that has died, after a pause that doubles while it keeps dying.
 
-        True if it has just been started again.
+        Return True if it has just been restarted.
         """
         now = time.monotonic()
         if self.restart_at is not None:
@@ -52,7 +52,7 @@ class Child:
                 return False
             try:
                 self.start()
-            except OSError as problem:  # no memory, or no process to be had
+            except OSError as problem:  # out of memory or of processes
                 self.put_off(problem.strerror or str(problem), now)
                 return False
             say(f"The {self.name} runs again")
@@ -78,7 +78,7 @@ class Child:
             self.process.terminate()
 
     def stop(self, *, hurry: Callable[[], bool]) -> None:
-        """Ask, wait, insist; then kill whatever it left in its group."""
+        """Ask the process to stop, wait, then kill whatever is left of its group."""
         if self.process is None:
             return
         self.ask_to_stop()
@@ -92,7 +92,7 @@ class Child:
         self.process.wait()
 
     def kill_group(self) -> None:
-        """The group keeps its number from being reused for as long as anything of it lives."""
+        """Kill the group; its number is not reused while any process of it lives."""
         if self.process:
             try:
                 os.killpg(self.process.pid, signal.SIGKILL)
@@ -101,7 +101,7 @@ class Child:
 
 
 def say(words: str) -> None:
-    """Print for whoever started the service; where that goes to a full disk, go on without it."""
+    """Print for whoever started the service; ignore a full disk behind the output."""
     try:
         print(words, flush=True)
     except OSError:
@@ -115,7 +115,7 @@ def ending(code: int) -> str:
 class Hold:
     """The one launcher of a data folder: a lock, and a record of who runs.
 
-    The lock falls with the launcher, however it ends; its children may live on.
+    The lock ends with the launcher, however it ends; its children may live on.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -142,7 +142,7 @@ class Hold:
         return kept if isinstance(kept, dict) else {}
 
     def write(self, *, address: str, children: list[Child]) -> bool:
-        """Write the record whole or not at all; return whether it was written: a full disk takes nothing."""
+        """Write the record whole or not at all; return whether it was written, which a full disk prevents."""
         running = [started(child.process.pid) for child in children if child.process]
         fresh = self.record.with_suffix(".new")
         record = {"launcher": os.getpid(), "address": address, "children": [r for r in running if r]}
@@ -165,7 +165,7 @@ class Hold:
 
 
 def started(pid: int) -> tuple[int, float] | None:
-    """A process by number and start time: numbers are reused, the pair is not."""
+    """Return a process by number and start time, None if it is gone: numbers are reused, the pair is not."""
     try:
         return pid, psutil.Process(pid).create_time()
     except psutil.Error:
@@ -173,7 +173,7 @@ def started(pid: int) -> tuple[int, float] | None:
 
 
 def leftovers(data: Path, *, recorded: set[tuple[int, float]]) -> list[psutil.Process]:
-    """Processes an earlier launcher of this data folder started, and what those started in turn."""
+    """Return the processes that an earlier launcher of this data folder started, and their children."""
     mine = {process.pid for process in psutil.Process().parents()} | {os.getpid()}
     found = []
     for process in psutil.process_iter():
@@ -189,7 +189,7 @@ def leftovers(data: Path, *, recorded: set[tuple[int, float]]) -> list[psutil.Pr
 
 
 def clear_up(data: Path, *, recorded: set[tuple[int, float]]) -> int:
-    """End what a killed launcher left behind: politely, then not. How many there were."""
+    """End what a killed launcher left behind, by SIGTERM, then SIGKILL; return how many there were."""
     found = leftovers(data, recorded=recorded)
     for process in found:
         signal_one(process, signal.SIGTERM)
@@ -201,7 +201,7 @@ def clear_up(data: Path, *, recorded: set[tuple[int, float]]) -> int:
 
 
 def signal_one(process: psutil.Process, number: signal.Signals) -> None:
-    """psutil compares start times first, so a number reused meanwhile is left alone."""
+    """Send a signal; psutil compares start times first, so a reused number is left alone."""
     try:
         process.send_signal(number)
     except psutil.Error:

@@ -13,21 +13,21 @@ from shop import env
 from shop.launch import broker, folder, network
 from shop.launch.processes import MARK, AlreadyRunning, Child, Hold, clear_up, say
 
-# The warning is about tasks sent as pickles; ours are JSON, and in a container everything is root.
+# The warning is about pickled tasks; these are JSON, and in a container everything is root.
 NO_ROOT_WARNING = "ignore:You're running the worker with superuser"
 CELERY = [sys.executable, "-W", NO_ROOT_WARNING, "-m", "celery", "--quiet", "--app"]
 ALONE = ["--without-gossip", "--without-mingle", "--without-heartbeat"]  # there is one worker to talk to
-POOL = ["--pool", "threads", "--concurrency", "2"]  # what is heavy, printing, has a process of its own
+POOL = ["--pool", "threads", "--concurrency", "2"]  # printing, the heavy work, has a separate process
 WORKER = [*CELERY, "shop.celery", "--skip-checks", "worker", *POOL, "--loglevel", "WARNING", *ALONE]
 BEAT = [sys.executable, "-m", "shop.beat"]
 
 
 ALREADY_SAID = 2
-"""The exit code of a set-up that has said why it ended."""
+"""The exit code of a set-up that has printed why it ended."""
 
 
 class Stop(Exception):
-    """Asked to end, or unable to go on; the text says why, empty if there is nothing to say."""
+    """Asked to end, or unable to go on; the text says why, and is empty where nothing is to be said."""
 
     def __init__(self, says: str, *, code: int = 0) -> None:
         super().__init__(says)
@@ -78,7 +78,7 @@ class Service:
             hold.release()
 
     def close_folder(self) -> None:
-        """Older versions wrote files that every account of the machine could read."""
+        """Close files of older versions, which every account of the machine could read."""
         database = env.sqlite_file(os.environ, self.data)
         beside = [Path(f"{database}{end}") for end in ("", "-wal", "-shm")] if database else []
         if count := folder.close(self.data, *beside):
@@ -123,8 +123,8 @@ class Service:
             raise Stop(f"Not started: the set-up ended with exit code {code}, see above.")
 
     def web_command(self) -> list[str]:
-        # Two processes, the most pages a second on a small machine. Bodies are waited for without a thread
-        # (``shop.asgi``), so what bounds them is the number of connections, not that of threads.
+        # Two processes serve the most pages a second on a small machine. Bodies wait without a thread
+        # (``shop.asgi``), so the number of connections bounds them, not that of threads.
         options = {"interface": "asginl", "host": self.host, "port": str(self.port), "workers": "2"}
         options |= {"http1-header-read-timeout": "10000", "backlog": "4096", "backpressure": "4096"}
         options |= {"workers-kill-timeout": "5", "log-level": "warning"}
@@ -147,11 +147,11 @@ class Service:
                 self.record(hold)
 
     def record(self, hold: Hold) -> None:
-        """Keep who runs; where the disk is full, once there is room."""
+        """Record who runs; on a full disk, once there is room."""
         self.recorded = hold.write(address=self.address, children=list(self.running.values()))
 
     def end_silent_broker(self) -> None:
-        """Kill a broker that hangs or whose socket is gone, so that it is started again like a dead one."""
+        """Kill a broker that hangs or has lost its socket, so that it is restarted like a dead one."""
         child = self.running.get("broker")
         if self.broker_watch is None or child is None or child.returncode() is not None:
             return
@@ -161,7 +161,7 @@ class Service:
             self.broker_watch.heard_at = time.monotonic()
 
     def stop_all(self) -> None:
-        """What takes requests first, what they lean on last. A second signal shortens the wait."""
+        """Stop what takes requests first, what it depends on last. A second signal shortens the wait."""
         for names in ({"web", "set-up"}, {"beat", "worker"}, {"broker"}):
             together = [child for name, child in self.running.items() if name in names]
             for child in together:

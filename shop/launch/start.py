@@ -9,7 +9,7 @@ def main(arguments: list[str]) -> int:
     asked = parse(arguments)
     venv.enter(["start", *arguments], requirements=venv.RUN)
     system.provide("weasyprint")
-    from shop.launch.service import Service  # needs what has just been installed
+    from shop.launch.service import Service  # needs the packages just installed
 
     return Service(host=asked.host, port=asked.port, demo=asked.demo, empty=asked.empty).run()
 

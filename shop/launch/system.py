@@ -1,4 +1,4 @@
-"""System packages that pip cannot bring: found, installed where we may, named where we may not.
+"""System packages that pip cannot install: found, installed as root, or named for the user to install.
 
 Standard library only.
 """
@@ -22,12 +22,12 @@ class Part:
     elsewhere: str
 
     def line(self) -> str:
-        """What to type to install it here."""
+        """Return what to type to install it here."""
         return f"apt-get install {' '.join(self.debian)}" if on_debian() else self.elsewhere
 
 
 def on_debian() -> bool:
-    """Debian, Ubuntu and their kin."""
+    """Return whether this is Debian, Ubuntu or a relative with apt-get."""
     try:
         release = Path("/etc/os-release").read_text()
     except OSError:
@@ -39,7 +39,7 @@ def on_debian() -> bool:
 
 
 def loads(*libraries: str) -> bool:
-    """Asked by file name first: searching the system takes a while, and each start asks."""
+    """Return whether the libraries load; tries file names first, since searching the system is slow."""
     return all(opens(f"lib{name}.so.0") or opens(ctypes.util.find_library(name)) for name in libraries)
 
 
@@ -51,7 +51,7 @@ def opens(file: str | None) -> bool:
 
 
 def browser() -> str | None:
-    """A Chromium that the tests can drive."""
+    """Return a Chromium that the tests can drive, or None."""
     return shutil.which("chromium") or shutil.which("chromium-browser")
 
 
@@ -62,7 +62,7 @@ JAXB = tuple(
         "FastInfoset", "javax.activation",
     )
 )  # fmt: skip
-"""What the validator reads its profiles with; its own package leaves it out."""
+"""Libraries with which the validator reads its profiles; its own package leaves them out."""
 
 
 PARTS = {
@@ -100,7 +100,7 @@ PARTS = {
 
 
 def provide(*names: str) -> None:
-    """Install what is missing where we are root on Debian or Ubuntu; else print the line to type."""
+    """Install what is missing as root on Debian or Ubuntu; else print the line to type."""
     wanted = [name for name in names if not PARTS[name].present()]
     if wanted and on_debian() and os.geteuid() == 0:
         packages = [package for name in wanted for package in PARTS[name].debian]

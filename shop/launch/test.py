@@ -15,13 +15,16 @@ from shop.env import BASE_DIR
 from shop.launch import system, venv
 
 SPREAD = ["-n", "3", "--dist", "loadfile", "--no-loadscope-reorder"]
-"""A whole run uses workers, each with databases of its own: more than cores, for many tests wait for real
-processes. A few named tests start faster without."""
+"""A whole run uses workers, each with its own databases.
+
+There are more workers than cores, for many tests wait for real processes. A few named tests start faster
+without them.
+"""
 SPREAD_SINGLY = ["-n", "2", "--dist", "worksteal"]
-"""On PostgreSQL the tests of a file have nothing kept in common."""
+"""On PostgreSQL the tests of a file share nothing, so any worker may take any of them."""
 ON_POSTGRES = "both_databases"
 KEPT_CODE = {"PYTHONDONTWRITEBYTECODE": ""}
-"""Each worker, and each of the many processes that tests start, would compile all of it anew otherwise."""
+"""Keeps byte code: otherwise each worker, and each process that tests start, would compile everything."""
 NO_TESTS = 5  # pytest's exit code for an empty selection
 
 
@@ -31,7 +34,7 @@ def main(arguments: list[str]) -> int:
     if asked.published:
         return published()
     system.provide(*system.PARTS)
-    signal.signal(signal.SIGTERM, lambda *_: sys.exit(128 + signal.SIGTERM))  # so that the server is stopped
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(128 + signal.SIGTERM))  # so that the server stops
     with postgres() as url:
         given = {"SHOP_TEST_POSTGRES_URL": url} if url else {}
         codes = []
@@ -44,7 +47,7 @@ def main(arguments: list[str]) -> int:
 
 
 def parse(arguments: list[str]) -> tuple[argparse.Namespace, list[str]]:
-    """Ours, and the rest, which is pytest's."""
+    """Return the arguments of this command, and the others, which are pytest's."""
     parser = argparse.ArgumentParser(prog="manage.py test", description="Other arguments go to pytest.")
     only = parser.add_mutually_exclusive_group()
     only.add_argument("--only-postgres", action="store_true")
@@ -54,12 +57,12 @@ def parse(arguments: list[str]) -> tuple[argparse.Namespace, list[str]]:
 
 
 def published() -> int:
-    """The checks of the calculations against print, and the table of the README that comes from them."""
+    """Run the checks of the calculations against print, which write the README's table."""
     return subprocess.run([sys.executable, "-m", "tests.published.figures"], cwd=BASE_DIR).returncode
 
 
 def failed(codes: list[int]) -> int:
-    """A selection may be empty on one database, not on every one that ran."""
+    """Return the exit code; one database may select no tests, but not every one that ran."""
     if all(code == NO_TESTS for code in codes):
         return NO_TESTS
     return next((code for code in codes if code not in {0, NO_TESTS}), 0)
@@ -93,7 +96,7 @@ def pytest(arguments: list[str], *, env: dict[str, str], title: str) -> int:
 
 @contextmanager
 def postgres() -> Iterator[str]:
-    """A real server on a socket in a folder of its own; an empty address if it cannot be had."""
+    """Yield the address of a real server on a socket in a temporary folder; empty if none starts."""
     with tempfile.TemporaryDirectory(prefix="shop-pg-") as folder, modes_kept(venv.VENV):
         os.environ.setdefault("XDG_RUNTIME_DIR", folder)  # where the library keeps its lock
         try:
@@ -113,7 +116,7 @@ def postgres() -> Iterator[str]:
 
 @contextmanager
 def modes_kept(folder: Path) -> Iterator[None]:
-    """As root the server runs as a user of its own, and the library opens every folder above for it."""
+    """Restore the modes of the folders above: as root the library opens them for the server's own user."""
     above = {path: path.stat().st_mode for path in folder.parents}
     try:
         yield

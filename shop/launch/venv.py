@@ -44,9 +44,9 @@ def enter(arguments: list[str], *, requirements: Path) -> None:
 
 
 def enter_unless_django(arguments: list[str]) -> None:
-    """For Django's own verbs: any environment that has Django will do, else ours, made where it is missing.
+    """Enter an environment for Django's own verbs: any that has Django, else the project's.
 
-    The tests' environment holds what a verb needs.
+    The project's is made where it is missing; the tests' environment holds what a verb needs.
     """
     if importlib.util.find_spec("django") is None:
         enter(arguments, requirements=TEST if up_to_date(TEST) else RUN)
@@ -54,7 +54,7 @@ def enter_unless_django(arguments: list[str]) -> None:
 
 @contextmanager
 def one_at_a_time() -> Iterator[None]:
-    """Two starts in one checkout must not install over each other. The lock is on the folder itself."""
+    """Hold a lock on the folder itself, so that two starts do not install over each other."""
     folder = os.open(BASE_DIR, os.O_RDONLY)
     try:
         fcntl.flock(folder, fcntl.LOCK_EX)
@@ -68,7 +68,7 @@ def stamp(requirements: Path) -> Path:
 
 
 def fingerprint(requirements: Path) -> str:
-    """What the stamp must say: the Python, the place and the pinned packages."""
+    """Return what the stamp must say: the Python, the place and the pinned packages."""
     digest = hashlib.sha256(f"{sys.implementation.cache_tag} {VENV}".encode())
     for path in dict.fromkeys([RUN, requirements]):
         digest.update(hashlib.sha256(path.read_bytes()).digest())
@@ -81,7 +81,7 @@ def up_to_date(requirements: Path) -> bool:
 
 
 def install(requirements: Path) -> None:
-    """The stamp is written last, so that a broken or interrupted install is repeated."""
+    """Install these requirements; the stamp comes last, so that an interrupted install is repeated."""
     if importlib.util.find_spec("ensurepip") is None:
         version = f"{sys.version_info.major}.{sys.version_info.minor}"
         raise CannotInstall(
@@ -100,7 +100,7 @@ def install(requirements: Path) -> None:
 
 @contextmanager
 def installable(requirements: Path) -> Iterator[Path]:
-    """The list itself, or where the broker has no wheel a copy without it, so that the rest installs."""
+    """Yield the list itself, or a copy without the broker where that has no wheel."""
     if broker_has_wheel(*platform.libc_ver()):
         yield requirements
         return
@@ -114,14 +114,14 @@ def installable(requirements: Path) -> Iterator[Path]:
 
 
 def broker_has_wheel(libc: str, version: str) -> bool:
-    """The processor is in requirements.txt; which C library a wheel wants cannot be said there."""
+    """Return whether the broker has a wheel for this C library, which requirements.txt cannot say."""
     if sys.platform == "darwin":
         return True
     return libc == "glibc" and [int(part) for part in version.split(".")[:2]] >= [2, 28]
 
 
 def usable() -> bool:
-    """Whether an interpreter of our version and pip answer in there."""
+    """Return whether pip and an interpreter of this version answer in the environment."""
     if not PYTHON.exists():
         return False
     ask = "import sys, pip; print(sys.implementation.cache_tag)"
@@ -130,7 +130,7 @@ def usable() -> bool:
 
 
 def say(line: str) -> None:
-    """Print to the error stream: what a verb prints for a program stays alone on the other."""
+    """Print to the error stream, so that the other holds only what a verb prints for a program."""
     print(line, file=sys.stderr, flush=True)
 
 
