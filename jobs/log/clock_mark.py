@@ -15,7 +15,7 @@ NAME = "clock"
 BACK_ALLOWED = timedelta(minutes=5)
 """More than time servers correct; common practice, no source."""
 STEP = timedelta(minutes=1)
-"""How often the mark is moved on."""
+"""Least step by which the mark moves on."""
 
 
 def look(now: datetime) -> None:

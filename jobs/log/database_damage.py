@@ -11,7 +11,7 @@ from django.conf import settings
 from django.db import DatabaseError, connection
 
 WORDS = ("malformed", "not a database")
-"""How SQLite says that pages of its file make no sense."""
+"""SQLite's words for pages of its file that make no sense."""
 log = logging.getLogger(__name__)
 
 

@@ -23,7 +23,7 @@ SHORTEST_NAME = 4
 """Letters; a shorter word of a name would match too many other words."""
 OF_THE_SHOP = ("shop",)
 KEPT = re.compile(r'\{"private":"([0-9a-f-]{36})","sha256":"[0-9a-f]{64}"\}')
-"""The ref that ``store_private_text`` returns, as it stands in the body of an event."""
+"""The reference that ``store_private_text`` returns, as an event's body holds it."""
 
 
 @dataclass(frozen=True, kw_only=True)

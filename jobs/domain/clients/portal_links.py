@@ -22,7 +22,7 @@ def make_link(person: Person, *, commission: str, now: datetime) -> tuple[Client
 
 @transaction.atomic
 def make_mailed_link(commission: Commission, *, mail: str, by: str, now: datetime) -> tuple[ClientLink, str]:
-    """Make the link that a mail carries, with its token, which stands in that mail alone.
+    """Make the link that a mail carries, with its token; nothing but that mail holds the token.
 
     A mail of unknown fate is repeated with a second link. Both open until they are revoked.
     """

@@ -1,6 +1,6 @@
 """Client updates by mail: text, HTML, the chosen pictures and a separate link to the client's page.
 
-The link is made when the mail is sent. Only its hash is stored; the token stands in the mail alone.
+The link is made when the mail is sent. Only its hash is stored; the mail alone holds the token.
 """
 
 import smtplib

@@ -104,5 +104,5 @@ def _fill(place: str, readings: QuerySet[Reading]) -> None:
             for step, (temps, humidities) in sums.items()
         ),
         batch_size=BATCH,
-        ignore_conflicts=True,  # includes the frozen ones
+        ignore_conflicts=True,  # frozen means stay as they are
     )

@@ -25,7 +25,7 @@ SESSION = timedelta(hours=6)
 BEFORE = timedelta(days=1)
 """Readings up to this long before a wait belong to it: boards are read on arrival."""
 READ_BACK, FRESH = timedelta(days=60), timedelta(days=3)
-"""How far back a stage's form looks, and how old the last round may be that it offers."""
+"""Time that a stage's form looks back, and the greatest age of the last round that it offers."""
 
 
 def readings_of(pieces: Iterable[str]) -> dict[str, list[MoistureReading]]:

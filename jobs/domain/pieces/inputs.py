@@ -39,7 +39,7 @@ DEFAULT_LENGTHS: dict[str, int] = {
     "trim_length": inches(2),
     "trim_width": 0,
 }
-"""Common practice, no source; see ``calcs.lumber`` and ``calcs.layout``. The usual strip is the widest that
+"""Common practice, no source; see ``calcs.lumber``. The usual strip is the widest that
 the usual board gives with straight edges, to the half inch: narrower ones would buy more boards."""
 COUNTS: dict[str, tuple[int, int]] = {"quantity": (1, 100), "sealing_coats": (1, 6), "build_coats": (0, 12)}
 DEFAULTS: dict[str, Any] = {

@@ -59,7 +59,7 @@ def lifting(piece: CalculationContext) -> dict[str, Any]:
         people=piece.shop["people_at_hand"],
     )
     made = result_record(asked, lift_top(asked), *_unweighed(piece))
-    told = weight(weighed(piece)).source  # stands with the weight
+    told = weight(weighed(piece)).source  # the record of the weight names these sources
     made["source"] = [source for source in made["source"] if source not in told]
     return made
 

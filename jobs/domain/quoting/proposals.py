@@ -116,7 +116,7 @@ def _in_one_sum(piece: Piece, hours: Decimal, known: Mapping[str, Rate]) -> Know
 
 
 def cost_of(inputs: Mapping[str, Any], computed: Mapping[str, Any], hours: Decimal) -> Price | None:
-    """Return the cost and price of a piece's whole count; None where the shop has no price for any of it."""
+    """Return cost and price of a piece's whole count; None where the shop has no price for any of it."""
     shop = settings()
     materials = [need.material for need in needs(inputs, computed, shop) if need.material]
     rate = shop["hourly_rate"]

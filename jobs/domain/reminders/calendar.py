@@ -22,7 +22,7 @@ from jobs.models import CalendarEntry, Commission, Stage, Wait, WaitEstimate
 
 LEASE = timedelta(seconds=30)
 SHOWN_AFTER = timedelta(days=7)
-"""How long an ended entry stays in the feeds as cancelled, so that every calendar learns of it."""
+"""Time that an ended entry stays in the feeds as cancelled, so that every calendar learns of it."""
 MORNING = time(8)
 SECOND = timedelta(seconds=1)
 MOST_AT_ONCE = 500

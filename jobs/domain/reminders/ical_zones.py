@@ -1,6 +1,6 @@
 """A zone as a VTIMEZONE (RFC 5545, 3.6.5), from the zone database of this machine.
 
-It lists the changes of the offset one by one over a span of days, so no rule has to be guessed.
+It lists each change of the offset within a span of days, so no rule has to be guessed.
 """
 
 from collections.abc import Iterator
