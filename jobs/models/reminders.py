@@ -39,8 +39,8 @@ OF_SUBJECTS = (
     ReminderKind.PROMISE, ReminderKind.UNTOLD, ReminderKind.PAYMENT, ReminderKind.DELIVERY,
     ReminderKind.SUPPLY, ReminderKind.ASKED, ReminderKind.SAID_YES, ReminderKind.SAID_NO,
 )  # fmt: skip
-"""Of a commission, an invoice, a supply, a question or an answered offer, which ``subject`` names; told on
-the day ``occasion``."""
+"""Kinds about a commission, an invoice, a supply, a question or an answered offer. ``subject`` names it and
+``occasion`` is the day of the reminder."""
 
 
 class Channel(models.TextChoices):

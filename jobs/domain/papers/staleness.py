@@ -4,7 +4,7 @@ from jobs.models import Event, Paper
 from jobs.models.bases import ROWS_PER_EVENT
 
 CHANGES = ("piece_added", "piece_changed", "piece_removed", "route_changed", "stage_redone")
-"""Event kinds that change a job sheet; a redone stage counts only where the piece got smaller."""
+"""Event kinds that change a job sheet; a redone stage counts only where the piece became smaller."""
 
 
 def is_stale(paper: Paper) -> bool:

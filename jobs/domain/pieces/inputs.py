@@ -39,8 +39,8 @@ DEFAULT_LENGTHS: dict[str, int] = {
     "trim_length": inches(2),
     "trim_width": 0,
 }
-"""Common practice, no source; see ``calcs.lumber``. The usual strip is the widest that
-the usual board gives with straight edges, to the half inch: narrower ones would buy more boards."""
+"""Common practice, no source; see ``calcs.lumber``. The usual strip is the widest that the usual board gives
+with straight edges, to the half inch. Narrower strips would need more boards."""
 COUNTS: dict[str, tuple[int, int]] = {"quantity": (1, 100), "sealing_coats": (1, 6), "build_coats": (0, 12)}
 DEFAULTS: dict[str, Any] = {
     "cut": "flatsawn",
@@ -52,8 +52,8 @@ DEFAULTS: dict[str, Any] = {
     "glue": "pva",
 }
 USUAL_FINISH: dict[bool | None, str] = {None: "water-borne", True: "water-borne", False: "hard-wax-oil"}
-"""The finish of a piece that names none, by whether its route is for one that leaves a film: common practice,
-no source."""
+"""Default finish of a piece, by whether its route is for a finish that leaves a film. Common practice, no
+source."""
 ISOCYANATES = ("polyurethane", "two-part")
 MOST_OWN_STAGES, LONGEST_OWN_TITLE = 60, 120
 FIELDS = (

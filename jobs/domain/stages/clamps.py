@@ -23,7 +23,7 @@ LONGEST_NAME = 120
 CLAMPS = "clamps"
 """The place of stages that may take clamps."""
 UNCLAMP = "unclamp"
-"""The kind of wait that keeps clamps on; what it holds gives them back."""
+"""The kind of wait that keeps clamps on; the stage that it holds frees them."""
 
 
 @command
