@@ -17,8 +17,7 @@ log = logging.getLogger(__name__)
 class ClientAddress:
     """Middleware: set ``REMOTE_ADDR`` to the client's address, by which limits are counted.
 
-    It drops what a peer other than a trusted proxy says of HTTPS, so that a plain request cannot pass for a
-    safe one.
+    It drops what a peer says of HTTPS unless it is a trusted proxy: a plain request cannot pass as safe.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:

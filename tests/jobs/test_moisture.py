@@ -66,7 +66,7 @@ def test_two_rounds_give_a_range_by_thickness_and_say_so(work, piece):
     rounds(work, 0, 3)
     _, known, told = settle()
     first = MoistureReading.objects.earliest("at").at
-    # 7 to 14 days for 1 in (the gluing guide named in calcs/settling.py)
+    # 7 to 14 days for 1 in (the gluing guide named in calcs/wood/settling.py)
     assert (known.earliest_at, known.latest_at) == (first + 7 * DAY, first + 14 * DAY)
     assert known.likely_at is None and known.ready_at >= told
     assert "two readings do not make a curve" in known.reason

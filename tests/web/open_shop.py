@@ -175,7 +175,7 @@ class OpenShop(RuleBasedStateMachine):
 
     @rule(seed=SEED)
     def look_all_over(self, seed: int) -> None:
-        """Now and then open all of it, and verify the log."""
+        """Open all of it now and then, and verify the log."""
         if seed % LOOKS_ALL_OVER:
             return
         self.visitors.open_one_of_each(Random(seed))
