@@ -1,5 +1,6 @@
 """Quotes and change orders: write, revise, issue, and the client's answer as it was told to the shop."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -37,42 +38,40 @@ from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.log.commands import CommandContext, CommandResult
-from jobs.models import Client, Offer
+from jobs.models import Commission, Offer
 
 
 def _show(view: View, number: str) -> Any:
     return present(offer_view(lookups.offer(number), today=timezone.localdate()))
 
 
-QUOTE = Resource(
-    name="offer", done=OfferDone, show=_show, address="quote",
-    key_of=lambda done: done.events[0].data["offer"],
-)  # fmt: skip
-CHANGE = replace(QUOTE, address="change-order")
+OFFER = Resource(name="offer", done=OfferDone, show=_show, key_of=lambda done: done.events[0].data["offer"])
+QUOTE, CHANGE = replace(OFFER, address="quote"), replace(OFFER, address="change-order")
 
 
-def _said(asked: dict[str, Any], client: Client) -> dict[str, Any]:
-    """Return what a version says, its lines and alternatives as the domain has them."""
-    said = dict(asked)
-    if "lines" in said:
-        said["lines"] = [line_of(line, exempt=client.exempt_ref is not None) for line in said["lines"]]
-    if "alternatives" in said:
-        said["alternatives"] = [Alternative(**one) for one in said["alternatives"]]
-    return said
+def _content(asked: dict[str, Any], find: Callable[[], Commission]) -> dict[str, Any]:
+    """Return the content of a version, with lines and alternatives in the domain's classes."""
+    content = dict(asked)
+    if "lines" in content:
+        exempt = find().client.exempt_ref is not None
+        content["lines"] = [line_of(line, exempt=exempt) for line in content["lines"]]
+    if "alternatives" in content:
+        content["alternatives"] = [Alternative(**one) for one in content["alternatives"]]
+    return content
 
 
 def _draft_quote(call: CommandContext, *, commission: str, units: Units, **asked: Any) -> CommandResult:
-    said = _said(asked, lookups.commission(commission).client)
-    return draft_quote(call, commission=commission, units=units, **said)
+    content = _content(asked, lambda: lookups.commission(commission))
+    return draft_quote(call, commission=commission, units=units, **content)
 
 
 def _draft_change(call: CommandContext, *, commission: str, **asked: Any) -> CommandResult:
-    said = _said(asked, lookups.commission(commission).client)
-    return draft_change_order(call, commission=commission, **said)
+    content = _content(asked, lambda: lookups.commission(commission))
+    return draft_change_order(call, commission=commission, **content)
 
 
 def _revise(call: CommandContext, *, offer: str, **asked: Any) -> CommandResult:
-    return rewrite_offer(call, offer=offer, **_said(asked, lookups.offer(offer).commission.client))
+    return rewrite_offer(call, offer=offer, **_content(asked, lambda: lookups.offer(offer).commission))
 
 
 def _versions(found: Any) -> Response:
@@ -118,7 +117,7 @@ class OfferView(OfKindView):
         """Every version, oldest first."""
         return _versions(Offer.objects.filter(number=offer).order_by("version"))
 
-    delete = QUOTE.removes(drop_draft, "Throw the draft away; the answer is the version before, or null.")
+    delete = OFFER.removes(drop_draft, "Throw the draft away; the answer is the version before, or null.")
 
 
 REVISES = "Change the draft; after an issued version a next one is begun, and what is not given stays."
@@ -134,26 +133,26 @@ DEPOSIT = PAPER.makes(
     issue_deposit, DepositIn, "Invoice a part of the price; the invoice of the whole takes it off."
 )
 OF_BOTH = {
-    "issue": QUOTE.changes(
+    "issue": OFFER.changes(
         issue_offer, OfferIssueIn,
         "Issue the draft as a numbered paper; the version before is superseded.",
     ),
-    "decline": QUOTE.changes(
+    "decline": OFFER.changes(
         decline_offer, DeclineIn, "Decline on the client's word; it may be revised."
     ),
 }  # fmt: skip
 OF_QUOTES = {
     **OF_BOTH,
-    "revise": QUOTE.changes(_revise, QuoteReviseIn, REVISES),
-    "accept": QUOTE.changes(
+    "revise": OFFER.changes(_revise, QuoteReviseIn, REVISES),
+    "accept": OFFER.changes(
         accept_offer, AcceptIn,
         "Accept on the client's word: price, pieces, promise and deposit invoice follow at once.",
     ),
 }  # fmt: skip
 OF_CHANGES = {
     **OF_BOTH,
-    "revise": QUOTE.changes(_revise, ChangeReviseIn, REVISES),
-    "accept": QUOTE.changes(accept_offer, AcceptIn, "Accept on the client's word: price and promise change."),
+    "revise": OFFER.changes(_revise, ChangeReviseIn, REVISES),
+    "accept": OFFER.changes(accept_offer, AcceptIn, "Accept on the client's word: price and promise change."),
 }
 QUOTE_AT, CHANGE_AT = "quotes/<str:offer>/", "change-orders/<str:offer>/"
 IS_CHANGE: dict[str, Any] = {"kind": Offer.Kind.CHANGE}

@@ -21,7 +21,7 @@ from jobs.api.clients.update_serializers import (
 )
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
-from jobs.api.kit.resources import Resource
+from jobs.api.kit.resources import Resource, row_made
 from jobs.api.kit.routes import COMMISSION, route
 from jobs.api.kit.view_bases import View
 from jobs.domain import lookups
@@ -37,7 +37,6 @@ from jobs.domain.clients.updates import (
     update_views,
 )
 from jobs.domain.overviews.client_portal import drafted
-from jobs.models.bases import row_key
 
 
 def _show_update(view: View, key: int) -> Any:
@@ -48,9 +47,7 @@ def _show_question(view: View, key: int) -> Any:
     return present(question_views([the_question(key)])[0])
 
 
-UPDATE = Resource(
-    name="update", done=UpdateDone, show=_show_update, key_of=lambda done: row_key(done.events[0].seq)
-)
+UPDATE = Resource(name="update", done=UpdateDone, show=_show_update, key_of=row_made)
 QUESTION = Resource(name="question", done=QuestionDone, show=_show_question)
 
 

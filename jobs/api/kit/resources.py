@@ -15,11 +15,17 @@ from jobs.api.kit.shapes import Shape
 from jobs.api.kit.view_bases import View
 from jobs.core.errors import NotFound
 from jobs.log.commands import CommandResult
+from jobs.models.bases import row_key
 
 Act = Callable[..., CommandResult]
 Handler = Callable[..., Response]
 OF_CALLER = ("units", "person")
 """Arguments that a command takes from who calls; it names them where it wants them."""
+
+
+def row_made(done: CommandResult) -> int:
+    """Return the key of the row that the first event of a command made."""
+    return row_key(done.events[0].seq)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,5 +94,5 @@ class Resource:
 
     def _location(self, view: View, key: Any) -> str:
         if not self.address:
-            return view.request.path
+            return str(view.request.path)
         return reverse(f"api:{self.address}", args=key if isinstance(key, tuple) else (key,))

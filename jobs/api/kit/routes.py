@@ -34,7 +34,7 @@ def route(
 ) -> URLPattern:
     """Return the route of a view made from handlers by their methods, such as ``post=…``."""
     title = "".join(word.capitalize() for word in name.split("-"))
-    view = type(f"{title}View", (base,), {"permission_classes": (access,), **members})
+    view: type[View] = type(f"{title}View", (base,), {"permission_classes": (access,), **members})
     return path(address, view.as_view(), name=name)
 
 

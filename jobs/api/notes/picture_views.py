@@ -11,7 +11,7 @@ from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.resources import Resource
+from jobs.api.kit.resources import Resource, row_made
 from jobs.api.kit.routes import PIECE, STAGE, route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.notes.picture_serializers import PictureDone, PictureIn, PictureOut, PictureRemoveIn, SizeIn
@@ -21,17 +21,13 @@ from jobs.domain import lookups
 from jobs.domain.notes.images import thumbnail
 from jobs.domain.notes.picture_queries import file_of, picture_views, pictures_of, the_picture
 from jobs.domain.notes.pictures import remove_picture, take_picture
-from jobs.models.bases import row_key
 
 
 def _show(view: View, key: int) -> Any:
     return present(picture_views([the_picture(key, view.request.user)])[0])
 
 
-PICTURE = Resource(
-    name="picture", done=PictureDone, show=_show, address="picture",
-    key_of=lambda done: row_key(done.events[0].seq),
-)  # fmt: skip
+PICTURE = Resource(name="picture", done=PictureDone, show=_show, address="picture", key_of=row_made)
 
 
 class SeesPicture(View):

@@ -13,7 +13,7 @@ from jobs.api.kit.errors import BodyTooLarge
 from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.resources import Resource
+from jobs.api.kit.resources import Resource, row_made
 from jobs.api.kit.routes import PIECE, STAGE, route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.notes.serializers import (
@@ -32,7 +32,6 @@ from jobs.core.errors import Forbidden
 from jobs.domain import lookups
 from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.queries import note_views, notes_for, notes_of_piece, picture_of, the_note
-from jobs.models.bases import row_key
 
 MOST_BODY = LONGEST_PICTURE + 100_000
 """A picture as base64 and the words beside it."""
@@ -42,10 +41,7 @@ def show(view: View, key: int) -> Any:
     return present(note_views([the_note(key, view.request.user)])[0])
 
 
-NOTE = Resource(
-    name="note", done=NoteDone, show=show, address="note",
-    key_of=lambda done: row_key(done.events[0].seq),
-)  # fmt: skip
+NOTE = Resource(name="note", done=NoteDone, show=show, address="note", key_of=row_made)
 
 
 class TakesPicture(View):

@@ -9,7 +9,7 @@ from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.resources import Resource
+from jobs.api.kit.resources import Resource, row_made
 from jobs.api.kit.routes import route
 from jobs.api.kit.view_bases import View
 from jobs.api.stages.equipment_serializers import (
@@ -23,7 +23,6 @@ from jobs.domain import lookups
 from jobs.domain.stages.clamps import add_equipment, change_equipment, retire_equipment
 from jobs.domain.stages.equipment_queries import equipment_views
 from jobs.models import Equipment
-from jobs.models.bases import row_key
 
 
 def _show(view: View, key: int) -> Any:
@@ -31,9 +30,8 @@ def _show(view: View, key: int) -> Any:
 
 
 EQUIPMENT = Resource(
-    name="equipment", done=EquipmentDone, show=_show, address="equipment-one",
-    key_of=lambda done: row_key(done.events[0].seq),
-)  # fmt: skip
+    name="equipment", done=EquipmentDone, show=_show, address="equipment-one", key_of=row_made
+)
 
 
 class EquipmentsView(View):

@@ -11,7 +11,7 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.resources import Resource
+from jobs.api.kit.resources import Resource, row_made
 from jobs.api.kit.routes import command_routes
 from jobs.api.kit.view_bases import View
 from jobs.api.stock.serializers import (
@@ -29,7 +29,6 @@ from jobs.domain import lookups
 from jobs.domain.stock.queries import supply_views
 from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.models import Supply
-from jobs.models.bases import row_key
 
 
 def _rows(found: list[Supply]) -> Any:
@@ -40,10 +39,7 @@ def _show(view: View, key: int) -> Any:
     return _rows([lookups.supply(key)])[0]
 
 
-SUPPLY = Resource(
-    name="supply", done=SupplyDone, show=_show, address="supply",
-    key_of=lambda done: row_key(done.events[0].seq),
-)  # fmt: skip
+SUPPLY = Resource(name="supply", done=SupplyDone, show=_show, address="supply", key_of=row_made)
 
 
 class SuppliesView(View):
