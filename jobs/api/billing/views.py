@@ -1,7 +1,6 @@
 """What clients owe, money given back, receipts and statements, and the bookkeeper's year."""
 
 from django.http import HttpResponse
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -13,7 +12,7 @@ from jobs.api.commissions.views import COMMISSION
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner
 from jobs.api.kit.routes import COMMISSION as PLACE
-from jobs.api.kit.routes import route
+from jobs.api.kit.routes import route, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.papers.views import PAPER
 from jobs.domain.billing.payments import record_repayment, void_payment
@@ -58,8 +57,8 @@ STATEMENT = PAPER.makes(
     "Issue a statement of everything billed and received, as it stands today.",
 )  # fmt: skip
 ROUTES = [
-    path("receivables/", ReceivablesView.as_view(), name="receivables"),
-    path("bookkeeping/<key:year>/", YearView.as_view(), name="bookkeeping"),
+    view_route("receivables/", "receivables", ReceivablesView),
+    view_route("bookkeeping/<key:year>/", "bookkeeping", YearView),
     route(f"{PLACE}repayments/", "repayments", Owner, post=REPAY),
     route("payments/<key:payment>/void/", "void-payment", Owner, post=VOID),
     route("payments/<key:payment>/receipt/", "receipt", Owner, post=RECEIPT),

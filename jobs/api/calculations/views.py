@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from typing import Any
 
-from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -14,6 +13,7 @@ from calcs.kit.errors import Unknown
 from jobs.api.calculations.serializers import AnswerOut, CalculationOut, asked_shape
 from jobs.api.kit.errors import BadShape
 from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.routes import view_route
 from jobs.api.kit.schema import WRITES
 from jobs.api.kit.serializer_bases import UnitsIn
 from jobs.api.kit.view_bases import View
@@ -86,7 +86,7 @@ NOT_AN_OBJECT: dict[str, Any] = {
 }
 VIEWS: Mapping[str, type[View]] = {name: view_of(one) for name, one in CALCULATIONS.items()}
 ROUTES = [
-    path("calcs/", CalcsView.as_view(), name="calcs"),
-    *(path(f"calcs/{name}/", view.as_view(), name=f"calc-{name}") for name, view in VIEWS.items()),
-    path("calcs/<str:name>/", UnknownCalcView.as_view(), name="calc-unknown"),
+    view_route("calcs/", "calcs", CalcsView),
+    *(view_route(f"calcs/{name}/", f"calc-{name}", view) for name, view in VIEWS.items()),
+    view_route("calcs/<str:name>/", "calc-unknown", UnknownCalcView),
 ]

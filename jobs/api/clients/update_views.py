@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -22,7 +21,7 @@ from jobs.api.clients.update_serializers import (
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.resources import Resource, row_made
-from jobs.api.kit.routes import COMMISSION, route
+from jobs.api.kit.routes import COMMISSION, route, view_route
 from jobs.api.kit.view_bases import View
 from jobs.domain import lookups
 from jobs.domain.clients.portal_links import address_of, link_of, links_of, make_link, revoke_links
@@ -149,11 +148,11 @@ SETTLE = QUESTION.changes(
 )
 LINK = f"{COMMISSION}client-link/"
 ROUTES = [
-    path(f"{COMMISSION}updates/", UpdatesView.as_view(), name="updates"),
-    path(f"{COMMISSION}updates/draft/", UpdateDraftView.as_view(), name="update-draft"),
-    path(f"{COMMISSION}questions/", CommissionQuestionsView.as_view(), name="commission-questions"),
-    path(LINK, ClientLinkView.as_view(), name="client-link"),
-    path(f"{LINK}<key:link>/", OneClientLinkView.as_view(), name="one-client-link"),
-    path("questions/", QuestionsView.as_view(), name="questions"),
+    view_route(f"{COMMISSION}updates/", "updates", UpdatesView),
+    view_route(f"{COMMISSION}updates/draft/", "update-draft", UpdateDraftView),
+    view_route(f"{COMMISSION}questions/", "commission-questions", CommissionQuestionsView),
+    view_route(LINK, "client-link", ClientLinkView),
+    view_route(f"{LINK}<key:link>/", "one-client-link", OneClientLinkView),
+    view_route("questions/", "questions", QuestionsView),
     route("questions/<key:question>/settle/", "question-settle", Worker, post=SETTLE),
 ]

@@ -3,7 +3,6 @@
 from typing import Any
 
 from django.http import FileResponse
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -23,6 +22,7 @@ from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import view_route
 from jobs.api.kit.serializer_bases import PageIn
 from jobs.api.kit.view_bases import FileView, View
 from jobs.domain import lookups
@@ -102,8 +102,8 @@ class ForgetView(View):
 
 
 ROUTES = [
-    path("clients/", ClientsView.as_view(), name="clients"),
-    path("clients/<key:client>/", ClientView.as_view(), name="client"),
-    path("clients/<key:client>/everything/", EverythingView.as_view(), name="client-everything"),
-    path("clients/<key:client>/forget/", ForgetView.as_view(), name="forget-client"),
+    view_route("clients/", "clients", ClientsView),
+    view_route("clients/<key:client>/", "client", ClientView),
+    view_route("clients/<key:client>/everything/", "client-everything", EverythingView),
+    view_route("clients/<key:client>/forget/", "forget-client", ForgetView),
 ]

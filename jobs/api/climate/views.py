@@ -3,7 +3,6 @@
 from datetime import timedelta
 from typing import Any
 
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -23,6 +22,7 @@ from jobs.api.kit.auth import Sensor
 from jobs.api.kit.errors import BadShape
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import SensorHandsIn, Worker
+from jobs.api.kit.routes import view_route
 from jobs.api.kit.shapes import checked
 from jobs.api.kit.view_bases import View
 from jobs.core.errors import Invalid, ShopError
@@ -127,7 +127,7 @@ def _told(taken: Taken) -> dict[str, Any]:
 
 
 ROUTES = [
-    path("climate/", ClimateView.as_view(), name="climate"),
-    path("readings/", ReadingsView.as_view(), name="readings"),
-    path("readings/<key:reading>/void/", VoidView.as_view(), name="reading-void"),
+    view_route("climate/", "climate", ClimateView),
+    view_route("readings/", "readings", ReadingsView),
+    view_route("readings/<key:reading>/void/", "reading-void", VoidView),
 ]

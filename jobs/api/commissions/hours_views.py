@@ -1,6 +1,5 @@
 """Hours."""
 
-from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -8,7 +7,7 @@ from rest_framework.response import Response
 from jobs.api.commissions.hours_serializers import HoursIn, HoursOut, OwnRateOut, QuotedHoursOut
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
-from jobs.api.kit.routes import COMMISSION
+from jobs.api.kit.routes import COMMISSION, view_route
 from jobs.api.kit.view_bases import View
 from jobs.domain import lookups
 from jobs.domain.commissions.hours import hours
@@ -51,7 +50,7 @@ class QuotedHoursView(View):
 
 
 ROUTES = [
-    path("hours/", HoursView.as_view(), name="hours"),
-    path("hours/rates/", OwnRatesView.as_view(), name="own-rates"),
-    path(f"{COMMISSION}hours/", QuotedHoursView.as_view(), name="commission-hours"),
+    view_route("hours/", "hours", HoursView),
+    view_route("hours/rates/", "own-rates", OwnRatesView),
+    view_route(f"{COMMISSION}hours/", "commission-hours", QuotedHoursView),
 ]

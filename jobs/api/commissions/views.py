@@ -4,7 +4,6 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import Any
 
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -28,7 +27,7 @@ from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.resources import Resource
 from jobs.api.kit.routes import COMMISSION as PLACE
-from jobs.api.kit.routes import command_routes, route
+from jobs.api.kit.routes import command_routes, route, view_route
 from jobs.api.kit.serializer_bases import UnitsIn
 from jobs.api.kit.view_bases import View
 from jobs.api.service.history_serializers import ToldOut
@@ -154,9 +153,9 @@ OWNERS = {
     ),
 }  # fmt: skip
 ROUTES = [
-    path("commissions/", CommissionsView.as_view(), name="commissions"),
-    path(PLACE, CommissionView.as_view(), name="commission"),
-    path(f"{PLACE}events/", CommissionEventsView.as_view(), name="commission-events"),
+    view_route("commissions/", "commissions", CommissionsView),
+    view_route(PLACE, "commission", CommissionView),
+    view_route(f"{PLACE}events/", "commission-events", CommissionEventsView),
     route(f"{PLACE}accept/", "accept-order", Owner, post=ACCEPT),
     route(f"{PLACE}price/", "price", Owner, put=PRICE),
     *command_routes(PLACE, Owner, OWNERS),

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.urls import URLPattern, path, register_converter
 from rest_framework.permissions import BasePermission
+from rest_framework.views import APIView
 
 from jobs.api.kit.resources import Handler
 from jobs.api.kit.view_bases import View
@@ -29,13 +30,18 @@ class Key:
 register_converter(Key, "key")
 
 
+def view_route(address: str, name: str, view: type[APIView]) -> URLPattern:
+    """Return the route of a view; the module registers the keys that its address may have."""
+    return path(address, view.as_view(), name=name)
+
+
 def route(
     address: str, name: str, access: type[BasePermission], base: type[View] = View, **members: Any
 ) -> URLPattern:
     """Return the route of a view made from handlers by their methods, such as ``post=…``."""
     title = "".join(word.capitalize() for word in name.split("-"))
     view: type[View] = type(f"{title}View", (base,), {"permission_classes": (access,), **members})
-    return path(address, view.as_view(), name=name)
+    return view_route(address, name, view)
 
 
 def command_routes(

@@ -3,7 +3,6 @@
 from typing import Any
 
 from django.http import HttpResponse
-from django.urls import path
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
@@ -12,7 +11,7 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.resources import Resource, row_made
-from jobs.api.kit.routes import PIECE, STAGE, route
+from jobs.api.kit.routes import PIECE, STAGE, route, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.notes.picture_serializers import PictureDone, PictureIn, PictureOut, PictureRemoveIn, SizeIn
 from jobs.api.notes.views import TakesPicture
@@ -76,8 +75,8 @@ REMOVE = PICTURE.changes(
     remove_picture, PictureRemoveIn, "Take a picture off its stage; it is not shown again."
 )
 ROUTES = [
-    path(f"{PIECE}pictures/", PiecePicturesView.as_view(), name="piece-pictures"),
-    path("pictures/<key:picture>/", PictureView.as_view(), name="picture"),
+    view_route(f"{PIECE}pictures/", "piece-pictures", PiecePicturesView),
+    view_route("pictures/<key:picture>/", "picture", PictureView),
     route(f"{STAGE}pictures/", "stage-pictures", Worker, TakesPicture, post=TAKE),
     route("pictures/<key:picture>/remove/", "picture-remove", Worker, SeesPicture, post=REMOVE),
 ]

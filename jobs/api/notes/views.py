@@ -3,7 +3,6 @@
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.urls import path
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
@@ -14,7 +13,7 @@ from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.resources import Resource, row_made
-from jobs.api.kit.routes import PIECE, STAGE, route
+from jobs.api.kit.routes import PIECE, STAGE, route, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.notes.serializers import (
     LONGEST_PICTURE,
@@ -142,11 +141,11 @@ DISMISS = NOTE.changes(
     dismiss_note, NoteDismissIn, "Dismiss a note for this piece; on others it is still shown."
 )
 ROUTES = [
-    path("notes/", NotesView.as_view(), name="notes"),
-    path("notes/<key:note>/", NoteView.as_view(), name="note"),
-    path("notes/<key:note>/picture/", NotePictureView.as_view(), name="note-picture"),
+    view_route("notes/", "notes", NotesView),
+    view_route("notes/<key:note>/", "note", NoteView),
+    view_route("notes/<key:note>/picture/", "note-picture", NotePictureView),
     route("notes/<key:note>/retire/", "note-retire", Worker, post=RETIRE),
-    path(f"{PIECE}notes/", PieceNotesView.as_view(), name="piece-notes"),
+    view_route(f"{PIECE}notes/", "piece-notes", PieceNotesView),
     route(f"{PIECE}notes/<key:note>/dismiss/", "note-dismiss", Worker, post=DISMISS),
-    path(f"{STAGE}notes/", StageNotesView.as_view(), name="stage-notes"),
+    view_route(f"{STAGE}notes/", "stage-notes", StageNotesView),
 ]

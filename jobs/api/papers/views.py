@@ -4,7 +4,6 @@ import json
 from typing import Any
 
 from django.http import HttpResponse
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
@@ -16,7 +15,7 @@ from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.resources import Resource
-from jobs.api.kit.routes import COMMISSION, route
+from jobs.api.kit.routes import COMMISSION, route, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.papers.serializers import (
     InvoiceIn,
@@ -147,12 +146,12 @@ WITHDRAW = PAPER.changes(
 )
 CREDIT = PAPER.makes(credit_invoice, WithdrawIn, "Credit an invoice in full; the answer is the credit note.")
 ROUTES = [
-    path("papers/", PapersView.as_view(), name="papers"),
-    path("papers/<str:paper>/", PaperView.as_view(), name="paper"),
-    path("papers/<str:paper>/pdf/", PdfView.as_view(), name="pdf"),
+    view_route("papers/", "papers", PapersView),
+    view_route("papers/<str:paper>/", "paper", PaperView),
+    view_route("papers/<str:paper>/pdf/", "pdf", PdfView),
     route("papers/<str:paper>/withdraw/", "withdraw", Worker, post=WITHDRAW),
     route("papers/<str:paper>/credit/", "credit", Owner, post=CREDIT),
-    path(f"{COMMISSION}draft/<str:kind>/", DraftView.as_view(), name="draft"),
+    view_route(f"{COMMISSION}draft/<str:kind>/", "draft", DraftView),
     route(f"{COMMISSION}checklist/", "checklist", Worker, post=CHECKLIST),
     route(f"{COMMISSION}invoice/", "invoice", Owner, post=INVOICE),
 ]

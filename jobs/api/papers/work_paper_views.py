@@ -2,7 +2,6 @@
 
 from django.conf import settings as site
 from django.http import HttpResponse
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -11,7 +10,7 @@ from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.routes import COMMISSION, PIECE, route
+from jobs.api.kit.routes import COMMISSION, PIECE, route, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.papers.serializers import IssueIn
 from jobs.api.papers.views import PAPER
@@ -97,8 +96,8 @@ CARE_SHEET = PAPER.makes(issue_care_sheet, IssueIn, "Issue the care sheet.")
 ROUTES = [
     route(f"{COMMISSION}job-sheet/", "issue-job-sheet", Worker, post=JOB_SHEET),
     route(f"{COMMISSION}care-sheet/", "issue-care-sheet", Worker, post=CARE_SHEET),
-    path("shopping/", ShoppingView.as_view(), name="shopping"),
-    path("shopping/pdf/", ShoppingPdfView.as_view(), name="shopping-pdf"),
-    path("boards/labels/", BoardLabelsView.as_view(), name="board-labels"),
-    path(f"{PIECE}label/", PieceLabelView.as_view(), name="piece-label"),
+    view_route("shopping/", "shopping", ShoppingView),
+    view_route("shopping/pdf/", "shopping-pdf", ShoppingPdfView),
+    view_route("boards/labels/", "board-labels", BoardLabelsView),
+    view_route(f"{PIECE}label/", "piece-label", PieceLabelView),
 ]

@@ -3,7 +3,6 @@
 from typing import Any
 
 from django.http import HttpResponse
-from django.urls import path
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -11,7 +10,7 @@ from rest_framework.response import Response
 
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
-from jobs.api.kit.routes import PIECE
+from jobs.api.kit.routes import PIECE, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.pieces.job_sheet_serializers import JobSheetOut
 from jobs.core.errors import NotFound
@@ -53,6 +52,6 @@ class DrawingView(FileView):
 
 
 ROUTES = [
-    path(f"{PIECE}job-sheet/", JobSheetView.as_view(), name="job-sheet"),
-    path(f"{PIECE}drawing.svg", DrawingView.as_view(), name="drawing"),
+    view_route(f"{PIECE}job-sheet/", "job-sheet", JobSheetView),
+    view_route(f"{PIECE}drawing.svg", "drawing", DrawingView),
 ]

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -11,7 +10,7 @@ from rest_framework.response import Response
 from jobs.api.kit import output
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.resources import Resource
-from jobs.api.kit.routes import COMMISSION, route
+from jobs.api.kit.routes import COMMISSION, route, view_route
 from jobs.api.kit.routes import PIECE as PLACE
 from jobs.api.kit.serializer_bases import UnitsIn
 from jobs.api.kit.view_bases import View
@@ -64,5 +63,5 @@ class PieceView(View):
 ADD = PIECE.makes(_add, PieceIn, "Add a piece: everything is computed and its route is laid.")
 ROUTES = [
     route(f"{COMMISSION}pieces/", "pieces", Worker, post=ADD),
-    path(PLACE, PieceView.as_view(), name="piece"),
+    view_route(PLACE, "piece", PieceView),
 ]

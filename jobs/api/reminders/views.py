@@ -2,12 +2,12 @@
 
 from typing import Any
 
-from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.api.kit.permissions import Worker
+from jobs.api.kit.routes import view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.reminders.serializers import PushIn, PushOut, WishIn, WishOut
 from jobs.domain.reminders.channels import push
@@ -84,8 +84,8 @@ def _shown(address: Any) -> Any:
 
 
 ROUTES = [
-    path("me/reminders/", WishesView.as_view(), name="wishes"),
-    path("me/push/", PushView.as_view(), name="push"),
-    path("me/push/test/", PushTestView.as_view(), name="push-test"),
-    path("me/push/<key:address>/", PushAddressView.as_view(), name="push-address"),
+    view_route("me/reminders/", "wishes", WishesView),
+    view_route("me/push/", "push", PushView),
+    view_route("me/push/test/", "push-test", PushTestView),
+    view_route("me/push/<key:address>/", "push-address", PushAddressView),
 ]

@@ -14,6 +14,7 @@ from rest_framework.response import Response
 from jobs.api.kit.description import description
 from jobs.api.kit.errors import kinds
 from jobs.api.kit.permissions import Anyone
+from jobs.api.kit.routes import view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.service.history_serializers import KindOut
 from jobs.core.errors import NotFound
@@ -80,8 +81,8 @@ class UnknownView(View):
 
 DOCS = SpectacularSwaggerSplitView.as_view(url_name="api:schema", permission_classes=(Anyone,))
 ROUTES = [
-    path("problems/<str:code>/", ProblemView.as_view(), name="problem"),
-    path("schema/", SchemaView.as_view(), name="schema"),
+    view_route("problems/<str:code>/", "problem", ProblemView),
+    view_route("schema/", "schema", SchemaView),
     path("docs/", DOCS, name="docs"),
 ]
 NOWHERE = re_path("", UnknownView.as_view(), name="unknown")

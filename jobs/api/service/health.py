@@ -1,12 +1,12 @@
 """Whether the service is well, for whatever watches over it."""
 
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.api.kit.permissions import Anyone
+from jobs.api.kit.routes import view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.service.health_serializers import HealthOut
 from jobs.domain.overviews.service_health import reasons, warnings
@@ -37,6 +37,6 @@ class HealthSlashView(HealthView):
 
 
 ROUTES = [
-    path("health", HealthView.as_view(), name="health"),
-    path("health/", HealthSlashView.as_view(), name="health-slash"),
+    view_route("health", "health", HealthView),
+    view_route("health/", "health-slash", HealthSlashView),
 ]

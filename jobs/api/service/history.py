@@ -1,11 +1,11 @@
 """The log as a feed, and whether it holds."""
 
-from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.api.kit.permissions import Owner
+from jobs.api.kit.routes import view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.service.history_serializers import USUAL_EVENTS, EventsIn, EventsOut, LogOut
 from jobs.log.history import feed
@@ -40,6 +40,6 @@ class LogView(View):
 
 
 ROUTES = [
-    path("events/", EventsView.as_view(), name="events"),
-    path("log/", LogView.as_view(), name="log"),
+    view_route("events/", "events", EventsView),
+    view_route("log/", "log", LogView),
 ]

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -10,7 +9,7 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.resources import Resource, row_made
-from jobs.api.kit.routes import route
+from jobs.api.kit.routes import route, view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.stages.equipment_serializers import (
     EquipmentChangeIn,
@@ -64,7 +63,7 @@ class EquipmentView(View):
 
 RETIRE = EQUIPMENT.changes(retire_equipment, RetireIn, "Take equipment out of use for good.")
 ROUTES = [
-    path("equipment/", EquipmentsView.as_view(), name="equipment"),
-    path("equipment/<key:equipment>/", EquipmentView.as_view(), name="equipment-one"),
+    view_route("equipment/", "equipment", EquipmentsView),
+    view_route("equipment/<key:equipment>/", "equipment-one", EquipmentView),
     route("equipment/<key:equipment>/retire/", "equipment-retire", Worker, post=RETIRE),
 ]

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -11,7 +10,7 @@ from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.resources import Resource
 from jobs.api.kit.routes import PIECE as PLACE
-from jobs.api.kit.routes import route
+from jobs.api.kit.routes import route, view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.pieces.views import PIECE
 from jobs.api.stages.route_serializers import (
@@ -79,6 +78,6 @@ ROUTES = [
     route(f"{PLACE}route/", "piece-route", Worker, post=ADD),
     route(f"{PLACE}route/<str:stage>/", "route-stage", Worker, delete=REMOVE),
     route(f"{PLACE}route/<str:stage>/move/", "route-move", Worker, post=MOVE),
-    path("templates/", TemplatesView.as_view(), name="templates"),
-    path("templates/<str:template>/", TemplateView.as_view(), name="template"),
+    view_route("templates/", "templates", TemplatesView),
+    view_route("templates/<str:template>/", "template", TemplateView),
 ]

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -11,7 +10,7 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.resources import Resource
-from jobs.api.kit.routes import command_routes
+from jobs.api.kit.routes import command_routes, view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.stages.safety_serializers import PutOffIn, SafetyDone, SafetyTaskOut, SettleIn
 from jobs.domain.stages.safety import settle_task, snooze_task
@@ -45,6 +44,6 @@ COMMANDS = {
     ),
 }
 ROUTES = [
-    path("safety/", SafetyView.as_view(), name="safety"),
+    view_route("safety/", "safety", SafetyView),
     *command_routes("safety/<key:task>/", Worker, COMMANDS),
 ]

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -11,7 +10,7 @@ from rest_framework.response import Response
 from jobs.api.kit.output import present
 from jobs.api.kit.permissions import Owner, Worker
 from jobs.api.kit.resources import Resource
-from jobs.api.kit.routes import command_routes, route
+from jobs.api.kit.routes import command_routes, route, view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.pieces.serializers import WaitingOut
 from jobs.api.pieces.views import PIECE
@@ -111,12 +110,12 @@ REPLIES = {
     ),
 }
 ROUTES = [
-    path("bench/", BenchView.as_view(), name="bench"),
-    path("waits/", WaitsView.as_view(), name="waits"),
+    view_route("bench/", "bench", BenchView),
+    view_route("waits/", "waits", WaitsView),
     route("waits/<key:wait>/finish/", "wait-finish", Worker, post=FINISH),
     route("waits/<key:wait>/correct-start/", "wait-start", Worker, post=CORRECT),
-    path("reminders/", RemindersView.as_view(), name="reminders"),
+    view_route("reminders/", "reminders", RemindersView),
     *command_routes("reminders/", Worker, REPLIES),
-    path("reminders/undelivered/", UndeliveredView.as_view(), name="undelivered"),
-    path("reminders/undelivered/<key:delivery>/resend/", ResendView.as_view(), name="resend"),
+    view_route("reminders/undelivered/", "undelivered", UndeliveredView),
+    view_route("reminders/undelivered/<key:delivery>/resend/", "resend", ResendView),
 ]

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
@@ -12,7 +11,7 @@ from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.resources import Resource, row_made
-from jobs.api.kit.routes import command_routes
+from jobs.api.kit.routes import command_routes, view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.stock.serializers import (
     LevelIn,
@@ -81,7 +80,7 @@ COMMANDS = {
     ),
 }
 ROUTES = [
-    path("supplies/", SuppliesView.as_view(), name="supplies"),
-    path("supplies/<key:supply>/", SupplyView.as_view(), name="supply"),
+    view_route("supplies/", "supplies", SuppliesView),
+    view_route("supplies/<key:supply>/", "supply", SupplyView),
     *command_routes("supplies/<key:supply>/", Worker, COMMANDS, name="supply-{}"),
 ]

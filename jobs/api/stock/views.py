@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -11,7 +10,7 @@ from jobs.api.kit.output import present
 from jobs.api.kit.pagination import page_of
 from jobs.api.kit.permissions import Worker
 from jobs.api.kit.resources import Resource
-from jobs.api.kit.routes import command_routes, route
+from jobs.api.kit.routes import command_routes, route, view_route
 from jobs.api.kit.serializer_bases import CommandIn
 from jobs.api.kit.view_bases import View
 from jobs.api.stock.serializers import (
@@ -112,8 +111,8 @@ COMMANDS = {
 }
 ONE = "boards/<key:board>/"
 ROUTES = [
-    path("boards/", BoardsView.as_view(), name="boards"),
-    path(ONE, BoardView.as_view(), name="board"),
+    view_route("boards/", "boards", BoardsView),
+    view_route(ONE, "board", BoardView),
     *command_routes(ONE, Worker, COMMANDS, name="board-{}"),
     route(f"{ONE}moisture/<key:reading>/void/", "board-moisture-void", Worker, post=VOID_MOISTURE),
 ]

@@ -2,13 +2,13 @@
 
 from typing import Any
 
-from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from jobs.api.kit.permissions import Owner, Worker
+from jobs.api.kit.routes import view_route
 from jobs.api.kit.shapes import SECRET
 from jobs.api.kit.view_bases import View
 from jobs.api.workshop.people_serializers import (
@@ -136,9 +136,9 @@ def find_person(key: str) -> Person:
 
 
 ROUTES = [
-    path("me/", MeView.as_view(), name="me"),
-    path("people/", PeopleView.as_view(), name="people"),
-    path("people/<str:person>/", PersonView.as_view(), name="person"),
-    path("tokens/", TokensView.as_view(), name="tokens"),
-    path("tokens/<key:token>/", TokenView.as_view(), name="token"),
+    view_route("me/", "me", MeView),
+    view_route("people/", "people", PeopleView),
+    view_route("people/<str:person>/", "person", PersonView),
+    view_route("tokens/", "tokens", TokensView),
+    view_route("tokens/<key:token>/", "token", TokenView),
 ]

@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.urls import path
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -14,6 +13,7 @@ from jobs.api.kit.fields import LengthOut
 from jobs.api.kit.output import length, present
 from jobs.api.kit.permissions import Owner, OwnerChanges, Worker
 from jobs.api.kit.resources import Resource
+from jobs.api.kit.routes import view_route
 from jobs.api.kit.view_bases import View
 from jobs.api.workshop.serializers import (
     LengthIn,
@@ -149,10 +149,10 @@ class RoutesView(View):
 
 
 ROUTES = [
-    path("shop/", ShopView.as_view(), name="shop"),
-    path("sheets/", SheetsView.as_view(), name="sheets"),
-    path("sheets/<str:kind>/<str:sheet>/", SheetView.as_view(), name="sheet"),
-    path("length/", LengthView.as_view(), name="length"),
-    path("species/", SpeciesView.as_view(), name="species"),
-    path("routes/", RoutesView.as_view(), name="routes"),
+    view_route("shop/", "shop", ShopView),
+    view_route("sheets/", "sheets", SheetsView),
+    view_route("sheets/<str:kind>/<str:sheet>/", "sheet", SheetView),
+    view_route("length/", "length", LengthView),
+    view_route("species/", "species", SpeciesView),
+    view_route("routes/", "routes", RoutesView),
 ]
