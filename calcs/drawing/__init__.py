@@ -1,4 +1,4 @@
-"""A layout drawn to scale: strips, slots, clamps, stiffeners, trim and dimensions, as one SVG."""
+"""Drawing of a layout to scale: strips, slots, clamps, stiffeners, trim and dimensions, as one SVG."""
 
 from __future__ import annotations
 
@@ -27,13 +27,13 @@ def draw(marked: Marked, *, title: str = "", with_key: bool = True) -> str:
     title : str
         Put before the words that a screen reader reads.
     with_key : bool
-        False where the key stands beside the drawing, as `signs` gives it.
+        False where the key is beside the drawing, as `signs` gives it.
 
     Returns
     -------
     str
-        An SVG element with a ``viewBox`` and no size of its own. It takes the colour of the text round it,
-        holds no script, no style sheet, no address and no id, and nothing on the board leaves its outline.
+        An SVG element with a ``viewBox`` and no size. It takes the colour of the text round it. It holds no
+        script, style sheet, address or id, and nothing on the board leaves its outline.
     """
     count = marked.layout.count
     what = f"{count} strips" if count > 1 else "One strip"

@@ -1,4 +1,4 @@
-"""The end of the board, show face up: rings, joiners and recesses in the thickness."""
+"""Left end of the board, show face up: rings, joiners and recesses in the thickness."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ LETTERS_ROOM = 22
 
 
 def draw_end(sheet: Sheet, marked: Marked) -> None:
-    """The end of the blank seen from its left end, at a larger scale of its own."""
+    """Draw the end of the blank seen from its left end, at a larger scale."""
     layout = marked.layout
     thick = marked.thickness or NOT_TOLD_LEN
     scale = min(ROOM / layout.sum_len, HIGHEST / thick)
@@ -41,11 +41,13 @@ def draw_end(sheet: Sheet, marked: Marked) -> None:
 
 
 def _heading(marked: Marked) -> str:
+    """Return the heading of the end view."""
     told = "" if marked.thickness else ", thickness not told"
     return f"Left end, larger, show face up{told}"
 
 
 def _inside(view: View, marked: Marked, thick: int) -> None:
+    """Draw recesses, slots and trim in the thickness."""
     for each in marked.stiffeners:
         across = marked.width - each.from_edge_len if each.across_len is None else each.across_len
         left = marked.edge_trim + each.from_edge_len
@@ -67,7 +69,9 @@ def _inside(view: View, marked: Marked, thick: int) -> None:
 
 
 def _rings(view: View, strip: Strip, thick: int) -> None:
-    """Year rings: hollow upwards where the heart is up. Both ways, dotted, where they lie as they fall."""
+    """Draw the year rings of a strip: hollow upwards where the heart is up, both ways and dotted where
+    unknown.
+    """
     if strip.width_len * view.scale < 8:
         return
     known = strip.rings.startswith("heart")
@@ -80,7 +84,7 @@ def _rings(view: View, strip: Strip, thick: int) -> None:
 
 
 def _arc(strip: Strip, thick: int, share: float, *, heart_up: bool) -> list[tuple[float, float]]:
-    """A circle round the heart, outside the board, as far as it lies in the strip."""
+    """Return a circle round the heart, outside the board, as far as it lies in the strip."""
     away = 0.6 * strip.width_len
     radius = away + share * thick
     middle = strip.left_len + strip.width_len / 2

@@ -1,4 +1,4 @@
-"""What the signs of the drawing mean, and the sizes that do not fit beside it."""
+"""Key of the drawing: the meaning of its signs, and the sizes that do not fit beside it."""
 
 from __future__ import annotations
 
@@ -14,18 +14,19 @@ SIGN, HIGH = 36, 24
 
 @dataclass(frozen=True, kw_only=True)
 class Sign:
-    """An entry of the key: its sign as an SVG element of its own, empty where it has none, and its words."""
+    """An entry of the key: its sign as a separate SVG element, empty where it has none, and its words."""
 
     svg: str
     words: str
 
 
 def signs(marked: Marked) -> list[Sign]:
-    """The key, for a page that sets it in its own type."""
+    """Return the key, for a page that sets it in its own type."""
     return [Sign(svg=_alone(kind) if kind else "", words=words) for kind, words in _entries(marked)]
 
 
 def _alone(kind: str) -> str:
+    """Return one sign as an SVG element."""
     sheet = Sheet("")
     sheet.root.remove(sheet.root[0])
     del sheet.root.attrib["role"]
@@ -35,7 +36,7 @@ def _alone(kind: str) -> str:
 
 
 def draw_key(sheet: Sheet, marked: Marked) -> None:
-    """One entry under the other, each with its sign."""
+    """Draw the entries one under the other, each with its sign."""
     sheet.bottom += 6
     for kind, words in _entries(marked):
         middle = sheet.bottom + LINE - 7
@@ -50,6 +51,7 @@ def draw_key(sheet: Sheet, marked: Marked) -> None:
 
 
 def _sign(sheet: Sheet, kind: str, y: float) -> None:
+    """Draw the sign of a kind of mark at a height."""
     left, right = LEFT, LEFT + SIGN
     if kind == "witness":
         sheet.line([(left + 6, y - 9), (right - 6, y), (left + 6, y + 9), (left + 6, y - 9)], kind)
@@ -67,6 +69,7 @@ def _sign(sheet: Sheet, kind: str, y: float) -> None:
 
 
 def _entries(marked: Marked) -> Iterator[tuple[str, str]]:
+    """Yield kind and words of every entry of the key."""
     layout = marked.layout
     yield "", _widths(marked)
     yield "", f"Glued up {size_words(layout.blank_len)} × {size_words(layout.sum_len)}"
@@ -83,6 +86,7 @@ def _entries(marked: Marked) -> Iterator[tuple[str, str]]:
 
 
 def _marks(marked: Marked) -> Iterator[tuple[str, str]]:
+    """Yield kind and words of slots, breadboards, recesses, clamps and cauls."""
     joints = marked.joints
     if joints is not None:
         places = ", ".join(size_words(at) for at in joints.positions_len)
@@ -116,7 +120,7 @@ def _counted(count: int, what: str) -> str:
 
 
 def _widths(marked: Marked) -> str:
-    """Strips by width: neighbours alike are told once."""
+    """Return the strips by width; neighbours alike share one entry."""
     told = []
     for width, group in groupby(marked.layout.strips, key=lambda strip: strip.width_len):
         labels = [strip.label for strip in group]
@@ -126,6 +130,7 @@ def _widths(marked: Marked) -> str:
 
 
 def _trim(marked: Marked) -> str:
+    """Return the trim at ends and edges in words."""
     parts = []
     if marked.end_trim:
         parts.append(f"{size_words(marked.end_trim)} off each end")

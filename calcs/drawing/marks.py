@@ -1,4 +1,4 @@
-"""What is drawn on the strips of a layout."""
+"""Marks on the strips of a layout, as they are drawn."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ from calcs.lumber.layout import Layout, StripLayout
 
 @dataclass(frozen=True, kw_only=True)
 class Marked:
-    """A layout with what goes on it; lengths [1/8 µm].
+    """Layout with what goes on it; lengths in 1/8 µm.
 
-    Clamps and cauls lie from the end of the blank, all else from the finished end.
+    Clamps and cauls are placed from the end of the blank, all else from the finished end.
 
     Raises
     ------
@@ -58,28 +58,31 @@ class Marked:
 
     @property
     def width(self) -> int:
-        """Width that will be left [1/8 µm]."""
+        """Return the width that will be left [1/8 µm]."""
         return min(self.asked.width_len, self.layout.reach_len)
 
     @property
     def thickness(self) -> int | None:
+        """Return the thickness [1/8 µm]; None where it is not known."""
         return self.joints.thickness_len if self.joints else self.thickness_len
 
     @property
     def end_trim(self) -> int:
+        """Return the length that comes off each end [1/8 µm]."""
         return (self.layout.blank_len - self.asked.length_len) // 2
 
     @property
     def edge_trim(self) -> int:
-        """What comes off each edge; what ripped joints cost is drawn there too."""
+        """Return the width that comes off each edge [1/8 µm]; width lost to ripped joints is drawn there too."""
         return (self.layout.sum_len - self.width) // 2
 
     @property
     def joint_places(self) -> tuple[int, ...]:
-        """Joints from the left edge of the strips."""
+        """Return the joints from the left edge of the strips [1/8 µm]."""
         return tuple(strip.left_len for strip in self.layout.strips[1:])
 
 
 def _inside(field: str, at: int, most: int) -> None:
+    """Refuse a mark outside the board."""
     if not 0 <= at <= most:
         raise out_of_range(field, both_units(at), f'0" to {both_units(most)}')

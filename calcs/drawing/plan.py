@@ -1,4 +1,4 @@
-"""The show face, strips lying along the drawing."""
+"""Show face of the board, strips lying along the drawing."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ BARS = tuple(inches(size) for size in (120, 60, 36, 24, 12, 6, 3, 2, 1, "1/2", "
 
 
 def draw_plan(sheet: Sheet, marked: Marked) -> None:
-    """Strips, trim, witness triangle, planing arrows and all that is marked, with length and width."""
+    """Draw strips, trim, witness triangle, planing arrows and all marks, with length and width."""
     layout = marked.layout
     scale = min(ROOM / layout.blank_len, HIGHEST / layout.sum_len)
     top = sheet.bottom + 2 * LINE + 4
@@ -29,6 +29,7 @@ def draw_plan(sheet: Sheet, marked: Marked) -> None:
 
 
 def _strips(sheet: Sheet, view: View, marked: Marked) -> None:
+    """Draw the strips with their labels."""
     layout = marked.layout
     step = every(layout.sum_len / layout.count * view.scale, layout.count)
     for index, strip in enumerate(layout.strips):
@@ -41,7 +42,7 @@ def _strips(sheet: Sheet, view: View, marked: Marked) -> None:
 
 
 def _arrow(view: View, marked: Marked, middle: float, width: int) -> None:
-    """Planing direction: with the grain, the same way on every strip."""
+    """Draw the planing direction of a strip: with the grain, the same way on every strip."""
     long = min(64, 0.16 * view.wide) / view.scale
     head = min(6, 0.3 * width * view.scale) / view.scale
     tip = _clear(marked, long)
@@ -51,7 +52,7 @@ def _arrow(view: View, marked: Marked, middle: float, width: int) -> None:
 
 
 def _clear(marked: Marked, long: float) -> float:
-    """Where in the right part of the board an arrow crosses least; the tip's distance from the left end."""
+    """Return the tip of an arrow that crosses least in the right part of the board, from the left end."""
     ends = marked.end_trim
     across = [(at, at) for at in (*(clamp.at_len for clamp in marked.clamps), *marked.cauls_at_len)]
     across += [(ends + s.from_end_len, ends + s.from_end_len + s.along_len) for s in marked.stiffeners]
@@ -61,7 +62,7 @@ def _clear(marked: Marked, long: float) -> float:
 
 
 def _under(view: View, marked: Marked) -> None:
-    """What the show face hides, and the slots in the joints."""
+    """Draw the recesses under the show face, and the slots in the joints."""
     ends, edges = marked.end_trim, marked.edge_trim
     for each in marked.stiffeners:
         across = marked.width - each.from_edge_len if each.across_len is None else each.across_len
@@ -76,6 +77,7 @@ def _under(view: View, marked: Marked) -> None:
 
 
 def _on_top(view: View, marked: Marked) -> None:
+    """Draw breadboards, finished outline, cauls and clamps."""
     layout, ends, edges = marked.layout, marked.end_trim, marked.edge_trim
     if marked.breadboard_len:
         for left in (ends, layout.blank_len - ends - marked.breadboard_len):
@@ -88,7 +90,9 @@ def _on_top(view: View, marked: Marked) -> None:
 
 
 def _witness(view: View, marked: Marked) -> None:
-    """A triangle over all joints: its base from the first strip to the last, so that order shows at once."""
+    """Draw a triangle over all joints, its base from the first strip to the last, so that order shows at
+    once.
+    """
     strips = marked.layout.strips
     if len(strips) < 2:
         return
@@ -100,6 +104,7 @@ def _witness(view: View, marked: Marked) -> None:
 
 
 def _length(sheet: Sheet, view: View, marked: Marked) -> None:
+    """Draw the finished length with its dimension."""
     left, right = view.x(marked.end_trim), view.x(marked.end_trim + marked.asked.length_len)
     y = view.top - 14
     _measured(sheet, (left, y), (right, y))
@@ -111,6 +116,7 @@ def _length(sheet: Sheet, view: View, marked: Marked) -> None:
 
 
 def _width(sheet: Sheet, view: View, marked: Marked) -> None:
+    """Draw the finished width with its dimension."""
     x = view.left + view.wide + 14
     top, bottom = view.y(marked.edge_trim), view.y(marked.edge_trim + marked.width)
     _measured(sheet, (x, top), (x, bottom))
@@ -118,14 +124,14 @@ def _width(sheet: Sheet, view: View, marked: Marked) -> None:
 
 
 def beside(sheet: Sheet, x: float, middle: float, length: int) -> None:
-    """A size in two lines beside its dimension."""
+    """Write a size in two lines beside its dimension."""
     inch, metric = size_lines(length)
     sheet.text(x, middle - 4, inch)
     sheet.text(x, middle + LINE - 8, metric)
 
 
 def _measured(sheet: Sheet, start: tuple[float, float], end: tuple[float, float]) -> None:
-    """A dimension line with a stroke at both ends."""
+    """Draw a dimension line with a stroke at both ends."""
     sheet.line([start, end], "dimension")
     upright = start[0] == end[0]
     for x, y in (start, end):
@@ -133,6 +139,7 @@ def _measured(sheet: Sheet, start: tuple[float, float], end: tuple[float, float]
 
 
 def _bar(sheet: Sheet, scale: float) -> None:
+    """Draw the bar of the scale."""
     size = next((bar for bar in BARS if bar * scale <= 170), BARS[-1])
     y = sheet.bottom + 8
     for part in (0, 1):
@@ -143,6 +150,7 @@ def _bar(sheet: Sheet, scale: float) -> None:
 
 
 def _bar_part(sheet: Sheet, box: tuple[float, float, float, float], *, filled: bool) -> None:
+    """Draw one half of the bar of the scale."""
     x, y, wide, high = box
     corners = [(x, y), (x + wide, y), (x + wide, y + high), (x, y + high), (x, y)]
     sheet.line(corners, "bar" if filled else "dimension")

@@ -67,7 +67,7 @@ class Sheet:
         self.bottom = 0.0
 
     def text(self, x: float, y: float, words: str, *, anchor: str = "start", bold: bool = False) -> None:
-        """One line of text, its baseline at ``y``."""
+        """Write one line of text with its baseline at ``y``."""
         attributes = {"x": number(x), "y": number(y), "fill": "currentColor", "stroke": "none"}
         if anchor != "start":
             attributes["text-anchor"] = anchor
@@ -76,10 +76,11 @@ class Sheet:
         ElementTree.SubElement(self.body, "text", attributes).text = printable(words)
 
     def line(self, points: Iterable[tuple[float, float]], kind: str) -> None:
+        """Draw a line through points of the drawing."""
         shape(self.body, path(points), kind)
 
     def finish(self, box: str = "") -> str:
-        """The drawing as text: all of it, or what lies in a box."""
+        """Return the drawing as text: all of it, or the part in a box."""
         self.root.set("viewBox", box or f"0 0 {WIDE} {number(self.bottom)}")
         return ElementTree.tostring(self.root, encoding="unicode")
 
@@ -94,21 +95,25 @@ class View:
         )
 
     def x(self, along: float) -> float:
+        """Return the place across the drawing of a length from the left of the board."""
         return self.left + along * self.scale
 
     def y(self, down: float) -> float:
+        """Return the place down the drawing of a length from the top of the board."""
         return self.top + down * self.scale
 
     @property
     def wide(self) -> float:
+        """Return the width of the board in the drawing."""
         return self.size[0] * self.scale
 
     @property
     def high(self) -> float:
+        """Return the height of the board in the drawing."""
         return self.size[1] * self.scale
 
     def rect(self, x: float, y: float, wide: float, high: float, kind: str) -> None:
-        """A rectangle, in lengths from the corner of the board."""
+        """Draw a rectangle, in lengths from the corner of the board."""
         attributes = {
             "x": number(self.x(x)),
             "y": number(self.y(y)),
@@ -118,48 +123,48 @@ class View:
         ElementTree.SubElement(self.group, "rect", attributes | _look(kind))
 
     def path(self, points: Iterable[tuple[float, float]], kind: str, *, close: bool = False) -> None:
-        """A line through points, in lengths from the corner of the board."""
+        """Draw a line through points, in lengths from the corner of the board."""
         shape(self.group, path(((self.x(x), self.y(y)) for x, y in points), close=close), kind)
 
 
 def shape(parent: ElementTree.Element, way: str, kind: str) -> None:
-    """A line or an area that follows a path."""
+    """Draw a line or an area that follows a path."""
     ElementTree.SubElement(parent, "path", {"d": way} | _look(kind))
 
 
 def path(points: Iterable[tuple[float, float]], *, close: bool = False) -> str:
-    """The path through points, back to the first if closed."""
+    """Return the path through points, back to the first if closed."""
     places = " L".join(f"{number(x)} {number(y)}" for x, y in points)
     return f"M{places}{' Z' if close else ''}"
 
 
 def number(value: float) -> str:
-    """A place of the drawing, to a thousandth."""
+    """Return a place of the drawing as text, to a thousandth."""
     return f"{value:.3f}".rstrip("0").rstrip(".")
 
 
 def printable(words: str) -> str:
-    """Text without characters that no drawing may hold."""
+    """Return text without characters that no drawing may hold."""
     return "".join(sign if sign.isprintable() else " " for sign in words)
 
 
 def lines(words: str, left: float) -> list[str]:
-    """Text in lines that begin at ``left`` and end inside the drawing."""
+    """Return text in lines that begin at ``left`` and end inside the drawing."""
     return wrap(words, int((WIDE - left) / LETTER), break_on_hyphens=False)
 
 
 def size_words(length: int) -> str:
-    """A length in both units that is not broken over lines, except between them."""
+    """Return a length in both units that breaks over lines only between the units."""
     return both_units(length).replace(" ", "\u00a0").replace("\u00a0(", " (")
 
 
 def size_lines(length: int) -> tuple[str, str]:
-    """A length in inches, and in millimetres."""
+    """Return a length in inches, and in millimetres."""
     return format_length(length, "in"), format_length(length, "mm")
 
 
 def every(space: float, count: int, *, room: float = LINE - 4) -> int:
-    """Of so many labels ``space`` apart, every how many have ``room``."""
+    """Return the step at which labels ``space`` apart each have ``room``."""
     step = 1
     while count > step and space * step < room:
         step += 1
@@ -167,4 +172,5 @@ def every(space: float, count: int, *, room: float = LINE - 4) -> int:
 
 
 def _look(kind: str) -> dict[str, str]:
+    """Return class and style of a kind of shape."""
     return {"class": kind} | STYLES[kind]

@@ -1,4 +1,7 @@
-"""Which cans to buy: the sizes there are, the least left over, the fewest cans."""
+"""Cans to buy: the least left over, then the fewest cans.
+
+An exact search in whole millilitres over every mix of the sizes on offer.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +21,15 @@ SLACK = Fraction(1, 100)
 
 @dataclass(frozen=True, kw_only=True)
 class Cans:
-    """So many cans of one size [L]."""
+    """Cans of one size.
+
+    Attributes
+    ----------
+    count : int
+        Number of cans.
+    can_l : Decimal
+        Size of one [L].
+    """
 
     count: int
     can_l: Decimal
@@ -26,7 +37,15 @@ class Cans:
 
 @dataclass(frozen=True, kw_only=True)
 class Bought:
-    """Cans, the largest first, what they hold and what is left over [L]."""
+    """Cans to buy.
+
+    Attributes
+    ----------
+    cans : tuple of Cans
+        The largest size first.
+    bought_l, left_l : Decimal
+        Content of all, and what is left over, to 0.001 [L].
+    """
 
     cans: tuple[Cans, ...]
     bought_l: Decimal
@@ -34,14 +53,18 @@ class Bought:
 
 
 def choose_cans(need_l: Fraction, sizes_l: Sequence[Decimal]) -> Bought:
-    """The cans that leave the least, within 1 % of the need the fewest of them.
+    """Return the cans that leave the least, within 1 % of the need the fewest of them.
 
     Parameters
     ----------
     need_l : Fraction
-        Amount wanted [L].
+        Amount wanted [L]; rounded up to whole millilitres.
     sizes_l : sequence of Decimal
-        Sizes to be had [L], to 0.001.
+        Sizes on offer [L], to 0.001.
+
+    Returns
+    -------
+    Bought
 
     Raises
     ------
@@ -50,7 +73,16 @@ def choose_cans(need_l: Fraction, sizes_l: Sequence[Decimal]) -> Bought:
 
     Notes
     -----
-    Exact, in whole millilitres, over every mix of sizes.
+    For each number of cans the least volume that covers the need is found. Among those within 1 % of the need
+    over the best one, the fewest cans win.
+
+    Examples
+    --------
+    Four quarts hold 3.784 L, and a gallon 3.785: one can is taken.
+
+    >>> chosen = choose_cans(Fraction("3.7"), [Decimal("0.946"), Decimal("3.785")])
+    >>> [(each.count, each.can_l) for each in chosen.cans]
+    [(1, Decimal('3.785'))]
     """
     sizes = sorted({int(size * 1000) for size in sizes_l}, reverse=True)
     need = up(need_l * 1000)
@@ -75,7 +107,13 @@ def choose_cans(need_l: Fraction, sizes_l: Sequence[Decimal]) -> Bought:
 
 
 def _reached(need: int, sizes: Sequence[int]) -> list[int]:
-    """For each number of cans, the volumes [mL] they can make as bits, up to one can over the need."""
+    """Return, for each number of cans, the volumes they can make, as bits [mL].
+
+    Notes
+    -----
+    Bit v of entry n is set where n cans can hold v mL. Entry n + 1 is the union of entry n shifted by each
+    size. Volumes past the need and one largest can are cut off.
+    """
     mask = (1 << (need + sizes[0])) - 1
     reached = [1]
     while len(reached) <= up(Fraction(need, sizes[-1])):
@@ -87,10 +125,12 @@ def _reached(need: int, sizes: Sequence[int]) -> list[int]:
 
 
 def _least(bits: int) -> int:
+    """Return the place of the lowest bit that is set."""
     return (bits & -bits).bit_length() - 1
 
 
 def _taken(reached: Sequence[int], count: int, volume: int, sizes: Sequence[int]) -> dict[int, int]:
+    """Return how many cans of each size make a volume, walked back from the last can."""
     taken = dict.fromkeys(sizes, 0)
     while count:
         size = next(s for s in sizes if volume >= s and reached[count - 1] >> (volume - s) & 1)

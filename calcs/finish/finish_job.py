@@ -1,4 +1,8 @@
-"""Finishing a top: amount, cans, films, calendar of coats, whether the air and what is beneath allow it."""
+"""Finishing of a top: amount, cans, films, calendar of coats, and the conditions for a coat.
+
+The module joins the amount of finish, the cans, the drying times in this air, the dew point, and the rules of
+what may go over what.
+"""
 
 from __future__ import annotations
 
@@ -24,9 +28,20 @@ CAN_RULE = (
 
 @dataclass(frozen=True, kw_only=True)
 class CoatAt:
-    """One coat of the calendar: when it may go on, and by when it must without abrading [s from the first].
+    """One coat of the calendar; times from the first coat.
 
-    ``latest_s`` None for no limit. Each coat counts from the one before: late with one is late with the next.
+    Attributes
+    ----------
+    coat : int
+        Its number.
+    where : str
+        "all round" or "face".
+    earliest_s, latest_s : int or None
+        When it may go on, and by when it must without abrading [s]; None for no limit.
+
+    Notes
+    -----
+    Each coat counts from the one before: late with one is late with the next.
     """
 
     coat: int
@@ -37,13 +52,30 @@ class CoatAt:
 
 @dataclass(frozen=True, kw_only=True)
 class FinishingOf:
-    """Result of a finishing job: areas, cans and films, in the units of `calcs.finish.finishing.Coats`.
+    """Result of a finishing job.
 
-    Cans and what is left [L]; dew point and least surface [°C]; ``light_use_s`` and ``full_s`` [s].
-
-    ``may_coat`` is false where air, surface or what is beneath forbid it; ``warnings`` say why. Without a
-    drying time in this air ``calendar`` is empty, and ``light_use_s`` and ``full_s`` (from the first coat)
-    are None.
+    Attributes
+    ----------
+    sealing_coats, build_coats : int
+        Coats all round, and on the show face besides.
+    face_m2, all_round_m2, total_l : Decimal
+        Areas and finish, as `calcs.finish.finishing.Coats` [m², L].
+    cans, bought_l, left_l
+        Cans to buy, their content, and what is left over [L].
+    wet_um, dry_um, film_um : Decimal or None
+        Wet and dry film of one coat, and dry film of all on the face [µm]; None where it does not build.
+    calendar : tuple of CoatAt
+        Every coat; empty without a drying time in this air.
+    light_use_s, full_s : int or None
+        Light use and full cure, from the first coat [s]; None without a drying time.
+    may_coat : bool
+        False where air, surface or what is beneath forbids it; ``warnings`` say why.
+    dew_point_c, least_surface_c : Decimal
+        Dew point, and coldest surface that may be coated, to 0.1 [°C].
+    under : str
+        Verdict on what is beneath.
+    warnings, cautions, notes, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     sealing_coats: int
@@ -71,7 +103,12 @@ class FinishingOf:
 
 
 def finishing(job: FinishJob) -> FinishingOf:
-    """Amount, cans, films, calendar and conditions of finishing a top.
+    """Return amount, cans, films, calendar and conditions of finishing a top.
+
+    Parameters
+    ----------
+    job : FinishJob
+        Sizes [1/8 µm], finish, air [°C, %] and what is beneath.
 
     Returns
     -------
@@ -85,8 +122,8 @@ def finishing(job: FinishJob) -> FinishingOf:
 
     Notes
     -----
-    Elapsed time, not working hours, one coat at a time all round or on the face; a top that is turned over
-    between its faces takes a recoat time more for each turn.
+    Coat n may go on at n x recoat time. Elapsed time, not working hours, one coat at a time all round or on
+    the face. A top that is turned over between its faces takes a recoat time more for each turn.
 
     References
     ----------
@@ -130,6 +167,7 @@ def finishing(job: FinishJob) -> FinishingOf:
 
 
 def _plan(job: FinishJob) -> FinishPlan:
+    """Return the amount as `calcs.finish.finishing` asks for it."""
     return FinishPlan(
         length_len=job.length_len,
         width_len=job.width_len,
@@ -143,7 +181,7 @@ def _plan(job: FinishJob) -> FinishPlan:
 
 
 def _calendar(amount: Coats, steps: dict[str, StepAt]) -> tuple[CoatAt, ...]:
-    """Sealing coats first, all round; then the build coats on the face."""
+    """Return the coats with their times: sealing coats first, all round; then the build coats on the face."""
     opens = steps["recoat_from"].likely_s
     if opens is None:
         return ()
@@ -160,11 +198,12 @@ def _calendar(amount: Coats, steps: dict[str, StepAt]) -> tuple[CoatAt, ...]:
 
 
 def _after(last_s: int | None, step: StepAt) -> int | None:
+    """Return the time of a step counted from the first coat [s]; None without a drying time."""
     return None if last_s is None or step.likely_s is None else last_s + step.likely_s
 
 
 def _films(finish: Finish) -> tuple[Decimal | None, Decimal | None]:
-    """Wet and dry film of one coat [µm]; None where it soaks in or the solids are not known."""
+    """Return wet and dry film of one coat [µm]; None where it soaks in or the solids are not known."""
     if not finish.film:
         return None, None
     wet = wet_film_of_spread_um(m2_per_l=finish.coverage_m2_per_l)
@@ -173,10 +212,12 @@ def _films(finish: Finish) -> tuple[Decimal | None, Decimal | None]:
 
 
 def _surface(job: FinishJob) -> Decimal:
+    """Return the temperature of the surface: as given, else that of the air [°C]."""
     return job.temp_c if job.surface_c is None else job.surface_c
 
 
 def _outside(job: FinishJob) -> tuple[str, ...]:
+    """Return the reasons why air or surface is outside the finish's sheet."""
     sheet, found = job.finish, []
     for what, value in (("air", job.temp_c), ("surface", _surface(job))):
         if not sheet.min_temp_c <= value <= sheet.max_temp_c:
@@ -188,9 +229,11 @@ def _outside(job: FinishJob) -> tuple[str, ...]:
 
 
 def _told_once(*groups: Sequence[str]) -> tuple[str, ...]:
+    """Return sentences in order, each once."""
     return tuple(dict.fromkeys(text for group in groups for text in group))
 
 
 def _all_sources(amount: Coats, air: Coating, layers: Layering, drying: Sequence[str]) -> tuple[str, ...]:
+    """Return the sources of amount, cans, drying, air and layers, each once."""
     beneath = [f"layers and species: {text}" for text in layers.source]
     return _told_once(amount.source, (CAN_RULE,), drying, air.source, beneath)

@@ -24,14 +24,15 @@ class FinishJob:
     length_len, width_len, thickness_len, quantity, finish, sealing_coats, build_coats, loss_pct
         As for `calcs.finish.finishing.FinishPlan`.
     cans_l : tuple of Decimal
-        Sizes of can to be had [L].
+        Sizes of can on offer [L].
     temp_c, rh_pct, surface_c : Decimal
-        Air, and surface of the top, as warm as the air unless told [°C, %].
+        Air, and surface of the top, as warm as the air by default [°C, %].
     under : Finish, optional
-        A finish that is there already; bare wood unless told.
+        A finish that is there already; bare wood by default.
     under_age_s : int, optional
         Time since its last coat [s].
     species : str, optional
+        Name or shop name.
     points : tuple of SheetPoint
         The maker's own times at several temperatures.
 
@@ -63,4 +64,5 @@ class FinishJob:
 
 
 def coat_of(job: FinishJob) -> Hardening:
+    """Return one coat of the job in its steady air, as its drying is asked for."""
     return Hardening(finish=job.finish, temp_c=job.temp_c, rh_pct=job.rh_pct, points=job.points)

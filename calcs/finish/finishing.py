@@ -1,4 +1,12 @@
-"""Film thickness, spreading rate, and the amount of finish a top takes."""
+"""Amount of finish that tops take: areas, coats, litres, cans.
+
+Sealing coats go all round, build coats on the show face. Each coat covers by the sheet's coverage, less what
+is lost.
+
+References
+----------
+.. [1] NIST SP 811, 2008, appendix B.8: units of area and volume.
+"""
 
 from __future__ import annotations
 
@@ -39,13 +47,15 @@ class FinishPlan:
     length_len, width_len, thickness_len : int
         Finished size [1/8 µm].
     quantity : int
+        Tops alike.
     finish : Finish
+        Product sheet.
     sealing_coats, build_coats : int, optional
-        Coats all round, and on the show face besides; the finish's usual ones unless told.
+        Coats all round, and on the show face besides; the finish's usual ones by default.
     loss_pct : Decimal
-        Of the finish, left in pad, brush, pot and air [%]; 10 unless told.
+        Of the finish, left in pad, brush, pot and air [%]; 10 by default.
     can_l : Decimal
-        Size of the can [L]; a US quart unless told.
+        Size of the can [L]; a US quart by default.
 
     Raises
     ------
@@ -68,10 +78,24 @@ class FinishPlan:
 
 @dataclass(frozen=True, kw_only=True)
 class Coats:
-    """Amount of finish for all tops: areas to 0.01 m², litres to 0.01, dry film to 1 µm.
+    """Amount of finish for all tops.
 
-    A sealing coat goes on ``all_round_m2`` (both faces, edges, ends), a build coat on ``face_m2``.
-    ``film_um`` is the dry film on the show face; None where nothing builds or the solids are not known.
+    Attributes
+    ----------
+    sealing_coats, build_coats : int
+        Coats all round, and on the show face besides.
+    face_m2, all_round_m2 : Decimal
+        Show faces; both faces, edges and ends, to 0.01 [m²].
+    sealing_coat_l, build_coat_l, total_l : Decimal
+        One coat of either kind, and all of them, to 0.01 [L].
+    cans : int
+        Cans of ``can_l`` to buy.
+    can_l : Decimal
+        Size of the can [L].
+    film_um : Decimal or None
+        Dry film on the show face, to 1 [µm]; None where nothing builds or the solids are not known.
+    warnings, notes, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     sealing_coats: int
@@ -90,17 +114,29 @@ class Coats:
 
 
 def coats(plan: FinishPlan) -> Coats:
-    """Areas, litres a coat and in all, and cans to buy.
+    """Return areas, litres a coat and in all, and cans to buy.
+
+    Parameters
+    ----------
+    plan : FinishPlan
+        Sizes [1/8 µm], finish, coats and loss [%].
 
     Returns
     -------
     Coats
-        With a warning where the show face gets more than one coat more than the back: unequal films let
+        With a warning where the show face gets more than one coat more than the back. Unequal films let
         moisture in unequally, so that wants a reason.
 
     Notes
     -----
-    Every coat is reckoned at the sheet's coverage. Bare wood takes more on the first.
+    Litres = (all round x sealing coats + face x build coats) / (coverage x (1 - loss)).
+    Every coat is counted at the sheet's coverage. Bare wood takes more on the first.
+
+    References
+    ----------
+    .. [1] The sheet of the finish: coverage, coats, solids; carried into ``source``.
+    .. [2] Data sheet of a nitrocellulose lacquer (read): over 3 mil dry it cracks.
+    .. [3] Loss, and one coat more on the face: common practice, no source.
     """
     finish = plan.finish
     sealing, build = counts(plan)
@@ -134,30 +170,37 @@ def coats(plan: FinishPlan) -> Coats:
 
 
 def counts(plan: FinishPlan) -> tuple[int, int]:
-    """Sealing and build coats: those told, else the finish's usual ones."""
+    """Return sealing and build coats: those given, else the finish's usual ones."""
     finish = plan.finish
     sealing = finish.sealing_coats if plan.sealing_coats is None else plan.sealing_coats
     return sealing, finish.build_coats if plan.build_coats is None else plan.build_coats
 
 
 def areas_m2(plan: FinishPlan) -> tuple[Fraction, Fraction]:
-    """Show faces of all tops, and their whole surface: both faces, edges and ends [m²]."""
+    """Return the show faces of all tops, and their whole surface: both faces, edges and ends [m²]."""
     face = Fraction(plan.length_len * plan.width_len, _SQUARE_METRE) * plan.quantity
     rim = Fraction(2 * plan.thickness_len * (plan.length_len + plan.width_len), _SQUARE_METRE) * plan.quantity
     return face, 2 * face + rim
 
 
 def litres(plan: FinishPlan) -> Fraction:
-    """Finish for every coat of all tops with what is lost, unrounded [L]."""
+    """Return the finish for every coat of all tops with what is lost, unrounded [L]."""
     (sealing, build), (face, around) = counts(plan), areas_m2(plan)
     return (around * sealing + face * build) / _practical_m2_per_l(plan)
 
 
 def _practical_m2_per_l(plan: FinishPlan) -> Fraction:
+    """Return the coverage of the sheet less what is lost [m²/L]."""
     return reaching(Fraction(plan.finish.coverage_m2_per_l), 100 - plan.loss_pct)
 
 
 def _film_um(finish: Finish, count: int) -> Decimal | None:
+    """Return the dry film of so many coats, to 1 [µm]; None where nothing builds or the solids are not known.
+
+    Notes
+    -----
+    Film = coats x 1000 / coverage x solids by volume.
+    """
     if not finish.film or finish.volume_solids_pct is None:
         return None
     return places(
@@ -166,6 +209,7 @@ def _film_um(finish: Finish, count: int) -> Decimal | None:
 
 
 def _warnings(finish: Finish, build: int, film: Decimal | None) -> tuple[str, ...]:
+    """Return warnings: many coats more on the face, lacquer too thick."""
     warnings = []
     if build > 1:
         warnings.append(

@@ -1,4 +1,8 @@
-"""Whether a finish may go over what is there: layer beneath, species, tools."""
+"""Compatibility of a finish with what is there: layer beneath, species, tools.
+
+The rules are a table of pairs, most of them common practice. A pair that is not in it is unknown, not
+allowed.
+"""
 
 from __future__ import annotations
 
@@ -14,9 +18,16 @@ UNKNOWN = "unknown"
 
 @dataclass(frozen=True, kw_only=True)
 class Layering:
-    """Whether a finish may go on; ``verdict`` "yes", "cured", "sealer", "no", "bare wood" or "unknown".
+    """Verdict on a finish over what is there.
 
-    ``ok`` is false where it may not, or not yet. ``warnings`` say why, and what the wood does.
+    Attributes
+    ----------
+    ok : bool
+        False where it may not go on, or not yet.
+    verdict : str
+        "yes", "cured", "sealer", "no", "bare wood" or "unknown".
+    warnings, notes, source : tuple of str
+        Why not, what the wood does, tools, and the sources.
     """
 
     ok: bool
@@ -29,14 +40,14 @@ class Layering:
 def layering(
     *, over: Finish, under: Finish | None = None, under_age_s: int | None = None, wood: str | None = None
 ) -> Layering:
-    """Whether a finish goes over another, and over a species, from ``tables/compatibility.csv``.
+    """Return the verdict on a finish over another, and over a species, from ``tables/compatibility.csv``.
 
     Parameters
     ----------
     over : Finish
-        What goes on.
+        Finish that goes on.
     under : Finish, optional
-        What is there; bare wood unless told.
+        Finish that is there; bare wood by default.
     under_age_s : int, optional
         Time since the last coat of it [s].
     wood : str, optional
@@ -67,6 +78,7 @@ def layering(
 
 
 def _verdict(over: Finish, under: Finish | None) -> tuple[str, str, str]:
+    """Return the verdict on a pair, its words and its source."""
     practice = cite("", "practice")
     if under is None:
         return "bare wood", "", practice
@@ -79,6 +91,7 @@ def _verdict(over: Finish, under: Finish | None) -> tuple[str, str, str]:
 
 
 def _refusal(verdict: str, says: str, under: Finish | None, age_s: int | None) -> str:
+    """Return the reason why a finish may not go on, or not yet; empty where it may."""
     if under is None or verdict == "yes":
         return ""
     if verdict != "cured":
@@ -92,6 +105,7 @@ def _refusal(verdict: str, says: str, under: Finish | None, age_s: int | None) -
 
 
 def _matching(kind: str, over: str, under: str) -> dict[str, str] | None:
+    """Return the row of a kind for a pair of families; None where there is none."""
     for row in rows("compatibility"):
         if row["kind"] == kind and over in row["over"].split(";") and under in row["under"].split(";"):
             return row
@@ -99,4 +113,5 @@ def _matching(kind: str, over: str, under: str) -> dict[str, str] | None:
 
 
 def _told(row: dict[str, str]) -> str:
+    """Return the source of a row with its provenance."""
     return cite(row["source"], row["provenance"])

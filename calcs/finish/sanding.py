@@ -1,4 +1,12 @@
-"""Sanding a top: which grits in what order, how long, how many discs."""
+"""Sanding of a top: grits in their order, time, discs.
+
+Each grit takes out the scratches of the one before. A step that is too large leaves scratches, so the ratio
+of grain sizes is bounded. Pace and discs are common practice, to be replaced by the shop's own.
+
+References
+----------
+.. [1] ISO 6344-2 and -3 (FEPA 43-1, 43-2) and ANSI B74.18, mean grain sizes as tabulated at second hand.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +40,21 @@ DUST_SOURCE = (
 
 @dataclass(frozen=True, kw_only=True)
 class Grit:
-    """One grade: its mean grain [µm], how many times finer than the one before, work [s] and discs."""
+    """One grade of the ladder.
+
+    Attributes
+    ----------
+    grade : str
+        Its name.
+    median_um : Decimal
+        Mean grain [µm].
+    ratio : Decimal or None
+        How many times finer than the one before, to 0.01; None for the first.
+    all_s : int
+        Work [s].
+    discs : int
+        Discs it wears.
+    """
 
     grade: str
     median_um: Decimal
@@ -43,7 +65,17 @@ class Grit:
 
 @dataclass(frozen=True, kw_only=True)
 class Judged:
-    """A grade between the first and the last: whether it is left out, and why."""
+    """A grade between the first and the last.
+
+    Attributes
+    ----------
+    grade : str
+        Its name.
+    skipped : bool
+        True where it is left out.
+    why : str
+        The step without it, against the limit.
+    """
 
     grade: str
     skipped: bool
@@ -59,12 +91,13 @@ class SandTop:
     length_len, width_len : int
         Finished size [1/8 µm].
     faces : int
+        One or two.
     first_grit, last_grit : str
         Grades of one standard: ``P80`` is of the P standard, ``80`` of CAMI.
     grits : tuple of str, optional
-        Grades in the shop; every grade of the standard unless told.
+        Grades in the shop; every grade of the standard by default.
     ratio_most : Decimal
-        How many times finer one grade may be than the one before.
+        How many times finer one grade may be than the one before; 1.67 by default.
     per_ft2_s : int
         Time for one square foot with one grade [s]; the first grade takes twice as long.
     disc_area_m2 : Decimal
@@ -107,7 +140,21 @@ class SandTop:
 
 @dataclass(frozen=True, kw_only=True)
 class Sanding:
-    """The ladder with its area [m²], work [s] and discs in all, and each grade between judged."""
+    """Ladder of grits with its work.
+
+    Attributes
+    ----------
+    ladder : tuple of Grit
+        Grades in order.
+    between : tuple of Judged
+        Each grade at hand between the first and the last.
+    area_m2 : Decimal
+        Area of all faces, to 0.01 [m²].
+    all_s, discs : int
+        Work [s] and discs in all.
+    notes, cautions, source : tuple of str
+        Sentences for the maker, and the sources.
+    """
 
     ladder: tuple[Grit, ...]
     between: tuple[Judged, ...]
@@ -120,7 +167,12 @@ class Sanding:
 
 
 def sanding(top: SandTop) -> Sanding:
-    """The fewest grits of one standard, no step coarser than allowed; of equal ladders the evenest.
+    """Return the fewest grits of one standard, no step coarser than allowed; of equal ladders the evenest.
+
+    Parameters
+    ----------
+    top : SandTop
+        Size [1/8 µm], grades, and pace [s].
 
     Returns
     -------
@@ -133,12 +185,13 @@ def sanding(top: SandTop) -> Sanding:
 
     Notes
     -----
-    P grades are bands of grain size, CAMI grades averages, so sizes are compared inside one standard only.
-    Time and discs are a pace to be replaced by the shop's own.
+    Ratio = mean grain of the coarser over that of the finer grade. Work of a grade = area x time a square
+    foot, doubled for the first. Discs = area / area a disc lasts, rounded up for each grade.
 
     References
     ----------
     .. [1] ISO 6344-2 and -3 (FEPA 43-1, 43-2) and ANSI B74.18, mean grain sizes as tabulated at second hand.
+    .. [2] Largest ratio, pace and discs: common practice, no source.
 
     Examples
     --------
@@ -173,6 +226,7 @@ def sanding(top: SandTop) -> Sanding:
 
 
 def _one_standard(grade: str, field: str, first: str) -> None:
+    """Refuse a grade of another standard than the first; the error names the nearest one of that standard."""
     if is_p(grade) == is_p(first):
         return
     near = min(
@@ -188,12 +242,13 @@ def _one_standard(grade: str, field: str, first: str) -> None:
 
 
 def _between(top: SandTop) -> tuple[str, ...]:
-    """The grades at hand from the first to the last, coarse to fine."""
+    """Return the grades at hand from the first to the last, coarse to fine."""
     coarse, fine = GRADES.index(top.first_grit), GRADES.index(top.last_grit)
     return tuple(g for g in GRADES[coarse : fine + 1] if top.grits is None or g in top.grits)
 
 
 def _grit(top: SandTop, grade: str, before: str, area: int) -> Grit:
+    """Return one grade with its ratio, work [s] and discs."""
     work = Fraction(area * top.per_ft2_s, _SQUARE_FOOT) * (1 if before else 2)
     return Grit(
         grade=grade,
@@ -205,6 +260,7 @@ def _grit(top: SandTop, grade: str, before: str, area: int) -> Grit:
 
 
 def _judged(grade: str, ladder: Sequence[str], most: Decimal) -> Judged:
+    """Return why a grade is kept or left out: the step without it, against the limit."""
     kept = grade in ladder
     place = GRADES.index(grade)
     before = max((g for g in ladder if GRADES.index(g) < place), key=GRADES.index)

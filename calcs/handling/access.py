@@ -1,4 +1,13 @@
-"""Whether a top goes through the doors, round the turns and into the lift, and can be stood up."""
+"""Way of a top through doors, round turns, into lifts and up to its feet.
+
+Walls are taken as upright and turns as right-angled. How a top is steered in is not checked, nor the ends of
+doors that open into the way.
+
+References
+----------
+.. [1] J. E. Wetzel, "Rectangles in Rectangles", Mathematics Magazine 73 (2000), 204-211, after Carver.
+.. [2] The ladder problem of calculus texts, with thickness.
+"""
 
 from __future__ import annotations
 
@@ -26,9 +35,19 @@ SOURCE = (
 class Passage:
     """One place on the way.
 
-    ``spare_len`` is what is left over, below zero what is missing [1/8 µm]: of the width of an opening or
-    cabin, of the top's length at a turn, of the height of a ceiling. ``lean_deg`` is how far the side that
-    stands up leans from upright [°].
+    Attributes
+    ----------
+    name : str
+        Its name.
+    fits : bool
+        True where the top passes.
+    spare_len : int
+        Room left over; negative is missing [1/8 µm]. Of the width of an opening or cabin, of the top's length
+        at a turn, of the height of a ceiling.
+    lean_deg : Decimal
+        Lean from upright of the side that is up, to 0.1 [°].
+    how : str
+        How it is held there.
     """
 
     name: str
@@ -40,7 +59,19 @@ class Passage:
 
 @dataclass(frozen=True, kw_only=True)
 class Access:
-    """Whether it goes all the way, place by place; ``wrapped`` sizes are with the wrapping [1/8 µm]."""
+    """Way of a top, place by place.
+
+    Attributes
+    ----------
+    goes : bool
+        True where it passes every place.
+    passages : tuple of Passage
+        Places in the order asked; standing on end last.
+    wrapped_length_len, wrapped_width_len, wrapped_thickness_len : int
+        Size with the wrapping [1/8 µm].
+    warnings, notes, cautions, source : tuple of str
+        Sentences for the maker, and the sources.
+    """
 
     goes: bool
     passages: tuple[Passage, ...]
@@ -55,7 +86,7 @@ class Access:
 
 @dataclass(frozen=True)
 class _Slab:
-    """The wrapped top, long side first, and what it needs around it [1/8 µm]."""
+    """Wrapped top, long side first, and the room it needs around it [1/8 µm]."""
 
     long: int
     wide: int
@@ -65,17 +96,30 @@ class _Slab:
 
 
 def access(way: WayIn) -> Access:
-    """Take a wrapped top along its way, on edge, leaning where it must.
+    """Return whether a wrapped top passes each place on its way, on edge, leaning where it must.
+
+    Parameters
+    ----------
+    way : WayIn
+        Size of the top and of each place [1/8 µm].
 
     Returns
     -------
     Access
-        A "no" says by how much; standing on end is told, but not needed to go.
+        A "no" gives the length that is missing. Standing on end is listed, but not needed to go.
 
     Notes
     -----
-    Walls are upright, turns right-angled. In a lift the top stands in an upright plane, tilted and across the
-    floor; leaning over as well may gain a little more. How it is steered in is not checked.
+    An opening is passed where the narrowest opening of its height for width x thickness, and room for hands,
+    is no wider. A turn is passed where the longest rectangle round it is as long as the top.
+    In a lift the top is upright, tilted and then turned across the floor; leaning over as well may gain a
+    little more. It stands on edge under a ceiling of sqrt(width² + thickness²).
+
+    References
+    ----------
+    .. [1] J. E. Wetzel, "Rectangles in Rectangles", Mathematics Magazine 73 (2000), 204-211, after Carver.
+    .. [2] The ladder problem of calculus texts, with thickness.
+    .. [3] Wrapping, hands and height carried: common practice, no source.
     """
     around = 2 * way.wrapping_len
     long, wide = max(way.length_len, way.width_len), min(way.length_len, way.width_len)
@@ -103,6 +147,7 @@ def access(way: WayIn) -> Access:
 
 
 def _passages(way: WayIn, slab: _Slab) -> Iterator[Passage]:
+    """Yield the places that the top must pass, in the order asked."""
     for door in way.doors:
         yield _opening(door.name, door.width_len, door.height_len, slab)
     for turn in way.turns:
@@ -115,12 +160,14 @@ def _passages(way: WayIn, slab: _Slab) -> Iterator[Passage]:
 
 
 def _on_end(way: WayIn, slab: _Slab) -> Iterator[Passage]:
+    """Yield the standing up on end, which is not needed to go."""
     if way.ceiling_len is not None:
         spare = way.ceiling_len - hypot(slab.long, slab.thick)
         yield _passage("stood on end", spare, 0.0, "from flat; not needed to go")
 
 
 def _opening(name: str, width: int, height: int, slab: _Slab) -> Passage:
+    """Return how the top passes an opening: on edge, leaning, or not at all."""
     clear = height - slab.raised
     need = narrowest(slab.wide, slab.thick, clear)
     if need is None:
@@ -130,7 +177,7 @@ def _opening(name: str, width: int, height: int, slab: _Slab) -> Passage:
 
 
 def _turn(turn: Turn, slab: _Slab) -> Passage:
-    """On edge, or where that is better with one end up; where it is too high for both, leaning over."""
+    """Return the best way round a turn: on edge, with one end up, or leaning over under a low ceiling."""
     clear = turn.height_len - slab.raised
     ways: list[tuple[float, float, float, str]] = []
     over = narrowest(slab.wide, slab.thick, clear)
@@ -148,6 +195,7 @@ def _turn(turn: Turn, slab: _Slab) -> Passage:
 
 
 def _round(turn: Turn, length: float, thick: float, lean: float, how: str) -> Passage:
+    """Return a turn for one way of holding the top, by the longest rectangle that goes round."""
     longest = longest_round(turn.into_len, turn.out_len, thick)
     if longest is None:
         return _passage(turn.name, min(turn.into_len, turn.out_len) - thick, lean, f"{how}: too thick")
@@ -155,7 +203,7 @@ def _round(turn: Turn, length: float, thick: float, lean: float, how: str) -> Pa
 
 
 def _cabin(cabin: Cabin, slab: _Slab) -> Passage:
-    """In an upright plane: tilted until it is as high as the cabin, then turned across the floor."""
+    """Return how the top fits a lift: tilted until as high as the cabin, then turned across the floor."""
     floor = narrowest(slab.long, slab.wide, cabin.height_len)
     if floor is None:
         return _passage(cabin.name, cabin.height_len - slab.wide, 0.0, "too low")
@@ -167,13 +215,14 @@ def _cabin(cabin: Cabin, slab: _Slab) -> Passage:
 
 
 def _tilt(lean: float) -> str:
-    """How the long side stands in its plane."""
+    """Return how the long side is held: on end, on edge, or one end up."""
     if not lean:
         return "on end"
     return "on edge" if lean >= UPRIGHT else "one end up"
 
 
 def _passage(name: str, spare: float, lean: float, how: str) -> Passage:
+    """Return one place with its spare room to 1/8 µm and its lean in degrees."""
     left = round(spare)
     return Passage(
         name=name, fits=left >= 0, spare_len=left, lean_deg=places(Decimal(degrees(lean)), 1), how=how

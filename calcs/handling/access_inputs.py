@@ -1,4 +1,4 @@
-"""A top and the way it has to go, as asked about it."""
+"""Top and the way it has to go, as asked about it."""
 
 from __future__ import annotations
 
@@ -17,7 +17,19 @@ WIDEST = inches(1200)
 
 @dataclass(frozen=True, kw_only=True)
 class Door:
-    """An opening in the clear: width, height [1/8 µm], and its name."""
+    """Opening in the clear.
+
+    Parameters
+    ----------
+    width_len, height_len : int
+        Width and height in the clear [1/8 µm].
+    name : str
+        Its name.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
 
     width_len: Annotated[int, Length("width in the clear", WAY, WIDEST)]
     height_len: Annotated[int, Length("height in the clear", WAY, WIDEST)]
@@ -29,7 +41,19 @@ class Door:
 
 @dataclass(frozen=True, kw_only=True)
 class Turn:
-    """A right-angled turn of a stair or hall: widths before and after, headroom [1/8 µm], and its name."""
+    """Right-angled turn of a stair or hall.
+
+    Parameters
+    ----------
+    into_len, out_len, height_len : int
+        Widths before and after the turn, headroom [1/8 µm].
+    name : str
+        Its name.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
 
     into_len: Annotated[int, Length("width before the turn", WAY, WIDEST)]
     out_len: Annotated[int, Length("width after the turn", WAY, WIDEST)]
@@ -42,7 +66,21 @@ class Turn:
 
 @dataclass(frozen=True, kw_only=True)
 class Cabin:
-    """A lift in the clear: width, depth, height, width and height of its door [1/8 µm], and its name."""
+    """Lift in the clear.
+
+    Parameters
+    ----------
+    width_len, depth_len, height_len : int
+        Size of the cabin [1/8 µm].
+    door_width_len, door_height_len : int
+        Size of its door [1/8 µm].
+    name : str
+        Its name.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
 
     width_len: Annotated[int, Length("width of the cabin", WAY, WIDEST)]
     depth_len: Annotated[int, Length("depth of the cabin", WAY, WIDEST)]
@@ -57,14 +95,14 @@ class Cabin:
 
 @dataclass(frozen=True, kw_only=True)
 class WayIn:
-    """A top and the way it has to go.
+    """Top and the way it has to go.
 
     Parameters
     ----------
     length_len, width_len, thickness_len : int
         Finished size [1/8 µm].
     doors, turns, lifts : tuple
-        What it has to pass.
+        Places it has to pass.
     ceiling_len : int, optional
         Height of the room it is stood up in [1/8 µm].
     wrapping_len : int
@@ -77,6 +115,7 @@ class WayIn:
     Raises
     ------
     Unreadable, OutOfRange
+        Also where nothing is given to pass.
     """
 
     length_len: Annotated[int, Length("finished length", inches(1), MOST)]

@@ -1,6 +1,11 @@
 """Plane geometry of a slab on its way: an upright rectangle in an opening, a long one round a corner.
 
-All lengths are in one unit, whichever; angles in radians.
+All lengths are in one unit, any; angles in radians.
+
+References
+----------
+.. [1] J. E. Wetzel, "Rectangles in Rectangles", Mathematics Magazine 73 (2000), 204-211, after W. B. Carver
+   (1957).
 """
 
 from __future__ import annotations
@@ -14,7 +19,14 @@ _GOLDEN = 0.6180339887498949
 
 
 def narrowest(long: float, short: float, height: float) -> tuple[float, float] | None:
-    """The narrowest opening of a height that a rectangle passes, and its lean from upright.
+    """Return the narrowest opening of a height that a rectangle passes, and its lean from upright.
+
+    Parameters
+    ----------
+    long, short : float
+        Sides of the rectangle, in either order.
+    height : float
+        Height of the opening.
 
     Returns
     -------
@@ -49,7 +61,8 @@ def narrowest(long: float, short: float, height: float) -> tuple[float, float] |
 
 
 def longest_round(into: float, out: float, thick: float) -> float | None:
-    """The longest rectangle of a thickness that goes round a right-angled corner between two corridors.
+    """Return the longest rectangle of a thickness that goes round a right-angled corner between two
+    corridors.
 
     Parameters
     ----------
@@ -65,9 +78,10 @@ def longest_round(into: float, out: float, thick: float) -> float | None:
 
     Notes
     -----
-    Turning, its outer long side slides along both outer walls; at the angle t from one of them the inner
-    corner lies into·sin t + out·cos t - L·sin t·cos t from that side. Instead of turning, one no longer
-    than a corridor is wide may be shoved into it sideways.
+    Turning, its outer long side slides along both outer walls. At the angle t from one of them the inner
+    corner lies into·sin t + out·cos t - L·sin t·cos t from that side. The longest L is the least over t of
+    (into·sin t + out·cos t - thick) / (sin t·cos t). A rectangle no longer than a corridor is wide may
+    instead be shoved into it sideways.
 
     References
     ----------
@@ -85,7 +99,7 @@ def longest_round(into: float, out: float, thick: float) -> float | None:
 
 
 def _least(value: Callable[[float], float]) -> float:
-    """The least value between 0 and a right angle: the best of many samples, then golden section."""
+    """Return the least value between 0 and a right angle: the best of many samples, then golden section."""
     angles = [pi / 2 * (n + 0.5) / _SAMPLES for n in range(_SAMPLES)]
     best = min(range(_SAMPLES), key=lambda n: value(angles[n]))
     low, high = angles[max(best - 1, 0)], angles[min(best + 1, _SAMPLES - 1)]

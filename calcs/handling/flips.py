@@ -1,4 +1,7 @@
-"""The fewest times a top is turned over for what is done on its two faces, and in what order."""
+"""Fewest turns of a top for the work on its two faces, and the order that reaches them.
+
+A turn is heavy and risks the show face. Each work needs one face up, either, and may have to follow others.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +30,21 @@ TOO_HEAVY = "heavier than three people may turn over: use a cart or hoist for ea
 
 @dataclass(frozen=True, kw_only=True)
 class FaceWork:
-    """One thing to do: its name, the face that must lie up for it, and what must be done before it."""
+    """One work on a top.
+
+    Parameters
+    ----------
+    what : str
+        Its name.
+    up : {"show", "under", "any"}
+        Face that must lie up for it.
+    after : tuple of str
+        Works that must come before it.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
 
     what: Annotated[str, Text("what is done")]
     up: Annotated[str, Choice("face that lies up", UP)] = ANY
@@ -39,7 +56,7 @@ class FaceWork:
 
 @dataclass(frozen=True, kw_only=True)
 class TurnOver:
-    """What is done on a top, in the order it is planned.
+    """Works on a top, in the order they are planned.
 
     Parameters
     ----------
@@ -53,7 +70,7 @@ class TurnOver:
     Raises
     ------
     Unreadable, OutOfRange, Unknown
-        Also where two works have one name, or one is planned before what it must come after.
+        Also where two works have one name, or one is planned before a work it must follow.
     """
 
     works: Annotated[tuple[FaceWork, ...], Rows("what is done", FaceWork, 1, 60)]
@@ -77,10 +94,21 @@ class TurnOver:
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
-    """One step: a work or a turn, and the face that lies up from then on.
+    """One step: a work or a turn.
 
-    ``people`` turn it over; None with ``carry`` "cart or hoist" where three are not enough. Both are None for
-    a work, or where no weight is known.
+    Attributes
+    ----------
+    what : str
+        The work, or "turn over".
+    up : str
+        Face that lies up from then on.
+    turn : bool
+        True for a turn.
+    people : int or None
+        People who turn it over; None for a work, without a weight, or where three are not enough.
+    carry : str or None
+        Who turns it in one line, "cart or hoist" where three are not enough; None for a work or without a
+        weight.
     """
 
     what: str
@@ -92,7 +120,19 @@ class Step:
 
 @dataclass(frozen=True, kw_only=True)
 class Flips:
-    """Turns as planned and the fewest there can be, with the steps that reach it."""
+    """Turns of a top.
+
+    Attributes
+    ----------
+    as_planned, fewest, saved : int
+        Turns in the order planned, in the best order, and the difference.
+    starts : str
+        Face up at the start of the best order.
+    steps : tuple of Step
+        Works and turns of the best order.
+    warnings, notes, cautions, source : tuple of str
+        Sentences for the maker, and the sources.
+    """
 
     as_planned: int
     fewest: int
@@ -106,19 +146,29 @@ class Flips:
 
 
 def flips(top: TurnOver) -> Flips:
-    """The order of works that turns a top over least often.
+    """Return the order of works that turns a top over least often.
+
+    Parameters
+    ----------
+    top : TurnOver
+        Works with their faces and what must come first.
 
     Returns
     -------
     Flips
-        Exactly the fewest turns that what must come first allows.
+        Exactly the fewest turns that the order of works allows.
 
     Notes
     -----
-    With one face up, everything that can be done is done before the top is turned. That is exact: doing a
-    work sooner takes nothing from what can be done later, so by induction no order has more done after the
-    same turns from the same start. Both starts are tried where either may be. Turning a top over once more at
-    the end is the only way to change the face it ends on.
+    With one face up, all work that can be done is done before the top is turned. That is exact: doing a work
+    sooner takes nothing from what can be done later. By induction no order has more done after the same turns
+    from the same start. Both starts are tried where either may be. Turning a top once more at the end is the
+    only way to change the face it ends on.
+
+    References
+    ----------
+    .. [1] People at a turn: NIOSH 94-110 and UK HSE L23, see `calcs.handling.lifting`.
+    .. [2] Works that may change places: common practice, no source.
     """
     order, start = _fewest(top)
     planned = min(_turns(_faces(top, top.works, start)) for start in _starts(top))
@@ -141,21 +191,23 @@ def flips(top: TurnOver) -> Flips:
 
 
 def _starts(top: TurnOver) -> tuple[str, ...]:
+    """Return the faces that may lie up at the start."""
     return FACES if top.starts == ANY else (top.starts,)
 
 
 def _other(face: str) -> str:
+    """Return the other face."""
     return FACES[1 - FACES.index(face)]
 
 
 def _fewest(top: TurnOver) -> tuple[tuple[FaceWork, ...], str]:
-    """The best order, with the face it starts on; the show face where both do as well."""
+    """Return the best order, with the face it starts on; the show face where both do as well."""
     tried = [(_order(top.works, start), start) for start in _starts(top)]
     return min(tried, key=lambda each: _turns(_faces(top, *each)))
 
 
 def _order(works: Sequence[FaceWork], face: str) -> tuple[FaceWork, ...]:
-    """Everything that can be done on one face, then on the other, and so on."""
+    """Return the works in order: all that can be done on one face, then on the other, and so on."""
     left, done, order = list(works), set[str](), list[FaceWork]()
     while left:
         ready = next((work for work in left if work.up in (face, ANY) and done.issuperset(work.after)), None)
@@ -169,7 +221,10 @@ def _order(works: Sequence[FaceWork], face: str) -> tuple[FaceWork, ...]:
 
 
 def _faces(top: TurnOver, order: Iterable[FaceWork], start: str) -> tuple[str, ...]:
-    """The face up at the start, at each work, and at the end; a work that may have either takes the last."""
+    """Return the face up at the start, at each work, and at the end.
+
+    A work for any face keeps the face before it.
+    """
     faces = [start]
     for work in order:
         faces.append(faces[-1] if work.up == ANY else work.up)
@@ -177,10 +232,12 @@ def _faces(top: TurnOver, order: Iterable[FaceWork], start: str) -> tuple[str, .
 
 
 def _turns(faces: Sequence[str]) -> int:
+    """Return the changes between neighbouring faces."""
     return sum(a != b for a, b in pairwise(faces))
 
 
 def _people(top: TurnOver) -> tuple[int | None, str | None]:
+    """Return the people for a turn, and who carries in one line; None for both without a weight."""
     if top.weight_kg is None:
         return None, None
     team = people_for(weight_lb=places(Fraction(top.weight_kg) * LB_PER_KG, 3))
@@ -190,6 +247,7 @@ def _people(top: TurnOver) -> tuple[int | None, str | None]:
 def _steps(
     top: TurnOver, order: Sequence[FaceWork], start: str, people: int | None, carry: str | None
 ) -> tuple[Step, ...]:
+    """Return works and turns in order."""
     faces = _faces(top, order, start)
     names = [*(work.what for work in order), ""]
     found = []
@@ -202,4 +260,5 @@ def _steps(
 
 
 def _wrong(field: str, value: str, why: str, allowed: str) -> OutOfRange:
+    """Return the refusal of a work in the plan."""
     return OutOfRange(f"{field}: {value} {why}", field=field, value=value, allowed=allowed)

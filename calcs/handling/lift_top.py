@@ -1,4 +1,13 @@
-"""Whether the people at hand can lift a top: its weight against what one and what a team may lift."""
+"""Lifting of a top by the people at hand: its weight against the limits of one and of a team.
+
+Guidance, not proof of safety. Carrying, stairs, slopes and poor footing are outside the limits.
+
+References
+----------
+.. [1] NIOSH, Applications Manual for the Revised NIOSH Lifting Equation, publication 94-110, 1994,
+   revised September 2021.
+.. [2] UK Health and Safety Executive, L23, guidance to the Manual Handling Operations Regulations 1992.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +30,7 @@ SIZES = ("length_len", "width_len", "thickness_len", "species")
 
 @dataclass(frozen=True, kw_only=True)
 class TopLift(Lift):
-    """A top to be lifted: its weight, or its size and species; the lift as `Lift` has it; who is there.
+    """Top to be lifted: its weight, or its size and species; the lift; the people there.
 
     Parameters
     ----------
@@ -35,6 +44,11 @@ class TopLift(Lift):
     Raises
     ------
     Unreadable, OutOfRange, Unknown
+        Also where both weight and size are given, or neither in full.
+
+    Notes
+    -----
+    The other inputs are those of `calcs.handling.weight_limit.Lift`; a top on edge by default.
     """
 
     horizontal_len: Annotated[int, Length("middle of the grip from the ankles", 0, inches(60))] = (
@@ -65,7 +79,7 @@ class TopLift(Lift):
             self.top()
 
     def top(self) -> TopWeight:
-        """The top whose weight is asked, where no weight is given."""
+        """Return the top to be weighed, where no weight is given."""
         assert self.length_len is not None and self.width_len is not None
         assert self.thickness_len is not None and self.species is not None
         return TopWeight(
@@ -81,12 +95,28 @@ class TopLift(Lift):
 
 @dataclass(frozen=True, kw_only=True)
 class TopLifting:
-    """What lifting a top takes.
+    """Effort of lifting a top.
 
-    ``limit`` is what one person may lift so, ``team_limit`` what the people named, or else three, may;
-    ``index`` is the weight over the limit of one, None where nothing may be lifted so; ``enough`` says
-    whether those there may lift it, None where nobody was counted. Weights [kg, lb] to 0.1,
-    multipliers to 0.001.
+    Attributes
+    ----------
+    people : int or None
+        People it takes; None where three are not enough.
+    carry : str
+        The same in one line: "two people, on edge" or "cart or hoist".
+    enough : bool or None
+        True where those there may lift it; None where nobody was counted.
+    weight_kg, weight_lb : Decimal
+        Weight of the top, to 0.1 [kg, lb].
+    limit_kg, limit_lb : Decimal
+        Limit of one person for this lift, to 0.1 [kg, lb].
+    team_limit_kg, team_limit_lb : Decimal
+        Limit of the people named, or else of three, to 0.1 [kg, lb].
+    index : Decimal or None
+        Weight over the limit of one, to 0.1; None where nothing may be lifted so.
+    horizontal, vertical, travel, turn, frequency, coupling : Decimal
+        Multipliers of the equation, to 0.001.
+    warnings, notes, cautions, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     people: int | None
@@ -112,11 +142,21 @@ class TopLifting:
 
 
 def lift_top(asked: TopLift) -> TopLifting:
-    """How many people a top takes, or that it wants a cart or hoist.
+    """Return how many people a top takes, or that it wants a cart or hoist.
+
+    Parameters
+    ----------
+    asked : TopLift
+        Weight [kg] or size [1/8 µm], the lift, and the people there.
 
     Returns
     -------
     TopLifting
+
+    Raises
+    ------
+    Unknown
+        If the weight is to be worked out and the species has no specific gravity.
 
     Notes
     -----
@@ -157,7 +197,7 @@ def lift_top(asked: TopLift) -> TopLifting:
 
 
 def _weight(asked: TopLift) -> tuple[Decimal, tuple[str, ...], tuple[str, ...]]:
-    """Weight [lb] with what is to be said of it."""
+    """Return the weight [lb] with its notes and sources: as given, else worked out."""
     if asked.weight_kg is not None:
         return places(Fraction(asked.weight_kg) * LB_PER_KG, 3), (), ()
     found = weight(asked.top())
@@ -165,7 +205,7 @@ def _weight(asked: TopLift) -> tuple[Decimal, tuple[str, ...], tuple[str, ...]]:
 
 
 def _warnings(asked: TopLift, lift: Lift, needed: int | None, weight_lb: Decimal) -> tuple[str, ...]:
-    """Say what is missing where people were counted and are not enough."""
+    """Return a warning where the people there are not enough, with what to do."""
     if asked.people is None or (needed is not None and asked.people >= needed):
         return ()
     if needed is not None:
@@ -182,8 +222,10 @@ def _warnings(asked: TopLift, lift: Lift, needed: int | None, weight_lb: Decimal
 
 
 def _both(pounds: Fraction) -> str:
+    """Return a weight [lb] in pounds and kilograms."""
     return f"{places(pounds, 1)} lb ({places(pounds / LB_PER_KG, 1)} kg)"
 
 
 def _either(field: str, value: object, allowed: str) -> OutOfRange:
+    """Return the refusal of a top without one clear weight."""
     return OutOfRange(f"{field}: give {allowed}", field=field, value=value, allowed=allowed)

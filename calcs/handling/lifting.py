@@ -1,7 +1,11 @@
-"""What one person may lift, by the revised NIOSH equation, and how many people a top needs.
+"""People that a top takes, by the limit of one and the shares of a team.
 
-Guidance, not proof of safety. The equation does not cover carrying, team lifts, stairs, poor footing,
-one-handed or unstable loads.
+Guidance, not proof of safety. The limit of one person is that of `calcs.handling.weight_limit`; it does not
+cover carrying, stairs, poor footing, one-handed or unstable loads.
+
+References
+----------
+.. [1] UK Health and Safety Executive, L23, guidance to the Manual Handling Operations Regulations 1992.
 """
 
 from __future__ import annotations
@@ -45,9 +49,20 @@ TOP_ON_EDGE = Lift(horizontal_len=inches(12), vertical_len=inches(24), travel_le
 class People:
     """People for one top.
 
-    ``people`` is None where three are not enough. ``carry`` says it in one line: "two people, on edge", or
-    "cart or hoist". ``team_limit_lb`` and ``team_limit_kg`` are what that team, or else the largest, may
-    lift, to 0.1.
+    Attributes
+    ----------
+    people : int or None
+        One, two or three; None where three are not enough.
+    carry : str
+        The same in one line: "two people, on edge", or "cart or hoist".
+    weight_lb, weight_kg : Decimal
+        Weight of the top [lb, kg].
+    limit_lb : Decimal
+        Limit of one person, to 0.1 [lb].
+    team_limit_lb, team_limit_kg : Decimal
+        Limit of that team, or else of the largest, to 0.1 [lb, kg].
+    notes, cautions, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     people: int | None
@@ -63,22 +78,27 @@ class People:
 
 
 def people_for(*, weight_lb: Decimal, lift: Lift = TOP_ON_EDGE) -> People:
-    """How many people lift a top, or that it wants a cart or hoist.
+    """Return how many people lift a top, or that it wants a cart or hoist.
 
     Parameters
     ----------
     weight_lb : Decimal
-        Weight of the top [lb].
+        Weight of the top, 0.1 to 100,000 [lb].
     lift : Lift
-        How it is lifted; on edge with poor grip unless told.
+        How it is lifted; on edge with poor grip by default.
 
     Returns
     -------
     People
         One, two or three. No source gives what four may lift, so beyond three it is a cart or hoist.
 
+    Raises
+    ------
+    Unreadable, OutOfRange
+
     Notes
     -----
+    A team of n may lift limit x n x share, with share 1, 2/3 and 1/2 for one, two and three.
     "As an approximate guide, the capability of a two-person team is two-thirds the sum of their individual
     capabilities and for a three-person team the capability is half the sum of their individual capabilities.
     Teams of more than four members are unlikely to work successfully" (L23, read as quoted).
@@ -123,6 +143,11 @@ def carried_by(people: int | None, *, on_edge: bool = True) -> str:
 
 
 def team_limits(lift: Lift) -> dict[int, Fraction]:
-    """Return what one, two and three people may lift together [lb]."""
+    """Return the limits of one, two and three people together [lb].
+
+    Notes
+    -----
+    One lifts the limit, two 4/3 of it, three 3/2.
+    """
     limit = limit_lb(multipliers(lift))
     return {count: limit * count * share for count, share in TEAM.items()}

@@ -1,4 +1,14 @@
-"""Weight that one person may lift, by the revised NIOSH equation."""
+"""Weight that one person may lift, by the revised NIOSH lifting equation.
+
+The equation lowers 51 lb by six multipliers: reach, height, travel, turn, frequency and grip. It covers
+two-handed lifts on good footing. It does not cover carrying, team lifts, stairs, one-handed or unstable
+loads.
+
+References
+----------
+.. [1] NIOSH, Applications Manual for the Revised NIOSH Lifting Equation, publication 94-110, 1994,
+   revised September 2021.
+"""
 
 from __future__ import annotations
 
@@ -70,9 +80,16 @@ class Lift:
 
 @dataclass(frozen=True, kw_only=True)
 class Limit:
-    """Recommended weight limit of one person [lb, kg], to 0.1; zero means: do not lift so.
+    """Recommended weight limit of one person; zero means: do not lift so.
 
-    Multipliers to 0.001, one for each term of the equation.
+    Attributes
+    ----------
+    limit_lb, limit_kg : Decimal
+        Limit, to 0.1 [lb, kg].
+    horizontal, vertical, travel, turn, frequency, coupling : Decimal
+        Multiplier of each term of the equation, to 0.001.
+    source : tuple of str
+        Sources of equation and tables.
     """
 
     limit_lb: Decimal
@@ -87,7 +104,12 @@ class Limit:
 
 
 def weight_limit(lift: Lift) -> Limit:
-    """Recommended weight limit for one person.
+    """Return the recommended weight limit for one person.
+
+    Parameters
+    ----------
+    lift : Lift
+        Reach, heights and travel [1/8 µm], turn [°], frequency and grip.
 
     Returns
     -------
@@ -102,6 +124,15 @@ def weight_limit(lift: Lift) -> Limit:
     ----------
     .. [1] NIOSH, Applications Manual for the Revised NIOSH Lifting Equation, publication 94-110, 1994,
        revised September 2021. Table 5 and the coupling table from memory.
+
+    Examples
+    --------
+    The manual's ideal lift: 10 in out, 30 in up, 10 in of travel, good grip.
+
+    >>> ten = inches(10)
+    >>> ideal = Lift(horizontal_len=ten, vertical_len=3 * ten, travel_len=ten, coupling="good")
+    >>> weight_limit(ideal).limit_lb
+    Decimal('51.0')
     """
     terms = multipliers(lift)
     limit = limit_lb(terms)
@@ -120,13 +151,31 @@ def weight_limit(lift: Lift) -> Limit:
 
 
 def lifting_index(*, load_lb: Decimal, lift: Lift) -> Decimal | None:
-    """Load over the limit, to 0.1 as the manual prints it; up to 1 is the aim. None: do not lift."""
+    """Return the load over the limit, to 0.1 as the manual prints it; up to 1 is the aim.
+
+    Parameters
+    ----------
+    load_lb : Decimal
+        Weight of the load, 0 to 100,000 [lb].
+    lift : Lift
+        How it is lifted.
+
+    Returns
+    -------
+    Decimal or None
+        None where the limit is zero: do not lift.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
     decimal(load_lb, "load_lb", least="0", most="100000")
     limit = limit_lb(multipliers(lift))
     return places(Fraction(load_lb) / limit, 1) if limit else None
 
 
 def limit_lb(terms: tuple[Fraction, ...]) -> Fraction:
+    """Return the product of 51 lb and the multipliers [lb]."""
     limit = Fraction(LOAD_LB)
     for term in terms:
         limit *= term
@@ -134,6 +183,17 @@ def limit_lb(terms: tuple[Fraction, ...]) -> Fraction:
 
 
 def multipliers(lift: Lift) -> tuple[Fraction, ...]:
+    """Return the six multipliers: reach, height, travel, turn, frequency, grip.
+
+    Notes
+    -----
+    In inches and degrees: HM = 10/H up to 25; VM = 1 - 0.0075 |V - 30| up to 70; DM = 0.82 + 1.8/D up to 70;
+    AM = 1 - 0.0032 A up to 135. Beyond these a multiplier is 0. FM and CM are tables; both change at V = 30.
+
+    References
+    ----------
+    .. [1] NIOSH, publication 94-110, 1994, revised September 2021, US customary units.
+    """
     out, height, travel = (
         to_inches(each) for each in (lift.horizontal_len, lift.vertical_len, lift.travel_len)
     )
@@ -150,7 +210,7 @@ def multipliers(lift: Lift) -> tuple[Fraction, ...]:
 
 
 def _frequency(per_min: Fraction, hours: str, origin: Fraction) -> Fraction:
-    """Table 5, read straight between its rows; zero above it."""
+    """Return the multiplier of table 5, read in a straight line between its rows; zero above it."""
     column = f"{hours}_V_{'ge30' if origin >= 30 else 'lt30'}"
     points = [(Fraction(row["lifts_per_min"]), Fraction(row[column])) for row in rows("lifting_frequency")]
     wanted = max(per_min, points[0][0])

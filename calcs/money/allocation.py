@@ -1,4 +1,7 @@
-"""Which money pays which invoice: what was named first, then the oldest invoice first."""
+"""Allocation of money to invoices: shares that were named first, then the oldest invoice first.
+
+A purely arithmetic rule, common practice, no source; sums are Decimal with two places in one currency.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +18,15 @@ OLDEST = "over 90"
 
 @dataclass(frozen=True, kw_only=True)
 class Bill:
-    """An invoice that holds: its total with tax [currency]; one below nothing is money for the others."""
+    """An invoice that holds.
+
+    Attributes
+    ----------
+    number : str
+        Its number.
+    total : Decimal
+        Total with tax [currency]; a negative total is credit for the other invoices.
+    """
 
     number: str
     total: Decimal
@@ -23,7 +34,15 @@ class Bill:
 
 @dataclass(frozen=True, kw_only=True)
 class Money:
-    """Money received, or given back where ``amount`` [currency] is negative; ``named`` bills come first."""
+    """One payment, or a repayment.
+
+    Attributes
+    ----------
+    amount : Decimal
+        Money received [currency]; negative where it was given back.
+    named : tuple of (str, Decimal)
+        Invoices that it names, each with its share; they come first.
+    """
 
     amount: Decimal
     named: tuple[tuple[str, Decimal], ...] = ()
@@ -31,8 +50,18 @@ class Money:
 
 @dataclass(frozen=True, kw_only=True)
 class Allocation:
-    """``paid`` of each bill; of each money in its order the ``shares`` and the ``rests`` that pay no bill;
-    what is ``left`` of all [currency].
+    """Result of an allocation; all sums in the currency.
+
+    Attributes
+    ----------
+    paid : dict of str to Decimal
+        Sum paid of each invoice.
+    shares : tuple
+        Shares of each payment in its order: number of the invoice and sum.
+    rests : tuple of Decimal
+        Rest of each payment that pays no invoice.
+    left : Decimal
+        Rest of all payments and credits.
     """
 
     paid: dict[str, Decimal]
@@ -42,15 +71,29 @@ class Allocation:
 
 
 def allocate(bills: Sequence[Bill], moneys: Sequence[Money]) -> Allocation:
-    """Lay money, in the order it came, on bills, oldest first.
+    """Allocate payments, in the order they came, to invoices, oldest first.
 
-    A named share never exceeds its bill; what is over, or named for no bill there is, is as if nothing
-    had been named. What was given back is taken from the money that came last.
+    Parameters
+    ----------
+    bills : sequence of Bill
+        Invoices, oldest first.
+    moneys : sequence of Money
+        Payments and repayments, in the order they came.
+
+    Returns
+    -------
+    Allocation
 
     Raises
     ------
     OutOfRange
         Where more was given back than there was.
+
+    Notes
+    -----
+    A named share never exceeds its invoice. A share over it, or named for no invoice here, counts as not
+    named. Money given back is taken from the payment that came last. Credit of negative invoices is laid
+    last, oldest first.
 
     Examples
     --------
@@ -92,7 +135,7 @@ def allocate(bills: Sequence[Bill], moneys: Sequence[Money]) -> Allocation:
 
 
 def _give_back(rest: list[Decimal]) -> None:
-    """Take what was given back from what came last and is free."""
+    """Take repayments from the free rests of payments, the last payment first; refuse more than is free."""
     for n, amount in enumerate(rest):
         if amount >= 0:
             continue
@@ -108,5 +151,16 @@ def _give_back(rest: list[Decimal]) -> None:
 
 
 def age(days_late: int) -> str:
-    """The column of a list of open invoices by age [days after the due date]."""
+    """Return the column of a list of open invoices by age.
+
+    Parameters
+    ----------
+    days_late : int
+        Days after the due date [d]; 0 or less is not due.
+
+    Examples
+    --------
+    >>> age(0), age(31), age(91)
+    ('not due', '31 to 60', 'over 90')
+    """
     return next((name for most, name in AGES if days_late <= most), OLDEST)

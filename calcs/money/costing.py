@@ -1,4 +1,13 @@
-"""What a piece costs and what to ask for it, every line explained; decimals only, half up."""
+"""Price of a piece from materials, hours, overhead and profit, every line explained.
+
+Money is Decimal, each line rounded half up to 0.01. Sums add rounded lines, so that they can be added by
+hand.
+
+References
+----------
+.. [1] Markup is profit over cost, margin profit over price: accounting textbooks (public pages, read).
+.. [2] EN 16931 for the tax, see `calcs.money.invoice`.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +29,19 @@ SOURCE = (
 
 @dataclass(frozen=True, kw_only=True)
 class CostLine:
-    """One line: quantity x unit price = amount [the shop's currency, two decimals], and why it is there."""
+    """One line of the price: quantity x unit price = amount.
+
+    Attributes
+    ----------
+    what : str
+        Its name.
+    quantity, unit, unit_price : Decimal, str, Decimal
+        Quantity, its unit, and price of one [the shop's currency].
+    amount : Decimal
+        Amount, to 0.01 [the shop's currency].
+    why : str
+        Why it is there.
+    """
 
     what: str
     quantity: Decimal
@@ -32,11 +53,26 @@ class CostLine:
 
 @dataclass(frozen=True, kw_only=True)
 class Price:
-    """The price and all it is made of [the shop's currency, two decimals].
+    """Price and all it is made of [the shop's currency, two decimals].
 
-    ``cost`` is materials, labour and overhead; ``price`` is net; ``markup_pct`` and ``margin_pct`` are those
-    that the rounded price leaves [%], to 0.1, None where nothing is there to divide by. ``tax`` and
-    ``gross`` are None where no tax was told.
+    Attributes
+    ----------
+    materials, labour, overhead : Decimal
+        Parts of the cost.
+    hours : Decimal
+        Hours of all stages [h].
+    cost, profit, price : Decimal
+        Materials, labour and overhead; what the rounded price leaves over it; price without tax.
+    markup_pct, margin_pct : Decimal or None
+        Profit over cost and over price, to 0.1 [%]; None where there is nothing to divide by.
+    tax, gross : Decimal or None
+        Tax and price with it; None where no tax was given.
+    deposit : Decimal
+        Deposit on the price, tax included where it is known.
+    lines : tuple of CostLine
+        Every line.
+    notes, source : tuple of str
+        Kinds of material without a line, and sources.
     """
 
     materials: Decimal
@@ -57,7 +93,12 @@ class Price:
 
 
 def costing(asked: Costing) -> Price:
-    """Add up a price from materials, hours, overhead and profit.
+    """Return a price added up from materials, hours, overhead and profit.
+
+    Parameters
+    ----------
+    asked : Costing
+        Lines, rates [the shop's currency] and percentages [%].
 
     Returns
     -------
@@ -65,12 +106,15 @@ def costing(asked: Costing) -> Price:
 
     Notes
     -----
-    Every line is rounded half up to 0.01 and the sums add rounded lines, so that they can be added by hand.
+    Cost = materials + labour + overhead. As a markup, price = cost (1 + m); as a margin, price = cost / (1 -
+    m). The price is then rounded to its step, and profit is what the rounded price leaves.
+    Every line is rounded half up to 0.01 and the sums add rounded lines.
 
     References
     ----------
     .. [1] Markup = (price - cost) / cost, margin = (price - cost) / price; for instance AccountingCoach,
        "What is the difference between gross margin and markup?": bought at 8 and sold at 10, 25 % and 20 %.
+    .. [2] Overhead, deposit and the step of rounding: common practice, no source.
 
     Examples
     --------
@@ -109,6 +153,7 @@ def costing(asked: Costing) -> Price:
 
 
 def _materials(asked: Costing) -> Iterator[CostLine]:
+    """Yield a line for each material."""
     for each in asked.materials:
         yield _line(
             each.what or each.kind, each.quantity, each.unit, each.unit_price, f"material: {each.kind}"
@@ -116,6 +161,7 @@ def _materials(asked: Costing) -> Iterator[CostLine]:
 
 
 def _labour(asked: Costing) -> Iterator[CostLine]:
+    """Yield a line for each stage, at its rate or the shop's."""
     for each in asked.labour:
         rate = asked.rate if each.rate is None else each.rate
         assert rate is not None
@@ -124,6 +170,7 @@ def _labour(asked: Costing) -> Iterator[CostLine]:
 
 
 def _line(what: str, quantity: Decimal, unit: str, unit_price: Decimal, why: str) -> CostLine:
+    """Return one line, its amount rounded half up to 0.01."""
     return CostLine(
         what=what,
         quantity=quantity,
@@ -135,6 +182,7 @@ def _line(what: str, quantity: Decimal, unit: str, unit_price: Decimal, why: str
 
 
 def _overhead(asked: Costing, materials: Decimal, labour: Decimal) -> CostLine:
+    """Return the line of overhead: a percentage of labour, or of materials and labour."""
     base = labour if asked.overhead_on == "labour" else materials + labour
     return CostLine(
         what="overhead",
@@ -147,6 +195,12 @@ def _overhead(asked: Costing, materials: Decimal, labour: Decimal) -> CostLine:
 
 
 def _profit(asked: Costing, cost: Decimal) -> CostLine:
+    """Return the line of profit.
+
+    Notes
+    -----
+    Markup: cost x m. Margin: cost x m / (1 - m), the same share of the price.
+    """
     percent = Fraction(asked.profit_pct)
     if asked.profit_as == "margin":
         amount = places(Fraction(cost) * percent / (100 - percent), 2)
@@ -165,33 +219,40 @@ def _profit(asked: Costing, cost: Decimal) -> CostLine:
 
 
 def _rounding(asked: Costing, amount: Decimal) -> CostLine:
+    """Return the line by which rounding changes the price."""
     way = "up" if asked.rounding == "up" else "to the nearest"
     why = f"price rounded {way} {asked.round_to}"
     return CostLine(what="rounding", quantity=Decimal(1), unit="", unit_price=amount, amount=amount, why=why)
 
 
 def _rounded(price: Decimal, asked: Costing) -> Decimal:
+    """Return a price rounded to its step, up or to the nearest; a half goes up."""
     steps = Fraction(price) / Fraction(asked.round_to)
     return places((up(steps) if asked.rounding == "up" else half_up(steps)) * asked.round_to, 2)
 
 
 def _tax(price: Decimal, percent: Decimal) -> Decimal:
+    """Return the tax on a price at one rate, by the rules of EN 16931."""
     return invoice_sums(Invoice(lines=(Amount(net=price, rate_pct=percent),))).tax
 
 
 def _part(base: Decimal, percent: Decimal) -> Decimal:
+    """Return a percentage of a sum, to 0.01."""
     return places(Fraction(base) * Fraction(percent) / 100, 2)
 
 
 def _percent(part: Decimal, whole: Decimal) -> Decimal | None:
+    """Return a part as a percentage of a whole, to 0.1; None for a whole of zero."""
     return places(Fraction(part) * 100 / Fraction(whole), 1) if whole else None
 
 
 def _sum(lines: tuple[CostLine, ...]) -> Decimal:
+    """Return the sum of the amounts of lines."""
     return sum((line.amount for line in lines), Decimal("0.00"))
 
 
 def _notes(asked: Costing) -> tuple[str, ...]:
+    """Return notes on tax and on kinds of material without a line."""
     tax = "tax is not in the price: the invoice adds what is due" if asked.tax_pct is None else ""
     kinds = {each.kind for each in asked.materials}
     missing = [kind for kind in MATERIALS[:-1] if kind not in kinds]

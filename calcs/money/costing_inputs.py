@@ -18,7 +18,23 @@ MOST = "1000000"
 
 @dataclass(frozen=True, kw_only=True)
 class Material:
-    """Something bought: kind, quantity, its unit, price of one [the shop's currency], what it is."""
+    """Something bought.
+
+    Parameters
+    ----------
+    kind : str
+        One of `MATERIALS`.
+    quantity, unit : Decimal, str
+        Quantity and its unit.
+    unit_price : Decimal
+        Price of one [the shop's currency].
+    what : str, optional
+        Its name.
+
+    Raises
+    ------
+    Unreadable, OutOfRange, Unknown
+    """
 
     kind: Annotated[str, Choice("kind", MATERIALS)]
     quantity: Annotated[Decimal, Number("quantity", "0", MOST)]
@@ -32,7 +48,21 @@ class Material:
 
 @dataclass(frozen=True, kw_only=True)
 class Labour:
-    """Hours of a stage, and a rate of its own an hour where it has one [the shop's currency]."""
+    """Hours of a stage.
+
+    Parameters
+    ----------
+    stage : str
+        Its name.
+    hours : Decimal
+        Hours [h].
+    rate : Decimal, optional
+        Rate an hour of this stage [the shop's currency]; else the shop's.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
 
     stage: Annotated[str, Text("stage")]
     hours: Annotated[Decimal, Number("hours", "0", "10000")]
@@ -44,19 +74,22 @@ class Labour:
 
 @dataclass(frozen=True, kw_only=True)
 class Costing:
-    """What goes into a price.
+    """Lines and percentages of a price.
 
     Parameters
     ----------
     materials, labour : tuple
         At least one line of either.
     rate : Decimal, optional
-        Rate an hour where a stage has none of its own.
+        Rate an hour for stages without one [the shop's currency].
     overhead_pct : Decimal
         Rent, machines, insurance and unpaid hours [% of what ``overhead_on`` names].
+    overhead_on : {"labour", "materials and labour"}
+        Base of the overhead.
     profit_pct : Decimal
         Profit [%], over cost as a markup, over the price as a margin.
     profit_as : {"markup", "margin"}
+        How the profit is counted.
     deposit_pct : Decimal
         Of what is to be paid, tax included where it is known [%].
     tax_pct : Decimal, optional
@@ -64,6 +97,7 @@ class Costing:
     round_to : Decimal
         Step the price is rounded to [the shop's currency].
     rounding : {"nearest", "up"}
+        Way of rounding.
 
     Raises
     ------
@@ -96,4 +130,5 @@ class Costing:
 
 
 def _wrong(field: str, value: object, why: str, allowed: str) -> OutOfRange:
+    """Return the refusal of an input of a price."""
     return OutOfRange(f"{field}: {why}; {allowed}", field=field, value=value, allowed=allowed)

@@ -1,4 +1,12 @@
-"""Fixing a top to its base so that it may move: slots for screws, or buttons in a groove."""
+"""Fixing of a top to its base so that the wood may move: slots for screws, or buttons in a groove.
+
+Each fixing travels with the wood between it and the place held fast. Along the grain nothing moves that a
+slot could show.
+
+References
+----------
+.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +28,7 @@ _PLACE = Length("from the left edge", 0, inches(240))
 
 @dataclass(frozen=True, kw_only=True)
 class OnBase(Seasons):
-    """A top on its base.
+    """Top on its base.
 
     Parameters
     ----------
@@ -29,7 +37,7 @@ class OnBase(Seasons):
     fixings_len : tuple of int
         Places of the fixings from the left edge [1/8 µm].
     fixed_len : int, optional
-        Place held fast, from the left edge; the middle unless told [1/8 µm].
+        Place held fast, from the left edge; the middle by default [1/8 µm].
     how : {"slots", "buttons"}
         Buttons are screwed to the top inside the base and point outward.
     screw_len, tolerance_len : int
@@ -40,6 +48,11 @@ class OnBase(Seasons):
     Raises
     ------
     Unreadable, OutOfRange, Unknown
+        Also where a fixing or the fixed place lies past the width.
+
+    Notes
+    -----
+    Wood and seasons are those of `calcs.wood.seasonal_movement.Seasons`.
     """
 
     width_len: Annotated[int, Length("width of the top", inches(1), inches(240))]
@@ -63,10 +76,16 @@ class OnBase(Seasons):
 
 @dataclass(frozen=True, kw_only=True)
 class Button:
-    """Clearances of a button [1/8 µm].
+    """Clearances of a button; lengths in 1/8 µm.
 
-    ``gap_len`` is left between its shoulder and the base when made, ``tongue_len`` the least tongue,
-    ``groove_len`` the least depth for that tongue or the one told.
+    Attributes
+    ----------
+    gap_len : int
+        Between its shoulder and the base when made.
+    tongue_len : int
+        Least length of the tongue.
+    groove_len : int
+        Least depth of the groove for that tongue or the one given.
     """
 
     gap_len: int
@@ -76,7 +95,19 @@ class Button:
 
 @dataclass(frozen=True, kw_only=True)
 class Fixing:
-    """One fixing: its place from the left edge [1/8 µm], its slot or button, and how it travels."""
+    """One fixing; lengths in 1/8 µm.
+
+    Attributes
+    ----------
+    at_len, from_fixed_len : int
+        From the left edge, and from the place held fast.
+    dry_len, humid_len, travel_len : int
+        Movement outward in each season, and travel in all.
+    slot : Slot or None
+        Its slot, where screws are in slots.
+    button : Button or None
+        Its button, where buttons are in a groove.
+    """
 
     at_len: int
     from_fixed_len: int
@@ -89,7 +120,21 @@ class Fixing:
 
 @dataclass(frozen=True, kw_only=True)
 class Attachment:
-    """Fixings as asked; ``most_len`` is the longest travel among them [1/8 µm]."""
+    """Fixings as asked.
+
+    Attributes
+    ----------
+    fixed_len : int
+        Place held fast, from the left edge [1/8 µm].
+    fixings : tuple of Fixing
+        In the order asked.
+    most_len : int
+        Longest travel among them [1/8 µm].
+    seasons : SeasonalMovement
+        Movement of the wood.
+    notes, source : tuple of str
+        Notes and sources.
+    """
 
     fixed_len: int
     fixings: tuple[Fixing, ...]
@@ -100,7 +145,12 @@ class Attachment:
 
 
 def attachment(top: OnBase) -> Attachment:
-    """Travel, slot or clearance of every fixing, both seasons.
+    """Return travel, and slot or clearance, of every fixing in both seasons.
+
+    Parameters
+    ----------
+    top : OnBase
+        Width and fixings [1/8 µm], wood and seasons [%, °C].
 
     Returns
     -------
@@ -110,19 +160,22 @@ def attachment(top: OnBase) -> Attachment:
     Raises
     ------
     OutOfRange
-        If an air brings wood outside 6 to 14 %; if a tongue or groove told is too short.
+        If an air brings wood outside 6 to 14 %; if a tongue or groove given is too short.
 
     Notes
     -----
-    Travel of a fixing is the movement of the wood between it and the place held fast. Along the grain
-    nothing moves that a slot could show. A finished top lags behind the air: full travel is the safe figure.
+    Travel = distance from the fixed place x coefficient x (range of moisture, the day it is made included).
+    A finished top lags behind the air: full travel is the safe figure.
 
     References
     ----------
     .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+    .. [2] Screw, play and tongue held: common practice, no source.
 
     Examples
     --------
+    18 in from the middle, walnut flatsawn: 18 x 0.00274 x 4 = 0.197 in.
+
     >>> from decimal import Decimal
     >>> top = OnBase(species="walnut", width_len=inches(40), fixings_len=(inches(2),), mc_made_pct=Decimal(7),
     ...              mc_dry_pct=Decimal(7), mc_humid_pct=Decimal(11))
@@ -143,6 +196,7 @@ def attachment(top: OnBase) -> Attachment:
 
 
 def _fixing(top: OnBase, of: SeasonalMovement, at: int, fixed: int, number: int) -> Fixing:
+    """Return one fixing with its travel, and its slot or button."""
     away = abs(at - fixed)
     slots = top.how == "slots"
     return Fixing(
@@ -159,6 +213,13 @@ def _fixing(top: OnBase, of: SeasonalMovement, at: int, fixed: int, number: int)
 
 
 def _button(top: OnBase, of: SeasonalMovement, away: int, number: int) -> Button:
+    """Return the clearances of a button.
+
+    Notes
+    -----
+    Gap = outward movement + play / 2. Least tongue = gap + inward movement + 1/8 in held. Least groove =
+    tongue - gap + outward movement + play / 2.
+    """
     gap = of.out_len(away) + half_up(Fraction(top.tolerance_len, 2))
     least = gap + of.in_len(away) + HOLD
     tongue = least if top.tongue_len is None else top.tongue_len
@@ -169,6 +230,7 @@ def _button(top: OnBase, of: SeasonalMovement, away: int, number: int) -> Button
 
 
 def _enough(field: str, told: int | None, least: int, number: int) -> None:
+    """Refuse a tongue or groove shorter than the least at a fixing."""
     if told is None or told >= least:
         return
     allowed = f"at least {both_units(least)} at fixing {number}"
@@ -176,6 +238,7 @@ def _enough(field: str, told: int | None, least: int, number: int) -> None:
 
 
 def _notes(top: OnBase) -> tuple[str, ...]:
+    """Return notes on how the fixings go in."""
     how = (
         "slots run across the grain; screws with washers, snug, not hard"
         if top.how == "slots"

@@ -1,4 +1,13 @@
-"""Stiffness of a straight piece of a beam, and the equations of all pieces."""
+"""Pieces of a beam: stiffness with shear, load shares, and the banded solve.
+
+Each node has two unknowns, sag and slope. A piece joins four of them, so all couplings lie within three of
+the diagonal.
+
+References
+----------
+.. [1] J. S. Przemieniecki, Theory of Matrix Structural Analysis, McGraw-Hill, 1968, section 5.6 (from
+   memory).
+"""
 
 from __future__ import annotations
 
@@ -10,18 +19,18 @@ BAND = 3  # an unknown meets those of its own and of the neighbouring node
 
 @dataclass(frozen=True, kw_only=True)
 class Beam:
-    """A beam and what holds it.
+    """Beam and its supports.
 
     Parameters
     ----------
     length : float
-        [m].
+        Length [m].
     supports : tuple of float
         Distances from the left end [m], rising.
     ei, ga : float
         Bending stiffness [N·m²]; shear stiffness with its form factor [N], infinite for bending alone.
     clamped : bool
-        Whether the outermost supports also hold the slope; inner ones never do.
+        True where the outermost supports also hold the slope; inner ones never do.
     """
 
     length: float
@@ -32,6 +41,18 @@ class Beam:
 
 
 def _stiffness(size: float, beam: Beam) -> list[list[float]]:
+    """Return the stiffness of one piece for its end sags and slopes, 4 x 4 [N/m, N, N·m].
+
+    Notes
+    -----
+    With φ = 12 EI / (GA L²) and k = EI / (L³ (1 + φ)), the rows are
+    k (12, 6L, -12, 6L), k (6L, (4 + φ) L², -6L, (2 - φ) L²), and so on by symmetry.
+
+    References
+    ----------
+    .. [1] J. S. Przemieniecki, Theory of Matrix Structural Analysis, McGraw-Hill, 1968, section 5.6 (from
+       memory).
+    """
     shear = 12 * beam.ei / (beam.ga * size**2)
     unit = beam.ei / (size**3 * (1 + shear))
     near, far = (4 + shear) * size**2, (2 - shear) * size**2
@@ -46,6 +67,7 @@ def _stiffness(size: float, beam: Beam) -> list[list[float]]:
 def add_piece(
     matrix: list[list[float]], forces: list[float], n: int, size: float, beam: Beam, uniform: float
 ) -> None:
+    """Add the stiffness of a piece to the band matrix, and its share of the uniform load to the forces."""
     stiff = _stiffness(size, beam)
     for row in range(4):
         for column in range(4):
@@ -55,12 +77,16 @@ def add_piece(
 
 
 def _spread(size: float, uniform: float) -> tuple[float, float, float, float]:
+    """Return the end forces and moments of a uniform load on one piece: w L / 2 and w L² / 12 [N, N·m]."""
     end, turn = uniform * size / 2, uniform * size**2 / 12
     return end, turn, end, -turn
 
 
 def solve(matrix: Sequence[Sequence[float]], forces: Sequence[float], held: set[int]) -> list[float]:
-    """Elimination within the band, without pivoting: the matrix is symmetric and positive once held."""
+    """Return all displacements [m, rad], with the held ones at zero.
+
+    Elimination within the band, without pivoting: the matrix is symmetric and positive once it is held.
+    """
     count = len(forces)
     rows = [list(row) for row in matrix]
     right = list(forces)
@@ -87,5 +113,6 @@ def solve(matrix: Sequence[Sequence[float]], forces: Sequence[float], held: set[
 
 
 def end_forces(size: float, moved: Sequence[float], beam: Beam, uniform: float) -> list[float]:
+    """Return forces and moments at both ends of a piece from its displacements [N, N·m]."""
     stiff, spread = _stiffness(size, beam), _spread(size, uniform)
     return [sum(stiff[row][column] * moved[column] for column in range(4)) - spread[row] for row in range(4)]

@@ -1,4 +1,12 @@
-"""A breadboard end: tongue, pegs and their slots, and where it stands in each season."""
+"""Breadboard end: tongue, pegs and their slots, and the reveal of each season.
+
+The panel moves across its grain from its middle; the end, along its grain, does not. Only the middle third is
+glued, pegs in slots hold the rest.
+
+References
+----------
+.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +27,17 @@ SHOULDER = inches(1)
 
 @dataclass(frozen=True, kw_only=True)
 class Peg:
-    """One peg: place from the left edge of the panel when made [1/8 µm]; the middle one has a round hole."""
+    """One peg.
+
+    Attributes
+    ----------
+    at_len : int
+        Place from the left edge of the panel when made [1/8 µm].
+    round : bool
+        True for the middle one, which has a round hole.
+    slot : Slot
+        Its slot in the tongue.
+    """
 
     at_len: int
     round: bool
@@ -28,7 +46,13 @@ class Peg:
 
 @dataclass(frozen=True, kw_only=True)
 class Reveal:
-    """How far the end stands proud of the panel at either edge [1/8 µm]; negative: the panel stands proud."""
+    """How far the end is proud of the panel at either edge; negative: the panel is proud.
+
+    Attributes
+    ----------
+    when_made_len, dry_len, humid_len : int
+        When made, in the dry and in the humid season [1/8 µm].
+    """
 
     when_made_len: int
     dry_len: int
@@ -37,7 +61,27 @@ class Reveal:
 
 @dataclass(frozen=True, kw_only=True)
 class Breadboard:
-    """Tongue, mortise, pegs and reveal [1/8 µm]; places from the left edge of the panel when made."""
+    """Tongue, mortise, pegs and reveal; places from the left edge of the panel when made [1/8 µm].
+
+    Attributes
+    ----------
+    end_len : int
+        Length of the end piece.
+    tongue_len, clearance_len, mortise_len : int
+        Tongue, its clearance at either end when made, and mortise.
+    glued_from_len, glued_to_len : int
+        Stretch that is glued.
+    pegs : tuple of Peg
+        Pegs from left to right.
+    reveal : Reveal
+        How far the end is proud of the panel.
+    flush : str
+        When the end is flush.
+    seasons : SeasonalMovement
+        Movement of the panel.
+    notes, source : tuple of str
+        Notes and sources.
+    """
 
     end_len: int
     tongue_len: int
@@ -54,7 +98,12 @@ class Breadboard:
 
 
 def breadboard(end: BreadboardEnd) -> Breadboard:
-    """Clearance of the tongue, a slot for every peg, and the reveal of either season.
+    """Return the clearance of the tongue, a slot for every peg, and the reveal of either season.
+
+    Parameters
+    ----------
+    end : BreadboardEnd
+        Width, tongue and pegs [1/8 µm], wood and seasons [%, °C].
 
     Returns
     -------
@@ -69,15 +118,19 @@ def breadboard(end: BreadboardEnd) -> Breadboard:
 
     Notes
     -----
-    The panel moves from its middle; the end, along its own grain, does not. The glued middle third is held
-    and moves less, so that distances from the middle are the safe ones.
+    Clearance = outward movement of half the tongue + play / 2. Reveal = (length of the end - width of the
+    panel) / 2. The panel moves from its middle. The glued middle third is held and moves less, so that
+    distances from the middle are the safe ones.
 
     References
     ----------
     .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 13, eq. 13-2, table 13-5.
+    .. [2] Middle third glued, shoulder, wall, pegs, play: common practice, no source.
 
     Examples
     --------
+    Walnut 40 in wide from 7 to 11 % grows 40 x 0.00274 x 4 = 0.438 in: 7/32 in at either edge.
+
     >>> from decimal import Decimal
     >>> end = BreadboardEnd(species="walnut", width_len=inches(40), mc_made_pct=Decimal(7),
     ...                     mc_dry_pct=Decimal(7), mc_humid_pct=Decimal(11))
@@ -110,17 +163,20 @@ def breadboard(end: BreadboardEnd) -> Breadboard:
 
 
 def _end(end: BreadboardEnd, of: SeasonalMovement) -> int:
+    """Return the length of the end piece: the width of the panel when it is to be flush [1/8 µm]."""
     dry, humid = of.dry_len(end.width_len), of.humid_len(end.width_len)
     moved = (0, dry, humid, half_up(Fraction(dry + humid, 2)))[FLUSH.index(end.flush)]
     return end.width_len + moved
 
 
 def _tongue(end: BreadboardEnd, of: SeasonalMovement) -> int:
+    """Return the usual tongue [1/8 µm]: 1 in less at either edge, and short enough for the mortise."""
     room = WALL + of.out_len(half_up(Fraction(end.width_len, 2))) + end.tolerance_len
     return min(end.width_len - 2 * SHOULDER, _end(end, of) - 2 * room)
 
 
 def _reveal(end: BreadboardEnd, of: SeasonalMovement) -> Reveal:
+    """Return half of what the end is longer than the panel, when made and in each season [1/8 µm]."""
     long = _end(end, of) - end.width_len
     made, dry, humid = (
         half_up(Fraction(long - moved, 2))
@@ -130,6 +186,7 @@ def _reveal(end: BreadboardEnd, of: SeasonalMovement) -> Reveal:
 
 
 def _places(end: BreadboardEnd) -> tuple[int, ...]:
+    """Return the places of the pegs from the left edge, even between the outermost two [1/8 µm]."""
     if end.pegs == 1:
         return (half_up(Fraction(end.width_len, 2)),)
     between = end.width_len - 2 * end.peg_edge_len
@@ -137,6 +194,7 @@ def _places(end: BreadboardEnd) -> tuple[int, ...]:
 
 
 def _peg(end: BreadboardEnd, of: SeasonalMovement, at: int) -> Peg:
+    """Return one peg with its slot; the middle one has a round hole without play."""
     away = half_up(abs(at - Fraction(end.width_len, 2)))
     middle = at == half_up(Fraction(end.width_len, 2))
     play = 0 if middle else end.tolerance_len
@@ -168,6 +226,7 @@ def _inside(end: BreadboardEnd, made: Breadboard) -> None:
 
 
 def _notes(end: BreadboardEnd) -> tuple[str, ...]:
+    """Return notes on gluing, length and slots."""
     return (
         "glue the middle third only; the pegs hold the rest",
         f"cut to length so that it is flush {end.flush}",

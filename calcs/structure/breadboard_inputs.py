@@ -1,4 +1,4 @@
-"""A panel and its breadboard end, as asked about them."""
+"""Panel and the breadboard end across it, as asked about them."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ FLUSH = ("when made", "in the dry season", "in the humid season", "between")
 
 @dataclass(frozen=True, kw_only=True)
 class BreadboardEnd(Seasons):
-    """A panel and the end across it.
+    """Panel and the end across it.
 
     Parameters
     ----------
     width_len : int
         Of the panel when made [1/8 µm].
     tongue_len : int, optional
-        Length of the tongue across the panel [1/8 µm]; unless told 1 in less at either edge, and short enough
+        Length of the tongue across the panel [1/8 µm]; by default 1 in less at either edge, and short enough
         for the mortise to stay inside the end.
     pegs : int
         An odd number: one in the middle, the others evenly either side.
@@ -34,6 +34,10 @@ class BreadboardEnd(Seasons):
     Raises
     ------
     Unreadable, OutOfRange, Unknown
+
+    Notes
+    -----
+    Wood and seasons are those of `calcs.wood.seasonal_movement.Seasons`.
     """
 
     width_len: Annotated[int, Length("width of the panel", inches(6), inches(240))]

@@ -1,4 +1,4 @@
-"""A top with what carries it and what it carries, as asked about its sag."""
+"""Top with its supports and its loads, as asked about its sag."""
 
 from __future__ import annotations
 
@@ -22,7 +22,21 @@ _AS_BUILT = Decimal(8)
 
 @dataclass(frozen=True, kw_only=True)
 class PointLoad:
-    """A load on one line across the top: mass [kg], distance from the left end [1/8 µm], whether it stays."""
+    """Load on one line across the top.
+
+    Parameters
+    ----------
+    load_kg : Decimal
+        Mass [kg].
+    at_len : int
+        Distance from the left end [1/8 µm].
+    stays : bool
+        True where it stays for good.
+
+    Raises
+    ------
+    Unreadable, OutOfRange
+    """
 
     load_kg: Annotated[Decimal, Number("load", "0.001", KILOGRAMS[1], "kg")]
     at_len: Annotated[int, Length("distance from the left end", 0, inches(480))]
@@ -34,7 +48,7 @@ class PointLoad:
 
 @dataclass(frozen=True, kw_only=True)
 class LoadedTop:
-    """A top, what carries it and what it carries.
+    """Top, its supports and its loads.
 
     Parameters
     ----------
@@ -45,19 +59,22 @@ class LoadedTop:
     species : str, optional
         For stiffness and weight.
     stiffness_mpa : Decimal, optional
-        Modulus of elasticity of your own [MPa], taken as it is; then the weight is told, or none.
+        Your own modulus of elasticity [MPa], taken as it is; the own weight then needs the species, or is
+        left out.
     load_kg : Decimal
         Load spread evenly over the whole top [kg].
     load_stays : bool
-        Whether the spread load stays for good.
+        True where the spread load stays for good.
     points : tuple of PointLoad
+        Loads on one line.
     own_weight : bool
-        Whether the top's own weight counts; it needs the species.
+        True counts the top's weight; it needs the species.
     held : {"resting", "clamped"}
         Clamped holds the slope at the outermost supports; slotted fixings do not.
     climate : {"heated room", "under a roof"}
+        Sets the creep of lasting loads.
     shear : bool
-        Whether the shear of a short thick top counts.
+        True counts the shear of a short thick top.
 
     Raises
     ------
@@ -90,15 +107,16 @@ class LoadedTop:
         _check_wood(self)
 
     def spread_kg(self, share: Decimal) -> float:
-        """What lies on the whole top: all of it, and ``share`` more of what stays [kg]."""
+        """Return the load on the whole top, with ``share`` more of what stays [kg]."""
         stays = (1 + share) * self._own_kg()
         return float(stays + self.load_kg * (1 + share if self.load_stays else 1))
 
     def lines_kg(self, share: Decimal) -> tuple[tuple[int, float], ...]:
-        """Loads on one line, place [1/8 µm] and mass [kg], with ``share`` more of what stays."""
+        """Return the loads on one line, place [1/8 µm] and mass [kg], with ``share`` more of what stays."""
         return tuple((p.at_len, float(p.load_kg * (1 + share if p.stays else 1))) for p in self.points)
 
     def _own_kg(self) -> Decimal:
+        """Return the weight of the top at 8 % moisture [kg]; 0 where it is not counted."""
         if not self.own_weight or self.species is None:
             return Decimal(0)
         volume = to_metres(self.length_len) * to_metres(self.width_len) * to_metres(self.thickness_len)
@@ -106,6 +124,7 @@ class LoadedTop:
 
 
 def _check_supports(top: LoadedTop) -> None:
+    """Refuse supports past the end or out of order, and one support that does not clamp."""
     for place in top.supports_len:
         _inside("supports", place, top.length_len)
     if any(b <= a for a, b in pairwise(top.supports_len)):
@@ -118,11 +137,13 @@ def _check_supports(top: LoadedTop) -> None:
 
 
 def _inside(field: str, place: int, length: int) -> None:
+    """Refuse a place past the length of the top."""
     if place > length:
         raise out_of_range(field, both_units(place), f"at most the length, {both_units(length)}")
 
 
 def _check_wood(top: LoadedTop) -> None:
+    """Refuse a top without the stiffness or the weight that it needs."""
     if top.species is None:
         if top.stiffness_mpa is None:
             raise _wrong(
@@ -138,4 +159,5 @@ def _check_wood(top: LoadedTop) -> None:
 
 
 def _wrong(field: str, value: object, why: str, allowed: str) -> OutOfRange:
+    """Return the refusal of an input of a loaded top."""
     return OutOfRange(f"{field} {why}", field=field, value=value, allowed=allowed)

@@ -1,4 +1,13 @@
-"""How far a top bends between its supports and over its ends, at once and for good."""
+"""Sag of a top between its supports and over its ends, at once and for good.
+
+The top bends as a straight beam across its whole width. Lasting loads sag on for years: creep. Limits of
+stress are rough; this is no proof of strength.
+
+References
+----------
+.. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 9, eq. 9-1 and table 9-1.
+.. [2] EN 1995-1-1:2004, 2.2.3 and table 3.2 (from memory).
+"""
 
 from __future__ import annotations
 
@@ -37,10 +46,26 @@ SHEAR_SOURCE = (
 
 @dataclass(frozen=True, kw_only=True)
 class Sag:
-    """The bent top: the worst stretch first in ``sag_len`` and ``later_len`` [1/8 µm].
+    """The bent top.
 
-    Moment [N·m], bending stress [MPa] and upward support forces [N] are those of the whole load, ``total_kg``
-    [kg]; ``elasticity_mpa`` [MPa] is what the bending was reckoned with.
+    Attributes
+    ----------
+    sag_len, later_len : int
+        Largest sag at once, and of the worst stretch for good [1/8 µm]; down is positive.
+    stretches : tuple of Stretch
+        Every span and overhang.
+    total_kg : Decimal
+        Whole load, to 0.1 [kg].
+    moment_nm, stress_mpa : Decimal
+        Largest moment and bending stress of the whole load, to 0.1 N·m and 0.01 MPa.
+    reactions_n : tuple of Decimal
+        Upward forces of the supports under the whole load, to 0.1 [N].
+    elasticity_mpa : Decimal
+        Modulus that the bending is computed with, to 1 [MPa].
+    creep : Decimal
+        Share by which lasting loads sag on.
+    warnings, notes, cautions, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
     sag_len: int
@@ -59,7 +84,12 @@ class Sag:
 
 
 def sag(top: LoadedTop) -> Sag:
-    """Deflection of a top between supports and over its ends.
+    """Return the deflection of a top between supports and over its ends.
+
+    Parameters
+    ----------
+    top : LoadedTop
+        Size and supports [1/8 µm], wood, loads [kg] and climate.
 
     Returns
     -------
@@ -70,16 +100,20 @@ def sag(top: LoadedTop) -> Sag:
     ------
     OutOfRange
         If the sag is more than 1/50 of its span, or the bending stress more than half of what breaks the
-        wood: there the straight-line law does not hold.
+        wood. There the straight-line law does not hold.
+    Unknown
+        If the tables hold no modulus of the species.
 
     Notes
     -----
-    What lasts sags on by the factor of the climate: later = at once + factor x what the lasting loads give.
+    For one simple span with a uniform load: sag = 5 w L⁴ / (384 E I) + w L² / (8 G A'), with A' = 5/6 b h.
+    Lasting loads sag on by the factor of the climate: later = at once + factor x sag of the lasting loads.
 
     References
     ----------
     .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 9, eq. 9-1 and table 9-1.
     .. [2] EN 1995-1-1:2004, 2.2.3 and table 3.2 (from memory).
+    .. [3] Hardwood Manufacturers Association, note (c) to the strength table: 10 % for shear (read).
     """
     wood = stiffness(top.species) if top.stiffness_mpa is None and top.species is not None else None
     whole, later = (bent_top(top, wood, share) for share in (Decimal(0), CREEP[top.climate]))
@@ -105,6 +139,7 @@ def sag(top: LoadedTop) -> Sag:
 
 
 def _check_elastic(stress: float, wood: Stiffness | None) -> None:
+    """Refuse a bending stress of more than half the modulus of rupture."""
     if wood is not None and stress > ELASTIC * float(wood.rupture_mpa):
         raise OutOfRange(
             f"load strains the wood to {stress:.0f} MPa, more than half of the {wood.rupture_mpa} MPa that"
@@ -118,6 +153,7 @@ def _check_elastic(stress: float, wood: Stiffness | None) -> None:
 def _warnings(
     top: LoadedTop, stretches: tuple[Stretch, ...], whole: Bent, stress: float, wood: Stiffness | None
 ) -> tuple[str, ...]:
+    """Return warnings: a sag that is seen, a support that lifts, a stress over an eighth of the strength."""
     found = [
         f"{each.name}: {both_units(abs(each.later_len))} will be seen, more than 1/600 of its span"
         for each in stretches
@@ -134,6 +170,7 @@ def _warnings(
 
 
 def _notes(top: LoadedTop) -> tuple[str, ...]:
+    """Return notes on creep, spread of wood, supports and loads left out."""
     notes = [
         f"later: lasting loads sag on by {CREEP[top.climate]} of what they give at once ({top.climate})",
         "mean of the species at 12 % moisture, clear wood: a top may bend a fifth more or less",
@@ -147,6 +184,7 @@ def _notes(top: LoadedTop) -> tuple[str, ...]:
 
 
 def _sources(top: LoadedTop, wood: Stiffness | None) -> tuple[str, ...]:
+    """Return the sources of modulus, weight, beam, shear and creep."""
     modulus = wood.source if wood is not None else ("modulus of elasticity: your own value",)
     shear = (SHEAR_SOURCE,) if top.shear else ()
     own = (

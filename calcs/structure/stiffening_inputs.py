@@ -1,4 +1,4 @@
-"""A top and the steel channels for it, as asked about them."""
+"""Top and the steel channels for it, as asked about them."""
 
 from __future__ import annotations
 
@@ -14,14 +14,14 @@ from calcs.wood.seasonal_movement import Seasons
 
 @dataclass(frozen=True, kw_only=True)
 class Stiffeners(Seasons):
-    """A top and the channels for it; unless told, a channel leaves 4 in of the width free at either edge.
+    """Top and the channels for it; by default a channel leaves 4 in of the width free at either edge.
 
     Parameters
     ----------
     width_len, length_len, thickness_len : int
         Finished size [1/8 µm].
     count : int, optional
-        Channels; one for each 3 ft begun, two at least, unless told.
+        Channels; by default one for each 3 ft begun, two at least.
     channel_len, channel_wide_len, channel_deep_len, channel_wall_len : int
         Length across the grain, width of the web, depth of the legs, thickness of the steel [1/8 µm].
     bolts, bolt_len, bolt_end_len, tolerance_len : int
@@ -34,6 +34,10 @@ class Stiffeners(Seasons):
     Raises
     ------
     Unreadable, OutOfRange, Unknown
+
+    Notes
+    -----
+    Wood and seasons are those of `calcs.wood.seasonal_movement.Seasons`.
     """
 
     width_len: Annotated[int, Length("finished width", inches(12), inches(240))]
