@@ -42,7 +42,7 @@ def draw_end(sheet: Sheet, marked: Marked) -> None:
 
 def _heading(marked: Marked) -> str:
     """Return the heading of the end view."""
-    told = "" if marked.thickness else ", thickness not told"
+    told = "" if marked.thickness else ", thickness not known"
     return f"Left end, larger, show face up{told}"
 
 

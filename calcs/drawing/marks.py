@@ -73,7 +73,7 @@ class Marked:
 
     @property
     def edge_trim(self) -> int:
-        """Return the width that comes off each edge [1/8 µm]; width lost to ripped joints is drawn there too."""
+        """Return the width that comes off each edge [1/8 µm], drawn with the width lost to ripped joints."""
         return (self.layout.sum_len - self.width) // 2
 
     @property

@@ -21,7 +21,7 @@ from calcs.materials.product_sheets import Finish
 from calcs.wood.air import Air, Coating, may_coat
 
 CAN_RULE = (
-    "cans: least left over, within 1 % of the need the fewest; US pint, quart and gallon unless told:"
+    "cans: least left over, within 1 % of the need the fewest; US pint, quart and gallon by default:"
     " common practice, no source"
 )
 
@@ -181,7 +181,19 @@ def _plan(job: FinishJob) -> FinishPlan:
 
 
 def _calendar(amount: Coats, steps: dict[str, StepAt]) -> tuple[CoatAt, ...]:
-    """Return the coats with their times: sealing coats first, all round; then the build coats on the face."""
+    """Return the coats with their times: sealing coats first, all round; then the build coats on the face.
+
+    Parameters
+    ----------
+    amount : Coats
+        Number of coats.
+    steps : dict of str to StepAt
+        Drying of one coat in this air [s].
+
+    Notes
+    -----
+    Coat n, from 0, opens at n x likely recoat time and closes at n x the earliest end of the window.
+    """
     opens = steps["recoat_from"].likely_s
     if opens is None:
         return ()

@@ -177,14 +177,24 @@ def counts(plan: FinishPlan) -> tuple[int, int]:
 
 
 def areas_m2(plan: FinishPlan) -> tuple[Fraction, Fraction]:
-    """Return the show faces of all tops, and their whole surface: both faces, edges and ends [m²]."""
+    """Return the show faces of all tops, and their whole surface: both faces, edges and ends [m²].
+
+    Notes
+    -----
+    Face = length x width; whole = 2 face + 2 thickness (length + width); both times the number of tops.
+    """
     face = Fraction(plan.length_len * plan.width_len, _SQUARE_METRE) * plan.quantity
     rim = Fraction(2 * plan.thickness_len * (plan.length_len + plan.width_len), _SQUARE_METRE) * plan.quantity
     return face, 2 * face + rim
 
 
 def litres(plan: FinishPlan) -> Fraction:
-    """Return the finish for every coat of all tops with what is lost, unrounded [L]."""
+    """Return the finish for every coat of all tops with what is lost, unrounded [L].
+
+    Notes
+    -----
+    (whole surface x sealing coats + face x build coats) / (coverage x (1 - loss)).
+    """
     (sealing, build), (face, around) = counts(plan), areas_m2(plan)
     return (around * sealing + face * build) / _practical_m2_per_l(plan)
 

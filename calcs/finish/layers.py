@@ -98,7 +98,7 @@ def _refusal(verdict: str, says: str, under: Finish | None, age_s: int | None) -
         return says
     full = format_duration(under.full_s)
     if age_s is None:
-        return f"{says}; full cure of {under.name} takes {full}, and its age is not told"
+        return f"{says}; full cure of {under.name} takes {full}, and its age is not known: enter it"
     if age_s < under.full_s:
         return f"{says}; {under.name} is {format_duration(whole_minutes(age_s, later=False))} old of {full}"
     return ""

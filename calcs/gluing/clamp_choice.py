@@ -33,20 +33,44 @@ class Used:
 
 
 def pressure_for(panel: Panel) -> Wanted:
-    """Return the pressure wanted: the sheet's own as given, else that of the table [kPa]."""
+    """Return the pressure wanted: the sheet's own as given, else that of the table [kPa].
+
+    Parameters
+    ----------
+    panel : Panel
+        Glue, species, and the sheet's pressure where it is known [kPa].
+
+    Raises
+    ------
+    Unknown
+        If the species has no specific gravity.
+    """
     if panel.pressure_kpa is None:
         return wanted(panel.glue, panel.species or "")
     return Wanted(
         least_kpa=panel.pressure_kpa,
         most_kpa=panel.pressure_kpa,
         contact=panel.glue.family == "epoxy",
-        says="as told",
+        says="as given",
         source="your own value",
     )
 
 
 def choose_clamps(clamps: Sequence[Clamps], reach: int, count: int) -> tuple[Used, ...]:
-    """Return the shortest free clamps that reach; of equal reach the stronger kind first."""
+    """Return the shortest free clamps that reach; of equal reach the stronger kind first.
+
+    Parameters
+    ----------
+    clamps : sequence of Clamps
+        Clamps of the shop; held ones are not free.
+    reach, count : int
+        Least reach [1/8 µm], and number wanted.
+
+    Returns
+    -------
+    tuple of Used
+        Fewer than wanted where the shop has no more.
+    """
     able = [each for each in clamps if each.reach_len >= reach and each.owned > each.held]
     used: list[Used] = []
     for each in sorted(able, key=lambda each: (each.reach_len, CLAMP_KINDS.index(each.kind))):
@@ -59,9 +83,18 @@ def choose_clamps(clamps: Sequence[Clamps], reach: int, count: int) -> tuple[Use
 def achieved_kpa(use: Sequence[Used] | None, count: int, area: Fraction) -> tuple[Fraction, Fraction]:
     """Return the least and most pressure that the clamps give, tightened by hand [kPa].
 
+    Parameters
+    ----------
+    use : sequence of Used or None
+        Clamps to take; None counts as bar or pipe clamps.
+    count : int
+        Number of clamps.
+    area : Fraction
+        Area of one joint [m²].
+
     Notes
     -----
-    Pressure = sum of the clamps' forces / area of one joint.
+    Pressure = sum of the clamps' forces / area of one joint. Forces come from ``calcs/tables/clamps.csv``.
     """
     taken = [("bar or pipe", count)] if use is None else [(each.kind, each.count) for each in use]
     forces = [(clamp_force(kind), n) for kind, n in taken]

@@ -243,7 +243,7 @@ def _notes(panel: Panel, spread: int, pressure: Wanted) -> tuple[str, ...]:
             f" {both_units(batten)} between clamps and edge"
         )
     if not panel.clamps:
-        notes.append("the clamps of the shop were not told: pressure as bar or pipe clamps would give")
+        notes.append("no clamps of the shop entered: pressure as bar or pipe clamps would give")
     return tuple(notes)
 
 

@@ -1,6 +1,13 @@
 """Stages of a glue-up: pace, joints that one stage may close, and stages within the machines.
 
-Pace and reserve are common practice, no source: the shop's own timed dry fit replaces them.
+Notes
+-----
+Common practice, no source; the shop's own timed dry fit replaces the pace:
+
+=================================  =========
+share of the open time for use     70 %
+clamps                             12 in apart
+=================================  =========
 """
 
 from __future__ import annotations
@@ -67,6 +74,11 @@ class GlueStage:
 def joint_s(top: GlueLines) -> Fraction:
     """Return the time of one joint [s]: its share of a timed dry fit, else by the pace.
 
+    Parameters
+    ----------
+    top : GlueLines
+        Pace [s], length of the joints [1/8 µm] and faces spread.
+
     Notes
     -----
     Pace = setting a joint + faces x time a foot x length in feet.
@@ -85,14 +97,25 @@ def clamp_places(top: GlueLines) -> tuple[int, ...]:
 def joints_at_once(top: GlueLines, day: Assembly, joint: Fraction, clamps: int) -> int:
     """Return the joints that one stage may close, no more than there are.
 
-    Notes
-    -----
-    The least of 0.7 open time / joint time, (closed time - clamps) / joint time, and all joints.
+    Parameters
+    ----------
+    top : GlueLines
+        Strips and glue.
+    day : Assembly
+        Open and closed time today [s].
+    joint : Fraction
+        Time of one joint [s].
+    clamps : int
+        Time to tighten all clamps [s].
 
     Raises
     ------
     OutOfRange
         Where not even one joint fits.
+
+    Notes
+    -----
+    The least of 0.7 open time / joint time, (closed time - clamps) / joint time, and all joints.
     """
     by_open = day.open_s * RESERVE / joint
     by_closed = (day.closed_s - clamps) / joint
@@ -114,7 +137,17 @@ def joints_at_once(top: GlueLines, day: Assembly, joint: Fraction, clamps: int) 
 def plan_within_machines(top: GlueLines, at_once: int) -> tuple[tuple[Clamping, ...], tuple[str, ...]]:
     """Return stages within planer and jointer, else within the wider of them, else by the time alone.
 
-    Also a warning for each machine that is too narrow.
+    Parameters
+    ----------
+    top : GlueLines
+        Strips, and widths of the machines [1/8 µm].
+    at_once : int
+        Joints that one stage may close.
+
+    Returns
+    -------
+    tuple of (tuple of Clamping, tuple of str)
+        Stages, and a warning for each machine that is too narrow for them.
     """
     narrow: list[str] = []
     machines = [name for name in WIDER if getattr(top, name) is not None]
@@ -141,7 +174,21 @@ def _too_narrow(top: GlueLines, name: str, at_once: int) -> str:
 def stage_of(
     top: GlueLines, number: int, stage: Clamping, joint: Fraction, clamps: int, grams: Fraction
 ) -> GlueStage:
-    """Return one stage with its time [s], width [1/8 µm] and glue [mL]."""
+    """Return one stage with its time [s], width [1/8 µm] and glue [mL].
+
+    Parameters
+    ----------
+    top : GlueLines
+        Strips and glue.
+    number : int
+        Place in the working order.
+    stage : Clamping
+        Pieces it joins.
+    joint, clamps : Fraction, int
+        Time of one joint, and of tightening the clamps [s].
+    grams : Fraction
+        Glue of the whole top [g]; the stage takes the share of its joints.
+    """
     first, after = stage.span
     return GlueStage(
         number=number,
@@ -164,7 +211,13 @@ def _name(span: tuple[int, int]) -> str:
 
 
 def grams_of(top: GlueLines) -> Fraction:
-    """Return the glue of all joints and slots with what is to spare [g]."""
+    """Return the glue of all joints and slots with what is to spare [g].
+
+    Notes
+    -----
+    Area of the joints = length x thickness x (strips - 1). The amount is that of
+    `calcs.gluing.spread.glue_grams`.
+    """
     area = Fraction(top.length_len * top.thickness_len * (len(top.strips_len) - 1), _PER_M2)
     used = glue_grams(top.glue, area_m2=area, faces=top.faces, slots=top.slots, per_slot_ml=top.per_slot_ml)
     return used * (1 + Fraction(top.spare_pct) / 100)

@@ -167,7 +167,13 @@ def _on_end(way: WayIn, slab: _Slab) -> Iterator[Passage]:
 
 
 def _opening(name: str, width: int, height: int, slab: _Slab) -> Passage:
-    """Return how the top passes an opening: on edge, leaning, or not at all."""
+    """Return how the top passes an opening: on edge, leaning, or not at all.
+
+    Notes
+    -----
+    Height in the clear is less by what the top is carried above the floor. Spare = width - narrowest opening
+    for width x thickness of the top - room for hands on both faces.
+    """
     clear = height - slab.raised
     need = narrowest(slab.wide, slab.thick, clear)
     if need is None:
@@ -177,7 +183,13 @@ def _opening(name: str, width: int, height: int, slab: _Slab) -> Passage:
 
 
 def _turn(turn: Turn, slab: _Slab) -> Passage:
-    """Return the best way round a turn: on edge, with one end up, or leaning over under a low ceiling."""
+    """Return the best way round a turn: on edge, with one end up, or leaning over under a low ceiling.
+
+    Notes
+    -----
+    With one end up the top is as long as the narrowest opening for length x width, and as thick as it is.
+    Leaning over it keeps its length and grows thicker. The way with most room is taken.
+    """
     clear = turn.height_len - slab.raised
     ways: list[tuple[float, float, float, str]] = []
     over = narrowest(slab.wide, slab.thick, clear)
@@ -203,7 +215,13 @@ def _round(turn: Turn, length: float, thick: float, lean: float, how: str) -> Pa
 
 
 def _cabin(cabin: Cabin, slab: _Slab) -> Passage:
-    """Return how the top fits a lift: tilted until as high as the cabin, then turned across the floor."""
+    """Return how the top fits a lift: tilted until as high as the cabin, then turned across the floor.
+
+    Notes
+    -----
+    Two steps of `narrowest`: length x width under the height of the cabin gives its length on the floor. That
+    length x thickness within the depth gives the width it needs.
+    """
     floor = narrowest(slab.long, slab.wide, cabin.height_len)
     if floor is None:
         return _passage(cabin.name, cabin.height_len - slab.wide, 0.0, "too low")

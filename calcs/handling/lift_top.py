@@ -205,7 +205,19 @@ def _weight(asked: TopLift) -> tuple[Decimal, tuple[str, ...], tuple[str, ...]]:
 
 
 def _warnings(asked: TopLift, lift: Lift, needed: int | None, weight_lb: Decimal) -> tuple[str, ...]:
-    """Return a warning where the people there are not enough, with what to do."""
+    """Return a warning where the people there are not enough, with what to do.
+
+    Parameters
+    ----------
+    asked : TopLift
+        People there.
+    lift : Lift
+        How it is lifted.
+    needed : int or None
+        People it takes; None where three are not enough.
+    weight_lb : Decimal
+        Weight of the top [lb].
+    """
     if asked.people is None or (needed is not None and asked.people >= needed):
         return ()
     if needed is not None:

@@ -132,6 +132,13 @@ def people_for(*, weight_lb: Decimal, lift: Lift = TOP_ON_EDGE) -> People:
 def carried_by(people: int | None, *, on_edge: bool = True) -> str:
     """Return who carries a top, in one line.
 
+    Parameters
+    ----------
+    people : int or None
+        One, two or three; None where three are not enough.
+    on_edge : bool
+        True adds how the top is carried.
+
     Examples
     --------
     >>> carried_by(2), carried_by(None)
@@ -145,9 +152,18 @@ def carried_by(people: int | None, *, on_edge: bool = True) -> str:
 def team_limits(lift: Lift) -> dict[int, Fraction]:
     """Return the limits of one, two and three people together [lb].
 
+    Parameters
+    ----------
+    lift : Lift
+        How they lift.
+
     Notes
     -----
-    One lifts the limit, two 4/3 of it, three 3/2.
+    One lifts the limit, two 4/3 of it, three 3/2: the sum times 1, 2/3 and 1/2.
+
+    References
+    ----------
+    .. [1] UK Health and Safety Executive, L23 (read as quoted).
     """
     limit = limit_lb(multipliers(lift))
     return {count: limit * count * share for count, share in TEAM.items()}

@@ -192,5 +192,5 @@ def _notes(plan: SlotPlan, at_rows: tuple[int, ...]) -> tuple[str, ...]:
     if not plan.strong and plan.thickness_len >= TWO_ROWS_FROM_LEN:
         notes.append("thick enough for two rows where strength is wanted")
     if plan.widths_len is None:
-        notes.append("edges were not checked against trim and profile: no strip widths told")
+        notes.append("enter the strip widths to check the edges against trim and profile")
     return tuple(notes)

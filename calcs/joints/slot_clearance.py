@@ -1,7 +1,9 @@
 """Wood that must stay around a slot: faces, edges, ends and recesses.
 
-At least 1/8 in stays between a slot and a face, another row, the trim or a recess: common practice, no
-source.
+Notes
+-----
+Common practice, no source: 1/8 in stays between a slot and a face, another row, the trim or a recess; two
+rows from 1 1/2 in of thickness on.
 """
 
 from __future__ import annotations
@@ -24,12 +26,23 @@ WALL_LEN = inches("1/8")
 
 
 def rows_of(plan: SlotPlan, size: Joiner) -> tuple[int, ...]:
-    """Return the rows of slots from the show face [1/8 µm]: one in the middle, or two at the thirds.
+    """Return the rows of slots from the show face [1/8 µm].
+
+    Parameters
+    ----------
+    plan : SlotPlan
+        Thickness [1/8 µm], and whether two rows are wanted.
+    size : Joiner
+        Joiner with its thickness [1/8 µm].
 
     Raises
     ------
     OutOfRange
         If less than 1/8 in of wood would stay beside a row.
+
+    Notes
+    -----
+    One row in the middle, or two at the thirds of the thickness.
     """
     thick = plan.thickness_len
     two = plan.strong and thick >= TWO_ROWS_FROM_LEN
@@ -44,7 +57,26 @@ def rows_of(plan: SlotPlan, size: Joiner) -> tuple[int, ...]:
 
 
 def check_widths(plan: SlotPlan, size: Joiner) -> None:
-    """Refuse strips too narrow for their slots, and outer ones that trim or profile come near."""
+    """Refuse strips too narrow for their slots, and outer ones that trim or profile come near.
+
+    Parameters
+    ----------
+    plan : SlotPlan
+        Widths of the strips, finished width, reach of the profile [1/8 µm]; without widths nothing is
+        checked.
+    size : Joiner
+        Joiner with the depth of its slot [1/8 µm].
+
+    Raises
+    ------
+    OutOfRange
+        Naming the strip, and the width that would do.
+
+    Notes
+    -----
+    An inner strip holds slots from both edges: 2 depth + 1/8 in. An outer one loses half the excess width at
+    its edge.
+    """
     widths = plan.widths_len
     if not widths:
         return
@@ -69,7 +101,21 @@ def check_widths(plan: SlotPlan, size: Joiner) -> None:
 
 
 def blocking_recesses(plan: SlotPlan, size: Joiner, at_rows: tuple[int, ...]) -> list[int]:
-    """Return the recesses, by number, that are deep enough to meet the slots and cross a joint."""
+    """Return the recesses, by number, that are deep enough to meet the slots and cross a joint.
+
+    Parameters
+    ----------
+    plan : SlotPlan
+        Recesses in the underside, and the joints.
+    size : Joiner
+        Joiner with its thickness and depth [1/8 µm].
+    at_rows : tuple of int
+        Rows from the show face [1/8 µm].
+
+    Notes
+    -----
+    A recess meets the slots where lowest row + half the joiner + 1/8 in > thickness - depth.
+    """
     lowest = at_rows[-1] + size.thick_len // 2
     joints = _joint_places(plan)
     return [
@@ -83,7 +129,21 @@ def blocking_recesses(plan: SlotPlan, size: Joiner, at_rows: tuple[int, ...]) ->
 def conflict_at(plan: SlotPlan, size: Joiner, blocked: list[int], at: int) -> Met | None:
     """Return what a slot with its middle ``at`` from the finished end meets; None for nothing.
 
-    The answer is a function that makes the refusal, so that it is worded only where it is raised.
+    Parameters
+    ----------
+    plan : SlotPlan
+        Length, profile and recesses [1/8 µm].
+    size : Joiner
+        Joiner with its length along the joint [1/8 µm].
+    blocked : list of int
+        Recesses that the slots can meet, by number.
+    at : int
+        Middle of the slot [1/8 µm].
+
+    Returns
+    -------
+    callable or None
+        Makes the refusal, so that it is worded only where it is raised.
     """
     start, end = at - size.along_len // 2, at + size.along_len // 2
     near = min(start, plan.length_len - end)

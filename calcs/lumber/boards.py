@@ -17,7 +17,7 @@ from calcs.kit.units import both_units, inches
 from calcs.lumber.board_footage import FOOT, board_feet
 
 ON_OFFER = tuple(feet * FOOT for feet in range(8, 13))
-"""Lengths of boards a yard has, where none is told: whole feet, 8 to 12; common practice, no source."""
+"""Lengths of boards a yard has, where none is given: whole feet, 8 to 12; common practice, no source."""
 LEAST_STRIP_LEN = inches(1)
 """A strip from a narrower board is not counted; common practice, no source."""
 

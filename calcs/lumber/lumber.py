@@ -178,7 +178,22 @@ def top_lumber(top: TopLumber) -> LumberNeed:
 
 
 def _on_buying(top: TopLumber, wanted: Wanted, to_buy: tuple[Bought, ...]) -> tuple[str, ...]:
-    """Return notes on cheaper lengths, and on waste that the boards have over in any case."""
+    """Return notes on cheaper lengths, and on waste that the boards have over in any case.
+
+    Parameters
+    ----------
+    top : TopLumber
+        Boards on offer, and waste [%].
+    wanted : Wanted
+        Strips of the tops.
+    to_buy : tuple of Bought
+        Boards as planned.
+
+    Notes
+    -----
+    Other lengths are named where they take fewer board feet. Waste is said to be free where the plan without
+    it takes as many board feet.
+    """
     notes = []
     if top.board_length_len is not None and wanted.blank_len <= ON_OFFER[-1]:
         others = [length for length in ON_OFFER if length >= wanted.blank_len]

@@ -1,4 +1,16 @@
-"""Rough thickness, board lengths, waste and allowances by which the lumber of a top is counted."""
+"""Rough thickness, board lengths, waste and allowances by which the lumber of a top is counted.
+
+Notes
+-----
+Common practice, no source:
+
+=====================================  ========
+waste without a grade                  25 %
+lost to straight edges of a strip      3/16 in
+lost to the rip cut                    1/8 in
+extra length of a strip                2 in
+=====================================  ========
+"""
 
 from __future__ import annotations
 
@@ -47,6 +59,13 @@ def waste_pct_of(top: TopLumber) -> Decimal:
 def lengths_of(top: TopLumber, blank_len: int, strip_len: int) -> tuple[int, ...]:
     """Return the lengths of boards to choose from [1/8 µm]: the one given, else those on offer that hold a
     strip.
+
+    Parameters
+    ----------
+    top : TopLumber
+        Boards on offer.
+    blank_len, strip_len : int
+        Length and width of a strip [1/8 µm].
 
     Raises
     ------

@@ -16,7 +16,7 @@ from calcs.tables import rows
 BOARD_LENGTHS = (inches(12), inches(480))
 GRADES = {row["grade"]: row for row in rows("grades")}
 WASTE_PCT = Decimal(25)
-"""Added for waste where no grade is told; common practice, no source."""
+"""Added for waste where no grade is given; common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)

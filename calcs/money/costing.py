@@ -182,7 +182,12 @@ def _line(what: str, quantity: Decimal, unit: str, unit_price: Decimal, why: str
 
 
 def _overhead(asked: Costing, materials: Decimal, labour: Decimal) -> CostLine:
-    """Return the line of overhead: a percentage of labour, or of materials and labour."""
+    """Return the line of overhead.
+
+    Notes
+    -----
+    Base x percentage, with labour, or materials and labour, as the base.
+    """
     base = labour if asked.overhead_on == "labour" else materials + labour
     return CostLine(
         what="overhead",
@@ -226,7 +231,12 @@ def _rounding(asked: Costing, amount: Decimal) -> CostLine:
 
 
 def _rounded(price: Decimal, asked: Costing) -> Decimal:
-    """Return a price rounded to its step, up or to the nearest; a half goes up."""
+    """Return a price rounded to its step, up or to the nearest; a half goes up.
+
+    Notes
+    -----
+    Steps = price / step as an exact fraction, rounded, times the step.
+    """
     steps = Fraction(price) / Fraction(asked.round_to)
     return places((up(steps) if asked.rounding == "up" else half_up(steps)) * asked.round_to, 2)
 

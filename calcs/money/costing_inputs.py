@@ -111,7 +111,7 @@ class Costing:
     overhead_pct: Annotated[Decimal, Percent("overhead", "0", "500")] = Decimal(0)
     overhead_on: Annotated[str, Choice("overhead on what", OVERHEAD_ON)] = "materials and labour"
     profit_pct: Annotated[Decimal, Percent("profit", "0", "1000")] = Decimal(0)
-    profit_as: Annotated[str, Choice("profit reckoned as", ("markup", "margin"))] = "markup"
+    profit_as: Annotated[str, Choice("profit counted as", ("markup", "margin"))] = "markup"
     deposit_pct: Annotated[Decimal, Percent("deposit")] = Decimal(50)
     tax_pct: Annotated[Decimal | None, Percent("tax")] = None
     round_to: Annotated[Decimal, Number("round the price to", "0.01", "10000")] = Decimal("0.01")

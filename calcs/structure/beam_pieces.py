@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-BAND = 3  # an unknown meets those of its own and of the neighbouring node
+BAND = 3  # an unknown meets those of the same and of the neighbouring nodes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,7 +67,23 @@ def _stiffness(size: float, beam: Beam) -> list[list[float]]:
 def add_piece(
     matrix: list[list[float]], forces: list[float], n: int, size: float, beam: Beam, uniform: float
 ) -> None:
-    """Add the stiffness of a piece to the band matrix, and its share of the uniform load to the forces."""
+    """Add the stiffness of a piece to the band matrix, and its share of the uniform load to the forces.
+
+    Parameters
+    ----------
+    matrix : list of list of float
+        Rows of the band: the diagonal at `BAND`, three entries either side.
+    forces : list of float
+        Right-hand side [N, N·m].
+    n : int
+        Number of the piece; it joins nodes n and n + 1.
+    size : float
+        Length of the piece [m].
+    beam : Beam
+        Stiffness.
+    uniform : float
+        Load [N/m].
+    """
     stiff = _stiffness(size, beam)
     for row in range(4):
         for column in range(4):
@@ -85,7 +101,17 @@ def _spread(size: float, uniform: float) -> tuple[float, float, float, float]:
 def solve(matrix: Sequence[Sequence[float]], forces: Sequence[float], held: set[int]) -> list[float]:
     """Return all displacements [m, rad], with the held ones at zero.
 
-    Elimination within the band, without pivoting: the matrix is symmetric and positive once it is held.
+    Parameters
+    ----------
+    matrix, forces
+        As `add_piece` leaves them.
+    held : set of int
+        Unknowns that supports hold.
+
+    Notes
+    -----
+    Gaussian elimination within the band, without pivoting: the matrix is symmetric and positive once it is
+    held.
     """
     count = len(forces)
     rows = [list(row) for row in matrix]
@@ -113,6 +139,11 @@ def solve(matrix: Sequence[Sequence[float]], forces: Sequence[float], held: set[
 
 
 def end_forces(size: float, moved: Sequence[float], beam: Beam, uniform: float) -> list[float]:
-    """Return forces and moments at both ends of a piece from its displacements [N, N·m]."""
+    """Return forces and moments at both ends of a piece from its displacements [N, N·m].
+
+    Notes
+    -----
+    f = K u - f₀, with f₀ the end forces of the uniform load on a piece held at both ends.
+    """
     stiff, spread = _stiffness(size, beam), _spread(size, uniform)
     return [sum(stiff[row][column] * moved[column] for column in range(4)) - spread[row] for row in range(4)]

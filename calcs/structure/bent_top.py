@@ -57,10 +57,21 @@ class Stretch:
 def elasticity_mpa(top: LoadedTop, wood: Stiffness | None) -> float:
     """Return the modulus of the bending term [MPa].
 
+    Parameters
+    ----------
+    top : LoadedTop
+        An own modulus, and whether shear counts.
+    wood : Stiffness or None
+        Tabled modulus; None for an own one.
+
     Notes
     -----
     A tabled modulus still holds the shear of its test. Where shear is counted apart it is raised by 10 %. An
     own modulus is taken as it is.
+
+    References
+    ----------
+    .. [1] Hardwood Manufacturers Association, note (c) to the strength table (read).
     """
     if wood is None:
         return float(top.stiffness_mpa or 0)
@@ -99,10 +110,17 @@ def bent_top(top: LoadedTop, wood: Stiffness | None, share: Decimal) -> Bent:
 def stretches_of(top: LoadedTop, whole: Bent, later: Bent) -> tuple[Stretch, ...]:
     """Return every span and overhang with its sag.
 
+    Parameters
+    ----------
+    top : LoadedTop
+        Length and supports [1/8 µm].
+    whole, later : Bent
+        The top under its whole load, and with the creep of what stays.
+
     Raises
     ------
     OutOfRange
-        If one sags more than 1/50 of its length.
+        If one sags more than 1/50 of its length, twice that of an overhang.
     """
     marks = (0, *top.supports_len, top.length_len)
     ends = {0: "left overhang", len(marks) - 2: "right overhang"}
@@ -141,6 +159,11 @@ def _units(metres: float) -> int:
 
 
 def stress_mpa(top: LoadedTop, whole: Bent) -> float:
-    """Return the bending stress at the face [MPa]: largest moment / (b h² / 6)."""
+    """Return the bending stress at the face [MPa].
+
+    Notes
+    -----
+    σ = M / (b h² / 6), with M the moment of the largest magnitude.
+    """
     section = to_metres(top.width_len) * to_metres(top.thickness_len) ** 2 / 6
     return abs(whole.largest_moment()) / section / 1e6

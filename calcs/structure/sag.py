@@ -1,12 +1,24 @@
 """Sag of a top between its supports and over its ends, at once and for good.
 
-The top bends as a straight beam across its whole width. Lasting loads sag on for years: creep. Limits of
-stress are rough; this is no proof of strength.
+The top bends as a straight beam across its whole width. Lasting loads sag on for years: creep. This is no
+proof of strength.
+
+Notes
+-----
+Limits, common practice, no source:
+
+=========================================  =====================
+sag that is seen                           1/600 of the span
+largest sag that the law holds for         1/50 of the span
+bending stress with a warning              1/8 of the strength
+largest bending stress                     1/2 of the strength
+spread of wood around the mean             1/5 either way
+=========================================  =====================
 
 References
 ----------
 .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 9, eq. 9-1 and table 9-1.
-.. [2] EN 1995-1-1:2004, 2.2.3 and table 3.2 (from memory).
+.. [2] EN 1995-1-1:2004, 2.2.3 and table 3.2: creep 0.6 in service class 1, 0.8 in class 2 (from memory).
 """
 
 from __future__ import annotations
@@ -139,7 +151,19 @@ def sag(top: LoadedTop) -> Sag:
 
 
 def _check_elastic(stress: float, wood: Stiffness | None) -> None:
-    """Refuse a bending stress of more than half the modulus of rupture."""
+    """Refuse a bending stress of more than half the modulus of rupture.
+
+    Parameters
+    ----------
+    stress : float
+        Bending stress [MPa].
+    wood : Stiffness or None
+        Strength of the species; None, for an own modulus, is not checked.
+
+    Raises
+    ------
+    OutOfRange
+    """
     if wood is not None and stress > ELASTIC * float(wood.rupture_mpa):
         raise OutOfRange(
             f"load strains the wood to {stress:.0f} MPa, more than half of the {wood.rupture_mpa} MPa that"
@@ -153,7 +177,19 @@ def _check_elastic(stress: float, wood: Stiffness | None) -> None:
 def _warnings(
     top: LoadedTop, stretches: tuple[Stretch, ...], whole: Bent, stress: float, wood: Stiffness | None
 ) -> tuple[str, ...]:
-    """Return warnings: a sag that is seen, a support that lifts, a stress over an eighth of the strength."""
+    """Return warnings: a sag that is seen, a support that lifts, a stress over an eighth of the strength.
+
+    Parameters
+    ----------
+    stretches : tuple of Stretch
+        Spans and overhangs.
+    whole : Bent
+        The top under its whole load.
+    stress : float
+        Bending stress [MPa].
+    wood : Stiffness or None
+        Strength of the species.
+    """
     found = [
         f"{each.name}: {both_units(abs(each.later_len))} will be seen, more than 1/600 of its span"
         for each in stretches

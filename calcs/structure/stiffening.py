@@ -10,51 +10,33 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from calcs.joints.recesses import Recess
 from calcs.kit.errors import Unknown
-from calcs.kit.rounding import half_up, places, up
-from calcs.kit.typed import out_of_range
+from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
 from calcs.structure.across import STEEL_MPA, STEEL_SOURCE, Across, across_grain, channel_inertia
+from calcs.structure.channel_fit import (
+    SIDE_ROOM,
+    ChannelBolt,
+    bolts_of,
+    channel_places,
+    check_bolts,
+    check_recesses,
+    recess_of,
+)
 from calcs.structure.stiffening_inputs import Stiffeners
 from calcs.tables import PRACTICE
-from calcs.wood.seasonal_movement import OWN, SeasonalMovement, Slot, seasonal_movement, slot
+from calcs.wood.seasonal_movement import OWN, SeasonalMovement, seasonal_movement
 
 END_ROOM = inches("1/8")
 """More than the movement, at either end of a recess; common practice, no source."""
 DEEPER_MIDDLE = inches("1/8")
-SIDE_ROOM = inches("1/16")
-EDGE = inches(1)
-"""Wood that stays between a recess and the edge of the top; common practice, no source."""
-STEEL_LEFT = inches("1/4")
-"""Steel that stays round a slot; common practice, no source."""
 WIDE_FROM, LONG_FROM = inches(30), inches(72)
-SHARE_LEN = inches(36)
 _MARGIN = inches(4)
-
-
-@dataclass(frozen=True, kw_only=True)
-class ChannelBolt:
-    """One bolt.
-
-    Attributes
-    ----------
-    at_len : int
-        Place from the left end of the channel [1/8 µm].
-    fixed : bool
-        True for the middle one, which has a round hole.
-    slot : Slot
-        Its slot in the channel.
-    """
-
-    at_len: int
-    fixed: bool
-    slot: Slot
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -155,13 +137,13 @@ def stiffening(top: Stiffeners) -> Stiffening:
     of = seasonal_movement(top)
     channel = top.width_len - 2 * _MARGIN if top.channel_len is None else top.channel_len
     season = of.travel_len(channel)
-    at = _places(top)
+    at = channel_places(top)
     middle = top.channel_deep_len + DEEPER_MIDDLE
     recess = channel + season + 2 * END_ROOM
     above = top.thickness_len - middle
-    bolts = _bolts(top, of, channel)
-    _fits(top, channel, recess, above)
-    _bolts_fit(top, bolts)
+    bolts = bolts_of(top, of, channel)
+    check_recesses(top, channel, recess, above)
+    check_bolts(top, bolts)
     wood, why_not = _wood(top)
     return Stiffening(
         useful=top.width_len >= WIDE_FROM or top.length_len >= LONG_FROM,
@@ -173,7 +155,7 @@ def stiffening(top: Stiffeners) -> Stiffening:
         recess_deep_len=top.channel_deep_len,
         recess_middle_len=middle,
         season_len=season,
-        recesses=tuple(_recess(top, place, recess, middle) for place in at),
+        recesses=tuple(recess_of(top, place, recess, middle) for place in at),
         bolts=bolts,
         above_recess_len=above,
         above_insert_len=above - top.insert_len,
@@ -184,76 +166,6 @@ def stiffening(top: Stiffeners) -> Stiffening:
         notes=(*_notes(top), *why_not),
         source=_source(of, wood),
     )
-
-
-def _places(top: Stiffeners) -> tuple[int, ...]:
-    """Return the middles of the channels, each in the middle of its equal share of the length [1/8 µm]."""
-    count = top.count or max(2, up(Fraction(top.length_len, SHARE_LEN)))
-    return tuple(half_up(Fraction(top.length_len * (2 * n + 1), 2 * count)) for n in range(count))
-
-
-def _bolts_fit(top: Stiffeners, bolts: Sequence[ChannelBolt]) -> None:
-    """Refuse a bolt wider than the channel inside, a slot out of its end, slots that meet."""
-    outer, inside = bolts[0], top.channel_wide_len - 2 * top.channel_wall_len
-    if top.bolt_len >= inside:
-        raise out_of_range(
-            "bolt", both_units(top.bolt_len), f"less than {both_units(inside)}, the channel inside"
-        )
-    apart = bolts[1].at_len - outer.at_len
-    if apart < outer.slot.slot_len + STEEL_LEFT:
-        if top.bolts > 3:
-            raise out_of_range("bolts", top.bolts, "fewer: their slots would meet")
-        raise out_of_range("bolt_end", both_units(top.bolt_end_len), "less: the slots would meet")
-    least = outer.slot.slot_len - outer.slot.inner_len + STEEL_LEFT
-    if top.bolt_end_len < least:
-        raise out_of_range("bolt_end", both_units(top.bolt_end_len), f"at least {both_units(least)}")
-
-
-def _bolts(top: Stiffeners, of: SeasonalMovement, channel: int) -> tuple[ChannelBolt, ...]:
-    """Return the bolts of a channel: the middle one fixed, the others evenly either side with their slots."""
-    half = Fraction(channel, 2)
-    made = []
-    for n in range(top.bolts):
-        at = half + (half - top.bolt_end_len) * Fraction(2 * n - top.bolts + 1, top.bolts - 1)
-        fixed = 2 * n + 1 == top.bolts
-        room = slot(
-            of,
-            from_fixed_len=half_up(abs(at - half)),
-            across_len=top.bolt_len,
-            tolerance_len=0 if fixed else top.tolerance_len,
-        )
-        made.append(ChannelBolt(at_len=half_up(at), fixed=fixed, slot=room))
-    return tuple(made)
-
-
-def _recess(top: Stiffeners, place: int, across: int, deep: int) -> Recess:
-    """Return the recess of one channel as a recess of the top."""
-    wide = top.channel_wide_len + SIDE_ROOM
-    return Recess(
-        from_end_len=place - wide // 2,
-        along_len=wide,
-        depth_len=deep,
-        from_edge_len=half_up(Fraction(top.width_len - across, 2)),
-        across_len=across,
-    )
-
-
-def _fits(top: Stiffeners, channel: int, recess: int, above: int) -> None:
-    """Refuse recesses too near the edge or each other, and an insert with too little wood above it."""
-    if recess > top.width_len - 2 * EDGE:
-        allowed = f"at most {both_units(top.width_len - 2 * EDGE - (recess - channel))}"
-        raise out_of_range("channel", both_units(channel), allowed)
-    if len(at := _places(top)) * (top.channel_wide_len + SIDE_ROOM + EDGE) > top.length_len:
-        raise out_of_range("count", len(at), "fewer: the recesses would meet")
-    most = above - top.leave_len
-    if top.insert_len > most:
-        allowed = (
-            f"at most {both_units(most)}: of {both_units(above)} above the recess"
-            f" {both_units(top.leave_len)} stays"
-            if most > 0
-            else "no insert: too little wood above the recess"
-        )
-        raise out_of_range("insert", both_units(top.insert_len), allowed)
 
 
 def _wood(top: Stiffeners) -> tuple[Across | None, tuple[str, ...]]:

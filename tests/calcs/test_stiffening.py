@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, to_inches
-from calcs.structure.stiffening import STEEL_LEFT, stiffening
+from calcs.structure.channel_fit import STEEL_LEFT
+from calcs.structure.stiffening import stiffening
 from calcs.structure.stiffening_inputs import Stiffeners
 from tests.published.printed import rows
 
