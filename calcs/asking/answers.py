@@ -18,8 +18,8 @@ SAID = ("warnings", "notes", "cautions", "source")
 class Answer:
     """Question, inputs and result of one calculation.
 
-    ``inputs`` and ``result`` hold by name a ``value`` of JSON's own types (lengths in 1/8 µm, times in
-    seconds, decimals as text) and its ``words`` in both systems of units. A list has words for each entry.
+    ``inputs`` and ``result`` hold by name a ``value`` of JSON's own types and its ``words`` in both systems
+    of units. Lengths are in 1/8 µm, times in seconds, decimals are text. A list has words for each entry.
     Inputs have the names they are typed by; figures have names that end in their unit.
     """
 

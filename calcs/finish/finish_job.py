@@ -1,7 +1,7 @@
 """Finishing of a top: amount, cans, films, calendar of coats, and the conditions for a coat.
 
-The module joins the amount of finish, the cans, the drying times in this air, the dew point, and the rules of
-what may go over what.
+The module joins the amount of finish and its cans with the drying times in this air. It adds the dew point,
+and the rules on which finish may go over which.
 """
 
 from __future__ import annotations

@@ -118,9 +118,9 @@ def clamping(panel: Panel) -> ClampPlan:
     -----
     Spacing <= min(wanted, 2 (outer strip + batten)), so that fans of 45° meet at the nearest joint.
     Force of one joint = pressure x thickness x length. Clamps across the width load all joints in series: the
-    same force goes through each, so the force wanted is that of one joint, never of their sum.
-    Spacing governs, not pressure: the pressure printed for a glue wants more force than hand-tightened clamps
-    usually give, and joints that close by hand hold all the same.
+    same force goes through each. So the force wanted is that of one joint, never of their sum.
+    Spacing governs, not pressure. The pressure printed for a glue wants more force than hand-tightened clamps
+    usually give. Joints that close by hand hold all the same.
 
     References
     ----------

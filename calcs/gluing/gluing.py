@@ -60,9 +60,11 @@ class Gluing:
         Stages in working order.
     rounds : int
         Rounds of stages.
-    extra_wait_s, extra_one_set_s : int or None
-        Waits that the rounds add [s], where clamps serve every stage of a round, and where one set of clamps
-        goes from stage to stage. None where the glue has no times.
+    extra_wait_s : int or None
+        Waits that the rounds add where clamps serve every stage of a round [s]; None where the glue has no
+        times.
+    extra_one_set_s : int or None
+        The same where one set of clamps goes from stage to stage [s].
     warnings, notes, cautions, source : tuple of str
         Sentences for the maker, and the sources.
     """

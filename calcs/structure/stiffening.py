@@ -109,8 +109,8 @@ def stiffening(top: Stiffeners) -> Stiffening:
     Raises
     ------
     OutOfRange
-        If an air brings wood outside 6 to 14 %; if a recess would come near the edge, recesses near each
-        other or the ends, an insert through the face, or an outermost bolt past the middle.
+        If an air brings wood outside 6 to 14 %. If a recess would come near the edge, or recesses near each
+        other or the ends. If an insert would come through the face, or an outermost bolt lie past the middle.
 
     Notes
     -----
@@ -128,6 +128,7 @@ def stiffening(top: Stiffeners) -> Stiffening:
     96 in take three channels, one for each 3 ft begun. 42 in less 4 in at either edge are 34 in; of 1 3/4 in,
     5/8 in of recess and 1/2 in of insert leave 5/8 in.
 
+    >>> from calcs.kit.units import inches
     >>> top = Stiffeners(species="walnut", width_len=inches(42), length_len=inches(96),
     ...                  thickness_len=inches("7/4"))
     >>> plan = stiffening(top)
