@@ -1,12 +1,13 @@
 """The steps of a commission, and the milestone stages that move it on."""
 
-from django.db.models import QuerySet
+from collections.abc import Sequence
 
 from jobs.core.errors import RestsOnPaper, WrongState
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.log.commands import CommandTransaction
 from jobs.log.private_texts import store_private_text
-from jobs.models import Commission, Paper, Stage
+from jobs.log.projections import rows
+from jobs.models import Commission, Invoice, Stage
 
 Step = Commission.Step
 MOVES: dict[str, tuple[str, ...]] = {
@@ -32,6 +33,7 @@ def follow_milestone(tx: CommandTransaction, commission: Commission, mark: str) 
     marked = [s for s in stages if s.spec["marks"] == mark]
     if not marked or any(s.step != Stage.Step.DONE for s in marked):
         return
+    rows.write_commissions()
     commission.refresh_from_db()
     if commission.step not in PATH:
         return
@@ -45,15 +47,15 @@ def unfollow_milestone(tx: CommandTransaction, commission: Commission, mark: str
         move(tx, commission, PATH[PATH.index(STEPS[mark]) - 1])
 
 
-def refuse_if_invoiced(invoices: QuerySet[Paper], commission: Commission) -> None:
+def refuse_if_invoiced(commission: Commission, invoices: Sequence[Invoice]) -> None:
     """Refuse while a valid invoice rests on this commission."""
-    invoice = invoices.filter(withdrawn_at=None).first()
-    if invoice is not None:
+    if invoices:
+        number = invoices[0].paper.number
         raise RestsOnPaper(
-            f"invoice {invoice.number} rests on this; it has to be credited first",
+            f"invoice {number} rests on this; it has to be credited first",
             field="commission",
             value=commission.number,
-            extra={"papers": [invoice.number]},
+            extra={"papers": [number]},
         )
 
 

@@ -1,10 +1,11 @@
 """Find one row by its name, or refuse, naming what was asked for."""
 
+from collections.abc import Collection
 from typing import TypeVar
 
 from django.db.models import Model, QuerySet
 
-from jobs.core.command_cache import is_command
+from jobs.core.command_cache import is_command, read_once
 from jobs.core.errors import NotFound
 from jobs.log.projections import rows
 from jobs.models import (
@@ -12,11 +13,15 @@ from jobs.models import (
     Client,
     Commission,
     Equipment,
+    Invoice,
     Note,
     Offer,
+    OfferAlternative,
+    OfferLine,
     Paper,
     Payment,
     Piece,
+    PriceLine,
     SafetyTask,
     Stage,
     Supply,
@@ -27,6 +32,7 @@ M = TypeVar("M", bound=Model)
 
 
 def _one(found: QuerySet[M], field: str, value: object) -> M:
+    rows.write_commissions()
     row = found.first()
     if row is None:
         raise NotFound(f"there is no such {field}", field=field, value=str(value)[:80])
@@ -38,7 +44,16 @@ def client(key: int) -> Client:
 
 
 def commission(number: str) -> Commission:
-    return _one(Commission.objects.select_related("client").filter(number=number), "commission", number)
+    found = _one(Commission.objects.select_related("client").filter(number=number), "commission", number)
+    rows.know(found)
+    return found
+
+
+def commissions(numbers: Collection[str]) -> list[Commission]:
+    """Return commissions by their numbers, those in hand as they are there."""
+    known = {number: found[0] for number in numbers if (found := rows.commissions(number))}
+    others = Commission.objects.filter(number__in=set(numbers) - known.keys())
+    return [*known.values(), *others]
 
 
 def piece(number: str) -> Piece:
@@ -88,10 +103,67 @@ def payment(key: int) -> Payment:
 
 def offer(number: str, version: int | None = None) -> Offer:
     """Return a version of a quote or change order, the newest where none is named."""
-    found = Offer.objects.select_related("commission__client", "paper").filter(number=number)
-    if version is not None:
-        return _one(found.filter(version=version), "version", version)
-    return _one(found.order_by("-version"), "offer", number)
+    found = [one for one in versions(number) if version in (None, one.version)]
+    if not found:
+        field, value = ("offer", number) if version is None else ("version", version)
+        raise NotFound(f"there is no such {field}", field=field, value=str(value)[:80])
+    return found[-1]
+
+
+@read_once(
+    *("offer_drafted", "offer_dropped", "offer_issued", "offer_declined", "offer_expired"),
+    *("paper_rendered", "client_changed", "client_forgotten", "client_hold_ended"),
+)
+def versions(number: str) -> list[Offer]:
+    """Return every version of a quote or change order, oldest first, all of one commission's row."""
+    rows.write_commissions()
+    query = Offer.objects.select_related("commission__client", "paper").filter(number=number)
+    found = list(query.order_by("version"))
+    for one in found:
+        one.commission = found[0].commission
+        rows.know_offer(one)
+    for one in found[:1]:
+        rows.know(one.commission)
+    return found
+
+
+@read_once("offer_drafted", "offer_dropped")
+def offer_lines(offer: Offer) -> list[OfferLine]:
+    """Return the lines of a version in their order."""
+    return list(offer.lines.order_by("position"))
+
+
+@read_once("offer_drafted", "offer_dropped")
+def offer_alternatives(offer: Offer) -> list[OfferAlternative]:
+    """Return the alternatives of a version in their order."""
+    return list(offer.alternatives.order_by("position"))
+
+
+@read_once("price_set")
+def price_lines(commission: Commission) -> list[PriceLine]:
+    """Return what the client pays line by line; nothing before a price is set."""
+    return list(commission.price_lines.order_by("position"))
+
+
+@read_once("paper_issued", "paper_withdrawn", "paper_rendered", "client_forgotten", "client_hold_ended")
+def invoices(commission: Commission) -> list[Invoice]:
+    """Return the invoices of a commission that hold, oldest first, with their papers."""
+    held = Invoice.objects.filter(
+        paper__commission=commission, paper__kind=Paper.Kind.INVOICE, paper__withdrawn_at=None
+    )
+    return list(held.select_related("paper").order_by("id"))
+
+
+@read_once("payment_received", "payment_voided")
+def payments(commission: Commission) -> list[Payment]:
+    """Return what was received on a commission and holds, as it came."""
+    return list(commission.payments.filter(voided_at=None).order_by("received_on", "id"))
+
+
+@read_once("piece_added", "piece_changed", "piece_removed", "stage_redone", "route_changed")
+def pieces(commission: Commission) -> list[Piece]:
+    """Return the pieces of a commission in their order."""
+    return list(commission.pieces.order_by("number"))
 
 
 def board(number: int) -> Board:

@@ -19,13 +19,13 @@ from django.utils import timezone
 
 from jobs.core import broker, command_cache
 from jobs.core.canonical_json import dumps, time_text
-from jobs.core.command_cache import read_once
 from jobs.core.errors import ClockAhead, Forbidden, Invalid, KeyReused, LogBroken, Stale
 from jobs.core.upcasters import current_version
 from jobs.log import projectors
+from jobs.log.private_texts import store_pending
 from jobs.log.projections import Versions, project
-from jobs.models import CommandKey, Event, LogHead, OutboxMessage, Person
-from jobs.models.people import Role
+from jobs.models import CommandKey, Event, LogHead, OutboxMessage
+from jobs.models.people import everybody
 
 AHEAD_ALLOWED = timedelta(minutes=5)
 LONGEST_KEY = 200
@@ -131,7 +131,7 @@ class CommandTransaction:
 
     def require_owner(self, what: str, *, field: str = "by") -> None:
         """Refuse a maker: what has to do with money or the shop itself is the owner's."""
-        if _is_maker(self.call.by):
+        if any(person.id == self.call.by and not person.is_owner for person in everybody()):
             raise Forbidden(
                 f"{what} is the owner's",
                 field=field,
@@ -148,11 +148,6 @@ class CommandTransaction:
                 value=self.call.seen,
                 allowed=str(version),
             )
-
-
-@read_once()
-def _is_maker(person: str) -> bool:
-    return Person.objects.filter(id=person, role=Role.MAKER).exists()
 
 
 def command(
@@ -210,6 +205,7 @@ def replayed_result(call: CommandContext) -> CommandResult | None:
 def _close(tx: CommandTransaction) -> None:
     if not tx.events:
         return
+    store_pending()
     Event.objects.add(tx.events)
     tx.head.save()
     tx.versions.write()

@@ -12,10 +12,13 @@ from django.db.models import Case, OuterRef, Subquery, TextField, Value, When
 from django.db.models.functions import Coalesce
 
 from jobs.core.canonical_json import dumps
+from jobs.core.command_cache import changed_by, drop, hold, is_command, recall, recall_all
 from jobs.core.errors import Invalid, LogBroken
 from jobs.core.refs import FORGOTTEN_CLIENT, kept_in
 from jobs.models import Event, PrivateText
 
+TEXT, PENDING = "private text", "pending text"
+changed_by(TEXT, "client_forgotten", "client_hold_ended")
 FORGOTTEN = "(forgotten)"
 INSTEAD = {FORGOTTEN_CLIENT: "forgotten client"}
 LONGEST_TEXT = 20_000
@@ -49,7 +52,11 @@ def store_private_text(
         )
     row = PrivateText(id=uuid.uuid4(), salt=secrets.token_hex(16), text=text, hold_until=hold_until)
     row.sha256 = digest(row.salt, text)
-    row.save(force_insert=True)
+    if is_command():
+        hold((PENDING, row.id), row)
+        hold((TEXT, row.id), text)
+    else:
+        row.save(force_insert=True)
     return {"private": str(row.id), "sha256": row.sha256}
 
 
@@ -63,9 +70,21 @@ def _refuse_unseen(text: str, unseen: re.Pattern[str], field: str) -> None:
 
 
 def read_many(refs: Iterable[uuid.UUID | None]) -> dict[uuid.UUID, str]:
-    """The texts of many refs in one query; forgotten ones are absent."""
-    wanted = {r for r in refs if r}
-    return dict(PrivateText.objects.filter(id__in=wanted).values_list("id", "text")) if wanted else {}
+    """Return the texts of many refs, in one query where some are not known yet; forgotten ones are absent."""
+    known = {r: recall((TEXT, r)) for r in refs if r}
+    missing = [r for r, text in known.items() if text is None]
+    found = dict(PrivateText.objects.filter(id__in=missing).values_list("id", "text"))
+    for r, text in found.items():
+        hold((TEXT, r), text)
+    return {r: text for r, text in known.items() if text is not None} | found
+
+
+def store_pending() -> None:
+    """Write the texts of the open command; it calls this before it stores its events."""
+    rows: list[PrivateText] = list(recall_all(PENDING))
+    PrivateText.objects.bulk_create(rows)
+    for row in rows:
+        drop((PENDING, row.id))
 
 
 def read(one: uuid.UUID | None) -> str:

@@ -5,7 +5,9 @@ from typing import ClassVar
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.db import models
+from django.db.models import Exists, OuterRef
 
+from jobs.core.command_cache import read_once
 from jobs.models.bases import Kept
 
 
@@ -119,3 +121,10 @@ class PushAddress(Kept):
     added_at = models.DateTimeField()
     sent_at = models.DateTimeField(null=True)
     error = models.TextField(blank=True)
+
+
+@read_once()
+def everybody() -> list[Person]:
+    """Return everybody who works or worked here; ``has_wishes`` and ``has_push`` say what else is kept."""
+    wishes, pushes = (of.objects.filter(person=OuterRef("id")) for of in (ReminderPreference, PushAddress))
+    return list(Person.objects.annotate(has_wishes=Exists(wishes), has_push=Exists(pushes)).order_by("id"))

@@ -12,6 +12,7 @@ from tests.api.client import Api
 from tests.api.driving import Order
 
 MOST_TO_FINISH_A_GLUE_UP = 25
+MOST_TO_ACCEPT_A_QUOTE = 30
 TRANSACTIONS = re.compile("BEGIN|SAVEPOINT|RELEASE|COMMIT")
 
 pytestmark = pytest.mark.both_databases
@@ -33,3 +34,13 @@ def test_finishing_a_glue_up(api: Api, accepted: str):
     assert order.start("glue-up").status_code == 200
     assert asked(lambda: order.finish("glue-up")) <= MOST_TO_FINISH_A_GLUE_UP
     assert {wait["wait"]["kind"] for wait in api.get("waits/").data} == {"scrape", "unclamp"}
+
+
+def test_accepting_a_quote(api: Api, number: str, piece: dict[str, Any]):
+    api.patch("shop/", {"hourly_rate": "60", "lumber_prices": {"black walnut": "14.50"}})
+    made = api.post(f"commissions/{number}/quotes/", {"hours": {piece["number"]: "20"}})
+    at = f"quotes/{made.data['offer']['number']}/"
+    assert api.post(f"{at}issue/").status_code == 200
+    assert asked(lambda: api.post(f"{at}accept/", {"version": 1})) <= MOST_TO_ACCEPT_A_QUOTE
+    shown = api.get(f"commissions/{number}/").data
+    assert (shown["step"], [p["what"] for p in shown["papers"]][-1]) == ("accepted", "deposit")

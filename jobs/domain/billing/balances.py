@@ -1,14 +1,13 @@
 """Balances of commissions: invoiced, received, owed."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Sum
-
 from calcs.kit.rounding import places
 from calcs.money.allocation import Allocation, Bill, Money, allocate
+from jobs.domain import lookups
 from jobs.models import Commission, Invoice, Paper, Payment
 
 
@@ -36,27 +35,9 @@ class Balance:
         return max((price or Decimal("0.00")) - (self.invoiced or 0), Decimal("0.00"))
 
 
-def balance(
-    commission: Commission,
-    *,
-    papers: Iterable[Paper] | None = None,
-    payments: Iterable[Payment] | None = None,
-) -> Balance:
+def balance(commission: Commission) -> Balance:
     """Return the balance of a commission, from these papers and payments where both are given."""
-    if papers is not None and payments is not None:
-        sums = [p.invoice.total for p in papers if p.kind == Paper.Kind.INVOICE and p.withdrawn_at is None]
-        return Balance(
-            invoiced=places(sum(sums, Decimal(0)), 2) if sums else None,
-            received=places(sum((p.amount for p in payments if p.voided_at is None), Decimal(0)), 2),
-        )
-    live = Invoice.objects.filter(
-        paper__commission=commission, paper__kind=Paper.Kind.INVOICE, paper__withdrawn_at=None
-    )
-    invoiced = live.aggregate(sum=Sum("total"))["sum"]
-    received = commission.payments.filter(voided_at=None).aggregate(sum=Sum("amount"))["sum"]
-    return Balance(
-        invoiced=None if invoiced is None else places(invoiced, 2), received=places(received or Decimal(0), 2)
-    )
+    return account(commission).balance
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,6 +47,12 @@ class Account:
     invoices: list[Invoice]
     payments: list[Payment]
     allocation: Allocation
+
+    @property
+    def balance(self) -> Balance:
+        received = places(sum((payment.amount for payment in self.payments), Decimal(0)), 2)
+        invoiced = sum((invoice.total for invoice in self.invoices), Decimal(0))
+        return Balance(invoiced=places(invoiced, 2) if self.invoices else None, received=received)
 
     def open(self, invoice: Invoice) -> Decimal:
         """Return what is still to be paid on an invoice; a negative total leaves nothing to pay."""
@@ -77,11 +64,12 @@ class Account:
 
 def account(commission: Commission) -> Account:
     """Return the account of one commission."""
-    return accounts([commission])[commission.id]
+    return account_of(lookups.invoices(commission), lookups.payments(commission))
 
 
 def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
     """Return the accounts of many commissions, in two queries."""
+    commissions = list(commissions)
     keys = [commission.id for commission in commissions]
     bills: dict[int, list[Invoice]] = defaultdict(list)
     held = Invoice.objects.filter(
@@ -89,14 +77,16 @@ def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
     )
     for invoice in held.select_related("paper").order_by("id"):
         bills[invoice.paper.commission_id or 0].append(invoice)
-    moneys = payments_of(keys)
+    moneys = payments_of(commissions)
     return {key: account_of(bills[key], moneys[key]) for key in keys}
 
 
-def payments_of(commissions: Iterable[int]) -> dict[int, list[Payment]]:
+def payments_of(commissions: Collection[Commission]) -> dict[int, list[Payment]]:
     """Return the payments of commissions by commission key, in the order received."""
+    if len(commissions) == 1:
+        return {one.id: lookups.payments(one) for one in commissions}
     found: dict[int, list[Payment]] = defaultdict(list)
-    held = Payment.objects.filter(commission__in=list(commissions), voided_at=None)
+    held = Payment.objects.filter(commission__in=commissions, voided_at=None)
     for payment in held.order_by("received_on", "id"):
         found[payment.commission_id].append(payment)
     return found

@@ -15,6 +15,7 @@ from typing import Any
 
 from calcs.kit.rounding import places
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums
+from jobs.domain import lookups
 from jobs.domain.billing.balances import balance
 from jobs.domain.billing.prices import UNIT_CODES, price_of
 from jobs.domain.settings import settings
@@ -39,8 +40,7 @@ class Part:
 
 def deposits_of(commission: Commission) -> list[Paper]:
     """Return the valid deposit invoices, oldest first."""
-    held = commission.papers.filter(kind=Paper.Kind.INVOICE, what=Paper.DEPOSIT, withdrawn_at=None)
-    return list(held.select_related("invoice").order_by("id"))
+    return [one.paper for one in lookups.invoices(commission) if one.paper.what == Paper.DEPOSIT]
 
 
 def deposit_pct_of(commission: Commission, usual: Decimal) -> Decimal:
@@ -65,11 +65,6 @@ def free_money(commission: Commission) -> Decimal:
     """Return the received amount that no valid invoice asks for."""
     sums = balance(commission)
     return max(sums.received - (sums.invoiced or 0), ZERO)
-
-
-def price_sums(commission: Commission) -> Sums:
-    """Return the sums of the price before any deposit; the commission must have a price."""
-    return price_of(list(commission.price_lines.order_by("position"))).sums
 
 
 def lines_off(deposits: Sequence[Paper], currency: str) -> list[dict[str, Any]]:

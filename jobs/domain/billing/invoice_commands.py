@@ -7,11 +7,12 @@ from typing import Any
 
 from django.utils import timezone
 
+from calcs.money.invoice import Sums
 from jobs.core.errors import AlreadyDone, Invalid, RestsOnPaper, WrongState
 from jobs.domain import lookups
 from jobs.domain.billing.deposits import usual_pct
 from jobs.domain.billing.invoice_data import gaps
-from jobs.domain.billing.invoices import SUMS, deposit_content, invoice_content, usual_due
+from jobs.domain.billing.invoices import SUMS, deposit_content, invoice_content, price_sums, usual_due
 from jobs.domain.papers.issuing import issue_paper, open_to
 from jobs.domain.papers.letterhead import heading
 from jobs.log.commands import CommandTransaction, command
@@ -38,15 +39,20 @@ def issue_deposit(
     share = usual_pct(found) if pct is None else pct
     if not (share.is_finite() and 0 < share <= 100):
         raise Invalid("no share of the price", field="pct", value=share, allowed="above 0, up to 100")
-    if not ask_deposit(tx, found, pct=share, due_on=due_on):
+    if not ask_deposit(tx, found, pct=share, whole=price_sums(found), due_on=due_on):
         raise Invalid("that is nothing to pay", field="pct", value=share, allowed="a deposit of 0.01 or more")
 
 
 def ask_deposit(
-    tx: CommandTransaction, commission: Commission, *, pct: Decimal, due_on: date | None = None
+    tx: CommandTransaction,
+    commission: Commission,
+    *,
+    pct: Decimal,
+    whole: Sums,
+    due_on: date | None = None,
 ) -> bool:
     """Issue the deposit invoice; return whether there was anything to ask. Called by other commands."""
-    content = deposit_content(commission, pct=pct, due_on=_due(tx, due_on))
+    content = deposit_content(commission, pct=pct, whole=whole, due_on=_due(tx, due_on))
     if content is None:
         return False
     sums = {name: content[name] for name in SUMS}

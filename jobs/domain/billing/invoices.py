@@ -6,6 +6,7 @@ from typing import Any
 
 from calcs.money.invoice import Sums
 from jobs.core.errors import Invalid, NotYet
+from jobs.domain import lookups
 from jobs.domain.billing.balances import Balance, account, balance
 from jobs.domain.billing.deposits import (
     ZERO,
@@ -15,7 +16,6 @@ from jobs.domain.billing.deposits import (
     free_money,
     lines_of_deposit,
     lines_off,
-    price_sums,
     rest_of,
     sums_of,
 )
@@ -31,7 +31,7 @@ SUMS = ("currency", "net", "tax", "total", "paid_before", "due", "due_on", "tota
 
 def data_gaps(commission: Commission) -> list[str]:
     """Return what an invoice issued now would lack for its structured data."""
-    lines = [{"tax_category": line.tax_category} for line in commission.price_lines.all()]
+    lines = [{"tax_category": line.tax_category} for line in lookups.price_lines(commission)]
     return gaps({**heading(commission), "lines": lines})
 
 
@@ -42,7 +42,7 @@ def usual_due(issued_on: date) -> date:
 
 def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
     """Return the price line by line, less the deposit invoices, with its sums and payments."""
-    lines = list(commission.price_lines.order_by("position"))
+    lines = lookups.price_lines(commission)
     _refuse_unless_priced(commission, lines)
     deposits, price = deposits_of(commission), price_of(lines)
     shown = [*line_views(lines, price), *lines_off(deposits, currency_of(commission))]
@@ -52,11 +52,18 @@ def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
     return {**content, "deposits": [{"paper": paper.number} for paper in deposits]} if deposits else content
 
 
-def deposit_content(commission: Commission, *, pct: Decimal, due_on: date) -> dict[str, Any] | None:
-    """Return a share of the agreed price with its own tax; None where that comes to nothing."""
-    lines = list(commission.price_lines.order_by("position"))
+def price_sums(commission: Commission) -> Sums:
+    """Return the sums of the price, before any deposit; refuse where there is none."""
+    lines = lookups.price_lines(commission)
     _refuse_unless_priced(commission, lines)
-    whole, earlier = price_sums(commission), deposits_of(commission)
+    return price_of(lines).sums
+
+
+def deposit_content(
+    commission: Commission, *, pct: Decimal, whole: Sums, due_on: date
+) -> dict[str, Any] | None:
+    """Return a part of the agreed price asked beforehand, with its own tax; None where that is nothing."""
+    earlier = deposits_of(commission)
     parts = deposit_parts(whole, earlier, pct)
     total = sum((part.gross for part in parts.values()), ZERO)
     if not total:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from jobs.core.errors import Invalid, WrongState
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import ask_deposit
+from jobs.domain.billing.invoices import price_sums
 from jobs.domain.billing.prices import Line, put_price
 from jobs.domain.checks import refuse_if_forgotten, title_of
 from jobs.domain.commissions.commissions import refuse_unless_agreed
@@ -55,7 +56,6 @@ def accept_order(
         put_price(tx, found, lines)
     if promise_on is not None and promise_on != found.promise_on:
         _promise(tx, found, promise_on)
-    found.refresh_from_db()
     refuse_unless_agreed(found)
     move(tx, found, Step.ACCEPTED, reason)
     if deposit_pct is not None:
@@ -115,7 +115,7 @@ def _ask_deposit(tx: CommandTransaction, commission: Commission, pct: Decimal) -
             "no share of the price", field="deposit_pct", value=pct, allowed="0 to 100, up to 3 decimals"
         )
     if pct:
-        ask_deposit(tx, commission, pct=pct)
+        ask_deposit(tx, commission, pct=pct, whole=price_sums(commission))
 
 
 @command

@@ -13,7 +13,7 @@ from jobs.domain.lifecycle import refuse_if_invoiced
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import Texts, refs_of, store_private_text
-from jobs.models import Commission, OfferLine, Paper, PriceLine
+from jobs.models import Commission, OfferLine, PriceLine
 
 LONGEST_DESCRIPTION, MOST_LINES = 4000, 200
 UNIT_CODES = {"C62": "piece", "HUR": "hour", "FTK": "square foot", "BFT": "board foot", "LS": "lump sum"}
@@ -51,11 +51,11 @@ def price_of(lines: Sequence[PriceLine | OfferLine | Line], *, paid: Decimal = D
     return Price(amounts=amounts, sums=invoice_sums(Invoice(lines=tuple(priced), paid=paid)))
 
 
-def agreed_price(commission: Commission, lines: Sequence[PriceLine] | None = None) -> Decimal | None:
+def agreed_price(commission: Commission) -> Decimal | None:
     """Return the price with tax; None before a price is set and for a declined or cancelled commission."""
     if commission.step in (Commission.Step.DECLINED, Commission.Step.CANCELLED):
         return None
-    lines = list(commission.price_lines.order_by("position")) if lines is None else lines
+    lines = lookups.price_lines(commission)
     return price_of(lines).sums.gross if lines else None
 
 
@@ -108,8 +108,7 @@ def set_price(tx: CommandTransaction, *, commission: str, lines: Sequence[Line])
 
 def put_price(tx: CommandTransaction, commission: Commission, lines: Sequence[Line]) -> None:
     """Append a price, unless the invoice of the whole rests on the present one. Called by other commands."""
-    whole = commission.papers.filter(kind=Paper.Kind.INVOICE, what="")
-    refuse_if_invoiced(whole, commission)
+    refuse_if_invoiced(commission, [one for one in lookups.invoices(commission) if not one.paper.what])
     if not 1 <= len(lines) <= MOST_LINES:
         raise Invalid("a price needs lines", field="lines", value=len(lines), allowed=f"1 to {MOST_LINES}")
     tx.append(

@@ -12,7 +12,7 @@ from jobs.domain.lifecycle import BY_HAND, MOVES, move, refuse_if_invoiced
 from jobs.domain.stages.waits import start_passive_stages
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
-from jobs.models import Commission, Paper
+from jobs.models import Commission
 
 Step = Commission.Step
 CHANGEABLE = {"title", "notes", "promise_on", "tell_days"}
@@ -94,7 +94,7 @@ def move_commission(tx: CommandTransaction, *, commission: str, to: str, reason:
     if to == Step.CANCELLED and not reason.strip():
         raise Invalid(f"say why it is {to}", field="reason", value=reason, allowed="a sentence")
     if to == Step.CANCELLED:
-        refuse_if_invoiced(found.papers.filter(kind=Paper.Kind.INVOICE), found)
+        refuse_if_invoiced(found, lookups.invoices(found))
     if to == Step.ACCEPTED and to in MOVES.get(found.step, ()):
         refuse_unless_agreed(found)
     move(tx, found, to, reason)

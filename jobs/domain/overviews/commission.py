@@ -7,7 +7,8 @@ from typing import Any
 from django.db.models import Prefetch, prefetch_related_objects
 
 from jobs.core.units import Units
-from jobs.domain.billing.balances import Account, account_of, balance
+from jobs.domain import lookups
+from jobs.domain.billing.balances import Account, account_of
 from jobs.domain.billing.deposits import deposit_of, deposit_pct_of
 from jobs.domain.billing.prices import agreed_price, line_views, price_of
 from jobs.domain.lifecycle import BY_HAND, MOVES
@@ -101,7 +102,7 @@ def commission_view(
         piece.commission = commission
     if with_money:
         prefetch_related_objects([commission], Prefetch("offers", Offer.objects.select_related("paper")))
-    lines = list(commission.price_lines.order_by("position")) if with_money else []
+    lines = lookups.price_lines(commission) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
     papers = commission.papers.select_related("invoice").order_by("issued_at", "id")
@@ -143,9 +144,9 @@ def _money(
     held: Account,
 ) -> dict[str, Any]:
     pays = dict(zip((p.id for p in held.payments), held.allocation.shares, strict=True))
-    sums, shop = balance(commission, papers=papers, payments=payments), settings()
+    sums, shop = held.balance, settings()
     price = price_of(lines) if lines else None
-    agreed = agreed_price(commission, lines)
+    agreed = agreed_price(commission)
     left = sums.left(agreed)
     pct = deposit_pct_of(commission, Decimal(shop["deposit_pct"]))
     return {

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from jobs.domain import lookups
 from jobs.domain.settings import profile, settings
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission
@@ -21,8 +22,8 @@ def currency_of(commission: Commission) -> str:
 
 def currency_for_price(commission: Commission) -> str:
     """Return the currency of a new price: that of the first payment, else the shop's."""
-    received = commission.payments.filter(voided_at=None).order_by("id").first()
-    return received.currency if received else str(settings()["currency"])
+    first = min(lookups.payments(commission), key=lambda payment: payment.id, default=None)
+    return first.currency if first else str(settings()["currency"])
 
 
 def shop_texts() -> dict[str, str]:

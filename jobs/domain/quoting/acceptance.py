@@ -7,6 +7,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from calcs.money.invoice import Sums
 from jobs.core.errors import AlreadyDone, Declined, Expired, Forbidden, Invalid, NotYet, Revised, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups
@@ -18,10 +19,11 @@ from jobs.domain.lifecycle import move
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.inputs import read_inputs
-from jobs.domain.quoting.draft_content import alternatives_of, refuse_below_nothing
+from jobs.domain.quoting.draft_content import refuse_below_nothing
 from jobs.domain.quoting.offer_content import agreed_lines, difference, offer_content
 from jobs.domain.quoting.proposals import FINISH, WHATS
 from jobs.domain.quoting.quotes import expire, refuse_if_not_open_to
+from jobs.domain.settings import profile
 from jobs.domain.stages.waits import start_passive_stages
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.log.private_texts import Texts, read, refs_of, store_private_text
@@ -103,8 +105,9 @@ def _accept(
         )  # fmt: skip
     _refuse_if_price_moved(found)
     lines = _lines(found, _picked(found, chosen))
-    if lines:
-        refuse_below_nothing(sums_of_lines(lines))
+    sums = sums_of_lines(lines) if lines else None
+    if sums:
+        refuse_below_nothing(sums)
     tx.append(
         "offer_accepted",
         f"commission:{commission.number}",
@@ -119,20 +122,19 @@ def _accept(
         tx.tell_now()
     for refit in refits:
         _apply(tx, refit)
-    if kind == Kind.QUOTE or found.lines.exists():
+    if kind == Kind.QUOTE or lookups.offer_lines(found):
         put_price(tx, commission, lines)
-    commission.refresh_from_db()
     _promise(tx, commission, found)
     if kind == Kind.QUOTE:
-        _order(tx, commission, found)
+        _order(tx, commission, found, sums)
 
 
-def _order(tx: CommandTransaction, commission: Commission, quote: Offer) -> None:
+def _order(tx: CommandTransaction, commission: Commission, quote: Offer, price: Sums | None) -> None:
     """Accept the commission, issue its deposit invoice and start passive stages that waited for it."""
     move(tx, commission, Commission.Step.ACCEPTED)
-    if quote.deposit_pct and sums_of_lines(list(commission.price_lines.all())).gross:
-        ask_deposit(tx, commission, pct=quote.deposit_pct)
-    for piece in commission.pieces.order_by("number"):
+    if quote.deposit_pct and price and price.gross:
+        ask_deposit(tx, commission, pct=quote.deposit_pct, whole=price)
+    for piece in lookups.pieces(commission):
         start_passive_stages(tx, piece)
 
 
@@ -158,7 +160,8 @@ def _open(tx: CommandTransaction, offer: str, version: int) -> Offer:
     refuse_unless_theirs(tx.call.by, found.commission)
     tx.require_owner("the client's answer")
     tx.check_version(found.commission.version, what=f"commission {found.commission.number}")
-    newest = Offer.objects.filter(number=offer).exclude(step=Step.DRAFT).order_by("-version").first()
+    issued = [one for one in lookups.versions(offer) if one.step != Step.DRAFT]
+    newest = issued[-1] if issued else None
     if newest is None or version > newest.version:
         raise NotYet(f"{offer} is not issued yet", field="version", value=version, allowed="issue it first")
     if version != newest.version:
@@ -200,7 +203,7 @@ def refuse_unless_theirs(by: str, commission: Commission) -> None:
 
 def _picked(offer: Offer, chosen: Sequence[int]) -> list[OfferAlternative]:
     """Return the chosen alternatives; refuse two that exclude one another."""
-    known = {a.position: a for a in alternatives_of(offer)}
+    known = {a.position: a for a in lookups.offer_alternatives(offer)} if chosen else {}
     for position in chosen:
         if position not in known:
             allowed = ", ".join(map(str, known)) or "none: there are no alternatives"
@@ -216,12 +219,12 @@ def _picked(offer: Offer, chosen: Sequence[int]) -> list[OfferAlternative]:
 
 def _refuse_if_price_moved(offer: Offer) -> None:
     """Refuse a change order whose price before it is no longer the agreed price."""
-    told = offer_content(offer).get("total_before") if offer.lines.exists() else None
-    if offer.kind != Kind.CHANGE or told is None:
+    if offer.kind != Kind.CHANGE or not lookups.offer_lines(offer):
         return
-    price = offer.commission.price_lines.order_by("position")
-    now = sums_of_lines(list(price)).gross if price.exists() else Decimal("0.00")
-    if now != told:
+    told = offer_content(offer)["total_before"]
+    price = lookups.price_lines(offer.commission)
+    now = sums_of_lines(price).gross if price else Decimal("0.00")
+    if told is not None and now != told:
         raise WrongState(
             f"the agreed price was {told} {offer.currency} when {offer.number} was issued and is now {now}",
             field="offer", value=offer.number, allowed="a new version of it",
@@ -261,9 +264,16 @@ def _apply(tx: CommandTransaction, refit: Refit) -> None:
 
 def _lines(offer: Offer, picked: list[OfferAlternative]) -> list[Line]:
     """Return the lines of the agreed price; a change order adds its lines to the present ones."""
-    before = list(offer.commission.price_lines.order_by("position")) if offer.kind == Kind.CHANGE else []
-    texts = Texts(refs_of(before))
+    before = lookups.price_lines(offer.commission) if offer.kind == Kind.CHANGE else []
+    texts = Texts(refs_of([*before, *said_together(offer)]))
     return [*(line_of(line, texts) for line in before), *agreed_lines(offer, picked)]
+
+
+def said_together(offer: Offer) -> list[Any]:
+    """Return the rows whose texts an acceptance needs: read at once, each later reading finds them known."""
+    commission = offer.commission
+    rows = [commission, commission.client, profile(), offer.paper]
+    return [*filter(None, rows), *lookups.offer_lines(offer), *lookups.pieces(commission)]
 
 
 def _promise(tx: CommandTransaction, commission: Commission, offer: Offer) -> None:

@@ -7,10 +7,11 @@ from typing import Any
 
 from calcs.money.invoice import Sums
 from jobs.core.errors import Invalid
+from jobs.domain import lookups
 from jobs.domain.billing.deposits import sums_of_lines
 from jobs.domain.billing.prices import MOST_LINES, Line, line_of
 from jobs.log.private_texts import Texts, refs_of
-from jobs.models import Commission, Offer, OfferAlternative
+from jobs.models import Commission, Offer
 
 Kind = Offer.Kind
 
@@ -44,7 +45,7 @@ class Content:
 
 def content_of(offer: Offer) -> Content:
     """Return the content of a stored version, to revise it or carry it out."""
-    lines, alternatives = list(offer.lines.order_by("position")), alternatives_of(offer)
+    lines, alternatives = lookups.offer_lines(offer), lookups.offer_alternatives(offer)
     texts = Texts(refs_of([offer, *lines, *alternatives]))
     return Content(
         lines=tuple(line_of(line, texts) for line in lines),
@@ -63,10 +64,6 @@ def content_of(offer: Offer) -> Content:
         promise_on=offer.promise_on,
         deposit_pct=offer.deposit_pct,
     )
-
-
-def alternatives_of(offer: Offer) -> list[OfferAlternative]:
-    return list(offer.alternatives.order_by("position"))
 
 
 def read_content(given: dict[str, Any]) -> Content:
@@ -108,7 +105,7 @@ def check_lines(commission: Commission, kind: Offer.Kind, content: Content) -> N
 def _total(commission: Commission, kind: Offer.Kind, content: Content) -> Sums:
     if kind == Kind.QUOTE:
         return sums_of_lines(content.lines)
-    before = list(commission.price_lines.order_by("position"))
+    before = lookups.price_lines(commission)
     return sums_of_lines([*before, *content.lines])
 
 

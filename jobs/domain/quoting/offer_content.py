@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.money.invoice import Sums, line_net
+from jobs.domain import lookups
 from jobs.domain.billing.deposits import ZERO, deposit_of, sums_of_lines, taxed
 from jobs.domain.billing.prices import Line, line_of, line_views, price_of, views_of
 from jobs.domain.quoting.alternatives import Chosen, difference_line, with_chosen
@@ -20,8 +21,7 @@ FIGURES = ("net", "tax", "total", "deposit", "total_before", "total_after")
 
 def offer_content(offer: Offer) -> dict[str, Any]:
     """Return the content of a version in words and figures: lines, alternatives with tax, sums, dates."""
-    lines = list(offer.lines.order_by("position"))
-    alternatives = list(offer.alternatives.order_by("position"))
+    lines, alternatives = lookups.offer_lines(offer), lookups.offer_alternatives(offer)
     paper = offer.paper
     texts = Texts(refs_of([offer, *lines, *alternatives, *([paper] if paper else [])]))
     sums = _of_change(offer.commission, lines) if offer.kind == Offer.Kind.CHANGE else _of_lines(lines)
@@ -49,7 +49,7 @@ def _of_lines(lines: Sequence[Any]) -> Sums | None:
 
 def _of_change(commission: Commission, lines: Sequence[OfferLine]) -> Sums | None:
     """Return the sums that a change order adds; its tax is the new price's tax less the present one's."""
-    sums, before = _of_lines(lines), list(commission.price_lines.order_by("position"))
+    sums, before = _of_lines(lines), lookups.price_lines(commission)
     if sums is None or not before:
         return sums
     was = {(t.category, t.rate_pct): t.tax for t in sums_of_lines(before).taxes}
@@ -109,7 +109,7 @@ def _alternative(
 
 def _change(commission: Commission, lines: Sequence[OfferLine]) -> dict[str, Any]:
     """Return the total before and after a change order, and the day promised before."""
-    before: list[PriceLine] = list(commission.price_lines.order_by("position"))
+    before: list[PriceLine] = lookups.price_lines(commission)
     told = sums_of_lines(before).gross if before else ZERO
     both: list[Any] = [*before, *lines]
     return {
@@ -166,7 +166,7 @@ def agreed(offer: Offer) -> dict[str, Any]:
     if offer.kind == Offer.Kind.CHANGE:
         content = offer_content(offer)
         return {name: content[name] for name in AGREED}
-    lines = agreed_lines(offer, [a for a in offer.alternatives.all() if a.position in offer.chosen])
+    lines = agreed_lines(offer, [a for a in lookups.offer_alternatives(offer) if a.position in offer.chosen])
     price = price_of(lines) if lines else None
     return {
         "currency": offer.currency,
@@ -178,7 +178,7 @@ def agreed(offer: Offer) -> dict[str, Any]:
 
 def agreed_lines(offer: Offer, chosen: Sequence[OfferAlternative]) -> list[Line]:
     """Return the lines of a version with these of its alternatives."""
-    lines, pieces = list(offer.lines.order_by("position")), list(offer.commission.pieces.all())
+    lines, pieces = lookups.offer_lines(offer), lookups.pieces(offer.commission)
     texts = Texts(refs_of([*lines, *chosen, *pieces]))
     picked = [
         Chosen(

@@ -13,6 +13,7 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from jobs.domain import lookups
 from jobs.domain.billing.balances import account_of, payments_of
 from jobs.domain.reminders.preferences import FOR_OWNERS, audience
 from jobs.domain.reminders.schedule import build_schedule as due_rows
@@ -88,8 +89,7 @@ def refresh_commissions(
     *, promises: Collection[str] = (), invoices: Collection[str] = (), words: Collection[str] = ()
 ) -> None:
     """Recompute what is told of promises, invoices and what clients said, of these commissions."""
-    found = Commission.objects.filter(number__in={*promises, *invoices, *words})
-    commissions = list(found)
+    commissions = lookups.commissions({*promises, *invoices, *words})
     parts = [
         _promises([c for c in commissions if c.number in promises]),
         _invoices([c for c in commissions if c.number in invoices]),
@@ -121,7 +121,7 @@ def _invoices(commissions: list[Commission]) -> Told:
     mornings, found = Mornings(), Told()
     issued = Invoice.objects.filter(paper__commission__in=commissions, paper__kind=Paper.Kind.INVOICE)
     invoices = list(issued.select_related("paper").order_by("id"))
-    moneys = payments_of({one.paper.commission_id or 0 for one in invoices})
+    moneys = payments_of(commissions)
     for commission in commissions:
         mine = [one for one in invoices if one.paper.commission_id == commission.id]
         holding = [one for one in mine if one.paper.withdrawn_at is None and commission.step not in UNPAID]

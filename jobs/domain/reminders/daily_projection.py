@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from jobs.domain.reminders.daily import UNPAID, refresh_commissions, refresh_supplies
+from jobs.domain.reminders.daily import CLIENT, UNPAID, refresh_commissions, refresh_supplies
 from jobs.log.projections import rows
 from jobs.log.projectors import Turn, projects, refills
 from jobs.models import OF_SUBJECTS, Commission, Event, ReminderDue, Supply
@@ -16,9 +16,8 @@ OF_WAITS = (
     "stage_reopened", "stage_redone", "route_changed", "piece_changed", "piece_removed",
 )  # fmt: skip
 OF_MONEY = ("paper_issued", "payment_received", "payment_voided")
-OF_WORDS = (
-    "client_asked", "question_settled", "client_told", "offer_issued", "offer_accepted", "offer_declined",
-)  # fmt: skip
+DECISIONS = ("offer_accepted", "offer_declined")
+OF_WORDS = ("client_asked", "question_settled", "client_told", "offer_issued", *DECISIONS)
 OF_STEPS = ("commission_moved", "acceptance_taken_back")
 OF_SUPPLIES = (
     "supply_added", "supply_opened", "supply_level_set", "supply_refilled", "supply_discarded", "sheet_set",
@@ -67,6 +66,21 @@ def _may_be_late(piece: str) -> bool:
     return known is None or known.piece.commission.promise_on is not None
 
 
+def _is_of_money(event: Event) -> bool:
+    kind, data = event.kind, event.data
+    if kind in OF_STEPS:
+        return data["to"] in UNPAID
+    return kind in OF_MONEY and (kind != "paper_issued" or data["invoice"] is not None)
+
+
+def _is_of_words(event: Event) -> bool:
+    if event.kind in OF_STEPS:
+        return event.data["to"] in ENDS_OR_LIVES_AGAIN
+    if event.kind in DECISIONS:  # what the shop writes down for a client is not told to the shop
+        return event.actor.startswith(CLIENT)
+    return event.kind in OF_WORDS
+
+
 @projects(
     Turn.REMINDERS,
     "shop_set",
@@ -82,9 +96,9 @@ def project(events: list[Event]) -> None:
             return
         if kind in OF_PROMISES or (kind in OF_WAITS and _may_be_late(data["piece"])):
             touched.promises.add(number)
-        if kind in OF_MONEY or (kind in OF_STEPS and data["to"] in UNPAID):
+        if _is_of_money(event):
             touched.invoices.add(number)
-        if kind in OF_WORDS or (kind in OF_STEPS and data["to"] in ENDS_OR_LIVES_AGAIN):
+        if _is_of_words(event):
             touched.words.add(number)
         if kind in OF_ANSWERS and data["subject"]:
             touched.by_subject(data["subject"])

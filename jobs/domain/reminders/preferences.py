@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef
 
 from jobs.core.command_cache import read_once
 from jobs.core.errors import Invalid
-from jobs.models import OF_TASKS, Channel, Person, PushAddress, ReminderKind, ReminderPreference
+from jobs.models import OF_TASKS, Channel, Person, ReminderKind, ReminderPreference
+from jobs.models.people import everybody
 
 AT_ONCE = (ReminderKind.NOT_YET, ReminderKind.TOO_COLD)
 """News that is due when it is known; its time says when what it is about happened."""
@@ -56,9 +56,10 @@ class RecipientDirectory:
     """Everybody who is told things, with their wishes, read at once."""
 
     def __init__(self) -> None:
-        pushed = Exists(PushAddress.objects.filter(person=OuterRef("id")))
-        self.people = list(Person.objects.filter(is_active=True).annotate(pushed=pushed))
-        self._wishes = {(w.person_id, w.kind): w for w in ReminderPreference.objects.all()}
+        self.people = [person for person in everybody() if person.is_active]
+        wished = any(person.has_wishes for person in self.people)  # type: ignore[attr-defined]
+        kept = ReminderPreference.objects.all() if wished else ()
+        self._wishes = {(w.person_id, w.kind): w for w in kept}
 
     def wish(self, person: Person, kind: ReminderKind) -> Preference:
         return _effective(person, kind, self._wishes.get((person.id, kind)))
@@ -67,7 +68,7 @@ class RecipientDirectory:
         wish, found = self.wish(person, kind), [Channel.SCREEN]
         if wish.by_mail and person.reminders_by_mail and person.email:
             found.append(Channel.MAIL)
-        if wish.by_push and person.pushed:  # type: ignore[attr-defined]
+        if wish.by_push and person.has_push:  # type: ignore[attr-defined]
             found.append(Channel.PUSH)
         return found
 

@@ -10,6 +10,7 @@ from operator import or_
 from django.db.models import Prefetch, Q, QuerySet
 
 from calcs.curing.series import STEP_S
+from jobs.domain import lookups
 from jobs.domain.climate.settling import SETTLES
 from jobs.domain.climate.wait_estimates import Estimate, WaitEstimator
 from jobs.domain.reminders import daily
@@ -68,9 +69,11 @@ def project_waits(events: list[Event]) -> None:
     keys = {_wait_of(event) for event in events if event.kind in OF_ONE_WAIT} - {None}
     begun = {row_key(event.seq) for event in events if event.kind == "wait_started"}
     others = [event for event in events if event.kind not in OF_ONE_WAIT]
-    known = None if others else _in_hand(events)
+    known = _in_hand(events)
     if known is not None:
-        _follow([wait for wait in known if wait.id in keys], keys, begun)
+        stopped = any(event.kind in STOPS_OR_STARTS for event in events)
+        running = known if stopped else [wait for wait in known if wait.id in keys]
+        _follow(running, keys | {wait.id for wait in running}, begun)
     elif (touched := _touched(others, keys)) is not None:
         waits = list(Wait.objects.filter(touched).prefetch_related(STAGES))
         running = [wait for wait in waits if wait.step == Wait.Step.RUNNING]
@@ -84,8 +87,22 @@ def _wait_of(event: Event) -> int | None:
 
 def _in_hand(events: list[Event]) -> list[Wait] | None:
     """Return the running waits of these events' pieces, where the command holds them all."""
-    routes = [rows.held(event.data.get("piece", "")) for event in events]
-    return None if None in routes else [wait for route in routes if route for wait in route.waits]
+    routes: dict[str, rows.Laid | None] = {}
+    for event in events:
+        if event.kind in OF_ONE_WAIT:
+            numbers = [event.data.get("piece", "")]
+        elif event.kind in STOPS_OR_STARTS and rows.all_held():
+            numbers = _pieces_of(event.stream.partition(":")[2])
+        else:
+            return None
+        routes |= {number: rows.held(number) for number in numbers}
+    return None if None in routes.values() else [w for laid in routes.values() if laid for w in laid.waits]
+
+
+def _pieces_of(commission: str) -> list[str]:
+    """Return the numbers of the pieces of a commission; of one that is not in hand an unknown one."""
+    known = rows.commissions(commission)
+    return [piece.number for piece in lookups.pieces(known[0])] if known else [""]
 
 
 def _touched(events: list[Event], keys: set[int]) -> Q | None:

@@ -128,6 +128,8 @@ def find_token(text: str) -> Token | None:
 
 def note_use(token: Token, *, now: datetime, every: timedelta) -> None:
     """Record when a token was last used, to the precision ``every``, so that few reads write."""
+    if token.last_used_at is not None and token.last_used_at >= now - every:
+        return
     stale = Q(last_used_at=None) | Q(last_used_at__lt=now - every)
     Token.objects.filter(stale, id=token.id).update(last_used_at=now)
 

@@ -25,7 +25,7 @@ from jobs.log.projections import (
     supplies,
     updates,
 )
-from jobs.models import Commission, Event, Piece
+from jobs.models import Event, Piece
 
 PROJECTIONS: dict[str, Callable[[Event], None]] = {
     "client_added": clients.added,
@@ -110,6 +110,7 @@ ROUTES_HELD = {
     "stage_reopened", "measurement_corrected", "measurement_added", "wait_started", "wait_changed",
     "wait_start_corrected", "wait_finished", "commission_moved", "acceptance_taken_back", "task_opened",
     "task_moved", "equipment_taken", "equipment_freed", "paper_issued", "offer_accepted",
+    "commission_changed", "price_set", "payment_received", "payment_voided", "paper_rendered",
 }  # fmt: skip
 """Events that change the routes in hand themselves, or nothing of them; after others they are read again."""
 
@@ -137,16 +138,14 @@ class Versions:
         self._commissions[name] = event.seq
         if piece := event.data.get("piece"):
             self._pieces[piece] = event.seq
-        for known in rows.all_held():
-            if known.piece.commission.number == name:
-                known.piece.commission.version = event.seq
-            if known.piece.number == piece:
+            if known := rows.held(piece):
                 known.piece.version = event.seq
 
     def write(self) -> None:
         """Write what was noted, and begin again with nothing."""
         for number, seq in self._commissions.items():
-            Commission.objects.filter(number=number).update(version=seq)
+            rows.change_commission(number, version=seq)
+        rows.write_commissions()
         for number, seq in self._pieces.items():
             Piece.objects.filter(number=number).update(version=seq)
         self._commissions, self._pieces = {}, {}

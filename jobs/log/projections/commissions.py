@@ -38,7 +38,7 @@ def changed(event: Event) -> None:
         fields["promise_on"] = _day(data["promise_on"])
     if "tell_days" in data:
         fields["tell_days"] = data["tell_days"]
-    Commission.objects.filter(number=data["number"]).update(**fields)
+    rows.change_commission(data["number"], **fields)
 
 
 def moved(event: Event) -> None:
@@ -59,20 +59,16 @@ def _stands(event: Event) -> None:
     """Write where a commission stands now, on the routes in hand too."""
     data = event.data
     fields = {"step": data["to"], "step_at": event.occurred_at, "step_reason_ref": ref(data["reason"])}
-    Commission.objects.filter(number=data["number"]).update(**fields)
-    for known in rows.all_held():
-        if known.piece.commission.number == data["number"]:
-            vars(known.piece.commission).update(fields)
+    rows.change_commission(data["number"], **fields)
 
 
 def price_set(event: Event) -> None:
     data = event.data
-    commission = Commission.objects.get(number=data["number"])
-    commission.price_currency = data["currency"]
-    commission.save()
-    commission.price_lines.all().delete()
+    rows.change_commission(data["number"], price_currency=data["currency"])
+    key = rows.commission_id(data["number"])
+    PriceLine.objects.filter(commission=key).delete()
     PriceLine.objects.bulk_create(
-        PriceLine(commission=commission, **priced(event, n)) for n in range(len(data["lines"]))
+        PriceLine(commission_id=key, **priced(event, n)) for n in range(len(data["lines"]))
     )
 
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.core.refs import ref
+from jobs.log.projections import rows
 from jobs.log.projections.commissions import priced
 from jobs.models import Commission, Event, Offer, OfferAlternative, OfferLine, Paper
 from jobs.models.bases import row_key
@@ -83,7 +84,9 @@ def expired(event: Event) -> None:
 
 
 def _decided(event: Event, step: str, **more: Any) -> None:
-    _of(event.data).update(step=step, decided_at=event.occurred_at, decided_by=event.actor, **more)
+    data = event.data
+    fields = {"step": step, "decided_at": event.occurred_at, "decided_by": event.actor, **more}
+    rows.decide_offer(data["offer"], data["version"], **fields)
 
 
 def _mark_declined(data: dict[str, Any], declined: bool) -> None:

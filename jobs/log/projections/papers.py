@@ -4,7 +4,8 @@ from datetime import date
 from decimal import Decimal
 
 from jobs.core.refs import ref
-from jobs.models import Commission, Event, Invoice, Paper, Payment
+from jobs.log.projections import rows
+from jobs.models import Event, Invoice, Paper, Payment
 from jobs.models.bases import row_key
 
 SUMS = ("net", "tax", "total", "paid_before", "due")
@@ -16,7 +17,7 @@ def issued(event: Event) -> None:
         id=row_key(event.seq),
         number=data["paper"],
         kind=data["kind"],
-        commission=Commission.objects.filter(number=data["commission"]).first(),
+        commission_id=rows.commission_id(data["commission"]) if data["commission"] else None,
         client_id=data["client"],
         payment_id=data["payment"],
         issued_at=event.occurred_at,
@@ -25,7 +26,8 @@ def issued(event: Event) -> None:
         credits=data["credits"],
         what=data["what"],
     )
-    Paper.objects.filter(number=data["credits"]).update(withdrawn_at=event.occurred_at)
+    if data["credits"]:
+        Paper.objects.filter(number=data["credits"]).update(withdrawn_at=event.occurred_at)
     if sums := data["invoice"]:
         Invoice.objects.create(
             id=row_key(event.seq),
@@ -59,7 +61,7 @@ def payment_received(event: Event) -> None:
     data = event.data
     Payment.objects.create(
         id=row_key(event.seq),
-        commission=Commission.objects.get(number=data["commission"]),
+        commission_id=rows.commission_id(data["commission"]),
         amount=Decimal(data["amount"]),
         currency=data["currency"],
         received_on=date.fromisoformat(data["received_on"]),

@@ -7,10 +7,10 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
-from jobs.core.command_cache import drop, hold, recall, recall_all
-from jobs.models import Event, Piece, Stage, Wait
+from jobs.core.command_cache import drop, hold, is_command, recall, recall_all
+from jobs.models import Commission, Event, Offer, Piece, Stage, Wait
 
-LAID = "laid"
+LAID, COMMISSION, CHANGED, OFFER = "laid", "commission", "changed commission", "offer"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,9 +73,60 @@ def all_held() -> list[Laid]:
     return list(recall_all(LAID))
 
 
+def know(commission: Commission) -> None:
+    """Let the events of the open command change this row of a commission too."""
+    if is_command():
+        hold((COMMISSION, commission.number, id(commission)), commission)
+
+
+def know_offer(offer: Offer) -> None:
+    """Let the answer to an offer change this row of it too."""
+    if is_command():
+        hold((OFFER, offer.number, offer.version), offer)
+
+
+def decide_offer(number: str, version: int, **fields: Any) -> None:
+    """Write how a version of an offer was decided."""
+    Offer.objects.filter(number=number, version=version).update(**fields)
+    if known := recall((OFFER, number, version)):
+        vars(known).update(fields)
+
+
+def commissions(number: str) -> list[Commission]:
+    """Return the rows of a commission that the command works on."""
+    found = [*recall_all(COMMISSION), *(known.piece.commission for known in all_held())]
+    return [commission for commission in found if commission.number == number]
+
+
+def commission_id(number: str) -> int:
+    """Return the key of a commission."""
+    known = commissions(number)
+    return known[0].id if known else Commission.objects.values_list("id", flat=True).get(number=number)
+
+
+def change_commission(number: str, **fields: Any) -> None:
+    """Write these fields of a commission: within a command together with all others, at its end."""
+    for known in commissions(number):
+        vars(known).update(fields)
+    if is_command():
+        hold((CHANGED, number), (number, {**(recall((CHANGED, number)) or ("", {}))[1], **fields}))
+    else:
+        Commission.objects.filter(number=number).update(**fields)
+
+
+def write_commissions() -> None:
+    """Write what the open command changed of commissions: at its end, or before one is read again."""
+    for number, fields in list(recall_all(CHANGED)):
+        Commission.objects.filter(number=number).update(**fields)
+        drop((CHANGED, number))
+
+
 def release(event: Event) -> None:
-    """Let go of the route that an event changed, or of all where it names no piece."""
+    """Let go of the route that an event changed; of all, and of commissions, where it names no piece."""
     number = event.data.get("piece")
+    if not number:
+        for commission in list(recall_all(COMMISSION)):
+            drop((COMMISSION, commission.number, id(commission)))
     for known in all_held():
         if number in (None, "", known.piece.number):
             drop((LAID, known.piece.number))
