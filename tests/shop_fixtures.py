@@ -15,10 +15,12 @@ from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.clients.commands import add_client
+from jobs.domain.climate.readings import Taken, take_readings, void_reading
 from jobs.domain.commissions.commissions import open_commission
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.lifecycle import move
+from jobs.domain.reminders.projection import estimate_clocked
 from jobs.domain.stages.commands import finish_stage, start_stage
 from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.waits import start_passive_stages
@@ -249,3 +251,16 @@ def two_wrapped(work: Work) -> tuple[Piece, Piece]:
 def the_paper(done: CommandResult) -> Paper:
     """Return the paper that a command issued."""
     return Paper.objects.get(number=done.events[-1].data["paper"])
+
+
+def measured(entries: Sequence[Mapping[str, Any]], **more: Any) -> Taken:
+    """Take readings in, and let the estimates follow that the worker is asked for."""
+    taken = take_readings(entries, **more)
+    estimate_clocked()
+    return taken
+
+
+def voided(reading: int, **more: Any) -> None:
+    """Void a reading, and let the estimates follow."""
+    void_reading(reading, **more)
+    estimate_clocked()

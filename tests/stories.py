@@ -20,7 +20,6 @@ from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.erasure_commands import end_hold, forget_client
 from jobs.domain.clients.updates import ask_shop, client_actor, settle_question, tell_client
-from jobs.domain.climate.readings import take_readings, void_reading
 from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import change_piece, remove_piece
@@ -80,8 +79,10 @@ from tests.shop_fixtures import (
     accept_bare,
     an_owner,
     good,
+    measured,
     quick_sheets,
     the_paper,
+    voided,
 )
 
 PERSONAL = {
@@ -175,9 +176,9 @@ def the_air(work: Work) -> None:
         {"at": work.now, "temperature": "64.4", "humidity": "41.5"},
         {"at": work.now, "temperature": "10 C", "place": "wood store"},
     ]
-    take_readings(entries, source=work.by.id, temperature_unit="F", now=work.now)
+    measured(entries, source=work.by.id, temperature_unit="F", now=work.now)
     bad = Reading.objects.get(place="wood store")
-    void_reading(bad.id, by=work.by.id, now=work.now)
+    voided(bad.id, by=work.by.id, now=work.now)
 
 
 def closed(work: Work, client) -> None:

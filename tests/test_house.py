@@ -86,7 +86,6 @@ def is_asked_itself(path: Path, package: str, known: set[str]) -> bool:
 
 
 UPWARD_STILL = {
-    "jobs.domain.climate.readings": {"jobs.domain.reminders.projection"},
     "jobs.log.transfer": {"jobs.domain.reminders.delivery"},
 }
 HOUSE = dict(modules("calcs", "jobs"))

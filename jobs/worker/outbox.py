@@ -3,7 +3,7 @@
 import logging
 from datetime import datetime, timedelta
 
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, reason_of
@@ -13,7 +13,9 @@ from jobs.domain.checks import SYSTEM
 from jobs.domain.clients import erasure_cleanup, update_mail
 from jobs.domain.clients.erasure_commands import CLEAR_TRACES, REMOVE_FILE
 from jobs.domain.clients.updates import SEND_UPDATE
+from jobs.domain.climate.readings import ESTIMATE
 from jobs.domain.papers.issuing import RENDER, record_rendering
+from jobs.domain.reminders import projection
 from jobs.log.commands import CommandContext
 from jobs.models import OutboxMessage
 
@@ -43,15 +45,16 @@ def _is_due(now: datetime) -> Q:
 def _do(effect: OutboxMessage, now: datetime) -> bool:
     if not _claim(effect, now):
         return False
+    mine = OutboxMessage.objects.filter(id=effect.id, next_at=now + CLAIM)  # unless it was asked again
     try:
         DO[effect.kind](effect.subject, now)
     except update_mail.WillNever as reason:
-        OutboxMessage.objects.filter(id=effect.id).update(done_at=now, error=str(reason))
+        mine.update(done_at=now, error=str(reason))
         return False
     except Exception as failed:
-        _put_off(effect, now, failed)
+        _put_off(effect, mine, now, failed)
         return False
-    OutboxMessage.objects.filter(id=effect.id).update(done_at=now, error="")
+    mine.update(done_at=now, error="")
     return True
 
 
@@ -61,10 +64,10 @@ def _claim(effect: OutboxMessage, now: datetime) -> bool:
     return mine.update(next_at=now + CLAIM, tries=F("tries") + 1) == 1
 
 
-def _put_off(effect: OutboxMessage, now: datetime, failed: Exception) -> None:
+def _put_off(effect: OutboxMessage, mine: QuerySet[OutboxMessage], now: datetime, failed: Exception) -> None:
     log.warning("%s %s failed", effect.kind, effect.subject, exc_info=failed)
     delay = min(FIRST_DELAY * 2 ** min(effect.tries, 10), LONGEST_DELAY)
-    OutboxMessage.objects.filter(id=effect.id).update(next_at=now + delay, error=reason_of(failed))
+    mine.update(next_at=now + delay, error=reason_of(failed))
 
 
 def _render(number: str, now: datetime) -> None:
@@ -92,7 +95,12 @@ def _clear_traces(about: str, now: datetime) -> None:
     erasure_cleanup.clear()
 
 
+def _estimate(place: str, now: datetime) -> None:
+    projection.estimate_clocked()
+
+
 DO = {
     RENDER: _render, SEND_UPDATE: _send_update, REMOVE_FILE: _remove_file, CLEAR_TRACES: _clear_traces,
+    ESTIMATE: _estimate,
 }  # fmt: skip
 """The function for each kind of outbox message."""

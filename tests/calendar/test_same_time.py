@@ -9,7 +9,6 @@ import icalendar
 import pytest
 from django.test import Client
 
-from jobs.domain.climate.readings import take_readings
 from jobs.domain.overviews.bench import bench
 from jobs.domain.reminders.calendar import refresh
 from jobs.domain.workshop.accounts import make_token
@@ -17,7 +16,7 @@ from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Person, ReminderDue, ReminderKind, Wait
 from jobs.models.people import Scope
 from tests.api.client import Api
-from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Piece, Work, quick_sheets
+from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Piece, Work, measured, quick_sheets
 from tests.web.pages import Pages
 
 HOUR = timedelta(hours=1)
@@ -49,7 +48,7 @@ def air(work: Work, since: datetime, temps: list[float]) -> None:
         {"at": since + n * HOUR, "temperature": str(t), "humidity": 50, "place": "shop"}
         for n, t in enumerate(temps)
     ]
-    taken = take_readings(entries, source="sensor", temperature_unit="C", now=since + len(temps) * HOUR)
+    taken = measured(entries, source="sensor", temperature_unit="C", now=since + len(temps) * HOUR)
     assert not taken.refused
 
 

@@ -14,7 +14,6 @@ from django.utils import timezone
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import GateShut, Invalid, NotYet
-from jobs.domain.climate.readings import take_readings, void_reading
 from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.reminders import projection
 from jobs.domain.stages.route import is_missed
@@ -24,7 +23,16 @@ from jobs.domain.workshop.commands import set_sheet
 from jobs.log.projectors import Turn, refill
 from jobs.log.rebuild import compare, rebuild
 from jobs.models import AirMean, Event, Reading, ReminderDue, Wait, WaitEstimate
-from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Work, an_owner, quick_sheets
+from tests.shop_fixtures import (
+    QUICK,
+    QUICK_FINISH,
+    QUICK_GLUE,
+    Work,
+    an_owner,
+    measured,
+    quick_sheets,
+    voided,
+)
 
 pytestmark = [pytest.mark.django_db, pytest.mark.takes(23)]
 HOUR, MINUTE = timedelta(hours=1), timedelta(minutes=1)
@@ -61,7 +69,7 @@ def air(
         {"at": since + n * HOUR, "temperature": str(t), "humidity": 50, "place": place}
         for n, t in enumerate(temps)
     ]
-    taken = take_readings(entries, source="sensor-1", temperature_unit="C", now=since + len(temps) * HOUR)
+    taken = measured(entries, source="sensor-1", temperature_unit="C", now=since + len(temps) * HOUR)
     assert not taken.refused, taken.refused
 
 
@@ -109,7 +117,7 @@ def test_a_voided_reading_moves_it_back(work):
     before = estimate(wait).ready_at
     air(work, wait.since + 10 * HOUR, [11])
     assert estimate(wait).ready_at > before
-    void_reading(Reading.objects.latest("at").id, by="person-1", now=wait.since + 11 * HOUR)
+    voided(Reading.objects.latest("at").id, by="person-1", now=wait.since + 11 * HOUR)
     assert estimate(wait).ready_at == before
 
 
@@ -200,7 +208,7 @@ def test_damp_air_that_holds_up_a_coat_is_named(work):
     work.do_until(piece, "seal-1")
     coat = Wait.objects.get(stage__piece=piece, kind="recoat", step=Wait.Step.RUNNING)
     rows = [{"at": coat.since + n * HOUR, "temperature": "20", "humidity": 85} for n in range(-2, 4)]
-    take_readings(rows, source="sensor-1", temperature_unit="C", now=coat.since + 4 * HOUR)
+    measured(rows, source="sensor-1", temperature_unit="C", now=coat.since + 4 * HOUR)
     assert estimate(coat).reason == "damper air than reckoned, 85 % RH"
 
 
@@ -298,7 +306,7 @@ def test_everything_derived_comes_back_by_a_rebuild(work):
 def one_more(work: Work, wait: Wait, temp: int) -> CaptureQueriesContext:
     """Take a reading a minute after the wait began; return the queries made."""
     with CaptureQueriesContext(connection) as asked:
-        take_readings(
+        measured(
             [{"at": wait.since + MINUTE, "temperature": str(temp)}],
             source=f"sensor-{temp}", temperature_unit="C", now=wait.since + HOUR,
         )  # fmt: skip

@@ -10,12 +10,11 @@ import pytest
 from django.utils import timezone
 
 from jobs.core.errors import GateShut
-from jobs.domain.climate.readings import take_readings
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stock.boards import add_board, read_moisture, reserve_board, void_moisture
 from jobs.log.projectors import Turn, refill
 from jobs.models import Board, MoistureReading, Piece, Wait, WaitEstimate
-from tests.shop_fixtures import INCHES, QUICK, Work, an_owner, quick_sheets
+from tests.shop_fixtures import INCHES, QUICK, Work, an_owner, measured, quick_sheets
 from tests.web.pages import Pages
 
 pytestmark = pytest.mark.django_db
@@ -109,7 +108,7 @@ def air_of(work: Work, temperature: str, humidity: str) -> None:
     entries = [
         {"at": work.now - n * DAY / 4, "temperature": temperature, "humidity": humidity} for n in range(8)
     ]
-    take_readings(entries, source=work.by.id, temperature_unit="F", now=work.now)
+    measured(entries, source=work.by.id, temperature_unit="F", now=work.now)
 
 
 # Wood Handbook, FPL-GTR-190 (2010), table 4-2, 70 °F: 5.4 % at 25 %, 6.9 % at 35 %, 8.5 % at 45 %.

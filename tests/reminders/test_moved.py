@@ -4,13 +4,13 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from jobs.domain.climate.readings import take_readings
 from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait
 from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Delivery, Wait, WaitEstimate
 from tests.mailbox import mails_in, text_of
 from tests.reminders.conftest import HOUR, HOUR_GLUE, MINUTE
+from tests.shop_fixtures import measured
 
 EPOXY = HOUR_GLUE | {"name": "Hour epoxy", "family": "epoxy", "water_based": False, "rate_k": "6000"}
 
@@ -27,7 +27,7 @@ def wait(bench) -> Wait:
 def air(since: datetime, *temps: float) -> None:
     entries = [{"at": since + n * 15 * MINUTE, "temperature": f"{t} C"} for n, t in enumerate(temps)]
     now = since + len(temps) * 15 * MINUTE
-    assert not take_readings(entries, source="sensor-1", temperature_unit="C", now=now).refused
+    assert not measured(entries, source="sensor-1", temperature_unit="C", now=now).refused
 
 
 def ready(wait: Wait) -> datetime:
@@ -99,6 +99,6 @@ def test_cold_that_is_expected_is_told_ahead(bench, mail_folder):
     night = {(bench.glued + n * HOUR).hour for n in range(2, 9)}
     hours = [2.0 if (start + n * HOUR).hour in night else 20.0 for n in range(73)]
     entries = [{"at": start + n * HOUR, "temperature": f"{t} C"} for n, t in enumerate(hours)]
-    take_readings(entries, source="sensor-1", temperature_unit="C", now=bench.glued + MINUTE)
+    measured(entries, source="sensor-1", temperature_unit="C", now=bench.glued + MINUTE)
     deliver_due(bench.glued + 16 * MINUTE)
     assert "too cold expected" in text_of(mails_in(mail_folder)[-1])

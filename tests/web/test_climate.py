@@ -6,12 +6,11 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
-from jobs.domain.climate.readings import take_readings
 from jobs.domain.workshop.accounts import make_token
 from jobs.models import Person, Reading, Wait
 from jobs.models.people import Scope
 from tests.api.client import Api
-from tests.shop_fixtures import Work
+from tests.shop_fixtures import Work, measured
 from tests.web.conftest import in_clamps
 from tests.web.pages import Pages
 from tests.web.test_queries import MOST
@@ -27,7 +26,7 @@ def air(temps: list[float], *, humidity: int | None = 45, place: str = "shop") -
         {"at": begin + n * HOUR, "temperature": str(t), "humidity": humidity, "place": place}
         for n, t in enumerate(temps)
     ]
-    assert not take_readings(entries, source="sensor-1", temperature_unit="C", now=now).refused
+    assert not measured(entries, source="sensor-1", temperature_unit="C", now=now).refused
 
 
 @pytest.mark.django_db
@@ -35,7 +34,7 @@ def test_the_hour_that_comes_twice_in_autumn_is_two_hours():
     first = datetime(2026, 11, 1, 1, 30, tzinfo=ZoneInfo("America/New_York"))
     told = [{"at": first, "temperature": "12"}, {"at": first.replace(fold=1), "temperature": "10"}]
     for _ in range(2):
-        taken = take_readings(told, source="sensor-1", temperature_unit="C", now=first + 30 * HOUR)
+        taken = measured(told, source="sensor-1", temperature_unit="C", now=first + 30 * HOUR)
         assert not taken.refused
     assert taken.repeated == 2
     assert [r.temp_c for r in Reading.objects.order_by("at")] == [12, 10]

@@ -12,11 +12,12 @@ from calcs.kit.amounts import parse_percent, parse_temperature
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid, NotFound, ShopError, WrongState
 from jobs.domain.climate.air_history import update_means
-from jobs.domain.reminders import projection
 from jobs.domain.settings import settings
-from jobs.log.commands import lock_log
+from jobs.log.outbox import ask_again
 from jobs.models import Reading
 
+ESTIMATE = "estimate waits"
+"""What the worker is asked for each place where something was measured."""
 MOST_AT_ONCE = 5000
 AHEAD = timedelta(minutes=5)
 COLDEST_C, HOTTEST_C = "-40", "60"
@@ -68,11 +69,11 @@ def take_readings(
                 taken.repeated += 1
         except (ShopError, CalcError) as wrong:
             taken.refused.append(_refused(n, wrong))
-    _keep(taken, read, source)
+    _keep(taken, read, source, now)
     return taken
 
 
-def _keep(taken: Taken, read: dict[Key, tuple[int, Reading]], source: str) -> None:
+def _keep(taken: Taken, read: dict[Key, tuple[int, Reading]], source: str, now: datetime) -> None:
     """Write what is not there; rows that another process writes meanwhile are left as they are."""
     known = _known(read, source)
     for key, (n, reading) in read.items():
@@ -84,18 +85,19 @@ def _keep(taken: Taken, read: dict[Key, tuple[int, Reading]], source: str) -> No
             taken.repeated += 1
         except ShopError as wrong:
             taken.refused.append(_refused(n, wrong))
+    _ask_for_estimates(taken.kept, now)
     Reading.objects.bulk_create(taken.kept, batch_size=500, ignore_conflicts=True)
-    _tell_the_clock(taken.kept)
+    update_means(taken.kept)
     taken.refused.sort(key=lambda r: r.entry)
 
 
-def _tell_the_clock(readings: list[Reading]) -> None:
-    """The waits of these places are reckoned anew; no command may touch the schedule at the same time."""
-    if not readings:
-        return
-    lock_log()
-    update_means(readings)
-    projection.refresh_clocked()
+def _ask_for_estimates(readings: list[Reading], now: datetime) -> None:
+    """Ask the worker for the estimates of these places; whoever stores readings of one waits for another.
+
+    So each takes the mean of a quarter hour of all that was stored before.
+    """
+    for place in sorted({reading.place for reading in readings}):
+        ask_again(ESTIMATE, place, now=now)
 
 
 def _known(read: dict[Key, tuple[int, Reading]], source: str) -> dict[Key, Reading]:
@@ -164,11 +166,12 @@ def _refused(n: int, wrong: ShopError | CalcError) -> Refused:
 @transaction.atomic
 def void_reading(key: int, *, by: str, now: datetime) -> Reading:
     """Take a bad reading out of every calculation; it stays to be seen."""
-    changed = Reading.objects.filter(id=key, voided_at=None).update(voided_at=now, voided_by=by)
     reading = Reading.objects.filter(id=key).first()
     if reading is None:
         raise NotFound("there is no such reading", field="reading", value=key)
-    if not changed:
+    _ask_for_estimates([reading], now)
+    reading.voided_at, reading.voided_by = now, by
+    if not Reading.objects.filter(id=key, voided_at=None).update(voided_at=now, voided_by=by):
         raise WrongState("this reading is voided already", field="reading", value=key)
-    _tell_the_clock([reading])
+    update_means([reading])
     return reading

@@ -7,9 +7,11 @@ from datetime import datetime, timedelta
 from functools import reduce
 from operator import or_
 
+from django.db import transaction
 from django.db.models import Prefetch, Q, QuerySet
 
 from calcs.curing.series import STEP_S
+from jobs.core.command_cache import remembering
 from jobs.domain import lookups
 from jobs.domain.climate.settling import SETTLES
 from jobs.domain.climate.wait_estimates import Estimate, WaitEstimator
@@ -18,6 +20,7 @@ from jobs.domain.reminders.preferences import audience
 from jobs.domain.reminders.schedule import Told, replace_schedule
 from jobs.domain.reminders.schedule import build_schedule as due_rows
 from jobs.domain.stages.route import look_at
+from jobs.log.commands import head_seq, lock_log
 from jobs.log.projections import rows
 from jobs.log.projectors import Turn, projects, refills
 from jobs.models import (
@@ -154,25 +157,48 @@ def _follow(running: list[Wait], touched: set[int], begun: Collection[int]) -> N
     _estimate(running, begun)
 
 
-def refresh_clocked() -> None:
-    """Reckon the running waits anew that rest on the air: on a product, or on stock that settles."""
+def estimate_clocked() -> None:
+    """Estimate the running waits that rest on the air: on a product, or on stock that settles.
+
+    Estimating takes a while, so it is done before the log is locked, and again only if the log went on.
+    """
+    with remembering():
+        seq, waits = head_seq(), _clocked()
+        estimates = _estimates(waits)
+        with transaction.atomic():
+            if lock_log().seq != seq:
+                waits = _clocked()
+                estimates = _estimates(waits)
+            moved = _write(estimates, {wait.id for wait in waits})
+            daily.refresh_promises({wait.stage.piece.commission.number for wait in moved})
+
+
+def _clocked() -> list[Wait]:
     running = Wait.objects.filter(step=Wait.Step.RUNNING, ready_s__isnull=False).prefetch_related(STAGES)
-    moved = _estimate([w for w in running if "product" in w.basis or w.kind in SETTLES])
-    daily.refresh_promises({w.stage.piece.commission.number for w in moved})
+    return [wait for wait in running if "product" in wait.basis or wait.kind in SETTLES]
 
 
-def _estimate(running: list[Wait], begun: Collection[int] = ()) -> list[Wait]:
-    """Write estimate and schedule of running waits; return those whose estimate changed.
+def _estimate(running: list[Wait], begun: Collection[int] = ()) -> None:
+    """Write estimate and schedule of running waits.
 
     Of those that were ``begun`` just now nothing stands yet, and nobody has been told of them.
     """
-    if not running:
+    before = {wait.id for wait in running if wait.id not in begun}
+    _write(_estimates(running, changed=before), before)
+
+
+def _estimates(waits: list[Wait], changed: Collection[int] | None = None) -> list[WaitEstimate]:
+    if not waits:
         return []
-    before = [wait.id for wait in running if wait.id not in begun]
-    clock = WaitEstimator(running, changed=before)
-    estimates = [WaitEstimate(wait=wait, **vars(clock.estimate(wait))) for wait in running]
-    replace_schedule(ReminderDue.objects.filter(wait_id__in=before), _schedule(estimates, before))
-    return [each.wait for each in _kept(estimates, before)]
+    estimator = WaitEstimator(waits, changed=changed)
+    return [WaitEstimate(wait=wait, **vars(estimator.estimate(wait))) for wait in waits]
+
+
+def _write(estimates: list[WaitEstimate], before: Collection[int]) -> list[Wait]:
+    """Write estimates and their schedule, where ``before`` stood some; return the waits that changed."""
+    keys = list(before)
+    replace_schedule(ReminderDue.objects.filter(wait_id__in=keys), _schedule(estimates, keys))
+    return [each.wait for each in _kept(estimates, keys)]
 
 
 def _kept(estimates: list[WaitEstimate], keys: list[int]) -> list[WaitEstimate]:
