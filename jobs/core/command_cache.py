@@ -42,6 +42,9 @@ def remembering() -> Iterator[None]:
 @contextmanager
 def fresh_memory() -> Iterator[None]:
     """Start with an empty memory; its values replace the outer ones, unless the block is rolled back."""
+    if is_command():  # one command within another is part of it
+        yield
+        return
     before, inside = _memory.get(), Memory()
     token, opened = _memory.set(inside), _is_command.set(True)
     try:

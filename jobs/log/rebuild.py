@@ -1,5 +1,6 @@
 """The log folded anew: into the live tables, or into a scratch database to compare with them."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,11 +8,13 @@ from django.db import transaction
 
 from jobs.log import projectors
 from jobs.log.commands import all_events, lock_log
-from jobs.log.projections import Versions, project
+from jobs.log.projections import Versions, project, rows
 from jobs.log.scratch_database import scratch_database, state_models
 from jobs.models.bases import State
 
 MOST_SHOWN = 20
+BATCH = 1000
+"""Events after which what they changed is written."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,36 +37,46 @@ class Difference:
         )
 
 
+Progress = Callable[[int, int], None]
+"""Called with how many events are folded, and of how many."""
+
+
 @transaction.atomic
-def rebuild() -> int:
-    """Empty the state tables and fold the whole log into them, holding the head. How many events."""
-    lock_log()
+def rebuild(progress: Progress | None = None) -> int:
+    """Empty the state tables and fold the whole log into them under its lock; return how many events."""
+    head = lock_log()
     for model in reversed(state_models()):
         model._default_manager.all().delete()
-    count, versions = 0, Versions()
-    for event in list(all_events()):
-        project(event)
-        versions.note(event)
-        count += 1
-    versions.write()
+    count = _fold_all(head.seq, progress)
     projectors.refill()
     return count
 
 
 @transaction.atomic
-def compare() -> list[Difference]:
+def compare(progress: Progress | None = None) -> list[Difference]:
     """Fold the log into a scratch database and compare every state table, row by row."""
-    lock_log()
-    events = list(all_events())
-    live = {model: _rows(model) for model in state_models()}
+    head = lock_log()
     with scratch_database() as alias, transaction.atomic(using=alias):
-        versions = Versions()
-        for event in events:
+        _fold_all(head.seq, progress)
+        folded = {model: _rows(model) for model in state_models()}
+    return [d for model in state_models() for d in _differences(model, _rows(model), folded[model])]
+
+
+def _fold_all(whole: int, progress: Progress | None) -> int:
+    """Fold every event; rows that many events change are written once for each batch."""
+    count, versions = 0, Versions()
+    with rows.batching() as batch:
+        for event in all_events():
             project(event)
             versions.note(event)
-        versions.write()
-        folded = {model: _rows(model) for model in state_models()}
-    return [d for model in state_models() for d in _differences(model, live[model], folded[model])]
+            count += 1
+            if count % BATCH == 0:
+                batch.write()
+                versions.write()
+                if progress:
+                    progress(count, whole)
+    versions.write()
+    return count
 
 
 def _rows(model: type[State]) -> dict[int, dict[str, Any]]:

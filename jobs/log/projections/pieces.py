@@ -1,6 +1,8 @@
 """Pieces and their routes from the log."""
 
+from collections import defaultdict
 from typing import Any
+from uuid import UUID
 
 from django.db.models import QuerySet
 
@@ -62,30 +64,46 @@ def removed(event: Event) -> None:
 def _lay(event: Event, piece: Piece, stages: list[dict[str, Any]]) -> None:
     """Lay a route: rows of stages that stay are kept, the rest are made or go."""
     kept = {s.key: s for s in piece.stages.all()}
+    running = defaultdict(list)
+    for wait in Wait.objects.filter(stage__in=kept.values(), step=Wait.Step.RUNNING):
+        running[wait.stage_id].append(wait)
     fresh = []
     for n, spec in enumerate(stages):
-        known = kept.pop(spec["key"], None)
-        stage = known or Stage(id=row_key(event.seq, n), piece=piece, key=spec["key"])
-        stage.position = n
-        stage.title_ref = ref(spec.get("title_private")) or spec.get("title_ref")
-        stage.spec = {k: v for k, v in spec.items() if k not in ("title_private", "title_ref")}
-        if known:
-            stage.save()
-            _hold_anew(event, stage)
+        fields = {
+            "position": n,
+            "title_ref": ref(spec.get("title_private")) or _uuid(spec.get("title_ref")),
+            "spec": {k: v for k, v in spec.items() if k not in ("title_private", "title_ref")},
+        }
+        if known := kept.pop(spec["key"], None):
+            _change(known, fields)
+            _hold_anew(event, known, running[known.id])
         else:
-            fresh.append(stage)
+            fresh.append(Stage(id=row_key(event.seq, n), piece=piece, key=spec["key"], **fields))
     Stage.objects.bulk_create(fresh)
     _drop(Stage.objects.filter(id__in=[s.id for s in kept.values()]))
 
 
-def _hold_anew(event: Event, stage: Stage) -> None:
+def _uuid(text: str | None) -> UUID | None:
+    return UUID(text) if text else None
+
+
+def _change(stage: Stage, fields: dict[str, Any]) -> None:
+    """Write what is otherwise of a stage, and only that."""
+    changed = {name: value for name, value in fields.items() if getattr(stage, name) != value}
+    for name, value in changed.items():
+        setattr(stage, name, value)
+    if changed:
+        stage.save(update_fields=changed)
+
+
+def _hold_anew(event: Event, stage: Stage, running: list[Wait]) -> None:
     """A running wait holds what comes after its stage on the route as it is now; for nothing it is void."""
     holds = {w["kind"]: w["holds"] for w in stage.spec["waits"]}
-    for wait in stage.waits.filter(step=Wait.Step.RUNNING):
+    for wait in running:
         wait.holds = holds.get(wait.kind, [])
         if not wait.holds:
             wait.step, wait.ended_at = Wait.Step.VOID, event.occurred_at
-        wait.save()
+        wait.save(update_fields=["holds", "step", "ended_at"])
     done_without_waits(stage, event)
 
 

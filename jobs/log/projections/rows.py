@@ -3,7 +3,10 @@
 Outside of both every reading asks the database. What a command held serves the answer to its request.
 """
 
-from collections.abc import Collection
+from collections import defaultdict
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import Any
 
@@ -123,6 +126,8 @@ def write_commissions() -> None:
 
 def release(event: Event) -> None:
     """Let go of the route that an event changed; of all, and of commissions, where it names no piece."""
+    if open_batch := batch():
+        open_batch.write()
     number = event.data.get("piece")
     if not number:
         for commission in list(recall_all(COMMISSION)):
@@ -132,8 +137,71 @@ def release(event: Event) -> None:
             drop((LAID, known.piece.number))
 
 
+class Batch:
+    """Stages that a rebuild changes: each read once and written once for many events."""
+
+    def __init__(self) -> None:
+        self._stages: dict[tuple[str, str], Stage] = {}
+        self._by_id: dict[int, Stage] = {}
+        self._changed: dict[int, set[str]] = defaultdict(set)
+        self._without_waits: set[int] = set()
+
+    def stage(self, number: str, key: str) -> Stage:
+        found = self._stages.get((number, key))
+        if found is None:
+            found = Stage.objects.defer("spec").get(piece__number=number, key=key)
+            self._stages[number, key] = self._by_id[found.id] = found
+            if not found.waits.exclude(step=Wait.Step.VOID).exists():
+                self._without_waits.add(found.id)
+        return found
+
+    def change(self, row: Stage, fields: Collection[str]) -> None:
+        """Note what was changed of a row that was read here; of another write it."""
+        if self._by_id.get(row.id) is row:
+            self._changed[row.id] |= set(fields)
+        else:
+            row.save(update_fields=fields)
+
+    def has_waits(self, row: Stage) -> bool:
+        return row.id not in self._without_waits
+
+    def note_waits(self, row: Stage, *, any_left: bool) -> None:
+        """Note that a wait began, or that all are void."""
+        (self._without_waits.discard if any_left else self._without_waits.add)(row.id)
+
+    def write(self) -> None:
+        """Write what was changed, and begin again with nothing."""
+        for row in self._stages.values():
+            if names := self._changed.get(row.id):
+                row.save(update_fields=names)
+        self._stages, self._by_id = {}, {}
+        self._changed, self._without_waits = defaultdict(set), set()
+
+
+_batch: ContextVar[Batch | None] = ContextVar("batch", default=None)
+
+
+@contextmanager
+def batching() -> Iterator[Batch]:
+    """Collect the changes of stages; whoever opens it writes them from time to time."""
+    batch = Batch()
+    token = _batch.set(batch)
+    try:
+        yield batch
+        batch.write()
+    finally:
+        _batch.reset(token)
+
+
+def batch() -> Batch | None:
+    """Return the open batch; None in a command."""
+    return _batch.get()
+
+
 def stage(number: str, key: str) -> Stage:
     """Return the row of a stage, to be changed by an event."""
+    if open_batch := batch():
+        return open_batch.stage(number, key)
     known = held(number)
     found = known.stage(key) if known else None
     return found or Stage.objects.get(piece__number=number, key=key)
@@ -143,4 +211,7 @@ def change(row: Stage, **fields: Any) -> None:
     """Write these fields of a row, and nothing else of it."""
     for name, value in fields.items():
         setattr(row, name, value)
-    row.save(update_fields=fields)
+    if open_batch := batch():
+        open_batch.change(row, fields)
+    else:
+        row.save(update_fields=fields)

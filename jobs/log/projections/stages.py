@@ -103,7 +103,7 @@ def redone(event: Event) -> None:
     """Every stage named goes on record as it went, and is planned again as a new attempt."""
     data = event.data
     for n, key in enumerate(data["again"]):
-        stage = Stage.objects.get(piece__number=data["piece"], key=key)
+        stage = rows.stage(data["piece"], key)
         Attempt.objects.create(
             id=row_key(event.seq, n),
             stage=stage,
@@ -135,7 +135,12 @@ def measured_later(event: Event) -> None:
 
 
 def _void_waits(stage: Stage, event: Event) -> None:
+    batch = rows.batch()
+    if batch and not batch.has_waits(stage):
+        return
     stage.waits.exclude(step=Wait.Step.VOID).update(step=Wait.Step.VOID, ended_at=event.occurred_at)
+    if batch:
+        batch.note_waits(stage, any_left=False)
     if known := rows.held(event.data["piece"]):
         known.end(*(wait.id for wait in known.waits if wait.stage_id == stage.id))
 
@@ -157,6 +162,8 @@ def wait_started(event: Event) -> None:
     )
     if stage.step != Stage.Step.WAITING:
         rows.change(stage, step=Stage.Step.WAITING)
+    if batch := rows.batch():
+        batch.note_waits(stage, any_left=True)
     if known := rows.held(data["piece"]):
         known.begin(wait)
 

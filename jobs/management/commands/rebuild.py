@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from jobs.log.rebuild import MOST_SHOWN, compare, rebuild
+from jobs.log.rebuild import BATCH, MOST_SHOWN, compare, rebuild
 
 
 class Command(BaseCommand):
@@ -16,11 +16,16 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if not options["check"]:
-            self.stdout.write(f"rebuilt from {rebuild()} events")
+            self.stdout.write(f"rebuilt from {rebuild(self.progress)} events")
             return
-        differences = compare()
+        differences = compare(self.progress)
         for difference in differences[:MOST_SHOWN]:
             self.stderr.write(str(difference))
         if differences:
             raise CommandError(f"{len(differences)} rows differ from the log")
         self.stdout.write("every state table is what the log says")
+
+    def progress(self, count: int, whole: int) -> None:
+        """Say how far it is, in place of what was said before."""
+        self.stderr.write(f"\r{count} of {whole} events", ending="" if count + BATCH <= whole else "\n")
+        self.stderr.flush()
