@@ -42,7 +42,7 @@ def remembering() -> Iterator[None]:
 @contextmanager
 def fresh_memory() -> Iterator[None]:
     """Start with an empty memory; its values replace the outer ones, unless the block is rolled back."""
-    if is_command():  # one command within another is part of it
+    if is_command():  # a command within another is part of it
         yield
         return
     before, inside = _memory.get(), Memory()

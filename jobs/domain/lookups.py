@@ -50,7 +50,7 @@ def commission(number: str) -> Commission:
 
 
 def commissions(numbers: Collection[str]) -> list[Commission]:
-    """Return commissions by their numbers, those in hand as they are there."""
+    """Return commissions by their numbers, from memory where held."""
     known = {number: found[0] for number in numbers if (found := rows.commissions(number))}
     others = Commission.objects.filter(number__in=set(numbers) - known.keys())
     return [*known.values(), *others]
@@ -115,7 +115,7 @@ def offer(number: str, version: int | None = None) -> Offer:
     *("paper_rendered", "client_changed", "client_forgotten", "client_hold_ended"),
 )
 def versions(number: str) -> list[Offer]:
-    """Return every version of a quote or change order, oldest first, all of one commission's row."""
+    """Return every version of a quote or change order, oldest first, with one row of its commission."""
     rows.write_commissions()
     query = Offer.objects.select_related("commission__client", "paper").filter(number=number)
     found = list(query.order_by("version"))
@@ -129,25 +129,25 @@ def versions(number: str) -> list[Offer]:
 
 @read_once("offer_drafted", "offer_dropped")
 def offer_lines(offer: Offer) -> list[OfferLine]:
-    """Return the lines of a version in their order."""
+    """Return the lines of a version in order."""
     return list(offer.lines.order_by("position"))
 
 
 @read_once("offer_drafted", "offer_dropped")
 def offer_alternatives(offer: Offer) -> list[OfferAlternative]:
-    """Return the alternatives of a version in their order."""
+    """Return the alternatives of a version in order."""
     return list(offer.alternatives.order_by("position"))
 
 
 @read_once("price_set")
 def price_lines(commission: Commission) -> list[PriceLine]:
-    """Return what the client pays line by line; nothing before a price is set."""
+    """Return the lines of a commission's price; empty before a price is set."""
     return list(commission.price_lines.order_by("position"))
 
 
 @read_once("paper_issued", "paper_withdrawn", "paper_rendered", "client_forgotten", "client_hold_ended")
 def invoices(commission: Commission) -> list[Invoice]:
-    """Return the invoices of a commission that hold, oldest first, with their papers."""
+    """Return the valid invoices of a commission, oldest first, with their papers."""
     held = Invoice.objects.filter(
         paper__commission=commission, paper__kind=Paper.Kind.INVOICE, paper__withdrawn_at=None
     )
@@ -156,13 +156,13 @@ def invoices(commission: Commission) -> list[Invoice]:
 
 @read_once("payment_received", "payment_voided")
 def payments(commission: Commission) -> list[Payment]:
-    """Return what was received on a commission and holds, as it came."""
+    """Return the valid payments of a commission, in the order received."""
     return list(commission.payments.filter(voided_at=None).order_by("received_on", "id"))
 
 
 @read_once("piece_added", "piece_changed", "piece_removed", "stage_redone", "route_changed")
 def pieces(commission: Commission) -> list[Piece]:
-    """Return the pieces of a commission in their order."""
+    """Return the pieces of a commission in order."""
     return list(commission.pieces.order_by("number"))
 
 

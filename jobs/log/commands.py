@@ -1,8 +1,9 @@
 """The log: lock its head, append events, project them; verify the chain.
 
-A command is a function decorated with ``command``. Call it with a ``CommandContext`` (who, when, which key)
-and its own arguments; it receives a ``CommandTransaction``, through which it appends. Everything happens in
-one transaction. That locks the head of the log first, so commands follow one another in one order.
+A command is a function decorated with ``command``. Its caller passes a ``CommandContext`` (who, when, which
+key) and the command's own arguments. The function receives a ``CommandTransaction``, through which it
+appends. Everything happens in one transaction. It locks the head of the log first, so commands run one after
+another.
 """
 
 import hashlib
@@ -37,7 +38,7 @@ P = ParamSpec("P")
 
 @dataclass(frozen=True, kw_only=True)
 class CommandContext:
-    """The circumstances of a command: who, when it happened, when it is recorded, which key."""
+    """The context of a command: who, when it happened, when it is recorded, which key."""
 
     by: str
     at: datetime
@@ -71,7 +72,7 @@ def _minutes(span: timedelta) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class CommandResult:
-    """What a command did: its events, whether they were there already, and what the person should know."""
+    """The result of a command: its events, whether they are replayed, and its notices."""
 
     events: list[Event]
     replayed: bool = False
@@ -79,7 +80,7 @@ class CommandResult:
 
 
 class CommandTransaction:
-    """An open command: holds the head of the log and appends to it."""
+    """A running command: it holds the locked head of the log and appends to it."""
 
     def __init__(self, call: CommandContext, head: LogHead) -> None:
         self.call = call
@@ -99,7 +100,7 @@ class CommandTransaction:
         return self.head.seq + 1
 
     def append(self, kind: str, stream: str, data: dict[str, Any]) -> Event:
-        """Add one event at the head and fold it into the state tables; it is stored at the end."""
+        """Append one event at the head and project it; the event is stored at the end."""
         event = Event(
             seq=self.next_seq,
             kind=kind,
@@ -121,18 +122,18 @@ class CommandTransaction:
         return event
 
     def effect(self, kind: str, subject: str) -> None:
-        """Something for the worker to do once this is committed."""
+        """Queue an outbox message; the worker runs it once this is committed."""
         OutboxMessage.objects.create(
             kind=kind, subject=subject, created_at=self.call.now, next_at=self.call.now
         )
         transaction.on_commit(partial(broker.wake, "jobs.tasks.do_effects"))
 
     def tell_now(self) -> None:
-        """Wake the sweep once this is committed: what is due now goes out now."""
+        """Wake the sweep after the commit, so that due reminders go out now."""
         transaction.on_commit(partial(broker.wake, "jobs.tasks.sweep"))
 
     def require_owner(self, what: str, *, field: str = "by") -> None:
-        """Refuse a maker: what has to do with money or the shop itself is the owner's."""
+        """Refuse a maker. Only the owner may change money or settings."""
         if any(person.id == self.call.by and not person.is_owner for person in everybody()):
             raise Forbidden(
                 f"{what} is the owner's",
@@ -142,7 +143,7 @@ class CommandTransaction:
             )
 
     def check_version(self, version: int, *, what: str) -> None:
-        """Refuse when the caller saw an older version than the present one."""
+        """Refuse if the caller saw an older version than the present one."""
         if self.call.seen is not None and self.call.seen != version:
             raise Stale(
                 f"{what} changed since it was last seen",
@@ -155,7 +156,7 @@ class CommandTransaction:
 def command(
     change: Callable[Concatenate[CommandTransaction, P], None],
 ) -> Callable[Concatenate[CommandContext, P], CommandResult]:
-    """Make a change to the shop one transaction under the head lock, once for each key."""
+    """Run a change as one transaction under the lock of the log, once for each idempotency key."""
 
     @wraps(change)
     def run(call: CommandContext, *args: P.args, **kwargs: P.kwargs) -> CommandResult:
@@ -173,7 +174,7 @@ def command(
 
 
 def lock_log() -> LogHead:
-    """The head of the log, locked until the end of the transaction; what was read before may be old."""
+    """Lock the head of the log until the end of the transaction; values read before may be stale."""
     if not command_cache.is_command():  # a command begins with nothing
         command_cache.forget_all()
     head = LogHead.objects.select_for_update().filter(id=1).first()
@@ -184,12 +185,12 @@ def lock_log() -> LogHead:
 
 
 def head_seq() -> int:
-    """How far the log goes: whatever somebody sees may have changed when this has."""
+    """Return the number of the last event; while it stays, no page is stale."""
     return LogHead.objects.filter(id=1).values_list("seq", flat=True).first() or 0
 
 
 def replayed_result(call: CommandContext) -> CommandResult | None:
-    """What the same key did before; the same key with another request is refused."""
+    """Return the earlier result of the same key; refuse the key with another request."""
     if not call.key:
         return None
     known = CommandKey.objects.filter(actor=call.by, key=call.key).first()
@@ -231,7 +232,7 @@ def _fingerprint(salt: str, call: CommandContext) -> str:
 
 
 def event_hash(event: Event) -> str:
-    """SHA-256 over every column but the hash itself, as canonical JSON."""
+    """Return the SHA-256 of every column but the hash itself, as canonical JSON."""
     columns = {
         f.attname: getattr(event, f.attname) for f in Event._meta.concrete_fields if f.attname != "hash"
     }
@@ -240,14 +241,14 @@ def event_hash(event: Event) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class Verified:
-    """A chain that holds."""
+    """A valid chain: its length and the hash of its last event."""
 
     count: int
     head_hash: str
 
 
 def verify(events: Iterable[Event]) -> Verified:
-    """Walk the chain; the first event that breaks it is named."""
+    """Verify the chain; refuse at the first event that breaks it."""
     last_hash, count = GENESIS, 0
     for event in events:
         if event.seq != count + 1:
@@ -263,7 +264,7 @@ def verify(events: Iterable[Event]) -> Verified:
 
 
 def verify_log() -> Verified:
-    """Verify the stored log and that its head is the last event."""
+    """Verify the stored log, and that its head is the last event."""
     verified = verify(all_events())
     head = LogHead.objects.filter(id=1).first() or LogHead()
     if (head.seq, head.hash) != (verified.count, verified.head_hash):
@@ -283,6 +284,6 @@ def all_events() -> Iterator[Event]:
 
 
 def call_now(by: str, **more: Any) -> CommandContext:
-    """A call that happens and is recorded now."""
+    """Return the context of a command that happens and is recorded now."""
     now = timezone.now()
     return CommandContext(by=by, at=more.pop("at", None) or now, now=now, **more)

@@ -1,4 +1,4 @@
-"""What is asked of the worker beside commands: one message for a subject, however often it is asked."""
+"""Requests to the worker outside commands: one message for a subject, however often it is asked for."""
 
 from datetime import datetime
 from functools import partial
@@ -12,10 +12,10 @@ DO_EFFECTS = "jobs.tasks.do_effects"
 
 
 def ask_again(kind: str, subject: str, *, now: datetime) -> None:
-    """Ask the worker for something, once for a burst; the row is locked until the transaction ends.
+    """Queue a message, once for a burst; its row is locked until the transaction ends.
 
-    A message that waits already is left alone. One that a worker is at becomes due again: what the worker
-    read may be old.
+    A waiting message is left alone. A message in progress becomes due again, because the worker may have read
+    old values.
     """
     fresh = OutboxMessage(kind=kind, subject=subject, created_at=now, next_at=now)
     OutboxMessage.objects.bulk_create([fresh], ignore_conflicts=True)

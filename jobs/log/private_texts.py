@@ -1,4 +1,4 @@
-"""Personal texts: kept beside the log, named in it by a random id and a salted hash."""
+"""Private texts: stored outside the log, which names each by a random id and a salted hash."""
 
 import hashlib
 import re
@@ -25,7 +25,7 @@ LONGEST_TEXT = 20_000
 _TURNS = r"\u202a-\u202e\u2066-\u2069"
 UNSEEN = re.compile(rf"[{_TURNS}\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 UNSEEN_IN_LINE = re.compile(rf"[{_TURNS}\u2028\u2029\x00-\x1f\x7f-\x9f]")
-"""Controls, and what turns the direction of the text around it: right-to-left letters need neither."""
+"""Control characters, and those that turn the direction of text: right-to-left letters need neither."""
 
 
 def digest(salt: str, text: str) -> str:
@@ -40,7 +40,7 @@ def store_private_text(
     hold_until: date | None = None,
     one_line: bool = False,
 ) -> dict[str, str] | None:
-    """Store a text; what goes into the event instead. Empty text is None."""
+    """Store a text; return the reference for the event, None for an empty text."""
     if text is None or not text.strip():
         return None
     text = text.strip()
@@ -61,7 +61,7 @@ def store_private_text(
 
 
 def _refuse_unseen(text: str, unseen: re.Pattern[str], field: str) -> None:
-    """What nobody sees in a text and what makes it read otherwise than it stands is not kept."""
+    """Refuse invisible characters and those that make a text read otherwise than stored."""
     if found := unseen.search(text):
         raise Invalid(
             f"{field} holds U+{ord(found[0]):04X}, which cannot be seen", field=field, value=ascii(text)[:60],
@@ -70,7 +70,7 @@ def _refuse_unseen(text: str, unseen: re.Pattern[str], field: str) -> None:
 
 
 def read_many(refs: Iterable[uuid.UUID | None]) -> dict[uuid.UUID, str]:
-    """Return the texts of many refs, in one query where some are not known yet; forgotten ones are absent."""
+    """Return the texts of many references in one query, without forgotten ones."""
     known = {r: recall((TEXT, r)) for r in refs if r}
     missing = [r for r, text in known.items() if text is None]
     found = dict(PrivateText.objects.filter(id__in=missing).values_list("id", "text"))
@@ -80,7 +80,7 @@ def read_many(refs: Iterable[uuid.UUID | None]) -> dict[uuid.UUID, str]:
 
 
 def store_pending() -> None:
-    """Write the texts of the open command; it calls this before it stores its events."""
+    """Write the texts of the open command; the command calls this before it stores its events."""
     rows: list[PrivateText] = list(recall_all(PENDING))
     PrivateText.objects.bulk_create(rows)
     for row in rows:
@@ -88,19 +88,19 @@ def store_pending() -> None:
 
 
 def read(one: uuid.UUID | None) -> str:
-    """The text of one ref: empty for none, a plain mark for a forgotten one."""
+    """Return the text of one reference: empty for none, a plain mark for a forgotten one."""
     return Texts([one])[one]
 
 
 def text_of(ref_field: str) -> Case:
-    """The text of a ref as a column of its row: read along with the row where every query counts."""
+    """Return an expression for the text of a reference, to read it in the query of its row."""
     text = Subquery(PrivateText.objects.filter(id=OuterRef(ref_field)).values("text"))
     none = When(**{ref_field: None}, then=Value(""))
     return Case(none, default=Coalesce(text, Value(FORGOTTEN)), output_field=TextField())
 
 
 class Texts:
-    """Texts of many rows, read at once: ``texts[ref]``."""
+    """The texts of many rows, read at once: ``texts[ref]``."""
 
     def __init__(self, refs: Iterable[uuid.UUID | None]) -> None:
         self._texts = read_many(refs)
@@ -110,7 +110,7 @@ class Texts:
 
 
 def refs_of(rows: Iterable[Any]) -> list[uuid.UUID | None]:
-    """Every private ref that the given model rows hold."""
+    """Return every private reference of these rows."""
     found: list[uuid.UUID | None] = []
     for row in rows:
         found += [getattr(row, f.attname) for f in row._meta.concrete_fields if f.attname.endswith("_ref")]

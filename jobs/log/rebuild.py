@@ -1,4 +1,4 @@
-"""The log folded anew: into the live tables, or into a scratch database to compare with them."""
+"""Rebuild the state tables from the log, or project the log into a scratch database and compare."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -14,12 +14,12 @@ from jobs.models.bases import State
 
 MOST_SHOWN = 20
 BATCH = 1000
-"""Events after which what they changed is written."""
+"""Events in a batch; the end of a batch writes what they changed."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Difference:
-    """One row that the log tells otherwise."""
+    """One row that differs between the tables and the log."""
 
     model: str
     key: int
@@ -38,12 +38,12 @@ class Difference:
 
 
 Progress = Callable[[int, int], None]
-"""Called with how many events are folded, and of how many."""
+"""A function that gets the number of projected events and the number of all events."""
 
 
 @transaction.atomic
 def rebuild(progress: Progress | None = None) -> int:
-    """Empty the state tables and fold the whole log into them under its lock; return how many events."""
+    """Empty the state tables and project the whole log into them; return the number of events."""
     head = lock_log()
     for model in reversed(state_models()):
         model._default_manager.all().delete()
@@ -54,7 +54,7 @@ def rebuild(progress: Progress | None = None) -> int:
 
 @transaction.atomic
 def compare(progress: Progress | None = None) -> list[Difference]:
-    """Fold the log into a scratch database and compare every state table, row by row."""
+    """Project the log into a scratch database and return the rows of state tables that differ."""
     head = lock_log()
     with scratch_database() as alias, transaction.atomic(using=alias):
         _fold_all(head.seq, progress)
@@ -63,7 +63,7 @@ def compare(progress: Progress | None = None) -> list[Difference]:
 
 
 def _fold_all(whole: int, progress: Progress | None) -> int:
-    """Fold every event; rows that many events change are written once for each batch."""
+    """Project every event; rows that many events change are written once for each batch."""
     count, versions = 0, Versions()
     with rows.batching() as batch:
         for event in all_events():

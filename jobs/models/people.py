@@ -125,6 +125,6 @@ class PushAddress(Kept):
 
 @read_once()
 def everybody() -> list[Person]:
-    """Return everybody who works or worked here; ``has_wishes`` and ``has_push`` say what else is kept."""
+    """Return every person who works or worked here, with ``has_wishes`` and ``has_push``."""
     wishes, pushes = (of.objects.filter(person=OuterRef("id")) for of in (ReminderPreference, PushAddress))
     return list(Person.objects.annotate(has_wishes=Exists(wishes), has_push=Exists(pushes)).order_by("id"))

@@ -53,7 +53,7 @@ def invoice_content(commission: Commission, *, due_on: date) -> dict[str, Any]:
 
 
 def price_sums(commission: Commission) -> Sums:
-    """Return the sums of the price, before any deposit; refuse where there is none."""
+    """Return the sums of the price before any deposit; refuse a commission without a price."""
     lines = lookups.price_lines(commission)
     _refuse_unless_priced(commission, lines)
     return price_of(lines).sums
@@ -62,7 +62,7 @@ def price_sums(commission: Commission) -> Sums:
 def deposit_content(
     commission: Commission, *, pct: Decimal, whole: Sums, due_on: date
 ) -> dict[str, Any] | None:
-    """Return a part of the agreed price asked beforehand, with its own tax; None where that is nothing."""
+    """Return a share of the agreed price with its own tax; None where that comes to nothing."""
     earlier = deposits_of(commission)
     parts = deposit_parts(whole, earlier, pct)
     total = sum((part.gross for part in parts.values()), ZERO)

@@ -1,4 +1,4 @@
-"""Readings of temperature and humidity: taken one by one, each kept, known already, or refused with why."""
+"""Readings of temperature and humidity: each entry is stored, already known, or refused with a reason."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
@@ -17,18 +17,18 @@ from jobs.log.outbox import ask_again
 from jobs.models import Reading
 
 ESTIMATE = "estimate waits"
-"""What the worker is asked for each place where something was measured."""
+"""The outbox message that asks for the estimates of a place with new readings."""
 MOST_AT_ONCE = 5000
 AHEAD = timedelta(minutes=5)
 COLDEST_C, HOTTEST_C = "-40", "60"
-"""What the air of a workshop may be at all: common practice, no source."""
+"""Limits of the air in a workshop [°C]: common practice, no source."""
 
 Key = tuple[str, datetime]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Refused:
-    """One entry that was not kept."""
+    """One entry that was refused."""
 
     entry: int
     detail: str
@@ -39,7 +39,7 @@ class Refused:
 
 @dataclass(kw_only=True)
 class Taken:
-    """What became of the entries of one message."""
+    """The outcome for the entries of one message."""
 
     kept: list[Reading] = field(default_factory=list)
     repeated: int = 0
@@ -50,10 +50,10 @@ class Taken:
 def take_readings(
     entries: Iterable[Mapping[str, Any] | ShopError], *, source: str, temperature_unit: str, now: datetime
 ) -> Taken:
-    """Keep what is possible and new. What the same source said before of the same moment is harmless.
+    """Store the entries that are valid and new; a repeated entry of a source is harmless.
 
-    Late readings and readings out of order are welcome. ``temperature_unit`` is what a bare number means.
-    An entry that could not be read at all comes as its refusal.
+    Late readings and readings out of order are welcome. ``temperature_unit`` is the unit of a bare number. An
+    entry that could not be parsed arrives as its refusal.
     """
     taken, read = Taken(), {}
     places = settings()["places"]
@@ -74,7 +74,7 @@ def take_readings(
 
 
 def _keep(taken: Taken, read: dict[Key, tuple[int, Reading]], source: str, now: datetime) -> None:
-    """Write what is not there; rows that another process writes meanwhile are left as they are."""
+    """Insert the new readings; rows that another process inserts meanwhile stay as they are."""
     known = _known(read, source)
     for key, (n, reading) in read.items():
         if key not in known or (known[key].voided_at and not _alike(known[key], reading)):
@@ -92,9 +92,10 @@ def _keep(taken: Taken, read: dict[Key, tuple[int, Reading]], source: str, now: 
 
 
 def _ask_for_estimates(readings: list[Reading], now: datetime) -> None:
-    """Ask the worker for the estimates of these places; whoever stores readings of one waits for another.
+    """Ask the worker for the estimates of these places.
 
-    So each takes the mean of a quarter hour of all that was stored before.
+    The request locks the message of a place. So writers of one place wait for one another, and each mean of a
+    quarter hour includes every reading stored before.
     """
     for place in sorted({reading.place for reading in readings}):
         ask_again(ESTIMATE, place, now=now)
@@ -104,11 +105,11 @@ def _known(read: dict[Key, tuple[int, Reading]], source: str) -> dict[Key, Readi
     if not read:
         return {}
     moments = [at for _, at in read]
-    places = {place for place, _ in read}  # named, so that the index of places is used
+    places = {place for place, _ in read}  # named, so that the database uses the index of places
     there = Reading.objects.filter(
         place__in=places, source=source, at__gte=min(moments), at__lte=max(moments)
     )
-    rows = sorted(there, key=lambda r: r.voided_at is None)  # of several, the one that holds
+    rows = sorted(there, key=lambda r: r.voided_at is None)  # of several readings, the valid one
     return {(r.place, r.at): r for r in rows if (r.place, r.at) in read}
 
 
@@ -116,7 +117,7 @@ def _read(entry: Mapping[str, Any], places: list[str], unit: str, now: datetime)
     place = str(entry.get("place") or places[0])
     if place not in places:
         raise Invalid("no such place", field="place", value=place[:60], allowed=", ".join(places))
-    at = (entry.get("at") or now).astimezone(UTC)  # in a zone of its own the hour that comes twice is one
+    at = (entry.get("at") or now).astimezone(UTC)  # in UTC the hour that comes twice stays two
     if at > now + AHEAD:
         raise Invalid(
             "this moment has not come yet", field="at", value=at.isoformat(), allowed="up to 5 minutes ahead"
@@ -165,7 +166,7 @@ def _refused(n: int, wrong: ShopError | CalcError) -> Refused:
 
 @transaction.atomic
 def void_reading(key: int, *, by: str, now: datetime) -> Reading:
-    """Take a bad reading out of every calculation; it stays to be seen."""
+    """Void a bad reading: it stays visible and no calculation uses it."""
     reading = Reading.objects.filter(id=key).first()
     if reading is None:
         raise NotFound("there is no such reading", field="reading", value=key)

@@ -270,7 +270,7 @@ def _lines(offer: Offer, picked: list[OfferAlternative]) -> list[Line]:
 
 
 def said_together(offer: Offer) -> list[Any]:
-    """Return the rows whose texts an acceptance needs: read at once, each later reading finds them known."""
+    """Return the rows whose texts an acceptance needs, so that one query reads them all."""
     commission = offer.commission
     rows = [commission, commission.client, profile(), offer.paper]
     return [*filter(None, rows), *lookups.offer_lines(offer), *lookups.pieces(commission)]

@@ -1,8 +1,8 @@
-"""What is told in the morning: promises at risk, clients left without news, payments, deliveries, supplies.
+"""Morning reminders: promises at risk, clients without news, payments, deliveries, supplies.
 
-What clients say is told at once: a question, a yes or a no. Each is about a subject, such as
-``commission:2026-014``, and has an occasion: the day on whose morning it is told. The same subject may give
-cause again on another day; that is another reminder.
+Clients' words are told at once: a question, a yes or a no. Each reminder has a subject, such as
+``commission:2026-014``, and an occasion, the day on whose morning it is told. The same subject may need
+another reminder on another day.
 """
 
 from collections.abc import Collection, Iterable
@@ -36,19 +36,19 @@ from jobs.models import (
 )
 
 AHEAD = timedelta(days=3)
-"""How long before a promise or a payment it is told. Common practice, no source."""
+"""Lead of reminders about a promise or a payment. Common practice, no source."""
 DAY = timedelta(days=1)
 IN_WORK = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
 TO_BE_TOLD = (*IN_WORK, Commission.Step.READY)
 CLIENT = "client:"
-"""How an actor begins who is a client."""
+"""Prefix of an actor who is a client."""
 ANSWERS = {Offer.Step.ACCEPTED: ReminderKind.SAID_YES, Offer.Step.DECLINED: ReminderKind.SAID_NO}
 UNPAID = (Commission.Step.DECLINED, Commission.Step.CANCELLED)
 
 
 @dataclass(frozen=True, kw_only=True)
 class ReminderTrigger:
-    """Something to be told on a morning."""
+    """The subject, kind and time of a reminder."""
 
     subject: str
     kind: ReminderKind
@@ -67,7 +67,7 @@ class Mornings:
         self.clock = time.fromisoformat(self.settings["morning"])
 
     def days_of(self, commission: Commission) -> int:
-        """Return after how many days without news a client is named; 0 where never."""
+        """Return after how many days without news a client is named; 0 for never."""
         own = commission.tell_days
         return int(self.settings["tell_client_days"] or 0) if own is None else own
 
@@ -75,20 +75,20 @@ class Mornings:
         return datetime.combine(day, self.clock, timezone.get_current_timezone())
 
     def after(self, moment: datetime) -> datetime:
-        """The first morning that does not come before this moment."""
+        """Return the first morning at or after this moment."""
         morning = self.of(_day(moment))
         return morning if morning >= moment else self.of(_day(moment) + DAY)
 
 
 def refresh_promises(numbers: Collection[str]) -> None:
-    """Recompute what is told of the promised days of these commissions."""
+    """Recompute the reminders about the promised days of these commissions."""
     refresh_commissions(promises=numbers)
 
 
 def refresh_commissions(
     *, promises: Collection[str] = (), invoices: Collection[str] = (), words: Collection[str] = ()
 ) -> None:
-    """Recompute what is told of promises, invoices and what clients said, of these commissions."""
+    """Recompute the reminders about promises, invoices and clients' words of these commissions."""
     commissions = lookups.commissions({*promises, *invoices, *words})
     parts = [
         _promises([c for c in commissions if c.number in promises]),
@@ -100,7 +100,7 @@ def refresh_commissions(
 
 
 Told = dict[str, list["ReminderTrigger"]]
-"""What is told of each subject; nothing of those that need not be told any more."""
+"""Triggers by subject; empty for a subject that needs no reminder any more."""
 
 
 def _promises(commissions: list[Commission]) -> Told:
@@ -133,7 +133,7 @@ def _invoices(commissions: list[Commission]) -> Told:
 
 
 def refresh_supplies(found: QuerySet[Supply]) -> None:
-    """Recompute what is told of these supplies."""
+    """Recompute the reminders about these supplies."""
     supplies = list(found)
     if not supplies:
         return
@@ -156,7 +156,10 @@ def _of_commission(
     told: datetime | None,
     mornings: Mornings,
 ) -> list[ReminderTrigger]:
-    """``ending`` is when each running wait began and when it ends at the latest."""
+    """Return the triggers of a commission.
+
+    ``ending`` holds, for each running wait, when it began and when it ends at the latest.
+    """
     at: list[tuple[ReminderKind, datetime]] = []
     promise, step = commission.promise_on, commission.step
     if promise is not None and step in IN_WORK:
@@ -178,13 +181,13 @@ def _of_commission(
 
 
 def last_told(commissions: Collection[Commission]) -> dict[int, datetime]:
-    """When the client of each last heard of it: with the newest update, before the first its last step."""
+    """Return when each client last heard of a commission: by the newest update, else by its last step."""
     updates = ClientUpdate.objects.filter(commission__in=commissions).order_by("told_at")
     return {c.id: c.step_at for c in commissions} | dict(updates.values_list("commission", "told_at"))
 
 
 def _said_by_clients(commissions: Collection[Commission]) -> Told:
-    """Return what clients asked and answered."""
+    """Return the triggers of clients' questions and answers."""
     asked = ClientQuestion.objects.filter(commission__in=commissions)
     found: Told = {}
     for key, at, settled in asked.values_list("id", "asked_at", "settled_at"):
@@ -204,7 +207,7 @@ def _said_by_clients(commissions: Collection[Commission]) -> Told:
 
 
 def _of_invoice(invoice: Invoice, mornings: Mornings) -> list[ReminderTrigger]:
-    """Once before it is due and once after."""
+    """Return one trigger before the due date and one after it."""
     ahead = mornings.after(max(mornings.of(invoice.due_on - AHEAD), invoice.paper.issued_at))
     late = mornings.of(invoice.due_on + DAY)
     return [
@@ -214,7 +217,7 @@ def _of_invoice(invoice: Invoice, mornings: Mornings) -> list[ReminderTrigger]:
 
 
 def _of_supply(supply: Supply, best: date | None, changed: datetime, mornings: Mornings) -> list[datetime]:
-    """The morning after it ran low, and the one after its last good day."""
+    """Return the morning after a supply ran low, and the one after its last good day."""
     found = {mornings.after(changed)} if supply.level in (Supply.Level.LOW, Supply.Level.EMPTY) else set()
     if best is not None and supply.level != Supply.Level.EMPTY:
         found.add(mornings.of(best + DAY))
@@ -233,7 +236,7 @@ def _waits(commissions: Collection[Commission]) -> dict[int, list[tuple[datetime
 
 
 def _put(subjects: Collection[str], causes: Iterable[ReminderTrigger]) -> None:
-    """Replace the rows of these subjects."""
+    """Replace the scheduled rows of these subjects."""
     standing, causes = ReminderDue.objects.filter(subject__in=subjects), list(causes)
     told = {cause.subject for cause in causes}
     replies: dict[tuple[Any, ...], list[ReminderReply]] = {}

@@ -1,4 +1,4 @@
-"""Which events change what is told in the morning or of clients' words, and of which subjects."""
+"""Projection of the morning reminders and of clients' words: events and the subjects they touch."""
 
 from typing import Any
 
@@ -23,13 +23,13 @@ OF_SUPPLIES = (
     "supply_added", "supply_opened", "supply_level_set", "supply_refilled", "supply_discarded", "sheet_set",
 )  # fmt: skip
 OF_ANSWERS = ("reminder_acknowledged", "reminder_snoozed")
-"""Events after which each is told otherwise."""
+"""Events that change the reminders of each group."""
 ENDS_OR_LIVES_AGAIN = (*Commission.ENDED, Commission.Step.DELIVERED)
-"""Where a commission moves to whose clients' words stand no more, or again."""
+"""Steps that stop or resume the reminders of clients' words."""
 
 
 class Touched:
-    """What of which subjects has to be told otherwise: promises, invoices, clients' words, supplies."""
+    """The subjects to recompute: promises, invoices, clients' words, supplies."""
 
     def __init__(self) -> None:
         self.promises: set[str] = set()
@@ -51,7 +51,7 @@ class Touched:
             self.supplies.add(int(name))
 
     def refresh(self) -> None:
-        """Recompute the schedule of all of it."""
+        """Recompute the schedule of these subjects."""
         refresh_commissions(promises=self.promises, invoices=self.invoices, words=self.words)
         refresh_supplies(Supply.objects.filter(id__in=self.supplies))
 
@@ -61,7 +61,7 @@ def _numbers(**found: Any) -> set[str]:
 
 
 def _may_be_late(piece: str) -> bool:
-    """Return whether waits can hold up a promise: a piece that the command does not hold may have one."""
+    """Return whether waits of this piece can delay a promise; a piece not in hand may have one."""
     known = rows.held(piece)
     return known is None or known.piece.commission.promise_on is not None
 
@@ -87,7 +87,7 @@ def _is_of_words(event: Event) -> bool:
     *(*OF_PROMISES, *OF_WAITS, *OF_MONEY, *OF_WORDS, *OF_STEPS, *OF_SUPPLIES, *OF_ANSWERS),
 )
 def project(events: list[Event]) -> None:
-    """Bring up to date what these events touched."""
+    """Recompute the reminders of the subjects that these events touch."""
     touched = Touched()
     for event in events:
         kind, data, number = event.kind, event.data, event.stream.partition(":")[2]
@@ -111,7 +111,7 @@ def project(events: list[Event]) -> None:
 
 @refills(Turn.REMINDERS)
 def refill() -> None:
-    """Drop and refill all of it."""
+    """Drop and refill the reminders of every subject."""
     ReminderDue.objects.filter(kind__in=OF_SUBJECTS).delete()
     numbers = _numbers()
     refresh_commissions(promises=numbers, invoices=numbers, words=numbers)

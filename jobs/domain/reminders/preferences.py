@@ -1,4 +1,4 @@
-"""How each person wants to be told each kind of reminder: by which channel, how early, how insistently."""
+"""Reminder preferences: by person and kind, the channels, the lead, quiet hours and repeats."""
 
 from dataclasses import dataclass, replace
 from typing import Any
@@ -11,17 +11,17 @@ from jobs.models import OF_TASKS, Channel, Person, ReminderKind, ReminderPrefere
 from jobs.models.people import everybody
 
 AT_ONCE = (ReminderKind.NOT_YET, ReminderKind.TOO_COLD)
-"""News that is due when it is known; its time says when what it is about happened."""
+"""Kinds that are due when they become known; their time is that of the event."""
 WITH_LEAD = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.CLOSES_SOON)
 LONGEST_LEAD_MIN = LONGEST_REPEAT_MIN = 24 * 60
 SHORTEST_REPEAT_MIN = 5
 MOST_REPEATS = 5
-"""Who has not answered by then will not hear the next one either."""
+"""Repeats stop here; later ones would be ignored too."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Preference:
-    """By mail, by push, so many minutes early, in quiet hours too, again every so many minutes (0: once)."""
+    """Mail, push, minutes early, allowed in quiet hours, minutes between repeats (0: no repeat)."""
 
     by_mail: bool = True
     by_push: bool = True
@@ -48,12 +48,12 @@ USUAL: dict[ReminderKind, Preference] = {
     ReminderKind.SAID_YES: Preference(),
     ReminderKind.SAID_NO: Preference(),
 }
-"""What holds until somebody says otherwise; the screen always shows it."""
+"""Preferences of a person who set none; the screen always shows a reminder."""
 FOR_OWNERS = (ReminderKind.PAYMENT, ReminderKind.SAID_YES, ReminderKind.SAID_NO)
 
 
 class RecipientDirectory:
-    """Everybody who is told things, with their wishes, read at once."""
+    """Every recipient of reminders with their preferences, read at once."""
 
     def __init__(self) -> None:
         self.people = [person for person in everybody() if person.is_active]
@@ -75,7 +75,7 @@ class RecipientDirectory:
 
 @read_once()
 def audience() -> RecipientDirectory:
-    """Return everybody who is told things."""
+    """Return every recipient of reminders."""
     return RecipientDirectory()
 
 
@@ -85,14 +85,17 @@ def _effective(person: Person, kind: ReminderKind, kept: ReminderPreference | No
 
 
 def _may_wake(person: Person, kind: ReminderKind, wish: Preference) -> bool:
-    """Rags and dust always may; for closing windows the person's own setting is the only one."""
+    """Return whether a kind may disturb quiet hours.
+
+    Rags and dust always may. For closing windows the person's own setting decides alone.
+    """
     return kind in OF_TASKS or (
         person.wake_for_closing if kind == ReminderKind.CLOSES_SOON else wish.may_wake
     )
 
 
 def wishes_of(person: Person) -> dict[ReminderKind, Preference]:
-    """Every kind that concerns this person, as it stands for them."""
+    """Return the preferences of this person for every kind that concerns them."""
     kept = {w.kind: w for w in person.wishes.all()}
     kinds = [k for k in USUAL if person.is_owner or k not in FOR_OWNERS]
     return {kind: _effective(person, kind, kept.get(kind)) for kind in kinds}
@@ -100,8 +103,8 @@ def wishes_of(person: Person) -> dict[ReminderKind, Preference]:
 
 @transaction.atomic
 def set_wishes(person: Person, wishes: dict[str, dict[str, Any]]) -> None:
-    """Change how some kinds are told to a person; what is not given stays. Reminders follow at once."""
-    from jobs.domain.workshop.accounts import change_person  # it refills the schedule, which reads wishes
+    """Set a person's preferences for some kinds; fields not given stay. Reminders follow at once."""
+    from jobs.domain.workshop.accounts import change_person  # its refill reads preferences
 
     present = wishes_of(person)
     for kind, changes in wishes.items():

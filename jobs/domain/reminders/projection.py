@@ -1,4 +1,4 @@
-"""What is computed from state and kept for speed: wait estimates and the reminder schedule."""
+"""Projections computed from state and kept for speed: wait estimates and the reminder schedule."""
 
 from collections import defaultdict
 from collections.abc import Collection
@@ -44,7 +44,7 @@ STAGES = Prefetch(
     "stage",
     Stage.objects.only("spec", *(f"piece__{each}" for each in OF_PIECE)).select_related("piece__commission"),
 )
-"""What the clock reads of the stages of many waits, each once; not what was computed for their pieces."""
+"""The columns of stages that the estimates need, without the results of their pieces."""
 OF_ONE_WAIT = (
     "wait_started", "wait_changed", "wait_start_corrected", "wait_finished", "reminder_acknowledged",
     "reminder_snoozed",
@@ -54,21 +54,21 @@ OF_STAGES = ("stage_put_back", "stage_reopened")
 OF_PIECES = ("stage_redone", "route_changed", "piece_changed")
 """Events after which waits of a piece are void, hold something else or depend on another thickness."""
 STOPS_OR_STARTS = ("commission_moved", "acceptance_taken_back", "offer_declined", "offer_issued")
-"""Events after which the stages of a commission may be told of no more, or again."""
+"""Events that stop or resume the reminders of a commission's stages."""
 OF_BOARDS = (
     "board_changed", "board_moisture_read", "board_moisture_voided", "board_reserved", "board_released",
     "board_used", "board_written_off",
 )  # fmt: skip
-"""Events after which other meter readings count for a piece."""
+"""Events that change which moisture readings count for a piece."""
 OF_TASKS = ("task_opened", "task_moved", "task_settled", "task_snoozed")
 ESTIMATED = [field.name for field in fields(Estimate)]
 CLOSING_LEAD = timedelta(minutes=15)
-"""How long before a window closes the louder reminder comes; a quarter of a shorter window."""
+"""Lead of the reminder before a window closes; a quarter of a shorter window."""
 
 
 @projects(Turn.ESTIMATES, *OF_ONE_WAIT, *OF_STAGES, *OF_PIECES, *STOPS_OR_STARTS, *OF_BOARDS)
 def project_waits(events: list[Event]) -> None:
-    """Bring estimates and reminders of the waits up to date that these events touched."""
+    """Update estimates and reminders of the waits that these events touch."""
     keys = {_wait_of(event) for event in events if event.kind in OF_ONE_WAIT} - {None}
     begun = {row_key(event.seq) for event in events if event.kind == "wait_started"}
     others = [event for event in events if event.kind not in OF_ONE_WAIT]
@@ -103,13 +103,13 @@ def _in_hand(events: list[Event]) -> list[Wait] | None:
 
 
 def _pieces_of(commission: str) -> list[str]:
-    """Return the numbers of the pieces of a commission; of one that is not in hand an unknown one."""
+    """Return the numbers of a commission's pieces; a single empty number where it is not in hand."""
     known = rows.commissions(commission)
     return [piece.number for piece in lookups.pieces(known[0])] if known else [""]
 
 
 def _touched(events: list[Event], keys: set[int]) -> Q | None:
-    """Return which waits these events touch, besides those of these keys; None where there are none."""
+    """Return a filter for the waits that these events touch, these keys included; None where none."""
     found = [Q(id__in=keys)] if keys else []
     pieces, commissions, boards = set(), set(), set()
     for event in events:
@@ -133,7 +133,7 @@ def _touched(events: list[Event], keys: set[int]) -> Q | None:
 
 @projects(Turn.ESTIMATES, *OF_TASKS)
 def project_tasks(events: list[Event]) -> None:
-    """Bring the reminders of the safety tasks up to date that these events touched."""
+    """Update the reminders of the safety tasks that these events touch."""
     keys = {row_key(e.seq) if e.kind == "task_opened" else e.data["task"] for e in events}
     refresh_tasks(SafetyTask.objects.filter(id__in=keys))
 
@@ -149,7 +149,7 @@ def refill() -> None:
 
 
 def _follow(running: list[Wait], touched: set[int], begun: Collection[int]) -> None:
-    """Estimate those that run; nothing is said any more of the others that were touched."""
+    """Estimate the running waits; delete estimates and reminders of the other touched waits."""
     over = touched - {wait.id for wait in running} - set(begun)
     if over:
         WaitEstimate.objects.filter(wait_id__in=over).delete()
@@ -158,9 +158,10 @@ def _follow(running: list[Wait], touched: set[int], begun: Collection[int]) -> N
 
 
 def estimate_clocked() -> None:
-    """Estimate the running waits that rest on the air: on a product, or on stock that settles.
+    """Estimate the running waits that depend on the air: by a product, or by settling stock.
 
-    Estimating takes a while, so it is done before the log is locked, and again only if the log went on.
+    Estimating takes a while, so it happens before the log is locked. It is repeated under the lock only if
+    the log grew meanwhile.
     """
     with remembering():
         seq, waits = head_seq(), _clocked()
@@ -179,9 +180,9 @@ def _clocked() -> list[Wait]:
 
 
 def _estimate(running: list[Wait], begun: Collection[int] = ()) -> None:
-    """Write estimate and schedule of running waits.
+    """Write estimates and schedule of running waits.
 
-    Of those that were ``begun`` just now nothing stands yet, and nobody has been told of them.
+    Waits that were just ``begun`` have no rows yet, and nobody was told of them.
     """
     before = {wait.id for wait in running if wait.id not in begun}
     _write(_estimates(running, changed=before), before)
@@ -195,14 +196,17 @@ def _estimates(waits: list[Wait], changed: Collection[int] | None = None) -> lis
 
 
 def _write(estimates: list[WaitEstimate], before: Collection[int]) -> list[Wait]:
-    """Write estimates and their schedule, where ``before`` stood some; return the waits that changed."""
+    """Write estimates and their schedule; return the waits whose estimate changed.
+
+    ``before`` holds the waits that may have rows already.
+    """
     keys = list(before)
     replace_schedule(ReminderDue.objects.filter(wait_id__in=keys), _schedule(estimates, keys))
     return [each.wait for each in _kept(estimates, keys)]
 
 
 def _kept(estimates: list[WaitEstimate], keys: list[int]) -> list[WaitEstimate]:
-    """Write the estimates that are new or say something else than before, and only those; which they are."""
+    """Write the estimates that are new or changed, and only those; return them."""
     said = WaitEstimate.objects.filter(wait_id__in=keys).values_list("wait_id", *ESTIMATED)
     before = {key: tuple(rest) for key, *rest in said}
     other = [e for e in estimates if before.get(e.wait_id) != tuple(getattr(e, f) for f in ESTIMATED)]
@@ -212,7 +216,7 @@ def _kept(estimates: list[WaitEstimate], keys: list[int]) -> list[WaitEstimate]:
 
 
 def _schedule(estimates: list[WaitEstimate], keys: list[int]) -> list[ReminderDue]:
-    """What is told of these waits to whom, and when."""
+    """Return the reminders of these waits, by person and time."""
     hearers, told, due = audience(), Told.before(keys), []
     replies: dict[tuple[int | None, str, str], list[ReminderReply]] = defaultdict(list)
     for reply in ReminderReply.objects.filter(wait_id__in=keys).order_by("id"):
@@ -253,7 +257,7 @@ def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
 
 
 def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:
-    """What is told about a wait, and when."""
+    """Return the kinds of reminder of a wait, each with its time."""
     found = []
     if (estimate.suspect or estimate.cold_at) and estimate.known_until:
         seen = estimate.known_until - timedelta(seconds=STEP_S)
@@ -271,7 +275,10 @@ def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:
 
 
 def closing_soon(estimate: WaitEstimate) -> datetime | None:
-    """When a window calls for haste; never where it may have closed before it surely opened."""
+    """Return when a window is about to close.
+
+    Return None where it may close before it certainly opens.
+    """
     if estimate.closes_at <= estimate.ready_at:
         return None
     return estimate.closes_at - min(CLOSING_LEAD, (estimate.closes_at - estimate.ready_at) / 4)

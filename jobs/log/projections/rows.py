@@ -1,6 +1,6 @@
-"""The rows of pieces' routes: read once in a request and afresh in a command, and changed by its events.
+"""The rows of pieces' routes: read once in a request, afresh in a command, and changed by its events.
 
-Outside of both every reading asks the database. What a command held serves the answer to its request.
+Outside both, every read asks the database. After a command, its rows serve the answer to its request.
 """
 
 from collections import defaultdict
@@ -28,18 +28,18 @@ class Laid:
         return next((stage for stage in self.stages if stage.key == key), None)
 
     def begin(self, wait: Wait) -> None:
-        """Count a new wait among those that run."""
+        """Add a new wait to the running ones."""
         wait._state.fields_cache["estimate"] = None
         self.waits.append(wait)
         self.waits.sort(key=lambda each: (each.since, each.id))
 
     def end(self, *ended: int) -> None:
-        """Take these waits from those that run."""
+        """Remove these waits from the running ones."""
         self.waits[:] = [wait for wait in self.waits if wait.id not in ended]
 
 
 def lay(pieces: Collection[Piece]) -> list[Laid]:
-    """Return the routes of pieces as they stand, those in hand as they are there: two queries at most."""
+    """Return the routes of pieces, from memory where held; two queries at most for the others."""
     found = {piece.id: held(piece.number) for piece in pieces}
     missing = {piece.id: piece for piece in pieces if found[piece.id] is None}
     read = {key: Laid(piece=piece, stages=[], waits=[]) for key, piece in missing.items()}
@@ -58,13 +58,13 @@ def lay(pieces: Collection[Piece]) -> list[Laid]:
 
 
 def held(number: str) -> Laid | None:
-    """Return the route of a piece that this command, or else this request, has read."""
+    """Return the route of a piece that this command or request has read; None where it has not."""
     found: Laid | None = recall((LAID, number))
     return found
 
 
 def stages_of(numbers: Collection[str]) -> list[Stage]:
-    """Return the stages of pieces by their numbers, those in hand as they are there."""
+    """Return the stages of pieces by their numbers, from memory where held."""
     known = [each for number in numbers if (each := held(number))]
     missing = set(numbers) - {each.piece.number for each in known}
     found = Stage.objects.filter(piece__number__in=missing).select_related("piece")
@@ -83,13 +83,13 @@ def know(commission: Commission) -> None:
 
 
 def know_offer(offer: Offer) -> None:
-    """Let the answer to an offer change this row of it too."""
+    """Let the events of the open command change this row of an offer too."""
     if is_command():
         hold((OFFER, offer.number, offer.version), offer)
 
 
 def decide_offer(number: str, version: int, **fields: Any) -> None:
-    """Write how a version of an offer was decided."""
+    """Write the decision on a version of an offer."""
     Offer.objects.filter(number=number, version=version).update(**fields)
     if known := recall((OFFER, number, version)):
         vars(known).update(fields)
@@ -108,7 +108,7 @@ def commission_id(number: str) -> int:
 
 
 def change_commission(number: str, **fields: Any) -> None:
-    """Write these fields of a commission: within a command together with all others, at its end."""
+    """Write these fields of a commission; a command writes them together with all others, at its end."""
     for known in commissions(number):
         vars(known).update(fields)
     if is_command():
@@ -118,14 +118,14 @@ def change_commission(number: str, **fields: Any) -> None:
 
 
 def write_commissions() -> None:
-    """Write what the open command changed of commissions: at its end, or before one is read again."""
+    """Write the changes of commissions of the open command: at its end, or before another read."""
     for number, fields in list(recall_all(CHANGED)):
         Commission.objects.filter(number=number).update(**fields)
         drop((CHANGED, number))
 
 
 def release(event: Event) -> None:
-    """Let go of the route that an event changed; of all, and of commissions, where it names no piece."""
+    """Drop the route that an event changed, or all routes where it names no piece."""
     if open_batch := batch():
         open_batch.write()
     number = event.data.get("piece")
@@ -138,7 +138,7 @@ def release(event: Event) -> None:
 
 
 class Batch:
-    """Stages that a rebuild changes: each read once and written once for many events."""
+    """Stages that a rebuild changes: each is read once and written once for many events."""
 
     def __init__(self) -> None:
         self._stages: dict[tuple[str, str], Stage] = {}
@@ -156,7 +156,7 @@ class Batch:
         return found
 
     def change(self, row: Stage, fields: Collection[str]) -> None:
-        """Note what was changed of a row that was read here; of another write it."""
+        """Note a change of a row that this batch read; write that of any other row."""
         if self._by_id.get(row.id) is row:
             self._changed[row.id] |= set(fields)
         else:
@@ -166,11 +166,11 @@ class Batch:
         return row.id not in self._without_waits
 
     def note_waits(self, row: Stage, *, any_left: bool) -> None:
-        """Note that a wait began, or that all are void."""
+        """Note whether a stage has waits that are not void."""
         (self._without_waits.discard if any_left else self._without_waits.add)(row.id)
 
     def write(self) -> None:
-        """Write what was changed, and begin again with nothing."""
+        """Write the noted changes and start again with none."""
         for row in self._stages.values():
             if names := self._changed.get(row.id):
                 row.save(update_fields=names)
@@ -183,7 +183,7 @@ _batch: ContextVar[Batch | None] = ContextVar("batch", default=None)
 
 @contextmanager
 def batching() -> Iterator[Batch]:
-    """Collect the changes of stages; whoever opens it writes them from time to time."""
+    """Open a batch of changed stages; its user writes the batch from time to time."""
     batch = Batch()
     token = _batch.set(batch)
     try:
@@ -199,7 +199,7 @@ def batch() -> Batch | None:
 
 
 def stage(number: str, key: str) -> Stage:
-    """Return the row of a stage, to be changed by an event."""
+    """Return the row of a stage that an event is about to change."""
     if open_batch := batch():
         return open_batch.stage(number, key)
     known = held(number)
@@ -208,7 +208,7 @@ def stage(number: str, key: str) -> Stage:
 
 
 def change(row: Stage, **fields: Any) -> None:
-    """Write these fields of a row, and nothing else of it."""
+    """Write these fields of a row and no others."""
     for name, value in fields.items():
         setattr(row, name, value)
     if open_batch := batch():

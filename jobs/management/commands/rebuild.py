@@ -26,6 +26,6 @@ class Command(BaseCommand):
         self.stdout.write("every state table is what the log says")
 
     def progress(self, count: int, whole: int) -> None:
-        """Say how far it is, in place of what was said before."""
+        """Show the progress in place of the earlier one."""
         self.stderr.write(f"\r{count} of {whole} events", ending="" if count + BATCH <= whole else "\n")
         self.stderr.flush()
