@@ -1,8 +1,7 @@
 """Figures and texts as printed on paper."""
 
 import pytest
-
-from jobs.documents.wording import clean, day, inches, millimetres, money, number, percent
+from jobs.documents.kit.wording import clean, day, inches, millimetres, money, number, percent
 
 
 @pytest.mark.parametrize(
