@@ -13,7 +13,7 @@ wood        dew point, equilibrium moisture, movement, settling, stiffness, weig
 lumber      board feet, rough thicknesses, strips of a top, boards to buy
 curing      hardening of joints and coats over any air: laws, rates, ages, series of air
 joints      slots for biscuits, dowels and loose tenons, clear of recesses
-gluing      amount of glue, stages of a glue-up, clamps and pressure
+glue_up     amount of glue, stages of a glue-up, clamps and pressure
 finish      films, amounts, cans and calendar of coats, layers, sanding
 handling    limits of lifting, teams, turns of a top, doors and stairs on its way
 structure   sag, stiffening channels, fixing to a base, breadboard ends

@@ -16,10 +16,10 @@ from calcs.examples import EXAMPLES
 from calcs.finish.finish_job import finishing
 from calcs.finish.finish_job_inputs import FinishJob
 from calcs.finish.sanding import SandTop, sanding
-from calcs.gluing.clamping import clamping
-from calcs.gluing.clamping_inputs import Panel
-from calcs.gluing.gluing import gluing
-from calcs.gluing.gluing_inputs import GlueLines
+from calcs.glue_up.clamping import clamping
+from calcs.glue_up.clamping_inputs import Panel
+from calcs.glue_up.gluing import gluing
+from calcs.glue_up.gluing_inputs import GlueLines
 from calcs.handling.access import access
 from calcs.handling.access_inputs import WayIn
 from calcs.handling.flips import TurnOver, flips

@@ -2,7 +2,7 @@
 
 CALCS = (
     "calcs.tables", "calcs.kit", "calcs.materials", "calcs.asking", "calcs.wood", "calcs.lumber",
-    "calcs.curing", "calcs.joints", "calcs.joints.gluing", "calcs.finish", "calcs.handling",
+    "calcs.curing", "calcs.joints", "calcs.glue_up", "calcs.finish", "calcs.handling",
     "calcs.structure", "calcs.money", "calcs.drawing", "calcs",
 )  # fmt: skip
 DOMAIN = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from calcs.gluing.clamping import ClampAt
+from calcs.glue_up.clamping import ClampAt
 from calcs.joints.joinery import Joinery
 from calcs.joints.recesses import Recess
 from calcs.kit.typed import out_of_range

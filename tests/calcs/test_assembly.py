@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.gluing.assembly import assembly_time
+from calcs.glue_up.assembly import assembly_time
 from calcs.kit.errors import OutOfRange
 from calcs.materials.product_sheets import glue_classes
 

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.gluing.clamping import CAUL_SPACING, clamping, positions
-from calcs.gluing.clamping_inputs import Clamps, Panel
-from calcs.gluing.pressure import KPA_PER_PSI, N_PER_LBF
+from calcs.glue_up.clamping import CAUL_SPACING, clamping, positions
+from calcs.glue_up.clamping_inputs import Clamps, Panel
+from calcs.glue_up.pressure import KPA_PER_PSI, N_PER_LBF
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import glue_classes

@@ -30,7 +30,7 @@ FORMULAS = [
         ),
         "curing": ("age", "curing", "hardening", "laws", "points", "rates", "series", "series_ages"),
         "joints": ("joinery", "slot_clearance", "spacing"),
-        "gluing": (
+        "glue_up": (
             "assembly", "clamp_choice", "clamping", "glue_stages", "gluing", "pressure", "spread", "staging",
         ),
         "finish": ("cans", "films", "finish_job", "finishing", "grits", "sanding"),

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calcs.drawing import Marked, draw, signs
-from calcs.gluing.clamping import ClampAt
+from calcs.glue_up.clamping import ClampAt
 from calcs.joints.joinery import slots
 from calcs.joints.recesses import Recess
 from calcs.joints.slot_plan import plan_for

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.gluing.gluing import gluing
-from calcs.gluing.gluing_inputs import GlueLines
+from calcs.glue_up.gluing import gluing
+from calcs.glue_up.gluing_inputs import GlueLines
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import glue_classes

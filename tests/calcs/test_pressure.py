@@ -2,7 +2,7 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.gluing.pressure import CLAMP_KINDS, KPA_PER_PSI, clamp_force, wanted
+from calcs.glue_up.pressure import CLAMP_KINDS, KPA_PER_PSI, clamp_force, wanted
 from calcs.kit.errors import Unknown
 from calcs.materials.product_sheets import glue_classes
 from tests.published.printed import rows

@@ -5,7 +5,7 @@ from time import process_time
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calcs.gluing.staging import fewest, least_width
+from calcs.glue_up.staging import fewest, least_width
 
 WIDTHS = st.lists(st.integers(1, 9), min_size=2, max_size=8).map(tuple)
 AT_ONCE = st.integers(1, 4)

@@ -9,8 +9,8 @@ from fractions import Fraction
 
 import pytest
 
-from calcs.gluing.gluing import gluing
-from calcs.gluing.gluing_inputs import GlueLines
+from calcs.glue_up.gluing import gluing
+from calcs.glue_up.gluing_inputs import GlueLines
 from calcs.kit.units import inches
 from calcs.materials.product_sheets import glue_classes
 from tests.published.printed import rows

@@ -7,9 +7,9 @@ from decimal import Decimal
 
 import pytest
 
-from calcs.gluing.clamping import clamping
-from calcs.gluing.clamping_inputs import Panel
-from calcs.gluing.pressure import KPA_PER_PSI, wanted
+from calcs.glue_up.clamping import clamping
+from calcs.glue_up.clamping_inputs import Panel
+from calcs.glue_up.pressure import KPA_PER_PSI, wanted
 from calcs.kit.units import inches, to_inches
 from calcs.materials.product_sheets import glue_classes
 from calcs.wood.settling import settling

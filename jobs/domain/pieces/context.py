@@ -6,7 +6,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any, TypeVar
 
-from calcs.gluing.clamping_inputs import Clamps
+from calcs.glue_up.clamping_inputs import Clamps
 from calcs.kit.errors import CalcError
 from calcs.lumber.layout import Layout, StripLayout, strips
 from calcs.structure.stiffening import Stiffening, stiffening

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from calcs.drawing import Marked, draw
-from calcs.gluing.clamping import ClampAt
+from calcs.glue_up.clamping import ClampAt
 from calcs.joints.joinery import Edged, Joinery
 from calcs.joints.recesses import Recess
 from calcs.kit.errors import CalcError

@@ -5,10 +5,10 @@ from functools import partial
 from typing import Any
 
 from calcs.curing.curing import GlueUp, glue_times
-from calcs.gluing.clamping import clamping
-from calcs.gluing.clamping_inputs import Panel
-from calcs.gluing.gluing import gluing
-from calcs.gluing.gluing_inputs import GlueLines
+from calcs.glue_up.clamping import clamping
+from calcs.glue_up.clamping_inputs import Panel
+from calcs.glue_up.gluing import gluing
+from calcs.glue_up.gluing_inputs import GlueLines
 from calcs.joints.joiners import NAMES, joiner
 from calcs.joints.joinery import slots
 from calcs.joints.slot_plan import SlotPlan, plan_for

@@ -48,7 +48,7 @@ LENGTHS: dict[str, tuple[int, int]] = {
     "planer_width": (inches(4), inches(80)),
     "jointer_width": (inches(4), inches(80)),
 }
-"""Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.gluing`."""
+"""Width of the machines that sub-assemblies go through, least and most [1/8 µm]; as in `calcs.glue_up`."""
 MOST_PLACES = 12
 PRICED = ("price_per_board_foot", "disc_price", "hourly_rate")
 WHOLE = ("keep_papers_years", "tell_client_days", "invoice_due_days", "quote_valid_days", "people_at_hand")

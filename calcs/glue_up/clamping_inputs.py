@@ -8,7 +8,7 @@ from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Number, Product, Whole, Wood
 from calcs.asking.inputs import Rows, check
-from calcs.gluing.pressure import CLAMP_KINDS
+from calcs.glue_up.pressure import CLAMP_KINDS
 from calcs.kit.errors import Unreadable
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
@@ -22,7 +22,7 @@ class Clamps:
     Parameters
     ----------
     kind : str
-        One of `calcs.gluing.pressure.CLAMP_KINDS`.
+        One of `calcs.glue_up.pressure.CLAMP_KINDS`.
     reach_len : int
         Reach [1/8 µm].
     owned, held : int

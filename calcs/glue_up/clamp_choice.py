@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calcs.gluing.clamping_inputs import Clamps, Panel
-from calcs.gluing.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
+from calcs.glue_up.clamping_inputs import Clamps, Panel
+from calcs.glue_up.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
 
 
 @dataclass(frozen=True, kw_only=True)

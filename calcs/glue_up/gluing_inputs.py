@@ -18,7 +18,7 @@ from calcs.asking.field_types import (
     Whole,
 )
 from calcs.asking.inputs import check
-from calcs.gluing.assembly import REF_RH_PCT
+from calcs.glue_up.assembly import REF_RH_PCT
 from calcs.kit.units import inches
 from calcs.lumber.layout import MOST_STRIPS
 from calcs.materials.product_sheets import Glue

@@ -16,9 +16,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from calcs.gluing.clamp_choice import Used, achieved_kpa, choose_clamps, pressure_for
-from calcs.gluing.clamping_inputs import Panel
-from calcs.gluing.pressure import Wanted, clamp_force
+from calcs.glue_up.clamp_choice import Used, achieved_kpa, choose_clamps, pressure_for
+from calcs.glue_up.clamping_inputs import Panel
+from calcs.glue_up.pressure import Wanted, clamp_force
 from calcs.kit.rounding import half_up, places, up
 from calcs.kit.units import UNITS_PER_MM, both_units, inches
 from calcs.tables import PRACTICE

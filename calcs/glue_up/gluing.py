@@ -17,8 +17,8 @@ from fractions import Fraction
 
 from calcs.curing.curing import GlueTimes, GlueUp, glue_times
 from calcs.curing.product_words import caution_sources, cautions
-from calcs.gluing.assembly import Assembly, assembly_time
-from calcs.gluing.glue_stages import (
+from calcs.glue_up.assembly import Assembly, assembly_time
+from calcs.glue_up.glue_stages import (
     RESERVE,
     GlueStage,
     clamp_places,
@@ -29,9 +29,9 @@ from calcs.gluing.glue_stages import (
     plan_within_machines,
     stage_of,
 )
-from calcs.gluing.gluing_inputs import GlueLines
-from calcs.gluing.spread import spread_sources
-from calcs.gluing.staging import Clamping
+from calcs.glue_up.gluing_inputs import GlueLines
+from calcs.glue_up.spread import spread_sources
+from calcs.glue_up.staging import Clamping
 from calcs.kit.rounding import places, up
 from calcs.kit.units import both_units, inches
 from calcs.tables import PRACTICE
@@ -113,8 +113,8 @@ def gluing(top: GlueLines) -> Gluing:
     Glue = area x spread x faces + slots x glue of a slot, and what is to spare.
     Joints of one stage count one by one, so a stage takes its number of joints times the pace. Until the last
     is closed at most 70 % of the open time may pass; until the clamps are tight, the closed time.
-    The stages are exact (see `calcs.gluing.staging.fewest`). Pace and reserve are common practice: the shop's
-    own dry fit is better.
+    The stages are exact (see `calcs.glue_up.staging.fewest`). Pace and reserve are common practice.
+    The shop's own dry fit is better.
 
     References
     ----------

@@ -17,11 +17,11 @@ from decimal import Decimal
 from fractions import Fraction
 
 from calcs.asking.figure_wording import format_time
-from calcs.gluing.assembly import Assembly
-from calcs.gluing.clamping import positions
-from calcs.gluing.gluing_inputs import GlueLines
-from calcs.gluing.spread import density_g_ml, glue_grams
-from calcs.gluing.staging import Clamping, fewest, least_width
+from calcs.glue_up.assembly import Assembly
+from calcs.glue_up.clamping import positions
+from calcs.glue_up.gluing_inputs import GlueLines
+from calcs.glue_up.spread import density_g_ml, glue_grams
+from calcs.glue_up.staging import Clamping, fewest, least_width
 from calcs.kit.amounts import format_duration, format_work, whole_minutes
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places, up
@@ -216,7 +216,7 @@ def grams_of(top: GlueLines) -> Fraction:
     Notes
     -----
     Area of the joints = length x thickness x (strips - 1). The amount is that of
-    `calcs.gluing.spread.glue_grams`.
+    `calcs.glue_up.spread.glue_grams`.
     """
     area = Fraction(top.length_len * top.thickness_len * (len(top.strips_len) - 1), _PER_M2)
     used = glue_grams(top.glue, area_m2=area, faces=top.faces, slots=top.slots, per_slot_ml=top.per_slot_ml)
