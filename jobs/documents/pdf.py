@@ -9,7 +9,7 @@ from typing import Any
 
 from jobs.core.errors import ShopError
 from jobs.documents import faces
-from jobs.documents.kit.identify import ACCESSIBLE, FILE_NAME, INVOICE_DATA, identified
+from jobs.documents.identify import ACCESSIBLE, FILE_NAME, INVOICE_DATA, identified
 
 LOOK = Path(__file__).parent / "paper.css"
 SCHEME = "shop-font:"

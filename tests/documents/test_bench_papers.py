@@ -5,12 +5,12 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from jobs.documents.kit.qr import code
 from weasyprint.urls import URLFetcher
 
 from jobs.core.errors import AlreadyDone, NotYet
 from jobs.documents import pdf
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
+from jobs.documents.qr import code
 from jobs.documents.render import draft, render
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 from fontTools.ttLib import TTFont
-from jobs.documents.kit.faces import _INVISIBLE, CHARACTERS, FACES, FOLDER, bounds_of_fonts, drawable
-from jobs.documents.kit.pdf import CannotRender, to_pdf
 from weasyprint.urls import URLFetcher
 
 from jobs.documents import pdf
 from jobs.documents.checklist import checklist_html
+from jobs.documents.faces import _INVISIBLE, CHARACTERS, FACES, FOLDER, bounds_of_fonts, drawable
 from jobs.documents.invoice import invoice_html
+from jobs.documents.pdf import CannotRender, to_pdf
 from tests.documents.reading import fonts, pages, pictures, reader, words
 from tests.documents.samples import LETTERHEAD, a_checklist, an_invoice
 from tests.needs import needs

@@ -14,12 +14,12 @@ from typing import Any
 import psutil
 import pytest
 from django.conf import settings
-from jobs.documents.kit.cii import data_of
-from jobs.documents.kit.pdf import CannotRender, to_pdf
-from jobs.documents.kit.press import Press, serve
 
 from jobs.documents import press as module
+from jobs.documents.cii import data_of
 from jobs.documents.invoice import invoice_html
+from jobs.documents.pdf import CannotRender, to_pdf
+from jobs.documents.press import Press, serve
 from tests.documents.samples import an_invoice
 from tests.launch.running import eventually
 from tests.needs import needs

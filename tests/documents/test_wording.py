@@ -1,7 +1,8 @@
 """Figures and texts as printed on paper."""
 
 import pytest
-from jobs.documents.kit.wording import clean, day, inches, millimetres, money, number, percent
+
+from jobs.documents.wording import clean, day, inches, millimetres, money, number, percent
 
 
 @pytest.mark.parametrize(

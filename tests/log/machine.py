@@ -6,7 +6,6 @@ from typing import Any
 
 from hypothesis import strategies as st
 from hypothesis.stateful import initialize, precondition, rule
-from jobs.domain.waits.route import RouteState
 
 from jobs.core.errors import ClockAhead, Forbidden, KeyReused, Stale
 from jobs.domain.billing.invoice_commands import issue_invoice
@@ -18,6 +17,7 @@ from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.papers.issuing import record_rendering, withdraw_paper
 from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
+from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
 from jobs.domain.workshop.commands import set_sheet, set_shop
 from jobs.models import (

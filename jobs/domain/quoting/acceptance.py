@@ -24,7 +24,7 @@ from jobs.domain.quoting.offer_content import agreed_lines, difference, offer_co
 from jobs.domain.quoting.proposals import FINISH, WHATS
 from jobs.domain.quoting.quotes import expire, refuse_if_not_open_to
 from jobs.domain.settings import profile
-from jobs.domain.waits.waits import start_passive_stages
+from jobs.domain.stages.waits import start_passive_stages
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.log.private_texts import Texts, read, refs_of, store_private_text
 from jobs.models import Commission, Offer, OfferAlternative
