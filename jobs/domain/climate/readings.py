@@ -94,8 +94,8 @@ def _keep(taken: Taken, read: dict[Key, tuple[int, Reading]], source: str, now: 
 def _ask_for_estimates(readings: list[Reading], now: datetime) -> None:
     """Ask the worker for the estimates of these places.
 
-    The request locks the message of a place. So writers of one place wait for one another, and each mean of a
-    quarter hour includes every reading stored before.
+    The request locks the message of a place, so writers of one place wait for one another. Each mean of a
+    quarter hour then includes every reading stored before.
     """
     for place in sorted({reading.place for reading in readings}):
         ask_again(ESTIMATE, place, now=now)
