@@ -143,3 +143,9 @@ def test_each_setting_is_assigned_once():
     count = Counter(name for statement in module.body for name in names_assigned(statement))
     assert {"DEBUG", "EMAIL_HOST", "CELERY_TIMEZONE"} <= set(count)
     assert [name for name, times in count.items() if times > 1] == []
+
+
+@pytest.mark.parametrize("folder", sorted({path.parent for path in HOUSE.values()}), ids=str)
+def test_a_folder_can_be_taken_in_at_a_glance(folder: Path):
+    files = [file.name for file in folder.glob("*.py") if file.name != "__init__.py"]
+    assert len(files) <= MOST_ENTRIES, sorted(files)
