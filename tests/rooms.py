@@ -2,17 +2,21 @@
 
 CALCS = (
     "calcs.tables", "calcs.kit", "calcs.materials", "calcs.asking", "calcs.wood", "calcs.lumber",
+<<<<<<< HEAD
     "calcs.curing", "calcs.joints", "calcs.glue_up", "calcs.finish", "calcs.handling",
+=======
+    "calcs.curing", "calcs.joints", "calcs.gluing", "calcs.finish", "calcs.handling",
+>>>>>>> 9893ae5 (Give waits a room, and what all papers use a kit)
     "calcs.structure", "calcs.money", "calcs.drawing", "calcs",
 )  # fmt: skip
 DOMAIN = (
     "settings", "lookups", "checks", "gate_rules", "lifecycle", "stock", "climate", "papers", "routes",
-    "pieces", "stages", "notes", "commissions", "billing", "quoting", "workshop", "clients", "reminders",
-    "overviews",
+    "pieces", "waits", "stages", "notes", "commissions", "billing", "quoting", "workshop", "clients",
+    "reminders", "overviews",
 )  # fmt: skip
 ROOMS = (
     *CALCS, "jobs.core", "jobs.models", "jobs.log.projections", "jobs.log",
     *(f"jobs.domain.{room}" for room in DOMAIN),
-    "jobs.documents", "jobs.worker", "jobs.api.kit", "jobs.api", "jobs.web.kit", "jobs.web",
-    "jobs.management", "jobs.apps",
+    "jobs.documents.kit", "jobs.documents", "jobs.worker", "jobs.api.kit", "jobs.api", "jobs.web.kit",
+    "jobs.web", "jobs.management", "jobs.apps",
 )  # fmt: skip

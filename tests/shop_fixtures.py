@@ -22,8 +22,8 @@ from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.lifecycle import move
 from jobs.domain.reminders.projection import estimate_clocked
 from jobs.domain.stages.commands import finish_stage, start_stage
-from jobs.domain.stages.route import RouteState
-from jobs.domain.stages.waits import start_passive_stages
+from jobs.domain.waits.route import RouteState
+from jobs.domain.waits.waits import start_passive_stages
 from jobs.domain.workshop.accounts import add_person
 from jobs.domain.workshop.commands import set_sheet
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command

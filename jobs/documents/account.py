@@ -3,8 +3,8 @@
 from decimal import Decimal
 from typing import Any
 
-from jobs.documents.layout import Frozen, html_of
-from jobs.documents.wording import clean, day, money
+from jobs.documents.kit.layout import Frozen, html_of
+from jobs.documents.kit.wording import clean, day, money
 
 
 def receipt_html(frozen: Frozen) -> str:

@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from jobs.documents.layout import Frozen, html_of
-from jobs.documents.wording import clean, day, inches, millimetres, without_marks
+from jobs.documents.kit.layout import Frozen, html_of
+from jobs.documents.kit.wording import clean, day, inches, millimetres, without_marks
 
 
 def care_sheet_html(frozen: Frozen) -> str:

@@ -4,8 +4,8 @@ from typing import Any
 
 from calcs.handling.lifting import carried_by
 from jobs.documents.care_sheet import full_use_words
-from jobs.documents.layout import Frozen, html_of
-from jobs.documents.wording import clean, inches, millimetres, needs_wrap, percent, without_marks
+from jobs.documents.kit.layout import Frozen, html_of
+from jobs.documents.kit.wording import clean, inches, millimetres, needs_wrap, percent, without_marks
 
 NOT_COMPUTED = "not yet computed"
 ALWAYS_MEASURED = {"flatness": "Out of flat, overall", "moisture_mean": "Moisture content"}

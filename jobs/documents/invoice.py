@@ -6,8 +6,8 @@ from fractions import Fraction
 from typing import Any
 
 from calcs.kit.rounding import places
-from jobs.documents.layout import Frozen, html_of
-from jobs.documents.wording import clean, day, money, needs_wrap, number, percent
+from jobs.documents.kit.layout import Frozen, html_of
+from jobs.documents.kit.wording import clean, day, money, needs_wrap, number, percent
 from jobs.domain.billing.prices import TAX_CATEGORIES
 
 TALL_LINES, TALL_LETTERS = 25, 1200

@@ -23,9 +23,9 @@ from jobs.documents.job_sheet_sections import (
     turns,
     weight,
 )
-from jobs.documents.layout import Frozen, html_of
-from jobs.documents.qr import code
-from jobs.documents.wording import clean, without_marks
+from jobs.documents.kit.layout import Frozen, html_of
+from jobs.documents.kit.qr import code
+from jobs.documents.kit.wording import clean, without_marks
 
 FONTS = "Sans latin, Sans latin-ext, Signs"
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from calcs.asking.figure_wording import format_figure, format_time
 from calcs.kit.units import format_about, format_length
-from jobs.documents.wording import clean, inches, millimetres, without_marks
+from jobs.documents.kit.wording import clean, inches, millimetres, without_marks
 
 Figures = Mapping[str, Any]
 Rows = list[list[dict[str, str]]]

@@ -6,9 +6,9 @@ from typing import Any
 from django.template.loader import render_to_string
 
 from calcs.asking.figure_wording import in_both
-from jobs.documents.press import press
-from jobs.documents.qr import code
-from jobs.documents.wording import clean, day, inches, millimetres, number
+from jobs.documents.kit.press import press
+from jobs.documents.kit.qr import code
+from jobs.documents.kit.wording import clean, day, inches, millimetres, number
 from jobs.domain.settings import settings
 
 PER_SHEET = 14

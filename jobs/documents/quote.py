@@ -4,8 +4,8 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.documents.invoice import line_words, sum_row, tax_rows
-from jobs.documents.layout import Frozen, html_of
-from jobs.documents.wording import clean, day, money, needs_wrap, percent
+from jobs.documents.kit.layout import Frozen, html_of
+from jobs.documents.kit.wording import clean, day, money, needs_wrap, percent
 
 MINUS = "\u2212"
 

@@ -11,10 +11,10 @@ from jobs.core.errors import Invalid, NotFound
 from jobs.documents.account import receipt_html, statement_html
 from jobs.documents.care_sheet import care_sheet_html
 from jobs.documents.checklist import checklist_html
-from jobs.documents.cii import data_of
 from jobs.documents.invoice import credit_html, invoice_html
 from jobs.documents.job_sheet import job_sheet_html
-from jobs.documents.press import press
+from jobs.documents.kit.cii import data_of
+from jobs.documents.kit.press import press
 from jobs.documents.quote import change_html, quote_html
 from jobs.domain import lookups
 from jobs.domain.billing.invoices import invoice_content, usual_due

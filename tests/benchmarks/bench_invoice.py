@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from jobs.documents.cii import data_of
 from jobs.documents.invoice import invoice_html
-from jobs.documents.pdf import to_pdf
+from jobs.documents.kit.cii import data_of
+from jobs.documents.kit.pdf import to_pdf
 from tests.benchmarks.bench_ratios import fastest, tell
 from tests.documents.samples import an_invoice
 
@@ -23,7 +23,7 @@ def bench_invoice() -> None:
         to_pdf(invoice_html(frozen), size="A4", data=data_of(frozen))
 
     def bare() -> None:
-        from jobs.documents.pdf import VARIANT, _printer
+        from jobs.documents.kit.pdf import VARIANT, _printer
 
         _, font_config, look, fetcher = _printer()
         document = weasyprint.HTML(string=html, base_url="", url_fetcher=fetcher)

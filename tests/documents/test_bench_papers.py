@@ -8,9 +8,9 @@ import pytest
 from weasyprint.urls import URLFetcher
 
 from jobs.core.errors import AlreadyDone, NotYet
-from jobs.documents import pdf
+from jobs.documents.kit import pdf
+from jobs.documents.kit.qr import code
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
-from jobs.documents.qr import code
 from jobs.documents.render import draft, render
 from jobs.domain.commissions.paper_content import piece_label
 from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet

@@ -8,11 +8,11 @@ import pytest
 from fontTools.ttLib import TTFont
 from weasyprint.urls import URLFetcher
 
-from jobs.documents import pdf
 from jobs.documents.checklist import checklist_html
-from jobs.documents.faces import _INVISIBLE, CHARACTERS, FACES, FOLDER, bounds_of_fonts, drawable
 from jobs.documents.invoice import invoice_html
-from jobs.documents.pdf import CannotRender, to_pdf
+from jobs.documents.kit import pdf
+from jobs.documents.kit.faces import _INVISIBLE, CHARACTERS, FACES, FOLDER, bounds_of_fonts, drawable
+from jobs.documents.kit.pdf import CannotRender, to_pdf
 from tests.documents.reading import fonts, pages, pictures, reader, words
 from tests.documents.samples import LETTERHEAD, a_checklist, an_invoice
 from tests.needs import needs
@@ -82,7 +82,7 @@ def test_another_process_gives_the_same_bytes(tmp_path: Path):
     script = (
         "import sys, django; django.setup()\n"
         "from jobs.documents.invoice import invoice_html\n"
-        "from jobs.documents.pdf import to_pdf\n"
+        "from jobs.documents.kit.pdf import to_pdf\n"
         "from tests.documents.samples import an_invoice\n"
         "sys.stdout.buffer.write(to_pdf(invoice_html(an_invoice()), size='letter'))\n"
     )

@@ -15,11 +15,11 @@ import psutil
 import pytest
 from django.conf import settings
 
-from jobs.documents import press as module
-from jobs.documents.cii import data_of
 from jobs.documents.invoice import invoice_html
-from jobs.documents.pdf import CannotRender, to_pdf
-from jobs.documents.press import Press, serve
+from jobs.documents.kit import press as module
+from jobs.documents.kit.cii import data_of
+from jobs.documents.kit.pdf import CannotRender, to_pdf
+from jobs.documents.kit.press import Press, serve
 from tests.documents.samples import an_invoice
 from tests.launch.running import eventually
 from tests.needs import needs
@@ -144,7 +144,7 @@ def test_whoever_asks_for_papers_does_not_load_the_printer():
     ask = (
         "import sys, django; django.setup()\n"
         "import jobs.worker.tasks, shop.urls\n"
-        "from jobs.documents.press import press\n"
+        "from jobs.documents.kit.press import press\n"
         f"assert press.to_pdf({PAGE!r}, size='A4')[:4] == b'%PDF'\n"
         f"print({HEAVY!r} in sys.modules)\n"
     )

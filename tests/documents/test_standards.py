@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from weasyprint import HTML
 
-from jobs.documents.cii import cii, data_of
+from jobs.documents.kit.cii import cii, data_of
 from jobs.documents.render import render
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.billing.payments import record_payment

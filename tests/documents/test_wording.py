@@ -2,7 +2,7 @@
 
 import pytest
 
-from jobs.documents.wording import clean, day, inches, millimetres, money, number, percent
+from jobs.documents.kit.wording import clean, day, inches, millimetres, money, number, percent
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from django.db import connection
 from jobs.core import blobs
 from jobs.core.errors import Invalid, NotFound, NotYet
 from jobs.documents import invoice
-from jobs.documents.pdf import CannotRender
+from jobs.documents.kit.pdf import CannotRender
 from jobs.documents.render import DRAFTED, draft, render
 from jobs.domain.clients.commands import change_client
 from jobs.domain.overviews.papers import paper_view

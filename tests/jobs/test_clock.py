@@ -16,9 +16,9 @@ from calcs.kit.errors import CalcError
 from jobs.core.errors import GateShut, Invalid, NotYet
 from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.reminders import projection
-from jobs.domain.stages.route import is_missed
 from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait
 from jobs.domain.stock.product_sheets import product
+from jobs.domain.waits.route import is_missed
 from jobs.domain.workshop.commands import set_sheet
 from jobs.log.projectors import Turn, refill
 from jobs.log.rebuild import compare, rebuild

@@ -42,7 +42,7 @@ def test_stiffeners_and_ends_in_both_orders_lead_to_the_same(work):
 
 
 def open_now(piece, key):
-    from jobs.domain.stages.route import RouteState
+    from jobs.domain.waits.route import RouteState
 
     return RouteState(piece).open_to(stage_of(piece, key))
 

@@ -17,8 +17,8 @@ from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.papers.issuing import record_rendering, withdraw_paper
 from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
-from jobs.domain.stages.route import RouteState
 from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.domain.waits.route import RouteState
 from jobs.domain.workshop.commands import set_sheet, set_shop
 from jobs.models import (
     Client,

@@ -14,7 +14,7 @@ from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.utils import timezone
 
-from jobs.documents import press
+from jobs.documents.kit import press
 from jobs.domain.clients.erasure_commands import REMOVE_FILE
 from jobs.domain.overviews import service_health
 from jobs.domain.reminders import delivery

@@ -21,7 +21,7 @@ from jobs import domain
 from jobs.core.errors import ShopError
 from jobs.documents.render import offer_draft, render
 from jobs.domain.stages.commands import finish_stage, start_stage
-from jobs.domain.stages.route import RouteState
+from jobs.domain.waits.route import RouteState
 from jobs.log.commands import CommandResult, verify_log
 from jobs.log.rebuild import compare
 from jobs.models import Offer, Paper, Piece, Stage

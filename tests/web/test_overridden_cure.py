@@ -7,8 +7,8 @@ import pytest
 from django.test import Client as Browser
 from django.utils import timezone
 
+from jobs.documents.kit.wording import day
 from jobs.documents.render import render
-from jobs.documents.wording import day
 from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.portal_wording import day_words

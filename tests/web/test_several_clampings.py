@@ -11,7 +11,7 @@ from jobs.domain import lookups
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.stages.clampings import several
 from jobs.domain.stages.commands import start_stage
-from jobs.domain.stages.route import RouteState
+from jobs.domain.waits.route import RouteState
 from jobs.log.commands import CommandResult
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare

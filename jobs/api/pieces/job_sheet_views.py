@@ -17,7 +17,7 @@ from jobs.core.errors import NotFound
 from jobs.domain import lookups
 from jobs.domain.commissions.job_sheet import job_sheet
 from jobs.domain.pieces.drawing import drawing_of
-from jobs.domain.stages.queries import read_routes
+from jobs.domain.waits.queries import read_routes
 
 
 class JobSheetView(View):

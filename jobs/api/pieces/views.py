@@ -19,7 +19,7 @@ from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.overviews.piece import piece_view
-from jobs.domain.stages.queries import read_routes
+from jobs.domain.waits.queries import read_routes
 from jobs.log.commands import CommandContext, CommandResult
 
 

@@ -16,7 +16,7 @@ from jobs.domain.checks import refuse_if_forgotten, title_of
 from jobs.domain.commissions.commissions import refuse_unless_agreed
 from jobs.domain.lifecycle import move
 from jobs.domain.settings import settings
-from jobs.domain.stages.waits import start_passive_stages
+from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import read, store_private_text
 from jobs.models import Commission, Event, Offer, Paper, Payment, Stage

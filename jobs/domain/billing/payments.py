@@ -15,7 +15,7 @@ from jobs.domain.billing.balances import Account, account, account_of, balance
 from jobs.domain.billing.prices import price_of
 from jobs.domain.checks import clock, person_name, refuse_if_forgotten, title_of
 from jobs.domain.papers.letterhead import currency_of
-from jobs.domain.stages.route import asks_money
+from jobs.domain.waits.route import asks_money
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.models import Commission, Event, Paper, Payment, Stage

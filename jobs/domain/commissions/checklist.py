@@ -3,7 +3,7 @@
 from typing import Any
 
 from jobs.domain.routes import cautions
-from jobs.domain.stages.full_cure import full_use
+from jobs.domain.waits.full_cure import full_use
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Piece, Stage
 

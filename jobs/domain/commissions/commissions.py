@@ -9,7 +9,7 @@ from jobs.core.errors import Invalid, NotYet
 from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.lifecycle import BY_HAND, MOVES, move, refuse_if_invoiced
-from jobs.domain.stages.waits import start_passive_stages
+from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.models import Commission

@@ -6,8 +6,8 @@ from typing import Any
 from jobs.domain.pieces.calculations import PRICES
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
-from jobs.domain.stages.queries import stage_title
-from jobs.domain.stages.route import RouteState
+from jobs.domain.waits.queries import stage_title
+from jobs.domain.waits.route import RouteState
 from jobs.log.private_texts import Texts
 from jobs.models import Stage
 

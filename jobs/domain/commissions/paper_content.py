@@ -10,8 +10,8 @@ from jobs.domain.commissions.job_sheet import job_sheet
 from jobs.domain.pieces.care import AIR, HUMIDITY, care_of
 from jobs.domain.pieces.drawing import drawing_of
 from jobs.domain.routes import cautions
-from jobs.domain.stages.full_cure import full_use
-from jobs.domain.stages.queries import read_routes
+from jobs.domain.waits.full_cure import full_use
+from jobs.domain.waits.queries import read_routes
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Piece
 

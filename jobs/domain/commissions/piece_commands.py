@@ -13,7 +13,7 @@ from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs
 from jobs.domain.routes import expand, route
 from jobs.domain.routes.note_rules import notices
 from jobs.domain.stages.route_edits import refuse_if_begun_stages_go
-from jobs.domain.stages.waits import start_passive_stages
+from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.log.private_texts import read, store_private_text
 from jobs.models import Commission, Event, Paper, Piece, Stage

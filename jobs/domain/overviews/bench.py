@@ -9,8 +9,9 @@ from jobs.domain.overviews.office import INVOICE, PAYMENT, office_card, office_c
 from jobs.domain.reminders.subject_wording import News, SubjectNews
 from jobs.domain.reminders.wording import stage_to_open
 from jobs.domain.stages.left_open import still_asked
-from jobs.domain.stages.queries import Read, is_paused, read_routes, stage_title, wait_view
-from jobs.domain.stages.route import (
+from jobs.domain.stages.safety_queries import open_safety_tasks
+from jobs.domain.waits.queries import Read, is_paused, read_routes, stage_title, wait_view
+from jobs.domain.waits.route import (
     ONCE,
     RouteState,
     asks_money,
@@ -20,7 +21,6 @@ from jobs.domain.stages.route import (
     may_begin,
     times_of,
 )
-from jobs.domain.stages.safety_queries import open_safety_tasks
 from jobs.log.private_texts import Texts
 from jobs.models import SUPERSEDES, Channel, Commission, Piece, ReminderDue, Stage, Wait
 

@@ -26,10 +26,10 @@ from jobs.domain.overviews.client_portal_papers import MADE, offers_of, papers_o
 from jobs.domain.overviews.ready_date import ReadyDate, ready_date
 from jobs.domain.pieces import care
 from jobs.domain.settings import profile
-from jobs.domain.stages.cut_short import CutShort, cut_short
-from jobs.domain.stages.full_cure import KIND as FULL_CURE
-from jobs.domain.stages.queries import Read, read_routes
-from jobs.domain.stages.route import estimate_of, is_over
+from jobs.domain.waits.cut_short import CutShort, cut_short
+from jobs.domain.waits.full_cure import KIND as FULL_CURE
+from jobs.domain.waits.queries import Read, read_routes
+from jobs.domain.waits.route import estimate_of, is_over
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import (
     ClientQuestion,

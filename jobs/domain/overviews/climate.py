@@ -10,7 +10,7 @@ from jobs.domain.climate.air_history import carried, habit_span, last_step, step
 from jobs.domain.climate.wait_estimates import WaitEstimator
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.settings import settings
-from jobs.domain.stages.queries import read_routes, wait_view
+from jobs.domain.waits.queries import read_routes, wait_view
 from jobs.models import AirMean, Piece, Reading, Token, Wait
 from jobs.models.people import Scope
 

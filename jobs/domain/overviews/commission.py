@@ -16,8 +16,8 @@ from jobs.domain.overviews.office import office_steps, office_steps_of, office_v
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.overviews.piece import piece_view
 from jobs.domain.settings import settings
-from jobs.domain.stages.queries import read_routes, standing
-from jobs.domain.stages.route import is_once
+from jobs.domain.waits.queries import read_routes, standing
+from jobs.domain.waits.route import is_once
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Client, Commission, Offer, Paper, Payment, Piece, PriceLine, Stage
 

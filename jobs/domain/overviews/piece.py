@@ -11,8 +11,8 @@ from jobs.domain.routes.note_rules import warnings
 from jobs.domain.stages import gates
 from jobs.domain.stages.clampings import several
 from jobs.domain.stages.left_open import still_asked
-from jobs.domain.stages.queries import is_paused, stage_title, standing, wait_view, worked_min
-from jobs.domain.stages.route import RouteState, is_once
+from jobs.domain.waits.queries import is_paused, stage_title, standing, wait_view, worked_min
+from jobs.domain.waits.route import RouteState, is_once
 from jobs.log.private_texts import Texts
 from jobs.models import Attempt, Stage
 

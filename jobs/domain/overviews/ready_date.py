@@ -7,9 +7,9 @@ from typing import Any
 from django.utils import timezone
 
 from jobs.domain.pieces.inputs import products_for
-from jobs.domain.stages.cut_short import CutShort
-from jobs.domain.stages.queries import Read
-from jobs.domain.stages.route import OVER, RouteState, estimate_of
+from jobs.domain.waits.cut_short import CutShort
+from jobs.domain.waits.queries import Read
+from jobs.domain.waits.route import OVER, RouteState, estimate_of
 from jobs.models import Commission, Stage
 
 SHEET_TIMES = {

@@ -13,10 +13,10 @@ from calcs.kit.units import both_units
 from calcs.lumber.board_footage import board_feet
 from calcs.lumber.boards import Wanted, wanted_of
 from jobs.domain.pieces.inputs import products_for
-from jobs.domain.stages.queries import read_routes
-from jobs.domain.stages.route import RouteState
 from jobs.domain.stock.queries import supply_views
 from jobs.domain.stock.suitability import MORE_THICKNESS
+from jobs.domain.waits.queries import read_routes
+from jobs.domain.waits.route import RouteState
 from jobs.models import Board, Commission, Piece, Stage, Supply
 
 OPEN = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)

@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from jobs.domain.reminders.projection import closing_soon
-from jobs.domain.stages.route import look_at
+from jobs.domain.waits.route import look_at
 from jobs.log import leases
 from jobs.log.private_texts import Texts
 from jobs.models import CalendarEntry, Commission, Stage, Wait, WaitEstimate

@@ -17,7 +17,7 @@ from calcs.materials.product_sheets import finish_classes, glue_classes
 from jobs.domain.checks import title_of
 from jobs.domain.reminders.subject_wording import THEIR_WORDS, SubjectNews
 from jobs.domain.routes.schema import CAUTION_OF, cautions
-from jobs.domain.stages.route import reason_of
+from jobs.domain.waits.route import reason_of
 from jobs.log.private_texts import read
 from jobs.models import Person, ReminderDue, ReminderKind, SafetyTask, Sheet, Stage, Wait
 

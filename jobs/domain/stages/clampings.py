@@ -5,7 +5,7 @@ from typing import Any
 
 from calcs.kit.units import format_duration
 from jobs.domain.stages import gates
-from jobs.domain.stages.route import RouteState, is_once
+from jobs.domain.waits.route import RouteState, is_once
 from jobs.models import Stage
 
 KEY = "clampings"

@@ -10,7 +10,7 @@ from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.checks import title_of
 from jobs.domain.stages.preconditions import the_stage
-from jobs.domain.stages.waits import append_stage
+from jobs.domain.waits.waits import append_stage
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.models import Equipment, Hold, Stage

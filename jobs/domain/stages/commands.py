@@ -28,11 +28,11 @@ from jobs.domain.stages.preconditions import (
     the_stage,
     warn_of_lots,
 )
-from jobs.domain.stages.route import RouteState, is_missed, is_once, is_over
 from jobs.domain.stages.route_edits import put_before
 from jobs.domain.stages.safety import open_tasks
 from jobs.domain.stages.sibling_stages import finish_siblings, sibling_stages
-from jobs.domain.stages.waits import append_stage, end_wait, start_passive_stages, start_waits
+from jobs.domain.waits.route import RouteState, is_missed, is_once, is_over
+from jobs.domain.waits.waits import append_stage, end_wait, start_passive_stages, start_waits
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.models import Commission, Stage, Wait

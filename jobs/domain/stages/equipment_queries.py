@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from jobs.domain.stages.clamps import CLAMPS, UNCLAMP
-from jobs.domain.stages.queries import stage_title
-from jobs.domain.stages.route import RouteState
+from jobs.domain.waits.queries import stage_title
+from jobs.domain.waits.route import RouteState
 from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Commission, Equipment, Hold, Stage
 

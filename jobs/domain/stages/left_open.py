@@ -11,8 +11,8 @@ from jobs.core.units import Units
 from jobs.domain.checks import refuse_if_ended, title_of
 from jobs.domain.stages import gates
 from jobs.domain.stages.preconditions import ground, kept, refuse_as_done, the_stage, warn_of_lots
-from jobs.domain.stages.route import RouteState
-from jobs.domain.stages.waits import append_stage
+from jobs.domain.waits.route import RouteState
+from jobs.domain.waits.waits import append_stage
 from jobs.log.commands import CommandTransaction, command
 from jobs.models import Stage
 

@@ -8,7 +8,7 @@ from jobs.domain.stages.preconditions import (
     refuse_unless_under_way,
     the_stage,
 )
-from jobs.domain.stages.waits import append_stage
+from jobs.domain.waits.waits import append_stage
 from jobs.log.commands import CommandTransaction, command
 from jobs.models import Stage
 

@@ -24,8 +24,8 @@ from jobs.domain.gate_rules import gate_rules
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stages import clampings
 from jobs.domain.stages.gates import GateContext, GateFailure, sizes_of
-from jobs.domain.stages.route import RouteState, asks_money, is_missed, may_begin, reason_of, times_of
 from jobs.domain.stock.shelf_life import lot_warnings
+from jobs.domain.waits.route import RouteState, asks_money, is_missed, may_begin, reason_of, times_of
 from jobs.log.commands import CommandTransaction
 from jobs.log.private_texts import store_private_text
 from jobs.models import Event, Paper, Stage, Wait

@@ -12,8 +12,8 @@ from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.stages import gates
 from jobs.domain.stages.clamps import free
 from jobs.domain.stages.preconditions import ground, kept, refuse_if_on_paper, the_stage
-from jobs.domain.stages.route import RouteState
-from jobs.domain.stages.waits import append_stage, recalculate_wait, start_passive_stages
+from jobs.domain.waits.route import RouteState
+from jobs.domain.waits.waits import append_stage, recalculate_wait, start_passive_stages
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.models import Piece, Stage
 

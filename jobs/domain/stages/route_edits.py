@@ -10,7 +10,7 @@ from jobs.domain import lookups
 from jobs.domain.checks import refuse_if_ended, title_of
 from jobs.domain.routes import MOST_STAGES, bare_stage, read_text, with_holds
 from jobs.domain.routes.note_rules import notices
-from jobs.domain.stages.waits import start_passive_stages
+from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import read, store_private_text
 from jobs.models import Piece, RouteTemplate, Stage

@@ -9,7 +9,7 @@ from jobs.domain import lookups
 from jobs.domain.checks import clock, person_name
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
-from jobs.domain.stages.waits import append_stage
+from jobs.domain.waits.waits import append_stage
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.models import SafetyTask, Stage, Wait

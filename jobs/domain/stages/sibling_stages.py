@@ -2,8 +2,8 @@
 
 from typing import Any
 
-from jobs.domain.stages.route import RouteState, is_once
-from jobs.domain.stages.waits import append_stage, start_passive_stages
+from jobs.domain.waits.route import RouteState, is_once
+from jobs.domain.waits.waits import append_stage, start_passive_stages
 from jobs.log.commands import CommandTransaction
 from jobs.models import Stage
 

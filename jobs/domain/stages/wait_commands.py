@@ -7,8 +7,8 @@ from jobs.core.errors import Invalid, NotFound, NotYet, WrongState
 from jobs.domain import lookups
 from jobs.domain.checks import clock, refuse_if_ended, the_reason
 from jobs.domain.stages.preconditions import refuse_as_done
-from jobs.domain.stages.route import RouteState, is_suspect, may_begin, reason_of
-from jobs.domain.stages.waits import append_stage, end_wait, start_passive_stages
+from jobs.domain.waits.route import RouteState, is_suspect, may_begin, reason_of
+from jobs.domain.waits.waits import append_stage, end_wait, start_passive_stages
 from jobs.log.commands import CommandTransaction, command
 from jobs.models import OF_SUBJECTS, OF_WAITS, SUPERSEDES, ReminderDue, Wait
 

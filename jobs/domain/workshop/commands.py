@@ -16,9 +16,9 @@ from jobs.core.units import Units
 from jobs.domain.checks import check_country, check_email
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
 from jobs.domain.settings import DEFAULTS, profile
-from jobs.domain.stages.route import RouteState
-from jobs.domain.stages.waits import recalculate_wait
 from jobs.domain.stock.product_sheets import KINDS, product, read_points, read_sheet
+from jobs.domain.waits.route import RouteState
+from jobs.domain.waits.waits import recalculate_wait
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.log.projections.shop import PRIVATE

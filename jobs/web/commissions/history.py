@@ -14,7 +14,7 @@ from jobs.core.refs import kept_in
 from jobs.domain.checks import SYSTEM
 from jobs.domain.clients.updates import CLIENT
 from jobs.domain.stages import gates
-from jobs.domain.stages.queries import stage_title
+from jobs.domain.waits.queries import stage_title
 from jobs.log.history import without_money
 from jobs.log.private_texts import Texts
 from jobs.log.projections import rows

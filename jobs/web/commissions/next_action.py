@@ -6,7 +6,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from jobs.domain.overviews import office
-from jobs.domain.stages.route import ONCE
+from jobs.domain.waits.route import ONCE
 from jobs.models import Commission, Paper
 from jobs.web.kit.stored_translations import translate_stored
 

@@ -23,8 +23,8 @@ from jobs.domain.overviews.piece import piece_view
 from jobs.domain.overviews.shopping_list import shopping_list
 from jobs.domain.papers.issuing import STEPS
 from jobs.domain.papers.letterhead import shop_texts
-from jobs.domain.stages.queries import read_routes
 from jobs.domain.stock.queries import board_views, boards_of
+from jobs.domain.waits.queries import read_routes
 from jobs.log.commands import CommandResult
 from jobs.models import Paper
 from jobs.web.kit.access import worker

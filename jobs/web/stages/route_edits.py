@@ -12,8 +12,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from jobs.domain import lookups
 from jobs.domain.overviews.piece import piece_view
-from jobs.domain.stages.queries import read_routes
 from jobs.domain.stages.route_edits import PLACES, add_stage, move_stage, remove_stage
+from jobs.domain.waits.queries import read_routes
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, choice_field, text_field
 from jobs.web.kit.responses import redirect_with_message

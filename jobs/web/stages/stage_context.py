@@ -18,9 +18,9 @@ from jobs.domain.settings import settings
 from jobs.domain.stages.clampings import GLUING, several
 from jobs.domain.stages.equipment_queries import clamps_for, clamps_held
 from jobs.domain.stages.left_open import at_the_clamps
-from jobs.domain.stages.queries import read_routes
-from jobs.domain.stages.route import RouteState
 from jobs.domain.stock.queries import glue_notes
+from jobs.domain.waits.queries import read_routes
+from jobs.domain.waits.route import RouteState
 from jobs.models import Person
 from jobs.web.commissions.history import measure_words, names_of_people
 from jobs.web.kit.calls import units_of

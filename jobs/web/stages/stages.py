@@ -14,9 +14,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from jobs.domain import lookups
 from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
 from jobs.domain.stages.left_open import still_asked
-from jobs.domain.stages.queries import wait_view
-from jobs.domain.stages.route import is_suspect
 from jobs.domain.stages.wait_commands import correct_start, finish_wait
+from jobs.domain.waits.queries import wait_view
+from jobs.domain.waits.route import is_suspect
 from jobs.log.commands import CommandResult
 from jobs.models import Wait
 from jobs.web.kit import queued_forms

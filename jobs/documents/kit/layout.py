@@ -6,7 +6,7 @@ from typing import Any
 from django.template.loader import render_to_string
 
 from jobs.core.postal_addresses import address_lines
-from jobs.documents.wording import clean, day
+from jobs.documents.kit.wording import clean, day
 
 Frozen = Mapping[str, Any]
 

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from jobs.core.errors import ShopError
-from jobs.documents import faces
-from jobs.documents.identify import ACCESSIBLE, FILE_NAME, INVOICE_DATA, identified
+from jobs.documents.kit import faces
+from jobs.documents.kit.identify import ACCESSIBLE, FILE_NAME, INVOICE_DATA, identified
 
-LOOK = Path(__file__).parent / "paper.css"
+LOOK = Path(__file__).parents[1] / "paper.css"
 SCHEME = "shop-font:"
 VARIANT = "pdf/a-3a"
 """Archival and tagged, so that it can be read aloud and kept for decades; ``identify`` adds PDF/UA-1."""

@@ -9,9 +9,9 @@ from datetime import UTC, date, datetime, time
 from decimal import Decimal
 from typing import Any
 
-from jobs.documents.layout import Frozen
-from jobs.documents.pdf import Data
-from jobs.documents.wording import UNPRINTABLE
+from jobs.documents.kit.layout import Frozen
+from jobs.documents.kit.pdf import Data
+from jobs.documents.kit.wording import UNPRINTABLE
 from jobs.domain.billing.invoice_data import gaps
 from jobs.models import Paper
 

@@ -1,6 +1,6 @@
 """The fonts of the papers: the files in the project, and which characters they can draw.
 
-After a change of fonts, write the list of characters again: ``python3 -m jobs.documents.faces``.
+After a change of fonts, write the list of characters again: ``python3 -m jobs.documents.kit.faces``.
 """
 
 import functools
@@ -9,7 +9,7 @@ from array import array
 from bisect import bisect_right
 from pathlib import Path
 
-FOLDER = Path(__file__).parent / "fonts"
+FOLDER = Path(__file__).parents[1] / "fonts"
 PARTS = ("latin", "latin-ext", "greek", "cyrillic", "vietnamese")
 FACES: tuple[tuple[str, int, str], ...] = (
     *((f"Sans {part}", 400, f"alegreya-sans-{part}-400.woff2") for part in PARTS),

@@ -12,8 +12,8 @@ from jobs.core.errors import WrongState
 from jobs.domain.climate.wait_estimates import CLOCK_FIELDS, WaitEstimator
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
-from jobs.domain.stages.route import RouteState, times_of
 from jobs.domain.stock.product_sheets import Product
+from jobs.domain.waits.route import RouteState, times_of
 from jobs.log.commands import CommandTransaction
 from jobs.log.private_texts import store_private_text
 from jobs.models import Piece, Stage, Wait

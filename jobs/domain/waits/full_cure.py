@@ -8,8 +8,8 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.domain.stages.cut_short import cut_short
-from jobs.domain.stages.route import times_of
+from jobs.domain.waits.cut_short import cut_short
+from jobs.domain.waits.route import times_of
 from jobs.models import Piece, Stage, Wait
 
 KIND = "full cure"

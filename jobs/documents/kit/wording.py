@@ -7,7 +7,7 @@ from decimal import Decimal
 from django.utils.dateformat import format as format_date
 
 from calcs.kit.units import format_length
-from jobs.documents.faces import drawable
+from jobs.documents.kit.faces import drawable
 
 LONGEST_WORD = 24
 UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db.models import prefetch_related_objects
 
-from jobs.domain.stages.route import (
+from jobs.domain.waits.route import (
     RouteState,
     estimate_of,
     is_missed,

@@ -14,7 +14,7 @@ from typing import Any
 
 from django.conf import settings
 
-from jobs.documents.pdf import CannotRender, Data, to_pdf
+from jobs.documents.kit.pdf import CannotRender, Data, to_pdf
 
 IDLE_S, LONGEST_S = 30.0, 40.0
 """How long a process waits for the next paper; how long one paper may take."""
@@ -70,7 +70,7 @@ class Press:
         with theirs:
             number = theirs.fileno()
             self.process = subprocess.Popen(
-                [sys.executable, "-m", "jobs.documents.press", str(number)],
+                [sys.executable, "-m", "jobs.documents.kit.press", str(number)],
                 cwd=settings.BASE_DIR, stdin=subprocess.DEVNULL, pass_fds=[number],
             )  # fmt: skip
         threading.Thread(
