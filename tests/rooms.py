@@ -2,11 +2,7 @@
 
 CALCS = (
     "calcs.tables", "calcs.kit", "calcs.materials", "calcs.asking", "calcs.wood", "calcs.lumber",
-<<<<<<< HEAD
     "calcs.curing", "calcs.joints", "calcs.glue_up", "calcs.finish", "calcs.handling",
-=======
-    "calcs.curing", "calcs.joints", "calcs.gluing", "calcs.finish", "calcs.handling",
->>>>>>> 9893ae5 (Give waits a room, and what all papers use a kit)
     "calcs.structure", "calcs.money", "calcs.drawing", "calcs",
 )  # fmt: skip
 DOMAIN = (

@@ -23,12 +23,8 @@ from jobs.domain.quoting.draft_content import refuse_below_nothing
 from jobs.domain.quoting.offer_content import agreed_lines, difference, offer_content
 from jobs.domain.quoting.proposals import FINISH, WHATS
 from jobs.domain.quoting.quotes import expire, refuse_if_not_open_to
-<<<<<<< HEAD
 from jobs.domain.settings import profile
-from jobs.domain.stages.waits import start_passive_stages
-=======
 from jobs.domain.waits.waits import start_passive_stages
->>>>>>> 9893ae5 (Give waits a room, and what all papers use a kit)
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.log.private_texts import Texts, read, refs_of, store_private_text
 from jobs.models import Commission, Offer, OfferAlternative

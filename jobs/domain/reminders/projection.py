@@ -19,12 +19,8 @@ from jobs.domain.reminders import daily
 from jobs.domain.reminders.preferences import audience
 from jobs.domain.reminders.schedule import Told, replace_schedule
 from jobs.domain.reminders.schedule import build_schedule as due_rows
-<<<<<<< HEAD
-from jobs.domain.stages.route import look_at
-from jobs.log.commands import head_seq, lock_log
-=======
 from jobs.domain.waits.route import look_at
->>>>>>> 9893ae5 (Give waits a room, and what all papers use a kit)
+from jobs.log.commands import head_seq, lock_log
 from jobs.log.projections import rows
 from jobs.log.projectors import Turn, projects, refills
 from jobs.models import (
