@@ -6,17 +6,6 @@ The hash covers the stored form.
 from collections.abc import Callable
 from typing import Any
 
-CURRENT: dict[str, int] = {
-    "price_set": 2,
-    "wait_finished": 2,
-    "paper_issued": 4,
-    "client_added": 2,
-    "payment_received": 2,
-    "reminder_acknowledged": 2,
-    "reminder_snoozed": 2,
-}
-"""Newest version of each kind whose version is not 1."""
-
 
 def _price_in_no_currency(data: dict[str, Any]) -> dict[str, Any]:
     """Add an empty currency; the event does not say which currency the shop had then."""
@@ -72,12 +61,8 @@ LIFTS: dict[tuple[str, int], Callable[[dict[str, Any]], dict[str, Any]]] = {
 """(kind, version) -> the data one version newer."""
 
 
-def current_version(kind: str) -> int:
-    return CURRENT.get(kind, 1)
-
-
 def upcast(kind: str, version: int, data: dict[str, Any]) -> dict[str, Any]:
     """Return the data of a stored event in the newest form of its kind."""
-    for step in range(version, current_version(kind)):
-        data = LIFTS[(kind, step)](data)
+    while lift := LIFTS.get((kind, version)):
+        data, version = lift(data), version + 1
     return data

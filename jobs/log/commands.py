@@ -21,10 +21,10 @@ from django.utils import timezone
 from jobs.core import broker, command_cache
 from jobs.core.canonical_json import dumps, time_text
 from jobs.core.errors import ClockAhead, Forbidden, Invalid, KeyReused, LogBroken, Stale
-from jobs.core.upcasters import current_version
 from jobs.log import projectors
 from jobs.log.private_texts import store_pending
 from jobs.log.projections import Versions, project
+from jobs.log.projections.kinds import kind_of, payload_of
 from jobs.models import CommandKey, Event, LogHead, OutboxMessage
 from jobs.models.people import everybody
 
@@ -104,7 +104,7 @@ class CommandTransaction:
         event = Event(
             seq=self.next_seq,
             kind=kind,
-            version=current_version(kind),
+            version=kind_of(kind).version,
             stream=stream,
             body=dumps(data),
             actor=self.call.by,
@@ -259,6 +259,7 @@ def verify(events: Iterable[Event]) -> Verified:
             raise LogBroken(
                 f"event {event.seq} ({event.kind}) was altered: its hash does not fit its columns"
             )
+        payload_of(event)
         last_hash, count = event.hash, event.seq
     return Verified(count=count, head_hash=last_hash)
 

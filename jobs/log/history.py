@@ -5,12 +5,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from jobs.core.canonical_json import time_text
+from jobs.log.projections.kinds import KINDS
 from jobs.models import Event, Paper, Person
-
-MONEY_KINDS = (
-    "price_set", "payment_received", "payment_voided", "offer_drafted", "offer_dropped", "offer_issued",
-    "offer_accepted", "offer_declined", "offer_expired",
-)  # fmt: skip
 
 
 def feed(*, after: int, limit: int, stream: str = "") -> list[dict[str, Any]]:
@@ -39,7 +35,7 @@ def feed(*, after: int, limit: int, stream: str = "") -> list[dict[str, Any]]:
 def without_money(events: Iterable[Event]) -> list[Event]:
     """Return the events that are not about money: no prices, payments, offers or invoices."""
     invoices = set(Paper.objects.filter(kind__in=Paper.MONEY).values_list("number", flat=True))
-    return [e for e in events if e.kind not in MONEY_KINDS and e.data.get("paper") not in invoices]
+    return [e for e in events if not KINDS[e.kind].is_money and e.data.get("paper") not in invoices]
 
 
 def told(commission: str, *, with_money: bool) -> list[dict[str, Any]]:

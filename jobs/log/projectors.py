@@ -10,6 +10,7 @@ from enum import IntEnum
 from importlib import import_module
 from pathlib import Path
 
+from jobs.log.projections.kinds import KINDS
 from jobs.models import Event
 
 Projector = Callable[[list[Event]], None]
@@ -30,6 +31,8 @@ _refills: dict[Turn, list[Refill]] = defaultdict(list)
 
 def projects(turn: Turn, *kinds: str) -> Callable[[Projector], Projector]:
     """Register a function that gets the events of these kinds at the end of their command."""
+    if unknown := sorted(set(kinds) - KINDS.keys()):
+        raise LookupError(f"no kind of event is called {unknown[0]}")
 
     def register(projector: Projector) -> Projector:
         _projectors[turn].append((frozenset(kinds), projector))

@@ -11,6 +11,7 @@ from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.commissions.commissions import change_commission
 from jobs.log.commands import verify_log
+from jobs.log.projections.kinds import KINDS
 from jobs.models import Client, CommandKey, Event, LogHead, OutboxMessage, PrivateText
 from tests.shop_fixtures import NOON, a_call, a_client, a_commission, accept_bare
 
@@ -54,13 +55,11 @@ def test_a_refusal_leaves_nothing():
 
 
 def test_a_failure_in_the_middle_leaves_nothing(monkeypatch):
-    from jobs.log import projections
-
-    def broken(event):
+    def broken(payload, event):
         raise RuntimeError("power cut")
 
     before = traces()
-    monkeypatch.setitem(projections.PROJECTIONS, "client_added", broken)
+    monkeypatch.setattr(KINDS["client_added"].payload, "project", broken)
     with pytest.raises(RuntimeError):
         add_client(a_call("shop", key="k"), name="Orla Fenwick")
     assert traces() == before

@@ -1,6 +1,8 @@
-"""The log alone rebuilds the state, and a change past it is found."""
+"""The log alone rebuilds the state, a change past it is found, and no payload is misread."""
 
+import re
 from collections.abc import Iterator
+from dataclasses import MISSING, fields
 from io import StringIO
 from uuid import UUID
 
@@ -8,12 +10,15 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import connection, models, transaction
 
-from jobs.core.canonical_json import CanonicalField
-from jobs.log.projections import PROJECTIONS
+from jobs.core.canonical_json import CanonicalField, dumps
+from jobs.core.errors import LogBroken
+from jobs.core.units import Units
+from jobs.log.projections.kinds import KINDS, payload_of
 from jobs.log.projectors import Turn, refill
 from jobs.log.rebuild import compare, rebuild
 from jobs.log.scratch_database import state_models
 from jobs.models import Event, LogHead, Piece, ReminderDue, WaitEstimate
+from jobs.web.commissions.history import event_rows
 from tests.log.sql import run, set_column
 from tests.stories import a_long_story, forgotten
 
@@ -35,9 +40,45 @@ def rows(*kinds):
 
 
 def test_the_story_has_every_kind_of_event_and_a_row_in_every_state_table():
-    assert set(Event.objects.values_list("kind", flat=True)) == set(PROJECTIONS)
+    assert set(Event.objects.values_list("kind", flat=True)) == set(KINDS)
     assert [m.__name__ for m in state_models() if not m._default_manager.exists()] == []
     assert compare() == []
+
+
+@pytest.mark.parametrize("kind", sorted(KINDS))
+class TestEveryKindOfEvent:
+    def test_it_has_a_payload_and_a_sentence(self, kind):
+        events = Event.objects.filter(kind=kind)
+        assert all(isinstance(payload_of(event), KINDS[kind].payload) for event in events)
+        told = event_rows(events, units=Units(), with_money=True, names={})
+        assert len(told) == events.count() and all(row["text"].strip() for row in told)
+
+    def test_a_member_more_is_refused(self, kind):
+        for event in Event.objects.filter(kind=kind):
+            refused(event, {**event.data, "surplus": 1}, "surplus is 1; allowed: no member but")
+
+    def test_a_member_less_is_refused_where_it_may_not_be_missing(self, kind):
+        for event in Event.objects.filter(kind=kind):
+            for name in event.data.keys() & needed(kind):
+                less = {key: value for key, value in event.data.items() if key != name}
+                refused(event, less, f"{name} is None; allowed: a member that is there")
+
+    def test_a_member_of_another_type_is_refused(self, kind):
+        for event in Event.objects.filter(kind=kind):
+            for name, value in event.data.items():
+                other_type = {"wrong": True} if isinstance(value, list) else [7]
+                refused(event, {**event.data, name: other_type}, f"{name}")
+
+
+def needed(kind):
+    return {f.name for f in fields(KINDS[kind].payload) if f.default is MISSING}
+
+
+def refused(event, data, says):
+    """The same event with this data is refused, naming its kind and what does not fit."""
+    other = Event(seq=event.seq, kind=event.kind, version=KINDS[event.kind].version, body=dumps(data))
+    with pytest.raises(LogBroken, match=re.escape(f"event {event.seq} ({event.kind}): {says}")):
+        payload_of(other)
 
 
 def test_a_rebuild_gives_the_same_tables():

@@ -9,9 +9,7 @@ from django.utils import timezone
 from calcs.kit.units import inches
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import product
-from jobs.log.projections import PROJECTIONS
 from jobs.models import Commission, Delivery, Event, Person, Piece, PrivateText, Sheet, Stage, Wait
-from jobs.web.commissions.history import TOLD
 from jobs.web.workshop.settings import EVENTS_PER_PAGE
 from tests.flush import no_triggers
 from tests.shop_fixtures import Work
@@ -151,9 +149,6 @@ class TestLog:
             "/log/", pages.get("/log/").form("/verify/"), status=200, **{"HX-Request": "true"}
         )
         assert "The chain is broken. Event 2" in page.words and "<html" not in page.text
-
-    def test_every_kind_of_event_has_its_words(self):
-        assert set(TOLD) == set(PROJECTIONS)
 
     def test_a_long_story_is_told_with_its_reasons(self, db: None):
         person = a_long_story().by

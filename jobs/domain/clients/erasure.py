@@ -13,11 +13,10 @@ from django.utils.translation import gettext as _
 from jobs.core.refs import FORGOTTEN_CLIENT, kept_in
 from jobs.domain.billing.balances import accounts
 from jobs.log.commands import all_events
+from jobs.log.projections.kinds import file_of
 from jobs.models import Client, Commission, Event, Note, Paper, PrivateText
 from jobs.models.bases import ROWS_PER_EVENT
 
-PICTURES = ("picture_taken", "note_written")
-"""Kinds of events whose ``picture`` is the name of a file."""
 NAMING = ("name", "email", "phone")
 SHORTEST_NAME = 4
 """Letters; a shorter word of a name would match too many other words."""
@@ -94,11 +93,7 @@ def papers_of(client: Client) -> QuerySet[Paper]:
 
 def pictures_in(events: Iterable[Event]) -> set[UUID]:
     """Return the ids of private texts that are names of picture files."""
-    return {
-        UUID(event.data["picture"]["private"])
-        for event in events
-        if event.kind in PICTURES and event.data["picture"]
-    }
+    return {name for event in events if (name := file_of(event))}
 
 
 def blockers(client: Client) -> list[str]:

@@ -1,99 +1,216 @@
-"""Boards from the log."""
+"""Events of boards."""
 
+from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 
-from jobs.core.canonical_json import read_time
-from jobs.core.refs import ref
+from django.utils.translation import gettext as _
+
+from jobs.core.typed_json import ABSENT, Absence, PrivateRef
+from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.models import Board, Event, MoistureReading
 from jobs.models.bases import row_key
 
 SIDES = ("thickness_len", "width_len", "length_len")
 
 
-def _change(event: Event, **fields: object) -> None:
-    Board.objects.filter(number=event.data["board"]).update(version=event.seq, **fields)
+def sizes(typed: dict[str, str]) -> str:
+    """Return the sides of a board as they were typed."""
+    return " × ".join(typed[name] for name in ("thickness", "width", "length"))
 
 
-def added(event: Event) -> None:
-    data = event.data
-    Board.objects.create(
-        id=row_key(event.seq),
-        number=data["board"],
-        species=data["species"],
-        typed=data["typed"],
-        price=Decimal(data["price"]) if data["price"] is not None else None,
-        currency=data["currency"],
-        note_ref=ref(data["note"]),
-        added_at=event.occurred_at,
-        version=event.seq,
-        **{side: data[side] for side in SIDES},
-    )
+@dataclass(frozen=True, kw_only=True)
+class OfBoard(Payload):
+    """What happens to one board."""
+
+    board: int
+
+    def change(self, event: Event, **fields: object) -> None:
+        """Write these fields of the board and its new version."""
+        Board.objects.filter(number=self.board).update(version=event.seq, **fields)
 
 
-def changed(event: Event) -> None:
-    """Replace what was typed of a board; leave what the event does not name."""
-    data = event.data
-    fields = {name: data[name] for name in ("species", "typed", "currency", *SIDES) if name in data}
-    if "price" in data:
-        fields["price"] = Decimal(data["price"]) if data["price"] is not None else None
-    if "note" in data:
-        fields["note_ref"] = ref(data["note"])
-    _change(event, **fields)
+@event_kind("board_added")
+class BoardAdded(OfBoard):
+    """A board is put on the rack."""
+
+    species: str
+    thickness_len: int
+    width_len: int
+    length_len: int
+    typed: dict[str, str]
+    price: Decimal | None
+    currency: str
+    note: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        Board.objects.create(
+            id=row_key(event.seq),
+            number=self.board,
+            note_ref=self.note,
+            added_at=event.occurred_at,
+            version=event.seq,
+            **self.given("species", "typed", "price", "currency", *SIDES),
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("Board %(board)s added: %(species)s, %(sides)s")
+            % {"board": self.board, "species": self.species, "sides": sizes(self.typed)},
+            tell.text(self.note),
+        ]
 
 
-def cut(event: Event) -> None:
+@event_kind("board_changed")
+class BoardChanged(OfBoard):
+    """What was typed of a board is replaced; what is left out stays."""
+
+    species: str | Absence = ABSENT
+    thickness_len: int | Absence = ABSENT
+    width_len: int | Absence = ABSENT
+    length_len: int | Absence = ABSENT
+    typed: dict[str, str] | Absence = ABSENT
+    price: Decimal | None | Absence = ABSENT
+    currency: str | Absence = ABSENT
+    note: PrivateRef | None | Absence = ABSENT
+
+    def project(self, event: Event) -> None:
+        fields = self.given("species", "typed", "price", "currency", *SIDES)
+        if self.note is not ABSENT:
+            fields["note_ref"] = self.note
+        self.change(event, **fields)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("Board %(board)s changed") % {"board": self.board},
+            sizes(self.typed) if self.typed is not ABSENT else "",
+            tell.text(self.note) if self.note is not ABSENT else "",
+        ]
+
+
+@event_kind("board_cut")
+class BoardCut(OfBoard):
     """What is left of a board is a board of its own, free again."""
-    data = event.data
-    parent = Board.objects.get(number=data["cut_from"])
-    Board.objects.create(
-        id=row_key(event.seq),
-        number=data["board"],
-        species=parent.species,
-        typed=data["typed"],
-        note_ref=ref(data["note"]),
-        cut_from=parent.number,
-        added_at=event.occurred_at,
-        version=event.seq,
-        **{side: data[side] for side in SIDES},
-    )
-    parent.version = event.seq
-    parent.save()
+
+    cut_from: int
+    thickness_len: int
+    width_len: int
+    length_len: int
+    typed: dict[str, str]
+    note: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        parent = Board.objects.get(number=self.cut_from)
+        Board.objects.create(
+            id=row_key(event.seq),
+            number=self.board,
+            species=parent.species,
+            note_ref=self.note,
+            cut_from=parent.number,
+            added_at=event.occurred_at,
+            version=event.seq,
+            **self.given("typed", *SIDES),
+        )
+        parent.version = event.seq
+        parent.save()
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("Board %(board)s cut off board %(cut_from)s")
+            % {"board": self.board, "cut_from": self.cut_from},
+            tell.text(self.note),
+        ]
 
 
-def moisture_read(event: Event) -> None:
-    data = event.data
-    MoistureReading.objects.create(
-        id=row_key(event.seq),
-        board=Board.objects.get(number=data["board"]),
-        pct=Decimal(data["pct"]),
-        at=read_time(data["at"]),
-        depth_len=data["depth_len"],
-    )
-    _change(event)
+@event_kind("board_moisture_read")
+class MoistureRead(OfBoard):
+    """A meter is read on a board."""
+
+    pct: Decimal
+    at: datetime
+    depth_len: int | None
+
+    def project(self, event: Event) -> None:
+        MoistureReading.objects.create(
+            id=row_key(event.seq),
+            board=Board.objects.get(number=self.board),
+            pct=self.pct,
+            at=self.at,
+            depth_len=self.depth_len,
+        )
+        self.change(event)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Board %(board)s: moisture %(pct)s %%") % {"board": self.board, "pct": f"{self.pct:f}"}]
 
 
-def moisture_voided(event: Event) -> None:
-    MoistureReading.objects.filter(id=event.data["reading"]).update(voided=True)
-    _change(event)
+@event_kind("board_moisture_voided")
+class MoistureVoided(OfBoard):
+    """A reading was wrong and counts no more."""
+
+    reading: int
+
+    def project(self, event: Event) -> None:
+        MoistureReading.objects.filter(id=self.reading).update(voided=True)
+        self.change(event)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Board %(board)s: a moisture reading taken back") % {"board": self.board}]
 
 
-def reserved(event: Event) -> None:
-    _change(event, step=Board.Step.RESERVED, piece=event.data["piece"])
+@event_kind("board_reserved")
+class BoardReserved(OfBoard):
+    """A free board is kept for a piece."""
+
+    piece: str
+
+    def project(self, event: Event) -> None:
+        self.change(event, step=Board.Step.RESERVED, piece=self.piece)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Board %(board)s reserved for %(piece)s") % {"board": self.board, "piece": self.piece}]
 
 
-def released(event: Event) -> None:
-    _change(event, step=Board.Step.FREE, piece="")
+@event_kind("board_released")
+class BoardReleased(OfBoard):
+    """A board is free again; ``piece`` had it."""
+
+    piece: str
+
+    def project(self, event: Event) -> None:
+        self.change(event, step=Board.Step.FREE, piece="")
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Board %(board)s is free again") % {"board": self.board}]
 
 
-def used(event: Event) -> None:
-    _change(event, step=Board.Step.USED, piece=event.data["piece"])
+@event_kind("board_used")
+class BoardUsed(OfBoard):
+    """A board goes into a piece."""
+
+    piece: str
+
+    def project(self, event: Event) -> None:
+        self.change(event, step=Board.Step.USED, piece=self.piece)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Board %(board)s used for %(piece)s") % {"board": self.board, "piece": self.piece}]
 
 
-def written_off(event: Event) -> None:
-    _change(event, step=Board.Step.WRITTEN_OFF, piece="", reason_ref=ref(event.data["reason"]))
+@event_kind("board_written_off")
+class BoardWrittenOff(OfBoard):
+    """A board leaves the rack for good."""
+
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        self.change(event, step=Board.Step.WRITTEN_OFF, piece="", reason_ref=self.reason)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Board %(board)s written off") % {"board": self.board}, tell.text(self.reason)]
 
 
 def free_reserved(event: Event, pieces: list[str]) -> None:
-    """What pieces that will not be made had reserved is free again."""
+    """Free what pieces that will not be made had reserved."""
     boards = Board.objects.filter(step=Board.Step.RESERVED, piece__in=pieces)
     boards.update(step=Board.Step.FREE, piece="", version=event.seq)

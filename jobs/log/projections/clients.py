@@ -1,7 +1,13 @@
-"""Project events into clients."""
+"""Events of clients: who they are, what they are told and ask, that they are forgotten."""
 
-from jobs.core.refs import FORGOTTEN_CLIENT, ref
-from jobs.models import Client, Event, Paper
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from jobs.core.refs import FORGOTTEN_CLIENT
+from jobs.core.typed_json import ABSENT, Absence, PrivateRef
+from jobs.log.projections.kinds import Payload, Wording, event_kind
+from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Event, Paper
 from jobs.models.bases import row_key
 from jobs.models.papers import GONE
 
@@ -10,26 +16,150 @@ PERSONAL = (
 )  # fmt: skip
 
 
-def added(event: Event) -> None:
-    data = event.data
-    Client.objects.create(
-        id=row_key(event.seq),
-        added_at=event.occurred_at,
-        version=event.seq,
-        **{f"{name}_ref": ref(data[name]) for name in PERSONAL},
-    )
+@event_kind("client_added", version=2)
+class ClientAdded(Payload):
+    """Somebody who orders is written down."""
+
+    name: PrivateRef
+    email: PrivateRef | None
+    phone: PrivateRef | None
+    address: PrivateRef | None
+    postcode: PrivateRef | None
+    city: PrivateRef | None
+    country: PrivateRef | None
+    tax_id: PrivateRef | None
+    exempt: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        Client.objects.create(
+            id=row_key(event.seq),
+            added_at=event.occurred_at,
+            version=event.seq,
+            **{f"{name}_ref": ref for name, ref in self.given(*PERSONAL).items()},
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Client added: %(name)s") % {"name": tell.text(self.name)}]
 
 
-def changed(event: Event) -> None:
-    data = event.data
-    Client.objects.filter(id=data["client"]).update(
-        version=event.seq, **{f"{name}_ref": ref(data[name]) for name in PERSONAL if name in data}
-    )
+@event_kind("client_changed")
+class ClientChanged(Payload):
+    """What is known of a client is replaced; what is left out stays."""
+
+    client: int
+    name: PrivateRef | Absence = ABSENT
+    email: PrivateRef | None | Absence = ABSENT
+    phone: PrivateRef | None | Absence = ABSENT
+    address: PrivateRef | None | Absence = ABSENT
+    postcode: PrivateRef | None | Absence = ABSENT
+    city: PrivateRef | None | Absence = ABSENT
+    country: PrivateRef | None | Absence = ABSENT
+    tax_id: PrivateRef | None | Absence = ABSENT
+    exempt: PrivateRef | None | Absence = ABSENT
+
+    def project(self, event: Event) -> None:
+        fields = {f"{name}_ref": ref for name, ref in self.given(*PERSONAL).items()}
+        Client.objects.filter(id=self.client).update(version=event.seq, **fields)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Client changed")]
 
 
-def forgotten(event: Event) -> None:
-    """Remove the references to personal texts, and to the content of the named papers."""
-    data = event.data
-    nothing = dict.fromkeys(f"{name}_ref" for name in PERSONAL) | {"name_ref": FORGOTTEN_CLIENT}
-    Client.objects.filter(id=data["client"]).update(version=event.seq, **nothing)
-    Paper.objects.filter(number__in=data["papers"]).update(frozen_ref=GONE, file_sha256="")
+@dataclass(frozen=True, kw_only=True)
+class LetGo(Payload):
+    """Nothing personal is known any more, nor what the named papers said."""
+
+    client: int
+    commissions: list[str]
+    papers: list[str]
+    texts: int
+    held: int
+
+    def project(self, event: Event) -> None:
+        nothing = dict.fromkeys(f"{name}_ref" for name in PERSONAL) | {"name_ref": FORGOTTEN_CLIENT}
+        Client.objects.filter(id=self.client).update(version=event.seq, **nothing)
+        Paper.objects.filter(number__in=self.papers).update(frozen_ref=GONE, file_sha256="")
+
+
+@event_kind("client_forgotten")
+class ClientForgotten(LetGo):
+    """A client is forgotten, but for what the law holds."""
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("Client forgotten"),
+            _("%(texts)s texts; %(held)s are held") % {"texts": self.texts, "held": self.held},
+        ]
+
+
+@event_kind("client_hold_ended")
+class ClientHoldEnded(LetGo):
+    """What the law held of a forgotten client, and holds no longer, goes too."""
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Papers of a forgotten client let go"), _("%(texts)s texts") % {"texts": self.texts}]
+
+
+@event_kind("client_told")
+class ClientTold(Payload):
+    """A client is told something, which may answer open questions."""
+
+    commission: str
+    words: PrivateRef
+    pictures: list[int]
+    answers: list[int]
+    by_mail: bool
+
+    def project(self, event: Event) -> None:
+        update = ClientUpdate.objects.create(
+            id=row_key(event.seq),
+            commission=Commission.objects.get(number=self.commission),
+            words_ref=self.words,
+            told_at=event.occurred_at,
+            told_by=event.actor,
+            **self.given("pictures", "by_mail"),
+        )
+        ClientQuestion.objects.filter(id__in=self.answers).update(
+            settled_at=event.occurred_at, settled_by=event.actor, answer=update
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        shown = _("with %(count)s pictures") % {"count": len(self.pictures)} if self.pictures else ""
+        says = filter(None, (_("Client told"), shown, _("by mail too") if self.by_mail else ""))
+        return [", ".join(says), tell.text(self.words)]
+
+
+@event_kind("client_asked")
+class ClientAsked(Payload):
+    """A client asks something on the client's page."""
+
+    commission: str
+    words: PrivateRef
+
+    def project(self, event: Event) -> None:
+        ClientQuestion.objects.create(
+            id=row_key(event.seq),
+            commission=Commission.objects.get(number=self.commission),
+            words_ref=self.words,
+            asked_at=event.occurred_at,
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("The client asked"), tell.text(self.words)]
+
+
+@event_kind("question_settled")
+class QuestionSettled(Payload):
+    """A question is dealt with otherwise than by an update."""
+
+    commission: str
+    question: int
+    how: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        ClientQuestion.objects.filter(id=self.question).update(
+            settled_at=event.occurred_at, settled_by=event.actor, how_ref=self.how
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("A question of the client settled"), tell.text(self.how)]

@@ -1,87 +1,162 @@
-"""Commissions and their prices from the log."""
+"""Events of commissions and their prices."""
 
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any
 
-from jobs.core.refs import ref
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from jobs.core.typed_json import ABSENT, Absence, Json, PrivateRef
 from jobs.log.projections import rows
 from jobs.log.projections.boards import free_reserved
 from jobs.log.projections.equipment import free_all
+from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.models import Commission, Event, Piece, PriceLine
 from jobs.models.bases import row_key
 
 
-def _day(text: str | None) -> date | None:
-    return date.fromisoformat(text) if text else None
+@event_kind("commission_opened")
+class CommissionOpened(Payload):
+    """An enquiry is taken down."""
+
+    number: str
+    client: int
+    title: PrivateRef
+    notes: PrivateRef | None
+    promise_on: date | None
+
+    def project(self, event: Event) -> None:
+        Commission.objects.create(
+            id=row_key(event.seq),
+            number=self.number,
+            client_id=self.client,
+            title_ref=self.title,
+            notes_ref=self.notes,
+            promise_on=self.promise_on,
+            opened_at=event.occurred_at,
+            step_at=event.occurred_at,
+            version=event.seq,
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("Commission %(number)s opened: %(title)s")
+            % {"number": self.number, "title": tell.text(self.title)}
+        ]
 
 
-def opened(event: Event) -> None:
-    data = event.data
-    Commission.objects.create(
-        id=row_key(event.seq),
-        number=data["number"],
-        client_id=data["client"],
-        title_ref=ref(data["title"]),
-        notes_ref=ref(data["notes"]),
-        promise_on=_day(data["promise_on"]),
-        opened_at=event.occurred_at,
-        step_at=event.occurred_at,
-        version=event.seq,
-    )
+@event_kind("commission_changed", keeps_routes=True)
+class CommissionChanged(Payload):
+    """Title, notes, promised day or days of silence are replaced; what is left out stays."""
+
+    number: str
+    title: PrivateRef | Absence = ABSENT
+    notes: PrivateRef | None | Absence = ABSENT
+    promise_on: date | None | Absence = ABSENT
+    tell_days: int | None | Absence = ABSENT
+
+    def project(self, event: Event) -> None:
+        texts = {f"{name}_ref": ref for name, ref in self.given("title", "notes").items()}
+        fields = self.given("promise_on", "tell_days")
+        rows.change_commission(self.number, **texts, **fields)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Changed %(what)s") % {"what": "; ".join(self._changes(tell))}]
+
+    def _changes(self, tell: Wording) -> list[str]:
+        words = []
+        if self.title is not ABSENT:
+            words.append(_("title: %(title)s") % {"title": tell.text(self.title)})
+        if self.promise_on is not ABSENT:
+            words.append(_("promised: %(day)s") % {"day": tell.day(self.promise_on)})
+        if self.tell_days is None:
+            words.append(_("client told as usual"))
+        elif self.tell_days is not ABSENT:
+            words.append(_("client told after %(days)s days") % {"days": self.tell_days})
+        if self.notes is not ABSENT:
+            words.append(_("notes"))
+        return words
 
 
-def changed(event: Event) -> None:
-    data = event.data
-    fields = {f"{name}_ref": ref(data[name]) for name in ("title", "notes") if name in data}
-    if "promise_on" in data:
-        fields["promise_on"] = _day(data["promise_on"])
-    if "tell_days" in data:
-        fields["tell_days"] = data["tell_days"]
-    rows.change_commission(data["number"], **fields)
+@dataclass(frozen=True, kw_only=True)
+class Standing(Payload):
+    """Where a commission stands now."""
+
+    number: str
+    to: str
+    reason: PrivateRef | None
+
+    def stand(self, event: Event) -> None:
+        """Write where the commission stands."""
+        fields = {"step": self.to, "step_at": event.occurred_at, "step_reason_ref": self.reason}
+        rows.change_commission(self.number, **fields)
 
 
-def moved(event: Event) -> None:
-    data = event.data
-    _stands(event)
-    if data["to"] in (Commission.Step.CANCELLED, Commission.Step.DECLINED):
-        pieces = Piece.objects.filter(commission__number=data["number"])
-        numbers = list(pieces.values_list("number", flat=True))
-        free_reserved(event, numbers)
-        free_all(numbers)
+@event_kind("commission_moved", keeps_routes=True)
+class CommissionMoved(Standing):
+    """A commission goes on to another step."""
+
+    def project(self, event: Event) -> None:
+        self.stand(event)
+        if self.to in (Commission.Step.CANCELLED, Commission.Step.DECLINED):
+            pieces = Piece.objects.filter(commission__number=self.number)
+            numbers = list(pieces.values_list("number", flat=True))
+            free_reserved(event, numbers)
+            free_all(numbers)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Commission is %(to)s") % {"to": tell.translated(self.to)}, tell.text(self.reason)]
 
 
-def acceptance_taken_back(event: Event) -> None:
-    _stands(event)
+@event_kind("acceptance_taken_back", keeps_routes=True)
+class AcceptanceTakenBack(Standing):
+    """An accepted order is an enquiry, or quoted, again."""
+
+    def project(self, event: Event) -> None:
+        self.stand(event)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Acceptance taken back"), tell.text(self.reason)]
 
 
-def _stands(event: Event) -> None:
-    """Write where a commission stands now, on the routes in hand too."""
-    data = event.data
-    fields = {"step": data["to"], "step_at": event.occurred_at, "step_reason_ref": ref(data["reason"])}
-    rows.change_commission(data["number"], **fields)
+@dataclass(frozen=True, kw_only=True)
+class PricedLine:
+    """One line of a price."""
+
+    description: PrivateRef
+    quantity: Decimal
+    unit_code: str
+    unit_price: Decimal
+    tax_category: str
+    tax_pct: Decimal
+
+    def columns(self, event: Event, n: int) -> Json:
+        """Return the n-th line of an event as a row has it."""
+        amounts = {name: value for name, value in vars(self).items() if name != "description"}
+        return {
+            "id": row_key(event.seq, n), "position": n + 1, "description_ref": self.description, **amounts
+        }  # fmt: skip
 
 
-def price_set(event: Event) -> None:
-    data = event.data
-    rows.change_commission(data["number"], price_currency=data["currency"])
-    key = rows.commission_id(data["number"])
-    PriceLine.objects.filter(commission=key).delete()
-    PriceLine.objects.bulk_create(
-        PriceLine(commission_id=key, **priced(event, n)) for n in range(len(data["lines"]))
-    )
+@event_kind("price_set", version=2, is_money=True, keeps_routes=True)
+class PriceSet(Payload):
+    """A price replaces the one before, line by line."""
 
+    number: str
+    currency: str
+    lines: list[PricedLine]
 
-def priced(event: Event, n: int) -> dict[str, Any]:
-    """The n-th line of a price that the event tells, as a row has it."""
-    line = event.data["lines"][n]
-    return {
-        "id": row_key(event.seq, n),
-        "position": n + 1,
-        "description_ref": ref(line["description"]),
-        "quantity": Decimal(line["quantity"]),
-        "unit_code": line["unit_code"],
-        "unit_price": Decimal(line["unit_price"]),
-        "tax_category": line["tax_category"],
-        "tax_pct": Decimal(line["tax_pct"]),
-    }
+    def project(self, event: Event) -> None:
+        rows.change_commission(self.number, price_currency=self.currency)
+        key = rows.commission_id(self.number)
+        PriceLine.objects.filter(commission=key).delete()
+        PriceLine.objects.bulk_create(
+            PriceLine(commission_id=key, **line.columns(event, n)) for n, line in enumerate(self.lines)
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        says = _("Price set in %(currency)s, %(lines)s") if self.currency else _("Price set, %(lines)s")
+        count = len(self.lines)
+        lines = ngettext("%(count)s line", "%(count)s lines", count) % {"count": count}
+        return [says % {"currency": self.currency, "lines": lines}]

@@ -1,54 +1,137 @@
-"""Equipment from the log, and what holds it."""
+"""Events of equipment, and of what holds it."""
 
-from jobs.core.refs import ref
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from jobs.core.typed_json import ABSENT, Absence, PrivateRef
+from jobs.log.projections.kinds import OfStage, Payload, Wording, event_kind
 from jobs.models import Equipment, Event, Hold, Stage
 from jobs.models.bases import row_key
 
 
-def added(event: Event) -> None:
-    data = event.data
-    Equipment.objects.create(
-        id=row_key(event.seq),
-        kind=data["kind"],
-        name_ref=ref(data["name"]),
-        reach_len=data["reach_len"],
-        count=data["count"],
-        version=event.seq,
-    )
+def count_words(kind: str, count: int) -> str:
+    """Return a number of clamps or places in words."""
+    says = {
+        "clamp": ngettext("%(count)s clamp", "%(count)s clamps", count),
+        "bench place": ngettext("%(count)s bench place", "%(count)s bench places", count),
+        "finishing room place": ngettext(
+            "%(count)s finishing room place", "%(count)s finishing room places", count
+        ),
+    }
+    return says[kind] % {"count": count}
 
 
-def changed(event: Event) -> None:
-    data = event.data
-    fields = {name: data[name] for name in ("reach_len", "count") if name in data}
-    if "name" in data:
-        fields["name_ref"] = ref(data["name"])
-    Equipment.objects.filter(id=data["equipment"]).update(version=event.seq, **fields)
+@event_kind("equipment_added")
+class EquipmentAdded(Payload):
+    """Clamps of one reach, or places, are added."""
 
+    kind: str
+    count: int
+    reach_len: int | None
+    name: PrivateRef | None
 
-def retired(event: Event) -> None:
-    Equipment.objects.filter(id=event.data["equipment"]).update(
-        version=event.seq, retired_at=event.occurred_at
-    )
-
-
-def taken(event: Event) -> None:
-    data = event.data
-    stage = Stage.objects.get(piece__number=data["piece"], key=data["stage"])
-    for n, one in enumerate(data["taken"]):
-        Hold.objects.create(
-            id=row_key(event.seq, n),
-            equipment_id=one["equipment"],
-            stage=stage,
-            count=one["count"],
-            since=event.occurred_at,
+    def project(self, event: Event) -> None:
+        Equipment.objects.create(
+            id=row_key(event.seq),
+            kind=self.kind,
+            name_ref=self.name,
+            reach_len=self.reach_len,
+            count=self.count,
+            version=event.seq,
         )
 
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(count)s added") % {"count": count_words(self.kind, self.count)}, tell.text(self.name)]
 
-def freed(event: Event) -> None:
-    data = event.data
-    Hold.objects.filter(stage__piece__number=data["piece"], stage__key=data["stage"]).delete()
+
+@dataclass(frozen=True, kw_only=True)
+class OfEquipment(Payload):
+    """What happens to clamps of one reach, or to places."""
+
+    equipment: int
+
+    def change(self, event: Event, **fields: object) -> None:
+        """Write these fields of the equipment and its new version."""
+        Equipment.objects.filter(id=self.equipment).update(version=event.seq, **fields)
+
+
+@event_kind("equipment_changed")
+class EquipmentChanged(OfEquipment):
+    """Count, reach or name are replaced; what is left out stays."""
+
+    count: int | Absence = ABSENT
+    reach_len: int | None | Absence = ABSENT
+    name: PrivateRef | None | Absence = ABSENT
+
+    def project(self, event: Event) -> None:
+        fields = self.given("reach_len", "count")
+        if self.name is not ABSENT:
+            fields["name_ref"] = self.name
+        self.change(event, **fields)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Equipment changed")]
+
+
+@event_kind("equipment_retired")
+class EquipmentRetired(OfEquipment):
+    """Equipment goes out of use."""
+
+    def project(self, event: Event) -> None:
+        self.change(event, retired_at=event.occurred_at)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Equipment out of use")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Taken:
+    """How many of which clamps a stage takes."""
+
+    equipment: int
+    count: int
+
+
+@event_kind("equipment_taken", keeps_routes=True)
+class EquipmentTaken(OfStage):
+    """A stage takes clamps."""
+
+    taken: list[Taken]
+
+    def project(self, event: Event) -> None:
+        stage = Stage.objects.get(piece__number=self.piece, key=self.stage)
+        for n, one in enumerate(self.taken):
+            Hold.objects.create(
+                id=row_key(event.seq, n),
+                equipment_id=one.equipment,
+                stage=stage,
+                count=one.count,
+                since=event.occurred_at,
+            )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("%(stage)s: %(taken)s taken")
+            % {
+                "stage": self.stage_title(tell),
+                "taken": count_words("clamp", sum(one.count for one in self.taken)),
+            }
+        ]
+
+
+@event_kind("equipment_freed", keeps_routes=True)
+class EquipmentFreed(OfStage):
+    """A stage gives its clamps back."""
+
+    def project(self, event: Event) -> None:
+        Hold.objects.filter(stage__piece__number=self.piece, stage__key=self.stage).delete()
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: clamps free again") % {"stage": self.stage_title(tell)}]
 
 
 def free_all(pieces: list[str]) -> None:
-    """Pieces that will not be made hold nothing."""
+    """Free what pieces that will not be made hold."""
     Hold.objects.filter(stage__piece__number__in=pieces).delete()

@@ -1,43 +1,119 @@
-"""Project events into notes for next time."""
+"""Events of notes for next time, and of pictures."""
 
-from jobs.core.refs import ref
-from jobs.models import Event, Note, NoteDismissal
+from django.utils.translation import gettext as _
+
+from jobs.core.typed_json import Json, PrivateRef
+from jobs.log.projections.kinds import OfStage, Payload, Wording, event_kind
+from jobs.models import Event, Note, NoteDismissal, Picture
 from jobs.models.bases import row_key
 
 
-def written(event: Event) -> None:
-    data = event.data
-    Note.objects.create(
-        id=row_key(event.seq),
-        template_key=data["template_key"],
-        title=data["title"],
-        title_ref=ref(data["own_title"]),
-        owner_only=data["owner_only"],
-        piece=data["piece"],
-        stage=data["stage"],
-        words_ref=ref(data["words"]),
-        picture_ref=ref(data["picture"]),
-        tags=data["tags"],
-        rule=data["rule"],
-        written_at=event.occurred_at,
-        written_by=event.actor,
-        version=event.seq,
-    )
+@event_kind("note_written", file="picture")
+class NoteWritten(OfStage):
+    """A note for next time is written at a stage."""
+
+    template_key: str
+    title: str
+    own_title: PrivateRef | None
+    owner_only: bool
+    words: PrivateRef
+    picture: PrivateRef | None
+    tags: Json
+    rule: dict[str, str] | None
+
+    def project(self, event: Event) -> None:
+        Note.objects.create(
+            id=row_key(event.seq),
+            title_ref=self.own_title,
+            words_ref=self.words,
+            picture_ref=self.picture,
+            written_at=event.occurred_at,
+            written_by=event.actor,
+            version=event.seq,
+            **self.given("template_key", "title", "owner_only", "piece", "stage", "tags", "rule"),
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("%(stage)s: a note for next time") % {"stage": self.stage_title(tell)},
+            tell.text(self.words),
+        ]
 
 
-def dismissed(event: Event) -> None:
-    NoteDismissal.objects.create(
-        id=row_key(event.seq),
-        note_id=event.data["note"],
-        piece=event.data["piece"],
-        dismissed_at=event.occurred_at,
-        dismissed_by=event.actor,
-    )
+@event_kind("note_dismissed")
+class NoteDismissed(Payload):
+    """A note has been read for one piece."""
+
+    note: int
+    piece: str
+
+    def project(self, event: Event) -> None:
+        NoteDismissal.objects.create(
+            id=row_key(event.seq),
+            note_id=self.note,
+            piece=self.piece,
+            dismissed_at=event.occurred_at,
+            dismissed_by=event.actor,
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Note for next time read")]
 
 
-def retired(event: Event) -> None:
-    note = Note.objects.get(id=event.data["note"])
-    note.retired_at, note.retired_by = event.occurred_at, event.actor
-    note.retired_reason_ref = ref(event.data["reason"])
-    note.version = event.seq
-    note.save()
+@event_kind("note_retired")
+class NoteRetired(Payload):
+    """A note comes back no more."""
+
+    note: int
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        Note.objects.filter(id=self.note).update(
+            retired_at=event.occurred_at,
+            retired_by=event.actor,
+            retired_reason_ref=self.reason,
+            version=event.seq,
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Note for next time retired"), tell.text(self.reason)]
+
+
+@event_kind("picture_taken", file="picture")
+class PictureTaken(OfStage):
+    """A picture is pinned to a stage."""
+
+    owner_only: bool
+    picture: PrivateRef
+    words: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        Picture.objects.create(
+            id=row_key(event.seq),
+            piece=self.piece,
+            stage=self.stage,
+            owner_only=self.owner_only,
+            picture_ref=self.picture,
+            words_ref=self.words,
+            taken_at=event.occurred_at,
+            taken_by=event.actor,
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: a picture") % {"stage": self.stage_title(tell)}, tell.text(self.words)]
+
+
+@event_kind("picture_removed")
+class PictureRemoved(OfStage):
+    """A picture is taken off its stage."""
+
+    picture: int
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        Picture.objects.filter(id=self.picture).update(
+            removed_at=event.occurred_at, removed_reason_ref=self.reason
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: a picture removed") % {"stage": self.stage_title(tell)}, tell.text(self.reason)]

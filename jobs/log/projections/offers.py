@@ -1,99 +1,198 @@
-"""Quotes and change orders from the log."""
+"""Events of quotes and change orders."""
 
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any
 
-from jobs.core.refs import ref
+from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from jobs.core.typed_json import Json, PrivateRef
 from jobs.log.projections import rows
-from jobs.log.projections.commissions import priced
+from jobs.log.projections.commissions import PricedLine
+from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.models import Commission, Event, Offer, OfferAlternative, OfferLine, Paper
 from jobs.models.bases import row_key
 
 
-def drafted(event: Event) -> None:
-    """A version is written, or written anew: all of it."""
-    data = event.data
-    offer = _of(data).first() or Offer(
-        id=row_key(event.seq),
-        commission=Commission.objects.get(number=data["commission"]),
-        number=data["offer"],
-        version=data["version"],
-        kind=data["kind"],
-    )
-    offer.currency = data["currency"]
-    offer.words_ref, offer.terms_ref = ref(data["words"]), ref(data["terms"])
-    offer.valid_days, offer.deposit_pct = data["valid_days"], Decimal(data["deposit_pct"])
-    offer.promise_on = date.fromisoformat(data["promise_on"]) if data["promise_on"] else None
-    offer.basis, offer.drafted_at = data["basis"], event.occurred_at
-    offer.save()
-    offer.lines.all().delete()
-    offer.alternatives.all().delete()
-    OfferLine.objects.bulk_create(
-        OfferLine(offer=offer, **priced(event, n)) for n in range(len(data["lines"]))
-    )
-    OfferAlternative.objects.bulk_create(
-        OfferAlternative(
+@dataclass(frozen=True, kw_only=True)
+class OfOffer(Payload):
+    """What happens to one version of a quote or change order."""
+
+    offer: str
+    version: int
+
+    def queryset(self) -> QuerySet[Offer]:
+        """Return the row of this version."""
+        return Offer.objects.filter(number=self.offer, version=self.version)
+
+    def label(self) -> str:
+        """Return the number and version in words."""
+        return _("%(offer)s, version %(version)s") % {"offer": self.offer, "version": self.version}
+
+    def decide(self, event: Event, step: str, **more: object) -> None:
+        """Write what became of this version, when and by whom."""
+        fields = {"step": step, "decided_at": event.occurred_at, "decided_by": event.actor, **more}
+        rows.decide_offer(self.offer, self.version, **fields)
+
+    def mark_declined(self, declined: bool) -> None:
+        """Note on the commission whether its quote was declined; a change order stops nothing."""
+        quoted = self.queryset().filter(kind=Offer.Kind.QUOTE).values("commission")
+        Commission.objects.filter(id__in=quoted).update(quote_declined=declined)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Alternative:
+    """Another wood or finish for a piece, with what it changes of the price."""
+
+    of: str
+    what: str
+    to: str
+    description: PrivateRef
+    difference: Decimal
+    tax_category: str
+    tax_pct: Decimal
+
+    def row(self, event: Event, offer: Offer, n: int) -> OfferAlternative:
+        """Return the n-th alternative of an offer as its row."""
+        return OfferAlternative(
             id=row_key(event.seq, n),
             offer=offer,
             position=n + 1,
-            piece=one["of"],
-            what=one["what"],
-            to=one["to"],
-            description_ref=ref(one["description"]),
-            difference=Decimal(one["difference"]),
-            tax_category=one["tax_category"],
-            tax_pct=Decimal(one["tax_pct"]),
+            piece=self.of,
+            what=self.what,
+            to=self.to,
+            description_ref=self.description,
+            difference=self.difference,
+            tax_category=self.tax_category,
+            tax_pct=self.tax_pct,
         )
-        for n, one in enumerate(data["alternatives"])
-    )
 
 
-def dropped(event: Event) -> None:
-    offer = _of(event.data).get()
-    offer.lines.all().delete()
-    offer.alternatives.all().delete()
-    offer.delete()
+@event_kind("offer_drafted", is_money=True)
+class OfferDrafted(OfOffer):
+    """A version is written, or all of it is replaced."""
+
+    kind: str
+    commission: str
+    currency: str
+    lines: list[PricedLine]
+    alternatives: list[Alternative]
+    words: PrivateRef | None
+    terms: PrivateRef | None
+    valid_days: int
+    promise_on: date | None
+    deposit_pct: Decimal
+    basis: Json
+
+    def project(self, event: Event) -> None:
+        offer = self.queryset().first() or Offer(
+            id=row_key(event.seq),
+            commission=Commission.objects.get(number=self.commission),
+            number=self.offer,
+            **self.given("version", "kind"),
+        )
+        for name, value in self.given("currency", "valid_days", "promise_on", "deposit_pct", "basis").items():
+            setattr(offer, name, value)
+        offer.words_ref, offer.terms_ref, offer.drafted_at = self.words, self.terms, event.occurred_at
+        offer.save()
+        offer.lines.all().delete()
+        offer.alternatives.all().delete()
+        OfferLine.objects.bulk_create(
+            OfferLine(offer=offer, **line.columns(event, n)) for n, line in enumerate(self.lines)
+        )
+        OfferAlternative.objects.bulk_create(
+            one.row(event, offer, n) for n, one in enumerate(self.alternatives)
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        what = tell.translated(Offer.Kind(self.kind).label)
+        return [
+            _("%(label)s %(offer)s written") % {"label": what, "offer": self.label()},
+            tell.text(self.words),
+        ]
 
 
-def issued(event: Event) -> None:
-    data = event.data
-    earlier = Offer.objects.filter(number=data["offer"], version__lt=data["version"])
-    earlier.filter(step=Offer.Step.ISSUED).update(step=Offer.Step.SUPERSEDED, decided_at=event.occurred_at)
-    _of(data).update(
-        step=Offer.Step.ISSUED,
-        issued_at=event.occurred_at,
-        valid_until=date.fromisoformat(data["valid_until"]),
-        paper=Paper.objects.get(number=data["issued_as"]),
-    )
-    _mark_declined(data, False)
+@event_kind("offer_dropped", is_money=True)
+class OfferDropped(OfOffer):
+    """A draft is thrown away."""
+
+    def project(self, event: Event) -> None:
+        offer = self.queryset().get()
+        offer.lines.all().delete()
+        offer.alternatives.all().delete()
+        offer.delete()
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(offer)s thrown away") % {"offer": self.label()}]
 
 
-def accepted(event: Event) -> None:
-    data = event.data
-    _decided(event, Offer.Step.ACCEPTED, chosen=data["chosen"], name_ref=ref(data["name"]))
+@event_kind("offer_issued", is_money=True)
+class OfferIssued(OfOffer):
+    """A version goes to the client as a paper and supersedes the one before."""
+
+    valid_until: date
+    issued_as: str
+
+    def project(self, event: Event) -> None:
+        earlier = Offer.objects.filter(number=self.offer, version__lt=self.version, step=Offer.Step.ISSUED)
+        earlier.update(step=Offer.Step.SUPERSEDED, decided_at=event.occurred_at)
+        self.queryset().update(
+            step=Offer.Step.ISSUED,
+            issued_at=event.occurred_at,
+            valid_until=self.valid_until,
+            paper=Paper.objects.get(number=self.issued_as),
+        )
+        self.mark_declined(False)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("%(offer)s issued as %(issued_as)s") % {"offer": self.label(), "issued_as": self.issued_as},
+            _("holds until %(valid_until)s") % {"valid_until": tell.day(self.valid_until)},
+        ]
 
 
-def declined(event: Event) -> None:
-    _decided(event, Offer.Step.DECLINED, reason_ref=ref(event.data["reason"]))
-    _mark_declined(event.data, True)
+@event_kind("offer_accepted", is_money=True, keeps_routes=True)
+class OfferAccepted(OfOffer):
+    """The client says yes, to some of the alternatives too."""
+
+    chosen: list[int]
+    name: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        self.decide(event, Offer.Step.ACCEPTED, chosen=self.chosen, name_ref=self.name)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        count, name = len(self.chosen), tell.text(self.name)
+        chosen = ngettext("with %(count)s alternative", "with %(count)s alternatives", count)
+        return [
+            _("%(offer)s accepted") % {"offer": self.label()},
+            _("Name typed: %(name)s") % {"name": name} if name else "",
+            chosen % {"count": count} if count else "",
+        ]
 
 
-def expired(event: Event) -> None:
-    _decided(event, Offer.Step.EXPIRED)
+@event_kind("offer_declined", is_money=True)
+class OfferDeclined(OfOffer):
+    """The client says no."""
+
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        self.decide(event, Offer.Step.DECLINED, reason_ref=self.reason)
+        self.mark_declined(True)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(offer)s declined") % {"offer": self.label()}, tell.text(self.reason)]
 
 
-def _decided(event: Event, step: str, **more: Any) -> None:
-    data = event.data
-    fields = {"step": step, "decided_at": event.occurred_at, "decided_by": event.actor, **more}
-    rows.decide_offer(data["offer"], data["version"], **fields)
+@event_kind("offer_expired", is_money=True)
+class OfferExpired(OfOffer):
+    """The last day of an issued version has passed."""
 
+    def project(self, event: Event) -> None:
+        self.decide(event, Offer.Step.EXPIRED)
 
-def _mark_declined(data: dict[str, Any], declined: bool) -> None:
-    """Note on the commission whether its quote was declined; a change order stops nothing."""
-    quoted = _of(data).filter(kind=Offer.Kind.QUOTE).values("commission")
-    Commission.objects.filter(id__in=quoted).update(quote_declined=declined)
-
-
-def _of(data: dict[str, Any]) -> Any:
-    return Offer.objects.filter(number=data["offer"], version=data["version"])
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(offer)s expired") % {"offer": self.label()}]

@@ -1,71 +1,150 @@
-"""Papers and payments from the log."""
+"""Events of papers and payments."""
 
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from jobs.core.refs import ref
+from django.utils.translation import gettext as _
+
+from jobs.core.typed_json import Json, PrivateRef
 from jobs.log.projections import rows
+from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.models import Event, Invoice, Paper, Payment
 from jobs.models.bases import row_key
 
-SUMS = ("net", "tax", "total", "paid_before", "due")
+
+@dataclass(frozen=True, kw_only=True)
+class Sums:
+    """What an invoice adds up to."""
+
+    currency: str
+    totals: list[Json]
+    net: Decimal
+    tax: Decimal
+    total: Decimal
+    paid_before: Decimal
+    due: Decimal
+    due_on: date
 
 
-def issued(event: Event) -> None:
-    data = event.data
-    paper = Paper.objects.create(
-        id=row_key(event.seq),
-        number=data["paper"],
-        kind=data["kind"],
-        commission_id=rows.commission_id(data["commission"]) if data["commission"] else None,
-        client_id=data["client"],
-        payment_id=data["payment"],
-        issued_at=event.occurred_at,
-        frozen_ref=ref(data["frozen"]),
-        size=data["size"],
-        credits=data["credits"],
-        what=data["what"],
-    )
-    if data["credits"]:
-        Paper.objects.filter(number=data["credits"]).update(withdrawn_at=event.occurred_at)
-    if sums := data["invoice"]:
-        Invoice.objects.create(
+@event_kind("paper_issued", version=4, keeps_routes=True)
+class PaperIssued(Payload):
+    """A paper is numbered and what it says frozen; it may credit another one."""
+
+    paper: str
+    kind: str
+    commission: str
+    client: int | None
+    payment: int | None
+    size: str
+    frozen: PrivateRef
+    invoice: Sums | None
+    credits: str
+    what: str
+
+    def project(self, event: Event) -> None:
+        paper = Paper.objects.create(
             id=row_key(event.seq),
-            paper=paper,
-            currency=sums["currency"],
-            totals=sums["totals"],
-            due_on=date.fromisoformat(sums["due_on"]),
-            **{name: Decimal(sums[name]) for name in SUMS},
+            number=self.paper,
+            commission_id=rows.commission_id(self.commission) if self.commission else None,
+            client_id=self.client,
+            payment_id=self.payment,
+            issued_at=event.occurred_at,
+            frozen_ref=self.frozen,
+            **self.given("kind", "size", "credits", "what"),
+        )
+        if self.credits:
+            Paper.objects.filter(number=self.credits).update(withdrawn_at=event.occurred_at)
+        if self.invoice:
+            Invoice.objects.create(id=row_key(event.seq), paper=paper, **vars(self.invoice))
+
+    def sentence(self, tell: Wording) -> list[str]:
+        label = tell.translated(Paper.Kind(self.kind).label)
+        return [_("%(label)s %(paper)s issued") % {"label": label, "paper": self.paper}]
+
+
+@event_kind("paper_rendered", keeps_routes=True)
+class PaperRendered(Payload):
+    """A paper has its file."""
+
+    paper: str
+    sha256: str
+    bytes: int
+
+    def project(self, event: Event) -> None:
+        Paper.objects.filter(number=self.paper).update(file_sha256=self.sha256)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(paper)s is ready to print") % {"paper": self.paper}]
+
+
+@event_kind("paper_withdrawn")
+class PaperWithdrawn(Payload):
+    """A paper holds no more."""
+
+    paper: str
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        Paper.objects.filter(number=self.paper).update(withdrawn_at=event.occurred_at)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(paper)s withdrawn") % {"paper": self.paper}, tell.text(self.reason)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Share:
+    """How much of a payment an invoice has."""
+
+    paper: str
+    amount: Decimal
+
+
+@event_kind("payment_received", version=2, is_money=True, keeps_routes=True)
+class PaymentReceived(Payload):
+    """Money comes in, or goes back: then the amount is negative."""
+
+    commission: str
+    amount: Decimal
+    currency: str
+    received_on: date
+    what: str
+    note: PrivateRef | None
+    allocated: list[Share]
+
+    def project(self, event: Event) -> None:
+        Payment.objects.create(
+            id=row_key(event.seq),
+            commission_id=rows.commission_id(self.commission),
+            note_ref=self.note,
+            **self.given("amount", "currency", "received_on", "what"),
+            **{"named": [vars(share) for share in self.allocated]},
         )
 
-
-def rendered(event: Event) -> None:
-    Paper.objects.filter(number=event.data["paper"]).update(file_sha256=event.data["sha256"])
-
-
-def withdrawn(event: Event) -> None:
-    Paper.objects.filter(number=event.data["paper"]).update(withdrawn_at=event.occurred_at)
-
-
-def payment_voided(event: Event) -> None:
-    """Void a payment, and its receipt with it."""
-    data = event.data
-    Payment.objects.filter(id=data["payment"]).update(
-        voided_at=event.occurred_at, voided_by=event.actor, void_ref=ref(data["reason"])
-    )
-    receipts = Paper.objects.filter(payment=data["payment"], withdrawn_at=None)
-    receipts.update(withdrawn_at=event.occurred_at)
+    def sentence(self, tell: Wording) -> list[str]:
+        amount = tell.money(abs(self.amount), self.currency)
+        if self.what == "repayment":
+            return [_("Given back: %(amount)s") % {"amount": amount}, tell.text(self.note)]
+        what = tell.translated(self.what).capitalize()
+        return [
+            _("%(what)s received: %(amount)s") % {"what": what, "amount": amount}, tell.text(self.note)
+        ]  # fmt: skip
 
 
-def payment_received(event: Event) -> None:
-    data = event.data
-    Payment.objects.create(
-        id=row_key(event.seq),
-        commission_id=rows.commission_id(data["commission"]),
-        amount=Decimal(data["amount"]),
-        currency=data["currency"],
-        received_on=date.fromisoformat(data["received_on"]),
-        what=data["what"],
-        note_ref=ref(data["note"]),
-        named=data["allocated"],
-    )
+@event_kind("payment_voided", is_money=True, keeps_routes=True)
+class PaymentVoided(Payload):
+    """A payment was mistyped: it counts no more, nor does its receipt."""
+
+    commission: str
+    payment: int
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        Payment.objects.filter(id=self.payment).update(
+            voided_at=event.occurred_at, voided_by=event.actor, void_ref=self.reason
+        )
+        receipts = Paper.objects.filter(payment=self.payment, withdrawn_at=None)
+        receipts.update(withdrawn_at=event.occurred_at)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Payment voided"), tell.text(self.reason)]

@@ -1,67 +1,127 @@
-"""Pieces and their routes from the log."""
+"""Events of pieces and their routes."""
 
 from collections import defaultdict
-from typing import Any
+from dataclasses import dataclass
 from uuid import UUID
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from jobs.core.refs import ref
+from jobs.core.typed_json import Json, PrivateRef
 from jobs.log.projections.boards import free_reserved
-from jobs.log.projections.stages import done_without_waits
+from jobs.log.projections.kinds import Payload, Wording, event_kind
+from jobs.log.projections.waits import done_without_waits
 from jobs.models import Attempt, Commission, Event, Piece, ReminderReply, SafetyTask, Stage, Wait
 from jobs.models.bases import row_key
 
 
-def added(event: Event) -> None:
-    data = event.data
-    piece = Piece.objects.create(
-        id=row_key(event.seq),
-        commission=Commission.objects.get(number=data["commission"]),
-        number=data["piece"],
-        label_ref=ref(data["label"]),
-        quantity=data["inputs"]["quantity"],
-        inputs=data["inputs"],
-        computed=data["computed"],
-        changed=[],
-        route_key=data["route"]["key"],
-        route_sha256=data["route"]["sha256"],
-        version=event.seq,
-    )
-    _lay(event, piece, data["stages"])
+@dataclass(frozen=True, kw_only=True)
+class RouteLaid:
+    """The template that a route was made from."""
+
+    key: str
+    sha256: str
 
 
-def changed(event: Event) -> None:
-    data = event.data
-    piece = Piece.objects.get(number=data["piece"])
-    piece.label_ref = ref(data["label"])
-    piece.inputs, piece.computed, piece.changed = data["inputs"], data["computed"], data["changed"]
-    piece.quantity = data["inputs"]["quantity"]
-    piece.revision += 1
-    if data["stages"] is not None:
-        piece.route_key, piece.route_sha256 = data["route"]["key"], data["route"]["sha256"]
-        piece.route_edited = False
-        _lay(event, piece, data["stages"])
-    piece.save()
+@event_kind("piece_added")
+class PieceAdded(Payload):
+    """A piece is added, with its results and its route."""
+
+    commission: str
+    piece: str
+    label: PrivateRef
+    inputs: Json
+    computed: Json
+    route: RouteLaid
+    stages: list[Json]
+
+    def project(self, event: Event) -> None:
+        piece = Piece.objects.create(
+            id=row_key(event.seq),
+            commission=Commission.objects.get(number=self.commission),
+            number=self.piece,
+            label_ref=self.label,
+            quantity=self.inputs["quantity"],
+            route_key=self.route.key,
+            route_sha256=self.route.sha256,
+            version=event.seq,
+            **self.given("inputs", "computed"),
+        )
+        _lay(event, piece, self.stages)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Piece added: %(label)s") % {"label": tell.text(self.label)}]
 
 
-def route_changed(event: Event) -> None:
-    piece = Piece.objects.get(number=event.data["piece"])
-    piece.route_edited = True
-    piece.save()
-    _lay(event, piece, event.data["stages"])
+@event_kind("piece_changed")
+class PieceChanged(Payload):
+    """What was asked of a piece is replaced, with its results; without a route it keeps the one it has."""
+
+    piece: str
+    label: PrivateRef
+    inputs: Json
+    computed: Json
+    changed: list[Json]
+    route: RouteLaid | None
+    stages: list[Json] | None
+
+    def project(self, event: Event) -> None:
+        piece = Piece.objects.get(number=self.piece)
+        piece.label_ref = self.label
+        piece.inputs, piece.computed, piece.changed = self.inputs, self.computed, self.changed
+        piece.quantity = self.inputs["quantity"]
+        piece.revision += 1
+        if self.route is not None and self.stages is not None:
+            piece.route_key, piece.route_sha256 = self.route.key, self.route.sha256
+            piece.route_edited = False
+            _lay(event, piece, self.stages)
+        piece.save()
+
+    def sentence(self, tell: Wording) -> list[str]:
+        count = len(self.changed)
+        return [
+            _("Piece changed: %(label)s") % {"label": tell.text(self.label)},
+            _("%(count)s figures differ") % {"count": count} if count else "",
+        ]
 
 
-def removed(event: Event) -> None:
-    piece = Piece.objects.get(number=event.data["piece"])
-    free_reserved(event, [piece.number])
-    _drop(piece.stages.all())
-    ReminderReply.objects.filter(task__piece=piece).delete()
-    SafetyTask.objects.filter(piece=piece).delete()
-    piece.delete()
+@event_kind("route_changed")
+class RouteChanged(Payload):
+    """The route of a piece is changed by hand."""
+
+    piece: str
+    stages: list[Json]
+
+    def project(self, event: Event) -> None:
+        piece = Piece.objects.get(number=self.piece)
+        piece.route_edited = True
+        piece.save()
+        _lay(event, piece, self.stages)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Route changed by hand, %(count)s stages now") % {"count": len(self.stages)}]
 
 
-def _lay(event: Event, piece: Piece, stages: list[dict[str, Any]]) -> None:
+@event_kind("piece_removed")
+class PieceRemoved(Payload):
+    """A piece on which nothing was begun is taken out."""
+
+    piece: str
+
+    def project(self, event: Event) -> None:
+        piece = Piece.objects.get(number=self.piece)
+        free_reserved(event, [piece.number])
+        _drop(piece.stages.all())
+        ReminderReply.objects.filter(task__piece=piece).delete()
+        SafetyTask.objects.filter(piece=piece).delete()
+        piece.delete()
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Piece removed")]
+
+
+def _lay(event: Event, piece: Piece, stages: list[Json]) -> None:
     """Lay a route: rows of stages that stay are kept, the rest are made or go."""
     kept = {s.key: s for s in piece.stages.all()}
     running = defaultdict(list)
@@ -76,7 +136,7 @@ def _lay(event: Event, piece: Piece, stages: list[dict[str, Any]]) -> None:
         }
         if known := kept.pop(spec["key"], None):
             _change(known, fields)
-            _hold_anew(event, known, running[known.id])
+            _hold_again(event, piece, known, running[known.id])
         else:
             fresh.append(Stage(id=row_key(event.seq, n), piece=piece, key=spec["key"], **fields))
     Stage.objects.bulk_create(fresh)
@@ -87,8 +147,8 @@ def _uuid(text: str | None) -> UUID | None:
     return UUID(text) if text else None
 
 
-def _change(stage: Stage, fields: dict[str, Any]) -> None:
-    """Write what is otherwise of a stage, and only that."""
+def _change(stage: Stage, fields: Json) -> None:
+    """Write what differs of a stage, and only that."""
     changed = {name: value for name, value in fields.items() if getattr(stage, name) != value}
     for name, value in changed.items():
         setattr(stage, name, value)
@@ -96,15 +156,15 @@ def _change(stage: Stage, fields: dict[str, Any]) -> None:
         stage.save(update_fields=changed)
 
 
-def _hold_anew(event: Event, stage: Stage, running: list[Wait]) -> None:
-    """A running wait holds what comes after its stage on the route as it is now; for nothing it is void."""
+def _hold_again(event: Event, piece: Piece, stage: Stage, running: list[Wait]) -> None:
+    """Let a running wait hold what now comes after its stage; void it where that is nothing."""
     holds = {w["kind"]: w["holds"] for w in stage.spec["waits"]}
     for wait in running:
         wait.holds = holds.get(wait.kind, [])
         if not wait.holds:
             wait.step, wait.ended_at = Wait.Step.VOID, event.occurred_at
         wait.save(update_fields=["holds", "step", "ended_at"])
-    done_without_waits(stage, event)
+    done_without_waits(piece.number, stage, event)
 
 
 def _drop(stages: QuerySet[Stage]) -> None:

@@ -1,19 +1,153 @@
-"""Project events into replies to reminders."""
+"""Events of answers to reminders, and of safety tasks."""
 
-from jobs.core.canonical_json import read_time
-from jobs.models import Event, ReminderReply
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils.translation import gettext as _
+
+from jobs.core.typed_json import PrivateRef
+from jobs.log.projections.kinds import OfStage, Payload, Wording, event_kind
+from jobs.models import Event, Piece, ReminderKind, ReminderReply, SafetyTask
 from jobs.models.bases import row_key
 
 
-def replied(event: Event) -> None:
-    data = event.data
-    ReminderReply.objects.create(
-        id=row_key(event.seq),
-        wait_id=data["wait"],
-        subject=data["subject"],
-        occasion=data["occasion"],
-        kind=data["kind"],
-        person=data["person"],
-        at=event.occurred_at,
-        snoozed_until=read_time(data["until"]) if data.get("until") else None,
-    )
+@dataclass(frozen=True, kw_only=True)
+class Reply(Payload):
+    """A person's answer to a reminder: of a wait, or of a subject on the occasion of a day."""
+
+    wait: int | None
+    subject: str
+    occasion: str
+    kind: str
+    person: str
+
+    def keep(self, event: Event, snoozed_until: datetime | None) -> None:
+        """Write the answer."""
+        ReminderReply.objects.create(
+            id=row_key(event.seq),
+            wait_id=self.wait,
+            subject=self.subject,
+            occasion=self.occasion,
+            kind=self.kind,
+            person=self.person,
+            at=event.occurred_at,
+            snoozed_until=snoozed_until,
+        )
+
+
+@event_kind("reminder_acknowledged", version=2)
+class ReminderAcknowledged(Reply):
+    """A reminder is not sent or shown to this person again."""
+
+    def project(self, event: Event) -> None:
+        self.keep(event, None)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Reminder acknowledged (%(kind)s)") % {"kind": tell.translated(self.kind)}]
+
+
+@event_kind("reminder_snoozed", version=2)
+class ReminderSnoozed(Reply):
+    """A reminder comes to this person again later."""
+
+    until: datetime
+
+    def project(self, event: Event) -> None:
+        self.keep(event, self.until)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Reminder put off (%(kind)s)") % {"kind": tell.translated(self.kind)}]
+
+
+def task_words(kind: str, tell: Wording) -> str:
+    """Return what a safety task asks."""
+    return tell.translated(SafetyTask.Kind(kind).label)
+
+
+@event_kind("task_opened", keeps_routes=True)
+class TaskOpened(OfStage):
+    """A finished stage leaves a safety task."""
+
+    kind: str
+    title: str
+    due_at: datetime
+    closing_at: datetime
+
+    def project(self, event: Event) -> None:
+        SafetyTask.objects.create(
+            id=row_key(event.seq),
+            piece=Piece.objects.get(number=self.piece),
+            stage=self.stage,
+            stage_title=self.title,
+            kind=self.kind,
+            opened_at=event.occurred_at,
+            due_at=self.due_at,
+            closing_at=self.closing_at,
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("%(label)s Asked after %(stage)s")
+            % {"label": task_words(self.kind, tell), "stage": self.stage_title(tell)}
+        ]
+
+
+@event_kind("task_moved", keeps_routes=True)
+class TaskMoved(OfStage):
+    """An open safety task goes over to a later stage of its coat."""
+
+    task: int
+    kind: str
+    title: str
+    due_at: datetime
+    closing_at: datetime
+
+    def project(self, event: Event) -> None:
+        SafetyTask.objects.filter(id=self.task).update(
+            stage=self.stage, stage_title=self.title, due_at=self.due_at, closing_at=self.closing_at
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("%(label)s Asked after %(stage)s now")
+            % {"label": task_words(self.kind, tell), "stage": self.stage_title(tell)}
+        ]
+
+
+@event_kind("task_settled")
+class TaskSettled(Payload):
+    """Somebody says what was done."""
+
+    task: int
+    kind: str
+    how: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        SafetyTask.objects.filter(id=self.task).update(
+            done_at=event.occurred_at, done_by=event.actor, how_ref=self.how
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [task_words(self.kind, tell), tell.text(self.how)]
+
+
+@event_kind("task_snoozed")
+class TaskSnoozed(Payload):
+    """The first reminder of a safety task comes to this person later."""
+
+    task: int
+    person: str
+    until: datetime
+
+    def project(self, event: Event) -> None:
+        ReminderReply.objects.create(
+            id=row_key(event.seq),
+            task_id=self.task,
+            kind=ReminderKind.TASK,
+            person=self.person,
+            at=event.occurred_at,
+            snoozed_until=self.until,
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Safety task put off")]

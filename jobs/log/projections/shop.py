@@ -1,6 +1,9 @@
-"""Project events into the shop's settings, product sheets and route templates."""
+"""Events of the shop's settings, product sheets and route templates."""
 
-from jobs.core.refs import ref
+from django.utils.translation import gettext as _
+
+from jobs.core.typed_json import ABSENT, Absence, Json, PrivateRef
+from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.models import Event, RouteTemplate, Sheet, ShopProfile
 from jobs.models.bases import row_key
 
@@ -10,35 +13,62 @@ PRIVATE = (
 )  # fmt: skip
 
 
-def shop_set(event: Event) -> None:
-    data = event.data
-    shop = ShopProfile.objects.first() or ShopProfile(id=row_key(event.seq), data={})
-    shop.data = {**shop.data, **data["settings"]}
-    for name in PRIVATE:
-        if name in data:
-            setattr(shop, f"{name}_ref", ref(data[name]))
-    shop.version = event.seq
-    shop.save()
+@event_kind("shop_set")
+class ShopSet(Payload):
+    """Settings and texts of the shop are replaced; what is left out stays."""
+
+    settings: Json
+    name: PrivateRef | None | Absence = ABSENT
+    address: PrivateRef | None | Absence = ABSENT
+    postcode: PrivateRef | None | Absence = ABSENT
+    city: PrivateRef | None | Absence = ABSENT
+    country: PrivateRef | None | Absence = ABSENT
+    contact: PrivateRef | None | Absence = ABSENT
+    email: PrivateRef | None | Absence = ABSENT
+    tax_id: PrivateRef | None | Absence = ABSENT
+    payment: PrivateRef | None | Absence = ABSENT
+    terms: PrivateRef | None | Absence = ABSENT
+
+    def project(self, event: Event) -> None:
+        shop = ShopProfile.objects.first() or ShopProfile(id=row_key(event.seq))
+        shop.data = {**(shop.data or {}), **self.settings}
+        for name, ref in self.given(*PRIVATE).items():
+            setattr(shop, f"{name}_ref", ref)
+        shop.version = event.seq
+        shop.save()
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Shop settings changed")]
 
 
-def sheet_set(event: Event) -> None:
-    data = event.data
-    Sheet.objects.create(
-        id=row_key(event.seq),
-        key=data["key"],
-        version=data["version"],
-        kind=data["kind"],
-        data=data["data"],
-        set_at=event.occurred_at,
-    )
+@event_kind("sheet_set")
+class SheetSet(Payload):
+    """A product sheet has a new version."""
+
+    key: str
+    version: int
+    kind: str
+    data: Json
+
+    def project(self, event: Event) -> None:
+        columns = self.given("key", "version", "kind", "data")
+        Sheet.objects.create(id=row_key(event.seq), set_at=event.occurred_at, **columns)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Product sheet %(key)s, version %(version)s") % {"key": self.key, "version": self.version}]
 
 
-def template_set(event: Event) -> None:
-    data = event.data
-    RouteTemplate.objects.create(
-        id=row_key(event.seq),
-        key=data["key"],
-        version=data["version"],
-        text=data["text"],
-        set_at=event.occurred_at,
-    )
+@event_kind("template_set")
+class TemplateSet(Payload):
+    """A route template of the shop has a new version."""
+
+    key: str
+    version: int
+    text: str
+
+    def project(self, event: Event) -> None:
+        columns = self.given("key", "version", "text")
+        RouteTemplate.objects.create(id=row_key(event.seq), set_at=event.occurred_at, **columns)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Route template %(key)s, version %(version)s") % {"key": self.key, "version": self.version}]

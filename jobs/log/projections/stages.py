@@ -1,11 +1,16 @@
-"""Stages and waits from the log."""
+"""Events of stages and what is measured at them."""
 
+from dataclasses import dataclass
 from typing import Any
 
-from jobs.core.canonical_json import read_time
+from django.utils.translation import gettext as _
+
 from jobs.core.refs import ref
+from jobs.core.typed_json import Json, KeptText, PrivateRef
 from jobs.log.projections import rows
-from jobs.models import Attempt, Event, Piece, Stage, Wait
+from jobs.log.projections.kinds import OfStage, Wording, event_kind
+from jobs.log.projections.waits import void_waits
+from jobs.models import Attempt, Event, Piece, Stage
 from jobs.models.bases import row_key
 
 ON_RECORD = (
@@ -20,189 +25,261 @@ PLANNED_AGAIN: dict[str, Any] = {
 """What a stage holds before it is begun."""
 
 
-def _stage(event: Event) -> Stage:
-    return rows.stage(event.data["piece"], event.data["stage"])
+@dataclass(frozen=True, kw_only=True)
+class Measured(OfStage):
+    """What happens at a stage with measurements and with gates overridden for a reason."""
+
+    measured: dict[str, Json]
+    overrides: dict[str, KeptText | None]
+
+    def details(self, tell: Wording) -> list[str]:
+        """Return the measurements, and each overridden gate with its reason."""
+        at = (self.piece, self.stage)
+        measured = [
+            f"{tell.gate(*at, key)}: {tell.measure(*at, key, stored)}"
+            for key, stored in self.measured.items()
+        ]
+        passed = [
+            _("%(gate)s overridden: %(why)s") % {"gate": tell.gate(*at, key), "why": tell.text(ref(why))}
+            for key, why in self.overrides.items()
+        ]
+        return measured + passed
 
 
-def _more(stage: Stage, data: dict[str, Any]) -> dict[str, Any]:
+def _more(stage: Stage, measured: dict[str, Json], overrides: dict[str, KeptText | None]) -> dict[str, Any]:
     """Return what was measured and passed with a reason, beside what was there."""
     return {
-        "measured": {**stage.measured, **data["measured"]},
-        "overrides": {**stage.overrides, **data["overrides"]},
+        "measured": {**stage.measured, **measured},
+        "overrides": {**stage.overrides, **overrides},
     }
 
 
-def started(event: Event) -> None:
-    stage = _stage(event)
-    rows.change(
-        stage,
-        step=Stage.Step.UNDER_WAY,
-        started_at=event.occurred_at,
-        started_by=event.actor,
-        worked_s=0,
-        resumed_at=event.occurred_at,
-        **_more(stage, event.data),
-    )
+@event_kind("stage_started", keeps_routes=True)
+class StageStarted(Measured):
+    """A stage is begun, by itself where it needs no hands."""
 
+    auto: bool
 
-def finished(event: Event) -> None:
-    stage, data = _stage(event), event.data
-    rows.change(
-        stage,
-        step=Stage.Step.DONE,
-        finished_at=event.occurred_at,
-        finished_by=event.actor,
-        minutes=data["minutes"],
-        resumed_at=None,
-        remark_ref=ref(data["remark"]),
-        **_more(stage, data),
-    )
-
-
-def paused(event: Event) -> None:
-    stage = _stage(event)
-    assert stage.resumed_at is not None
-    worked_s = max(0, int((event.occurred_at - stage.resumed_at).total_seconds()))
-    rows.change(stage, worked_s=stage.worked_s + worked_s, resumed_at=None)
-
-
-def resumed(event: Event) -> None:
-    rows.change(_stage(event), resumed_at=event.occurred_at)
-
-
-def skipped(event: Event) -> None:
-    rows.change(
-        _stage(event),
-        step=Stage.Step.SKIPPED,
-        finished_at=event.occurred_at,
-        finished_by=event.actor,
-        remark_ref=ref(event.data["reason"]),
-    )
-
-
-def put_back(event: Event) -> None:
-    stage = _stage(event)
-    rows.change(stage, **PLANNED_AGAIN)
-    _void_waits(stage, event)
-
-
-def reopened(event: Event) -> None:
-    stage = _stage(event)
-    rows.change(
-        stage,
-        step=Stage.Step.UNDER_WAY,
-        finished_at=None,
-        finished_by="",
-        worked_s=60 * (stage.minutes or 0),
-        resumed_at=event.occurred_at,
-    )
-    _void_waits(stage, event)
-
-
-def redone(event: Event) -> None:
-    """Every stage named goes on record as it went, and is planned again as a new attempt."""
-    data = event.data
-    for n, key in enumerate(data["again"]):
-        stage = rows.stage(data["piece"], key)
-        Attempt.objects.create(
-            id=row_key(event.seq, n),
-            stage=stage,
-            number=stage.attempt,
-            redone_at=event.occurred_at,
-            reason_ref=ref(data["reason"]),
-            **{name: getattr(stage, name) for name in ON_RECORD},
+    def project(self, event: Event) -> None:
+        stage = self.row()
+        rows.change(
+            stage,
+            step=Stage.Step.UNDER_WAY,
+            started_at=event.occurred_at,
+            started_by=event.actor,
+            worked_s=0,
+            resumed_at=event.occurred_at,
+            **_more(stage, self.measured, self.overrides),
         )
-        rows.change(stage, **PLANNED_AGAIN, attempt=stage.attempt + 1)
-        _void_waits(stage, event)
-    if data["piece_now"] is not None:
-        piece = Piece.objects.get(number=data["piece"])
-        for name, value in data["piece_now"].items():
-            setattr(piece, name, value)
-        piece.revision += 1
-        piece.save()
+
+    def sentence(self, tell: Wording) -> list[str]:
+        says = _("%(stage)s: started by itself") if self.auto else _("%(stage)s: started")
+        return [says % {"stage": self.stage_title(tell)}, *self.details(tell)]
 
 
-def corrected(event: Event) -> None:
-    stage, data = _stage(event), event.data
-    rows.change(stage, **_more(stage, {**data, "measured": {data["gate"]: data["value"]}}))
+@event_kind("stage_finished", keeps_routes=True)
+class StageFinished(Measured):
+    """The work of a stage is done."""
 
+    minutes: int | None
+    remark: PrivateRef | None
 
-def measured_later(event: Event) -> None:
-    """A measurement that was left open at the finish; it has no value where nobody knows it."""
-    stage, data = _stage(event), event.data
-    measured = {} if data["value"] is None else {data["gate"]: data["value"]}
-    rows.change(stage, **_more(stage, {**data, "measured": measured}))
-
-
-def _void_waits(stage: Stage, event: Event) -> None:
-    batch = rows.batch()
-    if batch and not batch.has_waits(stage):
-        return
-    stage.waits.exclude(step=Wait.Step.VOID).update(step=Wait.Step.VOID, ended_at=event.occurred_at)
-    if batch:
-        batch.note_waits(stage, any_left=False)
-    if known := rows.held(event.data["piece"]):
-        known.end(*(wait.id for wait in known.waits if wait.stage_id == stage.id))
-
-
-def wait_started(event: Event) -> None:
-    stage, data = _stage(event), event.data
-    wait = Wait.objects.create(
-        id=row_key(event.seq),
-        stage=stage,
-        kind=data["kind"],
-        title=data["title"],
-        holds=data["holds"],
-        since=read_time(data["since"]),
-        ready_s=data["ready_s"],
-        closes_s=data["closes_s"],
-        basis=data["basis"],
-        suspect=data["suspect"],
-        reason=data["reason"],
-    )
-    if stage.step != Stage.Step.WAITING:
-        rows.change(stage, step=Stage.Step.WAITING)
-    if batch := rows.batch():
-        batch.note_waits(stage, any_left=True)
-    if known := rows.held(data["piece"]):
-        known.begin(wait)
-
-
-def wait_changed(event: Event) -> None:
-    names = ("ready_s", "closes_s", "basis", "suspect", "reason")
-    _change_wait(event, {name: event.data[name] for name in names})
-
-
-def wait_start_corrected(event: Event) -> None:
-    _change_wait(event, {"since": read_time(event.data["since"])})
-
-
-def _change_wait(event: Event, fields: dict[str, Any]) -> None:
-    Wait.objects.filter(id=event.data["wait"]).update(**fields)
-    rows.release(event)
-
-
-def wait_finished(event: Event) -> None:
-    key = event.data["wait"]
-    Wait.objects.filter(id=key).update(step=Wait.Step.FINISHED, ended_at=event.occurred_at)
-    if known := rows.held(event.data["piece"]):
-        known.end(key)
-    done_without_waits(_stage(event), event)
-
-
-def done_without_waits(stage: Stage, event: Event) -> None:
-    """A waiting stage is done with the last of its waits."""
-    if stage.step == Stage.Step.WAITING and not _has_waits(stage, event):
+    def project(self, event: Event) -> None:
+        stage = self.row()
         rows.change(
             stage,
             step=Stage.Step.DONE,
-            finished_at=stage.finished_at or event.occurred_at,
-            finished_by=stage.finished_by or event.actor,
+            finished_at=event.occurred_at,
+            finished_by=event.actor,
+            minutes=self.minutes,
+            resumed_at=None,
+            remark_ref=self.remark,
+            **_more(stage, self.measured, self.overrides),
         )
 
+    def sentence(self, tell: Wording) -> list[str]:
+        says = _("%(stage)s: finished after %(minutes)s min") if self.minutes else _("%(stage)s: finished")
+        return [
+            says % {"stage": self.stage_title(tell), "minutes": self.minutes},
+            *self.details(tell),
+            tell.text(self.remark),
+        ]
 
-def _has_waits(stage: Stage, event: Event) -> bool:
-    known = rows.held(event.data["piece"])
-    if known is not None:
-        return any(wait.stage_id == stage.id for wait in known.waits)
-    return stage.waits.filter(step=Wait.Step.RUNNING).exists()
+
+@event_kind("stage_paused", keeps_routes=True)
+class StagePaused(OfStage):
+    """Work at a stage rests."""
+
+    def project(self, event: Event) -> None:
+        stage = self.row()
+        assert stage.resumed_at is not None
+        worked_s = max(0, int((event.occurred_at - stage.resumed_at).total_seconds()))
+        rows.change(stage, worked_s=stage.worked_s + worked_s, resumed_at=None)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: paused") % {"stage": self.stage_title(tell)}]
+
+
+@event_kind("stage_resumed", keeps_routes=True)
+class StageResumed(OfStage):
+    """Work at a stage goes on."""
+
+    def project(self, event: Event) -> None:
+        rows.change(self.row(), resumed_at=event.occurred_at)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: went on") % {"stage": self.stage_title(tell)}]
+
+
+@event_kind("stage_skipped", keeps_routes=True)
+class StageSkipped(OfStage):
+    """A stage is left out on this piece."""
+
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        rows.change(
+            self.row(),
+            step=Stage.Step.SKIPPED,
+            finished_at=event.occurred_at,
+            finished_by=event.actor,
+            remark_ref=self.reason,
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: skipped") % {"stage": self.stage_title(tell)}, tell.text(self.reason)]
+
+
+@event_kind("stage_put_back", keeps_routes=True)
+class StagePutBack(OfStage):
+    """A stage is as if it had not been started."""
+
+    def project(self, event: Event) -> None:
+        stage = self.row()
+        rows.change(stage, **PLANNED_AGAIN)
+        void_waits(self.piece, stage, event)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: put back, as if it had not been started") % {"stage": self.stage_title(tell)}]
+
+
+@event_kind("stage_reopened", keeps_routes=True)
+class StageReopened(OfStage):
+    """A finished stage is under way again."""
+
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        stage = self.row()
+        rows.change(
+            stage,
+            step=Stage.Step.UNDER_WAY,
+            finished_at=None,
+            finished_by="",
+            worked_s=60 * (stage.minutes or 0),
+            resumed_at=event.occurred_at,
+        )
+        void_waits(self.piece, stage, event)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: reopened") % {"stage": self.stage_title(tell)}, tell.text(self.reason)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Narrower:
+    """A piece without the width that ripped joints cost."""
+
+    inputs: Json
+    computed: Json
+    changed: list[Json]
+
+
+@event_kind("stage_redone")
+class StageRedone(OfStage):
+    """Stages go on record as they went, and are planned again as a new attempt."""
+
+    reason: PrivateRef | None
+    again: list[str]
+    piece_now: Narrower | None
+
+    def project(self, event: Event) -> None:
+        for n, key in enumerate(self.again):
+            stage = rows.stage(self.piece, key)
+            Attempt.objects.create(
+                id=row_key(event.seq, n),
+                stage=stage,
+                number=stage.attempt,
+                redone_at=event.occurred_at,
+                reason_ref=self.reason,
+                **{name: getattr(stage, name) for name in ON_RECORD},
+            )
+            rows.change(stage, **PLANNED_AGAIN, attempt=stage.attempt + 1)
+            void_waits(self.piece, stage, event)
+        if self.piece_now is not None:
+            piece = Piece.objects.get(number=self.piece)
+            for name, value in vars(self.piece_now).items():
+                setattr(piece, name, value)
+            piece.revision += 1
+            piece.save()
+
+    def sentence(self, tell: Wording) -> list[str]:
+        others = ", ".join(tell.stage(self.piece, key) for key in self.again if key != self.stage)
+        return [
+            _("%(stage)s: to be done again") % {"stage": self.stage_title(tell)},
+            tell.text(self.reason),
+            _("Planned again with it: %(others)s") % {"others": others} if others else "",
+            _("Width lost to ripped joints, figured again") if self.piece_now else "",
+        ]
+
+
+@event_kind("measurement_corrected", keeps_routes=True)
+class MeasurementCorrected(OfStage):
+    """A mistaken measurement is replaced."""
+
+    gate: str
+    value: Json
+    was: Json
+    reason: PrivateRef | None
+    overrides: dict[str, KeptText | None]
+
+    def project(self, event: Event) -> None:
+        stage = self.row()
+        rows.change(stage, **_more(stage, {self.gate: self.value}, self.overrides))
+
+    def sentence(self, tell: Wording) -> list[str]:
+        says = _("%(stage)s: %(title)s put right, %(was)s to %(now)s") % {
+            "stage": self.stage_title(tell),
+            "title": tell.gate(self.piece, self.stage, self.gate),
+            "was": tell.amount(self.was),
+            "now": tell.amount(self.value),
+        }
+        passed = [
+            _("Taken outside its limits: %(why)s") % {"why": tell.text(ref(why))}
+            for why in self.overrides.values()
+        ]
+        return [says, tell.text(self.reason), *passed]
+
+
+@event_kind("measurement_added", keeps_routes=True)
+class MeasurementAdded(OfStage):
+    """A measurement that was left open at the finish; it has no value where nobody knows it."""
+
+    gate: str
+    value: Json | None
+    overrides: dict[str, KeptText | None]
+
+    def project(self, event: Event) -> None:
+        stage = self.row()
+        measured = {} if self.value is None else {self.gate: self.value}
+        rows.change(stage, **_more(stage, measured, self.overrides))
+
+    def sentence(self, tell: Wording) -> list[str]:
+        says = _("%(stage)s: %(title)s said afterwards, %(value)s") % {
+            "stage": self.stage_title(tell),
+            "title": tell.gate(self.piece, self.stage, self.gate),
+            "value": tell.amount(self.value) if self.value else _("not known"),
+        }
+        passed = [
+            _("Taken all the same: %(why)s") % {"why": tell.text(ref(why))} for why in self.overrides.values()
+        ]
+        return [says, *passed]

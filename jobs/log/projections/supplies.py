@@ -1,56 +1,110 @@
-"""Supplies from the log."""
+"""Events of supplies."""
 
+from dataclasses import dataclass
 from datetime import date
 
-from jobs.core.refs import ref
+from django.utils.translation import gettext as _
+
+from jobs.core.typed_json import PrivateRef
+from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.models import Event, Supply
 from jobs.models.bases import row_key
 
-
-def _day(text: str | None) -> date | None:
-    return date.fromisoformat(text) if text else None
+COLUMNS = ("kind", "sheet", "lot", "got_on", "opened_on", "shelf_life_d", "use_by", "level")
 
 
-def _change(event: Event, **fields: object) -> None:
-    Supply.objects.filter(id=event.data["supply"]).update(version=event.seq, **fields)
+def lot_words(lot: str) -> str:
+    """Return a lot number in words, empty for none."""
+    return _("lot %(lot)s") % {"lot": lot} if lot else ""
 
 
-def added(event: Event) -> None:
-    data = event.data
-    Supply.objects.create(
-        id=row_key(event.seq),
-        kind=data["kind"],
-        name_ref=ref(data["name"]),
-        sheet=data["sheet"],
-        lot=data["lot"],
-        got_on=_day(data["got_on"]),
-        opened_on=_day(data["opened_on"]),
-        shelf_life_d=data["shelf_life_d"],
-        use_by=_day(data["use_by"]),
-        level=data["level"],
-        version=event.seq,
-    )
+@event_kind("supply_added")
+class SupplyAdded(Payload):
+    """A container is put on the shelf."""
+
+    kind: str
+    name: PrivateRef
+    sheet: str
+    lot: str
+    got_on: date | None
+    opened_on: date | None
+    shelf_life_d: int | None
+    use_by: date | None
+    level: str
+
+    def project(self, event: Event) -> None:
+        Supply.objects.create(
+            id=row_key(event.seq),
+            name_ref=self.name,
+            version=event.seq,
+            **self.given(*COLUMNS),
+        )
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Supply added: %(name)s") % {"name": tell.text(self.name)}, lot_words(self.lot)]
 
 
-def opened(event: Event) -> None:
-    _change(event, opened_on=_day(event.data["opened_on"]))
+@dataclass(frozen=True, kw_only=True)
+class OfSupply(Payload):
+    """What happens to one container."""
+
+    supply: int
+
+    def change(self, event: Event, **fields: object) -> None:
+        """Write these fields of the container and its new version."""
+        Supply.objects.filter(id=self.supply).update(version=event.seq, **fields)
 
 
-def level_set(event: Event) -> None:
-    _change(event, level=event.data["level"])
+@event_kind("supply_opened")
+class SupplyOpened(OfSupply):
+    """A container is opened."""
+
+    opened_on: date | None
+
+    def project(self, event: Event) -> None:
+        self.change(event, opened_on=self.opened_on)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Supply opened %(opened_on)s") % {"opened_on": tell.day(self.opened_on)}]
 
 
-def refilled(event: Event) -> None:
-    data = event.data
-    _change(
-        event,
-        level=Supply.Level.FULL,
-        lot=data["lot"],
-        got_on=_day(data["got_on"]),
-        opened_on=None,
-        use_by=_day(data["use_by"]),
-    )
+@event_kind("supply_level_set")
+class SupplyLevelSet(OfSupply):
+    """Somebody looked how full a container is."""
+
+    level: str
+
+    def project(self, event: Event) -> None:
+        self.change(event, level=self.level)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Supply is %(level)s") % {"level": tell.translated(self.level)}]
 
 
-def discarded(event: Event) -> None:
-    _change(event, discarded_at=event.occurred_at, reason_ref=ref(event.data["reason"]))
+@event_kind("supply_refilled")
+class SupplyRefilled(OfSupply):
+    """A full container of another lot takes the place of this one."""
+
+    lot: str
+    got_on: date | None
+    use_by: date | None
+
+    def project(self, event: Event) -> None:
+        fresh = self.given("lot", "got_on", "use_by")
+        self.change(event, level=Supply.Level.FULL, opened_on=None, **fresh)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Supply refilled"), lot_words(self.lot)]
+
+
+@event_kind("supply_discarded")
+class SupplyDiscarded(OfSupply):
+    """A container is thrown away."""
+
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        self.change(event, discarded_at=event.occurred_at, reason_ref=self.reason)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("Supply discarded"), tell.text(self.reason)]

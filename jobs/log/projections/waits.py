@@ -1,0 +1,141 @@
+"""Events of waits."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from jobs.core.typed_json import Json, PrivateRef
+from jobs.log.projections import rows
+from jobs.log.projections.kinds import OfStage, Wording, event_kind
+from jobs.models import Event, Stage, Wait
+from jobs.models.bases import row_key
+
+TIMES = ("ready_s", "closes_s", "basis", "suspect", "reason")
+
+
+@event_kind("wait_started", keeps_routes=True)
+class WaitStarted(OfStage):
+    """A wait begins that a stage leaves running."""
+
+    kind: str
+    title: str
+    holds: list[str]
+    since: datetime
+    ready_s: int | None
+    closes_s: int | None
+    basis: Json
+    suspect: bool
+    reason: str
+
+    def project(self, event: Event) -> None:
+        stage = self.row()
+        wait = Wait.objects.create(
+            id=row_key(event.seq), stage=stage, **self.given("kind", "title", "holds", "since", *TIMES)
+        )
+        if stage.step != Stage.Step.WAITING:
+            rows.change(stage, step=Stage.Step.WAITING)
+        if batch := rows.batch():
+            batch.note_waits(stage, any_left=True)
+        if known := rows.held(self.piece):
+            known.begin(wait)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(title)s: began") % {"title": self.title}, self.reason]
+
+
+@dataclass(frozen=True, kw_only=True)
+class OfWait(OfStage):
+    """What happens to a wait."""
+
+    wait: int
+
+    def change(self, event: Event, fields: dict[str, Any]) -> None:
+        """Write these fields of the wait; its route is read again."""
+        Wait.objects.filter(id=self.wait).update(**fields)
+        rows.release(event)
+
+
+@event_kind("wait_changed", keeps_routes=True)
+class WaitChanged(OfWait):
+    """A running wait is recalculated."""
+
+    ready_s: int | None
+    closes_s: int | None
+    basis: Json
+    suspect: bool
+    reason: str
+
+    def project(self, event: Event) -> None:
+        self.change(event, self.given(*TIMES))
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: its wait was figured anew") % {"stage": self.stage_title(tell)}, self.reason]
+
+
+@event_kind("wait_start_corrected", keeps_routes=True)
+class WaitStartCorrected(OfWait):
+    """A wait began at another time."""
+
+    since: datetime
+    was: datetime
+    reason: PrivateRef | None
+
+    def project(self, event: Event) -> None:
+        self.change(event, self.given("since"))
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [
+            _("%(stage)s: its wait began at another time") % {"stage": self.stage_title(tell)},
+            tell.text(self.reason),
+        ]
+
+
+@event_kind("wait_finished", version=2, keeps_routes=True)
+class WaitFinished(OfWait):
+    """A wait is over; ``air`` is what it has gone through where that was measured."""
+
+    reason: PrivateRef | None
+    ready_at_told: datetime | None
+    air: Json | None
+
+    def project(self, event: Event) -> None:
+        ended = {"step": Wait.Step.FINISHED, "ended_at": event.occurred_at}
+        Wait.objects.filter(id=self.wait).update(**ended)
+        if known := rows.held(self.piece):
+            known.end(self.wait)
+        done_without_waits(self.piece, self.row(), event)
+
+    def sentence(self, tell: Wording) -> list[str]:
+        return [_("%(stage)s: wait over") % {"stage": self.stage_title(tell)}, tell.text(self.reason)]
+
+
+def void_waits(piece: str, stage: Stage, event: Event) -> None:
+    """Void what a stage of this piece leaves running or has left."""
+    batch = rows.batch()
+    if batch and not batch.has_waits(stage):
+        return
+    stage.waits.exclude(step=Wait.Step.VOID).update(step=Wait.Step.VOID, ended_at=event.occurred_at)
+    if batch:
+        batch.note_waits(stage, any_left=False)
+    if known := rows.held(piece):
+        known.end(*(wait.id for wait in known.waits if wait.stage_id == stage.id))
+
+
+def done_without_waits(piece: str, stage: Stage, event: Event) -> None:
+    """Mark a waiting stage of this piece done with the last of its waits."""
+    if stage.step == Stage.Step.WAITING and not _has_waits(piece, stage):
+        rows.change(
+            stage,
+            step=Stage.Step.DONE,
+            finished_at=stage.finished_at or event.occurred_at,
+            finished_by=stage.finished_by or event.actor,
+        )
+
+
+def _has_waits(piece: str, stage: Stage) -> bool:
+    known = rows.held(piece)
+    if known is not None:
+        return any(wait.stage_id == stage.id for wait in known.waits)
+    return stage.waits.filter(step=Wait.Step.RUNNING).exists()
