@@ -26,8 +26,10 @@ LAG_SOURCE = (
     " common practice, no source"
 )
 LAG_OFF = 2.0
-"""How many times sooner or later wood may follow: free in a draught, or under cauls with one face on a bench,
-which halves the face that takes up heat: common practice, no source."""
+"""Factor by which wood may follow sooner or later: common practice, no source.
+
+Free in a draught it follows sooner. Under cauls with one face on a bench only one face takes up heat.
+"""
 _PIECES = 4  # of a lag; the mean over a quarter of it stands for the curve
 _SETTLED = 8  # lags after which the wood is taken at the air's temperature
 

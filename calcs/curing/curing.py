@@ -283,9 +283,9 @@ def _glue_reason(glue: Glue, temp_c: Decimal, slower: float) -> str:
         most = sheet_temperature(glue.max_temp_c)
         return f"above the {most} of the sheet: times not shortened, open time is shorter"
     if temp_c > glue.ref_temp_c:
-        return "warmer than the sheet: times not shortened, but look at squeeze-out sooner"
+        return "warmer than the sheet: look at squeeze-out sooner; other times are not shortened"
     if temp_c < glue.ref_temp_c:
-        return "colder than the sheet, inside its range: no rate law is in print, so the sheet's times stand"
+        return "colder than the sheet, inside its range: no rate law is in print, so the sheet's times hold"
     return ""
 
 

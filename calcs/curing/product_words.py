@@ -87,9 +87,9 @@ def remarks(asked: Hardening, known: Sequence[tuple[str, Laws]]) -> tuple[str, .
     law = class_law(asked.sheet.family)
     found = [
         f"law: {law.driver}; earliest to latest by {law.bends[0]} to {law.bends[2]} of its effect, and the"
-        " fit of own points; in the sheet's own air its figure stands without a range",
-        "warmth and dry air shorten nothing but between the temperatures of the maker's own points; only the"
-        " earliest end of a window allows for them",
+        " fit of own points; in the sheet's own air its figure has no range",
+        "warmth and dry air shorten times only between the temperatures of the maker's own points; the"
+        " earliest end of a window allows for them too",
     ]
     for step, laws in known:
         if laws.fit is None:

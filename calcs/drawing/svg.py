@@ -44,7 +44,7 @@ STYLES: dict[str, dict[str, str]] = {
     "dimension": {"fill": "none", "stroke-width": "1.2"},
     "bar": {"fill": "currentColor", "stroke-width": "1.2"},
 }  # fmt: skip
-"""How each kind of shape looks; its words are classes too."""
+"""Style of each kind of shape; the words of its name are classes too."""
 
 
 class Sheet:

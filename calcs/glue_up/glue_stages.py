@@ -37,7 +37,7 @@ WIDER = {
     "planer_len": "a wider one is flattened by hand",
     "jointer_len": "a wider one is jointed standing on edge",
 }
-"""What is done with a sub-assembly that is wider than the machine."""
+"""Work on a sub-assembly that is wider than the machine."""
 
 
 @dataclass(frozen=True, kw_only=True)

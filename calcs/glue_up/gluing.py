@@ -176,22 +176,24 @@ def _extra(plan: Sequence[Clamping], cure: GlueTimes, *, one_set: bool) -> int |
 def _warnings(top: GlueLines) -> tuple[str, ...]:
     """Return the warning that a long top wants a second pair of hands."""
     if top.length_len > SECOND_PAIR_FROM and top.people < 2:
-        return (f"over {both_units(SECOND_PAIR_FROM)}: a second pair of hands",)
+        return (f"over {both_units(SECOND_PAIR_FROM)}: have a second pair of hands",)
     return ()
 
 
 def _notes(top: GlueLines, day: Assembly, stages: Sequence[GlueStage]) -> tuple[str, ...]:
     """Return notes on spreading, dry fit, today's open time and the work between rounds."""
     notes = [
-        "thick or oily wood wants both faces spread; be generous in the slots",
+        "spread both faces of thick or oily wood; be generous in the slots",
         f"dry fit, timed, within {int(RESERVE * 100)} % of the open time; all joints close by hand",
     ]
     if day.share < 1:
         notes.append(f"open and closed time {places(day.share * 100, 0)} % of the sheet's: {day.why}")
     if top.dry_fit_s is None:
-        notes.append("the pace is common practice: time a dry fit of your own")
+        notes.append("the pace is common practice: time your own dry fit")
     if len(stages) > 1:
-        notes.append("between rounds: time to machine, then the edges of each sub-assembly jointed fresh")
+        notes.append(
+            "between rounds: wait for the time to machine, then joint the edges of each sub-assembly"
+        )
     return tuple(notes)
 
 

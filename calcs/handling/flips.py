@@ -84,7 +84,7 @@ class TurnOver:
         seen: set[str] = set()
         for work in self.works:
             if work.what in seen:
-                raise _wrong("works", work.what, "stands there twice", "each name once")
+                raise _wrong("works", work.what, "is listed twice", "each name once")
             for before in work.after:
                 one_of(before, "after", names)
                 if before not in seen:
@@ -182,7 +182,7 @@ def flips(top: TurnOver) -> Flips:
         steps=_steps(top, order, start, people, carry),
         warnings=(TOO_HEAVY,) if fewest and carry and people is None else (),
         notes=(
-            "weighed: what must come first and which face lies up; drying and curing between may add turns",
+            "counted: the order of works and the face that lies up; drying and curing between may add turns",
             "a turn is judged as a lift on edge with the whole weight",
         ),
         cautions=CAUTIONS,

@@ -188,9 +188,9 @@ def _notes(plan: SlotPlan, at_rows: tuple[int, ...]) -> tuple[str, ...]:
     """Return notes on registering, on rows, and on edges that were not checked."""
     notes = ["register every slot from the show face; ends still have their extra length when they are cut"]
     if plan.strong and len(at_rows) == 1:
-        notes.append('one row: two only from 1 1/2" thickness')
+        notes.append('one row: two need 1 1/2" of thickness')
     if not plan.strong and plan.thickness_len >= TWO_ROWS_FROM_LEN:
-        notes.append("thick enough for two rows where strength is wanted")
+        notes.append("choose two rows for strength: it is thick enough")
     if plan.widths_len is None:
         notes.append("enter the strip widths to check the edges against trim and profile")
     return tuple(notes)

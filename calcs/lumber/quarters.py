@@ -36,7 +36,7 @@ SURFACED = {
         "cut checked ends off",
     ),
 }
-"""What the maker still does to a board, by how it was bought; common practice, no source."""
+"""Work that is left on a board, by how it was bought; common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,7 +13,7 @@ from calcs.kit.validators import one_of, shown
 from calcs.tables import cite, rows
 
 OWN_WOOD, LONGEST_WOOD = "(not in the table)", 80
-"""What stands after the name of a wood that the tables do not have; what rests on it is then not figured."""
+"""Mark after the name of a wood that the tables lack; figures that need it are left out."""
 
 
 @dataclass(frozen=True, kw_only=True)

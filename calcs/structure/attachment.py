@@ -244,4 +244,4 @@ def _notes(top: OnBase) -> tuple[str, ...]:
         if top.how == "slots"
         else "buttons point outward, across the grain; along an end rail the groove lets them slide"
     )
-    return (how, "full travel of the year: a finished top lags behind the air")
+    return (how, "full travel of the year: a finished top moves less")

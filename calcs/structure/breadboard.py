@@ -46,7 +46,7 @@ class Peg:
 
 @dataclass(frozen=True, kw_only=True)
 class Reveal:
-    """How far the end is proud of the panel at either edge; negative: the panel is proud.
+    """Reveal at either edge: how far the end is proud of the panel; negative where the panel is.
 
     Attributes
     ----------

@@ -208,14 +208,14 @@ def _warnings(
 def _notes(top: LoadedTop) -> tuple[str, ...]:
     """Return notes on creep, spread of wood, supports and loads left out."""
     notes = [
-        f"later: lasting loads sag on by {CREEP[top.climate]} of what they give at once ({top.climate})",
+        f"creep: lasting loads add {CREEP[top.climate]} of their sag at once over the years ({top.climate})",
         "mean of the species at 12 % moisture, clear wood: a top may bend a fifth more or less",
-        "supports reach across the whole width",
+        "counted with supports across the whole width",
     ]
     if not top.own_weight:
         notes.append("own weight not counted")
     if not top.load_stays or any(not point.stays for point in top.points):
-        notes.append("loads that do not stay are left out of the sagging-on")
+        notes.append("creep leaves out loads that do not stay")
     return tuple(notes)
 
 

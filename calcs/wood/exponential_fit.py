@@ -21,7 +21,7 @@ Data = Sequence[tuple[float, float]]
 SLOWEST, FASTEST = 0.002, 3.0
 _GRID = 200
 METER_SD = 0.25
-"""How closely a meter repeats, standard deviation [%]; common practice, no source."""
+"""Standard deviation with which a meter repeats [%]; common practice, no source."""
 # Student's t, 5 % above, 1 to 30 degrees of freedom: any table, such as NIST/SEMATECH e-Handbook 1.3.6.7.2.
 T_95 = (
     6.314, 2.920, 2.353, 2.132, 2.015, 1.943, 1.895, 1.860, 1.833, 1.812,

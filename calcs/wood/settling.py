@@ -284,12 +284,12 @@ def _notes(
     stock: Stock, why_not: str, settled: bool, spread: Decimal | None, *, over: bool
 ) -> tuple[str, ...]:
     """Return what the reader must know about the times: on which readings and rules they rest."""
-    found = ["settled by the rule; read again before milling"] if settled else []
+    found = ["settled by the rule; take one more reading before milling"] if settled else []
     if why_not and not settled:
-        usual = "the usual time by thickness is over, read again in a week" if over else USUAL_RANGE
+        usual = "the usual time by thickness is over: take a reading in a week" if over else USUAL_RANGE
         found.append(f"{why_not}: {usual}")
     if any(each.correction_pct is None for each in stock.readings):
-        found.append("as read: no correction for species and temperature is noted for every reading")
+        found.append("enter each reading's correction for species and temperature: some have none")
     if spread is None:
-        found.append("one strip read last: nothing is known of the spread over the strips")
+        found.append("read several strips at once to know their spread: the last reading is of one")
     return tuple(found)

@@ -157,7 +157,7 @@ def test_corrections_are_added_and_missing_ones_told():
     )
     found = settling(Stock(readings=rows, thickness_len=inches(1), rh_pct=Decimal(40)))
     assert found.now_pct == 10 and found.change_pct == 1
-    assert any("no correction" in note for note in found.notes)
+    assert any("enter each reading's correction" in note for note in found.notes)
 
 
 @pytest.mark.parametrize(
