@@ -1,7 +1,8 @@
-"""Stored JSON read into frozen dataclasses; what is missing, unknown or of another type is refused by name.
+"""Stored JSON read into frozen dataclasses; a missing, unknown or mistyped member is refused by name.
 
-A member is text, an integer, a yes or no, a Decimal, a day, a moment, a private text, a dataclass, a list or
-a mapping of these; ``Json`` is an object of any members. A member with the default ``ABSENT`` may be missing.
+A member is text, an integer, a boolean, a Decimal, a day, a moment, a private text or a dataclass. It may
+also be a list or a mapping of these. ``Json`` is an object of any members. A member with the default
+``ABSENT`` may be missing.
 """
 
 import re
@@ -29,7 +30,7 @@ PLAIN_DECIMAL = re.compile(r"-?\d+(\.\d+)?", re.ASCII)
 
 
 class Absence(Enum):
-    """In place of a member that an object leaves out."""
+    """The value of a member that an object leaves out."""
 
     ABSENT = "absent"
 
@@ -38,14 +39,14 @@ ABSENT = Absence.ABSENT
 
 
 class Misfit(Exception):
-    """A member that is missing, unknown or of another type: where it stands, its value, what is allowed."""
+    """A member that is missing, unknown or mistyped: its place, its value, and what is allowed."""
 
     def __init__(self, value: object, allowed: str, member: str = "") -> None:
         super().__init__(value, allowed)
         self.value, self.allowed, self.member = value, allowed, member
 
     def within(self, name: str) -> "Misfit":
-        """Return the same with the name of what holds it before."""
+        """Return the same misfit with the name of its container put before its place."""
         inner = self.member if not self.member or self.member.startswith("[") else f".{self.member}"
         self.member = f"{name}{inner}"
         return self

@@ -12,7 +12,7 @@ from jobs.core.errors import WrongState
 from jobs.models.bases import Kept
 
 MOST_AT_ONCE = 500
-"""Events that one statement adds."""
+"""Events that one statement inserts."""
 
 
 class AppendOnly(models.QuerySet["Event"]):

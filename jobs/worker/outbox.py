@@ -45,7 +45,7 @@ def _is_due(now: datetime) -> Q:
 def _do(effect: OutboxMessage, now: datetime) -> bool:
     if not _claim(effect, now):
         return False
-    mine = OutboxMessage.objects.filter(id=effect.id, next_at=now + CLAIM)  # unless it was asked again
+    mine = OutboxMessage.objects.filter(id=effect.id, next_at=now + CLAIM)  # not if asked again
     try:
         DO[effect.kind](effect.subject, now)
     except update_mail.WillNever as reason:

@@ -84,7 +84,10 @@ def _line(of: dict[str, Any]) -> dict[str, Any]:
 
 
 def year_csv(year: int) -> bytes:
-    """Return a year as CSV with a row for each tax rate and each payment, in UTF-8 with a byte order mark."""
+    """Return a year as CSV, with a row for each tax rate and each payment.
+
+    The text is UTF-8 with a byte order mark.
+    """
     if not YEARS[0] <= year <= YEARS[1]:
         raise Invalid("no such year", field="year", value=year, allowed=f"{YEARS[0]} to {YEARS[1]}")
     out = io.StringIO(newline="")

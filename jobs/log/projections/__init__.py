@@ -1,4 +1,7 @@
-"""Events into state tables: the only writers of state. Each kind of event is a class, in a module by noun."""
+"""Projections: they write the state tables from events. Each kind of event is a class, in a module by noun.
+
+Nothing else writes those tables.
+"""
 
 from importlib import import_module
 from pkgutil import iter_modules
@@ -12,7 +15,7 @@ for module in iter_modules(__path__):
 
 
 def project(event: Event) -> None:
-    """Bring the state tables forward by one event; ``Versions`` follow."""
+    """Project one event into the state tables; ``Versions`` follow."""
     payload = payload_of(event)
     if not KINDS[event.kind].keeps_routes:
         rows.release(event)
@@ -20,7 +23,7 @@ def project(event: Event) -> None:
 
 
 class Versions:
-    """The newest event of each commission and piece: noted event by event, written once for many."""
+    """The newest event of each commission and piece: noted per event, written once for many."""
 
     def __init__(self) -> None:
         self._commissions: dict[str, int] = {}
@@ -37,7 +40,7 @@ class Versions:
                 known.piece.version = event.seq
 
     def write(self) -> None:
-        """Write what was noted, and begin again with nothing."""
+        """Write the noted versions and start again with none."""
         for number, seq in self._commissions.items():
             rows.change_commission(number, version=seq)
         rows.write_commissions()

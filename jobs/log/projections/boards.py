@@ -21,7 +21,7 @@ def sizes(typed: dict[str, str]) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class OfBoard(Payload):
-    """What happens to one board."""
+    """The payload of an event about one board."""
 
     board: int
 
@@ -32,7 +32,7 @@ class OfBoard(Payload):
 
 @event_kind("board_added")
 class BoardAdded(OfBoard):
-    """A board is put on the rack."""
+    """A board is added to the rack."""
 
     species: str
     thickness_len: int
@@ -63,7 +63,7 @@ class BoardAdded(OfBoard):
 
 @event_kind("board_changed")
 class BoardChanged(OfBoard):
-    """What was typed of a board is replaced; what is left out stays."""
+    """Typed fields of a board are replaced; fields left out stay."""
 
     species: str | Absence = ABSENT
     thickness_len: int | Absence = ABSENT
@@ -90,7 +90,7 @@ class BoardChanged(OfBoard):
 
 @event_kind("board_cut")
 class BoardCut(OfBoard):
-    """What is left of a board is a board of its own, free again."""
+    """An offcut is added as a new free board."""
 
     cut_from: int
     thickness_len: int
@@ -124,7 +124,7 @@ class BoardCut(OfBoard):
 
 @event_kind("board_moisture_read")
 class MoistureRead(OfBoard):
-    """A meter is read on a board."""
+    """The moisture of a board is read."""
 
     pct: Decimal
     at: datetime
@@ -146,7 +146,7 @@ class MoistureRead(OfBoard):
 
 @event_kind("board_moisture_voided")
 class MoistureVoided(OfBoard):
-    """A reading was wrong and counts no more."""
+    """A wrong moisture reading is voided."""
 
     reading: int
 
@@ -160,7 +160,7 @@ class MoistureVoided(OfBoard):
 
 @event_kind("board_reserved")
 class BoardReserved(OfBoard):
-    """A free board is kept for a piece."""
+    """A free board is reserved for a piece."""
 
     piece: str
 
@@ -173,7 +173,7 @@ class BoardReserved(OfBoard):
 
 @event_kind("board_released")
 class BoardReleased(OfBoard):
-    """A board is free again; ``piece`` had it."""
+    """A board is released; ``piece`` is the one that had it."""
 
     piece: str
 
@@ -186,7 +186,7 @@ class BoardReleased(OfBoard):
 
 @event_kind("board_used")
 class BoardUsed(OfBoard):
-    """A board goes into a piece."""
+    """A board is used by a piece."""
 
     piece: str
 
@@ -199,7 +199,7 @@ class BoardUsed(OfBoard):
 
 @event_kind("board_written_off")
 class BoardWrittenOff(OfBoard):
-    """A board leaves the rack for good."""
+    """A board is written off."""
 
     reason: PrivateRef | None
 
@@ -211,6 +211,6 @@ class BoardWrittenOff(OfBoard):
 
 
 def free_reserved(event: Event, pieces: list[str]) -> None:
-    """Free what pieces that will not be made had reserved."""
+    """Free the boards reserved for pieces that will not be made."""
     boards = Board.objects.filter(step=Board.Step.RESERVED, piece__in=pieces)
     boards.update(step=Board.Step.FREE, piece="", version=event.seq)

@@ -1,4 +1,4 @@
-"""Events of clients: who they are, what they are told and ask, that they are forgotten."""
+"""Events of clients: their data, updates to them, their questions, and erasure."""
 
 from dataclasses import dataclass
 
@@ -18,7 +18,7 @@ PERSONAL = (
 
 @event_kind("client_added", version=2)
 class ClientAdded(Payload):
-    """Somebody who orders is written down."""
+    """A client is added."""
 
     name: PrivateRef
     email: PrivateRef | None
@@ -44,7 +44,7 @@ class ClientAdded(Payload):
 
 @event_kind("client_changed")
 class ClientChanged(Payload):
-    """What is known of a client is replaced; what is left out stays."""
+    """Data of a client are replaced; fields left out stay."""
 
     client: int
     name: PrivateRef | Absence = ABSENT
@@ -67,7 +67,7 @@ class ClientChanged(Payload):
 
 @dataclass(frozen=True, kw_only=True)
 class LetGo(Payload):
-    """Nothing personal is known any more, nor what the named papers said."""
+    """The payload of an erasure: it removes the references to personal texts and to named papers' content."""
 
     client: int
     commissions: list[str]
@@ -83,7 +83,7 @@ class LetGo(Payload):
 
 @event_kind("client_forgotten")
 class ClientForgotten(LetGo):
-    """A client is forgotten, but for what the law holds."""
+    """A client is forgotten, except for what the law retains."""
 
     def sentence(self, tell: Wording) -> list[str]:
         return [
@@ -94,7 +94,7 @@ class ClientForgotten(LetGo):
 
 @event_kind("client_hold_ended")
 class ClientHoldEnded(LetGo):
-    """What the law held of a forgotten client, and holds no longer, goes too."""
+    """Texts of a forgotten client are deleted at the end of their retention."""
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("Papers of a forgotten client let go"), _("%(texts)s texts") % {"texts": self.texts}]
@@ -102,7 +102,7 @@ class ClientHoldEnded(LetGo):
 
 @event_kind("client_told")
 class ClientTold(Payload):
-    """A client is told something, which may answer open questions."""
+    """A client gets an update, which may answer open questions."""
 
     commission: str
     words: PrivateRef
@@ -131,7 +131,7 @@ class ClientTold(Payload):
 
 @event_kind("client_asked")
 class ClientAsked(Payload):
-    """A client asks something on the client's page."""
+    """A client asks a question on the client's page."""
 
     commission: str
     words: PrivateRef
@@ -150,7 +150,7 @@ class ClientAsked(Payload):
 
 @event_kind("question_settled")
 class QuestionSettled(Payload):
-    """A question is dealt with otherwise than by an update."""
+    """A question is settled without an update."""
 
     commission: str
     question: int

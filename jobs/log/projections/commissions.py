@@ -18,7 +18,7 @@ from jobs.models.bases import row_key
 
 @event_kind("commission_opened")
 class CommissionOpened(Payload):
-    """An enquiry is taken down."""
+    """A commission is opened for an enquiry."""
 
     number: str
     client: int
@@ -48,7 +48,7 @@ class CommissionOpened(Payload):
 
 @event_kind("commission_changed", keeps_routes=True)
 class CommissionChanged(Payload):
-    """Title, notes, promised day or days of silence are replaced; what is left out stays."""
+    """Title, notes, promised day or days between updates are replaced; fields left out stay."""
 
     number: str
     title: PrivateRef | Absence = ABSENT
@@ -81,21 +81,21 @@ class CommissionChanged(Payload):
 
 @dataclass(frozen=True, kw_only=True)
 class Standing(Payload):
-    """Where a commission stands now."""
+    """The payload of an event that sets the step of a commission."""
 
     number: str
     to: str
     reason: PrivateRef | None
 
     def stand(self, event: Event) -> None:
-        """Write where the commission stands."""
+        """Write the step of the commission."""
         fields = {"step": self.to, "step_at": event.occurred_at, "step_reason_ref": self.reason}
         rows.change_commission(self.number, **fields)
 
 
 @event_kind("commission_moved", keeps_routes=True)
 class CommissionMoved(Standing):
-    """A commission goes on to another step."""
+    """A commission moves to another step."""
 
     def project(self, event: Event) -> None:
         self.stand(event)
@@ -111,7 +111,7 @@ class CommissionMoved(Standing):
 
 @event_kind("acceptance_taken_back", keeps_routes=True)
 class AcceptanceTakenBack(Standing):
-    """An accepted order is an enquiry, or quoted, again."""
+    """An acceptance is taken back; the commission is an enquiry, or quoted, again."""
 
     def project(self, event: Event) -> None:
         self.stand(event)
@@ -132,7 +132,7 @@ class PricedLine:
     tax_pct: Decimal
 
     def columns(self, event: Event, n: int) -> Json:
-        """Return the n-th line of an event as a row has it."""
+        """Return the columns of the n-th price line of an event."""
         amounts = {name: value for name, value in vars(self).items() if name != "description"}
         return {
             "id": row_key(event.seq, n), "position": n + 1, "description_ref": self.description, **amounts
@@ -141,7 +141,7 @@ class PricedLine:
 
 @event_kind("price_set", version=2, is_money=True, keeps_routes=True)
 class PriceSet(Payload):
-    """A price replaces the one before, line by line."""
+    """A price is set; it replaces the one before, line by line."""
 
     number: str
     currency: str

@@ -1,4 +1,4 @@
-"""Events of equipment, and of what holds it."""
+"""Events of equipment and of its holds."""
 
 from dataclasses import dataclass
 
@@ -48,7 +48,7 @@ class EquipmentAdded(Payload):
 
 @dataclass(frozen=True, kw_only=True)
 class OfEquipment(Payload):
-    """What happens to clamps of one reach, or to places."""
+    """The payload of an event about clamps of one reach, or places."""
 
     equipment: int
 
@@ -59,7 +59,7 @@ class OfEquipment(Payload):
 
 @event_kind("equipment_changed")
 class EquipmentChanged(OfEquipment):
-    """Count, reach or name are replaced; what is left out stays."""
+    """Count, reach or name are replaced; fields left out stay."""
 
     count: int | Absence = ABSENT
     reach_len: int | None | Absence = ABSENT
@@ -77,7 +77,7 @@ class EquipmentChanged(OfEquipment):
 
 @event_kind("equipment_retired")
 class EquipmentRetired(OfEquipment):
-    """Equipment goes out of use."""
+    """Equipment is retired."""
 
     def project(self, event: Event) -> None:
         self.change(event, retired_at=event.occurred_at)
@@ -88,7 +88,7 @@ class EquipmentRetired(OfEquipment):
 
 @dataclass(frozen=True, kw_only=True)
 class Taken:
-    """How many of which clamps a stage takes."""
+    """A number of clamps that a stage takes."""
 
     equipment: int
     count: int
@@ -123,7 +123,7 @@ class EquipmentTaken(OfStage):
 
 @event_kind("equipment_freed", keeps_routes=True)
 class EquipmentFreed(OfStage):
-    """A stage gives its clamps back."""
+    """A stage frees its clamps."""
 
     def project(self, event: Event) -> None:
         Hold.objects.filter(stage__piece__number=self.piece, stage__key=self.stage).delete()
@@ -133,5 +133,5 @@ class EquipmentFreed(OfStage):
 
 
 def free_all(pieces: list[str]) -> None:
-    """Free what pieces that will not be made hold."""
+    """Free the equipment of pieces that will not be made."""
     Hold.objects.filter(stage__piece__number__in=pieces).delete()

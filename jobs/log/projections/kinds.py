@@ -1,7 +1,8 @@
-"""Every kind of event by its name: one class that is its payload, its projection and its sentence.
+"""Every kind of event by its name: one class holds its payload, its projection and its sentence.
 
-A class decorated with ``event_kind`` names its members with their types and says what it writes into the
-state tables and how the history tells it. Its projection reads no clock, setting, reading or calculation.
+A class decorated with ``event_kind`` declares the members of the payload with their types. It says what it
+writes into the state tables and what the history shows. Its projection reads no clock, setting, reading or
+calculation.
 """
 
 from abc import ABC, abstractmethod
@@ -21,7 +22,7 @@ LONGEST_SHOWN = 60
 
 
 class Wording(Protocol):
-    """What a sentence asks of the door that shows it: names, private texts, amounts in the reader's units."""
+    """The words that a sentence needs from its door: names, private texts, amounts in the reader's units."""
 
     def text(self, ref: UUID | None) -> str:
         """Return a private text, empty for none."""
@@ -49,24 +50,24 @@ class Wording(Protocol):
 
 
 class Payload(ABC):
-    """What one event says. Fields are the members of its stored JSON."""
+    """The payload of one event. Its fields are the members of the stored JSON."""
 
     @abstractmethod
     def project(self, event: Event) -> None:
-        """Write into the state tables what the event says."""
+        """Write the event into the state tables."""
 
     @abstractmethod
     def sentence(self, tell: Wording) -> list[str]:
         """Return the sentence of the history and its details; an empty detail is left out."""
 
     def given(self, *names: str) -> Json:
-        """Return those of these members that the event does not leave out."""
+        """Return those of these members that the event holds."""
         return {name: value for name in names if (value := getattr(self, name)) is not ABSENT}
 
 
 @dataclass(frozen=True, kw_only=True)
 class OfStage(Payload):
-    """What happens at one stage of a piece."""
+    """The payload of an event about one stage of a piece."""
 
     piece: str
     stage: str
@@ -76,7 +77,7 @@ class OfStage(Payload):
         return tell.stage(self.piece, self.stage)
 
     def row(self) -> Stage:
-        """Return the row of the stage, to be changed by the event."""
+        """Return the row of the stage that the event is about to change."""
         return rows.stage(self.piece, self.stage)
 
 
@@ -87,8 +88,8 @@ P = TypeVar("P", bound=Payload)
 class Kind:
     """One kind of event, and what it touches beside its tables.
 
-    ``is_money`` is whether only the owner reads of it, ``keeps_routes`` whether it changes the routes in hand
-    itself or nothing of them, ``file`` the member that names a file.
+    ``is_money``: only the owner reads of it. ``keeps_routes``: its projection keeps the routes in hand up to
+    date, or does not touch them. ``file``: the member that names a file.
     """
 
     name: str
@@ -132,7 +133,7 @@ def kind_of(name: str) -> Kind:
 
 
 def payload_of(event: Event) -> Payload:
-    """Return what an event says; refuse an unknown kind or version, and a member that does not fit."""
+    """Return the payload of an event; refuse an unknown kind or version, and a member that does not fit."""
     kind = kind_of(event.kind)
     if event.version > kind.version:
         raise LogBroken(f"event {event.seq} ({event.kind}) is of version {event.version}, which is not known")
@@ -149,7 +150,7 @@ def payload_of(event: Event) -> Payload:
 
 
 def file_of(event: Event) -> UUID | None:
-    """Return the private text of an event that names a file, where it names one."""
+    """Return the private text that names an event's file, where it has one."""
     name = KINDS[event.kind].file
     found: UUID | None = getattr(payload_of(event), name) if name else None
     return found

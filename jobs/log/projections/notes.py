@@ -42,7 +42,7 @@ class NoteWritten(OfStage):
 
 @event_kind("note_dismissed")
 class NoteDismissed(Payload):
-    """A note has been read for one piece."""
+    """A note is dismissed for one piece."""
 
     note: int
     piece: str
@@ -62,7 +62,7 @@ class NoteDismissed(Payload):
 
 @event_kind("note_retired")
 class NoteRetired(Payload):
-    """A note comes back no more."""
+    """A note is retired."""
 
     note: int
     reason: PrivateRef | None
@@ -81,7 +81,7 @@ class NoteRetired(Payload):
 
 @event_kind("picture_taken", file="picture")
 class PictureTaken(OfStage):
-    """A picture is pinned to a stage."""
+    """A picture is added to a stage."""
 
     owner_only: bool
     picture: PrivateRef
@@ -105,7 +105,7 @@ class PictureTaken(OfStage):
 
 @event_kind("picture_removed")
 class PictureRemoved(OfStage):
-    """A picture is taken off its stage."""
+    """A picture is removed from its stage."""
 
     picture: int
     reason: PrivateRef | None

@@ -18,7 +18,7 @@ from jobs.models.bases import row_key
 
 @dataclass(frozen=True, kw_only=True)
 class OfOffer(Payload):
-    """What happens to one version of a quote or change order."""
+    """The payload of an event about one version of a quote or change order."""
 
     offer: str
     version: int
@@ -32,19 +32,19 @@ class OfOffer(Payload):
         return _("%(offer)s, version %(version)s") % {"offer": self.offer, "version": self.version}
 
     def decide(self, event: Event, step: str, **more: object) -> None:
-        """Write what became of this version, when and by whom."""
+        """Write the decision on this version, its time and its actor."""
         fields = {"step": step, "decided_at": event.occurred_at, "decided_by": event.actor, **more}
         rows.decide_offer(self.offer, self.version, **fields)
 
     def mark_declined(self, declined: bool) -> None:
-        """Note on the commission whether its quote was declined; a change order stops nothing."""
+        """Set on the commission whether its quote was declined; a change order stops nothing."""
         quoted = self.queryset().filter(kind=Offer.Kind.QUOTE).values("commission")
         Commission.objects.filter(id__in=quoted).update(quote_declined=declined)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Alternative:
-    """Another wood or finish for a piece, with what it changes of the price."""
+    """A piece in another wood or with another finish, and its difference in price."""
 
     of: str
     what: str
@@ -55,7 +55,7 @@ class Alternative:
     tax_pct: Decimal
 
     def row(self, event: Event, offer: Offer, n: int) -> OfferAlternative:
-        """Return the n-th alternative of an offer as its row."""
+        """Return the row of the n-th alternative of an offer."""
         return OfferAlternative(
             id=row_key(event.seq, n),
             offer=offer,
@@ -72,7 +72,7 @@ class Alternative:
 
 @event_kind("offer_drafted", is_money=True)
 class OfferDrafted(OfOffer):
-    """A version is written, or all of it is replaced."""
+    """A version is drafted, or its whole content replaced."""
 
     kind: str
     commission: str
@@ -116,7 +116,7 @@ class OfferDrafted(OfOffer):
 
 @event_kind("offer_dropped", is_money=True)
 class OfferDropped(OfOffer):
-    """A draft is thrown away."""
+    """A draft is dropped."""
 
     def project(self, event: Event) -> None:
         offer = self.queryset().get()
@@ -130,7 +130,7 @@ class OfferDropped(OfOffer):
 
 @event_kind("offer_issued", is_money=True)
 class OfferIssued(OfOffer):
-    """A version goes to the client as a paper and supersedes the one before."""
+    """A version is issued as a paper; it supersedes the one before."""
 
     valid_until: date
     issued_as: str
@@ -155,7 +155,7 @@ class OfferIssued(OfOffer):
 
 @event_kind("offer_accepted", is_money=True, keeps_routes=True)
 class OfferAccepted(OfOffer):
-    """The client says yes, to some of the alternatives too."""
+    """The client accepts a version, with some of its alternatives or none."""
 
     chosen: list[int]
     name: PrivateRef | None
@@ -175,7 +175,7 @@ class OfferAccepted(OfOffer):
 
 @event_kind("offer_declined", is_money=True)
 class OfferDeclined(OfOffer):
-    """The client says no."""
+    """The client declines a version."""
 
     reason: PrivateRef | None
 
@@ -189,7 +189,7 @@ class OfferDeclined(OfOffer):
 
 @event_kind("offer_expired", is_money=True)
 class OfferExpired(OfOffer):
-    """The last day of an issued version has passed."""
+    """An issued version expires: its last day has passed."""
 
     def project(self, event: Event) -> None:
         self.decide(event, Offer.Step.EXPIRED)

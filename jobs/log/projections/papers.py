@@ -15,7 +15,7 @@ from jobs.models.bases import row_key
 
 @dataclass(frozen=True, kw_only=True)
 class Sums:
-    """What an invoice adds up to."""
+    """The sums of an invoice or a credit note."""
 
     currency: str
     totals: list[Json]
@@ -29,7 +29,7 @@ class Sums:
 
 @event_kind("paper_issued", version=4, keeps_routes=True)
 class PaperIssued(Payload):
-    """A paper is numbered and what it says frozen; it may credit another one."""
+    """A paper is numbered and its content frozen; a credit note credits an invoice."""
 
     paper: str
     kind: str
@@ -65,7 +65,7 @@ class PaperIssued(Payload):
 
 @event_kind("paper_rendered", keeps_routes=True)
 class PaperRendered(Payload):
-    """A paper has its file."""
+    """The file of a paper is rendered."""
 
     paper: str
     sha256: str
@@ -80,7 +80,7 @@ class PaperRendered(Payload):
 
 @event_kind("paper_withdrawn")
 class PaperWithdrawn(Payload):
-    """A paper holds no more."""
+    """A paper is withdrawn."""
 
     paper: str
     reason: PrivateRef | None
@@ -94,7 +94,7 @@ class PaperWithdrawn(Payload):
 
 @dataclass(frozen=True, kw_only=True)
 class Share:
-    """How much of a payment an invoice has."""
+    """The part of a payment that is for one invoice."""
 
     paper: str
     amount: Decimal
@@ -102,7 +102,7 @@ class Share:
 
 @event_kind("payment_received", version=2, is_money=True, keeps_routes=True)
 class PaymentReceived(Payload):
-    """Money comes in, or goes back: then the amount is negative."""
+    """Money is received; a negative amount is given back."""
 
     commission: str
     amount: Decimal
@@ -133,7 +133,7 @@ class PaymentReceived(Payload):
 
 @event_kind("payment_voided", is_money=True, keeps_routes=True)
 class PaymentVoided(Payload):
-    """A payment was mistyped: it counts no more, nor does its receipt."""
+    """A mistyped payment is voided, with its receipt."""
 
     commission: str
     payment: int

@@ -56,7 +56,7 @@ class PieceAdded(Payload):
 
 @event_kind("piece_changed")
 class PieceChanged(Payload):
-    """What was asked of a piece is replaced, with its results; without a route it keeps the one it has."""
+    """The inputs and results of a piece are replaced; without a route it keeps its present one."""
 
     piece: str
     label: PrivateRef
@@ -105,7 +105,7 @@ class RouteChanged(Payload):
 
 @event_kind("piece_removed")
 class PieceRemoved(Payload):
-    """A piece on which nothing was begun is taken out."""
+    """A piece that nobody has begun is removed."""
 
     piece: str
 
@@ -122,7 +122,7 @@ class PieceRemoved(Payload):
 
 
 def _lay(event: Event, piece: Piece, stages: list[Json]) -> None:
-    """Lay a route: rows of stages that stay are kept, the rest are made or go."""
+    """Lay a route: keep the rows of stages that stay, add new ones, delete the rest."""
     kept = {s.key: s for s in piece.stages.all()}
     running = defaultdict(list)
     for wait in Wait.objects.filter(stage__in=kept.values(), step=Wait.Step.RUNNING):
@@ -148,7 +148,7 @@ def _uuid(text: str | None) -> UUID | None:
 
 
 def _change(stage: Stage, fields: Json) -> None:
-    """Write what differs of a stage, and only that."""
+    """Write the changed fields of a stage and no others."""
     changed = {name: value for name, value in fields.items() if getattr(stage, name) != value}
     for name, value in changed.items():
         setattr(stage, name, value)
@@ -157,7 +157,7 @@ def _change(stage: Stage, fields: Json) -> None:
 
 
 def _hold_again(event: Event, piece: Piece, stage: Stage, running: list[Wait]) -> None:
-    """Let a running wait hold what now comes after its stage; void it where that is nothing."""
+    """Let a running wait hold its stage's present followers; void it where there are none."""
     holds = {w["kind"]: w["holds"] for w in stage.spec["waits"]}
     for wait in running:
         wait.holds = holds.get(wait.kind, [])

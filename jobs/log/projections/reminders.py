@@ -1,4 +1,4 @@
-"""Events of answers to reminders, and of safety tasks."""
+"""Events of replies to reminders, and of safety tasks."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -13,7 +13,7 @@ from jobs.models.bases import row_key
 
 @dataclass(frozen=True, kw_only=True)
 class Reply(Payload):
-    """A person's answer to a reminder: of a wait, or of a subject on the occasion of a day."""
+    """A person's reply to a reminder of a wait, or of a subject on the occasion of a day."""
 
     wait: int | None
     subject: str
@@ -22,7 +22,7 @@ class Reply(Payload):
     person: str
 
     def keep(self, event: Event, snoozed_until: datetime | None) -> None:
-        """Write the answer."""
+        """Write the reply."""
         ReminderReply.objects.create(
             id=row_key(event.seq),
             wait_id=self.wait,
@@ -37,7 +37,7 @@ class Reply(Payload):
 
 @event_kind("reminder_acknowledged", version=2)
 class ReminderAcknowledged(Reply):
-    """A reminder is not sent or shown to this person again."""
+    """A person acknowledges a reminder; it is not sent or shown to them again."""
 
     def project(self, event: Event) -> None:
         self.keep(event, None)
@@ -48,7 +48,7 @@ class ReminderAcknowledged(Reply):
 
 @event_kind("reminder_snoozed", version=2)
 class ReminderSnoozed(Reply):
-    """A reminder comes to this person again later."""
+    """A person snoozes a reminder."""
 
     until: datetime
 
@@ -60,13 +60,13 @@ class ReminderSnoozed(Reply):
 
 
 def task_words(kind: str, tell: Wording) -> str:
-    """Return what a safety task asks."""
+    """Return the question of a safety task."""
     return tell.translated(SafetyTask.Kind(kind).label)
 
 
 @event_kind("task_opened", keeps_routes=True)
 class TaskOpened(OfStage):
-    """A finished stage leaves a safety task."""
+    """A finished stage opens a safety task."""
 
     kind: str
     title: str
@@ -94,7 +94,7 @@ class TaskOpened(OfStage):
 
 @event_kind("task_moved", keeps_routes=True)
 class TaskMoved(OfStage):
-    """An open safety task goes over to a later stage of its coat."""
+    """An open safety task moves to a later stage of its coat."""
 
     task: int
     kind: str
@@ -116,7 +116,7 @@ class TaskMoved(OfStage):
 
 @event_kind("task_settled")
 class TaskSettled(Payload):
-    """Somebody says what was done."""
+    """A safety task is settled by saying what was done."""
 
     task: int
     kind: str
@@ -133,7 +133,7 @@ class TaskSettled(Payload):
 
 @event_kind("task_snoozed")
 class TaskSnoozed(Payload):
-    """The first reminder of a safety task comes to this person later."""
+    """A person snoozes the first reminder of a safety task."""
 
     task: int
     person: str

@@ -15,7 +15,7 @@ PRIVATE = (
 
 @event_kind("shop_set")
 class ShopSet(Payload):
-    """Settings and texts of the shop are replaced; what is left out stays."""
+    """Settings and texts of the shop are replaced; fields left out stay."""
 
     settings: Json
     name: PrivateRef | None | Absence = ABSENT
@@ -43,7 +43,7 @@ class ShopSet(Payload):
 
 @event_kind("sheet_set")
 class SheetSet(Payload):
-    """A product sheet has a new version."""
+    """A product sheet gets a new version."""
 
     key: str
     version: int
@@ -60,7 +60,7 @@ class SheetSet(Payload):
 
 @event_kind("template_set")
 class TemplateSet(Payload):
-    """A route template of the shop has a new version."""
+    """A route template of the shop gets a new version."""
 
     key: str
     version: int

@@ -1,4 +1,4 @@
-"""Events of stages and what is measured at them."""
+"""Events of stages and their measurements."""
 
 from dataclasses import dataclass
 from typing import Any
@@ -22,12 +22,12 @@ PLANNED_AGAIN: dict[str, Any] = {
     "step": Stage.Step.PLANNED, "started_at": None, "started_by": "", "finished_at": None, "finished_by": "",
     "minutes": None, "worked_s": 0, "resumed_at": None, "measured": {}, "overrides": {}, "remark_ref": None,
 }  # fmt: skip
-"""What a stage holds before it is begun."""
+"""The columns of a stage before it is begun."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Measured(OfStage):
-    """What happens at a stage with measurements and with gates overridden for a reason."""
+    """The payload of an event with measurements and overridden gates."""
 
     measured: dict[str, Json]
     overrides: dict[str, KeptText | None]
@@ -47,7 +47,7 @@ class Measured(OfStage):
 
 
 def _more(stage: Stage, measured: dict[str, Json], overrides: dict[str, KeptText | None]) -> dict[str, Any]:
-    """Return what was measured and passed with a reason, beside what was there."""
+    """Return the stage's measurements and overrides, extended by those of the event."""
     return {
         "measured": {**stage.measured, **measured},
         "overrides": {**stage.overrides, **overrides},
@@ -56,7 +56,7 @@ def _more(stage: Stage, measured: dict[str, Json], overrides: dict[str, KeptText
 
 @event_kind("stage_started", keeps_routes=True)
 class StageStarted(Measured):
-    """A stage is begun, by itself where it needs no hands."""
+    """A stage is started; a passive one starts automatically."""
 
     auto: bool
 
@@ -79,7 +79,7 @@ class StageStarted(Measured):
 
 @event_kind("stage_finished", keeps_routes=True)
 class StageFinished(Measured):
-    """The work of a stage is done."""
+    """The work of a stage is finished."""
 
     minutes: int | None
     remark: PrivateRef | None
@@ -108,7 +108,7 @@ class StageFinished(Measured):
 
 @event_kind("stage_paused", keeps_routes=True)
 class StagePaused(OfStage):
-    """Work at a stage rests."""
+    """The work of a stage is paused."""
 
     def project(self, event: Event) -> None:
         stage = self.row()
@@ -122,7 +122,7 @@ class StagePaused(OfStage):
 
 @event_kind("stage_resumed", keeps_routes=True)
 class StageResumed(OfStage):
-    """Work at a stage goes on."""
+    """The work of a stage is resumed."""
 
     def project(self, event: Event) -> None:
         rows.change(self.row(), resumed_at=event.occurred_at)
@@ -133,7 +133,7 @@ class StageResumed(OfStage):
 
 @event_kind("stage_skipped", keeps_routes=True)
 class StageSkipped(OfStage):
-    """A stage is left out on this piece."""
+    """A stage is skipped on this piece."""
 
     reason: PrivateRef | None
 
@@ -152,7 +152,7 @@ class StageSkipped(OfStage):
 
 @event_kind("stage_put_back", keeps_routes=True)
 class StagePutBack(OfStage):
-    """A stage is as if it had not been started."""
+    """The start or the skipping of a stage is undone."""
 
     def project(self, event: Event) -> None:
         stage = self.row()
@@ -165,7 +165,7 @@ class StagePutBack(OfStage):
 
 @event_kind("stage_reopened", keeps_routes=True)
 class StageReopened(OfStage):
-    """A finished stage is under way again."""
+    """A finished stage is reopened and is under way again."""
 
     reason: PrivateRef | None
 
@@ -196,7 +196,7 @@ class Narrower:
 
 @event_kind("stage_redone")
 class StageRedone(OfStage):
-    """Stages go on record as they went, and are planned again as a new attempt."""
+    """Stages are recorded as attempts and planned again as new ones."""
 
     reason: PrivateRef | None
     again: list[str]
@@ -262,7 +262,7 @@ class MeasurementCorrected(OfStage):
 
 @event_kind("measurement_added", keeps_routes=True)
 class MeasurementAdded(OfStage):
-    """A measurement that was left open at the finish; it has no value where nobody knows it."""
+    """A measurement that the finish left open is added; it has no value where nobody knows it."""
 
     gate: str
     value: Json | None

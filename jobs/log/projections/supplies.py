@@ -20,7 +20,7 @@ def lot_words(lot: str) -> str:
 
 @event_kind("supply_added")
 class SupplyAdded(Payload):
-    """A container is put on the shelf."""
+    """A container is added to the shelf."""
 
     kind: str
     name: PrivateRef
@@ -46,7 +46,7 @@ class SupplyAdded(Payload):
 
 @dataclass(frozen=True, kw_only=True)
 class OfSupply(Payload):
-    """What happens to one container."""
+    """The payload of an event about one container."""
 
     supply: int
 
@@ -70,7 +70,7 @@ class SupplyOpened(OfSupply):
 
 @event_kind("supply_level_set")
 class SupplyLevelSet(OfSupply):
-    """Somebody looked how full a container is."""
+    """The level of a container is set."""
 
     level: str
 
@@ -83,7 +83,7 @@ class SupplyLevelSet(OfSupply):
 
 @event_kind("supply_refilled")
 class SupplyRefilled(OfSupply):
-    """A full container of another lot takes the place of this one."""
+    """A full container of another lot replaces this one."""
 
     lot: str
     got_on: date | None
@@ -99,7 +99,7 @@ class SupplyRefilled(OfSupply):
 
 @event_kind("supply_discarded")
 class SupplyDiscarded(OfSupply):
-    """A container is thrown away."""
+    """A container is discarded."""
 
     reason: PrivateRef | None
 

@@ -17,7 +17,7 @@ TIMES = ("ready_s", "closes_s", "basis", "suspect", "reason")
 
 @event_kind("wait_started", keeps_routes=True)
 class WaitStarted(OfStage):
-    """A wait begins that a stage leaves running."""
+    """A wait of a stage begins."""
 
     kind: str
     title: str
@@ -47,7 +47,7 @@ class WaitStarted(OfStage):
 
 @dataclass(frozen=True, kw_only=True)
 class OfWait(OfStage):
-    """What happens to a wait."""
+    """The payload of an event about one wait."""
 
     wait: int
 
@@ -76,7 +76,7 @@ class WaitChanged(OfWait):
 
 @event_kind("wait_start_corrected", keeps_routes=True)
 class WaitStartCorrected(OfWait):
-    """A wait began at another time."""
+    """The start of a wait is corrected."""
 
     since: datetime
     was: datetime
@@ -94,7 +94,7 @@ class WaitStartCorrected(OfWait):
 
 @event_kind("wait_finished", version=2, keeps_routes=True)
 class WaitFinished(OfWait):
-    """A wait is over; ``air`` is what it has gone through where that was measured."""
+    """A wait ends; ``air`` is the measured air that it goes through."""
 
     reason: PrivateRef | None
     ready_at_told: datetime | None
@@ -112,7 +112,7 @@ class WaitFinished(OfWait):
 
 
 def void_waits(piece: str, stage: Stage, event: Event) -> None:
-    """Void what a stage of this piece leaves running or has left."""
+    """Void the running and finished waits of a stage."""
     batch = rows.batch()
     if batch and not batch.has_waits(stage):
         return
@@ -124,7 +124,7 @@ def void_waits(piece: str, stage: Stage, event: Event) -> None:
 
 
 def done_without_waits(piece: str, stage: Stage, event: Event) -> None:
-    """Mark a waiting stage of this piece done with the last of its waits."""
+    """Mark a waiting stage as done once its last wait has ended."""
     if stage.step == Stage.Step.WAITING and not _has_waits(piece, stage):
         rows.change(
             stage,
