@@ -1,8 +1,8 @@
 """Morning reminders: promises at risk, clients without news, payments, deliveries, supplies.
 
-Clients' words are told at once: a question, a yes or a no. Each reminder has a subject, such as
-``commission:2026-014``, and an occasion, the day on whose morning it is told. The same subject may need
-another reminder on another day.
+Clients' words cause a reminder at once: a question, a yes or a no. Each reminder has a subject, such as
+``commission:2026-014``, and an occasion, the day of its morning. The same subject may need another reminder
+on another day.
 """
 
 from collections.abc import Collection, Iterable

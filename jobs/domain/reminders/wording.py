@@ -110,7 +110,7 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
 
 
 def stage_to_open(wait: Wait) -> str:
-    """Return the key of the first stage that a wait holds; without one, that of its own stage."""
+    """Return the key of the first stage that a wait holds; without one, the key of the wait's stage."""
     return wait.holds[0] if wait.holds else wait.stage.key
 
 
