@@ -8,8 +8,12 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from jobs.domain.papers.issuing import record_rendering
+from jobs.log.commands import call_now
+from jobs.models import Person, ReminderDue
 from tests.api.client import Api
 from tests.api.driving import Order
+from tests.shop_fixtures import accept_bare
 
 MOST_TO_FINISH_A_GLUE_UP = 25
 MOST_TO_ACCEPT_A_QUOTE = 30
@@ -44,3 +48,14 @@ def test_accepting_a_quote(api: Api, number: str, piece: dict[str, Any]):
     assert asked(lambda: api.post(f"{at}accept/", {"version": 1})) <= MOST_TO_ACCEPT_A_QUOTE
     shown = api.get(f"commissions/{number}/").data
     assert (shown["step"], [p["what"] for p in shown["papers"]][-1]) == ("accepted", "deposit")
+
+
+def test_recording_a_rendering_recomputes_no_reminder(api: Api, number: str, owner: Person):
+    api.put(f"commissions/{number}/price/", {"lines": [{"description": "Top", "unit_price": "900"}]})
+    accept_bare(call_now(owner.id), commission=number)
+    paper = api.post(f"commissions/{number}/invoice/").data["paper"]["number"]
+    assert ReminderDue.objects.filter(subject=f"invoice:{paper}").exists()
+    with CaptureQueriesContext(connection) as queries:
+        record_rendering(call_now(owner.id), paper=paper, sha256="0" * 64, size_bytes=1)
+    tables = ("reminderdue", "reminderreply", "reminderwish", "waitestimate", "jobs_person", "jobs_wait")
+    assert not [q["sql"] for q in queries if any(table in q["sql"] for table in tables)]

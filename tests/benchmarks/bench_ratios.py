@@ -25,6 +25,8 @@ from tests.web.pages import Pages
 from tests.web.test_queries import in_the_shop
 
 BATCH, BATCHES = 100, 3
+DURABLE = "PRAGMA synchronous=FULL"
+"""As in a service: other tests need not survive a power cut."""
 
 
 def seconds(work: Callable[[], Any]) -> float:
@@ -56,7 +58,7 @@ def tell(what: str, figure: str, ratio: float, baseline: str) -> None:
 def plain_inserts(folder: Path) -> Callable[[], None]:
     """Return a baseline: rows of an event's size, one a transaction, by sqlite3 with the same pragmas."""
     plain = sqlite3.connect(folder / "plain.sqlite3", isolation_level=None)
-    plain.executescript(settings.DATABASES["default"]["OPTIONS"]["init_command"])
+    plain.executescript(settings.DATABASES["default"]["OPTIONS"]["init_command"] + DURABLE)
     plain.execute("CREATE TABLE IF NOT EXISTS event (seq INTEGER PRIMARY KEY, body TEXT)")
 
     def insert() -> None:
@@ -73,6 +75,8 @@ def bench_commands() -> None:
     work = Work(an_owner())
     piece = work.accepted()
     plain = plain_inserts(Path(settings.DATABASES["default"]["NAME"]).parent)
+    with connection.cursor() as cursor:
+        cursor.execute(DURABLE)
 
     def clients() -> None:
         for _ in range(BATCH):

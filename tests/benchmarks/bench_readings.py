@@ -5,6 +5,7 @@ import time
 from collections.abc import Callable, Iterable
 from datetime import datetime, timedelta
 from functools import partial
+from itertools import count
 from math import cos, pi
 from statistics import median
 from typing import Any
@@ -17,6 +18,7 @@ from calcs.curing.series import STEP_S
 from jobs.domain.climate.air_history import step_of
 from jobs.domain.climate.readings import take_readings
 from jobs.domain.reminders import delivery
+from jobs.domain.reminders.projection import estimate_clocked
 from jobs.models import AirMean, Channel, Person, Reading, ReminderDue, ReminderKind, Wait, WaitEstimate
 from tests.benchmarks.bench_ratios import seconds
 from tests.shop_fixtures import Work, an_owner
@@ -126,24 +128,34 @@ def bench_a_reading_and_a_sweep() -> None:
     a_million(now)
     ten_thousand_pending(owner, now)
     as_in_a_service()
+    sources = count()
 
     def one_reading(temp_c: int) -> None:
         entry = {"at": now, "temperature": str(temp_c), "humidity": "50"}
-        assert take_readings([entry], source=f"sensor of {temp_c}", temperature_unit="C", now=now).kept
+        assert take_readings([entry], source=f"sensor {next(sources)}", temperature_unit="C", now=now).kept
 
     def bare_readings() -> None:
         first = step_of(now) - 16 * 86400 // STEP_S
         list(AirMean.objects.filter(place="shop", step__gte=first).values_list("step", "temp_c", "rh_pct"))
 
-    one_reading(20)  # the first reading moves every wait from the time of its start to that of the air
+    one_reading(20)
+    estimate_clocked()  # the first moves every wait from the time of its start to that of the air
     before = likely()
     one_reading(5)
+    estimate_clocked()
     moved = sum(before[wait] != at for wait, at in likely().items())
-    reckoned, told = typical(partial(one_reading, temp_c) for temp_c in (-5, 25, 0, 30, -10, 28, 2, 26, -6))
+    answers = sorted(seconds(partial(one_reading, n % 40)) for n in range(100))
+    print(
+        f"\n{connection.vendor}: a reading among {READINGS} is answered in {answers[50] * 1000:.1f} ms,"
+        f" 95 of 100 in {answers[95] * 1000:.1f} ms",
+        end="",
+    )
+    one_reading(-5)
+    reckoned, told = typical([estimate_clocked] * 5)
     bare, _ = typical([bare_readings] * 5)
     print(
-        f"\n{connection.vendor}: a reading that moves {moved} of {len(before)} running waits among {READINGS}"
-        f" readings and {PENDING} pending reminders: {told}; {reckoned / bare:.0f} times reading the two"
+        f"\n{connection.vendor}: the estimates of {len(before)} running waits, {moved} of which a reading"
+        f" moved, with {PENDING} pending reminders: {told}; {reckoned / bare:.0f} times reading the two"
         f" weeks of its place alone ({bare * 1000:.1f} ms)",
         end="",
     )

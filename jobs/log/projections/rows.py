@@ -126,9 +126,9 @@ def write_commissions() -> None:
 
 def release(event: Event) -> None:
     """Drop the route that an event changed, or all routes where it names no piece."""
-    if open_batch := batch():
-        open_batch.write()
     number = event.data.get("piece")
+    if number and (open_batch := batch()):
+        open_batch.write(number)
     if not number:
         for commission in list(recall_all(COMMISSION)):
             drop((COMMISSION, commission.number, id(commission)))
@@ -141,19 +141,20 @@ class Batch:
     """Stages that a rebuild changes: each is read once and written once for many events."""
 
     def __init__(self) -> None:
-        self._stages: dict[tuple[str, str], Stage] = {}
+        self._pieces: dict[str, dict[str, Stage]] = {}
         self._by_id: dict[int, Stage] = {}
         self._changed: dict[int, set[str]] = defaultdict(set)
-        self._without_waits: set[int] = set()
+        self._with_waits: set[int] = set()
 
     def stage(self, number: str, key: str) -> Stage:
-        found = self._stages.get((number, key))
-        if found is None:
-            found = Stage.objects.defer("spec").get(piece__number=number, key=key)
-            self._stages[number, key] = self._by_id[found.id] = found
-            if not found.waits.exclude(step=Wait.Step.VOID).exists():
-                self._without_waits.add(found.id)
-        return found
+        """Return a stage of a piece, without its spec."""
+        if number not in self._pieces:
+            found = Stage.objects.defer("spec").filter(piece__number=number)
+            self._pieces[number] = {stage.key: stage for stage in found}
+            self._by_id |= {stage.id: stage for stage in self._pieces[number].values()}
+            waits = Wait.objects.filter(stage__piece__number=number).exclude(step=Wait.Step.VOID)
+            self._with_waits |= set(waits.values_list("stage_id", flat=True))
+        return self._pieces[number][key]
 
     def change(self, row: Stage, fields: Collection[str]) -> None:
         """Note a change of a row that this batch read; write that of any other row."""
@@ -163,19 +164,21 @@ class Batch:
             row.save(update_fields=fields)
 
     def has_waits(self, row: Stage) -> bool:
-        return row.id not in self._without_waits
+        """Return whether a stage has waits that are not void."""
+        return row.id in self._with_waits
 
     def note_waits(self, row: Stage, *, any_left: bool) -> None:
         """Note whether a stage has waits that are not void."""
-        (self._without_waits.discard if any_left else self._without_waits.add)(row.id)
+        (self._with_waits.add if any_left else self._with_waits.discard)(row.id)
 
-    def write(self) -> None:
+    def write(self, *numbers: str) -> None:
         """Write the noted changes and start again with none."""
-        for row in self._stages.values():
-            if names := self._changed.get(row.id):
-                row.save(update_fields=names)
-        self._stages, self._by_id = {}, {}
-        self._changed, self._without_waits = defaultdict(set), set()
+        for number in numbers or list(self._pieces):
+            for row in self._pieces.pop(number, {}).values():
+                if names := self._changed.pop(row.id, None):
+                    row.save(update_fields=names)
+                del self._by_id[row.id]
+                self._with_waits.discard(row.id)
 
 
 _batch: ContextVar[Batch | None] = ContextVar("batch", default=None)
