@@ -109,7 +109,7 @@ PERSONAL = {
     "supply": "Yellow glue in the blue bucket", "discarded": "lumps after the frost",
     "note": "Wax the cauls, the last panel stuck", "retired note": "the new cauls are coated",
     "clamps": "Grandfather's bar clamps",
-    "update": "The top stands in clamps since noon", "question": "May the cat sit on it?",
+    "update": "The top is in clamps since noon", "question": "May the cat sit on it?",
     "settled": "told her on the telephone",
     "taken back": "meant the other Fenwicks", "mistyped": "a nought was missing",
     "correction": "thermometer hung by the stove", "added": "Fill knots with dark resin",

@@ -95,7 +95,7 @@ HOUSE = dict(modules("calcs", "jobs"))
 def test_a_file_imports_from_its_own_room_or_from_rooms_before_it(name: str):
     own = room_of(name)
     if HOUSE[name].read_text("utf-8").strip():
-        assert own is not None, "every module stands in a room of tests/rooms.py"
+        assert own is not None, "every module has a room of tests/rooms.py"
     above = {used for used in used_modules(name, HOUSE[name], set(HOUSE)) if room_of(used) > (own or 0)}
     assert not above - UPWARD_STILL.get(name, set())
 

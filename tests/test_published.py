@@ -5,7 +5,7 @@ import pytest
 from calcs.catalogue import CALCULATIONS
 from tests.published.figures import BEGIN, END, README, Check, Row, parts, read, rows_of, run
 
-WRITE_IT = "write the table anew: python3 manage.py test --published"
+WRITE_IT = "write the table again: python3 manage.py test --published"
 
 
 def first_number(text: str) -> float:

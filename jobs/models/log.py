@@ -124,7 +124,7 @@ class CalendarEntry(Kept):
     ``digest`` is a keyed hash: it shows that words changed without revealing them.
     """
 
-    why_kept: ClassVar[str] = "what calendars were shown must not be numbered anew"
+    why_kept: ClassVar[str] = "entries that calendars have seen must keep their numbers"
 
     about = models.CharField(max_length=60, unique=True)
     starts_at = models.DateTimeField(null=True)

@@ -151,11 +151,11 @@ def bench_a_reading_and_a_sweep() -> None:
         end="",
     )
     one_reading(-5)
-    reckoned, told = typical([estimate_clocked] * 5)
+    estimated, told = typical([estimate_clocked] * 5)
     bare, _ = typical([bare_readings] * 5)
     print(
         f"\n{connection.vendor}: the estimates of {len(before)} running waits, {moved} of which a reading"
-        f" moved, with {PENDING} pending reminders: {told}; {reckoned / bare:.0f} times reading the two"
+        f" moved, with {PENDING} pending reminders: {told}; {estimated / bare:.0f} times reading the two"
         f" weeks of its place alone ({bare * 1000:.1f} ms)",
         end="",
     )

@@ -113,7 +113,7 @@ def test_a_low_lift_tilts_the_top():
 def test_a_ceiling_to_stand_it_up(ceiling, edge, end):
     found = access(WayIn(**TOP, **BARE, ceiling_len=inches(ceiling)))
     assert [each.fits for each in found.passages] == [edge, end]
-    assert found.goes is edge  # on end is told, not needed
+    assert found.goes is edge  # on end is said, not needed
     assert inch(found.passages[0].spare_len) == pytest.approx(ceiling - hypot(40, 2), abs=0.0001)
 
 

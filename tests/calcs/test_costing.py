@@ -92,7 +92,7 @@ def test_lines_add_up_to_the_price(lines, percent, way, step, rounding):
     "changes, field, error",
     [
         ({"materials": (), "labour": ()}, "materials", OutOfRange),
-        ({"rate": None}, "rate", OutOfRange),  # milling has no rate of its own
+        ({"rate": None}, "rate", OutOfRange),  # milling has no own rate
         ({"rate": D(-1)}, "rate", OutOfRange),
         ({"overhead_pct": D(-1)}, "overhead_pct", OutOfRange),
         ({"overhead_on": "rent"}, "overhead_on", Unknown),

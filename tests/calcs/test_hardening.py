@@ -58,7 +58,7 @@ def test_a_day_in_the_cold_leaves_the_rest_to_the_warm():
     glue = replace(glue, unclamp_s=20 * HOUR)
     found = steps(hardening(Hardening(glue=glue, temp_c=Decimal(20), history=(DAY_AT_10,))))["unclamp"]
     left = 20 * HOUR * (100 - found.done_pct) / 100  # in the sheet's own air from now on
-    assert found.likely_s == pytest.approx(24 * HOUR + left, abs=40)  # done is told to 0.1 %
+    assert found.likely_s == pytest.approx(24 * HOUR + left, abs=40)  # done is given to 0.1 %
     assert found.earliest_s < found.likely_s < found.latest_s
 
 

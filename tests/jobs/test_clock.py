@@ -209,7 +209,7 @@ def test_damp_air_that_holds_up_a_coat_is_named(work):
     coat = Wait.objects.get(stage__piece=piece, kind="recoat", step=Wait.Step.RUNNING)
     rows = [{"at": coat.since + n * HOUR, "temperature": "20", "humidity": 85} for n in range(-2, 4)]
     measured(rows, source="sensor-1", temperature_unit="C", now=coat.since + 4 * HOUR)
-    assert estimate(coat).reason == "damper air than reckoned, 85 % RH"
+    assert estimate(coat).reason == "damper air than estimated, 85 % RH"
 
 
 def test_coats_look_at_the_finishing_room_where_it_is_measured(work):
@@ -407,7 +407,7 @@ def test_a_corrected_start_moves_the_ready_time(work):
     correct_start(work.call(), wait=wait.id, since=wait.since - 5 * MINUTE, reason="the clock was read wrong")
     assert estimate(wait).ready_at == before - 5 * MINUTE
     moved = (timezone.localtime(at) for at in (wait.since, wait.since - 5 * MINUTE))
-    assert estimate(wait).reason == "start put right from {:%H:%M} to {:%H:%M}".format(*moved)
+    assert estimate(wait).reason == "start corrected from {:%H:%M} to {:%H:%M}".format(*moved)
     for wrong in (wait.since - timedelta(days=30), work.now + HOUR, None):
         with pytest.raises(Invalid) as refused:
             correct_start(work.call(), wait=wait.id, since=wrong, reason="why not")

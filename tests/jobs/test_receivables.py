@@ -116,7 +116,7 @@ class TestPayments:
         pay(work, piece.commission, "1070")
 
     def test_below_nothing_is_a_repayment(self, work, billed):
-        with pytest.raises(Invalid, match="recorded as a repayment"):
+        with pytest.raises(Invalid, match="given back as a repayment"):
             pay(work, billed[0], "-5")
 
     def test_what_is_over_can_be_given_back_and_no_more(self, work, billed):

@@ -81,7 +81,7 @@ def a_picture(work, piece, stage="survey"):
     return Picture.objects.last().id
 
 
-def tell(work, piece, words="The <b>top</b> stands in clamps", **more):
+def tell(work, piece, words="The <b>top</b> is in clamps", **more):
     return tell_client(work.call(), commission=piece.commission.number, words=words, **more)
 
 
@@ -93,7 +93,7 @@ def test_it_goes_out_once_as_text_and_html_with_its_pictures_inside(server, work
     (mail,) = server.mails
     assert (mail["To"], mail["From"]) == (TO, "Lindenau Table Works <shop@lindenau.example>")
     assert mail["Subject"] == "Desk by the window: news from Lindenau Table Works"
-    assert "The <b>top</b> stands in clamps" in text_of(mail)
+    assert "The <b>top</b> is in clamps" in text_of(mail)
     assert "The &lt;b&gt;top&lt;/b&gt; stands" in html_of(mail) and "flaw" not in mail.as_string()
     (picture,) = [p for p in mail.walk() if p.get_content_type() == "image/jpeg"]
     assert f"cid:{picture['Content-ID'].strip('<>')}" in html_of(mail)
@@ -231,7 +231,7 @@ def test_a_refused_address_is_not_tried_for_ever_and_is_not_named(server, work, 
 def test_without_an_address_it_stands_in_the_diary_alone(work):
     piece = work.accepted()
     done = tell(work, piece)
-    assert "diary alone" in done.notices[0]
+    assert "only in the client's diary" in done.notices[0]
     assert not ClientUpdate.objects.get().by_mail and not OutboxMessage.objects.exists()
 
 

@@ -23,7 +23,7 @@ def mpsi(value):
 
 
 def bare(length, width, thick, **asked):
-    """A top with a stiffness of its own, bending alone and nothing but the load."""
+    """A top with a given stiffness, bending alone and nothing but the load."""
     ends = (0,) if asked.get("held") == "clamped" else (0, length)
     sizes = {"length_len": length, "width_len": width, "thickness_len": thick}
     return LoadedTop(**{**sizes, "supports_len": ends, "own_weight": False, "shear": False, **asked})

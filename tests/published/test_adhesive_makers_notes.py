@@ -1,5 +1,5 @@
 """Two-part adhesive makers' application notes (undated, names withheld): a cure takes "about" twice as long
-for each 10 °C. The tolerance of "about" stands in the row.
+for each 10 °C. The tolerance of "about" is in the row.
 """
 
 import pytest

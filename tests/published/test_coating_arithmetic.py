@@ -1,5 +1,5 @@
 """Wet and dry film, spread and loss: worked examples of coatings makers' estimating guides and data sheets
-and of advice pages (undated, names withheld). The tolerance each print allows stands in its row.
+and of advice pages (undated, names withheld). The tolerance each print allows is in its row.
 """
 
 from decimal import Decimal

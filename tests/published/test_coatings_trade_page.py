@@ -1,5 +1,5 @@
 """A trade page on drying and curing of coatings (undated, name withheld): a two-part finish takes twice as
-long at 10 °C as at 20 °C. The tolerance stands in the row.
+long at 10 °C as at 20 °C. The tolerance is in the row.
 """
 
 import pytest

@@ -1,6 +1,6 @@
 """DIN 4108-5 (1981), Table 1: dew points of air, from memory.
 
-One decimal is printed. The 0.15 °C of each row is no claim of the print: so near came a reckoning of ours by
+One decimal is printed. The 0.15 °C of each row is no claim of the print: so near came our computation by
 the ASHRAE formulas, apart from this code.
 """
 

@@ -1,5 +1,5 @@
 """EN 16931, the four official examples: CEN/TC 434 validation artefacts v1.3.16 (10 April 2026); the file of
-each stands in its row. To the cent: nothing is allowed.
+each is in its row. To the cent: nothing is allowed.
 """
 
 from decimal import Decimal

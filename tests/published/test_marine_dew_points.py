@@ -1,6 +1,6 @@
 """A marine coatings maker's information sheet 1650 (June 2013, name withheld): table of dew points.
 
-One decimal is printed. The 0.15 °C of each row is no claim of the print: so near came a reckoning of ours by
+One decimal is printed. The 0.15 °C of each row is no claim of the print: so near came our computation by
 the ASHRAE formulas, apart from this code.
 """
 

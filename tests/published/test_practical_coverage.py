@@ -1,5 +1,5 @@
 """What a gallon or a litre covers after its loss: worked examples of coatings pages and a consultant's column
-(undated or as their rows say, names withheld). Ours is the area of a top through the amount reckoned for it.
+(undated or as their rows say, names withheld). Ours is the area of a top through the amount computed for it.
 """
 
 from dataclasses import replace

@@ -85,7 +85,7 @@ def test_a_no_is_told_with_what_they_wrote_and_ends_with_the_next_version(bench:
     issue_offer(bench.call(), offer=quote)
     assert on_bench(bench) == []
     decline_offer(by_client(bench), offer=quote, version=2)
-    assert len(sent(bench)) == 2, "a second no on the same day is told too"
+    assert len(sent(bench)) == 2, "a second no on the same day is sent too"
 
 
 def test_what_the_owner_records_on_the_clients_word_is_no_news(bench: Bench, quote: str):

@@ -42,7 +42,7 @@ def test_it_is_asked_by_mail_at_its_moment_and_at_closing(bench, task, mail_fold
         assert "Rags dealt with?" in mail["Subject"] and "Sealing coat, 1 of 2" in mail["Subject"]
         for text in (text_of(mail), html_of(mail)):
             assert "Oily rags catch fire by themselves" in text and "closed metal can" in text
-            assert "NFPA" not in text, "that is told where the task stands on the bench"
+            assert "NFPA" not in text, "the bench says that, beside the task"
             assert "The product's own sheet" in text.replace("&#x27;", "'")
     assert first["Message-ID"] != second["Message-ID"]
     assert set(Delivery.objects.values_list("wait_key", "step")) == {(task.id, "sent")}

@@ -77,7 +77,7 @@ def test_a_measurement_is_put_right_within_its_limits_or_with_a_reason(
     pages.send_form("", form, {"override": "it rests a week more"})
     assert "19 %" in pages.get(where).words
     told = pages.get(f"/commissions/{piece.commission.number}/").words
-    assert "put right, 7 % to 19 %" in told and "it rests a week more" in told
+    assert "corrected, 7 % to 19 %" in told and "it rests a week more" in told
     pages.post(f"{where}correct/hue/", {"value": "1"}, 404)
 
 

@@ -105,7 +105,7 @@ class TestPayments:
             ("0", "An amount of nothing"),
             ("12.345", "Parts of a cent"),
             ("100,000,000.01", "More than 100000000"),
-            ("-5", "Below nothing"),
+            ("-5", "A negative amount"),
         ],
     )
     def test_an_amount_is_plain_digits_and_the_refusal_says_which_limit_failed(

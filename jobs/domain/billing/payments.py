@@ -190,7 +190,7 @@ def _not_an_amount(amount: Decimal) -> str:
     if not amount.is_finite():
         return "not a number"
     if amount < 0:
-        return "below nothing; money given back is recorded as a repayment"
+        return "a negative amount; record money given back as a repayment"
     if amount == 0:
         return "an amount of nothing"
     if amount > MOST:

@@ -121,4 +121,4 @@ def rewrite_pages() -> None:
         cursor.execute("VACUUM")
         cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         if cursor.fetchone()[0]:
-            raise StillRead("the database is being read; its pages are written anew with the next try")
+            raise StillRead("the database is being read; the next try writes its pages again")

@@ -64,7 +64,7 @@ def tell_client(
     if by_mail:
         tx.effect(SEND_UPDATE, str(row_key(event.seq)))
     else:
-        tx.notices.append("no e-mail address is known: it stands in the client's diary alone")
+        tx.notices.append("no e-mail address is known: the update shows only in the client's diary")
 
 
 @command

@@ -49,4 +49,4 @@ def _sheet(first: dict[str, Any], now: dict[str, Any]) -> list[str]:
 def _start(was: datetime, since: datetime) -> list[str]:
     before, after = timezone.localtime(was), timezone.localtime(since)
     form = "%H:%M" if before.date() == after.date() else "%Y-%m-%d %H:%M"
-    return [f"start put right from {before:{form}} to {after:{form}}"] if was != since else []
+    return [f"start corrected from {before:{form}} to {after:{form}}"] if was != since else []

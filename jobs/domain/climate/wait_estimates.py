@@ -99,7 +99,7 @@ class WaitEstimator:
 
     def estimate(self, wait: Wait) -> Estimate:
         """Return the estimate of this wait, with the reasons for a change."""
-        found = self._reckoned(wait)
+        found = self._estimate(wait)
         by_people = self.put_right(wait)
         if not by_people:
             return found
@@ -107,9 +107,9 @@ class WaitEstimator:
 
     def put_right(self, wait: Wait) -> list[str]:
         """Return people's corrections of a wait since it began, in words."""
-        return self.once("put right", lambda: correction_notes(self.changed)).get(wait.id, [])
+        return self.once("corrections", lambda: correction_notes(self.changed)).get(wait.id, [])
 
-    def _reckoned(self, wait: Wait) -> Estimate:
+    def _estimate(self, wait: Wait) -> Estimate:
         told = Estimate(ready_at=_after(wait, wait.ready_s), closes_at=_after(wait, wait.closes_s))
         if wait.suspect or wait.ready_s is None:
             return replace(told, ready_at=None, closes_at=None)
@@ -421,7 +421,7 @@ class _ClockedWait:
         if mean_pct is None or (mean_pct - float(self.wait.basis["rh_pct"])) * hinders < DAMPER_PCT:
             return ""
         word = "damper" if hinders > 0 else "drier"
-        return f"{word} air than reckoned, {rounded(mean_pct, 0)} % RH"
+        return f"{word} air than estimated, {rounded(mean_pct, 0)} % RH"
 
 
 TOLD_FROM = timedelta(minutes=5)

@@ -155,7 +155,7 @@ def change_in(
 ) -> None:
     """Append the change of a piece with results computed before. Called by other commands."""
     piece = found.number
-    laid = _laid_anew(found, inputs, own)
+    laid = _changed_route(found, inputs, own)
     if laid["stages"] is not None:
         tx.notices += notices(laid["stages"], inputs)
     tx.append(
@@ -179,7 +179,7 @@ def _next_number(commission: Commission) -> str:
     return f"{commission.number}-{added + 1}"
 
 
-def _laid_anew(piece: Piece, inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
+def _changed_route(piece: Piece, inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
     """Return the new route where the change affects it; None values where the piece keeps its route."""
     before, after = choices_for(piece.inputs, own_stages(piece)), choices_for(inputs, own)
     if (piece.inputs["route"], before) == (inputs["route"], after):

@@ -19,7 +19,7 @@ from jobs.domain.lifecycle import move
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.pieces.calculations import compute
 from jobs.domain.pieces.inputs import read_inputs
-from jobs.domain.quoting.draft_content import refuse_below_nothing
+from jobs.domain.quoting.draft_content import refuse_negative
 from jobs.domain.quoting.offer_content import agreed_lines, difference, offer_content
 from jobs.domain.quoting.proposals import FINISH, WHATS
 from jobs.domain.quoting.quotes import expire, refuse_if_not_open_to
@@ -107,7 +107,7 @@ def _accept(
     lines = _lines(found, _picked(found, chosen))
     sums = sums_of_lines(lines) if lines else None
     if sums:
-        refuse_below_nothing(sums)
+        refuse_negative(sums)
     tx.append(
         "offer_accepted",
         f"commission:{commission.number}",

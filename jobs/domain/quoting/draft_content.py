@@ -99,7 +99,7 @@ def check_lines(commission: Commission, kind: Offer.Kind, content: Content) -> N
     if kind == Kind.CHANGE and content.alternatives:
         raise Invalid("alternatives are a quote's", field="alternatives", value="", allowed="none")
     if count:
-        refuse_below_nothing(_total(commission, kind, content))
+        refuse_negative(_total(commission, kind, content))
 
 
 def _total(commission: Commission, kind: Offer.Kind, content: Content) -> Sums:
@@ -109,10 +109,10 @@ def _total(commission: Commission, kind: Offer.Kind, content: Content) -> Sums:
     return sums_of_lines([*before, *content.lines])
 
 
-def refuse_below_nothing(sums: Sums) -> None:
+def refuse_negative(sums: Sums) -> None:
     """Refuse a negative price. Called by other commands."""
     if sums.gross < 0 or sums.net < 0:
-        raise Invalid("the price would be below nothing", field="lines", value=sums.net, allowed="0 or more")
+        raise Invalid("the price would be negative", field="lines", value=sums.net, allowed="0 or more")
 
 
 def tax_of(content: Content) -> tuple[str, Decimal]:

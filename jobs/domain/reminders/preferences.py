@@ -124,7 +124,7 @@ def _check(kind: ReminderKind, wish: Preference) -> None:
         allowed = f"0 to {longest} minutes" if longest else "0: its time is not known ahead"
         raise _refused(kind, "lead_min", wish, "cannot come so early", allowed)
     if wish.repeat_min and kind in AT_ONCE:
-        raise _refused(kind, "repeat_min", wish, "cannot be repeated", "0: it is told once")
+        raise _refused(kind, "repeat_min", wish, "cannot be repeated", "0: it is sent once")
     if wish.repeat_min and not SHORTEST_REPEAT_MIN <= wish.repeat_min <= LONGEST_REPEAT_MIN:
         allowed = f"0, or {SHORTEST_REPEAT_MIN} to {LONGEST_REPEAT_MIN} minutes"
         raise _refused(kind, "repeat_min", wish, "cannot be repeated so often or so seldom", allowed)

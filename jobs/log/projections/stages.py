@@ -247,7 +247,7 @@ class MeasurementCorrected(OfStage):
         rows.change(stage, **_more(stage, {self.gate: self.value}, self.overrides))
 
     def sentence(self, tell: Wording) -> list[str]:
-        says = _("%(stage)s: %(title)s put right, %(was)s to %(now)s") % {
+        says = _("%(stage)s: %(title)s corrected, %(was)s to %(now)s") % {
             "stage": self.stage_title(tell),
             "title": tell.gate(self.piece, self.stage, self.gate),
             "was": tell.amount(self.was),

@@ -71,7 +71,7 @@ class WaitChanged(OfWait):
         self.change(event, self.given(*TIMES))
 
     def sentence(self, tell: Wording) -> list[str]:
-        return [_("%(stage)s: its wait was figured anew") % {"stage": self.stage_title(tell)}, self.reason]
+        return [_("%(stage)s: its wait was recalculated") % {"stage": self.stage_title(tell)}, self.reason]
 
 
 @event_kind("wait_start_corrected", keeps_routes=True)
