@@ -31,7 +31,7 @@ def test_sag_of_a_joist(agrees):
     )
 
 
-# 3 m of 100 x 200 mm with 10, 5 and 10 kN at 0.5, 1.5 and 2.5 m and 36 kg of dead weight, where g is 9.81; their
+# 3 m of 100 x 200 mm with 10, 5 and 10 kN at 0.5, 1.5 and 2.5 m and 36 kg self-weight, where g is 9.81; their
 # own weight is printed to 0.1 N/m and the load of 117.72 rounded to that: 0.2 N·m and 0.15 N.
 def test_moment_and_reaction_under_three_loads(agrees):
     points = tuple(
