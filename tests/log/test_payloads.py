@@ -1,5 +1,6 @@
 """What an event says has to fit its kind: when it is appended, when it is verified, when it is imported."""
 
+import ast
 import json
 import shutil
 from dataclasses import dataclass
@@ -8,12 +9,13 @@ from decimal import Decimal
 from uuid import UUID
 
 import pytest
+from django.conf import settings
 
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import LogBroken
 from jobs.core.typed_json import ABSENT, Absence, Json, KeptText, Misfit, PrivateRef, reader
 from jobs.log.commands import command, event_hash, verify_log
-from jobs.log.projections.kinds import Payload, event_kind, payload_of
+from jobs.log.projections.kinds import KINDS, Payload, event_kind, payload_of
 from jobs.log.projectors import Turn, projects
 from jobs.log.transfer import import_from
 from jobs.models import Event
@@ -119,6 +121,13 @@ class TestClasses:
         form = type("Again", (Payload,), {"project": lambda *a: None, "sentence": lambda *a: [""]})
         with pytest.raises(TypeError, match="board_cut is BoardCut already"):
             event_kind("board_cut")(form)
+
+    def test_what_is_read_once_is_read_again_after_events_of_known_kinds(self):
+        trees = (ast.parse(path.read_text("utf-8")) for path in (settings.BASE_DIR / "jobs").rglob("*.py"))
+        calls = (node for tree in trees for node in ast.walk(tree) if isinstance(node, ast.Call))
+        once = [call for call in calls if getattr(call.func, "id", "") == "read_once"]
+        named = {each.value for call in once for each in call.args if isinstance(each, ast.Constant)}
+        assert named and not named - KINDS.keys()
 
     def test_a_projector_of_an_unknown_kind_is_refused(self):
         with pytest.raises(LookupError, match="board_split"):

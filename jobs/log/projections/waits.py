@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -92,13 +93,26 @@ class WaitStartCorrected(OfWait):
         ]
 
 
+@dataclass(frozen=True, kw_only=True)
+class Exposure:
+    """The measured air that a wait went through, and its equivalent age beside the age it needed."""
+
+    place: str
+    quarters: int
+    sha256: str
+    mean_c: Decimal
+    least_c: Decimal
+    age_s: int
+    need_s: int
+
+
 @event_kind("wait_finished", version=2, keeps_routes=True)
 class WaitFinished(OfWait):
     """A wait ends; ``air`` is the measured air that it goes through."""
 
     reason: PrivateRef | None
     ready_at_told: datetime | None
-    air: Json | None
+    air: Exposure | None
 
     def project(self, event: Event) -> None:
         ended = {"step": Wait.Step.FINISHED, "ended_at": event.occurred_at}
