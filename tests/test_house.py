@@ -85,9 +85,6 @@ def is_asked_itself(path: Path, package: str, known: set[str]) -> bool:
     )
 
 
-UPWARD_STILL = {
-    "jobs.log.transfer": {"jobs.domain.reminders.delivery"},
-}
 HOUSE = dict(modules("calcs", "jobs"))
 
 
@@ -97,14 +94,11 @@ def test_a_file_imports_from_its_own_room_or_from_rooms_before_it(name: str):
     if HOUSE[name].read_text("utf-8").strip():
         assert own is not None, "every module has a room of tests/rooms.py"
     above = {used for used in used_modules(name, HOUSE[name], set(HOUSE)) if room_of(used) > (own or 0)}
-    assert not above - UPWARD_STILL.get(name, set())
+    assert not above
 
 
 def test_no_import_leads_back():
-    graph = {
-        name: used_modules(name, path, set(HOUSE)) - UPWARD_STILL.get(name, set())
-        for name, path in HOUSE.items()
-    }
+    graph = {name: used_modules(name, path, set(HOUSE)) for name, path in HOUSE.items()}
     TopologicalSorter(graph).prepare()
 
 

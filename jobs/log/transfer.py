@@ -7,7 +7,7 @@ the files before it writes. It runs no command and sends nothing.
 import hashlib
 import json
 import shutil
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -19,7 +19,6 @@ from django.db import models, transaction
 from jobs.core import blobs
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import FileDamaged, Invalid, LogBroken
-from jobs.domain.reminders.delivery import skip_past_due
 from jobs.log.commands import all_events, lock_log, verify
 from jobs.log.integrity import damaged_files, verify_all
 from jobs.log.private_texts import verify_texts
@@ -124,8 +123,8 @@ def _whole_or_nothing(folder: Path) -> Iterator[None]:
         raise
 
 
-def import_from(folder: Path, *, now: datetime) -> dict[str, Any]:
-    """Import an exported folder into an empty log. Reminders whose time has passed stay unsent."""
+def import_from(folder: Path, *, now: datetime, settle: Callable[[datetime], object]) -> dict[str, Any]:
+    """Import an exported folder into an empty log; ``settle`` leaves unsent what was due before ``now``."""
     trailer = _check_folder(folder)
     with transaction.atomic():
         if lock_log().seq or Event.objects.exists():
@@ -137,7 +136,7 @@ def import_from(folder: Path, *, now: datetime) -> dict[str, Any]:
         _write_rows(folder, events)
         verify_texts(events)
         rebuild()
-        skip_past_due(now)
+        settle(now)
         _bring_files(folder)
     return trailer
 

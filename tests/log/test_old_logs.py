@@ -15,6 +15,7 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.clients.commands import add_client
 from jobs.domain.papers.letterhead import currency_of
 from jobs.domain.pieces.drawing import drawing_of
+from jobs.domain.reminders.delivery import skip_past_due
 from jobs.domain.workshop.accounts import add_person
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import call_now, event_hash, verify_log
@@ -48,7 +49,7 @@ def first(tmp_path, settings):
     """Import the log of the first version."""
     settings.FILES_DIR = tmp_path / "files"
     settings.FILES_DIR.mkdir()
-    return import_from(FIRST, now=LATER)
+    return import_from(FIRST, now=LATER, settle=skip_past_due)
 
 
 class TestTheFirstVersion:

@@ -19,6 +19,7 @@ from jobs.core import blobs
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import Invalid, LogBroken
 from jobs.domain.clients.commands import add_client
+from jobs.domain.reminders.delivery import skip_past_due
 from jobs.log import private_texts
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare
@@ -130,7 +131,7 @@ def sign(folder: Path) -> None:
 @pytest.mark.django_db
 class TestImport:
     def test_it_brings_everything(self, exported):
-        trailer = import_from(exported, now=LATER)
+        trailer = import_from(exported, now=LATER, settle=skip_past_due)
         assert verify_log().count == trailer["count"] == Event.objects.count()
         assert compare() == []
         assert [m.__name__ for m in state_models() if not m._default_manager.exists()] == []
@@ -143,7 +144,7 @@ class TestImport:
         assert air == [("shop", "18.00", True), ("wood store", "10.00", False)]
 
     def test_work_goes_on_after_it(self, exported):
-        count = import_from(exported, now=LATER)["count"]
+        count = import_from(exported, now=LATER, settle=skip_past_due)["count"]
         assert add_client(a_call("shop", LATER), name="Mirek Dvorsky").events[0].seq == count + 1
         assert verify_log().count == count + 1
 
@@ -153,22 +154,22 @@ class TestImport:
             first = add_client(call, name="Orla Fenwick")
             export_to(tmp_path / "exported")
             transaction.set_rollback(True)
-        import_from(tmp_path / "exported", now=NOON)
+        import_from(tmp_path / "exported", now=NOON, settle=skip_past_due)
         again = add_client(call, name="Orla Fenwick")
         assert again.replayed and again.events[0].hash == first.events[0].hash
 
     def test_it_sends_nothing_that_is_past(self, exported):
-        import_from(exported, now=LATER)
+        import_from(exported, now=LATER, settle=skip_past_due)
         assert set(Delivery.objects.values_list("step", "sent_at")) == {(Delivery.Step.SKIPPED, None)}
 
     def test_it_takes_the_place_of_the_owner_of_the_first_start(self, exported):
         an_owner("first")
-        import_from(exported, now=LATER)
+        import_from(exported, now=LATER, settle=skip_past_due)
         assert sorted(Person.objects.values_list("username", flat=True)) == ["maker", "owner"]
 
     def test_an_empty_log_can_be_brought_too(self, tmp_path, files_folder):
         export_to(tmp_path / "exported")
-        assert import_from(tmp_path / "exported", now=NOON)["count"] == 0
+        assert import_from(tmp_path / "exported", now=NOON, settle=skip_past_due)["count"] == 0
 
     def test_a_forgotten_text_still_verifies_and_imports(self, tmp_path, files_folder):
         with transaction.atomic():
@@ -179,7 +180,7 @@ class TestImport:
             assert compare() == []
             export_to(tmp_path / "exported")
             transaction.set_rollback(True)
-        import_from(tmp_path / "exported", now=LATER)
+        import_from(tmp_path / "exported", now=LATER, settle=skip_past_due)
         assert verify_log().count > 100
         assert private_texts.read(notes) == "(forgotten)"
         assert not any(PERSONAL["notes"].encode() in c for c in contents(tmp_path / "exported").values())
@@ -319,7 +320,7 @@ class TestRefused:
         break_it(exported)
         owner = an_owner("first")
         with pytest.raises(error, match=says):
-            import_from(exported, now=LATER)
+            import_from(exported, now=LATER, settle=skip_past_due)
         assert [m.__name__ for m in apps.get_app_config("jobs").get_models() if m.objects.exists()] in (
             ["LogHead", "Person"],
             ["Person"],
@@ -330,7 +331,7 @@ class TestRefused:
     def test_a_log_that_is_not_empty_is_refused(self, exported):
         add_client(a_call("shop"), name="Mirek Dvorsky")
         with pytest.raises(Invalid, match="not empty"):
-            import_from(exported, now=LATER)
+            import_from(exported, now=LATER, settle=skip_past_due)
         assert Event.objects.count() == PrivateText.objects.count() == 1
 
     def test_a_folder_that_is_not_there_is_refused(self, tmp_path):

@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from jobs.core.errors import ShopError
+from jobs.domain.reminders.delivery import skip_past_due
 from jobs.log.transfer import import_from
 
 
@@ -19,7 +20,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            trailer = import_from(options["folder"], now=timezone.now())
+            trailer = import_from(options["folder"], now=timezone.now(), settle=skip_past_due)
         except ShopError as refused:
             raise CommandError(f"{refused.detail} ({refused.field}: {refused.value})") from refused
         except OSError as problem:
