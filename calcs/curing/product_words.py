@@ -1,20 +1,15 @@
 """Sentences beside the times of a joint or a coat: warnings, cautions, remarks."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from calcs.asking.figure_wording import named
 from calcs.curing.age import Interval
+from calcs.curing.hardening_inputs import Hardening
 from calcs.curing.laws import Laws, class_law
 from calcs.kit.amounts import both_temperatures, format_duration, sheet_temperature, whole_minutes
 from calcs.materials.product_sheets import Finish, Glue
 from calcs.tables import cite, rows
-
-if TYPE_CHECKING:
-    from calcs.curing.hardening_inputs import Hardening
 
 BLUSH_PCT, SURE_BLUSH_PCT = 65, 70
 BLUSHING = ("shellac", "lacquer")

@@ -9,6 +9,7 @@ from django.db import models
 
 from jobs.core.canonical_json import CanonicalField
 from jobs.core.errors import WrongState
+from jobs.core.upcasters import upcast
 from jobs.models.bases import Kept
 
 MOST_AT_ONCE = 500
@@ -64,8 +65,6 @@ class Event(Kept):
     @cached_property
     def data(self) -> Any:
         """Return the event's data in today's form, whatever its stored version; it must not be changed."""
-        from jobs.core.upcasters import upcast
-
         return upcast(self.kind, self.version, json.loads(self.body))
 
     def save(self, *args: Any, **kwargs: Any) -> None:

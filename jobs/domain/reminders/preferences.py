@@ -7,6 +7,7 @@ from django.db import transaction
 
 from jobs.core.command_cache import read_once
 from jobs.core.errors import Invalid
+from jobs.domain.workshop.accounts import change_person
 from jobs.models import OF_TASKS, Channel, Person, ReminderKind, ReminderPreference
 from jobs.models.people import everybody
 
@@ -104,8 +105,6 @@ def wishes_of(person: Person) -> dict[ReminderKind, Preference]:
 @transaction.atomic
 def set_wishes(person: Person, wishes: dict[str, dict[str, Any]]) -> None:
     """Set a person's preferences for some kinds; fields not given stay. Reminders follow at once."""
-    from jobs.domain.workshop.accounts import change_person  # its refill reads preferences
-
     present = wishes_of(person)
     for kind, changes in wishes.items():
         if kind not in present:
