@@ -7,7 +7,7 @@ age. A step is reached when its equivalent age is the time on the sheet.
 References
 ----------
 .. [1] ASTM C1074, equivalent age; Nurse 1949 and Saul 1951 for the sum over intervals. Written for concrete,
-   borrowed here.
+   borrowed here (from memory).
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ def progress(law: Law, history: Iterable[Interval]) -> float:
     References
     ----------
     .. [1] ASTM C1074, equivalent age; Nurse 1949 and Saul 1951 for the sum over intervals. Written for
-       concrete, borrowed here.
+       concrete, borrowed here (from memory).
     """
     return sum(duration * rate(law, temp_c, rh_pct) for duration, temp_c, rh_pct in history)
 

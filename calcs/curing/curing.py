@@ -5,7 +5,7 @@ expected air, and for the law of each class, see `calcs.curing.hardening`.
 
 References
 ----------
-.. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+.. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here (from memory).
 """
 
 from __future__ import annotations
@@ -182,7 +182,7 @@ def glue_times(glue_up: GlueUp) -> GlueTimes:
 
     References
     ----------
-    .. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+    .. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here (from memory).
     .. [2] The sheet of the glue; it is carried into ``source``.
     """
     glue, temp_c = glue_up.glue, glue_up.temp_c

@@ -5,7 +5,7 @@ and a latest time; they differ by the exponents of the law and by the fit of the
 
 References
 ----------
-.. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+.. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here (from memory).
 """
 
 from __future__ import annotations
@@ -103,7 +103,7 @@ def hardening(asked: Hardening) -> HardeningOf:
 
     References
     ----------
-    .. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+    .. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here (from memory).
     .. [2] The class's law with its source: ``calcs/tables/rate_laws.csv``.
 
     Examples

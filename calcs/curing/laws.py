@@ -124,7 +124,7 @@ def laws(sheet: Glue | Finish, step: str, points: Sequence[Point] = ()) -> Laws 
 
     References
     ----------
-    .. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+    .. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here (from memory).
     .. [2] ``calcs/tables/rate_laws.csv``: drivers and exponents by class, most of them common practice.
     """
     mine = sorted((p for p in points if p.step == step), key=lambda p: p.temp_c)

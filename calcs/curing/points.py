@@ -4,7 +4,7 @@ The law is Arrhenius: ln(time) is a straight line in 1/temperature, with the slo
 
 References
 ----------
-.. [1] ASTM C1074, equivalent age, Arrhenius form: written for concrete, borrowed here.
+.. [1] ASTM C1074, equivalent age, Arrhenius form: written for concrete, borrowed here (from memory).
 """
 
 from __future__ import annotations
@@ -111,7 +111,7 @@ def fit(points: Sequence[Point]) -> Fit:
 
     References
     ----------
-    .. [1] ASTM C1074, equivalent age, Arrhenius form: written for concrete, borrowed here.
+    .. [1] ASTM C1074, equivalent age, Arrhenius form: written for concrete, borrowed here (from memory).
     """
     at = [placed(point) for point in points]
     mean_x, mean_y = (sum(column) / len(at) for column in zip(*at, strict=True))

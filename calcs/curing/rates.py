@@ -5,7 +5,7 @@ the vapour-pressure deficit of the air; moisture cure follows its vapour pressur
 
 References
 ----------
-.. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here.
+.. [1] ASTM C1074, equivalent age in Arrhenius form: written for concrete, borrowed here (from memory).
 .. [2] ASHRAE Handbook Fundamentals, 2017, ch. 1: saturation pressure of water, by PsychroLib.
 """
 

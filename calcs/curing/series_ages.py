@@ -5,7 +5,7 @@ share by bisection.
 
 References
 ----------
-.. [1] ASTM C1074, equivalent age: written for concrete, borrowed here.
+.. [1] ASTM C1074, equivalent age: written for concrete, borrowed here (from memory).
 """
 
 from __future__ import annotations
