@@ -13,7 +13,7 @@ import pytest
 from xdist.remote import Producer
 
 from jobs.models import Person
-from tests import order
+from tests import chance, order
 from tests.needs import missing, refuse
 from tests.shop_fixtures import a_maker, an_owner
 
@@ -62,7 +62,14 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> order.O
     return order.OneServiceAtATime(config, log) if config.getvalue("dist") == "loadfile" else None
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _the_same_chance() -> Iterator[None]:
+    with chance.same_each_time():
+        yield
+
+
 def pytest_runtest_setup(item: pytest.Item) -> None:
+    chance.dice.begin()
     for marker in item.iter_markers("needs"):
         for what in marker.args:
             if reason := missing(what):

@@ -1,7 +1,7 @@
 """Work that many tests begin with: done once in a process, then its rows are written directly.
 
-This needs the same rows before, the same call at the same moment, the same settings, and SQLite. Then the
-rows are those that the commands would write again, except for what is random in them.
+This needs the same rows before, the same call at the same moment, the same settings, as many rolls of the
+dice, and SQLite. Then the rows are those that the commands would write again.
 """
 
 import hashlib
@@ -16,6 +16,7 @@ from django.conf import UserSettingsHolder, settings
 from django.db import connection, transaction
 
 from jobs.core import blobs
+from tests.chance import dice
 
 T = TypeVar("T")
 Row = tuple[Any, ...]
@@ -29,19 +30,16 @@ SECRET = {"password", "last_login"}
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
-    """The rows that one call changes, and what it returns."""
+    """The rows that one call changes, what it returns, and how often the dice were rolled after it."""
 
     files: list[bytes]
     put: dict[str, list[Row]]
     gone: dict[str, list[Row]]
     result: Any
+    rolls: int
 
 
 _steps: dict[tuple[str, Hashable], Step] = {}
-_reached: set[str] = set()
-"""Marks of the rows as stored steps left them; a step from such rows is stored at once."""
-_seen: set[tuple[str, Hashable]] = set()
-"""Calls done once from other rows; a second time is stored, for most never come again."""
 
 
 def once(key: Hashable, do: Callable[[], T]) -> T:
@@ -57,14 +55,12 @@ def _once(key: Hashable, do: Callable[[], T]) -> T:
     mark = _mark(before)
     if step := _steps.get((mark, key)):
         _write(step)
+        dice.rolls = step.rolls
         return step.result  # type: ignore[no-any-return]
     with _stored() as stored:
         result = do()
-    if mark in _reached or not before["jobs_event"] or (mark, key) in _seen:
-        after = _state()
-        _reached.add(_mark(after))
-        _steps[mark, key] = _step(before, after, result, list(map(blobs.load, sorted(stored))))
-    _seen.add((mark, key))
+    left = [blobs.load(name) for name in sorted(stored) if not blobs.trouble(name)]
+    _steps[mark, key] = _step(before, _state(), result, left)
     return result
 
 
@@ -112,7 +108,7 @@ def _mark(state: State) -> str:
     secret = [n for n, column in enumerate(_columns()["jobs_person"]) if column.strip('"') in SECRET]
     people = [[v for n, v in enumerate(row) if n not in secret] for row in state["jobs_person"].values()]
     rest = [(name, list(rows.values())) for name, rows in state.items() if name != "jobs_person" and rows]
-    return hashlib.sha256(repr((people, rest, _overridden())).encode()).hexdigest()
+    return hashlib.sha256(repr((people, rest, _overridden(), dice.lot, dice.rolls)).encode()).hexdigest()
 
 
 def _overridden() -> dict[str, Any]:
@@ -131,6 +127,7 @@ def _step(before: State, after: State, result: Any, made: list[bytes]) -> Step:
         put={t: new for t in after if (new := [r for k, r in after[t].items() if before[t].get(k) != r])},
         gone={t: old for t in before if (old := [(k,) for k in before[t] if k not in after[t]])},
         result=result,
+        rolls=dice.rolls,
     )
 
 

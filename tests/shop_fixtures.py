@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -171,14 +172,14 @@ class Work:
 
     def do(self, piece: Piece, *stages: str) -> None:
         """Wait until each stage can start, then start and finish it with good measurements."""
-        self.once("do", (piece.number, stages), lambda: self._do(piece, stages))
-
-    def _do(self, piece: Piece, stages: Sequence[str]) -> None:
         for key in stages:
-            self.wait_for(piece, key)
-            self.start(piece, key, measured=good(piece, key, "start"))
-            self.go(minutes=10)
-            self.finish(piece, key, measured=good(piece, key, "finish"))
+            self.once("do", (piece.number, key), partial(self._do, piece, key))
+
+    def _do(self, piece: Piece, key: str) -> None:
+        self.wait_for(piece, key)
+        self.start(piece, key, measured=good(piece, key, "start"))
+        self.go(minutes=10)
+        self.finish(piece, key, measured=good(piece, key, "finish"))
 
     def do_until(self, piece: Piece, last: str) -> None:
         """Do every stage that needs hands, in the order of the route, up to and including this one."""
@@ -187,7 +188,7 @@ class Work:
     def _do_until(self, piece: Piece, last: str) -> None:
         for stage in piece.stages.order_by("position"):
             if not stage.spec["passive"] and stage_of(piece, stage.key).step == Stage.Step.PLANNED:
-                self._do(piece, [stage.key])
+                self.do(piece, stage.key)
             if stage.key == last:
                 return
 

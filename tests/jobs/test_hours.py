@@ -17,6 +17,10 @@ EVER = {"since": None, "until": None, "with_money": True}
 
 def timed(work, piece, minutes: dict[str, int]) -> None:
     """Finish each stage in turn with these minutes."""
+    work.once("timed", (piece.number, minutes), lambda: _timed(work, piece, minutes))
+
+
+def _timed(work, piece, minutes: dict[str, int]) -> None:
     for key, spent in minutes.items():
         work.wait_for(piece, key)
         work.start(piece, key, measured=good(piece, key, "start"))

@@ -19,6 +19,7 @@ from jobs.log.rebuild import compare, rebuild
 from jobs.log.scratch_database import state_models
 from jobs.models import Event, LogHead, Piece, ReminderDue, WaitEstimate
 from jobs.web.commissions.history import event_rows
+from tests.chance import dice
 from tests.log.sql import run, set_column
 from tests.stories import a_long_story, forgotten
 
@@ -28,7 +29,7 @@ pytestmark = [pytest.mark.both_databases, pytest.mark.usefixtures("told", "db"),
 @pytest.fixture(scope="module")
 def told(django_db_setup, django_db_blocker) -> Iterator[None]:
     """Run a long story once for all tests here and roll it back after the last; each rolls back its own."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    with dice.other_lot(), django_db_blocker.unblock(), transaction.atomic():
         forgotten(a_long_story())
         with django_db_blocker.block():
             yield

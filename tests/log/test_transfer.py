@@ -39,6 +39,7 @@ from jobs.models import (
 )
 from jobs.models.bases import Kept
 from shop.env import BASE_DIR
+from tests.chance import dice
 from tests.launch.disk import disk
 from tests.needs import needs
 from tests.shop_fixtures import NOON, a_call, an_owner
@@ -117,6 +118,7 @@ def exported(tmp_path, files_folder, told_once, db):
             transaction.set_rollback(True)
         for stored in blobs.all_files():
             stored.unlink()
+    dice.go_on()
     return Path(shutil.copytree(told_once, tmp_path / "exported"))
 
 

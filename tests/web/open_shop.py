@@ -25,6 +25,7 @@ from jobs.domain.waits.route import RouteState
 from jobs.log.commands import CommandResult, verify_log
 from jobs.log.rebuild import compare
 from jobs.models import Offer, Paper, Piece, Stage
+from tests.chance import dice
 from tests.shop_fixtures import INCHES, Work, good
 from tests.web.arguments import MORE, draws
 from tests.web.every_page import a_whole_shop
@@ -73,6 +74,7 @@ class OpenShop(RuleBasedStateMachine):
 
     @initialize()
     def begin(self) -> None:
+        dice.begin()
         now = a_whole_shop().now
         self.visitors = Visitors()
         self.work = Work(self.visitors.pages[0].person, now)
