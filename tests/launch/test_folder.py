@@ -16,9 +16,9 @@ PASSWORD = "spokeshave and rasp"
 WRITES = """
 from django.core.mail import send_mail
 from django.core.management import call_command
-from jobs import files
+from jobs.core import blobs
 send_mail("Clamps off", "now", None, ["ines@shop.example"])
-files.store(b"a paper")
+blobs.store(b"a paper")
 call_command("export", "{}")
 """
 

@@ -163,7 +163,8 @@ def deliver_in_a_process(now, server):
         url = f"postgres://{database['USER']}:{database['PASSWORD']}@{host}:{database['PORT']}/{database['NAME']}"
     program = (
         "import django, sys; from datetime import datetime; django.setup();"
-        "from jobs.reminders import deliver_due; deliver_due(datetime.fromisoformat(sys.argv[1]))"
+        "from jobs.domain.reminders.delivery import deliver_due; "
+        "deliver_due(datetime.fromisoformat(sys.argv[1]))"
     )
     env = {
         **os.environ, "DJANGO_SETTINGS_MODULE": "shop.settings", "SHOP_DATABASE_URL": url,
