@@ -8,6 +8,7 @@ import pytest
 from jobs.models import Delivery
 from tests.api.client import Api, head, refused
 from tests.api.driving import Order
+from tests.shop_fixtures import QUICK_GLUE
 
 
 @pytest.fixture
@@ -94,11 +95,15 @@ def test_mail_that_did_not_arrive_is_listed(api, settling, owner):
     assert (lost["title"], lost["error"], lost["given_up"]) == ("Stock settling", "no such host", True)
 
 
-def test_the_bench_shows_now(api, glued, maker):
+def test_the_bench_shows_now(api, accepted, maker):
+    """With time enough to look before it is due, on a busy machine too."""
+    points = {"scrape_from_s": 8, "unclamp_s": 8, "machine_s": 9, "surface_s": 10, "full_s": 11}
+    api.post("sheets/", {"kind": "glue", "key": "quick-glue", "data": QUICK_GLUE | points})
+    Order(api, accepted).do_until("glue-up")
     bench = api.get("bench/").data
     assert {w["wait"]["kind"] for w in bench["waiting"]} == {"scrape", "unclamp"}
     assert bench["can_do"] == []
-    time.sleep(2.1)
+    time.sleep(8.1)
     bench = Api(maker).get("bench/").data
     assert {c["stage"] for c in bench["can_do"]} == {"scrape", "clamps-off"}
     assert [w["wait"]["kind"] for w in bench["must_not_miss"]] == ["scrape"]
