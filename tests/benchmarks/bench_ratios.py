@@ -21,8 +21,8 @@ from tests.stories import a_long_story
 from tests.web.every_page import a_whole_shop
 from tests.web.every_page import pages as every_page
 from tests.web.grown import grown_to_500
+from tests.web.kit.test_queries import in_the_shop
 from tests.web.pages import Pages
-from tests.web.test_queries import in_the_shop
 
 BATCH, BATCHES = 100, 3
 DURABLE = "PRAGMA synchronous=FULL"

@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from tests.calendar.test_feed import by_icalendar, by_vobject
+from tests.domain.reminders.sink import PushSink
+from tests.domain.reminders.test_calendar_feed import by_icalendar, by_vobject
 from tests.launch.running import eventually, running
 from tests.mailbox import MailServer, text_of
 from tests.needs import needs
 from tests.process.client import Client, Refused, when
 from tests.process.driving import in_clamps
-from tests.reminders.sink import PushSink
 from tests.shop_fixtures import QUICK_FINISH, QUICK_GLUE
 
 HOUR = timedelta(hours=1)
