@@ -10,6 +10,9 @@ from tests.process.client import Client
 from tests.process.health import ENV, health, says
 from tests.process.seconds import give_route
 
+collect_ignore = ["hanging.py"]
+"""The worker of one test reads it; reading it sets a time limit."""
+
 
 @pytest.fixture(scope="package")
 def data(tmp_path_factory: pytest.TempPathFactory) -> Path:
