@@ -8,6 +8,7 @@ from jobs.domain.overviews.climate import waits_in_the_air
 from jobs.log.rebuild import compare
 from jobs.management.demo import load_story, play
 from jobs.models import Reading, Wait
+from jobs.worker.outbox import dispatch_outbox
 from tests.shop_fixtures import an_owner
 
 pytestmark = pytest.mark.takes(10)
@@ -20,6 +21,8 @@ MONDAY = datetime(2026, 11, 30, tzinfo=UTC)
 def test_a_top_in_clamps_rests_on_two_weeks_of_set_back_nights(hours: int):
     now, owner = MONDAY + timedelta(hours=hours), an_owner()
     play(load_story(), now=now, people={"owner": str(owner.id), "sam": str(owner.id)})
+    while dispatch_outbox(now):
+        pass
     readings = Reading.objects.order_by("at")
     assert readings.last().at == now and now - readings.first().at == timedelta(days=14)
     temps = [float(r.temp_c) for r in readings]

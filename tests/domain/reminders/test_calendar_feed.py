@@ -238,7 +238,7 @@ def test_opening_changes_nothing_but_the_hour_of_last_use(in_clamps, django_asse
         phone.open()
     assert Token.objects.get(id=phone.token.id).last_used_at == used
     assert head() == before and list(CalendarEntry.objects.values()) == rows
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(7):
         phone.open()
 
 
