@@ -60,6 +60,11 @@ def from_to(figures: Figures, start: str, end: str = "") -> str:
     return f"{time_of(figures, start)} to {until}" if until else f"{time_of(figures, start)} or later"
 
 
+def counted(count: int, noun: str) -> str:
+    """Return a count with its noun: "1 can", "2 cans"."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
 def cell(text: Any) -> dict[str, str]:
     return {"text": clean(str(text)), "under": ""}
 

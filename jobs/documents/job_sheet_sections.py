@@ -14,6 +14,7 @@ from jobs.documents.job_sheet_cells import (
     amount_cell,
     both_units_of,
     cell,
+    counted,
     from_to,
     length_cell,
     name_of,
@@ -157,7 +158,7 @@ def breadboard(f: Figures) -> dict[str, Any]:
 def sanding(f: Figures) -> dict[str, Any]:
     rows = [[cell(s["grade"]), cell(s["discs"]), cell(time_of(s, "all_s"))] for s in f["ladder"]]
     return {
-        "lines": [("In all", f"{f['discs']} discs, {time_of(f, 'all_s')}")],
+        "lines": [("In all", f"{counted(f['discs'], 'disc')}, {time_of(f, 'all_s')}")],
         "tables": [table(["Grit", "Discs", "Time"], rows)],
     }
 
@@ -172,7 +173,8 @@ def coats(f: Figures) -> dict[str, Any]:
         "lines": [
             (
                 "Finish",
-                f"{worded('_l', f['total_l'])} in all, {f['cans']} cans of {worded('_l', f['can_l'])}",
+                f"{worded('_l', f['total_l'])} in all,"
+                f" {counted(f['cans'], 'can')} of {worded('_l', f['can_l'])}",
             ),
             (
                 "A coat",

@@ -5,9 +5,7 @@ from typing import Any
 
 from jobs.documents.invoice import line_words, sum_row, tax_rows
 from jobs.documents.kit.layout import Frozen, html_of
-from jobs.documents.kit.wording import clean, day, money, needs_wrap, percent
-
-MINUS = "\u2212"
+from jobs.documents.kit.wording import MINUS, clean, day, money, needs_wrap, percent
 
 
 def quote_html(frozen: Frozen) -> str:

@@ -10,6 +10,7 @@ from calcs.kit.units import format_length
 from jobs.documents.kit.faces import drawable
 
 LONGEST_WORD = 24
+MINUS = "\u2212"
 UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ufdd0-\ufdef\ufffe\uffff]")
 
 
@@ -42,13 +43,13 @@ def needs_wrap(text: str) -> bool:
 
 
 def money(amount: str | Decimal, currency: str = "") -> str:
-    """Return ``1,234.50 USD``; a unit price keeps its further decimals."""
+    """Return ``1,234.50 USD``, with a true minus; a unit price keeps its further decimals."""
     number = Decimal(amount)
     exponent = number.as_tuple().exponent
     decimals = max(2, -exponent) if isinstance(exponent, int) else 2
     while decimals > 2 and number == round(number, decimals - 1):
         decimals -= 1
-    return f"{number:,.{decimals}f} {currency}".strip()
+    return f"{number:,.{decimals}f} {currency}".strip().replace("-", MINUS)
 
 
 def number(value: str | Decimal) -> str:

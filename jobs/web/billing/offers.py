@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from decimal import Decimal
+from functools import partial
 from types import MappingProxyType
 from typing import Any
 
@@ -32,6 +33,7 @@ from jobs.web.billing.prices import PARTS, SPARE_LINES, price_line
 from jobs.web.billing.quote_form import QuoteForm
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import units_of
+from jobs.web.kit.command_pages import carried_out, command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm
 from jobs.web.kit.responses import redirect_with_message
@@ -46,22 +48,15 @@ def new_quote(request: HttpRequest, number: str) -> HttpResponse:
     texts = Texts(p.label_ref for p in pieces)
     named = {p.number: (p, texts[p.label_ref]) for p in pieces}
     form = QuoteForm(request.POST or None, pieces=named, seen=found.version)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: draft_quote(
-                form.call(request), commission=number, units=units_of(request.user), **form.wanted(asked)
-            )
-        )
-        if done:
-            offer = done.events[0].data["offer"]
-            return redirect_with_message(
-                request,
-                done,
-                _("%(offer)s is written. Look it over.") % {"offer": offer},
-                "web:write-offer",
-                offer,
-            )
-    return render(request, "web/billing/quote_new.html", {"form": form, "number": number}, status=form.status)
+    units = units_of(request.user)
+    return command_page(
+        request, form,
+        lambda call, **asked: draft_quote(call, commission=number, units=units, **form.wanted(asked)),
+        lambda first: (
+            _("%(offer)s is written. Look it over.") % first.data, "web:write-offer", first.data["offer"]
+        ),
+        "web/billing/quote_new.html", lambda: {"number": number},
+    )  # fmt: skip
 
 
 @owner
@@ -182,14 +177,11 @@ def offer(request: HttpRequest, offer: str) -> HttpResponse:
 def issue(request: HttpRequest, offer: str) -> HttpResponse:
     found = lookups.offer(offer)
     form = PageForm(request.POST or None, seen=found.commission.version)
-    if request.method == "POST":
-        done = form.carry_out(lambda _: issue_offer(form.call(request), offer=offer))
-        if done:
-            return redirect_with_message(
-                request, done, _("%(offer)s is issued.") % {"offer": offer}, "web:offer", offer
-            )
-        return _page(request, found, issue_form=form)
-    return redirect("web:offer", offer)
+    return carried_out(
+        request, form, partial(issue_offer, offer=offer),
+        (_("%(offer)s is issued.") % {"offer": offer}, "web:offer", offer),
+        lambda: _beside_others(request, found, issue_form=form),
+    )  # fmt: skip
 
 
 @owner
@@ -197,16 +189,12 @@ def issue(request: HttpRequest, offer: str) -> HttpResponse:
 def drop(request: HttpRequest, offer: str) -> HttpResponse:
     """Discard a draft."""
     found = lookups.offer(offer)
-    number = found.commission.number
     form = PageForm(request.POST or None, seen=found.commission.version)
-    if request.method == "POST":
-        done = form.carry_out(lambda _asked: drop_draft(form.call(request), offer=offer))
-        if done:
-            return redirect_with_message(
-                request, done, _("The draft is thrown away."), "web:commission", number
-            )
-        return _page(request, found, issue_form=form)
-    return redirect("web:offer", offer)
+    return carried_out(
+        request, form, partial(drop_draft, offer=offer),
+        (_("The draft is thrown away."), "web:commission", found.commission.number),
+        lambda: _beside_others(request, found, issue_form=form),
+    )  # fmt: skip
 
 
 @owner
@@ -215,20 +203,11 @@ def accept(request: HttpRequest, offer: str, version: int) -> HttpResponse:
     """Record that the client told the shop yes to the version shown."""
     found = lookups.offer(offer, version)
     form = _accept_form(found, request.POST or None)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: accept_offer(form.call(request), offer=offer, version=version, **asked)
-        )
-        if done:
-            return redirect_with_message(
-                request,
-                done,
-                _("%(offer)s is accepted.") % {"offer": offer},
-                "web:commission",
-                found.commission.number,
-            )
-        return _page(request, lookups.offer(offer), accept_form=form)
-    return redirect("web:offer", offer)
+    return carried_out(
+        request, form, partial(accept_offer, offer=offer, version=version),
+        (_("%(offer)s is accepted.") % {"offer": offer}, "web:commission", found.commission.number),
+        lambda: _beside_others(request, lookups.offer(offer), accept_form=form),
+    )  # fmt: skip
 
 
 @owner
@@ -237,16 +216,11 @@ def decline(request: HttpRequest, offer: str, version: int) -> HttpResponse:
     """Record that the client told the shop no to the version shown."""
     found = lookups.offer(offer, version)
     form = DeclineForm(request.POST or None, seen=found.commission.version)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: decline_offer(form.call(request), offer=offer, version=version, **asked)
-        )
-        if done:
-            return redirect_with_message(
-                request, done, _("%(offer)s is declined.") % {"offer": offer}, "web:offer", offer
-            )
-        return _page(request, lookups.offer(offer), decline_form=form)
-    return redirect("web:offer", offer)
+    return carried_out(
+        request, form, partial(decline_offer, offer=offer, version=version),
+        (_("%(offer)s is declined.") % {"offer": offer}, "web:offer", offer),
+        lambda: _beside_others(request, lookups.offer(offer), decline_form=form),
+    )  # fmt: skip
 
 
 @owner
@@ -265,24 +239,21 @@ def deposit(request: HttpRequest, number: str) -> HttpResponse:
     """Issue a deposit invoice by hand; accepting a quote issues its own."""
     found = lookups.commission(number)
     usual = {"pct": number_words(usual_pct(found))}
-    form = DepositForm(request.POST or None, seen=found.version, initial=usual)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: issue_deposit(
-                form.call(request), commission=number, due_on=asked["due_on"],
-                pct=to_decimal(asked["pct"], "pct"),
-            )
-        )  # fmt: skip
-        if done:
-            paper = done.events[0].data["paper"]
-            return redirect_with_message(
-                request,
-                done,
-                _("Deposit invoice %(paper)s is issued.") % {"paper": paper},
-                "web:commission",
-                number,
-            )
-    return render(request, "web/billing/deposit.html", {"form": form, "number": number}, status=form.status)
+    return command_page(
+        request, DepositForm(request.POST or None, seen=found.version, initial=usual),
+        lambda call, *, pct, due_on: issue_deposit(
+            call, commission=number, due_on=due_on, pct=to_decimal(pct, "pct")
+        ),
+        lambda first: (_("Deposit invoice %(paper)s is issued.") % first.data, "web:commission", number),
+        "web/billing/deposit.html", lambda: {"number": number},
+    )  # fmt: skip
+
+
+def _beside_others(request: HttpRequest, found: Offer, **refused: PageForm) -> HttpResponse:
+    """Show a refused form on the page of its offer; send a GET there."""
+    return (
+        _page(request, found, **refused) if request.method == "POST" else redirect("web:offer", found.number)
+    )
 
 
 def _accept_form(found: Offer, data: Any) -> AcceptForm:

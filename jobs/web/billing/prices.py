@@ -24,6 +24,7 @@ from jobs.domain.settings import settings
 from jobs.log.commands import CommandResult
 from jobs.models import Commission, Paper
 from jobs.web.kit.access import owner
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, date_field, number_field, text_field
 from jobs.web.kit.responses import redirect_with_message
@@ -199,27 +200,18 @@ def payment(request: HttpRequest, number: str) -> HttpResponse:
     found = lookups.commission(number)
     held = account(found)
     open_sums = {i.paper.number: held.open(i) for i in held.invoices if held.open(i) > 0}
+    usual = {"received_on": timezone.localdate(), "what": _usual_payment(found)}
     form = PaymentForm(
-        request.POST or None,
-        seen=found.version,
-        initial={"received_on": timezone.localdate(), "what": _usual_payment(found)},
-        invoices=list(open_sums),
-    )
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: record_payment(
-                form.call(request), commission=number, **_payment_asked(asked, open_sums)
-            )
-        )
-        if done:
-            return redirect_with_message(
-                request, done, _("The payment is recorded."), "web:commission", number
-            )
-    money = commission_view(found, now=timezone.now(), with_money=True)["money"]
-    form.fields["amount"].suffix = money["currency"]
-    return render(
-        request,
-        "web/billing/payment.html",
-        {"form": form, "number": number, "money": money},
-        status=form.status,
-    )
+        request.POST or None, seen=found.version, initial=usual, invoices=list(open_sums)
+    )  # fmt: skip
+
+    def context() -> dict[str, Any]:
+        money = commission_view(found, now=timezone.now(), with_money=True)["money"]
+        form.fields["amount"].suffix = money["currency"]
+        return {"number": number, "money": money}
+
+    return command_page(
+        request, form,
+        lambda call, **asked: record_payment(call, commission=number, **_payment_asked(asked, open_sums)),
+        (_("The payment is recorded."), "web:commission", number), "web/billing/payment.html", context,
+    )  # fmt: skip

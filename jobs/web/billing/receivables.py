@@ -1,5 +1,6 @@
 """Receivables, repayments, receipts and statements, and the bookkeeper's year. For the owner."""
 
+from functools import partial
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -20,8 +21,8 @@ from jobs.domain.billing.statements import issue_receipt, issue_statement, state
 from jobs.log.private_texts import read
 from jobs.models import Payment
 from jobs.web.kit.access import owner
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, sentence
-from jobs.web.kit.responses import redirect_with_message
 
 AGES = (
     gettext_lazy("Not due"),
@@ -78,24 +79,18 @@ def year(request: HttpRequest, year: int) -> HttpResponse:
 def repay(request: HttpRequest, number: str) -> HttpResponse:
     """Record a repayment to the client."""
     found = lookups.commission(number)
-    form = RepaymentForm(
-        request.POST or None, seen=found.version, initial={"received_on": timezone.localdate()}
-    )
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: record_repayment(
-                form.call(request),
-                commission=number,
-                **{**asked, "amount": to_money(asked["amount"], "amount")},
-            )
-        )
-        if done:
-            return redirect_with_message(
-                request, done, _("What was given back is recorded."), "web:commission", number
-            )
-    free = account(found).allocation.left
-    context = {"form": form, "number": number, "free": free, "currency": found.price_currency}
-    return render(request, "web/billing/repay.html", context, status=form.status)
+    given = {"received_on": timezone.localdate()}
+    return command_page(
+        request, RepaymentForm(request.POST or None, seen=found.version, initial=given),
+        lambda call, *, amount, **asked: record_repayment(
+            call, commission=number, amount=to_money(amount, "amount"), **asked
+        ),
+        (_("What was given back is recorded."), "web:commission", number),
+        "web/billing/repay.html",
+        lambda: {
+            "number": number, "free": account(found).allocation.left, "currency": found.price_currency,
+        },
+    )  # fmt: skip
 
 
 @owner
@@ -104,17 +99,16 @@ def void(request: HttpRequest, payment: int) -> HttpResponse:
     """Void a mistyped payment; the page shows the payment and what depends on it."""
     found = lookups.payment(payment)
     number = found.commission.number
-    form = VoidForm(request.POST or None, seen=found.commission.version)
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: void_payment(form.call(request), payment=payment, **asked))
-        if done:
-            return redirect_with_message(request, done, _("The payment is void."), "web:commission", number)
-    context = {
-        "form": form, "number": number, "payment": found, "amount": abs(found.amount),
-        "note": read(found.note_ref), "refusal": _refusal(found),
-        "receipts": list(found.receipts.filter(withdrawn_at=None).values_list("number", flat=True)),
-    }  # fmt: skip
-    return render(request, "web/billing/payment_void.html", context, status=form.status)
+    return command_page(
+        request, VoidForm(request.POST or None, seen=found.commission.version),
+        partial(void_payment, payment=payment), (_("The payment is void."), "web:commission", number),
+        "web/billing/payment_void.html",
+        lambda: {
+            "number": number, "payment": found, "amount": abs(found.amount),
+            "note": read(found.note_ref), "refusal": _refusal(found),
+            "receipts": list(found.receipts.filter(withdrawn_at=None).values_list("number", flat=True)),
+        },
+    )  # fmt: skip
 
 
 def _refusal(payment: Payment) -> str:
@@ -132,17 +126,13 @@ def receipt(request: HttpRequest, payment: int) -> HttpResponse:
     """Show or issue the receipt of a payment."""
     found = lookups.payment(payment)
     number = found.commission.number
-    form = PageForm(request.POST or None, seen=found.commission.version)
-    if request.method == "POST":
-        done = form.carry_out(lambda _: issue_receipt(form.call(request), payment=payment))
-        if done:
-            paper = done.events[0].data["paper"]
-            return redirect_with_message(
-                request, done, _("Receipt %(paper)s is issued.") % {"paper": paper}, "web:commission", number
-            )
-    issued = found.receipts.first()
-    context = {"form": form, "number": number, "payment": found, "issued": issued}
-    return render(request, "web/billing/receipt.html", context, status=form.status)
+    return command_page(
+        request, PageForm(request.POST or None, seen=found.commission.version),
+        partial(issue_receipt, payment=payment),
+        lambda first: (_("Receipt %(paper)s is issued.") % first.data, "web:commission", number),
+        "web/billing/receipt.html",
+        lambda: {"number": number, "payment": found, "issued": found.receipts.first()},
+    )  # fmt: skip
 
 
 @owner
@@ -150,22 +140,19 @@ def receipt(request: HttpRequest, payment: int) -> HttpResponse:
 def statement(request: HttpRequest, key: int) -> HttpResponse:
     """Show a client's account and issue statements of it."""
     found = lookups.client(key)
-    form = PageForm(request.POST or None, seen=found.version)
-    if request.method == "POST":
-        done = form.carry_out(lambda _: issue_statement(form.call(request), client=key))
-        if done:
-            paper = done.events[0].data["paper"]
-            return redirect_with_message(
-                request, done, _("Statement %(paper)s is issued.") % {"paper": paper}, "web:statement", key
-            )
-    view: dict[str, Any] = statement_content(found, today=timezone.localdate())
-    shown = slice(0 if "all" in request.GET else -MOVES_SHOWN, None)
-    accounts = [
-        {**of, "moves": of["moves"][shown], "left_out": len(of["moves"]) - len(of["moves"][shown])}
-        for of in view["accounts"]
-    ]
-    context = {
-        "form": form, "key": key, "name": view["client"]["name"], "accounts": accounts,
-        "papers": list(found.statements.order_by("-id")),
-    }  # fmt: skip
-    return render(request, "web/billing/statement.html", context, status=form.status)
+
+    def context() -> dict[str, Any]:
+        view: dict[str, Any] = statement_content(found, today=timezone.localdate())
+        shown = slice(0 if "all" in request.GET else -MOVES_SHOWN, None)
+        accounts = [
+            {**of, "moves": of["moves"][shown], "left_out": len(of["moves"]) - len(of["moves"][shown])}
+            for of in view["accounts"]
+        ]
+        papers = list(found.statements.order_by("-id"))
+        return {"key": key, "name": view["client"]["name"], "accounts": accounts, "papers": papers}
+
+    return command_page(
+        request, PageForm(request.POST or None, seen=found.version), partial(issue_statement, client=key),
+        lambda first: (_("Statement %(paper)s is issued.") % first.data, "web:statement", key),
+        "web/billing/statement.html", context,
+    )  # fmt: skip

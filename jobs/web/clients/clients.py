@@ -1,5 +1,6 @@
 """Clients: the list, one with its commissions, adding and changing."""
 
+from functools import partial
 from typing import Any
 
 from django import forms
@@ -21,9 +22,9 @@ from jobs.domain.overviews.commission import client_views, commission_rows
 from jobs.models import Client
 from jobs.models.bases import row_key
 from jobs.web.kit.access import owner, worker
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import OpenNumbers, PageForm, text_field
 from jobs.web.kit.pagination import page_of
-from jobs.web.kit.responses import redirect_with_message
 
 
 class ClientForm(PageForm):
@@ -100,14 +101,10 @@ def client(request: HttpRequest, key: int) -> HttpResponse:
 @worker
 @require_http_methods(["GET", "POST"])
 def add(request: HttpRequest) -> HttpResponse:
-    form = ClientForm(request.POST or None)
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: add_client(form.call(request), **asked))
-        if done:
-            return redirect_with_message(
-                request, done, _("Client added."), "web:client", row_key(done.events[0].seq)
-            )
-    return render(request, "web/clients/client_form.html", {"form": form}, status=form.status)
+    return command_page(
+        request, ClientForm(request.POST or None), add_client,
+        lambda first: (_("Client added."), "web:client", row_key(first.seq)), "web/clients/client_form.html",
+    )  # fmt: skip
 
 
 @worker
@@ -116,16 +113,13 @@ def change(request: HttpRequest, key: int) -> HttpResponse:
     found = lookups.client(key)
     view = client_views([found])[0]
     kind = ClientForm if request.user.is_owner else MakersPart
-    form = kind(request.POST or None, initial=view, seen=found.version)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: change_client(
-                form.call(request), client=key, **({n: v for n, v in asked.items() if v != view[n]} or asked)
-            )
-        )
-        if done:
-            return redirect_with_message(request, done, _("Saved."), "web:client", key)
-    return render(request, "web/clients/client_form.html", {"form": form, "client": view}, status=form.status)
+    return command_page(
+        request, kind(request.POST or None, initial=view, seen=found.version),
+        lambda call, **asked: change_client(
+            call, client=key, **({n: v for n, v in asked.items() if v != view[n]} or asked)
+        ),
+        (_("Saved."), "web:client", key), "web/clients/client_form.html", lambda: {"client": view},
+    )  # fmt: skip
 
 
 @owner
@@ -163,11 +157,8 @@ def forget(request: HttpRequest, key: int) -> HttpResponse:
         ]  # type: ignore[attr-defined]
     else:
         del form.fields["also"]
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: forget_client(form.call(request), client=key, **asked))
-        if done:
-            return redirect_with_message(request, done, _("The client is forgotten."), "web:client", key)
-    context = {
-        "form": form, "client": client_views([found])[0], "forgotten": is_forgotten(found), "view": view,
-    }  # fmt: skip
-    return render(request, "web/clients/client_forget.html", context, status=form.status)
+    return command_page(
+        request, form, partial(forget_client, client=key),
+        (_("The client is forgotten."), "web:client", key), "web/clients/client_forget.html",
+        lambda: {"client": client_views([found])[0], "forgotten": is_forgotten(found), "view": view},
+    )  # fmt: skip

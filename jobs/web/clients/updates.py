@@ -1,5 +1,6 @@
 """Client updates: the link to the client's page, news, and questions."""
 
+from functools import partial
 from typing import Any
 
 from django import forms
@@ -28,6 +29,7 @@ from jobs.log.private_texts import read
 from jobs.models import Commission
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import owner, worker
+from jobs.web.kit.command_pages import carried_out
 from jobs.web.kit.forms import PageForm, text_field
 from jobs.web.kit.responses import redirect_with_message
 
@@ -166,11 +168,9 @@ def tell(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def settle(request: HttpRequest, question: int) -> HttpResponse:
     """Settle a question without sending news."""
-    found = the_question(question).commission
-    form = SettleForm(request.POST)
-    done = form.carry_out(lambda asked: settle_question(form.call(request), question=question, **asked))
-    if done:
-        return redirect_with_message(
-            request, done, _("The question is settled."), "web:client-talk", found.number
-        )
-    return _talk(request, found, form=form)
+    found, form = the_question(question).commission, SettleForm(request.POST)
+    return carried_out(
+        request, form, partial(settle_question, question=question),
+        (_("The question is settled."), "web:client-talk", found.number),
+        lambda: _talk(request, found, form=form),
+    )  # fmt: skip

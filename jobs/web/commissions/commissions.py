@@ -28,6 +28,7 @@ from jobs.web.commissions.history import event_rows, names_of_people
 from jobs.web.commissions.next_action import actions
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import units_of
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, WholeField, date_field, reason_field, text_field
 from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import redirect_with_message
@@ -125,23 +126,12 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
     view = commission_rows([found], now=timezone.now())[0]
     before = {"title": view["title"], "notes": _notes(found)}
     before |= {name: getattr(found, name) for name in ("promise_on", "tell_days")}
-    if request.method == "GET":
-        form = CommissionForm(initial=before, seen=found.version)
-    else:
-        form = CommissionForm(request.POST)
-        done = form.carry_out(
-            lambda asked: change_commission(
-                form.call(request), commission=number, **_different(asked, before)
-            )
-        )
-        if done:
-            return redirect_with_message(request, done, _("Saved."), "web:commission", number)
-    return render(
-        request,
-        "web/commissions/commission_change.html",
-        {"form": form, "commission": view},
-        status=form.status,
-    )
+    return command_page(
+        request, CommissionForm(request.POST or None, initial=before, seen=found.version),
+        lambda call, **asked: change_commission(call, commission=number, **_different(asked, before)),
+        (_("Saved."), "web:commission", number),
+        "web/commissions/commission_change.html", lambda: {"commission": view},
+    )  # fmt: skip
 
 
 @owner

@@ -28,9 +28,9 @@ from jobs.models import Client, Person
 from jobs.models.bases import row_key
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import length_words, money_words, number_words, other_length_words
 from jobs.web.kit.forms import choice_field, date_field, sentence, text_field
-from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import capital
 from jobs.web.pieces.figure_labels import TITLES
 from jobs.web.pieces.figures import heed
@@ -155,19 +155,14 @@ class NewCommissionForm(PieceForm):
 def new_commission(request: HttpRequest) -> HttpResponse:
     initial = {"client": request.GET.get("client", "")}
     form = NewCommissionForm(request.POST or None, person=request.user, initial=initial)
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: _open(request, form, asked))
-        if done:
-            number = done.events[0].data["number"]
-            return redirect_with_message(
-                request,
-                done,
-                _("Commission %(number)s is open.") % {"number": number},
-                "web:commission",
-                number,
-            )
-    context = {"form": form, **(_figures(form, request.user) if form.is_bound else {})}
-    return render(request, "web/commissions/commission_new.html", context, status=form.status)
+    return command_page(
+        request, form, lambda _call, **asked: _open(request, form, asked),
+        lambda first: (
+            _("Commission %(number)s is open.") % first.data, "web:commission", first.data["number"]
+        ),
+        "web/commissions/commission_new.html",
+        lambda: _figures(form, request.user) if form.is_bound else {},
+    )  # fmt: skip
 
 
 @worker

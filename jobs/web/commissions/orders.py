@@ -1,9 +1,9 @@
 """An order without a quote: accept it, or take the acceptance back. For the owner."""
 
+from functools import partial
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -16,8 +16,8 @@ from jobs.domain.billing.prices import price_of
 from jobs.domain.overviews.commission import commission_rows
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.web.kit.access import owner
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, date_field, number_field, reason_field, text_field
-from jobs.web.kit.responses import redirect_with_message
 
 
 class AcceptOrderForm(PageForm):
@@ -53,19 +53,15 @@ def accept(request: HttpRequest, number: str) -> HttpResponse:
         del form.fields["price"]
     else:
         form.fields["price"].suffix = currency_for_price(found)  # type: ignore[attr-defined]
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: accept_order(form.call(request), commission=number, **_agreed(asked))
-        )
-        if done:
-            return redirect_with_message(
-                request, done, _("%(number)s is accepted.") % {"number": number}, "web:commission", number
-            )
-    context = {
-        "form": form, "commission": commission_rows([found], now=timezone.now())[0],
-        "total": price_of(lines).sums.gross if lines else None, "currency": found.price_currency,
-    }  # fmt: skip
-    return render(request, "web/commissions/order_accept.html", context, status=form.status)
+    return command_page(
+        request, form, lambda call, **asked: accept_order(call, commission=number, **_agreed(asked)),
+        (_("%(number)s is accepted.") % {"number": number}, "web:commission", number),
+        "web/commissions/order_accept.html",
+        lambda: {
+            "commission": commission_rows([found], now=timezone.now())[0],
+            "total": price_of(lines).sums.gross if lines else None, "currency": found.price_currency,
+        },
+    )  # fmt: skip
 
 
 def _agreed(asked: dict[str, Any]) -> dict[str, Any]:
@@ -84,17 +80,15 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
     """Take an acceptance back, or show what depends on it."""
     found = lookups.commission(number)
     form = TakeBackForm(request.POST or None, seen=found.version)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: take_back_acceptance(form.call(request), commission=number, **asked)
-        )
-        if done:
-            return redirect_with_message(
-                request, done, _("The acceptance is taken back."), "web:commission", number
-            )
-        found.refresh_from_db()
-    context = {
-        "form": form, "commission": commission_rows([found], now=timezone.now())[0],
-        "reasons": what_rests_on_acceptance(found),
-    }  # fmt: skip
-    return render(request, "web/commissions/order_take_back.html", context, status=form.status)
+
+    def context() -> dict[str, Any]:
+        if form.is_bound:
+            found.refresh_from_db()
+        row = commission_rows([found], now=timezone.now())[0]
+        return {"commission": row, "reasons": what_rests_on_acceptance(found)}
+
+    return command_page(
+        request, form, partial(take_back_acceptance, commission=number),
+        (_("The acceptance is taken back."), "web:commission", number),
+        "web/commissions/order_take_back.html", context,
+    )  # fmt: skip

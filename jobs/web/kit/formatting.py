@@ -105,8 +105,8 @@ def hour_words(minutes: float | None) -> str:
 
 
 def money_words(amount: Decimal | str | None, currency: str) -> str:
-    """Return an amount with its currency's code: "1,234.50 USD"."""
-    return "" if amount is None else f"{Decimal(amount):,.2f} {currency}"
+    """Return an amount with its currency's code and a true minus: "1,234.50 USD", "−100.00 USD"."""
+    return "" if amount is None else f"{Decimal(amount):,.2f} {currency}".strip().replace("-", "−")
 
 
 def each_words(price: Decimal | str) -> str:

@@ -1,5 +1,6 @@
 """Papers: issue the delivery checklist and the invoice, fetch the file, withdraw."""
 
+from functools import partial
 from typing import Any
 
 from csp.decorators import csp_exempt
@@ -25,8 +26,8 @@ from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import RENDER, STEPS, withdraw_paper
 from jobs.models import OutboxMessage, Paper, Person
 from jobs.web.kit.access import owner, worker
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, date_field, reason_field
-from jobs.web.kit.responses import redirect_with_message
 
 ASK_AGAIN_S = 3
 
@@ -51,39 +52,29 @@ class CreditForm(PageForm):
 @require_http_methods(["GET", "POST"])
 def checklist(request: HttpRequest, number: str) -> HttpResponse:
     found = lookups.commission(number)
-    form = PageForm(request.POST or None, seen=found.version)
-    if request.method == "POST":
-        done = form.carry_out(lambda _: issue_checklist(form.call(request), commission=number))
-        if done:
-            paper = done.events[0].data["paper"]
-            return redirect_with_message(
-                request,
-                done,
-                _("Delivery checklist %(paper)s is issued.") % {"paper": paper},
-                "web:commission",
-                number,
-            )
-    view = commission_view(found, now=timezone.now(), with_money=False)
-    return render(
-        request, "web/papers/checklist.html", {"form": form, "commission": view}, status=form.status
-    )
+    return command_page(
+        request, PageForm(request.POST or None, seen=found.version),
+        partial(issue_checklist, commission=number),
+        lambda first: (_("Delivery checklist %(paper)s is issued.") % first.data, "web:commission", number),
+        "web/papers/checklist.html",
+        lambda: {"commission": commission_view(found, now=timezone.now(), with_money=False)},
+    )  # fmt: skip
 
 
 @owner
 @require_http_methods(["GET", "POST"])
 def invoice(request: HttpRequest, number: str) -> HttpResponse:
     found = lookups.commission(number)
-    form = InvoiceForm(request.POST or None, seen=found.version)
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: issue_invoice(form.call(request), commission=number, **asked))
-        if done:
-            paper = done.events[0].data["paper"]
-            return redirect_with_message(
-                request, done, _("Invoice %(paper)s is issued.") % {"paper": paper}, "web:commission", number
-            )
-    view = commission_view(found, now=timezone.now(), with_money=True)
-    context = {"form": form, "commission": view, "lacking": data_gaps(found)}
-    return render(request, "web/papers/invoice.html", context, status=form.status)
+    return command_page(
+        request, InvoiceForm(request.POST or None, seen=found.version),
+        partial(issue_invoice, commission=number),
+        lambda first: (_("Invoice %(paper)s is issued.") % first.data, "web:commission", number),
+        "web/papers/invoice.html",
+        lambda: {
+            "commission": commission_view(found, now=timezone.now(), with_money=True),
+            "lacking": data_gaps(found),
+        },
+    )  # fmt: skip
 
 
 @worker
@@ -103,35 +94,23 @@ def draft(request: HttpRequest, number: str, kind: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def withdraw(request: HttpRequest, paper: str) -> HttpResponse:
     found = _seen_by(request.user, paper)
-    form = WithdrawForm(request.POST or None, seen=found.version)
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: withdraw_paper(form.call(request), paper=paper, **asked))
-        if done:
-            return redirect_with_message(
-                request, done, _("%(paper)s is withdrawn.") % {"paper": paper}, *_page_of(found)
-            )
-    return _asked(request, "web/papers/withdraw.html", form, found)
+    return command_page(
+        request, WithdrawForm(request.POST or None, seen=found.version), partial(withdraw_paper, paper=paper),
+        (_("%(paper)s is withdrawn.") % {"paper": paper}, *_page_of(found)),
+        "web/papers/withdraw.html", lambda: {"paper": paper, **_belongs_to(found)},
+    )  # fmt: skip
 
 
 @owner
 @require_http_methods(["GET", "POST"])
 def credit(request: HttpRequest, paper: str) -> HttpResponse:
     """Issue a credit note for an invoice."""
-    found = _seen_by(request.user, paper)
-    form = CreditForm(request.POST or None, seen=found.version)
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: credit_invoice(form.call(request), paper=paper, **asked))
-        if done:
-            says = {"paper": paper, "note": done.events[0].data["paper"]}
-            return redirect_with_message(
-                request, done, _("%(paper)s is credited by %(note)s.") % says, *_page_of(found)
-            )
-    return _asked(request, "web/papers/credit.html", form, found)
-
-
-def _asked(request: HttpRequest, template: str, form: PageForm, found: Paper) -> HttpResponse:
-    context = {"form": form, "paper": found.number, **_belongs_to(found)}
-    return render(request, template, context, status=form.status)
+    found, says = _seen_by(request.user, paper), _("%(paper)s is credited by %(note)s.")
+    return command_page(
+        request, CreditForm(request.POST or None, seen=found.version), partial(credit_invoice, paper=paper),
+        lambda first: (says % {"paper": paper, "note": first.data["paper"]}, *_page_of(found)),
+        "web/papers/credit.html", lambda: {"paper": paper, **_belongs_to(found)},
+    )  # fmt: skip
 
 
 def _page_of(found: Paper) -> tuple[str, object]:

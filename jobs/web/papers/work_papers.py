@@ -1,6 +1,6 @@
 """Papers for the bench: job and care sheets, the shopping list, labels; and where a label's code leads."""
 
-from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from csp.decorators import csp_exempt
@@ -25,11 +25,10 @@ from jobs.domain.papers.issuing import STEPS
 from jobs.domain.papers.letterhead import shop_texts
 from jobs.domain.stock.queries import board_views, boards_of
 from jobs.domain.waits.queries import read_routes
-from jobs.log.commands import CommandResult
 from jobs.models import Paper
 from jobs.web.kit.access import worker
+from jobs.web.kit.command_pages import Command, command_page
 from jobs.web.kit.forms import PageForm
-from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import translate_stored
 
 MOST_LABELS = 200
@@ -62,32 +61,18 @@ def care_sheet(request: HttpRequest, number: str) -> HttpResponse:
     return _issue(request, number, Paper.Kind.CARE_SHEET, issue_care_sheet)
 
 
-def _issue(
-    request: HttpRequest, number: str, kind: Paper.Kind, verb: Callable[..., CommandResult]
-) -> HttpResponse:
-    found = lookups.commission(number)
-    form = PageForm(request.POST or None, seen=found.version)
-    if request.method == "POST":
-        done = form.carry_out(lambda _: verb(form.call(request), commission=number))
-        if done:
-            paper = done.events[0].data["paper"]
-            return redirect_with_message(
-                request,
-                done,
-                _("%(label)s %(paper)s is issued.") % {"label": translate_stored(kind.label), "paper": paper},
-                "web:commission",
-                number,
-            )
-    view = commission_view(found, now=timezone.now(), with_money=False)
-    context = {
-        "form": form,
-        "commission": view,
-        "kind": kind,
-        "name": translate_stored(kind.label),
-        "issue_it": ISSUE_IT[kind],
-        "about": ABOUT[kind],
-    }
-    return render(request, "web/papers/bench_paper.html", context, status=form.status)
+def _issue(request: HttpRequest, number: str, kind: Paper.Kind, verb: Command) -> HttpResponse:
+    found, name = lookups.commission(number), translate_stored(kind.label)
+    says = _("%(label)s %(paper)s is issued.")
+    return command_page(
+        request, PageForm(request.POST or None, seen=found.version), partial(verb, commission=number),
+        lambda first: (says % {"label": name, "paper": first.data["paper"]}, "web:commission", number),
+        "web/papers/bench_paper.html",
+        lambda: {
+            "commission": commission_view(found, now=timezone.now(), with_money=False),
+            "kind": kind, "name": name, "issue_it": ISSUE_IT[kind], "about": ABOUT[kind],
+        },
+    )  # fmt: skip
 
 
 @worker

@@ -10,6 +10,7 @@ from calcs.asking.answers import Answer
 from calcs.drawing import draw, signs
 from jobs.core.units import Units
 from jobs.domain.pieces.drawing import marked_of
+from jobs.web.kit.formatting import money_words
 from jobs.web.pieces.figure_formatting import label, source_words, value_words
 from jobs.web.pieces.figure_labels import LABELS, TABLES, TITLES
 from jobs.web.pieces.summaries import headline
@@ -117,7 +118,7 @@ def _rows(
     return [
         {
             "label": label(name, calculation, asked=asked),
-            "value": _money(value, currency)
+            "value": money_words(value, currency)
             if name in MONEY
             else value_words(name, value, units, about=(calculation, name) in NEAR_ENOUGH and not asked),
         }
@@ -189,10 +190,6 @@ def _sentences(result: Result) -> Iterator[str]:
     for name in SENTENCES:
         if told := result.get(name):
             yield from ([f"{label(name)}: {told}"] if isinstance(told, str) else told)
-
-
-def _money(value: Any, currency: str) -> str:
-    return f"{Decimal(value):,.2f} {currency}".strip()
 
 
 def drawn_on_page(piece: dict[str, Any]) -> dict[str, Any] | None:

@@ -1,5 +1,6 @@
 """Pieces: add, change, remove; show a length as parsed."""
 
+from functools import partial
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -15,35 +16,22 @@ from jobs.domain.commissions.piece_commands import add_piece, change_piece, remo
 from jobs.log.private_texts import read
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, sentence
-from jobs.web.kit.responses import redirect_with_message
 from jobs.web.pieces.piece_form import PieceForm, typed_of
 
 
 @worker
 @require_http_methods(["GET", "POST"])
 def add(request: HttpRequest, number: str) -> HttpResponse:
-    found = lookups.commission(number)
+    found, units = lookups.commission(number), units_of(request.user)
     form = PieceForm(request.POST or None, person=request.user, seen=found.version)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: add_piece(
-                form.call(request),
-                commission=number,
-                units=units_of(request.user),
-                asked=form.piece_asked(asked),
-            )
-        )
-        if done:
-            piece = done.events[0].data["piece"]
-            return redirect_with_message(
-                request,
-                done,
-                _("Piece %(piece)s is added and computed.") % {"piece": piece},
-                "web:commission",
-                number,
-            )
-    return render(request, "web/pieces/piece_add.html", {"form": form, "number": number}, status=form.status)
+    return command_page(
+        request, form,
+        lambda call, **asked: add_piece(call, commission=number, units=units, asked=form.piece_asked(asked)),
+        lambda first: (_("Piece %(piece)s is added and computed.") % first.data, "web:commission", number),
+        "web/pieces/piece_add.html", lambda: {"number": number},
+    )  # fmt: skip
 
 
 @worker
@@ -53,31 +41,15 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
 
     An emptied field returns to its default, or is refused where the piece needs it.
     """
-    piece = lookups.piece(number)
-    before = typed_of(piece, request.user)
-    form = PieceForm(request.POST or None, person=request.user, seen=piece.version, initial=before)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: change_piece(
-                form.call(request), piece=number, units=units_of(request.user), asked=_changed(asked, before)
-            )
-        )
-        if done:
-            commission = piece.commission.number
-            return redirect_with_message(
-                request,
-                done,
-                _("Piece %(number)s is computed again.") % {"number": number},
-                "web:commission",
-                commission,
-            )
-    context = {
-        "form": form,
-        "number": number,
-        "label": before["label"],
-        "commission": piece.commission.number,
-    }
-    return render(request, "web/pieces/piece_change.html", context, status=form.status)
+    piece, units = lookups.piece(number), units_of(request.user)
+    before, commission = typed_of(piece, request.user), piece.commission.number
+    return command_page(
+        request, PieceForm(request.POST or None, person=request.user, seen=piece.version, initial=before),
+        lambda call, **asked: change_piece(call, piece=number, units=units, asked=_changed(asked, before)),
+        (_("Piece %(number)s is computed again.") % {"number": number}, "web:commission", commission),
+        "web/pieces/piece_change.html",
+        lambda: {"number": number, "label": before["label"], "commission": commission},
+    )  # fmt: skip
 
 
 def _changed(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
@@ -91,20 +63,13 @@ def _changed(asked: dict[str, Any], before: dict[str, str]) -> dict[str, Any]:
 @require_http_methods(["GET", "POST"])
 def remove(request: HttpRequest, number: str) -> HttpResponse:
     piece = lookups.piece(number)
-    form = PageForm(request.POST or None, seen=piece.version)
     commission = piece.commission.number
-    if request.method == "POST":
-        done = form.carry_out(lambda _: remove_piece(form.call(request), piece=number))
-        if done:
-            return redirect_with_message(
-                request,
-                done,
-                _("Piece %(number)s is removed.") % {"number": number},
-                "web:commission",
-                commission,
-            )
-    context = {"form": form, "number": number, "label": read(piece.label_ref), "commission": commission}
-    return render(request, "web/pieces/piece_remove.html", context, status=form.status)
+    return command_page(
+        request, PageForm(request.POST or None, seen=piece.version), partial(remove_piece, piece=number),
+        (_("Piece %(number)s is removed.") % {"number": number}, "web:commission", commission),
+        "web/pieces/piece_remove.html",
+        lambda: {"number": number, "label": read(piece.label_ref), "commission": commission},
+    )  # fmt: skip
 
 
 @worker

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from calcs.kit.units import format_length
 from jobs.core.units import Units
@@ -60,7 +60,11 @@ def _gluing(result: Result, units: Units) -> str:
 
 
 def _clamping(result: Result, units: Units) -> str:
-    return _("%(count)s clamps that reach %(reach_len)s") % {
+    return ngettext(
+        "%(count)s clamp that reaches %(reach_len)s",
+        "%(count)s clamps that reach %(reach_len)s",
+        result["count"],
+    ) % {
         "count": result["count"],
         "reach_len": format_length(result["reach_len"], units.length),
     }
@@ -83,7 +87,9 @@ def _curing(result: Result, units: Units) -> str:
 
 
 def _stiffening(result: Result, units: Units) -> str:
-    return _("%(count)s channels of %(channel_len)s") % {
+    return ngettext(
+        "%(count)s channel of %(channel_len)s", "%(count)s channels of %(channel_len)s", result["count"]
+    ) % {
         "count": result["count"],
         "channel_len": format_length(result["channel_len"], units.length),
     }
@@ -104,7 +110,11 @@ def _sanding(result: Result, units: Units) -> str:
 def _finishing(result: Result, units: Units) -> str:
     coats = result["sealing_coats"] + result["build_coats"]
     again = time_words("recoat_from_s", result["recoat_from_s"])
-    return _("%(coats)s coats, %(total)s, next coat after %(again)s") % {
+    return ngettext(
+        "%(coats)s coat, %(total)s, next coat after %(again)s",
+        "%(coats)s coats, %(total)s, next coat after %(again)s",
+        coats,
+    ) % {
         "coats": coats,
         "total": value_words("total_l", result["total_l"], units),
         "again": again,

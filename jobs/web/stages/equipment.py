@@ -1,6 +1,7 @@
 """Equipment: clamps and places, how many are free, and what holds the rest."""
 
 import uuid
+from functools import partial
 from typing import Any
 
 from django.forms import NumberInput
@@ -14,10 +15,11 @@ from calcs.kit.units import format_length
 from jobs.domain import lookups
 from jobs.domain.stages.clamps import add_equipment, change_equipment, free_clamps, retire_equipment
 from jobs.domain.stages.equipment_queries import equipment_views
-from jobs.log.commands import CommandContext
+from jobs.log.commands import CommandContext, CommandResult
 from jobs.models import Equipment, Person
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import call_of, units_of
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, WholeField, choice_field, text_field
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices, translate_stored
@@ -58,40 +60,33 @@ def equipment(request: HttpRequest) -> HttpResponse:
 @worker
 @require_http_methods(["GET", "POST"])
 def add(request: HttpRequest) -> HttpResponse:
-    form = EquipmentForm(request.POST or None, person=request.user)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: add_equipment(form.call(request), units=units_of(request.user), **asked)
-        )
-        if done:
-            return redirect_with_message(request, done, _("Added."), "web:equipment")
-    return render(request, "web/stages/equipment_form.html", {"form": form}, status=form.status)
+    return command_page(
+        request, EquipmentForm(request.POST or None, person=request.user),
+        partial(add_equipment, units=units_of(request.user)),
+        (_("Added."), "web:equipment"), "web/stages/equipment_form.html",
+    )  # fmt: skip
 
 
 @worker
 @require_http_methods(["GET", "POST"])
 def change(request: HttpRequest, key: int) -> HttpResponse:
-    found = lookups.equipment(key)
+    found, person = lookups.equipment(key), request.user
     view = equipment_views([found])[0]
-    reach = "" if found.reach_len is None else format_length(found.reach_len, request.user.unit)
+    reach = "" if found.reach_len is None else format_length(found.reach_len, person.unit)
     before = {"count": found.count, "name": view["name"], "reach": reach}
-    form = EquipmentForm(
-        request.POST or None, person=request.user, kind=found.kind, initial=before, seen=found.version
-    )
-    if request.method == "POST":
-        units = units_of(request.user)
-        done = form.carry_out(
-            lambda asked: change_equipment(
-                form.call(request),
-                equipment=key,
-                units=units,
-                **({n: v for n, v in asked.items() if v != before[n]} or {"count": asked["count"]}),
-            )
-        )
-        if done:
-            return redirect_with_message(request, done, _("Saved."), "web:equipment")
-    context = {"form": form, "one": view, "form_key": uuid.uuid4().hex}
-    return render(request, "web/stages/equipment_form.html", context, status=form.status)
+
+    def command(call: CommandContext, **asked: Any) -> CommandResult:
+        changes = {n: v for n, v in asked.items() if v != before[n]} or {"count": asked["count"]}
+        return change_equipment(call, equipment=key, units=units_of(person), **changes)
+
+    return command_page(
+        request,
+        EquipmentForm(
+            request.POST or None, person=person, kind=found.kind, initial=before, seen=found.version
+        ),
+        command, (_("Saved."), "web:equipment"), "web/stages/equipment_form.html",
+        lambda: {"one": view, "form_key": uuid.uuid4().hex},
+    )  # fmt: skip
 
 
 @worker

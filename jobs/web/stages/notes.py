@@ -20,8 +20,8 @@ from jobs.domain.notes.queries import note_views, notes_for, notes_of_piece, pic
 from jobs.domain.routes.note_rules import tags_of
 from jobs.models import Person, Piece, Stage
 from jobs.web.commissions.history import names_of_people
-from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, choice_field, reason_field, text_field
 from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import redirect_with_message
@@ -155,18 +155,12 @@ def write(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     if stage.spec["owner_only"] and not request.user.is_owner:
         raise PermissionDenied(_("This stage is for the owner of the shop."))
     form = NoteForm(request.POST or None, request.FILES, stage=stage)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: write_note(form.call(request), piece=piece, stage=key, **form.told(asked))
-        )
-        if done:
-            return redirect_with_message(
-                request, done, _("The note is kept for next time."), "web:stage", piece, key
-            )
-        if queued_forms.is_queued(request):
-            return queued_forms.refused_form(form)
-    context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
-    return render(request, "web/stages/note_new.html", context, status=form.status)
+    return command_page(
+        request, form,
+        lambda call, **asked: write_note(call, piece=piece, stage=key, **form.told(asked)),
+        (_("The note is kept for next time."), "web:stage", piece, key),
+        "web/stages/note_new.html", lambda: {"stage": stage, "piece": piece, "title": title_of(stage)},
+    )  # fmt: skip
 
 
 @worker

@@ -1,11 +1,11 @@
 """Pictures of a stage from the camera: add, show, remove."""
 
+from functools import partial
 from typing import Any
 
 from django import forms
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
 from django.utils.cache import get_conditional_response
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -19,8 +19,8 @@ from jobs.domain.notes.picture_queries import file_of, picture_views, the_pictur
 from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.web.commissions.history import names_of_people
 from jobs.web.kit.access import worker
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, reason_field, text_field
-from jobs.web.kit.responses import redirect_with_message
 
 
 class PictureForm(PageForm):
@@ -55,18 +55,14 @@ def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     stage = lookups.stage(piece, key)
     if stage.spec["owner_only"] and not request.user.is_owner:
         raise PermissionDenied(_("This stage is for the owner of the shop."))
-    form = PictureForm(request.POST, request.FILES)
-
-    def act(asked: dict[str, Any]) -> Any:
-        sent = asked.pop("picture")
-        content = sent.read() if sent else None
-        return take_picture(form.call(request), piece=piece, stage=key, picture=content, **asked)
-
-    done = form.carry_out(act)
-    if done:
-        return redirect_with_message(request, done, _("The picture is kept."), "web:stage", piece, key)
-    context = {"form": form, "stage": stage, "piece": piece, "title": title_of(stage)}
-    return render(request, "web/stages/picture_new.html", context, status=form.status)
+    return command_page(
+        request, PictureForm(request.POST, request.FILES),
+        lambda call, *, picture, **asked: take_picture(
+            call, piece=piece, stage=key, picture=picture.read() if picture else None, **asked
+        ),
+        (_("The picture is kept."), "web:stage", piece, key),
+        "web/stages/picture_new.html", lambda: {"stage": stage, "piece": piece, "title": title_of(stage)},
+    )  # fmt: skip
 
 
 @worker
@@ -74,22 +70,16 @@ def take(request: HttpRequest, piece: str, key: str) -> HttpResponse:
 def show(request: HttpRequest, picture: int) -> HttpResponse:
     """Show one picture, large, and the form that removes it."""
     found = the_picture(picture, request.user)
-    form = RemoveForm(request.POST or None)
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: remove_picture(form.call(request), picture=picture, **asked))
-        if done:
-            return redirect_with_message(
-                request, done, _("The picture is removed."), "web:stage", found.piece, found.stage
-            )
-    names = names_of_people()
-    context = {
-        "form": form,
-        "picture": picture_views([found])[0],
-        "by": names.get(found.taken_by, found.taken_by),
-        "title": title_of(lookups.stage(found.piece, found.stage)),
-        "commission": found.piece.rpartition("-")[0],
-    }
-    return render(request, "web/stages/picture.html", context, status=form.status)
+    return command_page(
+        request, RemoveForm(request.POST or None), partial(remove_picture, picture=picture),
+        (_("The picture is removed."), "web:stage", found.piece, found.stage), "web/stages/picture.html",
+        lambda: {
+            "picture": picture_views([found])[0],
+            "by": names_of_people().get(found.taken_by, found.taken_by),
+            "title": title_of(lookups.stage(found.piece, found.stage)),
+            "commission": found.piece.rpartition("-")[0],
+        },
+    )  # fmt: skip
 
 
 @worker

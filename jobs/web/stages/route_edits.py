@@ -1,5 +1,6 @@
 """The route of one piece, edited by hand: added stages, removed ones, another order."""
 
+from functools import partial
 from typing import Any
 
 from django import forms
@@ -15,8 +16,8 @@ from jobs.domain.overviews.piece import piece_view
 from jobs.domain.stages.route_edits import PLACES, add_stage, move_stage, remove_stage
 from jobs.domain.waits.queries import read_routes
 from jobs.web.kit.access import worker
+from jobs.web.kit.command_pages import carried_out, command_page
 from jobs.web.kit.forms import PageForm, choice_field, text_field
-from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import translate_stored
 
 Context = dict[str, Any]
@@ -61,13 +62,10 @@ def route(request: HttpRequest, number: str) -> HttpResponse:
     """Show the stages in their order, each with its predecessors; and a form to add one."""
     context = _read(request, number)
     form = AddForm(request.POST or None, stages=context["stages"], seen=context["piece"]["version"])
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: add_stage(form.call(request), piece=number, **asked))
-        if done:
-            return redirect_with_message(
-                request, done, _("The stage is on the route."), "web:piece-route", number
-            )
-    return _page(request, context, form)
+    return carried_out(
+        request, form, partial(add_stage, piece=number),
+        (_("The stage is on the route."), "web:piece-route", number), lambda: _page(request, context, form),
+    )  # fmt: skip
 
 
 @worker
@@ -75,21 +73,16 @@ def route(request: HttpRequest, number: str) -> HttpResponse:
 def move(request: HttpRequest, number: str, key: str) -> HttpResponse:
     """Change what a stage comes after."""
     context, found = _read(request, number), lookups.stage(number, key)
-    others = [s for s in context["stages"] if s["key"] != key]
     form = MoveForm(
-        request.POST or None,
-        stages=others,
-        seen=context["piece"]["version"],
-        initial={"after": found.spec["after"]},
-    )
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: move_stage(form.call(request), piece=number, stage=key, **asked))
-        if done:
-            return redirect_with_message(request, done, _("The route is changed."), "web:piece-route", number)
-    stage = next(s for s in context["piece"]["stages"] if s["key"] == key)
-    return render(
-        request, "web/stages/route_move.html", {**context, "form": form, "stage": stage}, status=form.status
-    )
+        request.POST or None, stages=[s for s in context["stages"] if s["key"] != key],
+        seen=context["piece"]["version"], initial={"after": found.spec["after"]},
+    )  # fmt: skip
+    return command_page(
+        request, form, partial(move_stage, piece=number, stage=key),
+        (_("The route is changed."), "web:piece-route", number),
+        "web/stages/route_move.html",
+        lambda: {**context, "stage": next(s for s in context["piece"]["stages"] if s["key"] == key)},
+    )  # fmt: skip
 
 
 @worker
@@ -97,15 +90,16 @@ def move(request: HttpRequest, number: str, key: str) -> HttpResponse:
 def remove(request: HttpRequest, number: str, key: str) -> HttpResponse:
     """Remove a stage; a refusal appears on the page of the route."""
     form = PageForm(request.POST)
-    done = form.carry_out(lambda _: remove_stage(form.call(request), piece=number, stage=key))
-    if done:
-        return redirect_with_message(
-            request, done, _("The stage is off the route."), "web:piece-route", number
-        )
-    context = _read(request, number)
-    return _page(
-        request, context, AddForm(stages=context["stages"], seen=context["piece"]["version"]), refused=form
-    )
+
+    def show() -> HttpResponse:
+        context = _read(request, number)
+        blank = AddForm(stages=context["stages"], seen=context["piece"]["version"])
+        return _page(request, context, blank, refused=form)
+
+    return carried_out(
+        request, form, partial(remove_stage, piece=number, stage=key),
+        (_("The stage is off the route."), "web:piece-route", number), show,
+    )  # fmt: skip
 
 
 def _choices(stages: Stages) -> list[tuple[str, str]]:

@@ -1,7 +1,6 @@
 """Route templates of the shop, as the text of their files. For the owner."""
 
 from dataclasses import replace
-from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -14,10 +13,10 @@ from jobs.core.errors import Invalid, ShopError
 from jobs.domain.routes import read_text, unusable
 from jobs.domain.routes.queries import template_view, template_views
 from jobs.domain.stages.route_edits import set_template
-from jobs.log.commands import CommandResult
+from jobs.log.commands import CommandContext, CommandResult
 from jobs.web.kit.access import owner
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, sentence, text_field
-from jobs.web.kit.responses import redirect_with_message
 
 
 class TemplateForm(PageForm):
@@ -54,18 +53,13 @@ def template(request: HttpRequest, key: str) -> HttpResponse:
     """Show a template's text; saving makes its next version, and running pieces keep theirs."""
     view = template_view(key)
     form = TemplateForm(request.POST or None, seen=view["version"], initial={"text": view["text"]})
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: _set(request, form, key, _lines(asked)))
-        if done:
-            data = done.events[0].data
-            return redirect_with_message(
-                request,
-                done,
-                _("%(key)s is version %(version)s.") % {"key": data["key"], "version": data["version"]},
-                "web:template",
-                data["key"],
-            )
-    return render(request, "web/stages/template.html", {"form": form, "template": view}, status=form.status)
+    return command_page(
+        request, form, lambda call, *, text: _set(call, key, _lines(text)),
+        lambda first: (
+            _("%(key)s is version %(version)s.") % first.data, "web:template", first.data["key"]
+        ),
+        "web/stages/template.html", lambda: {"template": view},
+    )  # fmt: skip
 
 
 @owner
@@ -75,13 +69,12 @@ def version(request: HttpRequest, key: str, version: int) -> HttpResponse:
     return render(request, "web/stages/template_version.html", {"template": template_view(key, version)})
 
 
-def _set(request: HttpRequest, form: TemplateForm, key: str, text: str) -> CommandResult:
+def _set(call: CommandContext, key: str, text: str) -> CommandResult:
     """Store the next version; another key in the text means a template whose version was not seen here."""
-    call = form.call(request)
     same = read_text(text, _("the template")).key == key
     return set_template(call if same else replace(call, seen=None), text=text)
 
 
-def _lines(asked: dict[str, Any]) -> str:
+def _lines(text: str) -> str:
     """Return the text with the line ends of a file."""
-    return str(asked["text"]).replace("\r\n", "\n").rstrip() + "\n"
+    return text.replace("\r\n", "\n").rstrip() + "\n"

@@ -20,8 +20,9 @@ from jobs.domain.waits.route import is_suspect
 from jobs.log.commands import CommandResult
 from jobs.models import Wait
 from jobs.web.kit import queued_forms
-from jobs.web.kit.access import worker
+from jobs.web.kit.access import View, worker
 from jobs.web.kit.calls import units_of
+from jobs.web.kit.command_pages import carried_out
 from jobs.web.kit.forms import PageForm, moment_field, reason_field
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.stages.left_open import say_forms, without_unreadable
@@ -85,35 +86,26 @@ def _worked(
     return after(request, context, form, act, f"{context['stage']['title']}: {says}", stay=stay)
 
 
-@worker
-@require_POST
-def put_back(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    return done_with(request, piece, key, kind=PageForm, verb=put_back_stage, says="put back.", stay=False)
+def stage_verb(
+    kind: type[PageForm], verb: Callable[..., CommandResult], says: str, *, stay: bool = True
+) -> View:
+    """Return the view of a command on a stage that takes nothing but its form."""
+
+    @worker
+    @require_POST
+    def view(request: HttpRequest, piece: str, key: str) -> HttpResponse:
+        context, form = read_stage(request.user, piece, key), kind(request.POST)
+
+        def act(asked: dict[str, Any]) -> CommandResult:
+            return verb(form.call(request), piece=piece, stage=key, **asked)
+
+        return after(request, context, form, act, f"{context['stage']['title']}: {says}", stay=stay)
+
+    return view
 
 
-@worker
-@require_POST
-def reopen(request: HttpRequest, piece: str, key: str) -> HttpResponse:
-    return done_with(request, piece, key, kind=ReopenForm, verb=reopen_stage, says=_("reopened."))
-
-
-def done_with(
-    request: HttpRequest,
-    piece: str,
-    key: str,
-    *,
-    kind: type[PageForm],
-    verb: Callable[..., CommandResult],
-    says: str,
-    stay: bool = True,
-) -> HttpResponse:
-    """Run a verb on a stage that takes nothing but its form."""
-    context, form = read_stage(request.user, piece, key), kind(request.POST)
-
-    def act(asked: dict[str, Any]) -> CommandResult:
-        return verb(form.call(request), piece=piece, stage=key, **asked)
-
-    return after(request, context, form, act, f"{context['stage']['title']}: {says}", stay=stay)
+put_back = stage_verb(PageForm, put_back_stage, gettext_lazy("put back."), stay=False)
+reopen = stage_verb(ReopenForm, reopen_stage, gettext_lazy("reopened."))
 
 
 @worker
@@ -125,19 +117,11 @@ def end_wait(request: HttpRequest, wait: int) -> HttpResponse:
     form = EndWaitForm(request.POST or None, seen=piece.version)
     if is_suspect(found):
         form.fields["reason"].label, form.fields["reason"].help_text = _("What the test showed"), ""
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: finish_wait(form.call(request), wait=wait, **asked))
-        if done:
-            return redirect_with_message(
-                request,
-                done,
-                _("%(title)s: ended.") % {"title": found.title},
-                "web:commission",
-                piece.commission.number,
-            )
-        if queued_forms.is_queued(request):
-            return queued_forms.refused_form(form)
-    return _wait_page(request, found, form=form)
+    return carried_out(
+        request, form, partial(finish_wait, wait=wait),
+        (_("%(title)s: ended.") % {"title": found.title}, "web:commission", piece.commission.number),
+        lambda: _wait_page(request, found, form=form),
+    )  # fmt: skip
 
 
 def _wait_page(request: HttpRequest, wait: Wait, **forms: PageForm) -> HttpResponse:
@@ -161,14 +145,11 @@ def _wait_page(request: HttpRequest, wait: Wait, **forms: PageForm) -> HttpRespo
 def wait_start(request: HttpRequest, wait: int) -> HttpResponse:
     """Correct when a wait began."""
     found, form = lookups.wait(wait), WaitStartForm(request.POST)
-    done = form.carry_out(lambda asked: correct_start(form.call(request), wait=wait, **asked))
-    if done is None and queued_forms.is_queued(request):
-        return queued_forms.refused_form(form)
-    if done is None:
-        return _wait_page(request, found, start=form)
-    return redirect_with_message(
-        request, done, _("%(title)s: figured anew.") % {"title": found.title}, "web:end-wait", wait
-    )
+    return carried_out(
+        request, form, partial(correct_start, wait=wait),
+        (_("%(title)s: recalculated.") % {"title": found.title}, "web:end-wait", wait),
+        lambda: _wait_page(request, found, start=form),
+    )  # fmt: skip
 
 
 def after(

@@ -1,6 +1,6 @@
 """The forms of a board: add it, change what was typed, and act on it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from django import forms
@@ -11,6 +11,8 @@ from calcs.kit.units import format_length
 from calcs.materials.species import species_list
 from jobs.core.errors import Invalid
 from jobs.domain.stock.boards import (
+    CHANGED,
+    LENGTHS,
     change_board,
     read_moisture,
     release_board,
@@ -38,12 +40,7 @@ class BoardForm(PageForm):
 
     def __init__(self, data: Any = None, *, person: Person, **more: Any) -> None:
         super().__init__(data, **more)
-        self.fields["species"] = text_field(_("Species"), list="species-names", autocomplete="off")
-        for name in ("thickness", "width", "length"):
-            self.fields[name] = _length(name.capitalize(), person)
-        if person.is_owner:
-            self.fields["price"] = number_field(_("Price of the board"), help_text=_("May stay empty"))
-        self.fields["note"] = text_field(_("Remarks"), lines=2, help_text=_("Knots, where it came from"))
+        self.fields.update(_typed_fields(person, CHANGED))
 
     @property
     def species_names(self) -> list[str]:
@@ -150,14 +147,10 @@ class ChangeForm(BoardVerb):
 
     def lay(self, person: Person) -> None:
         view = board_views([self.board], with_money=True)[0]
-        if self.board.step == Board.Step.FREE:
-            self.fields["species"] = text_field(_("Species"), list="species-names", autocomplete="off")
-        if self.board.step != Board.Step.USED:
-            for name in ("thickness", "width", "length"):
-                self.fields[name] = _length(SIDE_LABELS[name], person)
-        if person.is_owner:
-            self.fields["price"] = number_field(_("Price of the board"), help_text=_("May stay empty"))
-        self.fields["note"] = text_field(_("Remarks"), lines=2)
+        stays = {Board.Step.FREE: (), Board.Step.RESERVED: ("species",)}.get(
+            self.board.step, ("species", *LENGTHS)
+        )  # fmt: skip
+        self.fields.update(_typed_fields(person, [name for name in CHANGED if name not in stays]))
         self.initial |= {
             "species": view["species"],
             "price": "" if view["price"] is None else f"{view['price']:f}",
@@ -189,7 +182,7 @@ class OffcutForm(BoardVerb):
     def lay(self, person: Person) -> None:
         self.fields["length"] = _length(_("Length"), person)
         for name in ("width", "thickness"):
-            self.fields[name] = _length(name.capitalize(), person, help_text=_("Empty: as the board's"))
+            self.fields[name] = _length(SIDE_LABELS[name], person, help_text=_("Empty: as the board's"))
         self.fields["note"] = text_field(_("Remarks"), lines=2)
 
 
@@ -215,6 +208,18 @@ VERBS = {
         WriteOffForm,
     )
 }
+
+
+def _typed_fields(person: Person, names: Iterable[str]) -> dict[str, forms.Field]:
+    """Return the fields of what is typed of a board; only the owner has the price."""
+    fields = {
+        "species": text_field(_("Species"), list="species-names", autocomplete="off"),
+        **{name: _length(SIDE_LABELS[name], person) for name in LENGTHS},
+        "note": text_field(_("Remarks"), lines=2, help_text=_("Knots, where it came from")),
+    }
+    if person.is_owner:
+        fields["price"] = number_field(_("Price of the board"), help_text=_("May stay empty"))
+    return {name: fields[name] for name in names if name in fields}
 
 
 def _length(label: str, person: Person, *, help_text: str = "") -> Any:

@@ -1,5 +1,6 @@
 """Boards: the rack, one board, and the actions on it. The supplies share the page."""
 
+from functools import partial
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -14,11 +15,10 @@ from jobs.domain import lookups
 from jobs.domain.stock.boards import add_board
 from jobs.domain.stock.queries import board_views, boards_of, supply_views
 from jobs.domain.stock.suitability import misfit
-from jobs.models import Board, Commission, Person, Piece, Supply
-from jobs.web.kit import queued_forms
+from jobs.models import Board, Commission, Event, Person, Piece, Supply
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
-from jobs.web.kit.responses import redirect_with_message
+from jobs.web.kit.command_pages import carried_out, command_page
 from jobs.web.kit.stored_translations import told_choices
 from jobs.web.stock.board_forms import (
     VERBS,
@@ -57,21 +57,13 @@ def stock(request: HttpRequest) -> HttpResponse:
 @worker
 @require_http_methods(["GET", "POST"])
 def add(request: HttpRequest) -> HttpResponse:
-    form = BoardForm(request.POST or None, person=request.user)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: add_board(form.call(request), units=units_of(request.user), **asked)
-        )
-        if done:
-            number = done.events[0].data["board"]
-            return redirect_with_message(
-                request,
-                done,
-                _("Board %(number)s: chalk the number on it.") % {"number": number},
-                "web:board",
-                number,
-            )
-    return render(request, "web/stock/board_new.html", {"form": form}, status=form.status)
+    says = _("Board %(number)s: chalk the number on it.")
+    return command_page(
+        request, BoardForm(request.POST or None, person=request.user),
+        partial(add_board, units=units_of(request.user)),
+        lambda first: (says % {"number": first.data["board"]}, "web:board", first.data["board"]),
+        "web/stock/board_new.html",
+    )  # fmt: skip
 
 
 @worker
@@ -86,21 +78,18 @@ def board_verb(request: HttpRequest, number: int, verb: str) -> HttpResponse:
     """Run one of the forms on the page of a board."""
     if verb not in VERBS:
         raise Http404
-    found = lookups.board(number)
-    form = VERBS[verb](request.POST, person=request.user, board=found)
-    done = form.carry_out(lambda asked: form.act(form.call(request), number, asked, request.user))
-    if done is None:
-        return (
-            queued_forms.refused_form(form)
-            if queued_forms.is_queued(request)
-            else _page(request, number, form)
-        )
+    form = VERBS[verb](request.POST, person=request.user, board=lookups.board(number))
     says = _("%(says)s: saved.") % {"says": form.says}
-    if "form_list" in request.POST:
-        return redirect_with_message(
-            request, done, says, f"{reverse('web:stock')}?{urlencode({'piece': request.POST['piece']})}"
-        )
-    return redirect_with_message(request, done, says, "web:board", done.events[0].data["board"])
+
+    def done(first: Event) -> tuple[object, ...]:
+        if "form_list" in request.POST:
+            return says, f"{reverse('web:stock')}?{urlencode({'piece': request.POST['piece']})}"
+        return says, "web:board", first.data["board"]
+
+    return carried_out(
+        request, form, lambda call, **asked: form.act(call, number, asked, request.user), done,
+        lambda: _page(request, number, form),
+    )  # fmt: skip
 
 
 def _page(request: HttpRequest, number: int, refused: BoardVerb | None = None) -> HttpResponse:

@@ -18,12 +18,12 @@ from calcs.materials.sheet_reading import OWN_SHEET
 from jobs.core.errors import Invalid, NotFound
 from jobs.domain.stock.product_sheets import KINDS, Product, newest, product
 from jobs.domain.workshop.commands import set_sheet
-from jobs.log.commands import CommandResult
+from jobs.log.commands import CommandContext, CommandResult
 from jobs.models import Person, Sheet
 from jobs.web.kit.access import owner
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
-from jobs.web.kit.responses import redirect_with_message
 from jobs.web.pieces.piece_form import yes_no
 
 SHEETS: dict[str, type[Glue] | type[Finish]] = {Sheet.Kind.GLUE: Glue, Sheet.Kind.FINISH: Finish}
@@ -146,24 +146,22 @@ def _entry(request: HttpRequest, kind: str, base: Product, *, new: bool) -> Http
         before |= {"key": "", "name": ""}
     seen = 0 if new else base.version
     form = SheetForm(request.POST or None, kind=kind, person=request.user, new=new, seen=seen, initial=before)
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: _set(request, form, base, asked, before, new=new))
-        if done:
-            data = done.events[0].data
-            return redirect_with_message(
-                request,
-                done,
-                _("%(name)s is version %(version)s.")
-                % {"name": data["data"]["name"], "version": data["version"]},
-                "web:sheets",
-            )
-    sources = [(LABELS.get(name, name), text) for name, text in base.sheet.source.items()]
-    context = {"form": form, "base": base, "kind": kind, "new": new, "sources": sources}
-    return render(request, "web/stock/sheet.html", context, status=form.status)
+    says = _("%(name)s is version %(version)s.")
+    return command_page(
+        request, form, lambda call, **asked: _set(call, form, base, asked, before, new=new),
+        lambda first: (
+            says % {"name": first.data["data"]["name"], "version": first.data["version"]}, "web:sheets"
+        ),
+        "web/stock/sheet.html",
+        lambda: {
+            "base": base, "kind": kind, "new": new,
+            "sources": [(LABELS.get(name, name), text) for name, text in base.sheet.source.items()],
+        },
+    )  # fmt: skip
 
 
 def _set(
-    request: HttpRequest,
+    call: CommandContext,
     form: SheetForm,
     base: Product,
     asked: dict[str, Any],
@@ -182,9 +180,7 @@ def _set(
     data = {n: held[n] if n in untouched else _read(n, v, form.person) for n, v in asked.items()}
     old = base.sheet.source
     source = {n: old.get(n, OWN_SHEET) if n in untouched else origin for n in data}
-    return set_sheet(
-        form.call(request), kind=form.kind, key=key, data={**data, "source": source, "points": points}
-    )
+    return set_sheet(call, kind=form.kind, key=key, data={**data, "source": source, "points": points})
 
 
 def _read(name: str, text: str, person: Person) -> Any:

@@ -1,5 +1,6 @@
 """Supplies: a container, its level, a new lot, its end."""
 
+from functools import partial
 from typing import Any
 
 from django.forms import NumberInput
@@ -16,10 +17,9 @@ from jobs.domain.stock.queries import supply_views
 from jobs.domain.stock.supplies import add_supply, discard_supply, open_supply, refill_supply, set_level
 from jobs.models import Supply
 from jobs.models.bases import row_key
-from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
+from jobs.web.kit.command_pages import carried_out, command_page
 from jobs.web.kit.forms import PageForm, WholeField, choice_field, date_field, reason_field, text_field
-from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
 
 
@@ -95,13 +95,10 @@ VERBS = {form.verb: form for form in (LevelForm, OpenForm, RefillForm, DiscardFo
 @worker
 @require_http_methods(["GET", "POST"])
 def add(request: HttpRequest) -> HttpResponse:
-    form = SupplyForm(request.POST or None)
-    if request.method == "POST":
-        done = form.carry_out(lambda asked: add_supply(form.call(request), **asked))
-        if done:
-            key = row_key(done.events[0].seq)
-            return redirect_with_message(request, done, _("On the shelf."), "web:supply", key)
-    return render(request, "web/stock/supply_new.html", {"form": form}, status=form.status)
+    return command_page(
+        request, SupplyForm(request.POST or None), add_supply,
+        lambda first: (_("On the shelf."), "web:supply", row_key(first.seq)), "web/stock/supply_new.html",
+    )  # fmt: skip
 
 
 @worker
@@ -118,14 +115,10 @@ def supply_verb(request: HttpRequest, key: int, verb: str) -> HttpResponse:
         raise Http404
     form = VERBS[verb](request.POST)
     lookups.supply(key)
-    done = form.carry_out(lambda asked: form.command(form.call(request), supply=key, **asked))
-    if done is None:
-        return (
-            queued_forms.refused_form(form) if queued_forms.is_queued(request) else _page(request, key, form)
-        )
-    return redirect_with_message(
-        request, done, _("%(says)s: saved.") % {"says": form.says}, "web:supply", key
-    )
+    return carried_out(
+        request, form, partial(form.command, supply=key),
+        (_("%(says)s: saved.") % {"says": form.says}, "web:supply", key), lambda: _page(request, key, form),
+    )  # fmt: skip
 
 
 def _page(request: HttpRequest, key: int, refused: Verb | None = None) -> HttpResponse:

@@ -24,9 +24,9 @@ from jobs.models import Event, LogHead
 from jobs.web.commissions.history import event_rows, names_of_people
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.calls import units_of
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import PageForm, choice_field, number_field, sentence, text_field
-from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import capital, told_choices, translate_stored
 
 EVENTS_PER_PAGE = 50
@@ -175,13 +175,10 @@ def shop(request: HttpRequest) -> HttpResponse:
     before = _before(units)
     shop = profile()
     form = ShopForm(request.POST or None, initial=before, seen=shop.version if shop else 0)
-    if request.method == "POST":
-        done = form.carry_out(
-            lambda asked: set_shop(form.call(request), units=units, **_split(asked, before))
-        )
-        if done:
-            return redirect_with_message(request, done, _("Saved."), "web:shop")
-    return render(request, "web/workshop/shop.html", {"form": form}, status=form.status)
+    return command_page(
+        request, form, lambda call, **asked: set_shop(call, units=units, **_split(asked, before)),
+        (_("Saved."), "web:shop"), "web/workshop/shop.html",
+    )  # fmt: skip
 
 
 def _before(units: Units) -> dict[str, str]:
