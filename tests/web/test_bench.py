@@ -29,7 +29,7 @@ def glued(work: Work, slow_piece: Piece) -> Piece:
 
 def test_an_empty_bench_says_so(pages: Pages):
     words = pages.get("/").words
-    assert "Nothing that hands could do" in words and "No glue, coat or stock is waiting" in words
+    assert "Nothing to do by hand" in words and "No glue, coat or stock is waiting" in words
 
 
 def test_what_can_be_done_stands_with_its_names(pages: Pages, piece: Piece):

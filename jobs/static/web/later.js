@@ -58,7 +58,7 @@ function mark(place, tap) {
 
 export function lay(taps) {
   layStage(taps);
-  for (const form of document.querySelectorAll("form[data-anew]")) layBeside(form, taps);
+  for (const form of document.querySelectorAll("form[data-repeats]")) layBeside(form, taps);
   for (const chip of document.querySelectorAll("[data-tap-id]")) {
     if (!taps.some((tap) => String(tap.id) === chip.dataset.tapId)) chip.remove();
   }

@@ -38,7 +38,7 @@ async function keep(form, submitter) {
   const tap = {
     person, words, about: called || document.title.split(" · ")[0], piece: piece || url, stage, verb, url, fields,
     typed: typedIn(form), key: used ? random() : key, seen: fieldOf(form, "form_seen")?.value || "",
-    at: first || new Date().toISOString(), late: Boolean(first), timed: "timed" in form.dataset, beside: "anew" in form.dataset, state: "waiting",
+    at: first || new Date().toISOString(), late: Boolean(first), timed: "timed" in form.dataset, beside: "repeats" in form.dataset, state: "waiting",
   };
   if (editing) tap.id = Number(editing);
   tap.id = await queue.put(tap);
@@ -129,7 +129,7 @@ export async function press(form, submitter) {
     HTMLFormElement.prototype.submit.call(form); // the page shows the errors and keeps what was typed
   } else {
     delete form.dataset.sent;
-    if ("anew" in form.dataset) empty(form, tap);
+    if ("repeats" in form.dataset) empty(form, tap);
     document.dispatchEvent(new CustomEvent("tap-kept"));
     await show();
   }
@@ -154,7 +154,7 @@ export async function show() {
   document.dispatchEvent(new CustomEvent("taps-shown", { detail: mine }));
 }
 
-const anew = () => location.assign(location.pathname + location.search);
+const reload = () => location.assign(location.pathname + location.search);
 
 function touched() {
   const fields = [...document.querySelectorAll("main input:not([type=hidden]), main textarea")];
@@ -168,7 +168,7 @@ export async function sendWaiting() {
     sessionStorage.setItem("sent", JSON.stringify(band.sent));
   }
   await show();
-  if (outcomes.some((one) => !one.waits) && !("stay" in document.body.dataset) && !touched()) anew();
+  if (outcomes.some((one) => !one.waits) && !("stay" in document.body.dataset) && !touched()) reload();
 }
 
 // Replace a kept page, or the page shown for a missing one, as soon as the shop answers.
@@ -220,7 +220,7 @@ document.addEventListener("htmx:sendError", (event) => {
 });
 document.addEventListener("htmx:afterSwap", (event) => { if (event.target.id === "bench") show(); });
 document.addEventListener("changed-elsewhere", () => {
-  if (!touched()) anew();
+  if (!touched()) reload();
   else { band.changed = true; show(); }
 });
 addEventListener("online", () => { band.needsSignal = false; turn(); });

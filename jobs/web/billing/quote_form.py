@@ -41,7 +41,7 @@ class QuoteForm(PageForm):
         """Add the field of an alternative; it offers only those that the shop's prices cover."""
         choices = [("", _("none")), *((one, names.get(one, one)) for one in others)]
         said = (
-            _("Those whose price the shop's settings have.")
+            _("Choose from those with a price in the shop's settings.")
             if others
             else _("Nothing to choose yet: set a price of what it is now and of the other.")
         )
@@ -53,7 +53,7 @@ class QuoteForm(PageForm):
         self.fields[f"hours/{number}"] = number_field(
             _("Hours of work"),
             suffix="h",
-            help_text=_("In one sum; it is spread over the stages where three of your jobs know them all.")
+            help_text=_("Type one sum; the stages share it where three of your jobs know them all.")
             if self.has_rate
             else to_rates(_("The shop has no rate of an hour; set it first."), "hourly_rate"),
             autocomplete="off",

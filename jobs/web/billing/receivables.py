@@ -42,7 +42,7 @@ class RepaymentForm(PageForm):
     amount = number_field(gettext_lazy("Amount"), autocomplete="off")
     received_on = date_field(gettext_lazy("Given back on"))
     reason = reason_field(
-        gettext_lazy("Why it is given back"), help_text=gettext_lazy("Stands in the account.")
+        gettext_lazy("Why it is given back"), help_text=gettext_lazy("Shown on the account.")
     )
 
 

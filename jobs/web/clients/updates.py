@@ -150,7 +150,7 @@ def tell(request: HttpRequest, number: str) -> HttpResponse:
             done = form.carry_out(lambda told: tell_client(form.call(request), commission=number, **told))
             if done:
                 return redirect_with_message(
-                    request, done, _("The client is told."), "web:client-talk", number
+                    request, done, _("The news is published."), "web:client-talk", number
                 )
     chosen = set(form["pictures"].value() or ())
     for picture in shown:

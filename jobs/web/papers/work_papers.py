@@ -38,12 +38,12 @@ ISSUE_IT = {
 }
 ABOUT: dict[str, str] = {
     Paper.Kind.JOB_SHEET: gettext_lazy(
-        "It takes a number and keeps what it says for ever: for each piece the drawing, rip"
+        "Issuing gives it a number and fixes for ever what it says: for each piece the drawing, rip"
         " list, slots, clamps, glue and coats with their times, lifts, checklist and cautions. The code on it"
         " leads to what is to be done next. When a piece is changed, withdraw it and issue a new one."
     ),
     Paper.Kind.CARE_SHEET: gettext_lazy(
-        "It takes a number and keeps what it says for ever: the air each piece wants, how"
+        "Issuing gives it a number and fixes for ever what it says: the air each piece wants, how"
         " its wood moves over the year, how it is cleaned, and from when it bears full use."
     ),
 }

@@ -29,7 +29,7 @@ class PictureForm(PageForm):
     picture = forms.FileField(
         label=gettext_lazy("Picture"),
         required=False,
-        help_text=gettext_lazy("It is made small; place, time and camera are taken out of it."),
+        help_text=gettext_lazy("Stored small, without place, time and camera."),
         widget=forms.FileInput(
             {"accept": "image/jpeg,image/png,image/webp", "capture": "environment", "data-shrink": ""}
         ),

@@ -26,7 +26,7 @@ class TemplateForm(PageForm):
         gettext_lazy("The template, as TOML"),
         lines=30,
         spellcheck="false",
-        help_text=gettext_lazy("With another key in its first line it becomes a template of its own."),
+        help_text=gettext_lazy("Change the key in the first line to make a separate template."),
     )
 
     def refuse(self, refused: ShopError | CalcError) -> None:

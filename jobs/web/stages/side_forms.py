@@ -45,7 +45,7 @@ class RedoForm(Beside):
     name = "redo"
     reason = reason_field(gettext_lazy("Why it is done again"))
     joints_ripped = WholeField(
-        label=gettext_lazy("Joints ripped apart and jointed anew"),
+        label=gettext_lazy("Joints ripped apart and jointed again"),
         required=False,
         widget=NumberInput({"inputmode": "numeric"}),
     )

@@ -34,7 +34,7 @@ from jobs.web.stages.wait_progress import drawn
 
 class WaitStartForm(PageForm):
     since = moment_field(gettext_lazy("It began at"))
-    reason = reason_field(gettext_lazy("Why it is put right"))
+    reason = reason_field(gettext_lazy("Why you correct it"))
 
 
 class EndWaitForm(PageForm):

@@ -66,7 +66,7 @@ def take(request: HttpRequest) -> HttpResponse:
 def void(request: HttpRequest, reading: int) -> HttpResponse:
     """Void a bad reading, so that no calculation uses it."""
     void_reading(reading, by=request.user.id, now=timezone.now())
-    messages.success(request, _("The reading is taken back; the waits are reckoned without it."))
+    messages.success(request, _("The reading is void. The waits are recalculated without it."))
     return redirect("web:climate")
 
 

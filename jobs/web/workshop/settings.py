@@ -153,7 +153,7 @@ class ShopForm(PageForm):
             help_text=_("Such as 17:30; open safety tasks are asked about then"),
         )
         self.fields["morning"] = text_field(
-            _("Morning"), maxlength="5", help_text=_("Such as 08:00; what is told of the day comes then")
+            _("Morning"), maxlength="5", help_text=_("Such as 08:00; the day's reminders come then")
         )
         self.fields["places"] = text_field(
             _("Places where the air is measured"),
@@ -251,7 +251,7 @@ def resend_lost(request: HttpRequest, delivery: int) -> HttpResponse:
     except ShopError as refused:
         messages.error(request, sentence(refused))
     else:
-        messages.success(request, _("It is sent anew in a moment."))
+        messages.success(request, _("It will be sent again in a moment."))
     return redirect("web:lost-mail")
 
 

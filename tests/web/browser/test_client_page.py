@@ -75,6 +75,6 @@ def test_a_question_is_asked_by_a_thumb_and_a_double_tap_asks_it_once(opened: Pa
     button = opened.get_by_role("button", name="Send the question")
     assert button.bounding_box()["height"] >= 48  # type: ignore[index]
     button.dblclick()
-    expect(opened.get_by_text("Your question is with us")).to_be_visible()
+    expect(opened.get_by_text("Thank you for your question")).to_be_visible()
     expect(opened.get_by_text("May the cat sit on it?").first).to_be_visible()
     assert ClientQuestion.objects.count() == 1

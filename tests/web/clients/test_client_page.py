@@ -215,7 +215,7 @@ def test_a_question_reaches_the_shop_once_and_is_answered_with_news(
     event = Event.objects.get(kind="client_asked")
     assert event.actor == f"client:{piece.commission.client_id}" and "cat" not in event.body
     page = seen(visitor, f"{link}?asked")
-    assert b"&lt;b&gt;Really" in page.answer.content and "Your question is with us" in page.words
+    assert b"&lt;b&gt;Really" in page.answer.content and "Thank you for your question" in page.words
     assert "the client asked something" in pages.get("/").words
     told = pages.get(f"/commissions/{piece.commission.number}/")
     assert "The client asked" in told.words and b"<b>Really" not in told.answer.content

@@ -201,7 +201,7 @@ def test_a_stage_before_what_precedes_it_is_refused(pages: Pages, piece: Piece):
     before = head()
     page = pages.post(url(piece, "glue-up") + "start/", {**GLUE_UP, "form_key": "k1"}, 409)
     assert "Glue-up comes after: Timed dry fit" in page.words and head() == before
-    assert "What you had typed" in page.words and "68" in page.words
+    assert "What you typed" in page.words and "68" in page.words
 
 
 def test_put_back_and_reopen(pages: Pages, work: Work, piece: Piece):
