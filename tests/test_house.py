@@ -14,7 +14,7 @@ from tests.rooms import ROOMS
 
 BASE = Path(__file__).resolve().parent.parent
 DOORS = ("jobs.api", "jobs.web")
-MOST_LINES, MOST_ENTRIES = 300, 16
+MOST_LINES, MOST_ENTRIES, WIDEST = 300, 16, 140
 
 
 def modules(*folders: str) -> Iterator[tuple[str, Path]]:
@@ -143,3 +143,10 @@ def test_each_setting_is_assigned_once():
 def test_a_folder_can_be_taken_in_at_a_glance(folder: Path):
     files = [file.name for file in folder.glob("*.py") if file.name != "__init__.py"]
     assert len(files) <= MOST_ENTRIES, sorted(files)
+
+
+def test_no_line_of_a_template_is_too_wide_to_read():
+    templates = [path for path in (BASE / "jobs" / "templates").rglob("*.*") if path.is_file()]
+    assert len(templates) > 100
+    lines = [(path, line) for path in templates for line in path.read_text("utf-8").splitlines()]
+    assert [path.name for path, line in lines if len(line) > WIDEST] == []

@@ -61,6 +61,11 @@ class _Reader(HTMLParser):
             self.area = ""
 
 
+def one_line(tag: re.Match[str]) -> str:
+    """Return a tag on one line, its attributes with a space between."""
+    return " ".join(tag[0].split()).replace(" >", ">")
+
+
 class Page:
     """An answer with what a test asks of it; content of ``template`` elements does not count."""
 
@@ -68,7 +73,7 @@ class Page:
         self.answer = answer
         self.status = answer.status_code
         content = re.sub(r"<template.*?</template>", "", answer.content.decode("utf-8"), flags=re.S)
-        self.text = html.unescape(content)
+        self.text = html.unescape(re.sub(r"<[a-z/][^<>]*>", one_line, content))
         reader = _Reader()
         reader.feed(content if "html" in answer.headers.get("Content-Type", "") else "")
         self.forms = [f for f in reader.forms if not f.action.endswith("/sign-out/")]

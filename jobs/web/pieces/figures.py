@@ -12,7 +12,8 @@ from jobs.core.units import Units
 from jobs.domain.pieces.drawing import marked_of
 from jobs.web.kit.formatting import money_words
 from jobs.web.pieces.figure_formatting import label, source_words, value_words
-from jobs.web.pieces.figure_labels import LABELS, TABLES, TITLES
+from jobs.web.pieces.figure_labels import LABELS, TITLES
+from jobs.web.pieces.figure_tables import TABLES
 from jobs.web.pieces.summaries import headline
 
 Result = dict[str, Any]

@@ -9,7 +9,8 @@ from jobs.core.units import Units
 from jobs.domain.stages.clamps import add_equipment
 from jobs.models import Piece
 from jobs.web.pieces.figure_formatting import label, value_words
-from jobs.web.pieces.figure_labels import LABELS, LABELS_OF, TABLES, TITLES
+from jobs.web.pieces.figure_labels import LABELS, LABELS_OF, TITLES
+from jobs.web.pieces.figure_tables import TABLES
 from jobs.web.pieces.figures import TOLD_ALREADY, TOLD_APART, calculations
 from tests.shop_fixtures import INCHES, TOP, Work
 from tests.web.pages import Pages
