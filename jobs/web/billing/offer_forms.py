@@ -1,12 +1,16 @@
 """Forms of quotes and change orders."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from jobs.web.billing.prices import PriceForm
+from jobs.core.parsing import to_decimal, to_money
+from jobs.domain.quoting.draft_content import Alternative
+from jobs.web.billing.prices import PARTS, PriceForm, price_line
+from jobs.web.kit.formatting import number_words
 from jobs.web.kit.forms import OpenNumbers, PageForm, date_field, number_field, reason_field, text_field
 
 NONE = ("", "none")
@@ -77,3 +81,44 @@ class DepositForm(PageForm):
     due_on = date_field(
         gettext_lazy("Due on"), help_text=gettext_lazy("Empty: so many days from today as set for the shop.")
     )
+
+
+def initial_of(lines: list[dict[str, Any]], others: list[Alternative]) -> dict[str, Any]:
+    """Return the lines and alternatives of an offer as they are typed."""
+    told: dict[str, Any] = {
+        f"lines/{n}/{part}": number_words(line[part]) if isinstance(line[part], Decimal) else line[part]
+        for n, line in enumerate(lines)
+        for part in PARTS
+    }
+    for n, one in enumerate(others):
+        told[f"alternatives/{n}/description"] = one.description
+        told[f"alternatives/{n}/difference"] = number_words(one.difference)
+    return told
+
+
+def said_of(form: OfferForm, asked: dict[str, Any], others: list[Alternative]) -> dict[str, Any]:
+    """Return what was typed, as the commands take it."""
+    said: dict[str, Any] = {
+        "lines": [price_line(position, n, asked) for position, n in enumerate(form.written(asked))],
+        "words": asked["words"],
+        "terms": asked["terms"],
+        "promise_on": asked["promise_on"],
+        "valid_days": _days(asked["valid_days"]),
+    }
+    if form.is_quote:
+        said["deposit_pct"] = to_decimal(asked["deposit_pct"] or "0", "deposit_pct")
+        said["alternatives"] = [
+            Alternative(
+                piece=one.piece, species=one.species, finish=one.finish,
+                description=asked[f"alternatives/{n}/description"],
+                difference=to_money(asked[f"alternatives/{n}/difference"], f"alternatives/{n}/difference"),
+            )
+            for n, one in enumerate(others)
+            if asked[f"alternatives/{n}/difference"]
+        ]  # fmt: skip
+    return said
+
+
+def _days(text: str) -> int:
+    number = to_decimal(text, "valid_days")
+    return int(number) if number == int(number) else -1

@@ -1,7 +1,6 @@
 """Quotes and change orders: draft, issue, revise, record the client's answer. For the owner."""
 
 from collections.abc import Callable, Mapping
-from decimal import Decimal
 from functools import partial
 from types import MappingProxyType
 from typing import Any
@@ -13,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.core.parsing import to_decimal, to_money
+from jobs.core.parsing import to_decimal
 from jobs.documents.render import offer_draft
 from jobs.domain import lookups
 from jobs.domain.billing.deposits import usual_pct
@@ -28,8 +27,8 @@ from jobs.domain.settings import settings
 from jobs.log.commands import CommandResult
 from jobs.log.private_texts import Texts
 from jobs.models import Commission, Offer
-from jobs.web.billing.offer_forms import AcceptForm, DeclineForm, DepositForm, OfferForm
-from jobs.web.billing.prices import PARTS, SPARE_LINES, price_line
+from jobs.web.billing.offer_forms import AcceptForm, DeclineForm, DepositForm, OfferForm, initial_of, said_of
+from jobs.web.billing.prices import SPARE_LINES
 from jobs.web.billing.quote_form import QuoteForm
 from jobs.web.kit.access import owner
 from jobs.web.kit.calls import units_of
@@ -111,10 +110,10 @@ def _written(
     more = SPARE_LINES if "more" in request.POST else 0
     form = OfferForm(
         posted, count=sent + more if posted else len(before) + SPARE_LINES, is_quote=is_quote,
-        alternatives=len(others), seen=found.version, initial={**usual, **_initial(before, others)}, **tax,
+        alternatives=len(others), seen=found.version, initial={**usual, **initial_of(before, others)}, **tax,
     )  # fmt: skip
     if posted and not more:
-        done = form.carry_out(lambda asked: write(form.call(request), _said(form, asked, others)))
+        done = form.carry_out(lambda asked: write(form.call(request), said_of(form, asked, others)))
         if done:
             offer = done.events[0].data["offer"]
             return redirect_with_message(
@@ -125,45 +124,6 @@ def _written(
         "named": named, "basis": basis,
     }  # fmt: skip
     return render(request, "web/billing/offer_write.html", context, status=form.status)
-
-
-def _initial(lines: list[dict[str, Any]], others: list[Alternative]) -> dict[str, Any]:
-    told: dict[str, Any] = {
-        f"lines/{n}/{part}": number_words(line[part]) if isinstance(line[part], Decimal) else line[part]
-        for n, line in enumerate(lines)
-        for part in PARTS
-    }
-    for n, one in enumerate(others):
-        told[f"alternatives/{n}/description"] = one.description
-        told[f"alternatives/{n}/difference"] = number_words(one.difference)
-    return told
-
-
-def _said(form: OfferForm, asked: dict[str, Any], others: list[Alternative]) -> dict[str, Any]:
-    said: dict[str, Any] = {
-        "lines": [price_line(position, n, asked) for position, n in enumerate(form.written(asked))],
-        "words": asked["words"],
-        "terms": asked["terms"],
-        "promise_on": asked["promise_on"],
-        "valid_days": _days(asked["valid_days"]),
-    }
-    if form.is_quote:
-        said["deposit_pct"] = to_decimal(asked["deposit_pct"] or "0", "deposit_pct")
-        said["alternatives"] = [
-            Alternative(
-                piece=one.piece, species=one.species, finish=one.finish,
-                description=asked[f"alternatives/{n}/description"],
-                difference=to_money(asked[f"alternatives/{n}/difference"], f"alternatives/{n}/difference"),
-            )
-            for n, one in enumerate(others)
-            if asked[f"alternatives/{n}/difference"]
-        ]  # fmt: skip
-    return said
-
-
-def _days(text: str) -> int:
-    number = to_decimal(text, "valid_days")
-    return int(number) if number == int(number) else -1
 
 
 @owner

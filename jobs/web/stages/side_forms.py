@@ -53,7 +53,7 @@ class RedoForm(Beside):
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
         self.fields["joints_ripped"].help_text = _(
-            "Each costs %(in)s (%(mm)s) of width; the layout is figured again. Empty: none"
+            "Each costs %(in)s (%(mm)s) of width; the layout is recalculated. Empty: none"
         ) % {"in": format_length(RE_RIP, "in"), "mm": format_length(RE_RIP, "mm")}
 
     def asked(self) -> dict[str, Any]:

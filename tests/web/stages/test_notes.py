@@ -70,7 +70,7 @@ def test_what_is_refused_stands_beside_its_field_and_keeps_what_was_typed(pages:
     assert page.form().typed["words"] == WORDS
     refused(302, words=WORDS, order="after:clamps-off")
     assert "against another" in refused(words=WORDS, order="before:clamps-off").errors["order"]
-    assert "too much" in refused(400, words=WORDS, picture=a_file(bytes(MOST_SENT))).words
+    assert "too large" in refused(400, words=WORDS, picture=a_file(bytes(MOST_SENT))).words
     assert head() == before + 1
 
 
