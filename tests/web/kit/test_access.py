@@ -144,4 +144,4 @@ def test_a_form_from_elsewhere_is_refused(owner: object, pages: Pages):
 def test_more_than_can_be_read_is_refused(pages: Pages):
     before = head()
     page = pages.post("/clients/new/", {"name": "Orla", "address": "x" * (3 * 1024 * 1024)}, 400)
-    assert "too much" in page.words and head() == before
+    assert "too large" in page.words and head() == before
