@@ -29,7 +29,7 @@ pytestmark = [pytest.mark.django_db, needs("weasyprint"), pytest.mark.takes(17)]
 
 
 def money(amount: Decimal) -> str:
-    return f"{amount:,.2f} USD"
+    return f"{amount:,.2f} USD".replace("-", "\u2212")  # as the paper prints it, with a true minus
 
 
 def seen(work: Work, number: str) -> dict:
