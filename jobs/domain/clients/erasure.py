@@ -14,7 +14,7 @@ from jobs.core.refs import FORGOTTEN_CLIENT, kept_in
 from jobs.domain.billing.balances import accounts
 from jobs.log.commands import all_events
 from jobs.log.projections.clients import ClientAdded, ClientChanged
-from jobs.log.projections.kinds import file_of, payload_of
+from jobs.log.projections.kinds import KINDS, file_of, payload_of
 from jobs.models import Client, Commission, Event, Note, Paper, PrivateText
 from jobs.models.bases import ROWS_PER_EVENT
 
@@ -143,7 +143,7 @@ def elsewhere(client: Client, own: Sequence[Event]) -> list[Elsewhere]:
 
 def _known_as(own: Iterable[Event]) -> set[str]:
     """Return every name, e-mail address and telephone number that a client ever had."""
-    about = [event for event in map(payload_of, own) if isinstance(event, ClientAdded | ClientChanged)]
+    about = [payload_of(event) for event in own if KINDS[event.kind].payload in (ClientAdded, ClientChanged)]
     refs = {ref for event in about for ref in event.given(*NAMING).values() if ref}
     return set(PrivateText.objects.filter(id__in=refs).values_list("text", flat=True))
 
