@@ -13,7 +13,7 @@ from jobs.log import commands, private_texts
 
 
 class Dice:
-    """Each roll is told by its lot and its number."""
+    """Each roll is known by its lot and its number."""
 
     def __init__(self) -> None:
         self.lot = self.rolls = 0

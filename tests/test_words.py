@@ -1,0 +1,34 @@
+"""Words that hide what is meant: none in code, on screens, in docs."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+BASE = Path(__file__).resolve().parent.parent
+BANNED = re.compile(
+    r"\b(anew|below nothing|reckon(s|ed|ing)?|is told|stands in|of its own|puts? right)\b", re.IGNORECASE
+)
+FOLDERS = ("calcs", "jobs", "shop", "tests", "fixtures")
+KINDS = {".py", ".html", ".txt", ".js", ".css", ".md", ".toml"}
+NAMES = {"tests/test_words.py", "tests/calcs/test_docstrings.py"}
+"""They name the words."""
+
+
+def texts() -> Iterator[Path]:
+    yield from BASE.glob("*.md")
+    for folder in FOLDERS:
+        yield from (path for path in sorted((BASE / folder).rglob("*")) if path.suffix in KINDS)
+
+
+@pytest.mark.parametrize("path", [p for p in texts()], ids=lambda p: str(p.relative_to(BASE)))
+def test_a_reader_meets_plain_words(path: Path):
+    if str(path.relative_to(BASE)) in NAMES:
+        return
+    found = [
+        f"{number}: {line.strip()[:100]}"
+        for number, line in enumerate(path.read_text("utf-8").splitlines(), 1)
+        if BANNED.search(line)
+    ]
+    assert found == []
