@@ -17,11 +17,12 @@ from jobs.domain.billing.payments import Share, record_payment, record_repayment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.clients.commands import change_client
+from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.commission import commission_view
 from jobs.log import private_texts
 from jobs.log.rebuild import compare
 from jobs.models import Payment, PrivateText
-from tests.shop_fixtures import SHORT, a_call, a_maker, a_price, the_paper
+from tests.shop_fixtures import SHORT, a_call, a_client, a_commission, a_maker, a_price, the_paper
 
 # Each sum below is worked out by hand.
 
@@ -86,6 +87,45 @@ class TestPayments:
                 pay(work, commission, "2000" if field != "allocated" else "8", allocated=[share])
             assert refused.value.field == field
         assert not Payment.objects.exists()
+
+    def test_one_invoice_is_named_once_in_a_payment(self, work, billed):
+        commission, invoice = billed
+        twice = [Share(paper=invoice, amount=D(40)), Share(paper=invoice, amount=D(40))]
+        with pytest.raises(Invalid, match="named twice") as refused:
+            pay(work, commission, "100", allocated=twice)
+        assert (refused.value.field, refused.value.value) == ("allocated/1/paper", invoice)
+        assert not Payment.objects.exists()
+        pay(work, commission, "100", allocated=[Share(paper=invoice, amount=D(100))])
+
+    def test_nothing_is_paid_or_given_back_on_an_enquiry_or_a_declined_one(self, work):
+        commission = a_commission(work.call(), a_client(work.call()))
+        for step in ("enquiry", "declined"):
+            with pytest.raises(WrongState, match=f"is {step}") as refused:
+                pay(work, commission, "30")
+            assert refused.value.field == "commission"
+            with pytest.raises(WrongState, match=f"is {step}"):
+                record_repayment(work.call(), commission=commission.number, amount=D(1), reason="too much")
+            if step == "enquiry":
+                decline = {"to": "declined", "reason": "too far away"}
+                move_commission(work.call(), commission=commission.number, **decline)
+        assert not Payment.objects.exists()
+
+    def test_the_first_amount_and_the_largest_are_taken_and_the_next_are_not(self, work, billed):
+        commission, _ = billed
+        for amount in ("0", "-0.01", "100000000.01", "0.001", "NaN", "Infinity"):
+            with pytest.raises(Invalid) as refused:
+                pay(work, commission, amount, more_than_owed=True)
+            assert refused.value.field == "amount", amount
+        for amount in ("0.01", "100000000"):
+            assert pay(work, commission, amount, more_than_owed=True).amount == D(amount)
+
+    def test_a_payment_of_today_is_taken_and_of_tomorrow_is_not(self, work, billed):
+        commission, _ = billed
+        today = work.now.date()
+        with pytest.raises(Invalid, match="received in the future") as refused:
+            pay(work, commission, "1", received_on=today + timedelta(days=1))
+        assert refused.value.field == "received_on"
+        assert pay(work, commission, "1", received_on=today).received_on == today
 
     def test_the_same_again_is_asked_about(self, work, billed):
         commission, _ = billed
