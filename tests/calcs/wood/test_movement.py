@@ -10,7 +10,7 @@ from calcs.kit.units import inches
 from calcs.materials.species import species
 from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
-from calcs.wood.movement import Movement, movement
+from calcs.wood.movement import Movement, change, movement
 from calcs.wood.season_change import Season, season_change
 
 TOP = Movement(
@@ -23,6 +23,52 @@ def test_a_cut_uses_its_own_coefficient():
     assert movement(replace(TOP, cut="quartersawn")).coefficient == walnut.radial
     assert movement(TOP).coefficient == walnut.tangential
     assert any("Table 13-5 (read)" in text for text in movement(TOP).source)
+
+
+# Wood Handbook FPL-GTR-190 (2010), table 13-5: black walnut 0.00274 tangential, 0.00190 radial; eq. 13-2 by
+# hand: 40 in x 0.00274 x 4 = 0.4384 in, x 203,200 units to the inch = 89,082.88; x 0.00190 x 4 = 0.304 in.
+@pytest.mark.parametrize(
+    "cut, mc_from, mc_to, change",
+    [
+        ("flatsawn", 7, 11, 89083), ("flatsawn", 11, 7, -89083), ("quartersawn", 7, 11, 61773),
+        ("quartersawn", 11, 7, -61773), ("flatsawn", 9, 9, 0),
+    ],
+)  # fmt: skip
+def test_the_end_is_wider_where_it_takes_up_moisture_and_narrower_where_it_dries(cut, mc_from, mc_to, change):
+    move = movement(replace(TOP, cut=cut, mc_from=Decimal(mc_from), mc_to=Decimal(mc_to)))
+    assert (move.change_len, move.end_len) == (change, 40 * 203200 + change)
+    assert (move.mc_from, move.mc_to) == (mc_from, mc_to)
+
+
+@pytest.mark.parametrize("name", ["mc_from", "mc_to"])
+def test_the_straight_line_holds_from_6_to_14_percent_and_no_further(name):
+    moist = {"mc_from": Decimal(9), "mc_to": Decimal(9)}
+    for inside in (Decimal(6), Decimal(14)):
+        assert change(size_len=inches(40), coefficient=Decimal("0.00274"), **moist | {name: inside}) != 0
+        assert getattr(replace(TOP, **{name: inside}), name) == inside
+    for outside in (Decimal("5.99"), Decimal("14.01")):
+        with pytest.raises(OutOfRange) as caught:
+            change(size_len=inches(40), coefficient=Decimal("0.00274"), **moist | {name: outside})
+        assert (caught.value.field, caught.value.value) == (name, outside)
+
+
+def test_a_coefficient_has_a_range():
+    given_ = {"size_len": inches(40), "mc_from": Decimal(7), "mc_to": Decimal(11)}
+    assert change(coefficient=Decimal(0), **given_) == 0
+    assert change(coefficient=Decimal("0.01"), **given_) == 325120  # 40 in x 0.01 x 4 = 1.6 in
+    for outside in ("-0.0001", "0.0101"):
+        with pytest.raises(OutOfRange) as caught:
+            change(coefficient=Decimal(outside), **given_)
+        assert caught.value.field == "coefficient"
+
+
+def test_a_size_has_a_range():
+    for inside in (inches("1/64"), inches(480)):
+        assert movement(replace(TOP, size_len=inside)).change_len > 0
+    for outside in (inches("1/64") - 1, inches(480) + 1):
+        with pytest.raises(OutOfRange) as caught:
+            replace(TOP, size_len=outside)
+        assert caught.value.field == "size"
 
 
 @given(

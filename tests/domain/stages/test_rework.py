@@ -115,6 +115,8 @@ def test_a_failed_glue_up_stays_on_record_and_its_stages_are_done_again(work):
 def test_ripped_joints_cost_width_and_what_is_out_of_reach_is_said_at_once(work):
     piece = work.accepted(**QUICK | {"width": "30", "widest_strip": "6", "trim_width": "0"})
     work.do_until(piece, "rough-flatten")
+    piece.refresh_from_db()
+    first = piece.revision
     done = redo_stage(
         work.call(), piece=piece.number, stage="joinery", reason="two joints opened", joints_ripped=2
     )
@@ -125,11 +127,17 @@ def test_ripped_joints_cost_width_and_what_is_out_of_reach_is_said_at_once(work)
     assert any("out of reach" in notice for notice in done.notices)
     assert piece.inputs["lost_width_len"] == inches("3/8")
     assert any(c["figure"] == "reach_len" for c in piece.changed)
+    assert piece.revision == first + 1
     redo = redo_stage  # a second time the losses add up
     work.do(piece, "joinery")
     redo(work.call(), piece=piece.number, stage="joinery", reason="and a third", joints_ripped=1)
     piece.refresh_from_db()
     assert piece.inputs["lost_width_len"] == inches("9/16")
+    assert piece.revision == first + 2
+    work.do(piece, "joinery")
+    redo(work.call(), piece=piece.number, stage="joinery", reason="no joint ripped")
+    piece.refresh_from_db()
+    assert (piece.revision, stage_of(piece, "joinery").attempt) == (first + 2, 4)
     assert compare() == []
 
 

@@ -7,6 +7,7 @@ import pytest
 from jobs.core.errors import AlreadyDone, Forbidden, GateShut, Invalid, NotFound, NotYet, WrongState
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.stages.commands import put_back_stage, reopen_stage
+from jobs.domain.stages.pauses import pause_stage, resume_stage
 from jobs.log.rebuild import compare
 from jobs.models import Event, Stage, Wait
 from tests.shop_fixtures import QUICK, SHORT, Work, a_maker, a_piece, accept_bare, good, stage_of
@@ -198,6 +199,38 @@ class TestReopen:
         work.do_until(piece, "clamps-off")
         with pytest.raises(WrongState, match="reopen what comes before it"):
             reopen_stage(work.call(), piece=piece.number, stage="cure", reason="too soon")
+
+    # By hand: 25 min, then on another day 10 min, a pause, 6 min, a pause, and 4 min: 45 in all.
+    def test_work_time_goes_on_from_what_was_worked_before(self, work):
+        piece = work.accepted(**SHORT)
+        work.start(piece, "survey")
+        work.go(minutes=25)
+        work.finish(piece, "survey", measured={"drawing_approved": "yes"})
+        work.go(days=2)
+        done = reopen_stage(work.call(), piece=piece.number, stage="survey", reason="another drawing")
+        stage = stage_of(piece, "survey")
+        reopened = (stage.worked_s, stage.resumed_at, stage.finished_at, stage.finished_by)
+        assert reopened == (25 * 60, done.events[0].occurred_at, None, "")
+        for minutes in (10, 6):
+            work.go(minutes=minutes)
+            pause_stage(work.call(), piece=piece.number, stage="survey")
+            work.go(hours=5)
+            resume_stage(work.call(), piece=piece.number, stage="survey")
+        work.go(minutes=4)
+        work.finish(piece, "survey", measured={"drawing_approved": "yes"})
+        stage = stage_of(piece, "survey")
+        assert (stage.minutes, stage.finished_at) == (45, work.now)
+        assert compare() == []
+
+    def test_a_stage_with_minutes_of_its_own_goes_on_from_these(self, work):
+        piece = work.accepted(**SHORT)
+        work.start(piece, "survey")
+        work.go(minutes=3)
+        work.finish(piece, "survey", minutes=90, measured={"drawing_approved": "yes"})
+        reopen_stage(work.call(), piece=piece.number, stage="survey", reason="another drawing")
+        work.go(minutes=20)
+        work.finish(piece, "survey", measured={"drawing_approved": "yes"})
+        assert stage_of(piece, "survey").minutes == 110
 
     def test_it_needs_a_reason_and_something_finished(self, work):
         piece = work.accepted(**SHORT)

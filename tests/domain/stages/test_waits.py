@@ -79,6 +79,21 @@ def test_a_stage_is_done_when_its_last_wait_is(work, in_clamps):
     assert stage_of(in_clamps, "glue-up").step == Stage.Step.DONE
 
 
+def test_work_ends_when_its_hands_finish_and_a_wait_without_hands_when_it_is_over(work, in_clamps):
+    hands = stage_of(in_clamps, "glue-up").finished_at
+    assert hands is not None
+    work.do(in_clamps, "scrape", "clamps-off")
+    assert stage_of(in_clamps, "glue-up").finished_at == hands, "the glue sets, nobody works"
+    cure = stage_of(in_clamps, "cure")
+    assert (cure.step, cure.finished_at, cure.finished_by) == (Stage.Step.WAITING, None, "")
+    work.go(hours=1)
+    finish_wait(work.call(), wait=wait("machine").id)
+    cure = stage_of(in_clamps, "cure")
+    assert (cure.step, cure.finished_at, cure.finished_by) == (Stage.Step.DONE, work.now, work.by.id)
+    assert wait("machine").ended_at == work.now
+    assert compare() == []
+
+
 class TestByHand:
     def test_over_it_ends_as_it_is(self, work, in_clamps):
         work.go(minutes=1)
