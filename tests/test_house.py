@@ -150,3 +150,8 @@ def test_no_line_of_a_template_is_too_wide_to_read():
     assert len(templates) > 100
     lines = [(path, line) for path in templates for line in path.read_text("utf-8").splitlines()]
     assert [path.name for path, line in lines if len(line) > WIDEST] == []
+
+
+@pytest.mark.parametrize("name", sorted(HOUSE))
+def test_a_module_can_be_read_at_a_sitting(name: str):
+    assert len(HOUSE[name].read_text("utf-8").splitlines()) <= MOST_LINES

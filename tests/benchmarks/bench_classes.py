@@ -14,7 +14,7 @@ import pytest
 
 from calcs.curing.hardening import SET_BY
 from calcs.materials.product_sheets import finish_classes, glue_classes
-from jobs.domain.climate.wait_estimates import CLOCK_FIELDS
+from jobs.domain.climate.clocked_wait import CLOCK_FIELDS
 from jobs.domain.stock.product_sheets import Product
 from tests.benchmarks.bench_clock import Case, Score, stopping
 from tests.benchmarks.shops import (

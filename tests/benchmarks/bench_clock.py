@@ -20,7 +20,8 @@ from calcs.curing.series import DAY, Pair
 from calcs.kit.units import UNITS_PER_INCH
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from jobs.domain.climate.air_history import habit_span
-from jobs.domain.climate.wait_estimates import CLOCK_FIELDS, Estimate, WaitEstimator
+from jobs.domain.climate.clocked_wait import CLOCK_FIELDS, Estimate
+from jobs.domain.climate.wait_estimates import WaitEstimator
 from jobs.domain.stock.product_sheets import Product
 from jobs.domain.waits.route import SCRAPE, look_at
 from tests.benchmarks.shops import (

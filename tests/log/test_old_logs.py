@@ -15,7 +15,7 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.clients.commands import add_client
 from jobs.domain.papers.letterhead import currency_of
 from jobs.domain.pieces.drawing import drawing_of
-from jobs.domain.reminders.delivery import skip_past_due
+from jobs.domain.reminders.pending import skip_past_due
 from jobs.domain.workshop.accounts import add_person
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import call_now, event_hash, verify_log

@@ -14,7 +14,7 @@ from django.conf import settings
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import LogBroken
 from jobs.core.typed_json import ABSENT, Absence, Json, KeptText, Misfit, PrivateRef, reader
-from jobs.domain.reminders.delivery import skip_past_due
+from jobs.domain.reminders.pending import skip_past_due
 from jobs.log.commands import command, event_hash, verify_log
 from jobs.log.projections.kinds import KINDS, Payload, event_kind, payload_of
 from jobs.log.projectors import Turn, projects

@@ -19,7 +19,7 @@ from jobs.core import blobs
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import Invalid, LogBroken
 from jobs.domain.clients.commands import add_client
-from jobs.domain.reminders.delivery import skip_past_due
+from jobs.domain.reminders.pending import skip_past_due
 from jobs.log import private_texts
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare

@@ -8,7 +8,7 @@ modules in ``channels`` send the messages.
 import hashlib
 import logging
 import time
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from email.utils import parseaddr
@@ -17,51 +17,41 @@ from typing import Any
 
 from django.conf import settings
 from django.db import IntegrityError, transaction
-from django.db.models import Exists, OuterRef, Q, QuerySet
-from django.db.models.functions import Coalesce
+from django.db.models import Exists, Q, QuerySet
 
 from jobs.core import broker
 from jobs.core.canonical_json import dumps
 from jobs.core.errors import NotFound, NotSent, WrongState, reason_of
-from jobs.domain.reminders.channels import mail, push
-from jobs.domain.reminders.preferences import AT_ONCE
+from jobs.domain.reminders.pending import (
+    CHANNELS,
+    LONGEST_DELAY,
+    Identity,
+    PendingReminder,
+    delivery_of_due,
+    due_reminders,
+    has_come,
+    identified,
+    identity,
+    open_deliveries,
+    order_of,
+    pending_reminders,
+)
 from jobs.domain.reminders.wording import Told, wording
 from jobs.log import leases
-from jobs.models import Channel, Delivery, Event, Person, ReminderDue, Wait
+from jobs.models import Channel, Delivery, Event, Person, ReminderDue
 
 SWEEP_TASK = "jobs.tasks.sweep"
-LATE = timedelta(minutes=10)
 CLAIM = timedelta(minutes=2)
 LEASE = timedelta(seconds=20)
 """Each claim renews the lease, so that another process soon takes over from a dead one."""
 LONGEST_RUN_S = 20
 MOST_TOLD = 100
 """Reminders in one message; the next one holds the rest."""
-FIRST_DELAY, LONGEST_DELAY = timedelta(minutes=1), timedelta(hours=1)
+FIRST_DELAY = timedelta(minutes=1)
 MOST_TRIES = 24
 """With these delays, tries for about a day."""
-CHANNELS = {Channel.MAIL: mail, Channel.PUSH: push}
 Step = Delivery.Step
 logger = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True, kw_only=True)
-class PendingReminder:
-    """A reminder that is due and unsent, with its delivery where one was begun."""
-
-    due: ReminderDue
-    delivery: Delivery | None
-    late: bool
-
-    def takeable(self, now: datetime) -> bool:
-        if self.delivery is None:
-            return True
-        at = self.delivery.next_at
-        return at is not None and not now < at <= now + LONGEST_DELAY
-
-    @property
-    def surely_unsent(self) -> bool:
-        return self.delivery is None or self.delivery.step == Step.FAILED
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,7 +75,7 @@ def deliver_due(now: datetime, *, stop: Callable[[], bool] = lambda: False) -> i
     Return 0 while another process delivers. ``stop`` is asked between messages: a worker that is to end
     leaves the rest to the others.
     """
-    if not _due(now).exists() and not _open_deliveries(now).exists():
+    if not due_reminders(now).exists() and not open_deliveries(now).exists():
         return 0
     with leases.hold("reminders", now=now, length=LEASE) as holder:
         if not holder:
@@ -159,7 +149,7 @@ def claim(now: datetime, sweep: Sweep | None = None) -> Claimed | None:
 
 def _claim(now: datetime, sweep: Sweep) -> Claimed | None:
     """Claim a message; the same transaction reads the schedule, so that its rules hold at that moment."""
-    first = next(iter(_unsettled(_takeable(now, sweep)[:1], now)), None)
+    first = next(iter(pending_reminders(_takeable(now, sweep)[:1], now)), None)
     if first is None:
         return None
     if not first.takeable(now):  # another process claimed it between the reads of schedule and ledger
@@ -180,17 +170,9 @@ def _claim(now: datetime, sweep: Sweep) -> Claimed | None:
 
 def _takeable(now: datetime, sweep: Sweep) -> QuerySet[ReminderDue]:
     """Return the reminders that may be claimed now, the oldest first, from the sweep's place on."""
-    resting = Q(next_at=None) | ~_has_come(now)
-    found = _due(now, sweep.channels).exclude(Exists(_delivery_of_due().filter(resting)))
+    resting = Q(next_at=None) | ~has_come(now)
+    found = due_reminders(now, sweep.channels).exclude(Exists(delivery_of_due().filter(resting)))
     return found.filter(due_at__gte=sweep.after) if sweep.after else found
-
-
-def _has_come(now: datetime) -> Q:
-    """Return a filter for deliveries whose next try is due.
-
-    A try further ahead than any delay was set before the clock was set back, so it counts as due.
-    """
-    return Q(next_at__lte=now) | Q(next_at__gt=now + LONGEST_DELAY)
 
 
 def _batch(first: PendingReminder, now: datetime) -> list[PendingReminder]:
@@ -199,25 +181,25 @@ def _batch(first: PendingReminder, now: datetime) -> list[PendingReminder]:
     These are a person's reminders of one moment, or the late ones together. A message of unknown fate is
     repeated as it was.
     """
-    mine = _due(now).filter(person=first.due.person, channel=first.due.channel)
+    mine = due_reminders(now).filter(person=first.due.person, channel=first.due.channel)
     if first.delivery and not first.surely_unsent:
-        same = _delivery_of_due().filter(message_id=first.delivery.message_id)
-        lost = [u for u in _unsettled(mine.filter(Exists(same)), now) if not u.surely_unsent]
+        same = delivery_of_due().filter(message_id=first.delivery.message_id)
+        lost = [u for u in pending_reminders(mine.filter(Exists(same)), now) if not u.surely_unsent]
         if not all(u.takeable(now) for u in lost if u.due.id == first.due.id):
             raise _Taken
         return [u for u in lost if u.takeable(now)]
     if not first.late:
         mine = mine.filter(due_at=first.due.due_at)
-    found = _unsettled(mine.exclude(Exists(_delivery_of_due().filter(step=Step.CLAIMED))), now)
+    found = pending_reminders(mine.exclude(Exists(delivery_of_due().filter(step=Step.CLAIMED))), now)
     unsent = [u for u in found if u.surely_unsent and u.due.id != first.due.id]
     others = [u for u in unsent if u.late == first.late]
-    return sorted([first, *others[: MOST_TOLD - 1]], key=lambda u: _order_of(u.due))
+    return sorted([first, *others[: MOST_TOLD - 1]], key=lambda u: order_of(u.due))
 
 
 def _take(one: PendingReminder, message_id: str, now: datetime) -> Delivery:
     if one.delivery is None:
         return Delivery.objects.create(
-            **_identified(one.due), due_at=one.due.due_at, told_at=_told_at(one.due), claimed_at=now,
+            **identified(one.due), due_at=one.due.due_at, told_at=_told_at(one.due), claimed_at=now,
             next_at=now + CLAIM, late=one.late, message_id=message_id,
         )  # fmt: skip
     again = {
@@ -268,38 +250,15 @@ def _note_failure(claimed: Claimed, now: datetime, problem: Exception, step: Del
 
 def _close_what_is_over(now: datetime) -> None:
     """Close deliveries that were answered, ended, switched off, or tried too often."""
-    standing = _due(now).filter(Exists(_delivery_of_due().filter(_has_come(now))))
+    standing = due_reminders(now).filter(Exists(delivery_of_due().filter(has_come(now))))
     scheduled = {identity(due) for due in standing}
-    for delivery in _open_deliveries(now):
+    for delivery in open_deliveries(now):
         if identity(delivery) not in scheduled:
             reason = "it was answered or ended before it could be sent"
             _change(delivery, step=Step.SKIPPED, next_at=None, error=reason)
         elif delivery.tries >= MOST_TRIES:
             reason = delivery.error or "the sender ended each time"
             _change(delivery, step=Step.GIVEN_UP, next_at=None, error=reason)
-
-
-@transaction.atomic
-def skip_past_due(now: datetime) -> int:
-    """Mark past reminders as skipped when a log is loaded; return how many.
-
-    Nobody wants the mails of a log that was just loaded.
-    """
-    past = _due(now).exclude(Exists(_delivery_of_due()))
-    rows = []
-    for due in past:
-        rows.append(
-            Delivery(
-                **_identified(due),
-                due_at=due.due_at,
-                step=Step.SKIPPED,
-                claimed_at=now,
-                tries=0,
-                error="its time had passed when the log was loaded",
-            )  # fmt: skip
-        )
-    Delivery.objects.bulk_create(rows)
-    return len(rows)
 
 
 def resend(delivery: int, *, now: datetime) -> None:
@@ -312,7 +271,7 @@ def resend(delivery: int, *, now: datetime) -> None:
             f"this is {Step(found.step).label.lower()}",
             field="delivery", value=delivery, allowed="a message that did not arrive",
         )  # fmt: skip
-    about = {name: value for name, value in _identified(found).items() if name != "wait_key"}
+    about = {name: value for name, value in identified(found).items() if name != "wait_key"}
     key = Q(wait_id=found.wait_key) | Q(task_id=found.wait_key) if found.wait_key else Q()
     if not ReminderDue.objects.filter(key, **about).exists():
         raise WrongState(
@@ -324,27 +283,6 @@ def resend(delivery: int, *, now: datetime) -> None:
         transaction.on_commit(partial(broker.wake, SWEEP_TASK))
 
 
-Identity = tuple[int, str, str, str, str, str, int]
-
-
-def _identified(row: ReminderDue | Delivery) -> dict[str, Any]:
-    """Return the columns of the ledger that identify a reminder."""
-    return {
-        "wait_key": row.about_key if isinstance(row, ReminderDue) else row.wait_key,
-        **{name: getattr(row, name) for name in ("subject", "occasion")},
-        "kind": str(row.kind),
-        "person": row.person,
-        "channel": str(row.channel),
-        "attempt": row.attempt,
-    }
-
-
-def identity(row: ReminderDue | Delivery) -> Identity:
-    """Return the key that identifies a reminder."""
-    key = row.about_key if isinstance(row, ReminderDue) else row.wait_key
-    return key, row.subject, row.occasion, str(row.kind), row.person, str(row.channel), row.attempt
-
-
 def _message_id(identities: Iterable[Identity]) -> str:
     """Return a Message-ID that depends on the reminders and the shop's first event.
 
@@ -353,50 +291,3 @@ def _message_id(identities: Iterable[Identity]) -> str:
     shop = Event.objects.values_list("hash", flat=True).get(seq=1)
     digest = hashlib.sha256(dumps([shop, *sorted(identities)]).encode("utf-8")).hexdigest()
     return f"<{digest[:32]}@{parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition('@')[2]}>"
-
-
-ORDER = ("due_at", "wait_id", "task_id", "subject", "kind", "person", "channel", "attempt")
-
-
-def _order_of(due: ReminderDue) -> tuple[Any, ...]:
-    values = [getattr(due, name) for name in ORDER]
-    return tuple(v or 0 if name.endswith("_id") else v for name, v in zip(ORDER, values, strict=True))
-
-
-def _due(now: datetime, channels: Collection[Channel] = tuple(CHANNELS)) -> QuerySet[ReminderDue]:
-    """Return the due reminders on these channels that are neither sent nor settled otherwise."""
-    by_way = Q()
-    for channel in channels:
-        by_way |= Q(channel=channel, person__in=CHANNELS[channel].reachable().values("id"))
-    stands = Q(wait__step=Wait.Step.RUNNING) | Q(task__isnull=False, task__done_at=None) | ~Q(subject="")
-    settled = ~Q(step__in=(Step.CLAIMED, Step.FAILED))
-    found = ReminderDue.objects.filter(by_way, stands, due_at__lte=now)
-    return found.exclude(Exists(_delivery_of_due().filter(settled))).order_by(*ORDER)
-
-
-def _delivery_of_due() -> QuerySet[Delivery]:
-    """Return a subquery for the delivery of a scheduled row; its unique index finds it."""
-    same = {name: OuterRef(name) for name in ("subject", "occasion", "kind", "person", "channel", "attempt")}
-    return Delivery.objects.filter(wait_key=Coalesce(OuterRef("wait_id"), OuterRef("task_id"), 0), **same)
-
-
-def _unsettled(dues: QuerySet[ReminderDue], now: datetime) -> list[PendingReminder]:
-    """Return these reminders, each with its delivery where one was begun."""
-    found = list(
-        dues.select_related("wait__stage__piece__commission", "wait__estimate", "task__piece__commission")
-    )
-    keys, subjects = {d.about_key for d in found} - {0}, {d.subject for d in found} - {""}
-    about = Q(wait_key__in=keys) | Q(wait_key=0, subject__in=subjects)
-    begun = {identity(row): row for row in Delivery.objects.filter(about)} if found else {}
-    return [
-        PendingReminder(
-            due=due,
-            delivery=begun.get(identity(due)),
-            late=due.kind not in AT_ONCE and now - due.due_at > LATE,
-        )
-        for due in found
-    ]
-
-
-def _open_deliveries(now: datetime) -> QuerySet[Delivery]:
-    return Delivery.objects.filter(_has_come(now), channel__in=CHANNELS)

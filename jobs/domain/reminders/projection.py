@@ -13,8 +13,9 @@ from django.db.models import Prefetch, Q, QuerySet
 from calcs.curing.series import STEP_S
 from jobs.core.command_cache import remembering
 from jobs.domain import lookups
+from jobs.domain.climate.clocked_wait import Estimate
 from jobs.domain.climate.settling import SETTLES
-from jobs.domain.climate.wait_estimates import Estimate, WaitEstimator
+from jobs.domain.climate.wait_estimates import WaitEstimator
 from jobs.domain.reminders import daily
 from jobs.domain.reminders.preferences import audience
 from jobs.domain.reminders.schedule import Told, replace_schedule

@@ -9,7 +9,8 @@ from typing import Any
 
 from calcs.curing.curing import CoatOn, GlueUp, coat_times, glue_times
 from jobs.core.errors import WrongState
-from jobs.domain.climate.wait_estimates import CLOCK_FIELDS, WaitEstimator
+from jobs.domain.climate.clocked_wait import CLOCK_FIELDS
+from jobs.domain.climate.wait_estimates import WaitEstimator
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product

@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from jobs.core.errors import ShopError
-from jobs.domain.reminders.delivery import skip_past_due
+from jobs.domain.reminders.pending import skip_past_due
 from jobs.log.transfer import import_from
 
 

@@ -7,7 +7,7 @@ from django.core.management.base import BaseCommand
 from django.db import transaction
 from django.utils import timezone
 
-from jobs.domain.reminders.delivery import skip_past_due
+from jobs.domain.reminders.pending import skip_past_due
 from jobs.domain.workshop.accounts import add_person, change_person
 from jobs.management.demo import load_story, play
 from jobs.models import Event, Person

@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Any
 
-from jobs.domain.climate.wait_estimates import TOLD_FROM
+from jobs.domain.climate.clocked_wait import TOLD_FROM
 from jobs.web.pieces.figures import source_words
 
 

@@ -4,7 +4,8 @@ import pytest
 from django.core.management import call_command
 from django.db import connection
 
-from jobs.domain.reminders.delivery import LATE, deliver_due, skip_past_due
+from jobs.domain.reminders.delivery import deliver_due
+from jobs.domain.reminders.pending import LATE, skip_past_due
 from jobs.log.transfer import export_to, import_from
 from jobs.models import Delivery
 from tests.domain.reminders.conftest import HOUR, MINUTE

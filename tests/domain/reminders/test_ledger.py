@@ -13,15 +13,8 @@ import pytest
 from django.core.management import call_command
 from django.db import connection
 
-from jobs.domain.reminders.delivery import (
-    CLAIM,
-    FIRST_DELAY,
-    LEASE,
-    LONGEST_DELAY,
-    MOST_TRIES,
-    claim,
-    deliver_due,
-)
+from jobs.domain.reminders.delivery import CLAIM, FIRST_DELAY, LEASE, MOST_TRIES, claim, deliver_due
+from jobs.domain.reminders.pending import LONGEST_DELAY
 from jobs.domain.reminders.queries import undelivered
 from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.log.leases import hold
