@@ -27,14 +27,19 @@ def look(now: datetime) -> None:
 
 def is_back(now: datetime) -> bool:
     """Return whether the clock is behind a time that was seen before."""
+    return _was_ahead(now) is not None
+
+
+def _was_ahead(now: datetime) -> datetime | None:
+    """Return the time that was seen before, where the clock is behind it by more than is allowed."""
     latest = _latest()
-    return latest is not None and now < latest - BACK_ALLOWED
+    return latest if latest is not None and now < latest - BACK_ALLOWED else None
 
 
 def reasons(now: datetime) -> list[str]:
     """Return the health reason for a clock that was set back; empty where it was not."""
-    latest = _latest()
-    if latest is None or now >= latest - BACK_ALLOWED:
+    latest = _was_ahead(now)
+    if latest is None:
         return []
     return [
         _(
