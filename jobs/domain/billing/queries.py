@@ -127,9 +127,10 @@ def _booked(year: int) -> Iterator[dict[str, Any]]:
 
 def _taxed(invoice: Invoice, texts: Texts) -> Iterator[dict[str, Any]]:
     paper = invoice.paper
-    sign = -1 if paper.kind == Paper.Kind.CREDIT else 1
     for part, tax in enumerate(invoice.totals):
-        net, due = sign * Decimal(tax["taxable"]), sign * Decimal(tax["tax"])
+        net, due = Decimal(tax["taxable"]), Decimal(tax["tax"])
+        if paper.kind == Paper.Kind.CREDIT:
+            net, due = -net, -due
         yield {
             "date": timezone.localtime(paper.issued_at).date(), "order": paper.id, "part": part,
             "kind": paper.get_kind_display().lower(), "number": paper.number, "refers to": paper.credits,

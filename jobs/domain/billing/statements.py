@@ -93,14 +93,13 @@ def _moves(client: Client) -> list[dict[str, Any]]:
 
 def _of_paper(invoice: Invoice) -> dict[str, Any]:
     paper = invoice.paper
-    sign = -1 if paper.kind == Paper.Kind.CREDIT else 1
     return {
         "on": timezone.localtime(paper.issued_at).date(),
         "order": paper.id,
         "what": f"{_(paper.get_kind_display())} {paper.number}",
         "commission": paper.commission.number if paper.commission else "",
         "currency": invoice.currency,
-        "amount": sign * invoice.total,
+        "amount": -invoice.total if paper.kind == Paper.Kind.CREDIT else invoice.total,
     }
 
 

@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 
 from jobs.core.errors import Invalid, WrongState
-from jobs.domain.billing.invoice_commands import issue_deposit, issue_invoice
+from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line
-from jobs.domain.billing.statements import issue_receipt
+from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.quoting.acceptance import accept_offer
@@ -110,6 +110,15 @@ def test_two_halves_of_an_odd_sum_are_the_whole(work: Work, piece: Piece):
     assert "the rest of the agreed 99.99" in said(second)["lines"][0]["description"]
     with pytest.raises(Invalid):
         issue_deposit(work.call(), commission=piece.commission.number, pct=D(1))
+
+
+def test_a_credited_invoice_of_nothing_is_no_minus_on_the_statement(work: Work, piece: Piece):
+    ordered(work, piece, a_line("1000"), pct="100")
+    final = the_paper(issue_invoice(work.call(), commission=piece.commission.number))
+    credit_invoice(work.call(), paper=final.number, reason="the wrong day")
+    [account] = said(the_paper(issue_statement(work.call(), client=piece.commission.client_id)))["accounts"]
+    assert [move["amount"] for move in account["moves"]] == ["1190.00", "0.00", "0.00"]
+    assert account["moves"][-1]["owed"] == "1190.00"
 
 
 def test_the_final_invoice_says_what_of_the_order_was_received(work: Work, piece: Piece):
