@@ -6,6 +6,7 @@ surrogates and integers beyond 2**53 - 1 (RFC 7493, section 2.2).
 """
 
 import json
+import re
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
@@ -19,6 +20,9 @@ from django.db.models.functions import Cast
 from jobs.core.errors import Invalid
 
 LARGEST_INTEGER = 2**53 - 1
+LATE = re.compile("[\ue000-\U0010ffff]")
+"""Characters that UTF-16 may order in another way than Python orders code points."""
+_sorted = json.JSONEncoder(ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":"))
 
 
 def time_text(moment: datetime) -> str:
@@ -77,6 +81,8 @@ def _name(name: Any, field: str) -> str:
 def _text(text: str, field: str) -> str:
     if "\x00" in text:
         raise Invalid("text holds a NUL character", field=field, value="NUL", allowed="printable text")
+    if text.isascii():
+        return text
     try:
         text.encode("utf-8")
     except UnicodeEncodeError as broken:
@@ -90,8 +96,14 @@ def _text(text: str, field: str) -> str:
 
 
 def dumps(value: Any, *, field: str = "data") -> str:
-    """Return the canonical JSON text of the value."""
-    return rfc8785.dumps(plain(value, field=field)).decode("utf-8")
+    """Return the canonical JSON text of the value.
+
+    Without floats, the standard library writes the same text and is faster, unless a name may be ordered
+    otherwise.
+    """
+    checked = plain(value, field=field)
+    text = _sorted.encode(checked)
+    return rfc8785.dumps(checked).decode("utf-8") if LATE.search(text) else text
 
 
 class CanonicalField(models.TextField):  # type: ignore[type-arg]

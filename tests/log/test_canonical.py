@@ -6,6 +6,7 @@ from decimal import Decimal
 from uuid import UUID
 
 import pytest
+import rfc8785
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -27,6 +28,18 @@ def test_no_space_and_only_the_escapes_json_needs():
     assert (
         dumps({"b": [1, True, None], "a": 'é"\\\n\x0f/'}) == '{"a":"é\\"\\\\\\n\\u000f/","b":[1,true,null]}'
     )
+
+
+VALUES = st.recursive(
+    st.none() | st.booleans() | st.integers(-(2**53) + 1, 2**53 - 1) | st.text(),
+    lambda inner: st.lists(inner) | st.dictionaries(st.text(), inner),
+    max_leaves=20,
+)
+
+
+@given(VALUES.filter(lambda value: "\\u0000" not in json.dumps(value)))
+def test_any_value_is_written_as_the_library_for_rfc_8785_writes_it(value):
+    assert dumps(value) == rfc8785.dumps(value).decode()
 
 
 @pytest.mark.parametrize(
