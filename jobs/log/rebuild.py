@@ -1,20 +1,26 @@
 """Rebuild the state tables from the log, or project the log into a scratch database and compare."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from heapq import merge
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
-from django.db import transaction
+from django.db import DEFAULT_DB_ALIAS, transaction
 
 from jobs.log import projectors
-from jobs.log.commands import all_events, lock_log
-from jobs.log.projections import Versions, project, rows
+from jobs.log.commands import FEW, all_events, lock_log
+from jobs.log.projections import Versions, project
+from jobs.log.projections.batch import batching
 from jobs.log.scratch_database import scratch_database, state_models
-from jobs.models.bases import State
+from jobs.models.bases import Derived, State
 
 MOST_SHOWN = 20
 BATCH = 1000
 """Events in a batch; the end of a batch writes what they changed."""
+MOST_ROWS = 3000
+"""New rows that a batch holds before it writes them."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,8 +52,8 @@ def rebuild(progress: Progress | None = None) -> int:
     """Empty the state tables and project the whole log into them; return the number of events."""
     head = lock_log()
     for model in reversed(state_models()):
-        model._default_manager.all().delete()
-    count = _fold_all(head.seq, progress)
+        _empty(model)
+    count = _fold_all(DEFAULT_DB_ALIAS, head.seq, progress)
     projectors.refill()
     return count
 
@@ -57,37 +63,50 @@ def compare(progress: Progress | None = None) -> list[Difference]:
     """Project the log into a scratch database and return the rows of state tables that differ."""
     head = lock_log()
     with scratch_database() as alias, transaction.atomic(using=alias):
-        _fold_all(head.seq, progress)
-        folded = {model: _rows(model) for model in state_models()}
-    return [d for model in state_models() for d in _differences(model, _rows(model), folded[model])]
+        _fold_all(alias, head.seq, progress)
+        return [d for model in state_models() for d in _differences(model, alias)]
 
 
-def _fold_all(whole: int, progress: Progress | None) -> int:
+def _empty(model: type[State]) -> None:
+    """Delete every row of a state table, and the derived rows that belong to one."""
+    for relation in model._meta.related_objects:
+        if issubclass(relation.related_model, Derived):
+            of_a_row = relation.related_model._default_manager.exclude(**{relation.field.name: None})
+            of_a_row._raw_delete(of_a_row.db)
+    rows = model._default_manager.all()
+    rows._raw_delete(rows.db)
+
+
+def _fold_all(alias: str, whole: int, progress: Progress | None) -> int:
     """Project every event; rows that many events change are written once for each batch."""
     count, versions = 0, Versions()
-    with rows.batching() as batch:
+    with batching(alias) as batch:
         for event in all_events():
             project(event)
             versions.note(event)
             count += 1
             if count % BATCH == 0:
-                batch.write()
                 versions.write()
+                batch.write()
                 if progress:
                     progress(count, whole)
-    versions.write()
+            elif batch.size > MOST_ROWS:
+                batch.write()
+        versions.write()
     return count
 
 
-def _rows(model: type[State]) -> dict[int, dict[str, Any]]:
-    return {row["id"]: row for row in model._default_manager.order_by("id").values()}
+def _differences(model: type[State], alias: str) -> Iterator[Difference]:
+    """Yield the rows that differ, in order of their keys; few rows of each side are held at once."""
+    ordered = merge(_rows(model, DEFAULT_DB_ALIAS), _rows(model, alias), key=itemgetter(0))
+    for key, found in groupby(ordered, key=itemgetter(0)):
+        rows = {side: row for _, side, row in found}
+        live, folded = rows.get(DEFAULT_DB_ALIAS), rows.get(alias)
+        if live != folded:
+            yield Difference(model=model.__name__, key=key, live=live, folded=folded)
 
 
-def _differences(
-    model: type[State], live: dict[int, dict[str, Any]], folded: dict[int, dict[str, Any]]
-) -> list[Difference]:
-    return [
-        Difference(model=model.__name__, key=key, live=live.get(key), folded=folded.get(key))
-        for key in sorted(live.keys() | folded.keys())
-        if live.get(key) != folded.get(key)
-    ]
+def _rows(model: type[State], alias: str) -> Iterator[tuple[int, str, dict[str, Any]]]:
+    """Yield the key, the side and the columns of every row of one side, in order of their keys."""
+    for row in model._default_manager.using(alias).order_by("id").values().iterator(FEW):
+        yield row["id"], alias, row

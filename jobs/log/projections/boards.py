@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from jobs.core.typed_json import ABSENT, Absence, PrivateRef
+from jobs.log.projections import rows
 from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.models import Board, Event, MoistureReading
 from jobs.models.bases import row_key
@@ -44,13 +45,15 @@ class BoardAdded(OfBoard):
     note: PrivateRef | None
 
     def project(self, event: Event) -> None:
-        Board.objects.create(
-            id=row_key(event.seq),
-            number=self.board,
-            note_ref=self.note,
-            added_at=event.occurred_at,
-            version=event.seq,
-            **self.given("species", "typed", "price", "currency", *SIDES),
+        rows.add(
+            Board(
+                id=row_key(event.seq),
+                number=self.board,
+                note_ref=self.note,
+                added_at=event.occurred_at,
+                version=event.seq,
+                **self.given("species", "typed", "price", "currency", *SIDES),
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -101,15 +104,17 @@ class BoardCut(OfBoard):
 
     def project(self, event: Event) -> None:
         parent = Board.objects.get(number=self.cut_from)
-        Board.objects.create(
-            id=row_key(event.seq),
-            number=self.board,
-            species=parent.species,
-            note_ref=self.note,
-            cut_from=parent.number,
-            added_at=event.occurred_at,
-            version=event.seq,
-            **self.given("typed", *SIDES),
+        rows.add(
+            Board(
+                id=row_key(event.seq),
+                number=self.board,
+                species=parent.species,
+                note_ref=self.note,
+                cut_from=parent.number,
+                added_at=event.occurred_at,
+                version=event.seq,
+                **self.given("typed", *SIDES),
+            )
         )
         parent.version = event.seq
         parent.save()
@@ -131,12 +136,14 @@ class MoistureRead(OfBoard):
     depth_len: int | None
 
     def project(self, event: Event) -> None:
-        MoistureReading.objects.create(
-            id=row_key(event.seq),
-            board=Board.objects.get(number=self.board),
-            pct=self.pct,
-            at=self.at,
-            depth_len=self.depth_len,
+        rows.add(
+            MoistureReading(
+                id=row_key(event.seq),
+                board=Board.objects.get(number=self.board),
+                pct=self.pct,
+                at=self.at,
+                depth_len=self.depth_len,
+            )
         )
         self.change(event)
 
@@ -151,7 +158,7 @@ class MoistureVoided(OfBoard):
     reading: int
 
     def project(self, event: Event) -> None:
-        MoistureReading.objects.filter(id=self.reading).update(voided=True)
+        rows.update(MoistureReading, self.reading, voided=True)
         self.change(event)
 
     def sentence(self, tell: Wording) -> list[str]:

@@ -6,8 +6,9 @@ from django.utils.translation import gettext as _
 
 from jobs.core.refs import FORGOTTEN_CLIENT
 from jobs.core.typed_json import ABSENT, Absence, PrivateRef
+from jobs.log.projections import rows
 from jobs.log.projections.kinds import Payload, Wording, event_kind
-from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Event, Paper
+from jobs.models import Client, ClientQuestion, ClientUpdate, Event, Paper
 from jobs.models.bases import row_key
 from jobs.models.papers import GONE
 
@@ -31,11 +32,13 @@ class ClientAdded(Payload):
     exempt: PrivateRef | None
 
     def project(self, event: Event) -> None:
-        Client.objects.create(
-            id=row_key(event.seq),
-            added_at=event.occurred_at,
-            version=event.seq,
-            **{f"{name}_ref": ref for name, ref in self.given(*PERSONAL).items()},
+        rows.add(
+            Client(
+                id=row_key(event.seq),
+                added_at=event.occurred_at,
+                version=event.seq,
+                **{f"{name}_ref": ref for name, ref in self.given(*PERSONAL).items()},
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -59,7 +62,7 @@ class ClientChanged(Payload):
 
     def project(self, event: Event) -> None:
         fields = {f"{name}_ref": ref for name, ref in self.given(*PERSONAL).items()}
-        Client.objects.filter(id=self.client).update(version=event.seq, **fields)
+        rows.update(Client, self.client, version=event.seq, **fields)
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("Client changed")]
@@ -77,7 +80,7 @@ class LetGo(Payload):
 
     def project(self, event: Event) -> None:
         nothing = dict.fromkeys(f"{name}_ref" for name in PERSONAL) | {"name_ref": FORGOTTEN_CLIENT}
-        Client.objects.filter(id=self.client).update(version=event.seq, **nothing)
+        rows.update(Client, self.client, version=event.seq, **nothing)
         Paper.objects.filter(number__in=self.papers).update(frozen_ref=GONE, file_sha256="")
 
 
@@ -111,14 +114,15 @@ class ClientTold(Payload):
     by_mail: bool
 
     def project(self, event: Event) -> None:
-        update = ClientUpdate.objects.create(
+        update = ClientUpdate(
             id=row_key(event.seq),
-            commission=Commission.objects.get(number=self.commission),
+            commission_id=rows.commission_id(self.commission),
             words_ref=self.words,
             told_at=event.occurred_at,
             told_by=event.actor,
             **self.given("pictures", "by_mail"),
         )
+        rows.add(update)
         ClientQuestion.objects.filter(id__in=self.answers).update(
             settled_at=event.occurred_at, settled_by=event.actor, answer=update
         )
@@ -137,11 +141,13 @@ class ClientAsked(Payload):
     words: PrivateRef
 
     def project(self, event: Event) -> None:
-        ClientQuestion.objects.create(
-            id=row_key(event.seq),
-            commission=Commission.objects.get(number=self.commission),
-            words_ref=self.words,
-            asked_at=event.occurred_at,
+        rows.add(
+            ClientQuestion(
+                id=row_key(event.seq),
+                commission_id=rows.commission_id(self.commission),
+                words_ref=self.words,
+                asked_at=event.occurred_at,
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -157,8 +163,12 @@ class QuestionSettled(Payload):
     how: PrivateRef | None
 
     def project(self, event: Event) -> None:
-        ClientQuestion.objects.filter(id=self.question).update(
-            settled_at=event.occurred_at, settled_by=event.actor, how_ref=self.how
+        rows.update(
+            ClientQuestion,
+            self.question,
+            settled_at=event.occurred_at,
+            settled_by=event.actor,
+            how_ref=self.how,
         )
 
     def sentence(self, tell: Wording) -> list[str]:

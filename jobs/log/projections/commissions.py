@@ -27,16 +27,18 @@ class CommissionOpened(Payload):
     promise_on: date | None
 
     def project(self, event: Event) -> None:
-        Commission.objects.create(
-            id=row_key(event.seq),
-            number=self.number,
-            client_id=self.client,
-            title_ref=self.title,
-            notes_ref=self.notes,
-            promise_on=self.promise_on,
-            opened_at=event.occurred_at,
-            step_at=event.occurred_at,
-            version=event.seq,
+        rows.add(
+            Commission(
+                id=row_key(event.seq),
+                number=self.number,
+                client_id=self.client,
+                title_ref=self.title,
+                notes_ref=self.notes,
+                promise_on=self.promise_on,
+                opened_at=event.occurred_at,
+                step_at=event.occurred_at,
+                version=event.seq,
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:

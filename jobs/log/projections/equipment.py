@@ -6,6 +6,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from jobs.core.typed_json import ABSENT, Absence, PrivateRef
+from jobs.log.projections import rows
 from jobs.log.projections.kinds import OfStage, Payload, Wording, event_kind
 from jobs.models import Equipment, Event, Hold, Stage
 from jobs.models.bases import row_key
@@ -33,13 +34,15 @@ class EquipmentAdded(Payload):
     name: PrivateRef | None
 
     def project(self, event: Event) -> None:
-        Equipment.objects.create(
-            id=row_key(event.seq),
-            kind=self.kind,
-            name_ref=self.name,
-            reach_len=self.reach_len,
-            count=self.count,
-            version=event.seq,
+        rows.add(
+            Equipment(
+                id=row_key(event.seq),
+                kind=self.kind,
+                name_ref=self.name,
+                reach_len=self.reach_len,
+                count=self.count,
+                version=event.seq,
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -54,7 +57,7 @@ class OfEquipment(Payload):
 
     def change(self, event: Event, **fields: object) -> None:
         """Write these fields of the equipment and its new version."""
-        Equipment.objects.filter(id=self.equipment).update(version=event.seq, **fields)
+        rows.update(Equipment, self.equipment, version=event.seq, **fields)
 
 
 @event_kind("equipment_changed")
@@ -103,12 +106,14 @@ class EquipmentTaken(OfStage):
     def project(self, event: Event) -> None:
         stage = Stage.objects.get(piece__number=self.piece, key=self.stage)
         for n, one in enumerate(self.taken):
-            Hold.objects.create(
-                id=row_key(event.seq, n),
-                equipment_id=one.equipment,
-                stage=stage,
-                count=one.count,
-                since=event.occurred_at,
+            rows.add(
+                Hold(
+                    id=row_key(event.seq, n),
+                    equipment_id=one.equipment,
+                    stage=stage,
+                    count=one.count,
+                    since=event.occurred_at,
+                )
             )
 
     def sentence(self, tell: Wording) -> list[str]:

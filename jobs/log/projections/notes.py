@@ -3,6 +3,7 @@
 from django.utils.translation import gettext as _
 
 from jobs.core.typed_json import Json, PrivateRef
+from jobs.log.projections import rows
 from jobs.log.projections.kinds import OfStage, Payload, Wording, event_kind
 from jobs.models import Event, Note, NoteDismissal, Picture
 from jobs.models.bases import row_key
@@ -22,15 +23,17 @@ class NoteWritten(OfStage):
     rule: dict[str, str] | None
 
     def project(self, event: Event) -> None:
-        Note.objects.create(
-            id=row_key(event.seq),
-            title_ref=self.own_title,
-            words_ref=self.words,
-            picture_ref=self.picture,
-            written_at=event.occurred_at,
-            written_by=event.actor,
-            version=event.seq,
-            **self.given("template_key", "title", "owner_only", "piece", "stage", "tags", "rule"),
+        rows.add(
+            Note(
+                id=row_key(event.seq),
+                title_ref=self.own_title,
+                words_ref=self.words,
+                picture_ref=self.picture,
+                written_at=event.occurred_at,
+                written_by=event.actor,
+                version=event.seq,
+                **self.given("template_key", "title", "owner_only", "piece", "stage", "tags", "rule"),
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -48,12 +51,14 @@ class NoteDismissed(Payload):
     piece: str
 
     def project(self, event: Event) -> None:
-        NoteDismissal.objects.create(
-            id=row_key(event.seq),
-            note_id=self.note,
-            piece=self.piece,
-            dismissed_at=event.occurred_at,
-            dismissed_by=event.actor,
+        rows.add(
+            NoteDismissal(
+                id=row_key(event.seq),
+                note_id=self.note,
+                piece=self.piece,
+                dismissed_at=event.occurred_at,
+                dismissed_by=event.actor,
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -68,7 +73,9 @@ class NoteRetired(Payload):
     reason: PrivateRef | None
 
     def project(self, event: Event) -> None:
-        Note.objects.filter(id=self.note).update(
+        rows.update(
+            Note,
+            self.note,
             retired_at=event.occurred_at,
             retired_by=event.actor,
             retired_reason_ref=self.reason,
@@ -88,15 +95,17 @@ class PictureTaken(OfStage):
     words: PrivateRef | None
 
     def project(self, event: Event) -> None:
-        Picture.objects.create(
-            id=row_key(event.seq),
-            piece=self.piece,
-            stage=self.stage,
-            owner_only=self.owner_only,
-            picture_ref=self.picture,
-            words_ref=self.words,
-            taken_at=event.occurred_at,
-            taken_by=event.actor,
+        rows.add(
+            Picture(
+                id=row_key(event.seq),
+                piece=self.piece,
+                stage=self.stage,
+                owner_only=self.owner_only,
+                picture_ref=self.picture,
+                words_ref=self.words,
+                taken_at=event.occurred_at,
+                taken_by=event.actor,
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -111,9 +120,7 @@ class PictureRemoved(OfStage):
     reason: PrivateRef | None
 
     def project(self, event: Event) -> None:
-        Picture.objects.filter(id=self.picture).update(
-            removed_at=event.occurred_at, removed_reason_ref=self.reason
-        )
+        rows.update(Picture, self.picture, removed_at=event.occurred_at, removed_reason_ref=self.reason)
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("%(stage)s: a picture removed") % {"stage": self.stage_title(tell)}, tell.text(self.reason)]

@@ -89,7 +89,7 @@ class OfferDrafted(OfOffer):
     def project(self, event: Event) -> None:
         offer = self.queryset().first() or Offer(
             id=row_key(event.seq),
-            commission=Commission.objects.get(number=self.commission),
+            commission_id=rows.commission_id(self.commission),
             number=self.offer,
             **self.given("version", "kind"),
         )

@@ -43,7 +43,7 @@ class PaperIssued(Payload):
     what: str
 
     def project(self, event: Event) -> None:
-        paper = Paper.objects.create(
+        paper = Paper(
             id=row_key(event.seq),
             number=self.paper,
             commission_id=rows.commission_id(self.commission) if self.commission else None,
@@ -53,10 +53,11 @@ class PaperIssued(Payload):
             frozen_ref=self.frozen,
             **self.given("kind", "size", "credits", "what"),
         )
+        rows.add(paper)
         if self.credits:
             Paper.objects.filter(number=self.credits).update(withdrawn_at=event.occurred_at)
         if self.invoice:
-            Invoice.objects.create(id=row_key(event.seq), paper=paper, **vars(self.invoice))
+            rows.add(Invoice(id=row_key(event.seq), paper=paper, **vars(self.invoice)))
 
     def sentence(self, tell: Wording) -> list[str]:
         label = tell.translated(Paper.Kind(self.kind).label)
@@ -113,12 +114,14 @@ class PaymentReceived(Payload):
     allocated: list[Share]
 
     def project(self, event: Event) -> None:
-        Payment.objects.create(
-            id=row_key(event.seq),
-            commission_id=rows.commission_id(self.commission),
-            note_ref=self.note,
-            **self.given("amount", "currency", "received_on", "what"),
-            **{"named": [vars(share) for share in self.allocated]},
+        rows.add(
+            Payment(
+                id=row_key(event.seq),
+                commission_id=rows.commission_id(self.commission),
+                note_ref=self.note,
+                **self.given("amount", "currency", "received_on", "what"),
+                **{"named": [vars(share) for share in self.allocated]},
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -140,8 +143,8 @@ class PaymentVoided(Payload):
     reason: PrivateRef | None
 
     def project(self, event: Event) -> None:
-        Payment.objects.filter(id=self.payment).update(
-            voided_at=event.occurred_at, voided_by=event.actor, void_ref=self.reason
+        rows.update(
+            Payment, self.payment, voided_at=event.occurred_at, voided_by=event.actor, void_ref=self.reason
         )
         receipts = Paper.objects.filter(payment=self.payment, withdrawn_at=None)
         receipts.update(withdrawn_at=event.occurred_at)

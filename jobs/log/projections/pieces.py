@@ -9,10 +9,12 @@ from django.utils.translation import gettext as _
 
 from jobs.core.refs import ref
 from jobs.core.typed_json import Json, PrivateRef
+from jobs.log.projections import rows
+from jobs.log.projections.batch import open_batch
 from jobs.log.projections.boards import free_reserved
 from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.log.projections.waits import done_without_waits
-from jobs.models import Attempt, Commission, Event, Piece, ReminderReply, SafetyTask, Stage, Wait
+from jobs.models import Attempt, Event, Piece, ReminderReply, SafetyTask, Stage, Wait
 from jobs.models.bases import row_key
 
 
@@ -37,9 +39,9 @@ class PieceAdded(Payload):
     stages: list[Json]
 
     def project(self, event: Event) -> None:
-        piece = Piece.objects.create(
+        piece = Piece(
             id=row_key(event.seq),
-            commission=Commission.objects.get(number=self.commission),
+            commission_id=rows.commission_id(self.commission),
             number=self.piece,
             label_ref=self.label,
             quantity=self.inputs["quantity"],
@@ -48,7 +50,11 @@ class PieceAdded(Payload):
             version=event.seq,
             **self.given("inputs", "computed"),
         )
-        _lay(event, piece, self.stages)
+        rows.add(piece)
+        fresh = [_fresh(event, piece, n, spec) for n, spec in enumerate(self.stages)]
+        rows.add_many(fresh)
+        if batch := open_batch():
+            batch.lay(self.piece, fresh)
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("Piece added: %(label)s") % {"label": tell.text(self.label)}]
@@ -112,6 +118,8 @@ class PieceRemoved(Payload):
     def project(self, event: Event) -> None:
         piece = Piece.objects.get(number=self.piece)
         free_reserved(event, [piece.number])
+        if batch := open_batch():
+            batch.forget(self.piece)
         _drop(piece.stages.all())
         ReminderReply.objects.filter(task__piece=piece).delete()
         SafetyTask.objects.filter(piece=piece).delete()
@@ -122,25 +130,36 @@ class PieceRemoved(Payload):
 
 
 def _lay(event: Event, piece: Piece, stages: list[Json]) -> None:
-    """Lay a route: keep the rows of stages that stay, add new ones, delete the rest."""
+    """Lay another route: keep the rows of stages that stay, add new ones, delete the rest."""
+    if batch := open_batch():
+        batch.forget(piece.number)
     kept = {s.key: s for s in piece.stages.all()}
     running = defaultdict(list)
     for wait in Wait.objects.filter(stage__in=kept.values(), step=Wait.Step.RUNNING):
         running[wait.stage_id].append(wait)
     fresh = []
     for n, spec in enumerate(stages):
-        fields = {
-            "position": n,
-            "title_ref": ref(spec.get("title_private")) or _uuid(spec.get("title_ref")),
-            "spec": {k: v for k, v in spec.items() if k not in ("title_private", "title_ref")},
-        }
         if known := kept.pop(spec["key"], None):
-            _change(known, fields)
+            _change(known, _columns(n, spec))
             _hold_again(event, piece, known, running[known.id])
         else:
-            fresh.append(Stage(id=row_key(event.seq, n), piece=piece, key=spec["key"], **fields))
-    Stage.objects.bulk_create(fresh)
-    _drop(Stage.objects.filter(id__in=[s.id for s in kept.values()]))
+            fresh.append(_fresh(event, piece, n, spec))
+    rows.add_many(fresh)
+    if kept:
+        _drop(Stage.objects.filter(id__in=[s.id for s in kept.values()]))
+
+
+def _columns(n: int, spec: Json) -> Json:
+    """Return the columns of the n-th stage of a route."""
+    return {
+        "position": n,
+        "title_ref": ref(spec.get("title_private")) or _uuid(spec.get("title_ref")),
+        "spec": {k: v for k, v in spec.items() if k not in ("title_private", "title_ref")},
+    }
+
+
+def _fresh(event: Event, piece: Piece, n: int, spec: Json) -> Stage:
+    return Stage(id=row_key(event.seq, n), piece=piece, key=spec["key"], **_columns(n, spec))
 
 
 def _uuid(text: str | None) -> UUID | None:

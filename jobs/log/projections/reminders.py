@@ -6,8 +6,9 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from jobs.core.typed_json import PrivateRef
+from jobs.log.projections import rows
 from jobs.log.projections.kinds import OfStage, Payload, Wording, event_kind
-from jobs.models import Event, Piece, ReminderKind, ReminderReply, SafetyTask
+from jobs.models import Event, ReminderKind, ReminderReply, SafetyTask
 from jobs.models.bases import row_key
 
 
@@ -23,15 +24,17 @@ class Reply(Payload):
 
     def keep(self, event: Event, snoozed_until: datetime | None) -> None:
         """Write the reply."""
-        ReminderReply.objects.create(
-            id=row_key(event.seq),
-            wait_id=self.wait,
-            subject=self.subject,
-            occasion=self.occasion,
-            kind=self.kind,
-            person=self.person,
-            at=event.occurred_at,
-            snoozed_until=snoozed_until,
+        rows.add(
+            ReminderReply(
+                id=row_key(event.seq),
+                wait_id=self.wait,
+                subject=self.subject,
+                occasion=self.occasion,
+                kind=self.kind,
+                person=self.person,
+                at=event.occurred_at,
+                snoozed_until=snoozed_until,
+            )
         )
 
 
@@ -74,15 +77,17 @@ class TaskOpened(OfStage):
     closing_at: datetime
 
     def project(self, event: Event) -> None:
-        SafetyTask.objects.create(
-            id=row_key(event.seq),
-            piece=Piece.objects.get(number=self.piece),
-            stage=self.stage,
-            stage_title=self.title,
-            kind=self.kind,
-            opened_at=event.occurred_at,
-            due_at=self.due_at,
-            closing_at=self.closing_at,
+        rows.add(
+            SafetyTask(
+                id=row_key(event.seq),
+                piece_id=rows.piece_id(self.piece),
+                stage=self.stage,
+                stage_title=self.title,
+                kind=self.kind,
+                opened_at=event.occurred_at,
+                due_at=self.due_at,
+                closing_at=self.closing_at,
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -103,8 +108,13 @@ class TaskMoved(OfStage):
     closing_at: datetime
 
     def project(self, event: Event) -> None:
-        SafetyTask.objects.filter(id=self.task).update(
-            stage=self.stage, stage_title=self.title, due_at=self.due_at, closing_at=self.closing_at
+        rows.update(
+            SafetyTask,
+            self.task,
+            stage=self.stage,
+            stage_title=self.title,
+            due_at=self.due_at,
+            closing_at=self.closing_at,
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -123,9 +133,7 @@ class TaskSettled(Payload):
     how: PrivateRef | None
 
     def project(self, event: Event) -> None:
-        SafetyTask.objects.filter(id=self.task).update(
-            done_at=event.occurred_at, done_by=event.actor, how_ref=self.how
-        )
+        rows.update(SafetyTask, self.task, done_at=event.occurred_at, done_by=event.actor, how_ref=self.how)
 
     def sentence(self, tell: Wording) -> list[str]:
         return [task_words(self.kind, tell), tell.text(self.how)]
@@ -140,13 +148,15 @@ class TaskSnoozed(Payload):
     until: datetime
 
     def project(self, event: Event) -> None:
-        ReminderReply.objects.create(
-            id=row_key(event.seq),
-            task_id=self.task,
-            kind=ReminderKind.TASK,
-            person=self.person,
-            at=event.occurred_at,
-            snoozed_until=self.until,
+        rows.add(
+            ReminderReply(
+                id=row_key(event.seq),
+                task_id=self.task,
+                kind=ReminderKind.TASK,
+                person=self.person,
+                at=event.occurred_at,
+                snoozed_until=self.until,
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:

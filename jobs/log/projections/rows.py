@@ -3,15 +3,14 @@
 Outside both, every read asks the database. After a command, its rows serve the answer to its request.
 """
 
-from collections import defaultdict
-from collections.abc import Collection, Iterator
-from contextlib import contextmanager
-from contextvars import ContextVar
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from jobs.core.command_cache import drop, hold, is_command, recall, recall_all
+from jobs.log.projections.batch import open_batch
 from jobs.models import Commission, Event, Offer, Piece, Stage, Wait
+from jobs.models.bases import State
 
 LAID, COMMISSION, CHANGED, OFFER = "laid", "commission", "changed commission", "offer"
 
@@ -103,12 +102,25 @@ def commissions(number: str) -> list[Commission]:
 
 def commission_id(number: str) -> int:
     """Return the key of a commission."""
+    if batch := open_batch():
+        return batch.key(Commission, number)
     known = commissions(number)
     return known[0].id if known else Commission.objects.values_list("id", flat=True).get(number=number)
 
 
+def piece_id(number: str) -> int:
+    """Return the key of a piece."""
+    if batch := open_batch():
+        return batch.key(Piece, number)
+    known = held(number)
+    return known.piece.id if known else Piece.objects.values_list("id", flat=True).get(number=number)
+
+
 def change_commission(number: str, **fields: Any) -> None:
     """Write these fields of a commission; a command writes them together with all others, at its end."""
+    if batch := open_batch():
+        batch.change_commission(number, fields)
+        return
     for known in commissions(number):
         vars(known).update(fields)
     if is_command():
@@ -126,9 +138,9 @@ def write_commissions() -> None:
 
 def release(event: Event) -> None:
     """Drop the route that an event changed, or all routes where it names no piece."""
+    if open_batch():
+        return
     number = event.data.get("piece")
-    if number and (open_batch := batch()):
-        open_batch.write(number)
     if not number:
         for commission in list(recall_all(COMMISSION)):
             drop((COMMISSION, commission.number, id(commission)))
@@ -137,74 +149,33 @@ def release(event: Event) -> None:
             drop((LAID, known.piece.number))
 
 
-class Batch:
-    """Stages that a rebuild changes: each is read once and written once for many events."""
-
-    def __init__(self) -> None:
-        self._pieces: dict[str, dict[str, Stage]] = {}
-        self._by_id: dict[int, Stage] = {}
-        self._changed: dict[int, set[str]] = defaultdict(set)
-        self._with_waits: set[int] = set()
-
-    def stage(self, number: str, key: str) -> Stage:
-        """Return a stage of a piece, without its spec."""
-        if number not in self._pieces:
-            found = Stage.objects.defer("spec").filter(piece__number=number)
-            self._pieces[number] = {stage.key: stage for stage in found}
-            self._by_id |= {stage.id: stage for stage in self._pieces[number].values()}
-            waits = Wait.objects.filter(stage__piece__number=number).exclude(step=Wait.Step.VOID)
-            self._with_waits |= set(waits.values_list("stage_id", flat=True))
-        return self._pieces[number][key]
-
-    def change(self, row: Stage, fields: Collection[str]) -> None:
-        """Note a change of a row that this batch read; write that of any other row."""
-        if self._by_id.get(row.id) is row:
-            self._changed[row.id] |= set(fields)
-        else:
-            row.save(update_fields=fields)
-
-    def has_waits(self, row: Stage) -> bool:
-        """Return whether a stage has waits that are not void."""
-        return row.id in self._with_waits
-
-    def note_waits(self, row: Stage, *, any_left: bool) -> None:
-        """Note whether a stage has waits that are not void."""
-        (self._with_waits.add if any_left else self._with_waits.discard)(row.id)
-
-    def write(self, *numbers: str) -> None:
-        """Write the noted changes and start again with none."""
-        for number in numbers or list(self._pieces):
-            for row in self._pieces.pop(number, {}).values():
-                if names := self._changed.pop(row.id, None):
-                    row.save(update_fields=names)
-                del self._by_id[row.id]
-                self._with_waits.discard(row.id)
+def add(row: State) -> None:
+    """Insert a new row; a rebuild inserts those of many events together."""
+    if batch := open_batch():
+        batch.add([row])
+    else:
+        row.save(force_insert=True)
 
 
-_batch: ContextVar[Batch | None] = ContextVar("batch", default=None)
+def add_many(rows: Sequence[State]) -> None:
+    """Insert new rows of one table in one statement."""
+    if batch := open_batch():
+        batch.add(rows)
+    elif rows:
+        type(rows[0])._default_manager.bulk_create(rows)
 
 
-@contextmanager
-def batching() -> Iterator[Batch]:
-    """Open a batch of changed stages; its user writes the batch from time to time."""
-    batch = Batch()
-    token = _batch.set(batch)
-    try:
-        yield batch
-        batch.write()
-    finally:
-        _batch.reset(token)
-
-
-def batch() -> Batch | None:
-    """Return the open batch; None in a command."""
-    return _batch.get()
+def update(model: type[State], key: int, **fields: Any) -> None:
+    """Write these fields of the row with this key."""
+    batch = open_batch()
+    if not (batch and batch.update(model, key, fields)):
+        model._default_manager.filter(id=key).update(**fields)
 
 
 def stage(number: str, key: str) -> Stage:
     """Return the row of a stage that an event is about to change."""
-    if open_batch := batch():
-        return open_batch.stage(number, key)
+    if batch := open_batch():
+        return batch.stage(number, key)
     known = held(number)
     found = known.stage(key) if known else None
     return found or Stage.objects.get(piece__number=number, key=key)
@@ -214,7 +185,7 @@ def change(row: Stage, **fields: Any) -> None:
     """Write these fields of a row and no others."""
     for name, value in fields.items():
         setattr(row, name, value)
-    if open_batch := batch():
-        open_batch.change(row, fields)
+    if batch := open_batch():
+        batch.change(row, fields)
     else:
         row.save(update_fields=fields)

@@ -3,6 +3,7 @@
 from django.utils.translation import gettext as _
 
 from jobs.core.typed_json import ABSENT, Absence, Json, PrivateRef
+from jobs.log.projections import rows
 from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.models import Event, RouteTemplate, Sheet, ShopProfile
 from jobs.models.bases import row_key
@@ -52,7 +53,7 @@ class SheetSet(Payload):
 
     def project(self, event: Event) -> None:
         columns = self.given("key", "version", "kind", "data")
-        Sheet.objects.create(id=row_key(event.seq), set_at=event.occurred_at, **columns)
+        rows.add(Sheet(id=row_key(event.seq), set_at=event.occurred_at, **columns))
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("Product sheet %(key)s, version %(version)s") % {"key": self.key, "version": self.version}]
@@ -68,7 +69,7 @@ class TemplateSet(Payload):
 
     def project(self, event: Event) -> None:
         columns = self.given("key", "version", "text")
-        RouteTemplate.objects.create(id=row_key(event.seq), set_at=event.occurred_at, **columns)
+        rows.add(RouteTemplate(id=row_key(event.seq), set_at=event.occurred_at, **columns))
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("Route template %(key)s, version %(version)s") % {"key": self.key, "version": self.version}]

@@ -205,13 +205,15 @@ class StageRedone(OfStage):
     def project(self, event: Event) -> None:
         for n, key in enumerate(self.again):
             stage = rows.stage(self.piece, key)
-            Attempt.objects.create(
-                id=row_key(event.seq, n),
-                stage=stage,
-                number=stage.attempt,
-                redone_at=event.occurred_at,
-                reason_ref=self.reason,
-                **{name: getattr(stage, name) for name in ON_RECORD},
+            rows.add(
+                Attempt(
+                    id=row_key(event.seq, n),
+                    stage=stage,
+                    number=stage.attempt,
+                    redone_at=event.occurred_at,
+                    reason_ref=self.reason,
+                    **{name: getattr(stage, name) for name in ON_RECORD},
+                )
             )
             rows.change(stage, **PLANNED_AGAIN, attempt=stage.attempt + 1)
             void_waits(self.piece, stage, event)

@@ -6,6 +6,7 @@ from datetime import date
 from django.utils.translation import gettext as _
 
 from jobs.core.typed_json import PrivateRef
+from jobs.log.projections import rows
 from jobs.log.projections.kinds import Payload, Wording, event_kind
 from jobs.models import Event, Supply
 from jobs.models.bases import row_key
@@ -33,11 +34,13 @@ class SupplyAdded(Payload):
     level: str
 
     def project(self, event: Event) -> None:
-        Supply.objects.create(
-            id=row_key(event.seq),
-            name_ref=self.name,
-            version=event.seq,
-            **self.given(*COLUMNS),
+        rows.add(
+            Supply(
+                id=row_key(event.seq),
+                name_ref=self.name,
+                version=event.seq,
+                **self.given(*COLUMNS),
+            )
         )
 
     def sentence(self, tell: Wording) -> list[str]:
@@ -52,7 +55,7 @@ class OfSupply(Payload):
 
     def change(self, event: Event, **fields: object) -> None:
         """Write these fields of the container and its new version."""
-        Supply.objects.filter(id=self.supply).update(version=event.seq, **fields)
+        rows.update(Supply, self.supply, version=event.seq, **fields)
 
 
 @event_kind("supply_opened")

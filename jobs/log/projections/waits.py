@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from jobs.core.typed_json import Json, PrivateRef
 from jobs.log.projections import rows
+from jobs.log.projections.batch import Steps, open_batch
 from jobs.log.projections.kinds import OfStage, Wording, event_kind
 from jobs.models import Event, Stage, Wait
 from jobs.models.bases import row_key
@@ -32,13 +33,14 @@ class WaitStarted(OfStage):
 
     def project(self, event: Event) -> None:
         stage = self.row()
-        wait = Wait.objects.create(
+        wait = Wait(
             id=row_key(event.seq), stage=stage, **self.given("kind", "title", "holds", "since", *TIMES)
         )
+        rows.add(wait)
         if stage.step != Stage.Step.WAITING:
             rows.change(stage, step=Stage.Step.WAITING)
-        if batch := rows.batch():
-            batch.note_waits(stage, any_left=True)
+        if (steps := _steps(stage)) is not None:
+            steps[wait.id] = wait.step
         if known := rows.held(self.piece):
             known.begin(wait)
 
@@ -54,7 +56,7 @@ class OfWait(OfStage):
 
     def change(self, event: Event, fields: dict[str, Any]) -> None:
         """Write these fields of the wait; its route is read again."""
-        Wait.objects.filter(id=self.wait).update(**fields)
+        rows.update(Wait, self.wait, **fields)
         rows.release(event)
 
 
@@ -115,11 +117,13 @@ class WaitFinished(OfWait):
     air: Exposure | None
 
     def project(self, event: Event) -> None:
-        ended = {"step": Wait.Step.FINISHED, "ended_at": event.occurred_at}
-        Wait.objects.filter(id=self.wait).update(**ended)
+        rows.update(Wait, self.wait, step=Wait.Step.FINISHED, ended_at=event.occurred_at)
+        stage = self.row()
+        if (steps := _steps(stage)) is not None:
+            steps[self.wait] = Wait.Step.FINISHED
         if known := rows.held(self.piece):
             known.end(self.wait)
-        done_without_waits(self.piece, self.row(), event)
+        done_without_waits(self.piece, stage, event)
 
     def sentence(self, tell: Wording) -> list[str]:
         return [_("%(stage)s: wait over") % {"stage": self.stage_title(tell)}, tell.text(self.reason)]
@@ -127,12 +131,13 @@ class WaitFinished(OfWait):
 
 def void_waits(piece: str, stage: Stage, event: Event) -> None:
     """Void the running and finished waits of a stage."""
-    batch = rows.batch()
-    if batch and not batch.has_waits(stage):
-        return
-    stage.waits.exclude(step=Wait.Step.VOID).update(step=Wait.Step.VOID, ended_at=event.occurred_at)
-    if batch:
-        batch.note_waits(stage, any_left=False)
+    steps = _steps(stage)
+    if steps is None:
+        stage.waits.exclude(step=Wait.Step.VOID).update(step=Wait.Step.VOID, ended_at=event.occurred_at)
+    for key in list(steps or ()):
+        rows.update(Wait, key, step=Wait.Step.VOID, ended_at=event.occurred_at)
+    if steps:
+        steps.clear()
     if known := rows.held(piece):
         known.end(*(wait.id for wait in known.waits if wait.stage_id == stage.id))
 
@@ -148,7 +153,15 @@ def done_without_waits(piece: str, stage: Stage, event: Event) -> None:
         )
 
 
+def _steps(stage: Stage) -> Steps | None:
+    """Return the steps of a stage's waits, where a rebuild holds them."""
+    batch = open_batch()
+    return batch.waits(stage) if batch else None
+
+
 def _has_waits(piece: str, stage: Stage) -> bool:
+    if (steps := _steps(stage)) is not None:
+        return Wait.Step.RUNNING in steps.values()
     known = rows.held(piece)
     if known is not None:
         return any(wait.stage_id == stage.id for wait in known.waits)
