@@ -7,6 +7,7 @@ surrogates and integers beyond 2**53 - 1 (RFC 7493, section 2.2).
 
 import json
 import re
+from collections.abc import Sequence
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
@@ -45,52 +46,83 @@ def read_time(text: str) -> datetime:
 
 def plain(value: Any, *, field: str = "data") -> Any:
     """Return the value in JSON's own types; refuse any other, naming its place."""
+    try:
+        return _plain(value)
+    except Invalid as refused:
+        refused.field = field + refused.field
+        raise
+
+
+def _plain(value: Any) -> Any:
+    """Return the value in JSON's own types; a refusal gets its place on the way out."""
     if value is None or isinstance(value, bool):
         return value
     if isinstance(value, str):
-        return _text(value, field)
+        return _text(value)
     if isinstance(value, int):
         if abs(value) > LARGEST_INTEGER:
-            raise Invalid("integer too large", field=field, value=str(value)[:40], allowed="up to 2^53 - 1")
+            raise Invalid("integer too large", value=str(value)[:40], allowed="up to 2^53 - 1")
         return value
+    if isinstance(value, dict):
+        return _object(value)
+    if isinstance(value, list | tuple):
+        return _list(value)
     if isinstance(value, Decimal):
         if not value.is_finite():
-            raise Invalid("not a number", field=field, value=str(value), allowed="finite numbers")
+            raise Invalid("not a number", value=str(value), allowed="finite numbers")
         return format(value, "f")
     if isinstance(value, datetime):
-        return time_text(value)
+        return _time(value)
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, UUID):
         return str(value)
-    if isinstance(value, dict):
-        return {_name(k, field): plain(v, field=f"{field}.{k}") for k, v in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(v, field=f"{field}[{n}]") for n, v in enumerate(value)]
-    raise Invalid(
-        f"cannot be kept: {type(value).__name__}", field=field, value=repr(value)[:40], allowed="JSON values"
-    )
+    raise Invalid(f"cannot be kept: {type(value).__name__}", value=repr(value)[:40], allowed="JSON values")
 
 
-def _name(name: Any, field: str) -> str:
-    if not isinstance(name, str):
-        raise Invalid("a name is not text", field=field, value=repr(name)[:40], allowed="text")
-    return _text(name, field)
+def _object(value: dict[Any, Any]) -> dict[str, Any]:
+    found = {}
+    for name, each in value.items():
+        if not isinstance(name, str):
+            raise Invalid("a name is not text", value=repr(name)[:40], allowed="text")
+        _text(name)
+        try:
+            found[name] = _plain(each)
+        except Invalid as refused:
+            refused.field = f".{name}{refused.field}"
+            raise
+    return found
 
 
-def _text(text: str, field: str) -> str:
+def _list(value: Sequence[Any]) -> list[Any]:
+    found = []
+    for n, each in enumerate(value):
+        try:
+            found.append(_plain(each))
+        except Invalid as refused:
+            refused.field = f"[{n}]{refused.field}"
+            raise
+    return found
+
+
+def _time(moment: datetime) -> str:
+    try:
+        return time_text(moment)
+    except Invalid as refused:
+        refused.field = ""
+        raise
+
+
+def _text(text: str) -> str:
     if "\x00" in text:
-        raise Invalid("text holds a NUL character", field=field, value="NUL", allowed="printable text")
+        raise Invalid("text holds a NUL character", value="NUL", allowed="printable text")
     if text.isascii():
         return text
     try:
         text.encode("utf-8")
     except UnicodeEncodeError as broken:
         raise Invalid(
-            "text holds half a character (a lone surrogate)",
-            field=field,
-            value="surrogate",
-            allowed="well-formed Unicode",
+            "text holds half a character (a lone surrogate)", value="surrogate", allowed="well-formed Unicode"
         ) from broken
     return text
 
