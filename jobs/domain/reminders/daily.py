@@ -90,6 +90,8 @@ def refresh_commissions(
 ) -> None:
     """Recompute the reminders about promises, invoices and clients' words of these commissions."""
     commissions = lookups.commissions({*promises, *invoices, *words})
+    if not commissions:
+        return
     parts = [
         _promises([c for c in commissions if c.number in promises]),
         _invoices([c for c in commissions if c.number in invoices]),
@@ -188,6 +190,8 @@ def last_told(commissions: Collection[Commission]) -> dict[int, datetime]:
 
 def _said_by_clients(commissions: Collection[Commission]) -> Told:
     """Return the triggers of clients' questions and answers."""
+    if not commissions:
+        return {}
     asked = ClientQuestion.objects.filter(commission__in=commissions)
     found: Told = {}
     for key, at, settled in asked.values_list("id", "asked_at", "settled_at"):

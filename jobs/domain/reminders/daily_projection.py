@@ -52,8 +52,10 @@ class Touched:
 
     def refresh(self) -> None:
         """Recompute the schedule of these subjects."""
-        refresh_commissions(promises=self.promises, invoices=self.invoices, words=self.words)
-        refresh_supplies(Supply.objects.filter(id__in=self.supplies))
+        if self.promises or self.invoices or self.words:
+            refresh_commissions(promises=self.promises, invoices=self.invoices, words=self.words)
+        if self.supplies:
+            refresh_supplies(Supply.objects.filter(id__in=self.supplies))
 
 
 def _numbers(**found: Any) -> set[str]:

@@ -202,6 +202,8 @@ def _write(estimates: list[WaitEstimate], before: Collection[int]) -> list[Wait]
     ``before`` holds the waits that may have rows already.
     """
     keys = list(before)
+    if not (estimates or keys):
+        return []
     replace_schedule(ReminderDue.objects.filter(wait_id__in=keys), _schedule(estimates, keys))
     return [each.wait for each in _kept(estimates, keys)]
 
