@@ -1,7 +1,7 @@
 """What has to hold in a shop after every command.
 
 The log verifies, a rebuild from it gives the live tables, and recalculation gives the derived tables.
-A refusal has left nothing.
+What the command left in memory is what the database says. A refusal has left nothing.
 """
 
 from collections.abc import Callable
@@ -13,6 +13,7 @@ from hypothesis import event, note
 from hypothesis.stateful import RuleBasedStateMachine
 
 from calcs.kit.errors import CalcError
+from jobs.core.command_cache import remembering
 from jobs.core.errors import ShopError
 from jobs.domain.overviews.bench import bench
 from jobs.domain.overviews.commission import commission_rows, commission_view
@@ -31,6 +32,7 @@ from jobs.models import (
     ReminderDue,
     WaitEstimate,
 )
+from tests.log.held import check_held
 from tests.shop_fixtures import NOON, a_call
 
 Verb = Callable[..., CommandResult]
@@ -64,7 +66,7 @@ class SoundShop(RuleBasedStateMachine):
     def __init__(self) -> None:
         super().__init__()
         self.now = NOON
-        self.keys = 0
+        self.keys = self.held = 0
         self.last: tuple[CommandContext, Verb, dict[str, Any]] | None = None
         self.rolled_back = transaction.atomic()
         self.rolled_back.__enter__()
@@ -72,6 +74,7 @@ class SoundShop(RuleBasedStateMachine):
     def teardown(self) -> None:
         transaction.set_rollback(True)
         self.rolled_back.__exit__(None, None, None)
+        assert self.held, "no command left anything in memory"
 
     def call(self, **more: Any) -> CommandContext:
         self.now += timedelta(seconds=1)
@@ -82,8 +85,9 @@ class SoundShop(RuleBasedStateMachine):
         """Run a command; whatever its outcome, the shop is sound."""
         call, before = call or self.call(), traces()
         try:
-            with transaction.atomic():
+            with remembering(), transaction.atomic():
                 done = verb(call, **asked)
+                self.held += check_held()
         except (ShopError, CalcError) as refused:
             event(f"{verb.__name__}: {type(refused).__name__}")
             assert str(refused)

@@ -52,8 +52,16 @@ def lay(pieces: Collection[Piece]) -> list[Laid]:
         wait.stage = stages[wait.stage_id]
         read[wait.stage.piece_id].waits.append(wait)
     for known in read.values():
+        _take_changes(known.piece)
         hold((LAID, known.piece.number), known)
     return [found[piece.id] or read[piece.id] for piece in pieces]
+
+
+def _take_changes(piece: Piece) -> None:
+    """Give the row of a piece's commission what this command changed before its route was read."""
+    commission = piece._state.fields_cache.get("commission")
+    if commission and (changed := recall((CHANGED, commission.number))):
+        vars(commission).update(changed[1])
 
 
 def held(number: str) -> Laid | None:
