@@ -21,7 +21,7 @@ pytestmark = [
 
 
 def run(folder: Path, work: str, count: int) -> str:
-    """Run the program in a process of its own, on a database in this folder; return what it prints."""
+    """Run the program as another process on a database in this folder; return what it prints."""
     env = {k: v for k, v in os.environ.items() if not k.startswith("SHOP_")}
     env |= {"SHOP_DATA_DIR": str(folder), "DJANGO_SETTINGS_MODULE": "shop.settings", "SHOP_TIME_ZONE": "UTC"}
     command = [sys.executable, "-m", "tests.log.grown_log", work, str(count)]

@@ -41,7 +41,7 @@ def a_picture(work: Work, piece: Piece, color: str, words: str) -> Picture:
 
 
 def with_file(work: Work, paper: Paper) -> bytes:
-    """Give a paper a file of its own, as the worker does; return the bytes."""
+    """Give a paper its file, as the worker does; return the bytes."""
     content = f"%PDF-1.7 of {paper.number}".encode()
     sha256 = blobs.store(content)
     record_rendering(work.call(), paper=paper.number, sha256=sha256, size_bytes=len(content))
