@@ -41,6 +41,8 @@ def main(arguments: list[str]) -> int:
         if not asked.only_postgres:
             spread = SPREAD if whole(for_pytest) else []
             codes.append(pytest([*spread, *for_pytest], env=given, title="SQLite"))
+            if "--long" in for_pytest and whole(for_pytest):
+                codes.append(strength())
         if not asked.only_sqlite:
             codes.append(on_postgres(for_pytest, env=given))
     return failed(codes)
@@ -59,6 +61,12 @@ def parse(arguments: list[str]) -> tuple[argparse.Namespace, list[str]]:
 def published() -> int:
     """Run the checks of the calculations against print, which write the README's table."""
     return subprocess.run([sys.executable, "-m", "tests.published.figures"], cwd=BASE_DIR).returncode
+
+
+def strength() -> int:
+    """Change the code a little, many times, and print how often the tests notice."""
+    print("\n== Strength of the tests ==", flush=True)
+    return subprocess.run([sys.executable, "-m", "tests.mutants"], cwd=BASE_DIR).returncode
 
 
 def failed(codes: list[int]) -> int:

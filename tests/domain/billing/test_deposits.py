@@ -15,7 +15,7 @@ from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.queries import offer_view
-from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer
+from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.log.private_texts import read
 from jobs.models import Commission, Offer, Paper, Piece, ReminderDue
 from tests.shop_fixtures import Work, a_client, a_commission, a_piece, the_paper
@@ -110,6 +110,38 @@ def test_two_halves_of_an_odd_sum_are_the_whole(work: Work, piece: Piece):
     assert "the rest of the agreed 99.99" in said(second)["lines"][0]["description"]
     with pytest.raises(Invalid):
         issue_deposit(work.call(), commission=piece.commission.number, pct=D(1))
+
+
+# By hand: of 4980.00 the first half is 2092.44 and 397.56; the second is the rest, 2092.43 and 397.57.
+def test_a_second_half_takes_the_cent_of_tax_that_is_left_and_leaves_nothing(work: Work, piece: Piece):
+    ordered(work, piece, a_line("4184.87"))
+    number = piece.commission.number
+    second = the_paper(issue_deposit(work.call(), commission=number, pct=D(50))).invoice
+    assert (second.net, second.tax) == (D("2092.43"), D("397.57"))
+    final = the_paper(issue_invoice(work.call(), commission=number)).invoice
+    assert (final.net, final.tax, final.total) == (0, 0, 0)
+
+
+def test_the_share_is_that_of_the_version_that_was_accepted(work: Work, piece: Piece):
+    number = piece.commission.number
+    draft_quote(work.call(), commission=number, lines=[a_line("1000")], deposit_pct=D(30))
+    issue_offer(work.call(), offer=f"{number}-Q1")
+    rewrite_offer(work.call(), offer=f"{number}-Q1", deposit_pct=D(20))
+    issue_offer(work.call(), offer=f"{number}-Q1")
+    accept_offer(work.call(), offer=f"{number}-Q1", version=2)
+    more = the_paper(issue_deposit(work.call(), commission=number))
+    asked = [paper.invoice.total for paper in Paper.objects.filter(what="deposit").order_by("id")]
+    assert asked == [D("238.00"), D("238.00")]  # a fifth of 1190.00
+    assert "20 % of the agreed 1,190.00" in said(more)["lines"][0]["description"]
+
+
+@pytest.mark.parametrize("rates, named", [(("19",), []), (("19", "6"), ["19 %", "6 %"])])
+def test_a_deposit_names_its_rates_where_it_has_several(
+    work: Work, piece: Piece, rates: tuple[str, ...], named: list[str]
+):
+    ordered(work, piece, *(a_line("1000", rate) for rate in rates))
+    lines = [line["description"] for line in said(Paper.objects.get(what="deposit"))["lines"]]
+    assert [words.partition(", taxed at ")[2] for words in lines] == (named or [""])
 
 
 def test_a_credited_invoice_of_nothing_is_no_minus_on_the_statement(work: Work, piece: Piece):

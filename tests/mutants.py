@@ -1,0 +1,169 @@
+"""Measure how strong the tests are: change the code a little, and count how often its tests notice.
+
+``python -m tests.mutants [MODULE…]`` takes a seeded sample of the changes of each module, runs the tests of
+its room against one change at a time, and prints the share noticed with the changes that nothing noticed. The
+tree is never written: as a plugin of pytest, this file replaces the module while it is imported.
+"""
+
+import ast
+import importlib.abc
+import importlib.util
+import os
+import random
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from importlib.machinery import ModuleSpec, SourceFileLoader
+from pathlib import Path
+from types import CodeType, ModuleType
+
+BASE = Path(__file__).resolve().parent.parent
+SAMPLE, SEED, LEAST = 25, 12, 0.9
+"""Changes tried of each module, the seed of the sample, and the share that the tests have to notice."""
+ASKED = "SHOP_TEST_MUTANT"
+"""The change to make in this process, as ``path:number``."""
+WOOD, LUMBER = "tests/published/test_wood_handbook_table_13_5.py", ("tests/calcs/lumber",)
+ROOMS: dict[str, tuple[str, ...]] = {
+    "calcs/wood/movement.py": ("tests/calcs/wood/test_movement.py", WOOD),
+    "calcs/lumber/lumber.py": LUMBER,
+    "calcs/lumber/board_tally.py": LUMBER,
+    "calcs/lumber/boards.py": LUMBER,
+    "jobs/domain/billing/deposits.py": ("tests/domain/billing", "tests/documents/test_invoice_lines.py"),
+    "jobs/domain/billing/payments.py": ("tests/domain/billing",),
+    "jobs/domain/climate/wait_estimates.py": ("tests/domain/climate",),
+    "jobs/domain/climate/clocked_wait.py": ("tests/domain/climate",),
+    "jobs/log/projections/stages.py": ("tests/domain/stages",),
+    "jobs/log/commands.py": ("tests/log", "tests/api/kit/test_idempotency.py"),
+}
+"""Module -> the tests of its room."""
+SWAPS: dict[type[ast.AST], type[ast.AST]] = {
+    ast.Add: ast.Sub, ast.Mult: ast.Div, ast.Lt: ast.LtE, ast.Gt: ast.GtE, ast.Eq: ast.NotEq, ast.And: ast.Or,
+}  # fmt: skip
+SWAPS |= {new: old for old, new in SWAPS.items()}
+
+
+class Mutation(ast.NodeTransformer):
+    """Count the possible changes of a module, and make the one with this number."""
+
+    def __init__(self, number: int = -1) -> None:
+        self.number, self.count, self.told = number, 0, ""
+
+    def _is_asked(self, node: ast.AST, told: str) -> bool:
+        self.count += 1
+        if self.count - 1 == self.number:
+            self.told = f"line {getattr(node, 'lineno', 0)}: {told}"
+        return self.count - 1 == self.number
+
+    def _swapped(self, node: ast.AST, old: ast.AST) -> ast.AST:
+        new = SWAPS.get(type(old))
+        if new and self._is_asked(node, f"{type(old).__name__} -> {new.__name__} in {ast.unparse(node)}"):
+            return new()
+        return old
+
+    def visit_BinOp(self, node: ast.BinOp) -> ast.AST:
+        node.op = self._swapped(node, node.op)  # type: ignore[assignment]
+        return self.generic_visit(node)
+
+    def visit_BoolOp(self, node: ast.BoolOp) -> ast.AST:
+        node.op = self._swapped(node, node.op)  # type: ignore[assignment]
+        return self.generic_visit(node)
+
+    def visit_Compare(self, node: ast.Compare) -> ast.AST:
+        node.ops = [self._swapped(node, op) for op in node.ops]  # type: ignore[misc]
+        return self.generic_visit(node)
+
+    def visit_Constant(self, node: ast.Constant) -> ast.AST:
+        if type(node.value) is int and self._is_asked(node, f"{node.value} -> {node.value + 1}"):
+            return ast.copy_location(ast.Constant(node.value + 1), node)
+        return node
+
+    def visit_UnaryOp(self, node: ast.UnaryOp) -> ast.AST:
+        if isinstance(node.op, ast.Not | ast.USub) and self._is_asked(
+            node, f"{ast.unparse(node)} -> {ast.unparse(node.operand)}"
+        ):
+            return node.operand
+        return self.generic_visit(node)
+
+    def visit_Expr(self, node: ast.Expr) -> ast.AST:
+        if isinstance(node.value, ast.Call) and self._is_asked(node, f"without {ast.unparse(node)}"):
+            return ast.copy_location(ast.Pass(), node)
+        return self.generic_visit(node)
+
+    def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.AST:
+        ifs = [n for n, each in enumerate(node.body) if isinstance(each, ast.If)]
+        if ifs and self._is_asked(node.body[ifs[-1]], f"without the last if of {node.name}"):
+            node.body[ifs[-1]] = ast.copy_location(ast.Pass(), node.body[ifs[-1]])
+        return self.generic_visit(node)
+
+
+def mutated(source: str, number: int) -> tuple[ast.Module, Mutation]:
+    """Return the module with the change of this number; with -1 as it is."""
+    change = Mutation(number)
+    tree = change.visit(ast.parse(source))
+    return ast.fix_missing_locations(tree), change
+
+
+class Importer(SourceFileLoader, importlib.abc.MetaPathFinder):
+    """Find and load one module with one change."""
+
+    def __init__(self, path: str, number: int) -> None:
+        super().__init__(path.removesuffix(".py").replace("/", "."), str(BASE / path))
+        self.number = number
+
+    def find_spec(
+        self, name: str, path: Sequence[str] | None = None, target: ModuleType | None = None
+    ) -> ModuleSpec | None:
+        return (
+            importlib.util.spec_from_file_location(name, self.path, loader=self)
+            if name == self.name
+            else None
+        )
+
+    def get_code(self, fullname: str) -> CodeType:
+        tree, _ = mutated(Path(self.path).read_text("utf-8"), self.number)
+        return compile(tree, self.path, "exec", dont_inherit=True)
+
+
+if asked := os.environ.get(ASKED):
+    sys.meta_path.insert(0, Importer(asked.rpartition(":")[0], int(asked.rpartition(":")[2])))
+
+
+def run(path: str, number: int, limit_s: float | None = None) -> bool:
+    """Return whether the tests of the room pass with this change; a run past its limit does not."""
+    command = [sys.executable, "-m", "pytest", "-p", "tests.mutants", "-x", "-q", "-p", "no:cacheprovider"]
+    env = {**os.environ, ASKED: f"{path}:{number}"}
+    try:
+        done = subprocess.run(
+            [*command, *ROOMS[path]], cwd=BASE, env=env, timeout=limit_s, capture_output=True, check=False
+        )
+    except subprocess.TimeoutExpired:
+        return False
+    return done.returncode == 0
+
+
+def survivors(path: str, sample: int = SAMPLE) -> tuple[int, list[str]]:
+    """Return how many changes of a module were tried, and those that its tests did not notice."""
+    source = (BASE / path).read_text("utf-8")
+    every = range(mutated(source, -1)[1].count)
+    began = time.monotonic()
+    if not run(path, -1):
+        raise SystemExit(f"the tests of {path} fail without any change")
+    limit_s = 30 + 3 * (time.monotonic() - began)
+    tried = sorted(random.Random(f"{SEED} {path}").sample(every, min(sample, len(every))))
+    return len(tried), [mutated(source, n)[1].told for n in tried if run(path, n, limit_s)]
+
+
+def main(paths: Sequence[str]) -> int:
+    """Print the share noticed of each module; return 1 where one is below what is asked."""
+    weak = False
+    for path in paths or ROOMS:
+        count, left = survivors(path)
+        share = 1 - len(left) / count
+        weak = weak or share < LEAST
+        print(f"{path}: {count - len(left)} of {count} noticed, {share:.0%}", *left, sep="\n  ", flush=True)
+    return int(weak)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
