@@ -36,8 +36,7 @@ class Versions:
         self._commissions[name] = event.seq
         if piece := event.data.get("piece"):
             self._pieces[piece] = event.seq
-            if known := rows.held(piece):
-                known.piece.version = event.seq
+            rows.note_version(piece, event.seq)
 
     def write(self) -> None:
         """Write the noted versions and start again with none."""

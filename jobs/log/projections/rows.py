@@ -13,6 +13,7 @@ from jobs.models import Commission, Event, Offer, Piece, Stage, Wait
 from jobs.models.bases import State
 
 LAID, COMMISSION, CHANGED, OFFER = "laid", "commission", "changed commission", "offer"
+VERSION = "version of a piece"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,8 +58,18 @@ def lay(pieces: Collection[Piece]) -> list[Laid]:
     return [found[piece.id] or read[piece.id] for piece in pieces]
 
 
+def note_version(number: str, seq: int) -> None:
+    """Give a piece its new version, also where its route is read later in this command."""
+    if known := held(number):
+        known.piece.version = seq
+    if is_command():
+        hold((VERSION, number), seq)
+
+
 def _take_changes(piece: Piece) -> None:
-    """Give the row of a piece's commission what this command changed before its route was read."""
+    """Give a piece and its commission what this command changed before the route was read."""
+    if version := recall((VERSION, piece.number)):
+        piece.version = version
     commission = piece._state.fields_cache.get("commission")
     if commission and (changed := recall((CHANGED, commission.number))):
         vars(commission).update(changed[1])

@@ -2,6 +2,7 @@
 
 import pytest
 
+from jobs.models import Piece
 from tests.api.client import head, refused
 from tests.shop_fixtures import TOP
 
@@ -67,6 +68,16 @@ def test_a_change_shows_what_changed(api, piece):
     assert strips["after"] == changed["computed"]["layout"]["result"]["count"]
     assert set(figures["layout", "sum"]["after"]) == {"units", "in", "mm"}
     refused(api.patch(address, {"width": "37", "seen_version": 1}), 409, "stale", "seen_version")
+
+
+def test_a_changed_route_answers_with_the_version_that_the_next_change_needs(api, number):
+    """Such a change can be several events: the answer holds the version of the last one."""
+    piece = api.post(f"commissions/{number}/pieces/", {**TOP}).data["piece"]
+    address = f"pieces/{piece['number']}/"
+    listed = {"route": "free-list", "stages": ["Legs"], "seen_version": piece["version"]}
+    changed = api.patch(address, listed).data["piece"]
+    assert changed["version"] == Piece.objects.get(number=piece["number"]).version
+    assert api.patch(address, {"label": "x", "seen_version": changed["version"]}).status_code == 200
 
 
 def test_what_is_empty_goes_back_to_its_default_or_is_refused(api, piece):
