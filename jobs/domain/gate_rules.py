@@ -4,8 +4,6 @@ A room puts its rules into a file named ``gate_rules.py``. The service imports e
 """
 
 from collections.abc import Callable
-from importlib import import_module
-from pathlib import Path
 
 from jobs.models import Commission
 
@@ -27,9 +25,3 @@ def gate_rule(name: str) -> Callable[[Rule], Rule]:
 def gate_rules() -> dict[str, Rule]:
     """Return every gate rule by its name."""
     return dict(_rules)
-
-
-def load() -> None:
-    """Import the gate rules of every room."""
-    for file in sorted(Path(__file__).parent.glob("*/gate_rules.py")):
-        import_module(f"{__package__}.{file.parent.name}.gate_rules")

@@ -7,8 +7,6 @@ use them.
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from enum import IntEnum
-from importlib import import_module
-from pathlib import Path
 
 from jobs.log.projections.kinds import KINDS
 from jobs.models import Event
@@ -67,10 +65,3 @@ def refill(*, since: Turn = Turn.READINGS) -> None:
         if turn >= since:
             for each in _refills[turn]:
                 each()
-
-
-def load() -> None:
-    """Import the projectors of every room of the domain: its files named ``…projection.py``."""
-    domain = Path(__file__).parent.parent / "domain"
-    for file in sorted(domain.glob("*/*projection.py")):
-        import_module(f"jobs.domain.{file.parent.name}.{file.stem}")
