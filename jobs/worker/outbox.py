@@ -3,8 +3,6 @@
 import logging
 from datetime import datetime, timedelta
 
-from django.db.models import F, Q, QuerySet
-
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, reason_of
 from jobs.documents.render import render
@@ -17,11 +15,10 @@ from jobs.domain.climate.readings import ESTIMATE
 from jobs.domain.papers.issuing import RENDER, record_rendering
 from jobs.domain.reminders import projection
 from jobs.log.commands import CommandContext
+from jobs.log.outbox import change, has_come, put_off, take
 from jobs.models import OutboxMessage
 
-CLAIM = timedelta(minutes=2)
-"""Duration of a claim: longer than a task may run, so that only a crash lets it lapse."""
-FIRST_DELAY, LONGEST_DELAY = timedelta(seconds=30), timedelta(hours=1)
+FIRST_DELAY = timedelta(seconds=30)
 MOST_AT_ONCE = 10
 """Messages per run: a task has a time limit, and the next sweep takes the rest."""
 
@@ -30,44 +27,25 @@ log = logging.getLogger(__name__)
 
 def dispatch_outbox(now: datetime) -> int:
     """Run the due messages; return how many succeeded. A failure keeps its reason and is retried later."""
-    due = OutboxMessage.objects.filter(_is_due(now), done_at=None).order_by("next_at", "id")
+    due = OutboxMessage.objects.filter(has_come(now), done_at=None).order_by("next_at", "id")
     return sum(_do(effect, now) for effect in due[:MOST_AT_ONCE])
 
 
-def _is_due(now: datetime) -> Q:
-    """Return a filter for messages that are due.
-
-    A message further ahead than any delay was queued before the clock was set back, so it counts as due.
-    """
-    return Q(next_at__lte=now) | Q(next_at__gt=now + LONGEST_DELAY)
-
-
 def _do(effect: OutboxMessage, now: datetime) -> bool:
-    if not _claim(effect, now):
+    """Carry out one message; each record is made only where it was not asked for again meanwhile."""
+    if not take(effect, now):
         return False
-    mine = OutboxMessage.objects.filter(id=effect.id, next_at=now + CLAIM)  # not if asked again
     try:
         DO[effect.kind](effect.subject, now)
     except update_mail.WillNever as reason:
-        mine.update(done_at=now, error=str(reason))
+        change(effect, done_at=now, error=str(reason))
         return False
     except Exception as failed:
-        _put_off(effect, mine, now, failed)
+        log.warning("%s %s failed", effect.kind, effect.subject, exc_info=failed)
+        put_off(effect, now, first=FIRST_DELAY, error=reason_of(failed))
         return False
-    mine.update(done_at=now, error="")
+    change(effect, done_at=now, error="")
     return True
-
-
-def _claim(effect: OutboxMessage, now: datetime) -> bool:
-    """Claim a message if its row is still as it was read; return whether this worker has it."""
-    mine = OutboxMessage.objects.filter(id=effect.id, done_at=None, next_at=effect.next_at)
-    return mine.update(next_at=now + CLAIM, tries=F("tries") + 1) == 1
-
-
-def _put_off(effect: OutboxMessage, mine: QuerySet[OutboxMessage], now: datetime, failed: Exception) -> None:
-    log.warning("%s %s failed", effect.kind, effect.subject, exc_info=failed)
-    delay = min(FIRST_DELAY * 2 ** min(effect.tries, 10), LONGEST_DELAY)
-    mine.update(next_at=now + delay, error=reason_of(failed))
 
 
 def _render(number: str, now: datetime) -> None:

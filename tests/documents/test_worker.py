@@ -17,9 +17,10 @@ from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import verify_log
+from jobs.log.outbox import CLAIM, LONGEST_DELAY
 from jobs.models import Event, OutboxMessage, Paper, PrivateText
 from jobs.worker import outbox
-from jobs.worker.outbox import CLAIM, FIRST_DELAY, LONGEST_DELAY, dispatch_outbox
+from jobs.worker.outbox import FIRST_DELAY, dispatch_outbox
 from tests.documents.reading import words
 from tests.documents.shop import a_shop, file_of, issued_checklist, issued_invoice, priced, rendered
 from tests.needs import needs

@@ -19,6 +19,7 @@ from jobs.domain.clients.erasure_commands import REMOVE_FILE
 from jobs.domain.overviews import service_health
 from jobs.domain.reminders import delivery
 from jobs.log import clock_mark, database_damage, leases
+from jobs.log.outbox import CLAIM
 from jobs.models import Heartbeat, OutboxMessage
 from jobs.worker import outbox
 from shop import beat
@@ -94,7 +95,7 @@ def test_the_limits_fit_into_one_another() -> None:
     visible = app.conf.broker_transport_options["visibility_timeout"]
     assert settings.BROKER_PATIENCE_S < delivery.LONGEST_RUN_S < app.conf.task_time_limit < visible
     assert app.conf.task_time_limit > press.LONGEST_S
-    assert timedelta(seconds=app.conf.task_time_limit) < delivery.CLAIM
+    assert timedelta(seconds=app.conf.task_time_limit) < CLAIM
     assert delivery.LEASE.total_seconds() > settings.EMAIL_TIMEOUT
     assert app.conf.task_acks_late
     assert app.conf.worker_prefetch_multiplier == 1

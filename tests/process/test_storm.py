@@ -20,7 +20,8 @@ from urllib.parse import quote
 import psutil
 import pytest
 
-from jobs.domain.reminders.delivery import CLAIM, LEASE
+from jobs.domain.reminders.delivery import LEASE
+from jobs.log.outbox import CLAIM
 from tests.mailbox import MailServer, text_of
 from tests.needs import needs
 from tests.process.fleet import Fleet, fleet

@@ -1,8 +1,8 @@
 """Delivery of reminders by mail and push: each is claimed, sent and recorded, so that it goes out once.
 
-A claim is a row of the ledger, written before the message leaves. A process that dies between sending and
-recording leaves its claim behind. After ``CLAIM`` another process takes it, with the same Message-ID. The
-modules in ``channels`` send the messages.
+A claim is a row of the ledger, written before the message leaves (``jobs/log/outbox.py``). A claim that a
+process left behind is taken by another, with the same Message-ID. The modules in ``channels`` send the
+messages.
 """
 
 import hashlib
@@ -13,7 +13,6 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from email.utils import parseaddr
 from functools import partial
-from typing import Any
 
 from django.conf import settings
 from django.db import IntegrityError, transaction
@@ -24,12 +23,10 @@ from jobs.core.canonical_json import dumps
 from jobs.core.errors import NotFound, NotSent, WrongState, reason_of
 from jobs.domain.reminders.pending import (
     CHANNELS,
-    LONGEST_DELAY,
     Identity,
     PendingReminder,
     delivery_of_due,
     due_reminders,
-    has_come,
     identified,
     identity,
     open_deliveries,
@@ -38,10 +35,10 @@ from jobs.domain.reminders.pending import (
 )
 from jobs.domain.reminders.wording import Told, wording
 from jobs.log import leases
+from jobs.log.outbox import CLAIM, change, has_come, put_off, take
 from jobs.models import Channel, Delivery, Event, Person, ReminderDue
 
 SWEEP_TASK = "jobs.tasks.sweep"
-CLAIM = timedelta(minutes=2)
 LEASE = timedelta(seconds=20)
 """Each claim renews the lease, so that another process soon takes over from a dead one."""
 LONGEST_RUN_S = 20
@@ -202,11 +199,8 @@ def _take(one: PendingReminder, message_id: str, now: datetime) -> Delivery:
             **identified(one.due), due_at=one.due.due_at, told_at=_told_at(one.due), claimed_at=now,
             next_at=now + CLAIM, late=one.late, message_id=message_id,
         )  # fmt: skip
-    again = {
-        "step": Step.CLAIMED, "claimed_at": now, "next_at": now + CLAIM, "late": one.late,
-        "message_id": message_id, "tries": one.delivery.tries + 1, "told_at": _told_at(one.due),
-    }  # fmt: skip
-    if not _change(one.delivery, **again):
+    again = {"claimed_at": now, "late": one.late, "message_id": message_id, "told_at": _told_at(one.due)}
+    if not take(one.delivery, now, step=Step.CLAIMED, **again):
         raise _Taken
     return one.delivery
 
@@ -214,15 +208,6 @@ def _take(one: PendingReminder, message_id: str, now: datetime) -> Delivery:
 def _told_at(due: ReminderDue) -> datetime | None:
     """Return the ready time that this reminder tells."""
     return due.wait.estimate.ready_at if due.wait is not None else None
-
-
-def _change(delivery: Delivery, **values: Any) -> bool:
-    """Change a delivery if it is still as it was read; return whether it was."""
-    same = Delivery.objects.filter(id=delivery.id, step=delivery.step, next_at=delivery.next_at)
-    changed = same.update(**values) == 1
-    for name, value in values.items():
-        setattr(delivery, name, value)
-    return changed
 
 
 def _note_sent(claimed: Claimed, now: datetime) -> None:
@@ -242,10 +227,9 @@ def _note_failure(claimed: Claimed, now: datetime, problem: Exception, step: Del
     logger.warning("reminder for %s not sent: %s", claimed.person.id, reason)
     for delivery in claimed.deliveries:
         if delivery.tries >= MOST_TRIES:
-            _change(delivery, step=Step.GIVEN_UP, next_at=None, error=reason)
+            change(delivery, step=Step.GIVEN_UP, next_at=None, error=reason)
         else:
-            delay = min(FIRST_DELAY * 2 ** (delivery.tries - 1), LONGEST_DELAY)
-            _change(delivery, step=step, next_at=now + delay, error=reason)
+            put_off(delivery, now, first=FIRST_DELAY, step=step, error=reason)
 
 
 def _close_what_is_over(now: datetime) -> None:
@@ -255,10 +239,10 @@ def _close_what_is_over(now: datetime) -> None:
     for delivery in open_deliveries(now):
         if identity(delivery) not in scheduled:
             reason = "it was answered or ended before it could be sent"
-            _change(delivery, step=Step.SKIPPED, next_at=None, error=reason)
+            change(delivery, step=Step.SKIPPED, next_at=None, error=reason)
         elif delivery.tries >= MOST_TRIES:
             reason = delivery.error or "the sender ended each time"
-            _change(delivery, step=Step.GIVEN_UP, next_at=None, error=reason)
+            change(delivery, step=Step.GIVEN_UP, next_at=None, error=reason)
 
 
 def resend(delivery: int, *, now: datetime) -> None:
@@ -279,7 +263,7 @@ def resend(delivery: int, *, now: datetime) -> None:
             field="delivery", value=delivery, allowed="a reminder that still stands",
         )  # fmt: skip
     step = Step.CLAIMED if found.step == Step.CLAIMED else Step.FAILED
-    if _change(found, step=step, tries=0, next_at=now):
+    if change(found, step=step, tries=0, next_at=now):
         transaction.on_commit(partial(broker.wake, SWEEP_TASK))
 
 

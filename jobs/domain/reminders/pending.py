@@ -11,10 +11,10 @@ from django.db.models.functions import Coalesce
 
 from jobs.domain.reminders.channels import mail, push
 from jobs.domain.reminders.preferences import AT_ONCE
+from jobs.log.outbox import LONGEST_DELAY, has_come
 from jobs.models import Channel, Delivery, ReminderDue, Wait
 
 LATE = timedelta(minutes=10)
-LONGEST_DELAY = timedelta(hours=1)
 CHANNELS = {Channel.MAIL: mail, Channel.PUSH: push}
 Identity = tuple[int, str, str, str, str, str, int]
 Step = Delivery.Step
@@ -38,14 +38,6 @@ class PendingReminder:
     @property
     def surely_unsent(self) -> bool:
         return self.delivery is None or self.delivery.step == Step.FAILED
-
-
-def has_come(now: datetime) -> Q:
-    """Return a filter for deliveries whose next try is due.
-
-    A try further ahead than any delay was set before the clock was set back, so it counts as due.
-    """
-    return Q(next_at__lte=now) | Q(next_at__gt=now + LONGEST_DELAY)
 
 
 def identified(row: ReminderDue | Delivery) -> dict[str, Any]:
@@ -117,17 +109,7 @@ def skip_past_due(now: datetime) -> int:
     Nobody wants the mails of a log that was just loaded.
     """
     past = due_reminders(now).exclude(Exists(delivery_of_due()))
-    rows = []
-    for due in past:
-        rows.append(
-            Delivery(
-                **identified(due),
-                due_at=due.due_at,
-                step=Step.SKIPPED,
-                claimed_at=now,
-                tries=0,
-                error="its time had passed when the log was loaded",
-            )  # fmt: skip
-        )
-    Delivery.objects.bulk_create(rows)
-    return len(rows)
+    same = {"step": Step.SKIPPED, "claimed_at": now, "tries": 0}
+    reason = "its time had passed when the log was loaded"
+    rows = [Delivery(**identified(due), **same, due_at=due.due_at, error=reason) for due in past]
+    return len(Delivery.objects.bulk_create(rows))

@@ -13,11 +13,11 @@ import pytest
 from django.core.management import call_command
 from django.db import connection
 
-from jobs.domain.reminders.delivery import CLAIM, FIRST_DELAY, LEASE, MOST_TRIES, claim, deliver_due
-from jobs.domain.reminders.pending import LONGEST_DELAY
+from jobs.domain.reminders.delivery import FIRST_DELAY, LEASE, MOST_TRIES, claim, deliver_due
 from jobs.domain.reminders.queries import undelivered
 from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.log.leases import hold
+from jobs.log.outbox import CLAIM, LONGEST_DELAY
 from jobs.models import Delivery, Lease
 from shop.env import BASE_DIR
 from tests.domain.reminders.conftest import HOUR, MINUTE

@@ -9,11 +9,11 @@ import pytest
 from jobs.core.errors import Invalid, NotFound, WrongState
 from jobs.domain.reminders.channels import push
 from jobs.domain.reminders.channels.outside import Private, is_allowed, to_the_outside
-from jobs.domain.reminders.delivery import CLAIM, FIRST_DELAY, MOST_TRIES, claim, deliver_due, resend
-from jobs.domain.reminders.pending import LONGEST_DELAY
+from jobs.domain.reminders.delivery import FIRST_DELAY, MOST_TRIES, claim, deliver_due, resend
 from jobs.domain.reminders.preferences import set_wishes
 from jobs.domain.reminders.queries import undelivered
 from jobs.domain.workshop.accounts import change_person
+from jobs.log.outbox import CLAIM, LONGEST_DELAY
 from jobs.models import Delivery, Event, PushAddress, ReminderDue
 from tests.domain.reminders.conftest import HOUR, MINUTE
 from tests.domain.reminders.sink import PushSink
