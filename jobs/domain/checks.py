@@ -1,6 +1,11 @@
-"""Checks that many commands share, and the titles and times that refusals show."""
+"""Checks that many commands share, and the titles and times that refusals show.
 
-from datetime import datetime
+A check of a value takes the value, what is allowed, and the words of its refusal.
+"""
+
+from collections.abc import Collection
+from datetime import date, datetime
+from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
@@ -8,10 +13,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from jobs.core.countries import COUNTRIES
-from jobs.core.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, ShopError, WrongState
 from jobs.core.refs import FORGOTTEN_CLIENT
 from jobs.log.private_texts import read, store_private_text
-from jobs.models import Client, Commission, Person, Stage
+from jobs.models import Board, Client, Commission, Person, Piece, Stage, Wait
 
 SYSTEM = "shop"
 """The actor of automatic changes."""
@@ -33,22 +38,79 @@ def clock(moment: datetime | None) -> str:
     return f"{timezone.localtime(moment):%Y-%m-%d %H:%M:%S}" if moment else ""
 
 
+def has_words(text: str, says: str, *, field: str, allowed: str) -> None:
+    """Refuse a text without a word."""
+    if not text.strip():
+        raise Invalid(says, field=field, value=text, allowed=allowed)
+
+
+def has_reason(reason: str, *, what: str, field: str = "reason") -> None:
+    """Refuse an empty reason."""
+    has_words(reason, f"{what} needs a reason", field=field, allowed="a sentence why")
+
+
 def the_reason(reason: str, *, what: str) -> dict[str, str] | None:
     """Store a reason as a private text; refuse an empty one."""
-    if not reason.strip():
-        raise Invalid(f"{what} needs a reason", field="reason", value=reason, allowed="a sentence why")
+    has_reason(reason, what=what)
     return store_private_text(reason, field="reason")
+
+
+def one_of(
+    value: Any,
+    names: Collection[str],
+    says: str = "not one of the choices",
+    *,
+    field: str,
+    shown: int | None = None,
+) -> None:
+    """Refuse a value that is none of the names; a refusal shows so many characters of it."""
+    if value not in names:
+        told = value if shown is None else str(value)[:shown]
+        raise Invalid(says, field=field, value=told, allowed=", ".join(names))
+
+
+def in_range(value: Any, least: Any, most: Any, says: str, *, field: str) -> None:
+    """Refuse a number or a day outside a range."""
+    if not least <= value <= most:
+        raise Invalid(says, field=field, value=value, allowed=f"{least} to {most}")
+
+
+def at_most(value: Any, most: Any, says: str, *, field: str) -> None:
+    """Refuse a number or a day beyond an end."""
+    if value > most:
+        raise Invalid(says, field=field, value=value, allowed=f"up to {most}")
+
+
+def not_before(day: date, first: date, says: str, *, field: str) -> None:
+    """Refuse a day before the first one that is allowed."""
+    if day < first:
+        raise Invalid(says, field=field, value=day, allowed=f"{first} or later")
+
+
+def about(
+    row: Board | Commission | Piece | Stage | Wait,
+    says: str,
+    *,
+    allowed: str = "",
+    error: type[ShopError] = WrongState,
+    extra: dict[str, Any] | None = None,
+) -> ShopError:
+    """Return a refusal about a row: its sentence begins with the row's name, its field is the row's kind."""
+    field = type(row).__name__.lower()
+    if isinstance(row, Stage):
+        name, value = title_of(row), row.key
+    elif isinstance(row, Wait):
+        name, value = row.title, row.id
+    else:
+        name, value = f"{field} {row.number}", row.number
+    return error(f"{name} {says}", field=field, value=value, allowed=allowed, extra=extra)
 
 
 def refuse_if_ended(commission: Commission) -> None:
     """Refuse a closed, declined or cancelled commission. Called by other commands."""
     if commission.step in Commission.ENDED:
-        raise WrongState(
-            f"commission {commission.number} is {commission.step}",
-            field="commission",
-            value=commission.number,
-            allowed="commissions that are not closed, declined or cancelled",
-        )
+        allowed = "commissions that are not closed, declined or cancelled"
+        raise about(commission, f"is {commission.step}", allowed=allowed)
 
 
 def is_forgotten(client: Client) -> bool:

@@ -8,7 +8,7 @@ from calcs.kit.units import inches
 from jobs.core.errors import Invalid, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.checks import title_of
+from jobs.domain.checks import about, in_range, one_of, title_of
 from jobs.domain.stages.preconditions import the_stage
 from jobs.domain.waits.waits import append_stage
 from jobs.log.commands import CommandTransaction, command
@@ -31,10 +31,7 @@ def add_equipment(
     tx: CommandTransaction, *, kind: str, count: int, units: Units, reach: str = "", name: str = ""
 ) -> None:
     """Add a number of clamps of one reach, or of places."""
-    if kind not in Kind.values:
-        raise Invalid(
-            "not one of the choices", field="kind", value=str(kind)[:40], allowed=", ".join(Kind.values)
-        )
+    one_of(kind, Kind.values, field="kind", shown=40)
     tx.append(
         "equipment_added",
         "equipment",
@@ -88,12 +85,7 @@ def free_clamps(tx: CommandTransaction, *, piece: str, stage: str) -> None:
     """Free the clamps of a stage by hand, before or without its clamps-off stage."""
     found = the_stage(tx, piece, stage)
     if not free(tx, found):
-        raise WrongState(
-            f"{title_of(found)} holds no clamps",
-            field="stage",
-            value=stage,
-            allowed="a stage that holds some",
-        )
+        raise about(found, "holds no clamps", allowed="a stage that holds some")
 
 
 def wanted(stage: Stage, clamps: Mapping[str, int] | None) -> list[tuple[Equipment, int]]:
@@ -145,12 +137,8 @@ def _wanted(key: str, count: int) -> tuple[Equipment, int]:
     found = Equipment.objects.filter(id=int(key)).first() if _is_key(key) else None
     if found is None or found.kind != Kind.CLAMP or found.retired_at is not None:
         known = Equipment.objects.filter(kind=Kind.CLAMP, retired_at=None).values_list("id", flat=True)
-        raise Invalid(
-            "there are no such clamps",
-            field=field,
-            value=key[:40],
-            allowed=", ".join(str(k) for k in known) or "none are entered",
-        )
+        allowed = ", ".join(str(k) for k in known) or "none are entered"
+        raise Invalid("there are no such clamps", field=field, value=key[:40], allowed=allowed)
     left = found.count - sum(h.count for h in found.holds.all())
     if not 0 < count <= left:
         raise _held(found, field, count, allowed=f"0 to {left}")
@@ -185,8 +173,7 @@ def _equipment(tx: CommandTransaction, key: int) -> Equipment:
 
 
 def _count(count: int) -> int:
-    if not 1 <= count <= MOST:
-        raise Invalid("count out of range", field="count", value=count, allowed=f"1 to {MOST}")
+    in_range(count, 1, MOST, "count out of range", field="count")
     return count
 
 

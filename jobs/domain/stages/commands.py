@@ -2,10 +2,9 @@
 
 from collections.abc import Mapping
 
-from jobs.core.errors import Invalid, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.checks import refuse_if_ended, the_reason, title_of
+from jobs.domain.checks import about, in_range, refuse_if_ended, the_reason
 from jobs.domain.lifecycle import follow_milestone, move, unfollow_milestone
 from jobs.domain.routes import bare_stage
 from jobs.domain.stages import gates
@@ -66,7 +65,7 @@ def start_stage(
     found = the_stage(tx, piece, stage, still=refuse_unless_planned)
     ask_if_long_ago(tx, found, meant=long_ago)
     if found.spec["passive"]:
-        raise WrongState(f"{title_of(found)} starts by itself", field="stage", value=stage)
+        raise about(found, "starts by itself")
     route = RouteState(found.piece)
     refuse_unless_open(route, found)
     asked = wanted(found, clamps)
@@ -149,10 +148,7 @@ def finish_stage(
     refuse_if_ended(found.piece.commission)
     refuse_before_start(tx, found)
     worked = minutes_worked(tx, found) if minutes is None else minutes
-    if not 0 <= worked <= LONGEST_MINUTES:
-        raise Invalid(
-            "minutes out of range", field="minutes", value=worked, allowed=f"0 to {LONGEST_MINUTES}"
-        )
+    in_range(worked, 0, LONGEST_MINUTES, "minutes out of range", field="minutes")
     route = RouteState(found.piece)
     passed = gates.check(
         found.spec["gates"],
@@ -216,19 +212,10 @@ def reopen_stage(tx: CommandTransaction, *, piece: str, stage: str, reason: str)
     """
     found = the_stage(tx, piece, stage)
     if found.step not in (Stage.Step.DONE, Stage.Step.WAITING):
-        raise WrongState(
-            f"{title_of(found)} is {found.step}; only a finished stage is reopened",
-            field="stage",
-            value=stage,
-            allowed="done, waiting",
-        )
+        raise about(found, f"is {found.step}; only a finished stage is reopened", allowed="done, waiting")
     if found.spec["passive"]:
-        raise WrongState(
-            f"{title_of(found)} needs no hands; reopen what comes before it",
-            field="stage",
-            value=stage,
-            allowed=", ".join(found.spec["after"]),
-        )
+        before = ", ".join(found.spec["after"])
+        raise about(found, "needs no hands; reopen what comes before it", allowed=before)
     why = the_reason(reason, what="reopening")
     together = [found, *sibling_stages(found, Stage.Step.DONE)]
     unattended = [s for one in together for s in refuse_if_succeeded(RouteState(one.piece), one)]
@@ -254,12 +241,8 @@ def skip_stage(
     route = RouteState(found.piece)
     refuse_unless_open(route, found)
     if found.spec["marks"] or found.spec["owner_only"] or is_once(found):
-        raise WrongState(
-            f"{title_of(found)} moves the commission on and cannot be skipped",
-            field="stage",
-            value=stage,
-            allowed="stages of the work itself",
-        )
+        says = "moves the commission on and cannot be skipped"
+        raise about(found, says, allowed="stages of the work itself")
     why = the_reason(reason, what="skipping")
     for wait in route.holding(found):
         end_wait(tx, wait, reason=reason)

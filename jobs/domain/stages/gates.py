@@ -14,6 +14,7 @@ from calcs.materials.product_sheets import Finish, Glue
 from calcs.wood.settling import NEAR_EMC
 from jobs.core.errors import GateShut, Invalid
 from jobs.core.units import Units
+from jobs.domain.checks import has_reason
 from jobs.domain.stages.measurements import amount, read_measure, show
 
 DRY_FIT_SHARE = Decimal("0.7")
@@ -83,7 +84,8 @@ def check(
             value=measured[unknown[0]],
             allowed=", ".join(g["key"] for g in asked if "unit" in g) or "no measurements",
         )
-    reasons = {key: _reason(key, text) for key, text in overrides.items()}
+    for key, text in overrides.items():
+        has_reason(text, what="an override", field=f"override.{key}")
     stored: dict[str, Any] = {}
     shut = list(also_shut or [])
     for gate in asked:
@@ -101,7 +103,7 @@ def check(
         value = read_measure(gate, str(text), ground.units)
         stored[gate["key"]] = value
         shut += _judge(gate, value, ground)
-    still = [s for s in shut if s.key not in reasons]
+    still = [s for s in shut if s.key not in overrides]
     measures = {g["key"] for g in asked if "unit" in g} if later else set()
     left = [s for s in still if s.key in measures]
     still = [s for s in still if s not in left]
@@ -115,17 +117,9 @@ def check(
         )
     return GateResult(
         measured={key: value for key, value in stored.items() if key not in {s.key for s in left}},
-        overrides={s.key: reasons[s.key] for s in shut if s.key in reasons},
+        overrides={s.key: overrides[s.key] for s in shut if s.key in overrides},
         left=left,
     )
-
-
-def _reason(key: str, text: str) -> str:
-    if not str(text).strip():
-        raise Invalid(
-            "an override needs a reason", field=f"override.{key}", value=text, allowed="a sentence why"
-        )
-    return str(text)
 
 
 def _judge(gate: dict[str, Any], stored: dict[str, Any], ground: GateContext) -> list[GateFailure]:

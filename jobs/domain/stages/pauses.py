@@ -1,7 +1,6 @@
 """Commands that pause and resume a stage."""
 
-from jobs.core.errors import WrongState
-from jobs.domain.checks import refuse_if_ended, title_of
+from jobs.domain.checks import about, refuse_if_ended, title_of
 from jobs.domain.stages.preconditions import (
     minutes_worked,
     refuse_as_done,
@@ -44,4 +43,4 @@ def _refuse_unless_paused(stage: Stage) -> None:
         return
     says, allowed = f"{title_of(stage)} is at work", "a paused stage"
     refuse_as_done(stage, says, allowed=allowed, kind="stage_resumed", occurred_at=stage.resumed_at)
-    raise WrongState(f"{title_of(stage)} is not paused", field="stage", value=stage.key, allowed=allowed)
+    raise about(stage, "is not paused", allowed=allowed)

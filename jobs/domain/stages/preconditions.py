@@ -18,7 +18,7 @@ from jobs.core.errors import (
 )
 from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.checks import clock, person_name, refuse_if_ended, title_of
+from jobs.domain.checks import about, clock, person_name, refuse_if_ended, title_of
 from jobs.domain.climate.settling import shop_emc
 from jobs.domain.gate_rules import gate_rules
 from jobs.domain.pieces.inputs import products_for
@@ -103,24 +103,14 @@ def refuse_unless_planned(stage: Stage) -> None:
     by_whom = person_name(stage.finished_by or stage.started_by)
     at = stage.finished_at or stage.started_at
     refusal = WrongState if stage.step == Stage.Step.SKIPPED else AlreadyDone
-    raise refusal(
-        f"{title_of(stage)} is {stage.step} already: by {by_whom} at {clock(at)}",
-        field="stage",
-        value=stage.key,
-        allowed="a planned stage",
-        extra={"by": by_whom, "at": at},
-    )
+    says = f"is {stage.step} already: by {by_whom} at {clock(at)}"
+    raise about(stage, says, allowed="a planned stage", error=refusal, extra={"by": by_whom, "at": at})
 
 
 def refuse_unless_under_way(stage: Stage) -> None:
     """Refuse a stage that is not under way."""
     if stage.step == Stage.Step.PLANNED:
-        raise NotYet(
-            f"{title_of(stage)} has not been started",
-            field="stage",
-            value=stage.key,
-            allowed="a stage that is under way",
-        )
+        raise about(stage, "has not been started", allowed="a stage that is under way", error=NotYet)
     if stage.step != Stage.Step.UNDER_WAY:
         refuse_unless_planned(stage)
 
@@ -172,13 +162,9 @@ def refuse_unless_open(route: RouteState, stage: Stage) -> None:
     refuse_if_ended(commission)
     missing = route.missing(stage)
     if missing:
-        raise NotYet(
-            f"{title_of(stage)} comes after: " + ", ".join(title_of(s) for s in missing),
-            field="stage",
-            value=stage.key,
-            allowed="stages whose predecessors are finished",
-            extra={"first": [s.key for s in missing]},
-        )
+        says = "comes after: " + ", ".join(title_of(s) for s in missing)
+        allowed, first = "stages whose predecessors are finished", [s.key for s in missing]
+        raise about(stage, says, allowed=allowed, error=NotYet, extra={"first": first})
     if commission.is_refused:
         raise WrongState(
             f"the quote of commission {commission.number} was declined",

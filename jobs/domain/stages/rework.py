@@ -3,10 +3,10 @@
 from typing import Any
 
 from calcs.lumber.layout import RE_RIP
-from jobs.core.errors import Invalid, WrongState
+from jobs.core.errors import Invalid
 from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.checks import refuse_if_ended, the_reason, title_of
+from jobs.domain.checks import about, in_range, refuse_if_ended, the_reason
 from jobs.domain.lifecycle import unfollow_milestone
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.stages import gates
@@ -30,10 +30,7 @@ def redo_stage(
     """
     if earlier := replayed_result(call):
         return earlier
-    if not 0 <= joints_ripped <= MOST_JOINTS:
-        raise Invalid(
-            "joints out of range", field="joints_ripped", value=joints_ripped, allowed=f"0 to {MOST_JOINTS}"
-        )
+    in_range(joints_ripped, 0, MOST_JOINTS, "joints out of range", field="joints_ripped")
     return _redo(
         call, piece=piece, stage=stage, reason=reason, narrower=_narrower(lookups.piece(piece), joints_ripped)
     )
@@ -46,12 +43,8 @@ def _redo(
     found = the_stage(tx, piece, stage)
     refuse_if_ended(found.piece.commission)
     if found.step not in (Stage.Step.DONE, Stage.Step.WAITING, Stage.Step.UNDER_WAY) or found.spec["passive"]:
-        raise WrongState(
-            f"{title_of(found)} is {found.step}; only work that was begun is redone",
-            field="stage",
-            value=stage,
-            allowed="stages that were begun and need hands",
-        )
+        says = f"is {found.step}; only work that was begun is redone"
+        raise about(found, says, allowed="stages that were begun and need hands")
     why = the_reason(reason, what="redoing")
     again = _begun_from(RouteState(found.piece), found)
     for one in again:
@@ -108,12 +101,8 @@ def correct_measurement(
     refuse_if_on_paper(found)
     asked = [g for g in found.spec["gates"] if g["key"] == gate and "unit" in g]
     if not asked or gate not in found.measured:
-        raise Invalid(
-            "this was not measured here",
-            field="gate",
-            value=gate,
-            allowed=", ".join(sorted(found.measured)) or "nothing was measured",
-        )
+        allowed = ", ".join(sorted(found.measured)) or "nothing was measured"
+        raise Invalid("this was not measured here", field="gate", value=gate, allowed=allowed)
     why = the_reason(reason, what="a correction")
     route = RouteState(found.piece)
     passed = gates.check(

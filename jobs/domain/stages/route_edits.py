@@ -7,7 +7,7 @@ from typing import Any
 from jobs.core.errors import Invalid, WrongState
 from jobs.core.refs import ref
 from jobs.domain import lookups
-from jobs.domain.checks import refuse_if_ended, title_of
+from jobs.domain.checks import about, at_most, one_of, refuse_if_ended, title_of
 from jobs.domain.routes import MOST_STAGES, bare_stage, read_text, with_holds
 from jobs.domain.routes.note_rules import notices
 from jobs.domain.waits.waits import start_passive_stages
@@ -36,8 +36,7 @@ def add_stage(
         raise Invalid(
             "a stage needs a title", field="title", value=title, allowed=f"1 to {LONGEST_TITLE} characters"
         )
-    if place not in PLACES:
-        raise Invalid("there is no such place", field="place", value=place, allowed=", ".join(PLACES))
+    one_of(place, PLACES, "there is no such place", field="place")
     _known(stages, "after", after)
     _known(stages, "before", before)
     numbers = [int(k[6:]) for s in stages if (k := s["key"]).startswith("added-")]
@@ -59,19 +58,9 @@ def remove_stage(tx: CommandTransaction, *, piece: str, stage: str) -> None:
     gone = next(s for s in stages if s["key"] == stage)
     row = lookups.stage(piece, stage)
     if row.step != Stage.Step.PLANNED or row.attempt > 1:
-        raise WrongState(
-            f"{title_of(row)} has been begun",
-            field="stage",
-            value=stage,
-            allowed="a stage that was never begun",
-        )
+        raise about(row, "has been begun", allowed="a stage that was never begun")
     if gone["marks"] or gone["owner_only"]:
-        raise WrongState(
-            f"{title_of(row)} moves the commission on and stays",
-            field="stage",
-            value=stage,
-            allowed="stages of the work itself",
-        )
+        raise about(row, "moves the commission on and stays", allowed="stages of the work itself")
     _refuse_if_timed(gone, stages)
     left = [s for s in stages if s["key"] != stage]
     followers = [s["key"] for s in left if stage in s["after"]]
@@ -107,9 +96,7 @@ def move_stage(tx: CommandTransaction, *, piece: str, stage: str, after: Sequenc
     _known(stages, "after", after)
     row = lookups.stage(piece, stage)
     if row.step != Stage.Step.PLANNED:
-        raise WrongState(
-            f"{title_of(row)} is {row.step}", field="stage", value=stage, allowed="a planned stage"
-        )
+        raise about(row, f"is {row.step}", allowed="a planned stage")
     for other in stages:
         if other["key"] == stage:
             other["after"] = list(dict.fromkeys(after))
@@ -166,12 +153,8 @@ def _known(stages: list[dict[str, Any]], field: str, keys: Sequence[str]) -> Non
     known = [s["key"] for s in stages]
     wrong = sorted(set(keys) - set(known))
     if wrong or (field == "after" and not keys):
-        raise Invalid(
-            "there is no such stage on this route" if wrong else "a stage comes after something",
-            field=field,
-            value=", ".join(wrong),
-            allowed=", ".join(known),
-        )
+        says = "there is no such stage on this route" if wrong else "a stage comes after something"
+        raise Invalid(says, field=field, value=", ".join(wrong), allowed=", ".join(known))
 
 
 def _title(spec: dict[str, Any]) -> str:
@@ -209,8 +192,7 @@ def _in_order(stages: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 def _lay(tx: CommandTransaction, piece: Piece, stages: list[dict[str, Any]]) -> None:
     ordered = with_holds(_in_order(stages))
-    if len(ordered) > MOST_STAGES:
-        raise Invalid("too many stages", field="stages", value=len(ordered), allowed=f"up to {MOST_STAGES}")
+    at_most(len(ordered), MOST_STAGES, "too many stages", field="stages")
     refuse_if_begun_stages_go(piece, ordered)
     tx.notices += notices(ordered, piece.inputs, before=_specs(piece))
     tx.append(

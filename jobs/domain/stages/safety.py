@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from jobs.core.errors import AlreadyDone, Invalid
 from jobs.domain import lookups
-from jobs.domain.checks import clock, person_name
+from jobs.domain.checks import clock, has_words, person_name
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.settings import settings
 from jobs.domain.waits.waits import append_stage
@@ -81,10 +81,7 @@ def closing_after(at: datetime) -> datetime:
 def settle_task(tx: CommandTransaction, *, task: int, how: str) -> None:
     """Settle a safety task by saying what was done; refuse an empty answer."""
     found = _open(tx, task)
-    if not how.strip():
-        raise Invalid(
-            "say what was done", field="how", value=how, allowed="a few words, such as: drowned in the can"
-        )
+    has_words(how, "say what was done", field="how", allowed="a few words, such as: drowned in the can")
     tx.append("task_settled", f"commission:{found.piece.commission.number}", {
         "task": found.id, "kind": found.kind,
         "how": store_private_text(how, field="how", longest=LONGEST_HOW),

@@ -3,9 +3,9 @@
 from datetime import datetime, timedelta
 from typing import Any
 
-from jobs.core.errors import Invalid, NotFound, NotYet, WrongState
+from jobs.core.errors import Invalid, NotFound, NotYet
 from jobs.domain import lookups
-from jobs.domain.checks import clock, refuse_if_ended, the_reason
+from jobs.domain.checks import about, clock, one_of, refuse_if_ended, the_reason
 from jobs.domain.stages.preconditions import refuse_as_done
 from jobs.domain.waits.route import RouteState, is_suspect, may_begin, reason_of
 from jobs.domain.waits.waits import append_stage, end_wait, start_passive_stages
@@ -28,12 +28,8 @@ def finish_wait(tx: CommandTransaction, *, wait: int, reason: str = "") -> None:
     _refuse_unless_running(found)
     refuse_if_ended(found.stage.piece.commission)
     if not may_begin(found, tx.call.at) and not reason.strip():
-        raise NotYet(
-            f"{found.title} is not over" + (f": {reason_of(found)}" if is_suspect(found) else ""),
-            field="wait",
-            value=wait,
-            allowed="a reason why it is ended all the same",
-        )
+        says = "is not over" + (f": {reason_of(found)}" if is_suspect(found) else "")
+        raise about(found, says, allowed="a reason why it is ended all the same", error=NotYet)
     end_wait(tx, found, reason=reason)
     start_passive_stages(tx, found.stage.piece)
 
@@ -136,15 +132,13 @@ def _reminded(
     found = lookups.wait(wait)
     tx.check_version(found.stage.piece.version, what=f"piece {found.stage.piece.number}")
     _refuse_unless_running(found)
-    if kind not in OF_WAITS:
-        raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(OF_WAITS))
+    one_of(kind, OF_WAITS, "no such reminder", field="kind")
     return {"wait": found.id, "subject": "", "occasion": "", "kind": kind, "person": person}
 
 
 def _refuse_unless_reminded(kind: str, person: str, subject: str, occasion: str) -> None:
     """Refuse a subject and occasion of which this person has no reminder."""
-    if kind not in OF_SUBJECTS:
-        raise Invalid("no such reminder", field="kind", value=kind, allowed=", ".join(OF_SUBJECTS))
+    one_of(kind, OF_SUBJECTS, "no such reminder", field="kind")
     about = {"subject": subject, "occasion": occasion}
     if not ReminderDue.objects.filter(**about, kind=kind, person=person).exists():
         raise NotFound("there is no such reminder", field="subject", value=f"{subject} {occasion}"[:80])
@@ -152,6 +146,4 @@ def _refuse_unless_reminded(kind: str, person: str, subject: str, occasion: str)
 
 def _refuse_unless_running(wait: Wait) -> None:
     if wait.step != Wait.Step.RUNNING:
-        raise WrongState(
-            f"{wait.title} is {wait.step}", field="wait", value=wait.id, allowed="a running wait"
-        )
+        raise about(wait, f"is {wait.step}", allowed="a running wait")
