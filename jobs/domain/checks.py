@@ -16,7 +16,7 @@ from jobs.core.countries import COUNTRIES
 from jobs.core.errors import Invalid, ShopError, WrongState
 from jobs.core.refs import FORGOTTEN_CLIENT
 from jobs.log.private_texts import read, store_private_text
-from jobs.models import Board, Client, Commission, Person, Piece, Stage, Wait
+from jobs.models import Board, Client, Commission, Offer, Paper, Person, Piece, Stage, Wait
 
 SYSTEM = "shop"
 """The actor of automatic changes."""
@@ -88,7 +88,7 @@ def not_before(day: date, first: date, says: str, *, field: str) -> None:
 
 
 def about(
-    row: Board | Commission | Piece | Stage | Wait,
+    row: Board | Commission | Offer | Paper | Piece | Stage | Wait,
     says: str,
     *,
     allowed: str = "",
@@ -97,12 +97,14 @@ def about(
 ) -> ShopError:
     """Return a refusal about a row: its sentence begins with the row's name, its field is the row's kind."""
     field = type(row).__name__.lower()
+    value: str | int
     if isinstance(row, Stage):
         name, value = title_of(row), row.key
     elif isinstance(row, Wait):
         name, value = row.title, row.id
     else:
-        name, value = f"{field} {row.number}", row.number
+        value = row.number
+        name = str(value) if isinstance(row, Offer | Paper) else f"{field} {value}"
     return error(f"{name} {says}", field=field, value=value, allowed=allowed, extra=extra)
 
 

@@ -13,6 +13,7 @@ from jobs.domain import lookups
 from jobs.domain.billing.deposits import usual_pct
 from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.billing.invoices import SUMS, deposit_content, invoice_content, price_sums, usual_due
+from jobs.domain.checks import about, has_reason, not_before
 from jobs.domain.papers.issuing import issue_paper, open_to
 from jobs.domain.papers.letterhead import heading
 from jobs.log.commands import CommandTransaction, command
@@ -63,8 +64,7 @@ def ask_deposit(
 def _due(tx: CommandTransaction, due_on: date | None) -> date:
     today = timezone.localtime(tx.call.at).date()
     due = due_on or usual_due(today)
-    if due < today:
-        raise Invalid("due before it is issued", field="due_on", value=due, allowed=f"{today} or later")
+    not_before(due, today, "due before it is issued", field="due_on")
     return due
 
 
@@ -78,12 +78,10 @@ def credit_invoice(tx: CommandTransaction, *, paper: str, reason: str) -> None:
     found = lookups.paper(paper)
     tx.check_version(found.version, what=found.stream.replace(":", " "))
     if found.kind != Paper.Kind.INVOICE or found.commission is None:
-        raise WrongState(f"{paper} is no invoice", field="paper", value=paper, allowed="invoices")
+        raise about(found, "is no invoice", allowed="invoices")
     if found.withdrawn_at:
         note = Paper.objects.get(credits=paper).number
-        raise AlreadyDone(
-            f"{paper} is credited by {note}", field="paper", value=paper, allowed="an open invoice"
-        )
+        raise about(found, f"is credited by {note}", allowed="an open invoice", error=AlreadyDone)
     if found.is_forgotten:
         raise WrongState(
             f"what {paper} says is forgotten, so no credit note can repeat it",
@@ -91,8 +89,7 @@ def credit_invoice(tx: CommandTransaction, *, paper: str, reason: str) -> None:
         )  # fmt: skip
     if found.what == Paper.DEPOSIT:
         _refuse_if_taken_off(found)
-    if not reason.strip():
-        raise Invalid("a credit note needs a reason", field="reason", value=reason, allowed="a sentence why")
+    has_reason(reason, what="a credit note")
     content = {**json.loads(read(found.frozen_ref)), "credits": paper, "reason": reason.strip()}
     sums = {name: content[name] for name in SUMS}
     _issue(tx, found.commission, Paper.Kind.CREDIT, content, invoice=sums, credits=paper)

@@ -21,6 +21,7 @@ from jobs.domain.billing.deposits import (
 )
 from jobs.domain.billing.invoice_data import gaps
 from jobs.domain.billing.prices import line_views, price_of
+from jobs.domain.checks import about
 from jobs.domain.papers.letterhead import currency_of, heading
 from jobs.domain.settings import settings
 from jobs.models import Commission, Paper, PriceLine
@@ -71,10 +72,8 @@ def deposit_content(
     currency = currency_of(commission)
     asked = sum((paper.invoice.total for paper in earlier), total)
     if total < 0 or asked > whole.gross:
-        raise Invalid(
-            "deposits come to more than the price", field="pct", value=pct,
-            allowed=f"deposits of up to {whole.gross} {currency} together",
-        )  # fmt: skip
+        allowed = f"deposits of up to {whole.gross} {currency} together"
+        raise Invalid("deposits come to more than the price", field="pct", value=pct, allowed=allowed)
     shown = lines_of_deposit(parts, deposit_words(whole, pct, total, currency))
     sums = sums_of(shown, paid=min(free_money(commission), total), taxes=parts)
     return {
@@ -84,12 +83,7 @@ def deposit_content(
 
 def _refuse_unless_priced(commission: Commission, lines: list[PriceLine]) -> None:
     if not lines:
-        raise NotYet(
-            f"commission {commission.number} has no price",
-            field="commission",
-            value=commission.number,
-            allowed="set the price first",
-        )
+        raise about(commission, "has no price", allowed="set the price first", error=NotYet)
 
 
 def _invoice(

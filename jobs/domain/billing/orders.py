@@ -12,7 +12,7 @@ from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import ask_deposit
 from jobs.domain.billing.invoices import price_sums
 from jobs.domain.billing.prices import Line, put_price
-from jobs.domain.checks import refuse_if_forgotten, title_of
+from jobs.domain.checks import about, not_before, refuse_if_forgotten, title_of
 from jobs.domain.commissions.commissions import refuse_unless_agreed
 from jobs.domain.lifecycle import move
 from jobs.domain.settings import settings
@@ -66,10 +66,7 @@ def accept_order(
 
 def _refuse_unless_undecided(commission: Commission) -> None:
     if commission.step not in Commission.UNDECIDED:
-        raise WrongState(
-            f"commission {commission.number} is {commission.step}",
-            field="commission", value=commission.number, allowed=", ".join(Commission.UNDECIDED),
-        )  # fmt: skip
+        raise about(commission, f"is {commission.step}", allowed=", ".join(Commission.UNDECIDED))
 
 
 def _refuse_open_quote(commission: Commission, today: date) -> None:
@@ -98,10 +95,7 @@ def _one_line(commission: Commission, price: Decimal) -> Line:
 
 def _promise(tx: CommandTransaction, commission: Commission, day: date) -> None:
     today = timezone.localtime(tx.call.at).date()
-    if day < today:
-        raise Invalid(
-            "promised for a day that has passed", field="promise_on", value=day, allowed=f"{today} or later"
-        )
+    not_before(day, today, "promised for a day that has passed", field="promise_on")
     tx.append(
         "commission_changed",
         f"commission:{commission.number}",
@@ -111,9 +105,8 @@ def _promise(tx: CommandTransaction, commission: Commission, day: date) -> None:
 
 def _ask_deposit(tx: CommandTransaction, commission: Commission, pct: Decimal) -> None:
     if not (pct.is_finite() and 0 <= pct <= 100 and pct == round(pct, 3)):
-        raise Invalid(
-            "no share of the price", field="deposit_pct", value=pct, allowed="0 to 100, up to 3 decimals"
-        )
+        allowed = "0 to 100, up to 3 decimals"
+        raise Invalid("no share of the price", field="deposit_pct", value=pct, allowed=allowed)
     if pct:
         ask_deposit(tx, commission, pct=pct, whole=price_sums(commission))
 

@@ -13,7 +13,16 @@ from jobs.core.errors import AlreadyDone, Invalid, NotYet, Probably, RestsOnPape
 from jobs.domain import lookups
 from jobs.domain.billing.balances import Account, account, account_of, balance
 from jobs.domain.billing.prices import price_of
-from jobs.domain.checks import clock, person_name, refuse_if_forgotten, title_of
+from jobs.domain.checks import (
+    about,
+    at_most,
+    clock,
+    has_reason,
+    one_of,
+    person_name,
+    refuse_if_forgotten,
+    title_of,
+)
 from jobs.domain.papers.letterhead import currency_of
 from jobs.domain.waits.route import asks_money
 from jobs.log.commands import CommandTransaction, command
@@ -55,8 +64,7 @@ def record_payment(
     """
     tx.require_owner("money received")
     found = _open_to(tx, commission)
-    if what not in WHATS:
-        raise Invalid("no such payment", field="what", value=what, allowed=", ".join(WHATS))
+    one_of(what, WHATS, "no such payment", field="what")
     _check_amount(amount)
     day = _day(tx, received_on)
     if not again:
@@ -75,8 +83,7 @@ def record_repayment(
     tx.require_owner("money given back")
     found = _open_to(tx, commission)
     _check_amount(amount)
-    if not reason.strip():
-        raise Invalid("giving back needs a reason", field="reason", value=reason, allowed="a sentence why")
+    has_reason(reason, what="giving back")
     free = account(found).allocation.left
     if amount > free:
         raise Invalid(
@@ -172,12 +179,7 @@ def _open_to(tx: CommandTransaction, commission: str) -> Commission:
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {found.number}")
     if found.step in (Commission.Step.ENQUIRY, Commission.Step.DECLINED):
-        raise WrongState(
-            f"commission {commission} is {found.step}",
-            field="commission",
-            value=commission,
-            allowed="a quoted or accepted commission",
-        )
+        raise about(found, f"is {found.step}", allowed="a quoted or accepted commission")
     return found
 
 
@@ -201,8 +203,7 @@ def _not_an_amount(amount: Decimal) -> str:
 def _day(tx: CommandTransaction, received_on: date | None) -> date:
     today = timezone.localtime(tx.call.now).date()
     day = received_on or today
-    if day > today:
-        raise Invalid("received in the future", field="received_on", value=day, allowed=f"up to {today}")
+    at_most(day, today, "received in the future", field="received_on")
     return day
 
 
@@ -247,25 +248,14 @@ def _named(held: Account, allocated: Sequence[Share], amount: Decimal) -> list[d
     for n, share in enumerate(allocated):
         field = f"allocated/{n}"
         if share.paper not in open_sums or share.paper in seen:
-            raise Invalid(
-                "no invoice of this commission that holds, or named twice",
-                field=f"{field}/paper", value=share.paper, allowed=", ".join(open_sums),
-            )  # fmt: skip
+            says, allowed = "no invoice of this commission that holds, or named twice", ", ".join(open_sums)
+            raise Invalid(says, field=f"{field}/paper", value=share.paper, allowed=allowed)
         _check_amount(share.amount, f"{field}/amount")
-        if share.amount > open_sums[share.paper]:
-            raise Invalid(
-                f"more than is open on {share.paper}",
-                field=f"{field}/amount", value=share.amount, allowed=f"up to {open_sums[share.paper]}",
-            )  # fmt: skip
+        left = open_sums[share.paper]
+        at_most(share.amount, left, f"more than is open on {share.paper}", field=f"{field}/amount")
         seen.add(share.paper)
     together = sum((share.amount for share in allocated), Decimal(0))
-    if together > amount:
-        raise Invalid(
-            "the shares are more than the payment",
-            field="allocated",
-            value=together,
-            allowed=f"up to {amount}",
-        )
+    at_most(together, amount, "the shares are more than the payment", field="allocated")
     return [{"paper": share.paper, "amount": share.amount} for share in allocated]
 
 

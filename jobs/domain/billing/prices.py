@@ -8,7 +8,7 @@ from typing import Any
 from calcs.money.invoice import Amount, Invoice, Sums, invoice_sums, line_net
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
-from jobs.domain.checks import refuse_if_ended
+from jobs.domain.checks import in_range, refuse_if_ended
 from jobs.domain.lifecycle import refuse_if_invoiced
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.log.commands import CommandTransaction, command
@@ -109,8 +109,7 @@ def set_price(tx: CommandTransaction, *, commission: str, lines: Sequence[Line])
 def put_price(tx: CommandTransaction, commission: Commission, lines: Sequence[Line]) -> None:
     """Append a price, unless the invoice of the whole rests on the present one. Called by other commands."""
     refuse_if_invoiced(commission, [one for one in lookups.invoices(commission) if not one.paper.what])
-    if not 1 <= len(lines) <= MOST_LINES:
-        raise Invalid("a price needs lines", field="lines", value=len(lines), allowed=f"1 to {MOST_LINES}")
+    in_range(len(lines), 1, MOST_LINES, "a price needs lines", field="lines")
     tx.append(
         "price_set",
         f"commission:{commission.number}",
@@ -127,12 +126,8 @@ def kept_line(n: int, line: Line) -> dict[str, Any]:
 
     def check(name: str, held: bool, allowed: str) -> None:
         if not held:
-            raise Invalid(
-                f"line {n + 1}: {name} is not usable",
-                field=f"lines/{n}/{name}",
-                value=getattr(line, name),
-                allowed=allowed,
-            )
+            says, value = f"line {n + 1}: {name} is not usable", getattr(line, name)
+            raise Invalid(says, field=f"lines/{n}/{name}", value=value, allowed=allowed)
 
     check("description", bool(line.description.strip()), "a description")
     for name in ("quantity", "unit_price", "tax_pct"):

@@ -10,8 +10,8 @@ from typing import Any
 from django.utils import timezone
 
 from calcs.money.allocation import AGES, OLDEST, age
-from jobs.core.errors import Invalid
 from jobs.domain.billing.balances import accounts
+from jobs.domain.checks import in_range
 from jobs.log.private_texts import UNSEEN, Texts
 from jobs.models import Commission, Invoice, Paper, Payment
 
@@ -88,8 +88,7 @@ def year_csv(year: int) -> bytes:
 
     The text is UTF-8 with a byte order mark.
     """
-    if not YEARS[0] <= year <= YEARS[1]:
-        raise Invalid("no such year", field="year", value=year, allowed=f"{YEARS[0]} to {YEARS[1]}")
+    in_range(year, *YEARS, "no such year", field="year")
     out = io.StringIO(newline="")
     writer = csv.writer(out)
     writer.writerow(HEADER)
