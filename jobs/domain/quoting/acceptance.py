@@ -14,6 +14,7 @@ from jobs.domain import lookups
 from jobs.domain.billing.deposits import sums_of_lines
 from jobs.domain.billing.invoice_commands import ask_deposit
 from jobs.domain.billing.prices import Line, line_of, put_price
+from jobs.domain.checks import about
 from jobs.domain.commissions.piece_commands import change_in, own_stages
 from jobs.domain.lifecycle import move
 from jobs.domain.papers.letterhead import currency_for_price
@@ -99,10 +100,8 @@ def _accept(
     if tx.call.by.startswith(CLIENT) and not name.strip():
         raise Invalid("type your name", field="name", value=name, allowed="your name")
     if currency_for_price(commission) != found.currency:
-        raise WrongState(
-            f"{offer} is in {found.currency}, the commission now in {currency_for_price(commission)}",
-            field="offer", value=offer, allowed="a new version of it",
-        )  # fmt: skip
+        says = f"is in {found.currency}, the commission now in {currency_for_price(commission)}"
+        raise about(found, says, allowed="a new version of it")
     _refuse_if_price_moved(found)
     lines = _lines(found, _picked(found, chosen))
     sums = sums_of_lines(lines) if lines else None
@@ -179,20 +178,16 @@ def _open(tx: CommandTransaction, offer: str, version: int) -> Offer:
 
 
 def _refuse_if_answered(offer: Offer) -> None:
-    named: dict[str, Any] = {"field": "offer", "value": offer.number}
     if offer.step == Step.ACCEPTED:
-        raise AlreadyDone(f"{offer.number} is accepted already", **named, allowed="an open offer")
+        raise about(offer, "is accepted already", allowed="an open offer", error=AlreadyDone)
     if offer.step == Step.DECLINED:
-        raise Declined(f"{offer.number} was declined", **named, allowed="a new version of it")
+        raise about(offer, "was declined", allowed="a new version of it", error=Declined)
     if offer.step == Step.EXPIRED:
         raise _expired(offer)
 
 
-def _expired(offer: Offer) -> Expired:
-    return Expired(
-        f"{offer.number} held until {offer.valid_until}",
-        field="offer", value=offer.number, allowed="a new version of it",
-    )  # fmt: skip
+def _expired(offer: Offer) -> Exception:
+    return about(offer, f"held until {offer.valid_until}", allowed="a new version of it", error=Expired)
 
 
 def refuse_unless_theirs(by: str, commission: Commission) -> None:
@@ -210,10 +205,8 @@ def _picked(offer: Offer, chosen: Sequence[int]) -> list[OfferAlternative]:
             raise Invalid("no such alternative", field="chosen", value=position, allowed=allowed)
     picked = [known[position] for position in sorted(set(chosen))]
     if len({(a.piece, a.what) for a in picked}) != len(chosen):
-        raise Invalid(
-            "these exclude one another", field="chosen", value=", ".join(map(str, chosen)),
-            allowed="one species and one finish for each piece",
-        )  # fmt: skip
+        says, allowed = "these exclude one another", "one species and one finish for each piece"
+        raise Invalid(says, field="chosen", value=", ".join(map(str, chosen)), allowed=allowed)
     return picked
 
 
@@ -225,10 +218,8 @@ def _refuse_if_price_moved(offer: Offer) -> None:
     price = lookups.price_lines(offer.commission)
     now = sums_of_lines(price).gross if price else Decimal("0.00")
     if told is not None and now != told:
-        raise WrongState(
-            f"the agreed price was {told} {offer.currency} when {offer.number} was issued and is now {now}",
-            field="offer", value=offer.number, allowed="a new version of it",
-        )  # fmt: skip
+        says = f"the agreed price was {told} {offer.currency} when {offer.number} was issued and is now {now}"
+        raise WrongState(says, field="offer", value=offer.number, allowed="a new version of it")
 
 
 def _by_piece(picked: list[OfferAlternative]) -> dict[str, list[OfferAlternative]]:
@@ -252,10 +243,7 @@ def _refit(number: str, chosen: list[OfferAlternative]) -> Refit:
 def _apply(tx: CommandTransaction, refit: Refit) -> None:
     piece = lookups.piece(refit.piece)
     if piece.revision != refit.revision:
-        raise WrongState(
-            f"piece {piece.number} was changed at the same moment",
-            field="piece", value=piece.number, allowed="try again",
-        )  # fmt: skip
+        raise about(piece, "was changed at the same moment", allowed="try again")
     change_in(
         tx, piece, label=read(piece.label_ref), inputs=refit.inputs, computed=refit.computed,
         own=own_stages(piece),

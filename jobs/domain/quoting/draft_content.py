@@ -82,10 +82,9 @@ def read_content(given: dict[str, Any]) -> Content:
 def _check_difference(n: int, difference: Decimal | None) -> None:
     held = difference is not None and difference.is_finite() and abs(difference) <= MOST_DIFFERENCE
     if not held or difference != round(difference or Decimal(0), 2):
-        raise Invalid(
-            "not a difference in price", field=f"alternatives/{n}/difference", value=difference,
-            allowed=f"-{MOST_DIFFERENCE} to {MOST_DIFFERENCE}, two decimals",
-        )  # fmt: skip
+        allowed = f"-{MOST_DIFFERENCE} to {MOST_DIFFERENCE}, two decimals"
+        field = f"alternatives/{n}/difference"
+        raise Invalid("not a difference in price", field=field, value=difference, allowed=allowed)
 
 
 def check_lines(commission: Commission, kind: Offer.Kind, content: Content) -> None:

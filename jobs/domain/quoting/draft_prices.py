@@ -9,6 +9,7 @@ from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.units import Units
 from jobs.domain.billing.prices import Line
+from jobs.domain.checks import at_most
 from jobs.domain.quoting.draft_content import MOST_ALTERNATIVES, Alternative
 from jobs.domain.quoting.proposals import (
     FINISH,
@@ -46,10 +47,7 @@ def priced_alternatives(
     commission: Commission, alternatives: Sequence[Alternative], hours: Mapping[str, Decimal]
 ) -> list[Alternative]:
     """Return alternatives with descriptions and differences; typed ones stay, others are calculated."""
-    if len(alternatives) > MOST_ALTERNATIVES:
-        raise Invalid(
-            "too many", field="alternatives", value=len(alternatives), allowed=f"up to {MOST_ALTERNATIVES}"
-        )
+    at_most(len(alternatives), MOST_ALTERNATIVES, "too many", field="alternatives")
     pieces = {p.number: p for p in commission.pieces.prefetch_related("stages")}
     texts = Texts(refs_of(pieces.values()))
     wanted = [_piece(pieces, n, one) for n, one in enumerate(alternatives)]
@@ -86,10 +84,8 @@ def _named(where: str) -> Iterator[None]:
 
 def _piece(pieces: Mapping[str, Piece], n: int, one: Alternative) -> Piece:
     if one.piece not in pieces:
-        raise Invalid(
-            "no such piece", field=f"alternatives/{n}/piece", value=one.piece[:40],
-            allowed=", ".join(sorted(pieces)) or "a piece of the commission",
-        )  # fmt: skip
+        allowed = ", ".join(sorted(pieces)) or "a piece of the commission"
+        raise Invalid("no such piece", field=f"alternatives/{n}/piece", value=one.piece[:40], allowed=allowed)
     if bool(one.species) == bool(one.finish):
         raise Invalid(
             "an alternative is one other species or one other finish", field=f"alternatives/{n}",

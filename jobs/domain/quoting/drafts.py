@@ -20,7 +20,6 @@ def the_draft(tx: CommandTransaction, offer: str, *, allowed: str = "a draft") -
     found = lookups.offer(offer)
     tx.check_version(found.commission.version, what=f"commission {found.commission.number}")
     if found.step != Offer.Step.DRAFT:
-        raise WrongState(
-            f"version {found.version} of {offer} is {found.step}", field="offer", value=offer, allowed=allowed
-        )
+        says = f"version {found.version} of {offer} is {found.step}"
+        raise WrongState(says, field="offer", value=offer, allowed=allowed)
     return found

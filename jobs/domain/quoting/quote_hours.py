@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 from jobs.core.errors import Invalid, NotYet
+from jobs.domain.checks import one_of
 from jobs.domain.commissions.labour_rates import LEAST_JOBS, kinds_of, offered, rates
 from jobs.domain.quoting.proposals import MINUTES, Asked
 from jobs.domain.settings import settings
@@ -27,19 +28,15 @@ def asked_hours(
     for number, value in hours.items():
         _check("hours", value, MOST_HOURS)
         if number in minutes or number in own:
-            raise Invalid(
-                "hours in one sum, or by stage and the shop's own", field="hours", value=number,
-                allowed="one of them for each piece",
-            )  # fmt: skip
+            says, allowed = "hours in one sum, or by stage and the shop's own", "one of them for each piece"
+            raise Invalid(says, field="hours", value=number, allowed=allowed)
     for number, of_kind in minutes.items():
         _check_kinds(pieces[number], of_kind)
     known = rates() if own else {}
     for number in own:
         if not offered(pieces[number], known):
-            raise NotYet(
-                f"the log has fewer than {LEAST_JOBS} jobs of every kind of stage of {number}",
-                field="own_hours", value=number, allowed="hours that you type",
-            )  # fmt: skip
+            says = f"the log has fewer than {LEAST_JOBS} jobs of every kind of stage of {number}"
+            raise NotYet(says, field="own_hours", value=number, allowed="hours that you type")
     return Asked(hours=dict(hours), minutes=dict(minutes), own=tuple(own))
 
 
@@ -75,18 +72,13 @@ def _sum(found: list[dict[str, Decimal]]) -> str:
 
 
 def _check_piece(name: str, number: str, pieces: Mapping[str, Piece]) -> None:
-    if number not in pieces:
-        raise Invalid("no such piece", field=name, value=number[:40], allowed=", ".join(sorted(pieces)))
+    one_of(number, sorted(pieces), "no such piece", field=name, shown=40)
 
 
 def _check_kinds(piece: Piece, of_kind: Mapping[str, Decimal]) -> None:
     kinds = kinds_of(piece)
     for kind, value in of_kind.items():
-        if kind not in kinds:
-            raise Invalid(
-                f"{piece.number} has no such stage", field="minutes", value=kind[:60],
-                allowed=", ".join(kinds),
-            )  # fmt: skip
+        one_of(kind, kinds, f"{piece.number} has no such stage", field="minutes", shown=60)
         _check("minutes", value, MOST_HOURS * MINUTES)
 
 

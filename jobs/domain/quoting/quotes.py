@@ -10,11 +10,11 @@ from typing import Any
 
 from django.utils import timezone
 
-from jobs.core.errors import AlreadyDone, Invalid, WrongState
+from jobs.core.errors import AlreadyDone
 from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.billing.prices import Line, kept_line
-from jobs.domain.checks import refuse_if_ended
+from jobs.domain.checks import about, not_before, refuse_if_ended
 from jobs.domain.lifecycle import move
 from jobs.domain.papers.issuing import issue_paper
 from jobs.domain.papers.letterhead import currency_for_price, heading
@@ -136,10 +136,8 @@ def _draft(
     refuse_if_not_open_to(found, kind)
     earlier = found.offers.filter(kind=kind)
     if kind == Kind.QUOTE and earlier.exists():
-        raise AlreadyDone(
-            f"there is quote {earlier[0].number}", field="commission", value=commission,
-            allowed="a new version of it",
-        )  # fmt: skip
+        says, allowed = f"there is quote {earlier[0].number}", "a new version of it"
+        raise AlreadyDone(says, field="commission", value=commission, allowed=allowed)
     if unpriced := [p["piece"] for p in basis.get("pieces", []) if p["price"] is None]:
         tx.notices.append(f"the shop's settings have no rates for {', '.join(unpriced)}: no price proposed")
     tx.notices.extend(hints)
@@ -155,12 +153,10 @@ def _rewrite(tx: CommandTransaction, *, offer: str, version: int, changes: dict[
     commission = found.commission
     tx.check_version(commission.version, what=f"commission {commission.number}")
     if found.version != version:
-        raise WrongState(
-            f"{offer} was changed at the same moment", field="offer", value=offer, allowed="try again"
-        )
+        raise about(found, "was changed at the same moment", allowed="try again")
     refuse_if_not_open_to(commission, Kind(found.kind))
     if found.step == Step.ACCEPTED:
-        raise AlreadyDone(f"{offer} is accepted", field="offer", value=offer, allowed="a change order")
+        raise about(found, "is accepted", allowed="a change order", error=AlreadyDone)
     content = read_content({**vars(content_of(found)), **changes})
     following = version if found.step == Step.DRAFT else version + 1
     _append(tx, commission, Kind(found.kind), offer, following, content, found.basis)
@@ -174,11 +170,8 @@ def issue_offer(tx: CommandTransaction, *, offer: str) -> None:
     kind = Kind(found.kind)
     refuse_if_not_open_to(commission, kind)
     today = timezone.localtime(tx.call.at).date()
-    if found.promise_on and found.promise_on < today:
-        raise Invalid(
-            "promised for a day that has passed", field="promise_on", value=found.promise_on,
-            allowed=f"{today} or later",
-        )  # fmt: skip
+    if found.promise_on:
+        not_before(found.promise_on, today, "promised for a day that has passed", field="promise_on")
     expire(tx, offer, today)
     valid_until = today + timedelta(days=found.valid_days)
     content = {**heading(commission), **offer_content(found), "valid_until": valid_until}
@@ -214,10 +207,8 @@ def refuse_if_not_open_to(commission: Commission, kind: Offer.Kind) -> None:
     refuse_if_ended(commission)
     steps = QUOTED_FROM if kind == Kind.QUOTE else CHANGED_FROM
     if commission.step not in steps:
-        raise WrongState(
-            f"commission {commission.number} is {commission.step}: no {kind.label.lower()} for it",
-            field="commission", value=commission.number, allowed=f"commissions that are {', '.join(steps)}",
-        )  # fmt: skip
+        says = f"is {commission.step}: no {kind.label.lower()} for it"
+        raise about(commission, says, allowed=f"commissions that are {', '.join(steps)}")
 
 
 def _append(
