@@ -3,7 +3,7 @@
 A check of a value takes the value, what is allowed, and the words of its refusal.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from datetime import date, datetime
 from typing import Any
 
@@ -67,6 +67,12 @@ def one_of(
     if value not in names:
         told = value if shown is None else str(value)[:shown]
         raise Invalid(says, field=field, value=told, allowed=", ".join(names))
+
+
+def no_others(given: Mapping[str, Any], names: Collection[str], says: str = "no such field") -> None:
+    """Refuse fields that are none of the names."""
+    if unknown := sorted(set(given) - set(names)):
+        raise Invalid(says, field=unknown[0], value=given[unknown[0]], allowed=", ".join(names))
 
 
 def in_range(value: Any, least: Any, most: Any, says: str, *, field: str) -> None:

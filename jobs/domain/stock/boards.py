@@ -11,7 +11,7 @@ from jobs.core.errors import Invalid, NotFound, WrongState
 from jobs.core.parsing import to_money
 from jobs.core.units import Units, echo
 from jobs.domain import lookups
-from jobs.domain.checks import refuse_if_ended, the_reason
+from jobs.domain.checks import about, no_others, refuse_if_ended, the_reason
 from jobs.domain.settings import settings
 from jobs.domain.stock.suitability import misfit
 from jobs.log.commands import CommandTransaction, command
@@ -70,8 +70,7 @@ def change_board(tx: CommandTransaction, /, *, board: int, units: Units, **chang
     """
     found = the_board(tx, board)
     given = {name: str(text) for name, text in changes.items() if text is not None}
-    if unknown := sorted(set(given) - set(CHANGED)):
-        raise Invalid("no such field", field=unknown[0], value=given[unknown[0]], allowed=", ".join(CHANGED))
+    no_others(given, CHANGED)
     if not given:
         raise Invalid("nothing to change", field="board", value=board, allowed=", ".join(CHANGED))
     refuse_unless(found, "changed", Step.FREE, Step.RESERVED, Step.USED)
@@ -122,21 +121,14 @@ def _refuse_if_larger_than_cut_from(found: Board, read: dict[str, Any], given: d
     for side in SIDES:
         if getattr(new, side) > getattr(whole, side):
             name = side.removesuffix("_len")
-            raise Invalid(
-                f"the {name} is more than that of board {whole.number}",
-                field=name,
-                value=given.get(name, ""),
-                allowed=f"up to {whole.typed.get(name) or 'the old board'}",
-            )
+            says = f"the {name} is more than that of board {whole.number}"
+            allowed = f"up to {whole.typed.get(name) or 'the old board'}"
+            raise Invalid(says, field=name, value=given.get(name, ""), allowed=allowed)
     others = Board.objects.filter(cut_from=whole.number).exclude(number=found.number)
     if sum(volume_of(b) for b in others) + volume_of(new) > volume_of(whole):
         name = next(name for name in LENGTHS if name in given)
-        raise Invalid(
-            f"board {whole.number} has not so much left",
-            field=name,
-            value=given[name],
-            allowed="what its other offcuts leave of it",
-        )
+        says, allowed = f"board {whole.number} has not so much left", "what its other offcuts leave of it"
+        raise Invalid(says, field=name, value=given[name], allowed=allowed)
 
 
 @command
@@ -183,12 +175,7 @@ def release_board(tx: CommandTransaction, *, board: int) -> None:
     refuse_unless(found, "released", Step.RESERVED, Step.USED)
     cuts = [str(b.number) for b in Board.objects.filter(cut_from=board)]
     if cuts:
-        raise WrongState(
-            f"board {board} was cut: {', '.join(cuts)} came from it",
-            field="board",
-            value=board,
-            allowed="boards that were not cut",
-        )
+        raise about(found, f"was cut: {', '.join(cuts)} came from it", allowed="boards that were not cut")
     tx.append("board_released", f"board:{board}", {"board": board, "piece": found.piece})
 
 
@@ -198,12 +185,8 @@ def use_board(tx: CommandTransaction, *, board: int, piece: str = "") -> None:
     found = the_board(tx, board)
     refuse_unless(found, "used", Step.FREE, Step.RESERVED)
     if found.step == Step.RESERVED and piece not in ("", found.piece):
-        raise WrongState(
-            f"board {board} is reserved for {found.piece}",
-            field="piece",
-            value=piece,
-            allowed=f"{found.piece}; release the board first",
-        )
+        says = f"board {board} is reserved for {found.piece}"
+        raise WrongState(says, field="piece", value=piece, allowed=f"{found.piece}; release the board first")
     if not (piece or found.piece):
         raise Invalid("used by which piece?", field="piece", value="", allowed="the number of a piece")
     _check_piece(tx, found, piece or found.piece)
@@ -229,12 +212,8 @@ def refuse_unless(board: Board, what: str, *steps: str) -> None:
     if board.step in steps:
         return
     of = f" for {board.piece}" if board.piece else ""
-    raise WrongState(
-        f"board {board.number} is {board.step}{of}; it cannot be {what}",
-        field="board",
-        value=board.number,
-        allowed=", ".join(steps),
-    )
+    says = f"is {board.step}{of}; it cannot be {what}"
+    raise about(board, says, allowed=", ".join(steps))
 
 
 def _check_piece(tx: CommandTransaction, board: Board, number: str) -> None:
@@ -260,9 +239,8 @@ def _price(tx: CommandTransaction, text: str) -> Decimal:
     tx.require_owner("the price of a board")
     price = to_money(text, "price")
     if not 0 <= price <= MOST_PRICE or price != round(price, 2):
-        raise Invalid(
-            "not a price", field="price", value=str(text)[:40], allowed=f"0 to {MOST_PRICE}, up to 2 decimals"
-        )
+        allowed = f"0 to {MOST_PRICE}, up to 2 decimals"
+        raise Invalid("not a price", field="price", value=str(text)[:40], allowed=allowed)
     return round(price, 2)
 
 

@@ -42,21 +42,13 @@ def cut_offcut(
     for name in given:
         was = getattr(found, f"{name}_len")
         if sides[f"{name}_len"] > was:
-            raise Invalid(
-                f"the {name} is more than the board's",
-                field=name,
-                value=given[name],
-                allowed=f"up to {found.typed.get(name) or 'the old board'}",
-            )
+            says, allowed = f"the {name} is more than the board's", found.typed.get(name) or "the old board"
+            raise Invalid(says, field=name, value=given[name], allowed=f"up to {allowed}")
     before = sum(volume_of(b) for b in Board.objects.filter(cut_from=board))
     new = Board(**sides)
     if before + volume_of(new) > volume_of(found):
-        raise Invalid(
-            f"board {board} has not so much left",
-            field="length",
-            value=length,
-            allowed="what earlier offcuts left of it",
-        )
+        says, allowed = f"board {board} has not so much left", "what earlier offcuts left of it"
+        raise Invalid(says, field="length", value=length, allowed=allowed)
     number = next_number()
     typed = {name: read["typed"].get(name, found.typed.get(name, "")) for name in LENGTHS}
     tx.append(

@@ -8,7 +8,7 @@ from django.utils import timezone
 from jobs.core.errors import Invalid, WrongState
 from jobs.core.parsing import read_code
 from jobs.domain import lookups
-from jobs.domain.checks import the_reason
+from jobs.domain.checks import has_words, in_range, one_of, the_reason
 from jobs.domain.stock.product_sheets import KINDS, newest
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
@@ -34,15 +34,12 @@ def add_supply(
     level: str = Supply.Level.FULL,
 ) -> None:
     """Add a container to the shelf. Without its own shelf life, the one of its sheet applies."""
-    _one_of("kind", kind, Supply.Kind.values)
-    _one_of("level", level, Supply.Level.values)
-    if not name.strip():
-        raise Invalid("a supply needs a name", field="name", value=name, allowed="a few words")
+    one_of(kind, Supply.Kind.values, field="kind", shown=40)
+    one_of(level, Supply.Level.values, field="level", shown=40)
+    has_words(name, "a supply needs a name", field="name", allowed="a few words")
     _check_sheet(kind, sheet)
-    if shelf_life_d is not None and not 1 <= shelf_life_d <= MOST_DAYS:
-        raise Invalid(
-            "shelf life out of range", field="shelf_life_d", value=shelf_life_d, allowed=f"1 to {MOST_DAYS}"
-        )
+    if shelf_life_d is not None:
+        in_range(shelf_life_d, 1, MOST_DAYS, "shelf life out of range", field="shelf_life_d")
     tx.append(
         "supply_added",
         "supplies",
@@ -76,7 +73,7 @@ def open_supply(tx: CommandTransaction, *, supply: int, opened_on: date | None =
 def set_level(tx: CommandTransaction, *, supply: int, level: str) -> None:
     """Set how much is left after a use, or after topping up from the same lot."""
     found = _supply(tx, supply)
-    _one_of("level", level, Supply.Level.values)
+    one_of(level, Supply.Level.values, field="level", shown=40)
     _append(tx, "supply_level_set", found, {"level": level})
 
 
@@ -123,13 +120,6 @@ def _append(tx: CommandTransaction, kind: str, supply: Supply, data: dict[str, A
     tx.append(kind, f"supply:{supply.id}", {"supply": supply.id, **data})
 
 
-def _one_of(field: str, value: str, allowed: list[str]) -> None:
-    if value not in allowed:
-        raise Invalid(
-            "not one of the choices", field=field, value=str(value)[:40], allowed=", ".join(allowed)
-        )
-
-
 def _check_sheet(kind: str, sheet: str) -> None:
     if not sheet:
         return
@@ -137,13 +127,7 @@ def _check_sheet(kind: str, sheet: str) -> None:
         raise Invalid(
             f"{kind} has no product sheets", field="sheet", value=sheet, allowed="none; glue and finish have"
         )
-    if sheet not in (known := newest(kind)):
-        raise Invalid(
-            f"there is no such {kind} sheet",
-            field="sheet",
-            value=sheet[:60],
-            allowed=", ".join(sorted(known)),
-        )
+    one_of(sheet, sorted(newest(kind)), f"there is no such {kind} sheet", field="sheet", shown=60)
 
 
 def _today(tx: CommandTransaction) -> date:
@@ -151,12 +135,12 @@ def _today(tx: CommandTransaction) -> date:
 
 
 def _past(tx: CommandTransaction, field: str, day: date | None) -> date | None:
-    if day is not None and not EARLIEST <= day <= _today(tx):
-        raise Invalid("not a day gone by", field=field, value=day, allowed=f"{EARLIEST} to {_today(tx)}")
+    if day is not None:
+        in_range(day, EARLIEST, _today(tx), "not a day gone by", field=field)
     return day
 
 
 def _any_day(field: str, day: date | None) -> date | None:
-    if day is not None and not EARLIEST <= day <= LATEST:
-        raise Invalid("out of range", field=field, value=day, allowed=f"{EARLIEST} to {LATEST}")
+    if day is not None:
+        in_range(day, EARLIEST, LATEST, "out of range", field=field)
     return day
