@@ -16,6 +16,7 @@ import time
 from collections.abc import Sequence
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from types import CodeType, ModuleType
 
 BASE = Path(__file__).resolve().parent.parent
@@ -26,7 +27,7 @@ ASKED = "SHOP_TEST_MUTANT"
 WOOD, LUMBER = "tests/published/test_wood_handbook_table_13_5.py", ("tests/calcs/lumber",)
 ROOMS: dict[str, tuple[str, ...]] = {
     "calcs/wood/movement.py": ("tests/calcs/wood/test_movement.py", WOOD),
-    "calcs/lumber/lumber.py": LUMBER,
+    "calcs/lumber/lumber.py": (*LUMBER, "tests/published/test_ahec_grades.py"),
     "calcs/lumber/board_tally.py": LUMBER,
     "calcs/lumber/boards.py": LUMBER,
     "jobs/domain/billing/deposits.py": ("tests/domain/billing", "tests/documents/test_invoice_lines.py"),
@@ -129,14 +130,18 @@ if asked := os.environ.get(ASKED):
     sys.meta_path.insert(0, Importer(asked.rpartition(":")[0], int(asked.rpartition(":")[2])))
 
 
-def run(path: str, number: int, limit_s: float | None = None) -> bool:
-    """Return whether the tests of the room pass with this change; a run past its limit does not."""
-    command = [sys.executable, "-m", "pytest", "-p", "tests.mutants", "-x", "-q", "-p", "no:cacheprovider"]
+def run(path: str, number: int, cache: str, limit_s: float | None = None) -> bool:
+    """Return whether the tests of the room pass with this change; a run past its limit does not.
+
+    The tests that noticed the changes before come first: ``cache`` is the folder where pytest keeps their names.
+    """
+    command = [sys.executable, "-m", "pytest", "-p", "tests.mutants", "-x", "-q", "-o", f"cache_dir={cache}"]
     env = {**os.environ, ASKED: f"{path}:{number}"}
     try:
         done = subprocess.run(
-            [*command, *ROOMS[path]], cwd=BASE, env=env, timeout=limit_s, capture_output=True, check=False
-        )
+            [*command, "--failed-first", *ROOMS[path]],
+            cwd=BASE, env=env, timeout=limit_s, capture_output=True, check=False,
+        )  # fmt: skip
     except subprocess.TimeoutExpired:
         return False
     return done.returncode == 0
@@ -147,11 +152,12 @@ def survivors(path: str, sample: int = SAMPLE) -> tuple[int, list[str]]:
     source = (BASE / path).read_text("utf-8")
     every = range(mutated(source, -1)[1].count)
     began = time.monotonic()
-    if not run(path, -1):
-        raise SystemExit(f"the tests of {path} fail without any change")
-    limit_s = 30 + 3 * (time.monotonic() - began)
-    tried = sorted(random.Random(f"{SEED} {path}").sample(every, min(sample, len(every))))
-    return len(tried), [mutated(source, n)[1].told for n in tried if run(path, n, limit_s)]
+    with TemporaryDirectory() as cache:
+        if not run(path, -1, cache):
+            raise SystemExit(f"the tests of {path} fail without any change")
+        limit_s = 30 + 3 * (time.monotonic() - began)
+        tried = sorted(random.Random(f"{SEED} {path}").sample(every, min(sample, len(every))))
+        return len(tried), [mutated(source, n)[1].told for n in tried if run(path, n, cache, limit_s)]
 
 
 def main(paths: Sequence[str]) -> int:

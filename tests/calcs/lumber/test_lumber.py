@@ -87,7 +87,10 @@ def test_what_surfacing_leaves_to_do():
     assert any("not flat" in step for step in s3s.to_do)
     assert s3s.spare_len == 0 and "nothing is left to flatten. Buy" in s3s.warnings[0]
     rough = top_lumber(replace(TOP, surfaced="rough"))
-    assert "flatten one face" in rough.to_do[0] and not any("nothing to" in note for note in rough.notes)
+    assert "flatten one face" in rough.to_do[0] and rough.warnings == ()
+    # NHLA: 8/4 surfaces to 1 3/4 in, so a top of 1 1/2 in leaves 1/4 in to flatten
+    thinner = top_lumber(replace(TOP, thickness_len=inches("3/2"), quarters="8/4"))
+    assert (thinner.spare_len, thinner.warnings) == (inches("1/4"), ())
 
 
 # By hand: of 4 boards 8/4 x 8 in x 10 ft each gives one strip of 6 5/16 x 72 in and 14 board feet (6.67 ft2,
@@ -152,6 +155,31 @@ def test_a_short_top_takes_several_strips_of_a_board_and_its_waste_counts(waste,
     assert any(f"would do: {Decimal(buy_bf).normalize():f} board feet" in note for note in told.notes)
     absorbed = any("comes out of what the boards have over" in note for note in told.notes)
     assert absorbed is (waste > 0)
+
+
+# By hand: a board of 6 5/16 x 72 in is 3.16 ft2, so 3 ft2, 6 board feet in 8/4, and gives one strip. Five hold
+# the strips, but these take 31.5625 board feet: six boards. With 10 % they take 34.7, six boards; with 20 %
+# 37.875, seven.
+@pytest.mark.parametrize("waste, boards", [(10, 6), (20, 7)])
+def test_waste_is_free_where_the_boards_have_it_over_without_it(waste, boards):
+    tight = replace(
+        TOP, board_width_len=inches("101/16"), board_length_len=inches(72), waste_pct=Decimal(waste)
+    )
+    need = top_lumber(tight)
+    assert (need.boards, need.buy_bf) == (boards, 6 * boards)
+    free = [note for note in need.notes if "comes out of what the boards have over" in note]
+    assert free == ([f"{waste} % for waste comes out of what the boards have over"] if boards == 6 else [])
+
+
+# By hand, strips of 118 + 2 in, five of 6 5/16 in: 5 x 6.3125 x 120 x 2 / 144 = 52.6 board feet, so five boards
+# of 8 in x 10 ft (7 ft2, 14) where one is a strip; of 20 ft it is 13.33, so 13 ft2, 26, two strips: three are 78.
+def test_a_cheaper_length_is_named_up_to_the_longest_on_offer():
+    long = replace(TOP, length_len=inches(118), waste_pct=Decimal(0))
+    told = top_lumber(replace(long, board_length_len=inches(240)))
+    assert (told.boards, told.buy_bf) == (3, 78)
+    assert any("would do: 70 board feet" in note for note in told.notes)
+    longer = top_lumber(replace(long, length_len=inches(143), board_length_len=inches(300)))
+    assert not any("would do" in note for note in longer.notes)  # 145 in, and 12 ft is the longest on offer
 
 
 @settings(deadline=None)
