@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.mutants import BASE, ROOMS, mutated
+from tests.mutants import BASE, ROOMS, SAME, is_same, mutated
 
 SOURCE = """
 def left(owed, paid):
@@ -42,3 +42,11 @@ def test_without_a_change_the_code_is_as_it_was():
 def test_modules_and_their_tests_exist(path: str):
     assert mutated((BASE / path).read_text("utf-8"), -1)[1].count > 0
     assert all(Path(BASE / tests).exists() for tests in ROOMS[path])
+
+
+@pytest.mark.parametrize("path", SAME)
+def test_each_change_that_nobody_can_tell_is_one_of_the_module(path: str):
+    source = (BASE / path).read_text("utf-8")
+    count = mutated(source)[1].count
+    found = [n for n in range(count) if is_same(path, source, mutated(source, n)[1])]
+    assert len(found) == len(SAME[path]), [mutated(source, n)[1].told for n in found]

@@ -157,9 +157,9 @@ def test_a_short_top_takes_several_strips_of_a_board_and_its_waste_counts(waste,
     assert absorbed is (waste > 0)
 
 
-# By hand: a board of 6 5/16 x 72 in is 3.16 ft2, so 3 ft2, 6 board feet in 8/4, and gives one strip. Five hold
-# the strips, but these take 31.5625 board feet: six boards. With 10 % they take 34.7, six boards; with 20 %
-# 37.875, seven.
+# By hand: a board of 6 5/16 x 72 in is 3.16 ft2, so 3 ft2, 6 board feet in 8/4, and gives one strip. Five
+# hold the strips, but these take 31.5625 board feet: six boards. With 10 % they take 34.7, six boards; with
+# 20 % 37.875, seven.
 @pytest.mark.parametrize("waste, boards", [(10, 6), (20, 7)])
 def test_waste_is_free_where_the_boards_have_it_over_without_it(waste, boards):
     tight = replace(
@@ -171,8 +171,8 @@ def test_waste_is_free_where_the_boards_have_it_over_without_it(waste, boards):
     assert free == ([f"{waste} % for waste comes out of what the boards have over"] if boards == 6 else [])
 
 
-# By hand, strips of 118 + 2 in, five of 6 5/16 in: 5 x 6.3125 x 120 x 2 / 144 = 52.6 board feet, so five boards
-# of 8 in x 10 ft (7 ft2, 14) where one is a strip; of 20 ft it is 13.33, so 13 ft2, 26, two strips: three are 78.
+# By hand, five strips of 6 5/16 x 118 + 2 in: 52.6 board feet. A board of 8 in x 10 ft (6.67 ft2, so 7; 14
+# board feet) is one strip, five are 70; one of 20 ft (13.33 ft2, so 13; 26) is two strips, three are 78.
 def test_a_cheaper_length_is_named_up_to_the_longest_on_offer():
     long = replace(TOP, length_len=inches(118), waste_pct=Decimal(0))
     told = top_lumber(replace(long, board_length_len=inches(240)))

@@ -4,7 +4,7 @@ from decimal import Decimal as D
 
 import pytest
 
-from jobs.core.errors import AlreadyDone, Forbidden, RestsOnPaper, WrongState
+from jobs.core.errors import AlreadyDone, Forbidden, Invalid, RestsOnPaper, Stale, WrongState
 from jobs.domain.billing.balances import account
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment, record_repayment, void_payment
@@ -15,7 +15,7 @@ from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.stages.commands import reopen_stage
 from jobs.log.rebuild import compare
-from jobs.models import Commission, Event, Paper, Payment, ReminderDue
+from jobs.models import Commission, Event, Paper, Payment, Piece, ReminderDue
 from tests.shop_fixtures import SHORT, Work, a_maker, a_price, the_paper
 
 pytestmark = pytest.mark.django_db
@@ -89,6 +89,14 @@ def test_its_receipt_is_void_and_none_is_issued_for_it(work: Work, commission: C
 
 
 class TestRefused:
+    def test_for_a_reason_longer_than_a_thousand_characters(self, work: Work, commission: Commission):
+        paid = pay(work, commission, "100.00")
+        with pytest.raises(Invalid) as refused:
+            void_payment(work.call(), payment=paid.id, reason="x" * 1001)
+        assert refused.value.field == "reason" and not Payment.objects.exclude(voided_at=None).exists()
+        void_payment(work.call(), payment=paid.id, reason="x" * 1000)
+        assert money(work, commission)["payments"][0]["void_reason"] == "x" * 1000
+
     def test_to_a_maker_and_a_second_time(self, work: Work, commission: Commission):
         paid = pay(work, commission, "100.00")
         with pytest.raises(Forbidden):
@@ -101,14 +109,15 @@ class TestRefused:
 
     def test_where_it_was_given_back(self, work: Work, commission: Commission):
         paid = pay(work, commission, "1200.00", more_than_owed=True)
+        pay(work, commission, "0.50", more_than_owed=True)  # stays, and is not what was given back
         record_repayment(work.call(), commission=commission.number, amount=D(100), reason="too much")
-        with pytest.raises(WrongState, match="100.00 USD on 2026-03-02 was given back") as refused:
+        with pytest.raises(WrongState, match=r"^100\.00 USD on 2026-03-02 was given back") as refused:
             void_payment(work.call(), payment=paid.id)
         back = Payment.objects.get(amount=-100)
         assert refused.value.extra == {"payments": [back.id]}
         void_payment(work.call(), payment=back.id)
         void_payment(work.call(), payment=paid.id)
-        assert money(work, commission)["received"] == 0
+        assert money(work, commission)["received"] == D("0.50")
 
     def test_where_an_invoice_says_that_it_was_received(self, work: Work):
         piece = work.accepted(**SHORT)
@@ -123,30 +132,57 @@ class TestRefused:
         void_payment(work.call(), payment=paid.id)
         assert money(work, piece.commission)["owed"] == D("550.00")
 
-    def test_where_a_finished_stage_says_that_all_is_paid(self, work: Work):
-        piece = work.accepted(**SHORT)
-        number = piece.commission.number
-        a_price(work.call(), piece.commission)
-        last = next(
-            s.key for s in piece.stages.all() if any(g.get("rule") == "paid-up" for g in s.spec["gates"])
-        )
-        issued = False
-        for stage in piece.stages.order_by("position"):
-            if any(g.get("rule") == "checklist-issued" for g in stage.spec["gates"]):
-                issue_checklist(work.call(), commission=number)
-                issued = True
-            if stage.key == last:
-                issue_invoice(work.call(), commission=number)
-                paid = pay(work, piece.commission, "1100.00")
-            if not stage.spec["passive"]:
-                work.do(piece, stage.key)
-            if stage.key == last:
-                break
-        assert issued
-        with pytest.raises(WrongState, match="rests on this payment; reopen it first") as refused:
-            void_payment(work.call(), payment=paid.id)
-        assert refused.value.extra == {"stages": [last]}
-        reopen_stage(work.call(), piece=piece.number, stage=last, reason="the payment was mistyped")
-        void_payment(work.call(), payment=paid.id)
-        assert money(work, piece.commission)["owed"] == D("1100.00")
+
+@pytest.fixture
+def delivered(work: Work) -> Piece:
+    """Return a delivered piece with an invoice of 1100.00; its stage "paid" asks that nothing is owed."""
+    piece = work.accepted(**SHORT)
+    a_price(work.call(), piece.commission)
+    work.do_until(piece, "wrap")
+    issue_checklist(work.call(), commission=piece.commission.number)
+    work.do(piece, "deliver")
+    issue_invoice(work.call(), commission=piece.commission.number)
+    return piece
+
+
+class TestAFinishedStageThatSaysThatAllIsPaid:
+    def test_rests_on_every_cent_of_it(self, work: Work, delivered: Piece):
+        paid = [pay(work, delivered.commission, amount) for amount in ("1099.99", "0.01")]
+        work.do(delivered, "paid")
+        for payment in paid:
+            with pytest.raises(WrongState, match="rests on this payment; reopen it first") as refused:
+                void_payment(work.call(), payment=payment.id)
+            assert refused.value.extra == {"stages": ["paid"]}
+        reopen_stage(work.call(), piece=delivered.number, stage="paid", reason="the payment was mistyped")
+        void_payment(work.call(), payment=paid[0].id)
+        assert money(work, delivered.commission)["owed"] == D("1099.99")
         assert compare() == []
+
+    def test_does_not_rest_on_what_came_beyond_the_price(self, work: Work, delivered: Piece):
+        pay(work, delivered.commission, "1100.00")
+        beyond = pay(work, delivered.commission, "0.01", more_than_owed=True)
+        work.do(delivered, "paid")
+        void_payment(work.call(), payment=beyond.id)
+        assert money(work, delivered.commission)["owed"] == 0
+
+    def test_rests_on_nothing_where_a_reason_let_it_pass(self, work: Work, delivered: Piece):
+        paid = pay(work, delivered.commission, "600.00")
+        work.start(delivered, "paid")
+        work.finish(delivered, "paid", override={"paid_up": "the rest is forgiven"})
+        void_payment(work.call(), payment=paid.id)
+        assert money(work, delivered.commission)["owed"] == D("1100.00")
+
+
+def test_money_is_not_recorded_or_given_back_by_who_has_not_seen_what_came_since(
+    work: Work, commission: Commission
+):
+    seen = Commission.objects.get(number=commission.number).version
+    paid = pay(work, commission, "1200.00", more_than_owed=True)
+    asked = {"commission": commission.number, "amount": D("50.00")}
+    with pytest.raises(Stale):
+        record_payment(work.call(seen=seen), **asked, more_than_owed=True)
+    with pytest.raises(Stale):
+        record_repayment(work.call(seen=seen), **asked, reason="too much")
+    with pytest.raises(Stale):
+        void_payment(work.call(seen=seen), payment=paid.id)
+    assert [(each.amount, each.voided_at) for each in Payment.objects.all()] == [(D("1200.00"), None)]
