@@ -3,147 +3,226 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from typing import Any
 
 from calcs.asking.answers import Answer, answered
 from calcs.asking.field_types import Habit
+from calcs.asking.figure_lists import asked_by, found_by, titles_of
 from calcs.asking.inputs import describe, read
 from calcs.curing.hardening import hardening
-from calcs.curing.hardening_inputs import Hardening
 from calcs.drawing import drawing
-from calcs.examples import EXAMPLES
 from calcs.finish.finish_job import finishing
-from calcs.finish.finish_job_inputs import FinishJob
-from calcs.finish.sanding import SandTop, sanding
+from calcs.finish.sanding import sanding
 from calcs.glue_up.clamping import clamping
-from calcs.glue_up.clamping_inputs import Panel
 from calcs.glue_up.gluing import gluing
-from calcs.glue_up.gluing_inputs import GlueLines
 from calcs.handling.access import access
-from calcs.handling.access_inputs import WayIn
-from calcs.handling.flips import TurnOver, flips
-from calcs.handling.lift_top import TopLift, lift_top
+from calcs.handling.flips import flips
+from calcs.handling.lift_top import lift_top
 from calcs.joints.joinery import slots
-from calcs.joints.slot_plan import SlotPlan
 from calcs.kit.validators import one_of
-from calcs.lumber.layout import StripLayout, strips
+from calcs.lumber.layout import strips
 from calcs.lumber.lumber import top_lumber
-from calcs.lumber.lumber_inputs import TopLumber
 from calcs.money.costing import costing
-from calcs.money.costing_inputs import Costing
-from calcs.structure.attachment import OnBase, attachment
+from calcs.structure.attachment import attachment
 from calcs.structure.breadboard import breadboard
-from calcs.structure.breadboard_inputs import BreadboardEnd
-from calcs.structure.loaded_top import LoadedTop
 from calcs.structure.sag import sag
 from calcs.structure.stiffening import stiffening
-from calcs.structure.stiffening_inputs import Stiffeners
-from calcs.wood.emc import RoomAir, emc
-from calcs.wood.movement_inputs import MovementInputs, movement_for
+from calcs.wood.emc import emc
+from calcs.wood.movement_inputs import movement_for
 from calcs.wood.settling import settling
-from calcs.wood.settling_inputs import Stock
-from calcs.wood.weight import TopWeight, weight
+from calcs.wood.weight import weight
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class Calculation:
-    """One question of the trade: ``answer`` takes an ``asked`` and returns a value with its sources.
+    """One question of the trade: ``answer`` takes a value class and returns a result with its sources.
 
-    ``draw`` makes an SVG of both where there is something to see.
+    Pages translate the ``title``. ``example`` is the least that has to be typed. ``draw`` makes an SVG of the
+    two where there is something to see. Only the owner may ask what is of ``money``.
+
+    Raises
+    ------
+    TypeError
+        Naming a figure of the result that has no title.
     """
 
+    title: str
+    _: KW_ONLY
     name: str
     question: str
-    asked: type[Any]
     answer: Callable[[Any], Any]
+    example: Mapping[str, str]
     draw: Callable[[Any, Any], str] | None = None
+    money: bool = False
+
+    def __post_init__(self) -> None:
+        titles_of(self.found)
+
+    @property
+    def asked(self) -> type[Any]:
+        """Return the value class that ``answer`` takes."""
+        return asked_by(self.answer)
+
+    @property
+    def found(self) -> Any:
+        """Return the result class."""
+        return found_by(self.answer)
 
 
+TOP = {"length": "60", "width": "32", "thickness": "1 1/2"}
+"""Sizes of the desk top that the examples ask about; bare numbers in inches and °F."""
 CALCULATIONS: Mapping[str, Calculation] = {
     c.name: c
     for c in (
         Calculation(
+            "Lumber",
             name="lumber",
             question="How much lumber, which thickness, how many boards?",
-            asked=TopLumber,
             answer=top_lumber,
+            example={**TOP, "board_width": "7"},
         ),
         Calculation(
+            "Strips",
             name="layout",
             question="How many strips, how wide, in what order?",
-            asked=StripLayout,
             answer=strips,
             draw=lambda asked, found: drawing(found, asked=asked),
+            example={"length": "60", "width": "32"},
         ),
         Calculation(
+            "Slots and joints",
             name="joinery",
             question="Where do the slots go, in which edges, how many to buy?",
-            asked=SlotPlan,
             answer=slots,
-        ),
-        Calculation(name="emc", question="What moisture does wood come to here?", asked=RoomAir, answer=emc),
-        Calculation(
-            name="movement", question="How much does it move?", asked=MovementInputs, answer=movement_for
+            example={"length": "60", "thickness": "1 1/2", "joints": "4"},
         ),
         Calculation(
+            "Moisture in the air",
+            name="emc",
+            question="What moisture does wood come to here?",
+            answer=emc,
+            example={"rh_pct": "45"},
+        ),
+        Calculation(
+            "Movement",
+            name="movement",
+            question="How much does it move?",
+            answer=movement_for,
+            example={"size": "32", "species": "white oak", "rh_low_pct": "30", "rh_high_pct": "60"},
+        ),
+        Calculation(
+            "Settling of stock",
             name="settling",
             question="When has the stock settled to the shop?",
-            asked=Stock,
             answer=settling,
+            example={"readings": "0 s, 9.6; 3 d, 9.0; 6 d, 8.6; 9 d, 8.3", "thickness": "2", "rh_pct": "40"},
         ),
         Calculation(
+            "Curing",
             name="curing",
             question="How far has it come, and when is it ready?",
-            asked=Hardening,
             answer=hardening,
+            example={"glue": "pva", "temp": "68"},
         ),
         Calculation(
+            "Finish",
             name="finishing",
             question="How much finish, which cans, when may each coat go on?",
-            asked=FinishJob,
             answer=finishing,
+            example={**TOP, "finish": "water-borne"},
         ),
         Calculation(
-            name="sanding", question="Which grits, how long, how many discs?", asked=SandTop, answer=sanding
+            "Sanding",
+            name="sanding",
+            question="Which grits, how long, how many discs?",
+            answer=sanding,
+            example={"length": "60", "width": "32"},
         ),
-        Calculation(name="sag", question="How far does it bend?", asked=LoadedTop, answer=sag),
         Calculation(
+            "Sag",
+            name="sag",
+            question="How far does it bend?",
+            answer=sag,
+            example={**TOP, "species": "white oak", "supports": "6, 54"},
+        ),
+        Calculation(
+            "Clamps",
             name="clamping",
             question="Where do the clamps go, how many, are there enough?",
-            asked=Panel,
             answer=clamping,
+            example={**TOP, "outer": "6 1/2", "glue": "pva", "species": "white oak"},
         ),
         Calculation(
+            "Glue amount and assembly time",
             name="gluing",
             question="How much glue, and does it go together in one go?",
-            asked=GlueLines,
             answer=gluing,
+            example={
+                "strips": "6 1/2, 6 1/2, 6 1/2, 6 1/2, 6 1/2",
+                "length": "62",
+                "thickness": "1 1/2",
+                "glue": "pva",
+            },
         ),
         Calculation(
+            "Fixing to a base",
             name="attachment",
             question="How far must each base fixing let the top move?",
-            asked=OnBase,
             answer=attachment,
+            example={"species": "white oak", "width": "32", "fixings": "4, 16, 28"},
         ),
         Calculation(
+            "Breadboard ends",
             name="breadboard",
             question="What room do tongue and pegs need, and when is it flush?",
-            asked=BreadboardEnd,
             answer=breadboard,
+            example={"species": "white oak", "width": "32"},
         ),
         Calculation(
+            "Stiffeners",
             name="stiffening",
             question="Where do the channels go, how long are recesses and slots?",
-            asked=Stiffeners,
             answer=stiffening,
+            example={**TOP, "species": "white oak"},
         ),
-        Calculation(name="weight", question="How heavy is it?", asked=TopWeight, answer=weight),
-        Calculation(name="lifting", question="Who can lift it?", asked=TopLift, answer=lift_top),
-        Calculation(name="flips", question="How seldom can it be turned over?", asked=TurnOver, answer=flips),
-        Calculation(name="access", question="Does it go through, round and up?", asked=WayIn, answer=access),
         Calculation(
-            name="costing", question="What does it cost, what to ask for it?", asked=Costing, answer=costing
+            "Weight",
+            name="weight",
+            question="How heavy is it?",
+            answer=weight,
+            example={**TOP, "species": "white oak"},
+        ),
+        Calculation(
+            "Lifting",
+            name="lifting",
+            question="Who can lift it?",
+            answer=lift_top,
+            example={**TOP, "species": "white oak"},
+        ),
+        Calculation(
+            "Turning over",
+            name="flips",
+            question="How seldom can it be turned over?",
+            answer=flips,
+            example={
+                "works": "flatten, show; recesses, under; sand, show, flatten; oil, under, recesses + sand"
+            },
+        ),
+        Calculation(
+            "The way in",
+            name="access",
+            question="Does it go through, round and up?",
+            answer=access,
+            example={**TOP, "doors": "30, 78"},
+        ),
+        Calculation(
+            "Costing",
+            name="costing",
+            question="What does it cost, what to ask for it?",
+            answer=costing,
+            example={"labour": "milling, 12; finishing, 6.5", "rate": "65"},
+            money=True,
         ),
     )
 }
@@ -197,7 +276,7 @@ def listing(name: str = "") -> list[dict[str, Any]]:
             "name": each.name,
             "question": each.question,
             "inputs": describe(each.asked),
-            "example": dict(EXAMPLES[each.name]),
+            "example": dict(each.example),
         }
         for each in ([find(name)] if name else CALCULATIONS.values())
     ]

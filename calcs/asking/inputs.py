@@ -100,8 +100,10 @@ def _kinds(asked: Any) -> dict[str, tuple[Kind, bool]]:
         given = get_args(hint) if _or_none(hint) else (hint,)
         stated = next((h for h in given if get_origin(h) is Annotated), None)
         if stated is not None:
-            inner, kind = get_args(stated)
-            found[name] = (kind, _or_none(hint) or _or_none(inner))
+            inner, *beside = get_args(stated)
+            kind = next((one for one in beside if isinstance(one, Kind)), None)
+            if kind is not None:
+                found[name] = (kind, _or_none(hint) or _or_none(inner))
     return found
 
 

@@ -16,6 +16,7 @@ from math import ceil
 from typing import Annotated
 
 from calcs.asking.field_types import Percent, Product, Temperature, Yes
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check, outward
 from calcs.curing.rates import slowing
 from calcs.kit.amounts import both_temperatures, sheet_temperature
@@ -99,15 +100,15 @@ class GlueTimes:
         Source of each time.
     """
 
-    scrape_from_s: int | None
-    scrape_to_s: int | None
-    unclamp_s: int | None
-    machine_s: int | None
-    surface_s: int | None
-    full_s: int | None
-    suspect: bool
-    paused: bool
-    reason: str
+    scrape_from_s: Annotated[int | None, Figure("Scrape from")]
+    scrape_to_s: Annotated[int | None, Figure("Scrape until")]
+    unclamp_s: Annotated[int | None, Figure("Clamps off after")]
+    machine_s: Annotated[int | None, Figure("Machine after")]
+    surface_s: Annotated[int | None, Figure("Final surfacing after")]
+    full_s: Annotated[int | None, Figure("Full cure after")]
+    suspect: Annotated[bool, Figure("Suspect")]
+    paused: Annotated[bool, Figure("Paused")]
+    reason: Annotated[str, Figure("Remark", sentence=True)]
     source: tuple[str, ...]
 
 
@@ -152,10 +153,10 @@ class CoatTimes:
         Sentences about air outside the sheet, and sources.
     """
 
-    recoat_from_s: int
-    recoat_to_s: int | None
-    light_use_s: int
-    full_s: int
+    recoat_from_s: Annotated[int, Figure("Next coat from")]
+    recoat_to_s: Annotated[int | None, Figure("Next coat until")]
+    light_use_s: Annotated[int, Figure("Light use after")]
+    full_s: Annotated[int, Figure("Full cure after")]
     warnings: tuple[str, ...]
     source: tuple[str, ...]
 

@@ -14,7 +14,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import ceil, floor
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.curing.age import LAG_SOURCE, Interval, first_below, in_wood, lag_of, progress, reach
 from calcs.curing.hardening_inputs import LONGEST_S, OWN_POINTS, Climate, Hardening
 from calcs.curing.laws import CLOSING, PAUSES, SPOILS, Laws, class_law, laws, steps_of
@@ -43,12 +45,12 @@ class StepAt:
         (``scrape_to``, ``recoat_to``) heed ``earliest_s``, else ``latest_s`` to be sure.
     """
 
-    step: str
-    need_s: int
-    done_pct: Decimal
-    earliest_s: int | None
-    likely_s: int | None
-    latest_s: int | None
+    step: Annotated[str, Figure("For")]
+    need_s: Annotated[int, Figure("Needs at the sheet's temperature")]
+    done_pct: Annotated[Decimal, Figure("Done")]
+    earliest_s: Annotated[int | None, Figure("At the earliest")]
+    likely_s: Annotated[int | None, Figure("Likely")]
+    latest_s: Annotated[int | None, Figure("At the latest", quiet=True)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,10 +72,10 @@ class HardeningOf:
         Sentences for the maker, and the sources.
     """
 
-    steps: tuple[StepAt, ...]
-    elapsed_s: int
-    suspect: bool
-    paused: bool
+    steps: Annotated[tuple[StepAt, ...], Figure("Step by step")]
+    elapsed_s: Annotated[int, Figure("So far")]
+    suspect: Annotated[bool, Figure("Suspect")]
+    paused: Annotated[bool, Figure("Paused")]
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     notes: tuple[str, ...]

@@ -9,7 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import up
 
@@ -31,8 +33,8 @@ class Cans:
         Size of one [L].
     """
 
-    count: int
-    can_l: Decimal
+    count: Annotated[int, Figure("How many")]
+    can_l: Annotated[Decimal, Figure("Size of a can")]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.curing.hardening import StepAt, hardening
 from calcs.finish.cans import Cans, choose_cans
 from calcs.finish.films import dry_film_um, wet_film_of_spread_um
@@ -44,10 +46,10 @@ class CoatAt:
     Each coat counts from the one before: late with one is late with the next.
     """
 
-    coat: int
-    where: str
-    earliest_s: int
-    latest_s: int | None
+    coat: Annotated[int, Figure("Coat")]
+    where: Annotated[str, Figure("Where")]
+    earliest_s: Annotated[int, Figure("Not before")]
+    latest_s: Annotated[int | None, Figure("Without abrading until", quiet=True)]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,24 +80,24 @@ class FinishingOf:
         Sentences for the maker, and the sources.
     """
 
-    sealing_coats: int
-    build_coats: int
-    face_m2: Decimal
-    all_round_m2: Decimal
-    total_l: Decimal
-    cans: tuple[Cans, ...]
-    bought_l: Decimal
-    left_l: Decimal
-    wet_um: Decimal | None
-    dry_um: Decimal | None
-    film_um: Decimal | None
-    calendar: tuple[CoatAt, ...]
-    light_use_s: int | None
-    full_s: int | None
-    may_coat: bool
-    dew_point_c: Decimal
-    least_surface_c: Decimal
-    under: str
+    sealing_coats: Annotated[int, Figure("Sealing coats, all round")]
+    build_coats: Annotated[int, Figure("Build coats, face")]
+    face_m2: Annotated[Decimal, Figure("Face")]
+    all_round_m2: Annotated[Decimal, Figure("All round")]
+    total_l: Annotated[Decimal, Figure("In all")]
+    cans: Annotated[tuple[Cans, ...], Figure("Cans to buy")]
+    bought_l: Annotated[Decimal, Figure("Bought")]
+    left_l: Annotated[Decimal, Figure("Left")]
+    wet_um: Annotated[Decimal | None, Figure("Wet")]
+    dry_um: Annotated[Decimal | None, Figure("Dry")]
+    film_um: Annotated[Decimal | None, Figure("Dry film on the face")]
+    calendar: Annotated[tuple[CoatAt, ...], Figure("Coats, from the first on")]
+    light_use_s: Annotated[int | None, Figure("Light use after")]
+    full_s: Annotated[int | None, Figure("Full cure after")]
+    may_coat: Annotated[bool, Figure("The shop's air allows it")]
+    dew_point_c: Annotated[Decimal, Figure("Dew point")]
+    least_surface_c: Annotated[Decimal, Figure("Surface no colder than")]
+    under: Annotated[str, Figure("Finish that is there")]
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     notes: tuple[str, ...]

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Annotated
 
 from calcs.asking.field_types import Duration, Many, Percent, Product, Temperature, Wood
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.curing.hardening_inputs import Hardening, SheetPoint
 from calcs.finish.finishing import BUILD, CAN, LENGTH, LOSS, QUANTITY, SEALING, THICKNESS, WIDTH
@@ -41,14 +42,14 @@ class FinishJob:
     Unreadable, OutOfRange, Unknown
     """
 
-    length_len: Annotated[int, LENGTH]
-    width_len: Annotated[int, WIDTH]
-    thickness_len: Annotated[int, THICKNESS]
+    length_len: Annotated[int, LENGTH, Figure("Length")]
+    width_len: Annotated[int, WIDTH, Figure("Width")]
+    thickness_len: Annotated[int, THICKNESS, Figure("Thickness")]
     quantity: Annotated[int, QUANTITY] = 1
     finish: Annotated[Finish, Product("finish", Finish)]
     sealing_coats: Annotated[int | None, SEALING] = None
-    build_coats: Annotated[int | None, BUILD] = None
-    loss_pct: Annotated[Decimal, LOSS] = Decimal(10)
+    build_coats: Annotated[int | None, BUILD, Figure("Build coats, face")] = None
+    loss_pct: Annotated[Decimal, LOSS, Figure("Loss")] = Decimal(10)
     cans_l: Annotated[tuple[Decimal, ...], Many("sizes of can", CAN, 1, 8)] = CAN_SIZES
     temp_c: Annotated[Decimal, Temperature("temperature", "-20", "60")] = Decimal(21)
     rh_pct: Annotated[Decimal, Percent("relative humidity", "1", "100")] = Decimal(50)

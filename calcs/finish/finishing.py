@@ -16,6 +16,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.field_types import Length, Number, Percent, Product, Whole
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.finish.films import reaching
 from calcs.kit.rounding import places, up
@@ -62,15 +63,15 @@ class FinishPlan:
     Unreadable, OutOfRange
     """
 
-    length_len: Annotated[int, LENGTH]
-    width_len: Annotated[int, WIDTH]
-    thickness_len: Annotated[int, THICKNESS]
+    length_len: Annotated[int, LENGTH, Figure("Length")]
+    width_len: Annotated[int, WIDTH, Figure("Width")]
+    thickness_len: Annotated[int, THICKNESS, Figure("Thickness")]
     quantity: Annotated[int, QUANTITY] = 1
     finish: Annotated[Finish, Product("finish", Finish)]
     sealing_coats: Annotated[int | None, SEALING] = None
-    build_coats: Annotated[int | None, BUILD] = None
-    loss_pct: Annotated[Decimal, LOSS] = Decimal(10)
-    can_l: Annotated[Decimal, CAN] = Decimal("0.946")
+    build_coats: Annotated[int | None, BUILD, Figure("Build coats, face")] = None
+    loss_pct: Annotated[Decimal, LOSS, Figure("Loss")] = Decimal(10)
+    can_l: Annotated[Decimal, CAN, Figure("Size of a can")] = Decimal("0.946")
 
     def __post_init__(self) -> None:
         check(self)
@@ -98,16 +99,16 @@ class Coats:
         Sentences for the maker, and the sources.
     """
 
-    sealing_coats: int
-    build_coats: int
-    face_m2: Decimal
-    all_round_m2: Decimal
-    sealing_coat_l: Decimal
-    build_coat_l: Decimal
-    total_l: Decimal
-    cans: int
-    can_l: Decimal
-    film_um: Decimal | None
+    sealing_coats: Annotated[int, Figure("Sealing coats, all round")]
+    build_coats: Annotated[int, Figure("Build coats, face")]
+    face_m2: Annotated[Decimal, Figure("Face")]
+    all_round_m2: Annotated[Decimal, Figure("All round")]
+    sealing_coat_l: Annotated[Decimal, Figure("A sealing coat")]
+    build_coat_l: Annotated[Decimal, Figure("A build coat")]
+    total_l: Annotated[Decimal, Figure("In all")]
+    cans: Annotated[int, Figure("Cans to buy")]
+    can_l: Annotated[Decimal, Figure("Size of a can")]
+    film_um: Annotated[Decimal | None, Figure("Dry film on the face")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     source: tuple[str, ...]

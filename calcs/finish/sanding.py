@@ -17,6 +17,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Duration, Length, Many, Number, Whole
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.finish.grits import GRADES, grain_um, is_p, ladder_of, source_row, times_finer
 from calcs.kit.errors import Unknown
@@ -56,11 +57,11 @@ class Grit:
         Discs it wears.
     """
 
-    grade: str
-    median_um: Decimal
-    ratio: Decimal | None
-    all_s: int
-    discs: int
+    grade: Annotated[str, Figure("Grit")]
+    median_um: Annotated[Decimal, Figure("Median", hidden=True)]
+    ratio: Annotated[Decimal | None, Figure("Times finer")]
+    all_s: Annotated[int, Figure("Time")]
+    discs: Annotated[int, Figure("Discs")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,9 +78,9 @@ class Judged:
         The step without it, against the limit.
     """
 
-    grade: str
-    skipped: bool
-    why: str
+    grade: Annotated[str, Figure("Grit")]
+    skipped: Annotated[bool, Figure("Left out")]
+    why: Annotated[str, Figure("Why")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -109,11 +110,13 @@ class SandTop:
         Unknown where two standards meet in one ladder.
     """
 
-    length_len: Annotated[int, Length("finished length", inches(1), inches(480))]
-    width_len: Annotated[int, Length("finished width", inches(1), inches(240))]
+    length_len: Annotated[int, Length("finished length", inches(1), inches(480)), Figure("Length")]
+    width_len: Annotated[int, Length("finished width", inches(1), inches(240)), Figure("Width")]
     faces: Annotated[int, Whole("faces", 1, 2)] = 2
-    first_grit: Annotated[str, Choice("first grit: P80 of the P standard, 80 of CAMI", GRADES)] = "P80"
-    last_grit: Annotated[str, Choice("last grit, of the same standard", GRADES)] = "P220"
+    first_grit: Annotated[
+        str, Choice("first grit: P80 of the P standard, 80 of CAMI", GRADES), Figure("First grit")
+    ] = "P80"
+    last_grit: Annotated[str, Choice("last grit, of the same standard", GRADES), Figure("Last grit")] = "P220"
     grits: Annotated[tuple[str, ...] | None, Many("grits in the shop", Choice("grit", GRADES), 2, 19)] = None
     ratio_most: Annotated[Decimal, Number("times finer in one step", "1.2", "2.5")] = Decimal("1.67")
     per_ft2_s: Annotated[int, Duration("time for a square foot with one grit", 1, 3600)] = 60
@@ -156,11 +159,11 @@ class Sanding:
         Sentences for the maker, and the sources.
     """
 
-    ladder: tuple[Grit, ...]
-    between: tuple[Judged, ...]
-    area_m2: Decimal
-    all_s: int
-    discs: int
+    ladder: Annotated[tuple[Grit, ...], Figure("Grits in order")]
+    between: Annotated[tuple[Judged, ...], Figure("Grits between")]
+    area_m2: Annotated[Decimal, Figure("Area")]
+    all_s: Annotated[int, Figure("In all")]
+    discs: Annotated[int, Figure("Discs")]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     source: tuple[str, ...]

@@ -8,7 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.glue_up.clamping_inputs import Clamps, Panel
 from calcs.glue_up.pressure import CLAMP_KINDS, Wanted, clamp_force, wanted
 
@@ -27,9 +29,9 @@ class Used:
         Number to take.
     """
 
-    kind: str
-    reach_len: int
-    count: int
+    kind: Annotated[str, Figure("Kind")]
+    reach_len: Annotated[int, Figure("Reach")]
+    count: Annotated[int, Figure("How many")]
 
 
 def pressure_for(panel: Panel) -> Wanted:

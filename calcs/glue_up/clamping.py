@@ -15,7 +15,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.glue_up.clamp_choice import Used, achieved_kpa, choose_clamps, pressure_for
 from calcs.glue_up.clamping_inputs import Panel
 from calcs.glue_up.pressure import Wanted, clamp_force
@@ -42,8 +44,8 @@ class ClampAt:
         "below" or "above" the panel.
     """
 
-    at_len: int
-    side: str
+    at_len: Annotated[int, Figure("From the end", near=True)]
+    side: Annotated[str, Figure("Side")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,22 +78,22 @@ class ClampPlan:
         Sentences for the maker, and the sources.
     """
 
-    count: int
-    spacing_len: int
-    spread_len: int
-    reach_len: int
-    places: tuple[ClampAt, ...]
-    cauls_at_len: tuple[int, ...]
-    wanted_least_kpa: Decimal
-    wanted_most_kpa: Decimal
-    force_least_n: Decimal
-    force_most_n: Decimal
-    each_least_n: Decimal
-    achieved_least_kpa: Decimal
-    achieved_most_kpa: Decimal
-    use: tuple[Used, ...] | None
-    missing: int | None
-    enough: bool | None
+    count: Annotated[int, Figure("Clamps")]
+    spacing_len: Annotated[int, Figure("Spacing", near=True)]
+    spread_len: Annotated[int, Figure("Loaded by one clamp at the nearest joint")]
+    reach_len: Annotated[int, Figure("Reach")]
+    places: Annotated[tuple[ClampAt, ...], Figure("Clamps from the end as glued up, to 1/4 in or 5 mm")]
+    cauls_at_len: Annotated[tuple[int, ...], Figure("Cauls, from the end as glued up", near=True)]
+    wanted_least_kpa: Annotated[Decimal, Figure("Pressure printed, from")]
+    wanted_most_kpa: Annotated[Decimal, Figure("Pressure printed, to")]
+    force_least_n: Annotated[Decimal, Figure("Force for one joint, from")]
+    force_most_n: Annotated[Decimal, Figure("Force for one joint, to")]
+    each_least_n: Annotated[Decimal, Figure("Force of each clamp, from")]
+    achieved_least_kpa: Annotated[Decimal, Figure("Pressure reached, from")]
+    achieved_most_kpa: Annotated[Decimal, Figure("Pressure reached, to")]
+    use: Annotated[tuple[Used, ...] | None, Figure("Clamps to take")]
+    missing: Annotated[int | None, Figure("Clamps missing", quiet=True)]
+    enough: Annotated[bool | None, Figure("Enough")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     source: tuple[str, ...]

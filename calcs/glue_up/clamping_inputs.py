@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Number, Product, Whole, Wood
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.glue_up.pressure import CLAMP_KINDS
 from calcs.kit.errors import Unreadable
@@ -33,10 +34,10 @@ class Clamps:
     Unreadable, OutOfRange, Unknown
     """
 
-    kind: Annotated[str, Choice("kind of clamp", CLAMP_KINDS)] = "bar or pipe"
+    kind: Annotated[str, Choice("kind of clamp", CLAMP_KINDS), Figure("Kind", hidden=True)] = "bar or pipe"
     reach_len: Annotated[int, Length("reach", inches(1), inches(480))]
     owned: Annotated[int, Whole("owned", 0, 1000)]
-    held: Annotated[int, Whole("held by other work", 0, 1000)] = 0
+    held: Annotated[int, Whole("held by other work", 0, 1000), Figure("On other work")] = 0
 
     def __post_init__(self) -> None:
         check(self)
@@ -72,15 +73,17 @@ class Panel:
     Unreadable, OutOfRange, Unknown
     """
 
-    width_len: Annotated[int, Length("width of the panel", inches(1), inches(240))]
-    length_len: Annotated[int, Length("length of the joints", inches(1), inches(480))]
+    width_len: Annotated[int, Length("width of the panel", inches(1), inches(240)), Figure("Width")]
+    length_len: Annotated[int, Length("length of the joints", inches(1), inches(480)), Figure("Length")]
     thickness_len: Annotated[int, Length("thickness", inches("1/8"), inches(12))]
     outer_len: Annotated[int, Length("width of the narrower outer strip", inches("1/2"), inches(60))]
     batten_len: Annotated[int, Length("batten between clamps and edge", 0, inches(6))] = 0
     glue: Annotated[Glue, Product("glue", Glue)]
     species: Annotated[str | None, Wood("species")] = None
     pressure_kpa: Annotated[Decimal | None, Number("pressure of the glue's sheet", "0", "3500", "kPa")] = None
-    spacing_len: Annotated[int, Length("widest spacing of clamps", inches(8), inches(12))] = inches(12)
+    spacing_len: Annotated[
+        int, Length("widest spacing of clamps", inches(8), inches(12)), Figure("Widest spacing wanted")
+    ] = inches(12)
     end_len: Annotated[int, Length("first clamp from the end", inches("3/2"), inches(2))] = inches(2)
     clamps: Annotated[tuple[Clamps, ...], Rows("clamps of the shop", Clamps, 0, 100)] = ()
 

@@ -15,8 +15,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
 from calcs.asking.figure_wording import format_time
+from calcs.asking.figures import Figure
 from calcs.glue_up.assembly import Assembly
 from calcs.glue_up.clamping import positions
 from calcs.glue_up.gluing_inputs import GlueLines
@@ -60,15 +62,15 @@ class GlueStage:
         Glue, to 1 [mL].
     """
 
-    number: int
-    round: int
-    joins: tuple[str, ...]
-    makes: str
-    joints: int
-    width_len: int
-    assembly_s: int
-    whole_s: int
-    glue_ml: Decimal
+    number: Annotated[int, Figure("No.")]
+    round: Annotated[int, Figure("Round", hidden=True)]
+    joins: Annotated[tuple[str, ...], Figure("Joins")]
+    makes: Annotated[str, Figure("Makes")]
+    joints: Annotated[int, Figure("Joints", hidden=True)]
+    width_len: Annotated[int, Figure("Width", hidden=True)]
+    assembly_s: Annotated[int, Figure("Closed within")]
+    whole_s: Annotated[int, Figure("Clamped within")]
+    glue_ml: Annotated[Decimal, Figure("Glue")]
 
 
 def joint_s(top: GlueLines) -> Fraction:

@@ -14,7 +14,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.curing.curing import GlueTimes, GlueUp, glue_times
 from calcs.curing.product_words import caution_sources, cautions
 from calcs.glue_up.assembly import Assembly, assembly_time
@@ -69,21 +71,21 @@ class Gluing:
         Sentences for the maker, and the sources.
     """
 
-    glue_g: Decimal
-    glue_ml: Decimal
-    glue_fl_oz: Decimal
-    open_s: int
-    closed_s: int
-    allowed_s: int
-    joint_s: int
-    clamps_s: int
-    all_s: int
-    joints_at_once: int
-    one_go: bool
-    stages: tuple[GlueStage, ...]
-    rounds: int
-    extra_wait_s: int | None
-    extra_one_set_s: int | None
+    glue_g: Annotated[Decimal, Figure("Glue", hidden=True)]
+    glue_ml: Annotated[Decimal, Figure("Glue")]
+    glue_fl_oz: Annotated[Decimal, Figure("Glue", hidden=True)]
+    open_s: Annotated[int, Figure("Open time today")]
+    closed_s: Annotated[int, Figure("Closed time today")]
+    allowed_s: Annotated[int, Figure("Allowed until the last joint is closed")]
+    joint_s: Annotated[int, Figure("One joint")]
+    clamps_s: Annotated[int, Figure("Tightening the clamps")]
+    all_s: Annotated[int, Figure("All joints in one go")]
+    joints_at_once: Annotated[int, Figure("Joints in one clamping, at most")]
+    one_go: Annotated[bool, Figure("In one go")]
+    stages: Annotated[tuple[GlueStage, ...], Figure("Clampings in order")]
+    rounds: Annotated[int, Figure("Rounds")]
+    extra_wait_s: Annotated[int | None, Figure("Added waits, with clamps for all")]
+    extra_one_set_s: Annotated[int | None, Figure("Added waits, with one set of clamps")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]

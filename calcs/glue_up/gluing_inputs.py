@@ -17,6 +17,7 @@ from calcs.asking.field_types import (
     Temperature,
     Whole,
 )
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.glue_up.assembly import REF_RH_PCT
 from calcs.kit.units import inches
@@ -61,20 +62,22 @@ class GlueLines:
     """
 
     strips_len: Annotated[tuple[int, ...], Many("strips left to right", _STRIP, 2, MOST_STRIPS)]
-    length_len: Annotated[int, Length("length of the joints", inches(1), inches(480))]
+    length_len: Annotated[int, Length("length of the joints", inches(1), inches(480)), Figure("Length")]
     thickness_len: Annotated[int, Length("thickness", inches("1/8"), inches(12))]
     glue: Annotated[Glue, Product("glue", Glue)]
     faces: Annotated[str, Choice("faces spread", ("one", "both"))] = "one"
-    slots: Annotated[int, Whole("slots in all", 0, 10_000)] = 0
+    slots: Annotated[int, Whole("slots in all", 0, 10_000), Figure("Slots to cut")] = 0
     per_slot_ml: Annotated[Decimal, Number("glue in one slot", "0", "50", "mL")] = Decimal("1.5")
     spare_pct: Annotated[Decimal, Percent("glue to spare")] = Decimal(10)
-    temp_c: Annotated[Decimal, Temperature("wood, glue and shop", "-20", "60")] = Decimal(21)
+    temp_c: Annotated[Decimal, Temperature("wood, glue and shop", "-20", "60"), Figure("Temperature")] = (
+        Decimal(21)
+    )
     rh_pct: Annotated[Decimal, Percent("humidity of the air", "1", "100")] = REF_RH_PCT
     per_foot_s: Annotated[int, Duration("spreading a foot of one face", 1, 600)] = 8
     per_joint_s: Annotated[int, Duration("setting and closing a joint", 1, 3600)] = 20
     per_clamp_s: Annotated[int, Duration("tightening a clamp", 1, 600)] = 10
     dry_fit_s: Annotated[int | None, Duration("timed dry fit of the whole top", 1, 86400)] = None
-    people: Annotated[int, Whole("people", 1, 10)] = 1
+    people: Annotated[int, Whole("people", 1, 10), Figure("People there")] = 1
     planer_len: Annotated[int | None, Length("width of the planer", inches(4), inches(80))] = None
     jointer_len: Annotated[int | None, Length("width of the jointer", inches(4), inches(80))] = None
 

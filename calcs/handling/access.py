@@ -15,7 +15,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from math import degrees, hypot, pi
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.handling.access_inputs import Cabin, Turn, WayIn
 from calcs.handling.corners import longest_round, narrowest
 from calcs.handling.lifting import CAUTION_SOURCE, CAUTIONS
@@ -50,11 +52,11 @@ class Passage:
         How it is held there.
     """
 
-    name: str
-    fits: bool
-    spare_len: int
-    lean_deg: Decimal
-    how: str
+    name: Annotated[str, Figure("Name")]
+    fits: Annotated[bool, Figure("Fits")]
+    spare_len: Annotated[int, Figure("To spare")]
+    lean_deg: Annotated[Decimal, Figure("Leant by")]
+    how: Annotated[str, Figure("How")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,11 +75,11 @@ class Access:
         Sentences for the maker, and the sources.
     """
 
-    goes: bool
-    passages: tuple[Passage, ...]
-    wrapped_length_len: int
-    wrapped_width_len: int
-    wrapped_thickness_len: int
+    goes: Annotated[bool, Figure("Goes through")]
+    passages: Annotated[tuple[Passage, ...], Figure("Place by place")]
+    wrapped_length_len: Annotated[int, Figure("Length, wrapped")]
+    wrapped_width_len: Annotated[int, Figure("Width, wrapped")]
+    wrapped_thickness_len: Annotated[int, Figure("Thickness, wrapped")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]

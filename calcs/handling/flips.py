@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Many, Number, Text
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.handling.lifting import CAUTION_SOURCE, CAUTIONS, HSE, people_for
 from calcs.handling.weight_limit import NIOSH
@@ -76,7 +77,9 @@ class TurnOver:
     works: Annotated[tuple[FaceWork, ...], Rows("what is done", FaceWork, 1, 60)]
     starts: Annotated[str, Choice("face up at the start", UP)] = ANY
     ends: Annotated[str, Choice("face up at the end", UP)] = ANY
-    weight_kg: Annotated[Decimal | None, Number("weight of the top", "0.1", "40000", "kg")] = None
+    weight_kg: Annotated[
+        Decimal | None, Number("weight of the top", "0.1", "40000", "kg"), Figure("Weight")
+    ] = None
 
     def __post_init__(self) -> None:
         check(self)
@@ -111,11 +114,11 @@ class Step:
         weight.
     """
 
-    what: str
-    up: str
-    turn: bool
-    people: int | None
-    carry: str | None
+    what: Annotated[str, Figure("What")]
+    up: Annotated[str, Figure("Face up", hidden=True)]
+    turn: Annotated[bool, Figure("Turned over", hidden=True)]
+    people: Annotated[int | None, Figure("People")]
+    carry: Annotated[str | None, Figure("How")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,11 +137,11 @@ class Flips:
         Sentences for the maker, and the sources.
     """
 
-    as_planned: int
-    fewest: int
-    saved: int
-    starts: str
-    steps: tuple[Step, ...]
+    as_planned: Annotated[int, Figure("Turns, face by face in the route's order")]
+    fewest: Annotated[int, Figure("Turns, at the fewest")]
+    saved: Annotated[int, Figure("Saved")]
+    starts: Annotated[str, Figure("Begin with this face up")]
+    steps: Annotated[tuple[Step, ...], Figure("In this order")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]

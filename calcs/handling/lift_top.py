@@ -17,6 +17,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.field_types import Length, Number, Percent, Whole, Wood
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows
 from calcs.handling.lifting import COUNTS, TOP_ON_EDGE, people_for, team_limits
 from calcs.handling.weight_limit import Lift, lifting_index, weight_limit
@@ -55,18 +56,30 @@ class TopLift(Lift):
         TOP_ON_EDGE.horizontal_len
     )
     vertical_len: Annotated[int, Length("hands above the floor", 0, inches(120))] = TOP_ON_EDGE.vertical_len
-    travel_len: Annotated[int, Length("height between start and end", 0, inches(120))] = (
-        TOP_ON_EDGE.travel_len
-    )
-    weight_kg: Annotated[Decimal | None, Number("weight of the top", "0.1", "40000", "kg")] = None
-    length_len: Annotated[int | None, Length("finished length", inches("1/8"), inches(480))] = None
-    width_len: Annotated[int | None, Length("finished width", inches("1/8"), inches(240))] = None
-    thickness_len: Annotated[int | None, Length("finished thickness", inches("1/8"), inches(12))] = None
+    travel_len: Annotated[
+        int, Length("height between start and end", 0, inches(120)), Figure("Lifted by")
+    ] = TOP_ON_EDGE.travel_len
+    weight_kg: Annotated[
+        Decimal | None, Number("weight of the top", "0.1", "40000", "kg"), Figure("Weight")
+    ] = None
+    length_len: Annotated[
+        int | None, Length("finished length", inches("1/8"), inches(480)), Figure("Length")
+    ] = None
+    width_len: Annotated[
+        int | None, Length("finished width", inches("1/8"), inches(240)), Figure("Width")
+    ] = None
+    thickness_len: Annotated[
+        int | None, Length("finished thickness", inches("1/8"), inches(12)), Figure("Thickness")
+    ] = None
     species: Annotated[str | None, Wood("species")] = None
     mc_pct: Annotated[Decimal, Percent("moisture content", "0", "30")] = Decimal(8)
-    channels: Annotated[tuple[Channel, ...], Rows("steel channels of the top", Channel, 0, 20)] = ()
-    fittings_kg: Annotated[Decimal, Number("fittings of the top", "0", "1000", "kg")] = Decimal(0)
-    people: Annotated[int | None, Whole("people there to lift", 1, 20)] = None
+    channels: Annotated[
+        tuple[Channel, ...], Rows("steel channels of the top", Channel, 0, 20), Figure("Channels")
+    ] = ()
+    fittings_kg: Annotated[Decimal, Number("fittings of the top", "0", "1000", "kg"), Figure("Fittings")] = (
+        Decimal(0)
+    )
+    people: Annotated[int | None, Whole("people there to lift", 1, 20), Figure("People there")] = None
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -119,22 +132,22 @@ class TopLifting:
         Sentences for the maker, and the sources.
     """
 
-    people: int | None
-    carry: str
-    enough: bool | None
-    weight_kg: Decimal
-    weight_lb: Decimal
-    limit_kg: Decimal
-    limit_lb: Decimal
-    team_limit_kg: Decimal
-    team_limit_lb: Decimal
-    index: Decimal | None
-    horizontal: Decimal
-    vertical: Decimal
-    travel: Decimal
-    turn: Decimal
-    frequency: Decimal
-    coupling: Decimal
+    people: Annotated[int | None, Figure("People")]
+    carry: Annotated[str, Figure("Carry with")]
+    enough: Annotated[bool | None, Figure("Enough")]
+    weight_kg: Annotated[Decimal, Figure("Weight")]
+    weight_lb: Annotated[Decimal, Figure("Weight")]
+    limit_kg: Annotated[Decimal, Figure("One person may lift")]
+    limit_lb: Annotated[Decimal, Figure("One person may lift")]
+    team_limit_kg: Annotated[Decimal, Figure("The team may lift")]
+    team_limit_lb: Annotated[Decimal, Figure("The team may lift")]
+    index: Annotated[Decimal | None, Figure("Weight over what one may lift")]
+    horizontal: Annotated[Decimal, Figure("Factor of the reach")]
+    vertical: Annotated[Decimal, Figure("Factor of the height")]
+    travel: Annotated[Decimal, Figure("Factor of the travel")]
+    turn: Annotated[Decimal, Figure("Factor of the turn")]
+    frequency: Annotated[Decimal, Figure("Factor of the frequency")]
+    coupling: Annotated[Decimal, Figure("Factor of the grip")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]

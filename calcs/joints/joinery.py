@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.joints.joiners import joiner
 from calcs.joints.slot_clearance import (
     TWO_ROWS_FROM_LEN,
@@ -40,9 +42,9 @@ class Edged:
         Slots to cut in it.
     """
 
-    label: str
-    edges: str
-    slots: int
+    label: Annotated[str, Figure("Strip")]
+    edges: Annotated[str, Figure("Edges")]
+    slots: Annotated[int, Figure("Slots")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,22 +73,22 @@ class Joinery:
         Notes and sources.
     """
 
-    joiner: str
-    joints: int
-    positions_len: tuple[int, ...]
-    first_len: int
-    spacing_len: int | None
-    rows_len: tuple[int, ...]
-    depth_len: int
-    along_len: int
-    into_len: int
-    thick_len: int
-    length_len: int
-    thickness_len: int
-    edges: tuple[Edged, ...]
-    slots: int
-    pieces: int
-    buy: int
+    joiner: Annotated[str, Figure("Joiner")]
+    joints: Annotated[int, Figure("Joints")]
+    positions_len: Annotated[tuple[int, ...], Figure("Middles from the finished end")]
+    first_len: Annotated[int, Figure("First from the finished end")]
+    spacing_len: Annotated[int | None, Figure("Spacing")]
+    rows_len: Annotated[tuple[int, ...], Figure("From the show face")]
+    depth_len: Annotated[int, Figure("Depth of a slot")]
+    along_len: Annotated[int, Figure("Along the joint")]
+    into_len: Annotated[int, Figure("Into both strips")]
+    thick_len: Annotated[int, Figure("Thickness of the joiner")]
+    length_len: Annotated[int, Figure("Length")]
+    thickness_len: Annotated[int, Figure("Thickness")]
+    edges: Annotated[tuple[Edged, ...], Figure("Slots by strip")]
+    slots: Annotated[int, Figure("Slots to cut")]
+    pieces: Annotated[int, Figure("Needed")]
+    buy: Annotated[int, Figure("To buy, with spares")]
     notes: tuple[str, ...]
     source: tuple[str, ...]
 

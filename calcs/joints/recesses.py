@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calcs.asking.field_types import Length
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
@@ -29,11 +30,17 @@ class Recess:
     Unreadable, OutOfRange
     """
 
-    from_end_len: Annotated[int, Length("begins from the finished end", 0, inches(480))]
-    along_len: Annotated[int, Length("size along the top", inches("1/16"), inches(480))]
-    depth_len: Annotated[int, Length("depth from the underside", inches("1/64"), inches(12))]
-    from_edge_len: Annotated[int, Length("begins from the left edge", 0, inches(240))] = 0
-    across_len: Annotated[int | None, Length("size across the top", inches("1/16"), inches(240))] = None
+    from_end_len: Annotated[
+        int, Length("begins from the finished end", 0, inches(480)), Figure("From the end")
+    ]
+    along_len: Annotated[int, Length("size along the top", inches("1/16"), inches(480)), Figure("Along")]
+    depth_len: Annotated[int, Length("depth from the underside", inches("1/64"), inches(12)), Figure("Deep")]
+    from_edge_len: Annotated[
+        int, Length("begins from the left edge", 0, inches(240)), Figure("From the edge")
+    ] = 0
+    across_len: Annotated[
+        int | None, Length("size across the top", inches("1/16"), inches(240)), Figure("Across")
+    ] = None
 
     def __post_init__(self) -> None:
         check(self)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Many, Percent, Whole, Yes
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.joints.joiners import NAMES
 from calcs.joints.recesses import Recess
@@ -51,9 +52,11 @@ class SlotPlan:
     Unreadable, OutOfRange, Unknown
     """
 
-    length_len: Annotated[int, Length("finished length", inches(1), inches(480))]
-    thickness_len: Annotated[int, Length("thickness when the slots are cut", inches("3/8"), inches(12))]
-    joints: Annotated[int | None, Whole("number of joints", 1, MOST_STRIPS - 1)] = None
+    length_len: Annotated[int, Length("finished length", inches(1), inches(480)), Figure("Length")]
+    thickness_len: Annotated[
+        int, Length("thickness when the slots are cut", inches("3/8"), inches(12)), Figure("Thickness")
+    ]
+    joints: Annotated[int | None, Whole("number of joints", 1, MOST_STRIPS - 1), Figure("Joints")] = None
     widths_len: (
         Annotated[
             tuple[int, ...],
@@ -61,9 +64,13 @@ class SlotPlan:
         ]
         | None
     ) = None
-    width_len: Annotated[int | None, Length("finished width", inches(1), inches(240))] = None
+    width_len: Annotated[int | None, Length("finished width", inches(1), inches(240)), Figure("Width")] = None
     joiner: Annotated[str, Choice("joiner", NAMES)] = "biscuit 20"
-    first_len: Annotated[int, Length("first slot from the finished end", inches(1), inches(24))] = inches(4)
+    first_len: Annotated[
+        int,
+        Length("first slot from the finished end", inches(1), inches(24)),
+        Figure("First from the finished end"),
+    ] = inches(4)
     give_len: Annotated[int, Length("how far the first slot may move", 0, inches(2))] = inches(1)
     least_len: Annotated[int, Length("least spacing", inches(2), inches(24))] = inches(10)
     most_len: Annotated[int, Length("largest spacing", inches(2), inches(24))] = inches(12)

@@ -17,6 +17,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Percent, Whole
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.kit.rounding import half_up, places
 from calcs.kit.units import UNITS_PER_INCH, inches
@@ -112,13 +113,13 @@ class Tallied:
         Board feet of the row, to 0.01.
     """
 
-    thickness_len: int
-    width_len: int
-    length_len: int
-    count: int
-    surface_ft2: Decimal
-    each_bf: Decimal | None
-    all_bf: Decimal
+    thickness_len: Annotated[int, Figure("Thickness")]
+    width_len: Annotated[int, Figure("Width")]
+    length_len: Annotated[int, Figure("Length")]
+    count: Annotated[int, Figure("How many")]
+    surface_ft2: Annotated[Decimal, Figure("Surface")]
+    each_bf: Annotated[Decimal | None, Figure("Each")]
+    all_bf: Annotated[Decimal, Figure("All")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -141,12 +142,12 @@ class Tally:
         Notes and sources.
     """
 
-    rows: tuple[Tallied, ...]
-    boards: int
-    sum_bf: Decimal
-    total_bf: Decimal
-    net_bf: Decimal
-    gross_bf: Decimal | None
+    rows: Annotated[tuple[Tallied, ...], Figure("Boards at hand, by size")]
+    boards: Annotated[int, Figure("Boards at hand")]
+    sum_bf: Annotated[Decimal, Figure("Boards at hand, sum of the sizes")]
+    total_bf: Annotated[Decimal, Figure("Boards at hand, total")]
+    net_bf: Annotated[Decimal, Figure("Boards at hand, after drying")]
+    gross_bf: Annotated[Decimal | None, Figure("Boards at hand, before drying")]
     notes: tuple[str, ...]
     source: tuple[str, ...]
 

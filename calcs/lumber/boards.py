@@ -10,8 +10,9 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any
+from typing import Annotated, Any
 
+from calcs.asking.figures import Figure
 from calcs.kit.rounding import up
 from calcs.kit.units import both_units, inches
 from calcs.lumber.board_footage import FOOT, board_feet
@@ -34,9 +35,9 @@ class Bought:
         Size of a board [1/8 µm].
     """
 
-    count: int
-    width_len: int
-    length_len: int
+    count: Annotated[int, Figure("How many")]
+    width_len: Annotated[int, Figure("Width")]
+    length_len: Annotated[int, Figure("Length")]
 
 
 @dataclass(frozen=True, kw_only=True)

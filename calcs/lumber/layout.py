@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Many
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.kit.rounding import up
 from calcs.kit.typed import out_of_range
@@ -52,21 +53,28 @@ class StripLayout:
     Unreadable, OutOfRange, Unknown
     """
 
-    width_len: Annotated[int, Length("finished width", inches(1), inches(240))]
-    length_len: Annotated[int, Length("finished length", inches(1), inches(480))]
+    width_len: Annotated[int, Length("finished width", inches(1), inches(240)), Figure("Width")]
+    length_len: Annotated[int, Length("finished length", inches(1), inches(480)), Figure("Length")]
     widest_len: Annotated[int, Length("widest strip wanted", inches(1), inches(60))] = inches("13/2")
-    final_trim_len: Annotated[int, Length("width to come off at final trim", 0, inches(12))] = 0
+    final_trim_len: Annotated[
+        int, Length("width to come off at final trim", 0, inches(12)), Figure("Trim on the width")
+    ] = 0
     actual_widths_len: (
         Annotated[
             tuple[int, ...],
             Many("widths at hand", Length("width", inches("1/2"), inches(60)), 1, MOST_STRIPS),
+            Figure("Actual widths"),
         ]
         | None
     ) = None
-    prefer: Annotated[str | None, Choice("number of strips", ("odd", "even"))] = None
-    ring_direction: Annotated[str, Choice("ring direction", RING_DIRECTIONS)] = "best face"
+    prefer: Annotated[str | None, Choice("number of strips", ("odd", "even")), Figure("Count of strips")] = (
+        None
+    )
+    ring_direction: Annotated[str, Choice("ring direction", RING_DIRECTIONS), Figure("Rings")] = "best face"
     lost_len: Annotated[int, Length("width lost to re-ripped joints", 0, inches(60))] = 0
-    trim_len: Annotated[int, Length("extra length of every strip", 0, inches(24))] = inches(2)
+    trim_len: Annotated[
+        int, Length("extra length of every strip", 0, inches(24)), Figure("Trim on the length")
+    ] = inches(2)
 
     def __post_init__(self) -> None:
         check(self)
@@ -86,10 +94,10 @@ class Strip:
         How its rings lie.
     """
 
-    label: str
-    left_len: int
-    width_len: int
-    rings: str
+    label: Annotated[str, Figure("Strip")]
+    left_len: Annotated[int, Figure("Left edge", hidden=True)]
+    width_len: Annotated[int, Figure("Width")]
+    rings: Annotated[str, Figure("Rings")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,16 +121,16 @@ class Layout:
         Sentences for the maker, and the sources.
     """
 
-    count: int
-    strip_len: int
-    blank_len: int
-    sum_len: int
-    reach_len: int
-    excess_len: int
-    short_len: int
-    strips: tuple[Strip, ...]
-    planing: str
-    witness: str
+    count: Annotated[int, Figure("Strips")]
+    strip_len: Annotated[int, Figure("Width of a strip")]
+    blank_len: Annotated[int, Figure("Length of a strip, rough")]
+    sum_len: Annotated[int, Figure("Together")]
+    reach_len: Annotated[int, Figure("Together, less what was lost")]
+    excess_len: Annotated[int, Figure("Comes off at final trim")]
+    short_len: Annotated[int, Figure("Missing in width", quiet=True)]
+    strips: Annotated[tuple[Strip, ...], Figure("Rip list")]
+    planing: Annotated[str, Figure("Planing", sentence=True)]
+    witness: Annotated[str, Figure("Witness mark", sentence=True)]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     source: tuple[str, ...]

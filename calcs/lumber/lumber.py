@@ -15,7 +15,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.kit.rounding import places, up
 from calcs.kit.units import both_units
 from calcs.lumber.at_hand import NOTHING_AT_HAND, held_against
@@ -69,25 +71,25 @@ class LumberNeed:
         Sentences for the maker, and the sources.
     """
 
-    quarters: str
-    rough_len: int
-    surfaced_len: int
-    spare_len: int
-    blank_len: int
-    strips: int
-    boards: int
-    to_buy: tuple[Bought, ...]
-    net_bf: Decimal
-    gross_bf: Decimal
-    buy_bf: Decimal
-    waste_pct: Decimal
-    cost: Decimal | None
+    quarters: Annotated[str, Figure("Rough thickness")]
+    rough_len: Annotated[int, Figure("Rough")]
+    surfaced_len: Annotated[int, Figure("Surfaces to")]
+    spare_len: Annotated[int, Figure("To spare in thickness")]
+    blank_len: Annotated[int, Figure("Length of a strip, rough")]
+    strips: Annotated[int, Figure("Strips")]
+    boards: Annotated[int, Figure("Boards to buy")]
+    to_buy: Annotated[tuple[Bought, ...], Figure("Boards to buy")]
+    net_bf: Annotated[Decimal, Figure("Net")]
+    gross_bf: Annotated[Decimal, Figure("Gross, with waste")]
+    buy_bf: Annotated[Decimal, Figure("To buy")]
+    waste_pct: Annotated[Decimal, Figure("Waste")]
+    cost: Annotated[Decimal | None, Figure("Cost of the lumber", money=True)]
     tally: Tally | None
-    strips_at_hand: int | None
-    width_at_hand_len: int | None
-    missing_len: int | None
-    missing_bf: Decimal | None
-    to_do: tuple[str, ...]
+    strips_at_hand: Annotated[int | None, Figure("Strips in the boards at hand")]
+    width_at_hand_len: Annotated[int | None, Figure("Those strips side by side")]
+    missing_len: Annotated[int | None, Figure("Width still missing")]
+    missing_bf: Annotated[Decimal | None, Figure("Still to buy")]
+    to_do: Annotated[tuple[str, ...], Figure("To do", sentence=True)]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     source: tuple[str, ...]

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Number, Percent, Whole
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.kit.units import inches
 from calcs.lumber.board_tally import MEASURED, RULES, SHRINKAGE, Boards
@@ -59,21 +60,39 @@ class TopLumber:
     Unreadable, OutOfRange, Unknown
     """
 
-    length_len: Annotated[int, Length("finished length", inches(1), inches(480))]
-    width_len: Annotated[int, Length("finished width", inches(1), inches(240))]
-    thickness_len: Annotated[int, Length("finished thickness", inches("1/8"), inches(12))]
+    length_len: Annotated[int, Length("finished length", inches(1), inches(480)), Figure("Length")]
+    width_len: Annotated[int, Length("finished width", inches(1), inches(240)), Figure("Width")]
+    thickness_len: Annotated[
+        int, Length("finished thickness", inches("1/8"), inches(12)), Figure("Thickness")
+    ]
     quantity: Annotated[int, Whole("how many", 1, 1000)] = 1
     quarters: Annotated[str | None, Choice("rough thickness", NAMES)] = None
-    board_width_len: Annotated[int, Length("average width of the boards on offer", inches(2), inches(60))]
-    board_length_len: Annotated[int | None, Length("length of the boards on offer", *BOARD_LENGTHS)] = None
-    strip_len: Annotated[int | None, Length("width of a finished strip", inches("1/2"), inches(60))] = None
-    trim_len: Annotated[int, Length("extra length of every strip", 0, inches(24))] = inches(2)
-    joint_allowance_len: Annotated[int, Length("width lost to straight edges", 0, inches(1))] = inches("3/16")
-    kerf_len: Annotated[int, Length("width lost to the rip cut", 0, inches("1/2"))] = inches("1/8")
+    board_width_len: Annotated[
+        int, Length("average width of the boards on offer", inches(2), inches(60)), Figure("Board width")
+    ]
+    board_length_len: Annotated[
+        int | None, Length("length of the boards on offer", *BOARD_LENGTHS), Figure("Board length")
+    ] = None
+    strip_len: Annotated[
+        int | None, Length("width of a finished strip", inches("1/2"), inches(60)), Figure("Width of a strip")
+    ] = None
+    trim_len: Annotated[
+        int, Length("extra length of every strip", 0, inches(24)), Figure("Trim on the length")
+    ] = inches(2)
+    joint_allowance_len: Annotated[
+        int, Length("width lost to straight edges", 0, inches(1)), Figure("Joint allowance")
+    ] = inches("3/16")
+    kerf_len: Annotated[int, Length("width lost to the rip cut", 0, inches("1/2")), Figure("Kerf")] = inches(
+        "1/8"
+    )
     grade: Annotated[str | None, Choice("grade", tuple(GRADES))] = None
-    waste_pct: Annotated[Decimal | None, Percent("added for waste", "0", "200")] = None
+    waste_pct: Annotated[Decimal | None, Percent("added for waste", "0", "200"), Figure("Waste")] = None
     surfaced: Annotated[str, Choice("how the boards are bought", tuple(SURFACED))] = "S3S"
-    price_per_bf: Annotated[Decimal | None, Number("price of a board foot", "0", "100000")] = None
+    price_per_bf: Annotated[
+        Decimal | None,
+        Number("price of a board foot", "0", "100000"),
+        Figure("Price of a board foot", money=True),
+    ] = None
     boards: Annotated[tuple[Boards, ...], Rows("boards at hand", of=Boards, most=200)] = ()
     rule: Annotated[str, Choice("rule of measuring them", RULES)] = "NHLA"
     measured: Annotated[str, Choice("when they were measured", MEASURED)] = "after drying"

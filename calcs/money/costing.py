@@ -15,7 +15,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.kit.rounding import half_up, places, up
 from calcs.money.costing_inputs import MATERIALS, Costing
 from calcs.money.invoice import Amount, Invoice, invoice_sums, line_net
@@ -43,12 +45,12 @@ class CostLine:
         Why it is there.
     """
 
-    what: str
-    quantity: Decimal
-    unit: str
-    unit_price: Decimal
-    amount: Decimal
-    why: str
+    what: Annotated[str, Figure("What")]
+    quantity: Annotated[Decimal, Figure("How many")]
+    unit: Annotated[str, Figure("Unit")]
+    unit_price: Annotated[Decimal, Figure("Unit price", money=True)]
+    amount: Annotated[Decimal, Figure("Amount", money=True)]
+    why: Annotated[str, Figure("Why")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,19 +77,19 @@ class Price:
         Kinds of material without a line, and sources.
     """
 
-    materials: Decimal
-    labour: Decimal
-    hours: Decimal
-    overhead: Decimal
-    cost: Decimal
-    profit: Decimal
-    price: Decimal
-    markup_pct: Decimal | None
-    margin_pct: Decimal | None
-    tax: Decimal | None
-    gross: Decimal | None
-    deposit: Decimal
-    lines: tuple[CostLine, ...]
+    materials: Annotated[Decimal, Figure("Materials", money=True)]
+    labour: Annotated[Decimal, Figure("Labour", money=True)]
+    hours: Annotated[Decimal, Figure("Hours")]
+    overhead: Annotated[Decimal, Figure("Overhead", money=True)]
+    cost: Annotated[Decimal, Figure("Cost", money=True)]
+    profit: Annotated[Decimal, Figure("Profit", money=True)]
+    price: Annotated[Decimal, Figure("Price", money=True)]
+    markup_pct: Annotated[Decimal | None, Figure("Markup")]
+    margin_pct: Annotated[Decimal | None, Figure("Margin")]
+    tax: Annotated[Decimal | None, Figure("Tax", money=True)]
+    gross: Annotated[Decimal | None, Figure("With tax", money=True)]
+    deposit: Annotated[Decimal, Figure("Deposit", money=True)]
+    lines: Annotated[tuple[CostLine, ...], Figure("Line by line")]
     notes: tuple[str, ...]
     source: tuple[str, ...]
 

@@ -15,6 +15,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Many
+from calcs.asking.figures import Figure
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
@@ -88,9 +89,9 @@ class Button:
         Least depth of the groove for that tongue or the one given.
     """
 
-    gap_len: int
-    tongue_len: int
-    groove_len: int
+    gap_len: Annotated[int, Figure("Gap")]
+    tongue_len: Annotated[int, Figure("Length of the tongue")]
+    groove_len: Annotated[int, Figure("Depth of the groove")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -109,11 +110,11 @@ class Fixing:
         Its button, where buttons are in a groove.
     """
 
-    at_len: int
-    from_fixed_len: int
-    dry_len: int
-    humid_len: int
-    travel_len: int
+    at_len: Annotated[int, Figure("Where, from the left end")]
+    from_fixed_len: Annotated[int, Figure("From the fixed one")]
+    dry_len: Annotated[int, Figure("In the dry season")]
+    humid_len: Annotated[int, Figure("In the humid season")]
+    travel_len: Annotated[int, Figure("Moves")]
     slot: Slot | None
     button: Button | None
 
@@ -136,9 +137,9 @@ class Attachment:
         Notes and sources.
     """
 
-    fixed_len: int
-    fixings: tuple[Fixing, ...]
-    most_len: int
+    fixed_len: Annotated[int, Figure("Held fast at, from the left edge")]
+    fixings: Annotated[tuple[Fixing, ...], Figure("Fixing by fixing")]
+    most_len: Annotated[int, Figure("Greatest movement")]
     seasons: SeasonalMovement
     notes: tuple[str, ...]
     source: tuple[str, ...]

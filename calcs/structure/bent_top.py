@@ -11,7 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_MM, to_metres
@@ -46,12 +48,12 @@ class Stretch:
         Sag for good over the span, or over twice an overhang, to 0.00001.
     """
 
-    name: str
-    long_len: int
-    sag_len: int
-    later_len: int
-    at_len: int
-    part_of_span: Decimal
+    name: Annotated[str, Figure("Name")]
+    long_len: Annotated[int, Figure("Long")]
+    sag_len: Annotated[int, Figure("Sag at first")]
+    later_len: Annotated[int, Figure("Sag in years")]
+    at_len: Annotated[int, Figure("Where, from the left end")]
+    part_of_span: Annotated[Decimal, Figure("Part of the span")]
 
 
 def elasticity_mpa(top: LoadedTop, wood: Stiffness | None) -> float:

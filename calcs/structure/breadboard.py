@@ -12,7 +12,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.kit.rounding import half_up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
@@ -39,9 +41,9 @@ class Peg:
         Its slot in the tongue.
     """
 
-    at_len: int
-    round: bool
-    slot: Slot
+    at_len: Annotated[int, Figure("From the left edge")]
+    round: Annotated[bool, Figure("Round hole")]
+    slot: Annotated[Slot, Figure("Slot", within={"inner_len": Figure("Peg from the slot's inner end")})]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,9 +56,9 @@ class Reveal:
         When made, in the dry and in the humid season [1/8 µm].
     """
 
-    when_made_len: int
-    dry_len: int
-    humid_len: int
+    when_made_len: Annotated[int, Figure("End stands proud when made")]
+    dry_len: Annotated[int, Figure("End stands proud in the dry season")]
+    humid_len: Annotated[int, Figure("End stands proud in the humid season")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,15 +85,15 @@ class Breadboard:
         Notes and sources.
     """
 
-    end_len: int
-    tongue_len: int
-    clearance_len: int
-    mortise_len: int
-    glued_from_len: int
-    glued_to_len: int
-    pegs: tuple[Peg, ...]
+    end_len: Annotated[int, Figure("Length of the end")]
+    tongue_len: Annotated[int, Figure("Length of the tongue")]
+    clearance_len: Annotated[int, Figure("Free at either end of the tongue")]
+    mortise_len: Annotated[int, Figure("Length of the mortise")]
+    glued_from_len: Annotated[int, Figure("Glued from")]
+    glued_to_len: Annotated[int, Figure("Glued to")]
+    pegs: Annotated[tuple[Peg, ...], Figure("Pegs")]
     reveal: Reveal
-    flush: str
+    flush: Annotated[str, Figure("Flush")]
     seasons: SeasonalMovement
     notes: tuple[str, ...]
     source: tuple[str, ...]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Whole
+from calcs.asking.figures import Figure
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
 from calcs.wood.seasonal_movement import Seasons
@@ -40,7 +41,7 @@ class BreadboardEnd(Seasons):
     Wood and seasons are those of `calcs.wood.seasonal_movement.Seasons`.
     """
 
-    width_len: Annotated[int, Length("width of the panel", inches(6), inches(240))]
+    width_len: Annotated[int, Length("width of the panel", inches(6), inches(240)), Figure("Width")]
     tongue_len: Annotated[int | None, Length("length of the tongue", inches(2), inches(240))] = None
     pegs: Annotated[int, Whole("pegs", 1, 15)] = 3
     peg_len: Annotated[int, Length("diameter of a peg", inches("1/8"), inches(1))] = inches("3/8")

@@ -17,7 +17,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.joints.recesses import Recess
 from calcs.kit.rounding import half_up, up
 from calcs.kit.typed import out_of_range
@@ -47,8 +49,8 @@ class ChannelBolt:
         Its slot in the channel.
     """
 
-    at_len: int
-    fixed: bool
+    at_len: Annotated[int, Figure("From its left end")]
+    fixed: Annotated[bool, Figure("Fixed")]
     slot: Slot
 
 

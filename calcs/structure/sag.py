@@ -25,7 +25,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
 from calcs.kit.units import both_units
@@ -80,15 +82,15 @@ class Sag:
         Sentences for the maker, and the sources.
     """
 
-    sag_len: int
-    later_len: int
-    stretches: tuple[Stretch, ...]
-    total_kg: Decimal
-    moment_nm: Decimal
-    stress_mpa: Decimal
-    reactions_n: tuple[Decimal, ...]
-    elasticity_mpa: Decimal
-    creep: Decimal
+    sag_len: Annotated[int, Figure("Sag at first")]
+    later_len: Annotated[int, Figure("Sag in years")]
+    stretches: Annotated[tuple[Stretch, ...], Figure("Stretch by stretch")]
+    total_kg: Annotated[Decimal, Figure("Load in all")]
+    moment_nm: Annotated[Decimal, Figure("Greatest bending moment")]
+    stress_mpa: Annotated[Decimal, Figure("Greatest bending stress")]
+    reactions_n: Annotated[tuple[Decimal, ...], Figure("On each support")]
+    elasticity_mpa: Annotated[Decimal, Figure("Stiffness along the grain")]
+    creep: Annotated[Decimal, Figure("Added by years of load")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]

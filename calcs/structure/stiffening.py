@@ -13,7 +13,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.joints.recesses import Recess
 from calcs.kit.errors import Unknown
 from calcs.kit.rounding import places
@@ -73,21 +75,21 @@ class Stiffening:
         Sentences for the maker, and the sources.
     """
 
-    useful: bool
-    count: int
-    places_len: tuple[int, ...]
-    channel_len: int
-    recess_length_len: int
-    recess_wide_len: int
-    recess_deep_len: int
-    recess_middle_len: int
-    season_len: int
-    recesses: tuple[Recess, ...]
-    bolts: tuple[ChannelBolt, ...]
-    above_recess_len: int
-    above_insert_len: int
-    stiffer: Decimal | None
-    across_mpa: Decimal | None
+    useful: Annotated[bool, Figure("Useful", hidden=True)]
+    count: Annotated[int, Figure("Channels")]
+    places_len: Annotated[tuple[int, ...], Figure("Middles from the finished end")]
+    channel_len: Annotated[int, Figure("Length of a channel")]
+    recess_length_len: Annotated[int, Figure("Length of a recess")]
+    recess_wide_len: Annotated[int, Figure("Width of a recess")]
+    recess_deep_len: Annotated[int, Figure("Depth of a recess")]
+    recess_middle_len: Annotated[int, Figure("Depth in its middle")]
+    season_len: Annotated[int, Figure("The season moves a channel's length")]
+    recesses: Annotated[tuple[Recess, ...], Figure("Recesses in the underside")]
+    bolts: Annotated[tuple[ChannelBolt, ...], Figure("Bolts of a channel")]
+    above_recess_len: Annotated[int, Figure("Wood above a recess")]
+    above_insert_len: Annotated[int, Figure("Wood above an insert")]
+    stiffer: Annotated[Decimal | None, Figure("Times as stiff across the grain")]
+    across_mpa: Annotated[Decimal | None, Figure("Stiffness of the wood across the grain")]
     seasons: SeasonalMovement
     warnings: tuple[str, ...]
     notes: tuple[str, ...]

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Annotated
 
 from calcs.asking.field_types import Length, Number, Whole
+from calcs.asking.figures import Figure
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
 from calcs.wood.seasonal_movement import Seasons
@@ -40,9 +41,11 @@ class Stiffeners(Seasons):
     Wood and seasons are those of `calcs.wood.seasonal_movement.Seasons`.
     """
 
-    width_len: Annotated[int, Length("finished width", inches(12), inches(240))]
-    length_len: Annotated[int, Length("finished length", inches(12), inches(480))]
-    thickness_len: Annotated[int, Length("finished thickness", inches("1/2"), inches(12))]
+    width_len: Annotated[int, Length("finished width", inches(12), inches(240)), Figure("Width")]
+    length_len: Annotated[int, Length("finished length", inches(12), inches(480)), Figure("Length")]
+    thickness_len: Annotated[
+        int, Length("finished thickness", inches("1/2"), inches(12)), Figure("Thickness")
+    ]
     count: Annotated[int | None, Whole("channels", 1, 30)] = None
     channel_len: Annotated[int | None, Length("length of a channel", inches(4), inches(238))] = None
     channel_wide_len: Annotated[int, Length("width of a channel", inches("1/2"), inches(6))] = inches("3/2")
@@ -59,7 +62,9 @@ class Stiffeners(Seasons):
     insert_len: Annotated[int, Length("length of an insert", inches("1/8"), inches(3))] = inches("1/2")
     leave_len: Annotated[int, Length("wood left above an insert", 0, inches(2))] = inches("1/8")
     across_mpa: Annotated[
-        Decimal | None, Number("your own modulus across the grain", "50", "5000", "MPa")
+        Decimal | None,
+        Number("your own modulus across the grain", "50", "5000", "MPa"),
+        Figure("Stiffness of the wood across the grain"),
     ] = None
 
     def __post_init__(self) -> None:

@@ -15,6 +15,7 @@ from decimal import Decimal
 from typing import Annotated, Any
 
 from calcs.asking.field_types import Percent, Temperature
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.kit.errors import Unreadable
 from calcs.kit.rounding import places
@@ -85,10 +86,10 @@ class Emc:
         Limits of the figures, and their sources.
     """
 
-    mc_pct: Decimal | None
-    mc_low_pct: Decimal | None
-    mc_high_pct: Decimal | None
-    swing_pct: Decimal | None
+    mc_pct: Annotated[Decimal | None, Figure("Moisture content")]
+    mc_low_pct: Annotated[Decimal | None, Figure("Moisture in the driest air")]
+    mc_high_pct: Annotated[Decimal | None, Figure("Moisture in the most humid air")]
+    swing_pct: Annotated[Decimal | None, Figure("Between the two")]
     notes: tuple[str, ...]
     source: tuple[str, ...]
 

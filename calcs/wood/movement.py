@@ -16,6 +16,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Percent, Wood
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.kit.rounding import half_up
 from calcs.kit.units import inches
@@ -83,11 +84,11 @@ class MovementOf:
         Limits of the figure, and its sources.
     """
 
-    change_len: int
-    end_len: int
-    coefficient: Decimal
-    mc_from: Decimal
-    mc_to: Decimal
+    change_len: Annotated[int, Figure("Change, driest to most humid")]
+    end_len: Annotated[int, Figure("Widest")]
+    coefficient: Annotated[Decimal, Figure("Coefficient, per % moisture")]
+    mc_from: Annotated[Decimal, Figure("Moisture, dry season")]
+    mc_to: Annotated[Decimal, Figure("Moisture, humid season")]
     notes: tuple[str, ...]
     source: tuple[str, ...]
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Annotated
 
 from calcs.asking.field_types import Percent, Wood
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.kit.errors import OutOfRange
 from calcs.kit.validators import decimal
@@ -38,12 +39,12 @@ class Season:
         Also where the humid end is drier than the dry one.
     """
 
-    size_len: Annotated[int, SIZE]
+    size_len: Annotated[int, SIZE, Figure("Width")]
     species: Annotated[str, Wood("species")]
-    cut: Annotated[str, CUT]
-    temp_c: Annotated[Decimal, TEMP] = Decimal(21)
-    rh_low: Annotated[Decimal, DRIEST]
-    rh_high: Annotated[Decimal, WETTEST]
+    cut: Annotated[str, CUT, Figure("Cut")]
+    temp_c: Annotated[Decimal, TEMP, Figure("Temperature")] = Decimal(21)
+    rh_low: Annotated[Decimal, DRIEST, Figure("Driest air")]
+    rh_high: Annotated[Decimal, WETTEST, Figure("Most humid air")]
 
     def __post_init__(self) -> None:
         check(self)

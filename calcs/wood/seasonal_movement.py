@@ -17,6 +17,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Number, Percent, Temperature, Wood
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.kit.errors import OutOfRange, Unreadable
 from calcs.kit.rounding import half_up
@@ -59,14 +60,26 @@ class Seasons:
     species: Annotated[str | None, Wood("species")] = None
     cut: Annotated[str, Choice("cut", CUTS)] = "flatsawn"
     coefficient: Annotated[
-        Decimal | None, Number("your own change per % of moisture, as a fraction", "0.0001", "0.01")
+        Decimal | None,
+        Number("your own change per % of moisture, as a fraction", "0.0001", "0.01"),
+        Figure("Coefficient, per % moisture"),
     ] = None
-    mc_made_pct: Annotated[Decimal, Percent("moisture content when made", MC_LEAST, MC_MOST)] = Decimal(7)
-    temp_c: Annotated[Decimal, Temperature("room", "-1.2", "60")] = Decimal(21)
+    mc_made_pct: Annotated[
+        Decimal, Percent("moisture content when made", MC_LEAST, MC_MOST), Figure("Moisture when made")
+    ] = Decimal(7)
+    temp_c: Annotated[Decimal, Temperature("room", "-1.2", "60"), Figure("Temperature")] = Decimal(21)
     rh_low_pct: Annotated[Decimal, Percent("driest air of the year", "1", "95")] = Decimal(35)
     rh_high_pct: Annotated[Decimal, Percent("most humid air of the year", "1", "95")] = Decimal(55)
-    mc_dry_pct: Annotated[Decimal | None, Percent("moisture in the dry season", MC_LEAST, MC_MOST)] = None
-    mc_humid_pct: Annotated[Decimal | None, Percent("moisture in the humid season", MC_LEAST, MC_MOST)] = None
+    mc_dry_pct: Annotated[
+        Decimal | None,
+        Percent("moisture in the dry season", MC_LEAST, MC_MOST),
+        Figure("Moisture, dry season"),
+    ] = None
+    mc_humid_pct: Annotated[
+        Decimal | None,
+        Percent("moisture in the humid season", MC_LEAST, MC_MOST),
+        Figure("Moisture, humid season"),
+    ] = None
 
     def __post_init__(self) -> None:
         check(self)
@@ -99,10 +112,10 @@ class SeasonalMovement:
     The dry season need not be drier than the day the wood was worked; then both changes have one sign.
     """
 
-    coefficient: Decimal
-    mc_made_pct: Decimal
-    mc_dry_pct: Decimal
-    mc_humid_pct: Decimal
+    coefficient: Annotated[Decimal, Figure("Coefficient, per % moisture")]
+    mc_made_pct: Annotated[Decimal, Figure("Moisture when made")]
+    mc_dry_pct: Annotated[Decimal, Figure("Moisture, dry season")]
+    mc_humid_pct: Annotated[Decimal, Figure("Moisture, humid season")]
     source: tuple[str, ...]
 
     def dry_len(self, size_len: int) -> int:
@@ -148,12 +161,12 @@ class Slot:
         From the inner end of the slot to the middle of the bolt on the day it is made.
     """
 
-    from_fixed_len: int
-    dry_len: int
-    humid_len: int
-    travel_len: int
-    slot_len: int
-    inner_len: int
+    from_fixed_len: Annotated[int, Figure("From the fixed one", hidden=True)]
+    dry_len: Annotated[int, Figure("In the dry season", hidden=True)]
+    humid_len: Annotated[int, Figure("In the humid season", hidden=True)]
+    travel_len: Annotated[int, Figure("Moves", hidden=True)]
+    slot_len: Annotated[int, Figure("Slot")]
+    inner_len: Annotated[int, Figure("Bolt from the slot's inner end")]
 
 
 def seasonal_movement(asked: Seasons) -> SeasonalMovement:

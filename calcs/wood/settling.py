@@ -11,7 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil, exp, floor, log
+from typing import Annotated
 
+from calcs.asking.figures import Figure
 from calcs.kit.rounding import places
 from calcs.kit.units import UNITS_PER_INCH
 from calcs.tables import PRACTICE
@@ -69,17 +71,17 @@ class Settling:
         Sentences for the maker, and the sources.
     """
 
-    emc_pct: Decimal
-    now_pct: Decimal
-    off_emc_pct: Decimal
-    change_pct: Decimal | None
-    spread_pct: Decimal | None
-    settled: bool
-    stops: bool
-    fitted: bool
-    earliest_s: int
-    likely_s: int | None
-    latest_s: int | None
+    emc_pct: Annotated[Decimal, Figure("Moisture the shop's air leads to")]
+    now_pct: Annotated[Decimal, Figure("Moisture now")]
+    off_emc_pct: Annotated[Decimal, Figure("Away from what the air leads to")]
+    change_pct: Annotated[Decimal | None, Figure("Lost or gained between the last two")]
+    spread_pct: Annotated[Decimal | None, Figure("Spread")]
+    settled: Annotated[bool, Figure("Settled")]
+    stops: Annotated[bool, Figure("No longer moves")]
+    fitted: Annotated[bool, Figure("A curve fits the readings")]
+    earliest_s: Annotated[int, Figure("At the earliest")]
+    likely_s: Annotated[int | None, Figure("Likely")]
+    latest_s: Annotated[int | None, Figure("At the latest")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     source: tuple[str, ...]

@@ -16,6 +16,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.field_types import Length, Number, Percent, Whole, Wood
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.kit.errors import OutOfRange, Unknown
 from calcs.kit.rounding import places
@@ -54,8 +55,8 @@ class Channel:
 
     count: Annotated[int, Whole("how many", 1, 100)]
     length_len: Annotated[int, Length("length", inches("1/4"), inches(240))]
-    width_len: Annotated[int, Length("width over all", inches("1/8"), inches(12))]
-    leg_len: Annotated[int, Length("height of the legs", inches("1/64"), inches(6))]
+    width_len: Annotated[int, Length("width over all", inches("1/8"), inches(12)), Figure("Width")]
+    leg_len: Annotated[int, Length("height of the legs", inches("1/64"), inches(6)), Figure("Legs")]
     wall_len: Annotated[int, Length("wall", inches("1/64"), inches(1))]
 
     def __post_init__(self) -> None:
@@ -94,14 +95,20 @@ class TopWeight:
         Unknown also where no specific gravity of the species is in the tables.
     """
 
-    length_len: Annotated[int, Length("finished length", inches("1/8"), inches(480))]
-    width_len: Annotated[int, Length("finished width", inches("1/8"), inches(240))]
-    thickness_len: Annotated[int, Length("finished thickness", inches("1/8"), inches(12))]
+    length_len: Annotated[int, Length("finished length", inches("1/8"), inches(480)), Figure("Length")]
+    width_len: Annotated[int, Length("finished width", inches("1/8"), inches(240)), Figure("Width")]
+    thickness_len: Annotated[
+        int, Length("finished thickness", inches("1/8"), inches(12)), Figure("Thickness")
+    ]
     quantity: Annotated[int, Whole("how many", 1, 1000)] = 1
     species: Annotated[str, Wood("species")]
     mc_pct: Annotated[Decimal, MOISTURE] = Decimal(8)
-    channels: Annotated[tuple[Channel, ...], Rows("steel channels of one top", Channel, 0, 20)] = ()
-    fittings_kg: Annotated[Decimal, Number("fittings of one top", "0", "1000", "kg")] = Decimal(0)
+    channels: Annotated[
+        tuple[Channel, ...], Rows("steel channels of one top", Channel, 0, 20), Figure("Channels")
+    ] = ()
+    fittings_kg: Annotated[Decimal, Number("fittings of one top", "0", "1000", "kg"), Figure("Fittings")] = (
+        Decimal(0)
+    )
 
     def __post_init__(self) -> None:
         check(self)
@@ -126,17 +133,17 @@ class Weight:
         Limits of the figures, and their sources.
     """
 
-    each_kg: Decimal
-    each_lb: Decimal
-    all_kg: Decimal
-    all_lb: Decimal
-    density_kg_m3: Decimal
-    wood_kg: Decimal
-    wood_lb: Decimal
-    steel_kg: Decimal
-    steel_lb: Decimal
-    fittings_kg: Decimal
-    fittings_lb: Decimal
+    each_kg: Annotated[Decimal, Figure("Each")]
+    each_lb: Annotated[Decimal, Figure("Each")]
+    all_kg: Annotated[Decimal, Figure("All", headline=True)]
+    all_lb: Annotated[Decimal, Figure("All", headline=True)]
+    density_kg_m3: Annotated[Decimal, Figure("Density")]
+    wood_kg: Annotated[Decimal, Figure("Wood")]
+    wood_lb: Annotated[Decimal, Figure("Wood")]
+    steel_kg: Annotated[Decimal, Figure("Steel", quiet=True)]
+    steel_lb: Annotated[Decimal, Figure("Steel", quiet=True)]
+    fittings_kg: Annotated[Decimal, Figure("Fittings", quiet=True)]
+    fittings_lb: Annotated[Decimal, Figure("Fittings", quiet=True)]
     notes: tuple[str, ...]
     source: tuple[str, ...]
 

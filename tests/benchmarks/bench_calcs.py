@@ -10,10 +10,10 @@ import numpy
 from calcs.asking.field_types import Habit
 from calcs.asking.inputs import read
 from calcs.catalogue import CALCULATIONS, run
-from calcs.examples import EXAMPLES
 from calcs.wood.emc import equilibrium_moistures
 from calcs.wood.movement_inputs import changes
 
+EXAMPLES = {name: one.example for name, one in CALCULATIONS.items()}
 ROUNDS, MANY = 15, 100_000
 TOP_MS, BARE = 20, 3.0
 

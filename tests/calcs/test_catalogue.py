@@ -1,5 +1,6 @@
 """Every input of every calculation, by what it says of itself: its ends are taken, beyond is not."""
 
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import pytest
@@ -8,9 +9,9 @@ from calcs.asking.field_types import Habit, Many
 from calcs.asking.figure_wording import US_UNITS
 from calcs.asking.inputs import Rows, describe, kinds_of, outward
 from calcs.catalogue import CALCULATIONS, find, listing, run
-from calcs.examples import EXAMPLES
 from calcs.kit.errors import CalcError, Unknown
 
+EXAMPLES = {name: one.example for name, one in CALCULATIONS.items()}
 STEPS = {
     "length": "0.000125", "temperature": "0.01", "percent": "0.001", "duration": "1", "whole": "1",
     "number": "0.000001",
@@ -137,3 +138,16 @@ def test_an_unknown_name_is_told_the_nearest():
         find("movment")
     assert caught.value.allowed == "movement"
     assert US_UNITS["kg"][0] == "lb"
+
+
+@dataclass(frozen=True)
+class Untitled:
+    at_len: int
+
+
+def test_a_result_without_titles_is_refused_where_it_is_listed():
+    def untitled(asked: Untitled) -> Untitled:
+        raise NotImplementedError
+
+    with pytest.raises(TypeError, match=r"Untitled\.at_len has no Figure"):
+        replace(CALCULATIONS["weight"], answer=untitled)

@@ -13,10 +13,11 @@ from django.apps import apps
 from django.db.models import Model
 from django.utils.translation.template import templatize
 
+from jobs.management.commands.makemessages import TITLED
 from shop.settings import BASE_DIR
 
 LANGUAGE = "qq"
-MARKERS = {"_", "gettext", "gettext_lazy", "gettext_noop", "ngettext"}
+MARKERS = {"_", "gettext", "gettext_lazy", "gettext_noop", "ngettext", *TITLED}
 TEXT = r"""u?('(?:[^'\\]|\\.)*'|"(?:[^"\\]|\\.)*")"""
 MARKED = re.compile(rf"(?:\b_|gettext)\({TEXT}(?:, *{TEXT})?")
 WORD = re.compile(r"[^\W\d_]+")
@@ -27,7 +28,11 @@ Message = tuple[str, str]
 
 def messages() -> set[Message]:
     """Return every message of templates and code, with its plural where it has one."""
-    return {*_of_templates(BASE_DIR / "jobs/templates"), *_of_code(BASE_DIR / "jobs")}
+    return {
+        *_of_templates(BASE_DIR / "jobs/templates"),
+        *_of_code(BASE_DIR / "jobs"),
+        *_of_code(BASE_DIR / "calcs"),
+    }
 
 
 def _of_templates(folder: Path) -> Iterator[Message]:
@@ -118,12 +123,21 @@ class Known:
 
 
 def spoken_by(folder: Path) -> set[str]:
-    """Return the texts that code and tables hold, whole or in parts."""
+    """Return the texts that code and tables hold, whole or in parts; titles are messages instead."""
     trees = (ast.parse(path.read_text(encoding="utf-8")) for path in folder.rglob("*.py"))
-    held = [node.value for tree in trees for node in ast.walk(tree) if isinstance(node, ast.Constant)]
+    held = [node.value for tree in trees for node in _untitled(tree) if isinstance(node, ast.Constant)]
     for path in folder.rglob("*.csv"):
         held += [cell for row in csv.reader(path.open(encoding="utf-8")) for cell in row]
     return {text.strip(EDGES) for text in held if isinstance(text, str) and re.search("[A-Za-z]{2}", text)}
+
+
+def _untitled(node: ast.AST) -> Iterator[ast.AST]:
+    """Yield a node and all within it but titles, which pages translate."""
+    yield node
+    titled = isinstance(node, ast.Call) and getattr(node.func, "id", "") in TITLED
+    for inner in ast.iter_child_nodes(node):
+        if not (titled and inner is node.args[0]):
+            yield from _untitled(inner)
 
 
 def untranslated(page: str, known: Known) -> list[str]:

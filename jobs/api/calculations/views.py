@@ -19,9 +19,6 @@ from jobs.api.kit.serializer_bases import UnitsIn
 from jobs.api.kit.view_bases import View
 from jobs.core.errors import NotFound
 
-MONEY = ("costing",)
-"""Calculations that are the owner's."""
-
 
 class CalcsView(View):
     """The calculations there are."""
@@ -31,7 +28,7 @@ class CalcsView(View):
     @extend_schema(responses=CalculationOut(many=True))
     def get(self, request: Request) -> Response:
         """Every calculation that this person may ask, with its inputs, ranges and defaults."""
-        return Response([one for one in listing() if self.with_money or one["name"] not in MONEY])
+        return Response([one for one in listing() if self.with_money or not CALCULATIONS[one["name"]].money])
 
 
 @extend_schema(exclude=True)
@@ -71,7 +68,7 @@ def view_of(calculation: Calculation) -> type[View]:
     post.__doc__ = calculation.question
     told = {
         "__doc__": calculation.question,
-        "permission_classes": (Owner if calculation.name in MONEY else Worker,),
+        "permission_classes": (Owner if calculation.money else Worker,),
         "post": post,
     }
     return type(f"{calculation.name.capitalize()}View", (View,), told)

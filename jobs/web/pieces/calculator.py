@@ -7,7 +7,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.safestring import mark_safe
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from calcs.asking.answers import Answer
@@ -19,33 +18,21 @@ from jobs.domain.settings import settings
 from jobs.models import Person, Piece
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
+from jobs.web.kit.stored_translations import translate_stored
 from jobs.web.pieces.calculator_form import CalculatorForm, example_typed, kept_typed
-from jobs.web.pieces.figure_labels import TITLES
 from jobs.web.pieces.figures import answer_shown
 
-OWNERS = ("costing",)
-"""Calculations for the owner only."""
 OWNERS_INPUTS = ("price_per_bf",)
 """Inputs of a piece that a maker's form does not get."""
-TITLES_HERE = {
-    **TITLES,
-    "emc": gettext_lazy("Moisture in the air"),
-    "settling": gettext_lazy("Settling of stock"),
-    "sag": gettext_lazy("Sag"),
-    "attachment": gettext_lazy("Fixing to a base"),
-    "access": gettext_lazy("The way in"),
-    "costing": gettext_lazy("Costing"),
-    "curing": gettext_lazy("Curing"),
-}
 
 
 @worker
 @require_safe
 def calculator(request: HttpRequest) -> HttpResponse:
     listed = [
-        {"name": one.name, "title": TITLES_HERE[one.name], "question": one.question}
+        {"name": one.name, "title": translate_stored(one.title), "question": one.question}
         for one in CALCULATIONS.values()
-        if request.user.is_owner or one.name not in OWNERS
+        if request.user.is_owner or not one.money
     ]
     return render(request, "web/pieces/calculator.html", {"calculations": listed})
 
@@ -66,7 +53,7 @@ def calculation(request: HttpRequest, name: str) -> HttpResponse:
     answer = form.carry_out(lambda _: run(name, form.given(), _habit(request.user)))
     context = {
         "calculation": one,
-        "title": TITLES_HERE[name],
+        "title": translate_stored(one.title),
         "form": form,
         "piece": piece,
         "answer": None if answer is None else _shown(answer, request.user),
@@ -80,9 +67,10 @@ def calculation(request: HttpRequest, name: str) -> HttpResponse:
 def _allowed(request: HttpRequest, name: str) -> Calculation:
     if name not in CALCULATIONS:
         raise Http404
-    if name in OWNERS and not request.user.is_owner:
+    one = CALCULATIONS[name]
+    if one.money and not request.user.is_owner:
         raise PermissionDenied(_("This page is for the owner of the shop."))
-    return CALCULATIONS[name]
+    return one
 
 
 def _of_piece(one: Calculation, piece: Piece, person: Person) -> dict[str, str]:

@@ -23,7 +23,6 @@ from calcs.asking.field_types import (
 )
 from calcs.asking.inputs import Rows, describe, kinds_of, outward, read
 from calcs.catalogue import Calculation
-from calcs.examples import EXAMPLES
 from calcs.kit.errors import CalcError
 from calcs.kit.units import format_duration, format_length, format_temperature
 from calcs.materials.product_sheets import Glue
@@ -118,7 +117,7 @@ class CalculatorForm(PageForm):
         return any(field.errors or field.value() for field in self.may_stay)
 
     def _first(self, one: dict[str, Any]) -> bool:
-        return bool(one["needed"]) or one["name"] in EXAMPLES[self.calculation.name]
+        return bool(one["needed"]) or one["name"] in self.calculation.example
 
     @property
     def wrong(self) -> list[tuple[str, str]]:
@@ -173,12 +172,12 @@ def _row_hint(one: dict[str, Any], kind: Kind) -> str:
 
 def example_typed(calculation: Calculation, person: Person) -> dict[str, str]:
     """Return the example of a calculation in this person's units."""
-    asked = read(calculation.asked, EXAMPLES[calculation.name], Habit())
+    asked = read(calculation.asked, calculation.example, Habit())
     kinds = kinds_of(calculation.asked)
     named = {outward(name): name for name in kinds}
     return {
         typed: as_typed(kinds[named[typed]][0], getattr(asked, named[typed]), person)
-        for typed in EXAMPLES[calculation.name]
+        for typed in calculation.example
     }
 
 

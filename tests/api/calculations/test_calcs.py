@@ -11,11 +11,11 @@ from django.core.management import CommandError, call_command
 
 from calcs.asking.field_types import Habit
 from calcs.catalogue import CALCULATIONS, run
-from calcs.examples import EXAMPLES
 from jobs.models import Event
 from tests.api.client import Api, description, refused
 
 BASE = Path(__file__).resolve().parents[3]
+EXAMPLES = {name: one.example for name, one in CALCULATIONS.items()}
 NAMES = {
     "lumber", "layout", "joinery", "gluing", "clamping", "emc", "movement", "settling", "curing", "finishing",
     "sanding", "stiffening", "attachment", "breadboard", "sag", "weight", "lifting", "flips", "access",
