@@ -84,8 +84,8 @@ def check(
             value=measured[unknown[0]],
             allowed=", ".join(g["key"] for g in asked if "unit" in g) or "no measurements",
         )
-    for key, text in overrides.items():
-        has_reason(text, what="an override", field=f"override.{key}")
+    for key, reason in overrides.items():
+        has_reason(reason, what="an override", field=f"override.{key}")
     stored: dict[str, Any] = {}
     shut = list(also_shut or [])
     for gate in asked:
