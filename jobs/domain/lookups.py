@@ -31,12 +31,17 @@ from jobs.models import (
 M = TypeVar("M", bound=Model)
 
 
-def _one(found: QuerySet[M], field: str, value: object) -> M:
-    rows.write_commissions()
+def existing(found: QuerySet[M], field: str, key: object, says: str = "") -> M:
+    """Return the first row found; refuse the key that was asked for where there is none."""
     row = found.first()
     if row is None:
-        raise NotFound(f"there is no such {field}", field=field, value=str(value)[:80])
+        raise NotFound(says or f"there is no such {field}", field=field, value=key)
     return row
+
+
+def _one(found: QuerySet[M], field: str, value: object) -> M:
+    rows.write_commissions()
+    return existing(found, field, str(value)[:80])
 
 
 def client(key: int) -> Client:

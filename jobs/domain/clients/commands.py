@@ -2,7 +2,7 @@
 
 from jobs.core.errors import Invalid
 from jobs.domain import lookups
-from jobs.domain.checks import check_country, check_email, refuse_if_forgotten
+from jobs.domain.checks import check_country, check_email, has_words, no_others, refuse_if_forgotten
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
 from jobs.models.bases import row_key
@@ -40,10 +40,9 @@ def change_client(tx: CommandTransaction, /, *, client: int, **changes: str) -> 
 
 
 def _check(given: dict[str, str]) -> None:
-    if unknown := sorted(set(given) - set(LONGEST)):
-        raise Invalid("no such field", field=unknown[0], value=given[unknown[0]], allowed=", ".join(LONGEST))
-    if "name" in given and not given["name"].strip():
-        raise Invalid("a client needs a name", field="name", value=given["name"], allowed="a name")
+    no_others(given, LONGEST)
+    if "name" in given:
+        has_words(given["name"], "a client needs a name", field="name", allowed="a name")
     check_email(given.get("email", ""))
     check_country(given.get("country", ""))
 

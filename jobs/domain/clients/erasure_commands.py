@@ -79,10 +79,8 @@ def end_holds(now: Any) -> int:
 def _refuse_unless_meant(client: Client, confirm: str) -> None:
     typed = confirm.strip().casefold()
     if typed not in {read(client.name_ref).casefold(), *numbers_of(client)}:
-        raise Invalid(
-            "this is not their name", field="confirm", value=confirm[:80],
-            allowed="the client's name, or the number of a commission of theirs",
-        )  # fmt: skip
+        allowed = "the client's name, or the number of a commission of theirs"
+        raise Invalid("this is not their name", field="confirm", value=confirm[:80], allowed=allowed)
 
 
 def _chosen(client: Client, also: Iterable[int]) -> list[Event]:

@@ -4,9 +4,9 @@ from collections.abc import Iterable, Sequence
 from datetime import timedelta
 from typing import Any
 
-from jobs.core.errors import AlreadyDone, Invalid, NotFound
+from jobs.core.errors import AlreadyDone, Invalid
 from jobs.domain import lookups
-from jobs.domain.checks import refuse_if_forgotten
+from jobs.domain.checks import at_most, has_words, refuse_if_forgotten
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import FORGOTTEN, Texts, read, refs_of, store_private_text
 from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, OutboxMessage, Picture
@@ -44,8 +44,7 @@ def tell_client(
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {commission}")
     refuse_if_forgotten(found.client)
-    if not words.strip():
-        raise Invalid("an update needs words", field="words", value=words, allowed="a sentence or more")
+    has_words(words, "an update needs words", field="words", allowed="a sentence or more")
     _check_pictures(tx, found, pictures)
     for key in answers:
         _open_question(found, key)
@@ -71,17 +70,13 @@ def tell_client(
 def ask_shop(tx: CommandTransaction, *, commission: str, words: str) -> None:
     """Record a question of the client from the client's page."""
     found = lookups.commission(commission)
-    if not words.strip():
-        raise Invalid("nothing was asked", field="words", value=words, allowed="a sentence or more")
+    has_words(words, "nothing was asked", field="words", allowed="a sentence or more")
     asked = ClientQuestion.objects.filter(commission=found)
     lately = asked.filter(asked_at__gt=tx.call.now - DAY).count()
     if lately >= MOST_IN_A_DAY or asked.filter(settled_at=None).count() >= MOST_OPEN:
-        raise Invalid(
-            "so many questions are with the shop already; they will be answered first",
-            field="words",
-            value=lately,
-            allowed=f"up to {MOST_IN_A_DAY} in a day and {MOST_OPEN} open ones",
-        )
+        says = "so many questions are with the shop already; they will be answered first"
+        allowed = f"up to {MOST_IN_A_DAY} in a day and {MOST_OPEN} open ones"
+        raise Invalid(says, field="words", value=lately, allowed=allowed)
     kept = store_private_text(words, field="words", longest=LONGEST_QUESTION)
     tx.append("client_asked", f"commission:{commission}", {"commission": commission, "words": kept})
     tx.tell_now()
@@ -90,9 +85,8 @@ def ask_shop(tx: CommandTransaction, *, commission: str, words: str) -> None:
 @command
 def settle_question(tx: CommandTransaction, *, question: int, how: str = "") -> None:
     """Settle a question without an update: answered by telephone, or not at all."""
-    found = ClientQuestion.objects.filter(id=question).select_related("commission").first()
-    if found is None:
-        raise NotFound("there is no such question", field="question", value=question)
+    asked = ClientQuestion.objects.filter(id=question).select_related("commission")
+    found = lookups.existing(asked, "question", question)
     _open_question(found.commission, question)
     number = found.commission.number
     tx.append(
@@ -107,19 +101,15 @@ def settle_question(tx: CommandTransaction, *, question: int, how: str = "") -> 
 
 
 def _open_question(commission: Commission, key: int) -> None:
-    found = ClientQuestion.objects.filter(id=key, commission=commission).first()
-    if found is None:
-        raise NotFound("there is no such question on this commission", field="question", value=key)
+    asked = ClientQuestion.objects.filter(id=key, commission=commission)
+    found = lookups.existing(asked, "question", key, "there is no such question on this commission")
     if found.settled_at:
         raise AlreadyDone("this question is settled", field="question", value=key, allowed="an open one")
 
 
 def _check_pictures(tx: CommandTransaction, commission: Commission, pictures: Sequence[int]) -> None:
     """Refuse pictures of other commissions, and pictures of the owner's stages to a maker."""
-    if len(set(pictures)) > MOST_PICTURES:
-        raise Invalid(
-            "too many pictures", field="pictures", value=len(set(pictures)), allowed=f"up to {MOST_PICTURES}"
-        )
+    at_most(len(set(pictures)), MOST_PICTURES, "too many pictures", field="pictures")
     pieces = list(commission.pieces.values_list("number", flat=True))
     known = dict(
         Picture.objects.filter(piece__in=pieces, removed_at=None, id__in=list(pictures)).values_list(
@@ -128,12 +118,8 @@ def _check_pictures(tx: CommandTransaction, commission: Commission, pictures: Se
     )
     for key in pictures:
         if key not in known:
-            raise Invalid(
-                "no such picture on this commission",
-                field="pictures",
-                value=key,
-                allowed="pictures of its pieces",
-            )
+            says, allowed = "no such picture on this commission", "pictures of its pieces"
+            raise Invalid(says, field="pictures", value=key, allowed=allowed)
     if any(known.values()):
         tx.require_owner("this picture")
 
@@ -195,17 +181,12 @@ def open_questions() -> list[dict[str, Any]]:
 
 
 def the_update(key: int) -> dict[str, Any]:
-    found = ClientUpdate.objects.filter(id=key).first()
-    if found is None:
-        raise NotFound("there is no such update", field="update", value=key)
-    return update_views([found])[0]
+    return update_views([lookups.existing(ClientUpdate.objects.filter(id=key), "update", key)])[0]
 
 
 def the_question(key: int) -> ClientQuestion:
-    found = ClientQuestion.objects.select_related("commission").filter(id=key).first()
-    if found is None:
-        raise NotFound("there is no such question", field="question", value=key)
-    return found
+    asked = ClientQuestion.objects.select_related("commission").filter(id=key)
+    return lookups.existing(asked, "question", key)
 
 
 def pictures_of(updates: Iterable[ClientUpdate]) -> dict[int, Picture]:
