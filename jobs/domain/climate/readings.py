@@ -10,8 +10,10 @@ from django.db import transaction
 
 from calcs.kit.amounts import parse_percent, parse_temperature
 from calcs.kit.errors import CalcError
-from jobs.core.errors import Invalid, NotFound, ShopError, WrongState
+from jobs.core.errors import Invalid, ShopError, WrongState
+from jobs.domain.checks import one_of
 from jobs.domain.climate.air_history import update_means
+from jobs.domain.lookups import existing
 from jobs.domain.settings import settings
 from jobs.log.outbox import ask_again
 from jobs.models import Reading
@@ -115,8 +117,7 @@ def _known(read: dict[Key, tuple[int, Reading]], source: str) -> dict[Key, Readi
 
 def _read(entry: Mapping[str, Any], places: list[str], unit: str, now: datetime) -> Reading:
     place = str(entry.get("place") or places[0])
-    if place not in places:
-        raise Invalid("no such place", field="place", value=place[:60], allowed=", ".join(places))
+    one_of(place, places, "no such place", field="place", shown=60)
     at = (entry.get("at") or now).astimezone(UTC)  # in UTC the hour that comes twice stays two
     if at > now + AHEAD:
         raise Invalid(
@@ -150,12 +151,9 @@ def _alike(known: Reading, again: Reading) -> bool:
 
 def _same(known: Reading, again: Reading) -> None:
     if not _alike(known, again):
-        raise WrongState(
-            "this source has said something else of this moment",
-            field="at",
-            value=again.at.isoformat(),
-            allowed="the same figures, or another moment; void the wrong one first",
-        )
+        says = "this source has said something else of this moment"
+        allowed = "the same figures, or another moment; void the wrong one first"
+        raise WrongState(says, field="at", value=again.at.isoformat(), allowed=allowed)
 
 
 def _refused(n: int, wrong: ShopError | CalcError) -> Refused:
@@ -167,9 +165,7 @@ def _refused(n: int, wrong: ShopError | CalcError) -> Refused:
 @transaction.atomic
 def void_reading(key: int, *, by: str, now: datetime) -> Reading:
     """Void a bad reading: it stays visible and no calculation uses it."""
-    reading = Reading.objects.filter(id=key).first()
-    if reading is None:
-        raise NotFound("there is no such reading", field="reading", value=key)
+    reading = existing(Reading.objects.filter(id=key), "reading", key)
     _ask_for_estimates([reading], now)
     reading.voided_at, reading.voided_by = now, by
     if not Reading.objects.filter(id=key, voided_at=None).update(voided_at=now, voided_by=by):

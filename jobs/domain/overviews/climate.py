@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from calcs.curing.series import STEP_S, DailyProfile, Pair, daily_profile, series
-from jobs.core.errors import Invalid
+from jobs.domain.checks import one_of
 from jobs.domain.climate.air_history import carried, habit_span, last_step, step_of
 from jobs.domain.climate.wait_estimates import WaitEstimator
 from jobs.domain.overviews.bench import LIVE
@@ -77,8 +77,7 @@ def climate_view(place: str, *, since: datetime) -> dict[str, Any]:
     shop = settings()
     places = shop["places"]
     place = place or places[0]
-    if place not in places:
-        raise Invalid("no such place", field="place", value=place, allowed=", ".join(places))
+    one_of(place, places, "no such place", field="place")
     air = place_air(place, since=since, usual=usual_air(shop))
     return {
         "place": place,
