@@ -51,12 +51,8 @@ def refuse_if_invoiced(commission: Commission, invoices: Sequence[Invoice]) -> N
     """Refuse while a valid invoice rests on this commission."""
     if invoices:
         number = invoices[0].paper.number
-        raise RestsOnPaper(
-            f"invoice {number} rests on this; it has to be credited first",
-            field="commission",
-            value=commission.number,
-            extra={"papers": [number]},
-        )
+        says = f"invoice {number} rests on this; it has to be credited first"
+        raise RestsOnPaper(says, field="commission", value=commission.number, extra={"papers": [number]})
 
 
 def move(tx: CommandTransaction, commission: Commission, to: str, reason: str = "") -> None:
@@ -64,12 +60,8 @@ def move(tx: CommandTransaction, commission: Commission, to: str, reason: str = 
     refuse_if_forgotten(commission.client)
     allowed = MOVES.get(commission.step, ())
     if to not in allowed:
-        raise WrongState(
-            f"commission {commission.number} is {commission.step}; it cannot become {to}",
-            field="to",
-            value=to,
-            allowed=", ".join(allowed) or "nothing more",
-        )
+        says = f"commission {commission.number} is {commission.step}; it cannot become {to}"
+        raise WrongState(says, field="to", value=to, allowed=", ".join(allowed) or "nothing more")
     tx.append(
         "commission_moved",
         f"commission:{commission.number}",

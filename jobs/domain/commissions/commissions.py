@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain import lookups
-from jobs.domain.checks import refuse_if_forgotten
+from jobs.domain.checks import has_words, one_of, refuse_if_forgotten
 from jobs.domain.lifecycle import BY_HAND, MOVES, move, refuse_if_invoiced
 from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandTransaction, command
@@ -52,12 +52,8 @@ def change_commission(tx: CommandTransaction, /, *, commission: str, **changes: 
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {found.number}")
     if not changes or set(changes) - CHANGEABLE:
-        raise Invalid(
-            "nothing that can be changed",
-            field="commission",
-            value=", ".join(sorted(changes)),
-            allowed=", ".join(sorted(CHANGEABLE)),
-        )
+        value, allowed = ", ".join(sorted(changes)), ", ".join(sorted(CHANGEABLE))
+        raise Invalid("nothing that can be changed", field="commission", value=value, allowed=allowed)
     data: dict[str, Any] = {"number": found.number}
     if "title" in changes:
         _check_title(changes["title"])
@@ -89,11 +85,9 @@ def move_commission(tx: CommandTransaction, *, commission: str, to: str, reason:
     tx.require_owner("moving a commission")
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {found.number}")
-    if to not in BY_HAND:
-        raise Invalid("no such move", field="to", value=to, allowed=", ".join(BY_HAND))
-    if to == Step.CANCELLED and not reason.strip():
-        raise Invalid(f"say why it is {to}", field="reason", value=reason, allowed="a sentence")
+    one_of(to, BY_HAND, "no such move", field="to")
     if to == Step.CANCELLED:
+        has_words(reason, f"say why it is {to}", field="reason", allowed="a sentence")
         refuse_if_invoiced(found, lookups.invoices(found))
     if to == Step.ACCEPTED and to in MOVES.get(found.step, ()):
         refuse_unless_agreed(found)
@@ -122,8 +116,7 @@ def refuse_unless_agreed(commission: Commission) -> None:
 
 
 def _check_title(title: str) -> None:
-    if not title.strip():
-        raise Invalid("a commission needs a title", field="title", value=title, allowed="a title")
+    has_words(title, "a commission needs a title", field="title", allowed="a title")
 
 
 def _next_number(tx: CommandTransaction) -> str:

@@ -13,7 +13,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from jobs.core.canonical_json import Parsed, text_of_column
-from jobs.core.errors import Invalid
+from jobs.domain.checks import not_before
 from jobs.domain.routes.note_rules import Kind, kind_of_stage
 from jobs.log.private_texts import Texts
 from jobs.models import Attempt, Stage
@@ -62,10 +62,8 @@ def hours(*, since: date | None, until: date | None, with_money: bool) -> dict[s
     A redone attempt counts on the day it was finished. An attempt that was never finished has no minutes and
     is left out. Passive stages are left out, and the owner's stages for readers without money.
     """
-    if since and until and until < since:
-        raise Invalid(
-            "the period ends before it begins", field="until", value=until, allowed=f"{since} or later"
-        )
+    if since and until:
+        not_before(until, since, "the period ends before it begins", field="until")
     done = [d for d in _done(since, until) if with_money or not d.spec["owner_only"]]
     texts = Texts([*(d.commission_title_ref for d in done), *(d.title_ref for d in done)])
     by_commission: dict[str, Spent] = defaultdict(Spent)

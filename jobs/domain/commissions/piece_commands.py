@@ -6,7 +6,7 @@ from typing import Any
 from jobs.core.errors import Invalid, RestsOnPaper, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups
-from jobs.domain.checks import refuse_if_ended
+from jobs.domain.checks import about, has_words, refuse_if_ended
 from jobs.domain.lifecycle import STEPS, follow_milestone
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs
@@ -61,20 +61,14 @@ def remove_piece(tx: CommandTransaction, *, piece: str) -> None:
     _refuse_if_papers(found.commission)
     begun = found.stages.exclude(step=Stage.Step.PLANNED).count()
     if begun:
-        raise WrongState(
-            f"{begun} stages of piece {piece} have been started",
-            field="piece",
-            value=piece,
-            allowed="a piece on which nothing has been started",
-        )
+        says = f"{begun} stages of piece {piece} have been started"
+        allowed = "a piece on which nothing has been started"
+        raise WrongState(says, field="piece", value=piece, allowed=allowed)
     open_tasks = found.safety_tasks.filter(done_at=None)
     if open_tasks:
-        raise WrongState(
-            f"piece {piece}: " + ", ".join(dict.fromkeys(t.get_kind_display() for t in open_tasks)),
-            field="piece",
-            value=piece,
-            allowed="a piece whose safety tasks are settled",
-        )
+        says = f"piece {piece}: " + ", ".join(dict.fromkeys(t.get_kind_display() for t in open_tasks))
+        allowed = "a piece whose safety tasks are settled"
+        raise WrongState(says, field="piece", value=piece, allowed=allowed)
     tx.append("piece_removed", f"commission:{found.commission.number}", {"piece": piece})
     for mark in STEPS:
         follow_milestone(tx, found.commission, mark)
@@ -95,12 +89,8 @@ def _add(
     refuse_if_ended(found)
     _refuse_if_papers(found)
     if found.step in (Step.READY, Step.DELIVERED):
-        raise WrongState(
-            f"commission {found.number} is {found.step}: nothing is added to it",
-            field="commission",
-            value=found.number,
-            allowed="commissions that are not ready yet; reopen a stage, or open another commission",
-        )
+        allowed = "commissions that are not ready yet; reopen a stage, or open another commission"
+        raise about(found, f"is {found.step}: nothing is added to it", allowed=allowed)
     count = found.pieces.count()
     if count >= MOST_PIECES:
         raise Invalid("too many pieces", field="commission", value=count, allowed=f"up to {MOST_PIECES}")
@@ -136,9 +126,7 @@ def _change(
     found = lookups.piece(piece)
     tx.check_version(found.version, what=f"piece {piece}")
     if found.revision != revision:
-        raise WrongState(
-            f"piece {piece} was changed at the same moment", field="piece", value=piece, allowed="try again"
-        )
+        raise about(found, "was changed at the same moment", allowed="try again")
     refuse_if_ended(found.commission)
     _refuse_if_papers(found.commission)
     change_in(tx, found, label=label, inputs=inputs, computed=computed, own=own)
@@ -185,12 +173,9 @@ def _changed_route(piece: Piece, inputs: dict[str, Any], own: tuple[str, ...]) -
     if (piece.inputs["route"], before) == (inputs["route"], after):
         return {"route": None, "stages": None}
     if piece.route_edited:
-        raise WrongState(
-            f"the route of piece {piece.number} was changed by hand",
-            field="piece",
-            value=piece.number,
-            allowed="changes that bear on no stage, or changes of the route itself",
-        )
+        says = f"the route of piece {piece.number} was changed by hand"
+        allowed = "changes that bear on no stage, or changes of the route itself"
+        raise WrongState(says, field="piece", value=piece.number, allowed=allowed)
     laid = _route(inputs, own)
     refuse_if_begun_stages_go(piece, laid["stages"])
     return laid
@@ -216,18 +201,13 @@ def _refuse_if_papers(commission: Commission) -> None:
     resting = commission.papers.filter(kind__in=Paper.OF_PIECES, what="", withdrawn_at=None)
     papers = [p.number for p in resting]
     if papers:
-        raise RestsOnPaper(
-            f"{', '.join(papers)} rests on the pieces of {commission.number}: withdraw or credit it first",
-            field="commission",
-            value=commission.number,
-            extra={"papers": papers},
-        )
+        says = f"{', '.join(papers)} rests on the pieces of {commission.number}: withdraw or credit it first"
+        raise RestsOnPaper(says, field="commission", value=commission.number, extra={"papers": papers})
 
 
 def _label(asked: Mapping[str, Any]) -> str:
     label = str(asked.get("label") or "")
-    if not label.strip():
-        raise Invalid("a piece needs a label", field="label", value=label, allowed="a few words")
+    has_words(label, "a piece needs a label", field="label", allowed="a few words")
     return label
 
 

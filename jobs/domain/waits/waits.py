@@ -114,12 +114,8 @@ def _times(route: RouteState, since_stage: Stage, spec: dict[str, Any]) -> dict[
         }
     products = products_for(spec["clock"].split(".")[0], route.piece.inputs)
     if not products:
-        raise WrongState(
-            f"{spec['title']} needs a product",
-            field=spec["clock"].split(".")[0],
-            value="",
-            allowed="choose one on the piece",
-        )
+        says, field = f"{spec['title']} needs a product", spec["clock"].split(".")[0]
+        raise WrongState(says, field=field, value="", allowed="choose one on the piece")
     temp_c, rh_pct = _air(since_stage)
     return _slowest([t for p in products if (t := _clocked(spec["clock"], p, temp_c, rh_pct))])
 
