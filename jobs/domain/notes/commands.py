@@ -7,6 +7,7 @@ from typing import Any
 from jobs.core import blobs
 from jobs.core.errors import AlreadyDone, Invalid, WrongState
 from jobs.domain import lookups
+from jobs.domain.checks import has_words, one_of
 from jobs.domain.notes.images import shrunk
 from jobs.domain.routes import all_routes
 from jobs.domain.routes.note_rules import TAGS, kind_of_note, kind_of_stage, rules_for, similar, tags_of
@@ -54,8 +55,7 @@ def _write(
     rule: Mapping[str, str],
 ) -> None:
     found = the_stage(tx, piece, stage)
-    if not words.strip():
-        raise Invalid("a note needs words", field="words", value=words, allowed="a sentence or more")
+    has_words(words, "a note needs words", field="words", allowed="a sentence or more")
     tags = _tags(found.piece, only_for)
     taught = _taught(found, rule) if rule else None
     data = {
@@ -79,19 +79,12 @@ def dismiss_note(tx: CommandTransaction, *, note: int, piece: str) -> None:
     found, target = _live(tx, note), lookups.piece(piece)
     tx.check_version(target.version, what=f"piece {piece}")
     if not _is_shown(found, target):
-        raise WrongState(
-            f"this note is not shown on piece {piece}",
-            field="piece",
-            value=piece,
-            allowed="pieces that are alike and have such a stage",
-        )
+        says = f"this note is not shown on piece {piece}"
+        allowed = "pieces that are alike and have such a stage"
+        raise WrongState(says, field="piece", value=piece, allowed=allowed)
     if NoteDismissal.objects.filter(note=found, piece=piece).exists():
-        raise AlreadyDone(
-            f"this note is dismissed for piece {piece} already",
-            field="note",
-            value=note,
-            allowed="a note that is shown on the piece",
-        )
+        says = f"this note is dismissed for piece {piece} already"
+        raise AlreadyDone(says, field="note", value=note, allowed="a note that is shown on the piece")
     tx.append("note_dismissed", f"note:{note}", {"note": note, "piece": piece})
 
 
@@ -126,12 +119,8 @@ def _tags(piece: Piece, only_for: Sequence[str]) -> dict[str, Any]:
     have = {tag: value for tag, value in tags_of(piece.inputs).items() if value}
     wrong = sorted(set(only_for) - set(have))
     if wrong:
-        raise Invalid(
-            "the piece has no such tag to be alike in",
-            field="only_for",
-            value=", ".join(wrong)[:80],
-            allowed=", ".join(have),
-        )
+        says, value = "the piece has no such tag to be alike in", ", ".join(wrong)[:80]
+        raise Invalid(says, field="only_for", value=value, allowed=", ".join(have))
     return {tag: have[tag] for tag in TAGS if tag in only_for}
 
 
@@ -139,13 +128,8 @@ def _taught(stage: Stage, rule: Mapping[str, str]) -> dict[str, str]:
     """Return a checked rule: its kinds of stage exist, and it contradicts no other rule."""
     known, coats = _kinds(stage.piece)
     for name in ("before", "than"):
-        if rule.get(name) not in known:
-            raise Invalid(
-                "there is no such kind of stage",
-                field=f"rule.{name}",
-                value=str(rule.get(name, ""))[:60],
-                allowed=", ".join(sorted(known)),
-            )
+        kind, field = rule.get(name, ""), f"rule.{name}"
+        one_of(kind, sorted(known), "there is no such kind of stage", field=field, shown=60)
     pairs = [(r.before, r.than) for r in rules_for(stage.piece.inputs)] + [(rule["before"], rule["than"])]
     graph: dict[str, list[str]] = {}
     for before, than in pairs:
@@ -154,12 +138,8 @@ def _taught(stage: Stage, rule: Mapping[str, str]) -> dict[str, str]:
     try:
         TopologicalSorter(graph).prepare()
     except CycleError as ring:
-        raise Invalid(
-            "this rule goes against another one, or against itself",
-            field="rule.than",
-            value=" -> ".join(ring.args[1]),
-            allowed="an order without rings",
-        ) from ring
+        says, value = "this rule goes against another one, or against itself", " -> ".join(ring.args[1])
+        raise Invalid(says, field="rule.than", value=value, allowed="an order without rings") from ring
     return {name: rule[name] for name in ("before", "than")}
 
 

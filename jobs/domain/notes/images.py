@@ -25,12 +25,8 @@ ALLOWED = "a JPEG, PNG or WebP picture"
 def shrunk(raw: bytes, *, field: str = "picture") -> bytes:
     """Return the picture as a small upright JPEG without metadata (place, camera, comments, profiles)."""
     if len(raw) > MOST_BYTES:
-        raise Invalid(
-            "this picture is too large",
-            field=field,
-            value=f"{len(raw)} bytes",
-            allowed=f"up to {MOST_BYTES} bytes",
-        )
+        size, allowed = f"{len(raw)} bytes", f"up to {MOST_BYTES} bytes"
+        raise Invalid("this picture is too large", field=field, value=size, allowed=allowed)
     refuse_if_reserve(field)
     ImageFile.LOAD_TRUNCATED_IMAGES = False  # the PDF library turns this on; our papers hold no pictures
     try:

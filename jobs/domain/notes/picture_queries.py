@@ -6,6 +6,7 @@ from typing import Any
 from django.db.models import QuerySet
 
 from jobs.core.errors import Forbidden, NotFound
+from jobs.domain.lookups import existing
 from jobs.log.private_texts import FORGOTTEN, read, text_of
 from jobs.models import Person, Picture
 
@@ -40,9 +41,7 @@ def picture_views(pictures: Iterable[Picture]) -> list[dict[str, Any]]:
 
 def the_picture(key: int, person: Person) -> Picture:
     """Return one picture; refuse an owner's picture to a maker."""
-    found = with_words().filter(id=key, removed_at=None).first()
-    if found is None:
-        raise NotFound("there is no such picture", field="picture", value=key)
+    found = existing(with_words().filter(id=key, removed_at=None), "picture", key)
     if found.owner_only and not person.is_owner:
         raise Forbidden("this picture is the owner's", field="picture", value=key)
     return found

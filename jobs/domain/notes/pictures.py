@@ -1,7 +1,8 @@
 """Commands on pictures of a stage's work: take one, remove one."""
 
 from jobs.core import blobs
-from jobs.core.errors import AlreadyDone, Invalid, NotFound
+from jobs.core.errors import AlreadyDone, Invalid
+from jobs.domain.lookups import existing
 from jobs.domain.notes.images import shrunk
 from jobs.domain.stages.preconditions import the_stage
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
@@ -45,9 +46,7 @@ def _take(tx: CommandTransaction, *, piece: str, stage: str, picture: bytes, wor
 @command
 def remove_picture(tx: CommandTransaction, *, picture: int, reason: str = "") -> None:
     """Remove a picture from its stage; it is no longer shown."""
-    found = Picture.objects.filter(id=picture).first()
-    if found is None:
-        raise NotFound("there is no such picture", field="picture", value=picture)
+    found = existing(Picture.objects.filter(id=picture), "picture", picture)
     if found.removed_at:
         raise AlreadyDone("this picture is removed", field="picture", value=picture, allowed="one shown")
     tx.append(
