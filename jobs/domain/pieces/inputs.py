@@ -10,6 +10,7 @@ from calcs.kit.units import inches
 from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid
 from jobs.core.units import Units, echo
+from jobs.domain.checks import in_range, no_others, one_of
 from jobs.domain.routes import Choices, Route, route
 from jobs.domain.stock.product_sheets import Product, newest, product
 from jobs.models import Sheet
@@ -80,11 +81,7 @@ def read_inputs(
     A length may be text in the person's unit or a whole number of 1/8 µm. A blank field takes its default, or
     is refused where the route needs it. Fields not given stay.
     """
-    unknown = sorted(set(asked) - set(FIELDS))
-    if unknown:
-        raise Invalid(
-            "a piece has no such field", field=unknown[0], value=asked[unknown[0]], allowed=", ".join(FIELDS)
-        )
+    no_others(asked, FIELDS, "a piece has no such field")
     given = {k: v for k, v in asked.items() if v is not None and v != ""}
     inputs = _without_emptied(before or {}, {k for k, v in asked.items() if v == ""})
     taken = route(str(given.get("route", inputs.get("route", "edge-glued-film"))))
@@ -130,8 +127,7 @@ def _read_length(
 
 
 def _choice(name: str, value: Any, allowed: Sequence[str]) -> str:
-    if value not in allowed:
-        raise Invalid("not one of the choices", field=name, value=str(value)[:60], allowed=", ".join(allowed))
+    one_of(value, allowed, field=name, shown=60)
     return str(value)
 
 
@@ -219,15 +215,11 @@ def own_titles(asked: Mapping[str, Any]) -> tuple[str, ...] | None:
         return ()
     lines = stages.splitlines() if isinstance(stages, str) else [str(s) for s in stages]
     titles = tuple(line.strip() for line in lines if line.strip())
-    if not 1 <= len(titles) <= MOST_OWN_STAGES:
-        raise Invalid(
-            "an own list needs stages", field="stages", value=len(titles), allowed=f"1 to {MOST_OWN_STAGES}"
-        )
+    in_range(len(titles), 1, MOST_OWN_STAGES, "an own list needs stages", field="stages")
     for title in titles:
         if len(title) > LONGEST_OWN_TITLE:
-            raise Invalid(
-                "too long", field="stages", value=title[:60], allowed=f"up to {LONGEST_OWN_TITLE} characters"
-            )
+            allowed = f"up to {LONGEST_OWN_TITLE} characters"
+            raise Invalid("too long", field="stages", value=title[:60], allowed=allowed)
     return titles
 
 

@@ -43,12 +43,8 @@ NAMES = {"show": "show face", "under": "underside"}
 def stiffeners(piece: CalculationContext) -> dict[str, Any] | None:
     if not piece.inputs["stiffeners"]:
         if route(piece.inputs["route"]).figures("stiffening", always=True):
-            raise OutOfRange(
-                "this route lets in stiffeners and the piece has none: say yes, or take another route",
-                field="stiffeners",
-                value="no",
-                allowed="yes",
-            )
+            says = "this route lets in stiffeners and the piece has none: say yes, or take another route"
+            raise OutOfRange(says, field="stiffeners", value="no", allowed="yes")
         return None
     return result_record(piece.channels_asked, piece.stiffening)
 

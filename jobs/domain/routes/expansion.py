@@ -5,6 +5,7 @@ from typing import Any
 
 from calcs.kit.amounts import parse_duration
 from jobs.core.errors import Invalid
+from jobs.domain.checks import at_most
 from jobs.domain.routes.schema import Route, cautions
 
 MOST_STAGES = 200
@@ -37,8 +38,7 @@ def expand(route: Route, choices: Choices) -> list[dict[str, Any]]:
         ends[entry["key"]] = [chain[-1]["key"]] if chain else before
         if chain:
             firsts[entry["key"]] = chain[0]["key"]
-    if len(built) > MOST_STAGES:
-        raise Invalid("too many stages", field="stages", value=len(built), allowed=f"up to {MOST_STAGES}")
+    at_most(len(built), MOST_STAGES, "too many stages", field="stages")
     keys = [stage["key"] for stage in built]
     if twice := sorted({k for k in keys if keys.count(k) > 1}):
         raise Invalid("two stages of this route have one key", field="route", value=", ".join(twice))
