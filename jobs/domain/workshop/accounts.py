@@ -12,8 +12,10 @@ from django.db.models import Q
 from django.utils import timezone
 
 from jobs.core.command_cache import forget_all
-from jobs.core.errors import Forbidden, Invalid, NotFound
+from jobs.core.errors import Forbidden, Invalid
 from jobs.core.parsing import CLOCK
+from jobs.domain.checks import one_of
+from jobs.domain.lookups import existing
 from jobs.log.commands import lock_log
 from jobs.log.projectors import Turn, refill
 from jobs.models import Person, Token
@@ -32,9 +34,8 @@ def add_person(*, username: str, password: str, **fields: object) -> Person:
     """Add a person who works here."""
     username = username.strip()
     if not (0 < len(username) <= 60 and username.isprintable()):
-        raise Invalid(
-            "not a sign-in name", field="username", value=username[:60], allowed="1 to 60 characters"
-        )
+        allowed = "1 to 60 characters"
+        raise Invalid("not a sign-in name", field="username", value=username[:60], allowed=allowed)
     if Person.objects.filter(username=username).exists():
         raise Invalid("this name is taken", field="username", value=username, allowed="another name")
     _check(fields)
@@ -76,8 +77,8 @@ def _check(fields: dict[str, object]) -> None:
     for name, value in fields.items():
         if name not in EDITABLE:
             raise Invalid("a person has no such field", field=name, value=value, allowed=", ".join(EDITABLE))
-        if name in CHOICES and value not in CHOICES[name]:
-            raise Invalid("not one of the choices", field=name, value=value, allowed=", ".join(CHOICES[name]))
+        if name in CHOICES:
+            one_of(value, CHOICES[name], field=name)
         if name in ("quiet_from", "quiet_to") and value and not CLOCK.fullmatch(str(value)):
             raise Invalid("not a time of day", field=name, value=value, allowed="00:00 to 23:59, or empty")
     name = str(fields.get("name", ""))
@@ -105,10 +106,7 @@ def make_token(person: Person, *, label: str, now: datetime, scope: str = Scope.
     """Return a new token and its text; the text is shown once and stored only as a hash."""
     if not (0 < len(label.strip()) <= 80):
         raise Invalid("a token needs a label", field="label", value=label[:80], allowed="1 to 80 characters")
-    if scope not in Scope.values:
-        raise Invalid(
-            "not one of the choices", field="scope", value=scope[:40], allowed=", ".join(Scope.values)
-        )
+    one_of(scope, Scope.values, field="scope", shown=40)
     text = secrets.token_urlsafe(32)
     token = Token.objects.create(
         person=person, label=label.strip(), scope=scope, sha256=token_hash(text), created_at=now
@@ -136,9 +134,7 @@ def note_use(token: Token, *, now: datetime, every: timedelta) -> None:
 
 def revoke_token(person: Person, *, token: int, now: datetime) -> None:
     """Revoke a person's own token; an owner may revoke anybody's."""
-    found = Token.objects.filter(id=token, revoked_at=None).first()
-    if found is None:
-        raise NotFound("there is no such token", field="token", value=token)
+    found = existing(Token.objects.filter(id=token, revoked_at=None), "token", token)
     if found.person_id != person.id and not person.is_owner:
         raise Forbidden("only the owner revokes another person's token", field="token", value=token)
     found.revoked_at = now

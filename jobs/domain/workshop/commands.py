@@ -13,7 +13,7 @@ from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, ShopError
 from jobs.core.parsing import CLOCK, to_decimal, to_money
 from jobs.core.units import Units
-from jobs.domain.checks import check_country, check_email
+from jobs.domain.checks import check_country, check_email, no_others, one_of
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
 from jobs.domain.settings import DEFAULTS, profile
 from jobs.domain.stock.product_sheets import KINDS, product, read_points, read_sheet
@@ -82,11 +82,7 @@ def set_shop(
     shop = profile()
     tx.check_version(shop.version if shop else 0, what="the shop's settings")
     checked = dict(_checked(name, value, units or Units()) for name, value in (settings or {}).items())
-    unknown = sorted(set(texts) - set(PRIVATE))
-    if unknown:
-        raise Invalid(
-            "no such setting", field=unknown[0], value=texts[unknown[0]], allowed=", ".join(PRIVATE)
-        )
+    no_others(texts, PRIVATE, "no such setting")
     check_country(texts.get("country", ""))
     check_email(texts.get("email", ""))
     if not checked and not texts:
@@ -116,8 +112,7 @@ def _setting(name: str, value: Any) -> Any:
     if name in PRICES:
         return _prices(name, value)
     if name in CHOICES:
-        if value not in CHOICES[name]:
-            raise Invalid("not one of the choices", field=name, value=value, allowed=", ".join(CHOICES[name]))
+        one_of(value, CHOICES[name], field=name)
         return value
     if name in CLOCKS:
         if not CLOCK.fullmatch(str(value)):
@@ -172,10 +167,8 @@ def _places(value: Any) -> list[str]:
         and len(set(places)) == len(places)
         and all(isinstance(p, str) and 0 < len(p) <= 40 and p.isprintable() for p in places)
     ):
-        raise Invalid(
-            "not a list of places", field="places", value=str(value)[:60],
-            allowed=f"1 to {MOST_PLACES} different names of up to 40 characters",
-        )  # fmt: skip
+        allowed = f"1 to {MOST_PLACES} different names of up to 40 characters"
+        raise Invalid("not a list of places", field="places", value=str(value)[:60], allowed=allowed)
     return places
 
 
@@ -183,14 +176,12 @@ def _places(value: Any) -> list[str]:
 def set_sheet(tx: CommandTransaction, *, kind: str, key: str, data: dict[str, Any]) -> None:
     """Set a product's data as a new version; earlier versions stay for the work that used them."""
     tx.require_owner("a product sheet")
-    if kind not in KINDS:
-        raise Invalid("no such kind of sheet", field="kind", value=kind, allowed=", ".join(KINDS))
+    one_of(kind, KINDS, "no such kind of sheet", field="kind")
     if not (
         0 < len(key) <= 60 and all(c.isalnum() or c == "-" for c in key) and key.isascii() and key.islower()
     ):
-        raise Invalid(
-            "not a sheet key", field="key", value=key[:60], allowed="small letters, digits and -, up to 60"
-        )
+        allowed = "small letters, digits and -, up to 60"
+        raise Invalid("not a sheet key", field="key", value=key[:60], allowed=allowed)
     other = Sheet.objects.filter(key=key).exclude(kind=kind).first()
     if other is not None:
         raise Invalid(f"{key} is a {other.kind} sheet", field="key", value=key, allowed="another key")
