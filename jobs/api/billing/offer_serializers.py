@@ -37,7 +37,7 @@ class _WrittenIn(CommandIn, UnitsIn):
 
 
 class QuoteReviseIn(_WrittenIn):
-    """What a version says; what is not given stays."""
+    """Changes of a version; fields not given stay."""
 
     alternatives = AlternativeIn(many=True, required=False, max_length=MOST_ALTERNATIVES)
     deposit_pct = Exact(max_digits=6, decimal_places=3, required=False)
@@ -61,7 +61,7 @@ class QuoteIn(QuoteReviseIn):
 
 
 class ChangeReviseIn(_WrittenIn):
-    """What a change order says; what is not given stays."""
+    """Changes of a change order; fields not given stay."""
 
 
 class ChangeIn(_WrittenIn):
@@ -105,7 +105,7 @@ class DepositIn(IssueIn):
 
 
 class AlternativeOut(serializers.Serializer):
-    """What could be instead, and what it changes in the price."""
+    """An alternative, and the difference that it makes in the price."""
 
     position = serializers.IntegerField()
     piece = serializers.CharField()
@@ -117,7 +117,7 @@ class AlternativeOut(serializers.Serializer):
 
 
 class AgreedOut(serializers.Serializer):
-    """What an accepted version came to, with the alternatives that were chosen."""
+    """The sums of an accepted version, with the alternatives that were chosen."""
 
     currency = serializers.CharField()
     lines = LineOut(many=True)

@@ -1,4 +1,4 @@
-"""What clients owe, money given back, receipts and statements."""
+"""Money that clients owe, money given back, receipts and statements."""
 
 from rest_framework import serializers
 
@@ -35,7 +35,7 @@ class StatementIn(CommandIn):
 
 
 class AgeOut(serializers.Serializer):
-    """What is open for so many days after it was due."""
+    """The amount that is open for so many days after it was due."""
 
     age = serializers.CharField()
     amount = AmountOut()
@@ -56,7 +56,7 @@ class OpenOut(serializers.Serializer):
 
 
 class OwingOut(serializers.Serializer):
-    """What one client owes, by age."""
+    """The debt of one client, by age."""
 
     client = ClientNameOut()
     ages = AgeOut(many=True)
@@ -64,7 +64,7 @@ class OwingOut(serializers.Serializer):
 
 
 class AgedOut(serializers.Serializer):
-    """What is owed in one currency, by age."""
+    """The debts in one currency, by age."""
 
     currency = serializers.CharField()
     clients = OwingOut(many=True)
@@ -73,7 +73,7 @@ class AgedOut(serializers.Serializer):
 
 
 class ReceivablesOut(serializers.Serializer):
-    """What clients owe."""
+    """The debts of all clients."""
 
     today = serializers.DateField()
     columns = serializers.ListField(child=serializers.CharField())

@@ -1,4 +1,4 @@
-"""What clients owe, money given back, receipts and statements, and the bookkeeper's year."""
+"""Money that clients owe, money given back, receipts and statements, and the bookkeeper's year."""
 
 from django.http import HttpResponse
 from django.utils import timezone

@@ -7,7 +7,7 @@ from jobs.api.kit.serializer_bases import LARGEST, CommandIn, done, page
 
 
 class ClientChangeIn(CommandIn):
-    """What is known of a client; what is not given stays."""
+    """Changes of a client's data; fields not given stay."""
 
     name = serializers.CharField(required=False, max_length=200)
     email = TextField(254)
@@ -78,7 +78,7 @@ class ElsewhereOut(serializers.Serializer):
 
 
 class ForgetOut(serializers.Serializer):
-    """What forgetting a client takes away, what it leaves, and what forbids it."""
+    """The effect of forgetting a client: texts that go, texts that stay, and hindrances."""
 
     hindrances = serializers.ListField(
         child=serializers.CharField(), help_text="What has to be ended or paid first."

@@ -48,7 +48,7 @@ class SettleQuestionIn(CommandIn):
 
 
 class QuestionOut(serializers.Serializer):
-    """What a client asked."""
+    """A question of a client."""
 
     id = serializers.IntegerField()
     commission = serializers.CharField()

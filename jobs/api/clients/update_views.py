@@ -57,7 +57,7 @@ class UpdatesView(View):
 
     @extend_schema(responses=UpdateOut(many=True))
     def get(self, request: Request, commission: str) -> Response:
-        """What the client was told, the newest first."""
+        """The updates that the client was told, the newest first."""
         found = lookups.commission(commission)
         return Response(present(update_views(found.updates.order_by("-told_at", "-id"))))
 
@@ -73,12 +73,12 @@ class UpdateDraftView(View):
 
     @extend_schema(responses=DraftOut)
     def get(self, request: Request, commission: str) -> Response:
-        """What happened since the client was last told, in the client's words; nothing is sent."""
+        """A draft of the news since the client was last told, in words for the client; nothing is sent."""
         return Response({"words": drafted(lookups.commission(commission), now=timezone.now())})
 
 
 class CommissionQuestionsView(View):
-    """What the client of a commission asked."""
+    """The questions of the client of a commission."""
 
     permission_classes = (Worker,)
 
@@ -89,7 +89,7 @@ class CommissionQuestionsView(View):
 
 
 class QuestionsView(View):
-    """What clients ask."""
+    """The questions of all clients."""
 
     permission_classes = (Worker,)
 
@@ -107,7 +107,7 @@ class ClientLinkView(View):
 
     @extend_schema(responses=LinkOut)
     def get(self, request: Request, commission: str) -> Response:
-        """Whether there is a link, and since when; and every link that opens the page now."""
+        """The link that was handed over, and every link that opens the page now."""
         return Response(_link(lookups.commission(commission).number))
 
     @extend_schema(request=None, responses={201: NewLinkOut})

@@ -93,7 +93,7 @@ class ForgetView(View):
 
     @extend_schema(responses=ForgetOut)
     def get(self, request: Request, client: int) -> Response:
-        """What would go, what would stay, and what forbids it."""
+        """A preview: texts that would go, texts that would stay, and hindrances."""
         return Response(present(preview(lookups.client(client), today=timezone.localdate())))
 
     post = CLIENT.changes(

@@ -11,7 +11,7 @@ from jobs.models.people import TemperatureUnit
 
 
 class OneIn(Shape):
-    """What was measured: a temperature, a humidity, or both."""
+    """One measurement: a temperature, a humidity, or both."""
 
     place = serializers.CharField(required=False, max_length=60, help_text="The shop's first, if not told.")
     at = Moment(required=False, help_text="Now, if not told.")
@@ -52,7 +52,7 @@ class UnderstoodOut(serializers.Serializer):
 
 
 class TakenOut(serializers.Serializer):
-    """What became of the entries."""
+    """The result: entries kept, repeated and refused."""
 
     kept = serializers.IntegerField()
     first = UnderstoodOut(allow_null=True, help_text="The first that was kept, as it was understood.")
@@ -61,7 +61,7 @@ class TakenOut(serializers.Serializer):
 
 
 class WhichIn(PageIn):
-    """Of which place and from when to when."""
+    """The place and the period to list."""
 
     place = serializers.CharField(required=False, max_length=60)
     since = Moment(required=False)
@@ -89,7 +89,7 @@ class AirReadingPage(serializers.Serializer):
 
 
 class ClimateIn(Shape):
-    """Of which place, from when."""
+    """The place, and the first moment."""
 
     place = serializers.CharField(required=False, max_length=60, help_text="The shop's first, if not told.")
     since = Moment(required=False, help_text="Two weeks ago, if not told; a year at most.")
@@ -104,7 +104,7 @@ class QuarterOut(serializers.Serializer):
 
 
 class UsualOut(serializers.Serializer):
-    """What is usual at a quarter hour of the day."""
+    """The usual air at a quarter hour of the day."""
 
     minute = serializers.IntegerField(help_text="Of the day, in UTC.")
     temp_c = serializers.FloatField()

@@ -74,7 +74,7 @@ class ReadingsView(View):
 
 
 class ClimateView(View):
-    """What the readings come to."""
+    """A summary of the readings."""
 
     permission_classes = (Worker,)
 

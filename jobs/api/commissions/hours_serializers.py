@@ -7,7 +7,7 @@ from jobs.api.kit.shapes import Shape
 
 
 class HoursIn(Shape):
-    """Which period: what was finished from one day to another, both included."""
+    """The period: work finished from one day to another, both included."""
 
     since = serializers.DateField(required=False)
     until = serializers.DateField(required=False)

@@ -28,7 +28,7 @@ class HoursView(View):
 
 
 class OwnRatesView(View):
-    """How long the shop's own work takes."""
+    """The time that the shop's own work takes."""
 
     permission_classes = (Owner,)
 

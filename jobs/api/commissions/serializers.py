@@ -16,7 +16,7 @@ from jobs.models import Commission
 
 
 class CommissionsIn(PageIn):
-    """Which commissions."""
+    """The commissions to list."""
 
     step = serializers.ChoiceField(Commission.Step.values, required=False)
     live = serializers.BooleanField(
@@ -74,7 +74,7 @@ class LineIn(Shape):
 
 
 class PriceIn(CommandIn, UnitsIn):
-    """What the client pays, line by line; replaces the lines there were."""
+    """The price that the client pays, line by line; it replaces the earlier lines."""
 
     lines = LineIn(many=True, max_length=MOST_LINES)
 
@@ -97,7 +97,7 @@ class AcceptOrderIn(CommandIn, UnitsIn):
 
 
 class ShareIn(Shape):
-    """What of a payment is for which invoice."""
+    """The share of a payment that is meant for one invoice."""
 
     paper = serializers.CharField(max_length=30)
     amount = Exact(max_digits=14, decimal_places=2)
@@ -116,7 +116,7 @@ class PaymentIn(CommandIn, UnitsIn):
 
 
 class ClientNameOut(serializers.Serializer):
-    """Who ordered."""
+    """The client who ordered."""
 
     id = serializers.IntegerField()
     name = serializers.CharField()
@@ -166,7 +166,7 @@ class PriceOut(serializers.Serializer):
 
 
 class ShareOut(serializers.Serializer):
-    """What of a payment pays which invoice, as things stand."""
+    """The share of a payment that pays one invoice, as things stand."""
 
     paper = serializers.CharField()
     amount = AmountOut()
@@ -209,7 +209,7 @@ class MoneyOut(serializers.Serializer):
 
 
 class OfficeOut(serializers.Serializer):
-    """What the office does next, and the quote that it is about."""
+    """The next task of the office, and the quote that it is about."""
 
     do = serializers.CharField()
     offer = serializers.CharField(allow_blank=True)

@@ -94,7 +94,7 @@ class CommissionView(View):
 
 
 class CommissionEventsView(View):
-    """What happened on a commission."""
+    """The events of a commission."""
 
     permission_classes = (Worker,)
 

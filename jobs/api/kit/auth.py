@@ -1,4 +1,4 @@
-"""Who is calling: a token in the Authorization header. The session of the pages works too."""
+"""The caller, known by a token in the Authorization header or by the session of the pages."""
 
 from dataclasses import dataclass
 from datetime import timedelta

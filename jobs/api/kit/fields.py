@@ -15,7 +15,7 @@ LONGEST_TYPED = 200
 
 @extend_schema_field({"type": ["string", "number", "boolean"], "maxLength": LONGEST_TYPED})
 class Typed(serializers.Field[Any, Any, Any, Any]):
-    """What a person types into one box: text, or a number or truth value standing for its text."""
+    """The entry of one box: text, or a number or truth value standing for its text."""
 
     default_error_messages = {"invalid": "not text or a number.", "long": "too long."}
 

@@ -1,4 +1,4 @@
-"""What goes out: lengths in both units, decimals as text, times in UTC."""
+"""The form of answers: lengths in both units, decimals as text, times in UTC."""
 
 from datetime import UTC, date, datetime
 from decimal import Decimal

@@ -13,7 +13,7 @@ from jobs.core.errors import Invalid
 
 
 class NewestFirst(CursorPagination):
-    """By row key, newest first: keys follow the log. The view has checked ``limit``."""
+    """Pages by row key, newest first: keys follow the log. The view has checked ``limit``."""
 
     ordering = "-id"
 

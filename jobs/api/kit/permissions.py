@@ -1,4 +1,4 @@
-"""Who may do what. Every view names one of these."""
+"""Permissions; every view names one of them."""
 
 from rest_framework.permissions import SAFE_METHODS, BasePermission
 from rest_framework.request import Request

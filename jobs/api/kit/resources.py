@@ -1,4 +1,4 @@
-"""What commands answer with, and the handlers that carry them out."""
+"""Answers of commands, and the handlers that carry them out."""
 
 from collections.abc import Callable
 from dataclasses import dataclass

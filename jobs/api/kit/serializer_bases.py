@@ -1,4 +1,4 @@
-"""What the shapes of several nouns share."""
+"""Shapes that several nouns share."""
 
 from typing import Any
 
@@ -24,7 +24,7 @@ def seen_of(what: str) -> Whole:
 
 
 class CommandIn(Shape):
-    """What may come with every change."""
+    """Fields that every change accepts."""
 
     occurred_at = Moment(required=False, help_text="When it happened, if not now.")
     seen_version = seen_of("what is changed")
@@ -38,7 +38,7 @@ class UnitsIn(Shape):
 
 
 class PageIn(Shape):
-    """Which page of a list."""
+    """The page of a list."""
 
     limit = Whole(required=False, min_value=1, max_value=MOST_PAGE)
     cursor = serializers.CharField(required=False, max_length=300)

@@ -1,4 +1,4 @@
-"""What every view does: strict bodies, queries checked by shape, units, who calls."""
+"""The base of every view: strict bodies, queries checked by shape, units, the caller."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -34,7 +34,7 @@ class View(APIView):
     without_body: tuple[str, ...] = ("DELETE",)
     """Methods that take no body."""
     any_query = False
-    """Whether unknown members of the query are ignored."""
+    """True where unknown members of the query are ignored."""
     asked_query = False
     operation_suffix = ""
     """The end of an operation's id where two addresses would have the same id."""

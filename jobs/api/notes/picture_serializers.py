@@ -23,7 +23,7 @@ class PictureRemoveIn(CommandIn):
 
 
 class SizeIn(Shape):
-    """Which size."""
+    """The size of the picture."""
 
     size = serializers.ChoiceField(("whole", "small"), required=False)
 

@@ -63,7 +63,7 @@ class NoteIn(CommandIn):
 
 
 class NotesIn(PageIn):
-    """Which notes."""
+    """The notes to list."""
 
     retired = serializers.BooleanField(required=False, help_text="Those retired, or those that are not.")
 
@@ -79,7 +79,7 @@ class NoteRetireIn(CommandIn):
 
 
 class RuleOut(serializers.Serializer):
-    """Which kind of stage comes before which."""
+    """A rule: one kind of stage comes before another."""
 
     before = serializers.CharField()
     than = serializers.CharField()

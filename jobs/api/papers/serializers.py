@@ -8,7 +8,7 @@ from jobs.models import Paper
 
 
 class PapersIn(PageIn):
-    """Which papers."""
+    """The papers to list."""
 
     kind = serializers.ChoiceField(Paper.Kind.values, required=False)
     commission = serializers.CharField(required=False, max_length=20)

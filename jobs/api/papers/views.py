@@ -83,7 +83,7 @@ class PaperView(View):
 
 
 class DraftView(FileView):
-    """What would be issued now."""
+    """A draft of the paper that would be issued now."""
 
     permission_classes = (Worker,)
 

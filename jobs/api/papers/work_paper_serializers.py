@@ -8,7 +8,7 @@ from jobs.models import Board, Supply
 
 
 class BoardLabelsIn(Shape):
-    """Which boards: one, those of one standing, or of one piece; at most 200."""
+    """The boards to label: one, those of one standing, or of one piece; at most 200."""
 
     board = Whole(required=False, min_value=1, max_value=999_999_999)
     step = serializers.ChoiceField(Board.Step.values, required=False)
@@ -55,7 +55,7 @@ class SupplyToBuyOut(serializers.Serializer):
 
 
 class ShoppingOut(serializers.Serializer):
-    """What is still to be bought for everything accepted or in the shop."""
+    """The things still to be bought for everything accepted or in the shop."""
 
     boards = BoardsToBuyOut(many=True)
     supplies = SupplyToBuyOut(many=True)

@@ -1,4 +1,4 @@
-"""What is printed for the bench and for care: issue job and care sheets; the shopping list and labels."""
+"""Papers for the bench and for care: job and care sheets, the shopping list and labels."""
 
 from django.conf import settings as site
 from django.http import HttpResponse
@@ -29,7 +29,7 @@ MOST_LABELS = 200
 
 
 class ShoppingView(View):
-    """What is still to be bought."""
+    """The things still to be bought."""
 
     permission_classes = (Worker,)
 

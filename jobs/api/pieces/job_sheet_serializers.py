@@ -8,7 +8,7 @@ from jobs.models import Stage
 
 
 class SectionOut(serializers.Serializer):
-    """What one calculation gives the sheet. Without figures ``why`` says why there are none."""
+    """The part of one calculation. Without figures ``why`` says why there are none."""
 
     figures = serializers.DictField(allow_null=True)
     why = serializers.CharField(allow_blank=True)
@@ -29,7 +29,7 @@ class ToTickOut(serializers.Serializer):
 
 
 class ToHeedOut(serializers.Serializer):
-    """Where work can hurt. The title is empty where a calculation says it."""
+    """A danger of the work. The title is empty where a calculation names it."""
 
     title = serializers.CharField(allow_blank=True)
     text = serializers.CharField()
@@ -37,7 +37,7 @@ class ToHeedOut(serializers.Serializer):
 
 
 class JobSheetOut(serializers.Serializer):
-    """What the bench works from. Each part is what its calculation kept when the piece was last figured."""
+    """The sheet that the bench works from. Each part was kept when the piece was last calculated."""
 
     piece = serializers.CharField()
     label = serializers.CharField()

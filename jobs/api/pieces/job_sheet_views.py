@@ -1,4 +1,4 @@
-"""What the bench works from: the job sheet of a piece, and its drawing."""
+"""The job sheet of a piece, which the bench works from, and its drawing."""
 
 from typing import Any
 

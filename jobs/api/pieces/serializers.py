@@ -16,7 +16,7 @@ _PRODUCTS = {
 
 
 class PieceChangeIn(CommandIn, UnitsIn):
-    """What is asked of a piece; what is not given stays, what is empty goes back to its default.
+    """Changes of a piece; fields not given stay, an empty field goes back to its default.
 
     Lengths as text such as 6 13/32 or 812 mm, or a number in the unit that holds.
     """
@@ -51,7 +51,7 @@ class PieceIn(PieceChangeIn):
 
 
 class InputsOut(serializers.Serializer):
-    """What was asked, defaults beneath; ``typed`` is how lengths were typed."""
+    """The inputs as asked, with defaults for the rest; ``typed`` has the lengths as they were typed."""
 
     typed = serializers.DictField(child=serializers.CharField())
     route = serializers.CharField()
@@ -76,7 +76,7 @@ class ChangedOut(serializers.Serializer):
 
 
 class WarningOut(serializers.Serializer):
-    """Where the route goes against what was taught: ``stage`` does not wait for ``before``."""
+    """A place where the route goes against a rule of a note: ``stage`` does not wait for ``before``."""
 
     stage = serializers.CharField()
     before = serializers.CharField()

@@ -1,4 +1,4 @@
-"""How one wants to be told things, and where pushes go."""
+"""Preferences for reminders, and push addresses."""
 
 from rest_framework import serializers
 
@@ -9,7 +9,7 @@ from jobs.models import ReminderKind
 
 
 class WishIn(Shape):
-    """How one kind of reminder reaches you; what is not given stays."""
+    """The ways by which one kind of reminder reaches you; fields not given stay."""
 
     kind = serializers.ChoiceField(ReminderKind.choices)
     by_mail = serializers.BooleanField(required=False)
@@ -27,7 +27,7 @@ class WishIn(Shape):
 
 
 class WishOut(serializers.Serializer):
-    """How one kind of reminder reaches you. The screen shows all of them."""
+    """The ways by which one kind of reminder reaches you. The screen shows all of them."""
 
     kind = serializers.ChoiceField(ReminderKind.choices)
     by_mail = serializers.BooleanField()
@@ -38,14 +38,14 @@ class WishOut(serializers.Serializer):
 
 
 class PushIn(Shape):
-    """Where pushes go: an Apprise URL."""
+    """An address for pushes: an Apprise URL."""
 
     url = serializers.CharField(max_length=2000, write_only=True)
     label = TextField(80, help_text="What it is called, since the address is not shown again.")
 
 
 class PushOut(serializers.Serializer):
-    """Where pushes go. Of the address only its scheme is shown."""
+    """An address for pushes; only its scheme is shown."""
 
     id = serializers.IntegerField()
     label = serializers.CharField()

@@ -34,7 +34,7 @@ class WishesView(View):
 
 
 class PushView(View):
-    """Where pushes go."""
+    """The addresses that pushes go to."""
 
     permission_classes = (Worker,)
 

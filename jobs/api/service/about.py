@@ -21,7 +21,7 @@ from jobs.core.errors import NotFound
 from jobs.core.rate_limit import address_of, count_key, refuse_if_many
 
 MOST_SCHEMAS, WINDOW_S = 60, 60
-"""How often one address may have the description within so many seconds."""
+"""Times that one address may have the description within so many seconds."""
 
 
 class SchemaView(SpectacularJSONAPIView):
@@ -48,7 +48,7 @@ class SchemaView(SpectacularJSONAPIView):
 
 
 class ProblemView(View):
-    """What a kind of problem means."""
+    """The meaning of a kind of problem."""
 
     permission_classes = (Anyone,)
 

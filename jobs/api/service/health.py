@@ -1,4 +1,4 @@
-"""Whether the service is well, for whatever watches over it."""
+"""The health of the service, for whatever watches over it."""
 
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
@@ -21,7 +21,7 @@ class HealthView(View):
 
     @extend_schema(responses={200: HealthOut, 503: HealthOut}, auth=[])
     def get(self, request: Request) -> Response:
-        """Whether worker, sweep, broker and database are well; 503 with the reasons where not."""
+        """The health of worker, sweep, broker and database; 503 with the reasons where one is not well."""
         found = reasons(timezone.now())
         early = [] if found else warnings()
         status = "unwell" if found else "warning" if early else "well"

@@ -1,4 +1,4 @@
-"""Whether the service is well."""
+"""The health of the service."""
 
 from rest_framework import serializers
 

@@ -14,7 +14,7 @@ USUAL_EVENTS, MOST_EVENTS = 100, 1000
 
 
 class EventsIn(Shape):
-    """Which events: those after a number, of one stream where it is named."""
+    """The events to list: those after a number, of one stream where it is named."""
 
     after = Whole(required=False, min_value=0, max_value=LARGEST)
     limit = Whole(required=False, min_value=1, max_value=MOST_EVENTS)
@@ -67,7 +67,7 @@ class LogOut(serializers.Serializer):
 
 
 class OfficeCardOut(OfficeOut):
-    """What the office can do now on a commission."""
+    """A task that the office can do now on a commission."""
 
     commission = serializers.CharField()
     commission_title = serializers.CharField()
@@ -76,7 +76,7 @@ class OfficeCardOut(OfficeOut):
 
 
 class BenchOut(serializers.Serializer):
-    """What can be done now, what is under way, what is waiting, what must not be missed."""
+    """The bench: stages to do, under way and waiting, and windows that must not be missed."""
 
     now = serializers.DateTimeField()
     can_do = CanDoOut(many=True)

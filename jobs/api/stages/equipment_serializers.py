@@ -8,7 +8,7 @@ from jobs.models import Equipment
 
 
 class EquipmentChangeIn(CommandIn, UnitsIn):
-    """What is different about some equipment; what is not given stays."""
+    """Changes of some equipment; fields not given stay."""
 
     count = Whole(required=False)
     reach = Typed(required=False, help_text="How far a clamp opens; places have none.")

@@ -53,7 +53,7 @@ class EquipmentView(View):
 
     @extend_schema(responses=EquipmentOut)
     def get(self, request: Request, equipment: int) -> Response:
-        """How much is free, and what holds the rest now."""
+        """The number that is free, and the stages that hold the rest now."""
         return Response(_show(self, equipment))
 
     patch = EQUIPMENT.changes(

@@ -26,7 +26,7 @@ class StageAddIn(CommandIn, UnitsIn):
 
 
 class StageMoveIn(CommandIn, UnitsIn):
-    """What a planned stage is to come after."""
+    """The new predecessors of a planned stage."""
 
     after = _keys("Keys of the stages it comes after.")
 
@@ -46,7 +46,7 @@ class TemplateVersionOut(serializers.Serializer):
 
 
 class TemplateVersionIn(Shape):
-    """Which version."""
+    """The version to show."""
 
     version = Whole(required=False, min_value=0, max_value=LARGEST, help_text="The newest if not given.")
 

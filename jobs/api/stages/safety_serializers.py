@@ -8,7 +8,7 @@ from jobs.models import SafetyTask
 
 
 class SettleIn(CommandIn):
-    """What was done about it."""
+    """The answer to a safety task: what was done."""
 
     how = TextField(2000, required=True, help_text="In words: a mere nod is not enough.")
 

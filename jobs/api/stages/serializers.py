@@ -98,7 +98,7 @@ class WaitFinishIn(CommandIn, UnitsIn):
 
 
 class WaitStartIn(CommandIn, UnitsIn):
-    """When a running wait really began."""
+    """The moment when a running wait really began."""
 
     since = Moment()
     reason = serializers.CharField(max_length=20_000)
@@ -139,7 +139,7 @@ class WaitOut(serializers.Serializer):
 
 
 class AttemptOut(serializers.Serializer):
-    """How a stage went before it was redone, and why it was."""
+    """An attempt at a stage before it was redone, and the reason."""
 
     number = serializers.IntegerField()
     started_at = serializers.DateTimeField(allow_null=True)
@@ -214,7 +214,7 @@ class StageOut(serializers.Serializer):
 
 
 class ReplyIn(CommandIn):
-    """Which reminder is answered: of a wait, or of another subject on an occasion."""
+    """The reminder that is answered: of a wait, or of another subject on an occasion."""
 
     seen_version = seen_of("the piece that is waiting")
     wait = Whole(min_value=0, max_value=LARGEST, required=False)

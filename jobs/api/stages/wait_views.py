@@ -44,7 +44,7 @@ class BenchView(View):
 
     @extend_schema(responses=BenchOut)
     def get(self, request: Request) -> Response:
-        """What can be done now, what is under way, what is waiting, what must not be missed."""
+        """The bench: stages to do, under way and waiting, and windows that must not be missed."""
         return Response(
             present(bench(now=timezone.now(), person=request.user.id, with_money=self.with_money))
         )

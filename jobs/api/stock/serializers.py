@@ -8,7 +8,7 @@ from jobs.models import Board, Supply
 
 
 class BoardsIn(PageIn):
-    """Which boards: of one standing, or of one piece."""
+    """The boards to list: of one standing, or of one piece."""
 
     step = serializers.ChoiceField(Board.Step.values, required=False)
     piece = serializers.CharField(required=False, max_length=26)
@@ -26,7 +26,7 @@ class BoardIn(CommandIn, UnitsIn):
 
 
 class BoardChangeIn(CommandIn, UnitsIn):
-    """What is different about a board; what is not given stays, an empty price or remark is taken out."""
+    """Changes of a board; fields not given stay, an empty price or remark is taken out."""
 
     species = serializers.CharField(max_length=80, required=False)
     thickness = Typed(required=False)
@@ -37,20 +37,20 @@ class BoardChangeIn(CommandIn, UnitsIn):
 
 
 class MoistureIn(CommandIn, UnitsIn):
-    """What a meter said."""
+    """A reading of a moisture meter."""
 
     pct = Typed(help_text="Moisture content [%].")
     depth = Typed(required=False, help_text="How deep the pins were.")
 
 
 class ReserveIn(CommandIn):
-    """For which piece."""
+    """The piece that a board is reserved for."""
 
     piece = serializers.CharField(max_length=26)
 
 
 class UseIn(CommandIn):
-    """By which piece; a reserved board knows."""
+    """The piece that uses a board; a reserved board knows its own."""
 
     piece = TextField(26)
 
@@ -60,7 +60,7 @@ class ReleaseIn(CommandIn):
 
 
 class OffcutIn(CommandIn, UnitsIn):
-    """What is left of a used board; a side that is not given is the old board's."""
+    """The rest of a used board; a side that is not given is the old board's."""
 
     length = Typed()
     width = Typed(required=False)
@@ -107,7 +107,7 @@ class BoardOut(serializers.Serializer):
 
 
 class SuppliesIn(PageIn):
-    """Which supplies; what was discarded only where it is asked for."""
+    """The supplies to list; discarded ones only where they are asked for."""
 
     kind = serializers.ChoiceField(Supply.Kind.values, required=False)
     discarded = serializers.BooleanField(required=False)
@@ -133,13 +133,13 @@ class SupplyIn(RefillIn):
 
 
 class OpenIn(CommandIn):
-    """When it was opened."""
+    """The day it was opened."""
 
     opened_on = serializers.DateField(required=False, help_text="If not today.")
 
 
 class LevelIn(CommandIn):
-    """How much is left."""
+    """The level that is left."""
 
     level = serializers.ChoiceField(Supply.Level.values)
 

@@ -36,7 +36,7 @@ class PersonIn(_Settings):
 
 
 class PersonChangeIn(_Settings):
-    """What the owner changes of somebody."""
+    """Changes that the owner makes to a person."""
 
     role = serializers.ChoiceField(Role.values, required=False)
     is_active = serializers.BooleanField(required=False)

@@ -33,7 +33,7 @@ class MeView(View):
 
     @extend_schema(responses=PersonOut)
     def get(self, request: Request) -> Response:
-        """Who is calling."""
+        """The person who is calling."""
         return Response(PersonOut(request.user).data)
 
     @extend_schema(request=MeIn, responses=PersonOut)

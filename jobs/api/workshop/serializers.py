@@ -61,7 +61,7 @@ class ShopOut(serializers.Serializer):
 
 
 class SheetsIn(Shape):
-    """Which sheets."""
+    """The sheets to list."""
 
     kind = serializers.ChoiceField(Sheet.Kind.values, required=False)
 

@@ -113,7 +113,7 @@ class SheetView(View):
 
 
 class LengthView(View):
-    """How a length is read."""
+    """The reading of a length as typed."""
 
     permission_classes = (Worker,)
 
