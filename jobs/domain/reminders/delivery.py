@@ -20,7 +20,8 @@ from django.db.models import Exists, Q, QuerySet
 
 from jobs.core import broker
 from jobs.core.canonical_json import dumps
-from jobs.core.errors import NotFound, NotSent, WrongState, reason_of
+from jobs.core.errors import NotSent, WrongState, reason_of
+from jobs.domain.lookups import existing
 from jobs.domain.reminders.pending import (
     CHANNELS,
     Identity,
@@ -247,9 +248,7 @@ def _close_what_is_over(now: datetime) -> None:
 
 def resend(delivery: int, *, now: datetime) -> None:
     """Queue an undelivered message again, as if it had never been tried."""
-    found = Delivery.objects.filter(id=delivery).first()
-    if found is None:
-        raise NotFound("there is no such delivery", field="delivery", value=delivery)
+    found = existing(Delivery.objects.filter(id=delivery), "delivery", delivery)
     if found.step in (Step.SENT, Step.SKIPPED) or found.step == Step.CLAIMED and not found.error:
         raise WrongState(
             f"this is {Step(found.step).label.lower()}",
