@@ -30,6 +30,7 @@ from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.draft_content import Alternative
 from jobs.domain.quoting.drafts import drop_draft
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
+from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
 from jobs.domain.stages.clamps import add_equipment, change_equipment, retire_equipment
 from jobs.domain.stages.commands import put_back_stage, reopen_stage, skip_stage
 from jobs.domain.stages.left_open import add_measurement
@@ -37,7 +38,7 @@ from jobs.domain.stages.pauses import pause_stage, resume_stage
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.domain.stages.route_edits import add_stage, set_template
 from jobs.domain.stages.safety import settle_task, snooze_task
-from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
+from jobs.domain.stages.wait_commands import correct_start, finish_wait
 from jobs.domain.stock.boards import (
     add_board,
     change_board,
@@ -60,7 +61,6 @@ from jobs.models import (
     Piece,
     Reading,
     ReminderDue,
-    ReminderKind,
     SafetyTask,
     Wait,
 )
@@ -223,10 +223,10 @@ def answered(work: Work, piece: Piece) -> None:
     """Let two people answer the reminders of a wait, and end it early."""
     wait = Wait.objects.get(stage__piece=piece, kind="settle")
     maker = a_maker(name="Ben Aldersey")
-    ready = {"wait": wait.id, "kind": ReminderKind.READY}
+    ready = {"wait": wait.id, "kind": "ready"}
     snooze_reminder(work.call(), **ready, person=work.by.id, until=work.now + timedelta(hours=2))
     acknowledge_reminder(work.call(), **ready, person=maker.id)
-    promise = ReminderDue.objects.filter(kind=ReminderKind.PROMISE, person=maker.id).values()[0]
+    promise = ReminderDue.objects.filter(kind="promise at risk", person=maker.id).values()[0]
     promised = {name: promise[name] for name in ("subject", "occasion", "kind", "person")}
     acknowledge_reminder(work.call(), **promised)
     correct_start(work.call(), wait=wait.id, since=wait.since, reason=P["began"])

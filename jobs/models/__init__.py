@@ -9,16 +9,12 @@ from jobs.models.notes import Note, NoteDismissal, Picture
 from jobs.models.papers import Invoice, Paper, Payment
 from jobs.models.people import Person, PushAddress, ReminderPreference, Token
 from jobs.models.reminders import (
-    OF_SUBJECTS,
-    OF_TASKS,
-    OF_WAITS,
-    SUPERSEDES,
+    SAFETY_TASK,
     Channel,
     Delivery,
     Lease,
     OutboxMessage,
     ReminderDue,
-    ReminderKind,
     ReminderReply,
     WaitEstimate,
 )
@@ -27,10 +23,7 @@ from jobs.models.stages import SafetyTask
 from jobs.models.stock import Board, Equipment, Hold, MoistureReading, Supply
 
 __all__ = [
-    "OF_SUBJECTS",
-    "OF_TASKS",
-    "OF_WAITS",
-    "SUPERSEDES",
+    "SAFETY_TASK",
     "AirMean",
     "Attempt",
     "Board",
@@ -67,7 +60,6 @@ __all__ = [
     "PushAddress",
     "Reading",
     "ReminderDue",
-    "ReminderKind",
     "ReminderReply",
     "ReminderPreference",
     "RouteTemplate",

@@ -1,46 +1,16 @@
-"""Reminders: kinds, replies, schedule, deliveries; estimates, the outbox and leases."""
+"""Reminders: replies, schedule, deliveries; estimates, the outbox and leases."""
 
 from typing import ClassVar
 
 from django.db import models
+from django.utils.translation import gettext_noop
 
 from jobs.models.bases import Derived, Kept, State
 from jobs.models.commissions import Wait
 from jobs.models.stages import SafetyTask
 
-
-class ReminderKind(models.TextChoices):
-    READY = "ready", "Ready"
-    LOOK = "may be ready", "May be ready: look at it"
-    OPENS = "window opens", "Window opens"
-    CLOSES_SOON = "window closes soon", "Window closes soon"
-    TOO_COLD = "too cold", "Too cold, or suspect"
-    NOT_YET = "not yet", "Not yet ready after all"
-    TASK = "safety task", "Safety task"
-    TASK_AT_CLOSING = "safety task at closing", "Safety task at closing time"
-    PROMISE = "promise at risk", "Promise date at risk"
-    UNTOLD = "client not told", "Client not told for a while"
-    PAYMENT = "payment due", "Payment due or late"
-    DELIVERY = "deliver tomorrow", "Deliver tomorrow"
-    SUPPLY = "supply low", "Supply low or past its date"
-    ASKED = "client asked", "Client asked something"
-    SAID_YES = "client said yes", "Client said yes"
-    SAID_NO = "client said no", "Client said no"
-
-
-OF_WAITS = (
-    ReminderKind.READY, ReminderKind.LOOK, ReminderKind.OPENS, ReminderKind.CLOSES_SOON,
-    ReminderKind.TOO_COLD,
-)  # fmt: skip
-SUPERSEDES = {ReminderKind.CLOSES_SOON: ReminderKind.OPENS, ReminderKind.OPENS: ReminderKind.LOOK}
-"""Kind -> the earlier kind of the same wait that it supersedes."""
-OF_TASKS = (ReminderKind.TASK, ReminderKind.TASK_AT_CLOSING)
-OF_SUBJECTS = (
-    ReminderKind.PROMISE, ReminderKind.UNTOLD, ReminderKind.PAYMENT, ReminderKind.DELIVERY,
-    ReminderKind.SUPPLY, ReminderKind.ASKED, ReminderKind.SAID_YES, ReminderKind.SAID_NO,
-)  # fmt: skip
-"""Kinds about a commission, an invoice, a supply, a question or an answered offer. ``subject`` names it and
-``occasion`` is the day of the reminder."""
+SAFETY_TASK = gettext_noop("safety task")
+"""The kind of reminder that the event of a snoozed safety task is about."""
 
 
 class Channel(models.TextChoices):
@@ -59,7 +29,7 @@ class ReminderReply(State):
     task = models.ForeignKey(SafetyTask, null=True, on_delete=models.PROTECT, related_name="replies")
     subject = models.CharField(max_length=40, blank=True, db_index=True)
     occasion = models.CharField(max_length=10, blank=True)
-    kind = models.CharField(max_length=24, choices=ReminderKind.choices)
+    kind = models.CharField(max_length=24)
     person = models.CharField(max_length=60)
     at = models.DateTimeField()
     snoozed_until = models.DateTimeField(null=True)
@@ -91,7 +61,7 @@ class ReminderDue(Derived):
     task = models.ForeignKey(SafetyTask, null=True, on_delete=models.CASCADE, related_name="reminders_due")
     subject = models.CharField(max_length=40, blank=True, db_index=True)
     occasion = models.CharField(max_length=10, blank=True)
-    kind = models.CharField(max_length=24, choices=ReminderKind.choices)
+    kind = models.CharField(max_length=24)
     person = models.CharField(max_length=60)
     channel = models.CharField(max_length=10, choices=Channel.choices)
     attempt = models.PositiveSmallIntegerField()
@@ -132,8 +102,8 @@ class ReminderDue(Derived):
 class Delivery(Kept):
     """The ledger of deliveries. A row is claimed first, then sent, then recorded.
 
-    ``told_at`` is the ready time that the reminder told. ``wait_key`` is the key of the wait, or of the
-    safety task for kinds in ``OF_TASKS``. It is 0 for kinds in ``OF_SUBJECTS``.
+    ``told_at`` is the ready time that the reminder told. ``wait_key`` is the key of the wait or of the safety
+    task, 0 for another subject.
     """
 
     class Step(models.TextChoices):

@@ -14,9 +14,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from jobs.core.errors import Invalid, ShopError
 from jobs.domain.overviews.bench import bench as bench_view
-from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
+from jobs.domain.reminders.kinds import KINDS, WAIT_KINDS
+from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
 from jobs.log.commands import CommandResult
-from jobs.models import ReminderKind
 from jobs.web.commissions.next_action import office_url
 from jobs.web.kit import queued_forms
 from jobs.web.kit.access import worker
@@ -27,15 +27,6 @@ from jobs.web.stages.wait_progress import drawn
 SNOOZES = {"10": gettext_lazy("10 min"), "60": gettext_lazy("1 h")}
 DAILY_SNOOZES = {"60": gettext_lazy("1 h"), "1440": gettext_lazy("1 day")}
 """For reminders that come in the morning."""
-CAN_WAIT = (ReminderKind.UNTOLD, ReminderKind.PROMISE, ReminderKind.SUPPLY)
-"""Shown after what can be done now, or first where they are among what must not be missed."""
-KIND_WORDS = {
-    "ready": gettext_lazy("ready since"),
-    "may be ready": gettext_lazy("may be ready, look at it"),
-    "window opens": gettext_lazy("can be done since"),
-    "window closes soon": gettext_lazy("its window closes"),
-    "too cold": gettext_lazy("too cold or suspect, look at it"),
-}
 
 
 @worker
@@ -114,7 +105,7 @@ def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> di
         {
             **r,
             "n": n,
-            "says": KIND_WORDS.get(r["kind"], r["kind"]),
+            **_bench_words(r),
             "card": by_wait.get(r["wait"]),
             "snoozes": DAILY_SNOOZES if r["subject"] else SNOOZES,
         }
@@ -122,7 +113,7 @@ def _context(request: HttpRequest, typed: Mapping[int, str] | None = None) -> di
     ]
     view["still_asked"] = [{**card, "says": _still_asked_words(card)} for card in view["still_asked"]]
     above = {card["wait"]["id"] for card in view["must_not_miss"]}
-    later = [r for r in told if r["kind"] in CAN_WAIT or r["wait"] in above]
+    later = [r for r in told if KINDS[r["kind"]].can_wait or r["wait"] in above]
     return {
         **view,
         **_once(view),
@@ -142,9 +133,21 @@ def _still_asked_words(card: Mapping[str, Any]) -> str:
     return _("Say the %(what)s of %(label)s") % {"what": what, "label": card["label"]}
 
 
+def _bench_words(reminder: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what the kind of a wait's reminder says, the time after it, and the end of a window."""
+    kind = WAIT_KINDS.get(reminder["kind"])
+    if kind is None:
+        return {}
+    return {
+        "says": kind.on_bench,
+        "says_at": reminder[kind.bench_time] if kind.bench_time else None,
+        "says_closes": reminder["closes_at"] if kind.bench_closes else None,
+    }
+
+
 def _presses_less(reminder: Mapping[str, Any]) -> tuple[bool, bool]:
     """Return a sort key: running waits first, reminders that can wait last."""
-    return (reminder["kind"] in CAN_WAIT, bool(reminder["subject"]))
+    return (KINDS[reminder["kind"]].can_wait, bool(reminder["subject"]))
 
 
 def _once(view: dict[str, Any]) -> dict[str, Any]:

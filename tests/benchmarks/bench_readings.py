@@ -19,7 +19,7 @@ from jobs.domain.climate.air_history import step_of
 from jobs.domain.climate.readings import take_readings
 from jobs.domain.reminders import delivery
 from jobs.domain.reminders.projection import estimate_clocked
-from jobs.models import AirMean, Channel, Person, Reading, ReminderDue, ReminderKind, Wait, WaitEstimate
+from jobs.models import AirMean, Channel, Person, Reading, ReminderDue, Wait, WaitEstimate
 from tests.benchmarks.bench_ratios import seconds
 from tests.shop_fixtures import Work, an_owner
 
@@ -83,7 +83,7 @@ def ten_thousand_pending(owner: Person, now: datetime) -> None:
     ReminderDue.objects.bulk_create(
         (
             ReminderDue(
-                subject=f"supply:{n}", occasion="2026-12-01", kind=ReminderKind.SUPPLY, person=owner.id,
+                subject=f"supply:{n}", occasion="2026-12-01", kind="supply low", person=owner.id,
                 channel=Channel.MAIL, attempt=1, due_at=now + timedelta(days=1, minutes=n),
             )
             for n in range(PENDING)

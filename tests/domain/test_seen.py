@@ -9,8 +9,8 @@ from jobs.domain.commissions.commissions import change_commission, open_commissi
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import withdraw_paper
+from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
 from jobs.domain.stages.route_edits import set_template
-from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
 from jobs.domain.stock.product_sheets import product
 from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Event, Piece, Wait

@@ -16,8 +16,10 @@ from jobs.domain.commissions.commissions import change_commission, move_commissi
 from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.papers.issuing import record_rendering, withdraw_paper
+from jobs.domain.reminders.kinds import KINDS
+from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
 from jobs.domain.stages.commands import finish_stage, put_back_stage, reopen_stage, start_stage
-from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.domain.stages.wait_commands import finish_wait
 from jobs.domain.waits.route import RouteState
 from jobs.domain.workshop.commands import set_sheet, set_shop
 from jobs.models import (
@@ -26,7 +28,6 @@ from jobs.models import (
     LogHead,
     Paper,
     Piece,
-    ReminderKind,
     Stage,
     Wait,
 )
@@ -213,7 +214,7 @@ class Shop(SoundShop):
         self.attempt(finish_wait, wait=self.one(Wait.objects, pick).id, reason=reason)
 
     @precondition(lambda self: Wait.objects.exists())
-    @rule(pick=PICK, kind=st.sampled_from([*ReminderKind.values, "x"]), hours=st.integers(-1, 200))
+    @rule(pick=PICK, kind=st.sampled_from([*KINDS, "x"]), hours=st.integers(-1, 200))
     def answer_reminder(self, pick: int, kind: str, hours: int) -> None:
         asked = {"wait": self.one(Wait.objects, pick).id, "kind": kind, "person": self.owner.id}
         if hours % 2:

@@ -21,7 +21,7 @@ def main(count: int, people: int, ahead_s: float) -> None:
     django.setup()
     from django.utils import timezone
 
-    from jobs.models import Channel, Person, ReminderDue, ReminderKind, Wait, WaitEstimate
+    from jobs.models import Channel, Person, ReminderDue, Wait, WaitEstimate
 
     now = timezone.now()
     wait = one_wait(now)
@@ -42,7 +42,7 @@ def main(count: int, people: int, ahead_s: float) -> None:
         dues.append(
             ReminderDue(
                 wait=copy,
-                kind=ReminderKind.READY,
+                kind="ready",
                 person=told[n % people].id,
                 channel=Channel.MAIL,
                 attempt=1,

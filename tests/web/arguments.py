@@ -7,6 +7,7 @@ from typing import Any
 from jobs.core.units import Units
 from jobs.domain.billing.payments import WHATS
 from jobs.domain.lifecycle import BY_HAND
+from jobs.domain.reminders.kinds import KINDS
 from jobs.models import (
     Board,
     Client,
@@ -21,7 +22,6 @@ from jobs.models import (
     Person,
     Picture,
     Piece,
-    ReminderKind,
     SafetyTask,
     Supply,
     Wait,
@@ -48,7 +48,7 @@ ARGUMENTS: dict[str, Draw] = {
     "person": lambda h: h.row(Person.objects, "id", ["x"]),
     "version": lambda h: h.one([1, 2], [0, -1, 99]),
     "units": lambda h: h.random.choice([Units(), Units(length="mm", temperature="C")]),
-    "kind": lambda h: h.one(ReminderKind.values, ["x"]),
+    "kind": lambda h: h.one(list(KINDS), ["x"]),
     "key": lambda h: h.one(["own", "quick-glue", "quick-finish", "pva"], ["", "Ö x", "x" * 99]),
     "data": Hand.sheet,
     "gate": lambda h: h.one([*h.measured(), *h.override()], ["x", ""]),

@@ -4,14 +4,16 @@ from rest_framework import serializers
 
 from jobs.api.kit.fields import TextField, Whole
 from jobs.api.kit.shapes import Shape
+from jobs.domain.reminders.kinds import KINDS
 from jobs.domain.reminders.preferences import LONGEST_LEAD_MIN, LONGEST_REPEAT_MIN
-from jobs.models import ReminderKind
+
+KIND_CHOICES = [(key, kind.title) for key, kind in KINDS.items()]
 
 
 class WishIn(Shape):
     """The ways by which one kind of reminder reaches you; fields not given stay."""
 
-    kind = serializers.ChoiceField(ReminderKind.choices)
+    kind = serializers.ChoiceField(KIND_CHOICES)
     by_mail = serializers.BooleanField(required=False)
     by_push = serializers.BooleanField(required=False)
     lead_min = Whole(
@@ -29,7 +31,7 @@ class WishIn(Shape):
 class WishOut(serializers.Serializer):
     """The ways by which one kind of reminder reaches you. The screen shows all of them."""
 
-    kind = serializers.ChoiceField(ReminderKind.choices)
+    kind = serializers.ChoiceField(KIND_CHOICES)
     by_mail = serializers.BooleanField()
     by_push = serializers.BooleanField()
     lead_min = serializers.IntegerField()

@@ -4,9 +4,10 @@ from rest_framework import serializers
 
 from jobs.api.kit.fields import Moment, TextField, Typed, Whole
 from jobs.api.kit.serializer_bases import LARGEST, CommandIn, UnitsIn, done, seen_of
+from jobs.domain.reminders.kinds import ANSWERED
 from jobs.domain.routes.schema import ONCE_PER
 from jobs.domain.stages.rework import MOST_JOINTS
-from jobs.models import OF_SUBJECTS, OF_WAITS, Stage, Wait
+from jobs.models import Stage, Wait
 
 
 class _Judged(CommandIn, UnitsIn):
@@ -220,7 +221,7 @@ class ReplyIn(CommandIn):
     wait = Whole(min_value=0, max_value=LARGEST, required=False)
     subject = TextField(40, help_text="Such as commission:2026-014, as the list of reminders has it.")
     occasion = TextField(10, help_text="Its day, as the list of reminders has it.")
-    kind = serializers.ChoiceField((*OF_WAITS, *OF_SUBJECTS))
+    kind = serializers.ChoiceField(ANSWERED)
 
 
 class SnoozeIn(ReplyIn):
@@ -235,7 +236,7 @@ class ReminderOut(serializers.Serializer):
     wait = serializers.IntegerField(allow_null=True)
     subject = serializers.CharField(help_text="What it is about, where that is no wait.")
     occasion = serializers.CharField(help_text="Its day, where it is about no wait.")
-    kind = serializers.ChoiceField((*OF_WAITS, *OF_SUBJECTS))
+    kind = serializers.ChoiceField(ANSWERED)
     due_at = serializers.DateTimeField()
     title = serializers.CharField()
     to_do = serializers.ListField(child=serializers.CharField(), help_text="Titles of what the wait holds.")

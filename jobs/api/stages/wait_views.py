@@ -27,7 +27,8 @@ from jobs.api.stages.serializers import (
 from jobs.domain.overviews.bench import bench, reminders_due
 from jobs.domain.reminders.delivery import resend
 from jobs.domain.reminders.queries import undelivered
-from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait, snooze_reminder
+from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
+from jobs.domain.stages.wait_commands import correct_start, finish_wait
 
 
 def _show(view: View, key: None = None) -> Any:

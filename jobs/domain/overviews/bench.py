@@ -6,7 +6,9 @@ from typing import Any
 from django.db.models import Exists, F, OuterRef, Q
 
 from jobs.domain.overviews.office import INVOICE, PAYMENT, office_card, office_cards
-from jobs.domain.reminders.subject_wording import News, SubjectNews
+from jobs.domain.reminders.kinds import KINDS, SUPERSEDES
+from jobs.domain.reminders.kinds.base import News
+from jobs.domain.reminders.subject_wording import SubjectNews
 from jobs.domain.reminders.wording import stage_to_open
 from jobs.domain.stages.left_open import still_asked
 from jobs.domain.stages.safety_queries import open_safety_tasks
@@ -22,7 +24,7 @@ from jobs.domain.waits.route import (
     times_of,
 )
 from jobs.log.private_texts import Texts
-from jobs.models import SUPERSEDES, Channel, Commission, Piece, ReminderDue, Stage, Wait
+from jobs.models import Channel, Commission, Piece, ReminderDue, Stage, Wait
 
 LIVE = (
     Commission.Step.ENQUIRY,
@@ -156,7 +158,9 @@ def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
     Each subject appears once, by its newest occasion. A closing window replaces the reminder that it opened.
     """
     found = list(
-        ReminderDue.objects.filter(person=person, channel=Channel.SCREEN, due_at__lte=now, task=None)
+        ReminderDue.objects.filter(
+            person=person, channel=Channel.SCREEN, due_at__lte=now, task=None, kind__in=KINDS
+        )
         .select_related("wait__stage__piece__commission", "wait__estimate")
         .order_by("due_at", "id")
     )

@@ -14,7 +14,7 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
-from jobs.domain.reminders.projection import closing_soon
+from jobs.domain.reminders.kinds.waits import closing_soon
 from jobs.domain.waits.route import look_at
 from jobs.log import leases
 from jobs.log.private_texts import Texts

@@ -10,7 +10,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from jobs.domain.reminders.channels import mail, push
-from jobs.domain.reminders.preferences import AT_ONCE
+from jobs.domain.reminders.kinds import KINDS
 from jobs.log.outbox import LONGEST_DELAY, has_come
 from jobs.models import Channel, Delivery, ReminderDue, Wait
 
@@ -70,7 +70,7 @@ def due_reminders(now: datetime, channels: Collection[Channel] = tuple(CHANNELS)
         by_way |= Q(channel=channel, person__in=CHANNELS[channel].reachable().values("id"))
     stands = Q(wait__step=Wait.Step.RUNNING) | Q(task__isnull=False, task__done_at=None) | ~Q(subject="")
     settled = ~Q(step__in=(Step.CLAIMED, Step.FAILED))
-    found = ReminderDue.objects.filter(by_way, stands, due_at__lte=now)
+    found = ReminderDue.objects.filter(by_way, stands, due_at__lte=now, kind__in=KINDS)
     return found.exclude(Exists(delivery_of_due().filter(settled))).order_by(*ORDER)
 
 
@@ -92,7 +92,7 @@ def pending_reminders(dues: QuerySet[ReminderDue], now: datetime) -> list[Pendin
         PendingReminder(
             due=due,
             delivery=begun.get(identity(due)),
-            late=due.kind not in AT_ONCE and now - due.due_at > LATE,
+            late=not KINDS[due.kind].at_once and now - due.due_at > LATE,
         )
         for due in found
     ]

@@ -3,24 +3,22 @@
 from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import fields
-from datetime import datetime, timedelta
 from functools import reduce
 from operator import or_
 
 from django.db import transaction
 from django.db.models import Prefetch, Q, QuerySet
 
-from calcs.curing.series import STEP_S
 from jobs.core.command_cache import remembering
 from jobs.domain import lookups
 from jobs.domain.climate.clocked_wait import Estimate
 from jobs.domain.climate.settling import SETTLES
 from jobs.domain.climate.wait_estimates import WaitEstimator
-from jobs.domain.reminders import daily
+from jobs.domain.reminders.kinds import SUBJECT_KINDS, TASK_KINDS, WAIT_KINDS
+from jobs.domain.reminders.kinds.commissions import PromiseAtRisk
 from jobs.domain.reminders.preferences import audience
-from jobs.domain.reminders.schedule import Told, replace_schedule
-from jobs.domain.reminders.schedule import build_schedule as due_rows
-from jobs.domain.waits.route import look_at
+from jobs.domain.reminders.schedule import Told, build_schedule, replace_schedule
+from jobs.domain.reminders.subject_projection import recompute
 from jobs.log.commands import head_seq, lock_log
 from jobs.log.projections import rows
 from jobs.log.projectors import Turn, projects, refills
@@ -29,7 +27,6 @@ from jobs.models import (
     Commission,
     Event,
     ReminderDue,
-    ReminderKind,
     ReminderReply,
     SafetyTask,
     Stage,
@@ -63,14 +60,13 @@ OF_BOARDS = (
 """Events that change which moisture readings count for a piece."""
 OF_TASKS = ("task_opened", "task_moved", "task_settled", "task_snoozed")
 ESTIMATED = [field.name for field in fields(Estimate)]
-CLOSING_LEAD = timedelta(minutes=15)
-"""Lead of the reminder before a window closes; a quarter of a shorter window."""
 
 
 @projects(Turn.ESTIMATES, *OF_ONE_WAIT, *OF_STAGES, *OF_PIECES, *STOPS_OR_STARTS, *OF_BOARDS)
 def project_waits(events: list[Event]) -> None:
     """Update estimates and reminders of the waits that these events touch."""
-    keys = {_wait_of(event) for event in events if event.kind in OF_ONE_WAIT} - {None}
+    of_waits = (_wait_of(event) for event in events if event.kind in OF_ONE_WAIT)
+    keys = {key for key in of_waits if key is not None}
     begun = {row_key(event.seq) for event in events if event.kind == "wait_started"}
     others = [event for event in events if event.kind not in OF_ONE_WAIT]
     known = _in_hand(events)
@@ -172,7 +168,8 @@ def estimate_clocked() -> None:
                 waits = _clocked()
                 estimates = _estimates(waits)
             moved = _write(estimates, {wait.id for wait in waits})
-            daily.refresh_promises({wait.stage.piece.commission.number for wait in moved})
+            delayed = {wait.stage.piece.commission.number for wait in moved}
+            recompute({SUBJECT_KINDS[PromiseAtRisk.key]: delayed})
 
 
 def _clocked() -> list[Wait]:
@@ -229,11 +226,14 @@ def _schedule(estimates: list[WaitEstimate], keys: list[int]) -> list[ReminderDu
         commission = wait.stage.piece.commission
         if commission.step in Commission.ENDED or commission.is_refused:
             continue
-        for kind, at in moments(estimate):
-            for person in hearers.people:
-                if person.is_owner or not wait.stage.spec["owner_only"]:
-                    mine = replies.get((wait.id, kind, person.id), [])
-                    due += due_rows(
+        hear = [p for p in hearers.people if p.is_owner or not wait.stage.spec["owner_only"]]
+        for kind in WAIT_KINDS.values():
+            if (at := kind.moment(estimate)) is None:
+                continue
+            for person in hear:
+                if person.is_owner or not kind.owners_only:
+                    mine = replies.get((wait.id, kind.key, person.id), [])
+                    due += build_schedule(
                         {"wait": wait}, kind, at, person, mine, since=wait.since, audience=hearers, told=told
                     )
     return due
@@ -248,40 +248,11 @@ def refresh_tasks(found: QuerySet[SafetyTask]) -> None:
     due = []
     for task in (t for t in tasks if t.done_at is None):
         for person in hearers.people:
-            mine = [r for r in replies if (r.task_id, r.person) == (task.id, person.id)]
-            for kind, at, replies_to in (
-                (ReminderKind.TASK, task.due_at, mine),
-                (ReminderKind.TASK_AT_CLOSING, task.closing_at, []),
-            ):
-                due += due_rows(
-                    {"task": task}, kind, at, person, replies_to, since=task.opened_at, audience=hearers
+            for kind in TASK_KINDS.values():
+                about = (task.id, kind.key, person.id)
+                mine = [r for r in replies if (r.task_id, r.kind, r.person) == about]
+                at = kind.moment(task)
+                due += build_schedule(
+                    {"task": task}, kind, at, person, mine, since=task.opened_at, audience=hearers
                 )
     replace_schedule(ReminderDue.objects.filter(task_id__in=keys), due)
-
-
-def moments(estimate: WaitEstimate) -> list[tuple[ReminderKind, datetime]]:
-    """Return the kinds of reminder of a wait, each with its time."""
-    found = []
-    if (estimate.suspect or estimate.cold_at) and estimate.known_until:
-        seen = estimate.known_until - timedelta(seconds=STEP_S)
-        found.append((ReminderKind.TOO_COLD, max(seen, estimate.wait.since)))
-    if estimate.ready_at is None:
-        return found
-    if estimate.closes_at is None:
-        return [*found, (ReminderKind.READY, estimate.ready_at)]
-    if look := look_at(estimate.wait, estimate):
-        found.append((ReminderKind.LOOK, look))
-    found.append((ReminderKind.OPENS, estimate.ready_at))
-    if soon := closing_soon(estimate):
-        found.append((ReminderKind.CLOSES_SOON, soon))
-    return found
-
-
-def closing_soon(estimate: WaitEstimate) -> datetime | None:
-    """Return when a window is about to close.
-
-    Return None where it may close before it certainly opens.
-    """
-    if estimate.closes_at <= estimate.ready_at:
-        return None
-    return estimate.closes_at - min(CLOSING_LEAD, (estimate.closes_at - estimate.ready_at) / 4)

@@ -5,7 +5,8 @@ from typing import Any
 from django.db.models import Q
 
 from jobs.domain.checks import person_name
-from jobs.models import OF_SUBJECTS, OF_TASKS, Delivery, ReminderKind, SafetyTask, Wait
+from jobs.domain.reminders.kinds import KINDS, TASK_KINDS
+from jobs.models import Delivery, SafetyTask, Wait
 
 MOST_LISTED = 100
 
@@ -23,8 +24,8 @@ def undelivered() -> list[dict[str, Any]]:
     return [
         {
             "id": row.id,
-            "wait": row.wait_key if row.kind not in (*OF_TASKS, *OF_SUBJECTS) else None,
-            "task": row.wait_key if row.kind in OF_TASKS else None,
+            "wait": row.wait_key if not row.subject and row.kind not in TASK_KINDS else None,
+            "task": row.wait_key if row.kind in TASK_KINDS else None,
             "subject": row.subject,
             "kind": row.kind,
             "channel": row.channel,
@@ -42,10 +43,10 @@ def undelivered() -> list[dict[str, Any]]:
 
 def _named(row: Delivery, titles: dict[int, tuple[str, str]]) -> dict[str, str]:
     """Return the title and the piece or number of the reminder's subject."""
-    if row.kind in OF_SUBJECTS:
+    if row.subject:
         noun, _, name = row.subject.partition(":")
         return {
-            "title": ReminderKind(row.kind).label,
+            "title": KINDS[row.kind].title if row.kind in KINDS else row.kind,
             "piece": name if noun in ("commission", "invoice") else "",
         }
     title, piece = titles.get(row.wait_key, ("", ""))

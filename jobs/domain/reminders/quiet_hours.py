@@ -4,7 +4,8 @@ from datetime import datetime, time, timedelta
 
 from django.utils import timezone
 
-from jobs.models import OF_TASKS, Person, ReminderKind
+from jobs.domain.reminders.kinds.base import ReminderKind
+from jobs.models import Person
 
 
 def delivery_time(
@@ -16,10 +17,10 @@ def delivery_time(
     begin. If the person began the wait in them, and so is up anyway, it goes out at once. Rags, dust and
     kinds that ``may_wake`` the person do not wait.
     """
-    if may_wake or kind in OF_TASKS or (span := quiet_span(person, at)) is None:
+    if may_wake or kind.always_wakes or (span := quiet_span(person, at)) is None:
         return at
     begin, end = span
-    if kind != ReminderKind.CLOSES_SOON:
+    if not kind.before_quiet:
         return end
     return at if since >= begin else begin
 

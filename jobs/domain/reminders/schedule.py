@@ -6,9 +6,12 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from jobs.domain.reminders.preferences import AT_ONCE, MOST_REPEATS, Preference, RecipientDirectory
+from jobs.domain.reminders.kinds import KINDS, WAIT_KINDS
+from jobs.domain.reminders.kinds.base import Preference, ReminderKind
+from jobs.domain.reminders.kinds.waits import NotYet
+from jobs.domain.reminders.preferences import MOST_REPEATS, RecipientDirectory
 from jobs.domain.reminders.quiet_hours import delivery_time
-from jobs.models import Channel, Delivery, Person, ReminderDue, ReminderKind, ReminderReply
+from jobs.models import Channel, Delivery, Person, ReminderDue, ReminderReply
 
 MOVED = timedelta(minutes=15)
 """A told time that moves by this much is taken back."""
@@ -30,18 +33,18 @@ class Told:
     @classmethod
     def before(cls, waits: Iterable[int]) -> "Told":
         """Read the ledger of these waits."""
-        kinds = (ReminderKind.READY, ReminderKind.OPENS, ReminderKind.NOT_YET)
+        kinds = [*(key for key, kind in WAIT_KINDS.items() if kind.tells_ready), NotYet.key]
         return cls(Delivery.objects.filter(wait_key__in=waits, kind__in=kinds, step=Delivery.Step.SENT))
 
     def moved(self, due: ReminderDue, at: datetime) -> Delivery | None:
         """Return the delivery that told this person a time that moved since; None where there is none."""
-        if due.kind not in (ReminderKind.READY, ReminderKind.OPENS):
+        if not WAIT_KINDS[due.kind].tells_ready:
             return None
         about = (due.about_key, due.kind, due.person, due.channel)
         sent = self.sent.get(about)
         if sent is None or sent.told_at is None:
             return None
-        taken_back = self.sent.get((due.about_key, ReminderKind.NOT_YET, due.person, due.channel))
+        taken_back = self.sent.get((due.about_key, NotYet.key, due.person, due.channel))
         if taken_back is not None and taken_back.attempt >= sent.attempt % REPEAT:
             return sent
         return sent if at - sent.told_at >= MOVED else None
@@ -78,6 +81,7 @@ def build_schedule(
     if answered and told is None:
         return []
     wish, found = audience.wish(person, kind), []
+    snoozed = mine[-1].snoozed_until if mine and not answered else None
     early = max(min(since, at), at - timedelta(minutes=wish.lead_min))
     for channel in audience.channels(person, kind):
         moment = at if channel == Channel.SCREEN else delivery_time(
@@ -85,11 +89,11 @@ def build_schedule(
         )  # fmt: skip
         row = ReminderDue(
             **about,
-            kind=kind,
+            kind=kind.key,
             person=person.id,
             channel=channel,
             attempt=len(mine) + 1,
-            due_at=mine[-1].snoozed_until if mine and not answered else moment,
+            due_at=snoozed or moment,
         )
         for each in [row] if told is None else _taken_back(row, at, told, answered=answered):
             found += [each, *_repeats(each, about, person, wish, since)]
@@ -105,10 +109,11 @@ def _taken_back(row: ReminderDue, at: datetime, told: Told, *, answered: bool) -
     sent = told.moved(row, at)
     if sent is None:
         return [] if answered else [row]
+    assert sent.sent_at is not None, "what was sent has its moment"
     row.attempt = max(row.attempt, sent.attempt % REPEAT + 1)
     not_yet = ReminderDue(
         wait=row.wait,
-        kind=ReminderKind.NOT_YET,
+        kind=NotYet.key,
         person=row.person,
         channel=row.channel,
         attempt=sent.attempt % REPEAT,
@@ -121,12 +126,13 @@ def _repeats(
     row: ReminderDue, about: dict[str, Any], person: Person, wish: Preference, since: datetime
 ) -> list[ReminderDue]:
     """Return the repeats of a row until it is answered, up to ``MOST_REPEATS``, each later than the last."""
-    if not wish.repeat_min or row.channel == Channel.SCREEN or row.kind in AT_ONCE:
+    kind = KINDS[row.kind]
+    if not wish.repeat_min or row.channel == Channel.SCREEN or kind.at_once:
         return []
     found, last = [], row.due_at
     for n in range(1, MOST_REPEATS + 1):
         again = row.due_at + n * timedelta(minutes=wish.repeat_min)
-        moment = delivery_time(person, ReminderKind(row.kind), again, since=since, may_wake=wish.may_wake)
+        moment = delivery_time(person, kind, again, since=since, may_wake=wish.may_wake)
         if moment > last:
             found.append(
                 ReminderDue(

@@ -8,18 +8,20 @@ from typing import Any
 
 from django.conf import settings
 from django.template.loader import render_to_string
-from django.utils import timezone
-from django.utils.dateformat import format as date_format
 from django.utils.translation import gettext as _
 
 from calcs.kit.amounts import format_temperature
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from jobs.domain.checks import title_of
-from jobs.domain.reminders.subject_wording import THEIR_WORDS, SubjectNews
+from jobs.domain.reminders.kinds import WAIT_KINDS
+from jobs.domain.reminders.kinds.base import THEIR_WORDS
+from jobs.domain.reminders.kinds.waits import is_closed
+from jobs.domain.reminders.subject_wording import SubjectNews
+from jobs.domain.reminders.times import day_clock
 from jobs.domain.routes.schema import CAUTION_OF, cautions
 from jobs.domain.waits.route import reason_of
 from jobs.log.private_texts import read
-from jobs.models import Person, ReminderDue, ReminderKind, SafetyTask, Sheet, Stage, Wait
+from jobs.models import Person, ReminderDue, SafetyTask, Sheet, Stage, Wait
 
 MOST_NAMED = 2
 
@@ -83,15 +85,15 @@ def _entry(person: Person, told: Told, first_due: datetime, now: datetime) -> di
         return {**_task_entry(told.due.task, now), "was_due": was_due}
     if told.due.subject:
         return {**_subject_entry(told.due, now), "was_due": was_due}
-    wait = told.due.wait
+    wait, kind = told.due.wait, WAIT_KINDS[told.due.kind]
     assert wait is not None, "a reminder is about a wait, a task or a subject"
     piece = wait.stage.piece
     held = _held(wait)
     return {
-        "subject": f"{piece.number} {_named(held, wait)}: {news(told.due, now, zone=False)}",
-        "heading": f"{_named(held, wait)}: {news(told.due, now, zone=True)}",
+        "subject": f"{piece.number} {_named(held, wait)}: {kind.says(wait, now, zone=False)}",
+        "heading": f"{_named(held, wait)}: {kind.says(wait, now, zone=True)}",
         "was_due": was_due,
-        "missed": _is_closed(wait, now),
+        "missed": is_closed(wait, now),
         "facts": [
             (_("Piece"), f"{piece.number}, {read(piece.label_ref)}"),
             (_("Commission"), f"{piece.commission.number}, {read(piece.commission.title_ref)}"),
@@ -151,59 +153,6 @@ def _task_entry(task: SafetyTask, now: datetime) -> dict[str, Any]:
         "in_short": f"{piece.number}, {read(piece.label_ref)}. {caution['title']}.",
         "link": f"{settings.PUBLIC_URL}/",
     }
-
-
-def news(due: ReminderDue, now: datetime, *, zone: bool) -> str:
-    """Return what has happened, or is about to, in a few words."""
-    assert due.wait is not None
-    estimate = due.wait.estimate
-    if due.kind == ReminderKind.TOO_COLD:
-        return _cold(due.wait, now, zone=zone)
-    assert estimate.ready_at is not None, "a wait without a ready time has no other reminders"
-    if due.kind == ReminderKind.LOOK:
-        return _("may be ready, look at it")
-    ready = day_clock(estimate.ready_at, now, zone=zone)
-    if due.kind == ReminderKind.NOT_YET:
-        return _("not yet, ready %(ready)s") % {"ready": ready}
-    ahead = estimate.ready_at > now
-    if estimate.closes_at is None:
-        return (
-            _("ready %(ready)s") % {"ready": ready}
-            if ahead
-            else _("ready since %(ready)s") % {"ready": ready}
-        )
-    closes = day_clock(estimate.closes_at, now, zone=zone)
-    if _is_closed(due.wait, now):
-        return _("window closed %(closes)s") % {"closes": closes}
-    if due.kind == ReminderKind.CLOSES_SOON:
-        return _("window closes %(closes)s") % {"closes": closes}
-    return (
-        _("window opens %(ready)s, closes %(closes)s") % {"ready": ready, "closes": closes}
-        if ahead
-        else _("window open since %(ready)s, closes %(closes)s") % {"ready": ready, "closes": closes}
-    )
-
-
-def _cold(wait: Wait, now: datetime, *, zone: bool) -> str:
-    """Return in words that a wait is suspect, paused, or expected to be too cold."""
-    estimate = wait.estimate
-    if estimate.suspect:
-        return _("suspect: test it or redo it")
-    if estimate.paused or estimate.cold_at is None or estimate.cold_at <= now:
-        return _("too cold: it stands still")
-    return _("too cold expected %(at)s") % {"at": day_clock(estimate.cold_at, now, zone=zone)}
-
-
-def day_clock(moment: datetime, now: datetime, *, zone: bool = False) -> str:
-    """Return a moment on the shop's clock: the time if today, else with its day."""
-    local, today = timezone.localtime(moment), timezone.localtime(now).date()
-    text = f"{local:%H:%M}" if local.date() == today else f"{date_format(local, 'D d M Y')} {local:%H:%M}"
-    return f"{text} {local:%Z}" if zone else text
-
-
-def _is_closed(wait: Wait, now: datetime) -> bool:
-    closes = wait.estimate.closes_at
-    return closes is not None and closes < now
 
 
 def _held(wait: Wait) -> list[str]:

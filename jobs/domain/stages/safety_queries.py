@@ -5,7 +5,7 @@ from typing import Any
 
 from jobs.domain.routes.schema import CAUTION_OF, cautions
 from jobs.log.private_texts import Texts, refs_of
-from jobs.models import Channel, ReminderDue, ReminderKind, SafetyTask
+from jobs.models import SAFETY_TASK, Channel, ReminderDue, SafetyTask
 
 
 def open_safety_tasks(*, now: datetime, person: str) -> list[dict[str, Any]]:
@@ -19,9 +19,7 @@ def open_safety_tasks(*, now: datetime, person: str) -> list[dict[str, Any]]:
         .defer("piece__inputs", "piece__computed", "piece__changed")
     )
     texts = Texts(refs_of([row for t in tasks for row in (t.piece, t.piece.commission)]))
-    due = ReminderDue.objects.filter(
-        task__in=tasks, person=person, channel=Channel.SCREEN, kind=ReminderKind.TASK
-    )
+    due = ReminderDue.objects.filter(task__in=tasks, person=person, channel=Channel.SCREEN, kind=SAFETY_TASK)
     due_at = dict(due.values_list("task_id", "due_at")) if tasks else {}
     return [_view(task, due_at.get(task.id, task.due_at), texts, now) for task in tasks]
 

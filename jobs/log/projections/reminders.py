@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from jobs.core.typed_json import PrivateRef
 from jobs.log.projections import rows
 from jobs.log.projections.kinds import OfStage, Payload, Wording, event_kind
-from jobs.models import Event, ReminderKind, ReminderReply, SafetyTask
+from jobs.models import SAFETY_TASK, Event, ReminderReply, SafetyTask
 from jobs.models.bases import row_key
 
 
@@ -152,7 +152,7 @@ class TaskSnoozed(Payload):
             ReminderReply(
                 id=row_key(event.seq),
                 task_id=self.task,
-                kind=ReminderKind.TASK,
+                kind=SAFETY_TASK,
                 person=self.person,
                 at=event.occurred_at,
                 snoozed_until=self.until,

@@ -23,13 +23,7 @@ THINGS = (
     _("statement of account"), _("quote"), _("change order"), _("job sheet"), _("care sheet"),
     _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"), _("clamps"), _("road"),
     _("payment"), _("deposit"), _("repayment"), _("discs"), _("pieces"), _("sets"),
-)  # fmt: skip
-REMINDERS = (
-    _("may be ready"), _("window opens"), _("window closes soon"), _("too cold"), _("not yet"),
-    _("safety task"), _("safety task at closing"), _("promise at risk"), _("client not told"),
-    _("payment due"), _("deliver tomorrow"), _("supply low"), _("client asked"),
-    _("client said yes"), _("client said no"), _("screen"), _("mail"),
-    _("push"),
+    _("screen"), _("mail"), _("push"),
 )  # fmt: skip
 CHOSEN = (
     _("flatsawn"), _("quartersawn"), _("best face"), _("alternating"), _("all heart up"), _("square"),
@@ -59,12 +53,7 @@ LABELS = (
     _("Invoice"), _("Credit note"), _("Receipt"), _("Statement of account"), _("Job sheet"), _("Care sheet"),
     _("Owner"), _("Maker"), _("Inches and fractions"), _("Millimetres"), _("°F"), _("°C"),
     _("All that I may do"), _("A sensor: hands in readings, nothing else"),
-    _("A calendar: reads my feed of times, nothing else"), _("Window opens"), _("Window closes soon"),
-    _("Too cold, or suspect"), _("May be ready: look at it"), _("Not yet ready after all"), _("Safety task"),
-    _("Safety task at closing time"),
-    _("Promise date at risk"), _("Client not told for a while"), _("Payment due or late"),
-    _("Deliver tomorrow"), _("Supply low or past its date"), _("Client asked something"),
-    _("Client said yes"), _("Client said no"),
+    _("A calendar: reads my feed of times, nothing else"),
     _("Rags dealt with?"), _("Dust of fresh finish emptied?"), _("Screen"), _("E-mail"), _("Push"),
 )  # fmt: skip
 

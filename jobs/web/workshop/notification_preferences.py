@@ -14,15 +14,14 @@ from django.views.decorators.http import require_http_methods, require_POST
 from calcs.kit.errors import CalcError
 from jobs.core.errors import Invalid, ShopError
 from jobs.domain.reminders.channels import push
+from jobs.domain.reminders.kinds import KINDS
+from jobs.domain.reminders.kinds.base import Preference, ReminderKind
 from jobs.domain.reminders.preferences import (
-    AT_ONCE,
     MOST_REPEATS,
-    WITH_LEAD,
-    Preference,
     set_wishes,
     wishes_of,
 )
-from jobs.models import OF_TASKS, Person, ReminderKind
+from jobs.models import Person
 from jobs.web.kit.access import worker
 from jobs.web.kit.forms import PageForm, WholeField, sentence, text_field
 from jobs.web.kit.stored_translations import translate_stored
@@ -43,18 +42,17 @@ class WishForm(PageForm):
         self.wishes = wishes_of(person)
         self.refused_kind = ""
         super().__init__(data, initial=_initial(self.wishes))
-        for kind in self.wishes:
+        for key in self.wishes:
+            title = translate_stored(KINDS[key].title)
             for name, column in COLUMNS.items():
-                if (
-                    field := _field(kind, name, f"{translate_stored(kind.label)}: {column.lower()}")
-                ) is not None:
-                    self.fields[_name(kind, name)] = field
+                if (field := _field(KINDS[key], name, f"{title}: {column.lower()}")) is not None:
+                    self.fields[_name(key, name)] = field
 
     @property
     def rows(self) -> list[dict[str, Any]]:
         return [
             {
-                "label": translate_stored(kind.label),
+                "label": translate_stored(KINDS[kind].title),
                 "cells": [
                     (column, self[_name(kind, name)] if _name(kind, name) in self.fields else None)
                     for name, column in COLUMNS.items()
@@ -86,15 +84,15 @@ def _name(kind: str, name: str) -> str:
     return f"{kind.replace(' ', '-')}-{name}"
 
 
-def _initial(wishes: dict[ReminderKind, Preference]) -> dict[str, Any]:
+def _initial(wishes: dict[str, Preference]) -> dict[str, Any]:
     return {_name(kind, n): value or "" for kind, wish in wishes.items() for n, value in vars(wish).items()}
 
 
 def _field(kind: ReminderKind, name: str, label: str) -> forms.Field | None:
     if (
-        name == "lead_min" and kind not in WITH_LEAD
-        or name == "repeat_min" and kind in AT_ONCE
-        or name == "may_wake" and kind in OF_TASKS
+        name == "lead_min" and not kind.with_lead
+        or name == "repeat_min" and kind.at_once
+        or name == "may_wake" and kind.always_wakes
     ):  # fmt: skip
         return None
     if name.endswith("_min"):

@@ -16,7 +16,8 @@ from calcs.kit.errors import CalcError
 from jobs.core.errors import GateShut, Invalid, NotYet
 from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.reminders import projection
-from jobs.domain.stages.wait_commands import acknowledge_reminder, correct_start, finish_wait
+from jobs.domain.reminders.replies import acknowledge_reminder
+from jobs.domain.stages.wait_commands import correct_start, finish_wait
 from jobs.domain.stock.product_sheets import product
 from jobs.domain.waits.route import is_missed
 from jobs.domain.workshop.commands import set_sheet

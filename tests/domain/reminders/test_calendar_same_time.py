@@ -13,7 +13,7 @@ from jobs.domain.overviews.bench import bench
 from jobs.domain.reminders.calendar import refresh
 from jobs.domain.workshop.accounts import make_token
 from jobs.domain.workshop.commands import set_sheet
-from jobs.models import Person, ReminderDue, ReminderKind, Wait
+from jobs.models import Person, ReminderDue, Wait
 from jobs.models.people import Scope
 from tests.api.client import Api
 from tests.shop_fixtures import QUICK, QUICK_FINISH, QUICK_GLUE, Piece, Work, measured, quick_sheets
@@ -120,7 +120,7 @@ def test_one_wait_has_one_time_wherever_it_is_read(
         assert ends == (closes if closes and closes > ready else None)
         assert (card["ready_at"], card["closes_at"]) == (ready, closes)
         assert datetime.fromisoformat(api[wait.id]["ready_at"]) == ready
-        due = ReminderDue.objects.filter(wait=wait, kind__in=(ReminderKind.READY, ReminderKind.OPENS))
+        due = ReminderDue.objects.filter(wait=wait, kind__in=("ready", "window opens"))
         assert {d.due_at for d in due} == {ready}
         alarms = [a["trigger"].dt for a in event.walk("VALARM")]
         told = [d.due_at for d in ReminderDue.objects.filter(wait=wait, channel="screen").order_by("due_at")]

@@ -16,15 +16,15 @@ from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.reminders import delivery
 from jobs.domain.reminders.channels.push import add_address
 from jobs.domain.reminders.preferences import set_wishes
-from jobs.domain.stages.wait_commands import acknowledge_reminder
+from jobs.domain.reminders.replies import acknowledge_reminder
 from jobs.domain.workshop.accounts import change_person
 from jobs.log.rebuild import compare
-from jobs.models import Channel, ClientQuestion, Delivery, ReminderDue, ReminderKind
+from jobs.models import Channel, ClientQuestion, Delivery, ReminderDue
 from tests.domain.reminders.conftest import Bench
 from tests.mailbox import mails_in, text_of
 from tests.shop_fixtures import a_call, a_client, a_commission, a_maker, a_piece
 
-YES, NO, ASKED = ReminderKind.SAID_YES, ReminderKind.SAID_NO, ReminderKind.ASKED
+YES, NO, ASKED = "client said yes", "client said no", "client asked"
 
 
 @pytest.fixture
@@ -49,7 +49,7 @@ def ask(bench: Bench, words: str) -> ClientQuestion:
     return ClientQuestion.objects.latest("id")
 
 
-def due(kind: ReminderKind) -> set[tuple[str, str]]:
+def due(kind: str) -> set[tuple[str, str]]:
     return set(ReminderDue.objects.filter(kind=kind).values_list("person", "channel"))
 
 

@@ -11,7 +11,7 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission, move_commission
 from jobs.domain.overviews.bench import reminders_due
 from jobs.domain.reminders.delivery import deliver_due
-from jobs.domain.stages.wait_commands import acknowledge_reminder, snooze_reminder
+from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
 from jobs.domain.stock.supplies import add_supply, discard_supply, refill_supply, set_level
 from jobs.domain.workshop.commands import set_sheet, set_shop
 from jobs.log.projectors import Turn, refill

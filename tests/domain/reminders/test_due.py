@@ -7,8 +7,9 @@ import pytest
 from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.reminders.delivery import deliver_due
+from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
 from jobs.domain.stages.commands import reopen_stage
-from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.domain.stages.wait_commands import finish_wait
 from jobs.domain.workshop.accounts import change_person
 from jobs.models import Delivery, Person, ReminderDue
 from tests.domain.reminders.conftest import HOUR, MINUTE

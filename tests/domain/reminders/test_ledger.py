@@ -15,7 +15,7 @@ from django.db import connection
 
 from jobs.domain.reminders.delivery import FIRST_DELAY, LEASE, MOST_TRIES, claim, deliver_due
 from jobs.domain.reminders.queries import undelivered
-from jobs.domain.stages.wait_commands import acknowledge_reminder
+from jobs.domain.reminders.replies import acknowledge_reminder
 from jobs.log.leases import hold
 from jobs.log.outbox import CLAIM, LONGEST_DELAY
 from jobs.models import Delivery, Lease

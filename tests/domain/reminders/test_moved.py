@@ -5,7 +5,8 @@ from datetime import datetime, timedelta
 import pytest
 
 from jobs.domain.reminders.delivery import deliver_due
-from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait
+from jobs.domain.reminders.replies import acknowledge_reminder
+from jobs.domain.stages.wait_commands import finish_wait
 from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Delivery, Wait, WaitEstimate
 from tests.domain.reminders.conftest import HOUR, HOUR_GLUE, MINUTE

@@ -8,10 +8,11 @@ from django.utils import timezone
 
 from jobs.core.errors import Invalid
 from jobs.domain.reminders.delivery import deliver_due
+from jobs.domain.reminders.kinds import KINDS
 from jobs.domain.reminders.quiet_hours import delivery_time, quiet_span
-from jobs.domain.stages.wait_commands import snooze_reminder
+from jobs.domain.reminders.replies import snooze_reminder
 from jobs.domain.workshop.accounts import change_person
-from jobs.models import Person, ReminderDue, ReminderKind
+from jobs.models import Person, ReminderDue
 from tests.domain.reminders.conftest import HOUR, MINUTE
 from tests.mailbox import mails_in
 
@@ -73,12 +74,12 @@ def test_a_snooze_is_kept_to_the_moment_that_was_asked_for(bench):
     assert until in due("ready")
 
 
-@pytest.mark.parametrize("kind", [ReminderKind.TASK, ReminderKind.TASK_AT_CLOSING])
+@pytest.mark.parametrize("kind", ["safety task", "safety task at closing"])
 def test_rags_do_not_wait(kind):
     person = Person(quiet_from="00:00", quiet_to="23:59")
     at = timezone.now().replace(hour=3)
-    assert delivery_time(person, kind, at, since=at) == at
-    assert delivery_time(person, ReminderKind.READY, at, since=at) > at
+    assert delivery_time(person, KINDS[kind], at, since=at) == at
+    assert delivery_time(person, KINDS["ready"], at, since=at) > at
 
 
 @pytest.mark.parametrize(

@@ -4,10 +4,11 @@ import pytest
 
 from jobs.core.errors import Invalid
 from jobs.domain.reminders.delivery import deliver_due
-from jobs.domain.reminders.preferences import MOST_REPEATS, USUAL, set_wishes, wishes_of
-from jobs.domain.stages.wait_commands import acknowledge_reminder
+from jobs.domain.reminders.kinds import KINDS
+from jobs.domain.reminders.preferences import MOST_REPEATS, set_wishes, wishes_of
+from jobs.domain.reminders.replies import acknowledge_reminder
 from jobs.domain.workshop.accounts import change_person
-from jobs.models import Delivery, Person, ReminderDue, ReminderPreference
+from jobs.models import Delivery, Person, ReminderPreference
 from tests.domain.reminders.conftest import HOUR, MINUTE
 from tests.domain.reminders.test_quiet import due, quiet
 from tests.mailbox import mails_in
@@ -15,11 +16,9 @@ from tests.shop_fixtures import a_maker
 
 
 def test_every_kind_has_a_usual_way_and_money_is_the_owners(bench):
-    assert (
-        set(wishes_of(bench.by)) == set(USUAL) == set(ReminderDue._meta.get_field("kind").choices and USUAL)
-    )
+    assert list(wishes_of(bench.by)) == list(KINDS)
     owners = {"payment due", "client said yes", "client said no"}
-    assert set(USUAL) - set(wishes_of(a_maker())) == owners
+    assert set(KINDS) - set(wishes_of(a_maker())) == owners
 
 
 def test_a_kind_without_mail_comes_on_screen_alone(bench):

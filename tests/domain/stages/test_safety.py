@@ -7,12 +7,12 @@ import pytest
 from jobs.core.errors import AlreadyDone, Invalid, NotFound, WrongState
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.commissions.piece_commands import remove_piece
+from jobs.domain.reminders.replies import acknowledge_reminder
 from jobs.domain.settings import settings
 from jobs.domain.stages.commands import reopen_stage
 from jobs.domain.stages.rework import redo_stage
 from jobs.domain.stages.safety import settle_task, snooze_task
 from jobs.domain.stages.safety_queries import open_safety_tasks
-from jobs.domain.stages.wait_commands import acknowledge_reminder
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.rebuild import compare
 from jobs.models import Event, ReminderDue, SafetyTask, Wait

@@ -7,10 +7,11 @@ import pytest
 from jobs.core import refs
 from jobs.core.errors import AlreadyDone, GateShut, Invalid, NotFound, NotYet, WrongState
 from jobs.domain.commissions.piece_commands import change_piece
-from jobs.domain.stages.wait_commands import acknowledge_reminder, finish_wait, snooze_reminder
+from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
+from jobs.domain.stages.wait_commands import finish_wait
 from jobs.log import private_texts
 from jobs.log.rebuild import compare
-from jobs.models import Event, ReminderDue, ReminderKind, Stage, Wait, WaitEstimate
+from jobs.models import Event, ReminderDue, Stage, Wait, WaitEstimate
 from tests.shop_fixtures import INCHES, SHORT, TOP, a_maker, good, stage_of
 
 pytestmark = pytest.mark.django_db
@@ -189,15 +190,15 @@ class TestReminders:
         due = {(d.wait.kind, d.kind): d.due_at for d in ReminderDue.objects.exclude(wait=None)}
         start = stage_of(in_clamps, "glue-up").finished_at
         assert due == {
-            ("scrape", ReminderKind.OPENS): start + timedelta(seconds=1),
+            ("scrape", "window opens"): start + timedelta(seconds=1),
             # 15 min before it closes, or a quarter of a shorter window: here 3599 s / 4 = 899.75 s.
-            ("scrape", ReminderKind.CLOSES_SOON): start + timedelta(seconds=3600 - 899.75),
-            ("unclamp", ReminderKind.READY): start + timedelta(seconds=2),
+            ("scrape", "window closes soon"): start + timedelta(seconds=3600 - 899.75),
+            ("unclamp", "ready"): start + timedelta(seconds=2),
         }
 
     def test_seen_it_is_gone_for_that_person(self, work, in_clamps):
         maker = a_maker()
-        acknowledge_reminder(work.call(), wait=wait("unclamp").id, kind=ReminderKind.READY, person=work.by.id)
+        acknowledge_reminder(work.call(), wait=wait("unclamp").id, kind="ready", person=work.by.id)
         left = ReminderDue.objects.filter(wait=wait("unclamp"))
         assert {d.person for d in left} == {maker.id}
 
@@ -210,9 +211,7 @@ class TestReminders:
 
     def test_put_off_it_comes_again_as_the_next_attempt(self, work, in_clamps):
         until = work.now + timedelta(hours=1)
-        snooze_reminder(
-            work.call(), wait=wait("unclamp").id, kind=ReminderKind.READY, person=work.by.id, until=until
-        )
+        snooze_reminder(work.call(), wait=wait("unclamp").id, kind="ready", person=work.by.id, until=until)
         due = ReminderDue.objects.get(wait=wait("unclamp"))
         assert (due.attempt, due.due_at) == (2, until)
 
@@ -220,7 +219,7 @@ class TestReminders:
     def test_it_is_not_put_off_into_the_past_or_for_ever(self, work, in_clamps, off):
         with pytest.raises(Invalid, match="cannot be put off"):
             snooze_reminder(
-                work.call(), wait=wait("unclamp").id, kind=ReminderKind.READY, person=work.by.id,
+                work.call(), wait=wait("unclamp").id, kind="ready", person=work.by.id,
                 until=work.now + timedelta(**off),
             )  # fmt: skip
 

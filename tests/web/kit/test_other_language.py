@@ -14,15 +14,18 @@ from django.utils import translation
 from calcs.materials.product_sheets import finish_classes, glue_classes
 from calcs.materials.species import species_list
 from jobs.core.countries import COUNTRIES
+from jobs.domain.reminders.kinds import KINDS
+from jobs.domain.reminders.kinds.base import ReminderKind
 from jobs.domain.routes import all_routes
 from jobs.domain.routes.schema import cautions
 from jobs.domain.stages.route_edits import PLACES
-from jobs.web.kit.stored_translations import CHOSEN, LABELS, REMINDERS, STANDINGS, THINGS
+from jobs.web.kit.stored_translations import CHOSEN, LABELS, STANDINGS, THINGS
 from shop.settings import BASE_DIR
 from tests.web.every_page import a_whole_shop, pages
 from tests.web.other_language import (
     LANGUAGE,
     Known,
+    messages,
     spoken_by,
     stored,
     texts,
@@ -103,8 +106,16 @@ def test_what_is_in_no_catalogue_is_found(page: str, left: list[str]):
 
 
 def test_every_choice_of_a_model_and_every_place_has_its_words():
-    words = {*STANDINGS, *THINGS, *REMINDERS, *CHOSEN, *LABELS}
+    words = {*STANDINGS, *THINGS, *CHOSEN, *LABELS}
     fields = [f for model in apps.get_app_config("jobs").get_models() for f in model._meta.fields]
     choices = {(str(value), str(label)) for f in fields for value, label in f.flatchoices}
     assert [both for both in sorted(choices) if not words & set(both)] == []
     assert set(PLACES) <= words
+
+
+@pytest.mark.parametrize("kind", KINDS.values(), ids=KINDS)
+def test_every_kind_of_reminder_has_its_words(kind: ReminderKind):
+    """Its names, and what the bench says, are marked where its class stands."""
+    words = {one for one, many in messages()}
+    said = {kind.key, kind.title, str(getattr(kind, "on_bench", ""))} - {""}
+    assert said - words == set()
