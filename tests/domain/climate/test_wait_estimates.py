@@ -15,7 +15,7 @@ from django.utils import timezone
 from calcs.kit.errors import CalcError
 from jobs.core.errors import GateShut, Invalid, NotYet
 from jobs.domain.overviews.bench import reminders_due
-from jobs.domain.reminders import projection
+from jobs.domain.reminders.kinds import WAIT_KINDS
 from jobs.domain.reminders.replies import acknowledge_reminder
 from jobs.domain.stages.wait_commands import correct_start, finish_wait
 from jobs.domain.stock.product_sheets import product
@@ -343,13 +343,18 @@ def test_a_reading_that_moves_nothing_leaves_the_schedule_as_it_stands(work):
     assert set(after) == {estimate(wait).ready_at}
 
 
+def moments(estimate: WaitEstimate) -> dict[str, datetime]:
+    """Return when each kind of reminder comes by this estimate."""
+    return {key: at for key, kind in WAIT_KINDS.items() if (at := kind.moment(estimate))}
+
+
 def test_of_a_window_that_may_be_over_before_it_opens_nothing_is_told_ahead_of_its_opening():
     noon = datetime(2026, 3, 2, 12, tzinfo=UTC)
     coat = Wait(kind="recoat")
     sure = WaitEstimate(wait=coat, ready_at=noon, closes_at=noon + 2 * HOUR)
-    assert projection.moments(sure) == [("window opens", noon), ("window closes soon", noon + 105 * MINUTE)]
+    assert moments(sure) == {"window opens": noon, "window closes soon": noon + 105 * MINUTE}
     unsure = WaitEstimate(wait=coat, likely_at=noon - HOUR, ready_at=noon, closes_at=noon - 2 * HOUR)
-    assert projection.moments(unsure) == [("window opens", noon)]
+    assert moments(unsure) == {"window opens": noon}
 
 
 def test_squeeze_out_of_which_no_moment_is_sure_is_looked_at_when_it_is_likely(work):
