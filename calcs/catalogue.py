@@ -60,7 +60,7 @@ class Calculation:
         titles_of(self.found)
 
     @property
-    def asked(self) -> type[Any]:
+    def asked(self) -> Any:
         """Return the value class that ``answer`` takes."""
         return asked_by(self.answer)
 

@@ -40,8 +40,8 @@ def answered(*, name: str, question: str, asked: Any, found: Any, drawing: str |
     said = {each: tuple(figures.pop(each, ())) for each in SAID}
     said["source"] = tuple(format_source(source) for source in said["source"])
     result = {each: _both(each, value) for each, value in figures.items()}
-    for name, pounds in _weighed_in_pounds(figures):
-        result[name]["words"] = f"{format_figure(pounds, figures[pounds])} ({figures[name]} kg)"
+    for kilograms, pounds in _weighed_in_pounds(figures):
+        result[kilograms]["words"] = f"{format_figure(pounds, figures[pounds])} ({figures[kilograms]} kg)"
     return Answer(
         name=name,
         question=question,

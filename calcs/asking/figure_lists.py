@@ -54,8 +54,8 @@ class Table:
 def titles_of(of: Any) -> Titles:
     """Return the figures of a result class, or the inputs of a value class, in the order of the fields.
 
-    An input without a figure is called as it is asked for. A field that holds another result class is a group
-    and needs no title: its figures stand in its place.
+    An input without a figure is called as it is asked for. A field that holds one other result class, not
+    rows, is a group and needs no title: its figures stand in its place.
 
     Raises
     ------
@@ -70,7 +70,7 @@ def _titled(of: Any, name: str, hint: Any) -> Titled:
     figure = next((f for f in _stated(hint) if isinstance(f, Figure)), None)
     asked = next((kind.says for kind in _stated(hint) if isinstance(kind, Kind)), "")
     held: Any = next(_classes(hint), None)
-    if figure is None and not asked and held is None:
+    if figure is None and not asked and not _is_group(hint):
         raise TypeError(f"{of.__name__}.{name} has no Figure: state its title beside the field")
     figure = figure or Figure(asked[:1].upper() + asked[1:])
     inner = titles_of(held) if held else {}
@@ -85,6 +85,12 @@ def _stated(hint: Any) -> Iterator[Any]:
     for inner in get_args(hint):
         if get_origin(inner) is Annotated:
             yield from inner.__metadata__
+
+
+def _is_group(hint: Any) -> bool:
+    return is_dataclass(hint) or any(
+        is_dataclass(one) for one in get_args(hint) if get_origin(hint) is not tuple
+    )
 
 
 def _classes(hint: Any) -> Iterator[type[Any]]:
@@ -145,7 +151,7 @@ def _table(titled: Titled, rows: list[Values]) -> Table:
     columns = {
         path: figure
         for path, figure in found.items()
-        if not all(_says_nothing(figure, row[path][1]) for row in flat if path in row)
+        if any(row[path][1] not in (None, "", []) for row in flat if path in row)
     }
     return Table(
         figure=titled.figure,

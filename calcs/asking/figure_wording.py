@@ -8,6 +8,7 @@ from dataclasses import fields, is_dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+from calcs.asking.figures import Figure
 from calcs.kit.amounts import format_duration, format_temperature, format_work, whole_minutes
 from calcs.kit.units import both_units
 from calcs.materials.product_sheets import Finish, Glue
@@ -58,22 +59,23 @@ FROM = (
     "machine_s", "surface_s", "full_s", "touch_dry_s", "recoat_from_s", "light_use_s",
 )  # fmt: skip
 """Times from which something may be done: rounded up."""
-NAMES = {
-    "open": "open time",
-    "closed": "assembly time",
-    "scrape_from": "scrape from",
-    "scrape_to": "scrape until",
-    "unclamp": "clamps off after",
-    "machine": "machining after",
-    "surface": "final surfacing after",
-    "full": "full cure after",
-    "touch_dry": "dry to the touch after",
-    "recoat_from": "next coat from",
-    "recoat_to": "next coat until",
-    "light_use": "light use after",
-    "spread_g_m2": "spread",
+OF_SHEET = {
+    "open": Figure("Open time"),
+    "closed": Figure("Assembly time"),
+    "scrape_from": Figure("Scrape from"),
+    "scrape_to": Figure("Scrape until"),
+    "unclamp": Figure("Clamps off after"),
+    "machine": Figure("Machining after"),
+    "surface": Figure("Final surfacing after"),
+    "full": Figure("Full cure after"),
+    "touch_dry": Figure("Dry to the touch after"),
+    "recoat_from": Figure("Next coat from"),
+    "recoat_to": Figure("Next coat until"),
+    "light_use": Figure("Light use after"),
+    "spread_g_m2": Figure("Spread"),
+    "min_temp_c": Figure("No colder than"),
 }
-"""Figures of a product's sheet in words, by their names without the unit of time."""
+"""Figures of a product's sheet, by their names without the unit of time."""
 KEYED = re.compile(r"([a-z]+(?:_[a-z0-9]+)*): ")
 
 
@@ -140,8 +142,14 @@ def format_time(name: str, seconds: int) -> str:
 
 def named(key: str) -> str:
     """Return the name of a figure of a product's sheet in words; other names without their underscores."""
-    bare = key.removesuffix("_s")
-    return NAMES.get(bare, bare.replace("_", " "))
+    title = sheet_title(key)
+    return title[:1].lower() + title[1:] if title else key.removesuffix("_s").replace("_", " ")
+
+
+def sheet_title(key: str) -> str:
+    """Return the title of a figure of a product's sheet; empty for other names."""
+    figure = OF_SHEET.get(key.removesuffix("_s"))
+    return figure.title if figure else ""
 
 
 def format_source(source: str) -> str:

@@ -74,7 +74,9 @@ class TurnOver:
         Also where two works have one name, or one is planned before a work it must follow.
     """
 
-    works: Annotated[tuple[FaceWork, ...], Rows("what is done", FaceWork, 1, 60)]
+    works: Annotated[
+        tuple[FaceWork, ...], Rows("what is done", FaceWork, 1, 60), Figure("What is done", hidden=True)
+    ]
     starts: Annotated[str, Choice("face up at the start", UP)] = ANY
     ends: Annotated[str, Choice("face up at the end", UP)] = ANY
     weight_kg: Annotated[

@@ -76,9 +76,9 @@ class TopLift(Lift):
     channels: Annotated[
         tuple[Channel, ...], Rows("steel channels of the top", Channel, 0, 20), Figure("Channels")
     ] = ()
-    fittings_kg: Annotated[Decimal, Number("fittings of the top", "0", "1000", "kg"), Figure("Fittings")] = (
-        Decimal(0)
-    )
+    fittings_kg: Annotated[
+        Decimal, Number("fittings of the top", "0", "1000", "kg"), Figure("Fittings", quiet=True)
+    ] = Decimal(0)
     people: Annotated[int | None, Whole("people there to lift", 1, 20), Figure("People there")] = None
 
     def __post_init__(self) -> None:

@@ -71,7 +71,11 @@ class StripLayout:
         None
     )
     ring_direction: Annotated[str, Choice("ring direction", RING_DIRECTIONS), Figure("Rings")] = "best face"
-    lost_len: Annotated[int, Length("width lost to re-ripped joints", 0, inches(60))] = 0
+    lost_len: Annotated[
+        int,
+        Length("width lost to re-ripped joints", 0, inches(60)),
+        Figure("Width lost to re-ripped joints", quiet=True),
+    ] = 0
     trim_len: Annotated[
         int, Length("extra length of every strip", 0, inches(24)), Figure("Trim on the length")
     ] = inches(2)

@@ -106,9 +106,9 @@ class TopWeight:
     channels: Annotated[
         tuple[Channel, ...], Rows("steel channels of one top", Channel, 0, 20), Figure("Channels")
     ] = ()
-    fittings_kg: Annotated[Decimal, Number("fittings of one top", "0", "1000", "kg"), Figure("Fittings")] = (
-        Decimal(0)
-    )
+    fittings_kg: Annotated[
+        Decimal, Number("fittings of one top", "0", "1000", "kg"), Figure("Fittings", quiet=True)
+    ] = Decimal(0)
 
     def __post_init__(self) -> None:
         check(self)

@@ -4,36 +4,152 @@ Results are plain values for the event. Lengths stay integers under keys ending 
 text.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
+from django.utils.translation import gettext_noop as _
+
+from calcs import catalogue
+from calcs.asking.figure_lists import Titled, Titles, asked_by, found_by, titles_of
+from calcs.asking.figures import Figure
+from calcs.curing.curing import coat_times, glue_times
+from calcs.finish.finish_job import finishing
+from calcs.finish.finishing import coats
 from calcs.kit.errors import CalcError
+from calcs.wood.season_change import season_change
 from jobs.core.canonical_json import plain
 from jobs.domain.pieces import joints, lumber, surfaces
 from jobs.domain.pieces.context import SIZES, CalculationContext, subject_of
 from jobs.models import Piece
 
-PRICES = ("price_per_bf", "cost")
+TOP = (*SIZES, "species")
+RECORDED = {
+    "sheet_version": Titled(name="sheet_version", figure=Figure("Version of the sheet"), inner={}),
+}
+"""Inputs that a record keeps beside those that a calculation asks for."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PieceCalculation:
+    """A calculation of the catalogue that runs on every piece.
+
+    ``run`` returns its record, or None where it does not apply; it is called when the piece has the inputs
+    that ``needs`` names. ``answers`` are the functions whose results the record holds, where that is not the
+    catalogue's alone. ``sheet`` is its name on the job sheet, empty where it has no place there.
+    ``page_title`` and ``sheet_title`` are titles that differ from the catalogue's.
+    """
+
+    name: str
+    needs: tuple[str, ...]
+    run: Callable[[CalculationContext], dict[str, Any] | None]
+    answers: tuple[Callable[[Any], Any], ...] = ()
+    page_title: str = ""
+    sheet: str = ""
+    sheet_title: str = ""
+
+    @property
+    def title(self) -> str:
+        return self.page_title or catalogue.CALCULATIONS[self.name].title
+
+    @property
+    def heading(self) -> str:
+        """Return the title of its section of the job sheet."""
+        return self.sheet_title or catalogue.CALCULATIONS[self.name].title
+
+    @cached_property
+    def figures(self) -> Titles:
+        """Return the figures that its record may hold."""
+        return _all_of(titles_of(found_by(answer)) for answer in self._answers)
+
+    @cached_property
+    def inputs(self) -> Titles:
+        """Return the inputs that its record may hold."""
+        return {**_all_of(titles_of(asked_by(answer)) for answer in self._answers), **RECORDED}
+
+    @property
+    def _answers(self) -> tuple[Callable[[Any], Any], ...]:
+        return self.answers or (catalogue.CALCULATIONS[self.name].answer,)
+
+
+def _all_of(each: Iterable[Titles]) -> Titles:
+    """Return the figures of several results; the first that has a name gives its title."""
+    found: dict[str, Titled] = {}
+    for titles in each:
+        found |= {name: titled for name, titled in titles.items() if name not in found}
+    return found
+
+
+CALCULATIONS: Mapping[str, PieceCalculation] = {
+    c.name: c
+    for c in (
+        PieceCalculation(name="lumber", needs=SIZES, run=lumber.lumber, sheet="lumber"),
+        PieceCalculation(
+            name="layout",
+            needs=("length_len", "width_len"),
+            run=lumber.layout,
+            sheet="rip_list",
+            sheet_title="Rip list",
+        ),
+        PieceCalculation(name="joinery", needs=SIZES, run=joints.joinery, sheet="slots", sheet_title="Slots"),
+        PieceCalculation(
+            name="gluing", needs=SIZES, run=joints.glue_lines, sheet="glue", sheet_title="Glue-up"
+        ),
+        PieceCalculation(
+            name="curing",
+            needs=("glue",),
+            run=joints.curing,
+            answers=(glue_times,),
+            page_title=_("Glue"),
+            sheet="glue_times",
+            sheet_title="Times of the glue",
+        ),
+        PieceCalculation(name="clamping", needs=TOP, run=joints.clamps, sheet="clamps"),
+        PieceCalculation(name="stiffening", needs=TOP, run=surfaces.stiffeners, sheet="stiffeners"),
+        PieceCalculation(name="breadboard", needs=TOP, run=surfaces.breadboard_ends, sheet="breadboard"),
+        PieceCalculation(name="sanding", needs=SIZES, run=surfaces.grits, sheet="sanding"),
+        PieceCalculation(
+            name="finishing",
+            needs=SIZES,
+            run=surfaces.finish,
+            answers=(coats, coat_times, finishing),
+            sheet="coats",
+            sheet_title="Coats",
+        ),
+        PieceCalculation(
+            name="movement",
+            needs=("width_len", "species"),
+            run=lumber.movement,
+            answers=(season_change,),
+            sheet="movement",
+        ),
+        PieceCalculation(name="weight", needs=TOP, run=lumber.heaviness, sheet="weight"),
+        PieceCalculation(name="lifting", needs=TOP, run=lumber.lifting, sheet="lifting"),
+        PieceCalculation(name="flips", needs=SIZES, run=surfaces.turns, sheet="turns"),
+    )
+}
+"""In the order of the work, which pages and job sheets keep."""
+PRICES = frozenset(
+    name
+    for one in CALCULATIONS.values()
+    for name, titled in (*one.inputs.items(), *one.figures.items())
+    if titled.figure.money
+)
 """Figures of a calculation that only the owner sees."""
 
-TOP = (*SIZES, "species")
-CALCULATIONS: dict[str, tuple[tuple[str, ...], Callable[[CalculationContext], dict[str, Any] | None]]] = {
-    "lumber": (SIZES, lumber.lumber),
-    "layout": (("length_len", "width_len"), lumber.layout),
-    "joinery": (SIZES, joints.joinery),
-    "gluing": (SIZES, joints.glue_lines),
-    "clamping": (TOP, joints.clamps),
-    "movement": (("width_len", "species"), lumber.movement),
-    "curing": (("glue",), joints.curing),
-    "stiffening": (TOP, surfaces.stiffeners),
-    "breadboard": (TOP, surfaces.breadboard_ends),
-    "sanding": (SIZES, surfaces.grits),
-    "finishing": (SIZES, surfaces.finish),
-    "weight": (TOP, lumber.heaviness),
-    "lifting": (TOP, lumber.lifting),
-    "flips": (SIZES, surfaces.turns),
-}
-"""Name -> the inputs it needs and its function; the function returns None where it does not apply."""
+
+def title_of(name: str) -> str:
+    """Return the title of a calculation on a page; of one that runs no more its name."""
+    return CALCULATIONS[name].title if name in CALCULATIONS else name.capitalize()
+
+
+def figures_of(name: str) -> Titles:
+    return CALCULATIONS[name].figures if name in CALCULATIONS else {}
+
+
+def inputs_of(name: str) -> Titles:
+    return CALCULATIONS[name].inputs if name in CALCULATIONS else {}
 
 
 def compute(inputs: Mapping[str, Any], piece: Piece | None = None) -> dict[str, Any]:
@@ -43,11 +159,11 @@ def compute(inputs: Mapping[str, Any], piece: Piece | None = None) -> dict[str, 
     """
     subject = subject_of(inputs, piece)
     found: dict[str, Any] = {}
-    for name, (needs, calculate) in CALCULATIONS.items():
-        if any(inputs.get(n) is None for n in needs):
+    for name, one in CALCULATIONS.items():
+        if any(inputs.get(n) is None for n in one.needs):
             continue
         try:
-            made = calculate(subject)
+            made = one.run(subject)
         except CalcError as refused:
             made = {
                 "refused": str(refused),

@@ -18,7 +18,7 @@ from jobs.domain.clients.commands import add_client
 from jobs.domain.commissions.commissions import open_commission
 from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.overviews.commission import client_views
-from jobs.domain.pieces.calculations import compute
+from jobs.domain.pieces.calculations import compute, title_of
 from jobs.domain.pieces.defaults import habits
 from jobs.domain.pieces.inputs import read_inputs
 from jobs.domain.quoting.proposals import cost_of
@@ -31,8 +31,7 @@ from jobs.web.kit.calls import units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import length_words, money_words, number_words, other_length_words
 from jobs.web.kit.forms import choice_field, date_field, sentence, text_field
-from jobs.web.kit.stored_translations import capital
-from jobs.web.pieces.figure_labels import TITLES
+from jobs.web.kit.stored_translations import capital, translate_stored
 from jobs.web.pieces.figures import heed
 from jobs.web.pieces.piece_form import LABELS, SIZE, PieceForm
 from jobs.web.pieces.summaries import headline
@@ -212,7 +211,7 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> l
     for name, title in (("weight", _("Weight")), ("lifting", _("To lift it"))):
         if "result" in computed.get(name, {}):
             rows.append((title, headline(name, computed[name]["result"], units)))
-    rows += [(TITLES.get(n, n), c["refused"]) for n, c in computed.items() if "refused" in c]
+    rows += [(translate_stored(title_of(n)), c["refused"]) for n, c in computed.items() if "refused" in c]
     if person.is_owner:
         cost = cost_of(inputs, computed, Decimal(0))
         told = _("set prices of wood and of what else is bought on the page Shop")

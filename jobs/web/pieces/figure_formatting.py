@@ -1,20 +1,17 @@
-"""A figure of a calculation as text: its name, and its value in the reader's units."""
+"""A figure of a calculation as text: its title, and its value in the reader's units."""
 
 from decimal import ROUND_HALF_UP, Decimal
-from functools import cache
 from typing import Any
 
 from django.utils.translation import gettext as _
 
-from calcs.asking.answers import spoken
-from calcs.asking.figure_wording import UNTIL, format_source, format_time, in_us
-from calcs.asking.inputs import kinds_of
-from calcs.catalogue import CALCULATIONS
+from calcs.asking.figure_lists import Titles, title_of
+from calcs.asking.figure_wording import UNTIL, format_source, format_time, in_us, named, sheet_title
 from calcs.kit.amounts import whole_minutes
 from calcs.kit.units import format_about, format_length, format_temperature
 from jobs.core.units import Units
 from jobs.web.kit.formatting import number_words
-from jobs.web.pieces.figure_labels import LABELS, LABELS_IN, LABELS_OF
+from jobs.web.kit.stored_translations import translate_stored
 
 UNITS_BY_END = (
     ("_kg_m3", "kg/m³"),
@@ -41,19 +38,14 @@ IN_US = {"kPa": "1", "MPa": "1", "N": "1", "N·m": "0.1", "mL": "0.1", "L": "0.1
 """Units that a reader of inches gets in the US unit, and the step each is rounded to."""
 
 
-def label(name: str, calculation: str = "", *, asked: bool = False) -> str:
-    """Return a figure's name on screen; an input without one here has the calculation's own title."""
-    own = LABELS_IN if asked else LABELS_OF
-    known = own.get((calculation, name)) or LABELS.get(name) or _asked(calculation).get(name)
-    return str(known or spoken(name).capitalize())
+def label(titles: Titles, name: str) -> str:
+    """Return the title of a figure in the language of the page."""
+    return translate_stored(title_of(titles, name))
 
 
-@cache
-def _asked(calculation: str) -> dict[str, str]:
-    if calculation not in CALCULATIONS:
-        return {}
-    kinds = kinds_of(CALCULATIONS[calculation].asked)
-    return {name: kind.says[:1].upper() + kind.says[1:] for name, (kind, _) in kinds.items()}
+def in_reader_units(name: str, units: Units) -> bool:
+    """Return whether a weight is the one in the reader's unit; every other figure is."""
+    return not name.endswith("_lb" if units.length == "mm" else "_kg")
 
 
 def value_words(name: str, value: Any, units: Units, *, about: bool = False) -> str:
@@ -67,9 +59,8 @@ def value_words(name: str, value: Any, units: Units, *, about: bool = False) -> 
         return _("yes") if value else _("no")
     if isinstance(value, list):
         return ", ".join(value_words(name, one, units, about=about) for one in value)
-    if isinstance(value, dict):
-        told = (value_words(n, v, units) for n, v in value.items() if v is not None)
-        return "(" + ", ".join(told) + ")"
+    if name == "step":
+        return translate_stored(sheet_title(value)) or named(value)
     if name.endswith("_len") and isinstance(value, int):
         return (format_about if about else format_length)(value, units.length)
     if name.endswith("_s") and isinstance(value, int):
@@ -98,7 +89,8 @@ def _amount(value: Decimal, unit: str, units: Units) -> str:
     return f"{number_words(value)}{space}{unit}"
 
 
-def source_words(source: str) -> str:
-    """Return a source, its figure under the name on screen."""
-    figure, colon, rest = source.partition(": ")
-    return f"{label(figure)}: {rest}" if colon and figure in LABELS else format_source(source)
+def source_words(source: str, titles: Titles) -> str:
+    """Return a source, its figure under the title on screen."""
+    key, colon, rest = source.partition(": ")
+    title = titles[key].figure.title if key in titles else sheet_title(key)
+    return f"{translate_stored(title)}: {rest}" if colon and title else format_source(source)

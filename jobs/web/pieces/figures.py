@@ -1,38 +1,23 @@
 """Results of calculations as rows and tables of a screen, in the reader's units."""
 
 from collections.abc import Iterator
-from decimal import Decimal
 from typing import Any
 
 from django.utils.safestring import mark_safe
 
+from calcs import catalogue
 from calcs.asking.answers import Answer
+from calcs.asking.figure_lists import Titles, lines, sentences, tables, titles_of
 from calcs.drawing import draw, signs
 from jobs.core.units import Units
+from jobs.domain.pieces.calculations import CALCULATIONS, figures_of, inputs_of, title_of
 from jobs.domain.pieces.drawing import marked_of
 from jobs.web.kit.formatting import money_words
-from jobs.web.pieces.figure_formatting import label, source_words, value_words
-from jobs.web.pieces.figure_labels import LABELS, TITLES
-from jobs.web.pieces.figure_tables import TABLES
+from jobs.web.kit.stored_translations import translate_stored
+from jobs.web.pieces.figure_formatting import in_reader_units, label, source_words, value_words
 from jobs.web.pieces.summaries import headline
 
 Result = dict[str, Any]
-MONEY = ("cost", "price_per_bf")
-TOLD_APART = ("warnings", "cautions")
-"""Figures listed by themselves instead of in the table."""
-TOLD_ALREADY = ("glue_g", "glue_fl_oz", "useful", "works", "boards_len")
-"""Figures that also appear in another unit or place."""
-NEAR_ENOUGH = (("clamping", "at_len"), ("clamping", "cauls_at_len"), ("clamping", "spacing_len"))
-"""Positions that nobody measures to a 64th."""
-QUIET_AT_ZERO = (
-    "short_len",
-    "missing",
-    "lost_len",
-    *(f"{of}_{unit}" for of in ("steel", "fittings") for unit in ("kg", "lb")),
-)
-PLACES = {name: n for n, name in enumerate(LABELS)}
-SENTENCES = ("planing", "witness", "reason", "to_do")
-"""Figures that are whole sentences."""
 
 
 def calculations(piece: dict[str, Any], *, units: Units, currency: str = "") -> list[dict[str, Any]]:
@@ -40,7 +25,7 @@ def calculations(piece: dict[str, Any], *, units: Units, currency: str = "") -> 
     computed = piece["computed"]
     asked = [c for s in piece["stages"] for c in s["calcs"]]
     names = dict.fromkeys([*computed, *asked])
-    order = [n for n in TITLES if n in names] + [n for n in names if n not in TITLES]
+    order = [n for n in CALCULATIONS if n in names] + [n for n in names if n not in CALCULATIONS]
     return [_shown(name, computed.get(name), units, currency) for name in order]
 
 
@@ -50,147 +35,78 @@ def heed(computed: Result, name: str) -> list[str]:
 
 
 def _shown(name: str, kept: dict[str, Any] | None, units: Units, currency: str) -> dict[str, Any]:
-    shown: dict[str, Any] = {
-        "key": name,
-        "title": TITLES.get(name, name.capitalize()),
-        "missing": kept is None,
-    }
+    shown: dict[str, Any] = {"key": name, "title": translate_stored(title_of(name)), "missing": kept is None}
     if kept is None:
         return shown
+    figures, inputs = figures_of(name), inputs_of(name)
     if "refused" in kept:
-        return {**shown, "refused": kept["refused"].replace(kept["field"], label(kept["field"], name), 1)}
+        field = label({**figures, **inputs}, kept["field"])
+        return {**shown, "refused": kept["refused"].replace(kept["field"], field, 1)}
     result = kept["result"]
     return {
         **shown,
         "headline": headline(name, result, units),
         "warnings": result.get("warnings", []),
         "cautions": result.get("cautions", []),
-        "rows": _rows(name, result, units, currency),
-        "tables": _tables(name, result, units),
-        "notes": [*_sentences(result), *kept["notes"]],
-        "inputs": _rows(name, kept["inputs"], units, currency, asked=True),
-        "input_tables": _tables(name, kept["inputs"], units),
-        "sources": list(dict.fromkeys(source_words(s) for s in kept["source"])),
+        "rows": _rows(figures, result, units, currency),
+        "tables": _tables(figures, result, units),
+        "notes": [*_sentences(figures, result), *kept["notes"]],
+        "inputs": _rows(inputs, kept["inputs"], units, currency),
+        "input_tables": _tables(inputs, kept["inputs"], units),
+        "sources": list(dict.fromkeys(source_words(s, figures) for s in kept["source"])),
     }
 
 
 def answer_shown(answer: Answer, *, units: Units, currency: str = "") -> dict[str, Any]:
     """Return an answer of the calculator as the figures of a screen."""
-    result = {name: _without_sources(figure["value"]) for name, figure in answer.result.items()}
-    listed = {n: v for n, v in result.items() if _is_rows(v) and (answer.name, n) not in TABLES}
-    single = {n: v for n, v in result.items() if n not in listed}
+    figures = titles_of(catalogue.CALCULATIONS[answer.name].found)
+    result = {name: figure["value"] for name, figure in answer.result.items()}
     return {
         "warnings": answer.warnings,
         "cautions": answer.cautions,
-        "rows": _rows(answer.name, single, units, currency),
-        "tables": [
-            *_tables(answer.name, result, units),
-            *(_plain_table(answer.name, name, rows, units) for name, rows in listed.items()),
-        ],
-        "notes": [*_sentences(single), *answer.notes],
-        "sources": list(dict.fromkeys(source_words(s) for s in answer.source)),
+        "rows": _rows(figures, result, units, currency),
+        "tables": _tables(figures, result, units),
+        "notes": [*_sentences(figures, result), *answer.notes],
+        "sources": list(dict.fromkeys(source_words(s, figures) for s in answer.source)),
     }
 
 
-def _without_sources(value: Any) -> Any:
-    return {n: v for n, v in value.items() if n != "source"} if isinstance(value, dict) else value
-
-
-def _is_rows(value: Any) -> bool:
-    return isinstance(value, list) and bool(value) and isinstance(value[0], dict)
-
-
-def _plain_table(calculation: str, name: str, rows: list[Result], units: Units) -> dict[str, Any]:
-    """Return a table of rows without a fixed layout: a column for every figure that any of them has."""
-    flat = [dict(_flat(calculation, row)) for row in rows]
-    columns = [c for c in dict.fromkeys(c for row in flat for c in row) if any(row.get(c) for row in flat)]
-    return {
-        "title": label(name, calculation),
-        "columns": [label(c, calculation) for c in columns],
-        "rows": [[_named_cell(c, row.get(c), units) for c in columns] for row in flat],
-    }
-
-
-def _rows(
-    calculation: str, values: Result, units: Units, currency: str, *, asked: bool = False
-) -> list[dict[str, str]]:
-    """Return label and value of each single figure, those of a group among them."""
-    flat = {name: value for name, value in _flat(calculation, values) if _worth_telling(name, value, units)}
+def _rows(titles: Titles, values: Result, units: Units, currency: str) -> list[dict[str, str]]:
+    """Return title and value of each single figure."""
     return [
         {
-            "label": label(name, calculation, asked=asked),
-            "value": money_words(value, currency)
-            if name in MONEY
-            else value_words(name, value, units, about=(calculation, name) in NEAR_ENOUGH and not asked),
+            "label": translate_stored(line.figure.title),
+            "value": money_words(line.value, currency)
+            if line.figure.money
+            else value_words(line.name, line.value, units, about=line.figure.near),
         }
-        for name, value in sorted(flat.items(), key=lambda figure: PLACES.get(figure[0], len(PLACES)))
+        for line in lines(titles, values)
+        if in_reader_units(line.name, units)
     ]
 
 
-def _flat(calculation: str, values: Result) -> Iterator[tuple[str, Any]]:
-    for name, value in values.items():
-        if (calculation, name) in TABLES and isinstance(value, list):
-            continue
-        if isinstance(value, dict):
-            yield from _flat(calculation, value)
-        else:
-            yield name, value
-
-
-def _worth_telling(name: str, value: Any, units: Units) -> bool:
-    if name in SENTENCES or name in TOLD_ALREADY or (name in TOLD_APART and isinstance(value, list)):
-        return False
-    if value is None or value is False or value in ("", []):
-        return False
-    if name in QUIET_AT_ZERO and not Decimal(value):
-        return False
-    return not name.endswith("_lb" if units.length == "mm" else "_kg")
-
-
-def _tables(calculation: str, result: Result, units: Units) -> list[dict[str, Any]]:
-    """Return the results in several rows by their fixed layout, without columns that have no value."""
-    found = []
-    for (of, name), (title, columns) in TABLES.items():
-        rows = result.get(name)
-        if of != calculation or not isinstance(rows, list) or not rows:
-            continue
-        filled = {
-            path: words for path, words in columns.items() if any(_at(row, path) is not None for row in rows)
+def _tables(titles: Titles, values: Result, units: Units) -> list[dict[str, Any]]:
+    """Return the figures that come in rows."""
+    return [
+        {
+            "title": translate_stored(table.figure.title),
+            "columns": [translate_stored(figure.title) for _, figure in table.columns],
+            "rows": [
+                [
+                    "" if value is None else value_words(name, value, units, about=figure.near)
+                    for (name, figure), value in zip(table.columns, row, strict=True)
+                ]
+                for row in table.rows
+            ],
         }
-        found.append(
-            {
-                "title": title,
-                "columns": [str(words) for words in filled.values()],
-                "rows": [
-                    [_cell(path, _at(row, path), units, of=calculation) for path in filled] for row in rows
-                ],
-            }
-        )
-    return found
+        for table in tables(titles, values)
+    ]
 
 
-def _named_cell(name: str, value: Any, units: Units) -> str:
-    """Return a cell; a value that is another figure's name becomes that figure's label."""
-    return LABELS.get(f"{value}_s") or _cell(name, value, units)
-
-
-def _at(row: Result, path: str) -> Any:
-    value: Any = row
-    for name in path.split("."):
-        value = value.get(name) if isinstance(value, dict) else None
-    return value
-
-
-def _cell(path: str, value: Any, units: Units, *, of: str = "") -> str:
-    if value is None or (path == "latest_s" and not value):
-        return ""
-    return value_words(path, value, units, about=(of, path) in NEAR_ENOUGH)
-
-
-def _sentences(result: Result) -> Iterator[str]:
-    for name in SENTENCES:
-        if told := result.get(name):
-            yield from ([f"{label(name)}: {told}"] if isinstance(told, str) else told)
+def _sentences(titles: Titles, values: Result) -> Iterator[str]:
+    for line in sentences(titles, values):
+        told = line.value
+        yield from [f"{translate_stored(line.figure.title)}: {told}"] if isinstance(told, str) else told
 
 
 def drawn_on_page(piece: dict[str, Any]) -> dict[str, Any] | None:
@@ -211,8 +127,8 @@ def changes(piece: dict[str, Any], units: Units) -> list[dict[str, str]]:
     """Return what the last change of the piece did to its figures."""
     return [
         {
-            "calculation": TITLES.get(c["calculation"], c["calculation"]),
-            "figure": label(c["figure"], c["calculation"]),
+            "calculation": translate_stored(title_of(c["calculation"])),
+            "figure": label(figures_of(c["calculation"]), c["figure"]),
             "before": value_words(c["figure"], c["before"], units),
             "after": value_words(c["figure"], c["after"], units),
         }

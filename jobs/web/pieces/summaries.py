@@ -6,10 +6,12 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from calcs.asking.figure_lists import lines
 from calcs.kit.units import format_length
 from jobs.core.units import Units
+from jobs.domain.pieces.calculations import figures_of
 from jobs.web.kit.formatting import number_words
-from jobs.web.pieces.figure_formatting import time_words, value_words
+from jobs.web.pieces.figure_formatting import in_reader_units, time_words, value_words
 
 Result = dict[str, Any]
 NOTHING = gettext_lazy("nothing to do")
@@ -26,7 +28,11 @@ def headline(name: str, result: Result, units: Units) -> str:
     """Return the headline of a calculation; empty where it has none."""
     if not result:
         return NOTHING
-    return HEADLINES[name](result, units) if name in HEADLINES else ""
+    if name in HEADLINES:
+        return HEADLINES[name](result, units)
+    read_most = (one for one in lines(figures_of(name), result) if one.figure.headline)
+    told = (one for one in read_most if in_reader_units(one.name, units))
+    return next((value_words(one.name, one.value, units) for one in told), "")
 
 
 def _lumber(result: Result, units: Units) -> str:
@@ -121,11 +127,6 @@ def _finishing(result: Result, units: Units) -> str:
     }
 
 
-def _weight(result: Result, units: Units) -> str:
-    unit = "kg" if units.length == "mm" else "lb"
-    return f"{number_words(result[f'all_{unit}'])} {unit}"
-
-
 def _lifting(result: Result, units: Units) -> str:
     return LIFTED_BY[result["people"]]
 
@@ -148,7 +149,6 @@ HEADLINES: dict[str, Callable[[Result, Units], str]] = {
     "breadboard": _breadboard,
     "sanding": _sanding,
     "finishing": _finishing,
-    "weight": _weight,
     "lifting": _lifting,
     "flips": _flips,
 }

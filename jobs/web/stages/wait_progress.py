@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from jobs.domain.climate.clocked_wait import TOLD_FROM
-from jobs.web.pieces.figures import source_words
+from jobs.web.pieces.figure_formatting import source_words
 
 
 def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:
@@ -28,7 +28,7 @@ def drawn(wait: dict[str, Any], now: datetime) -> dict[str, Any]:
         "has_moved": _has_moved(wait),
         "cold": _cold(wait, now),
         "unsure": bool(ready and closes and closes <= ready),
-        "sources": [source_words(s) for s in wait["basis"].get("source", [])],
+        "sources": [source_words(s, {}) for s in wait["basis"].get("source", [])],
     }
 
 

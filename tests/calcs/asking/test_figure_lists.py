@@ -33,7 +33,7 @@ class Rail:
     notes: tuple[str, ...]
 
 
-BOLT = {"at_len": 1, "lost_len": 0, "hole": {"wide_len": 2, "deep_len": 3}}
+BOLT = {"at_len": 1, "lost_len": None, "hole": {"wide_len": 2, "deep_len": 3}}
 RAIL = {
     "hole": {"deep_len": 3, "wide_len": 4, "source": ["kept once"]},
     "bolts": [BOLT, {**BOLT, "at_len": 5, "hole": None}],
@@ -69,6 +69,11 @@ def test_a_table_has_the_columns_that_say_something_and_those_of_a_group_under_t
         ("wide_len", "Hole of the bolt", False),
     ]
     assert table.rows == ((1, 2), (5, None))
+
+
+def test_a_quiet_column_leaves_zero_empty():
+    [table] = tables(titles_of(Rail), {"bolts": [{"at_len": 0, "lost_len": 0}, {"at_len": 1, "lost_len": 2}]})
+    assert table.rows == ((0, None), (1, 2))
 
 
 def test_an_input_is_called_as_it_is_asked_for_unless_it_has_a_title():

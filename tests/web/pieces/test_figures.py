@@ -5,13 +5,14 @@ from typing import Any
 
 import pytest
 
+from calcs.asking.answers import SAID
+from calcs.asking.figure_lists import Titles
 from jobs.core.units import Units
+from jobs.domain.pieces.calculations import CALCULATIONS, PRICES, figures_of, inputs_of
 from jobs.domain.stages.clamps import add_equipment
 from jobs.models import Piece
 from jobs.web.pieces.figure_formatting import label, value_words
-from jobs.web.pieces.figure_labels import LABELS, LABELS_OF, TITLES
-from jobs.web.pieces.figure_tables import TABLES
-from jobs.web.pieces.figures import TOLD_ALREADY, TOLD_APART, calculations
+from jobs.web.pieces.figures import calculations
 from tests.shop_fixtures import INCHES, TOP, Work
 from tests.web.pages import Pages
 
@@ -32,23 +33,19 @@ def shown(piece: Piece, units: Units) -> list[dict[str, Any]]:
     return calculations({"computed": piece.computed, "stages": []}, units=units)
 
 
-def figures(name: str, values: dict[str, Any]) -> set[tuple[str, str]]:
-    found: set[tuple[str, str]] = set()
-    for figure, value in values.items():
-        if isinstance(value, dict):
-            found |= figures(name, value)
-        elif (
-            (name, figure) not in TABLES and figure not in (*TOLD_ALREADY, *TOLD_APART) and value is not None
-        ):
-            found.add((name, figure))
-    return found
+def untitled(titles: Titles, values: dict[str, Any]) -> set[str]:
+    return set(values) - set(titles) - set(SAID)
 
 
-def test_every_figure_has_a_name(pieces: list[Piece]):
-    kept = {name: each for piece in pieces for name, each in piece.computed.items()}
-    assert set(kept) == set(TITLES)
-    found = {f for name, each in kept.items() for f in figures(name, each["result"])}
-    assert {(name, figure) for name, figure in found if figure not in LABELS} - set(LABELS_OF) == set()
+def test_every_figure_of_a_record_has_a_title(pieces: list[Piece]):
+    kept = [(name, each) for piece in pieces for name, each in piece.computed.items()]
+    assert {name for name, _ in kept} == set(CALCULATIONS)
+    assert {name: untitled(figures_of(name), each["result"]) for name, each in kept} == dict.fromkeys(
+        CALCULATIONS, set()
+    )
+    assert {name: untitled(inputs_of(name), each["inputs"]) for name, each in kept} == dict.fromkeys(
+        CALCULATIONS, set()
+    )
 
 
 @pytest.mark.parametrize("units", [INCHES, MILLIMETRES])
@@ -66,7 +63,11 @@ def test_no_raw_name_or_number_is_on_screen(pieces: list[Piece], units: Units):
 
 
 def test_an_input_without_a_name_is_called_as_the_calculation_asks_for_it():
-    assert label("per_joint_s", "gluing", asked=True) == "Setting and closing a joint"
+    assert label(inputs_of("gluing"), "per_joint_s") == "Setting and closing a joint"
+
+
+def test_prices_are_the_figures_of_money():
+    assert {"cost", "price_per_bf"} == PRICES
 
 
 @pytest.mark.parametrize(
