@@ -25,12 +25,21 @@ def test_a_key_fits_into_every_table(model: type):
     assert model._meta.get_field("kind").max_length == LONGEST_KEY
 
 
+def another(**members: str) -> type[TaskKind]:
+    """Return a class of a kind that no module of the folder has."""
+    return new_class("Another", (TaskKind,), exec_body=lambda body: body.update(members, moment=None))
+
+
 @pytest.mark.parametrize("key", ["ready", "", "x" * (LONGEST_KEY + 1)])
 def test_a_key_that_is_taken_or_does_not_fit_is_refused(key: str):
-    kind = new_class("Another", (TaskKind,), exec_body=lambda body: body.update(key=key, moment=None))
     with pytest.raises(ValueError, match=f"key '{key}'"):
-        reminder_kind(kind)
+        reminder_kind(another(key=key, title="Another"))
     assert list(KINDS.values()) == registered()
+
+
+def test_a_kind_that_leaves_out_its_title_is_refused():
+    with pytest.raises(TypeError, match="Another has no title"):
+        reminder_kind(another(key="x"))
 
 
 def test_a_subject_is_not_read_twice_for_kinds_that_share_it():

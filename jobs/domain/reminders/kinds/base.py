@@ -72,7 +72,7 @@ class WaitKind(ReminderKind):
     """The key of the earlier kind of the same wait that an answer covers too."""
     tells_ready: ClassVar[bool] = False
     """It tells a ready time, which "not yet" takes back where it moves."""
-    on_bench: ClassVar[str | Promise] = ""
+    on_bench: ClassVar[str | Promise]
     """The words on the bench, before the time named by ``bench_time``."""
     bench_time: ClassVar[str] = "ready_at"
     """``ready_at``, ``closes_at``, or empty for no time."""
@@ -197,7 +197,10 @@ _registered: dict[str, ReminderKind] = {}
 
 
 def reminder_kind(kind: type[Kind]) -> type[Kind]:
-    """Register a kind of reminder by its key."""
+    """Register a kind of reminder by its key; refuse one that leaves out what a kind has to say."""
+    named = [name for base in kind.__mro__ for name in vars(base).get("__annotations__", {})]
+    if missing := [name for name in named if not hasattr(kind, name)]:
+        raise TypeError(f"{kind.__name__} has no {missing[0]}")
     if kind.key in _registered or not 0 < len(kind.key) <= LONGEST_KEY:
         raise ValueError(f"key {kind.key!r}: allowed is a free text of 1 to {LONGEST_KEY} characters")
     _registered[kind.key] = kind()

@@ -116,6 +116,7 @@ class NotYet(WaitKind):
     key, title, place = gettext_noop("not yet"), gettext_noop("Not yet ready after all"), 60
     at_once = True
     is_answered = False
+    on_bench = ""
 
     def moment(self, estimate: WaitEstimate) -> datetime | None:
         return None
