@@ -113,6 +113,14 @@ def found_by(answer: Callable[[Any], Any]) -> Any:
     return get_type_hints(answer)["return"]
 
 
+def names_of_money(titles: Titles) -> Iterator[str]:
+    """Yield the names of the figures that are sums of money, those in rows and groups among them."""
+    for name, titled in titles.items():
+        if titled.figure.money:
+            yield name
+        yield from names_of_money(titled.inner)
+
+
 def title_of(titles: Titles, name: str) -> str:
     """Return the title of a figure by its name; of an unknown one its name without underscores."""
     return _known(titles, name).figure.title

@@ -1,31 +1,18 @@
 """The job sheet: for each piece the cuts, slots, glue, clamps, coats, lifts and boxes to tick."""
 
-from collections.abc import Callable
 from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
 from calcs.asking.figure_wording import format_source
 from jobs.documents.job_sheet_cells import Figures, both_units_of, sentence, sentences
-from jobs.documents.job_sheet_sections import (
-    breadboard,
-    clamps,
-    coats,
-    glue,
-    lifting,
-    lumber,
-    movement,
-    rip,
-    sanding,
-    slots,
-    stiffeners,
-    times,
-    turns,
-    weight,
-)
+from jobs.documents.job_sheet_sections import LAYOUTS
 from jobs.documents.kit.layout import Frozen, html_of
 from jobs.documents.kit.qr import code
 from jobs.documents.kit.wording import clean, without_marks
+from jobs.documents.titled_section import titled
+from jobs.domain.commissions.job_sheet import NOT_FIGURED
+from jobs.domain.pieces.calculations import CALCULATIONS, PieceCalculation
 
 FONTS = "Sans latin, Sans latin-ext, Signs"
 
@@ -48,11 +35,11 @@ def _sheet(sheet: Figures) -> dict[str, Any]:
     sections = [
         {
             **made,
-            "notes": sentences(sheet[key]["notes"]),
-            "draw_after": key == "rip_list",
+            "notes": sentences(sheet[one.sheet]["notes"]),
+            "draw_after": one.name == "layout",
         }
-        for key, title, lay in SECTIONS
-        if (made := _section(sheet[key], title, lay))
+        for one in _on_sheets([sheet])
+        if (made := _section(sheet[one.sheet], one))
     ]
     return {
         "number": sheet["piece"],
@@ -93,45 +80,32 @@ def drawn(svg: str) -> SafeString:
     return mark_safe(svg.replace("system-ui, sans-serif", FONTS))
 
 
-def _section(kept: Figures, title: str, lay: Callable[[Figures], dict[str, Any]]) -> dict[str, Any] | None:
+def _on_sheets(sheets: list[Figures]) -> list[PieceCalculation]:
+    """Return the calculations with a place on the sheets; one frozen before a calculation came lacks it."""
+    return [one for one in CALCULATIONS.values() if one.sheet and all(one.sheet in sheet for sheet in sheets)]
+
+
+def _section(kept: Figures, of: PieceCalculation) -> dict[str, Any] | None:
     """Return a section, or why it has no figures; None for what does not apply to this piece."""
     if kept["figures"] is None:
-        if kept["why"] == "not figured for this piece":
+        if kept["why"] == NOT_FIGURED:
             return None
-        return {"title": title, "lines": [{"name": "", "text": sentence(kept["why"])}], "tables": []}
-    made = lay(kept["figures"])
+        return {"title": of.heading, "lines": [{"name": "", "text": sentence(kept["why"])}], "tables": []}
+    lay = LAYOUTS.get(of.name)
+    made = lay(kept["figures"]) if lay else titled(of.figures, kept["figures"])
     lines = [{"name": n, "text": t} for n, t in made.get("lines", []) if t]
-    return {"title": title, "lines": lines, "tables": [t for t in made.get("tables", []) if t["rows"]]}
+    return {"title": of.heading, "lines": lines, "tables": [t for t in made.get("tables", []) if t["rows"]]}
 
 
 def _sources(sheets: list[Figures]) -> list[dict[str, str]]:
     """Return the sources of each section once, for all pieces."""
     found = []
-    for key, title, _ in SECTIONS:
-        told_once = dict.fromkeys(format_source(s) for sheet in sheets for s in sheet[key]["source"])
+    for one in _on_sheets(sheets):
+        told_once = dict.fromkeys(format_source(s) for sheet in sheets for s in sheet[one.sheet]["source"])
         if told_once:
-            found.append({"title": title, "text": "; ".join(told_once)})
+            found.append({"title": one.heading, "text": "; ".join(told_once)})
     cautions = [caution for sheet in sheets for caution in sheet["cautions"] if caution["source"]]
     if cautions:
         told_once = dict.fromkeys(f"{caution['title']}: {caution['source']}" for caution in cautions)
         found.append({"title": "Cautions", "text": "; ".join(told_once)})
     return found
-
-
-SECTIONS: tuple[tuple[str, str, Callable[[Figures], dict[str, Any]]], ...] = (
-    ("lumber", "Lumber", lumber),
-    ("rip_list", "Rip list", rip),
-    ("slots", "Slots", slots),
-    ("glue", "Glue-up", glue),
-    ("glue_times", "Times of the glue", times),
-    ("clamps", "Clamps", clamps),
-    ("stiffeners", "Stiffeners", stiffeners),
-    ("breadboard", "Breadboard ends", breadboard),
-    ("sanding", "Sanding", sanding),
-    ("coats", "Coats", coats),
-    ("movement", "Movement", movement),
-    ("weight", "Weight", weight),
-    ("lifting", "Lifting", lifting),
-    ("turns", "Turning over", turns),
-)
-"""The sections of a sheet in the order of the work, each with its layout function."""

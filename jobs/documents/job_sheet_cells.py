@@ -1,6 +1,5 @@
 """Cells and tables of a job sheet."""
 
-import re
 from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any
@@ -71,7 +70,3 @@ def cell(text: Any) -> dict[str, str]:
 
 def table(head: list[str], rows: Rows, *, caption: str = "") -> dict[str, Any]:
     return {"head": head, "rows": rows, "caption": caption}
-
-
-def name_of(key: str) -> str:
-    return re.sub(r"_(len|s|pct|kg|l)$", "", key).replace("_", " ").capitalize()

@@ -1,5 +1,6 @@
-"""Sections of a job sheet, one for each calculation."""
+"""Layouts of a job sheet's sections, by calculation."""
 
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -17,7 +18,6 @@ from jobs.documents.job_sheet_cells import (
     counted,
     from_to,
     length_cell,
-    name_of,
     sentence,
     table,
     time_of,
@@ -151,10 +151,6 @@ def stiffeners(f: Figures) -> dict[str, Any]:
     }
 
 
-def breadboard(f: Figures) -> dict[str, Any]:
-    return {"lines": [(name_of(n), format_figure(n, v)) for n, v in f.items() if isinstance(v, str | int)]}
-
-
 def sanding(f: Figures) -> dict[str, Any]:
     rows = [[cell(s["grade"]), cell(s["discs"]), cell(time_of(s, "all_s"))] for s in f["ladder"]]
     return {
@@ -234,3 +230,21 @@ def turns(f: Figures) -> dict[str, Any]:
             ("In this order", sentence("; ".join(steps))),
         ]
     }
+
+
+LAYOUTS: Mapping[str, Callable[[Figures], dict[str, Any]]] = {
+    "lumber": lumber,
+    "layout": rip,
+    "joinery": slots,
+    "gluing": glue,
+    "curing": times,
+    "clamping": clamps,
+    "stiffening": stiffeners,
+    "sanding": sanding,
+    "finishing": coats,
+    "movement": movement,
+    "weight": weight,
+    "lifting": lifting,
+    "flips": turns,
+}
+"""By calculation; a calculation that is not here gets a section of its figures by their titles."""

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from jobs.domain.pieces.calculations import PRICES
+from jobs.domain.pieces.calculations import CALCULATIONS, without_prices
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
 from jobs.domain.waits.queries import stage_title
@@ -12,22 +12,7 @@ from jobs.log.private_texts import Texts
 from jobs.models import Stage
 
 Kept = Mapping[str, Any]
-SECTIONS: dict[str, str] = {
-    "lumber": "lumber",
-    "rip_list": "layout",
-    "slots": "joinery",
-    "glue": "gluing",
-    "glue_times": "curing",
-    "clamps": "clamping",
-    "stiffeners": "stiffening",
-    "breadboard": "breadboard",
-    "sanding": "sanding",
-    "coats": "finishing",
-    "movement": "movement",
-    "weight": "weight",
-    "lifting": "lifting",
-    "turns": "flips",
-}
+SECTIONS: dict[str, str] = {one.sheet: one.name for one in CALCULATIONS.values() if one.sheet}
 """Parts of the sheet, each with its calculation."""
 SAID = ("warnings", "cautions")
 NOT_FIGURED = "not figured for this piece"
@@ -65,7 +50,7 @@ def _section(kept: Kept | None, name: str) -> dict[str, Any]:
         return {"figures": None, "why": NOT_FIGURED, "notes": [], "source": []}
     if "refused" in kept:
         return {"figures": None, "why": kept["refused"], "notes": [], "source": []}
-    figures = {k: v for k, v in kept["result"].items() if k not in (*PRICES, *SAID)}
+    figures = {k: v for k, v in without_prices(kept["result"]).items() if k not in SAID}
     if not figures:
         return {"figures": None, "why": "; ".join(kept["notes"]), "notes": [], "source": kept["source"]}
     return {"figures": figures, "why": "", "notes": kept["notes"], "source": kept["source"]}

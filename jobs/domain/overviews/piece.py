@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from jobs.domain.climate.settling import shop_emc
-from jobs.domain.pieces.calculations import PRICES
+from jobs.domain.pieces.calculations import PRICES, without_prices
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
 from jobs.domain.routes.note_rules import warnings
@@ -43,7 +43,7 @@ def piece_view(
         "label": texts[piece.label_ref],
         "quantity": piece.quantity,
         "inputs": {"lost_width_len": 0, **piece.inputs},
-        "computed": piece.computed if with_money else _without_prices(piece.computed),
+        "computed": piece.computed if with_money else without_prices(piece.computed),
         "changed": [c for c in piece.changed if with_money or c["figure"] not in PRICES],
         "revision": piece.revision,
         "route": piece.route_key,
@@ -54,16 +54,6 @@ def piece_view(
         "warnings": warnings([s.spec for s in route.stages], piece.inputs),
         "next": [s["key"] for s in stages if s["standing"] == "ready"]
         + [s["key"] for s in stages if s["standing"] == "under way" and not s["passive"]],
-    }
-
-
-def _without_prices(computed: dict[str, Any]) -> dict[str, Any]:
-    return {
-        name: {
-            part: {k: v for k, v in inner.items() if k not in PRICES} if isinstance(inner, dict) else inner
-            for part, inner in kept.items()
-        }
-        for name, kept in computed.items()
     }
 
 

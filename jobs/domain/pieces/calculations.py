@@ -12,7 +12,7 @@ from typing import Any
 from django.utils.translation import gettext_noop as _
 
 from calcs import catalogue
-from calcs.asking.figure_lists import Titled, Titles, asked_by, found_by, titles_of
+from calcs.asking.figure_lists import Titled, Titles, asked_by, found_by, names_of_money, titles_of
 from calcs.asking.figures import Figure
 from calcs.curing.curing import coat_times, glue_times
 from calcs.finish.finish_job import finishing
@@ -133,10 +133,16 @@ CALCULATIONS: Mapping[str, PieceCalculation] = {
 PRICES = frozenset(
     name
     for one in CALCULATIONS.values()
-    for name, titled in (*one.inputs.items(), *one.figures.items())
-    if titled.figure.money
+    for name in (*names_of_money(one.inputs), *names_of_money(one.figures))
 )
 """Figures of a calculation that only the owner sees."""
+
+
+def without_prices(values: Any) -> Any:
+    """Return results or parts of them without the figures that only the owner sees."""
+    if isinstance(values, dict):
+        return {name: without_prices(value) for name, value in values.items() if name not in PRICES}
+    return [without_prices(value) for value in values] if isinstance(values, list) else values
 
 
 def title_of(name: str) -> str:
