@@ -5,8 +5,9 @@ from pathlib import Path
 
 from django.apps import AppConfig
 
-REGISTERING = ("gate_rules.py", "*projection.py")
-"""Files in the rooms of the domain that register gate rules, and what follows from events."""
+HERE = Path(__file__).parent
+REGISTERING = ("domain/*/gate_rules.py", "domain/*/*projection.py", "documents/[!_]*.py")
+"""Files that register gate rules, what follows from events, and kinds of paper."""
 
 
 class JobsConfig(AppConfig):
@@ -19,6 +20,6 @@ class JobsConfig(AppConfig):
         from jobs.log import triggers
 
         for pattern in REGISTERING:
-            for file in sorted((Path(__file__).parent / "domain").glob(f"*/{pattern}")):
-                import_module(f"jobs.domain.{file.parent.name}.{file.stem}")
+            for file in sorted(HERE.glob(pattern)):
+                import_module(".".join(("jobs", *file.relative_to(HERE).with_suffix("").parts)))
         triggers.register()

@@ -14,7 +14,6 @@ from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.updates import ask_shop, client_actor, tell_client
 from jobs.domain.commissions.commissions import move_commission
-from jobs.domain.commissions.papers import issue_care_sheet, issue_checklist, issue_job_sheet
 from jobs.domain.notes.commands import write_note
 from jobs.domain.notes.pictures import take_picture
 from jobs.domain.quoting.acceptance import accept_offer
@@ -23,7 +22,18 @@ from jobs.domain.stages.rework import redo_stage
 from jobs.domain.stages.route_edits import add_stage
 from jobs.domain.stock.boards import add_board
 from jobs.models import Client, Payment, Piece
-from tests.shop_fixtures import INCHES, SHORT, Work, a_call, a_client, a_commission, a_piece
+from tests.shop_fixtures import (
+    INCHES,
+    SHORT,
+    Work,
+    a_call,
+    a_client,
+    a_commission,
+    a_piece,
+    issue_care_sheet,
+    issue_checklist,
+    issue_job_sheet,
+)
 
 ODD = "Zyxquorn"
 MARKS = (ODD, "Q00vermill", "wrubbledash@quince.example", "7531778899")

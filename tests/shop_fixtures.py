@@ -18,9 +18,9 @@ from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.clients.commands import add_client
 from jobs.domain.climate.readings import Taken, take_readings, void_reading
 from jobs.domain.commissions.commissions import open_commission
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.lifecycle import move
+from jobs.domain.papers.issuing import issue_work_paper
 from jobs.domain.reminders.projection import estimate_clocked
 from jobs.domain.stages.commands import finish_stage, start_stage
 from jobs.domain.waits.route import RouteState
@@ -58,6 +58,9 @@ TOP: dict[str, Any] = {
     "label": "Desk top", "length": "60", "width": "30", "thickness": "1 1/2", "species": "black walnut",
 }  # fmt: skip
 ROUTES = Path(__file__).parent / "routes"
+issue_checklist = partial(issue_work_paper, kind="delivery-checklist")
+issue_job_sheet = partial(issue_work_paper, kind="job-sheet")
+issue_care_sheet = partial(issue_work_paper, kind="care-sheet")
 """A folder for ``settings.ROUTES_DIR``: the route ``short`` has every kind of stage, gate and wait."""
 SHORT = {**TOP, **QUICK, "route": "short"}
 """For ``a_piece``: a top on the short route, once ``quick_sheets`` has run."""

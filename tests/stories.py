@@ -21,7 +21,6 @@ from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.erasure_commands import end_hold, forget_client
 from jobs.domain.clients.updates import ask_shop, client_actor, settle_question, tell_client
 from jobs.domain.commissions.commissions import change_commission, move_commission
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import change_piece, remove_piece
 from jobs.domain.notes.commands import dismiss_note, retire_note, write_note
 from jobs.domain.notes.pictures import remove_picture, take_picture
@@ -79,6 +78,7 @@ from tests.shop_fixtures import (
     accept_bare,
     an_owner,
     good,
+    issue_checklist,
     measured,
     quick_sheets,
     the_paper,

@@ -3,8 +3,12 @@
 from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext_noop as _
+
 from jobs.documents.kit.layout import Frozen, html_of
 from jobs.documents.kit.wording import clean, day, money
+from jobs.domain.papers.kinds import PaperKind, register
+from jobs.models import Paper
 
 
 def receipt_html(frozen: Frozen) -> str:
@@ -81,3 +85,21 @@ def _account(account: Frozen) -> dict[str, Any]:
         "owed": money(abs(owed), currency),
         "says": "Owed to us" if owed >= 0 else "In your favour",
     }
+
+
+register(
+    PaperKind(
+        key=Paper.RECEIPT,
+        prefix="R",
+        title=_("Receipt"),
+        layout=receipt_html,
+        is_kept_by_law=True,
+        is_for_client=True,
+        place=4,
+    )
+)
+register(
+    PaperKind(
+        key=Paper.STATEMENT, prefix="S", title=_("Statement of account"), layout=statement_html, place=5
+    )
+)

@@ -2,8 +2,12 @@
 
 from typing import Any
 
+from django.utils.translation import gettext_noop as _
+
 from jobs.documents.kit.layout import Frozen, html_of
 from jobs.documents.kit.wording import clean, day, inches, millimetres, without_marks
+from jobs.domain.commissions.paper_content import care_content
+from jobs.domain.papers.kinds import Step, WorkPaper, register
 
 
 def care_sheet_html(frozen: Frozen) -> str:
@@ -77,3 +81,22 @@ def _movement(found: Frozen | None) -> dict[str, Any] | None:
 def _moved(units: int) -> dict[str, str]:
     way = "wider" if units > 0 else "narrower"
     return {"inches": f"{inches(abs(units))} {way}", "mm": millimetres(abs(units))}
+
+
+register(
+    WorkPaper(
+        key="care-sheet",
+        prefix="K",
+        title=_("Care sheet"),
+        issue_it=_("Issue the care sheet"),
+        about=_(
+            "Issuing gives it a number and fixes for ever what it says: the air each piece wants, how"
+            " its wood moves over the year, how it is cleaned, and from when it bears full use."
+        ),
+        content=care_content,
+        layout=care_sheet_html,
+        steps=(Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED),
+        is_for_client=True,
+        place=9,
+    )
+)

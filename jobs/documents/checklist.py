@@ -2,10 +2,15 @@
 
 from typing import Any
 
+from django.utils.translation import gettext_noop as _
+
 from calcs.handling.lifting import carried_by
 from jobs.documents.care_sheet import full_use_words
 from jobs.documents.kit.layout import Frozen, html_of
 from jobs.documents.kit.wording import clean, inches, millimetres, needs_wrap, percent, without_marks
+from jobs.domain.commissions.checklist import checklist_content
+from jobs.domain.papers.kinds import Step, WorkPaper, register
+from jobs.models import Paper
 
 NOT_COMPUTED = "not yet computed"
 ALWAYS_MEASURED = {"flatness": "Out of flat, overall", "moisture_mean": "Moisture content"}
@@ -96,3 +101,25 @@ def _value(measured: Frozen | None) -> str:
     if "pct" in measured:
         return percent(measured["pct"])
     return clean(str(measured.get("typed") or measured.get("code") or measured.get("n")))
+
+
+register(
+    WorkPaper(
+        key=Paper.CHECKLIST,
+        prefix="D",
+        title=_("Delivery checklist"),
+        issue_it=_("Issue the delivery checklist"),
+        about=_(
+            "Issuing gives it a number and fixes for ever what it says: the pieces, their weight, how"
+            " many people lift, and what was measured last."
+        ),
+        address="checklist",
+        content=checklist_content,
+        layout=checklist_html,
+        steps=(Step.IN_SHOP, Step.READY),
+        without_piece="there is nothing to deliver",
+        shows_sizes=True,
+        rests_on_pieces=True,
+        place=1,
+    )
+)

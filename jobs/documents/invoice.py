@@ -1,14 +1,20 @@
 """The invoice: the agreed price, tax, what was received, what is due. And its credit note."""
 
 from collections.abc import Sequence
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from django.utils.translation import gettext_noop as _
+
 from calcs.kit.rounding import places
 from jobs.documents.kit.layout import Frozen, html_of
 from jobs.documents.kit.wording import clean, day, money, needs_wrap, number, percent
+from jobs.domain.billing.invoices import invoice_content, usual_due
 from jobs.domain.billing.prices import TAX_CATEGORIES
+from jobs.domain.papers.kinds import PaperKind, Step, register
+from jobs.models import Commission, Paper
 
 TALL_LINES, TALL_LETTERS = 25, 1200
 """From this length on, a line of the price may break across pages instead of moving to the next."""
@@ -147,3 +153,36 @@ def _rounded(tax: Frozen) -> list[str]:
 def sum_row(what: str, amount: str, *, look: str = "", under: Sequence[str] = ()) -> dict[str, Any]:
     """Return a row of the sums, for other papers too."""
     return {"what": what, "amount": amount, "look": look, "under": under}
+
+
+def draft_content(commission: Commission, today: date) -> dict[str, Any]:
+    """Return what an invoice would say if it was issued today."""
+    return invoice_content(commission, due_on=usual_due(today))
+
+
+register(
+    PaperKind(
+        key=Paper.INVOICE,
+        prefix="I",
+        title=_("Invoice"),
+        layout=invoice_html,
+        draft=draft_content,
+        steps=(Step.ACCEPTED, Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED),
+        before_another="one invoice for the agreed price; credit that one first",
+        is_kept_by_law=True,
+        is_for_client=True,
+        rests_on_pieces=True,
+        place=2,
+    )
+)
+register(
+    PaperKind(
+        key=Paper.CREDIT,
+        prefix="C",
+        title=_("Credit note"),
+        layout=credit_html,
+        is_kept_by_law=True,
+        is_for_client=True,
+        place=3,
+    )
+)

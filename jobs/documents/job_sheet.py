@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext_noop as _
 
 from calcs.asking.figure_wording import format_source
 from jobs.documents.job_sheet_cells import Figures, both_units_of, sentence, sentences
@@ -12,6 +13,8 @@ from jobs.documents.kit.qr import code
 from jobs.documents.kit.wording import clean, without_marks
 from jobs.documents.titled_section import titled
 from jobs.domain.commissions.job_sheet import NOT_FIGURED
+from jobs.domain.commissions.paper_content import job_sheet_content
+from jobs.domain.papers.kinds import Step, WorkPaper, register
 from jobs.domain.pieces.calculations import CALCULATIONS, PieceCalculation
 
 FONTS = "Sans latin, Sans latin-ext, Signs"
@@ -109,3 +112,25 @@ def _sources(sheets: list[Figures]) -> list[dict[str, str]]:
         told_once = dict.fromkeys(f"{caution['title']}: {caution['source']}" for caution in cautions)
         found.append({"title": "Cautions", "text": "; ".join(told_once)})
     return found
+
+
+register(
+    WorkPaper(
+        key="job-sheet",
+        prefix="J",
+        title=_("Job sheet"),
+        issue_it=_("Issue the job sheet"),
+        says="Issue the job sheet: a sheet for each piece, as it is figured now.",
+        about=_(
+            "Issuing gives it a number and fixes for ever what it says: for each piece the drawing, rip"
+            " list, slots, clamps, glue and coats with their times, lifts, checklist and cautions. The code"
+            " on it leads to what is to be done next. When a piece is changed, withdraw it and issue a new"
+            " one."
+        ),
+        content=job_sheet_content,
+        layout=job_sheet_html,
+        steps=(Step.ACCEPTED, Step.IN_SHOP, Step.READY),
+        outdated_by=("piece_added", "piece_changed", "piece_removed", "route_changed", "stage_redone"),
+        place=8,
+    )
+)

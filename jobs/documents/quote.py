@@ -3,9 +3,13 @@
 from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext_noop as _
+
 from jobs.documents.invoice import line_words, sum_row, tax_rows
 from jobs.documents.kit.layout import Frozen, html_of
 from jobs.documents.kit.wording import MINUS, clean, day, money, needs_wrap, percent
+from jobs.domain.papers.kinds import PaperKind, Step, register
+from jobs.models import Paper
 
 
 def quote_html(frozen: Frozen) -> str:
@@ -77,3 +81,27 @@ def signed(amount: str | Decimal, currency: str = "") -> str:
     """Return an amount with its sign: ``+ 420.00``, or a true minus where it is negative."""
     number = Decimal(amount)
     return f"{MINUS if number < 0 else '+'} {money(abs(number), currency)}"
+
+
+register(
+    PaperKind(
+        key=Paper.QUOTE,
+        prefix="Q",
+        title=_("Quote"),
+        layout=quote_html,
+        steps=(Step.ENQUIRY, Step.QUOTED),
+        is_for_client=True,
+        place=6,
+    )
+)
+register(
+    PaperKind(
+        key=Paper.CHANGE,
+        prefix="X",
+        title=_("Change order"),
+        layout=change_html,
+        steps=(Step.ACCEPTED, Step.IN_SHOP, Step.READY),
+        is_for_client=True,
+        place=7,
+    )
+)

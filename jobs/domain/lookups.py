@@ -154,7 +154,7 @@ def price_lines(commission: Commission) -> list[PriceLine]:
 def invoices(commission: Commission) -> list[Invoice]:
     """Return the valid invoices of a commission, oldest first, with their papers."""
     held = Invoice.objects.filter(
-        paper__commission=commission, paper__kind=Paper.Kind.INVOICE, paper__withdrawn_at=None
+        paper__commission=commission, paper__kind=Paper.INVOICE, paper__withdrawn_at=None
     )
     return list(held.select_related("paper").order_by("id"))
 

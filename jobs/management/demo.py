@@ -19,7 +19,8 @@ from jobs.core.units import Units
 from jobs.domain.billing import invoice_commands, payments, prices
 from jobs.domain.clients import commands as clients_commands
 from jobs.domain.climate.readings import take_readings
-from jobs.domain.commissions import commissions, papers, piece_commands
+from jobs.domain.commissions import commissions, piece_commands
+from jobs.domain.papers.issuing import issue_work_paper
 from jobs.domain.stages import commands as stages_commands
 from jobs.domain.workshop import commands as workshop_commands
 from jobs.log.commands import CommandContext, CommandResult
@@ -139,7 +140,7 @@ VERBS: dict[str, Callable[[CommandContext, dict[str, Any]], CommandResult]] = {
     "set_price": _price,
     "add_piece": _piece,
     "record_payment": _payment,
-    "issue_checklist": lambda call, given: papers.issue_checklist(call, **given),
+    "issue_paper": lambda call, given: issue_work_paper(call, **given),
     "issue_invoice": lambda call, given: invoice_commands.issue_invoice(call, **given),
 }
 

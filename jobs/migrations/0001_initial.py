@@ -736,23 +736,7 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigIntegerField(primary_key=True, serialize=False)),
                 ("number", models.CharField(max_length=30, unique=True)),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[
-                            ("delivery-checklist", "Delivery checklist"),
-                            ("invoice", "Invoice"),
-                            ("credit-note", "Credit note"),
-                            ("receipt", "Receipt"),
-                            ("statement", "Statement of account"),
-                            ("quote", "Quote"),
-                            ("change-order", "Change order"),
-                            ("job-sheet", "Job sheet"),
-                            ("care-sheet", "Care sheet"),
-                        ],
-                        max_length=24,
-                    ),
-                ),
+                ("kind", models.CharField(max_length=24)),
                 ("issued_at", models.DateTimeField()),
                 ("frozen_ref", models.UUIDField()),
                 ("size", models.CharField(max_length=8)),

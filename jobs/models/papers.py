@@ -8,6 +8,8 @@ from jobs.core.canonical_json import CanonicalField
 from jobs.models.bases import State
 from jobs.models.commissions import Client, Commission
 
+LONGEST_KIND = 24
+"""Longest name of a kind of paper."""
 GONE = uuid.UUID(int=1)
 """Reference to the content of a paper whose content was forgotten."""
 
@@ -20,26 +22,16 @@ class Paper(State):
     ``what`` tells a deposit invoice from the invoice of the whole price.
     """
 
-    class Kind(models.TextChoices):
-        CHECKLIST = "delivery-checklist", "Delivery checklist"
-        INVOICE = "invoice", "Invoice"
-        CREDIT = "credit-note", "Credit note"
-        RECEIPT = "receipt", "Receipt"
-        STATEMENT = "statement", "Statement of account"
-        QUOTE = "quote", "Quote"
-        CHANGE = "change-order", "Change order"
-        JOB_SHEET = "job-sheet", "Job sheet"
-        CARE_SHEET = "care-sheet", "Care sheet"
-
-    MONEY = (Kind.INVOICE, Kind.CREDIT, Kind.RECEIPT, Kind.STATEMENT, Kind.QUOTE, Kind.CHANGE)
+    CHECKLIST, INVOICE, CREDIT = "delivery-checklist", "invoice", "credit-note"
+    RECEIPT, STATEMENT, QUOTE, CHANGE = "receipt", "statement", "quote", "change-order"
+    """Kinds that code names; ``jobs/domain/papers/kinds.py`` has every kind."""
+    MONEY = (INVOICE, CREDIT, RECEIPT, STATEMENT, QUOTE, CHANGE)
     """Papers that only the owner sees."""
-    OF_PIECES = (Kind.CHECKLIST, Kind.INVOICE)
-    """Papers that a change of a piece would make wrong, deposit invoices excepted."""
-    SUMMED = (Kind.INVOICE, Kind.CREDIT)
+    SUMMED = (INVOICE, CREDIT)
     """Papers with a row of sums."""
 
     number = models.CharField(max_length=30, unique=True)
-    kind = models.CharField(max_length=24, choices=Kind.choices)
+    kind = models.CharField(max_length=LONGEST_KIND)
     commission = models.ForeignKey(Commission, on_delete=models.PROTECT, related_name="papers", null=True)
     client = models.ForeignKey(Client, on_delete=models.PROTECT, related_name="statements", null=True)
     payment = models.ForeignKey("Payment", on_delete=models.PROTECT, related_name="receipts", null=True)
@@ -70,7 +62,7 @@ class Paper(State):
     @property
     def asks_for_money(self) -> bool:
         """Return whether this is a valid invoice."""
-        return self.kind == self.Kind.INVOICE and self.withdrawn_at is None
+        return self.kind == self.INVOICE and self.withdrawn_at is None
 
     @property
     def is_money(self) -> bool:

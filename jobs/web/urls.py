@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from jobs.domain.papers.kinds import papers_of_work
 from jobs.web import bench, offline
 from jobs.web.billing import hours, offers, prices, receivables
 from jobs.web.clients import clients, portal, updates
@@ -85,9 +86,10 @@ urlpatterns = [
     path("offers/<str:offer>/drop/", offers.drop, name="drop-offer"),
     path("offers/<str:offer>/<int:version>/accept/", offers.accept, name="accept-offer"),
     path("offers/<str:offer>/<int:version>/decline/", offers.decline, name="decline-offer"),
-    path("commissions/<str:number>/checklist/", papers.checklist, name="checklist"),
-    path("commissions/<str:number>/job-sheet/", work_papers.job_sheet, name="job-sheet"),
-    path("commissions/<str:number>/care-sheet/", work_papers.care_sheet, name="care-sheet"),
+    *(
+        path(f"commissions/<str:number>/{paper.word}/", work_papers.issue, {"kind": paper.key}, "issue-paper")
+        for paper in papers_of_work()
+    ),
     path("commissions/<str:number>/invoice/", papers.invoice, name="invoice"),
     path("commissions/<str:number>/draft/<str:kind>/", papers.draft, name="draft"),
     path("pieces/<str:number>/next/", work_papers.next_of_piece, name="piece-next"),

@@ -8,11 +8,10 @@ from jobs.core import blobs
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line, set_price
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Paper, Piece
 from jobs.worker.outbox import dispatch_outbox
-from tests.shop_fixtures import Work, an_owner, the_paper
+from tests.shop_fixtures import Work, an_owner, issue_checklist, the_paper
 
 PRICES = ("1850", "78.125", "12.3456", "0.99", "249.995")
 DETAILS = {

@@ -13,7 +13,6 @@ from jobs.documents.kit.qr import code
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.documents.render import draft, render
 from jobs.domain.commissions.paper_content import piece_label
-from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.overviews.shopping_list import shopping_list
 from jobs.domain.papers.issuing import withdraw_paper
@@ -34,6 +33,8 @@ from tests.shop_fixtures import (
     a_commission,
     a_piece,
     accept_bare,
+    issue_care_sheet,
+    issue_job_sheet,
     quick_sheets,
     the_paper,
 )

@@ -15,11 +15,10 @@ from calcs.asking.field_types import Habit
 from calcs.catalogue import run
 from calcs.handling.lift_top import TopLift, lift_top
 from jobs.documents.render import render
-from jobs.domain.commissions.papers import issue_job_sheet
 from tests.documents.reading import words
 from tests.documents.shop import a_shop, issued_checklist
 from tests.needs import needs
-from tests.shop_fixtures import the_paper
+from tests.shop_fixtures import issue_job_sheet, the_paper
 
 pytestmark = [needs("weasyprint"), pytest.mark.django_db, pytest.mark.takes(16)]
 # black walnut 30 x 1 1/2 in by the handbook's density is about a pound an inch of length

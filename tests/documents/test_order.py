@@ -43,7 +43,7 @@ def ordered(work: Work, net: str, size: str = "letter") -> str:
 def test_quote_deposit_receipt_and_final_invoice_name_the_same_sums(size: str):
     work = a_shop()
     number = ordered(work, "4184.87", size)
-    quote = words(render(Paper.objects.get(kind=Paper.Kind.QUOTE)))
+    quote = words(render(Paper.objects.get(kind=Paper.QUOTE)))
     assert "50 % of the total, 2,490.00 USD, when you accept" in quote
     deposit = words(render(Paper.objects.get(what="deposit")))
     for said in (
@@ -88,7 +88,7 @@ def test_a_change_order_adds_up_to_the_price_from_then_on():
     line = Line(description="Another", unit_price=D("9.98"), tax_pct=D(19))
     draft_change_order(work.call(), commission=number, words="Two of it", lines=[line])
     issue_offer(work.call(), offer=f"{number}-X1")
-    said = words(render(Paper.objects.get(kind=Paper.Kind.CHANGE)))
+    said = words(render(Paper.objects.get(kind=Paper.CHANGE)))
     for part in (
         "Change in price + 11.87 USD", "Price until now 11.88 USD", "Price from then on 23.75 USD",
         "rounded down by 0.01, so that all adds up to the agreed tax",

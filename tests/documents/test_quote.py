@@ -37,7 +37,7 @@ def a_quote(work: Work, count: int, *, client: str = "Orla Fenwick", **more: Any
     draft_quote(work.call(), commission=commission.number, lines=lines, alternatives=others, **more)
     issue_offer(work.call(), offer=f"{commission.number}-Q1")
     rendered(work)
-    return Paper.objects.get(kind=Paper.Kind.QUOTE)
+    return Paper.objects.get(kind=Paper.QUOTE)
 
 
 @pytest.mark.needs("pdftoppm")
@@ -75,7 +75,7 @@ def test_a_change_order_says_the_price_before_and_after():
     assert "DRAFT" in draft
     issue_offer(work.call(), offer=f"{number}-X1")
     rendered(work)
-    said = words(file_of(Paper.objects.get(kind=Paper.Kind.CHANGE)))
+    said = words(file_of(Paper.objects.get(kind=Paper.CHANGE)))
     prices = ("+ 108.25 USD", "2,679.19 USD", "2,787.44 USD")
     for part in ("Change order X2026-0001", *prices, "A bevel as drawn"):
         assert part in said, part

@@ -10,13 +10,12 @@ import re
 import pytest
 
 from jobs.documents.render import draft, render
-from jobs.domain.commissions.papers import issue_job_sheet
 from jobs.domain.pieces.drawing import drawing_of
 from jobs.models import Piece
 from tests.documents.reading import words
 from tests.documents.shop import a_shop
 from tests.needs import needs
-from tests.shop_fixtures import Work, the_paper
+from tests.shop_fixtures import Work, issue_job_sheet, the_paper
 
 pytestmark = [needs("weasyprint"), pytest.mark.django_db]
 INCH_MM = 25.4

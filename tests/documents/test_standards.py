@@ -16,7 +16,8 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.billing.statements import issue_receipt, issue_statement
 from jobs.domain.clients.commands import change_client
-from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
+from jobs.domain.papers.issuing import issue_work_paper
+from jobs.domain.papers.kinds import paper_kinds, papers_of_work
 from jobs.domain.quoting.acceptance import accept_offer
 from jobs.domain.quoting.quotes import draft_change_order, issue_offer
 from jobs.domain.workshop.commands import set_shop
@@ -24,7 +25,7 @@ from jobs.log.private_texts import read
 from jobs.models import Paper, Payment
 from tests.documents.reading import reader, words
 from tests.documents.samples import an_invoice
-from tests.documents.shop import a_shop, issued_checklist
+from tests.documents.shop import a_shop
 from tests.documents.standards import breaches, rules_broken
 from tests.documents.test_quote import a_quote
 from tests.needs import needs
@@ -62,9 +63,11 @@ def all_papers(work: Work) -> dict[str, Paper]:
     receipt = the_paper(issue_receipt(work.call(), payment=Payment.objects.get().id))
     credit = the_paper(credit_invoice(work.call(), paper=invoice.number, reason="the second coat was free"))
     statement = the_paper(issue_statement(work.call(), client=invoice.commission.client_id))
-    job = the_paper(issue_job_sheet(work.call(), commission=number))
-    care = the_paper(issue_care_sheet(work.call(), commission=number))
-    made = (invoice, receipt, credit, statement, issued_checklist(work, number), job, care)
+    of_work = [
+        the_paper(issue_work_paper(work.call(), kind=kind.key, commission=number))
+        for kind in papers_of_work()
+    ]
+    made = (invoice, receipt, credit, statement, *of_work)
     return {paper.kind: paper for paper in made}
 
 
@@ -75,7 +78,7 @@ def offered(work: Work) -> dict[str, Paper]:
     bevel = Line(description="Bevel all round", unit_price=Decimal(100), tax_pct=Decimal("8.25"))
     draft_change_order(work.call(), commission=number, words="A bevel as drawn", lines=[bevel])
     issue_offer(work.call(), offer=f"{number}-X1")
-    change = Paper.objects.get(kind=Paper.Kind.CHANGE)
+    change = Paper.objects.get(kind=Paper.CHANGE)
     deposit = Paper.objects.get(what="deposit", commission=quote.commission)
     return {"quote": quote, "change-order": change, "deposit": deposit}
 
@@ -85,7 +88,7 @@ def offered(work: Work) -> dict[str, Paper]:
 def test_every_paper_follows_pdf_a_and_pdf_ua_and_a_bad_file_does_not(tmp_path: Path):
     work, files = a_shop(), {}
     papers = all_papers(work) | offered(work)
-    assert {paper.kind for paper in papers.values()} == set(Paper.Kind.values)
+    assert {paper.kind for paper in papers.values()} == {kind.key for kind in paper_kinds()}
     for kind, paper in papers.items():
         for size in ("letter", "A4"):
             paper.size = size

@@ -11,10 +11,11 @@ from jobs.core import blobs
 from jobs.core.errors import Invalid, NotFound, NotYet
 from jobs.documents import invoice
 from jobs.documents.kit.pdf import CannotRender
-from jobs.documents.render import DRAFTED, draft, render
+from jobs.documents.render import draft, render
 from jobs.domain.clients.commands import change_client
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.papers.issuing import withdraw_paper
+from jobs.domain.papers.kinds import drafted_kinds
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.commands import verify_log
 from jobs.log.outbox import CLAIM, LONGEST_DELAY
@@ -231,7 +232,7 @@ def test_a_paper_whose_words_were_forgotten_says_so():
     assert "forgotten" in OutboxMessage.objects.get().error
 
 
-@pytest.mark.parametrize("kind", DRAFTED)
+@pytest.mark.parametrize("kind", drafted_kinds())
 def test_a_draft_says_so_and_takes_no_number(kind: str):
     work = a_shop()
     piece = work.accepted()
@@ -242,7 +243,7 @@ def test_a_draft_says_so_and_takes_no_number(kind: str):
     assert "DRAFT" in text and "draft without a number" in text
     assert "2026-0001" not in text
     assert (Event.objects.count(), Paper.objects.count(), OutboxMessage.objects.count()) == (seq, 0, 0)
-    issued = issued_invoice(work, number) if kind == Paper.Kind.INVOICE else issued_checklist(work, number)
+    issued = issued_invoice(work, number) if kind == Paper.INVOICE else issued_checklist(work, number)
     assert issued.number.endswith("2026-0001")
     rendered(work)
     assert "DRAFT" not in words(file_of(issued))

@@ -6,7 +6,6 @@ from jobs.core.errors import Stale
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import change_commission, open_commission
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.reminders.replies import acknowledge_reminder, snooze_reminder
@@ -14,7 +13,7 @@ from jobs.domain.stages.route_edits import set_template
 from jobs.domain.stock.product_sheets import product
 from jobs.domain.workshop.commands import set_sheet
 from jobs.models import Event, Piece, Wait
-from tests.shop_fixtures import INCHES, QUICK_GLUE, SHORT, a_client, a_price, the_paper
+from tests.shop_fixtures import INCHES, QUICK_GLUE, SHORT, a_client, a_price, issue_checklist, the_paper
 from tests.stories import OWN_TEMPLATE
 
 pytestmark = pytest.mark.django_db

@@ -6,11 +6,10 @@ import pytest
 
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.log.commands import verify_log
 from jobs.log.rebuild import compare
 from jobs.models import Commission
-from tests.shop_fixtures import QUICK, Work, a_price, an_owner, quick_sheets
+from tests.shop_fixtures import QUICK, Work, a_price, an_owner, issue_checklist, quick_sheets
 
 pytestmark = pytest.mark.django_db
 

@@ -13,7 +13,6 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.commissions.commissions import change_commission, move_commission, open_commission
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import add_piece, change_piece, remove_piece
 from jobs.domain.papers.issuing import record_rendering, withdraw_paper
 from jobs.domain.reminders.kinds import KINDS
@@ -42,6 +41,7 @@ from tests.shop_fixtures import (
     accept_bare,
     an_owner,
     good,
+    issue_checklist,
 )
 
 PICK = st.integers(0, 10_000)

@@ -8,7 +8,6 @@ import psutil
 import pytest
 
 from jobs.documents.kit.press import IDLE_S
-from jobs.models import Paper
 from tests.launch.running import Running, eventually, running
 from tests.needs import needs
 from tests.process.client import Client
@@ -40,11 +39,7 @@ def use(service: Running, data: Path) -> None:
     paths = walk(service, cookie, most=PAGES)
     assert len(paths) > PAGES / 2
     numbers = [row["number"] for row in client.get("commissions/")["results"]]
-    drafts = [
-        f"/commissions/{n}/draft/{kind}/"
-        for n in numbers
-        for kind in (Paper.Kind.JOB_SHEET, Paper.Kind.INVOICE)
-    ]
+    drafts = [f"/commissions/{n}/draft/{kind}/" for n in numbers for kind in ("job-sheet", "invoice")]
     every = [*paths, *drafts, *["/api/v1/schema/"] * 8] * 2
     with ThreadPoolExecutor(READERS) as readers:
         answers = list(readers.map(lambda path: asked(service, "GET", path, Cookie=cookie), every))

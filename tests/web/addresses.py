@@ -9,8 +9,8 @@ from typing import Any
 from jobs.api.calculations.views import VIEWS
 from jobs.api.urls import urlpatterns as of_api
 from jobs.core.refs import FORGOTTEN_CLIENT
-from jobs.documents.render import DRAFTED
 from jobs.domain.clients.portal_links import make_link
+from jobs.domain.papers.kinds import drafted_kinds
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
 from jobs.domain.workshop.accounts import make_token
@@ -85,7 +85,7 @@ VALUES: dict[tuple[str, str], Callable[[Made], Sequence[Any]]] = {
     ("commissions", ""): _column(Commission, "number"),
     ("changed", ""): _column(Commission, "number"),
     ("move", ""): lambda made: Commission.Step.values,
-    ("draft", ""): lambda made: [*DRAFTED, "quote", "x"],
+    ("draft", ""): lambda made: [*drafted_kinds(), "quote", "x"],
     ("pieces", ""): _column(Piece, "number"),
     ("stages", ""): _stages,
     ("route", ""): _stages,

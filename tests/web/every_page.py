@@ -10,6 +10,7 @@ from django.utils import timezone
 from jobs.domain.billing.prices import Line
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.updates import ask_shop, client_actor
+from jobs.domain.papers.kinds import papers_of_work
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.models import (
     Board,
@@ -73,8 +74,8 @@ def pages(owner: Person) -> dict[str, list[str]]:
     stages = [piece.stages.get(key=key) for key in ("survey", "glue-up", "dry-fit", "clamps-off", "deliver")]
     running = Wait.objects.filter(step=Wait.Step.RUNNING, stage__piece=piece).first()
     token = make_link(owner, commission=enquiry.number, now=timezone.now())[1]
-    client, paper = Client.objects.get(), Paper.objects.filter(kind=Paper.Kind.CHECKLIST).latest("id")
-    invoice = Paper.objects.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).latest("id")
+    client, paper = Client.objects.get(), Paper.objects.filter(kind=Paper.CHECKLIST).latest("id")
+    invoice = Paper.objects.filter(kind=Paper.INVOICE, withdrawn_at=None).latest("id")
     issued, written = Offer.objects.get(commission=enquiry), Offer.objects.get(commission=begun)
     template = RouteTemplate.objects.latest("version")
 
@@ -93,7 +94,7 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("needs-your-eye"),
         **about("notes templates me wishes people add-person shop sheets engine-room lost-mail log"),
         **about("change-commission add-piece client-talk tell price new-change", in_clamps.number),
-        **about("payment checklist job-sheet care-sheet invoice deposit", in_clamps.number),
+        **about("payment invoice deposit", in_clamps.number),
         **about("commission-hours", begun.number),
         **about("repay", invoice.commission.number),
         **about("new-quote accept-order", enquiry.number),
@@ -116,6 +117,10 @@ def pages(owner: Person) -> dict[str, list[str]]:
         **about("person", owner.id),
         **about("template", template.key),
         **about("template-version", template.key, template.version),
+        "issue-paper": [
+            reverse("web:issue-paper", kwargs={"number": in_clamps.number, "kind": kind.key})
+            for kind in papers_of_work()
+        ],
         "commission": [of("commission", c.number) for c in Commission.objects.order_by("number")],
         "move": [of("move", in_clamps.number, "cancelled")],
         "stage": [of_stage(s) for s in [*stages, begun.pieces.get().stages.get(key="survey")]],

@@ -4,13 +4,15 @@ from rest_framework import serializers
 
 from jobs.api.kit.fields import AmountOut
 from jobs.api.kit.serializer_bases import CommandIn, PageIn, UnitsIn, done, page, seen_of
-from jobs.models import Paper
+from jobs.domain.papers.kinds import paper_kinds
+
+KINDS = [kind.key for kind in paper_kinds()]
 
 
 class PapersIn(PageIn):
     """The papers to list."""
 
-    kind = serializers.ChoiceField(Paper.Kind.values, required=False)
+    kind = serializers.ChoiceField(KINDS, required=False)
     commission = serializers.CharField(required=False, max_length=20)
 
 
@@ -60,7 +62,7 @@ class PaperOut(serializers.Serializer):
     """An issued paper."""
 
     number = serializers.CharField()
-    kind = serializers.ChoiceField(Paper.Kind.values)
+    kind = serializers.ChoiceField(KINDS)
     commission = serializers.CharField()
     version = serializers.IntegerField(help_text="Of its commission.")
     issued_at = serializers.DateTimeField()

@@ -19,7 +19,6 @@ from jobs.api.kit.routes import COMMISSION, route, view_route
 from jobs.api.kit.view_bases import FileView, View
 from jobs.api.papers.serializers import (
     InvoiceIn,
-    IssueIn,
     PaperContentOut,
     PaperDone,
     PaperPage,
@@ -32,7 +31,6 @@ from jobs.documents.kit.pdf import CannotRender
 from jobs.documents.render import draft
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.overviews.papers import paper_view, paper_views
 from jobs.domain.papers.issuing import RENDER, withdraw_paper
 from jobs.log.private_texts import read
@@ -90,7 +88,7 @@ class DraftView(FileView):
     @extend_schema(responses={(200, "application/pdf"): OpenApiTypes.BINARY})
     def get(self, request: Request, commission: str, kind: str) -> HttpResponse:
         """A PDF that says draft, carries no number and takes none."""
-        if kind == Paper.Kind.INVOICE and not self.with_money:
+        if kind == Paper.INVOICE and not self.with_money:
             raise Forbidden("invoices are the owner's", field="kind", value=kind)
         content = draft(commission=commission, kind=kind, now=timezone.now())
         return HttpResponse(content, content_type="application/pdf")
@@ -137,7 +135,6 @@ def find(view: View, number: str) -> Paper:
     return found
 
 
-CHECKLIST = PAPER.makes(issue_checklist, IssueIn, "Issue the delivery checklist.")
 INVOICE = PAPER.makes(
     issue_invoice, InvoiceIn, "Issue the invoice of the agreed price, less what was received."
 )
@@ -152,6 +149,5 @@ ROUTES = [
     route("papers/<str:paper>/withdraw/", "withdraw", Worker, post=WITHDRAW),
     route("papers/<str:paper>/credit/", "credit", Owner, post=CREDIT),
     view_route(f"{COMMISSION}draft/<str:kind>/", "draft", DraftView),
-    route(f"{COMMISSION}checklist/", "checklist", Worker, post=CHECKLIST),
     route(f"{COMMISSION}invoice/", "invoice", Owner, post=INVOICE),
 ]

@@ -1,7 +1,10 @@
-"""Papers for the bench and for care: job and care sheets, the shopping list and labels."""
+"""Papers of the work: issue one; the shopping list and labels."""
+
+from functools import partial
 
 from django.conf import settings as site
 from django.http import HttpResponse
+from django.urls import URLPattern
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
@@ -19,8 +22,9 @@ from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.domain import lookups
 from jobs.domain.commissions.paper_content import piece_label
-from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.overviews.shopping_list import shopping_list
+from jobs.domain.papers.issuing import issue_work_paper
+from jobs.domain.papers.kinds import WorkPaper, papers_of_work
 from jobs.domain.papers.letterhead import shop_texts
 from jobs.domain.stock.queries import board_views, boards_of
 
@@ -89,13 +93,14 @@ class PieceLabelView(FileView):
         )
 
 
-JOB_SHEET = PAPER.makes(
-    issue_job_sheet, IssueIn, "Issue the job sheet: a sheet for each piece, as it is figured now."
-)
-CARE_SHEET = PAPER.makes(issue_care_sheet, IssueIn, "Issue the care sheet.")
+def _issue_route(paper: WorkPaper) -> URLPattern:
+    issue = partial(issue_work_paper, kind=paper.key)
+    handler = PAPER.makes(issue, IssueIn, paper.says or f"{paper.issue_it}.")
+    return route(f"{COMMISSION}{paper.word}/", f"issue-{paper.word}", Worker, post=handler)
+
+
 ROUTES = [
-    route(f"{COMMISSION}job-sheet/", "issue-job-sheet", Worker, post=JOB_SHEET),
-    route(f"{COMMISSION}care-sheet/", "issue-care-sheet", Worker, post=CARE_SHEET),
+    *(_issue_route(paper) for paper in papers_of_work()),
     view_route("shopping/", "shopping", ShoppingView),
     view_route("shopping/pdf/", "shopping-pdf", ShoppingPdfView),
     view_route("boards/labels/", "board-labels", BoardLabelsView),

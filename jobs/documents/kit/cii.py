@@ -24,7 +24,7 @@ VAT_NUMBER = 4
 
 def data_of(frozen: Frozen) -> Data | None:
     """Return the data for the PDF; None for other papers, and where a required term is missing."""
-    if frozen["kind"] not in (Paper.Kind.INVOICE, Paper.Kind.CREDIT) or not frozen["number"] or gaps(frozen):
+    if frozen["kind"] not in (Paper.INVOICE, Paper.CREDIT) or not frozen["number"] or gaps(frozen):
         return None
     issued = datetime.combine(date.fromisoformat(frozen["issued_on"]), time(), tzinfo=UTC)
     return Data(xml=cii(frozen), at=issued)
@@ -39,7 +39,7 @@ def cii(frozen: Frozen) -> bytes:
 
 
 def _terms(frozen: Frozen) -> dict[str, Any]:
-    is_credit = frozen["kind"] == Paper.Kind.CREDIT
+    is_credit = frozen["kind"] == Paper.CREDIT
     shop = frozen["shop"]
     notes = [shop["payment"]] if shop["payment"] and not is_credit else []
     outside = any(line["tax_category"] == "O" for line in frozen["lines"])

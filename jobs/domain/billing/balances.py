@@ -73,7 +73,7 @@ def accounts(commissions: Iterable[Commission]) -> dict[int, Account]:
     keys = [commission.id for commission in commissions]
     bills: dict[int, list[Invoice]] = defaultdict(list)
     held = Invoice.objects.filter(
-        paper__commission__in=keys, paper__kind=Paper.Kind.INVOICE, paper__withdrawn_at=None
+        paper__commission__in=keys, paper__kind=Paper.INVOICE, paper__withdrawn_at=None
     )
     for invoice in held.select_related("paper").order_by("id"):
         bills[invoice.paper.commission_id or 0].append(invoice)

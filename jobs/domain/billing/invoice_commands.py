@@ -25,9 +25,9 @@ from jobs.models import Commission, Paper
 def issue_invoice(tx: CommandTransaction, *, commission: str, due_on: date | None = None) -> None:
     """Issue the invoice of the agreed price, less the deposits and what was received so far."""
     tx.require_owner("an invoice")
-    found = open_to(tx, commission, Paper.Kind.INVOICE)
+    found = open_to(tx, commission, Paper.INVOICE)
     content = invoice_content(found, due_on=_due(tx, due_on))
-    _issue(tx, found, Paper.Kind.INVOICE, content, invoice={name: content[name] for name in SUMS})
+    _issue(tx, found, Paper.INVOICE, content, invoice={name: content[name] for name in SUMS})
 
 
 @command
@@ -36,7 +36,7 @@ def issue_deposit(
 ) -> None:
     """Issue an invoice for a share of the agreed price [%], before the invoice of the whole."""
     tx.require_owner("an invoice")
-    found = open_to(tx, commission, Paper.Kind.INVOICE)
+    found = open_to(tx, commission, Paper.INVOICE)
     share = usual_pct(found) if pct is None else pct
     if not (share.is_finite() and 0 < share <= 100):
         raise Invalid("no share of the price", field="pct", value=share, allowed="above 0, up to 100")
@@ -57,7 +57,7 @@ def ask_deposit(
     if content is None:
         return False
     sums = {name: content[name] for name in SUMS}
-    _issue(tx, commission, Paper.Kind.INVOICE, content, invoice=sums, what=Paper.DEPOSIT)
+    _issue(tx, commission, Paper.INVOICE, content, invoice=sums, what=Paper.DEPOSIT)
     return True
 
 
@@ -77,7 +77,7 @@ def credit_invoice(tx: CommandTransaction, *, paper: str, reason: str) -> None:
     tx.require_owner("a credit note")
     found = lookups.paper(paper)
     tx.check_version(found.version, what=found.stream.replace(":", " "))
-    if found.kind != Paper.Kind.INVOICE or found.commission is None:
+    if found.kind != Paper.INVOICE or found.commission is None:
         raise about(found, "is no invoice", allowed="invoices")
     if found.withdrawn_at:
         note = Paper.objects.get(credits=paper).number
@@ -92,12 +92,12 @@ def credit_invoice(tx: CommandTransaction, *, paper: str, reason: str) -> None:
     has_reason(reason, what="a credit note")
     content = {**json.loads(read(found.frozen_ref)), "credits": paper, "reason": reason.strip()}
     sums = {name: content[name] for name in SUMS}
-    _issue(tx, found.commission, Paper.Kind.CREDIT, content, invoice=sums, credits=paper)
+    _issue(tx, found.commission, Paper.CREDIT, content, invoice=sums, credits=paper)
 
 
 def _refuse_if_taken_off(deposit: Paper) -> None:
     assert deposit.commission is not None
-    whole = deposit.commission.papers.filter(kind=Paper.Kind.INVOICE, what="", withdrawn_at=None).first()
+    whole = deposit.commission.papers.filter(kind=Paper.INVOICE, what="", withdrawn_at=None).first()
     if whole is not None:
         raise RestsOnPaper(
             f"invoice {whole.number} takes {deposit.number} off; that one has to be credited first",
@@ -110,7 +110,7 @@ def _refuse_if_taken_off(deposit: Paper) -> None:
 def _issue(
     tx: CommandTransaction,
     commission: Commission,
-    kind: Paper.Kind,
+    kind: str,
     content: dict[str, Any],
     *,
     invoice: dict[str, Any] | None,

@@ -15,6 +15,7 @@ from jobs.domain.billing.prices import Line, put_price
 from jobs.domain.checks import about, not_before, refuse_if_forgotten, title_of
 from jobs.domain.commissions.commissions import refuse_unless_agreed
 from jobs.domain.lifecycle import move
+from jobs.domain.papers.kinds import paper_title
 from jobs.domain.settings import settings
 from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandTransaction, command
@@ -23,7 +24,7 @@ from jobs.models import Commission, Event, Offer, Paper, Payment, Stage
 from jobs.models.bases import ROWS_PER_EVENT
 
 Step = Commission.Step
-NAMED_APART = (Paper.Kind.CHANGE, Paper.Kind.CREDIT, Paper.Kind.RECEIPT)
+NAMED_APART = (Paper.CHANGE, Paper.CREDIT, Paper.RECEIPT)
 """Papers whose change order, invoice or payment is named by itself."""
 
 
@@ -160,8 +161,8 @@ def what_rests_on_acceptance(commission: Commission) -> list[str]:
 
 
 def _of_paper(paper: Paper) -> str:
-    first = "credit it first" if paper.kind == Paper.Kind.INVOICE else "withdraw it first"
-    return f"{paper.get_kind_display().lower()} {paper.number} is issued; {first}"
+    first = "credit it first" if paper.kind == Paper.INVOICE else "withdraw it first"
+    return f"{paper_title(paper.kind).lower()} {paper.number} is issued; {first}"
 
 
 def _moves(commission: Commission) -> QuerySet[Event]:

@@ -122,7 +122,7 @@ def refuse_to_void(payment: Payment) -> None:
             field="payment", value=payment.id, allowed="a payment that counts",
         )  # fmt: skip
     commission = payment.commission
-    counted = commission.papers.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None, id__gt=payment.id)
+    counted = commission.papers.filter(kind=Paper.INVOICE, withdrawn_at=None, id__gt=payment.id)
     if numbers := list(counted.order_by("id").values_list("number", flat=True)):
         raise RestsOnPaper(
             _("invoice %(papers)s was issued with this payment on it; credit it first")

@@ -12,6 +12,7 @@ from django.utils import timezone
 from calcs.money.allocation import AGES, OLDEST, age
 from jobs.domain.billing.balances import accounts
 from jobs.domain.checks import in_range
+from jobs.domain.papers.kinds import paper_title
 from jobs.log.private_texts import UNSEEN, Texts
 from jobs.models import Commission, Invoice, Paper, Payment
 
@@ -28,7 +29,7 @@ FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 def receivables(*, today: date) -> dict[str, Any]:
     """Return the open invoices by due date, and each client's sums by age, one account per currency."""
-    owing = Commission.objects.filter(papers__kind=Paper.Kind.INVOICE, papers__withdrawn_at=None)
+    owing = Commission.objects.filter(papers__kind=Paper.INVOICE, papers__withdrawn_at=None)
     commissions = {c.id: c for c in owing.select_related("client").distinct()}
     texts = Texts(c.client.name_ref for c in commissions.values())
     rows = []
@@ -128,11 +129,11 @@ def _taxed(invoice: Invoice, texts: Texts) -> Iterator[dict[str, Any]]:
     paper = invoice.paper
     for part, tax in enumerate(invoice.totals):
         net, due = Decimal(tax["taxable"]), Decimal(tax["tax"])
-        if paper.kind == Paper.Kind.CREDIT:
+        if paper.kind == Paper.CREDIT:
             net, due = -net, -due
         yield {
             "date": timezone.localtime(paper.issued_at).date(), "order": paper.id, "part": part,
-            "kind": paper.get_kind_display().lower(), "number": paper.number, "refers to": paper.credits,
+            "kind": paper_title(paper.kind).lower(), "number": paper.number, "refers to": paper.credits,
             **_of(paper.commission, texts), "currency": invoice.currency,
             "tax category": tax["category"], "tax rate %": Decimal(tax["rate_pct"]),
             "net": net, "tax": due, "gross": net + due,

@@ -13,6 +13,7 @@ from jobs.domain.billing.balances import account, accounts, balance
 from jobs.domain.billing.prices import agreed_price
 from jobs.domain.checks import refuse_if_forgotten
 from jobs.domain.papers.issuing import issue_paper
+from jobs.domain.papers.kinds import paper_title
 from jobs.domain.papers.letterhead import CLIENT_TEXTS, heading, shop_texts
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import Texts, read, refs_of
@@ -96,10 +97,10 @@ def _of_paper(invoice: Invoice) -> dict[str, Any]:
     return {
         "on": timezone.localtime(paper.issued_at).date(),
         "order": paper.id,
-        "what": f"{_(paper.get_kind_display())} {paper.number}",
+        "what": f"{_(paper_title(paper.kind))} {paper.number}",
         "commission": paper.commission.number if paper.commission else "",
         "currency": invoice.currency,
-        "amount": -invoice.total if paper.kind == Paper.Kind.CREDIT else invoice.total,
+        "amount": -invoice.total if paper.kind == Paper.CREDIT else invoice.total,
     }
 
 
@@ -148,7 +149,7 @@ def issue_receipt(tx: CommandTransaction, *, payment: int) -> None:
         )  # fmt: skip
     number = found.commission.number
     issue_paper(
-        tx, Paper.Kind.RECEIPT, receipt_content(found),
+        tx, Paper.RECEIPT, receipt_content(found),
         stream=f"commission:{number}", commission=number, payment=found.id,
     )  # fmt: skip
 
@@ -165,4 +166,4 @@ def issue_statement(tx: CommandTransaction, *, client: int) -> None:
         raise NotYet(
             "nothing was billed or received", field="client", value=client, allowed="an invoice first"
         )
-    issue_paper(tx, Paper.Kind.STATEMENT, content, stream=f"client:{found.id}", client=found.id)
+    issue_paper(tx, Paper.STATEMENT, content, stream=f"client:{found.id}", client=found.id)

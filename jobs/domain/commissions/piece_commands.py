@@ -8,6 +8,7 @@ from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.checks import about, has_words, refuse_if_ended
 from jobs.domain.lifecycle import STEPS, follow_milestone
+from jobs.domain.papers.kinds import kinds_on_pieces
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs
 from jobs.domain.routes import expand, route
@@ -16,7 +17,7 @@ from jobs.domain.stages.route_edits import refuse_if_begun_stages_go
 from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.log.private_texts import read, store_private_text
-from jobs.models import Commission, Event, Paper, Piece, Stage
+from jobs.models import Commission, Event, Piece, Stage
 
 MOST_PIECES, LONGEST_LABEL = 50, 200
 Step = Commission.Step
@@ -198,7 +199,7 @@ def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
 
 
 def _refuse_if_papers(commission: Commission) -> None:
-    resting = commission.papers.filter(kind__in=Paper.OF_PIECES, what="", withdrawn_at=None)
+    resting = commission.papers.filter(kind__in=kinds_on_pieces(), what="", withdrawn_at=None)
     papers = [p.number for p in resting]
     if papers:
         says = f"{', '.join(papers)} rests on the pieces of {commission.number}: withdraw or credit it first"

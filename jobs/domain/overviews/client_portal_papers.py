@@ -7,11 +7,10 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from jobs.core.errors import NotFound
+from jobs.domain.papers.kinds import paper_kinds, paper_title
 from jobs.domain.quoting.offer_content import agreed, offer_content, standing
 from jobs.models import Commission, Offer, Paper
 
-SHOWN_PAPERS = ("quote", "change-order", "invoice", "credit-note", "receipt", "care-sheet")
-"""Kinds of papers for the client; the shop keeps all others to itself."""
 MADE = (
     Commission.Step.ACCEPTED,
     Commission.Step.IN_SHOP,
@@ -47,17 +46,22 @@ def offers_of(commission: Commission, *, today: date) -> list[dict[str, Any]]:
     return found
 
 
+def _shown_kinds() -> list[str]:
+    """Return the kinds of paper for the client; the shop keeps all others to itself."""
+    return [kind.key for kind in paper_kinds() if kind.is_for_client]
+
+
 def papers_of(commission: Commission) -> list[dict[str, Any]]:
     """Return the commission's papers for the client whose file is ready."""
-    kept = commission.papers.filter(kind__in=SHOWN_PAPERS).exclude(file_sha256="")
+    kept = commission.papers.filter(kind__in=_shown_kinds()).exclude(file_sha256="")
     found = kept.exclude(offers__step=Offer.Step.SUPERSEDED).order_by("issued_at", "id")
     return [
         {
             "number": p.number,
-            "title": _(p.get_kind_display()),
+            "title": _(paper_title(p.kind)),
             "issued_on": timezone.localtime(p.issued_at).date(),
-            "credited": p.withdrawn_at is not None and p.kind != Paper.Kind.RECEIPT,
-            "void": p.withdrawn_at is not None and p.kind == Paper.Kind.RECEIPT,
+            "credited": p.withdrawn_at is not None and p.kind != Paper.RECEIPT,
+            "void": p.withdrawn_at is not None and p.kind == Paper.RECEIPT,
         }
         for p in found
         if p.withdrawn_at is None or p.is_money
@@ -66,10 +70,8 @@ def papers_of(commission: Commission) -> list[dict[str, Any]]:
 
 def the_shown_paper(commission: str, number: str) -> Paper:
     """Return a paper of this commission that is for the client; refuse any other."""
-    found = Paper.objects.filter(number=number, commission__number=commission, kind__in=SHOWN_PAPERS).exclude(
-        file_sha256=""
-    )
-    paper = found.first()
+    shown = Paper.objects.filter(commission__number=commission, kind__in=_shown_kinds())
+    paper = shown.filter(number=number).exclude(file_sha256="").first()
     if paper is None or (paper.withdrawn_at and not paper.is_money):
         raise NotFound(_("there is no such paper"), field="paper", value=number[:40])
     return paper

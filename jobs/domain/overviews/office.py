@@ -103,7 +103,7 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
     """Return the owner's possible steps over all commissions, by promised day, in one query."""
     held = {
         "paper__commission": OuterRef("pk"),
-        "paper__kind": Paper.Kind.INVOICE,
+        "paper__kind": Paper.INVOICE,
         "paper__withdrawn_at": None,
     }
     found = (

@@ -61,7 +61,7 @@ def paper_view(paper: Paper, *, with_money: bool, held: Account | None = None) -
 
 def _withdrawn_as(paper: Paper) -> str:
     """Return the word for a paper that is no longer valid."""
-    if paper.kind == Paper.Kind.RECEIPT:
+    if paper.kind == Paper.RECEIPT:
         return "void"
     return "credited" if paper.is_money else "withdrawn"
 

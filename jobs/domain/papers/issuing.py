@@ -6,8 +6,11 @@ from typing import Any
 from django.utils import timezone
 
 from jobs.core.canonical_json import dumps
-from jobs.core.errors import AlreadyDone, Invalid, WrongState
+from jobs.core.errors import AlreadyDone, NotYet, WrongState
 from jobs.domain import lookups
+from jobs.domain.checks import about, the_reason
+from jobs.domain.papers.kinds import paper_kind, paper_title, papers_of_work, work_paper
+from jobs.domain.papers.letterhead import heading
 from jobs.domain.settings import settings
 from jobs.log.commands import CommandTransaction, command
 from jobs.log.private_texts import store_private_text
@@ -15,84 +18,54 @@ from jobs.models import Commission, Paper
 
 RENDER = "render paper"
 """The outbox message that makes the worker render an issued paper."""
-PREFIX = {
-    Paper.Kind.CHECKLIST: "D",
-    Paper.Kind.INVOICE: "I",
-    Paper.Kind.CREDIT: "C",
-    Paper.Kind.RECEIPT: "R",
-    Paper.Kind.STATEMENT: "S",
-    Paper.Kind.QUOTE: "Q",
-    Paper.Kind.CHANGE: "X",
-    Paper.Kind.JOB_SHEET: "J",
-    Paper.Kind.CARE_SHEET: "K",
-}
-HELD = (Paper.Kind.INVOICE, Paper.Kind.CREDIT, Paper.Kind.RECEIPT)
-"""Papers whose text the law retains."""
-Step = Commission.Step
-STEPS: dict[str, tuple[Step, ...]] = {
-    Paper.Kind.CHECKLIST: (Step.IN_SHOP, Step.READY),
-    Paper.Kind.INVOICE: (Step.ACCEPTED, Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED),
-    Paper.Kind.JOB_SHEET: (Step.ACCEPTED, Step.IN_SHOP, Step.READY),
-    Paper.Kind.CARE_SHEET: (Step.IN_SHOP, Step.READY, Step.DELIVERED, Step.CLOSED),
-}
-"""Steps of a commission that allow each paper."""
-AGAIN = {
-    Paper.Kind.CHECKLIST: "withdraw it first",
-    Paper.Kind.JOB_SHEET: "withdraw it first",
-    Paper.Kind.CARE_SHEET: "withdraw it first",
-    Paper.Kind.INVOICE: "one invoice for the agreed price; credit that one first",
-}
 
 
-def open_to(tx: CommandTransaction, commission: str, kind: Paper.Kind) -> Commission:
+def open_to(tx: CommandTransaction, commission: str, key: str) -> Commission:
     """Return the commission; refuse if its step does not allow this paper or a valid one exists."""
-    found = lookups.commission(commission)
+    kind, found = paper_kind(key), lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {found.number}")
-    if found.step not in STEPS[kind]:
-        raise WrongState(
-            f"commission {commission} is {found.step}",
-            field="commission",
-            value=commission,
-            allowed=f"commissions that are {', '.join(STEPS[kind])}",
-        )
-    earlier = found.papers.filter(kind=kind, what="", withdrawn_at=None).first()
+    if found.step not in kind.steps:
+        raise about(found, f"is {found.step}", allowed=f"commissions that are {', '.join(kind.steps)}")
+    earlier = found.papers.filter(kind=key, what="", withdrawn_at=None).first()
     if earlier is not None:
         raise AlreadyDone(
-            f"{kind.label.lower()} {earlier.number} is issued",
+            f"{kind.title.lower()} {earlier.number} is issued",
             field="commission",
             value=commission,
-            allowed=AGAIN[kind],
+            allowed=kind.before_another,
             extra={"papers": [earlier.number]},
         )
     return found
 
 
 @command
-def withdraw_paper(tx: CommandTransaction, *, paper: str, reason: str) -> None:
-    """Withdraw a checklist, job sheet or care sheet; its number and file stay.
+def issue_work_paper(tx: CommandTransaction, *, kind: str, commission: str) -> None:
+    """Issue a paper of the work, which says what holds of its commission now."""
+    paper, found = work_paper(kind), open_to(tx, commission, kind)
+    if paper.without_piece and not found.pieces.exists():
+        raise NotYet(paper.without_piece, field="commission", value=commission, allowed="at least one piece")
+    issue_paper(
+        tx, kind, {**heading(found), **paper.content(found)},
+        stream=f"commission:{found.number}", commission=found.number,
+    )  # fmt: skip
 
-    An invoice is credited instead.
-    """
+
+@command
+def withdraw_paper(tx: CommandTransaction, *, paper: str, reason: str) -> None:
+    """Withdraw a paper of the work; its number and file stay. An invoice is credited instead."""
     found = lookups.paper(paper)
     tx.check_version(found.version, what=found.stream.replace(":", " "))
     if found.is_money:
         raise WrongState(
-            f"{found.get_kind_display().lower()} {paper} cannot be withdrawn; an invoice is credited",
+            f"{paper_title(found.kind).lower()} {paper} cannot be withdrawn; an invoice is credited",
             field="paper",
             value=paper,
-            allowed="delivery checklists, job sheets, care sheets",
+            allowed=", ".join(kind.title.lower() for kind in papers_of_work()),
         )
     if found.withdrawn_at:
-        raise AlreadyDone(f"{paper} is withdrawn", field="paper", value=paper, allowed="a paper that holds")
-    if not reason.strip():
-        raise Invalid("withdrawing needs a reason", field="reason", value=reason, allowed="a sentence why")
+        raise about(found, "is withdrawn", allowed="a paper that holds", error=AlreadyDone)
     tx.append(
-        "paper_withdrawn",
-        found.stream,
-        {
-            "paper": paper,
-            "reason": store_private_text(reason, field="reason"),
-        },
+        "paper_withdrawn", found.stream, {"paper": paper, "reason": the_reason(reason, what="withdrawing")}
     )
 
 
@@ -101,9 +74,7 @@ def record_rendering(tx: CommandTransaction, *, paper: str, sha256: str, size_by
     """Record the file of an issued paper; its hash never changes."""
     found = lookups.paper(paper)
     if found.file_sha256:
-        raise AlreadyDone(
-            f"{paper} has its file", field="paper", value=paper, allowed="a paper being prepared"
-        )
+        raise about(found, "has its file", allowed="a paper being prepared", error=AlreadyDone)
     tx.append(
         "paper_rendered",
         found.stream,
@@ -117,7 +88,7 @@ def record_rendering(tx: CommandTransaction, *, paper: str, sha256: str, size_by
 
 def issue_paper(
     tx: CommandTransaction,
-    kind: Paper.Kind,
+    kind: str,
     content: dict[str, Any],
     *,
     stream: str,
@@ -152,17 +123,17 @@ def issue_paper(
     tx.effect(RENDER, number)
 
 
-def _next_number(tx: CommandTransaction, kind: Paper.Kind) -> str:
+def _next_number(tx: CommandTransaction, kind: str) -> str:
     """Return the next number of this kind and year; the locked head of the log prevents gaps."""
     year = timezone.localtime(tx.call.now).year
-    prefix = f"{PREFIX[kind]}{year}-"
+    prefix = f"{paper_kind(kind).prefix}{year}-"
     return f"{prefix}{Paper.objects.filter(number__startswith=prefix).count() + 1:04d}"
 
 
-def _hold(kind: Paper.Kind, issued_on: date) -> date | None:
+def _hold(kind: str, issued_on: date) -> date | None:
     """Return the last day of legal retention for this kind of paper; None without one.
 
     The shop sets the number of years.
     """
     years = settings()["keep_papers_years"]
-    return date(issued_on.year + years, 12, 31) if kind in HELD and years else None
+    return date(issued_on.year + years, 12, 31) if paper_kind(kind).is_kept_by_law and years else None

@@ -17,6 +17,7 @@ from jobs.domain.billing.prices import Line, kept_line
 from jobs.domain.checks import about, not_before, refuse_if_ended
 from jobs.domain.lifecycle import move
 from jobs.domain.papers.issuing import issue_paper
+from jobs.domain.papers.kinds import paper_kind
 from jobs.domain.papers.letterhead import currency_for_price, heading
 from jobs.domain.quoting.draft_content import (
     Alternative,
@@ -38,11 +39,9 @@ from jobs.domain.quoting.quote_hours import asked_hours, hints, refuse_unpriced_
 from jobs.domain.settings import settings
 from jobs.log.commands import CommandContext, CommandResult, CommandTransaction, command, replayed_result
 from jobs.log.private_texts import store_private_text
-from jobs.models import Commission, Offer, Paper
+from jobs.models import Commission, Offer
 
 Step = Offer.Step
-QUOTED_FROM = (Commission.Step.ENQUIRY, Commission.Step.QUOTED)
-CHANGED_FROM = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP, Commission.Step.READY)
 TEXTS = ("words", "terms")
 
 
@@ -175,9 +174,8 @@ def issue_offer(tx: CommandTransaction, *, offer: str) -> None:
     expire(tx, offer, today)
     valid_until = today + timedelta(days=found.valid_days)
     content = {**heading(commission), **offer_content(found), "valid_until": valid_until}
-    paper_kind = Paper.Kind.QUOTE if kind == Kind.QUOTE else Paper.Kind.CHANGE
     stream = f"commission:{commission.number}"
-    issue_paper(tx, paper_kind, content, stream=stream, commission=commission.number)
+    issue_paper(tx, kind, content, stream=stream, commission=commission.number)
     paper = tx.events[-1].data["paper"]
     tx.append(
         "offer_issued",
@@ -205,7 +203,7 @@ def refuse_if_not_open_to(commission: Commission, kind: Offer.Kind) -> None:
     Called by other commands.
     """
     refuse_if_ended(commission)
-    steps = QUOTED_FROM if kind == Kind.QUOTE else CHANGED_FROM
+    steps = paper_kind(kind).steps
     if commission.step not in steps:
         says = f"is {commission.step}: no {kind.label.lower()} for it"
         raise about(commission, says, allowed=f"commissions that are {', '.join(steps)}")

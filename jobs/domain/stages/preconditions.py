@@ -260,7 +260,7 @@ def refuse_if_on_paper(stage: Stage) -> None:
     """Refuse to change a stage that an issued paper rests on."""
     kinds = set(stage.spec["papers"])
     if asks_money(stage):  # the stage rests on the invoice, not the invoice on the stage
-        kinds.discard(Paper.Kind.INVOICE)
+        kinds.discard(Paper.INVOICE)
     papers = stage.piece.commission.papers.filter(kind__in=kinds, withdrawn_at=None)
     numbers = [p.number for p in papers]
     if numbers:

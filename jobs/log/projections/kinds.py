@@ -33,6 +33,9 @@ class Wording(Protocol):
     def gate(self, piece: str, stage: str, gate: str) -> str:
         """Return the title of a gate, or its key as words."""
 
+    def paper(self, kind: str) -> str:
+        """Return the title of a kind of paper."""
+
     def measure(self, piece: str, stage: str, gate: str, stored: Json) -> str:
         """Return a measurement at a gate with the gate's unit."""
 

@@ -60,8 +60,7 @@ class PaperIssued(Payload):
             rows.add(Invoice(id=row_key(event.seq), paper=paper, **vars(self.invoice)))
 
     def sentence(self, tell: Wording) -> list[str]:
-        label = tell.translated(Paper.Kind(self.kind).label)
-        return [_("%(label)s %(paper)s issued") % {"label": label, "paper": self.paper}]
+        return [_("%(label)s %(paper)s issued") % {"label": tell.paper(self.kind), "paper": self.paper}]
 
 
 @event_kind("paper_rendered", keeps_routes=True)

@@ -181,7 +181,7 @@ def _initial(lines: list[dict[str, Any]]) -> dict[str, str]:
 
 def _usual_payment(found: Commission) -> str:
     """Return "deposit" before the invoice is issued, "payment" after it."""
-    invoiced = found.papers.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).exists()
+    invoiced = found.papers.filter(kind=Paper.INVOICE, withdrawn_at=None).exists()
     return "payment" if invoiced else "deposit"
 
 

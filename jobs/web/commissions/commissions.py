@@ -18,8 +18,8 @@ from jobs.domain.lifecycle import BY_HAND
 from jobs.domain.notes.picture_queries import picture_views, pictures_of
 from jobs.domain.overviews.bench import LIVE
 from jobs.domain.overviews.commission import commission_rows, commission_view
+from jobs.domain.papers.kinds import kinds_on_pieces, paper_kind
 from jobs.domain.quoting.queries import offer_rows
-from jobs.domain.quoting.quotes import CHANGED_FROM, QUOTED_FROM
 from jobs.domain.stock.product_sheets import products
 from jobs.log.commands import head_seq
 from jobs.log.private_texts import read
@@ -33,8 +33,8 @@ from jobs.web.kit.forms import PageForm, WholeField, date_field, reason_field, t
 from jobs.web.kit.pagination import page_of
 from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
-from jobs.web.papers.papers import may_issue, with_trouble
-from jobs.web.papers.work_papers import may_issue as may_issue_bench
+from jobs.web.papers.papers import may_issue_invoice, shown_papers
+from jobs.web.papers.work_papers import issuable_papers
 from jobs.web.pieces.figures import calculations, changes, drawn_on_page, heed
 from jobs.web.stages.wait_progress import drawn
 
@@ -183,7 +183,8 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
         _lay_path(piece, names)
     for payment in view["money"]["payments"] if person.is_owner else ():
         payment["voided_name"] = names.get(payment["voided_by"], "")
-    resting = [p for p in view["papers"] if p["kind"] in Paper.OF_PIECES and not p["what"]]
+    on_pieces = kinds_on_pieces()
+    resting = [p for p in view["papers"] if p["kind"] in on_pieces and not p["what"]]
     held = any(p["standing"] not in ("withdrawn", "credited") for p in resting)
     may_change = view["step"] not in Commission.ENDED and not held
     offers = offer_rows(found, today=timezone.localdate(now)) if person.is_owner else []
@@ -193,13 +194,14 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
         "moves": [to for to in view["moves"] if to != Commission.Step.ACCEPTED],
         "may_accept": view["step"] in Commission.UNDECIDED and Offer.Step.ISSUED not in quotes,
         "may_take_back": view["step"] == Commission.Step.ACCEPTED and Offer.Step.ACCEPTED not in quotes,
-        "papers": with_trouble(view["papers"]),
+        "papers": shown_papers(view["papers"]),
         "may_change": may_change,
         "offers": offers,
-        "may_quote": view["step"] in QUOTED_FROM,
-        "may_alter": view["step"] in CHANGED_FROM,
+        "may_quote": view["step"] in paper_kind(Paper.QUOTE).steps,
+        "may_alter": view["step"] in paper_kind(Paper.CHANGE).steps,
         "may_add": may_change and view["step"] in BEFORE_READY,
-        "may_issue": may_issue(view, is_owner=person.is_owner) | may_issue_bench(view),
+        "may_issue_invoice": person.is_owner and may_issue_invoice(view),
+        "issuable_papers": issuable_papers(view),
     }
 
 

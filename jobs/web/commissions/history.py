@@ -13,6 +13,7 @@ from jobs.core.refs import kept_in
 from jobs.core.typed_json import Json
 from jobs.domain.checks import SYSTEM
 from jobs.domain.clients.updates import CLIENT
+from jobs.domain.papers.kinds import paper_title
 from jobs.domain.stages import gates
 from jobs.domain.waits.queries import stage_title
 from jobs.log.history import without_money
@@ -48,6 +49,9 @@ class Telling(Wording):
         found = self.stages.get((piece, stage))
         titles = {g["key"]: g["title"] for g in found.spec["gates"]} if found else {}
         return str(titles.get(gate, gate.replace(":", ": ").replace("_", " ")))
+
+    def paper(self, kind: str) -> str:
+        return translate_stored(paper_title(kind))
 
     def measure(self, piece: str, stage: str, gate: str, stored: Json) -> str:
         found = self.stages.get((piece, stage))

@@ -55,10 +55,10 @@ def _about(view: Words, piece: Words, stage: Words) -> str:
 
 
 def _start(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
-    if _asks(stage, "checklist-issued", "start") and not _holds(view, Paper.Kind.CHECKLIST):
+    if _asks(stage, "checklist-issued", "start") and not _holds(view, Paper.CHECKLIST):
         return _action(
             _("Issue the delivery checklist"),
-            _on(view, "checklist"),
+            reverse("web:issue-paper", kwargs={"number": view["number"], "kind": Paper.CHECKLIST}),
             _("before %(title)s") % {"title": stage["title"]},
         )
     return _action(stage["title"], _stage_url(piece, stage), _about(view, piece, stage), verb=_("Start"))
@@ -66,7 +66,7 @@ def _start(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -
 
 def _finish(view: dict[str, Any], piece: dict[str, Any], stage: dict[str, Any]) -> Action:
     if _asks(stage, "paid-up", "finish"):
-        if not _holds(view, Paper.Kind.INVOICE):
+        if not _holds(view, Paper.INVOICE):
             return _action(
                 _("Issue the invoice"),
                 _on(view, "invoice"),

@@ -19,9 +19,8 @@ STANDINGS = (
 )  # fmt: skip
 THINGS = (
     _("clamp"), _("bench place"), _("finishing room place"), _("glue"), _("finish"), _("abrasive"),
-    _("hardware"), _("other"), _("delivery checklist"), _("invoice"), _("credit note"), _("receipt"),
-    _("statement of account"), _("quote"), _("change order"), _("job sheet"), _("care sheet"),
-    _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"), _("clamps"), _("road"),
+    _("hardware"), _("other"), _("machines"), _("rack"), _("office"), _("bench"), _("finishing room"),
+    _("clamps"), _("road"),
     _("payment"), _("deposit"), _("repayment"), _("discs"), _("pieces"), _("sets"),
     _("screen"), _("mail"), _("push"),
 )  # fmt: skip
@@ -49,8 +48,7 @@ LABELS = (
     _("Declined"), _("Cancelled"), _("Free"), _("Reserved"), _("Used"), _("Written off"), _("Full"),
     _("Half"), _("Low"), _("Empty"), _("Clamp"), _("Bench place"), _("Finishing room place"), _("Glue"),
     _("Finish"),
-    _("Abrasive"), _("Hardware"), _("Other"), _("Quote"), _("Change order"), _("Delivery checklist"),
-    _("Invoice"), _("Credit note"), _("Receipt"), _("Statement of account"), _("Job sheet"), _("Care sheet"),
+    _("Abrasive"), _("Hardware"), _("Other"), _("Quote"), _("Change order"),
     _("Owner"), _("Maker"), _("Inches and fractions"), _("Millimetres"), _("°F"), _("°C"),
     _("All that I may do"), _("A sensor: hands in readings, nothing else"),
     _("A calendar: reads my feed of times, nothing else"),

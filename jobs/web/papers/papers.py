@@ -1,4 +1,4 @@
-"""Papers: issue the delivery checklist and the invoice, fetch the file, withdraw."""
+"""Papers: issue the invoice, see a draft, fetch the file, withdraw, credit."""
 
 from functools import partial
 from typing import Any
@@ -20,14 +20,15 @@ from jobs.documents.render import draft as draft_of
 from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.billing.invoices import data_gaps
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_view
-from jobs.domain.papers.issuing import RENDER, STEPS, withdraw_paper
+from jobs.domain.papers.issuing import RENDER, withdraw_paper
+from jobs.domain.papers.kinds import paper_kind, paper_title
 from jobs.models import OutboxMessage, Paper, Person
 from jobs.web.kit.access import owner, worker
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm, date_field, reason_field
+from jobs.web.kit.stored_translations import translate_stored
 
 ASK_AGAIN_S = 3
 
@@ -46,19 +47,6 @@ class CreditForm(PageForm):
     reason = reason_field(
         gettext_lazy("Why it is credited"), help_text=gettext_lazy("Stands on the credit note.")
     )
-
-
-@worker
-@require_http_methods(["GET", "POST"])
-def checklist(request: HttpRequest, number: str) -> HttpResponse:
-    found = lookups.commission(number)
-    return command_page(
-        request, PageForm(request.POST or None, seen=found.version),
-        partial(issue_checklist, commission=number),
-        lambda first: (_("Delivery checklist %(paper)s is issued.") % first.data, "web:commission", number),
-        "web/papers/checklist.html",
-        lambda: {"commission": commission_view(found, now=timezone.now(), with_money=False)},
-    )  # fmt: skip
 
 
 @owner
@@ -82,7 +70,7 @@ def invoice(request: HttpRequest, number: str) -> HttpResponse:
 @csp_exempt()  # a browser's own PDF viewer counts as an object, which pages do not allow
 def draft(request: HttpRequest, number: str, kind: str) -> HttpResponse:
     """Return a draft of what would be issued now; it takes no number."""
-    if kind == Paper.Kind.INVOICE and not request.user.is_owner:
+    if kind == Paper.INVOICE and not request.user.is_owner:
         raise PermissionDenied(_("Invoices are for the owner of the shop."))
     content = draft_of(commission=number, kind=kind, now=timezone.now())
     answer = HttpResponse(content, content_type="application/pdf")
@@ -161,32 +149,28 @@ def _seen_by(person: Person, paper: str) -> Paper:
 
 
 def shown_paper(found: Paper, person: Person) -> dict[str, Any]:
-    return with_trouble([paper_view(found, with_money=person.is_owner)])[0]
+    return shown_papers([paper_view(found, with_money=person.is_owner)])[0]
 
 
-def may_issue(view: dict[str, Any], *, is_owner: bool) -> dict[str, bool]:
-    """Return which papers a commission is ready for and does not have yet."""
-    holding = {
-        p["kind"]
+def may_issue_invoice(view: dict[str, Any]) -> bool:
+    """Return whether a commission is ready for its invoice and does not have it yet."""
+    has_one = any(
+        p["kind"] == Paper.INVOICE and p["standing"] != "credited" and p["what"] != Paper.DEPOSIT
         for p in view["papers"]
-        if p["standing"] not in ("withdrawn", "credited") and p["what"] != Paper.DEPOSIT
-    }
-    return {
-        "checklist": view["step"] in STEPS[Paper.Kind.CHECKLIST] and Paper.Kind.CHECKLIST not in holding,
-        "invoice": is_owner
-        and view["step"] in STEPS[Paper.Kind.INVOICE]
-        and Paper.Kind.INVOICE not in holding,
-    }
+    )
+    return view["step"] in paper_kind(Paper.INVOICE).steps and not has_one
 
 
-def with_trouble(papers: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Add why a paper has no file yet, from the worker, and what is wrong with an existing file."""
+def shown_papers(papers: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Add title and way back, why a paper has no file yet, and what is wrong with an existing file."""
     waiting = [paper["number"] for paper in papers if not paper["has_file"]]
     failed = OutboxMessage.objects.filter(kind=RENDER, subject__in=waiting).exclude(error="")
     why = dict(failed.values_list("subject", "error")) if waiting else {}
     return [
         {
             **paper,
+            "title": _("Deposit invoice") if paper["what"] else translate_stored(paper_title(paper["kind"])),
+            "is_withdrawn_by_hand": paper["kind"] not in Paper.MONEY,
             "trouble": why.get(paper["number"], ""),
             "damage": blobs.trouble(paper["sha256"]) if paper["has_file"] else "",
         }

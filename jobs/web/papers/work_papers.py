@@ -1,4 +1,4 @@
-"""Papers for the bench: job and care sheets, the shopping list, labels; and where a label's code leads."""
+"""Papers of the work: issue one; the shopping list, labels; and where a label's code leads."""
 
 from functools import partial
 from typing import Any
@@ -10,67 +10,46 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from jobs.core.errors import NotFound
 from jobs.documents.prints import board_labels_pdf, piece_labels_pdf, shopping_pdf
 from jobs.domain import lookups
 from jobs.domain.commissions.paper_content import piece_label
-from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.piece import piece_view
 from jobs.domain.overviews.shopping_list import shopping_list
-from jobs.domain.papers.issuing import STEPS
+from jobs.domain.papers.issuing import issue_work_paper
+from jobs.domain.papers.kinds import papers_of_work, work_paper
 from jobs.domain.papers.letterhead import shop_texts
 from jobs.domain.stock.queries import board_views, boards_of
 from jobs.domain.waits.queries import read_routes
-from jobs.models import Paper
 from jobs.web.kit.access import worker
-from jobs.web.kit.command_pages import Command, command_page
+from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.forms import PageForm
 from jobs.web.kit.stored_translations import translate_stored
 
 MOST_LABELS = 200
-ISSUE_IT = {
-    Paper.Kind.JOB_SHEET: gettext_lazy("Issue the job sheet"),
-    Paper.Kind.CARE_SHEET: gettext_lazy("Issue the care sheet"),
-}
-ABOUT: dict[str, str] = {
-    Paper.Kind.JOB_SHEET: gettext_lazy(
-        "Issuing gives it a number and fixes for ever what it says: for each piece the drawing, rip"
-        " list, slots, clamps, glue and coats with their times, lifts, checklist and cautions. The code on it"
-        " leads to what is to be done next. When a piece is changed, withdraw it and issue a new one."
-    ),
-    Paper.Kind.CARE_SHEET: gettext_lazy(
-        "Issuing gives it a number and fixes for ever what it says: the air each piece wants, how"
-        " its wood moves over the year, how it is cleaned, and from when it bears full use."
-    ),
-}
 
 
 @worker
 @require_http_methods(["GET", "POST"])
-def job_sheet(request: HttpRequest, number: str) -> HttpResponse:
-    return _issue(request, number, Paper.Kind.JOB_SHEET, issue_job_sheet)
-
-
-@worker
-@require_http_methods(["GET", "POST"])
-def care_sheet(request: HttpRequest, number: str) -> HttpResponse:
-    return _issue(request, number, Paper.Kind.CARE_SHEET, issue_care_sheet)
-
-
-def _issue(request: HttpRequest, number: str, kind: Paper.Kind, verb: Command) -> HttpResponse:
-    found, name = lookups.commission(number), translate_stored(kind.label)
-    says = _("%(label)s %(paper)s is issued.")
+def issue(request: HttpRequest, number: str, kind: str) -> HttpResponse:
+    """Issue a paper of the work; every kind has this page at an address of its own."""
+    paper, found = work_paper(kind), lookups.commission(number)
+    title, says = translate_stored(paper.title), _("%(label)s %(paper)s is issued.")
     return command_page(
-        request, PageForm(request.POST or None, seen=found.version), partial(verb, commission=number),
-        lambda first: (says % {"label": name, "paper": first.data["paper"]}, "web:commission", number),
-        "web/papers/bench_paper.html",
+        request, PageForm(request.POST or None, seen=found.version),
+        partial(issue_work_paper, kind=kind, commission=number),
+        lambda first: (says % {"label": title, "paper": first.data["paper"]}, "web:commission", number),
+        "web/papers/work_paper.html",
         lambda: {
             "commission": commission_view(found, now=timezone.now(), with_money=False),
-            "kind": kind, "name": name, "issue_it": ISSUE_IT[kind], "about": ABOUT[kind],
+            "kind": kind,
+            "title": title,
+            "issue_it": translate_stored(paper.issue_it),
+            "about": translate_stored(paper.about),
+            "shows_sizes": paper.shows_sizes,
         },
     )  # fmt: skip
 
@@ -140,10 +119,12 @@ def _pdf(content: bytes, name: str) -> HttpResponse:
     return answer
 
 
-def may_issue(view: dict[str, Any]) -> dict[str, bool]:
-    """Return which of these papers a commission is ready for and does not have yet."""
+def issuable_papers(view: dict[str, Any]) -> list[dict[str, str]]:
+    """Return the papers of the work that a commission is ready for and does not have yet."""
     holding = {p["kind"] for p in view["papers"] if p["standing"] != "withdrawn"}
-    return {
-        name: bool(view["pieces"]) and view["step"] in STEPS[kind] and kind not in holding
-        for name, kind in (("job_sheet", Paper.Kind.JOB_SHEET), ("care_sheet", Paper.Kind.CARE_SHEET))
-    }
+    return [
+        {"kind": paper.key, "issue_it": translate_stored(paper.issue_it)}
+        for paper in papers_of_work()
+        if view["step"] in paper.steps and paper.key not in holding
+        if view["pieces"] or not paper.without_piece
+    ]

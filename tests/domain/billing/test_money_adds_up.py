@@ -96,7 +96,7 @@ class Bookkeeper:
         record_repayment(self.work.call(), commission=self.number, amount=amount, reason="too much")
 
     def credit(self, _: None) -> None:
-        paper = Paper.objects.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).latest("id")
+        paper = Paper.objects.filter(kind=Paper.INVOICE, withdrawn_at=None).latest("id")
         credit_invoice(self.work.call(), paper=paper.number, reason="wrong")
 
     def receipt(self, _: None) -> None:
@@ -135,7 +135,7 @@ class Bookkeeper:
         for name in ("net", "tax", "total", "paid_before", "due"):
             assert shown[name] == D(said[name]), name
         assert D(said["due"]) == D(said["total"]) - D(said["paid_before"])
-        if said["kind"] == Paper.Kind.INVOICE:
+        if said["kind"] == Paper.INVOICE:
             taken = sum((D(p["amount"]) for p in said["payments"]), ZERO)
             assert taken == D(said["paid_before"])
 
@@ -171,7 +171,7 @@ class Bookkeeper:
         opened = sum((row["open"] for row in receivables(today=self.work.now.date())["invoices"]), ZERO)
         shown = [v["invoice"]["open"] for v in paper_views(papers, with_money=True) if v["invoice"]]
         assert sum(shown, ZERO) == opened == max(invoiced - received, ZERO)
-        if papers and papers[-1].kind == Paper.Kind.RECEIPT and papers[-1].id > payments[-1].id:
+        if papers and papers[-1].kind == Paper.RECEIPT and papers[-1].id > payments[-1].id:
             order = frozen[papers[-1].number]["order"]
             assert (D(order["agreed"]), D(order["received"])) == (price["total"], received)
             assert max(D(order["left"]), ZERO) == money["left"]
@@ -226,6 +226,6 @@ def play(
     books.do("pay what is due", None)
     client = Commission.objects.get(number=number).client_id
     issue_statement(work.call(), client=client)
-    said = json.loads(read(Paper.objects.get(kind=Paper.Kind.STATEMENT).frozen_ref))
+    said = json.loads(read(Paper.objects.get(kind=Paper.STATEMENT).frozen_ref))
     [account] = said["accounts"]
     assert sum((D(row["amount"]) for row in account["open"]), ZERO) == max(books.money()["owed"], ZERO)

@@ -11,7 +11,6 @@ from jobs.domain.billing.orders import accept_order, take_back_acceptance
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.commissions.commissions import change_commission, move_commission
-from jobs.domain.commissions.papers import issue_job_sheet
 from jobs.domain.overviews.bench import bench
 from jobs.domain.overviews.client_portal import client_page
 from jobs.domain.overviews.commission import commission_rows, commission_view
@@ -20,7 +19,17 @@ from jobs.domain.quoting.quotes import draft_quote, issue_offer, rewrite_offer
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Offer, Paper, Piece, ReminderDue, Wait
-from tests.shop_fixtures import QUICK, Work, a_client, a_commission, a_maker, a_piece, a_price, accept_bare
+from tests.shop_fixtures import (
+    QUICK,
+    Work,
+    a_client,
+    a_commission,
+    a_maker,
+    a_piece,
+    a_price,
+    accept_bare,
+    issue_job_sheet,
+)
 
 pytestmark = pytest.mark.django_db
 DAY = date(2026, 9, 1)
@@ -186,8 +195,7 @@ class TestWhatComesNext:
 
     def test_of_a_delivered_order_the_invoice_then_the_payment_then_closing(self, work: Work):
         from jobs.domain.billing.invoice_commands import issue_invoice
-        from jobs.domain.commissions.papers import issue_checklist
-        from tests.shop_fixtures import quick_sheets
+        from tests.shop_fixtures import issue_checklist, quick_sheets
 
         quick_sheets(work.call())
         piece = work.accepted(**QUICK)

@@ -23,7 +23,6 @@ from jobs.domain.billing.invoice_commands import credit_invoice, issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import move_commission
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import remove_piece
 from jobs.domain.papers.issuing import record_rendering, withdraw_paper
 from jobs.domain.stages.commands import reopen_stage
@@ -40,6 +39,7 @@ from tests.shop_fixtures import (
     a_maker,
     a_price,
     an_owner,
+    issue_checklist,
     quick_sheets,
     the_paper,
 )

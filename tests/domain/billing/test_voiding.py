@@ -10,13 +10,12 @@ from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, 
 from jobs.domain.billing.payments import record_payment, record_repayment, void_payment
 from jobs.domain.billing.queries import receivables, year_csv
 from jobs.domain.billing.statements import issue_receipt, statement_content
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.overviews.papers import paper_view
 from jobs.domain.stages.commands import reopen_stage
 from jobs.log.rebuild import compare
 from jobs.models import Commission, Event, Paper, Payment, Piece, ReminderDue
-from tests.shop_fixtures import SHORT, Work, a_maker, a_price, the_paper
+from tests.shop_fixtures import SHORT, Work, a_maker, a_price, issue_checklist, the_paper
 
 pytestmark = pytest.mark.django_db
 

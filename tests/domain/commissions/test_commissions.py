@@ -12,14 +12,23 @@ from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line, set_price
 from jobs.domain.clients.commands import add_client, change_client
 from jobs.domain.commissions.commissions import change_commission, move_commission, open_commission
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import remove_piece
 from jobs.domain.overviews.commission import commission_view
 from jobs.domain.stages.commands import reopen_stage
 from jobs.log.private_texts import read
 from jobs.log.rebuild import compare
 from jobs.models import Commission, PrivateText
-from tests.shop_fixtures import SHORT, Work, a_client, a_commission, a_maker, a_piece, a_price, accept_bare
+from tests.shop_fixtures import (
+    SHORT,
+    Work,
+    a_client,
+    a_commission,
+    a_maker,
+    a_piece,
+    a_price,
+    accept_bare,
+    issue_checklist,
+)
 
 pytestmark = pytest.mark.django_db
 

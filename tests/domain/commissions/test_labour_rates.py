@@ -6,7 +6,6 @@ import pytest
 
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain.commissions.labour_rates import LEAST_JOBS, offered, rates
-from jobs.domain.commissions.papers import issue_job_sheet
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.papers.issuing import withdraw_paper
 from jobs.domain.papers.staleness import is_stale
@@ -17,7 +16,16 @@ from jobs.domain.stages.rework import redo_stage
 from jobs.domain.workshop.commands import set_shop
 from jobs.models import Offer, Paper, Piece
 from tests.domain.commissions.test_hours import timed
-from tests.shop_fixtures import INCHES, SHORT, Work, a_client, a_commission, a_piece, the_paper
+from tests.shop_fixtures import (
+    INCHES,
+    SHORT,
+    Work,
+    a_client,
+    a_commission,
+    a_piece,
+    issue_job_sheet,
+    the_paper,
+)
 
 pytestmark = [pytest.mark.django_db, pytest.mark.takes(16)]
 

@@ -236,7 +236,7 @@ class TestChange:
             change_piece(work.call(seen=seen), piece=piece.number, units=INCHES, asked={"length": "70"})
 
     def test_an_issued_paper_refuses_it(self, work):
-        from jobs.domain.commissions.papers import issue_checklist
+        from tests.shop_fixtures import issue_checklist
 
         piece = work.accepted(**SHORT)
         work.do_until(piece, "wrap")

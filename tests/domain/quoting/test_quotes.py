@@ -156,7 +156,7 @@ def test_acceptance_does_everything_in_one_command(work: Work, piece: Piece):
     commission = Commission.objects.get()
     assert (piece.inputs["species"], commission.step, commission.promise_on) == (WALNUT, "accepted", promise)
     assert sum(li.quantity * li.unit_price for li in commission.price_lines.all()) == 1000 + extra
-    deposit = Paper.objects.get(kind=Paper.Kind.INVOICE)
+    deposit = Paper.objects.get(kind=Paper.INVOICE)
     whole = invoice_sums(Invoice(lines=(Amount(net=1000 + extra, rate_pct=Decimal(19)),))).gross
     assert (deposit.number, deposit.what) == ("I2026-0001", "deposit")
     assert abs(deposit.invoice.total - whole / 2) <= Decimal("0.10")
@@ -245,7 +245,7 @@ def test_accepting_twice_is_one_acceptance(work: Work, piece: Piece):
     assert second.replayed and [e.seq for e in first.events] == [e.seq for e in second.events]
     with pytest.raises(AlreadyDone):
         accept(work, offer)
-    assert Paper.objects.filter(kind=Paper.Kind.INVOICE).count() == 1
+    assert Paper.objects.filter(kind=Paper.INVOICE).count() == 1
 
 
 def test_an_expired_quote_becomes_so_when_acted_on_and_can_be_revised(work: Work, piece: Piece):

@@ -95,7 +95,7 @@ class TestTwice:
         sent = replace(work.call(), key="issue", fingerprint="f")
         first = issue_offer(sent, offer=quote)
         assert issue_offer(sent, offer=quote).events == first.events
-        assert Paper.objects.filter(kind=Paper.Kind.QUOTE).count() == 2
+        assert Paper.objects.filter(kind=Paper.QUOTE).count() == 2
 
     def test_an_answer_is_given_once(self, work: Work, number: str, quote: str):
         twice(work, declines(quote, reason="too dear"))

@@ -7,12 +7,11 @@ import pytest
 from jobs.core.errors import Invalid
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.routes import Choices, expand, read_route
 from jobs.domain.routes.schema import FACTS, HERE
 from jobs.domain.stock.product_sheets import product
 from jobs.models import Stage, Wait
-from tests.shop_fixtures import QUICK, a_price, stage_of, the_paper
+from tests.shop_fixtures import QUICK, a_price, issue_checklist, stage_of, the_paper
 
 pytestmark = pytest.mark.takes(15)
 

@@ -6,13 +6,12 @@ import pytest
 
 from calcs.kit.units import inches
 from jobs.core.errors import AlreadyDone, GateShut, Invalid, RestsOnPaper, WrongState
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.stages.commands import finish_stage, put_back_stage, skip_stage
 from jobs.domain.stages.pauses import pause_stage, resume_stage
 from jobs.domain.stages.rework import correct_measurement, redo_stage
 from jobs.log.rebuild import compare
 from jobs.models import Attempt, Event, Stage, Wait
-from tests.shop_fixtures import INCHES, QUICK, a_call, good, stage_of
+from tests.shop_fixtures import INCHES, QUICK, a_call, good, issue_checklist, stage_of
 
 pytestmark = pytest.mark.django_db
 WINDOW = {"finish_face": "water-borne", "sealing_coats": "2"}

@@ -68,7 +68,7 @@ class TestReceipt:
         form = pages.get(path).form()
         pages.send_form(path, form)
         receipt = paid.receipts.get()
-        assert (receipt.kind, receipt.number[0]) == (Paper.Kind.RECEIPT, "R")
+        assert (receipt.kind, receipt.number[0]) == (Paper.RECEIPT, "R")
         assert f"Receipt {receipt.number} is issued." in pages.get(f"/commissions/{number}/").words
         pages.send_form(path, form, status=302)  # the same form again is the same receipt
         assert paid.receipts.count() == 1
@@ -79,7 +79,7 @@ class TestReceipt:
         pages.send(f"/commissions/{number}/repay/", {"amount": "50", "reason": "paid too much"})
         back = Payment.objects.latest("id")
         assert "given back" in pages.send(f"/payments/{back.id}/receipt/", status=409).words
-        assert not Paper.objects.filter(kind=Paper.Kind.RECEIPT).exists()
+        assert not Paper.objects.filter(kind=Paper.RECEIPT).exists()
 
     def test_an_unknown_payment_is_not_found(self, pages: Pages, number: str):
         for page in ("receipt", "void"):
@@ -94,7 +94,7 @@ class TestStatement:
         first, second = page.words.split("Invoice I")[1].split("Payment ")[:2]
         assert "1,100.00 1,100.00" in first and "−1,150.00 −50.00" in second
         pages.send(path)
-        statement = Paper.objects.get(kind=Paper.Kind.STATEMENT)
+        statement = Paper.objects.get(kind=Paper.STATEMENT)
         assert statement.client_id == piece.commission.client_id
         words = pages.get(path).words
         assert f"Statement {statement.number} is issued." in words and "Statements issued" in words

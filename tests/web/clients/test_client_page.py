@@ -22,7 +22,6 @@ from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.portal_wording import in_few_sentences
 from jobs.domain.clients.updates import MOST_IN_A_DAY, tell_client
 from jobs.domain.commissions.commissions import change_commission
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.notes.pictures import remove_picture, take_picture
 from jobs.domain.papers.issuing import record_rendering
 from jobs.domain.quoting.draft_content import Alternative
@@ -51,6 +50,7 @@ from tests.shop_fixtures import (
     a_piece,
     a_price,
     good,
+    issue_checklist,
     quick_sheets,
     the_paper,
 )

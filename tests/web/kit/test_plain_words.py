@@ -20,7 +20,8 @@ from calcs.catalogue import CALCULATIONS
 from calcs.curing.laws import COAT_STEPS, GLUE_STEPS
 from calcs.materials.product_sheets import Finish, Glue
 from jobs.core.errors import ShopError
-from jobs.documents.render import DRAFTED, draft, offer_draft, render
+from jobs.documents.render import draft, offer_draft, render
+from jobs.domain.papers.kinds import drafted_kinds
 from jobs.domain.reminders.wording import Told, wording
 from jobs.models import Commission, Offer, Paper, Piece, ReminderDue
 from tests.documents.reading import words
@@ -111,7 +112,7 @@ def papers(now: Any) -> Iterator[tuple[str, str]]:
     for offer in Offer.objects.all():
         yield f"draft of {offer.id}", words(offer_draft(offer))
     for commission in Commission.objects.order_by("number"):
-        for kind in DRAFTED:
+        for kind in drafted_kinds():
             try:
                 yield (
                     f"{commission.number} {kind}",

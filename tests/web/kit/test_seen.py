@@ -4,14 +4,13 @@ import pytest
 
 from jobs.domain.clients.commands import change_client
 from jobs.domain.commissions.commissions import change_commission
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.commissions.piece_commands import change_piece
 from jobs.domain.stages.route_edits import set_template
 from jobs.domain.stock.product_sheets import product
 from jobs.domain.workshop.commands import set_sheet
 from jobs.log.projectors import Turn, refill
 from jobs.models import Client, Commission, Piece, ReminderReply, RouteTemplate, Sheet
-from tests.shop_fixtures import INCHES, QUICK_GLUE, Work, a_client, the_paper
+from tests.shop_fixtures import INCHES, QUICK_GLUE, Work, a_client, issue_checklist, the_paper
 from tests.stories import OWN_TEMPLATE
 from tests.web.conftest import in_clamps
 from tests.web.pages import Form, Page, Pages, head

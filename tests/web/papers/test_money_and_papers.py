@@ -10,10 +10,9 @@ from jobs.core import blobs
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.commissions.commissions import change_commission
-from jobs.domain.commissions.papers import issue_checklist
 from jobs.domain.papers.issuing import RENDER, record_rendering
 from jobs.models import Commission, OutboxMessage, Paper, Payment, Piece, PriceLine
-from tests.shop_fixtures import Work, a_price, the_paper
+from tests.shop_fixtures import Work, a_price, issue_checklist, the_paper
 from tests.web.pages import Pages, head
 
 LINE = {"lines/0/description": "Top as drawn", "lines/0/quantity": "2", "lines/0/unit_price": "1250.50"}

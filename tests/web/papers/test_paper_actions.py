@@ -7,7 +7,8 @@ import pytest
 from django.db import transaction
 
 from jobs.core import blobs
-from jobs.domain.commissions.papers import issue_care_sheet, issue_job_sheet
+from jobs.domain.papers.issuing import issue_work_paper
+from jobs.domain.papers.kinds import paper_kinds, papers_of_work
 from jobs.models import Client, Commission, OutboxMessage, Paper, Person
 from jobs.models.papers import GONE
 from tests.api.client import Api
@@ -24,9 +25,10 @@ REASON = {"reason": "printed by mistake"}
 def work(db: None) -> Work:
     """Return somebody at work in a shop with papers of all kinds, a few withdrawn or credited."""
     work = a_long_story()
-    for issue in (issue_job_sheet, issue_care_sheet):
-        issue(work.call(), commission="2026-005")
-    assert set(Paper.objects.values_list("kind", flat=True)) == set(Paper.Kind.values)
+    for kind in papers_of_work():
+        if not Paper.objects.filter(kind=kind.key).exists():
+            issue_work_paper(work.call(), kind=kind.key, commission="2026-005")
+    assert set(Paper.objects.values_list("kind", flat=True)) == {kind.key for kind in paper_kinds()}
     return work
 
 
@@ -95,7 +97,7 @@ def by_api(paper: Paper, api: Api) -> None:
 
 
 def test_a_statement_leads_back_to_its_client(work: Work):
-    statement = Paper.objects.get(kind=Paper.Kind.STATEMENT)
+    statement = Paper.objects.get(kind=Paper.STATEMENT)
     back = f'href="/clients/{Client.objects.get(id=statement.client_id).id}/'
     pages = Pages(work.by)
     waits = pages.get(f"/papers/{statement.number}/pdf/", 503)
@@ -107,7 +109,7 @@ def test_a_statement_leads_back_to_its_client(work: Work):
 
 
 def test_an_invoice_whose_words_are_forgotten_cannot_be_credited(work: Work):
-    invoice = Paper.objects.filter(kind=Paper.Kind.INVOICE, withdrawn_at=None).latest("id")
+    invoice = Paper.objects.filter(kind=Paper.INVOICE, withdrawn_at=None).latest("id")
     forgotten(work)
     refused = Api(work.by).post(f"papers/{invoice.number}/credit/", REASON)
     assert (refused.status_code, refused.data["code"]) == (409, "wrong-state")

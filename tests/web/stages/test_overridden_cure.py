@@ -13,7 +13,6 @@ from jobs.domain.clients.commands import change_client
 from jobs.domain.clients.portal_links import make_link
 from jobs.domain.clients.portal_wording import day_words
 from jobs.domain.clients.updates import tell_client
-from jobs.domain.commissions.papers import issue_care_sheet, issue_checklist
 from jobs.domain.overviews.client_portal import drafted
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stages.rework import redo_stage
@@ -22,7 +21,16 @@ from jobs.models import Person, Piece, Wait
 from jobs.worker.outbox import dispatch_outbox
 from tests.documents.reading import words
 from tests.mailbox import MailServer, text_of
-from tests.shop_fixtures import INCHES, ROUTES, SHORT, Work, quick_sheets, the_paper
+from tests.shop_fixtures import (
+    INCHES,
+    ROUTES,
+    SHORT,
+    Work,
+    issue_care_sheet,
+    issue_checklist,
+    quick_sheets,
+    the_paper,
+)
 from tests.web.pages import Page, Pages
 
 CURE = timedelta(days=21)

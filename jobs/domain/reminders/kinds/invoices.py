@@ -49,7 +49,7 @@ class PaymentDue(SubjectKind):
 
     def schedule(self, found: Mapping[str, Any], mornings: Mornings) -> Mapping[str, Iterable[datetime]]:
         commissions = list(found.values())
-        issued = Invoice.objects.filter(paper__commission__in=commissions, paper__kind=Paper.Kind.INVOICE)
+        issued = Invoice.objects.filter(paper__commission__in=commissions, paper__kind=Paper.INVOICE)
         invoices = list(issued.select_related("paper").order_by("id"))
         moneys, at = payments_of(commissions), {}
         for commission in commissions:
