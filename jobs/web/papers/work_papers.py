@@ -35,7 +35,7 @@ MOST_LABELS = 200
 @worker
 @require_http_methods(["GET", "POST"])
 def issue(request: HttpRequest, number: str, kind: str) -> HttpResponse:
-    """Issue a paper of the work; every kind has this page at an address of its own."""
+    """Issue a paper of the work; each kind opens this page at another address."""
     paper, found = work_paper(kind), lookups.commission(number)
     title, says = translate_stored(paper.title), _("%(label)s %(paper)s is issued.")
     return command_page(
