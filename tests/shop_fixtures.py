@@ -58,9 +58,6 @@ TOP: dict[str, Any] = {
     "label": "Desk top", "length": "60", "width": "30", "thickness": "1 1/2", "species": "black walnut",
 }  # fmt: skip
 ROUTES = Path(__file__).parent / "routes"
-issue_checklist = partial(issue_work_paper, kind="delivery-checklist")
-issue_job_sheet = partial(issue_work_paper, kind="job-sheet")
-issue_care_sheet = partial(issue_work_paper, kind="care-sheet")
 """A folder for ``settings.ROUTES_DIR``: the route ``short`` has every kind of stage, gate and wait."""
 SHORT = {**TOP, **QUICK, "route": "short"}
 """For ``a_piece``: a top on the short route, once ``quick_sheets`` has run."""
@@ -250,6 +247,18 @@ def two_wrapped(work: Work) -> tuple[Piece, Piece]:
     issue_invoice(work.call(), commission=number)
     record_payment(work.call(), commission=number, amount=Decimal(1100))
     return first, second
+
+
+def issue_checklist(call: CommandContext, *, commission: str) -> CommandResult:
+    return issue_work_paper(call, kind="delivery-checklist", commission=commission)
+
+
+def issue_job_sheet(call: CommandContext, *, commission: str) -> CommandResult:
+    return issue_work_paper(call, kind="job-sheet", commission=commission)
+
+
+def issue_care_sheet(call: CommandContext, *, commission: str) -> CommandResult:
+    return issue_work_paper(call, kind="care-sheet", commission=commission)
 
 
 def the_paper(done: CommandResult) -> Paper:
