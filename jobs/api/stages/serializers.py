@@ -172,6 +172,16 @@ class ClampingsOut(serializers.Serializer):
     order = serializers.ListField(child=serializers.CharField())
 
 
+class ClampingOut(serializers.Serializer):
+    """The clamping that a stage belongs to, where a glue-up takes several."""
+
+    number = serializers.IntegerField()
+    of = serializers.IntegerField(help_text="As many as the glue-up takes.")
+    joins = serializers.ListField(child=serializers.CharField(), help_text="Strips and sub-assemblies.")
+    makes = serializers.CharField()
+    planed = serializers.BooleanField(help_text="Whether its sub-assemblies go through the shop's planer.")
+
+
 class StageOut(serializers.Serializer):
     """One operation on a piece, as it stands."""
 
@@ -206,6 +216,7 @@ class StageOut(serializers.Serializer):
     calcs = serializers.DictField(child=serializers.CharField())
     held_by = serializers.ListField(child=serializers.IntegerField())
     missing = serializers.ListField(child=serializers.CharField())
+    clamping = ClampingOut(allow_null=True)
     clampings = ClampingsOut(
         many=True, help_text="Decide before it starts: override clampings with a reason, or change something."
     )

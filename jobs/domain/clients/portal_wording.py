@@ -50,6 +50,11 @@ STAGES: dict[str, tuple[str, str]] = {
         gettext_lazy("The halves are fitted to each other"),
         gettext_lazy("fitting the halves to each other"),
     ),
+    "plane-parts": (gettext_lazy("The glued parts are planed"), gettext_lazy("planing the glued parts")),
+    "joint-parts": (
+        gettext_lazy("The glued parts are fitted to each other"),
+        gettext_lazy("fitting the glued parts to each other"),
+    ),
     "rough-flatten": (
         gettext_lazy("It is flattened for the first time"),
         gettext_lazy("the first flattening"),
@@ -94,6 +99,13 @@ STAGES: dict[str, tuple[str, str]] = {
     "deliver": (gettext_lazy("It is delivered"), gettext_lazy("delivery")),
 }
 """By the template's key of a stage: the words once it is done, and the words while it is ahead."""
+PARTS: dict[str, tuple[str, str]] = {
+    "glue-up": (
+        gettext_lazy("A part of the top is glued up"),
+        gettext_lazy("gluing up a part of the top"),
+    ),
+}
+"""The same for stages of a glue-up in several clampings before the last."""
 WAITS: dict[str, str] = {
     "settle": gettext_lazy("the wood is getting used to our air"),
     "rest": gettext_lazy("the milled wood is resting"),
@@ -130,11 +142,22 @@ STANDING: dict[str, str] = {
 
 def done_words(stage: Stage) -> str:
     """Return the words for a finished stage; empty for one that the client does not hear of."""
-    return "" if _own(stage) else str(STAGES.get(stage.spec["template_key"], ("", ""))[0])
+    return "" if _own(stage) else str(_words(stage)[0])
 
 
 def ahead_words(stage: Stage) -> str:
-    return "" if _own(stage) else str(STAGES.get(stage.spec["template_key"], ("", ""))[1])
+    return "" if _own(stage) else str(_words(stage)[1])
+
+
+def _words(stage: Stage) -> tuple[str, str]:
+    """Return the words for a stage once it is done and while it is ahead.
+
+    Of several clampings the client hears as of parts, until the last closes the top.
+    """
+    key, clamping = stage.spec["template_key"], stage.spec.get("clamping")
+    if clamping and clamping["number"] < clamping["of"]:
+        return PARTS.get(key, ("", ""))
+    return STAGES.get(key, ("", ""))
 
 
 def wait_words(wait: Wait) -> str:

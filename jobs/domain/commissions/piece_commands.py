@@ -1,6 +1,7 @@
 """Commands on pieces: add, change, remove. Results are computed before the log is locked."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from jobs.core.errors import Invalid, RestsOnPaper, WrongState
@@ -11,7 +12,7 @@ from jobs.domain.lifecycle import STEPS, follow_milestone
 from jobs.domain.papers.kinds import kinds_on_pieces
 from jobs.domain.pieces.calculations import compute, differences
 from jobs.domain.pieces.inputs import choices_for, own_titles, read_inputs
-from jobs.domain.routes import expand, route
+from jobs.domain.routes import Clamping, clampings_of, expand, laid_clampings, route
 from jobs.domain.routes.note_rules import notices
 from jobs.domain.stages.route_edits import refuse_if_begun_stages_go
 from jobs.domain.waits.waits import start_passive_stages
@@ -96,7 +97,7 @@ def _add(
     if count >= MOST_PIECES:
         raise Invalid("too many pieces", field="commission", value=count, allowed=f"up to {MOST_PIECES}")
     number = _next_number(found)
-    laid = _route(inputs, own)
+    laid = _route(inputs, own, computed)
     tx.notices += notices(laid["stages"], inputs)
     tx.append(
         "piece_added",
@@ -144,7 +145,8 @@ def change_in(
 ) -> None:
     """Append the change of a piece with results computed before. Called by other commands."""
     piece = found.number
-    laid = _changed_route(found, inputs, own)
+    laid, stays = _changed_route(found, inputs, own, computed)
+    tx.notices += stays
     if laid["stages"] is not None:
         tx.notices += notices(laid["stages"], inputs)
     tx.append(
@@ -168,29 +170,59 @@ def _next_number(commission: Commission) -> str:
     return f"{commission.number}-{added + 1}"
 
 
-def _changed_route(piece: Piece, inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
-    """Return the new route where the change affects it; None values where the piece keeps its route."""
-    before, after = choices_for(piece.inputs, own_stages(piece)), choices_for(inputs, own)
+AS_IT_WAS: dict[str, Any] = {"route": None, "stages": None}
+"""The route of a change that keeps the piece's route."""
+
+
+def _changed_route(
+    piece: Piece, inputs: dict[str, Any], own: tuple[str, ...], computed: dict[str, Any]
+) -> tuple[dict[str, Any], list[str]]:
+    """Return the new route where the change affects it, and what the maker has to know of it.
+
+    Where only the number of clampings changes, a route that was changed by hand or is begun stays.
+    """
+    laid_for = laid_clampings(stage.spec for stage in piece.stages.order_by("position"))
+    before = choices_for(piece.inputs, own_stages(piece), laid_for)
+    after = choices_for(inputs, own, _clampings(inputs, computed))
     if (piece.inputs["route"], before) == (inputs["route"], after):
-        return {"route": None, "stages": None}
-    if piece.route_edited:
-        says = f"the route of piece {piece.number} was changed by hand"
-        allowed = "changes that bear on no stage, or changes of the route itself"
-        raise WrongState(says, field="piece", value=piece.number, allowed=allowed)
-    laid = _route(inputs, own)
-    refuse_if_begun_stages_go(piece, laid["stages"])
-    return laid
+        return AS_IT_WAS, []
+    of_clampings = (piece.inputs["route"], before) == (
+        inputs["route"],
+        replace(after, clampings=before.clampings),
+    )
+    try:
+        if piece.route_edited:
+            says = f"the route of piece {piece.number} was changed by hand"
+            allowed = "changes that bear on no stage, or changes of the route itself"
+            raise WrongState(says, field="piece", value=piece.number, allowed=allowed)
+        laid = _route(inputs, own, computed)
+        refuse_if_begun_stages_go(piece, laid["stages"])
+    except WrongState:
+        if of_clampings:
+            return AS_IT_WAS, [_clampings_stay(piece, len(after.clampings) or 1)]
+        raise
+    return laid, []
+
+
+def _clampings(inputs: dict[str, Any], computed: dict[str, Any]) -> tuple[Clamping, ...]:
+    """Return the clampings that the route of these inputs is laid for."""
+    return clampings_of(computed) if route(inputs["route"]).in_clampings else ()
+
+
+def _clampings_stay(piece: Piece, count: int) -> str:
+    computed = "one clamping is" if count == 1 else f"{count} clampings are"
+    return f"{computed} computed for {piece.number} now; its route stays as it was laid, change it by hand"
 
 
 def own_stages(piece: Piece) -> tuple[str, ...]:
     return tuple(read(s.title_ref) for s in piece.stages.order_by("position") if s.spec["own_title"])
 
 
-def _route(inputs: dict[str, Any], own: tuple[str, ...]) -> dict[str, Any]:
+def _route(inputs: dict[str, Any], own: tuple[str, ...], computed: dict[str, Any]) -> dict[str, Any]:
     template = route(inputs["route"])
     if "stages" in template.needs and not own:
         raise Invalid("this route needs stages", field="stages", value="", allowed="at least one stage")
-    stages = expand(template, choices_for(inputs, own))
+    stages = expand(template, choices_for(inputs, own, _clampings(inputs, computed)))
     for stage in stages:
         if stage["own_title"]:
             stage["title_private"] = store_private_text(stage["title"], field="stages")

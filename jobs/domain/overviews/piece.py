@@ -107,6 +107,7 @@ def stage_view(
         "calcs": {c: "computed" if c in computed else NOT_YET_COMPUTED for c in spec["calcs"]},
         "held_by": [w.id for w in route.holding(stage)],
         "missing": [s.key for s in route.missing(stage)] if stage.step == Stage.Step.PLANNED else [],
+        "clamping": spec.get("clamping"),
         "clampings": [one.view() for one in several(route, stage)],
         "still_asked": [gate["key"] for gate in still_asked(stage)],
     }

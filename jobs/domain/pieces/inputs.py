@@ -11,7 +11,7 @@ from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid
 from jobs.core.units import Units, echo
 from jobs.domain.checks import in_range, no_others, one_of
-from jobs.domain.routes import Choices, Route, route
+from jobs.domain.routes import Choices, Clamping, Route, route
 from jobs.domain.stock.product_sheets import Product, newest, product
 from jobs.models import Sheet
 
@@ -230,8 +230,10 @@ def products_for(kind: str, inputs: Mapping[str, Any]) -> list[Product]:
     return [product(kind, key) for key in keys]
 
 
-def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:
-    """Return the facts and counts that decide the stages of a piece."""
+def choices_for(
+    inputs: Mapping[str, Any], own: tuple[str, ...], clampings: tuple[Clamping, ...] = ()
+) -> Choices:
+    """Return the facts, counts and clampings that decide the stages of a piece."""
     finishes = [p.finish for p in products_for("finish", inputs) if p.finish]
     families = {p.sheet.family for kind in ("glue", "finish") for p in products_for(kind, inputs)}
     facts = {
@@ -243,4 +245,9 @@ def choices_for(inputs: Mapping[str, Any], own: tuple[str, ...]) -> Choices:
         "mark_after": inputs["mark"] == "after finishing",
     }
     counts = {name: inputs[name] for name in ("sealing_coats", "build_coats")}
-    return Choices(facts=frozenset(f for f, holds in facts.items() if holds), counts=counts, own=own)
+    return Choices(
+        facts=frozenset(f for f, holds in facts.items() if holds),
+        counts=counts,
+        own=own,
+        clampings=clampings,
+    )

@@ -5,11 +5,13 @@ replace one by using its key. A piece takes the template as it stands on that da
 stages, so a later change of the file affects no running piece.
 """
 
+from jobs.domain.routes.clampings import Clamping, clampings_of, laid_clampings
 from jobs.domain.routes.expansion import MOST_STAGES, Choices, bare_stage, expand, with_holds
 from jobs.domain.routes.known_routes import Unusable, all_routes, read_route, route, route_files, unusable
 from jobs.domain.routes.schema import Route, cautions, read_text
 
 __all__ = [
-    "MOST_STAGES", "Choices", "Route", "Unusable", "all_routes", "bare_stage", "cautions", "expand",
-    "read_route", "read_text", "route", "route_files", "unusable", "with_holds",
+    "MOST_STAGES", "Choices", "Clamping", "Route", "Unusable", "all_routes", "bare_stage", "cautions",
+    "clampings_of", "expand", "laid_clampings", "read_route", "read_text", "route", "route_files",
+    "unusable", "with_holds",
 ]  # fmt: skip

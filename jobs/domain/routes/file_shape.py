@@ -44,8 +44,11 @@ STAGE: dict[str, Check] = {
     **dict.fromkeys(
         ("key", "title", "place", "only_if", "repeat", "between", "then", "marks", "once_per"), _text
     ),
-    **dict.fromkeys(("after", "calcs", "cautions", "notes", "papers"), _texts),
-    **dict.fromkeys(("passive", "before_acceptance", "owner_only", "between_first", "own_list"), _yes_or_no),
+    **dict.fromkeys(("after", "between_clampings", "calcs", "cautions", "notes", "papers"), _texts),
+    **dict.fromkeys(
+        ("passive", "before_acceptance", "owner_only", "between_first", "own_list", "each_clamping"),
+        _yes_or_no,
+    ),
     **dict.fromkeys(("gates", "waits"), _tables),
 }
 WAIT: dict[str, Check] = {

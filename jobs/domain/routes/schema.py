@@ -33,6 +33,8 @@ FRESH = "fresh"
 """The rule on how long ago another stage ended; all other rules judge a commission."""
 UNITS = {"yes", "percent", "celsius", "length", "minutes", "count", "code"}
 FACTS = {"stiffeners", "water_borne", "self_heating", "isocyanates", "mark_before", "mark_after"}
+PARTS_PLANED = "parts_planed"
+"""The fact that the sub-assemblies which a clamping joins go through the planer."""
 COUNTS = {"sealing_coats", "build_coats"}
 NEAR = {"shop.emc"}
 MARKS = {"ready", "delivered", "closed"}
@@ -53,6 +55,11 @@ class Route:
     between: dict[str, dict[str, Any]]
     sha256: str
     film: bool | None = None
+
+    @property
+    def in_clampings(self) -> bool:
+        """Return whether its glue-up is laid once for each clamping."""
+        return any(stage.get("each_clamping") for stage in self.stages)
 
     def figures(self, calculation: str, *, always: bool = False) -> bool:
         """Return whether a stage names a calculation; with ``always``, whether one of every piece does."""
@@ -117,11 +124,28 @@ def _check(route_: Route, source: str) -> None:
         raise wrong(
             source, "after", " -> ".join(cycle.args[1]), "stages that do not wait for one another"
         ) from cycle
+    _check_clampings(route_, source)
     for n, stage in enumerate(route_.stages):
         late = [k for k in stage.get("after", []) if k not in keys[:n]]
         if late:
             raise wrong(
                 source, f"stage {stage['key']}: after", ", ".join(late), "stages further up in the file"
+            )
+
+
+def _check_clampings(route_: Route, source: str) -> None:
+    """Refuse stages of each clamping that do not follow one another, or that a repeat cannot hold."""
+    marked = [n for n, stage in enumerate(route_.stages) if stage.get("each_clamping")]
+    if marked and marked != list(range(marked[0], marked[-1] + 1)):
+        keys = ", ".join(route_.stages[n]["key"] for n in marked)
+        raise wrong(source, "each_clamping", keys, "stages that follow one another in the file")
+    for n in marked:
+        stage = route_.stages[n]
+        if unfit := [
+            word for word in ("repeat", "own_list", "only_if", "once_per", "marks") if stage.get(word)
+        ]:
+            raise wrong(
+                source, f"stage {stage['key']}: each_clamping", ", ".join(unfit), "none of these words"
             )
 
 
@@ -137,7 +161,9 @@ def _check_stage(route_: Route, stage: dict[str, Any], source: str, keys: set[st
     if stage.get("passive") and (stage.get("gates") or stage.get("marks")):
         raise wrong(source, f"{name}: passive", "gates or marks", "neither: nobody is there to answer")
     among("after", stage.get("after", []), keys)
-    among("only_if", [stage["only_if"]] if "only_if" in stage else [], FACTS)
+    facts = {*FACTS, PARTS_PLANED} if stage in route_.between.values() else FACTS
+    among("only_if", [stage["only_if"]] if "only_if" in stage else [], facts)
+    among("between_clampings", stage.get("between_clampings", []), set(route_.between))
     among("repeat", [stage["repeat"]] if "repeat" in stage else [], COUNTS)
     for word in ("between", "then"):
         among(word, [stage[word]] if word in stage else [], set(route_.between))

@@ -149,8 +149,8 @@ def shut_by_clampings(route: RouteState, stage: Stage, override: Mapping[str, st
             says,
             field=f"override.{clampings.KEY}",
             value="",
-            allowed="why it is glued in one go all the same; or a slower glue, more hands, or the route with "
-            "sub-assemblies",
+            allowed="why it is glued in one go all the same; or a slower glue, more hands, or a glue-up "
+            "for each clamping",
             extra={"clampings": [one.view() for one in found]},
         )
     return [GateFailure(key=clampings.KEY, title="Clampings", value=says, allowed="one for each glue-up")]

@@ -68,10 +68,10 @@ class RouteState:
         """Return whether this stage is open and no wait holds it any more."""
         return self.open_to(stage) and all(may_begin(w, now) for w in self.holding(stage))
 
-    def finished_at(self, template_key: str) -> datetime | None:
-        """Return when a stage of the template was last finished on this piece."""
+    def finished_at(self, key: str) -> datetime | None:
+        """Return when a stage, by its own key or the template's, was last finished on this piece."""
         times = [
-            s.finished_at for s in self.stages if s.spec["template_key"] == template_key and s.finished_at
+            s.finished_at for s in self.stages if key in (s.key, s.spec["template_key"]) and s.finished_at
         ]
         return max(times, default=None)
 

@@ -1,5 +1,6 @@
 """The glue-up screen: readable from afar, large targets, works without signal."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -34,6 +35,7 @@ def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     if not dry and "gluing" not in stage["calcs"]:
         raise Http404
     gluing = _result(context, "gluing")
+    goes = _goes(gluing, stage["clamping"])
     form = None
     seen = None if context["says_later"] else context["piece"]["version"]  # no version for later values
     if stage["standing"] in (*OPEN_TO_START, "under way"):  # the start may still wait in the phone's queue
@@ -46,16 +48,47 @@ def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
         "says_later": context["says_later"],
         "form": form,
         "allowed_s": gluing.get("allowed_s"),
-        "amount": value_words("glue_ml", gluing.get("glue_ml"), units),
-        "goes": gluing.get("stages", []),
+        "amount": value_words("glue_ml", _amount(gluing, goes), units),
+        "goes": goes,
         "clamp_sources": [str(_("Middle first, outward by turns: common practice, no source"))],
-        "clamps": clamps_drawn(_result(context, "clamping"), _result(context, "layout")),
+        "clamps": clamps_drawn(
+            _result(context, "clamping"), _joined(_result(context, "layout"), stage["clamping"])
+        ),
     }
     return render(request, "web/stages/glue_up.html", shown)
 
 
 def _result(context: dict[str, Any], name: str) -> dict[str, Any]:
     return context["piece"]["computed"].get(name, {}).get("result") or {}
+
+
+def _goes(gluing: dict[str, Any], clamping: dict[str, Any] | None) -> list[dict[str, Any]]:
+    """Return what is spread and closed on this screen: the joints of this clamping, else of all."""
+    goes: list[dict[str, Any]] = gluing.get("stages", [])
+    return [go for go in goes if clamping and go["makes"] == clamping["makes"]] or goes
+
+
+def _amount(gluing: dict[str, Any], goes: list[dict[str, Any]]) -> str | None:
+    """Return the glue of these joints [mL]; None where it is not computed."""
+    if len(goes) == len(gluing.get("stages", [])):
+        return gluing.get("glue_ml")
+    return str(sum(Decimal(go["glue_ml"]) for go in goes))
+
+
+def _joined(layout: dict[str, Any], clamping: dict[str, Any] | None) -> dict[str, Any]:
+    """Return the layout of what one clamping joins: each part of it as one strip."""
+    strips = {strip["label"]: strip for strip in layout.get("strips", [])}
+    ends = [tuple(part.split("-")) for part in clamping["joins"]] if clamping else []
+    if not ends or not {label for end in ends for label in end} <= strips.keys():
+        return layout
+    firsts = [strips[end[0]] for end in ends]
+    last = strips[ends[-1][-1]]
+    begin = firsts[0]["left_len"]
+    return {
+        **layout,
+        "sum_len": last["left_len"] + last["width_len"] - begin,
+        "strips": [{**strip, "left_len": strip["left_len"] - begin} for strip in firsts],
+    }
 
 
 def from_the_middle(count: int) -> list[int]:

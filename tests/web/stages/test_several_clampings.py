@@ -26,10 +26,14 @@ WIDE = TOP | {"label": "Table top", "length": "96", "width": "42", "thickness": 
 
 @pytest.fixture
 def wide(work: Work) -> Piece:
-    """Return a wide walnut top with the default glue, dry fitted: too many joints for the open time."""
-    piece = work.accepted(**WIDE)
+    """Return a wide walnut top, dry fitted for one glue-up, whose glue is then changed to a quick one."""
+    piece = work.accepted(**WIDE, glue="epoxy")
     at_the_glue(work, piece)
-    return piece
+    changed = change_piece(work.call(), piece=piece.number, units=INCHES, asked={"glue": "pva"})
+    assert changed.notices == [
+        "3 clampings are computed for 2026-001-1 now; its route stays as it was laid, change it by hand"
+    ]
+    return lookups.piece(piece.number)
 
 
 NEEDED = "3 clampings computed for 2026-001-1, the route has one glue-up: 8 min 32 s needed for 6 joints"
