@@ -38,7 +38,7 @@ INCHES = Units()
 T = TypeVar("T")
 PASSWORD = "seven-oak-boards"
 QUICK_GLUE: dict[str, Any] = {
-    "name": "Quick test glue", "family": "pva", "water_based": True, "open_s": 300, "closed_s": 600,
+    "name": "Quick test glue", "family": "pva", "water_based": True, "open_s": 600, "closed_s": 900,
     "scrape_from_s": 1, "scrape_to_s": 3600, "unclamp_s": 2, "machine_s": 3, "surface_s": 4, "full_s": 5,
     "ref_temp_c": "20", "min_temp_c": "10", "max_temp_c": "30", "spread_g_m2": "200",
 }  # fmt: skip
@@ -210,9 +210,9 @@ def good(piece: Piece, key: str, moment: str) -> dict[str, str]:
 
 
 def _thick(piece: Piece) -> dict[str, str]:
-    """Return thicknesses as planed: two millimetres, then one, over the finished thickness."""
+    """Return thicknesses as planed: four millimetres, then half a one, over the finished thickness."""
     finished = Decimal(piece.inputs.get("thickness_len") or 0) / 8000
-    return {"milled_thickness": f"{finished + 2} mm", "final_thickness": f"{finished + 1} mm"}
+    return {"milled_thickness": f"{finished + 4} mm", "final_thickness": f"{finished + Decimal('0.5')} mm"}
 
 
 @command

@@ -7,6 +7,7 @@ Common practice, no source; the shop's own timed dry fit replaces the pace:
 =================================  =========
 share of the open time for use     70 %
 clamps                             12 in apart
+hands that share the work          2 pairs
 =================================  =========
 """
 
@@ -33,6 +34,8 @@ from calcs.tables import PRACTICE
 
 RESERVE = Fraction(7, 10)
 """Share of the open time that a dry fit may take; common practice, no source."""
+MOST_HANDS = 2
+"""People who share spreading and tightening, one from either end; more are in each other's way."""
 _FOOT = 12 * UNITS_PER_INCH
 _PER_M2 = (1000 * UNITS_PER_MM) ** 2
 WIDER = {
@@ -83,12 +86,22 @@ def joint_s(top: GlueLines) -> Fraction:
 
     Notes
     -----
-    Pace = setting a joint + faces x time a foot x length in feet.
+    Pace = setting a joint + faces x time a foot x length in feet / hands. Two people spread from either end.
     """
     if top.dry_fit_s is not None:
         return Fraction(top.dry_fit_s, len(top.strips_len) - 1)
     faces = 2 if top.faces == "both" else 1
-    return top.per_joint_s + Fraction(faces * top.per_foot_s * top.length_len, _FOOT)
+    return top.per_joint_s + Fraction(faces * top.per_foot_s * top.length_len, _FOOT * hands(top))
+
+
+def hands(top: GlueLines) -> int:
+    """Return the people who share spreading and tightening: two at most."""
+    return min(top.people, MOST_HANDS)
+
+
+def clamps_s(top: GlueLines) -> int:
+    """Return the time to tighten all clamps of one stage [s]; two people begin at either end."""
+    return up(Fraction(len(clamp_places(top)) * top.per_clamp_s, hands(top)))
 
 
 def clamp_places(top: GlueLines) -> tuple[int, ...]:

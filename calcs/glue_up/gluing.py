@@ -23,7 +23,7 @@ from calcs.glue_up.assembly import Assembly, assembly_time
 from calcs.glue_up.glue_stages import (
     RESERVE,
     GlueStage,
-    clamp_places,
+    clamps_s,
     grams_of,
     joint_s,
     joints_at_once,
@@ -133,7 +133,7 @@ def gluing(top: GlueLines) -> Gluing:
     (3, [(('A', 'B', 'C', 'D'), 'A-D'), (('A-D', 'E', 'F'), 'A-F')])
     """
     day = assembly_time(top.glue, temp_c=top.temp_c, rh_pct=top.rh_pct)
-    joint, clamps = joint_s(top), len(clamp_places(top)) * top.per_clamp_s
+    joint, clamps = joint_s(top), clamps_s(top)
     at_once = joints_at_once(top, day, joint, clamps)
     plan, narrow = plan_within_machines(top, at_once)
     grams = grams_of(top)

@@ -46,7 +46,7 @@ def piece(work: Work) -> Piece:
 @pytest.fixture
 def slow_piece(work: Work) -> Piece:
     """Return a top of an accepted commission with the class defaults: its waits take hours and days."""
-    return work.accepted()
+    return work.accepted(width="24")
 
 
 def at_the_glue(work: Work, piece: Piece) -> None:

@@ -27,8 +27,11 @@ LIMITS = {
     "finish.max_temp",
     "finish.rh_max",
 }
-SIZES = {"piece.thickness", "piece.rough"}
-"""Limits of a length from the piece: its finished thickness, and that of its rough boards."""
+SIZES = {
+    "piece.thickness", "piece.rough", "piece.milled", "piece.thinnest", "piece.thickest", "piece.flat",
+    "piece.square",
+}  # fmt: skip
+"""Limits of a length that the size of the piece sets."""
 FRESH = "fresh"
 """The rule on how long ago another stage ended; all other rules judge a commission."""
 UNITS = {"yes", "percent", "celsius", "length", "minutes", "count", "code"}

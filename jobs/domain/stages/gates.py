@@ -9,6 +9,7 @@ from typing import Any
 from calcs.kit.amounts import format_temperature, parse_duration
 from calcs.kit.length_reading import parse_length
 from calcs.kit.units import format_length
+from calcs.lumber.finished_size import FLAT_MOST_LEN, finished_limits
 from calcs.lumber.quarters import quarters_above
 from calcs.materials.product_sheets import Finish, Glue
 from calcs.wood.settling import NEAR_EMC
@@ -183,14 +184,24 @@ def limit(gate: dict[str, Any], word: str, ground: GateContext) -> Decimal | Non
 
 
 def sizes_of(inputs: Mapping[str, Any]) -> dict[str, int | None]:
-    """Return the limits that a piece sets: its finished thickness and the rough thickness of its boards.
+    """Return the limits that the size of a piece sets [1/8 µm]; None where it has no such size.
 
     Boards that surface to exactly the finished thickness leave no wood to flatten. So the next thicker boards
     count.
     """
     thickness = inputs.get("thickness_len")
     boards = quarters_above(thickness) if thickness is not None else None
-    return {"piece.thickness": thickness, "piece.rough": boards.rough_len if boards else None}
+    sizes = {name: inputs.get(name) for name in ("length_len", "width_len", "thickness_len")}
+    limits = finished_limits(**sizes) if None not in sizes.values() else None
+    return {
+        "piece.thickness": thickness,
+        "piece.rough": boards.rough_len if boards else None,
+        "piece.milled": limits.milled_len if limits else thickness,
+        "piece.thinnest": limits.thinnest_len if limits else thickness,
+        "piece.thickest": limits.thickest_len if limits else None,
+        "piece.flat": limits.flat_len if limits else FLAT_MOST_LEN,
+        "piece.square": limits.square_len if limits else None,
+    }
 
 
 def _product_limit(name: str, ground: GateContext) -> Decimal | None:

@@ -137,7 +137,7 @@ def test_other_stages_still_ask_before_they_are_finished(work: Work, slow_piece:
 
 
 def test_a_measurement_outside_its_limits_is_asked_again_with_the_reason(work: Work):
-    piece = work.accepted(**TOP, route="edge-glued-breadboard")
+    piece = work.accepted(**TOP | {"width": "24"}, route="edge-glued-breadboard")
     work.do_until(piece, "breadboard-fit")
     work.wait_for(piece, "breadboard-glue")
     work.start(piece, "breadboard-glue", measured=good(piece, "breadboard-glue", "start"))

@@ -101,7 +101,7 @@ def test_a_suspect_joint_asks_test_or_redo(pages: Pages, work: Work, slow_piece:
 
 def test_a_missed_recoat_window_leads_to_the_abrading(pages: Pages, work: Work):
     work.go(days=-40)
-    piece = work.accepted(glue="pva", finish_face="water-borne", sealing_coats="2")
+    piece = work.accepted(width="24", glue="pva", finish_face="water-borne", sealing_coats="2")
     work.do_until(piece, "seal-1")
     follower = next(s.key for s in piece.stages.all() if "seal-1" in s.spec["after"])
     closes = Wait.objects.get(stage__piece=piece, kind="recoat").estimate.closes_at
