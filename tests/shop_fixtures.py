@@ -64,7 +64,7 @@ SHORT = {**TOP, **QUICK, "route": "short"}
 GOOD: dict[str, str] = {
     "moisture_mean": "7", "moisture_spread": "0.5", "moisture_change": "0.2", "milled_thickness": "45 mm",
     "dry_fit_time": "2", "joint_gap": "0 mm", "bench_wind": "1/64 in", "shop_temperature": "20 C",
-    "glue_lot": "L-17", "flatness": "1/32 in", "final_thickness": "44.5 mm", "humidity": "45",
+    "glue_lot": "L-17", "flatness": "1/32 in", "final_thickness": "38.5 mm", "humidity": "45",
     "client_humidity": "45", "recess_room": "1/4", "square": "1/32 in",
 }  # fmt: skip
 """Good measurements of a top of 1 1/2 or 1 3/4 in; every other gate is answered yes."""
