@@ -10,7 +10,7 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -32,10 +32,12 @@ from calcs.glue_up.glue_stages import (
     stage_of,
 )
 from calcs.glue_up.gluing_inputs import GlueLines
+from calcs.glue_up.remedies import Remedy, remedies
 from calcs.glue_up.spread import spread_sources
 from calcs.glue_up.staging import Clamping
 from calcs.kit.rounding import places, up
 from calcs.kit.units import both_units, inches
+from calcs.materials.product_sheets import Glue, glue_classes
 from calcs.tables import PRACTICE
 
 SECOND_PAIR_FROM = inches(96)
@@ -67,6 +69,8 @@ class Gluing:
         times.
     extra_one_set_s : int or None
         The same where one set of clamps goes from stage to stage [s].
+    remedies : tuple of Remedy
+        Changes that would save a clamping, each with its effect.
     warnings, notes, cautions, source : tuple of str
         Sentences for the maker, and the sources.
     """
@@ -86,19 +90,22 @@ class Gluing:
     rounds: Annotated[int, Figure("Rounds")]
     extra_wait_s: Annotated[int | None, Figure("Added waits, with clamps for all")]
     extra_one_set_s: Annotated[int | None, Figure("Added waits, with one set of clamps")]
+    remedies: Annotated[tuple[Remedy, ...], Figure("Changes that save a clamping")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     source: tuple[str, ...]
 
 
-def gluing(top: GlueLines) -> Gluing:
+def gluing(top: GlueLines, glues: Iterable[Glue] | None = None) -> Gluing:
     """Return the glue for all joints, and the fewest stages within open time, closed time and machines.
 
     Parameters
     ----------
     top : GlueLines
         Strips [1/8 µm], glue, air [°C, %], pace [s] and machines [1/8 µm].
+    glues : iterable of Glue, optional
+        Glues that could be taken instead; the generic classes where none are given.
 
     Returns
     -------
@@ -156,6 +163,7 @@ def gluing(top: GlueLines) -> Gluing:
         rounds=plan[-1].round,
         extra_wait_s=_extra(plan, cure, one_set=False),
         extra_one_set_s=_extra(plan, cure, one_set=True),
+        remedies=remedies(top, glue_classes().values() if glues is None else glues),
         warnings=(*narrow, *_warnings(top)),
         notes=_notes(top, day, stages),
         cautions=cautions(top.glue),
@@ -204,6 +212,7 @@ def _source(top: GlueLines, day: Assembly, cure: GlueTimes) -> tuple[str, ...]:
     return (
         *spread_sources(top.glue, top.faces),
         *day.source,
-        f"pace, glue in a slot, 70 % of open time, second pair of hands over 8 ft: {PRACTICE}",
+        f"pace, glue in a slot, 70 % of open time, second pair of hands over 8 ft,"
+        f" two share spreading and tightening: {PRACTICE}",
         *(text for text in cure.source if text.startswith(("unclamp_s", "machine_s"))),
     )

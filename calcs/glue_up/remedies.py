@@ -115,7 +115,7 @@ def _tried(what: str, changed: GlueLines, now: Pace) -> Remedy | None:
     )
 
 
-def _glues(top: GlueLines, now: Pace, glues: Iterable[Glue]) -> list[Remedy | None]:
+def _glues(top: GlueLines, now: Pace, glues: Iterable[Glue]) -> list[Remedy]:
     slower = sorted((g for g in glues if g.open_s > top.glue.open_s), key=lambda g: (g.open_s, g.name))
     tried = [_tried(f"glue: {glue.name}", replace(top, glue=glue), now) for glue in slower]
     return [remedy for remedy in tried if remedy][:MOST_GLUES]

@@ -84,6 +84,14 @@ class WarningOut(serializers.Serializer):
     says = serializers.CharField()
 
 
+class BlockerOut(serializers.Serializer):
+    """Something to solve before the piece can be made."""
+
+    calculation = serializers.CharField()
+    says = serializers.CharField()
+    ways = serializers.ListField(child=serializers.CharField(), help_text="Ways out, with their effect.")
+
+
 class PieceOut(serializers.Serializer):
     """A piece with its route. A calculation has inputs, result, notes and sources, or why it is refused."""
 
@@ -99,6 +107,7 @@ class PieceOut(serializers.Serializer):
     version = serializers.IntegerField()
     stages = StageOut(many=True)
     waits = WaitOut(many=True)
+    blockers = BlockerOut(many=True)
     warnings = WarningOut(many=True)
     next = serializers.ListField(child=serializers.CharField(), help_text="Stages to do next.")
 

@@ -170,6 +170,7 @@ class ClampingsOut(serializers.Serializer):
     closed_s = serializers.IntegerField(help_text="The closed time of the glue.")
     dry_fit = serializers.CharField(help_text="The timed dry fit of the piece, or empty.")
     order = serializers.ListField(child=serializers.CharField())
+    ways = serializers.ListField(child=serializers.CharField(), help_text="Changes that save a clamping.")
 
 
 class ClampingOut(serializers.Serializer):

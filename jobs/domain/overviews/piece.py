@@ -4,6 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from jobs.domain.climate.settling import shop_emc
+from jobs.domain.pieces.blockers import blockers_of
 from jobs.domain.pieces.calculations import PRICES, without_prices
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
@@ -13,8 +14,8 @@ from jobs.domain.stages.clampings import several
 from jobs.domain.stages.left_open import still_asked
 from jobs.domain.waits.queries import is_paused, stage_title, standing, wait_view, worked_min
 from jobs.domain.waits.route import RouteState, is_once
-from jobs.log.private_texts import Texts
-from jobs.models import Attempt, Stage
+from jobs.log.private_texts import Texts, refs_of
+from jobs.models import Attempt, Commission, Stage
 
 NOT_YET_COMPUTED = "not yet computed"
 
@@ -51,10 +52,20 @@ def piece_view(
         "version": piece.version,
         "stages": stages,
         "waits": [wait_view(w, now) for w in route.waits],
+        "blockers": blockers_of(piece.computed),
         "warnings": warnings([s.spec for s in route.stages], piece.inputs),
         "next": [s["key"] for s in stages if s["standing"] == "ready"]
         + [s["key"] for s in stages if s["standing"] == "under way" and not s["passive"]],
     }
+
+
+def pieces_with_blockers(commission: Commission) -> list[dict[str, Any]]:
+    """Return the pieces of a commission with what has to be solved on each."""
+    pieces = list(commission.pieces.order_by("number"))
+    texts = Texts(refs_of(pieces))
+    return [
+        {"number": p.number, "label": texts[p.label_ref], "blockers": blockers_of(p.computed)} for p in pieces
+    ]
 
 
 def ground(route: RouteState, now: datetime, units: gates.Units) -> gates.GateContext:

@@ -15,6 +15,8 @@ from calcs.joints.slot_plan import SlotPlan, plan_for
 from calcs.kit.units import inches
 from calcs.tables import PRACTICE
 from jobs.domain.pieces.context import CalculationContext, nothing_to_do, result_record, tried
+from jobs.domain.stock.product_sheets import newest
+from jobs.models import Sheet
 
 KINDS = {"biscuits": "biscuit", "dowels": "dowel", "loose tenons": "loose tenon"}
 BISCUIT = "biscuit 20"
@@ -70,7 +72,8 @@ def glue_lines(piece: CalculationContext) -> dict[str, Any]:
         jointer_len=piece.shop["jointer_width_len"],
     )
     unplanned = () if plain or cut else ("glue in slots not counted: they could not be planned",)
-    made = result_record(asked, gluing(asked), AS_FINISHED, *unplanned)
+    glues = [sheet.glue for sheet in newest(Sheet.Kind.GLUE).values() if sheet.glue]
+    made = result_record(asked, gluing(asked, glues), AS_FINISHED, *unplanned)
     made["inputs"]["sheet_version"] = piece.glue.version
     return made
 

@@ -4,6 +4,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from calcs.kit.units import format_duration
+from jobs.domain.pieces.blockers import ways_of
 from jobs.domain.stages import gates
 from jobs.domain.waits.route import RouteState, is_once
 from jobs.models import Stage
@@ -30,6 +31,7 @@ class Clampings:
     closed_s: int
     dry_fit: str
     order: list[str]
+    ways: list[str]
 
     @property
     def words(self) -> str:
@@ -88,6 +90,7 @@ def _of(route: RouteState, stage: Stage) -> Clampings | None:
         closed_s=result["closed_s"],
         dry_fit=_dry_fit(route),
         order=[f"{' + '.join(go['joins'])} makes {go['makes']}" for go in goes],
+        ways=ways_of(result),
     )
 
 

@@ -191,8 +191,10 @@ def sizes_of(inputs: Mapping[str, Any]) -> dict[str, int | None]:
     """
     thickness = inputs.get("thickness_len")
     boards = quarters_above(thickness) if thickness is not None else None
-    sizes = {name: inputs.get(name) for name in ("length_len", "width_len", "thickness_len")}
-    limits = finished_limits(**sizes) if None not in sizes.values() else None
+    length, width = inputs.get("length_len"), inputs.get("width_len")
+    limits = None
+    if length and width and thickness:
+        limits = finished_limits(length_len=length, width_len=width, thickness_len=thickness)
     return {
         "piece.thickness": thickness,
         "piece.rough": boards.rough_len if boards else None,

@@ -17,6 +17,7 @@ from jobs.documents.render import offer_draft
 from jobs.domain import lookups
 from jobs.domain.billing.deposits import usual_pct
 from jobs.domain.billing.invoice_commands import issue_deposit
+from jobs.domain.overviews.piece import pieces_with_blockers
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.domain.quoting.acceptance import accept_offer, decline_offer
 from jobs.domain.quoting.draft_content import Alternative, content_of
@@ -244,6 +245,7 @@ def _page(request: HttpRequest, found: Offer, **given: Any) -> HttpResponse:
     refused = next((f for f in given.values() if f.status != 200), None)
     context = {
         **given, "offer": views[0], "earlier": views[1:], "issued": issued,
+        "pieces": pieces_with_blockers(found.commission),
         "label": translate_stored(found.get_kind_display()),
         "form": refused, "may_write": found.step != Offer.Step.ACCEPTED,
         "is_open": views[0]["standing"] in (Offer.Step.DRAFT, Offer.Step.ISSUED),

@@ -35,7 +35,7 @@ from jobs.web.kit.responses import redirect_with_message
 from jobs.web.kit.stored_translations import told_choices
 from jobs.web.papers.papers import may_issue_invoice, shown_papers
 from jobs.web.papers.work_papers import issuable_papers
-from jobs.web.pieces.figures import calculations, changes, drawn_on_page, heed
+from jobs.web.pieces.figures import calculations, changes, drawn_on_page
 from jobs.web.stages.wait_progress import drawn
 
 BEFORE_READY = (
@@ -178,7 +178,6 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
         currency = view["money"]["currency"] if person.is_owner else ""
         piece["calculations"] = calculations(piece, units=units, currency=currency)
         piece["changes"] = changes(piece, units)
-        piece["heed_lumber"] = heed(piece["computed"], "lumber")
         piece["product_names"] = product_names
         _lay_path(piece, names)
     for payment in view["money"]["payments"] if person.is_owner else ():
@@ -196,6 +195,7 @@ def shown(found: Commission, person: Person, now: datetime, names: dict[str, str
         "may_take_back": view["step"] == Commission.Step.ACCEPTED and Offer.Step.ACCEPTED not in quotes,
         "papers": shown_papers(view["papers"]),
         "may_change": may_change,
+        "has_work_ahead": view["step"] in BEFORE_READY,
         "offers": offers,
         "may_quote": view["step"] in paper_kind(Paper.QUOTE).steps,
         "may_alter": view["step"] in paper_kind(Paper.CHANGE).steps,

@@ -14,6 +14,7 @@ from jobs.domain import lookups
 from jobs.domain.billing.orders import accept_order, take_back_acceptance, what_rests_on_acceptance
 from jobs.domain.billing.prices import price_of
 from jobs.domain.overviews.commission import commission_rows
+from jobs.domain.overviews.piece import pieces_with_blockers
 from jobs.domain.papers.letterhead import currency_for_price
 from jobs.web.kit.access import owner
 from jobs.web.kit.command_pages import command_page
@@ -59,6 +60,7 @@ def accept(request: HttpRequest, number: str) -> HttpResponse:
         "web/commissions/order_accept.html",
         lambda: {
             "commission": commission_rows([found], now=timezone.now())[0],
+            "pieces": pieces_with_blockers(found),
             "total": price_of(lines).sums.gross if lines else None, "currency": found.price_currency,
         },
     )  # fmt: skip

@@ -15,7 +15,7 @@ from jobs.domain.overviews.climate import usual_air
 from jobs.domain.overviews.piece import piece_view
 from jobs.domain.routes import cautions
 from jobs.domain.settings import settings
-from jobs.domain.stages.clampings import GLUING, several
+from jobs.domain.stages.clampings import GLUING, Clampings, several
 from jobs.domain.stages.equipment_queries import clamps_for, clamps_held
 from jobs.domain.stages.left_open import at_the_clamps
 from jobs.domain.stock.queries import glue_notes
@@ -90,10 +90,10 @@ def read_stage(person: Person, number: str, key: str) -> Context:
     }
 
 
-def _several(route: RouteState, key: str) -> list[str] | None:
+def _several(route: RouteState, key: str) -> list[Clampings] | None:
     """Return why a glue-up needs a decision before it starts; None for other stages."""
     stage = route.by_key[key]
-    return [one.words for one in several(route, stage)] if GLUING in stage.spec["calcs"] else None
+    return several(route, stage) if GLUING in stage.spec["calcs"] else None
 
 
 def at_the_bench(found: dict[str, Any]) -> str:

