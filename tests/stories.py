@@ -342,7 +342,9 @@ def noted(work: Work, piece: Piece) -> None:
 def in_clamps(work: Work, client) -> None:
     """Leave a piece in clamps, with two waits running and a window open."""
     commission = a_commission(work.call(), client, P["title"])
-    piece = a_piece(work.call(), commission, stiffeners=True, mark="before finishing", label=P["label"])
+    piece = a_piece(
+        work.call(), commission, stiffeners=True, mark="before finishing", label=P["label"], width="24"
+    )
     accept_bare(work.call(), commission=commission.number)
     mistakes(work, piece)
     stocked(work, piece)

@@ -1,4 +1,4 @@
-"""What has to be solved before a piece can be made stands in one place, with the ways out."""
+"""A commission lists in one place what has to be solved before its pieces can be made."""
 
 from jobs.domain.commissions.piece_commands import add_piece, change_piece
 from jobs.domain.stages.clamps import add_equipment
