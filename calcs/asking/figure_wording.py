@@ -50,7 +50,7 @@ UNITS_BY_NAME = {
 """Figures whose name does not end in their unit."""
 
 
-WORK = ("joint_s", "clamps_s", "all_s", "assembly_s", "whole_s")
+WORK = ("joint_s", "clamps_s", "all_s", "assembly_s", "whole_s", "needed_s", "gained_s")
 """Times of work: estimates, and worded as such."""
 UNTIL = ("latest_s", "recoat_to_s", "scrape_to_s", "open_s", "closed_s", "allowed_s")
 """Times by which something has to be done: rounded down."""

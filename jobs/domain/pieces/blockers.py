@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
-from calcs.kit.units import format_duration
+from calcs.asking.figure_wording import format_time
 
 OF_THE_SHOP = (
     "lumber", "layout", "joinery", "gluing", "clamping", "stiffening", "breadboard", "lifting", "access",
@@ -38,7 +38,7 @@ def _of(name: str, kept: Mapping[str, Any]) -> Iterator[Blocker]:
 
 
 def _clampings(result: Mapping[str, Any]) -> Blocker:
-    needed, allowed, opened = (format_duration(result[n]) for n in ("all_s", "allowed_s", "open_s"))
+    needed, allowed, opened = (format_time(n, result[n]) for n in ("all_s", "allowed_s", "open_s"))
     return Blocker(
         calculation="gluing",
         says=f"{len(result['stages'])} clampings: all joints in one go need {needed},"
@@ -55,4 +55,4 @@ def ways_of(result: Mapping[str, Any]) -> list[str]:
 def _way(remedy: Mapping[str, Any]) -> str:
     count = remedy["clampings"]
     then = "one clamping" if count == 1 else f"{count} clampings"
-    return f"{remedy['what']}: {then}, {format_duration(remedy['gained_s'])} more room"
+    return f"{remedy['what']}: {then}, {format_time('gained_s', remedy['gained_s'])} more room"

@@ -8,7 +8,7 @@ from tests.shop_fixtures import INCHES, TOP, Work, a_client, a_commission
 from tests.web.pages import Pages
 
 WIDE = TOP | {"label": "Table top", "length": "96", "width": "42", "thickness": "1 3/4"}
-HANDS = "One more pair of hands: 2 clampings, 3 min 16 s more room"
+HANDS = "One more pair of hands: 2 clampings, about 3 min more room"
 
 
 def an_enquiry(work: Work) -> Piece:
