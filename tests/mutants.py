@@ -43,6 +43,15 @@ ROOMS: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 """Module -> the tests of its room."""
 SAME: dict[str, dict[tuple[str, str], str]] = {
+    "calcs/curing/hardening.py": {
+        ("found[0][1].source", "0 -> 1"): "every step of a product has the law of its class",
+    },
+    "jobs/domain/climate/clocked_wait.py": {
+        ("air=(), known=0", "0 -> 1"): "without a measurement the air deviates alike, known or expected",
+        ("self._air(-1, 0)", "0 -> 1"): "only the temperature of this air is read",
+        ("closes <= likely", "LtE -> Lt"): "that both fall into one second is chance; no sheet says so",
+        ("not self.lag_s or not self.place", "Or -> And"): "without a lag both bounds are the air itself",
+    },
     "jobs/domain/climate/wait_estimates.py": {
         ("default=0", "0 -> 1"): "without waits no air is read",
         ("if not by_people", "without the last if"): "reason_of takes the wait's reason likewise",

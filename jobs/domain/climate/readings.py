@@ -117,7 +117,7 @@ def _known(read: dict[Key, tuple[int, Reading]], source: str) -> dict[Key, Readi
 
 def _read(entry: Mapping[str, Any], places: list[str], unit: str, now: datetime) -> Reading:
     place = str(entry.get("place") or places[0])
-    one_of(place, places, "no such place", field="place", shown=60)
+    one_of(place, places, "no such place", field="place")
     at = (entry.get("at") or now).astimezone(UTC)  # in UTC the hour that comes twice stays two
     if at > now + AHEAD:
         raise Invalid(

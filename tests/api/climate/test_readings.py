@@ -84,6 +84,20 @@ def test_the_impossible_is_refused_one_by_one_and_the_rest_kept(sensor: Api):
     assert Reading.objects.count() == 2
 
 
+def test_five_thousand_are_taken_at_once_and_no_more(sensor: Api):
+    readings = [{"at": at(0), "temperature": 20}] * 5000
+    too_many = sensor.post("readings/", {"readings": [*readings, {"at": at(1), "temperature": 20}]})
+    assert too_many.status_code == 422 and too_many.data["errors"][0]["field"] == "readings"
+    assert not Reading.objects.exists()
+    told = sensor.post("readings/", {"readings": readings}).data
+    assert (told["kept"], told["repeated"]) == (1, 4999)
+
+
+def test_what_cannot_be_read_is_told_back_with_its_first_sixty_characters(sensor: Api):
+    (told,) = sensor.post("readings/", {"readings": [{"temperature": "9" * 61}]}).data["refused"]
+    assert told["value"] == "9" * 60
+
+
 def test_one_impossible_reading_is_a_problem(sensor: Api):
     problem = sensor.post("readings/", {"temperature": 99})
     assert problem.status_code == 422 and problem.data["errors"][0]["field"] == "temperature"

@@ -138,6 +138,24 @@ def test_cold_wood_lags_and_lengthens():
     times = [steps(hardening(each))["unclamp"].likely_s for each in (warm, cold, thick)]
     assert times[0] < times[1] < times[2] < times[0] + 5 * HOUR
     assert any("1 3/4 in" in text for text in hardening(warm).source)
+    assert not any("1 3/4 in" in text for text in hardening(joint("epoxy", 21)).source)
+
+
+def test_wood_as_warm_as_the_air_hardens_as_fast_however_thick_it_is():
+    within = {"thickness_len": inches("7/4"), "wood_c": WARM}
+    found = steps(hardening(joint("epoxy", WARM, history=(stretch(2, WARM),), **within)))["unclamp"]
+    assert (found.done_pct, found.likely_s) == (Decimal("8.3"), 24 * HOUR)  # 2 h of 24
+
+
+def test_at_its_least_temperature_a_reaction_goes_on():
+    least = GLUES["epoxy"].min_temp_c
+    assert not hardening(joint("epoxy", least)).paused
+    assert hardening(joint("epoxy", least - Decimal("0.01"))).paused
+
+
+def test_what_is_reached_as_the_cold_comes_is_reached():
+    found = steps(hardening(joint("pva", 21, history=(stretch(1, 21), stretch(9, 5)))))
+    assert (found["scrape_to"].likely_s, found["unclamp"].likely_s) == (HOUR, None)
 
 
 POINTS = (
