@@ -50,7 +50,7 @@ def test_what_moves_the_commission_offers_no_skip(pages: Pages, work: Work, piec
 
 # A re-ripped joint costs 3/16 in of width (common practice, no source): two cost 3/8 in.
 def test_redone_work_stays_on_record_and_says_what_is_out_of_reach(pages: Pages, work: Work, piece: Piece):
-    work.do_until(piece, "joinery")
+    work.do_until(piece, "dry-fit")
     page = pages.send(url(piece, "joinery"), {"joints_ripped": "70"}, to="/redo/", status=422)
     assert "0 to 60" in page.errors["redo_joints_ripped"]
     typed = {"reason": "two joints opened", "joints_ripped": "2"}
@@ -61,6 +61,7 @@ def test_redone_work_stays_on_record_and_says_what_is_out_of_reach(pages: Pages,
     piece.refresh_from_db()
     assert piece.inputs["lost_width_len"] == inches("3/8")
     told = pages.get(f"/commissions/{piece.commission.number}/").words
+    assert "Planned again with it: Timed dry fit" in told
     assert "Lost to ripped joints" in told and "to be done again" in told and "attempt 2" in told
 
 
