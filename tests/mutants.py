@@ -26,6 +26,7 @@ ASKED = "SHOP_TEST_MUTANT"
 """The change to make in this process, as ``path:number``."""
 WOOD, LUMBER = "tests/published/test_wood_handbook_table_13_5.py", ("tests/calcs/lumber",)
 BILLING = "tests/domain/billing"
+ESTIMATES = ("tests/domain/climate/test_wait_estimates.py", "tests/domain/climate/test_wait_ages.py")
 ROOMS: dict[str, tuple[str, ...]] = {
     "calcs/wood/movement.py": ("tests/calcs/wood/test_movement.py", WOOD),
     "calcs/lumber/lumber.py": (*LUMBER, "tests/published/test_ahec_grades.py"),
@@ -36,8 +37,27 @@ ROOMS: dict[str, tuple[str, ...]] = {
         f"{BILLING}/test_voiding.py", f"{BILLING}/test_receivables.py", f"{BILLING}/test_papers.py",
         f"{BILLING}/test_deposits.py", f"{BILLING}/test_orders.py",
     ),
-    "jobs/domain/climate/wait_estimates.py": ("tests/domain/climate",),
-    "jobs/domain/climate/clocked_wait.py": ("tests/domain/climate",),
+    "jobs/domain/climate/wait_estimates.py": (*ESTIMATES, "tests/domain/climate/test_settling.py"),
+    "jobs/domain/climate/clocked_wait.py": ESTIMATES,
+    "jobs/domain/climate/readings.py": (
+        "tests/api/climate/test_readings.py", "tests/domain/climate/test_estimates_asked.py",
+        "tests/domain/climate/test_retention.py", ESTIMATES[0],
+    ),
+    "calcs/curing/hardening.py": (
+        "tests/calcs/curing/test_hardening.py", "tests/calcs/curing/test_curing.py",
+        "tests/published/test_cure_chart.py",
+    ),
+    "jobs/domain/stages/gates.py": (
+        "tests/domain/stages/test_gates.py", "tests/domain/stages/test_stages.py",
+        "tests/domain/stages/test_rework.py", "tests/web/stages/test_stages.py",
+    ),
+    "jobs/domain/billing/invoices.py": (
+        f"{BILLING}/test_deposits.py", f"{BILLING}/test_papers.py", f"{BILLING}/test_orders.py",
+        "tests/documents/test_invoice_lines.py",
+    ),
+    "jobs/domain/quoting/acceptance.py": (
+        "tests/domain/quoting", f"{BILLING}/test_deposits.py",
+    ),
     "jobs/log/projections/stages.py": ("tests/domain/stages",),
     "jobs/log/commands.py": ("tests/log", "tests/api/kit/test_idempotency.py"),
 }  # fmt: skip
@@ -45,6 +65,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
 SAME: dict[str, dict[tuple[str, str], str]] = {
     "calcs/curing/hardening.py": {
         ("found[0][1].source", "0 -> 1"): "every step of a product has the law of its class",
+        ("found > spoilt_s", "Gt -> GtE"): "that two times are alike to the last bit is chance",
     },
     "jobs/domain/climate/clocked_wait.py": {
         ("air=(), known=0", "0 -> 1"): "without a measurement the air deviates alike, known or expected",

@@ -97,8 +97,10 @@ def test_cold_on_the_forecast_is_told_before_it_comes():
 def test_a_reaction_pauses_in_the_cold_and_goes_on(key):
     cold = hardening(joint(key, 5, history=(stretch(2, WARM), stretch(20, 5))))
     assert cold.paused and not cold.suspect
-    assert steps(cold)["unclamp"].likely_s is None
-    assert steps(cold)["unclamp"].done_pct == Decimal("8.3")  # 2 h of 24
+    waits = steps(cold)["unclamp"]
+    assert (waits.likely_s, waits.latest_s) == (None, None)
+    assert waits.earliest_s is not None  # no reaction stops at a sheet's figure
+    assert waits.done_pct == Decimal("8.3")  # 2 h of 24
     again = hardening(joint(key, WARM, history=(stretch(2, WARM), stretch(20, 5))))
     assert not again.paused
     assert steps(again)["unclamp"].likely_s == pytest.approx(44 * HOUR, abs=2)
@@ -154,7 +156,7 @@ def test_at_its_least_temperature_a_reaction_goes_on():
 
 
 def test_what_is_reached_as_the_cold_comes_is_reached():
-    found = steps(hardening(joint("pva", 21, history=(stretch(1, 21), stretch(9, 5)))))
+    found = steps(hardening(joint("pva", WARM, history=(stretch(1, WARM), stretch(9, 5)))))
     assert (found["scrape_to"].likely_s, found["unclamp"].likely_s) == (HOUR, None)
 
 

@@ -6,11 +6,14 @@ two-part adhesives say that time doubles for each 10 °C colder (``calcs/tables/
 
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
+from math import exp
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
+from scipy.integrate import quad
+from scipy.optimize import brentq
 
 from calcs.kit.errors import CalcError
 from jobs.core.errors import GateShut, Invalid, NotYet
@@ -214,6 +217,40 @@ def test_the_range_of_a_glue_that_needs_moisture_is_that_of_drier_and_damper_air
     known = estimate(wait)
     assert known.earliest_at == wait.since + 4 * HOUR
     assert (known.latest_at - wait.since) / HOUR == pytest.approx(8.24, abs=0.02)
+
+
+# Drying goes with the vapour-pressure deficit: 6 h at 20 °C and 50 %, 0.5 x 2.339 kPa. It is sealed at 20 °C
+# and 45 %; the air may be 2 °C colder and 10 % damper, 0.45 x 2.064 kPa (the CRC Handbook's, from memory),
+# and the slowest law is the power 1.3 (common practice, no source): 6 h / 0.794 ^ 1.3 = 8.10 h.
+def test_the_range_of_a_coat_is_that_of_damper_and_drier_air(work):
+    set_sheet(work.call(), kind="finish", key="slow-film", data=QUICK_FINISH | {"recoat_from_s": "6 h"})
+    piece = work.accepted(**{**QUICK, "finish_face": "slow-film"})
+    work.do_until(piece, "seal-1")
+    known = estimate(Wait.objects.get(stage__piece=piece, kind="recoat", step=Wait.Step.RUNNING))
+    assert known.earliest_at == known.wait.since + 6 * HOUR
+    assert (known.latest_at - known.wait.since) / HOUR == pytest.approx(8.10, abs=0.02)
+
+
+# Wood of 1 1/2 in follows within (1.5 / 1.75)^2 h = 0.735 h, or twice as fast (common practice, no source).
+# The slowest law is the Arrhenius law of 1.3 x 6000 K, in wood that is 1 °C colder than the sensor says. Its
+# sum is taken by scipy over the exponential by which the wood follows the fall from 20 to 12 °C.
+def test_the_latest_time_is_that_of_wood_that_cools_twice_as_fast(work):
+    wait = clamped(work)
+    quarter = 15 * MINUTE
+    fall = wait.since.replace(minute=0, second=0, microsecond=0) + HOUR
+    rows = [
+        {"at": fall + n * quarter, "temperature": "20" if n < 0 else "12", "humidity": 50}
+        for n in range(-200, 140)
+    ]
+    measured(rows, source="sensor-1", temperature_unit="C", now=fall + 36 * HOUR)
+    begin, soon_h = (wait.since - fall) / HOUR, (1.5 / 1.75) ** 2 / 2
+
+    def rate(hour: float) -> float:
+        wood_c = 20 if hour < 0 else 12 + 8 * exp(-hour / soon_h)
+        return exp(-1.3 * 6000 * (1 / (wood_c - 1 + 273.15) - 1 / 293.15))
+
+    theirs = brentq(lambda end: quad(rate, begin, end, points=[0], limit=200)[0] - 12, 1, 40)
+    assert (estimate(wait).latest_at - fall) / HOUR == pytest.approx(theirs, abs=0.05)
 
 
 def test_after_the_weeks_of_the_habit_the_shops_own_figures_hold(work):
