@@ -5,7 +5,7 @@ text.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass
 from functools import cached_property
 from typing import Any
 
@@ -21,7 +21,7 @@ from calcs.kit.errors import CalcError
 from calcs.wood.season_change import season_change
 from jobs.core.canonical_json import plain
 from jobs.domain.pieces import joints, lumber, surfaces
-from jobs.domain.pieces.context import SIZES, CalculationContext, subject_of
+from jobs.domain.pieces.context import SIZES, CalculationContext, result_record, subject_of
 from jobs.models import Piece
 
 TOP = (*SIZES, "species")
@@ -35,19 +35,30 @@ RECORDED = {
 class PieceCalculation:
     """A calculation of the catalogue that runs on every piece.
 
-    ``run`` returns its record, or None where it does not apply; it is called when the piece has the inputs
-    that ``needs`` names. ``answers`` are the functions whose results the record holds, where that is not the
-    catalogue's alone. ``sheet`` is its name on the job sheet, empty where it has no place there.
-    ``page_title`` and ``sheet_title`` are titles that differ from the catalogue's.
+    ``run`` returns the value that the calculation asks for, or its whole record where more goes into it; None
+    where it does not apply. It is called when the piece has the inputs that ``needs`` names. ``answers`` are
+    the functions whose results the record holds, where that is not the catalogue's alone. ``sheet`` is its
+    name on the job sheet, empty where it has no place there. ``page_title`` and ``sheet_title`` are titles
+    that differ from the catalogue's.
     """
 
     name: str
     needs: tuple[str, ...]
-    run: Callable[[CalculationContext], dict[str, Any] | None]
+    run: Callable[[CalculationContext], Any]
     answers: tuple[Callable[[Any], Any], ...] = ()
     page_title: str = ""
     sheet: str = ""
     sheet_title: str = ""
+
+    def record(self, piece: CalculationContext) -> dict[str, Any] | None:
+        """Return inputs, result, notes and sources in stored form; None where it does not apply.
+
+        Raises
+        ------
+        CalcError
+        """
+        made = self.run(piece)
+        return result_record(made, self._answers[0](made)) if is_dataclass(made) else made
 
     @property
     def title(self) -> str:
@@ -169,7 +180,7 @@ def compute(inputs: Mapping[str, Any], piece: Piece | None = None) -> dict[str, 
         if any(inputs.get(n) is None for n in one.needs):
             continue
         try:
-            made = one.run(subject)
+            made = one.record(subject)
         except CalcError as refused:
             made = {
                 "refused": str(refused),

@@ -6,7 +6,7 @@ from typing import Any
 from calcs.handling.lift_top import TopLift, lift_top
 from calcs.lumber.lumber import top_lumber
 from calcs.lumber.lumber_inputs import TopLumber
-from calcs.wood.season_change import Season, season_change
+from calcs.wood.season_change import Season
 from calcs.wood.weight import TopWeight, weight
 from jobs.domain.pieces.context import CalculationContext, result_record
 
@@ -34,8 +34,8 @@ def layout(piece: CalculationContext) -> dict[str, Any]:
     return result_record(piece.layout_asked, piece.layout)
 
 
-def movement(piece: CalculationContext) -> dict[str, Any]:
-    asked = Season(
+def movement(piece: CalculationContext) -> Season:
+    return Season(
         size_len=piece.inputs["width_len"],
         species=piece.inputs["species"],
         cut=piece.inputs["cut"],
@@ -43,7 +43,6 @@ def movement(piece: CalculationContext) -> dict[str, Any]:
         rh_low=piece.number("winter_rh_pct"),
         rh_high=piece.number("summer_rh_pct"),
     )
-    return result_record(asked, season_change(asked))
 
 
 def heaviness(piece: CalculationContext) -> dict[str, Any]:

@@ -12,7 +12,6 @@ from calcs.finish.finishing import FinishPlan, coats
 from calcs.finish.sanding import SandTop, sanding
 from calcs.handling.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange
-from calcs.structure.breadboard import breadboard
 from calcs.structure.breadboard_inputs import BreadboardEnd
 from calcs.wood.weight import weight
 from jobs.domain.pieces.context import CalculationContext, result_record, tried
@@ -49,11 +48,10 @@ def stiffeners(piece: CalculationContext) -> dict[str, Any] | None:
     return result_record(piece.channels_asked, piece.stiffening)
 
 
-def breadboard_ends(piece: CalculationContext) -> dict[str, Any] | None:
+def breadboard_ends(piece: CalculationContext) -> BreadboardEnd | None:
     if not route(piece.inputs["route"]).figures("breadboard"):
         return None
-    asked = BreadboardEnd(width_len=piece.inputs["width_len"], **piece.seasons)
-    return result_record(asked, breadboard(asked))
+    return BreadboardEnd(width_len=piece.inputs["width_len"], **piece.seasons)
 
 
 def grits(piece: CalculationContext) -> dict[str, Any]:
