@@ -36,7 +36,7 @@ class Clamps:
 
     kind: Annotated[str, Choice("kind of clamp", CLAMP_KINDS), Figure("Kind", hidden=True)] = "bar or pipe"
     reach_len: Annotated[int, Length("reach", inches(1), inches(480))]
-    owned: Annotated[int, Whole("owned", 0, 1000)]
+    owned: Annotated[int, Whole("owned", 0, 1000), Figure("Owned")]
     held: Annotated[int, Whole("held by other work", 0, 1000), Figure("On other work")] = 0
 
     def __post_init__(self) -> None:
@@ -84,8 +84,12 @@ class Panel:
     spacing_len: Annotated[
         int, Length("widest spacing of clamps", inches(8), inches(12)), Figure("Widest spacing wanted")
     ] = inches(12)
-    end_len: Annotated[int, Length("first clamp from the end", inches("3/2"), inches(2))] = inches(2)
-    clamps: Annotated[tuple[Clamps, ...], Rows("clamps of the shop", Clamps, 0, 100)] = ()
+    end_len: Annotated[
+        int, Length("first clamp from the end", inches("3/2"), inches(2)), Figure("First clamp from the end")
+    ] = inches(2)
+    clamps: Annotated[
+        tuple[Clamps, ...], Rows("clamps of the shop", Clamps, 0, 100), Figure("Clamps of the shop")
+    ] = ()
 
     def __post_init__(self) -> None:
         check(self)

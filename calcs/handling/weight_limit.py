@@ -18,6 +18,7 @@ from fractions import Fraction
 from typing import Annotated
 
 from calcs.asking.field_types import Choice, Length, Number, Whole
+from calcs.asking.figures import Figure
 from calcs.asking.inputs import check
 from calcs.kit.rounding import places
 from calcs.kit.units import inches, to_inches
@@ -72,7 +73,7 @@ class Lift:
     turn_deg: Annotated[int, Whole("turn of the body in degrees", 0, 180)] = 0
     per_min: Annotated[Decimal, Number("lifts a minute", "0", "60")] = Decimal("0.2")
     duration: Annotated[str, Choice("how long it goes on", tuple(DURATIONS))] = "short"
-    coupling: Annotated[str, Choice("grip", tuple(COUPLINGS))] = "poor"
+    coupling: Annotated[str, Choice("grip", tuple(COUPLINGS)), Figure("Grip")] = "poor"
 
     def __post_init__(self) -> None:
         check(self)

@@ -55,7 +55,9 @@ class StripLayout:
 
     width_len: Annotated[int, Length("finished width", inches(1), inches(240)), Figure("Width")]
     length_len: Annotated[int, Length("finished length", inches(1), inches(480)), Figure("Length")]
-    widest_len: Annotated[int, Length("widest strip wanted", inches(1), inches(60))] = inches("13/2")
+    widest_len: Annotated[
+        int, Length("widest strip wanted", inches(1), inches(60)), Figure("Widest strip wanted")
+    ] = inches("13/2")
     final_trim_len: Annotated[
         int, Length("width to come off at final trim", 0, inches(12)), Figure("Trim on the width")
     ] = 0

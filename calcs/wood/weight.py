@@ -57,7 +57,7 @@ class Channel:
     length_len: Annotated[int, Length("length", inches("1/4"), inches(240))]
     width_len: Annotated[int, Length("width over all", inches("1/8"), inches(12)), Figure("Width")]
     leg_len: Annotated[int, Length("height of the legs", inches("1/64"), inches(6)), Figure("Legs")]
-    wall_len: Annotated[int, Length("wall", inches("1/64"), inches(1))]
+    wall_len: Annotated[int, Length("wall", inches("1/64"), inches(1)), Figure("Wall")]
 
     def __post_init__(self) -> None:
         check(self)

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from django.apps import apps
+from django.core.management.commands.makemessages import TranslatableFile
 from django.template import engines
 from django.utils import translation
 
@@ -19,6 +20,7 @@ from jobs.domain.reminders.kinds.base import ReminderKind
 from jobs.domain.routes import all_routes
 from jobs.domain.routes.schema import cautions
 from jobs.domain.stages.route_edits import PLACES
+from jobs.management.commands.makemessages import Command
 from jobs.web.kit.stored_translations import CHOSEN, LABELS, STANDINGS, THINGS
 from shop.settings import BASE_DIR
 from tests.web.every_page import a_whole_shop, pages
@@ -119,3 +121,16 @@ def test_every_kind_of_reminder_has_its_words(kind: ReminderKind):
     words = {one for one, many in messages()}
     said = {kind.key, kind.title, str(getattr(kind, "on_bench", ""))} - {""}
     assert said - words == set()
+
+
+def test_titles_of_calculations_are_collected_beside_the_messages_of_the_pages(monkeypatch):
+    found: dict[str, list[str]] = {}
+    monkeypatch.setattr(
+        Command,
+        "process_locale_dir",
+        lambda self, place, files: found.update({place: [f.file for f in files]}),
+    )
+    Command().process_files(
+        [TranslatableFile(".", "calcs.py", "elsewhere"), TranslatableFile(".", "jobs.py", "")]
+    )
+    assert found == {str(BASE_DIR / "jobs" / "locale"): ["calcs.py", "jobs.py"]}
