@@ -162,7 +162,7 @@ def may_issue_invoice(view: dict[str, Any]) -> bool:
 
 
 def shown_papers(papers: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Add title and way back, why a paper has no file yet, and what is wrong with an existing file."""
+    """Add the title, whether it can be withdrawn, why there is no file yet, what is wrong with a file."""
     waiting = [paper["number"] for paper in papers if not paper["has_file"]]
     failed = OutboxMessage.objects.filter(kind=RENDER, subject__in=waiting).exclude(error="")
     why = dict(failed.values_list("subject", "error")) if waiting else {}
