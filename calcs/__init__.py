@@ -8,7 +8,7 @@ by name.
 tables      published figures as CSV, each row with its source and provenance
 kit         units of length, amounts, rounding, errors and checks
 materials   species of wood, product sheets of glues and finishes
-asking      inputs stated beside each field, reading of typed text, figures in words
+asking      inputs and titles stated beside each field, reading of typed text, figures in words
 wood        dew point, equilibrium moisture, movement, settling, stiffness, weight
 lumber      board feet, rough thicknesses, strips of a top, boards to buy
 curing      hardening of joints and coats over any air: laws, rates, ages, series of air
