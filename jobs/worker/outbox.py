@@ -12,7 +12,9 @@ from jobs.domain.clients import erasure_cleanup, update_mail
 from jobs.domain.clients.erasure_commands import CLEAR_TRACES, REMOVE_FILE
 from jobs.domain.clients.updates import SEND_UPDATE
 from jobs.domain.climate.readings import ESTIMATE
+from jobs.domain.commissions import followed_shop
 from jobs.domain.papers.issuing import RENDER, record_rendering
+from jobs.domain.pieces.shop_changes import FOLLOW_SHOP
 from jobs.domain.reminders import projection
 from jobs.log.commands import CommandContext
 from jobs.log.outbox import change, has_come, put_off, take
@@ -77,8 +79,12 @@ def _estimate(place: str, now: datetime) -> None:
     projection.estimate_clocked()
 
 
+def _follow_shop(what: str, now: datetime) -> None:
+    followed_shop.follow_all(now)
+
+
 DO = {
     RENDER: _render, SEND_UPDATE: _send_update, REMOVE_FILE: _remove_file, CLEAR_TRACES: _clear_traces,
-    ESTIMATE: _estimate,
+    ESTIMATE: _estimate, FOLLOW_SHOP: _follow_shop,
 }  # fmt: skip
 """The function for each kind of outbox message."""

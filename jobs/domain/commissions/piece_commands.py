@@ -60,7 +60,7 @@ def remove_piece(tx: CommandTransaction, *, piece: str) -> None:
     found = lookups.piece(piece)
     tx.check_version(found.version, what=f"piece {piece}")
     refuse_if_ended(found.commission)
-    _refuse_if_papers(found.commission)
+    refuse_if_papers(found.commission)
     begun = found.stages.exclude(step=Stage.Step.PLANNED).count()
     if begun:
         says = f"{begun} stages of piece {piece} have been started"
@@ -89,7 +89,7 @@ def _add(
     found = lookups.commission(commission)
     tx.check_version(found.version, what=f"commission {found.number}")
     refuse_if_ended(found)
-    _refuse_if_papers(found)
+    refuse_if_papers(found)
     if found.step in (Step.READY, Step.DELIVERED):
         allowed = "commissions that are not ready yet; reopen a stage, or open another commission"
         raise about(found, f"is {found.step}: nothing is added to it", allowed=allowed)
@@ -130,7 +130,7 @@ def _change(
     if found.revision != revision:
         raise about(found, "was changed at the same moment", allowed="try again")
     refuse_if_ended(found.commission)
-    _refuse_if_papers(found.commission)
+    refuse_if_papers(found.commission)
     change_in(tx, found, label=label, inputs=inputs, computed=computed, own=own)
 
 
@@ -230,7 +230,8 @@ def _route(inputs: dict[str, Any], own: tuple[str, ...], computed: dict[str, Any
     return {"route": {"key": template.key, "sha256": template.sha256}, "stages": stages}
 
 
-def _refuse_if_papers(commission: Commission) -> None:
+def refuse_if_papers(commission: Commission) -> None:
+    """Refuse a change of pieces that papers rest on. Called by other commands."""
     resting = commission.papers.filter(kind__in=kinds_on_pieces(), what="", withdrawn_at=None)
     papers = [p.number for p in resting]
     if papers:

@@ -9,6 +9,7 @@ from jobs.core.errors import Invalid, WrongState
 from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.checks import about, in_range, one_of, title_of
+from jobs.domain.pieces.shop_changes import follow_shop
 from jobs.domain.stages.preconditions import the_stage
 from jobs.domain.waits.waits import append_stage
 from jobs.log.commands import CommandTransaction, command
@@ -42,6 +43,7 @@ def add_equipment(
             "name": store_private_text(name, field="name", longest=LONGEST_NAME, one_line=True),
         },
     )
+    follow_shop(now=tx.call.now)
 
 
 @command
@@ -69,6 +71,7 @@ def change_equipment(
     if not data:
         raise Invalid("nothing to change", field="equipment", value=equipment, allowed="count, reach, name")
     tx.append("equipment_changed", f"equipment:{found.id}", {"equipment": found.id, **data})
+    follow_shop(now=tx.call.now)
 
 
 @command
@@ -78,6 +81,7 @@ def retire_equipment(tx: CommandTransaction, *, equipment: int) -> None:
     if found.holds.exists():
         raise _held(found, "equipment", equipment, allowed="equipment that nothing holds")
     tx.append("equipment_retired", f"equipment:{found.id}", {"equipment": found.id})
+    follow_shop(now=tx.call.now)
 
 
 @command

@@ -15,6 +15,7 @@ from jobs.core.parsing import CLOCK, to_decimal, to_money
 from jobs.core.units import Units
 from jobs.domain.checks import check_country, check_email, no_others, one_of
 from jobs.domain.pieces.bill_of_materials import HARDWARE, hardware
+from jobs.domain.pieces.shop_changes import follow_settings, follow_shop
 from jobs.domain.settings import DEFAULTS, profile
 from jobs.domain.stock.product_sheets import KINDS, product, read_points, read_sheet
 from jobs.domain.waits.route import RouteState
@@ -89,6 +90,7 @@ def set_shop(
         raise Invalid("nothing to set", field="settings", value="", allowed=", ".join((*SETTINGS, *PRIVATE)))
     kept = {name: store_private_text(text, field=name, longest=4000) for name, text in texts.items()}
     tx.append("shop_set", "shop", {"settings": checked, **kept})
+    follow_settings(checked, now=tx.call.now)
 
 
 def _checked(name: str, value: Any, units: Units) -> tuple[str, Any]:
@@ -202,6 +204,8 @@ def set_sheet(tx: CommandTransaction, *, kind: str, key: str, data: dict[str, An
             ),
         },
     )
+    if kind == Sheet.Kind.GLUE:
+        follow_shop(now=tx.call.now)
     for wait in _running_on(key):
         recalculate_wait(tx, RouteState(wait.stage.piece), wait)
 
