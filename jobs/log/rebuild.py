@@ -1,11 +1,10 @@
 """Rebuild the state tables from the log, or project the log into a scratch database and compare."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from heapq import merge
 from itertools import groupby
 from operator import itemgetter
-from typing import Any
 
 from django.db import DEFAULT_DB_ALIAS, transaction
 
@@ -29,8 +28,8 @@ class Difference:
 
     model: str
     key: int
-    live: dict[str, Any] | None
-    folded: dict[str, Any] | None
+    live: Mapping[str, object] | None
+    folded: Mapping[str, object] | None
 
     def __str__(self) -> str:
         if self.live is None:
@@ -106,7 +105,7 @@ def _differences(model: type[State], alias: str) -> Iterator[Difference]:
             yield Difference(model=model.__name__, key=key, live=live, folded=folded)
 
 
-def _rows(model: type[State], alias: str) -> Iterator[tuple[int, str, dict[str, Any]]]:
+def _rows(model: type[State], alias: str) -> Iterator[tuple[int, str, Mapping[str, object]]]:
     """Yield the key, the side and the columns of every row of one side, in order of their keys."""
     for row in model._default_manager.using(alias).order_by("id").values().iterator(FEW):
         yield row["id"], alias, row

@@ -5,7 +5,7 @@ import tempfile
 from collections.abc import Iterator
 from contextvars import ContextVar
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 from django.apps import apps
 from django.db import connections
@@ -15,13 +15,12 @@ from django.db.models import Model
 from jobs.models.bases import Derived, State
 
 ALIAS = "scratch"
-M = TypeVar("M", bound=Model)
 _folding: ContextVar[str | None] = ContextVar("folding", default=None)
 
 
 def state_models() -> list[type[State]]:
     """Return every state table, referenced ones first."""
-    models = _models(State)
+    models = [m for m in _tables() if issubclass(m, State)]
     ordered: list[type[State]] = []
     while models:
         for model in list(models):
@@ -32,8 +31,8 @@ def state_models() -> list[type[State]]:
     return ordered
 
 
-def _models(kind: type[M]) -> list[type[M]]:
-    return [m for m in apps.get_app_config("jobs").get_models() if issubclass(m, kind)]
+def _tables() -> Iterator[type[Model]]:
+    return apps.get_app_config("jobs").get_models()
 
 
 class FoldRouter:
@@ -72,7 +71,7 @@ def scratch_database() -> Iterator[str]:
         token = _folding.set(ALIAS)
         try:
             with connection.schema_editor() as editor:
-                for model in (*state_models(), *_models(Derived)):
+                for model in (*state_models(), *(m for m in _tables() if issubclass(m, Derived))):
                     editor.create_model(model)
             yield ALIAS
         finally:

@@ -232,7 +232,7 @@ def _check_folder(folder: Path) -> dict[str, Any]:
 
 def _trailer(folder: Path) -> dict[str, Any]:
     try:
-        trailer = json.loads((folder / TRAILER).read_text(encoding="utf-8"))
+        trailer: dict[str, Any] = json.loads((folder / TRAILER).read_text(encoding="utf-8"))
         whole = {"form", "count", "head_hash"} <= trailer.keys() and isinstance(trailer.get("files"), dict)
     except (OSError, ValueError, AttributeError):
         whole = False

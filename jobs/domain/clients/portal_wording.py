@@ -7,12 +7,15 @@ hears of it only in updates.
 from datetime import date
 
 from django.utils.dateformat import format as date_format
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from jobs.models import Commission, Stage, Wait
 
-STAGES: dict[str, tuple[str, str]] = {
+Words = tuple[str | Promise, str | Promise]
+
+STAGES: dict[str, Words] = {
     "survey": (
         gettext_lazy("We measured and agreed the drawing"),
         gettext_lazy("measuring and agreeing the drawing"),
@@ -99,14 +102,14 @@ STAGES: dict[str, tuple[str, str]] = {
     "deliver": (gettext_lazy("It is delivered"), gettext_lazy("delivery")),
 }
 """By the template's key of a stage: the words once it is done, and the words while it is ahead."""
-PARTS: dict[str, tuple[str, str]] = {
+PARTS: dict[str, Words] = {
     "glue-up": (
         gettext_lazy("A part of the top is glued up"),
         gettext_lazy("gluing up a part of the top"),
     ),
 }
 """The same for stages of a glue-up in several clampings before the last."""
-WAITS: dict[str, str] = {
+WAITS: dict[str, Promise] = {
     "settle": gettext_lazy("the wood is getting used to our air"),
     "rest": gettext_lazy("the milled wood is resting"),
     "unclamp": gettext_lazy("the glue is setting in the clamps"),
@@ -119,7 +122,7 @@ WAITS: dict[str, str] = {
     "full cure": gettext_lazy("the finish is curing"),
 }
 """By kind of wait; waits of minutes are left out."""
-STEPS: dict[str, str] = {
+STEPS: dict[str, Promise] = {
     Commission.Step.ACCEPTED: gettext_lazy("The order is confirmed"),
     Commission.Step.IN_SHOP: gettext_lazy("Work has begun"),
     Commission.Step.READY: gettext_lazy("Everything is ready"),
@@ -127,7 +130,7 @@ STEPS: dict[str, str] = {
     Commission.Step.CANCELLED: gettext_lazy("The order was cancelled"),
     Commission.Step.DECLINED: gettext_lazy("The quote was declined"),
 }
-STANDING: dict[str, str] = {
+STANDING: dict[str, Promise] = {
     Commission.Step.ENQUIRY: gettext_lazy("We are looking at what you asked for"),
     Commission.Step.QUOTED: gettext_lazy("Our quote is with you"),
     Commission.Step.ACCEPTED: gettext_lazy("Ordered; work begins soon"),
@@ -149,7 +152,7 @@ def ahead_words(stage: Stage) -> str:
     return "" if _own(stage) else str(_words(stage)[1])
 
 
-def _words(stage: Stage) -> tuple[str, str]:
+def _words(stage: Stage) -> Words:
     """Return the words for a stage once it is done and while it is ahead.
 
     Of several clampings the client hears as of parts, until the last closes the top.

@@ -29,6 +29,12 @@ class WillNever(Exception):
     """The mail can never be sent; a retry makes no sense."""
 
 
+class WithPictures(EmailMultiAlternatives):
+    """A mail whose text shows the pictures that it carries."""
+
+    mixed_subtype = "related"
+
+
 def send_update(key: int, now: datetime) -> None:
     """Send one update; a repeat carries the same Message-ID, so that it counts as one mail."""
     update = ClientUpdate.objects.select_related("commission__client").get(id=key)
@@ -98,8 +104,8 @@ def _mail(update: ClientUpdate, texts: Texts, link: str) -> EmailMultiAlternativ
         "day": timezone.localtime(update.told_at),
     }
     sender = parseaddr(settings.DEFAULT_FROM_EMAIL)[1]
-    title = " ".join(context["title"].split())
-    mail = EmailMultiAlternatives(
+    title = " ".join(texts[commission.title_ref].split())
+    mail = WithPictures(
         subject=_("%(title)s: news from %(shop)s") % {"title": title, "shop": name or _("the workshop")},
         body=render_to_string("mail/update.txt", context),
         from_email=formataddr((name, sender)),
@@ -108,7 +114,6 @@ def _mail(update: ClientUpdate, texts: Texts, link: str) -> EmailMultiAlternativ
         headers={"Message-ID": message_id(update)},
     )
     mail.attach_alternative(render_to_string("mail/update.html", context), "text/html")
-    mail.mixed_subtype = "related"
     for n, picture in enumerate(pictures, start=1):
         part = MIMEImage(mailed(Texts([picture.picture_ref])[picture.picture_ref]), "jpeg")
         part.add_header("Content-ID", f"<picture-{n}>")

@@ -57,7 +57,8 @@ def take_readings(
     Late readings and readings out of order are welcome. ``temperature_unit`` is the unit of a bare number. An
     entry that could not be parsed arrives as its refusal.
     """
-    taken, read = Taken(), {}
+    taken = Taken()
+    read: dict[Key, tuple[int, Reading]] = {}
     places = settings()["places"]
     for n, entry in enumerate(entries, start=1):
         try:

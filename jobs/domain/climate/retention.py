@@ -44,8 +44,8 @@ def _beyond(until: datetime) -> Iterator[int]:
     """Yield the keys of the readings to delete; the first of each hour stays."""
     rows = Reading.objects.filter(at__lt=until, voided_at=None).order_by("place", "source", "at", "id")
     last = None
-    for key, *of in rows.values_list("id", "place", "source", "at").iterator(chunk_size=5000):
-        hour = (*of[:2], int(of[2].timestamp() // HOUR_S))
+    for key, place, source, at in rows.values_list("id", "place", "source", "at").iterator(chunk_size=5000):
+        hour = (place, source, int(at.timestamp() // HOUR_S))
         if hour == last:
             yield key
         last = hour

@@ -98,7 +98,10 @@ def _done(since: date | None, until: date | None) -> list[Done]:
     specs = Parsed()
     told = [(row, False) for row in _finished(Stage, "", since, until)]
     told += [(row, True) for row in _finished(Attempt, "stage__", since, until)]
-    done = [Done(specs[spec], *of, is_redone) for (spec, *of), is_redone in told]
+    done = [
+        Done(specs[spec], title, commission, commission_title, minutes, is_redone)
+        for (spec, title, commission, commission_title, minutes), is_redone in told
+    ]
     return [one for one in done if not one.spec["passive"]]
 
 

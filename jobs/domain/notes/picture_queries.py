@@ -1,7 +1,7 @@
 """Views of pictures."""
 
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any, TypedDict
 
 from django.db.models import QuerySet
 
@@ -11,7 +11,21 @@ from jobs.log.private_texts import FORGOTTEN, read, text_of
 from jobs.models import Person, Picture
 
 
-def pictures_of(pieces: Iterable[str], person: Person, *, stage: str = "") -> QuerySet[Picture]:
+class Worded(TypedDict):
+    """What ``with_words`` adds to a picture."""
+
+    words: str
+
+
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
+    WordedPicture = WithAnnotations[Picture, Worded]
+else:
+    WordedPicture = Picture  # mypy alone knows the type with the words
+
+
+def pictures_of(pieces: Iterable[str], person: Person, *, stage: str = "") -> QuerySet[WordedPicture]:
     """Return the pictures of pieces, or of one of their stages, that this person may see, oldest first."""
     found = with_words().filter(piece__in=list(pieces), removed_at=None)
     if stage:
@@ -19,12 +33,12 @@ def pictures_of(pieces: Iterable[str], person: Person, *, stage: str = "") -> Qu
     return found if person.is_owner else found.filter(owner_only=False)
 
 
-def with_words() -> QuerySet[Picture]:
+def with_words() -> QuerySet[WordedPicture]:
     """Return a query of pictures, each with its words."""
     return Picture.objects.annotate(words=text_of("words_ref"))
 
 
-def picture_views(pictures: Iterable[Picture]) -> list[dict[str, Any]]:
+def picture_views(pictures: Iterable[WordedPicture]) -> list[dict[str, Any]]:
     """Return the data of each picture ``with_words``; the file has an address to itself."""
     return [
         {
@@ -39,7 +53,7 @@ def picture_views(pictures: Iterable[Picture]) -> list[dict[str, Any]]:
     ]
 
 
-def the_picture(key: int, person: Person) -> Picture:
+def the_picture(key: int, person: Person) -> WordedPicture:
     """Return one picture; refuse an owner's picture to a maker."""
     found = existing(with_words().filter(id=key, removed_at=None), "picture", key)
     if found.owner_only and not person.is_owner:

@@ -165,9 +165,9 @@ def reminders_due(*, now: datetime, person: str) -> list[dict[str, Any]]:
         .order_by("due_at", "id")
     )
     due = _newest(found)
-    waits = [r for r in due if r.wait is not None]
-    held, news = _titles_held([r.wait for r in waits]), SubjectNews([r for r in due if r.subject], now=now)
-    return [_of_wait(r, held[r.wait_id]) if r.wait is not None else _of_subject(r, news[r]) for r in due]
+    held = _titles_held([r.wait for r in due if r.wait is not None])
+    news = SubjectNews([r for r in due if r.subject], now=now)
+    return [_of_subject(r, news[r]) if r.wait is None else _of_wait(r, r.wait, held[r.wait.id]) for r in due]
 
 
 def _newest(due: list[ReminderDue]) -> list[ReminderDue]:
@@ -184,24 +184,24 @@ def _newest(due: list[ReminderDue]) -> list[ReminderDue]:
     ]
 
 
-def _of_wait(due: ReminderDue, to_do: list[str]) -> dict[str, Any]:
-    stage, estimate = due.wait.stage, due.wait.estimate
+def _of_wait(due: ReminderDue, wait: Wait, to_do: list[str]) -> dict[str, Any]:
+    stage, estimate = wait.stage, wait.estimate
     return {
-        "wait": due.wait_id,
+        "wait": wait.id,
         "subject": "",
         "occasion": "",
         "kind": due.kind,
         "due_at": due.due_at,
-        "title": due.wait.title,
+        "title": wait.title,
         "to_do": to_do,
         "piece": stage.piece.number,
         "commission": stage.piece.commission.number,
         "stage": stage.key,
         "version": stage.piece.version,
-        "holds": due.wait.holds,
+        "holds": wait.holds,
         "ready_at": estimate.ready_at,
         "closes_at": estimate.closes_at,
-        "page": f"/pieces/{stage.piece.number}/stages/{stage_to_open(due.wait)}/",
+        "page": f"/pieces/{stage.piece.number}/stages/{stage_to_open(wait)}/",
     }
 
 

@@ -15,12 +15,12 @@ from jobs.core.canonical_json import time_text
 from jobs.core.refs import is_kept, kept_in
 from jobs.domain.clients.erasure import events_of, papers_of
 from jobs.domain.clients.updates import question_views, update_views
-from jobs.domain.notes.picture_queries import picture_views, with_words
+from jobs.domain.notes.picture_queries import WordedPicture, picture_views, with_words
 from jobs.domain.overviews.client_portal import client_page
 from jobs.domain.overviews.commission import client_views, commission_view
 from jobs.domain.quoting.queries import offer_view
 from jobs.log.private_texts import FORGOTTEN, Texts
-from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Event, Picture
+from jobs.models import Client, ClientQuestion, ClientUpdate, Commission, Event
 
 ABOUT = """Everything this shop keeps of {name}, as of {day}.
 
@@ -62,13 +62,13 @@ def _write(out: IO[bytes], client: Client, now: datetime) -> None:
                 archive.writestr(f"pictures/{picture.id}.jpg", blobs.load(names[picture.picture_ref]))
 
 
-def _pictures(commissions: Iterable[Commission]) -> list[Picture]:
+def _pictures(commissions: Iterable[Commission]) -> list[WordedPicture]:
     """Return every picture of the commissions, removed ones too."""
     numbers = [n for c in commissions for n in c.pieces.values_list("number", flat=True)]
     return list(with_words().filter(piece__in=numbers))
 
 
-def _commission(commission: Commission, pictures: list[Picture], now: datetime) -> dict[str, Any]:
+def _commission(commission: Commission, pictures: list[WordedPicture], now: datetime) -> dict[str, Any]:
     mine = [p for p in pictures if p.piece.rpartition("-")[0] == commission.number]
     questions = ClientQuestion.objects.filter(commission=commission).select_related("commission")
     return {

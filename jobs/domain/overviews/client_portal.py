@@ -205,7 +205,9 @@ def _steps(commission: Commission) -> list[dict[str, Any]]:
         else:  # an acceptance that was taken back is not told
             moves.pop()
     found = [
-        {"at": e.occurred_at, "text": sentence(STEPS[e.data["to"]])} for e in moves if e.data["to"] in STEPS
+        {"at": e.occurred_at, "text": sentence(str(STEPS[e.data["to"]]))}
+        for e in moves
+        if e.data["to"] in STEPS
     ]
     return [{"at": commission.opened_at, "text": _("You asked us for this piece.")}, *found]
 

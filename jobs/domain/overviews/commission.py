@@ -105,9 +105,8 @@ def commission_view(
     lines = lookups.price_lines(commission) if with_money else []
     payments = list(commission.payments.order_by("received_on", "id")) if with_money else []
     read = read_routes(pieces, more_rows=[commission, commission.client, *lines, *payments])
-    papers = commission.papers.select_related("invoice").order_by("issued_at", "id")
-    if not with_money:
-        papers = papers.exclude(kind__in=Paper.MONEY)
+    kept = commission.papers.select_related("invoice").order_by("issued_at", "id")
+    papers = list(kept if with_money else kept.exclude(kind__in=Paper.MONEY))
     view = {
         **_head(commission, read.texts),
         "notes": read.texts[commission.notes_ref],
@@ -119,7 +118,6 @@ def commission_view(
         ],
         "office": [],
     }
-    papers = list(papers)
     held = _held(papers, payments)
     view["papers"] = [paper_view(p, with_money=with_money, held=held) for p in papers]
     if with_money:

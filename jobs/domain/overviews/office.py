@@ -124,7 +124,7 @@ def office_cards(*, now: datetime) -> list[tuple[Commission, OfficeStep]]:
         .select_related("client")
         .order_by(F("promise_on").asc(nulls_last=True), "number")[:SHOWN]
     )
-    cards = []
+    cards: list[tuple[Commission, OfficeStep]] = []
     for commission in found:
         if commission.step == Step.DELIVERED:
             step = OfficeStep(do=PAYMENT if commission.billed else INVOICE)

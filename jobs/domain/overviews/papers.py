@@ -12,9 +12,12 @@ def paper_views(papers: list[Paper], *, with_money: bool) -> list[dict[str, Any]
     """Return papers of many commissions with their open amounts, in a fixed number of queries."""
     if not with_money:
         return [paper_view(paper, with_money=False) for paper in papers]
-    billed = {p.commission_id: p.commission for p in papers if p.asks_for_money and p.commission}
+    billed = {p.commission.id: p.commission for p in papers if p.asks_for_money and p.commission}
     held = accounts(billed.values())
-    return [paper_view(p, with_money=True, held=held.get(p.commission_id)) for p in papers]
+    return [
+        paper_view(p, with_money=True, held=held.get(p.commission.id) if p.commission else None)
+        for p in papers
+    ]
 
 
 def paper_view(paper: Paper, *, with_money: bool, held: Account | None = None) -> dict[str, Any]:

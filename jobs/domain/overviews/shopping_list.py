@@ -99,7 +99,7 @@ def shopping_list(*, today: date) -> dict[str, Any]:
 
 
 def _figures(route: RouteState, name: str) -> Mapping[str, Any]:
-    return route.piece.computed.get(name, {}).get("result") or {}  # type: ignore[no-any-return]
+    return route.piece.computed.get(name, {}).get("result") or {}
 
 
 def _stem(stage: Stage) -> str:

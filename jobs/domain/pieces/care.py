@@ -6,6 +6,7 @@ Common practice, no source, unless stated otherwise; the product's own sheet com
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -31,7 +32,7 @@ SOFT_FILM = gettext_lazy(
     "Wipe with a soft, barely damp cloth and dry at once. Spirits and hot cups mark this finish: use mats"
     " and wipe up wine and perfume straight away."
 )
-CLEANING: dict[str, str] = {
+CLEANING: dict[str, Promise] = {
     "hard-wax-oil": OILED,
     "penetrating-oil": OILED,
     "shellac": SOFT_FILM,

@@ -68,6 +68,7 @@ def planned() -> list[Planned]:
 
 def _of_wait(estimate: WaitEstimate) -> Planned:
     """Return an entry that begins at the time shown as ready; its length is that of the window, if any."""
+    assert estimate.ready_at is not None, "planned() takes waits with a time alone"
     ready, about = _whole(estimate.ready_at, up=True), f"wait:{estimate.wait_id}"
     if estimate.closes_at is None:
         return Planned(about=about, starts_at=ready, alarm_at=ready)
@@ -84,6 +85,7 @@ def _of_wait(estimate: WaitEstimate) -> Planned:
 
 
 def _of_promise(commission: Commission) -> Planned:
+    assert commission.promise_on is not None, "planned() takes promised commissions alone"
     eve = commission.promise_on - timedelta(days=1)
     zone = timezone.get_default_timezone()
     alarm = datetime.combine(eve, MORNING, tzinfo=zone)

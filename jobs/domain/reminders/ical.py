@@ -52,9 +52,9 @@ def _event(entry: CalendarEntry, words: Words, *, shop: str, zone: ZoneInfo) -> 
         event.add("status", "CANCELLED")
         return event
     event.add("status", "CONFIRMED")
-    for moment in (entry.alarm_at, entry.second_alarm_at):
-        if moment is not None:
-            event.add_component(_alarm(moment, words))
+    for alarm in (entry.alarm_at, entry.second_alarm_at):
+        if alarm is not None:
+            event.add_component(_alarm(alarm, words))
     return event
 
 

@@ -4,8 +4,9 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from calcs.kit.units import format_duration
+from jobs.core.units import Units
 from jobs.domain.pieces.blockers import ways_of
-from jobs.domain.stages import gates
+from jobs.domain.stages.measurements import show
 from jobs.domain.waits.route import RouteState, is_once
 from jobs.models import Stage
 
@@ -97,4 +98,4 @@ def _of(route: RouteState, stage: Stage) -> Clampings | None:
 def _dry_fit(route: RouteState) -> str:
     """Return the timed dry fit of this piece; empty where none was timed."""
     timed = [s.measured[DRY_FIT] for s in route.stages if DRY_FIT in s.measured]
-    return f"{gates.show(timed[-1], gates.Units())} min" if timed else ""
+    return f"{show(timed[-1], Units())} min" if timed else ""

@@ -3,7 +3,7 @@
 A client reads it, so a wait that was ended early counts until its computed end.
 """
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django.utils import timezone
@@ -19,11 +19,11 @@ COATS = ("seal", "build")
 def full_use(piece: Piece) -> dict[str, Any]:
     """Return ``on``, the day or None while unknown, and ``days``, the time after the last coat."""
     after_s = (piece.computed.get("finishing", {}).get("result") or {}).get("full_s")
-    found = {"on": _day(piece, after_s), "days": -(-after_s // 86400) if after_s else None}
-    return {**found, "on": found["on"].isoformat() if found["on"] else None}
+    on = _day(piece, after_s)
+    return {"on": on.isoformat() if on else None, "days": -(-after_s // 86400) if after_s else None}
 
 
-def _day(piece: Piece, after_s: int | None) -> Any:
+def _day(piece: Piece, after_s: int | None) -> date | None:
     wait = (
         Wait.objects.filter(stage__piece=piece, kind=KIND)
         .exclude(step=Wait.Step.VOID)
@@ -33,6 +33,7 @@ def _day(piece: Piece, after_s: int | None) -> Any:
     if wait is not None:
         if wait.step == Wait.Step.FINISHED:
             early = [one.until for one in cut_short(piece.commission) if one.wait.id == wait.id]
+            assert wait.ended_at is not None, "a finished wait has an end"
             return timezone.localdate(max([wait.ended_at, *early]))
         ready, _closes = times_of(wait)
         return timezone.localdate(ready) if ready else None
