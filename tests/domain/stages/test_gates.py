@@ -14,7 +14,7 @@ from jobs.domain.stages.gates import ranges
 from jobs.domain.waits.route import RouteState
 from jobs.log import private_texts
 from jobs.models import Event
-from tests.shop_fixtures import QUICK, SHORT, good, stage_of
+from tests.shop_fixtures import QUICK, ROUTES, SHORT, good, stage_of
 
 pytestmark = pytest.mark.django_db
 BEFORE = {"final-mill": "rough-mill", "final-flatten": "rough-flatten"}
@@ -67,6 +67,18 @@ def test_lengths_past_the_limit_are_refused(work, at_final_check, flatness):
     measured = good(at_final_check, "final-check", "finish") | {"flatness": flatness}
     with pytest.raises(GateShut, match="Out of flat"):
         work.finish(at_final_check, "final-check", measured=measured)
+
+
+def test_a_gate_with_one_limit_names_that_alone(work, settings, tmp_path):
+    text = (ROUTES / "short.toml").read_text("utf-8")
+    (tmp_path / "short.toml").write_text(text.replace('least = "0 mm", most = "1/16 in"', 'most = "1/16 in"'))
+    settings.ROUTES_DIR = tmp_path
+    piece = work.accepted(**SHORT)
+    work.do_until(piece, "clamps-off")
+    work.wait_for(piece, "flatten")
+    work.start(piece, "flatten")
+    with pytest.raises(GateShut, match='1/8", allowed at most 1/16"$'):
+        work.finish(piece, "flatten", measured={"flatness": "1/8"})
 
 
 def test_a_bare_number_takes_the_persons_units(work, at_glue_up):
