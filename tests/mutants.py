@@ -67,6 +67,9 @@ SAME: dict[str, dict[tuple[str, str], str]] = {
         ("found[0][1].source", "0 -> 1"): "every step of a product has the law of its class",
         ("found > spoilt_s", "Gt -> GtE"): "that two times are alike to the last bit is chance",
     },
+    "jobs/domain/billing/invoices.py": {
+        ("if total < 0 or", "Lt -> LtE"): "a deposit of nothing has been sorted out above",
+    },
     "jobs/domain/climate/clocked_wait.py": {
         ("air=(), known=0", "0 -> 1"): "without a measurement the air deviates alike, known or expected",
         ("self._air(-1, 0)", "0 -> 1"): "only the temperature of this air is read",

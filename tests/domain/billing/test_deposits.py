@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from jobs.core.errors import Invalid, WrongState
+from jobs.core.errors import Invalid, NotYet, WrongState
 from jobs.domain.billing.invoice_commands import credit_invoice, issue_deposit, issue_invoice
 from jobs.domain.billing.payments import record_payment
 from jobs.domain.billing.prices import Line
@@ -18,7 +18,7 @@ from jobs.domain.quoting.queries import offer_view
 from jobs.domain.quoting.quotes import draft_change_order, draft_quote, issue_offer, rewrite_offer
 from jobs.log.private_texts import read
 from jobs.models import Commission, Offer, Paper, Piece, ReminderDue
-from tests.shop_fixtures import Work, a_client, a_commission, a_piece, the_paper
+from tests.shop_fixtures import Work, a_client, a_commission, a_piece, accept_bare, the_paper
 
 pytestmark = pytest.mark.django_db
 
@@ -198,6 +198,22 @@ def test_of_a_paid_deposit_nobody_is_reminded_while_the_rest_is_open(work: Work,
     assert set(told.values_list("subject", flat=True)) == subjects
     record_payment(work.call(), commission=number, amount=D(595))
     assert set(told.values_list("subject", flat=True)) == {f"invoice:{final.number}"}
+
+
+def test_every_cent_that_came_before_stands_on_the_invoice(work: Work, piece: Piece):
+    ordered(work, piece, a_line("1000"), pct="0")
+    for cents in ("0.99", "0.01"):
+        record_payment(work.call(), commission=piece.commission.number, amount=D(cents))
+    final = said(the_paper(issue_invoice(work.call(), commission=piece.commission.number)))
+    assert [payment["amount"] for payment in final["payments"]] == ["0.99", "0.01"]
+    assert (final["paid_before"], final["due"]) == ("1.00", "1189.00")  # 1000 and 19 % of it, less 1
+
+
+def test_without_a_price_none_is_issued(work: Work, piece: Piece):
+    accept_bare(work.call(), commission=piece.commission.number)
+    with pytest.raises(NotYet, match="has no price") as refused:
+        issue_deposit(work.call(), commission=piece.commission.number, pct=D(50))
+    assert refused.value.field == "commission" and not Paper.objects.exists()
 
 
 class TestChange:
