@@ -154,7 +154,7 @@ def _decline(tx: CommandTransaction, *, offer: str, version: int, reason: str) -
 
 
 def _open(tx: CommandTransaction, offer: str, version: int) -> Offer:
-    """Return the version that was shown; refuse if this actor can no longer answer it."""
+    """Return the version that was shown, its expiry put down; refuse if this actor cannot answer it now."""
     found = lookups.offer(offer, version)
     refuse_unless_theirs(tx.call.by, found.commission)
     tx.require_owner("the client's answer")
@@ -172,8 +172,6 @@ def _open(tx: CommandTransaction, offer: str, version: int) -> Offer:
             extra={"difference": difference(found, newest)},
         )
     _refuse_if_answered(found)
-    if found.is_over(timezone.localtime(tx.call.at).date()):
-        raise _expired(found)
     return found
 
 
@@ -183,11 +181,7 @@ def _refuse_if_answered(offer: Offer) -> None:
     if offer.step == Step.DECLINED:
         raise about(offer, "was declined", allowed="a new version of it", error=Declined)
     if offer.step == Step.EXPIRED:
-        raise _expired(offer)
-
-
-def _expired(offer: Offer) -> Exception:
-    return about(offer, f"held until {offer.valid_until}", allowed="a new version of it", error=Expired)
+        raise about(offer, f"held until {offer.valid_until}", allowed="a new version of it", error=Expired)
 
 
 def refuse_unless_theirs(by: str, commission: Commission) -> None:

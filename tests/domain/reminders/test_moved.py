@@ -6,12 +6,12 @@ import pytest
 
 from jobs.domain.reminders.delivery import deliver_due
 from jobs.domain.reminders.replies import acknowledge_reminder
-from jobs.domain.stages.wait_commands import finish_wait
+from jobs.domain.stages.wait_commands import correct_start, finish_wait
 from jobs.domain.workshop.commands import set_sheet
-from jobs.models import Delivery, Wait, WaitEstimate
+from jobs.models import Delivery, Reading, Wait, WaitEstimate
 from tests.domain.reminders.conftest import HOUR, HOUR_GLUE, MINUTE
 from tests.mailbox import mails_in, text_of
-from tests.shop_fixtures import measured
+from tests.shop_fixtures import measured, voided
 
 EPOXY = HOUR_GLUE | {"name": "Hour epoxy", "family": "epoxy", "water_based": False, "rate_k": "6000"}
 
@@ -56,6 +56,31 @@ def test_not_yet_goes_out_once_and_the_reminder_comes_again(bench, wait, mail_fo
     rows = Delivery.objects.filter(wait_key=wait.id).order_by("id").values_list("kind", "attempt", "late")
     assert list(rows) == [("ready", 1, False), ("not yet", 1, False), ("ready", 2, False)]
     assert len({mail["Message-ID"] for mail in mails_in(mail_folder)}) == 3
+
+
+@pytest.mark.parametrize("minutes, taken_back", [(14, 0), (15, 1)])
+def test_a_told_time_is_taken_back_from_a_quarter_of_an_hour_on(
+    bench, wait, mail_folder, minutes, taken_back
+):
+    first = ready(wait)
+    deliver_due(first)
+    bench.now = first + MINUTE
+    later = wait.since + minutes * MINUTE
+    correct_start(bench.call(), wait=wait.id, since=later, reason="the clock was read wrong")
+    assert ready(wait) == first + minutes * MINUTE
+    assert deliver_due(first + 2 * MINUTE) == taken_back
+
+
+def test_what_was_taken_back_is_told_again_though_the_first_time_was_right(bench, wait, mail_folder):
+    first = ready(wait)
+    deliver_due(first)
+    air(wait.since, *[11] * 16)
+    assert deliver_due(first + 20 * MINUTE) == 1
+    for reading in Reading.objects.all():  # the sensor lay on the window sill
+        voided(reading.id, by=bench.by.id, now=first + 30 * MINUTE)
+    assert ready(wait) == first
+    assert deliver_due(first + 31 * MINUTE) == 1
+    assert "ready since" in subjects(mail_folder)[-1]
 
 
 def test_who_has_seen_the_wrong_time_is_told_too(bench, wait, mail_folder):

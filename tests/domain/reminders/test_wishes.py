@@ -44,6 +44,7 @@ def test_it_is_repeated_until_it_is_answered(bench, mail_folder):
     piece = bench.glue_up()
     set_wishes(bench.by, {"window opens": {"repeat_min": 5}})
     opens = bench.glued + 20 * MINUTE
+    assert due("window opens", "screen") == [opens], "a screen shows it until it is answered"
     for n in range(3):
         assert deliver_due(opens + n * 5 * MINUTE) == 1
         assert deliver_due(opens + n * 5 * MINUTE + MINUTE) == 0
