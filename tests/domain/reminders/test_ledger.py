@@ -1,28 +1,33 @@
 """Claimed, sent, recorded: with two senders at once, with a sender that dies, with a server that refuses."""
 
+import json
 import os
 import signal
 import smtplib
 import subprocess
 import sys
 import threading
+from collections import Counter
 from datetime import timedelta
 from urllib.parse import quote
 
 import pytest
+import redis
+from django.conf import settings
 from django.core.management import call_command
 from django.db import connection
 
-from jobs.domain.reminders.delivery import FIRST_DELAY, LEASE, MOST_TRIES, claim, deliver_due
+from jobs.domain.reminders.delivery import FIRST_DELAY, LEASE, claim, deliver_due, resend
 from jobs.domain.reminders.queries import undelivered
 from jobs.domain.reminders.replies import acknowledge_reminder
 from jobs.log.leases import hold
 from jobs.log.outbox import CLAIM, LONGEST_DELAY
-from jobs.models import Delivery, Lease
+from jobs.models import Delivery, Lease, ReminderDue
 from shop.env import BASE_DIR
 from tests.domain.reminders.conftest import HOUR, MINUTE
 from tests.domain.reminders.test_due import MICROSECOND
 from tests.mailbox import MailServer, mails_in
+from tests.needs import needs
 from tests.shop_fixtures import NOON, a_maker
 
 
@@ -166,6 +171,20 @@ def deliver_in_a_process(now, server):
     return subprocess.Popen([sys.executable, "-c", program, now.isoformat()], env=env, cwd=BASE_DIR)
 
 
+@needs("redis")
+@pytest.mark.django_db(transaction=True)
+def test_a_worker_that_is_to_end_wakes_another_for_what_it_leaves(new_bench, mail_folder, redis_url):
+    bench = new_bench()
+    bench.glue_up()
+    queue = redis.from_url(settings.REDIS_URL)
+    for stops, left in ((True, ["jobs.tasks.sweep"]), (False, [])):
+        queue.delete("celery")
+        assert deliver_due(bench.glued + 20 * MINUTE, stop=lambda stops=stops: stops) == int(not stops)
+        told = [json.loads(message)["headers"]["task"] for message in queue.lrange("celery", 0, -1)]
+        assert told == left
+    assert len(mails_in(mail_folder)) == 1
+
+
 @pytest.mark.django_db
 def test_a_lost_claim_is_not_repeated_once_the_reminder_was_answered(bench, server):
     piece = bench.glue_up()
@@ -232,12 +251,12 @@ def test_tries_end_and_are_listed(bench, server, capsys):
     finished = bench.wait(piece, "scrape")
     acknowledge_reminder(bench.call(), wait=finished.id, kind="window opens", person=bench.by.id)
     acknowledge_reminder(bench.call(), wait=finished.id, kind="window closes soon", person=bench.by.id)
-    for _ in range(MOST_TRIES):
+    for _ in range(24):  # for about a day: after 1, 2, 4 … 32 minutes, then hourly
         assert deliver_due(now) == 0
         now += LONGEST_DELAY
     assert deliver_due(now) == 0
     row = Delivery.objects.get()
-    assert (row.step, row.tries, row.next_at, row.sent_at) == ("given up", MOST_TRIES, None, None)
+    assert (row.step, row.tries, row.next_at, row.sent_at) == ("given up", 24, None, None)
     (listed,) = undelivered()
     assert (listed["piece"], listed["person"], listed["given_up"]) == (piece.number, "Ines", True)
     assert "550" in listed["error"] and "ines@shop.example" not in listed["error"]
@@ -246,13 +265,39 @@ def test_tries_end_and_are_listed(bench, server, capsys):
 
 
 @pytest.mark.django_db
-def test_one_refused_address_does_not_hold_up_the_others(bench, server):
+def test_a_sender_that_ends_each_time_is_given_up(bench, server):
+    bench.glue_up()
+    now = bench.glued + 20 * MINUTE
+    for _ in range(24):
+        assert claim(now) is not None
+        now += CLAIM
+    assert deliver_due(now) == 1, "its closing window is another reminder"
+    row = Delivery.objects.get(kind="window opens")
+    assert (row.step, row.tries, row.error) == ("given up", 24, "the sender ended each time")
+
+
+@pytest.mark.django_db
+def test_a_mail_holds_at_most_a_hundred_reminders(bench, server):
+    bench.glue_up()
+    now = bench.glued + 20 * MINUTE
+    (row,) = ReminderDue.objects.filter(kind="window opens", channel="mail")
+    for attempt in range(2, 102):
+        row.pk, row.attempt = None, attempt
+        row.save()
+    assert deliver_due(now) == 2
+    sizes = Counter(Delivery.objects.values_list("message_id", flat=True)).values()
+    assert sorted(sizes) == [1, 100]
+
+
+@pytest.mark.django_db
+def test_one_refused_address_does_not_hold_up_the_others(bench, server, caplog):
     a_maker(email="sam@shop.example")
     server.refuse_address = "ines@shop.example"
     bench.glue_up()
     assert deliver_due(bench.glued + 20 * MINUTE) == 1
     assert [m["To"] for m in server.mails] == ["sam@shop.example"]
     assert sorted(Delivery.objects.values_list("step", flat=True)) == ["failed", "sent"]
+    assert f"reminder for {bench.by.id} not sent" in caplog.text
 
 
 @pytest.mark.django_db
@@ -266,8 +311,9 @@ def test_a_line_that_breaks_after_the_mail_was_handed_over_is_tried_with_the_sam
     assert (row.step, row.next_at) == ("claimed", now + FIRST_DELAY)
     assert smtplib.SMTPServerDisconnected.__name__ in row.error
     assert [one["error"] for one in undelivered()] == [row.error]
+    resend(row.id, now=now + MICROSECOND)  # by hand it keeps its id too
     server.on_data = lambda _: None
-    assert deliver_due(now + FIRST_DELAY) == 1
+    assert deliver_due(now + MICROSECOND) == 1
     assert {m["Message-ID"] for m in server.mails} == {row.message_id}
     assert undelivered() == []
 
