@@ -171,6 +171,8 @@ class ClampingsOut(serializers.Serializer):
     dry_fit = serializers.CharField(help_text="The timed dry fit of the piece, or empty.")
     order = serializers.ListField(child=serializers.CharField())
     ways = serializers.ListField(child=serializers.CharField(), help_text="Changes that save a clamping.")
+    air = serializers.CharField(help_text="The measured air that it is calculated for, or empty.")
+    words = serializers.CharField(help_text="The times in a sentence.")
 
 
 class ClampingOut(serializers.Serializer):

@@ -119,7 +119,7 @@ def stage_view(
         "held_by": [w.id for w in route.holding(stage)],
         "missing": [s.key for s in route.missing(stage)] if stage.step == Stage.Step.PLANNED else [],
         "clamping": spec.get("clamping"),
-        "clampings": [one.view() for one in several(route, stage)],
+        "clampings": [one.view() for one in several(route, stage, at=now)],
         "still_asked": [gate["key"] for gate in still_asked(stage)],
     }
 

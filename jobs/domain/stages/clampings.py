@@ -1,11 +1,13 @@
 """Compare the clampings that a glue-up is computed to take with the glue-ups on the route."""
 
 from dataclasses import asdict, dataclass
+from datetime import datetime
 from typing import Any
 
 from calcs.kit.units import format_duration
 from jobs.core.units import Units
 from jobs.domain.pieces.blockers import ways_of
+from jobs.domain.stages.glue_today import glue_planned, glue_today
 from jobs.domain.stages.measurements import show
 from jobs.domain.waits.route import RouteState, is_once
 from jobs.models import Stage
@@ -33,6 +35,7 @@ class Clampings:
     dry_fit: str
     order: list[str]
     ways: list[str]
+    air: str
 
     @property
     def words(self) -> str:
@@ -46,18 +49,22 @@ class Clampings:
             why = f"{clamped} needed until the clamps are tight, {closed} closed time"
         dry = f"; the dry fit took {self.dry_fit}" if self.dry_fit else ""
         has = "one glue-up" if self.glue_ups == 1 else f"{self.glue_ups} glue-ups"
-        return f"{self.clampings} clampings computed for {self.piece}, the route has {has}: {why}{dry}"
+        air = f" in the air measured now ({self.air})" if self.air else ""
+        return f"{self.clampings} clampings computed for {self.piece}{air}, the route has {has}: {why}{dry}"
 
     def view(self) -> dict[str, Any]:
-        return asdict(self)
+        return {**asdict(self), "words": self.words}
 
 
-def several(route: RouteState, stage: Stage) -> list[Clampings]:
-    """Return the glue-ups that need a decision before this stage starts, on its piece and its siblings."""
+def several(route: RouteState, stage: Stage, *, at: datetime) -> list[Clampings]:
+    """Return the glue-ups that need a decision before this stage starts, on its piece and its siblings.
+
+    Once a stage can be done, the air measured at this time counts.
+    """
     if GLUING not in stage.spec["calcs"] or stage.step != Stage.Step.PLANNED:
         return []
     routes = [(route, stage), *_sisters(stage)]
-    return [found for each, one in routes if (found := _of(each, one))]
+    return [found for each, one in routes if (found := _of(each, one, at))]
 
 
 def _sisters(stage: Stage) -> list[tuple[RouteState, Stage]]:
@@ -71,8 +78,9 @@ def _sisters(stage: Stage) -> list[tuple[RouteState, Stage]]:
     return [(route, one) for route, one in found if not route.missing(one)]
 
 
-def _of(route: RouteState, stage: Stage) -> Clampings | None:
-    result = route.piece.computed.get(GLUING, {}).get("result") or {}
+def _of(route: RouteState, stage: Stage, at: datetime) -> Clampings | None:
+    today = glue_today(route, at=at) if route.open_to(stage) else glue_planned(route)
+    result = today.result
     goes = result.get("stages", [])
     glue_ups = [s for s in route.stages if GLUING in s.spec["calcs"] and s.step != Stage.Step.SKIPPED]
     decided = any(KEY in s.overrides for s in glue_ups if s.key != stage.key)
@@ -92,6 +100,7 @@ def _of(route: RouteState, stage: Stage) -> Clampings | None:
         dry_fit=_dry_fit(route),
         order=[f"{' + '.join(go['joins'])} makes {go['makes']}" for go in goes],
         ways=ways_of(result),
+        air=today.air,
     )
 
 

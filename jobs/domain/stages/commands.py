@@ -69,7 +69,7 @@ def start_stage(
     route = RouteState(found.piece)
     refuse_unless_open(route, found)
     asked = wanted(found, clamps)
-    several = shut_by_clampings(route, found, override or {})
+    several = shut_by_clampings(route, found, override or {}, at=tx.call.at)
     holding = route.holding(found)
     if _window_missed(holding, tx, override or {}):
         _abrade_first(tx, found)

@@ -1,7 +1,7 @@
 """Checks that the commands on stages share."""
 
 from collections.abc import Callable, Mapping
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
@@ -135,12 +135,14 @@ def refuse_as_done(
     )
 
 
-def shut_by_clampings(route: RouteState, stage: Stage, override: Mapping[str, str]) -> list[GateFailure]:
+def shut_by_clampings(
+    route: RouteState, stage: Stage, override: Mapping[str, str], *, at: datetime
+) -> list[GateFailure]:
     """Refuse a glue-up computed as several clampings until somebody decides.
 
     The decision becomes an override that goes on record.
     """
-    found = clampings.several(route, stage)
+    found = clampings.several(route, stage, at=at)
     if not found:
         return []
     says = "; ".join(one.words for one in found)

@@ -10,6 +10,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
+from jobs.domain.stages.glue_today import GlueToday
 from jobs.web.kit.access import worker
 from jobs.web.kit.calls import units_of
 from jobs.web.pieces.figure_formatting import value_words
@@ -35,6 +36,7 @@ def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
     if not dry and "gluing" not in stage["calcs"]:
         raise Http404
     gluing = _result(context, "gluing")
+    today: GlueToday = context["glue_now"]()
     goes = _goes(gluing, stage["clamping"])
     form = None
     seen = None if context["says_later"] else context["piece"]["version"]  # no version for later values
@@ -47,7 +49,8 @@ def now(request: HttpRequest, piece: str, key: str) -> HttpResponse:
         "dry": dry,
         "says_later": context["says_later"],
         "form": form,
-        "allowed_s": gluing.get("allowed_s"),
+        "allowed_s": today.result.get("allowed_s"),
+        "air": today.air,
         "amount": value_words("glue_ml", _amount(gluing, goes), units),
         "goes": goes,
         "clamp_sources": [str(_("Middle first, outward by turns: common practice, no source"))],

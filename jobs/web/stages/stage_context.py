@@ -1,6 +1,7 @@
 """Read what the page of a stage shows."""
 
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -15,12 +16,12 @@ from jobs.domain.overviews.climate import usual_air
 from jobs.domain.overviews.piece import piece_view
 from jobs.domain.routes import cautions
 from jobs.domain.settings import settings
-from jobs.domain.stages.clampings import GLUING, Clampings, several
+from jobs.domain.stages.clampings import GLUING
 from jobs.domain.stages.equipment_queries import clamps_for, clamps_held
+from jobs.domain.stages.glue_today import glue_today
 from jobs.domain.stages.left_open import at_the_clamps
 from jobs.domain.stock.queries import glue_notes
 from jobs.domain.waits.queries import read_routes
-from jobs.domain.waits.route import RouteState
 from jobs.models import Person
 from jobs.web.commissions.history import measure_words, names_of_people
 from jobs.web.kit.calls import units_of
@@ -82,18 +83,13 @@ def read_stage(person: Person, number: str, key: str) -> Context:
         "taught_notes": notes_here(person, piece, read.routes[0].stages, key),
         "first_caution": cautions()["first"],
         "at_the_bench": at_the_bench(found),
-        "several": _several(read.routes[0], key),
+        "several": found["clampings"] if GLUING in found["calcs"] else None,
+        "glue_now": partial(glue_today, read.routes[0], at=now),
         "says_later": at_the_clamps(read.routes[0].by_key[key]),
         "rules": [g for g in found["gates"] if "rule" in g],
         "drawing": drawn_on_page(view) if DRAWN & set(found["calcs"]) else None,
         "calculations": [c for c in calculations(view, units=units) if c["key"] in found["calcs"]],
     }
-
-
-def _several(route: RouteState, key: str) -> list[Clampings] | None:
-    """Return why a glue-up needs a decision before it starts; None for other stages."""
-    stage = route.by_key[key]
-    return several(route, stage) if GLUING in stage.spec["calcs"] else None
 
 
 def at_the_bench(found: dict[str, Any]) -> str:
