@@ -4,6 +4,7 @@ from rest_framework import serializers
 
 from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed, Whole
 from jobs.api.kit.serializer_bases import CommandIn, PageIn, UnitsIn, done, page
+from jobs.domain.stock.boards import LENGTHS, LONGEST_NOTE, MEASURED
 from jobs.models import Board, Supply
 
 
@@ -14,26 +15,25 @@ class BoardsIn(PageIn):
     piece = serializers.CharField(required=False, max_length=26)
 
 
-class BoardIn(CommandIn, UnitsIn):
-    """A board as measured. Lengths as text such as 6 13/32 or 812 mm, or a number in the unit that holds."""
-
-    species = serializers.CharField(max_length=80)
-    thickness = Typed()
-    width = Typed()
-    length = Typed()
-    price = Typed(required=False, help_text="Of the whole board, in the shop's currency; the owner's.")
-    note = TextField(2000)
-
-
 class BoardChangeIn(CommandIn, UnitsIn):
     """Changes of a board; fields not given stay, an empty price or remark is taken out."""
 
     species = serializers.CharField(max_length=80, required=False)
-    thickness = Typed(required=False)
-    width = Typed(required=False)
-    length = Typed(required=False)
     price = Typed(required=False, help_text="Of the whole board, in the shop's currency; the owner's.")
-    note = TextField(2000)
+    note = TextField(LONGEST_NOTE)
+
+    def get_fields(self) -> dict[str, serializers.Field]:
+        return {**super().get_fields(), **{name: Typed(required=False) for name in LENGTHS}}
+
+
+class BoardIn(BoardChangeIn):
+    """A board as measured. Lengths as text such as 6 13/32 or 812 mm, or a number in the unit that holds."""
+
+    def get_fields(self) -> dict[str, serializers.Field]:
+        fields = super().get_fields()
+        for name in MEASURED:
+            fields[name].required = True
+        return fields
 
 
 class MoistureIn(CommandIn, UnitsIn):
@@ -65,7 +65,7 @@ class OffcutIn(CommandIn, UnitsIn):
     length = Typed()
     width = Typed(required=False)
     thickness = Typed(required=False)
-    note = TextField(2000)
+    note = TextField(LONGEST_NOTE)
 
 
 class ReasonIn(CommandIn):

@@ -12,8 +12,8 @@ from jobs.domain import lookups
 from jobs.domain.billing.invoice_commands import ask_deposit
 from jobs.domain.billing.invoices import price_sums
 from jobs.domain.billing.prices import Line, put_price
-from jobs.domain.checks import about, not_before, refuse_if_forgotten, title_of
-from jobs.domain.commissions.commissions import refuse_unless_agreed
+from jobs.domain.checks import about, refuse_if_forgotten, title_of
+from jobs.domain.commissions.commissions import promise, refuse_past_promise, refuse_unless_agreed
 from jobs.domain.lifecycle import move
 from jobs.domain.papers.kinds import paper_title
 from jobs.domain.settings import settings
@@ -56,7 +56,8 @@ def accept_order(
     if lines is not None:
         put_price(tx, found, lines)
     if promise_on is not None and promise_on != found.promise_on:
-        _promise(tx, found, promise_on)
+        refuse_past_promise(tx, promise_on)
+        promise(tx, found, promise_on)
     refuse_unless_agreed(found)
     move(tx, found, Step.ACCEPTED, reason)
     if deposit_pct is not None:
@@ -91,16 +92,6 @@ def _one_line(commission: Commission, price: Decimal) -> Line:
         unit_price=price,
         tax_category="E" if exempt else "S",
         tax_pct=Decimal(0) if exempt else Decimal(settings()["tax_pct"]),
-    )
-
-
-def _promise(tx: CommandTransaction, commission: Commission, day: date) -> None:
-    today = timezone.localtime(tx.call.at).date()
-    not_before(day, today, "promised for a day that has passed", field="promise_on")
-    tx.append(
-        "commission_changed",
-        f"commission:{commission.number}",
-        {"number": commission.number, "promise_on": day},
     )
 
 

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from jobs.core.errors import Invalid, NotYet
 from jobs.domain import lookups
-from jobs.domain.checks import has_words, one_of, refuse_if_forgotten
+from jobs.domain.checks import has_words, not_before, one_of, refuse_if_forgotten
 from jobs.domain.lifecycle import BY_HAND, MOVES, move, refuse_if_invoiced
 from jobs.domain.waits.waits import start_passive_stages
 from jobs.log.commands import CommandTransaction, command
@@ -113,6 +113,22 @@ def refuse_unless_agreed(commission: Commission) -> None:
             field=next(iter(named)), value="", allowed=" and ".join(named.values()),
             extra={"missing": list(named)},
         )  # fmt: skip
+
+
+def refuse_past_promise(tx: CommandTransaction, promise_on: date) -> None:
+    """Refuse to promise a day that has passed. Called by other commands."""
+    today = timezone.localtime(tx.call.at).date()
+    not_before(promise_on, today, "promised for a day that has passed", field="promise_on")
+
+
+def promise(tx: CommandTransaction, commission: Commission, promise_on: date) -> None:
+    """Append the promised day that was agreed, where it is another one. Called by other commands."""
+    if promise_on != commission.promise_on:
+        tx.append(
+            "commission_changed",
+            f"commission:{commission.number}",
+            {"number": commission.number, "promise_on": promise_on},
+        )
 
 
 def _check_title(title: str) -> None:

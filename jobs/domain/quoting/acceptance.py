@@ -15,6 +15,7 @@ from jobs.domain.billing.deposits import sums_of_lines
 from jobs.domain.billing.invoice_commands import ask_deposit
 from jobs.domain.billing.prices import Line, line_of, put_price
 from jobs.domain.checks import about
+from jobs.domain.commissions.commissions import promise
 from jobs.domain.commissions.piece_commands import change_in, own_stages
 from jobs.domain.lifecycle import move
 from jobs.domain.papers.letterhead import currency_for_price
@@ -123,7 +124,8 @@ def _accept(
         _apply(tx, refit)
     if kind == Kind.QUOTE or lookups.offer_lines(found):
         put_price(tx, commission, lines)
-    _promise(tx, commission, found)
+    if found.promise_on is not None:
+        promise(tx, commission, found.promise_on)
     if kind == Kind.QUOTE:
         _order(tx, commission, found, sums)
 
@@ -256,12 +258,3 @@ def said_together(offer: Offer) -> list[Any]:
     commission = offer.commission
     rows = [commission, commission.client, profile(), offer.paper]
     return [*filter(None, rows), *lookups.offer_lines(offer), *lookups.pieces(commission)]
-
-
-def _promise(tx: CommandTransaction, commission: Commission, offer: Offer) -> None:
-    if offer.promise_on is not None and offer.promise_on != commission.promise_on:
-        tx.append(
-            "commission_changed",
-            f"commission:{commission.number}",
-            {"number": commission.number, "promise_on": offer.promise_on},
-        )

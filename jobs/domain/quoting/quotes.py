@@ -14,7 +14,8 @@ from jobs.core.errors import AlreadyDone
 from jobs.core.units import Units
 from jobs.domain import lookups
 from jobs.domain.billing.prices import Line, kept_line
-from jobs.domain.checks import about, not_before, refuse_if_ended
+from jobs.domain.checks import about, refuse_if_ended
+from jobs.domain.commissions.commissions import refuse_past_promise
 from jobs.domain.lifecycle import move
 from jobs.domain.papers.issuing import issue_paper
 from jobs.domain.papers.kinds import paper_kind
@@ -168,9 +169,9 @@ def issue_offer(tx: CommandTransaction, *, offer: str) -> None:
     commission = found.commission
     kind = Kind(found.kind)
     refuse_if_not_open_to(commission, kind)
-    today = timezone.localtime(tx.call.at).date()
     if found.promise_on:
-        not_before(found.promise_on, today, "promised for a day that has passed", field="promise_on")
+        refuse_past_promise(tx, found.promise_on)
+    today = timezone.localtime(tx.call.at).date()
     expire(tx, offer, today)
     valid_until = today + timedelta(days=found.valid_days)
     content = {**heading(commission), **offer_content(found), "valid_until": valid_until}

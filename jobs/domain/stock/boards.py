@@ -26,7 +26,8 @@ LENGTHS = {
     "length": (inches(1), inches(360)),
 }
 """Least and most of a board's sides [1/8 µm]: what fits a shop, common practice, no source."""
-CHANGED = ("species", *LENGTHS, "price", "note")
+MEASURED = ("species", *LENGTHS)
+CHANGED = (*MEASURED, "price", "note")
 DEEPEST = inches(5)
 MOST_PRICE = Decimal(1_000_000)
 LONGEST_NOTE = 2000

@@ -13,6 +13,7 @@ from jobs.core.errors import Invalid
 from jobs.domain.stock.boards import (
     CHANGED,
     LENGTHS,
+    MEASURED,
     change_board,
     read_moisture,
     release_board,
@@ -147,9 +148,7 @@ class ChangeForm(BoardVerb):
 
     def lay(self, person: Person) -> None:
         view = board_views([self.board], with_money=True)[0]
-        stays = {Board.Step.FREE: (), Board.Step.RESERVED: ("species",)}.get(
-            self.board.step, ("species", *LENGTHS)
-        )  # fmt: skip
+        stays = {Board.Step.FREE: (), Board.Step.RESERVED: ("species",)}.get(self.board.step, MEASURED)
         self.fields.update(_typed_fields(person, [name for name in CHANGED if name not in stays]))
         self.initial |= {
             "species": view["species"],
