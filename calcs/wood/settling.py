@@ -2,7 +2,7 @@
 
 Settled stock hardly changes any more, is near the equilibrium of the air, and is alike over the strips. The
 rule with its figures is common practice; no printed source is known. The time ahead comes from a fitted
-curve, or by thickness where the readings make no curve.
+curve, or by diffusion through the thickness where the readings make no curve.
 """
 
 from __future__ import annotations
@@ -10,38 +10,39 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from math import ceil, exp, floor, log
+from math import ceil, floor
 from typing import Annotated
 
 from calcs.asking.figures import Figure
 from calcs.kit.rounding import places
-from calcs.kit.units import UNITS_PER_INCH
+from calcs.kit.units import both_units, inches
 from calcs.tables import PRACTICE
 from calcs.wood.air import Air
 from calcs.wood.emc import EMC_SOURCE, equilibrium_moisture
-from calcs.wood.exponential_fit import ExponentialFit, allowed_fits, fit_exponential
-from calcs.wood.settling_inputs import DAY_S, Stock
+from calcs.wood.settling_inputs import DAY_S, WINDOW_D, Stock, change_of, means_of, points_of, spread_of
+from calcs.wood.slab import DIFFUSION_SOURCE
+from calcs.wood.time_to_settle import (
+    MOST_CHANGE,
+    NEAR_EMC,
+    RULE,
+    WANTED_SPREAD,
+    Days,
+    away_at_rule,
+    by_curve,
+    by_thickness,
+    most_drop,
+)
 
 FEWEST, SHORTEST_D, LEAST_CHANGE = 3, 5, 1.0
-WINDOW_D, MOST_CHANGE = 7.0, 0.5
-NEAR_EMC = 1.0
-WANTED_SPREAD, MOST_SPREAD = Decimal(1), Decimal(2)
-BIAS = 0.5
-PER_INCH_D = (7, 14)
+MOST_SPREAD = 2.0
+TOO_FAST = 1.0
+"""Change beyond that of diffusion at which readings tell of the outside alone [%]: twice a meter's error."""
 FROM_READINGS = (
     "the readings given, from a meter that repeats to 0.25 % and is off by 0.5 % at most:"
     " common practice, no source"
 )
-USUAL_RANGE = "only a range by thickness, counted from the first reading"
-RULE = (
-    f"settled: change of {MOST_CHANGE} % at most in {WINDOW_D:.0f} days, mean within {NEAR_EMC:.0f} % of the"
-    f" equilibrium of the air, spread of {WANTED_SPREAD} % at most over the strips, {MOST_SPREAD} % stops:"
-    f" {PRACTICE}"
-)
-BY_THICKNESS = (
-    "adhesive maker gluing guide, undated, name withheld: 7 to 14 days in the shop before milling (read);"
-    f" taken for 1 in and with the square of the thickness: {PRACTICE}"
-)
+BY_DIFFUSION = "the time is by thickness alone, from diffusion; half to double of it is the range"
+THICK_LEN = inches(2)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,15 +59,18 @@ class Settling:
         Change over the last seven days, to 0.1 [%]; None where the readings span less.
     spread_pct : Decimal or None
         Highest less lowest of the strips read last, to 0.1 [%]; None for one strip.
+    away_at_rule_pct : Decimal
+        Distance from the equilibrium at which stock of this thickness changes 0.5 % in 7 days, to 0.1 [%].
     settled : bool
         True where the rule is met now.
     stops : bool
         True where the strips differ too much to mill or glue.
     fitted : bool
-        True where the times come from the readings; else they are a range by thickness.
+        True where the times come from the readings; else they are by thickness.
     earliest_s, likely_s, latest_s : int or None
-        Times at which the rule is met [s]. ``likely_s`` is None without a curve. ``latest_s`` is None where
-        the readings do not bound it.
+        Times at which the rule is met [s]. None where neither readings nor thickness bound them.
+    left_s : int or None
+        Likely time from the last reading on [s]; 0 where settled.
     warnings, notes, source : tuple of str
         Sentences for the maker, and the sources.
     """
@@ -74,14 +78,16 @@ class Settling:
     emc_pct: Annotated[Decimal, Figure("Moisture the shop's air leads to")]
     now_pct: Annotated[Decimal, Figure("Moisture now")]
     off_emc_pct: Annotated[Decimal, Figure("Away from what the air leads to")]
-    change_pct: Annotated[Decimal | None, Figure("Lost or gained between the last two")]
+    change_pct: Annotated[Decimal | None, Figure("Lost or gained over the last 7 days")]
     spread_pct: Annotated[Decimal | None, Figure("Spread")]
+    away_at_rule_pct: Annotated[Decimal, Figure("Still away at 0.5 % in 7 days, by thickness")]
     settled: Annotated[bool, Figure("Settled")]
-    stops: Annotated[bool, Figure("No longer moves")]
+    stops: Annotated[bool, Figure("Strips differ too much to mill")]
     fitted: Annotated[bool, Figure("A curve fits the readings")]
     earliest_s: Annotated[int, Figure("At the earliest")]
     likely_s: Annotated[int | None, Figure("Likely")]
     latest_s: Annotated[int | None, Figure("At the latest")]
+    left_s: Annotated[int | None, Figure("Likely still to go, from the last reading")]
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
     source: tuple[str, ...]
@@ -102,85 +108,104 @@ def settling(stock: Stock) -> Settling:
 
     Notes
     -----
-    Rule: change of 0.5 % at most in seven days, mean within 1 % of the equilibrium, strips within 1 %.
+    Rule: change of 0.5 % at most in seven days, mean within 1 % of the equilibrium, strips within 1 %, and no
+    faster course than wood of this thickness can take: such readings tell of the outside alone.
     Readings are fitted by moisture = equilibrium + a exp(-k t), with the equilibrium of the shop's air.
     The range is nine in ten: every k the readings allow, each with the equilibrium half a point either way,
     as a meter may be off. Meters repeat to about a quarter point, so no closer fit is believed.
-    Fewer than 3 times of reading, a span under 5 days or a change under 1 % make no curve. The range then
-    goes by thickness: 7 to 14 days for 1 in, with the square of the thickness.
-    Thick wood starts more slowly than an exponential, so take a reading again before milling.
+    Fewer than 3 times of reading, a span under 5 days or a change under 1 % make no curve. The time then is
+    that of diffusion through a slab of this thickness, from the last reading on.
 
     References
     ----------
     .. [1] USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190, 2010, ch. 4, eq. 4-5 and table 4-2.
-    .. [2] Adhesive maker's gluing guide, undated, name withheld: 7 to 14 days in the shop before milling.
-    .. [3] The rule, the figures of meters and the square of the thickness: common practice, no source.
+    .. [2] Crank, J., The Mathematics of Diffusion, 2nd ed., 1975, eq. 4.18.
+    .. [3] Sonderegger et al., Holzforschung 65(6), 2011, 819-828: diffusion coefficients across the grain.
+    .. [4] The rule and the figures of meters: common practice, no source.
     """
     emc = equilibrium_moisture(Air(temp_c=stock.temp_c, rh_pct=stock.rh_pct))
-    points = _points(stock)
-    means = _means(points)
-    change, spread = _change(means), _spread(points)
+    points = points_of(stock)
+    means = means_of(points)
+    change, spread = change_of(means), spread_of(points)
     stops = spread is not None and spread > MOST_SPREAD
     steady = change is not None and abs(change) <= MOST_CHANGE
-    off = abs(means[-1][1] - float(emc))
-    settled = steady and off <= NEAR_EMC and (spread is None or spread <= WANTED_SPREAD)
-    why_not = _no_curve(means) or _wrong_way(means, float(emc))
-    last = means[-1][0]
-    days: tuple[float, float, float | None] | None = (last, last, last) if settled else None
-    if days is None and not why_not:
-        days = _days(points, float(emc), last)
-        why_not = "" if days else "the readings do not run towards the equilibrium of the shop"
-    earliest, likely, latest = days or _by_thickness(stock.thickness_len, last)
+    (last, now), off = means[-1], abs(means[-1][1] - float(emc))
+    too_fast = _too_fast(stock, means, float(emc))
+    settled = (
+        steady and not too_fast and off <= NEAR_EMC and (spread is None or float(spread) <= WANTED_SPREAD)
+    )
+    days, why_not = Days(earliest=last, likely=last, latest=last), ""
+    if not settled:
+        curve, why_not = _curve(points, means, float(emc), float(spread or 0), too_fast)
+        days = curve or _without_curve(stock, means, float(emc), float(spread or 0), steady, too_fast)
+    likely = None if days.likely is None else max(ceil(days.likely), ceil(last))
     return Settling(
         emc_pct=places(emc, 1),
-        now_pct=places(means[-1][1], 1),
+        now_pct=places(now, 1),
         off_emc_pct=places(off, 1),
         change_pct=None if change is None else places(change, 1),
         spread_pct=spread,
+        away_at_rule_pct=places(away_at_rule(stock.thickness_len), 1),
         settled=settled,
         stops=stops,
         fitted=not settled and not why_not,
-        earliest_s=floor(earliest) * DAY_S,
-        likely_s=None if likely is None else ceil(likely) * DAY_S,
-        latest_s=None if latest is None else ceil(latest) * DAY_S,
-        warnings=_warnings(off if steady else 0.0, spread),
-        notes=_notes(stock, why_not, settled, spread, over=latest is None),
-        source=(EMC_SOURCE, RULE, BY_THICKNESS if why_not and not settled else FROM_READINGS),
+        earliest_s=floor(max(days.earliest, last)) * DAY_S,
+        likely_s=None if likely is None else likely * DAY_S,
+        latest_s=None if days.latest is None else max(ceil(days.latest), ceil(last)) * DAY_S,
+        left_s=0 if settled else None if likely is None else (likely - floor(last)) * DAY_S,
+        warnings=_warnings(stock, off if steady else 0.0, spread, too_fast),
+        notes=_notes(stock, why_not, settled, spread, over=days.latest is None),
+        source=(EMC_SOURCE, RULE, *(() if why_not or settled else (FROM_READINGS,)), DIFFUSION_SOURCE),
     )
 
 
-def _points(stock: Stock) -> list[tuple[float, float]]:
-    """Return readings as days and corrected moistures [d, %], in the order of time."""
-    return sorted(
-        (each.elapsed_s / DAY_S, float(each.mc_pct + (each.correction_pct or 0))) for each in stock.readings
-    )
+def _curve(
+    points: Sequence[tuple[float, float]],
+    means: Sequence[tuple[float, float]],
+    emc: float,
+    spread: float,
+    too_fast: bool,
+) -> tuple[Days | None, str]:
+    """Return the days by the curve of the readings; None and the reason where they make none."""
+    why_not = _no_curve(means) or _wrong_way(means, emc)
+    why_not = why_not or ("the readings tell of the outside alone" if too_fast else "")
+    if why_not:
+        return None, why_not
+    days = by_curve(points, emc, last=means[-1][0], spread=spread)
+    return days, "" if days else "the readings do not run towards the equilibrium of the shop"
 
 
-def _means(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Return the mean moisture of the strips at each time of reading [d, %]."""
-    strips: dict[float, list[float]] = {}
-    for day, mc in points:
-        strips.setdefault(day, []).append(mc)
-    return [(day, sum(each) / len(each)) for day, each in strips.items()]
+def _without_curve(
+    stock: Stock,
+    means: Sequence[tuple[float, float]],
+    emc: float,
+    spread: float,
+    steady: bool,
+    too_fast: bool,
+) -> Days:
+    """Return the days by thickness: from the last reading, or from the first where only that one counts.
 
-
-def _change(means: Sequence[tuple[float, float]]) -> float | None:
-    """Return the change over the last seven days [%], read in a straight line between readings.
-
-    None where the readings span less than seven days.
+    Stock that hardly changes, far from the equilibrium and longer than a slab of its thickness takes, has no
+    likely day.
     """
-    last, now = means[-1]
-    start = last - WINDOW_D
-    for (d1, m1), (d2, m2) in zip(means, means[1:], strict=False):
-        if d1 <= start <= d2:
-            return now - (m1 + (m2 - m1) * (start - d1) / (d2 - d1))
-    return None
+    (first_d, first), (last, now) = means[0], means[-1]
+    since_first = by_thickness(
+        stock.thickness_len, off=abs(first - emc), last=first_d, spread=spread, uniform=True
+    )
+    off = abs(now - emc)
+    if steady and off > NEAR_EMC and since_first.latest is not None and last > since_first.latest:
+        return Days(earliest=last, likely=None, latest=None)
+    if too_fast or len(means) == 1:
+        return since_first
+    return by_thickness(stock.thickness_len, off=off, last=last, spread=spread, uniform=False)
 
 
-def _spread(points: Sequence[tuple[float, float]]) -> Decimal | None:
-    """Return the highest less the lowest of the strips read last, to 0.1 [%]; None for one strip."""
-    last = [mc for day, mc in points if day == points[-1][0]]
-    return places(max(last) - min(last), 1) if len(last) > 1 else None
+def _too_fast(stock: Stock, means: Sequence[tuple[float, float]], emc: float) -> bool:
+    """Return whether the readings run faster towards the equilibrium than diffusion lets this thickness."""
+    (first_d, first), (last_d, last) = means[0], means[-1]
+    towards = (first - last) if first > emc else (last - first)
+    most = most_drop(stock.thickness_len, off=abs(first - emc), days=last_d - first_d)
+    return towards > most + TOO_FAST
 
 
 def _no_curve(means: Sequence[tuple[float, float]]) -> str:
@@ -205,79 +230,35 @@ def _wrong_way(means: Sequence[tuple[float, float]], emc: float) -> str:
     return ""
 
 
-def _days(
-    points: Sequence[tuple[float, float]], emc: float, last: float
-) -> tuple[float, float, float | None] | None:
-    """Return the earliest, likely and latest day on which the rule is met [d]; None where no curve fits.
-
-    Notes
-    -----
-    The likely day is that of the best fit. The range covers every allowed fit at the equilibrium and half a
-    point either side. ``latest`` is None where the slowest rate of the grid is still allowed.
-    """
-    best = fit_exponential(points, emc)
-    if best is None:
-        return None
-    likely = max(_ready(best, 0.0), last)
-    found = [likely]
-    open_ended = False
-    for shift in (0.0, -BIAS, BIAS):
-        for each in allowed_fits(points, emc + shift):
-            found.append(max(_ready(each, shift), last))
-            open_ended = open_ended or each.slowest
-    return min(found), likely, None if open_ended else max(found)
-
-
-def _ready(fit: ExponentialFit, shift: float) -> float:
-    """Return the first day on which the rule for one curve is met [d].
-
-    Parameters
-    ----------
-    fit : ExponentialFit
-        Curve with its start [%] and rate [1/d].
-    shift : float
-        How far the meter's equilibrium lies above that of the air [%].
-
-    Notes
-    -----
-    Two conditions on a(t) = |start| exp(-rate t). The change of the seven days before is small enough when
-    a(t) (exp(7 rate) - 1) <= 0.5. The mean is near enough when a(t) <= 1 - shift, or 1 + shift from below.
-    The later of the two counts, and never less than seven days.
-    """
-    away = abs(fit.start)
-    slow = away * (exp(WINDOW_D * fit.rate) - 1) / MOST_CHANGE
-    close = away / (NEAR_EMC - shift if fit.start > 0 else NEAR_EMC + shift)
-    ratio = max(slow, close)
-    return max(WINDOW_D, log(ratio) / fit.rate) if ratio > 1 else WINDOW_D
-
-
-def _by_thickness(thickness_len: int, last: float) -> tuple[float, None, float | None]:
-    """Return the earliest and latest day by thickness [d], with no likely one: 7 to 14 days x (thickness in
-    inches)².
-    """
-    square = (thickness_len / UNITS_PER_INCH) ** 2
-    earliest, latest = (days * square for days in PER_INCH_D)
-    return max(earliest, last), None, latest if latest > last else None
-
-
-def _warnings(off: float, spread: Decimal | None) -> tuple[str, ...]:
+def _warnings(stock: Stock, off: float, spread: Decimal | None, too_fast: bool) -> tuple[str, ...]:
     """Return what is amiss.
 
     Parameters
     ----------
+    stock : Stock
+        For its thickness [1/8 µm].
     off : float
         Distance from the equilibrium of stock that hardly changes [%]; 0 where it still changes.
     spread : Decimal or None
         Difference between strips [%].
+    too_fast : bool
+        True where the readings tell of the outside alone.
     """
     found = []
     if spread is not None and spread > WANTED_SPREAD:
         what = "do not mill or glue" if spread > MOST_SPREAD else "wait or sort the strips"
-        found.append(f"strips differ by {spread} %, more than {WANTED_SPREAD} %: {what} ({PRACTICE})")
+        found.append(f"strips differ by {spread} %, more than {WANTED_SPREAD:.0f} %: {what} ({PRACTICE})")
     if off > NEAR_EMC:
+        slow, thick = away_at_rule(stock.thickness_len), both_units(stock.thickness_len)
         found.append(
             f"it hardly changes and is still {off:.1f} % from the equilibrium of the air: not settled;"
-            " the core may go on for long, or the meter is off"
+            f" stock {thick} thick that changes {MOST_CHANGE} % in {WINDOW_D:.0f} days is still {slow:.1f} %"
+            " away by diffusion; or the meter is off"
+        )
+    if too_fast:
+        found.append(
+            f"the readings fall or rise faster than stock {both_units(stock.thickness_len)} thick can:"
+            " not settled; they tell of its outside, so set the pins at a fifth to a quarter of the thickness"
         )
     return tuple(found)
 
@@ -288,8 +269,13 @@ def _notes(
     """Return what the reader must know about the times: on which readings and rules they rest."""
     found = ["settled by the rule; take one more reading before milling"] if settled else []
     if why_not and not settled:
-        usual = "the usual time by thickness is over: take a reading in a week" if over else USUAL_RANGE
+        usual = "the usual time by thickness is over: take a reading in a week" if over else BY_DIFFUSION
         found.append(f"{why_not}: {usual}")
+    if stock.thickness_len >= THICK_LEN:
+        found.append(
+            "thick stock: a meter on the surface reads the air; pins at a fifth to a quarter of the thickness"
+            f" read its mean ({PRACTICE})"
+        )
     if any(each.correction_pct is None for each in stock.readings):
         found.append("enter each reading's correction for species and temperature: some have none")
     if spread is None:

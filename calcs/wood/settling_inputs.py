@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated
 
 from calcs.asking.field_types import Duration, Length, Number, Percent
 from calcs.asking.inputs import Rows, check
+from calcs.kit.rounding import places
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import inches
 from calcs.wood.emc import RH_LEAST, RH_MOST, TEMP
 
 DAY_S = 86400
+WINDOW_D = 7.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,3 +75,37 @@ class Stock:
         check(self)
         if min(each.elapsed_s for each in self.readings) > 0:
             raise out_of_range("readings", "the first one later than 0", "the first reading at 0 s")
+
+
+def points_of(stock: Stock) -> list[tuple[float, float]]:
+    """Return readings as days and corrected moistures [d, %], in the order of time."""
+    return sorted(
+        (each.elapsed_s / DAY_S, float(each.mc_pct + (each.correction_pct or 0))) for each in stock.readings
+    )
+
+
+def means_of(points: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return the mean moisture of the strips at each time of reading [d, %]."""
+    strips: dict[float, list[float]] = {}
+    for day, mc in points:
+        strips.setdefault(day, []).append(mc)
+    return [(day, sum(each) / len(each)) for day, each in strips.items()]
+
+
+def change_of(means: Sequence[tuple[float, float]]) -> float | None:
+    """Return the change over the last seven days [%], read in a straight line between readings.
+
+    None where the readings span less than seven days.
+    """
+    last, now = means[-1]
+    start = last - WINDOW_D
+    for (d1, m1), (d2, m2) in zip(means, means[1:], strict=False):
+        if d1 <= start <= d2:
+            return now - (m1 + (m2 - m1) * (start - d1) / (d2 - d1))
+    return None
+
+
+def spread_of(points: Sequence[tuple[float, float]]) -> Decimal | None:
+    """Return the highest less the lowest of the strips read last, to 0.1 [%]; None for one strip."""
+    last = [mc for day, mc in points if day == points[-1][0]]
+    return places(max(last) - min(last), 1) if len(last) > 1 else None

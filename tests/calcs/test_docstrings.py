@@ -24,7 +24,7 @@ FORMULAS = [
     for room, modules in {
         "wood": (
             "air", "emc", "exponential_fit", "movement", "movement_inputs", "season_change",
-            "seasonal_movement", "settling", "stiffness", "weight",
+            "seasonal_movement", "settling", "slab", "stiffness", "time_to_settle", "weight",
         ),
         "lumber": (
             "board_footage", "board_tally", "boards", "layout", "lumber", "lumber_choice", "quarters",

@@ -12,6 +12,8 @@ from calcs.glue_up.clamping_inputs import Panel
 from calcs.glue_up.pressure import KPA_PER_PSI, wanted
 from calcs.kit.units import inches, to_inches
 from calcs.materials.product_sheets import glue_classes
+from calcs.wood.air import Air
+from calcs.wood.emc import equilibrium_moisture
 from calcs.wood.settling import settling
 from calcs.wood.settling_inputs import DAY_S, MeterReading, Stock
 from tests.published.printed import rows
@@ -71,17 +73,19 @@ def test_clamps_stand_where_it_says(agrees, length):
         )
 
 
-def test_stock_of_an_inch_waits_as_long_as_it_says(agrees):
+# Dried lumber comes 1 to 3 % off what the shop's air leads to (common practice, no source).
+@pytest.mark.parametrize("off", ["1.0", "2.0", "3.0"])
+def test_stock_of_an_inch_waits_as_long_as_it_says(agrees, off):
     (row,) = rows("settling")
-    reading = MeterReading(elapsed_s=0, mc_pct=Decimal(12))
+    emc = equilibrium_moisture(Air(temp_c=Decimal(21), rh_pct=Decimal(40)))
+    reading = MeterReading(elapsed_s=0, mc_pct=emc + Decimal(off))
     found = settling(Stock(readings=(reading,), thickness_len=inches(1), rh_pct=Decimal(40)))
-    for ours, printed in ((found.earliest_s, row["min"]), (found.latest_s, row["max"])):
-        agrees(
-            calculation="settling",
-            ours=Decimal(ours) / DAY_S,
-            printed=printed,
-            within=0,
-            source=SOURCE,
-            seen=row["provenance"],
-            unit="days",
-        )
+    agrees(
+        calculation="settling",
+        ours=Decimal(found.likely_s) / DAY_S,
+        printed=(row["min"], row["max"]),
+        within=0,
+        source=SOURCE,
+        seen=row["provenance"],
+        unit="days",
+    )

@@ -4,26 +4,34 @@ from collections.abc import Callable, Iterable
 from datetime import datetime, timedelta
 from decimal import Decimal
 from functools import cache
+from math import ceil
 from typing import Any
 
 from calcs.curing.series import Pair
 from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places
+from calcs.kit.units import both_units
+from calcs.lumber.quarters import quarters_above
 from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
 from calcs.wood.settling import Settling, settling
-from calcs.wood.settling_inputs import MeterReading, Stock
+from calcs.wood.settling_inputs import DAY_S, MeterReading, Stock
+from calcs.wood.time_to_settle import days_to_near
 from jobs.core.command_cache import read_once
 from jobs.domain.climate.air_history import mean_air
-from jobs.domain.settings import settings
-from jobs.models import MoistureReading
+from jobs.domain.settings import profile, settings
+from jobs.models import Board, MoistureReading, Piece, Stage
 
-SETTLES = ("settle", "rest")
+ARRIVED = "settle"
+"""Kind of the wait of stock that has just come in."""
+SETTLES = (ARRIVED, "rest")
 """Kinds of waits that end when the stock has settled."""
 SESSION = timedelta(hours=6)
 """Readings within this time belong to one round of the boards."""
 BEFORE = timedelta(days=1)
 """Readings up to this long before a wait belong to it: boards are read on arrival."""
+BOUGHT = "moisture_mean"
+"""Measurement of the boards as they were bought."""
 READ_BACK, FRESH = timedelta(days=60), timedelta(days=3)
 """Time that a stage's form looks back, and the greatest age of the last round that it offers."""
 
@@ -58,13 +66,42 @@ def settled(readings: Iterable[MoistureReading], *, since: datetime, air: Pair) 
     return {"it": settling(stock), "first": first, "last": last}
 
 
-@read_once()
+def unread(piece: Piece, *, air: Pair) -> tuple[int, str] | None:
+    """Return how long boards without meter readings need by their thickness [s], and the reason in words.
+
+    They start at the moisture measured as they were bought. Return None where nobody measured it, or where
+    the thickness is not known.
+    """
+    stages = Stage.objects.filter(piece=piece, finished_at__isnull=False).order_by("finished_at")
+    bought = next((stage.measured[BOUGHT] for stage in stages if BOUGHT in stage.measured), None)
+    thickness = piece.inputs.get("thickness_len")
+    sawn = quarters_above(thickness) if thickness else None
+    boards = Board.objects.filter(piece=piece.number).values_list("thickness_len", flat=True)
+    thickest = max(boards, default=sawn.rough_len if sawn else 0)
+    if bought is None or not thickest:
+        return None
+    pct = bought["pct"]
+    temp_c, rh_pct = (Decimal(str(round(each, 1))) for each in air)
+    emc = equilibrium_moisture(Air(temp_c=temp_c, rh_pct=rh_pct))
+    days = ceil(days_to_near(thickest, off=abs(float(pct) - float(emc))))
+    says = (
+        f"no meter readings of the boards: {days} d by thickness, for {both_units(thickest)} bought at"
+        f" {pct} % to come within 1 % of the {places(emc, 1)} % that this air makes"
+    )
+    return days * DAY_S, says
+
+
+@read_once("shop_set")
 def shop_emc(*, at: datetime) -> Callable[[], Decimal | None]:
-    """Return a function of the moisture that the shop's measured air leads to [%], read when first asked."""
+    """Return a function of the moisture that the shop's air leads to [%], read when first asked.
+
+    Air that nobody measured lately is the usual air that the shop has set; the function returns None where it
+    has set none.
+    """
 
     @cache
     def find() -> Decimal | None:
-        air = mean_air(settings()["places"][0], at=at)
+        air = mean_air(settings()["places"][0], at=at) or _usual_air()
         if air is None:
             return None
         temp_c, rh_pct = (Decimal(str(round(each, 1))) for each in air)
@@ -74,6 +111,14 @@ def shop_emc(*, at: datetime) -> Callable[[], Decimal | None]:
             return None
 
     return find
+
+
+def _usual_air() -> Pair | None:
+    """Return the usual air of the shop [°C, %] where the shop itself has set its humidity."""
+    shop = profile()
+    if shop is None or "shop_rh_pct" not in shop.data:
+        return None
+    return float(settings()["shop_c"]), float(settings()["shop_rh_pct"])
 
 
 def words(found: Settling, *, air_measured: bool = True) -> str:

@@ -54,7 +54,7 @@ class WaitEstimator(AirOfPlaces):
         return ClockedWait(self, wait, clock).estimate(told)
 
     def _settling(self, wait: Wait, told: Estimate) -> Estimate:
-        """Estimate by the moisture readings of the piece's boards; without any, keep the route's time."""
+        """Estimate by the moisture readings of the piece's boards; without any, by thickness at least."""
         numbers = {w.stage.piece.number for w in self.waits if w.kind in settling.SETTLES}
         read = self.memoized("meter", lambda: settling.readings_of(numbers))
         try:
@@ -64,7 +64,7 @@ class WaitEstimator(AirOfPlaces):
         except CalcError as wrong:
             return replace(told, reason=f"the meter readings say nothing: {wrong}")
         if found is None:
-            return told
+            return self._unread(wait, told) if wait.kind == settling.ARRIVED else told
         it, first = found["it"], found["first"]
         earliest, likely, latest = (
             first + timedelta(seconds=s) if s is not None else None
@@ -74,12 +74,23 @@ class WaitEstimator(AirOfPlaces):
             earliest = likely = latest = found["last"]
         ready = likely or max(each for each in (told.ready_at, earliest) if each)
         if not it.settled and not it.fitted and it.latest_s is None:
-            ready = earliest = None  # the usual time is over, yet the readings show no settled stock
+            ready = earliest = None  # the time by thickness is over, yet the readings show no settled stock
         return replace(
             told, ready_at=ready, earliest_at=earliest, likely_at=likely, latest_at=latest,
             reason=settling.words(it, air_measured=self.last(self.places[0]) is not None),
             known_until=found["last"],
         )  # fmt: skip
+
+    def _unread(self, wait: Wait, told: Estimate) -> Estimate:
+        """Estimate stock without readings: the route's time, or longer where thick boards take longer."""
+        try:
+            found = settling.unread(wait.stage.piece, air=self._around(self.places[0]))
+        except CalcError:
+            return told
+        ready = found and _after(wait, found[0])
+        if found is None or ready is None or told.ready_at is None or ready <= told.ready_at:
+            return told
+        return replace(told, ready_at=ready, reason=found[1])
 
     def _around(self, place: str) -> Pair:
         """Return the air that stock settles to: the mean daily profile, else the shop's usual air."""

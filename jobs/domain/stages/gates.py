@@ -12,7 +12,7 @@ from calcs.kit.units import format_length
 from calcs.lumber.finished_size import FLAT_MOST_LEN, finished_limits
 from calcs.lumber.quarters import quarters_above
 from calcs.materials.product_sheets import Finish, Glue
-from calcs.wood.settling import NEAR_EMC
+from calcs.wood.time_to_settle import NEAR_EMC
 from jobs.core.errors import GateShut, Invalid
 from jobs.core.units import Units
 from jobs.domain.checks import has_reason

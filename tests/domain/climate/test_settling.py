@@ -12,6 +12,7 @@ from django.utils import timezone
 from jobs.core.errors import GateShut
 from jobs.domain.stages.commands import start_stage
 from jobs.domain.stock.boards import add_board, read_moisture, reserve_board, void_moisture
+from jobs.domain.workshop.commands import set_shop
 from jobs.log.projectors import Turn, refill
 from jobs.models import Board, MoistureReading, Piece, Wait, WaitEstimate
 from tests.shop_fixtures import INCHES, QUICK, Work, an_owner, measured, quick_sheets
@@ -65,10 +66,30 @@ def test_two_rounds_give_a_range_by_thickness_and_say_so(work, piece):
     rounds(work, 0, 3)
     _, known, told = settle()
     first = MoistureReading.objects.earliest("at").at
-    # 7 to 14 days for 1 in (the gluing guide named in calcs/wood/settling.py)
-    assert (known.earliest_at, known.latest_at) == (first + 7 * DAY, first + 14 * DAY)
-    assert known.likely_at is None and known.ready_at >= told
-    assert "two readings do not make a curve" in known.reason
+    # 1 in at 10.0 % on day 3, 1.5 % from 8.5: rate pi² 1.5e-10 / 0.0254² = 0.199 a day, so 0.5 % in 7 days at
+    # 0.165 % away (the trade's 0.2), after ln(1.5 / 0.165) / 0.199 = 11 days more
+    assert abs(known.likely_at - first - 14 * DAY) <= DAY and known.ready_at == known.likely_at
+    assert known.earliest_at <= known.likely_at <= known.latest_at and known.ready_at > told
+    assert "two readings do not make a curve" in known.reason and "by thickness" in known.reason
+
+
+# Fick's law for 2 in: rate 0.0497 a day; alike all through, 8/pi² of the way counts. Boards bought at 12 % in
+# air of 8.5 %: ln(0.81 x 3.5) / 0.0497 = 21 days to come within 1 %. At 9.5 % they are near as they come.
+@pytest.mark.parametrize("bought, days", [("12", 21), ("9.5", 7)])
+def test_thick_boards_that_nobody_reads_wait_longer_than_the_route_says(work, bought, days):
+    piece = work.accepted(**QUICK, thickness="1 3/4")
+    before = list(piece.stages.order_by("position").values_list("key", flat=True))
+    work.do_until(piece, before[before.index("stock") - 1])
+    work.wait_for(piece, "stock")
+    work.start(piece, "stock", measured={})
+    work.finish(piece, "stock", measured={"moisture_mean": bought})
+    sides = {"thickness": "8/4", "width": "8", "length": "96"}
+    add_board(work.call(), units=INCHES, species="white oak", **sides)
+    reserve_board(work.call(), board=Board.objects.latest("number").number, piece=piece.number)
+    refill(since=Turn.ESTIMATES)
+    wait, known, _ = settle()
+    assert abs(known.ready_at - wait.since - days * DAY) <= DAY
+    assert ("no meter readings of the boards" in known.reason) is (days > 7)
 
 
 def test_a_curve_tells_a_likely_day_that_follows_the_boards(work, piece):
@@ -155,8 +176,19 @@ def test_without_readings_of_the_air_the_gate_and_the_wait_say_so(work, piece):
     assert "no readings" not in settle()[1].reason
 
 
+def test_unmeasured_air_is_the_usual_air_that_the_shop_has_set(work, piece):
+    """70 °F and 30 %: 6.2 % (table 4-2), so a mean of 8 % is 1.8 % away."""
+    set_shop(work.call(), settings={"shop_rh_pct": "30", "shop_c": "21"})
+    work.go(days=9)
+    readings = {"moisture_mean": "8", "moisture_spread": "0.5", "moisture_change": "0.3"}
+    with pytest.raises(GateShut, match="within 1 % of the 6.2 %"):
+        start_stage(
+            work.call(), piece=piece.number, stage="rough-mill", units=INCHES, measured=readings,
+        )  # fmt: skip
+
+
 def test_boards_that_stand_still_far_from_the_equilibrium_are_not_ready(work, piece):
-    """At 11.6 % for three weeks in air of 35 %: 7 to 14 days for 1 in are over, and they are not settled."""
+    """At 11.6 % for three weeks in air of 35 %: some twenty days for 1 in are over, yet it is not settled."""
     air_of(work, "70", "35")
     begin = work.now
     for day in (0, 8, 15, 22):
