@@ -7,7 +7,7 @@ sender nor a slow reader holds a thread.
 import asyncio
 import logging
 import sys
-from collections.abc import Awaitable, Callable, Iterable
+from collections.abc import Awaitable, Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from io import BytesIO
 from typing import IO, Any
@@ -108,7 +108,8 @@ class _Blocks:
     """The blocks of a streamed answer; any free thread reads the next one."""
 
     def __init__(self, answer: Any) -> None:
-        self.answer, self.blocks = answer, iter(answer)
+        self.answer = answer
+        self.blocks: Iterator[bytes] = iter(answer)
 
     def __iter__(self) -> "_Blocks":
         return self

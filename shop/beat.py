@@ -64,7 +64,7 @@ def set_up_log(**_: object) -> None:
     logging.config.dictConfig(settings.LOGGING)
 
 
-class Scheduler(beat.Scheduler):  # type: ignore[misc]
+class Scheduler(beat.Scheduler):
     """A scheduler for a clock set back and a full disk: Celery's own would wait for the old times, or end."""
 
     def __init__(self, *args: Any, schedule_filename: str, **kwargs: Any) -> None:

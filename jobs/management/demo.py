@@ -109,12 +109,14 @@ def _piece(call: CommandContext, given: dict[str, Any]) -> CommandResult:
 
 
 def _price(call: CommandContext, given: dict[str, Any]) -> CommandResult:
-    decimals = ("quantity", "unit_price", "tax_pct")
-    lines = [
-        prices.Line(**{k: Decimal(v) if k in decimals else v for k, v in line.items()})
-        for line in given["lines"]
-    ]
+    lines = [_line(**line) for line in given["lines"]]
     return prices.set_price(call, commission=given["commission"], lines=lines)
+
+
+def _line(*, unit_price: str, quantity: str = "1", tax_pct: str = "0", **words: str) -> prices.Line:
+    return prices.Line(
+        unit_price=Decimal(unit_price), quantity=Decimal(quantity), tax_pct=Decimal(tax_pct), **words
+    )
 
 
 def _payment(call: CommandContext, given: dict[str, Any]) -> CommandResult:

@@ -52,7 +52,9 @@ class Paper(State):
     @property
     def version(self) -> int:
         """Return the version of the commission or client that owns the paper."""
-        return int((self.commission or self.client).version)
+        owner = self.commission or self.client
+        assert owner is not None, "a paper belongs to a commission or to a client"
+        return owner.version
 
     @property
     def is_forgotten(self) -> bool:

@@ -101,7 +101,7 @@ def check_database() -> None:
 
 def refuse_lost_file() -> None:
     """Refuse a lost database file before connecting, which would create it."""
-    if connection.vendor == "sqlite" and not Path(settings.DATABASES["default"]["NAME"]).is_file():
+    if connection.vendor == "sqlite" and not Path(str(settings.DATABASES["default"]["NAME"])).is_file():
         refuse_lost_database()
 
 
