@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from calcs.catalogue import CALCULATIONS
-from tests.published.figures import PRACTICE, SEEN, Check, write
+from tests.published.figures import KINDS, OUTSIDE, PRACTICE, SEEN, Check, write
 
 KEPT = pytest.StashKey[list[Check]]()
 Number = Decimal | Fraction | float | int
@@ -28,14 +28,23 @@ def agrees(request: pytest.FixtureRequest) -> Callable[..., None]:
 
     ``printed`` is a number, its text, or the two ends between which ours must lie (None: open); a text that
     is no number must be ours to the letter. ``within`` is what is allowed, in the same ``unit``;
-    ``seen`` is the provenance of the row.
+    ``seen`` is the provenance of the row. ``kind`` is "computed" where our code works the figure out, "table"
+    where it only keeps it. ``calculation`` is one that can reach the figure, or a name of ``OUTSIDE``.
     """
     kept = request.config.stash.setdefault(KEPT, [])
 
     def agrees(
-        *, calculation: str, ours: Any, printed: Print, within: Number, source: str, seen: str, unit: str = ""
+        *,
+        calculation: str,
+        kind: str,
+        ours: Any,
+        printed: Print,
+        within: Number,
+        source: str,
+        seen: str,
+        unit: str = "",
     ) -> None:
-        assert calculation in CALCULATIONS and seen in {*SEEN, PRACTICE}
+        assert calculation in {*CALCULATIONS, *OUTSIDE} and kind in KINDS and seen in {*SEEN, PRACTICE}
         off, allowed = distance(ours, printed), Fraction(within)
         assert off <= allowed, (
             f"{ours} is {float(off):.6g} {unit} off {printed} of {source}: {within} allowed"
@@ -43,6 +52,7 @@ def agrees(request: pytest.FixtureRequest) -> Callable[..., None]:
         kept.append(
             Check(
                 calculation=calculation,
+                kind=kind,
                 source=source,
                 seen=seen,
                 off=float(off),

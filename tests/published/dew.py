@@ -16,6 +16,7 @@ def compare(agrees, row, source):
     fahrenheit = row["answer_unit"] == "degF"
     agrees(  # ours carry one decimal, half of which is added to what the table claims
         calculation="finishing",
+        kind="computed",
         ours=found * 9 / 5 + 32 if fahrenheit else found,
         printed=row["answer"],
         within=Decimal(row["tolerance"]) + Decimal("0.05"),

@@ -23,8 +23,15 @@ README = HERE / "README.md"
 BEGIN, END = "<!-- published checks -->", "<!-- end of published checks -->"
 ALONE = ["-p", "no:cacheprovider", "-p", "no:django", "--confcutdir", str(HERE)]
 HEAD = (
-    "calculation", "source", "checks", "largest deviation", "of what is allowed", "of the trade, no source",
+    "calculation", "source", "worked out by our code", "kept from the print", "largest deviation",
+    "of what is allowed", "of the trade, no source",
 )  # fmt: skip
+COMPUTED, TABLE = KINDS = ("computed", "table")
+"""What is compared: a figure that our code works out, or one of its tables with the print it comes from."""
+WANTED = 3
+"""Figures worked out by our code that each calculation should have beside print."""
+OUTSIDE = {"invoices": "sums of an invoice, which no calculation asks for"}
+"""Checks of functions that no calculation reaches, by the name of their rows."""
 PRACTICE = "practice"
 SEEN = {
     "read": "read",
@@ -40,6 +47,7 @@ class Check:
     """One of our figures beside one in print: how far off it is, and how far it may be."""
 
     calculation: str
+    kind: str
     source: str
     seen: str
     off: float
@@ -49,19 +57,23 @@ class Check:
 
 @dataclass(frozen=True)
 class Row:
-    """All checks of one calculation against one source; figures of the trade that agree are counted apart."""
+    """All checks of one calculation against one source; figures of the trade that agree are counted apart.
+
+    The largest deviation is that of the figures worked out by our code, where there are some.
+    """
 
     calculation: str
     source: str
-    checks: str
+    computed: str
+    kept: str
     largest: str
     share: str
     practice: str
 
 
 def rows_of(checks: Iterable[Check]) -> list[Row]:
-    """In the order of the catalogue; a calculation that has none says so."""
-    found: dict[str, dict[str, list[Check]]] = {name: {} for name in CALCULATIONS}
+    """In the order of the catalogue, then what is outside it; a calculation that has none says so."""
+    found: dict[str, dict[str, list[Check]]] = {name: {} for name in (*CALCULATIONS, *OUTSIDE)}
     for check in checks:
         found[check.calculation].setdefault(check.source, []).append(check)
     return [
@@ -74,18 +86,35 @@ def rows_of(checks: Iterable[Check]) -> list[Row]:
 def _row(name: str, source: str, checks: list[Check]) -> Row:
     printed = in_print(checks)
     practice = str(len(checks) - len(printed) or "")
+    worked = [check for check in printed if check.kind == COMPUTED]
+    kept = [check for check in printed if check.kind == TABLE]
     if not printed:
-        return Row(calculation=name, source=source, checks="none", largest="", share="", practice=practice)
-    seen = Counter(check.seen for check in printed)
-    worst = max(printed, key=lambda check: (check.off / check.within if check.within else 0, check.off))
+        return Row(name, source, "none", "", "", "", practice)
+    worst = max(
+        worked or kept, key=lambda check: (check.off / check.within if check.within else 0, check.off)
+    )
     return Row(
         calculation=name,
         source=source,
-        checks=", ".join(f"{seen[each]} {words}" for each, words in SEEN.items() if seen[each]),
+        computed=_seen(worked) or "none",
+        kept=_seen(kept),
         largest=f"{Decimal(f'{worst.off:.2g}'):f} {worst.unit}".strip() if worst.off else "none",
         share=f"{worst.off / worst.within:.0%}".replace("%", " %") if worst.off else "0 %",
         practice=practice,
     )
+
+
+def _seen(checks: Iterable[Check]) -> str:
+    seen = Counter(check.seen for check in checks)
+    return ", ".join(f"{seen[each]} {words}" for each, words in SEEN.items() if seen[each])
+
+
+def counted(checks: Iterable[Check]) -> str:
+    """Per calculation the figures that our code works out and print has, and those with fewer than wanted."""
+    worked = Counter(check.calculation for check in in_print(checks) if check.kind == COMPUTED)
+    few = [name for name in CALCULATIONS if worked[name] < WANTED]
+    each = ", ".join(f"{name} {worked[name]}" for name in CALCULATIONS)
+    return f"Worked out by our code and in print: {each}. Fewer than {WANTED}: {', '.join(few) or 'none'}."
 
 
 def in_print(checks: Iterable[Check]) -> list[Check]:
@@ -122,7 +151,7 @@ def told(rows: Iterable[Row]) -> str:
 def read(table: str) -> list[Row]:
     """The rows of such a table."""
     rows: list[Row] = []
-    for line in table.strip().splitlines()[2:]:
+    for line in [line for line in table.strip().splitlines() if line.startswith("|")][2:]:
         cells = [cell.strip() for cell in line.strip().removeprefix("|").removesuffix("|").split("|")]
         rows.append(Row(*(cells if cells[0] else [rows[-1].calculation, *cells[1:]])))
     return rows
@@ -145,10 +174,12 @@ def main() -> None:
     except AssertionError as failed:
         sys.exit(str(failed))
     before, _, after = parts(README.read_text("utf-8"))
-    README.write_text(f"{before}{BEGIN}\n{told(rows_of(checks))}\n{END}{after}", "utf-8")
-    printed = len(in_print(checks))
+    README.write_text(f"{before}{BEGIN}\n{told(rows_of(checks))}\n\n{counted(checks)}\n{END}{after}", "utf-8")
+    printed = in_print(checks)
+    worked = sum(check.kind == COMPUTED for check in printed)
     print(
-        f"{printed} figures agree with print, {len(checks) - printed} with what the trade does;"
+        f"{worked} figures worked out by our code agree with print, {len(printed) - worked} of our tables"
+        f" with the print they come from, {len(checks) - len(printed)} with what the trade does;"
         f" the table in {README.name} is written"
     )
 

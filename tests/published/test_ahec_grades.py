@@ -29,6 +29,7 @@ def test_waste_of_a_grade_covers_its_least_yield(agrees, row):
     need = top_lumber(top)
     agrees(
         calculation="lumber",
+        kind="table",
         ours=Decimal(need.waste_pct),
         printed=(least, None),
         within=0,

@@ -27,6 +27,7 @@ def test_a_foot_of_steel(agrees, row):
     found = weight(TopWeight(**sizes, species="walnut", channels=(ten_feet,)))
     agrees(
         calculation="weight",
+        kind="computed",
         ours=found.steel_lb / 10,
         printed=row["lb_per_ft"],
         within=Decimal("0.03"),

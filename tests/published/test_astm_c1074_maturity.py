@@ -37,6 +37,7 @@ def test_equivalent_age(agrees, row):
     law = replace(LAW, at=((1 / (ref + 273.15), LAW.at[0][1]),), rate_k=rate_k, ref_temp_c=ref, faster=1.0)
     agrees(
         calculation="curing",
+        kind="computed",
         ours=progress(law, history) / HOUR,
         printed=row["answer"],
         within=Decimal("0.0006"),
@@ -58,6 +59,7 @@ def test_a_cold_joint_takes_as_long_as_its_equivalent_age(agrees, row):
     times = glue_times(GlueUp(glue=glue, temp_c=Decimal(at)))
     agrees(
         calculation="curing",
+        kind="computed",
         ours=times.full_s / HOUR,
         printed=hours,
         within=Decimal("0.002"),
@@ -77,6 +79,7 @@ def test_a_day_in_the_cold_counts_in_the_whole_calculation(agrees):
     (unclamp,) = [step for step in found.steps if step.step == "unclamp"]
     agrees(
         calculation="curing",
+        kind="computed",
         ours=unclamp.done_pct / 100 * 20,
         printed=row["answer"],
         within=Decimal("0.0105"),

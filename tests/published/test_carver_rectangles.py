@@ -17,6 +17,7 @@ def test_the_narrowest_opening(agrees, row):
     width, _ = narrowest(float(row["p"]), float(row["q"]), float(row["a"]))
     agrees(
         calculation="access",
+        kind="computed",
         ours=width,
         printed=row["b"],
         within=half_a_place(row["b"]),

@@ -47,6 +47,7 @@ def answer(row):
 def test_film_sums(agrees, row):
     agrees(
         calculation="finishing",
+        kind="computed",
         ours=answer(row),
         printed=row["answer"],
         within=Decimal(row["tolerance"]),

@@ -13,6 +13,7 @@ SOURCE = "trade page on coatings, 10 °C doubles the time"
 def test_a_two_part_finish_in_the_cold(agrees, row):
     agrees(
         calculation="curing",
+        kind="computed",
         ours=lengthening(row),
         printed=row["factor"],
         within=tolerance(row),

@@ -36,6 +36,7 @@ def test_two_points_give_the_rows_between(agrees, step, at):
     law = laws(EPOXY, "unclamp", own).likely
     agrees(
         calculation="curing",
+        kind="computed",
         ours=law.need_s / rate(law, float(celsius(at)), 50.0) / 60,
         printed=chart[at]["minutes"],
         within=Fraction(chart[at]["minutes"]) / 5,

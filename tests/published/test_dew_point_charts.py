@@ -28,6 +28,7 @@ def test_a_surface_far_enough_above_may_be_coated(agrees):
     answer = may_coat(air, surface_c=Decimal(ASKED["surface_c"]))
     agrees(
         calculation="finishing",
+        kind="computed",
         ours="yes" if answer.ok else "no",
         printed=ASKED["answer"],
         within=0,

@@ -49,7 +49,8 @@ def sums(name):
 
 def to_the_cent(agrees, row, ours):
     agrees(
-        calculation="costing",
+        calculation="invoices",
+        kind="computed",
         ours=ours,
         printed=row["amount"],
         within=0,

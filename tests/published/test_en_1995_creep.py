@@ -30,6 +30,7 @@ def test_what_stays_sags_on(agrees, row):
     found = sag(replace(DESK, climate=row["climate"]))
     agrees(
         calculation="sag",
+        kind="table",
         ours=Fraction(found.later_len, found.sag_len) - 1,
         printed=row["k_def"],
         within=Fraction(2, found.sag_len),

@@ -17,6 +17,7 @@ def test_grain_sizes(agrees, row):
     assert row["grade"] in GRADES
     agrees(
         calculation="sanding",
+        kind="table",
         ours=Fraction(grain_um(row["grade"])),
         printed=row["median_um"],
         within=0,

@@ -67,6 +67,7 @@ def test_a_class_takes_the_cautious_end(agrees, row):
     for ours, printed, within, unit in compared(finish, row):
         agrees(
             calculation="finishing",
+            kind="table",
             ours=ours,
             printed=printed,
             within=within,

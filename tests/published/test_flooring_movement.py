@@ -26,6 +26,7 @@ def test_a_flooring_strip_by_its_own_coefficient(agrees):
     assert found.source[0] == OWN_VALUE
     agrees(
         calculation="movement",
+        kind="computed",
         ours=to_inches(found.change_len),
         printed=STRIP["change"],
         within=half_a_place(STRIP["change"]),

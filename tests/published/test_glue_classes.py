@@ -61,6 +61,7 @@ def test_a_class_takes_the_cautious_end(agrees, row):
     calculation, ours, printed, within, unit = compared(glue, row)
     agrees(
         calculation=calculation,
+        kind="table",
         ours=ours,
         printed=printed,
         within=within,
@@ -93,6 +94,7 @@ def test_a_thousand_square_feet_take_the_spread_in_print(agrees, row):
     )
     agrees(
         calculation="gluing",
+        kind="computed",
         ours=Fraction(gluing(top).glue_g) / Fraction("453.59237"),
         printed=row["max"],
         within=Fraction(row["max"]) / 2000,

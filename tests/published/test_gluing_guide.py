@@ -38,6 +38,7 @@ def test_pressure_for_the_species_it_names(agrees, name, group):
     for ours, printed in ((found.least_kpa, row["min"]), (found.most_kpa, row["max"])):
         agrees(
             calculation="clamping",
+            kind="table",
             ours=ours / KPA_PER_PSI,
             printed=printed,
             within=0,
@@ -64,6 +65,7 @@ def test_clamps_stand_where_it_says(agrees, length):
     ):
         agrees(
             calculation="clamping",
+            kind="table",
             ours=to_inches(ours),
             printed=tuple(row["value"].split("-")),
             within=0,
@@ -82,6 +84,7 @@ def test_stock_of_an_inch_waits_as_long_as_it_says(agrees, off):
     found = settling(Stock(readings=(reading,), thickness_len=inches(1), rh_pct=Decimal(40)))
     agrees(
         calculation="settling",
+        kind="computed",
         ours=Decimal(found.likely_s) / DAY_S,
         printed=(row["min"], row["max"]),
         within=0,

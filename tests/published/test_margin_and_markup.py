@@ -28,6 +28,7 @@ def test_price_markup_and_margin(agrees, row, way):
     ):
         agrees(
             calculation="costing",
+            kind="computed",
             ours=ours,
             printed=printed,
             within=within,

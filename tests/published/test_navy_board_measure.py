@@ -18,6 +18,7 @@ def test_board_measure_of_a_2_by_4(agrees):
     )
     agrees(
         calculation="lumber",
+        kind="computed",
         ours=exact,
         printed=STICK["board_feet"],
         within=half_a_place(STICK["board_feet"]),

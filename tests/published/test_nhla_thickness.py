@@ -23,6 +23,7 @@ def test_rough_and_surfaced_thickness(agrees, row):
         if row[column]:
             agrees(
                 calculation="lumber",
+                kind="table",
                 ours=to_inches(ours),
                 printed=row[column],
                 within=0,

@@ -65,6 +65,7 @@ def limit_and_index(agrees, row, limit, index):
     ):
         agrees(
             calculation="lifting",
+            kind="computed",
             ours=ours,
             printed=printed,
             within=within,
@@ -82,6 +83,7 @@ def test_limits_multipliers_and_index(agrees, row):
     for name, column in TERMS.items():
         agrees(
             calculation="lifting",
+            kind="computed",
             ours=getattr(found, name),
             printed=row[column],
             within=Fraction("0.006"),
@@ -115,6 +117,7 @@ def test_frequency_is_that_of_the_table(agrees, row, column):
     )
     agrees(
         calculation="lifting",
+        kind="table",
         ours=weight_limit(asked).frequency,
         printed=row[column],
         within=0,

@@ -47,6 +47,7 @@ def test_change_of_a_size(agrees, row):
         if figure:
             agrees(
                 calculation="movement",
+                kind="computed",
                 ours=back(ours),
                 printed=figure,
                 within=places * half_a_place(figure),
@@ -66,6 +67,7 @@ def test_a_board_by_its_species_and_cut(agrees):
     )
     agrees(
         calculation="movement",
+        kind="computed",
         ours=to_inches(movement_for(board).change_len),
         printed=row["change"],
         within=half_a_place(row["change"]),
@@ -105,6 +107,7 @@ def a_channel_in_its_recess():
 def test_what_lets_a_top_move_lets_it_move_that_far(agrees, calculation, moved):
     agrees(
         calculation=calculation,
+        kind="computed",
         ours=to_inches(moved()),
         printed=TOP["change"],
         within=half_a_place(TOP["change"]),

@@ -31,6 +31,7 @@ def test_every_species_and_cut(agrees, row, cut, column):
     )
     agrees(
         calculation="movement",
+        kind="table",
         ours=to_inches(found.change_len),
         printed=Fraction(row[column]) * 10 * 4,
         within=Fraction(1, 2 * UNITS_PER_INCH),

@@ -31,6 +31,7 @@ def test_every_cell(agrees, row):
     air = Air(temp_c=parse_temperature(row["temperature_f"], unit="F"), rh_pct=Decimal(row["rh_pct"]))
     agrees(
         calculation="emc",
+        kind="computed",
         ours=equilibrium_moisture(air),
         printed=row["emc_pct"],
         within=WITHIN,
@@ -52,6 +53,7 @@ def test_stock_settles_to_the_cell_of_its_air(agrees, row):
     )
     agrees(
         calculation="settling",
+        kind="computed",
         ours=settling(stock).emc_pct,
         printed=row["emc_pct"],
         within=WITHIN + Decimal("0.05"),
@@ -66,6 +68,7 @@ def test_the_seasons_of_a_room(agrees):
     for ours, row in ((moved.mc_from, LOW), (moved.mc_to, HIGH)):
         agrees(
             calculation="movement",
+            kind="computed",
             ours=ours,
             printed=row["emc_pct"],
             within=WITHIN,
@@ -82,6 +85,7 @@ def test_the_seasons_a_top_lives_through(agrees, calculation):
     for ours, row in ((found.mc_dry_pct, LOW), (found.mc_humid_pct, HIGH)):
         agrees(
             calculation=calculation,
+            kind="computed",
             ours=ours,
             printed=row["emc_pct"],
             within=WITHIN,

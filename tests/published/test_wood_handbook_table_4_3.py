@@ -30,6 +30,7 @@ def test_coefficients_agree_with_shrinkage(agrees, row):
         unit = Fraction(percent) / (100 * saturation)
         agrees(
             calculation="movement",
+            kind="table",
             ours=coefficient,
             printed=unit / (1 - unit * (saturation - 10)),
             within=Fraction("0.000011"),

@@ -23,6 +23,7 @@ def test_stiffness_across_the_grain(agrees, row, cut, column):
     along = Fraction(stiffness(row["species"]).elasticity_mpa) * Fraction("1.1")
     agrees(
         calculation="stiffening",
+        kind="table",
         ours=Fraction(found.elasticity_mpa) / along,
         printed=row[column],
         within=half_a_place(row[column]),

@@ -19,6 +19,7 @@ def test_the_metric_table(agrees, row):
     ):
         agrees(
             calculation="sag",
+            kind="table",
             ours=found,
             printed=printed,
             within=half_a_place(printed),

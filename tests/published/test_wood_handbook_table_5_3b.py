@@ -47,6 +47,7 @@ def test_stiffness_and_strength(agrees, name, row):
     ):
         agrees(
             calculation="sag",
+            kind="table",
             ours=found,
             printed=printed,
             within=Fraction(within) + Fraction(1, 1000),
@@ -60,6 +61,7 @@ def test_stiffness_and_strength(agrees, name, row):
 def test_density_is_that_of_the_specific_gravity(agrees, name, row):
     agrees(
         calculation="weight",
+        kind="table",
         ours=density_kg_m3(name, Decimal(12)),
         printed=Fraction(row["specific_gravity"]) * 1120,
         within=0,
