@@ -16,10 +16,19 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.asking.field_types import Length, Number, Percent, Whole, Wood
+from calcs.asking.field_types import Choice, Length, Number, Percent, Whole, Wood
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows
-from calcs.handling.lifting import COUNTS, TOP_ON_EDGE, people_for, team_limits
+from calcs.handling.lifting import (
+    ANYBODY,
+    COUNTS,
+    LIFTERS,
+    TOP_ON_EDGE,
+    People,
+    Team,
+    both_weights,
+    people_for,
+)
 from calcs.handling.weight_limit import Lift, lifting_index, weight_limit
 from calcs.kit.errors import OutOfRange
 from calcs.kit.rounding import places
@@ -41,6 +50,8 @@ class TopLift(Lift):
         Finished size [1/8 µm], with ``species``, ``mc_pct`` [%], ``channels`` and ``fittings_kg`` [kg].
     people : int, optional
         People there to lift.
+    lifters : {"anybody", "men", "women"}
+        Whose strength counts: the NIOSH limit, or HSE's guideline weight for men or women.
 
     Raises
     ------
@@ -80,6 +91,7 @@ class TopLift(Lift):
         Decimal, Number("fittings of the top", "0", "1000", "kg"), Figure("Fittings", quiet=True)
     ] = Decimal(0)
     people: Annotated[int | None, Whole("people there to lift", 1, 20), Figure("People there")] = None
+    lifters: Annotated[str, Choice("whose strength counts", LIFTERS), Figure("Strength of")] = ANYBODY
 
     def __post_init__(self) -> None:
         super().__post_init__()
@@ -120,12 +132,14 @@ class TopLifting:
         True where those there may lift it; None where nobody was counted.
     weight_kg, weight_lb : Decimal
         Weight of the top, to 0.1 [kg, lb].
+    teams : tuple of Team
+        Limits of one, two and three people, by the NIOSH limit and by HSE's weights.
     limit_kg, limit_lb : Decimal
-        Limit of one person for this lift, to 0.1 [kg, lb].
+        What one person may lift so, to 0.1 [kg, lb].
     team_limit_kg, team_limit_lb : Decimal
         Limit of the people named, or else of three, to 0.1 [kg, lb].
     index : Decimal or None
-        Weight over the limit of one, to 0.1; None where nothing may be lifted so.
+        Weight over the NIOSH limit of one, to 0.1; None where nothing may be lifted so.
     horizontal, vertical, travel, turn, frequency, coupling : Decimal
         Multipliers of the equation, to 0.001.
     warnings, notes, cautions, source : tuple of str
@@ -141,7 +155,8 @@ class TopLifting:
     limit_lb: Annotated[Decimal, Figure("One person may lift")]
     team_limit_kg: Annotated[Decimal, Figure("The team may lift")]
     team_limit_lb: Annotated[Decimal, Figure("The team may lift")]
-    index: Annotated[Decimal | None, Figure("Weight over what one may lift")]
+    teams: Annotated[tuple[Team, ...], Figure("What a team may lift")]
+    index: Annotated[Decimal | None, Figure("Lifting index, by the NIOSH limit")]
     horizontal: Annotated[Decimal, Figure("Factor of the reach")]
     vertical: Annotated[Decimal, Figure("Factor of the height")]
     travel: Annotated[Decimal, Figure("Factor of the travel")]
@@ -173,8 +188,8 @@ def lift_top(asked: TopLift) -> TopLifting:
 
     Notes
     -----
-    One person by the revised NIOSH equation; two may lift two thirds, three one half of the sum. Carrying,
-    stairs, slopes and poor footing are outside both.
+    One person by the revised NIOSH equation, or by HSE's guideline weight; two may lift two thirds, three one
+    half of the sum. Carrying, stairs, slopes and poor footing are outside all of them.
 
     References
     ----------
@@ -185,7 +200,7 @@ def lift_top(asked: TopLift) -> TopLifting:
     lift = Lift(**{name: getattr(asked, name) for name in Lift.__dataclass_fields__})
     exact_lb, notes, source = _weight(asked)
     limit = weight_limit(lift)
-    team = people_for(weight_lb=exact_lb, lift=lift)
+    team = people_for(weight_lb=exact_lb, lift=lift, lifters=asked.lifters)
     enough = None if asked.people is None else team.people is not None and asked.people >= team.people
     return TopLifting(
         people=team.people,
@@ -193,16 +208,17 @@ def lift_top(asked: TopLift) -> TopLifting:
         enough=enough,
         weight_kg=places(Fraction(exact_lb) / LB_PER_KG, 1),
         weight_lb=places(exact_lb, 1),
-        limit_kg=limit.limit_kg,
-        limit_lb=limit.limit_lb,
+        limit_kg=team.limit_kg,
+        limit_lb=team.limit_lb,
         team_limit_kg=team.team_limit_kg,
         team_limit_lb=team.team_limit_lb,
+        teams=team.teams,
         index=lifting_index(load_lb=exact_lb, lift=lift),
         **{
             name: getattr(limit, name)
             for name in ("horizontal", "vertical", "travel", "turn", "frequency", "coupling")
         },
-        warnings=_warnings(asked, lift, team.people, exact_lb),
+        warnings=_warnings(asked, lift, team),
         notes=(*team.notes, *notes),
         cautions=team.cautions,
         source=tuple(dict.fromkeys((*team.source, *limit.source, *source))),
@@ -217,7 +233,7 @@ def _weight(asked: TopLift) -> tuple[Decimal, tuple[str, ...], tuple[str, ...]]:
     return found.each_lb, found.notes, found.source
 
 
-def _warnings(asked: TopLift, lift: Lift, needed: int | None, weight_lb: Decimal) -> tuple[str, ...]:
+def _warnings(asked: TopLift, lift: Lift, team: People) -> tuple[str, ...]:
     """Return a warning where the people there are not enough, with what to do.
 
     Parameters
@@ -226,29 +242,23 @@ def _warnings(asked: TopLift, lift: Lift, needed: int | None, weight_lb: Decimal
         People there.
     lift : Lift
         How it is lifted.
-    needed : int or None
-        People it takes; None where three are not enough.
-    weight_lb : Decimal
-        Weight of the top [lb].
+    team : People
+        People it takes, and what two and three of them may lift.
     """
+    needed = team.people
     if asked.people is None or (needed is not None and asked.people >= needed):
         return ()
     if needed is not None:
         there = "one is" if asked.people == 1 else "two are"
         return (f"{COUNTS[needed]} are needed and {there} there: call more, or use a cart or hoist",)
-    may = {people: _both(limit) for people, limit in team_limits(lift).items() if limit}
-    if not may:
+    if not team.limit_lb:
         return ("nobody may lift it so: change reach, height or turn, or use a cart or hoist",)
     on_edge = " on edge" if lift == TOP_ON_EDGE else ""
+    two, three = (both_weights(team.shares_lb[count]) for count in (2, 3))
     return (
-        f"it weighs {_both(Fraction(weight_lb))}, and two people may lift {may[2]}{on_edge}, three {may[3]}:"
-        " use a cart or hoist",
+        f"it weighs {both_weights(Fraction(team.weight_lb))}, and two people may lift {two}{on_edge}, three"
+        f" {three}: use a cart or hoist",
     )
-
-
-def _both(pounds: Fraction) -> str:
-    """Return a weight [lb] in pounds and kilograms."""
-    return f"{places(pounds, 1)} lb ({places(pounds / LB_PER_KG, 1)} kg)"
 
 
 def _either(field: str, value: object, allowed: str) -> OutOfRange:

@@ -124,7 +124,7 @@ def weight_limit(lift: Lift) -> Limit:
     References
     ----------
     .. [1] NIOSH, Applications Manual for the Revised NIOSH Lifting Equation, publication 94-110, 1994,
-       revised September 2021. Table 5 and the coupling table from memory.
+       revised September 2021.
 
     Examples
     --------
@@ -146,7 +146,7 @@ def weight_limit(lift: Lift) -> Limit:
         source=(
             NIOSH,
             f"frequency: {cite(row['source'], row['provenance'])}",
-            "coupling: Table 7 (from memory)",
+            "coupling: NIOSH 94-110, Table 7 (p. 18) (read)",
         ),
     )
 

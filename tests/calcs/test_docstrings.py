@@ -35,7 +35,9 @@ FORMULAS = [
             "assembly", "clamp_choice", "clamping", "glue_stages", "gluing", "pressure", "spread", "staging",
         ),
         "finish": ("cans", "films", "finish_job", "finishing", "grits", "sanding"),
-        "handling": ("access", "corners", "flips", "lift_top", "lifting", "weight_limit"),
+        "handling": (
+            "access", "corners", "flips", "guideline_weight", "lift_top", "lifting", "weight_limit",
+        ),
         "structure": (
             "across", "attachment", "beam", "beam_pieces", "bent_top", "breadboard", "channel_fit", "sag",
             "stiffening",

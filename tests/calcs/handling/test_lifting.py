@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calcs.handling.guideline_weight import guideline_weight
 from calcs.handling.lifting import TOP_ON_EDGE, people_for
 from calcs.handling.weight_limit import Lift, lifting_index, weight_limit
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
@@ -81,6 +82,43 @@ def test_a_dining_top_wants_a_cart():
     assert any("no source" in text for text in found.source)
 
 
+# By hand for a top on edge, hands from 24 to 36 in: NIOSH 51 x 10/12 x 0.955 x 0.97 x 0.9 = 35.43 lb each;
+# HSE 20 kg for men, 13 for women between mid lower leg and knuckle (read). Two: 47.2 lb, 26.67 and 17.33 kg;
+# three: 53.1 lb, 30 and 19.5 kg. So 53 lb is three people by NIOSH, two by HSE's men, and no team of women.
+@pytest.mark.parametrize("lifters, people", [("anybody", 3), ("men", 2), ("women", None)])
+def test_what_one_may_lift_decides_the_team(lifters, people):
+    found = people_for(weight_lb=Decimal(53), lifters=lifters)
+    assert found.people == people
+    assert [(team.people, team.niosh, team.men, team.women) for team in found.teams] == [
+        (1, "35.4 lb (16.1 kg)", "44.1 lb (20.0 kg)", "28.7 lb (13.0 kg)"),
+        (2, "47.2 lb (21.4 kg)", "58.8 lb (26.7 kg)", "38.2 lb (17.3 kg)"),
+        (3, "53.1 lb (24.1 kg)", "66.1 lb (30.0 kg)", "43.0 lb (19.5 kg)"),
+    ]
+    (said,) = [note for note in found.notes if note.startswith("counted by")]
+    assert said.count(" it would be ") == 2 and said.endswith("the NIOSH limit counts reach and grip")
+    assert any("INDG143" in text and "(read)" in text for text in found.source)
+    assert any("four people" in text for text in found.source) is (people is None)
+
+
+def test_nothing_is_said_where_every_strength_gives_the_same_team():
+    assert people_for(weight_lb=Decimal(20)).notes == ()
+
+
+# The smallest weight of the zones that the hands enter counts (leaflet, read): from floor to waist it is
+# that of the floor; arms out, at 20 in of reach, it is the outer figure.
+@pytest.mark.parametrize(
+    "changes, kg",
+    [
+        ({"vertical_len": inches(32), "travel_len": inches(3)}, 25),
+        ({"vertical_len": inches(6), "travel_len": inches(30)}, 10),
+        ({"vertical_len": inches(32), "travel_len": inches(3), "horizontal_len": inches(20)}, 15),
+        ({"vertical_len": inches(6), "origin_vertical_len": inches(35), "travel_len": inches(29)}, 10),
+    ],
+)
+def test_hands_take_the_least_of_the_zones_they_enter(changes, kg):
+    assert guideline_weight(replace(TOP_ON_EDGE, **changes), "men").weight_kg == kg
+
+
 @given(st.decimals(min_value=1, max_value=300, places=1), st.decimals(min_value=1, max_value=300, places=1))
 def test_a_heavier_top_never_takes_fewer_people(one, other):
     light, heavy = (people_for(weight_lb=each).people or 99 for each in sorted((one, other)))
@@ -104,6 +142,12 @@ def test_nonsense_is_refused(changes, field, error):
     with pytest.raises(error) as caught:
         replace(TOP_ON_EDGE, **changes)
     assert caught.value.field == field
+
+
+def test_a_strength_that_is_not_known_is_refused():
+    with pytest.raises(Unknown) as caught:
+        people_for(weight_lb=Decimal(40), lifters="giants")
+    assert caught.value.field == "lifters" and "women" in caught.value.allowed
 
 
 def test_a_weight_of_nothing_is_refused():
