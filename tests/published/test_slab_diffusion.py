@@ -23,6 +23,7 @@ def test_share_of_the_way_gone(agrees, row):
     slab = Slab(rate_d=pi**2 / 4 if row["case"] == "slab" else pi**2)
     agrees(
         calculation="settling",
+        kind="computed",
         ours=100 * (1 - slab.uniform(float(row["at"]))),
         printed=row["printed"],
         within=Decimal("0.1"),
@@ -38,6 +39,7 @@ def test_how_far_away_stock_is_that_hardly_changes(agrees, row):
     stock = Stock(readings=(reading,), thickness_len=inches(row["at"]), rh_pct=Decimal(40))
     agrees(
         calculation="settling",
+        kind="computed",
         ours=settling(stock).away_at_rule_pct,
         printed=row["printed"],
         within=half_a_place(row["printed"]),
