@@ -91,12 +91,15 @@ def _marks(marked: Marked) -> Iterator[tuple[str, str]]:
     if joints is not None:
         places = ", ".join(size_words(at) for at in joints.positions_len)
         rows = " and ".join(size_words(row) for row in joints.rows_len)
-        told = (
-            f"{joints.joiner}, {joints.pieces} in all, {rows} from the show face; middles from the finished"
+        end = "end of the tongue" if marked.asked.end_wide_len else "finished end"
+        told = f"{joints.joiner}, {joints.pieces} in all, {rows} from the show face; middles from the {end}"
+        yield "slot", f"{told}: {places}"
+    if marked.asked.end_wide_len:
+        wide, deep = marked.asked.end_wide_len, marked.asked.tongue_deep_len
+        yield (
+            "breadboard",
+            f"breadboard ends, {size_words(wide)} wide, tongue {size_words(deep)} into them",
         )
-        yield "slot", f"{told} end: {places}"
-    if marked.breadboard_len:
-        yield "breadboard", f"breadboard ends, {size_words(marked.breadboard_len)} wide"
     for depth, group in groupby(marked.stiffeners, key=lambda each: each.depth_len):
         places = "; ".join(_reach(each.from_end_len, each.along_len) for each in group)
         yield (
@@ -133,7 +136,8 @@ def _trim(marked: Marked) -> str:
     """Return the trim at ends and edges in words."""
     parts = []
     if marked.end_trim:
-        parts.append(f"{size_words(marked.end_trim)} off each end")
+        what = " of the strips" if marked.asked.end_wide_len else ""
+        parts.append(f"{size_words(marked.end_trim)} off each end{what}")
     if marked.edge_trim:
         parts.append(f"{size_words(marked.edge_trim)} off each edge")
     short = marked.layout.short_len

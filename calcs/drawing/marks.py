@@ -10,6 +10,7 @@ from calcs.joints.joinery import Joinery
 from calcs.joints.recesses import Recess
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units
+from calcs.lumber.ends import panel_len
 from calcs.lumber.layout import Layout, StripLayout
 
 
@@ -17,7 +18,8 @@ from calcs.lumber.layout import Layout, StripLayout
 class Marked:
     """Layout with what goes on it; lengths in 1/8 µm.
 
-    Clamps and cauls are placed from the end of the blank, all else from the finished end.
+    Clamps and cauls are placed from the end of the blank, joints from the end of the panel, all else from the
+    finished end.
 
     Raises
     ------
@@ -31,7 +33,6 @@ class Marked:
     stiffeners: Sequence[Recess] = ()
     clamps: Sequence[ClampAt] = ()
     cauls_at_len: Sequence[int] = ()
-    breadboard_len: int = 0
     thickness_len: int | None = None
 
     def __post_init__(self) -> None:
@@ -43,7 +44,6 @@ class Marked:
             _inside(f"clamps[{index}]", at, blank)
         for index, at in enumerate(self.cauls_at_len, start=1):
             _inside(f"cauls_at[{index}]", at, blank)
-        _inside("breadboard", self.breadboard_len, length // 2)
         if self.joints is not None:
             self._check_joints(self.joints)
 
@@ -52,8 +52,8 @@ class Marked:
             raise out_of_range("joints", joints.joints, f"{self.layout.count - 1}, as the layout has")
         for index, at in enumerate(joints.positions_len, start=1):
             half = joints.along_len // 2
-            if not half <= at <= self.asked.length_len - half:
-                allowed = f"inside the length of {both_units(self.asked.length_len)}"
+            if not half <= at <= panel_len(self.asked) - half:
+                allowed = f"inside the length of {both_units(panel_len(self.asked))}"
                 raise out_of_range(f"joints[{index}]", both_units(at), allowed)
 
     @property
@@ -68,8 +68,28 @@ class Marked:
 
     @property
     def end_trim(self) -> int:
-        """Return the length that comes off each end [1/8 µm]."""
-        return (self.layout.blank_len - self.asked.length_len) // 2
+        """Return the length that comes off each end of the strips [1/8 µm]."""
+        return (self.layout.blank_len - panel_len(self.asked)) // 2
+
+    @property
+    def blank_at(self) -> int:
+        """Return where the strips begin in the drawing [1/8 µm]: breadboard ends may reach past them."""
+        return max(0, self.asked.end_wide_len - self.asked.tongue_deep_len - self.end_trim)
+
+    @property
+    def panel_at(self) -> int:
+        """Return where the panel begins in the drawing [1/8 µm], its tongue with it."""
+        return self.blank_at + self.end_trim
+
+    @property
+    def finished_at(self) -> int:
+        """Return where the finished top begins in the drawing [1/8 µm]."""
+        return self.panel_at - self.asked.end_wide_len + self.asked.tongue_deep_len
+
+    @property
+    def long(self) -> int:
+        """Return the length of the drawing [1/8 µm]: the strips, or the finished top where that is longer."""
+        return self.layout.blank_len + 2 * self.blank_at
 
     @property
     def edge_trim(self) -> int:

@@ -13,15 +13,15 @@ BARS = tuple(inches(size) for size in (120, 60, 36, 24, 12, 6, 3, 2, 1, "1/2", "
 def draw_plan(sheet: Sheet, marked: Marked) -> None:
     """Draw strips, trim, witness triangle, planing arrows and all marks, with length and width."""
     layout = marked.layout
-    scale = min(ROOM / layout.blank_len, HIGHEST / layout.sum_len)
+    scale = min(ROOM / marked.long, HIGHEST / layout.sum_len)
     top = sheet.bottom + 2 * LINE + 4
-    size = (layout.blank_len, layout.sum_len)
+    size = (marked.long, layout.sum_len)
     view = View(sheet, "plan", top=top, size=size, scale=scale)
     _strips(sheet, view, marked)
     _under(view, marked)
     _on_top(view, marked)
     _witness(view, marked)
-    view.rect(0, 0, layout.blank_len, layout.sum_len, "outline")
+    view.rect(0, 0, marked.long, layout.sum_len, "outline")
     _length(sheet, view, marked)
     _width(sheet, view, marked)
     sheet.bottom = top + max(view.high, 2 * LINE) + 12
@@ -34,7 +34,7 @@ def _strips(sheet: Sheet, view: View, marked: Marked) -> None:
     step = every(layout.sum_len / layout.count * view.scale, layout.count)
     for index, strip in enumerate(layout.strips):
         kind = "strip dark" if index % 2 else "strip"
-        view.rect(0, strip.left_len, layout.blank_len, strip.width_len, kind)
+        view.rect(marked.blank_at, strip.left_len, layout.blank_len, strip.width_len, kind)
         middle = strip.left_len + strip.width_len / 2
         if index % step == 0:
             sheet.text(LEFT - 10, view.y(middle) + TEXT * 0.36, strip.label, anchor="end", bold=True)
@@ -53,40 +53,43 @@ def _arrow(view: View, marked: Marked, middle: float, width: int) -> None:
 
 def _clear(marked: Marked, long: float) -> float:
     """Return the tip of an arrow that crosses least in the right part of the board, from the left end."""
-    ends = marked.end_trim
-    across = [(at, at) for at in (*(clamp.at_len for clamp in marked.clamps), *marked.cauls_at_len)]
-    across += [(ends + s.from_end_len, ends + s.from_end_len + s.along_len) for s in marked.stiffeners]
-    right = marked.layout.blank_len - ends - marked.breadboard_len
+    begins = marked.finished_at
+    clamped = (*(clamp.at_len for clamp in marked.clamps), *marked.cauls_at_len)
+    across = [(marked.blank_at + at,) * 2 for at in clamped]
+    across += [(begins + s.from_end_len, begins + s.from_end_len + s.along_len) for s in marked.stiffeners]
+    right = begins + marked.asked.length_len - marked.asked.end_wide_len
     tips = [right - share * marked.layout.blank_len / 100 for share in range(2, 24)]
     return min(tips, key=lambda tip: sum(begin <= tip and end >= tip - long for begin, end in across))
 
 
 def _under(view: View, marked: Marked) -> None:
     """Draw the recesses under the show face, and the slots in the joints."""
-    ends, edges = marked.end_trim, marked.edge_trim
+    begins, edges = marked.finished_at, marked.edge_trim
     for each in marked.stiffeners:
         across = marked.width - each.from_edge_len if each.across_len is None else each.across_len
-        view.rect(ends + each.from_end_len, edges + each.from_edge_len, each.along_len, across, "stiffener")
+        view.rect(begins + each.from_end_len, edges + each.from_edge_len, each.along_len, across, "stiffener")
     joints = marked.joints
     if joints is None:
         return
     for place in marked.joint_places:
         for at in joints.positions_len:
-            left = ends + at - joints.along_len / 2
+            left = marked.panel_at + at - joints.along_len / 2
             view.rect(left, place - joints.depth_len, joints.along_len, 2 * joints.depth_len, "slot")
 
 
 def _on_top(view: View, marked: Marked) -> None:
     """Draw breadboards, finished outline, cauls and clamps."""
-    layout, ends, edges = marked.layout, marked.end_trim, marked.edge_trim
-    if marked.breadboard_len:
-        for left in (ends, layout.blank_len - ends - marked.breadboard_len):
-            view.rect(left, edges, marked.breadboard_len, marked.width, "breadboard")
-    view.rect(ends, edges, marked.asked.length_len, marked.width, "trim")
+    layout, begins, edges = marked.layout, marked.finished_at, marked.edge_trim
+    wide, length = marked.asked.end_wide_len, marked.asked.length_len
+    for left in (begins, begins + length - wide) if wide else ():
+        view.rect(left, edges, wide, marked.width, "breadboard")
+    view.rect(begins, edges, length, marked.width, "trim")
+    blank = marked.blank_at
     for at in marked.cauls_at_len:
-        view.path([(at, 0), (at, layout.sum_len)], "caul")
+        view.path([(blank + at, 0), (blank + at, layout.sum_len)], "caul")
     for clamp in marked.clamps:
-        view.path([(clamp.at_len, 0), (clamp.at_len, layout.sum_len)], f"clamp {clamp.side}")
+        at = blank + clamp.at_len
+        view.path([(at, 0), (at, layout.sum_len)], f"clamp {clamp.side}")
 
 
 def _witness(view: View, marked: Marked) -> None:
@@ -99,13 +102,13 @@ def _witness(view: View, marked: Marked) -> None:
     first = strips[0].left_len + strips[0].width_len / 2
     last = strips[-1].left_len + strips[-1].width_len / 2
     long = min(last - first, 0.3 * marked.layout.blank_len)
-    left = 0.42 * marked.layout.blank_len - long / 2
+    left = marked.blank_at + 0.42 * marked.layout.blank_len - long / 2
     view.path([(left, first), (left + long, (first + last) / 2), (left, last)], "witness", close=True)
 
 
 def _length(sheet: Sheet, view: View, marked: Marked) -> None:
     """Draw the finished length with its dimension."""
-    left, right = view.x(marked.end_trim), view.x(marked.end_trim + marked.asked.length_len)
+    left, right = view.x(marked.finished_at), view.x(marked.finished_at + marked.asked.length_len)
     y = view.top - 14
     _measured(sheet, (left, y), (right, y))
     inch, metric = size_lines(marked.asked.length_len)

@@ -14,7 +14,10 @@ from calcs.joints.recesses import Recess
 from calcs.kit.errors import OutOfRange
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
+from calcs.lumber.ends import panel_len
 from calcs.lumber.layout import MOST_STRIPS, Layout, StripLayout
+
+FIRST = inches(4)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,7 +73,7 @@ class SlotPlan:
         int,
         Length("first slot from the finished end", inches(1), inches(24)),
         Figure("First from the finished end"),
-    ] = inches(4)
+    ] = FIRST
     give_len: Annotated[int, Length("how far the first slot may move", 0, inches(2))] = inches(1)
     least_len: Annotated[int, Length("least spacing", inches(2), inches(24))] = inches(10)
     most_len: Annotated[int, Length("largest spacing", inches(2), inches(24))] = inches(12)
@@ -99,9 +102,13 @@ class SlotPlan:
 
 
 def plan_for(layout: Layout, asked: StripLayout, *, thickness_len: int, joiner: str) -> SlotPlan:
-    """Return the plan of a layout's joints with the usual spacing; `dataclasses.replace` changes the rest."""
+    """Return the plan of a layout's joints with the usual spacing; `dataclasses.replace` changes the rest.
+
+    With breadboard ends it is measured from the end of the tongue, and the first slot keeps clear of that.
+    """
     return SlotPlan(
-        length_len=asked.length_len,
+        length_len=panel_len(asked),
+        first_len=FIRST + asked.tongue_deep_len,
         thickness_len=thickness_len,
         widths_len=tuple(strip.width_len for strip in layout.strips),
         width_len=asked.width_len if layout.reach_len >= asked.width_len else None,

@@ -199,6 +199,14 @@ class Wanted:
         return Fraction(each)
 
 
+def together(*plans: Iterable[Bought]) -> tuple[Bought, ...]:
+    """Return the boards of several plans, those of one size in one row."""
+    counts: Counter[tuple[int, int]] = Counter()
+    for row in (row for plan in plans for row in plan):
+        counts[row.width_len, row.length_len] += row.count
+    return tuple(Bought(count=n, width_len=wide, length_len=long) for (wide, long), n in counts.items())
+
+
 def bought_words(rows: Iterable[Bought]) -> str:
     """Write boards to buy, their length in feet where it is whole feet.
 

@@ -16,6 +16,7 @@ from calcs.asking.inputs import check
 from calcs.kit.rounding import up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import UNITS_PER_INCH, both_units, format_length, inches
+from calcs.lumber.ends import EndPiece, EndWide, TongueDeep, check_ends, end_pieces, panel_len
 from calcs.tables import PRACTICE
 
 STEP = UNITS_PER_INCH // 64
@@ -47,6 +48,8 @@ class StripLayout:
         Width lost since to joints that were ripped apart, `RE_RIP` each [1/8 µm].
     trim_len : int
         Extra length of every strip, squared after the glue-up, half at each end [1/8 µm]; 2 in by default.
+    end_wide_len, tongue_deep_len : int
+        Width of a breadboard end, and how far the tongue of the panel goes into it [1/8 µm]; 0 without ends.
 
     Raises
     ------
@@ -81,9 +84,12 @@ class StripLayout:
     trim_len: Annotated[
         int, Length("extra length of every strip", 0, inches(24)), Figure("Trim on the length")
     ] = inches(2)
+    end_wide_len: EndWide = 0
+    tongue_deep_len: TongueDeep = 0
 
     def __post_init__(self) -> None:
         check(self)
+        check_ends(self)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,6 +127,8 @@ class Layout:
         where the width is out of reach.
     strips : tuple of Strip
         Strips in order.
+    ends : tuple of EndPiece
+        Breadboard ends, from the same boards.
     planing, witness : str
         Directions for the planing arrow and the witness mark.
     warnings, notes, source : tuple of str
@@ -135,6 +143,7 @@ class Layout:
     excess_len: Annotated[int, Figure("Comes off at final trim")]
     short_len: Annotated[int, Figure("Missing in width", quiet=True)]
     strips: Annotated[tuple[Strip, ...], Figure("Rip list")]
+    ends: Annotated[tuple[EndPiece, ...], Figure("Breadboard ends")]
     planing: Annotated[str, Figure("Planing", sentence=True)]
     witness: Annotated[str, Figure("Witness mark", sentence=True)]
     warnings: tuple[str, ...]
@@ -188,13 +197,16 @@ def strips(layout: StripLayout) -> Layout:
     return Layout(
         count=len(widths),
         strip_len=max(widths),
-        blank_len=layout.length_len + layout.trim_len,
+        blank_len=panel_len(layout) + layout.trim_len,
         sum_len=sum(widths),
         reach_len=reach,
         excess_len=max(0, reach - layout.width_len),
         short_len=max(0, layout.width_len - reach),
         warnings=_warnings(layout, reach),
         strips=made,
+        ends=end_pieces(
+            width_len=layout.width_len, end_wide_len=layout.end_wide_len, trim_len=layout.trim_len
+        ),
         planing="arrow on each show face, all pointing with the grain, so that the panel planes one way",
         witness=f"triangle over all joints on the show face, base on {made[0].label} to {made[-1].label}",
         notes=_notes(layout, widths),

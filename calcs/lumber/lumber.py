@@ -23,8 +23,18 @@ from calcs.kit.units import both_units
 from calcs.lumber.at_hand import NOTHING_AT_HAND, held_against
 from calcs.lumber.board_footage import BOARD_FOOT, NHLA
 from calcs.lumber.board_tally import Tally
-from calcs.lumber.boards import ON_OFFER, Bought, Wanted, bought_words
-from calcs.lumber.lumber_choice import lengths_of, lost_len, measure_of, stock_of, tallied, waste_pct_of
+from calcs.lumber.boards import ON_OFFER, Bought, Wanted, bought_words, together
+from calcs.lumber.ends import ENDS, panel_len
+from calcs.lumber.lumber_choice import (
+    boards_of,
+    lengths_of,
+    lost_len,
+    measure_of,
+    stock_of,
+    tallied,
+    wanted_ends,
+    waste_pct_of,
+)
 from calcs.lumber.lumber_inputs import GRADES, TopLumber
 from calcs.lumber.quarters import (
     SURFACED,
@@ -114,7 +124,8 @@ def top_lumber(top: TopLumber) -> LumberNeed:
 
     Notes
     -----
-    A strip takes its width plus joint allowance and kerf from a board, and its length plus trim.
+    A strip takes its width plus joint allowance and kerf from a board, and its length plus trim. Breadboard
+    ends are two strips more for each top, as long as it is wide plus trim; their boards are bought for them.
     Gross = tops x thickness x (width + strips x allowance) x blank length x (1 + waste), in board feet.
     A board to buy gives as many whole strips as go along and across it, but no more than its board feet are
     worth with waste. Boards at hand count by the strips that their measured sizes give: of a panel only the
@@ -127,7 +138,7 @@ def top_lumber(top: TopLumber) -> LumberNeed:
        ``calcs/tables/grades.csv``.
     """
     stock = stock_of(top)
-    blank_len = top.length_len + top.trim_len
+    blank_len = panel_len(top) + top.trim_len
     strip_len = top.strip_len or top.board_width_len - lost_len(top)
     lengths = lengths_of(top, blank_len, strip_len)
     per_top = up(Fraction(top.width_len, strip_len))
@@ -143,7 +154,9 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         rough_len=stock.rough_len,
         gross_bf=with_allowances * (1 + Fraction(waste_pct_of(top)) / 100),
     )
-    to_buy = wanted.buy(top.board_width_len, lengths)
+    ends = wanted_ends(top, stock)
+    for_panel = wanted.buy(top.board_width_len, lengths)
+    to_buy = together(for_panel, boards_of(top, ends)) if ends else for_panel
     buy = places(wanted.feet(to_buy), 2)
     at_hand = held_against(tallied(top), wanted) if top.boards else NOTHING_AT_HAND
     counted = at_hand.tally
@@ -157,7 +170,7 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         boards=sum(row.count for row in to_buy),
         to_buy=to_buy,
         net_bf=places(net, 2),
-        gross_bf=places(wanted.gross_bf, 2),
+        gross_bf=places(wanted.gross_bf + (ends.gross_bf if ends else 0), 2),
         buy_bf=buy,
         waste_pct=waste_pct_of(top),
         cost=None if top.price_per_bf is None else places(top.price_per_bf * buy, 2),
@@ -171,7 +184,8 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         notes=(
             *stock.notes,
             *_notes(top, stock),
-            *_on_buying(top, wanted, to_buy),
+            *_on_buying(top, wanted, for_panel),
+            *_on_ends(top),
             *at_hand.notes,
             *(counted.notes if counted else ()),
         ),
@@ -208,6 +222,14 @@ def _on_buying(top: TopLumber, wanted: Wanted, to_buy: tuple[Bought, ...]) -> tu
     if waste and wanted.feet(bare.buy(top.board_width_len, lengths)) == wanted.feet(to_buy):
         notes.append(f"{waste_pct_of(top).normalize():f} % for waste comes out of what the boards have over")
     return tuple(notes)
+
+
+def _on_ends(top: TopLumber) -> tuple[str, ...]:
+    """Return the note that breadboard ends are among the boards to buy, and what boards at hand leave out."""
+    if not top.end_wide_len:
+        return ()
+    told = f"{ENDS * top.quantity} breadboard ends {both_units(top.end_wide_len)} wide are among the boards"
+    return (told, "boards at hand are not counted for the ends") if top.boards else (told,)
 
 
 def _bf(feet: Fraction) -> str:

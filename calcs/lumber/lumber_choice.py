@@ -23,7 +23,8 @@ from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
 from calcs.lumber.board_footage import FOOT, board_feet, board_measure
 from calcs.lumber.board_tally import BoardTally
-from calcs.lumber.boards import ON_OFFER
+from calcs.lumber.boards import ON_OFFER, Bought, Wanted
+from calcs.lumber.ends import ENDS
 from calcs.lumber.lumber_inputs import GRADES, WASTE_PCT, TopLumber
 from calcs.lumber.quarters import Quarters, quarters_for, quarters_named
 
@@ -93,3 +94,35 @@ def _short(field: str, value: int, least: int) -> OutOfRange:
 def measure_of(stock: Quarters, width_len: int, length_len: int) -> Fraction:
     """Return the board feet of an area in the rough thickness, unrounded."""
     return board_measure(thickness_len=stock.rough_len, width_len=width_len, length_len=length_len)
+
+
+def wanted_ends(top: TopLumber, stock: Quarters) -> Wanted | None:
+    """Return the breadboard ends of the tops as strips of their own; None without ends.
+
+    Parameters
+    ----------
+    top : TopLumber
+        Size of the top and width of an end [1/8 µm], waste [%].
+    stock : Quarters
+        Rough thickness.
+    """
+    if not top.end_wide_len:
+        return None
+    blank_len, strips = top.width_len + top.trim_len, ENDS * top.quantity
+    net = strips * measure_of(stock, top.end_wide_len + lost_len(top), blank_len)
+    return Wanted(
+        blank_len=blank_len,
+        strip_len=top.end_wide_len,
+        lost_len=lost_len(top),
+        width_len=ENDS * top.end_wide_len,
+        quantity=top.quantity,
+        strips=strips,
+        rough_len=stock.rough_len,
+        gross_bf=net * (1 + Fraction(waste_pct_of(top)) / 100),
+    )
+
+
+def boards_of(top: TopLumber, ends: Wanted) -> tuple[Bought, ...]:
+    """Return the boards to buy for breadboard ends."""
+    lengths = lengths_of(top, ends.blank_len, top.end_wide_len)
+    return ends.buy(top.board_width_len, lengths)

@@ -11,6 +11,7 @@ from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.kit.units import inches
 from calcs.lumber.board_tally import MEASURED, RULES, SHRINKAGE, Boards
+from calcs.lumber.ends import EndWide, TongueDeep, check_ends
 from calcs.lumber.quarters import NAMES, SURFACED
 from calcs.tables import rows
 
@@ -40,6 +41,8 @@ class TopLumber:
         Width of a finished strip [1/8 µm]; else each board is one strip, as wide as it gives.
     trim_len : int
         Extra length of every strip, squared after the glue-up [1/8 µm]; 2 in by default.
+    end_wide_len, tongue_deep_len : int
+        Width of a breadboard end, and how far the tongue of the panel goes into it [1/8 µm]; 0 without ends.
     joint_allowance_len, kerf_len : int
         Width lost on each strip to straight edges and to the rip cut [1/8 µm]; 3/16 and 1/8 in.
     grade : {"FAS", "select", "no. 1 common", "no. 2A common"}, optional
@@ -79,6 +82,8 @@ class TopLumber:
     trim_len: Annotated[
         int, Length("extra length of every strip", 0, inches(24)), Figure("Trim on the length")
     ] = inches(2)
+    end_wide_len: EndWide = 0
+    tongue_deep_len: TongueDeep = 0
     joint_allowance_len: Annotated[
         int, Length("width lost to straight edges", 0, inches(1)), Figure("Joint allowance")
     ] = inches("3/16")
@@ -100,3 +105,4 @@ class TopLumber:
 
     def __post_init__(self) -> None:
         check(self)
+        check_ends(self)

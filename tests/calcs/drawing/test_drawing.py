@@ -38,7 +38,6 @@ def full(asked, thickness=THICK, joiner="biscuit 20"):
         "stiffeners": (stiff, replace(stiff, from_edge_len=asked.width_len // 4)),
         "clamps": (ClampAt(at_len=0, side="below"), ClampAt(at_len=blank, side="above")),
         "cauls_at_len": (blank // 2,),
-        "breadboard_len": length // 10,
         "thickness_len": thickness,
     }
 
@@ -82,6 +81,8 @@ SIZES = st.builds(
     final_trim_len=st.integers(0, inches("1/2")),
     trim_len=st.integers(0, inches(4)),
     ring_direction=st.sampled_from(RING_DIRECTIONS),
+    end_wide_len=st.sampled_from([0, inches(2), inches(4)]),
+    tongue_deep_len=st.just(0),
 )
 
 
@@ -102,8 +103,9 @@ def test_nothing_leaves_the_board_whatever_its_size(asked, thickness, joiner):
 def test_both_views_are_to_scale_lengthwise_and_across(asked):
     layout, thickness = strips(asked), inches("7/4")
     svg = drawn(asked, thickness_len=thickness)
+    out = max(0, asked.end_wide_len - asked.trim_len // 2)  # ends without tongues reach past the trim
     for name, along, down in (
-        ("plan", layout.blank_len, layout.sum_len),
+        ("plan", layout.blank_len + 2 * out, layout.sum_len),
         ("end", layout.sum_len, thickness),
     ):
         group = view(svg, name)
@@ -172,12 +174,13 @@ def words(svg):
 
 
 def test_labels_sizes_and_signs_are_there():
-    marks = full(TOP)
-    svg = drawn(TOP, **marks)
+    asked = replace(TOP, end_wide_len=inches(4), tongue_deep_len=inches(2))
+    marks = full(asked)
+    svg = drawn(asked, **marks)
     said = words(svg)
     labels = [text.text for text in svg.iter(f"{SVG}text") if text.text in "ABCDE"]
     assert sorted(labels) == sorted("ABCDE" * 2)  # on both views
-    for size in ('60" (1524 mm)', '32" 812.8 mm', '1 3/4" ≈ 44.5 mm', 'A–E 6 13/32" (≈ 162.7 mm)', '62"'):
+    for size in ('60" (1524 mm)', '32" 812.8 mm', '1 3/4" ≈ 44.5 mm', 'A–E 6 13/32" (≈ 162.7 mm)', '58"'):
         assert size in said
     for at in marks["joints"].positions_len:
         assert format_length(at, "in") in said and format_length(at, "mm") in said
@@ -185,7 +188,7 @@ def test_labels_sizes_and_signs_are_there():
     plan = view(svg, "plan")
     for kind, count in {
         "witness": 1,
-        "slot": 24,
+        "slot": 20,
         "planing": 10,
         "trim": 1,
         "stiffener": 2,
@@ -241,7 +244,6 @@ def test_it_can_stand_in_any_page():
         ),
         ({"clamps": (ClampAt(at_len=inches(63), side="above"),)}, "clamps[1]"),
         ({"cauls_at_len": (inches(3), -1)}, "cauls_at[2]"),
-        ({"breadboard_len": inches(31)}, "breadboard"),
     ],
 )
 def test_what_lies_outside_the_board_is_refused(marks, field):
@@ -286,3 +288,26 @@ def test_width_lost_to_ripped_joints_is_drawn_and_told():
     svg = drawn(asked, thickness_len=inches("7/4"))
     assert "too narrow" in words(svg)
     assert_on_the_board(view(svg, "plan"))
+
+
+# By hand: ends 4 in wide with tongues of 2 in leave a panel of 60 - 2 x 2 = 56 in, glued up 58 in long. The top
+# reaches 1 in past the blank at either end, so that the tongue ends 2 in from the left of the drawing.
+def test_breadboard_ends_cover_the_tongues_to_scale():
+    asked = replace(TOP, end_wide_len=inches(4), tongue_deep_len=inches(2))
+    marks = full(asked)
+    plan = view(drawn(asked, **marks), "plan")
+    scale = float(plan.get("data-scale"))
+    left, _, right, _ = box(named(plan, "outline")[0])
+    assert right - left == pytest.approx(inches(60) * scale, abs=2 * NEAR)
+    strip = box(named(plan, "strip")[0])
+    assert (strip[0] - left, strip[2] - left) == pytest.approx(
+        (inches(1) * scale, inches(59) * scale), abs=2 * NEAR
+    )
+    ends = sorted(box(each) for each in named(plan, "breadboard"))
+    assert [(x0 - left, x1 - left) for x0, _, x1, _ in ends] == [
+        pytest.approx((0, inches(4) * scale), abs=2 * NEAR),
+        pytest.approx((inches(56) * scale, inches(60) * scale), abs=2 * NEAR),
+    ]
+    first = min(box(slot)[0] + box(slot)[2] for slot in named(plan, "slot")) / 2 - left
+    assert first == pytest.approx((inches(2) + marks["joints"].positions_len[0]) * scale, abs=2 * NEAR)
+    assert marks["joints"].positions_len[0] - marks["joints"].along_len // 2 > asked.tongue_deep_len

@@ -114,3 +114,32 @@ def test_more_strips_than_anyone_would_glue():
 
 def test_docstring_examples():
     assert doctest.testmod(calcs.lumber.layout).failed == 0
+
+
+# By hand: 96 in less two ends of 4 in is 88 in between the shoulders; two tongues of 2 in and 2 in of extra
+# length make 94 in. The ends are as long as the top is wide, with the same extra length.
+def test_strips_between_breadboard_ends_are_cut_to_the_shoulders_and_tongues():
+    top = StripLayout(
+        width_len=inches(42), length_len=inches(96), end_wide_len=inches(4), tongue_deep_len=inches(2)
+    )
+    found = strips(top)
+    assert found.blank_len == inches(94)
+    assert [(end.label, end.width_len, end.cut_len) for end in found.ends] == [
+        ("End 1", inches(4), inches(44)),
+        ("End 2", inches(4), inches(44)),
+    ]
+    assert strips(TOP).ends == ()
+
+
+@pytest.mark.parametrize(
+    "ends, field",
+    [
+        ({"end_wide_len": inches(8), "length_len": inches(16)}, "end_wide"),
+        ({"end_wide_len": inches(4), "tongue_deep_len": inches(4)}, "tongue_deep"),
+        ({"tongue_deep_len": inches(1)}, "tongue_deep"),
+    ],
+)
+def test_ends_that_leave_no_panel_or_no_wall_are_refused(ends, field):
+    with pytest.raises(OutOfRange) as caught:
+        replace(TOP, **ends)
+    assert caught.value.field == field and caught.value.allowed

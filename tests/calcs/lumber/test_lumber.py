@@ -253,3 +253,18 @@ def test_nonsense_is_refused(changes, field, error):
 def test_defaults():
     assert (TOP.trim_len, TOP.quantity) == (inches(2), 1)
     assert TOP.joint_allowance_len + TOP.kerf_len == inches(Fraction(5, 16))
+
+
+# By hand: ends 4 in wide with tongues of 2 in leave strips of 70 - 4 + 2 = 68 in: 31.5625 x 68 x 2 / 144 =
+# 29.8090. Two ends of 4 5/16 in with allowances, 30 + 2 = 32 in long: 2 x 4.3125 x 32 x 2 / 144 = 3.8333. With
+# 20 % together 40.3708. One board of 14 board feet gives three ends along it: one more than the five for strips.
+def test_breadboard_ends_are_bought_too():
+    ended = replace(TOP, end_wide_len=inches(4), tongue_deep_len=inches(2))
+    need = top_lumber(ended)
+    assert (need.blank_len, need.strips) == (inches(68), 5)
+    assert (need.gross_bf, need.boards, need.buy_bf) == (Decimal("40.37"), 6, Decimal(84))
+    assert need.cost == Decimal("966.00")  # 84 x 11.50
+    assert any("2 breadboard ends" in note for note in need.notes)
+    with pytest.raises(OutOfRange) as caught:  # no board of 8 in gives an end of 8 in with straight edges
+        top_lumber(replace(ended, end_wide_len=inches(8)))
+    assert caught.value.field == "board_width"

@@ -62,9 +62,9 @@ def test_tongue_and_pegs_by_hand():
     assert [peg.round for peg in found.pegs] == [False, True, False]
     # the tongue moves out, so the peg nears the inner end: 0.1863 + half of 7/16
     assert inch(found.pegs[0].slot.inner_len) == pytest.approx(0.1863 + 0.21875, abs=0.0001)
-    assert (inch(found.glued_from_len), inch(found.glued_to_len)) == pytest.approx(
-        (40 / 3, 80 / 3), abs=0.0001
-    )
+    # "apply glue only to the center 6 in. or so" (Pekovich, read): 17 to 23 in; 6 x 0.00274 x 4 = 0.0658
+    assert (found.glued_from_len, found.glued_to_len) == (inches(17), inches(23))
+    assert inch(found.held_len) == pytest.approx(0.0658, abs=0.0001)
 
 
 @given(MC, MC, MC, st.integers(inches(16), inches(60)), st.sampled_from([1, 3, 5]), st.sampled_from(FLUSH))
@@ -98,6 +98,40 @@ def test_nothing_binds_in_any_season(made, one, other, width, pegs, flush):
         assert abs(found.reveal.dry_len + found.reveal.humid_len) <= 2
 
 
+# A book on Shaker furniture (read): the tongue is a third of the thickness. Half of the end's width for its
+# depth, and 1/16 in more for the mortise: common practice, no source.
+def test_the_size_of_end_tongue_and_mortise_by_hand():
+    found = breadboard(replace(END, thickness_len=inches("3/2")))
+    assert (found.end_wide_len, found.end_thick_len) == (inches(4), inches("3/2"))
+    assert (found.tongue_thick_len, found.tongue_deep_len) == (inches("1/2"), inches(2))
+    assert (found.mortise_deep_len, found.peg_in_len) == (inches("33/16"), inches(1))
+    assert breadboard(END).tongue_thick_len is None  # the thickness is not known
+    own = {"end_wide_len": inches(5), "tongue_deep_len": inches("3/2"), "tongue_thick_len": inches("3/8")}
+    found = breadboard(replace(END, **own))
+    assert {name: getattr(found, name) for name in own} == own
+
+
+def test_the_year_is_told_in_words():
+    dry, humid = breadboard(replace(END, flush="between")).year
+    # half of 0.4384 in over two edges: 0.1096 in, 7/64 in
+    assert dry.startswith('dry season: the end stands proud of the panel by ≈ 7/64"')
+    assert humid.startswith('humid season: the panel stands proud of the end by ≈ 7/64"')
+    assert breadboard(END).year[0] == "dry season: flush at both edges"
+
+
+def test_a_third_of_a_wide_top_is_too_much_glue():
+    assert breadboard(END).warnings == ()
+    (told,) = breadboard(replace(END, width_len=inches(42), glued_len=inches(14))).warnings
+    assert told.startswith('14" (355.6 mm) of glue across the grain holds back') and "split" in told
+    narrow = breadboard(replace(END, width_len=inches(12)))
+    assert narrow.glued_to_len - narrow.glued_from_len == inches(4)
+
+
+def test_a_thin_tongue_is_told():
+    thin = replace(END, thickness_len=inches("3/2"), tongue_thick_len=inches("1/4"))
+    assert any("breaks" in told for told in breadboard(thin).warnings)
+
+
 def test_what_would_come_through_is_refused():
     with pytest.raises(OutOfRange) as caught:  # 40 in end less two walls leaves 39 in for the mortise
         breadboard(replace(END, tongue_len=inches(39)))
@@ -120,6 +154,9 @@ def test_what_would_come_through_is_refused():
         ({"peg_len": 0}, "peg", OutOfRange),
         ({"peg_edge_len": inches(20)}, "peg_edge", OutOfRange),
         ({"tolerance_len": -1}, "tolerance", OutOfRange),
+        ({"tongue_deep_len": inches("15/4")}, "tongue_deep", OutOfRange),
+        ({"thickness_len": inches(1), "tongue_thick_len": inches("5/8")}, "tongue_thick", OutOfRange),
+        ({"glued_len": inches(21)}, "glued", OutOfRange),
         ({"flush": "always"}, "flush", Unknown),
         ({"species": None}, "species", Unreadable),
     ],
