@@ -53,6 +53,16 @@ def rip(f: Figures) -> dict[str, Any]:
         ]
         for s in f["strips"]
     ]
+    rows += [
+        [
+            {"text": end["label"], "under": "", "strong": "1"},
+            length_cell(end["width_len"]),
+            length_cell(end["cut_len"]),
+            cell("none"),
+            cell("across the top"),
+        ]
+        for end in f.get("ends") or []
+    ]
     return {
         "lines": [
             ("Together", both_units_of(f["sum_len"])),

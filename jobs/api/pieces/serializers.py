@@ -5,6 +5,7 @@ from rest_framework import serializers
 from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done
 from jobs.api.stages.serializers import StageOut, WaitOut
+from jobs.domain.pieces.extra_inputs import MASSES
 from jobs.domain.pieces.inputs import CHOICES, COUNTS, LENGTHS, LONGEST_OWN_TITLE, MOST_OWN_STAGES
 from jobs.domain.routes.schema import ONCE_PER
 
@@ -35,7 +36,7 @@ class PieceChangeIn(CommandIn, UnitsIn):
 
     def get_fields(self) -> dict[str, serializers.Field]:
         lengths = {name: Typed(required=False) for name in LENGTHS}
-        counts = {name: Typed(required=False) for name in COUNTS}
+        counts = {name: Typed(required=False) for name in (*COUNTS, "pegs", *MASSES)}
         choices = {
             name: serializers.ChoiceField(values, required=False, allow_blank=True)
             for name, values in CHOICES.items()
@@ -62,8 +63,10 @@ class InputsOut(serializers.Serializer):
     def get_fields(self) -> dict[str, serializers.Field]:
         lengths = {name: LengthOut(allow_null=True) for name in (*LENGTHS, "lost_width")}
         counts = {name: serializers.IntegerField() for name in COUNTS}
+        counts["pegs"] = serializers.IntegerField(allow_null=True)
+        masses = {f"{name}_kg": AmountOut(allow_null=True) for name in MASSES}
         texts = {name: serializers.CharField() for name in (*CHOICES, *_PRODUCTS)}
-        return {**super().get_fields(), **lengths, **counts, **texts}
+        return {**super().get_fields(), **lengths, **counts, **masses, **texts}
 
 
 class ChangedOut(serializers.Serializer):

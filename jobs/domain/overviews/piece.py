@@ -6,6 +6,7 @@ from typing import Any
 from jobs.domain.climate.settling import shop_emc
 from jobs.domain.pieces.blockers import blockers_of
 from jobs.domain.pieces.calculations import PRICES, without_prices
+from jobs.domain.pieces.extra_inputs import EXTRA_DEFAULTS
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.routes import cautions
 from jobs.domain.routes.note_rules import warnings
@@ -43,7 +44,7 @@ def piece_view(
         "number": piece.number,
         "label": texts[piece.label_ref],
         "quantity": piece.quantity,
-        "inputs": {"lost_width_len": 0, **piece.inputs},
+        "inputs": {"lost_width_len": 0, **EXTRA_DEFAULTS, **piece.inputs},
         "computed": piece.computed if with_money else without_prices(piece.computed),
         "changed": [c for c in piece.changed if with_money or c["figure"] not in PRICES],
         "revision": piece.revision,

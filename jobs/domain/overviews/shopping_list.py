@@ -12,6 +12,7 @@ from calcs.kit.rounding import places
 from calcs.kit.units import both_units
 from calcs.lumber.board_footage import board_feet
 from calcs.lumber.boards import Wanted, wanted_of
+from calcs.lumber.ends import ENDS
 from jobs.domain.pieces.inputs import products_for
 from jobs.domain.stock.queries import supply_views
 from jobs.domain.stock.suitability import MORE_THICKNESS
@@ -23,6 +24,7 @@ OPEN = (Commission.Step.ACCEPTED, Commission.Step.IN_SHOP)
 MILLED = ("rough-mill", "final-mill", "rip")
 GLUED, SANDED, JOINED = ("glue-up",), ("sand", "resand"), ("joinery",)
 STIFFENED = ("stiffeners", "fit-stiffeners")
+PEGGED = ("breadboard-glue",)
 RUN_OUT = (Supply.Level.LOW, Supply.Level.EMPTY)
 
 
@@ -210,8 +212,16 @@ def _supplies(routes: list[RouteState]) -> list[Need]:
             need("hardware", size, "pieces", channels, piece)
             bolts = channels * len(stiff["bolts"])
             need("hardware", "Bolt with washer and threaded insert", "sets", bolts, piece)
+        if _open(route, PEGGED) and (ends := _figures(route, "breadboard")):
+            need("hardware", _peg(ends), "pieces", count * ENDS * len(ends["pegs"]), piece)
     order = [k.value for k in Supply.Kind]
     return sorted(needs.values(), key=lambda n: order.index(n.kind))
+
+
+def _peg(ends: dict[str, Any]) -> str:
+    """Return the name of a breadboard peg; ends that were figured earlier do not tell its size."""
+    across = ends.get("peg_len")
+    return f"Breadboard peg, {both_units(across)}" if across else "Breadboard peg"
 
 
 def _litres(route: RouteState) -> Decimal:

@@ -10,12 +10,12 @@ from typing import Any
 
 from calcs.kit.validators import one_of
 from calcs.lumber.boards import bought_of, bought_words
+from calcs.lumber.ends import ENDS
 from calcs.money.costing_inputs import Material
 
 CHANNEL, BOLT, PEG = "steel channel", "bolt with insert", "breadboard peg"
 HARDWARE = (CHANNEL, BOLT, PEG)
 """Parts that the calculations of a piece count."""
-ENDS = 2
 THOUSAND = Decimal(1000)
 BY_VOLUME, BY_WEIGHT = ("glue_ml", "litre", "glue_prices"), ("glue_g", "kilogram", "glue_kg_prices")
 SEVERAL = {

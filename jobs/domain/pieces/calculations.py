@@ -20,7 +20,7 @@ from calcs.finish.finishing import coats
 from calcs.kit.errors import CalcError
 from calcs.wood.season_change import season_change
 from jobs.core.canonical_json import plain
-from jobs.domain.pieces import joints, lumber, surfaces
+from jobs.domain.pieces import joints, lumber, structure, surfaces
 from jobs.domain.pieces.context import SIZES, CalculationContext, result_record, subject_of
 from jobs.models import Piece
 
@@ -118,7 +118,7 @@ CALCULATIONS: Mapping[str, PieceCalculation] = {
         ),
         PieceCalculation(name="clamping", needs=TOP, run=joints.clamps, sheet="clamps"),
         PieceCalculation(name="stiffening", needs=TOP, run=surfaces.stiffeners, sheet="stiffeners"),
-        PieceCalculation(name="breadboard", needs=TOP, run=surfaces.breadboard_ends, sheet="breadboard"),
+        PieceCalculation(name="breadboard", needs=TOP, run=structure.breadboard_ends, sheet="breadboard"),
         PieceCalculation(name="sanding", needs=SIZES, run=surfaces.grits, sheet="sanding"),
         PieceCalculation(
             name="finishing",

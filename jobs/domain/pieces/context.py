@@ -8,12 +8,15 @@ from typing import Any, TypeVar
 
 from calcs.glue_up.clamping_inputs import Clamps
 from calcs.kit.errors import CalcError
+from calcs.lumber.ends import usual_tongue_deep
 from calcs.lumber.layout import Layout, StripLayout, strips
+from calcs.structure.breadboard_inputs import BreadboardEnd
 from calcs.structure.stiffening import Stiffening, stiffening
 from calcs.structure.stiffening_inputs import Stiffeners
 from calcs.tables import PRACTICE
 from calcs.wood.weight import Channel
 from jobs.domain.pieces.inputs import products_for
+from jobs.domain.routes import route
 from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product
 from jobs.models import Equipment, Piece
@@ -46,7 +49,22 @@ class CalculationContext:
             lost_len=inputs.get("lost_width_len", 0),
             prefer=None if inputs["prefer"] == "either" else inputs["prefer"],
             trim_len=inputs["trim_length_len"],
+            **self.ends,
         )
+
+    @cached_property
+    def has_ends(self) -> bool:
+        """Return whether the route makes breadboard ends."""
+        return route(self.inputs["route"]).figures("breadboard")
+
+    @cached_property
+    def ends(self) -> dict[str, int]:
+        """Return width of the breadboard ends and depth of the tongues; nothing without ends."""
+        if not self.has_ends:
+            return {}
+        wide = self.inputs.get("end_width_len") or BreadboardEnd.end_wide_len
+        deep = self.inputs.get("tongue_depth_len") or usual_tongue_deep(wide)
+        return {"end_wide_len": wide, "tongue_deep_len": deep}
 
     @cached_property
     def layout(self) -> Layout:

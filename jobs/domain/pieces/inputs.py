@@ -11,6 +11,13 @@ from calcs.materials.species import wood_name
 from jobs.core.errors import Invalid
 from jobs.core.units import Units, echo
 from jobs.domain.checks import in_range, no_others, one_of
+from jobs.domain.pieces.extra_inputs import (
+    EXTRA_CHOICES,
+    EXTRA_DEFAULTS,
+    EXTRA_FIELDS,
+    EXTRA_LENGTHS,
+    read_extras,
+)
 from jobs.domain.routes import Choices, Clamping, Route, route
 from jobs.domain.stock.product_sheets import Product, newest, product
 from jobs.models import Sheet
@@ -22,6 +29,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "joinery": ("biscuits", "dowels", "loose tenons", "plain glued"),
     "mark": ("none", "before finishing", "after finishing"),
     "prefer": ("either", "odd", "even"),
+    **EXTRA_CHOICES,
 }
 LENGTHS: dict[str, tuple[int, int]] = {
     "length": (inches(2), inches(360)),
@@ -32,6 +40,7 @@ LENGTHS: dict[str, tuple[int, int]] = {
     "board_length": (inches(12), inches(360)),
     "trim_length": (0, inches(12)),
     "trim_width": (0, inches(12)),
+    **EXTRA_LENGTHS,
 }
 """Least and most of each length a piece takes [1/8 µm]: what fits a shop, common practice, no source."""
 DEFAULT_LENGTHS: dict[str, int] = {
@@ -51,6 +60,7 @@ DEFAULTS: dict[str, Any] = {
     "mark": "none",
     "prefer": "either",
     "glue": "pva",
+    **EXTRA_DEFAULTS,
 }
 USUAL_FINISH: dict[bool | None, str] = {None: "water-borne", True: "water-borne", False: "hard-wax-oil"}
 """Default finish of a piece, by whether its route is for a finish that leaves a film. Common practice, no
@@ -70,6 +80,7 @@ FIELDS = (
     *LENGTHS,
     *COUNTS,
     *CHOICES,
+    *(name for name in EXTRA_FIELDS if name not in (*LENGTHS, *CHOICES)),
 )
 
 
@@ -94,6 +105,7 @@ def read_inputs(
     for name in COUNTS:
         _read_count(name, given, inputs)
     _read_rest(given, inputs, taken)
+    read_extras(given, inputs, units)
     return inputs
 
 
@@ -106,7 +118,7 @@ def _without_emptied(before: Mapping[str, Any], emptied: set[str]) -> dict[str, 
         raise Invalid("a piece needs a route", field="route", value="", allowed="a route")
     if "finish_face" in emptied:
         emptied = {*emptied, "sealing_coats", "build_coats"}
-    gone = emptied | {f"{name}_len" for name in emptied}
+    gone = emptied | {f"{name}{end}" for name in emptied for end in ("_len", "_kg")}
     typed = {k: v for k, v in before.get("typed", {}).items() if k not in emptied}
     return {**{k: v for k, v in before.items() if k not in gone}, "typed": typed}
 

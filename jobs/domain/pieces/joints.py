@@ -11,8 +11,10 @@ from calcs.glue_up.gluing import gluing
 from calcs.glue_up.gluing_inputs import GlueLines
 from calcs.joints.joiners import NAMES, joiner
 from calcs.joints.joinery import slots
+from calcs.joints.recesses import Recess
 from calcs.joints.slot_plan import SlotPlan, plan_for
 from calcs.kit.units import inches
+from calcs.lumber.ends import ENDS, panel_len
 from calcs.tables import PRACTICE
 from jobs.domain.pieces.context import CalculationContext, nothing_to_do, result_record, tried
 from jobs.domain.stock.product_sheets import newest
@@ -38,7 +40,8 @@ def joinery(piece: CalculationContext) -> dict[str, Any]:
     asked = _slot_plan(piece)
     at_least = "at most a third of the thickness" if asked.joiner != BISCUIT else "the usual one"
     moved = () if asked == _usual_plan(piece) else ("spaced otherwise than usual, clear of the recesses",)
-    made = result_record(asked, slots(asked), FINISHED, *moved)
+    measured = ("measured from the end of the tongue",) if piece.has_ends else ()
+    made = result_record(asked, slots(asked), FINISHED, *moved, *measured)
     made["source"] = [*made["source"], f"size of joiner ({at_least}), reach of the profile: {PRACTICE}"]
     return made
 
@@ -114,7 +117,17 @@ def _usual_plan(piece: CalculationContext) -> SlotPlan:
     return replace(
         plan,
         profile_len=REACH.get(piece.inputs["edge_profile"], thickness // 2),
-        recesses=piece.stiffened.recesses if piece.stiffened else (),
+        recesses=_recesses(piece),
+    )
+
+
+def _recesses(piece: CalculationContext) -> tuple[Recess, ...]:
+    """Return the recesses as seen from the end of the panel: breadboard ends reach past it."""
+    if piece.stiffened is None:
+        return ()
+    past = (piece.layout_asked.length_len - panel_len(piece.layout_asked)) // ENDS
+    return tuple(
+        replace(recess, from_end_len=recess.from_end_len - past) for recess in piece.stiffened.recesses
     )
 
 

@@ -24,6 +24,7 @@ def lumber(piece: CalculationContext) -> dict[str, Any]:
         board_length_len=inputs["board_length_len"],
         trim_len=inputs["trim_length_len"],
         strip_len=piece.layout.strip_len,
+        **piece.ends,
         waste_pct=Decimal(own) if own is not None else piece.number("waste_pct"),
         price_per_bf=Decimal(price) if price is not None else None,
     )

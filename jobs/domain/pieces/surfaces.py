@@ -1,4 +1,4 @@
-"""Work on the faces of a top: stiffeners, breadboard ends, sanding, finish, turning over."""
+"""Work on the faces of a top: stiffeners, sanding, finish, turning over."""
 
 import re
 from collections.abc import Sequence
@@ -12,7 +12,6 @@ from calcs.finish.finishing import FinishPlan, coats
 from calcs.finish.sanding import SandTop, sanding
 from calcs.handling.flips import FACES, FaceWork, TurnOver, flips
 from calcs.kit.errors import OutOfRange
-from calcs.structure.breadboard_inputs import BreadboardEnd
 from calcs.wood.weight import weight
 from jobs.domain.pieces.context import CalculationContext, result_record, tried
 from jobs.domain.pieces.inputs import choices_for
@@ -46,12 +45,6 @@ def stiffeners(piece: CalculationContext) -> dict[str, Any] | None:
             raise OutOfRange(says, field="stiffeners", value="no", allowed="yes")
         return None
     return result_record(piece.channels_asked, piece.stiffening)
-
-
-def breadboard_ends(piece: CalculationContext) -> BreadboardEnd | None:
-    if not route(piece.inputs["route"]).figures("breadboard"):
-        return None
-    return BreadboardEnd(width_len=piece.inputs["width_len"], **piece.seasons)
 
 
 def grits(piece: CalculationContext) -> dict[str, Any]:

@@ -132,13 +132,13 @@ class NewCommissionForm(PieceForm):
         return [self[name] for name in FIRST]
 
     @property
-    def folded(self) -> Iterable[tuple[str, list[BoundField], bool]]:
-        """Yield the groups of fields with defaults: title, fields, whether an error opens the group."""
-        for title, fields, _folded in self.groups:
+    def folded(self) -> Iterable[tuple[str, list[BoundField], bool, str]]:
+        """Yield the groups of fields with defaults: title, fields, open or not by an error, and routes."""
+        for title, fields, _folded, routes in self.groups:
             rest = [field for field in fields if field.name not in FIRST]
             if "quantity" in (field.name for field in rest):
                 title, rest = _("Route, count and cut"), [self["route"], *rest, self["stages"]]
-            yield title, rest, any(field.errors for field in rest)
+            yield title, rest, any(field.errors for field in rest), routes
 
     @property
     def client_open(self) -> bool:

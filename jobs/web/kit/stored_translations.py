@@ -29,7 +29,9 @@ CHOSEN = (
     _("eased"), _("rounded over"), _("bevelled"), _("bullnose"), _("biscuits"), _("dowels"),
     _("loose tenons"), _("plain glued"), _("none"), _("before finishing"), _("after finishing"), _("either"),
     _("odd"), _("even"), _("piece"), _("hour"), _("joint"), _("square foot"), _("board foot"),
-    _("lump sum"), _("taxed"),
+    _("lump sum"), _("taxed"), _("when made"), _("in the dry season"), _("in the humid season"),
+    _("between"), _("legs"), _("trestles"), _("frame"), _("cabinet"), _("slots"), _("buttons"),
+    _("figure-eights"),
     _("zero rate"), _("exempt"), _("outside tax"), _("letter"), _("A4"), _("markup"), _("margin"),
     _("owner"), _("maker"),
 )  # fmt: skip

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from calcs.kit.units import format_length
 from calcs.materials.species import OWN_WOOD, species_list
+from jobs.domain.pieces.extra_inputs import MASSES
 from jobs.domain.pieces.inputs import CHOICES, COUNTS, DEFAULT_LENGTHS, DEFAULTS, LENGTHS
 from jobs.domain.routes import all_routes
 from jobs.domain.stock.product_sheets import newest
@@ -18,6 +19,7 @@ from jobs.log.private_texts import Texts, refs_of
 from jobs.models import Person, Piece, Sheet
 from jobs.web.kit.forms import PageForm, choice_field, number_field, text_field
 from jobs.web.kit.stored_translations import capital, translate_stored
+from jobs.web.pieces import extra_fields
 
 LABELS = {
     "length": gettext_lazy("Length"),
@@ -37,6 +39,7 @@ LABELS = {
     "joinery": gettext_lazy("Joinery"),
     "mark": gettext_lazy("Maker's mark"),
     "prefer": gettext_lazy("Count of strips"),
+    **extra_fields.LABELS,
 }
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (gettext_lazy("Size and wood"), ("length", "width", "thickness", "quantity", "species", "cut")),
@@ -58,8 +61,9 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "waste_pct",
         ),
     ),
+    *extra_fields.GROUPS,
 )
-FOLDED = (gettext_lazy("Strips and boards"),)
+FOLDED = (gettext_lazy("Strips and boards"), *(title for title, _names in extra_fields.GROUPS))
 """Groups closed at first, because their defaults usually do."""
 SIZE = ("length", "width", "thickness")
 TYPED_FIRST = ("label", *SIZE, "species", "stages")
@@ -87,6 +91,9 @@ class PieceForm(PageForm):
                 "most": most,
             }
             self.fields[name] = number_field(LABELS[name], help_text=hint)
+        self.fields["pegs"] = number_field(LABELS["pegs"], help_text=extra_fields.HINTS["pegs"])
+        for name in MASSES:
+            self.fields[name] = text_field(LABELS[name], help_text=extra_fields.HINTS[name])
         self._add_products()
         self.fields["species"] = text_field(
             _("Species"),
@@ -113,7 +120,7 @@ class PieceForm(PageForm):
         default = DEFAULT_LENGTHS.get(name)
         field = text_field(
             LABELS[name],
-            help_text=""
+            help_text=extra_fields.HINTS.get(name, "")
             if default is None
             else _("Empty: %(usual)s") % {"usual": format_length(default, self.person.unit)},
             suffix=self.person.unit,
@@ -141,11 +148,17 @@ class PieceForm(PageForm):
         )
 
     @property
-    def groups(self) -> Iterable[tuple[str, list[BoundField], bool]]:
-        """Yield titles with their fields, and whether the group is closed."""
+    def groups(self) -> Iterable[tuple[str, list[BoundField], bool, str]]:
+        """Yield titles with their fields, whether the group is closed, and the routes that it is for."""
         for title, names in GROUPS:
             fields = [self[name] for name in names]
-            yield title, fields, title in FOLDED and not any(f.errors for f in fields)
+            routes = self.ended_routes if title == extra_fields.OF_ENDS else ""
+            yield title, fields, title in FOLDED and not any(f.errors for f in fields), routes
+
+    @property
+    def ended_routes(self) -> str:
+        """Return the keys of the routes that make breadboard ends."""
+        return " ".join(r.key for r in all_routes().values() if r.figures("breadboard"))
 
     @property
     def own_routes(self) -> str:
@@ -168,6 +181,8 @@ _NAMES = (
     *LENGTHS,
     *CHOICES,
     *COUNTS,
+    "pegs",
+    *MASSES,
     "glue",
     "finish_face",
     "finish_under",
@@ -194,7 +209,8 @@ def typed_of(piece: Piece, person: Person) -> dict[str, str]:
     stages = list(piece.stages.order_by("position"))
     texts = Texts(refs_of([piece, *stages]))
     lengths = {name: inputs.get(f"{name}_len") for name in LENGTHS}
-    words = {name: inputs.get(name) for name in (*CHOICES, *COUNTS, "glue", "finish_face")}
+    named = (*CHOICES, *COUNTS, "pegs", "glue", "finish_face")
+    words = {name: inputs.get(name, DEFAULTS.get(name)) for name in named}
     under = inputs.get("finish_under")
     return {
         "label": texts[piece.label_ref],
@@ -202,6 +218,7 @@ def typed_of(piece: Piece, person: Person) -> dict[str, str]:
         **{n: "" if v is None else format_length(v, person.unit) for n, v in lengths.items()},
         **{n: "" if v is None else str(v) for n, v in words.items()},
         "finish_under": "" if under in (None, inputs.get("finish_face")) else under,
+        **{name: inputs.get("typed", {}).get(name, "") for name in MASSES},
         "species": inputs["species"] or "",
         "stiffeners": "yes" if inputs["stiffeners"] else "no",
         "waste_pct": inputs["waste_pct"] or "",

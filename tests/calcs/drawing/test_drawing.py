@@ -290,8 +290,8 @@ def test_width_lost_to_ripped_joints_is_drawn_and_told():
     assert_on_the_board(view(svg, "plan"))
 
 
-# By hand: ends 4 in wide with tongues of 2 in leave a panel of 60 - 2 x 2 = 56 in, glued up 58 in long. The top
-# reaches 1 in past the blank at either end, so that the tongue ends 2 in from the left of the drawing.
+# By hand: ends 4 in wide with tongues of 2 in leave a panel of 60 - 2 x 2 = 56 in, glued up 58 in long. The
+# top reaches 1 in past the blank at either end, so that the tongue ends 2 in from the left of the drawing.
 def test_breadboard_ends_cover_the_tongues_to_scale():
     asked = replace(TOP, end_wide_len=inches(4), tongue_deep_len=inches(2))
     marks = full(asked)

@@ -256,8 +256,9 @@ def test_defaults():
 
 
 # By hand: ends 4 in wide with tongues of 2 in leave strips of 70 - 4 + 2 = 68 in: 31.5625 x 68 x 2 / 144 =
-# 29.8090. Two ends of 4 5/16 in with allowances, 30 + 2 = 32 in long: 2 x 4.3125 x 32 x 2 / 144 = 3.8333. With
-# 20 % together 40.3708. One board of 14 board feet gives three ends along it: one more than the five for strips.
+# 29.8090. Two ends of 4 5/16 in with allowances, 30 + 2 = 32 in long: 2 x 4.3125 x 32 x 2 / 144 = 3.8333.
+# With 20 % together 40.3708. One board of 14 board feet gives three ends along it: one more than the five
+# for strips.
 def test_breadboard_ends_are_bought_too():
     ended = replace(TOP, end_wide_len=inches(4), tongue_deep_len=inches(2))
     need = top_lumber(ended)

@@ -142,7 +142,7 @@ def test_a_measurement_outside_its_limits_is_asked_again_with_the_reason(work: W
     work.wait_for(piece, "breadboard-glue")
     work.start(piece, "breadboard-glue", measured=good(piece, "breadboard-glue", "start"))
     done = work.finish(piece, "breadboard-glue", measured={"glue_middle_only": "no", "glue_lot": "L-17"})
-    assert done.notices[0].startswith("Glue in the middle third only: no, allowed yes")
+    assert done.notices[0].startswith("Glue in the middle few inches only: no, allowed yes")
     say = {"piece": piece.number, "stage": "breadboard-glue", "gate": "glue_middle_only", "units": INCHES}
     with pytest.raises(GateShut):
         add_measurement(work.call(), **say, value="no")
