@@ -218,7 +218,7 @@ def _supplies(routes: list[RouteState]) -> list[Need]:
     return sorted(needs.values(), key=lambda n: order.index(n.kind))
 
 
-def _peg(ends: dict[str, Any]) -> str:
+def _peg(ends: Mapping[str, Any]) -> str:
     """Return the name of a breadboard peg; ends that were figured earlier do not tell its size."""
     across = ends.get("peg_len")
     return f"Breadboard peg, {both_units(across)}" if across else "Breadboard peg"
