@@ -24,42 +24,49 @@ SAMPLE, SEED, LEAST = 25, 12, 0.9
 """Changes tried of each module, the seed of the sample, and the share that the tests have to notice."""
 ASKED = "SHOP_TEST_MUTANT"
 """The change to make in this process, as ``path:number``."""
-WOOD, LUMBER = "tests/published/test_wood_handbook_table_13_5.py", ("tests/calcs/lumber",)
-BILLING = "tests/domain/billing"
-ESTIMATES = ("tests/domain/climate/test_wait_estimates.py", "tests/domain/climate/test_wait_ages.py")
+
+
+def tests(folder: str, *names: str) -> tuple[str, ...]:
+    """Return the paths of test files, by their folder and their names."""
+    return tuple(f"tests/{folder}/test_{name}.py" for name in names)
+
+
+LUMBER = ("tests/calcs/lumber",)
+ESTIMATES = tests("domain/climate", "wait_estimates", "wait_ages")
+CURING = (*tests("calcs/curing", "hardening", "curing"), *tests("published", "cure_chart"))
+READINGS = (*tests("api/climate", "readings"), *tests("domain/climate", "estimates_asked", "retention"))
+STAGES = tests("domain/stages", "minutes", "stages", "rework")
+LOG = (*tests("log", "commands", "chain", "old_logs"), *tests("api/kit", "idempotency"))
+DEPOSITS = tests("domain/billing", "deposits")
 ROOMS: dict[str, tuple[str, ...]] = {
-    "calcs/wood/movement.py": ("tests/calcs/wood/test_movement.py", WOOD),
-    "calcs/lumber/lumber.py": (*LUMBER, "tests/published/test_ahec_grades.py"),
+    "calcs/wood/movement.py": (
+        *tests("calcs/wood", "movement"), *tests("published", "wood_handbook_table_13_5"),
+    ),
+    "calcs/lumber/lumber.py": (*LUMBER, *tests("published", "ahec_grades")),
     "calcs/lumber/board_tally.py": LUMBER,
     "calcs/lumber/boards.py": LUMBER,
-    "jobs/domain/billing/deposits.py": (BILLING, "tests/documents/test_invoice_lines.py"),
-    "jobs/domain/billing/payments.py": (
-        f"{BILLING}/test_voiding.py", f"{BILLING}/test_receivables.py", f"{BILLING}/test_papers.py",
-        f"{BILLING}/test_deposits.py", f"{BILLING}/test_orders.py",
-    ),
-    "jobs/domain/climate/wait_estimates.py": (*ESTIMATES, "tests/domain/climate/test_settling.py"),
+    "calcs/curing/hardening.py": CURING,
+    "jobs/log/projections/stages.py": (*STAGES, *tests("web/stages", "mistakes")),
+    "jobs/log/commands.py": (*LOG, *tests("web/kit", "kept")),
+    "jobs/domain/climate/wait_estimates.py": (*ESTIMATES, *tests("domain/climate", "settling")),
     "jobs/domain/climate/clocked_wait.py": ESTIMATES,
-    "jobs/domain/climate/readings.py": (
-        "tests/api/climate/test_readings.py", "tests/domain/climate/test_estimates_asked.py",
-        "tests/domain/climate/test_retention.py", ESTIMATES[0],
-    ),
-    "calcs/curing/hardening.py": (
-        "tests/calcs/curing/test_hardening.py", "tests/calcs/curing/test_curing.py",
-        "tests/published/test_cure_chart.py",
-    ),
+    "jobs/domain/climate/readings.py": READINGS,
     "jobs/domain/stages/gates.py": (
-        "tests/domain/stages/test_gates.py", "tests/domain/stages/test_stages.py",
-        "tests/domain/stages/test_rework.py", "tests/web/stages/test_stages.py",
+        *tests("domain/stages", "gates", "stages", "rework"), *tests("web/stages", "stages"),
+    ),
+    "jobs/domain/billing/deposits.py": ("tests/domain/billing", *tests("documents", "invoice_lines")),
+    "jobs/domain/billing/payments.py": (
+        *tests("domain/billing", "voiding", "receivables", "papers", "orders"), *DEPOSITS,
     ),
     "jobs/domain/billing/invoices.py": (
-        f"{BILLING}/test_deposits.py", f"{BILLING}/test_papers.py", f"{BILLING}/test_orders.py",
-        "tests/documents/test_invoice_lines.py",
+        *DEPOSITS, *tests("domain/billing", "papers", "orders"), *tests("documents", "invoice_lines"),
     ),
     "jobs/domain/quoting/acceptance.py": (
-        "tests/domain/quoting", f"{BILLING}/test_deposits.py",
+        *tests("domain/quoting", "answers", "replays", "quotes"), *DEPOSITS,
     ),
-    "jobs/log/projections/stages.py": ("tests/domain/stages",),
-    "jobs/log/commands.py": ("tests/log", "tests/api/kit/test_idempotency.py"),
+    "jobs/domain/reminders/schedule.py": tests("domain/reminders", "wishes", "moved", "due", "quiet"),
+    "jobs/domain/reminders/kinds/commissions.py": tests("domain/reminders", "daily", "kinds"),
+    "jobs/domain/reminders/delivery.py": tests("domain/reminders", "ledger", "late", "push"),
 }  # fmt: skip
 """Module -> the tests of its room."""
 SAME: dict[str, dict[tuple[str, str], str]] = {
@@ -75,6 +82,18 @@ SAME: dict[str, dict[tuple[str, str], str]] = {
         ("self._air(-1, 0)", "0 -> 1"): "only the temperature of this air is read",
         ("closes <= likely", "LtE -> Lt"): "that both fall into one second is chance; no sheet says so",
         ("not self.lag_s or not self.place", "Or -> And"): "without a lag both bounds are the air itself",
+    },
+    "jobs/domain/reminders/delivery.py": {
+        ("sweep.seconds > LONGEST_RUN_S", "Gt -> GtE"): "a sweep takes no second to the last bit",
+        ("digest[:32]", "32 -> 33"): "an id may have any length",
+    },
+    "jobs/domain/reminders/kinds/commissions.py": {
+        ('"promise at risk"', "110 -> 111"): "the places of kinds only order them",
+        ('"client not told"', "120 -> 121"): "the places of kinds only order them",
+        ('"deliver tomorrow"', "140 -> 141"): "the places of kinds only order them",
+    },
+    "jobs/log/commands.py": {
+        ("FEW = 500", "500 -> 501"): "how many events are read at once shows in memory alone",
     },
     "jobs/domain/climate/wait_estimates.py": {
         ("default=0", "0 -> 1"): "without waits no air is read",
