@@ -109,6 +109,16 @@ def test_a_failed_glue_up_stays_on_record_and_its_stages_are_done_again(work):
     assert compare() == []
 
 
+def test_what_a_glue_up_left_running_is_void_once_it_is_to_be_done_again(work):
+    piece = work.accepted(**QUICK)
+    work.do_until(piece, "glue-up")
+    left = Wait.objects.filter(stage__piece=piece, stage__key="glue-up")
+    assert {wait.step for wait in left} == {Wait.Step.RUNNING}
+    redo_stage(work.call(), piece=piece.number, stage="glue-up", reason="a joint opened")
+    assert {wait.step for wait in left.all()} == {Wait.Step.VOID}
+    assert compare() == []
+
+
 # A re-ripped joint costs 3/16 in of width (shop rule; common practice, no source). 30 in in strips of at most
 # 6 in are five of 6 in: nothing over, so two joints leave 29 5/8 in, 3/8 in short.
 def test_ripped_joints_cost_width_and_what_is_out_of_reach_is_said_at_once(work):
