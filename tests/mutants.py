@@ -32,7 +32,10 @@ def tests(folder: str, *names: str) -> tuple[str, ...]:
 
 
 LUMBER = ("tests/calcs/lumber",)
-ESTIMATES = tests("domain/climate", "wait_estimates", "wait_ages")
+ESTIMATES = tests(
+    "domain/climate", "estimate_ranges", "squeeze_out", "set_in_the_cold", "usual_air", "wait_estimates",
+    "wait_ages",
+)  # fmt: skip
 CURING = (*tests("calcs/curing", "hardening", "curing"), *tests("published", "cure_chart"))
 READINGS = (*tests("api/climate", "readings"), *tests("domain/climate", "estimates_asked", "retention"))
 STAGES = tests("domain/stages", "minutes", "stages", "rework")

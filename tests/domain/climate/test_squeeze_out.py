@@ -1,4 +1,4 @@
-"""The window of squeeze-out: when it is told, and what of it is kept."""
+"""The window of squeeze-out: when it is told, and how much of it is left to scrape in."""
 
 from datetime import UTC, datetime, timedelta
 
