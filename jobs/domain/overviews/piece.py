@@ -53,11 +53,21 @@ def piece_view(
         "version": piece.version,
         "stages": stages,
         "waits": [wait_view(w, now) for w in route.waits],
-        "blockers": blockers_of(piece.computed),
+        "blockers": _blockers(route),
         "warnings": warnings([s.spec for s in route.stages], piece.inputs),
         "next": [s["key"] for s in stages if s["standing"] == "ready"]
         + [s["key"] for s in stages if s["standing"] == "under way" and not s["passive"]],
     }
+
+
+def _blockers(route: RouteState) -> list[dict[str, Any]]:
+    """Return what is still to be solved: without what is done, or what an accepted route solves."""
+    to_work = (Stage.Step.PLANNED, Stage.Step.UNDER_WAY)
+    ahead = {name for s in route.stages if s.step in to_work for name in s.spec["calcs"]}
+    named = {name for s in route.stages for name in s.spec["calcs"]}
+    accepted = route.piece.commission.step not in Commission.UNDECIDED
+    agreed = accepted and any(s.spec.get("clamping") for s in route.stages)
+    return blockers_of(route.piece.computed, over=named - ahead, with_route=agreed)
 
 
 def pieces_with_blockers(commission: Commission) -> list[dict[str, Any]]:

@@ -1,6 +1,6 @@
 """What has to be solved before a piece can be made: from its calculations, in one list."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
@@ -20,11 +20,21 @@ class Blocker:
     calculation: str
     says: str
     ways: list[str] = field(default_factory=list)
+    by_route: bool = False
+    """Whether a route with a glue-up for each clamping solves it."""
 
 
-def blockers_of(computed: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Return everything to solve in the stored calculations of a piece, in their order."""
-    return [asdict(one) for name in OF_THE_SHOP if name in computed for one in _of(name, computed[name])]
+def blockers_of(
+    computed: Mapping[str, Any], *, over: Collection[str] = (), with_route: bool = False
+) -> list[dict[str, Any]]:
+    """Return everything to solve in the stored calculations of a piece, in their order.
+
+    Calculations whose stages are ``over`` are left out, and ``with_route`` what the agreed route solves.
+    """
+    names = [name for name in OF_THE_SHOP if name in computed and name not in over]
+    found = [one for name in names for one in _of(name, computed[name])]
+    told = [asdict(one) for one in found if not (with_route and one.by_route)]
+    return [{name: each[name] for name in ("calculation", "says", "ways")} for each in told]
 
 
 def _of(name: str, kept: Mapping[str, Any]) -> Iterator[Blocker]:
@@ -44,6 +54,7 @@ def _clampings(result: Mapping[str, Any]) -> Blocker:
         says=f"{len(result['stages'])} clampings: all joints in one go need {needed},"
         f" and {allowed} of {opened} open time may pass",
         ways=ways_of(result),
+        by_route=True,
     )
 
 

@@ -27,6 +27,16 @@ def test_it_is_said_on_the_commission_and_before_accepting(work: Work, owner: Pe
     assert HANDS.lower() in [way.lower() for way in gluing["ways"]]
 
 
+def test_what_is_done_or_the_accepted_route_solves_is_left_out(work: Work, owner: Person):
+    piece = work.accepted(**WIDE)
+    api, at = Api(owner), f"pieces/{Piece.objects.get(id=piece.id).number}/"
+    told = {one["calculation"] for one in api.get(at).data["blockers"]}
+    assert "gluing" in told, "a long top wants a second pair of hands"
+    assert not [one for one in api.get(at).data["blockers"] if one["ways"]], "the route has its glue-ups"
+    work.do_until(piece, "glue-up")
+    assert "gluing" not in {one["calculation"] for one in api.get(at).data["blockers"]}
+
+
 def test_too_few_clamps_are_said(work: Work, owner: Person):
     piece = an_enquiry(work)
     add_equipment(work.call(), kind="clamp", name="Bar clamp", count=3, reach="50", units=INCHES)
