@@ -65,7 +65,8 @@ ROOMS: dict[str, tuple[str, ...]] = {
         *DEPOSITS, *tests("domain/billing", "papers", "orders"), *tests("documents", "invoice_lines"),
     ),
     "jobs/domain/quoting/acceptance.py": (
-        *tests("domain/quoting", "answers", "replays", "quotes"), *DEPOSITS,
+        *tests("domain/quoting", "answers", "replays", "acceptance", "change_orders", "deposits", "quotes"),
+        *DEPOSITS,
     ),
     "jobs/domain/reminders/schedule.py": tests("domain/reminders", "wishes", "moved", "due", "quiet"),
     "jobs/domain/reminders/kinds/commissions.py": tests("domain/reminders", "daily", "kinds"),

@@ -20,9 +20,9 @@ from jobs.log.projections.kinds import KINDS, Payload, event_kind, payload_of
 from jobs.log.projectors import Turn, projects
 from jobs.log.transfer import import_from
 from jobs.models import Event
+from tests.log.exported import sign
 from tests.log.sql import set_column
 from tests.log.test_old_logs import FIRST, LATER
-from tests.log.test_transfer import sign
 from tests.shop_fixtures import a_call, a_client, a_commission, a_price
 
 TEXT = {"private": "d8e3d38f-852c-4e1b-8b6e-6d7ee4e113c8", "sha256": "0d" * 32}
