@@ -16,7 +16,7 @@ joints      slots for biscuits, dowels and loose tenons, clear of recesses
 glue_up     amount of glue, stages of a glue-up, clamps and pressure
 finish      films, amounts, cans and calendar of coats, layers, sanding
 handling    limits of lifting, teams, turns of a top, doors and stairs on its way
-structure   sag, stiffening channels, fixing to a base, breadboard ends
+structure   sag, tipping, stiffening channels, fixing to a base, breadboard ends
 money       price line by line, sums of an invoice, allocation of payments
 drawing     a layout with all that is marked on it, to scale, as SVG
 ==========  ==========================================================================

@@ -28,6 +28,7 @@ from calcs.structure.attachment import attachment
 from calcs.structure.breadboard import breadboard
 from calcs.structure.sag import sag
 from calcs.structure.stiffening import stiffening
+from calcs.structure.tipping import tipping
 from calcs.wood.emc import emc
 from calcs.wood.movement_inputs import movement_for
 from calcs.wood.settling import settling
@@ -164,6 +165,13 @@ CALCULATIONS: Mapping[str, Calculation] = {
                 "thickness": "1 1/2",
                 "glue": "pva",
             },
+        ),
+        Calculation(
+            "Tipping",
+            name="tipping",
+            question="Does it tip when somebody leans on its edge?",
+            answer=tipping,
+            example={**TOP, "species": "white oak", "feet_length": "48", "feet_width": "26"},
         ),
         Calculation(
             "Fixing to a base",

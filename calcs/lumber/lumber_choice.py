@@ -105,6 +105,11 @@ def wanted_ends(top: TopLumber, stock: Quarters) -> Wanted | None:
         Size of the top and width of an end [1/8 µm], waste [%].
     stock : Quarters
         Rough thickness.
+
+    Notes
+    -----
+    An end takes its width plus joint allowance and kerf, and the width of the top plus trim. Board feet =
+    ends x thickness x (width of the end + allowance) x blank length x (1 + waste).
     """
     if not top.end_wide_len:
         return None
@@ -123,6 +128,19 @@ def wanted_ends(top: TopLumber, stock: Quarters) -> Wanted | None:
 
 
 def boards_of(top: TopLumber, ends: Wanted) -> tuple[Bought, ...]:
-    """Return the boards to buy for breadboard ends."""
+    """Return the boards to buy for breadboard ends.
+
+    Parameters
+    ----------
+    top : TopLumber
+        Boards on offer.
+    ends : Wanted
+        The ends, as `wanted_ends` returns them.
+
+    Raises
+    ------
+    OutOfRange
+        If the boards are too short or too narrow for an end.
+    """
     lengths = lengths_of(top, ends.blank_len, top.end_wide_len)
     return ends.buy(top.board_width_len, lengths)

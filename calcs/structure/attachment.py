@@ -1,4 +1,4 @@
-"""Fixing of a top to its base so that the wood may move: slots for screws, or buttons in a groove.
+"""Fixing of a top to its base so that the wood may move: slots for screws, buttons, or figure-eights.
 
 Each fixing travels with the wood between it and the place held fast. Along the grain nothing moves that a
 slot could show.
@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from calcs.asking.field_types import Choice, Length, Many
+from calcs.asking.field_types import Choice, Length, Many, Whole
 from calcs.asking.figures import Figure
-from calcs.kit.rounding import half_up
+from calcs.kit.rounding import half_up, up
 from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
 from calcs.tables import PRACTICE
@@ -24,6 +24,20 @@ from calcs.wood.seasonal_movement import SeasonalMovement, Seasons, Slot, season
 
 HOLD = inches("1/8")
 """Tongue of a button that stays in the groove in the driest season; common practice, no source."""
+HOW = ("slots", "buttons", "figure-eights")
+RAIL_END, APART = inches(2), inches(12)
+"""Outermost fixing from the end of a rail, common practice, no source; largest distance between fixings."""
+NARROW = inches(18)
+"""Widest top for figure-eights, of limited swing: a woodworking magazine (2010)."""
+APART_SOURCE = "fixings 8 to 12 in apart: a woodworking magazine, four ways to fasten tabletops (read)"
+NARROW_SOURCE = (
+    "figure-eights on tops up to about 18 in: a woodworking magazine, tabletop fasteners (2010, read)"
+)
+HOW_IN = {
+    "slots": "slots run across the grain; screws with washers, snug, not hard",
+    "buttons": "buttons point outward, across the grain; along an end rail the groove lets them slide",
+    "figure-eights": "figure-eights lie along the grain, free to swing in recesses; screws snug, not hard",
+}
 _PLACE = Length("from the left edge", 0, inches(240))
 
 
@@ -39,8 +53,10 @@ class OnBase(Seasons):
         Places of the fixings from the left edge [1/8 µm].
     fixed_len : int, optional
         Place held fast, from the left edge; the middle by default [1/8 µm].
-    how : {"slots", "buttons"}
-        Buttons are screwed to the top inside the base and point outward.
+    how : {"slots", "buttons", "figure-eights"}
+        Buttons are screwed to the top inside the base and point outward; figure-eights swing.
+    rails : int
+        Rails with these fixings, all across the grain.
     screw_len, tolerance_len : int
         Diameter of the screw; play in all [1/8 µm].
     tongue_len, groove_len : int, optional
@@ -59,7 +75,8 @@ class OnBase(Seasons):
     width_len: Annotated[int, Length("width of the top", inches(1), inches(240))]
     fixings_len: Annotated[tuple[int, ...], Many("fixings", _PLACE, 1, 100)]
     fixed_len: Annotated[int | None, Length("place held fast, from the left edge", 0, inches(240))] = None
-    how: Annotated[str, Choice("how it is fixed", ("slots", "buttons"))] = "slots"
+    how: Annotated[str, Choice("how it is fixed", HOW)] = "slots"
+    rails: Annotated[int, Whole("rails with these fixings", 1, 20)] = 1
     screw_len: Annotated[int, Length("diameter of the screw", inches("1/16"), inches(1))] = inches("3/16")
     tolerance_len: Annotated[int, Length("play in all", 0, inches("1/2"))] = inches("1/16")
     tongue_len: Annotated[int | None, Length("tongue of the button", inches("1/8"), inches(2))] = None
@@ -127,20 +144,24 @@ class Attachment:
     ----------
     fixed_len : int
         Place held fast, from the left edge [1/8 µm].
+    count : int
+        Fixings on all rails.
     fixings : tuple of Fixing
-        In the order asked.
+        Of one rail, in the order asked.
     most_len : int
         Longest travel among them [1/8 µm].
     seasons : SeasonalMovement
         Movement of the wood.
-    notes, source : tuple of str
-        Notes and sources.
+    warnings, notes, source : tuple of str
+        Sentences for the maker, and the sources.
     """
 
+    count: Annotated[int, Figure("Fixings in all")]
     fixed_len: Annotated[int, Figure("Held fast at, from the left edge")]
     fixings: Annotated[tuple[Fixing, ...], Figure("Fixing by fixing")]
     most_len: Annotated[int, Figure("Greatest movement")]
     seasons: SeasonalMovement
+    warnings: tuple[str, ...]
     notes: tuple[str, ...]
     source: tuple[str, ...]
 
@@ -187,19 +208,49 @@ def attachment(top: OnBase) -> Attachment:
     fixed = half_up(Fraction(top.width_len, 2)) if top.fixed_len is None else top.fixed_len
     fixings = tuple(_fixing(top, of, at, fixed, n) for n, at in enumerate(top.fixings_len, start=1))
     return Attachment(
+        count=top.rails * len(fixings),
         fixed_len=fixed,
         fixings=fixings,
         most_len=max(each.travel_len for each in fixings),
         seasons=of,
+        warnings=_warnings(top),
         notes=_notes(top),
-        source=(*of.source, f"screw, play, {both_units(HOLD)} of tongue held: {PRACTICE}"),
+        source=(
+            *of.source,
+            *((NARROW_SOURCE,) if top.how == "figure-eights" else ()),
+            f"screw, play, {both_units(HOLD)} of tongue held: {PRACTICE}",
+        ),
+    )
+
+
+def places_on_rail(*, width_len: int, rail_len: int) -> tuple[int, ...]:
+    """Return the usual places of the fixings on a rail in the middle of a top, from its left edge [1/8 µm].
+
+    Notes
+    -----
+    From 2 in inside the ends of the rail, at most 12 in apart, an odd number: the middle one is held fast.
+    """
+    between = min(width_len, rail_len) - 2 * RAIL_END
+    if between <= 0:
+        return (half_up(Fraction(width_len, 2)),)
+    gaps = 2 * up(Fraction(between, 2 * APART))
+    first = Fraction(width_len - between, 2)
+    return tuple(half_up(first + Fraction(between * n, gaps)) for n in range(gaps + 1))
+
+
+def _warnings(top: OnBase) -> tuple[str, ...]:
+    """Return the warning on figure-eights under a wide top."""
+    if top.how != "figure-eights" or top.width_len <= NARROW:
+        return ()
+    return (
+        f"figure-eights swing too little for a top {both_units(top.width_len)} wide: slots or buttons over"
+        f" {both_units(NARROW)}",
     )
 
 
 def _fixing(top: OnBase, of: SeasonalMovement, at: int, fixed: int, number: int) -> Fixing:
     """Return one fixing with its travel, and its slot or button."""
     away = abs(at - fixed)
-    slots = top.how == "slots"
     return Fixing(
         at_len=at,
         from_fixed_len=away,
@@ -207,9 +258,9 @@ def _fixing(top: OnBase, of: SeasonalMovement, at: int, fixed: int, number: int)
         humid_len=of.humid_len(away),
         travel_len=of.travel_len(away),
         slot=slot(of, from_fixed_len=away, across_len=top.screw_len, tolerance_len=top.tolerance_len)
-        if slots
+        if top.how == "slots"
         else None,
-        button=None if slots else _button(top, of, away, number),
+        button=_button(top, of, away, number) if top.how == "buttons" else None,
     )
 
 
@@ -240,9 +291,4 @@ def _enough(field: str, told: int | None, least: int, number: int) -> None:
 
 def _notes(top: OnBase) -> tuple[str, ...]:
     """Return notes on how the fixings go in."""
-    how = (
-        "slots run across the grain; screws with washers, snug, not hard"
-        if top.how == "slots"
-        else "buttons point outward, across the grain; along an end rail the groove lets them slide"
-    )
-    return (how, "full travel of the year: a finished top moves less")
+    return (HOW_IN[top.how], "full travel of the year: a finished top moves less")

@@ -22,7 +22,7 @@ from calcs.kit.typed import out_of_range
 from calcs.kit.units import both_units, inches
 from calcs.lumber.ends import LEAST_WALL, usual_tongue_deep
 from calcs.structure.breadboard_inputs import FLUSH, BreadboardEnd
-from calcs.structure.breadboard_pegs import Peg, pegs_of
+from calcs.structure.breadboard_parts import Peg, Reveal, in_words, pegs_of, reveal_of
 from calcs.tables import PRACTICE
 from calcs.wood.seasonal_movement import SeasonalMovement, seasonal_movement
 
@@ -33,29 +33,12 @@ GLUED = inches(6)
 """Pekovich: glue only the centre 6 in or so."""
 DEEPER = inches("1/16")
 """Room for glue and dust below a tongue; common practice, no source."""
-SEEN = inches("1/64")
-"""A smaller step at the edge counts as flush; common practice, no source."""
 GLUE_SOURCE = (
     'glue only in the middle 6 in or so: M. Pekovich, "Designing traditional breadboard ends", questions and'
     " answers of a woodworking magazine (read); a book on Shaker furniture glues 1 in either side of the"
     " middle (read)"
 )
 THIRD_SOURCE = "tongue a third of the thickness: a book on Shaker furniture (read)"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Reveal:
-    """Reveal at either edge: how far the end is proud of the panel; negative where the panel is.
-
-    Attributes
-    ----------
-    when_made_len, dry_len, humid_len : int
-        When made, in the dry and in the humid season [1/8 µm].
-    """
-
-    when_made_len: Annotated[int, Figure("End stands proud when made")]
-    dry_len: Annotated[int, Figure("End stands proud in the dry season")]
-    humid_len: Annotated[int, Figure("End stands proud in the humid season")]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,7 +146,7 @@ def breadboard(end: BreadboardEnd) -> Breadboard:
     clearance = of.out_len(half) + half_up(Fraction(end.tolerance_len, 2))
     glued = _glued(end)
     deep = usual_tongue_deep(end.end_wide_len) if end.tongue_deep_len is None else end.tongue_deep_len
-    reveal = _reveal(end, of)
+    reveal = reveal_of(end, of, end_len=_end(end, of))
     made = Breadboard(
         end_len=_end(end, of),
         end_wide_len=end.end_wide_len,
@@ -182,7 +165,7 @@ def breadboard(end: BreadboardEnd) -> Breadboard:
         pegs=pegs_of(end, of),
         reveal=reveal,
         flush=end.flush,
-        year=_year(reveal),
+        year=in_words(reveal),
         seasons=of,
         warnings=_warnings(end, of, glued),
         notes=_notes(end, glued),
@@ -211,30 +194,51 @@ def _thick(end: BreadboardEnd) -> int | None:
 
 
 def _end(end: BreadboardEnd, of: SeasonalMovement) -> int:
-    """Return the length of the end piece: the width of the panel when it is to be flush [1/8 µm]."""
+    """Return the length of the end piece: the width of the panel when it is to be flush [1/8 µm].
+
+    Parameters
+    ----------
+    end : BreadboardEnd
+        Width of the panel when made, and when the end is to be flush.
+    of : SeasonalMovement
+        Movement of the panel over the year.
+
+    Notes
+    -----
+    Between the seasons: the mean of the widths in the dry and in the humid season.
+    """
     dry, humid = of.dry_len(end.width_len), of.humid_len(end.width_len)
     moved = (0, dry, humid, half_up(Fraction(dry + humid, 2)))[FLUSH.index(end.flush)]
     return end.width_len + moved
 
 
 def _tongue(end: BreadboardEnd, of: SeasonalMovement) -> int:
-    """Return the usual tongue [1/8 µm]: 1 in less at either edge, and short enough for the mortise."""
+    """Return the usual length of the tongue across the panel [1/8 µm].
+
+    Notes
+    -----
+    1 in less than the panel at either edge, and no more than length of the end - 2 (wall + outward movement
+    of half the panel + play), so that the mortise stays inside the end.
+    """
     room = WALL + of.out_len(half_up(Fraction(end.width_len, 2))) + end.tolerance_len
     return min(end.width_len - 2 * SHOULDER, _end(end, of) - 2 * room)
 
 
-def _reveal(end: BreadboardEnd, of: SeasonalMovement) -> Reveal:
-    """Return half of what the end is longer than the panel, when made and in each season [1/8 µm]."""
-    long = _end(end, of) - end.width_len
-    made, dry, humid = (
-        half_up(Fraction(long - moved, 2))
-        for moved in (0, of.dry_len(end.width_len), of.humid_len(end.width_len))
-    )
-    return Reveal(when_made_len=made, dry_len=dry, humid_len=humid)
-
-
 def _inside(end: BreadboardEnd, made: Breadboard) -> None:
-    """Refuse a mortise that comes through the end, and slots that come through the tongue or each other."""
+    """Refuse a mortise that comes through the end, and slots that come through the tongue or each other.
+
+    Parameters
+    ----------
+    end : BreadboardEnd
+        Panel and end as asked.
+    made : Breadboard
+        Tongue, mortise and pegs as computed.
+
+    Raises
+    ------
+    OutOfRange
+        Naming the tongue, the outermost pegs or the number of pegs.
+    """
     if made.mortise_len > made.end_len - 2 * WALL:
         most = made.end_len - 2 * WALL - 2 * made.clearance_len
         raise out_of_range("tongue", both_units(made.tongue_len), f"at most {both_units(most)}")
@@ -252,23 +256,18 @@ def _inside(end: BreadboardEnd, made: Breadboard) -> None:
         raise out_of_range("pegs", end.pegs, f"fewer: they would be {both_units(apart)} apart")
 
 
-def _year(reveal: Reveal) -> tuple[str, ...]:
-    """Return in words what stands proud at either edge in each season."""
-    return tuple(
-        f"{season}: {_stands(proud)}"
-        for season, proud in (("dry season", reveal.dry_len), ("humid season", reveal.humid_len))
-    )
-
-
-def _stands(proud: int) -> str:
-    if abs(proud) < SEEN:
-        return "flush at both edges"
-    what = "the end stands proud of the panel" if proud > 0 else "the panel stands proud of the end"
-    return f"{what} by {both_units(abs(proud))} at either edge"
-
-
 def _warnings(end: BreadboardEnd, of: SeasonalMovement, glued: int) -> tuple[str, ...]:
-    """Return the warning on a long stretch of glue across the grain, and on a tongue that is thin."""
+    """Return the warning on a long stretch of glue across the grain, and on a tongue that is thin.
+
+    Parameters
+    ----------
+    glued : int
+        Stretch that is glued [1/8 µm].
+
+    Notes
+    -----
+    Glue over more than 6 in, and a tongue of less than a quarter of the thickness, are warned of.
+    """
     found = []
     if glued > GLUED:
         found.append(

@@ -40,7 +40,7 @@ FORMULAS = [
         ),
         "structure": (
             "across", "attachment", "beam", "beam_pieces", "bent_top", "breadboard", "channel_fit", "sag",
-            "stiffening",
+            "stiffening", "tipping",
         ),
         "money": ("allocation", "costing", "invoice"),
     }.items()

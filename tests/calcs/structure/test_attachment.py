@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from calcs.kit.errors import OutOfRange, Unknown, Unreadable
 from calcs.kit.units import inches, to_inches
-from calcs.structure.attachment import HOLD, OnBase, attachment
+from calcs.structure.attachment import HOLD, OnBase, attachment, places_on_rail
 from tests.published.printed import rows
 
 # A 40 in flatsawn black walnut top from 7 to 11 % gains 0.4384 in: coefficient of Wood Handbook (2010) table
@@ -102,3 +102,22 @@ def test_nonsense_is_refused(changes, field, error):
     with pytest.raises(error) as caught:
         replace(TOP, **changes)
     assert caught.value.field == field and caught.value.allowed
+
+
+# By hand: a rail of 28 in under a 42 in top: 24 in between the outer fixings, two gaps of 12 in, from 9 in.
+def test_places_on_a_rail_by_hand():
+    found = places_on_rail(width_len=inches(42), rail_len=inches(28))
+    assert found == (inches(9), inches(21), inches(33))
+    assert places_on_rail(width_len=inches(42), rail_len=inches(3)) == (inches(21),)
+    for long in range(5, 60):
+        places = places_on_rail(width_len=inches(60), rail_len=inches(long))
+        assert len(places) % 2 == 1 and places[len(places) // 2] == inches(30)
+
+
+def test_figure_eights_are_for_narrow_tops():
+    narrow = replace(TOP, width_len=inches(18), fixings_len=(inches(2),), how="figure-eights", rails=2)
+    found = attachment(narrow)
+    assert (found.count, found.warnings) == (2, ())
+    assert (found.fixings[0].slot, found.fixings[0].button) == (None, None)
+    (told,) = attachment(replace(TOP, how="figure-eights")).warnings
+    assert "swing too little" in told
