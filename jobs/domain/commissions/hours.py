@@ -18,7 +18,7 @@ from jobs.domain.routes.note_rules import Kind, kind_of_stage
 from jobs.log.private_texts import Texts
 from jobs.models import Attempt, Stage
 
-WHICH_OF_SEVERAL = re.compile(r", \d+ of \d+$")
+WHICH_OF_SEVERAL = re.compile(r", \d+ of \d+( \(.+\))?$")
 
 
 class Done(NamedTuple):
@@ -129,7 +129,7 @@ def _midnight(day: date) -> datetime:
 
 
 def plain_title(spec: Mapping[str, Any]) -> str:
-    """Return the template's title of a stage without the number of its coat."""
+    """Return the template's title of a stage without the number of its coat or clamping."""
     return WHICH_OF_SEVERAL.sub("", spec["title"])
 
 

@@ -81,10 +81,13 @@ class _Sized:
     width: int | None
     commission: int = 0
 
-    def amount(self, kind: str) -> Decimal | None:
+    def amount(self, kind: str, spec: Mapping[str, Any]) -> Decimal | None:
+        """Return the work of one stage; that of a clamping closes its own joints alone."""
         per, count = DRIVES.get(kind, PIECE), Decimal(self.quantity)
         if per == PIECE:
             return count
+        if per == JOINT and (clamping := spec.get("clamping")):
+            return (len(clamping["joins"]) - 1) * count
         if per == JOINT:
             return (Decimal(self.strips) - 1) * count if self.strips and self.strips > 1 else None
         if not self.length or not self.width:
@@ -101,11 +104,12 @@ def rates() -> dict[str, Rate]:
     for piece, spec, step, minutes in stages.values_list(
         "piece_id", text_of_column("spec"), "step", "minutes"
     ):
-        kind = _kind(specs[spec])
+        told = specs[spec]
+        kind = _kind(told)
         if not kind:
             continue
-        titles.setdefault(kind, plain_title(specs[spec]))
-        job, amount = jobs[kind][pieces[piece].commission], pieces[piece].amount(kind)
+        titles.setdefault(kind, plain_title(told))
+        job, amount = jobs[kind][pieces[piece].commission], pieces[piece].amount(kind, told)
         if step != Stage.Step.DONE or minutes is None or amount is None:
             job.is_whole = False
             continue
@@ -150,11 +154,13 @@ def _kind(spec: Mapping[str, Any]) -> str:
     return "" if spec["passive"] else str(spec["template_key"])
 
 
-def amount_of(kind: str, piece: Piece) -> Decimal | None:
-    """Return how much of the driving size a piece has; None where its figures do not say."""
+def amount_of(stage: Stage, piece: Piece) -> Decimal | None:
+    """Return how much of the driving size a stage of a piece works; None where its figures do not say."""
     strips = piece.computed.get("layout", {}).get("result", {}).get("count")
     length, width = piece.inputs.get("length_len"), piece.inputs.get("width_len")
-    return _Sized(quantity=piece.quantity, strips=strips, length=length, width=width).amount(kind)
+    return _Sized(quantity=piece.quantity, strips=strips, length=length, width=width).amount(
+        kind_of(stage), stage.spec
+    )
 
 
 def offered(piece: Piece, known: Mapping[str, Rate]) -> list[dict[str, Any]]:
@@ -163,7 +169,7 @@ def offered(piece: Piece, known: Mapping[str, Rate]) -> list[dict[str, Any]]:
     for stage in piece.stages.all():
         kind = kind_of(stage)
         if kind in known and known[kind].is_offered:
-            amount = amount_of(kind, piece)
+            amount = amount_of(stage, piece)
             if amount is not None:
                 amounts[kind] = amounts.get(kind, Decimal(0)) + amount
     return [known[kind].of(amount) for kind, amount in amounts.items()]

@@ -1,4 +1,4 @@
-"""The window of squeeze-out: when it is told, and how much of it is left to scrape in."""
+"""The window of squeeze-out: when it opens, and how much of it is left to scrape in."""
 
 from datetime import UTC, datetime, timedelta
 

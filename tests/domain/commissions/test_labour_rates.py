@@ -1,5 +1,6 @@
 """The shop's labour rates: learned from finished jobs, offered, and applied only on request."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -14,7 +15,7 @@ from jobs.domain.quoting.quoted_hours import own_rates, quoted_against_actual
 from jobs.domain.quoting.quotes import draft_quote, issue_offer
 from jobs.domain.stages.rework import redo_stage
 from jobs.domain.workshop.commands import set_shop
-from jobs.models import Offer, Paper, Piece
+from jobs.models import Offer, Paper, Piece, Stage
 from tests.domain.commissions.test_hours import timed
 from tests.shop_fixtures import (
     INCHES,
@@ -57,6 +58,26 @@ def test_a_rate_is_the_median_of_jobs_by_what_drives_it(work: Work):
     assert (flatten.per, flatten.jobs) == ("square foot", 3)
     assert (flatten.median, flatten.least, flatten.most) == (3, 2, 5)
     assert rates()["survey"].per == "piece"
+
+
+def test_a_glue_up_in_three_clampings_closes_its_joints_once(work: Work):
+    """Seven strips, six joints: A-C and D-F close two each, the last two more; 60 min are 10 min a joint."""
+    wide = {
+        "length": "96",
+        "width": "42",
+        "thickness": "1 3/4",
+        "label": "Table top",
+        "species": "black walnut",
+    }
+    piece = work.accepted(**wide)
+    work.do_until(piece, "joinery")
+    for key in ("glue-up-1", "glue-up-2", "glue-up"):
+        work.do_until(piece, key)
+    piece.stages.filter(key__startswith="glue-up").update(step=Stage.Step.DONE, minutes=20)
+    glue_up = rates()["glue-up"]
+    assert (glue_up.title, glue_up.per, glue_up.median) == ("Glue-up", "joint", 10)
+    (told,) = [one for one in offered(piece, {"glue-up": replace(glue_up, jobs=3)})]
+    assert (told["amount"], told["minutes"]) == (6, 60)
 
 
 def test_a_larger_piece_is_offered_more(work: Work):

@@ -3,11 +3,14 @@
 from itertools import combinations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from calcs.glue_up.staging import fewest
 from jobs.core.errors import Invalid
 from jobs.domain.billing.invoice_commands import issue_invoice
 from jobs.domain.billing.payments import record_payment
-from jobs.domain.routes import Choices, expand, read_route
+from jobs.domain.routes import Choices, Clamping, expand, read_route
 from jobs.domain.routes.schema import FACTS, HERE
 from jobs.domain.stock.product_sheets import product
 from jobs.models import Stage, Wait
@@ -48,6 +51,33 @@ def test_it_can_be_laid_for_any_facts_and_moves_the_commission_on(name):
             assert ends == {"close"}, "nothing is left lying beside the way to the end"
             named = {k for s in stages for w in s["waits"] for k in (w["since"], *w["holds"])}
             assert named <= set(keys)
+
+
+@given(st.integers(3, 20), st.integers(1, 4), st.booleans())
+def test_any_plan_of_clampings_can_be_laid_on_every_template_that_glues_strips(strips, at_once, planed):
+    """Each sub-assembly is ready before it is joined, and nothing is left lying beside the way to the end."""
+    plan = fewest((1,) * strips, at_once=at_once, widest_len=None)
+    named = {(n, n + 1): str(n) for n in range(strips)} | {c.span: f"{c.span[0]}-{c.span[1]}" for c in plan}
+    clampings = tuple(
+        Clamping(
+            number=n, of=len(plan), joins=tuple(named[p] for p in c.parts), makes=named[c.span], planed=planed
+        )
+        for n, c in enumerate(plan, 1)
+    )
+    for route in (read_route(path) for path in FILES.values()):
+        if not route.in_clampings:
+            continue
+        counts = {"sealing_coats": 1, "build_coats": 1}
+        stages = expand(route, Choices(facts=frozenset(), counts=counts, clampings=clampings))
+        before: dict[str, set[str]] = {}
+        for stage in stages:
+            before[stage["key"]] = set(stage["after"]).union(*(before[k] for k in stage["after"]))
+        assert set(before) - {k for s in stages for k in s["after"]} == {"close"}
+        ups = {c.makes: f"glue-up-{c.number}" if c.number < len(plan) else "glue-up" for c in clampings}
+        for clamping in clampings:
+            for part in set(clamping.joins) & set(ups):
+                assert ups[part] in before[ups[clamping.makes]]
+                assert ups[part].replace("glue-up", "cure-off") in before[ups[clamping.makes]]
 
 
 @pytest.mark.parametrize("name", sorted(FILES))
