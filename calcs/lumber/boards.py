@@ -54,8 +54,8 @@ class Wanted:
         Width lost on each strip to straight edges and the rip cut [1/8 µm].
     width_len, quantity, strips : int
         Finished width of one top [1/8 µm], number of tops, strips of all of them.
-    rough_len : int
-        Rough thickness [1/8 µm].
+    rough_len, hand_len : int
+        Rough thickness of boards to buy, and the least one of a board at hand [1/8 µm].
     gross_bf : Fraction
         Board feet of all strips with what is lost and with waste.
     """
@@ -67,11 +67,12 @@ class Wanted:
     quantity: int
     strips: int
     rough_len: int
+    hand_len: int
     gross_bf: Fraction
 
     def takes(self, thickness_len: int, length_len: int) -> bool:
         """Return whether a board is thick and long enough for a strip; sizes [1/8 µm]."""
-        return thickness_len >= self.rough_len and length_len >= self.blank_len
+        return thickness_len >= self.hand_len and length_len >= self.blank_len
 
     def strips_of(self, width_len: int, length_len: int, count: int = 1) -> Counter[int]:
         """Return the strips that boards alike give, by their widths [1/8 µm], from the measured sizes.
@@ -233,6 +234,7 @@ def wanted_of(inputs: Mapping[str, Any], figures: Mapping[str, Any]) -> Wanted:
         quantity=inputs["quantity"],
         strips=figures["strips"],
         rough_len=figures["rough_len"],
+        hand_len=figures.get("hand_len", figures["rough_len"]),
         gross_bf=Fraction(figures["gross_bf"]),
     )
 

@@ -17,12 +17,14 @@ from calcs.tables import PRACTICE
 LARGE_LENGTH_LEN, LARGE_WIDTH_LEN = inches(96), inches(36)
 """From this length, or above this width, a top takes more to flatten. Common practice, no source."""
 USUAL_FLATTENING_LEN, LARGE_FLATTENING_LEN = inches("1/16"), inches("1/8")
+FLATTENING = f'flattening takes 1/16", and 1/8" from 8 ft long or above 3 ft wide: {PRACTICE}'
+MILLING = f'milling a rough board flat takes 1/8", and 1/4" for tops of 8 ft and more: {PRACTICE}'
 THICKNESS_TOLERANCE_LEN = inches("1/32")
 FLAT_STEP_LEN, FLAT_STEP_OF_LEN, FLAT_MOST_LEN = inches("1/32"), inches(36), inches("1/16")
 OUT_OF_SQUARE_MM = ((100, "0.6"), (300, "1"), (1000, "1.5"), (3000, "2"))
 """Up to this length of the shorter side [mm] -> an end may be out of square by so much [mm]."""
 SOURCES = (
-    f'flattening takes 1/16", and 1/8" from 8 ft long or above 3 ft wide: {PRACTICE}',
+    FLATTENING,
     f'thickness 1/32" either way; flat to 1/32" in 3 ft and 1/16" overall: {PRACTICE}',
     "square: ISO 2768-2 (1989) table 2, class L (from memory)",
 )
@@ -71,6 +73,32 @@ def flattening_len(*, length_len: int, width_len: int) -> int:
     """
     large = length_len >= LARGE_LENGTH_LEN or width_len > LARGE_WIDTH_LEN
     return LARGE_FLATTENING_LEN if large else USUAL_FLATTENING_LEN
+
+
+def milling_len(*, length_len: int) -> int:
+    """Return what milling both faces of a rough board flat takes off its thickness [1/8 µm].
+
+    Parameters
+    ----------
+    length_len : int
+        Finished length of the top [1/8 µm].
+
+    Notes
+    -----
+    Common practice, no source: twice what flattening takes, so 1/8 in, and 1/4 in from 8 ft long. With
+    what flattening takes after it, a rough 8/4 board gives 1 5/8 in on tops of 8 ft and more, as the trade
+    expects.
+
+    References
+    ----------
+    .. [1] Trade rule for 8/4 on long tops: common practice, no source.
+
+    Examples
+    --------
+    >>> milling_len(length_len=inches(96)) == inches("1/4")
+    True
+    """
+    return 2 * flattening_len(length_len=length_len, width_len=0)
 
 
 def finished_limits(*, length_len: int, width_len: int, thickness_len: int) -> FinishedLimits:

@@ -30,18 +30,16 @@ from calcs.lumber.lumber_choice import (
     lengths_of,
     lost_len,
     measure_of,
-    stock_of,
     tallied,
     wanted_ends,
     waste_pct_of,
 )
 from calcs.lumber.lumber_inputs import GRADES, TopLumber
-from calcs.lumber.quarters import (
-    SURFACED,
-    Quarters,
-    quarters_above,
-)
+from calcs.lumber.quarters import SURFACED
+from calcs.lumber.thickness import Stock, stock_of, thinner_words
 from calcs.tables import PRACTICE, cite
+
+ONE_EDGE = "surfaced on three sides leaves one edge to true"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,7 +51,12 @@ class LumberNeed:
     quarters : str
         Rough thickness such as "8/4".
     rough_len, surfaced_len, spare_len : int
-        Its thickness rough and surfaced, and what is left for flattening once surfaced [1/8 µm].
+        Its thickness rough and surfaced, and what a flat strip has over the finished thickness [1/8 µm].
+    flattening_len, finished_len, thinner_len : int
+        What flattening takes, the finished thickness to expect, and what is missing of the one asked for
+        [1/8 µm].
+    hand_len : int
+        Least thickness of a rough board at hand that does [1/8 µm].
     blank_len : int
         Length of a strip with trim [1/8 µm].
     strips, boards : int
@@ -85,6 +88,10 @@ class LumberNeed:
     rough_len: Annotated[int, Figure("Rough")]
     surfaced_len: Annotated[int, Figure("Surfaces to")]
     spare_len: Annotated[int, Figure("To spare in thickness")]
+    flattening_len: Annotated[int, Figure("Flattening takes")]
+    finished_len: Annotated[int, Figure("Finished thickness to expect")]
+    thinner_len: Annotated[int, Figure("Thinner than asked by", quiet=True)]
+    hand_len: Annotated[int, Figure("Boards at hand, at least")]
     blank_len: Annotated[int, Figure("Length of a strip, rough")]
     strips: Annotated[int, Figure("Strips")]
     boards: Annotated[int, Figure("Boards to buy")]
@@ -128,7 +135,8 @@ def top_lumber(top: TopLumber) -> LumberNeed:
     ends are two strips more for each top, as long as it is wide plus trim; their boards are bought for them.
     Gross = tops x thickness x (width + strips x allowance) x blank length x (1 + waste), in board feet.
     A board to buy gives as many whole strips as go along and across it, but no more than its board feet are
-    worth with waste. Boards at hand count by the strips that their measured sizes give: of a panel only the
+    worth with waste. The rough thickness leaves what flattening takes, see `calcs.lumber.thickness`.
+    Boards at hand count by the strips that their measured sizes give: of a panel only the
     sum of the widths counts.
 
     References
@@ -142,8 +150,9 @@ def top_lumber(top: TopLumber) -> LumberNeed:
     strip_len = top.strip_len or top.board_width_len - lost_len(top)
     lengths = lengths_of(top, blank_len, strip_len)
     per_top = up(Fraction(top.width_len, strip_len))
-    net = top.quantity * measure_of(stock, top.width_len, top.length_len)
-    with_allowances = top.quantity * measure_of(stock, top.width_len + per_top * lost_len(top), blank_len)
+    net = top.quantity * measure_of(stock.quarters, top.width_len, top.length_len)
+    strips_len = top.width_len + per_top * lost_len(top)
+    with_allowances = top.quantity * measure_of(stock.quarters, strips_len, blank_len)
     wanted = Wanted(
         blank_len=blank_len,
         strip_len=top.strip_len,
@@ -151,7 +160,8 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         width_len=top.width_len,
         quantity=top.quantity,
         strips=per_top * top.quantity,
-        rough_len=stock.rough_len,
+        rough_len=stock.quarters.rough_len,
+        hand_len=stock.hand_len,
         gross_bf=with_allowances * (1 + Fraction(waste_pct_of(top)) / 100),
     )
     ends = wanted_ends(top, stock)
@@ -161,10 +171,14 @@ def top_lumber(top: TopLumber) -> LumberNeed:
     at_hand = held_against(tallied(top), wanted) if top.boards else NOTHING_AT_HAND
     counted = at_hand.tally
     return LumberNeed(
-        quarters=stock.quarters,
-        rough_len=stock.rough_len,
-        surfaced_len=stock.surfaced_len,
-        spare_len=stock.surfaced_len - top.thickness_len,
+        quarters=stock.quarters.quarters,
+        rough_len=stock.quarters.rough_len,
+        surfaced_len=stock.quarters.surfaced_len,
+        spare_len=stock.flat_len - top.thickness_len,
+        flattening_len=stock.takes_len,
+        finished_len=stock.finished_len,
+        thinner_len=stock.thinner_len,
+        hand_len=stock.hand_len,
         blank_len=blank_len,
         strips=wanted.strips,
         boards=sum(row.count for row in to_buy),
@@ -180,10 +194,10 @@ def top_lumber(top: TopLumber) -> LumberNeed:
         missing_len=at_hand.missing_len,
         missing_bf=at_hand.missing_bf,
         to_do=SURFACED[top.surfaced],
-        warnings=_warnings(top, stock),
+        warnings=thinner_words(top, stock),
         notes=(
-            *stock.notes,
-            *_notes(top, stock),
+            ONE_EDGE,
+            *_notes(top),
             *_on_buying(top, wanted, for_panel),
             *_on_ends(top),
             *at_hand.notes,
@@ -237,17 +251,7 @@ def _bf(feet: Fraction) -> str:
     return f"{places(feet, 2).normalize():f}"
 
 
-def _warnings(top: TopLumber, stock: Quarters) -> tuple[str, ...]:
-    """Say that surfaced boards are no thicker than the top, and what to buy instead."""
-    if top.surfaced == "rough" or stock.surfaced_len > top.thickness_len:
-        return ()
-    thicker = quarters_above(top.thickness_len)
-    instead = f"Buy {thicker.quarters}, or rough" if thicker else "Buy rough"
-    surfaced = f"surfaced {stock.quarters} is {both_units(stock.surfaced_len)}, the finished thickness"
-    return (f"{surfaced}: nothing is left to flatten. {instead} {stock.quarters} and flatten it yourself",)
-
-
-def _notes(top: TopLumber, stock: Quarters) -> tuple[str, ...]:
+def _notes(top: TopLumber) -> tuple[str, ...]:
     """Return the note on the least board of a grade, and on the waste from such boards alone.
 
     Notes
@@ -274,7 +278,7 @@ def _sources(top: TopLumber) -> tuple[str, ...]:
     return (practice, f"clear yield of the grade: {cite(row['source'], row['provenance'])}")
 
 
-def _all_sources(top: TopLumber, stock: Quarters, counted: Tally | None) -> tuple[str, ...]:
+def _all_sources(top: TopLumber, stock: Stock, counted: Tally | None) -> tuple[str, ...]:
     """Return all sources once each."""
     tallied = counted.source if counted else ()
     return tuple(dict.fromkeys((*stock.source, NHLA, BOARD_FOOT, *_sources(top), *tallied)))

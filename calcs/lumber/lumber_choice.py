@@ -26,16 +26,8 @@ from calcs.lumber.board_tally import BoardTally
 from calcs.lumber.boards import ON_OFFER, Bought, Wanted
 from calcs.lumber.ends import ENDS
 from calcs.lumber.lumber_inputs import GRADES, WASTE_PCT, TopLumber
-from calcs.lumber.quarters import Quarters, quarters_for, quarters_named
-
-
-def stock_of(top: TopLumber) -> Quarters:
-    """Return the rough thickness: the one asked for, else the thinnest that surfaces to the finished
-    thickness.
-    """
-    if top.quarters is None:
-        return quarters_for(top.thickness_len, length_len=top.length_len)
-    return quarters_named(top.quarters, thickness_len=top.thickness_len, length_len=top.length_len)
+from calcs.lumber.quarters import Quarters
+from calcs.lumber.thickness import Stock
 
 
 def lost_len(top: TopLumber) -> int:
@@ -96,15 +88,15 @@ def measure_of(stock: Quarters, width_len: int, length_len: int) -> Fraction:
     return board_measure(thickness_len=stock.rough_len, width_len=width_len, length_len=length_len)
 
 
-def wanted_ends(top: TopLumber, stock: Quarters) -> Wanted | None:
+def wanted_ends(top: TopLumber, stock: Stock) -> Wanted | None:
     """Return the breadboard ends of the tops as strips of their own; None without ends.
 
     Parameters
     ----------
     top : TopLumber
         Size of the top and width of an end [1/8 µm], waste [%].
-    stock : Quarters
-        Rough thickness.
+    stock : Stock
+        Boards to buy.
 
     Notes
     -----
@@ -114,7 +106,7 @@ def wanted_ends(top: TopLumber, stock: Quarters) -> Wanted | None:
     if not top.end_wide_len:
         return None
     blank_len, strips = top.width_len + top.trim_len, ENDS * top.quantity
-    net = strips * measure_of(stock, top.end_wide_len + lost_len(top), blank_len)
+    net = strips * measure_of(stock.quarters, top.end_wide_len + lost_len(top), blank_len)
     return Wanted(
         blank_len=blank_len,
         strip_len=top.end_wide_len,
@@ -122,7 +114,8 @@ def wanted_ends(top: TopLumber, stock: Quarters) -> Wanted | None:
         width_len=ENDS * top.end_wide_len,
         quantity=top.quantity,
         strips=strips,
-        rough_len=stock.rough_len,
+        rough_len=stock.quarters.rough_len,
+        hand_len=stock.hand_len,
         gross_bf=net * (1 + Fraction(waste_pct_of(top)) / 100),
     )
 

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Annotated
 
-from calcs.asking.field_types import Choice, Length, Number, Percent, Whole
+from calcs.asking.field_types import Choice, Length, Many, Number, Percent, Whole
 from calcs.asking.figures import Figure
 from calcs.asking.inputs import Rows, check
 from calcs.kit.units import inches
 from calcs.lumber.board_tally import MEASURED, RULES, SHRINKAGE, Boards
 from calcs.lumber.ends import EndWide, TongueDeep, check_ends
-from calcs.lumber.quarters import NAMES, SURFACED
+from calcs.lumber.quarters import COMMON, NAMES, SURFACED
 from calcs.tables import rows
 
 BOARD_LENGTHS = (inches(12), inches(480))
@@ -32,7 +32,9 @@ class TopLumber:
     quantity : int
         Tops alike.
     quarters : str, optional
-        Rough thickness to use; else the thinnest that surfaces to the finished thickness.
+        Rough thickness to use; else the thinnest stocked one that leaves what flattening takes.
+    stocked : tuple of str
+        Thicknesses that the yard stocks, of `calcs.lumber.quarters.NAMES`; no other is proposed.
     board_width_len : int
         Usual board on offer: its average width [1/8 µm].
     board_length_len : int, optional
@@ -70,6 +72,10 @@ class TopLumber:
     ]
     quantity: Annotated[int, Whole("how many", 1, 1000)] = 1
     quarters: Annotated[str | None, Choice("rough thickness", NAMES)] = None
+    stocked: Annotated[
+        tuple[str, ...],
+        Many("thicknesses that the yard stocks", Choice("rough thickness", NAMES), 1, len(NAMES)),
+    ] = COMMON
     board_width_len: Annotated[
         int, Length("average width of the boards on offer", inches(2), inches(60)), Figure("Board width")
     ]

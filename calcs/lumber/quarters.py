@@ -1,23 +1,32 @@
-"""Standard rough thicknesses, their surfaced thickness, and the work that each surfacing leaves.
+"""Rough thicknesses of yards, their surfaced thickness, and the work that each surfacing leaves.
 
 References
 ----------
 .. [1] NHLA, standard thickness of surfaced hardwood lumber; ``calcs/tables/lumber.csv``.
+.. [2] DIN 4071 and EN 1313-2, thicknesses of sawn timber [mm]; ``calcs/tables/lumber_metric.csv``.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 
 from calcs.kit.typed import out_of_range
-from calcs.kit.units import MOST_UNITS, UNITS_PER_INCH, both_units, check_length, inches
+from calcs.kit.units import MOST_UNITS, UNITS_PER_MM, both_units, check_length, inches
 from calcs.kit.validators import one_of
 from calcs.tables import PRACTICE, cite, rows
 
-LONG_TOP_LEN = 96 * UNITS_PER_INCH
-LONG_TOP_SURFACED_LEN = inches("1.625")
-NAMES = tuple(row["quarters"] for row in rows("lumber"))
+QUARTERS = tuple(row["quarters"] for row in rows("lumber"))
+MILLIMETRES = tuple(row["thickness"] for row in rows("lumber_metric"))
+NAMES = (*QUARTERS, *MILLIMETRES)
+COMMON = tuple(name for name in QUARTERS if name not in ("7/4", "14/4"))
+"""What a yard is taken to stock where nobody says; common practice, no source."""
+PLANING_MM = (
+    "surfacing takes 5 mm off boards of up to 41 mm and 6.5 mm off thicker ones, as NHLA's 3/16 and 1/4 in:"
+    f" {PRACTICE}"
+)
 SURFACED = {
     "rough": (
         "flatten one face, plane the other parallel to it",
@@ -41,39 +50,36 @@ SURFACED = {
 
 @dataclass(frozen=True, kw_only=True)
 class Quarters:
-    """Standard rough thickness.
+    """Rough thickness of a yard.
 
     Attributes
     ----------
     quarters : str
-        Its name, such as ``8/4``: quarters of an inch.
+        Its name: quarters of an inch such as ``8/4``, or millimetres such as ``52 mm``.
     rough_len : int
         Thickness rough [1/8 µm].
     one_side_len : int or None
         Thickness after one face is surfaced [1/8 µm]; None where no figure is printed.
     surfaced_len : int
         Thickness after both faces [1/8 µm].
-    notes, source : tuple of str
-        Notes and sources.
+    source : tuple of str
+        Sources.
     """
 
     quarters: str
     rough_len: int
     one_side_len: int | None
     surfaced_len: int
-    notes: tuple[str, ...]
     source: tuple[str, ...]
 
 
-def quarters_for(thickness_len: int, *, length_len: int = 0) -> Quarters:
-    """Return the thinnest standard rough thickness that surfaces to a finished thickness.
+def quarters_for(thickness_len: int) -> Quarters:
+    """Return the thinnest thickness of the NHLA table that surfaces to a thickness.
 
     Parameters
     ----------
     thickness_len : int
-        Finished thickness [1/8 µm].
-    length_len : int
-        Length of the top [1/8 µm]; from 8 ft on a note says what to expect.
+        Thickness wanted once surfaced [1/8 µm].
 
     Returns
     -------
@@ -98,71 +104,54 @@ def quarters_for(thickness_len: int, *, length_len: int = 0) -> Quarters:
     '7/4'
     """
     check_length(thickness_len, "thickness_len", least=1, most=MOST_UNITS)
-    for row in rows("lumber"):
-        if _length(row["surfaced_in"]) >= thickness_len:
-            return _quarters(row, thickness_len, length_len)
-    most = f"at most {both_units(_length(rows('lumber')[-1]['surfaced_in']))} from one board"
-    raise out_of_range("thickness", both_units(thickness_len), most)
+    for one in quarters_of(QUARTERS):
+        if one.surfaced_len >= thickness_len:
+            return one
+    raise out_of_range("thickness", both_units(thickness_len), f"at most {both_units(one.surfaced_len)}")
 
 
-def quarters_above(thickness_len: int) -> Quarters | None:
-    """Return the thinnest rough thickness that surfaces to more than this one [1/8 µm]; None above the last.
-
-    Examples
-    --------
-    >>> above = quarters_above(inches("1.75"))
-    >>> above.quarters if above else None
-    '10/4'
-    """
-    for row in rows("lumber"):
-        if _length(row["surfaced_in"]) > thickness_len:
-            return _quarters(row, thickness_len, 0)
-    return None
-
-
-def quarters_named(name: str, *, thickness_len: int = 1, length_len: int = 0) -> Quarters:
-    """Return a standard rough thickness by its name.
-
-    Parameters
-    ----------
-    name : str
-        Such as ``8/4``.
-    thickness_len, length_len : int
-        Finished thickness, and length of the top [1/8 µm]; notes as for `quarters_for`.
+def quarters_of(names: Iterable[str]) -> tuple[Quarters, ...]:
+    """Return thicknesses by their names, the thinnest first; refuse a name of none.
 
     Raises
     ------
     Unknown
-        If there is no such thickness.
-    OutOfRange
-        If it surfaces to less than ``thickness_len``.
+
+    Examples
+    --------
+    >>> [(one.quarters, one.surfaced_len == inches("7/4")) for one in quarters_of(("52 mm", "8/4"))]
+    [('8/4', True), ('52 mm', False)]
     """
-    one_of(name, "quarters", NAMES)
-    row = rows("lumber")[NAMES.index(name)]
-    stock = _quarters(row, thickness_len, length_len)
-    if stock.surfaced_len < thickness_len:
-        allowed = f"it surfaces to {both_units(stock.surfaced_len)}; take a thicker one"
-        raise out_of_range("quarters", name, allowed)
-    return stock
+    known = _all()
+    for name in names:
+        one_of(name, "quarters", NAMES)
+    return tuple(sorted((known[name] for name in set(names)), key=lambda one: one.rough_len))
 
 
-def _quarters(row: dict[str, str], thickness_len: int, length_len: int) -> Quarters:
-    """Return one row of the table as a thickness, with its notes."""
-    notes = ["surfaced on three sides leaves one edge to true"]
-    source = [cite(row["source"], row["provenance"])]
-    if row["quarters"] == "8/4" and length_len >= LONG_TOP_LEN and thickness_len > LONG_TOP_SURFACED_LEN:
-        notes.insert(
-            0, 'tops of 8 ft and more: expect 1 5/8" from 8/4, not 1 3/4"; ask the mill or take 10/4'
+@cache
+def _all() -> Mapping[str, Quarters]:
+    """Return every thickness of both tables by its name."""
+    found = [
+        Quarters(
+            quarters=row["quarters"],
+            rough_len=_length(row["rough_in"]),
+            one_side_len=_length(row["one_side_in"]) if row["one_side_in"] else None,
+            surfaced_len=_length(row["surfaced_in"]),
+            source=(cite(row["source"], row["provenance"]),),
         )
-        source.append(f'1 5/8" from 8/4 at 8 ft and more: {PRACTICE}')
-    return Quarters(
-        quarters=row["quarters"],
-        rough_len=_length(row["rough_in"]),
-        one_side_len=_length(row["one_side_in"]) if row["one_side_in"] else None,
-        surfaced_len=_length(row["surfaced_in"]),
-        notes=tuple(notes),
-        source=tuple(source),
-    )
+        for row in rows("lumber")
+    ]
+    found += [
+        Quarters(
+            quarters=row["thickness"],
+            rough_len=int(Fraction(row["rough_mm"]) * UNITS_PER_MM),
+            one_side_len=None,
+            surfaced_len=int(Fraction(row["surfaced_mm"]) * UNITS_PER_MM),
+            source=(cite(row["source"], row["provenance"]), PLANING_MM),
+        )
+        for row in rows("lumber_metric")
+    ]
+    return {one.quarters: one for one in found}
 
 
 def _length(text: str) -> int:

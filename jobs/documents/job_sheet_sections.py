@@ -31,10 +31,18 @@ def lumber(f: Figures) -> dict[str, Any]:
         "lines": [
             ("Boards", f"{f['boards']} of {f['quarters']}{_sizes(f)}"),
             ("To buy", f"{f['buy_bf']} board ft{waste}; {f['net_bf']} board ft in the finished top"),
+            ("Thickness", _comes_out(f) if f.get("thinner_len") else ""),
             ("Cut to", both_units_of(f["blank_len"]) if f.get("blank_len") else ""),
             ("Then", sentence("; ".join(f.get("to_do") or []))),
         ]
     }
+
+
+def _comes_out(f: Figures) -> str:
+    thick, less, takes = (
+        both_units_of(f[name]) for name in ("finished_len", "thinner_len", "flattening_len")
+    )
+    return f"comes out only {thick}, {less} less than asked: flattening takes {takes}"
 
 
 def _sizes(f: Figures) -> str:

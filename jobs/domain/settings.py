@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from calcs.lumber.quarters import COMMON
 from jobs.core.command_cache import read_once
 from jobs.models import ShopProfile
 
@@ -38,6 +39,7 @@ DEFAULTS: dict[str, Any] = {
     "people_at_hand": 1,
     "planer_width_len": None,
     "jointer_width_len": None,
+    "stocked_thicknesses": list(COMMON),
 }
 """Common practice, no source; a shop sets its own."""
 

@@ -27,7 +27,8 @@ FORMULAS = [
             "seasonal_movement", "settling", "slab", "stiffness", "time_to_settle", "weight",
         ),
         "lumber": (
-            "board_footage", "board_tally", "boards", "layout", "lumber", "lumber_choice", "quarters",
+            "board_footage", "board_tally", "boards", "finished_size", "layout", "lumber", "lumber_choice",
+            "quarters", "thickness",
         ),
         "curing": ("age", "curing", "hardening", "laws", "points", "rates", "series", "series_ages"),
         "joints": ("joinery", "slot_clearance", "spacing"),

@@ -5,7 +5,7 @@ figures are fractions of an inch, so nothing is allowed.
 import pytest
 
 from calcs.kit.units import inches, to_inches
-from calcs.lumber.quarters import quarters_for, quarters_named
+from calcs.lumber.quarters import quarters_for, quarters_of
 from tests.published.printed import rows
 
 SOURCE = "NHLA standard thicknesses, as tabulated"
@@ -13,7 +13,7 @@ SOURCE = "NHLA standard thicknesses, as tabulated"
 
 @pytest.mark.parametrize("row", rows("lumber"), ids=lambda row: row["quarters"])
 def test_rough_and_surfaced_thickness(agrees, row):
-    found = quarters_named(row["quarters"])
+    (found,) = quarters_of((row["quarters"],))
     assert quarters_for(inches(row["surfaced_in"])).quarters == row["quarters"]
     for ours, column in (
         (found.rough_len, "rough_in"),

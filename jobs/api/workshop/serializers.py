@@ -2,6 +2,7 @@
 
 from rest_framework import serializers
 
+from calcs.lumber.quarters import NAMES
 from jobs.api.kit.fields import AmountOut, LengthOut, TextField, Typed
 from jobs.api.kit.serializer_bases import CommandIn, UnitsIn, done, seen_of
 from jobs.api.kit.shapes import Shape
@@ -20,6 +21,13 @@ class ShopIn(CommandIn, UnitsIn):
         required=False,
         max_length=MOST_PLACES,
         help_text="Where the air is measured.",
+    )
+    stocked_thicknesses = serializers.ListField(
+        child=serializers.ChoiceField(NAMES),
+        required=False,
+        min_length=1,
+        max_length=len(NAMES),
+        help_text="Rough thicknesses that the yard stocks; no others are proposed.",
     )
 
     def get_fields(self) -> dict[str, serializers.Field]:
@@ -45,6 +53,7 @@ class ShopOut(serializers.Serializer):
 
     currency = serializers.CharField()
     places = serializers.ListField(child=serializers.CharField())
+    stocked_thicknesses = serializers.ListField(child=serializers.CharField())
     version = serializers.IntegerField()
 
     def get_fields(self) -> dict[str, serializers.Field]:

@@ -11,7 +11,6 @@ from calcs.curing.series import Pair
 from calcs.kit.errors import CalcError
 from calcs.kit.rounding import places
 from calcs.kit.units import both_units
-from calcs.lumber.quarters import quarters_above
 from calcs.wood.air import Air
 from calcs.wood.emc import equilibrium_moisture
 from calcs.wood.settling import Settling, settling
@@ -74,10 +73,9 @@ def unread(piece: Piece, *, air: Pair) -> tuple[int, str] | None:
     """
     stages = Stage.objects.filter(piece=piece, finished_at__isnull=False).order_by("finished_at")
     bought = next((stage.measured[BOUGHT] for stage in stages if BOUGHT in stage.measured), None)
-    thickness = piece.inputs.get("thickness_len")
-    sawn = quarters_above(thickness) if thickness else None
+    sawn = (piece.computed.get("lumber", {}).get("result") or {}).get("rough_len", 0)
     boards = Board.objects.filter(piece=piece.number).values_list("thickness_len", flat=True)
-    thickest = max(boards, default=sawn.rough_len if sawn else 0)
+    thickest = max(boards, default=sawn)
     if bought is None or not thickest:
         return None
     pct = bought["pct"]

@@ -20,6 +20,7 @@ def lumber(piece: CalculationContext) -> dict[str, Any]:
     asked = TopLumber(
         **piece.sizes,
         quantity=inputs["quantity"],
+        stocked=tuple(shop["stocked_thicknesses"]),
         board_width_len=inputs["board_width_len"],
         board_length_len=inputs["board_length_len"],
         trim_len=inputs["trim_length_len"],

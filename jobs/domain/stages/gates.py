@@ -7,10 +7,11 @@ from decimal import Decimal
 from typing import Any
 
 from calcs.kit.amounts import format_temperature, parse_duration
+from calcs.kit.errors import OutOfRange
 from calcs.kit.length_reading import parse_length
 from calcs.kit.units import format_length
 from calcs.lumber.finished_size import FLAT_MOST_LEN, finished_limits
-from calcs.lumber.quarters import quarters_above
+from calcs.lumber.quarters import quarters_for
 from calcs.materials.product_sheets import Finish, Glue
 from calcs.wood.time_to_settle import NEAR_EMC
 from jobs.core.errors import GateShut, Invalid
@@ -186,24 +187,30 @@ def limit(gate: dict[str, Any], word: str, ground: GateContext) -> Decimal | Non
 def sizes_of(inputs: Mapping[str, Any]) -> dict[str, int | None]:
     """Return the limits that the size of a piece sets [1/8 µm]; None where it has no such size.
 
-    Boards that surface to exactly the finished thickness leave no wood to flatten. So the next thicker boards
-    count.
+    Rough boards are those that surface to the finished thickness and what flattening takes.
     """
-    thickness = inputs.get("thickness_len")
-    boards = quarters_above(thickness) if thickness is not None else None
-    length, width = inputs.get("length_len"), inputs.get("width_len")
+    length, width, thickness = (inputs.get(f"{side}_len") for side in ("length", "width", "thickness"))
     limits = None
     if length and width and thickness:
         limits = finished_limits(length_len=length, width_len=width, thickness_len=thickness)
+    milled = limits.milled_len if limits else thickness
     return {
         "piece.thickness": thickness,
-        "piece.rough": boards.rough_len if boards else None,
-        "piece.milled": limits.milled_len if limits else thickness,
+        "piece.rough": _rough_len(milled) if milled else None,
+        "piece.milled": milled,
         "piece.thinnest": limits.thinnest_len if limits else thickness,
         "piece.thickest": limits.thickest_len if limits else None,
         "piece.flat": limits.flat_len if limits else FLAT_MOST_LEN,
         "piece.square": limits.square_len if limits else None,
     }
+
+
+def _rough_len(milled_len: int) -> int | None:
+    """Return the rough thickness of boards that surface to a thickness [1/8 µm]; None above the thickest."""
+    try:
+        return quarters_for(milled_len).rough_len
+    except OutOfRange:
+        return None
 
 
 def _product_limit(name: str, ground: GateContext) -> Decimal | None:

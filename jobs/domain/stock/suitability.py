@@ -15,9 +15,10 @@ def misfit(board: Board, piece: Piece) -> str:
     if thickness is None:
         return ""
     figures = piece.computed.get("lumber", {}).get("result") or {}
+    least = figures.get("hand_len", thickness)
     most = figures.get("rough_len", thickness) + MORE_THICKNESS
-    if thickness <= board.thickness_len < most:
+    if least <= board.thickness_len < most:
         return ""
-    allowed = f"{both_units(thickness)} to less than {both_units(most)}"
+    allowed = f"{both_units(least)} to less than {both_units(most)}"
     thick = both_units(board.thickness_len)
     return f"board {board.number} is {thick} thick, piece {piece.number} takes {allowed}"

@@ -8,6 +8,7 @@ from calcs.joints.joiners import joiner
 from calcs.kit.errors import CalcError
 from calcs.kit.length_reading import parse_length
 from calcs.kit.units import inches
+from calcs.lumber.quarters import NAMES, quarters_of
 from calcs.materials.species import wood_name
 from jobs.core.canonical_json import plain
 from jobs.core.errors import Invalid, ShopError
@@ -111,6 +112,8 @@ def _setting(name: str, value: Any) -> Any:
         return value
     if name == "places":
         return _places(value)
+    if name == "stocked_thicknesses":
+        return _thicknesses(value)
     if name in PRICES:
         return _prices(name, value)
     if name in CHOICES:
@@ -172,6 +175,17 @@ def _places(value: Any) -> list[str]:
         allowed = f"1 to {MOST_PLACES} different names of up to 40 characters"
         raise Invalid("not a list of places", field="places", value=str(value)[:60], allowed=allowed)
     return places
+
+
+def _thicknesses(value: Any) -> list[str]:
+    """Return the rough thicknesses that the yard stocks, the thinnest first."""
+    names = [name.strip() for name in value.split(",")] if isinstance(value, str) else value
+    if not (isinstance(names, list) and names and all(name in NAMES for name in names)):
+        raise Invalid(
+            "not a list of rough thicknesses", field="stocked_thicknesses", value=str(value)[:60],
+            allowed=f"some of {', '.join(NAMES)}",
+        )  # fmt: skip
+    return [one.quarters for one in quarters_of(names)]
 
 
 @command

@@ -207,7 +207,7 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> l
                 % {"net": net, "buy": buy, "lumber": headline("lumber", lumber["result"], units)},
             )
         )
-    rows += [(_("To flatten"), f"{capital(line)}.") for line in heed(computed, "lumber")]
+    rows += [(_("Thickness"), f"{capital(line)}.") for line in heed(computed, "lumber")]
     for name, title in (("weight", _("Weight")), ("lifting", _("To lift it"))):
         if "result" in computed.get(name, {}):
             rows.append((title, headline(name, computed[name]["result"], units)))

@@ -36,11 +36,15 @@ def headline(name: str, result: Result, units: Units) -> str:
 
 
 def _lumber(result: Result, units: Units) -> str:
-    return _("%(boards)s boards of %(quarters)s, %(buy_bf)s board ft") % {
+    told = _("%(boards)s boards of %(quarters)s, %(buy_bf)s board ft") % {
         "boards": result["boards"],
         "quarters": result["quarters"],
         "buy_bf": number_words(result["buy_bf"]),
     }
+    if not result.get("thinner_len"):
+        return told
+    thick = format_length(result["finished_len"], units.length)
+    return f"{told}; {_('comes out only %(thick)s thick') % {'thick': thick}}"
 
 
 def _layout(result: Result, units: Units) -> str:

@@ -120,7 +120,16 @@ GROUPS: dict[str, tuple[str, tuple[str, ...]]] = {
     "hands": (gettext_lazy("Hands and machines"), ("people_at_hand", *MACHINES)),
     "air": (
         gettext_lazy("Wood and air"),
-        ("places", "waste_pct", "shop_c", "shop_rh_pct", "indoor_c", "winter_rh_pct", "summer_rh_pct"),
+        (
+            "places",
+            "stocked_thicknesses",
+            "waste_pct",
+            "shop_c",
+            "shop_rh_pct",
+            "indoor_c",
+            "winter_rh_pct",
+            "summer_rh_pct",
+        ),
     ),
 }
 """The parts of the page in order, the one changed most often first."""
@@ -160,6 +169,11 @@ class ShopForm(PageForm):
             help_text=_("With commas between; a reading that names none is the first's"),
         )
 
+        self.fields["stocked_thicknesses"] = text_field(
+            _("Rough thicknesses that the yard stocks"),
+            help_text=_("With commas between, such as 4/4, 8/4 or 26 mm, 52 mm; no others are proposed"),
+        )
+
     @property
     def groups(self) -> list[dict[str, Any]]:
         return [
@@ -193,7 +207,7 @@ def _before(units: Units) -> dict[str, str]:
             if name in held
         },
         **{name: _length(held[f"{name}_len"], units) for name in LENGTHS},
-        "places": ", ".join(held["places"]),
+        **{name: ", ".join(held[name]) for name in ("places", "stocked_thicknesses")},
         **{n: "\n".join(f"{key}: {price}" for key, price in held[n].items()) for n in PRICE_LISTS},
     }
 

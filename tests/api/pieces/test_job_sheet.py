@@ -87,11 +87,16 @@ def test_without_a_layout_there_is_no_drawing(api, number):
 def test_hands_and_machines_of_the_shop(api):
     shop = api.patch("shop/", {"planer_width": "500", "unit": "mm", "people_at_hand": 2}).data["shop"]
     assert shop["planer_width"]["mm"] == "500 mm" and shop["jointer_width"] is None
-    assert shop["people_at_hand"] == 2
+    assert shop["people_at_hand"] == 2 and "8/4" in shop["stocked_thicknesses"]
+    shop = api.patch("shop/", {"stocked_thicknesses": ["52 mm", "26 mm"]}).data["shop"]
+    assert shop["stocked_thicknesses"] == ["26 mm", "52 mm"]
     for name, wrong, code in (
         ("planer_width", "3", "out-of-range"),
         ("jointer_width", "wide", "unreadable"),
         ("people_at_hand", "1.5", "invalid"),
+        ("stocked_thicknesses", [], "invalid"),
     ):
         assert refused(api.patch("shop/", {name: wrong}), 422, code, name)["allowed"]
+    unknown = api.patch("shop/", {"stocked_thicknesses": ["9/4"]})
+    assert "8/4" in refused(unknown, 422, "invalid", "stocked_thicknesses.0")["allowed"]
     assert api.patch("shop/", {"planer_width": None}).data["shop"]["planer_width"] is None

@@ -18,6 +18,7 @@ TOPS = Wanted(
     quantity=2,
     strips=10,
     rough_len=inches(2),
+    hand_len=inches("15/8"),
     gross_bf=Fraction(60),
 )
 
@@ -55,7 +56,7 @@ def test_without_a_strip_width_a_board_is_one_strip_less_what_is_lost():
 
 @pytest.mark.parametrize("thickness, length, takes", [(0, 0, True), (-1, 0, False), (0, -1, False)])
 def test_a_board_is_thick_and_long_enough_to_the_last_unit(thickness, length, takes):
-    assert TOPS.takes(inches(2) + thickness, inches(72) + length) is takes
+    assert TOPS.takes(inches("15/8") + thickness, inches(72) + length) is takes
 
 
 # Eight strips of 6 in: five for the first top, 18 of 30 in for the second. Two of 7 in go first: 14 in, then

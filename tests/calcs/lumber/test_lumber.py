@@ -13,34 +13,11 @@ from calcs.kit.units import inches
 from calcs.lumber.board_tally import Boards
 from calcs.lumber.lumber import top_lumber
 from calcs.lumber.lumber_inputs import TopLumber
-from calcs.lumber.quarters import quarters_for, quarters_named
-
-
-def test_a_thickness_between_two_takes_the_thicker():
-    assert quarters_for(inches("3/4")).quarters == "4/4"
-    assert quarters_for(quarters_named("4/4").surfaced_len + 1).quarters == "5/4"
-
-
-# Common practice, no source: expect 1 5/8 in from 8/4 in tops of 8 ft and more.
-def test_a_long_top_is_warned_that_8_4_comes_out_thinner():
-    long = quarters_for(inches("7/4"), length_len=inches(96))
-    assert (long.quarters, "expect 1 5/8" in long.notes[0]) == ("8/4", True)
-    assert any("no source" in text for text in long.source)
-    assert not any("expect" in note for note in quarters_for(inches("7/4"), length_len=inches(95)).notes)
-    assert not any("expect" in note for note in quarters_for(inches("13/8"), length_len=inches(120)).notes)
-
-
-def test_thicker_than_any_board_is_refused():
-    with pytest.raises(OutOfRange) as caught:
-        quarters_for(inches(4))
-    assert caught.value.field == "thickness"
-    assert 'at most 3 3/4"' in caught.value.allowed
-
 
 TOP = TopLumber(
     length_len=inches(70),
     width_len=inches(30),
-    thickness_len=inches("7/4"),
+    thickness_len=inches("27/16"),
     board_width_len=inches(8),
     board_length_len=inches(120),
     strip_len=inches(6),
@@ -85,12 +62,7 @@ def test_what_surfacing_leaves_to_do():
     s3s = top_lumber(replace(TOP, surfaced="S3S"))
     assert "true the one edge left rough" in s3s.to_do[0]
     assert any("not flat" in step for step in s3s.to_do)
-    assert s3s.spare_len == 0 and "nothing is left to flatten. Buy" in s3s.warnings[0]
-    rough = top_lumber(replace(TOP, surfaced="rough"))
-    assert "flatten one face" in rough.to_do[0] and rough.warnings == ()
-    # NHLA: 8/4 surfaces to 1 3/4 in, so a top of 1 1/2 in leaves 1/4 in to flatten
-    thinner = top_lumber(replace(TOP, thickness_len=inches("3/2"), quarters="8/4"))
-    assert (thinner.spare_len, thinner.warnings) == (inches("1/4"), ())
+    assert "flatten one face" in top_lumber(replace(TOP, surfaced="rough")).to_do[0]
 
 
 # By hand: of 4 boards 8/4 x 8 in x 10 ft each gives one strip of 6 5/16 x 72 in and 14 board feet (6.67 ft2,
@@ -174,7 +146,7 @@ def test_waste_is_free_where_the_boards_have_it_over_without_it(waste, boards):
 # By hand, five strips of 6 5/16 x 118 + 2 in: 52.6 board feet. A board of 8 in x 10 ft (6.67 ft2, so 7; 14
 # board feet) is one strip, five are 70; one of 20 ft (13.33 ft2, so 13; 26) is two strips, three are 78.
 def test_a_cheaper_length_is_named_up_to_the_longest_on_offer():
-    long = replace(TOP, length_len=inches(118), waste_pct=Decimal(0))
+    long = replace(TOP, length_len=inches(118), thickness_len=inches("13/8"), waste_pct=Decimal(0))
     told = top_lumber(replace(long, board_length_len=inches(240)))
     assert (told.boards, told.buy_bf) == (3, 78)
     assert any("would do: 70 board feet" in note for note in told.notes)

@@ -61,7 +61,7 @@ def test_every_part_of_two_tops_is_counted_at_its_price(work: Work):
     }
     assert told["price"] == "116.30"
     assert told["not_counted"] == [
-        "lumber not counted: no price of white oak (commercial) in the shop's settings (61.25 board feet)",
+        "lumber not counted: no price of white oak (commercial) in the shop's settings (70 board feet)",
         "finish not counted: no price of water-borne in the shop's settings (1.74 litres)",  # 1.564 / 0.9
         "hours not counted: none were given",
     ]
@@ -70,9 +70,9 @@ def test_every_part_of_two_tops_is_counted_at_its_price(work: Work):
 @pytest.mark.parametrize(
     "asked, strips, buy_bf",
     [
-        ({}, 5, "43.75"),
-        ({"widest_strip": "6"}, 6, "52.50"),
-    ],  # 812 / 25.4 is 31.97 in; a strip of 74 in from each board of 8 ft: 4.67, so 5 ft2 x 1 3/4, 8.75 bf
+        ({}, 5, "50.00"),
+        ({"widest_strip": "6"}, 6, "60.00"),
+    ],  # 812 / 25.4 is 31.97 in; a strip of 74 in from each board of 8 ft: 4.67, so 5 ft2 x 2, 10 bf
 )
 def test_usual_strips_are_as_wide_as_usual_boards_give_so_that_fewer_are_bought(
     work: Work, asked: dict[str, str], strips: int, buy_bf: str
@@ -131,15 +131,15 @@ def test_hours_are_refused_where_the_shop_has_no_rate_but_kept_beside_lines(work
 def test_the_boards_that_are_bought_are_priced_and_what_is_needed_is_told(work: Work):
     """Two tops of five strips of 62 in, two from each board of 12 ft, as the shopping list has them.
 
-    7 in x 12 ft is 7 ft2, times 1 3/4 in 12.25 board feet: five of them are 61.25.
+    7 in x 12 ft is 7 ft2, times 2 in 14 board feet: five of them are 70.
     """
     set_shop(work.call(), settings=WOODS)
     piece = enquired(work, species="white oak", quantity=2)
     [line] = [one for one in basis(work, piece)["lines"] if one["unit"] == "board feet"]
-    assert (line["quantity"], line["amount"]) == ("61.25", "490.00")
+    assert (line["quantity"], line["amount"]) == ("70.00", "560.00")
     assert line["why"] == (
         "material: lumber, 5 whole boards to buy (5 boards 12 ft long),"
-        " 59.45 board feet of it needed with waste"
+        " 67.95 board feet of it needed with waste"
     )
     accept_bare(work.call(), commission=piece.commission.number)
     [bought] = shopping_list(today=work.now.date())["boards"]
@@ -168,27 +168,27 @@ def test_what_is_not_in_a_piece_is_neither_counted_nor_missed(work: Work):
 def test_another_wood_changes_the_lumber_alone(work: Work, before: dict[str, Any]):
     """(14.50 - 8) for each board foot of three boards with 10 % and 20 % on it, whatever else is counted.
 
-    Two strips of 62 in from each board of 7 in x 11 ft: 6.42, so 6 ft2 x 1 3/4, 10.5 board feet.
+    Two strips of 62 in from each board of 7 in x 11 ft: 6.42, so 6 ft2 x 2, 12 board feet.
     """
     set_shop(work.call(), settings=RATES | WOODS | before)
     piece = enquired(work, species="white oak")
     other = Alternative(piece=piece.number, species="black walnut")
     one = quoted(work, piece, alternatives=[other], hours={piece.number: Decimal(20)}).alternatives.get()
-    feet = Decimal("31.5")
+    feet = Decimal(36)
     assert abs(one.difference - feet * Decimal("6.5") * Decimal("1.32")) <= Decimal("0.03")
 
 
 def test_settings_that_changed_since_are_not_in_the_difference(work: Work):
-    """The piece was figured with 25 % waste; with 100 % both woods are: 29.73 / 1.25 x 2 is 47.57 board feet,
-    for which ten boards of 5.25 are bought (six before), at 6.50 more a board foot."""
+    """The piece was figured with 25 % waste; with 100 % both woods are: 33.97 / 1.25 x 2 is 54.35 board feet,
+    for which ten boards of 6 are bought (six before), at 6.50 more a board foot."""
     set_shop(work.call(), settings=WOODS)
     piece = enquired(work, species="white oak", board_length="64")
     lumber = piece.computed["lumber"]["result"]
-    assert (lumber["gross_bf"], lumber["boards"], lumber["buy_bf"]) == ("29.73", 6, "31.50")
+    assert (lumber["gross_bf"], lumber["boards"], lumber["buy_bf"]) == ("33.97", 6, "36.00")
     set_shop(work.call(), settings={"waste_pct": "100"})
     other = Alternative(piece=piece.number, species="black walnut")
     one = quoted(work, piece, alternatives=[other]).alternatives.get()
-    assert one.difference == Decimal("341.25")
+    assert one.difference == Decimal("390.00")
 
 
 @pytest.mark.parametrize(

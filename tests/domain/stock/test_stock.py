@@ -164,12 +164,13 @@ def test_a_board_seen_earlier_than_it_stands_is_refused(work):
         release_board(work.call(seen=board.version), board=1)
 
 
-# A top of 1 1/2 in is sawn from 7/4: a board of 2 1/4 in and more would be planed to shavings.
+# A top of 1 1/2 in is sawn from 8/4: a board of 2 1/2 in and more would be planed to shavings. Milling a
+# rough board flat takes 1/8 in and flattening the top 1/16, so 1 11/16 in are wanted.
 @pytest.mark.parametrize(
     "asked, says",
     [
-        ({}, ""), ({"thickness": "1 1/2"}, ""), ({"species": "white oak"}, "asks for black walnut"),
-        ({"thickness": "1 3/8"}, "thick"), ({"thickness": "2 1/4"}, "thick"),
+        ({}, ""), ({"thickness": "1 11/16"}, ""), ({"species": "white oak"}, "asks for black walnut"),
+        ({"thickness": "1 5/8"}, "thick"), ({"thickness": "2 1/2"}, "thick"),
     ],
 )  # fmt: skip
 def test_a_board_that_does_not_suit_a_piece_is_reserved_with_a_word(work, asked, says):

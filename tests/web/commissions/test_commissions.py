@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from jobs.domain.commissions.commissions import move_commission
 from jobs.domain.commissions.piece_commands import change_piece
+from jobs.domain.settings import settings
 from jobs.domain.workshop.commands import set_shop
 from jobs.log.private_texts import read
 from jobs.models import Client, Commission, Event, Piece
@@ -143,16 +144,20 @@ class TestOneCommission:
         )
         assert heed < caution < figure < source
 
-    def test_a_top_as_thick_as_its_surfaced_boards_says_what_to_buy_instead(self, pages: Pages, work: Work):
-        """NHLA: 8/4 surfaces to 1 3/4 in; the next standard thickness is 10/4."""
+    def test_a_top_that_comes_out_thinner_than_asked_says_so_outside_of_folds(self, pages: Pages, work: Work):
+        """NHLA: 8/4 surfaces to 1 3/4 in, and flattening takes 1/16 in (common practice, no source)."""
+        thick = work.accepted(thickness="1 3/4")
+        assert thick.computed["lumber"]["result"]["quarters"] == "10/4"
+        assert "thinner than asked" not in pages.get(f"/commissions/{thick.commission.number}/").text
+        pages.send("/shop/", {"stocked_thicknesses": "8/4, 4/4"})
+        assert settings()["stocked_thicknesses"] == ["4/4", "8/4"]
         piece = work.accepted(thickness="1 3/4")
         page = pages.get(f"/commissions/{piece.commission.number}/")
-        before, said = page.text.split("nothing is left to flatten. ", 1)
+        before, _ = page.text.split("thinner than asked", 1)
         assert before.count("<details") == before.count("</details>"), "not inside a fold"
-        words = re.sub(r"<[^>]+>", "", said[:200]).replace("⁄", "/")
-        assert words.startswith("Buy 10/4, or rough 8/4 and flatten it yourself.")
-        thinner = work.accepted(thickness="1 5/8")
-        assert "left to flatten" not in pages.get(f"/commissions/{thinner.commission.number}/").text
+        assert "To solve first" in before
+        words = page.words.replace("⁄", "/")
+        assert "ordered, which the yard does not stock" in words and "comes out only 1 11/16" in words
 
     def test_it_is_drawn_once(self, pages: Pages, piece: Piece):
         page = pages.get(f"/commissions/{piece.commission.number}/")
@@ -341,10 +346,11 @@ def test_figures_stand_there_while_typing_and_the_price_for_the_owner_only(
     before = head()
     assert "board ft in the top" in asked(pages) and "USD" not in asked(maker_pages)
     assert "width is typed" in asked(pages, width="") and "unobtainium" in asked(pages, species="unobtainium")
-    assert "left to flatten" in asked(pages, thickness="1 3/4")
-    assert "left to flatten" not in asked(pages, thickness="1 5/8")
     assert head() == before
     assert once > 0 and price("16") == 2 * once
+    set_shop(work.call(), settings={"stocked_thicknesses": ["4/4", "8/4"]})
+    assert "thinner than asked" in asked(pages, thickness="1 3/4")
+    assert "thinner than asked" not in asked(pages, thickness="1 5/8")
 
 
 def test_two_clients_of_one_name_are_told_apart(pages: Pages, work: Work):
