@@ -3,6 +3,7 @@
 from datetime import datetime
 from typing import Any
 
+from jobs.core.units import Units
 from jobs.domain.climate.settling import shop_emc
 from jobs.domain.pieces.blockers import blockers_of
 from jobs.domain.pieces.calculations import PRICES, without_prices
@@ -26,7 +27,7 @@ def piece_view(
     texts: Texts,
     *,
     now: datetime,
-    units: gates.Units | None = None,
+    units: Units | None = None,
     with_money: bool = True,
 ) -> dict[str, Any]:
     """Return one piece with its whole route, from texts read before.
@@ -34,7 +35,7 @@ def piece_view(
     Without money, it has no prices and no owner's stages.
     """
     piece = route.piece
-    judged = ground(route, now, units or gates.Units())
+    judged = ground(route, now, units or Units())
     stages = [
         stage_view(route, s, texts, now=now, ground_=judged)
         for s in route.stages
@@ -79,7 +80,7 @@ def pieces_with_blockers(commission: Commission) -> list[dict[str, Any]]:
     ]
 
 
-def ground(route: RouteState, now: datetime, units: gates.Units) -> gates.GateContext:
+def ground(route: RouteState, now: datetime, units: Units) -> gates.GateContext:
     """Return the context for showing limits; only commands judge rules."""
     inputs = route.piece.inputs
     return gates.GateContext(

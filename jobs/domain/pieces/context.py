@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, is_dataclass
 from decimal import Decimal
 from functools import cached_property
-from typing import Any, TypeVar
+from typing import Any, TypedDict, TypeVar
 
 from calcs.glue_up.clamping_inputs import Clamps
 from calcs.kit.errors import CalcError
@@ -21,8 +21,35 @@ from jobs.domain.settings import settings
 from jobs.domain.stock.product_sheets import Product
 from jobs.models import Equipment, Piece
 
-SIZES = ("length_len", "width_len", "thickness_len")
 Found = TypeVar("Found")
+
+
+class Sizes(TypedDict):
+    """The finished size of a top [1/8 µm]."""
+
+    length_len: int
+    width_len: int
+    thickness_len: int
+
+
+class Ends(TypedDict, total=False):
+    """Width of the breadboard ends and depth of the tongues [1/8 µm]; nothing without ends."""
+
+    end_wide_len: int
+    tongue_deep_len: int
+
+
+class YearlyAir(TypedDict):
+    """The wood and the yearly air, as `Seasons` of calcs takes them."""
+
+    species: str
+    cut: str
+    temp_c: Decimal
+    rh_low_pct: Decimal
+    rh_high_pct: Decimal
+
+
+SIZES = tuple(Sizes.__annotations__)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,8 +61,13 @@ class CalculationContext:
     clamps: tuple[Clamps, ...] = ()
 
     @property
-    def sizes(self) -> dict[str, int]:
-        return {name: self.inputs[name] for name in SIZES}
+    def sizes(self) -> Sizes:
+        inputs = self.inputs
+        return Sizes(
+            length_len=inputs["length_len"],
+            width_len=inputs["width_len"],
+            thickness_len=inputs["thickness_len"],
+        )
 
     @cached_property
     def layout_asked(self) -> StripLayout:
@@ -58,8 +90,7 @@ class CalculationContext:
         return route(self.inputs["route"]).figures("breadboard")
 
     @cached_property
-    def ends(self) -> dict[str, int]:
-        """Return width of the breadboard ends and depth of the tongues; nothing without ends."""
+    def ends(self) -> Ends:
         if not self.has_ends:
             return {}
         wide = self.inputs.get("end_width_len") or BreadboardEnd.end_wide_len
@@ -71,15 +102,14 @@ class CalculationContext:
         return strips(self.layout_asked)
 
     @property
-    def seasons(self) -> dict[str, Any]:
-        """Return the wood and the yearly air, as `Seasons` of calcs takes them."""
-        return {
-            "species": self.inputs["species"],
-            "cut": self.inputs["cut"],
-            "temp_c": self.number("indoor_c"),
-            "rh_low_pct": self.number("winter_rh_pct"),
-            "rh_high_pct": self.number("summer_rh_pct"),
-        }
+    def seasons(self) -> YearlyAir:
+        return YearlyAir(
+            species=self.inputs["species"],
+            cut=self.inputs["cut"],
+            temp_c=self.number("indoor_c"),
+            rh_low_pct=self.number("winter_rh_pct"),
+            rh_high_pct=self.number("summer_rh_pct"),
+        )
 
     @cached_property
     def channels_asked(self) -> Stiffeners:
@@ -128,6 +158,7 @@ def subject_of(inputs: Mapping[str, Any], piece: Piece | None = None) -> Calcula
     owned = Equipment.objects.filter(kind=Equipment.Kind.CLAMP, retired_at=None)
     clamps = []
     for one in owned.prefetch_related("holds__stage"):
+        assert one.reach_len is not None, "a clamp has a reach"
         others = (h.count for h in one.holds.all() if piece is None or h.stage.piece_id != piece.id)
         clamps.append(Clamps(reach_len=one.reach_len, owned=one.count, held=sum(others)))
     return CalculationContext(inputs=inputs, shop=settings(), clamps=tuple(clamps))

@@ -8,6 +8,7 @@ from calcs.glue_up.clamping import ClampAt
 from calcs.joints.joinery import Edged, Joinery
 from calcs.joints.recesses import Recess
 from calcs.kit.errors import CalcError
+from calcs.lumber.ends import EndPiece
 from calcs.lumber.layout import Layout, Strip, StripLayout
 
 Kept = Mapping[str, Any]
@@ -40,7 +41,7 @@ def marked_of(computed: Kept, inputs: Kept) -> Marked | None:
 
 
 def _figures(computed: Kept, name: str) -> Kept:
-    return computed.get(name, {}).get("result") or {}  # type: ignore[no-any-return]
+    return computed.get(name, {}).get("result") or {}
 
 
 def _layout(figures: Kept, inputs: Kept) -> Layout:
@@ -52,6 +53,7 @@ def _layout(figures: Kept, inputs: Kept) -> Layout:
         "warnings": (),
         **figures,
         "strips": tuple(Strip(**strip) for strip in figures["strips"]),
+        "ends": tuple(EndPiece(**end) for end in figures.get("ends", ())),
         "notes": (),
         "source": (),
     }
@@ -67,6 +69,6 @@ def _asked(inputs: Kept) -> StripLayout:
 def _joints(figures: Kept) -> Joinery | None:
     if not figures:
         return None
-    kept = {name: tuple(v) if isinstance(v, list) else v for name, v in figures.items()}
+    kept: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in figures.items()}
     kept["edges"] = tuple(Edged(**edge) for edge in figures["edges"])
     return Joinery(**kept, notes=(), source=())

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 from functools import partial
-from typing import Any
+from typing import Any, TypedDict
 
 from calcs.curing.curing import GlueUp, glue_times
 from calcs.glue_up.clamping import clamping
@@ -20,13 +20,21 @@ from jobs.domain.pieces.context import CalculationContext, nothing_to_do, result
 from jobs.domain.stock.product_sheets import newest
 from jobs.models import Sheet
 
+
+class Wider(TypedDict, total=False):
+    """What a wider plan has otherwise [1/8 µm]."""
+
+    give_len: int
+    least_len: int
+
+
 KINDS = {"biscuits": "biscuit", "dowels": "dowel", "loose tenons": "loose tenon"}
 BISCUIT = "biscuit 20"
 PLAIN = "plain glued"
 ONE_BOARD = "one board: there is no joint"
 REACH = {"square": 0, "eased": inches("1/8"), "rounded over": inches("1/2"), "bevelled": inches("1/2")}
 """Depth of an edge profile [1/8 µm]; a bullnose takes half the thickness. Common practice, no source."""
-WIDER = ({"give_len": inches(2)}, {"give_len": inches(2), "least_len": inches(8)})
+WIDER: tuple[Wider, ...] = ({"give_len": inches(2)}, {"give_len": inches(2), "least_len": inches(8)})
 """Wider plans, tried in order to keep clear of recesses; common practice, no source."""
 FINISHED = "figured at the finished thickness"
 AS_FINISHED = f"{FINISHED}; stock that is glued up thicker takes more in proportion"

@@ -25,10 +25,10 @@ def breadboard_ends(piece: CalculationContext) -> BreadboardEnd | None:
     own: dict[str, Any] = {
         name: inputs[given] for given, name in END_FIELDS.items() if inputs.get(given) is not None
     }
-    own |= piece.ends
     return BreadboardEnd(
         width_len=inputs["width_len"],
         thickness_len=inputs["thickness_len"],
+        **piece.ends,
         **own,
         **piece.seasons,
     )

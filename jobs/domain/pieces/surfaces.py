@@ -48,8 +48,12 @@ def stiffeners(piece: CalculationContext) -> dict[str, Any] | None:
 
 
 def grits(piece: CalculationContext) -> dict[str, Any]:
-    last = {"last_grit": OIL_GRIT} if route(piece.inputs["route"]).film is False else {}
-    asked = SandTop(length_len=piece.inputs["length_len"], width_len=piece.inputs["width_len"], **last)
+    oiled = route(piece.inputs["route"]).film is False
+    asked = SandTop(
+        length_len=piece.inputs["length_len"],
+        width_len=piece.inputs["width_len"],
+        last_grit=OIL_GRIT if oiled else SandTop.last_grit,
+    )
     each = ("for one of them",) if piece.inputs["quantity"] > 1 else ()
     return result_record(asked, sanding(asked), *each)
 
