@@ -18,6 +18,7 @@ from jobs.domain.clients.commands import add_client
 from jobs.domain.commissions.commissions import open_commission
 from jobs.domain.commissions.piece_commands import add_piece
 from jobs.domain.overviews.commission import client_views
+from jobs.domain.pieces.blockers import blockers_of
 from jobs.domain.pieces.calculations import compute, title_of
 from jobs.domain.pieces.defaults import habits
 from jobs.domain.pieces.inputs import read_inputs
@@ -31,8 +32,7 @@ from jobs.web.kit.calls import units_of
 from jobs.web.kit.command_pages import command_page
 from jobs.web.kit.formatting import length_words, money_words, number_words, other_length_words
 from jobs.web.kit.forms import choice_field, date_field, sentence, text_field
-from jobs.web.kit.stored_translations import capital, translate_stored
-from jobs.web.pieces.figures import heed
+from jobs.web.kit.stored_translations import translate_stored
 from jobs.web.pieces.piece_form import LABELS, SIZE, PieceForm
 from jobs.web.pieces.summaries import headline
 
@@ -207,11 +207,10 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> l
                 % {"net": net, "buy": buy, "lumber": headline("lumber", lumber["result"], units)},
             )
         )
-    rows += [(_("Thickness"), f"{capital(line)}.") for line in heed(computed, "lumber")]
     for name, title in (("weight", _("Weight")), ("lifting", _("To lift it"))):
         if "result" in computed.get(name, {}):
             rows.append((title, headline(name, computed[name]["result"], units)))
-    rows += [(translate_stored(title_of(n)), c["refused"]) for n, c in computed.items() if "refused" in c]
+    rows += [(_("To solve first"), _solve(one)) for one in blockers_of(computed)]
     if person.is_owner:
         cost = cost_of(inputs, computed, Decimal(0))
         told = _("set prices of wood and of what else is bought on the page Shop")
@@ -221,6 +220,12 @@ def _live(inputs: dict[str, Any], computed: dict[str, Any], person: Person) -> l
             }
         rows.append((_("Price"), told))
     return rows
+
+
+def _solve(one: dict[str, Any]) -> str:
+    """Return what has to be solved, and the ways out, with the name of its calculation."""
+    told = "; ".join([one["says"], *one["ways"]])
+    return f"{translate_stored(title_of(one['calculation']))}: {told}."
 
 
 @transaction.atomic

@@ -29,11 +29,6 @@ def calculations(piece: dict[str, Any], *, units: Units, currency: str = "") -> 
     return [_shown(name, computed.get(name), units, currency) for name in order]
 
 
-def heed(computed: Result, name: str) -> list[str]:
-    """Return the warnings of one calculation of a piece; none where it was not made."""
-    return list(computed.get(name, {}).get("result", {}).get("warnings", []))
-
-
 def _shown(name: str, kept: dict[str, Any] | None, units: Units, currency: str) -> dict[str, Any]:
     shown: dict[str, Any] = {"key": name, "title": translate_stored(title_of(name)), "missing": kept is None}
     if kept is None:
